@@ -1,0 +1,1 @@
+"""What each screen, label and command says: frozen values, words ready, tone chosen."""

@@ -1,0 +1,1 @@
+"""The build file: its model, loading and checking it, and formulas."""

@@ -1,0 +1,273 @@
+"""The build: what a build file says, with every name, size and formula resolved. Frozen, exact, pure.
+
+How a piece lies (the frame that all of this speaks in): face up, its length from left to right. End A is the left end,
+end B the right. The near edge is the one toward the person, the far edge the other; the top face is up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass, field
+from decimal import Decimal
+from typing import Literal, Protocol, TypeVar
+
+from tracker.measure import Angle, Length, Mark, Span, Units
+
+EdgeName = Literal["near", "far"]
+FaceName = Literal["top", "bottom"]
+EndName = Literal["A", "B"]
+Hand = Literal["left", "right"]
+Measured = Literal["long", "short", "middle", "overall"]
+Fastening = Literal["glue", "screws", "glue and screws", "dry"]
+Lines = Mapping[str, int]
+"""The line of the build file on which each key of a section stands; `""` is the section's own line."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndCut:
+    """The cut at one end: `miter` from square seen from above, `bevel` from upright, both 0 for a square cut.
+
+    `long` is the edge, `long_face` the face, at which the piece is the longer one at this end.
+    """
+
+    miter: Angle = 0.0
+    bevel: Angle = 0.0
+    long: EdgeName = "far"
+    long_face: FaceName = "top"
+
+    @property
+    def square(self) -> bool:
+        return self.miter == 0 and self.bevel == 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class EndCuts:
+    """Both ends, written out in the build file. Of a part in mirror pairs: the left-hand piece's."""
+
+    a: EndCut = EndCut()
+    b: EndCut = EndCut()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RingJoint:
+    """`sides` pieces standing in a ring, each leaning outward by `lean` from upright."""
+
+    sides: int
+    lean: Angle = 0.0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SplayedLegJoint:
+    """A leg of square section leaning `front` in the front view and `side` in the side view; `height` floor to seat."""
+
+    height: Length
+    front: Angle
+    side: Angle
+
+
+Ends = EndCuts | RingJoint | SplayedLegJoint
+"""What sets the two ends of a piece. `plan.joints` turns a joint into end cuts."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Taper:
+    """The width shrinks from `start` (measured from the other end) to `leave`, the width left at `end`."""
+
+    edges: Literal["near", "far", "both"]
+    start: Length
+    end: EndName
+    leave: Length
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hole:
+    """One line of holes at an end. `from_edge` are distances from the near edge (of a left-hand piece).
+
+    `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness.
+    """
+
+    kind: Literal["pocket", "through", "blind"]
+    end: EndName
+    from_edge: tuple[Length, ...]
+    face: FaceName
+    from_end: Length | None = None
+    diameter: Length | None = None
+    depth: Length | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Part:
+    """A line of the cut list. Pieces are numbered from 1; left-hand pieces come first.
+
+    `left` and `right` are 0 and `quantity` counts the pieces, unless the part is made in mirror pairs, when
+    `quantity == left + right`. `length` is None for a splayed leg, whose joint sets it: ask `plan.geometry` for every
+    length and angle of a piece, never this record alone.
+    """
+
+    id: str
+    name: str
+    quantity: int
+    left: int = 0
+    right: int = 0
+    wood: str
+    length: Length | None
+    measured: Measured = "long"
+    width: Length
+    thickness: Length
+    allowance: Length
+    ends: Ends
+    tapers: tuple[Taper, ...] = ()
+    holes: tuple[Hole, ...] = ()
+    sequence: str = ""
+    grain: Literal["along", "across"] = "along"
+    route: tuple[str, ...] | None = None
+    notes: str = ""
+    line: int = 0
+    lines: Lines = field(default_factory=dict, compare=False, hash=False)
+
+    def hand(self, piece: int) -> Hand | None:
+        """Which of a mirror pair piece number `piece` is."""
+        if not (self.left or self.right):
+            return None
+        return "left" if piece <= self.left else "right"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Wood:
+    """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when none is known."""
+
+    id: str
+    species: str
+    section: str
+    width: Length
+    thickness: Length
+    lengths: tuple[Length, ...]
+    prices: tuple[Decimal, ...]
+    line: int = 0
+    lines: Lines = field(default_factory=dict, compare=False, hash=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RackBoard:
+    """A board or an offcut on hand. Defects are (from, to) measured from its end A."""
+
+    wood: str
+    length: Length
+    name: str
+    defects: tuple[tuple[Length, Length], ...] = ()
+    end_trim: Length | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Glue:
+    """A glue and its times: from the build file where it says them, else the default of its class.
+
+    `defaulted` names the times that are defaults ("open", "clamp", "cure"), for the screen to say so.
+    """
+
+    name: str
+    open_time: Span
+    clamp_time: Span
+    cure_time: Span
+    defaulted: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Finish:
+    """A finish, its coats and its waits."""
+
+    kind: str
+    coats: int
+    recoat: Span
+    cure: Span
+    sand_between: int | None = None
+    defaulted: frozenset[str] = frozenset()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Assembly:
+    """Pieces joined into one. `joins` says how many of each part or assembly go into *one* of it.
+
+    `quantity` is how many of it the build makes: as many as other assemblies join, or 1.
+    """
+
+    id: str
+    name: str
+    quantity: int
+    joins: tuple[tuple[str, int], ...]
+    by: Fastening
+    glue: Glue | None = None
+    clamps: int = 0
+    route: tuple[str, ...] | None = None
+    finish: Finish | None = None
+    prove: tuple[str, ...] = ()
+    line: int = 0
+    lines: Lines = field(default_factory=dict, compare=False, hash=False)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hardware:
+    """Bought by the piece. `price` is for one."""
+
+    name: str
+    quantity: int
+    price: Decimal | None = None
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Shop:
+    """What this shop's saw and tape are, as far as the build depends on it."""
+
+    kerf: Length
+    end_trim: Length
+    max_miter: Angle
+    max_bevel: Angle
+    mark: Mark
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Build:
+    """One furniture job. Parts and assemblies share one space of ids and keep the order of the file."""
+
+    name: str
+    units: Units
+    currency: str = ""
+    revision: str = ""
+    notes: str = ""
+    shop: Shop
+    woods: tuple[Wood, ...]
+    rack: tuple[RackBoard, ...]
+    parts: tuple[Part, ...]
+    assemblies: tuple[Assembly, ...]
+    hardware: tuple[Hardware, ...]
+
+    def wood(self, wood_id: str) -> Wood:
+        """The wood of that id; KeyError when there is none."""
+        return _named(self.woods, wood_id)
+
+    def part(self, part_id: str) -> Part:
+        """The part of that id; KeyError when there is none."""
+        return _named(self.parts, part_id)
+
+    def assembly(self, assembly_id: str) -> Assembly:
+        """The assembly of that id; KeyError when there is none."""
+        return _named(self.assemblies, assembly_id)
+
+
+class _Named(Protocol):
+    @property
+    def id(self) -> str: ...
+
+
+_T = TypeVar("_T", bound=_Named)
+
+
+def _named(things: tuple[_T, ...], wanted: str) -> _T:
+    for thing in things:
+        if thing.id == wanted:
+            return thing
+    raise KeyError(wanted)

@@ -1,0 +1,22 @@
+"""Exact lengths, angles, how they read on a tape or a scale, and spans of time."""
+
+from tracker.measure.angle import Angle, parse_angle
+from tracker.measure.length import Length, Units, inches, millimetres, parse_length
+from tracker.measure.reading import Mark, Reading, read_angle, read_length
+from tracker.measure.span import Span, parse_span
+
+__all__ = [
+    "Angle",
+    "Length",
+    "Mark",
+    "Reading",
+    "Span",
+    "Units",
+    "inches",
+    "millimetres",
+    "parse_angle",
+    "parse_length",
+    "parse_span",
+    "read_angle",
+    "read_length",
+]

@@ -1,0 +1,36 @@
+"""Angles, in degrees, as a person writes them."""
+
+from __future__ import annotations
+
+import math
+import re
+from typing import TypeAlias
+
+Angle: TypeAlias = float
+"""Degrees. A saw's scale reads 0 for a square cut."""
+
+_NUMBER = r"([0-9]{1,6}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})"
+_DEGREES = re.compile(rf"\s*(-?){_NUMBER}\s*(?:°|deg|degrees?)?\s*\Z")
+_SLOPE = re.compile(rf"\s*{_NUMBER}\s*:\s*{_NUMBER}\s*\Z")
+
+
+def parse_angle(text: str) -> Angle:
+    """Read `15`, `15 deg`, `15°` or the slope `1:8` (rise to run) as degrees.
+
+    Raises ValueError with a sentence for people.
+    """
+    degrees = _DEGREES.match(text)
+    if degrees:
+        return float(degrees[1] + degrees[2])
+    slope = _SLOPE.match(text)
+    if slope:
+        rise, run = float(slope[1]), float(slope[2])
+        if run == 0:
+            raise ValueError(f"the slope {text!r} has no run")
+        return math.degrees(math.atan2(rise, run))
+    raise ValueError(f"can't read {text!r} as an angle")
+
+
+def complement(angle: Angle) -> Angle:
+    """What is left to a right angle: the setting when the stock stands at 90° to the fence."""
+    return 90.0 - angle

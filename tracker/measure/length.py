@@ -1,0 +1,158 @@
+"""Exact lengths.
+
+A length is a whole or broken number of millimetres, kept as a fraction: an inch is 25.4 mm (International
+yard and pound agreement, 1959), so every mark of an inch or millimetre tape is exact.
+"""
+
+from __future__ import annotations
+
+import math
+import re
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+Units = Literal["in", "mm"]
+
+MM_PER_INCH = Fraction(254, 10)
+GRID = 320
+"""Grid lines in a millimetre: 1/64 in is 127 of them and 0.1 mm is 32, so both tapes lie on the grid."""
+
+
+@dataclass(frozen=True, slots=True, order=True)
+class Length:
+    """A length, exact. `mm` is in millimetres; negative lengths are remainders and offsets."""
+
+    mm: Fraction
+
+    def __add__(self, other: Length) -> Length:
+        return Length(self.mm + other.mm)
+
+    def __sub__(self, other: Length) -> Length:
+        return Length(self.mm - other.mm)
+
+    def __neg__(self) -> Length:
+        return Length(-self.mm)
+
+    def __abs__(self) -> Length:
+        return Length(abs(self.mm))
+
+    def __mul__(self, times: int | Fraction) -> Length:
+        return Length(self.mm * times)
+
+    __rmul__ = __mul__
+
+    def __truediv__(self, by: int | Fraction) -> Length:
+        return Length(self.mm / by)
+
+    def __bool__(self) -> bool:
+        return bool(self.mm)
+
+    def __float__(self) -> float:
+        """Millimetres."""
+        return float(self.mm)
+
+    def per(self, units: Units) -> Fraction:
+        """The number that stands for this length in `units`."""
+        return self.mm / MM_PER_INCH if units == "in" else self.mm
+
+    def grid_up(self) -> int:
+        """Whole 1/320 mm, rounded up: what a blank needs."""
+        return math.ceil(self.mm * GRID)
+
+    def grid_down(self) -> int:
+        """Whole 1/320 mm, rounded down: what a board surely has."""
+        return math.floor(self.mm * GRID)
+
+    @classmethod
+    def of(cls, number: int | float | Fraction, units: Units) -> Length:
+        """A bare number in `units`; a float counts as the exact value that it holds."""
+        exact = Fraction(number)
+        return cls(exact * MM_PER_INCH) if units == "in" else cls(exact)
+
+
+ZERO = Length(Fraction(0))
+
+
+def inches(number: int | float | Fraction | str) -> Length:
+    """`inches("23 5/8")`, `inches(23.625)`."""
+    return parse_length(number, "in") if isinstance(number, str) else Length.of(number, "in")
+
+
+def millimetres(number: int | float | Fraction) -> Length:
+    """`millimetres(600)`."""
+    return Length.of(number, "mm")
+
+
+_VULGAR = {
+    "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
+    "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅒": "1/10",
+}  # fmt: skip
+_SIGNS = str.maketrans({"⁄": "/", "″": '"', "”": '"', "′": "'", "’": "'", "\u2009": " ", "\u00a0": " "})
+_UNIT = {
+    '"': MM_PER_INCH,
+    "in": MM_PER_INCH,
+    "inch": MM_PER_INCH,
+    "inches": MM_PER_INCH,
+    "'": MM_PER_INCH * 12,
+    "ft": MM_PER_INCH * 12,
+    "foot": MM_PER_INCH * 12,
+    "feet": MM_PER_INCH * 12,
+    "mm": Fraction(1),
+    "cm": Fraction(10),
+    "m": Fraction(1000),
+}
+# Digits are bounded: a length of twenty digits is a slip of the hand, and unbounded integers are an attack.
+_NUMBER = (
+    r"(?:(?P<whole>[0-9]{1,9})(?:[ ]+|-)(?P<num>[0-9]{1,6})/(?P<den>[0-9]{1,6})"
+    r"|(?P<num2>[0-9]{1,6})/(?P<den2>[0-9]{1,6})"
+    r"|(?P<dec>[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}))"
+)
+_TERM = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>[A-Za-z]+|\"|')?\s*")
+
+
+def parse_length(text: str, units: Units) -> Length:
+    """Read one length as written on a cut list, e.g. `23 5/8`, `1' 11 5/8"`, `600 mm`, `23⅝`.
+
+    A number without a unit is in `units`. Raises ValueError with a sentence for people when it can't be read.
+    """
+    plain = text.translate(_SIGNS)
+    for sign, fraction in _VULGAR.items():
+        plain = plain.replace(sign, f" {fraction}")
+    plain = plain.strip()
+    if not plain:
+        raise ValueError("a length is missing")
+    total = Fraction(0)
+    at = 0
+    seen: list[Fraction] = []
+    while at < len(plain):
+        term = _TERM.match(plain, at)
+        if term is None or term.end() == at:
+            raise ValueError(f"can't read {text!r} as a length")
+        scale = _scale(term["unit"], text, seen, units)
+        total += _value(term, text) * scale
+        seen.append(scale)
+        at = term.end()
+    return Length(total)
+
+
+def _scale(unit: str | None, text: str, seen: list[Fraction], units: Units) -> Fraction:
+    if unit is None:
+        if seen:  # the number after feet or inches must say what it is
+            raise ValueError(f"can't read {text!r} as a length: the last number has no unit")
+        return MM_PER_INCH if units == "in" else Fraction(1)
+    scale = _UNIT.get(unit.lower() if unit != "M" else unit)
+    if scale is None:
+        raise ValueError(f"{unit!r} is not a unit of length")
+    if seen and scale >= seen[-1]:  # 5 in 3 ft, 4 in 4 in
+        raise ValueError(f"can't read {text!r} as a length: units must get smaller")
+    return scale
+
+
+def _value(term: re.Match[str], text: str) -> Fraction:
+    if term["dec"] is not None:
+        return Fraction(term["dec"])
+    num, den = term["num"] or term["num2"], term["den"] or term["den2"]
+    if int(den) == 0:
+        raise ValueError(f"{text!r} divides by nought")
+    return Fraction(term["whole"] or 0) + Fraction(int(num), int(den))

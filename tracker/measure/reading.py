@@ -1,0 +1,153 @@
+"""How a length reads on a tape and an angle on a scale: the one place where anything is rounded."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+
+from tracker.measure.angle import Angle
+from tracker.measure.length import MM_PER_INCH, Length, Units
+
+THIN = "\u2009"
+SLASH = "\u2044"
+MINUS = "\u2212"
+
+
+@dataclass(frozen=True, slots=True)
+class Mark:
+    """The finest mark that a person uses on the tape: 1/16 of an inch, 1 mm, ..."""
+
+    units: Units
+    step: Fraction
+
+    @property
+    def length(self) -> Length:
+        return Length.of(self.step, self.units)
+
+    def __str__(self) -> str:
+        if self.units == "in":
+            return f"{self.step.numerator}/{self.step.denominator} in"
+        return f"{_decimal(self.step)} mm"
+
+
+SIXTEENTH = Mark("in", Fraction(1, 16))
+MILLIMETRE = Mark("mm", Fraction(1))
+MARKS = (
+    Mark("in", Fraction(1, 8)),
+    SIXTEENTH,
+    Mark("in", Fraction(1, 32)),
+    Mark("in", Fraction(1, 64)),
+    MILLIMETRE,
+    Mark("mm", Fraction(1, 2)),
+)
+
+
+@dataclass(frozen=True, slots=True)
+class Reading:
+    """A length as the tape shows it.
+
+    `whole`, `numerator`, `denominator` are what is drawn (0/1 when there is no fraction); `left_over` is the exact
+    length less what is shown: positive when the piece is longer than the mark.
+    """
+
+    units: Units
+    negative: bool
+    whole: int
+    numerator: int
+    denominator: int
+    left_over: Length
+    mark: Mark
+
+    @property
+    def sign(self) -> str:
+        return MINUS if self.negative else ""
+
+    @property
+    def unit_sign(self) -> str:
+        return "″" if self.units == "in" else "mm"
+
+    @property
+    def digits(self) -> str:
+        """The number alone, set in type: `23 5⁄8` with a fraction slash, or `600.5`."""
+        if self.units == "mm":
+            return self.sign + _decimal(self.whole + Fraction(self.numerator, self.denominator))
+        if not self.numerator:
+            return f"{self.sign}{self.whole}"
+        fraction = f"{self.numerator}{SLASH}{self.denominator}"
+        return f"{self.sign}{self.whole}{THIN}{fraction}" if self.whole else f"{self.sign}{fraction}"
+
+    @property
+    def text(self) -> str:
+        """For screens: `23 5⁄8″`, `600 mm`."""
+        return f"{self.digits}″" if self.units == "in" else f"{self.digits} mm"
+
+    @property
+    def plain(self) -> str:
+        """For files and terminals: `23 5/8"`, `600 mm`."""
+        return self.text.replace(THIN, " ").replace(SLASH, "/").replace("″", '"').replace(MINUS, "-")
+
+    @property
+    def hair(self) -> str:
+        """What the mark leaves over, in words: `0.2 mm over`, or nothing when the mark is exact."""
+        return hair_words(self.left_over)
+
+
+def hair_words(left_over: Length) -> str:
+    """The signed remainder in words; under 0.05 mm nobody can see it, and it is not named."""
+    tenths = round(abs(left_over.mm) * 10)
+    if tenths == 0:
+        return ""
+    return f"{_decimal(Fraction(tenths, 10))} mm {'over' if left_over.mm > 0 else 'under'}"
+
+
+def read_length(length: Length, mark: Mark) -> Reading:
+    """The nearest mark of the tape, and what is left over. Halves go to the longer mark: wood can be trimmed."""
+    steps = abs(length.mm) / mark.length.mm
+    count = int(steps + Fraction(1, 2))
+    shown = count * mark.step
+    negative = length.mm < 0 and count > 0
+    whole, rest = divmod(shown, 1)
+    exact = Length.of(-shown if negative else shown, mark.units)
+    return Reading(
+        mark.units, negative, int(whole), rest.numerator, rest.denominator, Length(length.mm) - exact, mark
+    )
+
+
+def read_angle(angle: Angle, step: float = 0.1) -> str:
+    """Degrees to the finest that a scale shows, without a trailing nought: `15`, `28.9`, never `-0`."""
+    count = round(angle / step)
+    text = _decimal(Fraction(count) * Fraction(str(step)))
+    return text.replace("-", MINUS)
+
+
+def feet_and_inches(length: Length, mark: Mark = SIXTEENTH) -> str:
+    """`1′ 11 5⁄8″`; under a foot, inches alone."""
+    reading = read_length(length, Mark("in", mark.step if mark.units == "in" else SIXTEENTH.step))
+    feet, whole = divmod(reading.whole, 12)
+    if not feet:
+        return reading.text
+    rest = Reading("in", False, whole, reading.numerator, reading.denominator, reading.left_over, mark)
+    inch = f" {rest.text}" if whole or reading.numerator else ""
+    return f"{reading.sign}{feet}′{inch}"
+
+
+def _decimal(number: Fraction | int) -> str:
+    """A decimal without trailing noughts: 600, 600.5, 0.25."""
+    exact = Fraction(number)
+    if exact.denominator == 1:
+        return str(exact.numerator)
+    return f"{float(exact):.4f}".rstrip("0").rstrip(".")
+
+
+__all__ = [
+    "MARKS",
+    "MILLIMETRE",
+    "MM_PER_INCH",
+    "SIXTEENTH",
+    "Mark",
+    "Reading",
+    "feet_and_inches",
+    "hair_words",
+    "read_angle",
+    "read_length",
+]

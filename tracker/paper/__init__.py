@@ -1,0 +1,1 @@
+"""QR images and label sheets."""

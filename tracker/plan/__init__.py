@@ -1,0 +1,1 @@
+"""The trade's computation: geometry, saw settings and setups, boards, species."""

@@ -1,0 +1,1 @@
+"""The touch screens: the only package that knows Kivy."""
