@@ -1,7 +1,7 @@
 """The drawing of a piece, ready to be put to scale on a screen or a label.
 
-Millimetres, seen from above as the piece lies: x to the right along the length from the leftmost point of the piece, y from
-the near edge (0) to the far edge.
+Millimetres, seen from above as the piece lies: x to the right along the length from the leftmost point of the piece,
+y from the near edge (0) to the far edge.
 """
 
 from __future__ import annotations

@@ -108,9 +108,7 @@ def read_length(length: Length, mark: Mark) -> Reading:
     negative = length.mm < 0 and count > 0
     whole, rest = divmod(shown, 1)
     exact = Length.of(-shown if negative else shown, mark.units)
-    return Reading(
-        mark.units, negative, int(whole), rest.numerator, rest.denominator, Length(length.mm) - exact, mark
-    )
+    return Reading(mark.units, negative, int(whole), rest.numerator, rest.denominator, Length(length.mm) - exact, mark)
 
 
 def read_angle(angle: Angle, step: float = 0.1) -> str:
