@@ -20,6 +20,8 @@ Code: TypeAlias = str
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH = 10
+QR_MASK = 6
+"""The one mask of every label's QR symbol (ISO/IEC 18004): of the eight, it has the lowest penalty over our codes."""
 
 _VALUES = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _BODY_BITS = 45

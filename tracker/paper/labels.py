@@ -1,0 +1,113 @@
+"""Label sheets as PDF and PNG: 1-bit at the printer's own dots, so the scale is exact and every edge sharp."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Iterable, Iterator
+from itertools import islice
+from typing import BinaryIO
+
+from PIL import Image, ImageDraw
+
+from tracker.cards.labels import Label
+from tracker.paper import type as setting
+from tracker.paper.face import face
+from tracker.paper.pdf import PdfPages
+from tracker.paper.sheets import DPIS, INCH, Sheet
+
+TEST_SIDES = (100.0, 50.0, 20.0)
+"""The sides, in millimetres, of which the test square takes the largest that the page holds."""
+
+
+def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> Iterator[Image.Image]:
+    """One 1-bit page at a time; the first label goes to place `start` (0 is the top left) of a used sheet.
+
+    Raises ValueError for a place that the sheet doesn't have, or a resolution that no printer has.
+    """
+    if dpi not in DPIS:
+        raise ValueError(f"{dpi} dots to the inch is not one of {', '.join(map(str, DPIS))}")
+    if not 0 <= start < sheet.places:
+        raise ValueError(f"{sheet.name} has places 1 to {sheet.places}; there is no place {start + 1}")
+    return _pages(iter(labels), sheet, dpi, start)
+
+
+def _pages(labels: Iterator[Label], sheet: Sheet, dpi: int, start: int) -> Iterator[Image.Image]:
+    mm = dpi / INCH
+    while batch := list(islice(labels, sheet.places - start)):
+        page = Image.new("1", (round(sheet.page[0] * mm), round(sheet.page[1] * mm)), 1)
+        for place, label in enumerate(batch, start):
+            left, top = sheet.corner(place)
+            page.paste(face(label, sheet, dpi), (round(left * mm), round(top * mm)))
+        yield page
+        start = 0
+
+
+def write_label_pdf(
+    file: BinaryIO, labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0, title: str = "Labels"
+) -> int:
+    """Write the sheets to an open binary file, page by page; the number of pages. ValueError as `label_pages`."""
+    return _write(file, label_pages(labels, sheet, dpi=dpi, start=start), dpi, title)
+
+
+def label_sheet_pdf(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> bytes:
+    """The sheets as one PDF in memory."""
+    file = io.BytesIO()
+    write_label_pdf(file, labels, sheet, dpi=dpi, start=start)
+    return file.getvalue()
+
+
+def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> Iterator[bytes]:
+    """The sheets as PNG files, one a page, with the resolution written in them."""
+    return (_png(page, dpi) for page in label_pages(labels, sheet, dpi=dpi, start=start))
+
+
+def label_png(label: Label, sheet: Sheet, *, dpi: int = 300) -> bytes:
+    """One label alone, to reprint it or to show it."""
+    return _png(face(label, sheet, dpi), dpi)
+
+
+def measuring_page_pdf(sheet: Sheet, *, dpi: int = 300) -> bytes:
+    """A page with every label's outline and a square to measure with a rule, before a sheet is spent."""
+    file = io.BytesIO()
+    _write(file, iter([_measuring_page(sheet, dpi)]), dpi, "Measuring page")
+    return file.getvalue()
+
+
+def _measuring_page(sheet: Sheet, dpi: int) -> Image.Image:
+    mm = dpi / INCH
+    page = Image.new("1", (round(sheet.page[0] * mm), round(sheet.page[1] * mm)), 1)
+    draw = ImageDraw.Draw(page)
+    for place in range(sheet.places):
+        left, top = sheet.corner(place)
+        right, bottom = left + sheet.label[0], top + sheet.label[1]
+        draw.rectangle((left * mm, top * mm, right * mm - 1, bottom * mm - 1), outline=0)
+    side = next((side for side in TEST_SIDES if side <= min(sheet.page) - 8), TEST_SIDES[-1])
+    left, top = (sheet.page[0] - side) / 2, (sheet.page[1] - side) / 2
+    draw.rectangle(_square(left, top, side, mm), fill=1, outline=0, width=max(1, round(0.2 * mm)))
+    words = (f"This square is {side:g} mm wide and high.", "Measure it with a rule.", "If it isn't, print at 100 %.")
+    for row, text in enumerate(words):
+        fitted, size = setting.fit(text, "bold", round(4 * mm), round(1.2 * mm), (side - 2) * mm)
+        setting.put(draw, (left + 1) * mm, (top + side * (0.3 + 0.2 * row)) * mm, fitted, "bold", size)
+    return page
+
+
+def _square(left: float, top: float, side: float, mm: float) -> tuple[int, int, int, int]:
+    """From the outer edge of one line to the outer edge of the other is `side`."""
+    x, y, dots = round(left * mm), round(top * mm), round(side * mm)
+    return x, y, x + dots - 1, y + dots - 1
+
+
+def _write(file: BinaryIO, pages: Iterator[Image.Image], dpi: int, title: str) -> int:
+    pdf = PdfPages(file, title)
+    count = 0
+    for page in pages:
+        pdf.add(page, dpi)
+        count += 1
+    pdf.finish()
+    return count
+
+
+def _png(picture: Image.Image, dpi: int) -> bytes:
+    file = io.BytesIO()
+    picture.save(file, "PNG", dpi=(dpi, dpi))
+    return file.getvalue()

@@ -1,0 +1,137 @@
+"""Type on paper: measuring, fitting and setting words in 1-bit dots, with fractions as a tape shows them."""
+
+from __future__ import annotations
+
+import importlib.util
+import re
+from dataclasses import dataclass
+from functools import lru_cache
+from pathlib import Path
+from typing import Literal
+
+from PIL import ImageDraw, ImageFont
+
+Weight = Literal["regular", "bold"]
+
+CAPITAL = 0.711
+"""The height of a capital, in font sizes (Roboto)."""
+SMALL = 0.68
+"""The size of a fraction's figures; under two thirds they are hard to read at arm's length."""
+ELLIPSIS = "…"
+
+_FILES = {"regular": "Roboto-Regular.ttf", "bold": "Roboto-Bold.ttf", "wide": "DejaVuSans.ttf"}
+_FRACTION = re.compile(r"([0-9]+)⁄([0-9]+)")
+_NOT_A_CHARACTER = "\U0010fffe"
+
+
+@lru_cache(maxsize=1)
+def _folder() -> Path:
+    """Where Kivy keeps the fonts that the screens use: paper takes the same ones, without importing Kivy."""
+    spec = importlib.util.find_spec("kivy")
+    if spec is None or spec.origin is None:
+        raise RuntimeError("the fonts that come with Kivy are missing; install Kivy again")
+    return Path(spec.origin).parent / "data" / "fonts"
+
+
+@lru_cache(maxsize=512)
+def _font(file: str, dots: int) -> ImageFont.FreeTypeFont:
+    return ImageFont.truetype(str(_folder() / file), dots, layout_engine=ImageFont.Layout.BASIC)
+
+
+@lru_cache(maxsize=4096)
+def has_glyph(weight: Weight | Literal["wide"], character: str) -> bool:
+    """Whether the font draws `character` itself, and not the box that stands for a missing one."""
+    font = _font(_FILES[weight], 24)
+    mask, missing = font.getmask(character, "1"), font.getmask(_NOT_A_CHARACTER, "1")
+    return (mask.size, bytes(mask)) != (missing.size, bytes(missing))
+
+
+@dataclass(frozen=True, slots=True)
+class _Run:
+    """Characters of one font, raised above the line by `rise` dots."""
+
+    text: str
+    font: ImageFont.FreeTypeFont
+    rise: float
+    width: float
+
+
+@lru_cache(maxsize=8192)
+def _runs(text: str, weight: Weight, dots: int) -> tuple[_Run, ...]:
+    runs: list[_Run] = []
+    at = 0
+    for fraction in _FRACTION.finditer(text):
+        runs += _plain_runs(text[at : fraction.start()], weight, dots, 0)
+        small = max(1, round(dots * SMALL))
+        runs += _plain_runs(fraction[1], weight, small, (dots - small) * CAPITAL)
+        runs += _plain_runs("⁄", weight, dots, 0)
+        runs += _plain_runs(fraction[2], weight, small, 0)
+        at = fraction.end()
+    return tuple(runs + _plain_runs(text[at:], weight, dots, 0))
+
+
+def _plain_runs(text: str, weight: Weight, dots: int, rise: float) -> list[_Run]:
+    """Split where the font has no glyph: those characters come from the font with the most of them."""
+    runs: list[_Run] = []
+    start = 0
+    for at in range(1, len(text) + 1):
+        if at < len(text) and has_glyph(weight, text[at]) == has_glyph(weight, text[start]):
+            continue
+        file = _FILES[weight if has_glyph(weight, text[start]) else "wide"]
+        font = _font(file, dots)
+        runs.append(_Run(text[start:at], font, rise, font.getlength(text[start:at], "1")))
+        start = at
+    return runs
+
+
+def width(text: str, weight: Weight, dots: int) -> float:
+    """How wide the words are, in dots, at a font size of `dots`."""
+    return sum(run.width for run in _runs(text, weight, dots))
+
+
+def put(draw: ImageDraw.ImageDraw, x: float, baseline: float, text: str, weight: Weight, dots: int) -> None:
+    """Set one line, black, from `x` on, standing on `baseline`."""
+    for run in _runs(text, weight, dots):
+        draw.text((round(x), round(baseline - run.rise)), run.text, fill=0, font=run.font, anchor="ls")
+        x += run.width
+
+
+def fit(text: str, weight: Weight, dots: int, least: int, room: float) -> tuple[str, int]:
+    """The words and the largest font size from `dots` down to `least` at which they fit in `room` dots.
+
+    When even the least is too wide, the words are cut short; a number at the end (`2 of 4`) is kept.
+    """
+    if width(text, weight, dots) <= room:
+        return text, dots
+    guess = max(least, min(dots, int(dots * room / max(1.0, width(text, weight, dots)))))
+    while guess > least and width(text, weight, guess) > room:
+        guess -= 1
+    if width(text, weight, guess) <= room:
+        return text, guess
+    return _shortened(text, weight, least, room), least
+
+
+_NUMBERED = re.compile(r"(.*?)( [0-9]+ of [0-9]+)")
+
+
+def _shortened(text: str, weight: Weight, dots: int, room: float) -> str:
+    numbered = _NUMBERED.fullmatch(text)
+    words, tail = (numbered[1], numbered[2]) if numbered else (text, "")
+    keep = len(words)
+    while keep > 0:
+        shorter = words[:keep].rstrip() + ELLIPSIS + tail
+        if width(shorter, weight, dots) <= room:
+            return shorter
+        keep -= 1
+    return ELLIPSIS if width(ELLIPSIS + tail, weight, dots) > room else ELLIPSIS + tail
+
+
+def wrap(text: str, weight: Weight, dots: int, room: float) -> list[str]:
+    """Lines that break between words; a single word may be wider than `room`."""
+    lines: list[str] = []
+    for word in text.split(" "):
+        if lines and width(f"{lines[-1]} {word}", weight, dots) <= room:
+            lines[-1] += f" {word}"
+        else:
+            lines.append(word)
+    return lines
