@@ -1,0 +1,89 @@
+"""Opening a picture from a stranger: small formats, bounded memory, and a sentence when it can't be read."""
+
+from __future__ import annotations
+
+import io
+import struct
+import warnings
+from dataclasses import dataclass
+from pathlib import Path
+
+from PIL import Image, ImageOps, UnidentifiedImageError
+
+MAX_PIXELS = 8_000_000
+"""What is decoded at most. A JPEG of a large camera is decoded at a half, a quarter or an eighth."""
+MAX_JPEG_PIXELS = 64 * MAX_PIXELS
+MAX_BYTES = 32 * 1024 * 1024
+FORMATS = ("PNG", "JPEG")
+
+
+@dataclass(frozen=True, slots=True)
+class Picture:
+    """A grey picture the right way up. `shrunk` is how many pixels of the file one of its pixels stands for."""
+
+    grey: Image.Image
+    shrunk: float = 1.0
+
+
+def open_picture(source: str | Path | bytes) -> Picture:
+    """Open a PNG or a JPEG file, or the bytes of one, and turn it as its camera says.
+
+    Raises ValueError with a sentence for people.
+    """
+    data = source if isinstance(source, bytes) else _read(Path(source))
+    if len(data) > MAX_BYTES:
+        raise ValueError(f"the picture is larger than {MAX_BYTES // 1024 // 1024} MB")
+    try:
+        # Pillow only warns of a picture that would take gigabytes; here that is an error.
+        with warnings.catch_warnings():
+            warnings.simplefilter("error")
+            with Image.open(io.BytesIO(data), formats=FORMATS) as image:
+                return _decoded(image)
+    except ValueError as problem:
+        raise ValueError(str(problem)) from None
+    except (Image.DecompressionBombError, Image.DecompressionBombWarning):
+        raise ValueError("the picture has too many pixels") from None
+    except UnidentifiedImageError:
+        raise ValueError("this is neither a PNG nor a JPEG picture") from None
+    except (OSError, SyntaxError, struct.error, EOFError, OverflowError, MemoryError, Warning):
+        raise ValueError("the picture is damaged") from None
+
+
+def _read(path: Path) -> bytes:
+    try:
+        with path.open("rb") as file:
+            return file.read(MAX_BYTES + 1)
+    except OSError as problem:
+        raise ValueError(f"can't read the picture: {(problem.strerror or 'it is not a file').lower()}") from None
+
+
+def _decoded(image: Image.Image) -> Picture:
+    width = image.width
+    if image.format == "JPEG" and image.width * image.height > MAX_PIXELS:
+        if image.width * image.height > MAX_JPEG_PIXELS:
+            raise ValueError("the picture has too many pixels")
+        half = (MAX_PIXELS / (image.width * image.height)) ** 0.5
+        # The decoder halves until both sides are at least what is asked for, so ask for a little under half of that.
+        image.draft("L", (max(1, int(image.width * half / 2)), max(1, int(image.height * half / 2))))
+    if image.width * image.height > MAX_PIXELS:
+        raise ValueError(f"the picture has more than {MAX_PIXELS // 1_000_000} million pixels")
+    shrunk = width / image.width
+    image.load()
+    turned = _turned(image)
+    return Picture(_grey(turned), shrunk)
+
+
+def _turned(image: Image.Image) -> Image.Image:
+    try:
+        return ImageOps.exif_transpose(image)
+    except Exception:  # a broken note about the camera is no reason to refuse the picture
+        return image
+
+
+def _grey(image: Image.Image) -> Image.Image:
+    if image.mode.startswith("I"):  # 16 bits a pixel
+        return image.convert("I").point(lambda level: level / 256).convert("L")
+    if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
+        paper = Image.new("RGBA", image.size, "white")
+        return Image.alpha_composite(paper, image.convert("RGBA")).convert("L")
+    return image.convert("L")
