@@ -22,8 +22,11 @@ LEAST = 1.9
 """The smallest type on any label: capitals of 1.35 mm."""
 SKETCH = 7.5
 """The least height of the drawing at full size."""
+LEAST_TITLE = 3.0
 LEAST_SKETCH = 3.0
 """Under this height, in millimetres, a drawing would say nothing, and only the angles are printed."""
+BROKEN = 0.75
+"""Under this scale a size may take two lines."""
 BESIDE = 38.0
 """From this width on, in millimetres, the angles stand beside the drawing."""
 GAP = 0.7
@@ -35,10 +38,22 @@ class _Line:
     text: str
     weight: Weight
     dots: int
+    lead: str = ""
+    """Set in bold in front of the text."""
 
     @property
     def advance(self) -> float:
         return self.dots * LEADING
+
+    @property
+    def width(self) -> float:
+        return setting.width(self.lead, "bold", self.dots) + setting.width(self.text, self.weight, self.dots)
+
+    def put(self, draw: ImageDraw.ImageDraw, x: float, top: float) -> None:
+        baseline = top + self.dots * (CAPITAL + (LEADING - 1) / 2)
+        setting.put(draw, x, baseline, self.lead, "bold", self.dots)
+        x += setting.width(self.lead, "bold", self.dots)
+        setting.put(draw, x, baseline, self.text, self.weight, self.dots)
 
 
 @dataclass(frozen=True, slots=True)
@@ -97,12 +112,12 @@ def _words(
             break
     y = box.top
     for line in above:
-        setting.put(draw, box.left, y + line.dots * (CAPITAL + (LEADING - 1) / 2), line.text, line.weight, line.dots)
+        line.put(draw, box.left, y)
         y += line.advance
     foot = box.bottom - sum(line.advance for line in below)
     _ends(picture, draw, label, _Box(box.left, y, box.right, foot), mm, scale)
     for line in below:
-        setting.put(draw, box.left, foot + line.dots * (CAPITAL + (LEADING - 1)), line.text, line.weight, line.dots)
+        line.put(draw, box.left, foot)
         foot += line.advance
 
 
@@ -111,10 +126,10 @@ def _size(millimetres: float, mm: float, scale: float) -> int:
 
 
 def _squeezed(label: Label, box: _Box, mm: float, scale: float) -> bool:
-    """Whether a line would have to shrink below the common scale to fit in its width."""
-    pairs = ((label.final, "bold", FINAL), (_blank_words(label), "regular", PLAIN))
-    wide = any(setting.width(text, weight, _size(size, mm, scale)) > box.width for text, weight, size in pairs)  # type: ignore[arg-type]
-    return wide or len(setting.wrap(label.title, "bold", _size(TITLE, mm, scale), box.width)) > 2
+    """Whether a size would have to be broken into two lines, while smaller type would keep it in one."""
+    final = setting.width(label.final, "bold", _size(FINAL, mm, scale))
+    blank = setting.width(_blank_words(label), "regular", _size(PLAIN, mm, scale))
+    return scale > BROKEN and max(final, blank) > box.width
 
 
 def _blank_words(label: Label) -> str:
@@ -122,31 +137,40 @@ def _blank_words(label: Label) -> str:
 
 
 def _above(label: Label, box: _Box, mm: float, scale: float) -> list[_Line]:
-    least = round(LEAST * mm)
-    title = _size(TITLE, mm, scale)
-    lines = [_fitted(words, "bold", title, least, box.width) for words in _title(label.title, title, box.width)]
     rest: list[tuple[str, Weight, float]] = [(label.final, "bold", FINAL), (_blank_words(label), "regular", PLAIN)]
     rest += [(words, "regular", SMALL) for words in label.lines]
-    return lines + [
-        _fitted(text, weight, _size(size, mm, scale), least, box.width) for text, weight, size in rest if text
-    ]
+    lines = _title(label.title, box, mm, scale)
+    for text, weight, millimetres in rest:
+        dots = _size(millimetres, mm, scale)
+        for row in setting.wrap(text, weight, dots, box.width) if text else ():
+            lines.append(_fitted(row, weight, dots, round(LEAST * mm), box.width))
+    return lines
 
 
-def _title(title: str, dots: int, room: float) -> list[str]:
-    lines = setting.wrap(title, "bold", dots, room)
-    return lines if len(lines) <= 2 else [title]
+def _title(title: str, box: _Box, mm: float, scale: float) -> list[_Line]:
+    """One line where it need not shrink much, else two; cut short only where two of the least size won't do."""
+    ideal = _size(TITLE, mm, scale)
+    least = min(ideal, round(LEAST_TITLE * mm))
+    words, dots = setting.fit(title, "bold", ideal, max(least, round(ideal * 0.75)), box.width)
+    if words == title:
+        return [_Line(title, "bold", dots)]
+    for dots in range(ideal, least - 1, -max(1, ideal // 24)):
+        lines = setting.wrap(title, "bold", dots, box.width)
+        if len(lines) <= 2 and all(setting.width(line, "bold", dots) <= box.width for line in lines):
+            return [_Line(line, "bold", dots) for line in lines]
+    return [_fitted(title, "bold", least, least, box.width)]
 
 
 def _below(label: Label, box: _Box, mm: float, scale: float, with_code: bool) -> list[_Line]:
-    least = round(LEAST * mm)
-    small = _size(SMALL, mm, scale)
+    least, small = round(LEAST * mm), _size(SMALL, mm, scale)
     turned = " · ".join(words for words in (label.face, label.hand) if words)
     lines = [_fitted(turned, "bold", small, least, box.width)] if turned else []
-    if not with_code:
-        return [*lines, _fitted(label.build, "regular", small, least, box.width)] if label.build else lines
-    code = grouped(label.code)
-    both = f"{code}   {label.build}" if label.build else code
-    return [*lines, _fitted(both, "regular", small, least, box.width)]
+    if with_code:
+        code, dots = setting.fit(grouped(label.code), "bold", small, least, box.width)
+        code += "   " if label.build else ""
+        build = _fitted(label.build, "regular", dots, dots, box.width - setting.width(code, "bold", dots))
+        return [*lines, _Line(build.text, "regular", dots, lead=code)]
+    return [*lines, _fitted(label.build, "regular", small, least, box.width)] if label.build else lines
 
 
 def _fitted(text: str, weight: Weight, dots: int, least: int, room: float) -> _Line:
@@ -159,12 +183,8 @@ def _beside(box: _Box, mm: float) -> bool:
     return box.width >= BESIDE * mm
 
 
-def _rows(label: Label) -> int:
-    return max((len(words) for words in label.ends), default=0)
-
-
 def _ends_height(label: Label, box: _Box, mm: float, scale: float) -> float:
-    rows = _rows(label) * _size(SMALL, mm, scale) * LEADING
+    rows = max(len(words) for words in label.ends) * _size(SMALL, mm, scale) * LEADING
     if label.drawing is None:
         return rows
     drawn = SKETCH * mm * scale + 2 * GAP * mm
@@ -177,20 +197,21 @@ def _ends(picture: Image.Image, draw: ImageDraw.ImageDraw, label: Label, box: _B
     small, least = _size(SMALL, mm, scale), round(LEAST * mm)
     room = box.width * 0.3 if beside else box.width / 2 - gap
     ends = [[_fitted(text, "bold", small, least, room) for text in words] for words in label.ends]
+    sides = [max((line.width for line in lines), default=0.0) for lines in ends]
     rows = max(sum(line.advance for line in lines) for lines in ends)
-    sides = [max((setting.width(line.text, line.weight, line.dots) for line in lines), default=0.0) for lines in ends]
-    left, right, foot = box.left, box.right, box.bottom
-    if beside:
-        left, right = left + sides[0] + 2 * gap, right - sides[1] - 2 * gap
-    else:
-        foot -= rows
-    if label.drawing is not None and foot - box.top - 2 * gap >= LEAST_SKETCH * mm:
-        image = sketch(label.drawing, (int(right - left), int(foot - box.top - 2 * gap)), mm)
-        picture.paste(image, (round(left), round(box.top + gap)))
+    left = box.left + sides[0] + 2 * gap if beside else box.left
+    right = box.right - sides[1] - 2 * gap if beside else box.right
+    height = min(box.height - 2 * gap - (0 if beside else rows), SKETCH * mm * scale * 1.5)
+    top = box.top + gap
+    if label.drawing is not None and height >= LEAST_SKETCH * mm:
+        image = sketch(label.drawing, (int(right - left), int(height)), mm)
+        top = box.top + (box.height - image.height - (0 if beside else rows)) / 2
+        picture.paste(image, (round(left), round(top)))
+        right, top = left + image.width, top + image.height
+    right = right + 2 * gap + sides[1] if beside else max(right, box.left + sides[0] + sides[1] + 3 * gap)
     for end, lines in enumerate(ends):
-        y = (box.top + box.bottom - sum(line.advance for line in lines)) / 2 if beside else foot
+        y = (box.top + box.bottom - sum(line.advance for line in lines)) / 2 if beside else top + gap / 2
         for line in lines:
-            width = setting.width(line.text, line.weight, line.dots)
-            x = box.left if end == 0 else box.right - (sides[1] if beside else width)
-            setting.put(draw, x, y + line.dots * (CAPITAL + (LEADING - 1) / 2), line.text, line.weight, line.dots)
+            x = box.left if end == 0 else right - (sides[1] if beside else line.width)
+            line.put(draw, x, y)
             y += line.advance

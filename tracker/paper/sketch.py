@@ -8,31 +8,37 @@ from PIL import Image, ImageDraw
 
 from tracker.cards.drawing import Drawing, Point
 
-BREAK = 1.6
+BREAK = 1.8
 """The gap of the break, in millimetres."""
+STUBBY = 1.6
+"""A piece up to this many times too long for its room is drawn whole and smaller, which beats broken."""
+HEAD = 1.3
+"""The longest arrow head, in millimetres."""
+LINE = 0.3
 
 
-def sketch(drawing: Drawing, size: tuple[int, int], dots_per_mm: float) -> Image.Image:
-    """The piece from above, end A left and the near edge below, as a 1-bit picture of at most `size` dots.
+def sketch(drawing: Drawing, room: tuple[int, int], mm: float) -> Image.Image:
+    """The piece from above, end A left and the near edge below, as a 1-bit picture no larger than `room` dots.
 
-    One scale in both directions, so that an angle on paper is the angle on the wood.
+    `mm` is dots to a millimetre of paper. One scale in both directions: an angle on paper is the angle on the wood.
     """
-    picture = Image.new("1", size, 1)
-    line = max(1, round(dots_per_mm * 0.3))
+    line = max(1, round(LINE * mm))
     left, right, low, high = _extent(drawing.outline)
-    across, down = size[0] - 1 - line, size[1] - 1 - line
-    scale = down / max(high - low, 1e-9)
-    if (right - left) * scale > across and (right - left) * scale < 1.6 * across:
-        scale = across / (right - left)  # a stubby piece: whole and a little smaller beats broken
-    top = (size[1] - (high - low) * scale) / 2
-    if (right - left) * scale <= across + 1e-6:
-        start = (size[0] - (right - left) * scale) / 2
-        _put(picture, drawing, (left, high), scale, (start, top), line)
-        edges = (start, start + (right - left) * scale)
+    length, breadth = max(right - left, 1e-9), max(high - low, 1e-9)
+    across, down = room[0] - 2 * line, room[1] - 2 * line
+    scale = down / breadth
+    if length * scale > across and length * scale < STUBBY * across:
+        scale = across / length
+    height = round(breadth * scale) + 2 * line
+    if length * scale <= across + 1e-6:
+        picture = Image.new("1", (round(length * scale) + 2 * line, height), 1)
+        _put(picture, drawing, (left, high), scale, (line, line), line)
+        clear = _clear(drawing, scale, line, picture.width)
     else:
-        _put_broken(picture, drawing, scale, top, line, dots_per_mm)
-        edges = (0.0, float(size[0]))
-    _arrow(picture, drawing.grain, edges, (top, size[1] - top), line)
+        picture = Image.new("1", (room[0], height), 1)
+        half = _put_broken(picture, drawing, scale, line, mm)
+        clear = _clear(drawing, scale, line, half)
+    _arrow(picture, drawing.grain, clear, line, mm)
     return picture
 
 
@@ -41,35 +47,41 @@ def _extent(points: Sequence[Point]) -> tuple[float, float, float, float]:
     return min(xs), max(xs), min(ys), max(ys)
 
 
-def _put_broken(
-    picture: Image.Image, drawing: Drawing, scale: float, top: float, line: int, dots_per_mm: float
-) -> None:
-    """Each end in its own half, cut off by the edge of that half, and the two break lines between."""
+def _clear(drawing: Drawing, scale: float, line: int, room: int) -> tuple[float, float]:
+    """From where to where, in dots, a line along the middle of the piece lies on its upper face."""
+    left, _, low, high = _extent(drawing.outline)
+    middle = (low + high) / 2
+    face = drawing.top_face or drawing.outline
+    crossings = [
+        x0 + (middle - y0) / (y1 - y0) * (x1 - x0)
+        for (x0, y0), (x1, y1) in zip(face, (*face[1:], face[0]), strict=True)
+        if (y0 <= middle) != (y1 <= middle)
+    ]
+    if len(crossings) < 2:
+        return 0.0, float(room)
+    return line + (min(crossings) - left) * scale, min(room, line + (max(crossings) - left) * scale)
+
+
+def _put_broken(picture: Image.Image, drawing: Drawing, scale: float, line: int, mm: float) -> int:
+    """Each end in its own half, the halves torn off along the same wavy line; the width of a half."""
     left, right, _, high = _extent(drawing.outline)
-    gap = round(BREAK * dots_per_mm)
+    gap = round(BREAK * mm)
     half = (picture.width - gap) // 2
-    inset = line / 2
-    for start, corner in ((0, inset), (picture.width - half, half - 1 - inset - (right - left) * scale)):
+    for start, corner in ((0, float(line)), (picture.width - half, half - line - (right - left) * scale)):
         part = Image.new("1", (half, picture.height), 1)
-        _put(part, drawing, (left, high), scale, (corner, top), line)
+        _put(part, drawing, (left, high), scale, (corner, line), line)
         picture.paste(part, (start, 0))
     draw = ImageDraw.Draw(picture)
     for x in (half, picture.width - half - 1):
-        _break_line(draw, x, top, picture.height - top, gap / 2, line)
+        _break_line(draw, x, picture.height, gap * 0.42, max(1, round(line * 0.6)))
+    return half
 
 
-def _break_line(draw: ImageDraw.ImageDraw, x: float, top: float, bottom: float, swing: float, line: int) -> None:
-    """The draughtsman's break: a straight line with one zigzag in its middle, running a little past the edges."""
-    middle, step = (top + bottom) / 2, min((bottom - top) / 6, swing * 2)
-    points = [
-        (x, max(0, top - swing)),
-        (x, middle - step),
-        (x - swing, middle - step / 3),
-        (x + swing, middle + step / 3),
-        (x, middle + step),
-        (x, bottom + swing),
-    ]
-    draw.line(points, fill=0, width=max(1, line // 2))
+def _break_line(draw: ImageDraw.ImageDraw, x: float, height: float, swing: float, line: int) -> None:
+    """The draughtsman's break: a zigzag in the middle of a straight line."""
+    middle, step = height / 2, min(height / 5, swing * 2)
+    points = [(x, 0), (x, middle - step), (x - swing, middle - step / 3), (x + swing, middle + step / 3)]
+    draw.line([*points, (x, middle + step), (x, height)], fill=0, width=line)
 
 
 def _put(
@@ -102,28 +114,20 @@ def _dashes(draw: ImageDraw.ImageDraw, start: Point, end: Point, line: int) -> N
         at += step
 
 
-def _arrow(picture: Image.Image, grain: str, across: tuple[float, float], down: tuple[float, float], line: int) -> None:
-    """A double-headed arrow the way the grain runs, in the middle of the piece."""
+def _arrow(picture: Image.Image, grain: str, clear: tuple[float, float], line: int, mm: float) -> None:
+    """A double-headed arrow the way the grain runs, in the room that the break leaves clear."""
     draw = ImageDraw.Draw(picture)
-    x, y = (across[0] + across[1]) / 2, (down[0] + down[1]) / 2
-    head = max(3.0, (down[1] - down[0]) * 0.14)
-    if min(across[1] - across[0], down[1] - down[0]) < 4 * head:
+    x, y = (clear[0] + clear[1]) / 2, picture.height / 2
+    along = grain == "along"
+    reach = (clear[1] - clear[0]) * 0.3 if along else picture.height * 0.3
+    head = min(HEAD * mm, picture.height * 0.2, reach * 0.6)
+    if head < 3 * line / 2:
         return
-    if grain == "along":
-        reach = (across[1] - across[0]) * 0.22
-        tips = [(x - reach, y, 1), (x + reach, y, -1)]
-        # White under the shaft where it crosses the break, so that it reads as one arrow.
-        draw.rectangle((x - reach, y - head, x + reach, y + head), fill=1)
-    else:
-        reach = (down[1] - down[0]) * 0.34
-        tips = [(x, y - reach, 1), (x, y + reach, -1)]
-        draw.rectangle((x - head, y - reach, x + head, y + reach), fill=1)
-    draw.line([tips[0][:2], tips[1][:2]], fill=0, width=line)
-    for tip_x, tip_y, way in tips:
-        back, side = head * 1.5 * way, head * 0.75
-        wings = (
-            [(tip_x + back, tip_y - side), (tip_x + back, tip_y + side)]
-            if grain == "along"
-            else [(tip_x - side, tip_y + back), (tip_x + side, tip_y + back)]
-        )
-        draw.polygon([(tip_x, tip_y), *wings], fill=0)
+
+    def turned(by_length: float, by_width: float) -> tuple[float, float]:
+        return (x + by_length, y + by_width) if along else (x + by_width, y + by_length)
+
+    draw.line([turned(-reach + head, 0), turned(reach - head, 0)], fill=0, width=line)
+    for way in (-1, 1):
+        back = way * (reach - head)
+        draw.polygon([turned(way * reach, 0), turned(back, -head / 2.2), turned(back, head / 2.2)], fill=0)

@@ -111,6 +111,8 @@ def fit(text: str, weight: Weight, dots: int, least: int, room: float) -> tuple[
     return _shortened(text, weight, least, room), least
 
 
+_GLUE = "\u00a0"
+_GLUED = re.compile(r" (?=×|mm\b|in\b|[0-9]+⁄|of [0-9]+\Z)|(?<=\bof) (?=[0-9]+\Z)")
 _NUMBERED = re.compile(r"(.*?)( [0-9]+ of [0-9]+)")
 
 
@@ -127,11 +129,11 @@ def _shortened(text: str, weight: Weight, dots: int, room: float) -> str:
 
 
 def wrap(text: str, weight: Weight, dots: int, room: float) -> list[str]:
-    """Lines that break between words; a single word may be wider than `room`."""
+    """Lines that break between words, never between a number and its unit or within `2 of 4`; one word may be wider."""
     lines: list[str] = []
-    for word in text.split(" "):
+    for word in _GLUED.sub(_GLUE, text).split(" "):
         if lines and width(f"{lines[-1]} {word}", weight, dots) <= room:
             lines[-1] += f" {word}"
         else:
             lines.append(word)
-    return lines
+    return [line.replace(_GLUE, " ") for line in lines]
