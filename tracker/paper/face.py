@@ -30,6 +30,8 @@ BROKEN = 0.75
 BESIDE = 38.0
 """From this width on, in millimetres, the angles stand beside the drawing."""
 GAP = 0.7
+CLEAR = 0.4
+"""Between the quiet zone and the words."""
 MARGIN = 1.6
 
 
@@ -88,7 +90,7 @@ def face(label: Label, sheet: Sheet, dpi: int) -> Image.Image:
     draw = ImageDraw.Draw(picture)
     if under:
         _caption(draw, label.code, corner, symbol.width, dots, mm)
-    box = _Box(corner[0] + symbol.width, MARGIN * mm, size[0] - MARGIN * mm, size[1] - MARGIN * mm)
+    box = _Box(corner[0] + symbol.width + CLEAR * mm, MARGIN * mm, size[0] - MARGIN * mm, size[1] - MARGIN * mm)
     _words(picture, draw, label, box, mm, with_code=not under)
     return picture
 

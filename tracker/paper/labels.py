@@ -45,7 +45,10 @@ def _pages(labels: Iterator[Label], sheet: Sheet, dpi: int, start: int) -> Itera
 def write_label_pdf(
     file: BinaryIO, labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0, title: str = "Labels"
 ) -> int:
-    """Write the sheets to an open binary file, page by page; the number of pages. ValueError as `label_pages`."""
+    """Write the sheets to an open binary file, page by page; the number of pages.
+
+    Raises ValueError as `label_pages`, and, before anything is written, when there are no labels.
+    """
     return _write(file, label_pages(labels, sheet, dpi=dpi, start=start), dpi, title)
 
 
@@ -98,13 +101,14 @@ def _square(left: float, top: float, side: float, mm: float) -> tuple[int, int, 
 
 
 def _write(file: BinaryIO, pages: Iterator[Image.Image], dpi: int, title: str) -> int:
+    page = next(pages, None)
+    if page is None:  # a PDF must have a page
+        raise ValueError("there is no label to print")
     pdf = PdfPages(file, title)
-    count = 0
-    for page in pages:
+    while page is not None:
         pdf.add(page, dpi)
-        count += 1
-    pdf.finish()
-    return count
+        page = next(pages, None)
+    return pdf.finish()
 
 
 def _png(picture: Image.Image, dpi: int) -> bytes:

@@ -36,7 +36,7 @@ class PdfPages:
         picture = self._stream(
             f"/Type /XObject /Subtype /Image /Width {width} /Height {height} /ColorSpace /DeviceGray "
             "/BitsPerComponent 1 /Filter /FlateDecode",
-            zlib.compress(page.tobytes(), 9),
+            zlib.compress(page.tobytes()),
         )
         drawing = self._stream("", f"q {across} 0 0 {down} 0 0 cm /P Do Q".encode())
         self._pages.append(
@@ -46,8 +46,8 @@ class PdfPages:
             )
         )
 
-    def finish(self) -> None:
-        """Write the list of pages and where everything stands."""
+    def finish(self) -> int:
+        """Write the list of pages and where everything stands; the number of pages."""
         title = self._title.encode("utf-16-be", "replace").hex()
         info = self._object(f"<< /Title <feff{title}> /Producer (Kerfcard) >>".encode())
         kids = " ".join(f"{page} 0 R" for page in self._pages)
@@ -60,6 +60,7 @@ class PdfPages:
         self._write(f"xref\n0 {self._next}\n0000000000 65535 f \n{''.join(lines)}".encode())
         trailer = f"trailer\n<< /Size {self._next} /Root 1 0 R /Info {info} 0 R >>\nstartxref\n{start}\n%%EOF\n"
         self._write(trailer.encode())
+        return len(self._pages)
 
     def _stream(self, keys: str, data: bytes) -> int:
         return self._object(f"<< {keys} /Length {len(data)} >>\nstream\n".encode() + data + b"\nendstream")

@@ -103,7 +103,7 @@ def fit(text: str, weight: Weight, dots: int, least: int, room: float) -> tuple[
     """
     if width(text, weight, dots) <= room:
         return text, dots
-    guess = max(least, min(dots, int(dots * room / max(1.0, width(text, weight, dots)))))
+    guess = max(least, min(dots, 2 + int(dots * room / width(text, weight, dots))))
     while guess > least and width(text, weight, guess) > room:
         guess -= 1
     if width(text, weight, guess) <= room:

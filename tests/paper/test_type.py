@@ -1,0 +1,86 @@
+"""Words on paper are measured before they are set, and every sign has its glyph."""
+
+from __future__ import annotations
+
+import sys
+
+import numpy as np
+import pytest
+from PIL import Image, ImageDraw
+
+from tracker.paper import type as setting
+
+SIGNS = '0123456789°⁄″′×·–—−…"½ABCXYZabcxyzÄÖÜäöüßéèñçåøłŞğ \u2009\u00a0'
+
+
+@pytest.mark.parametrize("weight", ["regular", "bold"])
+def test_no_sign_of_a_label_is_a_box(weight: setting.Weight) -> None:
+    for sign in SIGNS:
+        assert setting.has_glyph(weight, sign), sign
+
+
+def test_greek_and_cyrillic_have_glyphs_in_one_font_or_the_other() -> None:
+    for sign in "ΑΩαωЖжЯя→↔▲":
+        assert setting.has_glyph("bold", sign) or setting.has_glyph("wide", sign), sign
+
+
+def test_a_sign_that_no_font_has_is_known_to_be_missing() -> None:
+    assert not setting.has_glyph("bold", "中")
+    assert not setting.has_glyph("wide", "中")
+
+
+def test_paper_does_not_import_the_screens_library() -> None:
+    assert "kivy" not in sys.modules or "tracker.screens" in sys.modules
+
+
+def _ink(text: str, dots: int, weight: setting.Weight = "bold") -> tuple[int, int, int, int]:
+    picture = Image.new("1", (2000, 200), 1)
+    setting.put(ImageDraw.Draw(picture), 20, 150, text, weight, dots)
+    rows, columns = np.nonzero(~np.asarray(picture))
+    return int(columns.min()), int(rows.min()), int(columns.max()), int(rows.max())
+
+
+@pytest.mark.parametrize("text", ["Leg 2 of 4", "23\u20095⁄8″ × 3″ × 13⁄64″", "1219 mm", "Jamb Äß", "Стол 1 of 2 →"])
+@pytest.mark.parametrize("dots", [18, 40, 90])
+def test_the_ink_is_no_wider_than_was_measured(text: str, dots: int) -> None:
+    left, _, right, _ = _ink(text, dots)
+    assert left >= 20 - dots * 0.06
+    assert right <= 20 + setting.width(text, "bold", dots) + dots * 0.06
+
+
+def test_a_fractions_figures_are_two_thirds_of_the_whole_numbers() -> None:
+    dots = 100
+    whole, fraction = _ink("8", dots), _ink("8⁄8", dots)
+    assert setting.width("8", "bold", round(dots * setting.SMALL)) / setting.width("8", "bold", dots) >= 0.66
+    # The numerator reaches up to where the whole number does, the denominator stands on the line.
+    assert abs(fraction[1] - whole[1]) <= 3
+    assert abs(fraction[3] - whole[3]) <= 3
+
+
+def test_capitals_are_as_high_as_the_layout_reckons() -> None:
+    _, top, _, bottom = _ink("H", 100)
+    assert (bottom - top + 1) / 100 == pytest.approx(setting.CAPITAL, abs=0.02)
+
+
+def test_words_shrink_to_fit_and_only_then_are_cut_keeping_the_number() -> None:
+    text = "Lower stretcher between the back legs 5 of 24"
+    room = setting.width(text, "bold", 30)
+    assert setting.fit(text, "bold", 60, 20, room) == (text, 30)
+    words, dots = setting.fit(text, "bold", 60, 40, room)
+    assert dots == 40
+    assert words.endswith("… 5 of 24")
+    assert setting.width(words, "bold", dots) <= room
+    assert setting.fit("Wwwwwwwww", "bold", 40, 40, 60)[0].endswith("…")
+
+
+@pytest.mark.parametrize(
+    ("text", "room", "lines"),
+    [
+        ("Ring stave 4 of 12", 300, ["Ring stave", "4 of 12"]),
+        ("1219.5 mm × 88.5 mm × 19 mm", 440, ["1219.5 mm ×", "88.5 mm ×", "19 mm"]),
+        ("one", 10, ["one"]),
+        ("", 10, [""]),
+    ],
+)
+def test_lines_never_break_within_a_number(text: str, room: float, lines: list[str]) -> None:
+    assert setting.wrap(text, "bold", 60, room) == lines
