@@ -6,8 +6,13 @@ y from the near edge (0) to the far edge.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 from typing import Literal
+
+from tracker.design.model import EndName
+from tracker.measure.reading import read_angle
+from tracker.plan.shape import ENDS, HoleShape, Solid
 
 Point = tuple[float, float]
 
@@ -60,3 +65,78 @@ class Drawing:
     grain: Literal["along", "across"]
     near_edge: str = "near edge"
     face: str = "top face"
+
+
+def draw(solid: Solid, *, trimmed_a: bool, trimmed_b: bool) -> Drawing:
+    """The drawing of one piece. `trimmed_a` and `trimmed_b`: whether the last cut at that end has been made."""
+    return Drawing(
+        outline=solid.silhouette(),
+        top_face=solid.section(float(solid.thickness)),
+        hidden=tuple(_hidden(solid)),
+        blank=_blank(solid, trimmed_a, trimmed_b),
+        ends=(_note(solid, "A", trimmed_a), _note(solid, "B", trimmed_b)),
+        holes=tuple(_hole(hole) for hole in solid.holes),
+        grain=solid.grain,
+    )
+
+
+def _hidden(solid: Solid) -> Iterator[tuple[Point, Point]]:
+    """The bottom face's end lines that lie under the top face: at ends whose top face is the longer."""
+    bottom = solid.section(0.0)
+    for end in ENDS:
+        cut = solid.end(end)
+        if not cut.bevel or cut.long_face != "top":
+            continue
+        line = [point for point in bottom if _on_end(solid, end, point)]
+        if len(line) >= 2:
+            low, high = min(line, key=lambda point: point[1]), max(line, key=lambda point: point[1])
+            yield low, high
+
+
+def _on_end(solid: Solid, end: EndName, point: Point) -> bool:
+    return abs(point[0] - solid.reach(end, point[1], 0.0)) < 1e-6
+
+
+def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
+    """The blank's rectangle; the allowance is drawn half at each end that is still to be trimmed."""
+    if not solid.needs_trim() or (trimmed_a and trimmed_b):
+        return ()
+    spare = float(solid.allowance) / 2
+    left = 0.0 if trimmed_a else -spare
+    right = float(solid.edges.overall) + (0.0 if trimmed_b else spare)
+    width = float(solid.width)
+    return ((left, 0.0), (right, 0.0), (right, width), (left, width))
+
+
+def _note(solid: Solid, end: EndName, trimmed: bool) -> EndNote:
+    cut = solid.end(end)
+    miter, bevel = _degrees(cut.miter), _degrees(cut.bevel)
+    longer = [f"{cut.long} edge" if miter else "", f"{cut.long_face} face" if bevel else ""]
+    said = " and ".join(word for word in longer if word)
+    return EndNote(
+        end=end,
+        miter=miter,
+        bevel=bevel,
+        swing=f"{said} longer" if said else "",
+        long_point=_long_point(solid, end) if miter else None,
+        trimmed=trimmed,
+    )
+
+
+def _degrees(angle: float) -> str:
+    """`15°`; empty when a scale can't tell the angle from nought."""
+    text = read_angle(angle)
+    return "" if text == "0" else f"{text}°"
+
+
+def _long_point(solid: Solid, end: EndName) -> Point | None:
+    face = solid.section(float(solid.thickness))
+    if not face:
+        return None
+    return min(face) if end == "A" else max(face)
+
+
+def _hole(hole: HoleShape) -> HoleMark:
+    return HoleMark(
+        start=hole.enters[:2], tip=hole.leaves[:2], hidden=hole.face == "bottom", pocket=hole.kind == "pocket"
+    )

@@ -1,0 +1,138 @@
+"""From the cut list to the solid: resolves a part's joint, lengths, tapers and holes into one piece in space.
+
+Lengths stay exact until an angle is met. The frame is that of `plan.shape`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from tracker.design.model import EdgeName, EndCut, EndCuts, EndName, Hand, Hole, Part, RingJoint, Taper
+from tracker.measure import Length
+from tracker.plan import joints
+from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Solid, TaperShape, spread, tip
+
+
+def solid(part: Part, hand: Hand | None = None) -> Solid:
+    """The solid of one piece of `part`; `hand` is which of a mirror pair it is, and a right-hand piece is mirrored.
+
+    Raises ValueError when the part has no shape at all: no length, a ring of two sides, an angle of 90°.
+    """
+    a, b, length = _ends(part)
+    if hand == "right":
+        a, b = _mirrored(a), _mirrored(b)
+    edges = _edges(a, b, length, part)
+    measured = "long" if part.length is None else part.measured
+    bare = Solid(
+        a=a, b=b, length=length, measured=measured, width=part.width, thickness=part.thickness, edges=edges,
+        allowance=part.allowance, blank_length=edges.overall + part.allowance, tapers=(), holes=(), grain=part.grain,
+        hand=hand,
+    )  # fmt: skip
+    return replace(bare, tapers=tuple(_tapers(part, bare)), holes=tuple(_holes(part, bare)))
+
+
+def _ends(part: Part) -> tuple[EndCut, EndCut, Length]:
+    """Both ends of the left-hand piece, and its length as measured."""
+    ends = part.ends
+    if not isinstance(ends, EndCuts | RingJoint):
+        leg = joints.splayed_leg(ends.height, ends.front, ends.side)
+        return leg.foot, leg.seat, leg.length
+    if part.length is None:
+        raise ValueError("the length is missing")
+    if isinstance(ends, EndCuts):
+        return ends.a, ends.b, part.length
+    cut = joints.ring(ends.sides, ends.lean)
+    return cut, cut, part.length
+
+
+def _mirrored(cut: EndCut) -> EndCut:
+    return EndCut(
+        miter=cut.miter, bevel=cut.bevel, long="near" if cut.long == "far" else "far", long_face=cut.long_face
+    )
+
+
+def _edges(a: EndCut, b: EndCut, length: Length, part: Part) -> Edges:
+    """The edges that make the piece `length` long as measured."""
+    a_wide, a_deep = spread(a, part.width, part.thickness)
+    b_wide, b_deep = spread(b, part.width, part.thickness)
+    wide, deep = a_wide + b_wide, a_deep + b_deep
+    # Longer than the near bottom edge by:
+    extra = {
+        "near_bottom": ZERO,
+        "far_bottom": wide,
+        "near_top": deep,
+        "far_top": wide + deep,
+        "middle": (wide + deep) / 2,
+        "overall": tip(a, part.width, part.thickness) + tip(b, part.width, part.thickness),
+    }
+    four = [extra[name] for name in ("near_bottom", "far_bottom", "near_top", "far_top")]
+    measured = "long" if part.length is None else part.measured
+    from_near_bottom = {
+        "long": max(four),
+        "short": min(four),
+        "middle": extra["middle"],
+        "overall": extra["overall"],
+    }[measured]
+    near_bottom = length - from_near_bottom
+    return Edges(**{name: near_bottom + more for name, more in extra.items()})
+
+
+def _tapers(part: Part, bare: Solid) -> Iterator[TaperShape]:
+    """Tapers in the order of the file: each leaves its width of what the ones before it left at that end."""
+    left_at: dict[EndName, Length] = {"A": part.width, "B": part.width}
+    for taper in part.tapers:
+        edges: tuple[EdgeName, ...] = ("near", "far") if taper.edges == "both" else (taper.edges,)
+        depth = (left_at[taper.end] - taper.leave) / len(edges)
+        left_at[taper.end] = taper.leave
+        for edge in edges:
+            flipped = ("far" if edge == "near" else "near") if bare.hand == "right" else edge
+            yield _taper(taper, flipped, depth, bare)
+
+
+def _taper(taper: Taper, edge: EdgeName, depth: Length, bare: Solid) -> TaperShape:
+    """Marked out along the tapered edge, tip to tip of that edge."""
+    tips = _edge_tips(edge, bare)
+    other, end_tip = tips if taper.end == "B" else (tips[1], tips[0])
+    start = other + taper.start if taper.end == "B" else other - taper.start
+    return TaperShape(
+        edge=edge, end=taper.end, start_x=start, end_x=end_tip, depth=depth, leave=taper.leave, line=taper.line
+    )
+
+
+def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:
+    """x of the two ends of one edge, of whichever face is the longer there."""
+    a_wide, a_deep = spread(bare.a, bare.width, bare.thickness)
+    b_wide, b_deep = spread(bare.b, bare.width, bare.thickness)
+    far = edge == "far"
+    left = tip(bare.a, bare.width, bare.thickness) - (a_wide if far else ZERO) - max(a_deep, ZERO)
+    right = bare.edges.overall - tip(bare.b, bare.width, bare.thickness) + (b_wide if far else ZERO)
+    return left, right + max(b_deep, ZERO)
+
+
+def _holes(part: Part, bare: Solid) -> Iterator[HoleShape]:
+    for hole in part.holes:
+        for which, from_edge in enumerate(hole.from_edge):
+            y = bare.width - from_edge if bare.hand == "right" else from_edge
+            enters, leaves = _axis(hole, float(y), bare)
+            yield HoleShape(
+                kind=hole.kind, end=hole.end, face=hole.face, enters=enters, leaves=leaves, diameter=hole.diameter,
+                line=hole.line, which=which,
+            )  # fmt: skip
+
+
+def _axis(hole: Hole, y: float, bare: Solid) -> tuple[Corner, Corner]:
+    """Where a hole's axis enters and where it stops. A pocket hole leaves the end at mid-thickness."""
+    thickness = float(bare.thickness)
+    face = thickness if hole.face == "top" else 0.0
+    inward = 1.0 if hole.end == "A" else -1.0
+    if hole.kind == "pocket":
+        middle = bare.reach(hole.end, y, thickness / 2)
+        setback = float(joints.pocket_setback(bare.thickness))
+        return (middle + inward * setback, y, face), (middle, y, thickness / 2)
+    x = bare.reach(hole.end, y, face) + inward * float(hole.from_end or ZERO)
+    depth = thickness if hole.kind == "through" or hole.depth is None else float(hole.depth)
+    return (x, y, face), (x, y, face - depth if hole.face == "top" else face + depth)
+
+
+__all__ = ["Edges", "HoleShape", "Solid", "TaperShape", "solid"]

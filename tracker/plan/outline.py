@@ -1,0 +1,34 @@
+"""Convex outlines in the plane: what is left of one on one side of a line, and its area."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+Point = tuple[float, float]
+
+
+def left_of(corners: Sequence[Point], start: Point, end: Point) -> tuple[Point, ...]:
+    """The part of a convex polygon (counter-clockwise) to the left of the line from `start` to `end`.
+
+    One clip of the Sutherland-Hodgman algorithm (Communications of the ACM 17, 1974).
+    """
+    kept: list[Point] = []
+    for at, here in enumerate(corners):
+        before = corners[at - 1]
+        side_before, side_here = _side(before, start, end), _side(here, start, end)
+        if (side_before < 0 < side_here) or (side_here < 0 < side_before):
+            share = side_before / (side_before - side_here)
+            kept.append((before[0] + share * (here[0] - before[0]), before[1] + share * (here[1] - before[1])))
+        if side_here >= 0:
+            kept.append(here)
+    return tuple(kept)
+
+
+def area(corners: Sequence[Point]) -> float:
+    """Positive for a counter-clockwise polygon."""
+    return sum(corners[at - 1][0] * here[1] - here[0] * corners[at - 1][1] for at, here in enumerate(corners)) / 2
+
+
+def _side(point: Point, start: Point, end: Point) -> float:
+    """Positive to the left of the line, 0 on it."""
+    return (end[0] - start[0]) * (point[1] - start[1]) - (end[1] - start[1]) * (point[0] - start[0])

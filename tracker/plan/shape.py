@@ -1,0 +1,187 @@
+"""A piece as a solid: what a saw leaves of a board, from two compound cuts, tapers and holes.
+
+Millimetres in the frame of `design.model`: x to the right along the length, 0 at the leftmost point of the piece; y
+from the near edge (0) to the far edge; z from the bottom face (0) to the top face. Each end is a plane: at end B x
+grows with y when the far edge is the longer one there, by width · tan m over the width, and with z when the top face
+is, by thickness · tan b / cos m through the thickness; end A is the mirror image.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from fractions import Fraction
+from typing import Literal
+
+from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, Measured
+from tracker.measure import Length
+from tracker.plan import joints, outline
+from tracker.plan.outline import Point
+
+Corner = tuple[float, float, float]
+ZERO = Length(Fraction(0))
+ENDS: tuple[EndName, EndName] = ("A", "B")
+CORNERS: tuple[tuple[EdgeName, FaceName], ...] = (
+    ("near", "bottom"),
+    ("far", "bottom"),
+    ("near", "top"),
+    ("far", "top"),
+)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Edges:
+    """Lengths along the piece, before any taper: its four long edges, its centre line, and tip to tip."""
+
+    near_top: Length
+    far_top: Length
+    near_bottom: Length
+    far_bottom: Length
+    middle: Length
+    overall: Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TaperShape:
+    """A taper on one edge: from (`start_x`, on that edge) in by `depth` at `end_x`, the tip of that edge."""
+
+    edge: EdgeName
+    end: EndName
+    start_x: Length
+    end_x: Length
+    depth: Length
+    leave: Length
+    line: int = 0
+
+    @property
+    def length(self) -> Length:
+        """Of the tapered part, along the piece; not positive when the taper starts past its end."""
+        return self.end_x - self.start_x if self.end == "B" else self.start_x - self.end_x
+
+    @property
+    def angle(self) -> float:
+        """Degrees between the tapered and the straight edge."""
+        return joints.taper_angle(self.depth, self.length)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HoleShape:
+    """One hole: where its axis enters the face, and where it ends or leaves the wood."""
+
+    kind: Literal["pocket", "through", "blind"]
+    end: EndName
+    face: FaceName
+    enters: Corner
+    leaves: Corner
+    diameter: Length | None
+    line: int
+    which: int
+    """Its place in the hole line's `from_edge`, from 0."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Solid:
+    """One piece in space. Of a mirror pair, `hand` has already been applied: near and far are this piece's own."""
+
+    a: EndCut
+    b: EndCut
+    length: Length
+    """The figure as `measured`; of a splayed leg, along its edges."""
+    measured: Measured
+    width: Length
+    thickness: Length
+    edges: Edges
+    allowance: Length
+    blank_length: Length
+    tapers: tuple[TaperShape, ...]
+    holes: tuple[HoleShape, ...]
+    grain: Literal["along", "across"]
+    hand: Hand | None
+
+    def end(self, which: EndName) -> EndCut:
+        return self.a if which == "A" else self.b
+
+    def reach(self, which: EndName, y: Fraction | float, z: Fraction | float) -> float:
+        """x of the plane of an end at (y, z), in mm."""
+        at = float(y) / float(self.width), float(z) / float(self.thickness)
+        near, deep = spread(self.end(which), self.width, self.thickness)
+        back = float(near) * at[0] + float(deep) * at[1]
+        if which == "A":
+            return float(tip(self.a, self.width, self.thickness)) - back
+        return float(self.edges.overall - tip(self.b, self.width, self.thickness)) + back
+
+    def corner(self, end: EndName, edge: EdgeName, face: FaceName) -> Corner:
+        """One of the eight corners, before any taper."""
+        y = float(self.width) if edge == "far" else 0.0
+        z = float(self.thickness) if face == "top" else 0.0
+        return (self.reach(end, y, z), y, z)
+
+    @property
+    def corners(self) -> tuple[Corner, ...]:
+        """The eight corners before any taper: end A's near bottom, far bottom, near top, far top, then end B's."""
+        return tuple(self.corner(end, edge, face) for end in ENDS for edge, face in CORNERS)
+
+    def section(self, z: float) -> tuple[Point, ...]:
+        """The outline at height z, tapers taken off: a convex polygon, counter-clockwise; empty if nothing is left."""
+        width = float(self.width)
+        corners = (
+            (self.reach("A", 0, z), 0.0),
+            (self.reach("B", 0, z), 0.0),
+            (self.reach("B", width, z), width),
+            (self.reach("A", width, z), width),
+        )
+        return self._tapered(corners)
+
+    def silhouette(self) -> tuple[Point, ...]:
+        """The outline seen from above, both faces together, counter-clockwise."""
+        thickness = float(self.thickness)
+        corners = []
+        for end, y in ((ENDS[0], 0.0), (ENDS[1], 0.0), (ENDS[1], float(self.width)), (ENDS[0], float(self.width))):
+            reach = (self.reach(end, y, 0.0), self.reach(end, y, thickness))
+            corners.append((min(reach) if end == "A" else max(reach), y))
+        return self._tapered(tuple(corners))
+
+    def _tapered(self, corners: tuple[Point, ...]) -> tuple[Point, ...]:
+        width = float(self.width)
+        for taper in self.tapers:
+            if taper.length.mm <= 0:
+                continue
+            far = taper.edge == "far"
+            start = (float(taper.start_x), width if far else 0.0)
+            tip = (float(taper.end_x), width - float(taper.depth) if far else float(taper.depth))
+            # What is kept lies to the left of the line; walk it so.
+            forward = (taper.end == "B") != far
+            corners = outline.left_of(corners, start, tip) if forward else outline.left_of(corners, tip, start)
+        return corners
+
+    @property
+    def volume(self) -> float:
+        """Cubic millimetres, tapers taken off, holes not; Simpson's rule over the thickness."""
+        thickness = float(self.thickness)
+        bottom, middle, top = (outline.area(self.section(thickness * part)) for part in (0.0, 0.5, 1.0))
+        return thickness * (bottom + 4 * middle + top) / 6
+
+    def weight(self, density: float | None) -> float | None:
+        """Kilograms for a density in kg/m³; None when that isn't known."""
+        return None if density is None else self.volume * 1e-9 * density
+
+    @property
+    def square(self) -> bool:
+        """True when both ends are square: the blank cut may be the last cut."""
+        return self.a.square and self.b.square
+
+    def needs_trim(self) -> bool:
+        """Whether any end is cut again after the blank."""
+        return bool(self.allowance) or not self.square
+
+
+def spread(cut: EndCut, width: Length, thickness: Length) -> tuple[Length, Length]:
+    """How much longer the piece gets at an end, from near to far and from bottom to top."""
+    wide = joints.across(width, cut.miter)
+    deep = joints.through(thickness, cut)
+    return (wide if cut.long == "far" else -wide, deep if cut.long_face == "top" else -deep)
+
+
+def tip(cut: EndCut, width: Length, thickness: Length) -> Length:
+    """How far the tip of an end stands out past its near bottom corner."""
+    wide, deep = spread(cut, width, thickness)
+    return max(wide, ZERO) + max(deep, ZERO)
