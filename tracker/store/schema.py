@@ -1,0 +1,31 @@
+"""The shape of the log's database, as migrations. A released migration is never edited: add another."""
+
+from __future__ import annotations
+
+from sqlite_utils import Database
+from sqlite_utils.migrations import Migrations
+
+APPLICATION_ID = 0x4B657266
+"""`Kerf` in ASCII, so that a foreign database is known before a table of it is read."""
+
+migrations = Migrations("kerfcard")
+
+
+@migrations(name="0001 the log")
+def _log(db: Database) -> None:
+    db.execute(f"PRAGMA application_id = {APPLICATION_ID}")
+    db.table("entries").create(
+        {"tablet": str, "count": int, "seen": str, "at": str, "kind": str, "data": str, "chain": str},
+        pk=("tablet", "count"),
+        not_null={"tablet", "count", "seen", "at", "kind", "data", "chain"},
+    )
+    for what in ("UPDATE", "DELETE"):
+        db.execute(
+            f"CREATE TRIGGER entries_no_{what.lower()} BEFORE {what} ON entries "
+            "BEGIN SELECT RAISE(ABORT, 'the log only grows'); END"
+        )
+
+
+@migrations(name="0002 settings of this tablet")
+def _settings(db: Database) -> None:
+    db.table("settings").create({"name": str, "value": str}, pk="name", not_null={"value"})

@@ -1,0 +1,217 @@
+"""A run: one making of a build. Its pieces and assemblies, each with its route, its code and what it goes into."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from itertools import zip_longest
+from typing import Literal
+
+from tracker.design.model import Assembly, Build, EndCuts, Hand, Part, Wood
+from tracker.design.problems import Problem
+from tracker.measure import Span
+from tracker.work.codes import code_for
+from tracker.work.steps import EARLIER, Step, WaitKind, kind_of, steps_for
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Item:
+    """A piece or an assembly: whatever has a code, a label and a state of its own.
+
+    `key` is `leg:2`; `members` are the keys of what is joined into an assembly; `into` is the key of the assembly that
+    this goes into.
+    """
+
+    key: str
+    kind: Literal["piece", "assembly"]
+    id: str
+    number: int
+    of: int
+    name: str
+    route: tuple[Step, ...]
+    hand: Hand | None = None
+    members: tuple[str, ...] = ()
+    into: str | None = None
+    waits: Mapping[WaitKind, Span] = field(default_factory=dict)
+
+    @property
+    def title(self) -> str:
+        """`Leg 2 of 4`, `Leg 2 of 4, left`, `Planter ring`."""
+        number = f" {self.number} of {self.of}" if self.of > 1 else ""
+        return f"{self.name}{number}{f', {self.hand}' if self.hand else ''}"
+
+    @property
+    def short(self) -> str:
+        """`Leg 2`: as it is called in a sentence."""
+        return f"{self.name} {self.number}" if self.of > 1 else self.name
+
+    def step(self, step_id: str) -> Step | None:
+        """The step of that id, if the route holds it."""
+        return next((step for step in self.route if step.id == step_id), None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Run:
+    """One making of a build. `name` is the same on every tablet, so that all print the same codes."""
+
+    name: str
+    build: Build
+    items: Mapping[str, Item]
+    codes: Mapping[str, str]
+    """Code of each item, by its key."""
+    by_code: Mapping[str, str]
+
+    @property
+    def pieces(self) -> Iterator[Item]:
+        return (item for item in self.items.values() if item.kind == "piece")
+
+    @property
+    def assemblies(self) -> Iterator[Item]:
+        return (item for item in self.items.values() if item.kind == "assembly")
+
+
+def run_name(build_name: str, number: int = 1) -> str:
+    """The name of a making of a build: a second planter of the same file is run 2."""
+    return f"{build_name}#{number}"
+
+
+def start_run(build: Build, number: int = 1) -> Run:
+    """Lay out every piece and assembly of a build (see `check_routes` for what may be wrong with its routes)."""
+    name = run_name(build.name, number)
+    into, members = _joining(build)
+    items: dict[str, Item] = {}
+    for part in build.parts:
+        route = _expand(part_route(part, build.wood(part.wood)), 0)
+        for piece in range(1, part.quantity + 1):
+            key = item_key(part.id, piece)
+            items[key] = Item(
+                key=key,
+                kind="piece",
+                id=part.id,
+                number=piece,
+                of=part.quantity,
+                name=part.name,
+                route=route,
+                hand=part.hand(piece),
+                into=into.get(key),
+            )
+    for assembly in build.assemblies:
+        route = _expand(assembly_route(assembly), assembly.finish.coats if assembly.finish else 0)
+        for count in range(1, assembly.quantity + 1):
+            key = item_key(assembly.id, count)
+            items[key] = Item(
+                key=key,
+                kind="assembly",
+                id=assembly.id,
+                number=count,
+                of=assembly.quantity,
+                name=assembly.name,
+                route=route,
+                members=tuple(members.get(key, ())),
+                into=into.get(key),
+                waits=_waits(assembly),
+            )
+    codes = {key: code_for(name, key) for key in items}
+    return Run(name=name, build=build, items=items, codes=codes, by_code={code: key for key, code in codes.items()})
+
+
+def item_key(id_: str, number: int) -> str:
+    """`leg:2`."""
+    return f"{id_}:{number}"
+
+
+def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
+    """The operations of a piece: as written, or what its features need."""
+    if part.route is not None:
+        return part.route
+    angled = not isinstance(part.ends, EndCuts) or not (part.ends.a.square and part.ends.b.square)
+    needs = (
+        ("cut", True),
+        ("rip", part.width < wood.width),
+        ("trim", angled or bool(part.allowance)),
+        ("taper", bool(part.tapers)),
+        ("drill", bool(part.holes)),
+    )
+    return tuple(operation for operation, needed in needs if needed)
+
+
+def assembly_route(assembly: Assembly) -> tuple[str, ...]:
+    """The operations of an assembly: as written, or what its way of joining needs."""
+    if assembly.route is not None:
+        return assembly.route
+    needs = (
+        ("dry fit", True),
+        ("glue", "glue" in assembly.by),
+        ("attach", "screws" in assembly.by),
+        ("finish", assembly.finish is not None),
+        ("prove", bool(assembly.prove)),
+    )
+    return tuple(operation for operation, needed in needs if needed)
+
+
+def check_routes(build: Build) -> tuple[Problem, ...]:
+    """Routes in which something stands before what it needs, or that glue where there is no glue."""
+    problems: list[Problem] = []
+    for part in build.parts:
+        line = part.lines.get("route", part.line)
+        problems += _order_problems(part.name, part_route(part, build.wood(part.wood)), line)
+    for assembly in build.assemblies:
+        route, line = assembly_route(assembly), assembly.lines.get("route", assembly.line)
+        problems += _order_problems(assembly.name, route, line)
+        if "glue" in route and assembly.glue is None:
+            problems.append(
+                Problem(line, f"{assembly.name}: the route glues, but no glue is named", 'add glue = "..."')
+            )
+        if any(kind_of(word) == "finish" for word in route) and assembly.finish is None:
+            problems.append(
+                Problem(line, f"{assembly.name}: the route finishes, but no finish is named", "add finish = { ... }")
+            )
+    return tuple(problems)
+
+
+def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Problem]:
+    kinds = [kind_of(word) for word in route]
+    found = []
+    for at, kind in enumerate(kinds):
+        if late := sorted(EARLIER.get(kind, frozenset()) & set(kinds[at + 1 :])):
+            found.append(Problem(line, f"{name}: {route[at]!r} stands before {late[0]!r}", "put them in working order"))
+    doubled = {word for word in route if route.count(word) > 1}
+    found += [Problem(line, f"{name}: {word!r} stands twice in the route", "") for word in sorted(doubled)]
+    return found
+
+
+def _expand(route: tuple[str, ...], coats: int) -> tuple[Step, ...]:
+    return tuple(step for operation in route for step in steps_for(operation, coats))
+
+
+def _waits(assembly: Assembly) -> dict[WaitKind, Span]:
+    waits: dict[WaitKind, Span] = {}
+    if assembly.glue:
+        glue = assembly.glue
+        waits |= {"open": glue.open_time, "clamp": glue.clamp_time, "cure": glue.cure_time}
+    if assembly.finish:
+        waits |= {"recoat": assembly.finish.recoat, "dry": assembly.finish.cure}
+    return waits
+
+
+def _joining(build: Build) -> tuple[dict[str, str], dict[str, list[str]]]:
+    """Which item goes into which assembly: in the order of the file, left and right hands taken in turn."""
+    free = {part.id: list(_hands_in_turn(part)) for part in build.parts}
+    free |= {a.id: [item_key(a.id, n) for n in range(1, a.quantity + 1)] for a in build.assemblies}
+    into: dict[str, str] = {}
+    members: dict[str, list[str]] = {}
+    for assembly in build.assemblies:
+        for count in range(1, assembly.quantity + 1):
+            key = item_key(assembly.id, count)
+            for id_, wanted in assembly.joins:
+                taken, free[id_] = free[id_][:wanted], free[id_][wanted:]
+                members.setdefault(key, []).extend(taken)
+                into.update(dict.fromkeys(taken, key))
+    return into, members
+
+
+def _hands_in_turn(part: Part) -> Iterator[str]:
+    left = [item_key(part.id, n) for n in range(1, part.quantity + 1) if part.hand(n) != "right"]
+    right = [item_key(part.id, n) for n in range(1, part.quantity + 1) if part.hand(n) == "right"]
+    for pair in zip_longest(left, right):
+        yield from (key for key in pair if key)

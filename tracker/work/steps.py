@@ -1,0 +1,159 @@
+"""The operations of the trade as a table: where each is done, what it is called, which clock it starts or waits for.
+
+A route in a build file names operations ("cut", "glue", "sand 120", "finish"); a route that is worked through has
+steps: gluing is three of them (spread, clamp, unclamp), finishing one for each coat.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from typing import Literal
+
+Station = Literal["saw", "drill", "bench", "sanding", "finishing"]
+STATIONS: tuple[Station, ...] = ("saw", "drill", "bench", "sanding", "finishing")
+WaitKind = Literal["open", "clamp", "cure", "recoat", "dry"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Step:
+    """One thing to tick. `id` is unique in its route; `operation` is the word of the build file that it came from."""
+
+    id: str
+    operation: str
+    station: Station
+    verb: str
+    """What the button says."""
+    past: str
+    """What it has been, once done: `drilled`; `not drilled` is what a waiting assembly says of a piece."""
+    mark: str
+    """The word under its mark on the card."""
+    starts: WaitKind | None = None
+    closes: WaitKind | None = None
+    """The running wait that this step brings to an end."""
+    grit: int = 0
+    coat: int = 0
+
+
+@dataclass(frozen=True, slots=True)
+class _Plain:
+    station: Station
+    verb: str
+    past: str
+
+
+_PLAIN: dict[str, _Plain] = {
+    "cut": _Plain("saw", "Cut the blank", "cut"),
+    "rip": _Plain("saw", "Rip to width", "ripped"),
+    "trim": _Plain("saw", "Trim both ends", "trimmed"),
+    "taper": _Plain("saw", "Taper", "tapered"),
+    "shape": _Plain("bench", "Shape", "shaped"),
+    "drill": _Plain("drill", "Drill", "drilled"),
+    "dry fit": _Plain("bench", "Dry fit", "dry fitted"),
+    "plug": _Plain("bench", "Plug the holes", "plugged"),
+    "attach": _Plain("bench", "Attach", "attached"),
+    "prove": _Plain("bench", "Prove", "proven"),
+}
+_GLUE = (
+    Step(
+        id="spread",
+        operation="glue",
+        station="bench",
+        verb="Glue spread",
+        past="glue spread",
+        mark="spread",
+        starts="open",
+    ),
+    Step(
+        id="clamp",
+        operation="glue",
+        station="bench",
+        verb="Clamps on",
+        past="clamped",
+        mark="clamped",
+        starts="clamp",
+        closes="open",
+    ),
+    Step(
+        id="unclamp",
+        operation="glue",
+        station="bench",
+        verb="Clamps off",
+        past="glued",
+        mark="glued",
+        starts="cure",
+        closes="clamp",
+    ),
+)
+
+
+def steps_for(operation: str, coats: int = 0) -> tuple[Step, ...]:
+    """The steps of one operation of a route; `coats` is what the finish asks for. KeyError for an unknown operation."""
+    if operation == "glue":
+        return _GLUE
+    if operation == "finish":
+        return tuple(_coat(number, coats) for number in range(1, max(1, coats) + 1))
+    if operation.startswith("finish "):
+        return (_coat(int(operation.split()[1]), coats),)
+    if operation.startswith("sand "):
+        grit = int(operation.split()[1])
+        return (
+            Step(
+                id=operation,
+                operation=operation,
+                station="sanding",
+                verb=f"Sand with {grit} grit",
+                past=f"sanded {grit}",
+                mark=f"sanded {grit}",
+                grit=grit,
+            ),
+        )
+    plain = _PLAIN[operation]
+    return (
+        Step(
+            id=operation,
+            operation=operation,
+            station=plain.station,
+            verb=plain.verb,
+            past=plain.past,
+            mark=plain.past,
+        ),
+    )
+
+
+def _coat(number: int, coats: int) -> Step:
+    last = number >= coats
+    return Step(
+        id=f"finish {number}",
+        operation="finish",
+        station="finishing",
+        verb=f"Coat {number} on",
+        past=f"coat {number} on",
+        mark=f"coat {number}",
+        starts="dry" if last else "recoat",
+        closes="recoat" if number > 1 else None,
+        coat=number,
+    )
+
+
+EARLIER: dict[str, frozenset[str]] = {
+    "cut": frozenset(),
+    "rip": frozenset({"cut"}),
+    "trim": frozenset({"cut"}),
+    "taper": frozenset({"cut"}),
+    "shape": frozenset({"cut"}),
+    "drill": frozenset({"cut"}),
+    "dry fit": frozenset({"cut"}),
+    "glue": frozenset({"cut", "dry fit"}),
+    "plug": frozenset({"drill"}),
+    "sand": frozenset({"cut"}),
+    "attach": frozenset({"dry fit"}),
+    "finish": frozenset({"cut", "rip", "trim", "taper", "shape", "drill", "glue", "plug", "sand"}),
+    "prove": frozenset({"glue", "attach"}),
+}
+"""What may follow what: the operations that, where a route holds them, must stand before this one."""
+
+
+def kind_of(operation: str) -> str:
+    """`sand 120` is a `sand`, `finish 2` a `finish`."""
+    word = operation.split()[0]
+    return word if word in ("sand", "finish") else operation
