@@ -18,6 +18,9 @@ FaceName = Literal["top", "bottom"]
 EndName = Literal["A", "B"]
 Hand = Literal["left", "right"]
 Measured = Literal["long", "short", "middle", "overall"]
+TaperedEdges = Literal["near", "far", "both"]
+HoleKind = Literal["pocket", "through", "blind"]
+Grain = Literal["along", "across"]
 Fastening = Literal["glue", "screws", "glue and screws", "dry"]
 Lines = Mapping[str, int]
 """The line of the build file on which each key of a section stands; `""` is the section's own line."""
@@ -73,7 +76,7 @@ Ends = EndCuts | RingJoint | SplayedLegJoint
 class Taper:
     """The width shrinks from `start` (measured from the other end) to `leave`, the width left at `end`."""
 
-    edges: Literal["near", "far", "both"]
+    edges: TaperedEdges
     start: Length
     end: EndName
     leave: Length
@@ -87,7 +90,7 @@ class Hole:
     `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness.
     """
 
-    kind: Literal["pocket", "through", "blind"]
+    kind: HoleKind
     end: EndName
     from_edge: tuple[Length, ...]
     face: FaceName
@@ -121,7 +124,7 @@ class Part:
     tapers: tuple[Taper, ...] = ()
     holes: tuple[Hole, ...] = ()
     sequence: str = ""
-    grain: Literal["along", "across"] = "along"
+    grain: Grain = "along"
     route: tuple[str, ...] | None = None
     notes: str = ""
     line: int = 0

@@ -1,0 +1,65 @@
+"""Classes of finish and their waits when the build file doesn't say.
+
+Common practice at about 20-22 °C and 50 % relative humidity, from memory; the label on the tin governs. Of each range
+the long end of the ordinary one is taken.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tracker.design.naming import ByWords
+from tracker.measure import Span, parse_span
+
+
+@dataclass(frozen=True, slots=True)
+class FinishClass:
+    """A class of finish. `coats`: the least that is customary. `rags_heat`: wet rags can catch fire by themselves."""
+
+    name: str
+    coats: int
+    recoat: Span
+    cure: Span
+    rags_heat: bool
+    other_names: tuple[str, ...] = ()
+
+
+def _finish(name: str, coats: int, recoat: str, cure: str, rags_heat: bool, *other_names: str) -> FinishClass:
+    return FinishClass(name, coats, parse_span(recoat), parse_span(cure), rags_heat, other_names)
+
+
+FINISHES = (
+    # recoat 24 h (tung 24-72 h), cure 14-30 days
+    _finish("Drying oil (boiled linseed / tung), wiped", 3, "24 h", "30 days", True, "drying oil", "boiled linseed oil",
+            "linseed oil", "tung oil"),
+    # recoat 8-24 h, cure 7-21 days
+    _finish("Drying oil + wax (hardwax-oil type)", 1, "24 h", "21 days", True, "drying oil + wax", "hardwax oil",
+            "hard wax oil", "oil + wax", "oil and wax", "drying oil and wax"),
+    # recoat 6-24 h, cure 7-30 days
+    _finish("Danish-type oil/varnish blend", 2, "24 h", "30 days", True, "Danish oil", "oil/varnish blend",
+            "oil varnish", "oil and varnish"),
+    # recoat 8-24 h (thin fast types 3-6 h), cure 7-30 days
+    _finish("Wiping varnish", 3, "24 h", "30 days", True, "varnish, wiping", "wipe-on varnish", "wiped varnish"),
+    # recoat 12-24 h (fast types 4-6 h), cure 7-30 days
+    _finish("Polyurethane, oil", 2, "24 h", "30 days", True, "oil-based polyurethane", "polyurethane varnish"),
+    # recoat 2-4 h, cure 7-30 days
+    _finish("Polyurethane, water-based", 3, "4 h", "30 days", False, "polyurethane, water", "water-borne polyurethane"),
+    # recoat 0.5-2 h, cure 1-7 days
+    _finish("Shellac, 2-lb cut", 3, "2 h", "7 days", False, "shellac", "French polish"),
+    # recoat 0.5-2 h, cure 14-30 days
+    _finish("Lacquer, nitrocellulose, sprayed", 3, "2 h", "30 days", False, "lacquer", "nitrocellulose lacquer",
+            "lacquer, sprayed"),
+    # recoat 24 h, cure 1-2 days
+    _finish("Paste wax (over a film)", 1, "24 h", "2 days", True, "paste wax", "wax"),
+)  # fmt: skip
+
+_NAMES: Iterable[tuple[str, FinishClass]] = [
+    (name, finish) for finish in FINISHES for name in (finish.name, *finish.other_names)
+]
+_BY_WORDS = ByWords(_NAMES)
+
+
+def finish_named(written: str) -> FinishClass | None:
+    """The class that a name means, whatever its capitals, order and punctuation; None when it is another finish."""
+    return _BY_WORDS.get(written)

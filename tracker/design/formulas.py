@@ -1,0 +1,213 @@
+"""Formulas of a build file: `across * tan(180 / sides)`.
+
+A build file may come from a stranger, so nothing but arithmetic is understood: the text is parsed to Python's syntax
+tree, and only the nodes named here are walked. Size, depth, powers and results are bounded.
+"""
+
+from __future__ import annotations
+
+import ast
+import difflib
+import math
+import re
+from collections.abc import Callable, Mapping
+from fractions import Fraction
+from typing import TypeAlias
+
+from tracker.design.errors import AlreadyToldError, BadValueError
+
+Number: TypeAlias = Fraction | float
+"""Exact as long as only + - * / and small whole powers are used."""
+
+Names: TypeAlias = Mapping[str, Number | None]
+"""The sizes a formula may use. None: that size has a problem of its own, already told."""
+
+LONGEST = 200
+DEEPEST = 20
+LARGEST = 10**12
+_BITS = 512
+_EXACT_POWERS = range(-64, 65)
+
+_ALLOWED = re.compile(r"[A-Za-z0-9_+\-*/()., \t]*\Z")
+_GLUED = re.compile(r"(?<![A-Za-z0-9_])[0-9][0-9.]*[A-Za-z_][A-Za-z0-9_]*")
+_MIXED = re.compile(r"[0-9][ \t]+[0-9]")
+_PLAIN_NUMBER = re.compile(r"[0-9]+\.?[0-9]*\Z|\.[0-9]+\Z")
+
+
+def evaluate(formula: str, names: Names) -> Number:
+    """The value of a formula, without its `=`.
+
+    Raises BadValueError with a sentence, or AlreadyToldError when a size it uses is wrong.
+    """
+    text = formula.strip()
+    return _Walk(text, names).value(_parse(text).body, 1)
+
+
+def names_in(formula: str) -> frozenset[str]:
+    """The names that a formula uses, functions aside; none when it can't be read."""
+    try:
+        tree = _parse(formula.strip())
+    except BadValueError:
+        return frozenset()
+    return frozenset(node.id for node in ast.walk(tree) if isinstance(node, ast.Name)) - FUNCTIONS.keys()
+
+
+def _parse(text: str) -> ast.Expression:
+    if len(text) > LONGEST:
+        raise BadValueError(f"the formula is longer than {LONGEST} characters", "give its parts names under [sizes]")
+    if not text:
+        raise BadValueError("the formula is empty")
+    if not _ALLOWED.match(text):
+        hint = "write ** for a power" if "^" in text else "only numbers, names, + - * / ** ( ) and commas"
+        raise BadValueError("the formula has a sign that can't be used", hint)
+    glued = _GLUED.search(text)
+    if glued:
+        raise BadValueError(
+            f"can't read '{glued[0]}' in the formula", "write 2 * x for two times x, 1000 for a thousand"
+        )
+    try:
+        return ast.parse(text, mode="eval")
+    except (SyntaxError, ValueError, RecursionError, MemoryError):
+        hint = "write 3 + 5/8 for three and five eighths" if _MIXED.search(text) else "check its brackets and signs"
+        raise BadValueError("can't read the formula", hint) from None
+
+
+class _Walk:
+    def __init__(self, text: str, names: Names) -> None:
+        self._text, self._names = text, names
+
+    def value(self, node: ast.expr, depth: int) -> Number:
+        if depth > DEEPEST:
+            raise BadValueError("the formula is too deeply nested", "give its parts names under [sizes]")
+        match node:
+            case ast.Constant():
+                return self._constant(node)
+            case ast.Name():
+                return self._named(node.id)
+            case ast.UnaryOp(op=ast.USub()):
+                return -self.value(node.operand, depth + 1)
+            case ast.UnaryOp(op=ast.UAdd()):
+                return self.value(node.operand, depth + 1)
+            case ast.BinOp() if type(node.op) in _OPERATIONS:
+                left, right = self.value(node.left, depth + 1), self.value(node.right, depth + 1)
+                return _bounded(_OPERATIONS[type(node.op)], left, right)
+            case ast.Call(func=ast.Name(id=name), keywords=[]):
+                return self._call(name, [self.value(each, depth + 1) for each in node.args])
+        raise BadValueError(
+            "the formula has something other than arithmetic", f"known functions: {', '.join(FUNCTIONS)}"
+        )
+
+    def _constant(self, node: ast.Constant) -> Number:
+        written = self._text[node.col_offset : node.end_col_offset]
+        if not _PLAIN_NUMBER.match(written):
+            raise BadValueError(f"can't read '{written}' in the formula")
+        return _bounded(Fraction, written)
+
+    def _named(self, name: str) -> Number:
+        if name == "pi":
+            return math.pi
+        if name in FUNCTIONS:
+            raise BadValueError(f"'{name}' needs brackets", f"{name}(...)")
+        if name not in self._names:
+            raise BadValueError(f"no size is called '{name}'", nearest(name, [*self._names, *FUNCTIONS, "pi"]))
+        value = self._names[name]
+        if value is None:
+            raise AlreadyToldError
+        return value
+
+    def _call(self, name: str, values: list[Number]) -> Number:
+        if name not in FUNCTIONS:
+            raise BadValueError(f"no function is called '{name}'", nearest(name, FUNCTIONS))
+        least, most, function = FUNCTIONS[name]
+        if not least <= len(values) <= most:
+            wanted = "one value" if most == 1 else "two values" if most == 2 else "two or more values"
+            raise BadValueError(f"'{name}' needs {wanted}")
+        return _bounded(function, *values)
+
+
+def nearest(word: str, known: object) -> str:
+    """A hint: the known word that looks most like `word`, or nothing."""
+    if len(word) > 40:
+        return ""
+    close = difflib.get_close_matches(word, list(known), 1, 0.6)  # type: ignore[call-overload]
+    return f"did you mean '{close[0]}'?" if close else ""
+
+
+def _bounded(function: Callable[..., Number], *values: Number | str) -> Number:
+    """Call, with every failure of arithmetic said in a sentence, and the result kept to a sensible size."""
+    try:
+        result = function(*values)
+    except ZeroDivisionError:
+        raise BadValueError("the formula divides by nought") from None
+    except OverflowError:
+        raise BadValueError("the formula's result is too large") from None
+    except BadValueError:
+        raise
+    except ValueError:
+        raise BadValueError(
+            "the formula has no value here", "a root of a negative number, or a sine beyond 1?"
+        ) from None
+    if not -LARGEST <= result <= LARGEST:  # not a number and infinity aren't between them either
+        raise BadValueError("the formula's result is too large")
+    if isinstance(result, Fraction) and max(result.numerator.bit_length(), result.denominator.bit_length()) > _BITS:
+        return float(result)
+    return result
+
+
+def _power(base: Number, exponent: Number) -> Number:
+    if isinstance(base, Fraction) and isinstance(exponent, Fraction) and exponent in _EXACT_POWERS:
+        return Fraction(base ** int(exponent))
+    result = float(base) ** float(exponent)
+    if isinstance(result, complex):
+        raise BadValueError("the formula takes a root of a negative number")
+    return float(result)
+
+
+_OPERATIONS: dict[type[ast.operator], Callable[[Number, Number], Number]] = {
+    ast.Add: lambda a, b: a + b,
+    ast.Sub: lambda a, b: a - b,
+    ast.Mult: lambda a, b: a * b,
+    ast.Div: lambda a, b: a / b,
+    ast.Pow: _power,
+}
+
+_HALF = Fraction(1, 2)
+_SINES = {0: Fraction(0), 30: _HALF, 90: Fraction(1), 150: _HALF, 180: Fraction(0), 210: -_HALF, 270: Fraction(-1),
+          330: -_HALF}  # fmt: skip
+_TANGENTS = {0: Fraction(0), 45: Fraction(1), 135: Fraction(-1)}
+
+
+def _sin(degrees: Number) -> Number:
+    turn = Fraction(degrees) % 360
+    exact = _SINES.get(int(turn)) if turn.denominator == 1 else None
+    return math.sin(math.radians(turn)) if exact is None else exact
+
+
+def _cos(degrees: Number) -> Number:
+    return _sin(Fraction(degrees) + 90)
+
+
+def _tan(degrees: Number) -> Number:
+    turn = Fraction(degrees) % 180
+    if turn == 90:
+        raise BadValueError("the tangent of 90 degrees has no value")
+    exact = _TANGENTS.get(int(turn)) if turn.denominator == 1 else None
+    return math.tan(math.radians(turn)) if exact is None else exact
+
+
+_MANY = LONGEST
+FUNCTIONS: dict[str, tuple[int, int, Callable[..., Number]]] = {
+    "sin": (1, 1, _sin),
+    "cos": (1, 1, _cos),
+    "tan": (1, 1, _tan),
+    "asin": (1, 1, lambda x: math.degrees(math.asin(x))),
+    "acos": (1, 1, lambda x: math.degrees(math.acos(x))),
+    "atan": (1, 1, lambda x: math.degrees(math.atan(x))),
+    "atan2": (2, 2, lambda y, x: math.degrees(math.atan2(y, x))),
+    "sqrt": (1, 1, math.sqrt),
+    "hypot": (2, _MANY, math.hypot),
+    "min": (2, _MANY, min),
+    "max": (2, _MANY, max),
+    "abs": (1, 1, abs),
+}
+"""Each function: least and most values it takes, and what computes it. Trigonometry is in degrees."""

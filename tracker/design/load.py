@@ -1,0 +1,100 @@
+"""Loading a build file: text in, a Build and every problem out."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.design.document import read_document
+from tracker.design.joins import count_assemblies
+from tracker.design.model import Build, Part
+from tracker.design.problems import Problem
+from tracker.design.sections.assemblies import read_assemblies
+from tracker.design.sections.build import read_build, read_shop, read_units
+from tracker.design.sections.hardware import read_hardware
+from tracker.design.sections.parts import read_parts
+from tracker.design.sections.woods import read_rack, read_woods
+from tracker.design.shop_defaults import ShopDefaults
+from tracker.design.sizes import read_sizes
+from tracker.design.table import Page, Table
+
+
+@dataclass(frozen=True, slots=True)
+class Loaded:
+    """A build, or None when anything is wrong; and all problems and notes in the order of the file."""
+
+    build: Build | None
+    problems: tuple[Problem, ...]
+
+    @property
+    def notes(self) -> tuple[Problem, ...]:
+        return tuple(each for each in self.problems if each.kind == "note")
+
+
+def load_build(text: str | bytes, *, shop: ShopDefaults | None = None) -> Loaded:
+    """Read and check a build file. `shop` is this tablet's settings, overruled by the file's [shop]. Never raises."""
+    document = read_document(text)
+    if not document.readable:
+        return Loaded(None, document.problems)
+    page = Page(document.lines, problems=list(document.problems))
+    build = _read(page, Table(page, (), document.data), shop or ShopDefaults())
+    problems = tuple(sorted(page.problems, key=lambda each: each.line))
+    wrong = any(each.kind == "problem" for each in problems)
+    return Loaded(None if wrong else build, problems)
+
+
+def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
+    about, sizes, ours, woods = (_section(file, key) for key in ("build", "sizes", "shop", "woods"))
+    if "build" not in file:
+        page.say(0, "the section [build] is missing", "it says the build's name and units")
+    units = read_units(about)
+    page.define(units=units)
+    read_sizes(sizes)
+    known = read_woods(woods)
+    parts = read_parts(_list(file, "parts"), known)
+    if "parts" not in file:
+        page.say(0, "the build has no parts", "each part begins with [[parts]]")
+    rack = read_rack(_list(file, "rack"), [wood.id for wood in known])
+    assemblies = read_assemblies(_list(file, "assemblies"))
+    build = Build(
+        **read_build(about),
+        units=units,
+        shop=read_shop(ours, units, shop),
+        woods=known,
+        rack=rack,
+        parts=parts,
+        assemblies=count_assemblies(page, parts, assemblies),
+        hardware=read_hardware(_list(file, "hardware")),
+    )
+    _sequences(page, parts)
+    file.close()
+    return build
+
+
+def _section(file: Table, key: str) -> Table:
+    """A section, or an empty one in its place."""
+    if isinstance(file.peek(key), list):
+        file.problem(f"write [{key}] with single brackets", "", key)
+        file.knows(key)
+        return Table(file.page, (key,), {})
+    return file.group(key) or Table(file.page, (key,), {})
+
+
+def _list(file: Table, key: str) -> Sequence[Table]:
+    if isinstance(file.peek(key), dict):
+        file.problem(f"write [[{key}]] with double brackets", "", key)
+        file.knows(key)
+        return ()
+    return file.groups(key)
+
+
+def _sequences(page: Page, parts: Sequence[Part]) -> None:
+    """Pieces of one sequence come from one board, so they are of one wood."""
+    first: dict[str, Part] = {}
+    for part in parts:
+        if part.sequence and first.setdefault(part.sequence, part).wood != part.wood:
+            page.say(
+                part.lines.get("sequence", part.line),
+                f"the sequence '{part.sequence}' comes from one board, but its parts are of two woods",
+                f"'{first[part.sequence].id}' is of '{first[part.sequence].wood}'",
+            )

@@ -1,0 +1,30 @@
+"""The operations that a route may name."""
+
+from __future__ import annotations
+
+import re
+
+from tracker.design import values
+from tracker.design.errors import BadValueError
+from tracker.design.formulas import nearest
+from tracker.design.values import Meaning
+
+OPERATIONS = ("cut", "trim", "taper", "rip", "shape", "drill", "dry fit", "glue", "plug", "attach", "finish", "prove")
+"""Beside these there is `sand` with its grit: `sand 120`."""
+
+COARSEST, FINEST = 24, 5000
+_SAND = re.compile(r"sand (?:to )?p?([0-9]{1,4})\Z")
+
+
+def operation(raw: object, meaning: Meaning) -> str:
+    """One step of a route, in small letters: `drill`, `sand 120`. Raises BadValueError."""
+    word = " ".join(values.words(raw, "an operation").lower().split())
+    if word in OPERATIONS:
+        return word
+    sand = _SAND.match(word)
+    if sand and COARSEST <= int(sand[1]) <= FINEST:
+        return f"sand {int(sand[1])}"
+    if word.startswith("sand"):
+        raise BadValueError(f"'{word}' needs its grit, from {COARSEST} to {FINEST}", "sand 120")
+    hint = nearest(word, OPERATIONS) or f"known: {', '.join(OPERATIONS)}, sand 120"
+    raise BadValueError(f"'{word}' is not a known operation", hint)

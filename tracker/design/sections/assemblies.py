@@ -1,0 +1,149 @@
+"""`[[assemblies]]`: what is joined to what, and how."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import cast
+
+from tracker.design import values
+from tracker.design.finishes import FINISHES, finish_named
+from tracker.design.formulas import nearest
+from tracker.design.glues import GLUES, glue_named
+from tracker.design.model import Assembly, Fastening, Finish, Glue
+from tracker.design.operations import COARSEST, FINEST
+from tracker.design.sections.common import identifier, lines_under, read_route
+from tracker.design.sections.parts import MOST_OF_A_PART
+from tracker.design.table import Table
+from tracker.design.values import Meaning
+
+FASTENINGS = ("glue", "screws", "glue and screws", "dry")
+MOST_ASSEMBLIES = 200
+MOST_CLAMPS = 200
+MOST_COATS = 20
+_GLUE_TIMES = ("open_time", "clamp_time", "cure_time")
+
+_how_many = values.count_within(1, MOST_OF_A_PART)
+
+
+def read_assemblies(tables: Sequence[Table]) -> tuple[Assembly, ...]:
+    """Every assembly, in the order of the file, each counted once: `tracker.design.joins` counts them."""
+    if len(tables) > MOST_ASSEMBLIES:
+        tables[MOST_ASSEMBLIES].problem(f"the build has more than {MOST_ASSEMBLIES} assemblies")
+    return tuple(_assembly(table) for table in tables[:MOST_ASSEMBLIES])
+
+
+def _assembly(table: Table) -> Assembly:
+    assembly_id = table.read("id", identifier, required=True) or ""
+    by = table.choice("by", FASTENINGS, required="glue" not in table)
+    glued = by is None or "glue" in by
+    if by and not glued:
+        for key in ("glue", *_GLUE_TIMES):
+            if key in table:
+                hint = "by = 'glue and screws'?" if by == "screws" else "by = 'glue'?"
+                table.problem(f"'{key}' can't stand beside by = '{by}'", hint, key)
+    glue, finish = _glue(table, bool(by) and glued), _finish(table.group("finish"))
+    route = read_route(table)
+    if route and "finish" in route and "finish" not in table:
+        table.note("the route has a finish, but its kind and coats aren't given", "finish = { kind = ... }", "route")
+    assembly = Assembly(
+        id=assembly_id,
+        name=table.read("name", values.name) or assembly_id,
+        quantity=1,
+        joins=_joins(table),
+        by=cast(Fastening, by or "glue"),
+        glue=glue if glued else None,
+        clamps=table.read("clamps", values.count_within(0, MOST_CLAMPS)) or 0,
+        route=route,
+        finish=finish,
+        prove=table.read_list("prove", _proof, single=True),
+        line=table.line(),
+        lines=lines_under(table),
+    )
+    table.close()
+    return assembly
+
+
+def _joins(table: Table) -> tuple[tuple[str, int], ...]:
+    if "joins" not in table:
+        table.problem("'joins' is missing", "joins = { side = 6 }")
+        return ()
+    group = table.group("joins")
+    if group is None:
+        return ()
+    joined = [(key, group.read(key, _how_many)) for key in group.keys()]  # noqa: SIM118 - Table isn't a dict
+    if not joined and not table.count("joins"):
+        table.problem("'joins' names no piece", "joins = { side = 6 }", "joins")
+    return tuple((key, count or 0) for key, count in joined)
+
+
+def _glue(table: Table, wanted: bool) -> Glue | None:
+    """The glue with its three times: the file's own, else those of its class."""
+    own = {key: table.read(key, values.span) for key in _GLUE_TIMES}
+    if "glue" not in table:
+        if wanted:
+            table.problem("it is glued, but 'glue' doesn't say with what", f"such as: {GLUES[2].name}")
+        return None
+    name = table.read("glue", values.name)
+    if name is None:
+        return None
+    known = glue_named(name)
+    missing = [key for key in _GLUE_TIMES if key not in table]
+    if known is None and missing:
+        hint = nearest(name, [each for glue in GLUES for each in (glue.name, *glue.other_names)])
+        others = f"known: {'; '.join(glue.name for glue in GLUES)}"
+        table.problem(f"'{name}' is not in the glue table: {_listed(missing)} must be given", hint or others, "glue")
+    if known is None:
+        open_time, clamp_time, cure_time = own.values()
+        if open_time is None or clamp_time is None or cure_time is None:
+            return None
+        return Glue(name=name, open_time=open_time, clamp_time=clamp_time, cure_time=cure_time)
+    return Glue(
+        name=name,
+        open_time=own["open_time"] or known.open_time,
+        clamp_time=own["clamp_time"] or known.clamp_time,
+        cure_time=own["cure_time"] or known.cure_time,
+        defaulted=frozenset(key.removesuffix("_time") for key in missing),
+    )
+
+
+def _finish(table: Table | None) -> Finish | None:
+    """The finish with its coats and waits: the file's own, else those of its class."""
+    if table is None:
+        return None
+    kind = table.read("kind", values.name, required=True)
+    coats = table.read("coats", values.count_within(1, MOST_COATS))
+    recoat, cure = table.read("recoat", values.span), table.read("cure", values.span)
+    sand_between = table.read("sand_between", values.count_within(COARSEST, FINEST))
+    missing = [key for key in ("recoat", "cure") if key not in table]
+    table.close()
+    if kind is None:
+        return None
+    known = finish_named(kind)
+    if known is None:
+        if missing:
+            hint = nearest(kind, [each for one in FINISHES for each in (one.name, *one.other_names)])
+            others = f"known: {'; '.join(each.name for each in FINISHES)}"
+            table.problem(
+                f"'{kind}' is not in the finish table: {_listed(missing)} must be given", hint or others, "kind"
+            )
+        if recoat is None or cure is None:
+            return None
+        return Finish(kind=kind, coats=coats or 1, recoat=recoat, cure=cure, sand_between=sand_between)
+    if "coats" not in table:
+        missing.append("coats")
+    return Finish(
+        kind=kind,
+        coats=coats or known.coats,
+        recoat=recoat or known.recoat,
+        cure=cure or known.cure,
+        sand_between=sand_between,
+        defaulted=frozenset(missing),
+    )
+
+
+def _proof(raw: object, meaning: Meaning) -> str:
+    return values.words(raw, "what is proved", 200)
+
+
+def _listed(names: Sequence[str]) -> str:
+    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"

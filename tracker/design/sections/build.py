@@ -1,0 +1,76 @@
+"""`[build]` and `[shop]`."""
+
+from __future__ import annotations
+
+from typing import TypeVar
+
+from tracker.design import values
+from tracker.design.errors import BadValueError
+from tracker.design.model import Shop
+from tracker.design.shop_defaults import ShopDefaults
+from tracker.design.table import Table
+from tracker.design.values import Meaning
+from tracker.measure import Length, Mark, Units, parse_length
+from tracker.measure.reading import MARKS
+
+STEEPEST = 89.0
+
+T = TypeVar("T")
+
+
+def read_units(table: Table) -> Units:
+    """The build's units; inches while they are missing or wrong."""
+    return "mm" if table.choice("units", ("in", "mm"), required=True) == "mm" else "in"
+
+
+def read_build(table: Table) -> dict[str, str]:
+    """Name, currency, revision and notes."""
+    found = {
+        "name": table.read("name", values.name, required=True),
+        "currency": table.read("currency", values.name),
+        "revision": table.read("revision", _revision),
+        "notes": table.read("notes", values.note),
+    }
+    table.knows("units")
+    table.close()
+    return {key: value or "" for key, value in found.items()}
+
+
+def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
+    """The tablet's settings, overridden by what `[shop]` says."""
+    ours = ShopDefaults(
+        kerf=table.read("kerf", _kerf) or defaults.kerf,
+        end_trim=_first(table.read("end_trim", values.length), defaults.end_trim),
+        max_miter=_first(table.read("max_miter", values.angle_within(STEEPEST)), defaults.max_miter),
+        max_bevel=_first(table.read("max_bevel", values.angle_within(STEEPEST)), defaults.max_bevel),
+        mark=table.read("mark", mark) or defaults.mark,
+    )
+    table.close()
+    return ours.shop(units)
+
+
+def mark(raw: object, meaning: Meaning) -> Mark:
+    """The finest mark used on the tape. A bare fraction is one of an inch tape, whatever the build's units."""
+    written = raw if isinstance(raw, str) and not values.is_formula(raw) else None
+    fraction = written is not None and "/" in written and len(written) <= values.LONGEST_VALUE
+    found = parse_length(written, "in") if fraction and written else values.length(raw, meaning)
+    for known in MARKS:
+        if known.length == found:
+            return known
+    raise BadValueError("is not a mark of a tape", "1/8, 1/16, 1/32, 1/64, 1 mm or 0.5 mm")
+
+
+def _kerf(raw: object, meaning: Meaning) -> Length:
+    found = values.positive_length(raw, meaning)
+    if found.mm > 10:
+        raise BadValueError("is wider than 10 mm", "the width of the cut that the blade leaves")
+    return found
+
+
+def _revision(raw: object, meaning: Meaning) -> str:
+    """A revision may be a letter or a number."""
+    return str(raw) if isinstance(raw, int) and not isinstance(raw, bool) else values.name(raw, meaning)
+
+
+def _first(given: T | None, default: T) -> T:
+    return default if given is None else given

@@ -1,0 +1,42 @@
+"""What several sections share."""
+
+from __future__ import annotations
+
+import re
+from fractions import Fraction
+
+from tracker.design import values
+from tracker.design.errors import BadValueError
+from tracker.design.model import Lines
+from tracker.design.operations import operation
+from tracker.design.table import Table
+from tracker.design.values import Meaning
+from tracker.measure import Length
+
+UNKNOWN = Length(Fraction(0))
+"""Stands where a length's problem has been told; no build is handed out then."""
+
+_ID = re.compile(r"[A-Za-z0-9_-]{1,32}\Z")
+
+
+def identifier(raw: object, meaning: Meaning) -> str:
+    """A short name for references and labels."""
+    found = values.words(raw, "a short name")
+    if not _ID.match(found):
+        raise BadValueError(f"'{found}' can't be used", "1 to 32 letters, digits, - and _")
+    return found
+
+
+def read_route(table: Table) -> tuple[str, ...] | None:
+    """The route as written, or None for the default one."""
+    if "route" not in table:
+        return None
+    route = table.read_list("route", operation)
+    if table.count("route") == 0:
+        table.problem("'route' is empty", "leave it out for the usual route", "route")
+    return route
+
+
+def lines_under(table: Table) -> Lines:
+    """The line of every key of a table, nested ones joined by dots; `""` is the table's own."""
+    return table.page.under(table.path)

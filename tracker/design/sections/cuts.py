@@ -1,0 +1,144 @@
+"""What is done to a piece: its ends, tapers and holes."""
+
+from __future__ import annotations
+
+from typing import cast
+
+from tracker.design import values
+from tracker.design.model import (
+    EdgeName,
+    EndCut,
+    EndCuts,
+    EndName,
+    Ends,
+    FaceName,
+    Hole,
+    HoleKind,
+    RingJoint,
+    SplayedLegJoint,
+    Taper,
+    TaperedEdges,
+)
+from tracker.design.sections.build import STEEPEST
+from tracker.design.sections.common import UNKNOWN
+from tracker.design.table import Table
+from tracker.measure import Length
+
+JOINTS = ("ring", "splayed leg")
+MOST_SIDES = 64
+MOST_SPLAY = 60.0
+MOST_FEATURES = 60
+
+_cut_angle = values.angle_within(STEEPEST)
+
+
+def read_ends(part: Table) -> Ends:
+    """What sets both ends: `end_a` and `end_b`, or a joint."""
+    written = [key for key in ("end_a", "end_b") if key in part]
+    joint = part.group("joint")
+    if "joint" in part and written:
+        part.problem(f"a joint sets both ends: '{written[0]}' can't stand beside it", "keep one of them", written[0])
+    if joint is not None:
+        return _joint(joint)
+    return EndCuts(a=_end(part.group("end_a")), b=_end(part.group("end_b")))
+
+
+def _end(table: Table | None) -> EndCut:
+    if table is None:
+        return EndCut()
+    miter, bevel = table.read("miter", _cut_angle), table.read("bevel", _cut_angle)
+    long, face = table.choice("long", ("far", "near")), table.choice("long_face", ("top", "bottom"))
+    table.close()
+    return EndCut(
+        miter=miter or 0.0,
+        bevel=bevel or 0.0,
+        long=cast(EdgeName, long or "far"),
+        long_face=cast(FaceName, face or "top"),
+    )
+
+
+def _joint(table: Table) -> Ends:
+    kind = table.choice("kind", JOINTS, required=True)
+    if kind == "ring":
+        sides = table.read("sides", values.count_within(3, MOST_SIDES), required=True)
+        lean = table.read("lean", _cut_angle)
+        table.close()
+        return RingJoint(sides=sides or 3, lean=lean or 0.0)
+    if kind == "splayed leg":
+        splay = values.angle_within(MOST_SPLAY)
+        height = table.read("height", values.positive_length, required=True)
+        front, side = table.read("front", splay), table.read("side", splay)
+        if "front" not in table and "side" not in table:
+            table.problem("a splayed leg leans to the front, to the side or both", "front = 8, side = 12")
+        table.close()
+        return SplayedLegJoint(height=height or UNKNOWN, front=front or 0.0, side=side or 0.0)
+    return EndCuts()
+
+
+def read_tapers(part: Table, width: Length | None, length: Length | None) -> tuple[Taper, ...]:
+    """Every taper. `start` is measured from the other end, `leave` is the width left at `end`."""
+    return tuple(_taper(table, width, length) for table in _limited(part, "tapers"))
+
+
+def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
+    edges = table.choice("edges", ("near", "far", "both"), required=True)
+    start = table.read("start", values.length, required=True)
+    end = table.choice("end", ("A", "B"), required=True)
+    leave = table.read("leave", values.positive_length, required=True)
+    if start and length and start >= length:
+        table.problem("the taper starts beyond the end of the piece", "measured from the other end", "start")
+    if leave and width and leave >= width:
+        table.problem("the taper leaves the whole width", "the width that is left at its end", "leave")
+    table.close()
+    return Taper(
+        edges=cast(TaperedEdges, edges or "near"),
+        start=start or UNKNOWN,
+        end=cast(EndName, end or "B"),
+        leave=leave or UNKNOWN,
+        line=table.line(),
+    )
+
+
+def read_holes(part: Table) -> tuple[Hole, ...]:
+    """Every line of holes."""
+    return tuple(_hole(table) for table in _limited(part, "holes"))
+
+
+def _hole(table: Table) -> Hole:
+    kind = table.choice("kind", ("pocket", "through", "blind"), required=True)
+    end = table.choice("end", ("A", "B"), required=True)
+    face = table.choice("face", ("top", "bottom"))
+    from_edge = table.read_list("from_edge", values.positive_length, single=True)
+    if not table.count("from_edge"):
+        table.problem("'from_edge' is missing", "how far each hole is from the near edge")
+    elif len(from_edge) > MOST_FEATURES:
+        table.problem(f"more than {MOST_FEATURES} holes in a line", "", "from_edge")
+        from_edge = ()
+    pocket = kind == "pocket"
+    for key in ("from_end", "diameter", "depth"):
+        wanted = not pocket and (key != "depth" or kind == "blind")
+        if kind and key in table and not wanted:
+            why = "its place follows from the thickness" if pocket else "it goes right through"
+            table.problem(f"a {kind} hole has no '{key}': {why}", "", key)
+        elif kind and wanted and key not in table:
+            table.problem(f"a {kind} hole needs '{key}'")
+    from_end = table.read("from_end", values.positive_length)
+    diameter, depth = table.read("diameter", values.positive_length), table.read("depth", values.positive_length)
+    table.close()
+    return Hole(
+        kind=cast(HoleKind, kind or "pocket"),
+        end=cast(EndName, end or "B"),
+        from_edge=from_edge,
+        face=cast(FaceName, face or ("bottom" if pocket else "top")),
+        from_end=from_end,
+        diameter=diameter,
+        depth=depth,
+        line=table.line(),
+    )
+
+
+def _limited(part: Table, key: str) -> list[Table]:
+    tables = part.groups(key)
+    if len(tables) > MOST_FEATURES:
+        part.problem(f"more than {MOST_FEATURES} {key}", "", key)
+    return tables[:MOST_FEATURES]

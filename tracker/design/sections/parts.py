@@ -1,0 +1,132 @@
+"""`[[parts]]`: the cut list."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import cast
+
+from tracker.design import values
+from tracker.design.formulas import nearest
+from tracker.design.model import Grain, Measured, Part, RingJoint, SplayedLegJoint, Wood
+from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_route
+from tracker.design.sections.cuts import read_ends, read_holes, read_tapers
+from tracker.design.table import Table
+from tracker.measure import Length
+
+MOST_OF_A_PART = 999
+MOST_PARTS = 500
+MOST_PIECES = 5_000
+
+_one_or_more = values.count_within(1, MOST_OF_A_PART)
+_some = values.count_within(0, MOST_OF_A_PART)
+
+
+def read_parts(tables: Sequence[Table], woods: Sequence[Wood]) -> tuple[Part, ...]:
+    """Every part, in the order of the file."""
+    by_id = {wood.id: wood for wood in woods}
+    parts = []
+    pieces = 0
+    for table in tables[:MOST_PARTS]:
+        part = _part(table, by_id)
+        parts.append(part)
+        before, pieces = pieces, pieces + part.quantity
+        if before <= MOST_PIECES < pieces:
+            table.problem(f"the build has more than {MOST_PIECES} pieces", "", "quantity")
+    if len(tables) > MOST_PARTS:
+        tables[MOST_PARTS].problem(f"the build has more than {MOST_PARTS} parts")
+    return tuple(parts)
+
+
+def _part(table: Table, woods: dict[str, Wood]) -> Part:
+    part_id = table.read("id", identifier, required=True) or ""
+    name = table.read("name", values.name) or part_id
+    quantity, left, right = _quantity(table)
+    wood_id = table.read("wood", identifier, required=True) or ""
+    wood = woods.get(wood_id)
+    if wood_id and wood is None:
+        table.problem(f"no wood is called '{wood_id}'", nearest(wood_id, woods), "wood")
+    width, thickness = _section(table, wood)
+    ends = read_ends(table)
+    length = _length(table, isinstance(ends, SplayedLegJoint), "joint" in table)
+    grain = table.choice("grain", ("along", "across"))
+    _fits(table, wood, width, thickness, length if grain == "across" else None)
+    if isinstance(ends, SplayedLegJoint) and width and thickness and width != thickness:
+        table.problem("a splayed leg must be square: its width and thickness differ", "", "joint")
+    if isinstance(ends, RingJoint) and quantity % ends.sides:
+        table.note(f"{quantity} pieces don't make whole rings of {ends.sides}", "", "quantity")
+    part = Part(
+        id=part_id,
+        name=name,
+        quantity=quantity,
+        left=left,
+        right=right,
+        wood=wood_id,
+        length=None if isinstance(ends, SplayedLegJoint) else length or UNKNOWN,
+        measured=cast(Measured, table.choice("measured", ("long", "short", "middle", "overall")) or "long"),
+        width=width or UNKNOWN,
+        thickness=thickness or UNKNOWN,
+        allowance=table.read("allowance", values.length) or UNKNOWN,
+        ends=ends,
+        tapers=read_tapers(table, width, length),
+        holes=read_holes(table),
+        sequence=table.read("sequence", values.name) or "",
+        grain=cast(Grain, grain or "along"),
+        route=read_route(table),
+        notes=table.read("notes", values.note) or "",
+        line=table.line(),
+        lines=lines_under(table),
+    )
+    table.close()
+    return part
+
+
+def _quantity(table: Table) -> tuple[int, int, int]:
+    """How many in all, and of a mirror pair how many left-hand and right-hand ones."""
+    if "left" not in table and "right" not in table:
+        return table.read("quantity", _one_or_more) or 1, 0, 0
+    if "quantity" in table:
+        table.problem("'quantity' can't stand beside 'left' and 'right'", "left and right say how many", "quantity")
+    left, right = (table.read(hand, _some) if hand in table else 0 for hand in ("left", "right"))
+    if left == right == 0:
+        table.problem("neither a left-hand nor a right-hand piece is made", "left = 1, right = 1", "left")
+    left, right = left or 0, right or 0
+    return max(left + right, 1), left, right
+
+
+def _section(table: Table, wood: Wood | None) -> tuple[Length | None, Length | None]:
+    """Width and thickness: the part's own, else the wood's; None when unknown."""
+    width, thickness = table.read("width", values.positive_length), table.read("thickness", values.positive_length)
+    if wood is not None:
+        width = width or (wood.width if "width" not in table else None)
+        thickness = thickness or (wood.thickness if "thickness" not in table else None)
+    return width or None, thickness or None
+
+
+def _length(table: Table, leg: bool, joint: bool) -> Length | None:
+    if leg:
+        if "length" in table:
+            table.problem("a splayed leg's length follows from its height and splay", "leave it out", "length")
+        return None
+    return table.read("length", values.positive_length, required=not joint or "length" in table or _is_ring(table))
+
+
+def _is_ring(table: Table) -> bool:
+    joint = table.peek("joint")
+    return isinstance(joint, dict) and joint.get("kind") == "ring"
+
+
+def _fits(
+    table: Table, wood: Wood | None, width: Length | None, thickness: Length | None, across: Length | None
+) -> None:
+    """A piece comes out of its wood: no thicker, no wider; with the grain across, no longer than the board is wide."""
+    if wood is None:
+        return
+    if thickness and wood.thickness and thickness > wood.thickness:
+        table.problem(f"the piece is thicker than its wood '{wood.id}'", "", "thickness")
+    if not wood.width:
+        return
+    if across is not None:
+        if across > wood.width:
+            table.problem("the grain runs across, and the piece is longer than its wood is wide", "", "length")
+    elif width and width > wood.width:
+        table.problem(f"the piece is wider than its wood '{wood.id}'", "glue it up from narrower pieces", "width")

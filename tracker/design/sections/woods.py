@@ -1,0 +1,156 @@
+"""`[woods.*]` and `[[rack]]`: what is bought, and the boards on hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from decimal import Decimal
+from fractions import Fraction
+
+from tracker.design import values
+from tracker.design.errors import BadValueError
+from tracker.design.formulas import nearest
+from tracker.design.lumber import Section, section_named
+from tracker.design.model import RackBoard, Wood
+from tracker.design.sections.common import UNKNOWN, identifier, lines_under
+from tracker.design.species import species_named
+from tracker.design.table import Table
+from tracker.design.values import Meaning
+from tracker.measure import Length
+from tracker.measure.length import MM_PER_INCH
+
+MOST_LENGTHS = 50
+MOST_BOARDS = 500
+_RATES = ("price_per_foot", "price_per_board_foot", "price_per_metre")
+
+
+def read_woods(table: Table) -> tuple[Wood, ...]:
+    """Every [woods.*], in the order of the file."""
+    woods = []
+    for wood_id in table.keys():  # noqa: SIM118 - Table isn't a dict
+        try:
+            identifier(wood_id, table.page.meaning)
+        except BadValueError as wrong:
+            table.problem(str(wrong), wrong.hint, wood_id)
+        one = table.group(wood_id)
+        if one is not None:
+            woods.append(_wood(wood_id, one))
+    return tuple(woods)
+
+
+def _wood(wood_id: str, table: Table) -> Wood:
+    species = table.read("species", values.name, required=True) or ""
+    if species and species_named(species) is None:
+        table.note(f"'{species}' is not in the wood table: movement and weight are unknown", "", "species")
+    section = table.read("section", _section)
+    own_thickness = table.read("thickness", values.positive_length)
+    own_width = table.read("width", values.positive_length)
+    thickness = own_thickness or (section.thickness if section else None)
+    width = own_width or (section.width if section else None)
+    if "section" not in table and not ("thickness" in table and "width" in table):
+        table.problem(f"{wood_id} needs a section, or a thickness and a width", 'section = "1x6"')
+    elif section and not section.width and "width" not in table:
+        table.problem(f"{section.name} says the thickness only: width is missing", "the width as bought", "section")
+    lengths = table.read_list("lengths", values.positive_length, single=True)
+    if len(lengths) > MOST_LENGTHS:
+        table.problem(f"more than {MOST_LENGTHS} lengths", "", "lengths")
+        lengths = ()
+    wood = Wood(
+        id=wood_id,
+        species=species,
+        section=section.name if section else "",
+        width=width or UNKNOWN,
+        thickness=thickness or UNKNOWN,
+        lengths=lengths,
+        prices=_prices(table, lengths, section, width),
+        line=table.line(),
+        lines=lines_under(table),
+    )
+    table.close()
+    return wood
+
+
+def _section(raw: object, meaning: Meaning) -> Section:
+    return section_named(values.words(raw, "a nominal size"))
+
+
+def _prices(
+    table: Table, lengths: tuple[Length, ...], section: Section | None, width: Length | None
+) -> tuple[Decimal, ...]:
+    """One price for each length: as listed, or worked out from a price per foot, board foot or metre."""
+    given = [key for key in ("prices", *_RATES) if key in table]
+    if len(given) > 1:
+        table.problem(f"'{given[0]}' and '{given[1]}' both say what it costs", "keep one of them", given[1])
+        return ()
+    if not given:
+        return ()
+    if given == ["prices"]:
+        prices = table.read_list("prices", values.money, single=True)
+        told, wanted = table.count("prices"), table.count("lengths")
+        if told != wanted:
+            table.problem(f"there are {told} prices for {wanted} lengths", "one price for each length", "prices")
+        return prices
+    rate = table.read(given[0], values.money)
+    if rate is None:
+        return ()
+    per_mm = {
+        "price_per_foot": Fraction(1) / (12 * MM_PER_INCH),
+        "price_per_metre": Fraction(1, 1000),
+        "price_per_board_foot": _board_feet_per_mm(table, section, width),
+    }[given[0]]
+    return tuple(values.cents(Fraction(rate) * each.mm * per_mm) for each in lengths)
+
+
+def _board_feet_per_mm(table: Table, section: Section | None, width: Length | None) -> Fraction:
+    """A board foot is 144 cubic inches of nominal size: 1 in thick, 12 in wide, 12 in long. Stock under 1 in counts
+    as 1 in; hardwood by quarters is sold by the width it has. (Wood Handbook; grading rules, from memory.)"""
+    if section is None:
+        if "price_per_board_foot" in table and "section" not in table:
+            hint = 'section = "4/4", with the width as bought'
+            table.problem("a price per board foot needs the nominal size", hint, "price_per_board_foot")
+        return Fraction(0)
+    wide = section.nominal_width or (width.per("in") if width else Fraction(0))
+    return max(section.nominal_thickness, Fraction(1)) * wide / (144 * MM_PER_INCH)
+
+
+def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard, ...]:
+    """Every [[rack]] board. A board without a name is called by its place in the file."""
+    boards: list[RackBoard] = []
+    names: dict[str, int] = {}
+    for place, table in enumerate(tables, 1):
+        wood = table.read("wood", identifier, required=True) or ""
+        if wood and wood not in woods:
+            table.problem(f"no wood is called '{wood}'", nearest(wood, woods), "wood")
+        length = table.read("length", values.positive_length, required=True)
+        name = table.read("name", values.name) or f"rack {place}"
+        if name in names:
+            table.problem(f"two boards are called '{name}'", f"the other is on line {names[name]}", "name")
+        names[name] = table.line()
+        trim = table.read("end_trim", values.length)
+        boards.append(
+            RackBoard(
+                wood=wood,
+                length=length or UNKNOWN,
+                name=name,
+                defects=_defects(table, length),
+                end_trim=trim,
+                line=table.line(),
+            )
+        )
+        if trim and length and 2 * trim >= length:
+            table.problem("nothing of the board is left between its end trims", "", "end_trim")
+        table.close()
+    return tuple(boards)
+
+
+def _defects(table: Table, board: Length | None) -> tuple[tuple[Length, Length], ...]:
+    def defect(raw: object, meaning: Meaning) -> tuple[Length, Length]:
+        if not isinstance(raw, list) or len(raw) != 2:
+            raise BadValueError("a defect is where it begins and where it ends", '[["10", "12 1/2"]]')
+        begins, ends = values.length(raw[0], meaning), values.length(raw[1], meaning)
+        if begins > ends:
+            raise BadValueError("the defect ends before it begins", "from, to, both measured from end A")
+        if board is not None and ends > board:
+            raise BadValueError("the defect lies beyond the end of the board")
+        return begins, ends
+
+    return table.read_list("defects", defect)

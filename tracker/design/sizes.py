@@ -1,0 +1,75 @@
+"""`[sizes]`: named sizes in any order, each worked out after those it uses."""
+
+from __future__ import annotations
+
+import graphlib
+import keyword
+import re
+
+from tracker.design import values
+from tracker.design.formulas import FUNCTIONS, Number, names_in
+from tracker.design.table import Table
+from tracker.design.values import Meaning
+from tracker.measure import parse_angle, parse_length
+
+MOST_SIZES = 200
+_NAME = re.compile(r"[A-Za-z_][A-Za-z0-9_]{0,39}\Z")
+_ANGLE = re.compile(r"deg|°|:")
+
+
+def read_sizes(table: Table) -> dict[str, Number | None]:
+    """Every size as a number, lengths in the build's units and angles in degrees. None: told to be wrong."""
+    names = [name for name in table.keys() if _usable(table, name)]  # noqa: SIM118 - Table isn't a dict
+    if len(names) > MOST_SIZES:
+        table.problem(f"there are more than {MOST_SIZES} sizes")
+        del names[MOST_SIZES:]
+    sizes: dict[str, Number | None] = dict.fromkeys(names)
+    uses = {name: names_in(formula) & sizes.keys() for name in names if (formula := table.formula(name))}
+    in_circles = _circles(table, uses)
+    ordered = graphlib.TopologicalSorter({name: uses.get(name, ()) for name in names if name not in in_circles})
+    for name in ordered.static_order():
+        if name in in_circles:
+            continue
+        table.page.define(sizes=sizes)
+        sizes[name] = table.read(name, size)
+    table.page.define(sizes=sizes)
+    return sizes
+
+
+def size(raw: object, meaning: Meaning) -> Number:
+    """One size: a bare number, a length, an angle or a formula."""
+    if not isinstance(raw, str) or values.is_formula(raw):
+        return values.number(raw, meaning, "a number, a length, an angle or a formula")
+    written = values.words(raw, "a length, an angle or a formula")
+    if _ANGLE.search(written):
+        return parse_angle(written)
+    return parse_length(written, meaning.units).per(meaning.units)
+
+
+def _usable(table: Table, name: str) -> bool:
+    if name in FUNCTIONS or name == "pi":
+        table.problem(f"'{name}' is the name of a function", "choose another name", name)
+    elif not _NAME.match(name) or keyword.iskeyword(name):
+        hint = re.sub(r"[^A-Za-z0-9_]", "_", name) if re.match(r"[A-Za-z]", name) else ""
+        table.problem(f"'{name}' can't be used in a formula", hint if hint != name and len(hint) < 40 else "", name)
+    else:
+        return True
+    table.knows(name)
+    return False
+
+
+def _circles(table: Table, uses: dict[str, frozenset[str]]) -> set[str]:
+    """Tell every circle, and say which sizes are in one."""
+    in_circles: set[str] = set()
+    while True:
+        graph = {name: used - in_circles for name, used in uses.items() if name not in in_circles}
+        try:
+            graphlib.TopologicalSorter(graph).prepare()
+        except graphlib.CycleError as error:
+            circle = list(reversed(error.args[1]))  # each name uses the next one
+            in_circles.update(circle)
+            first = min(circle, key=table.line)
+            turned = circle[:-1][circle.index(first) :] + circle[: circle.index(first)] + [first]
+            table.problem(f"these sizes go round in a circle: {' → '.join(turned)}", "give one of them a number", first)
+        else:
+            return in_circles

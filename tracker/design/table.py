@@ -1,0 +1,186 @@
+"""Reading one table of a build file key by key: every problem is noted at its own line, and reading goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, field, replace
+from typing import Any, Literal, TypeVar
+
+from tracker.design.errors import AlreadyToldError, BadValueError
+from tracker.design.formulas import nearest
+from tracker.design.lines import Path
+from tracker.design.problems import Problem
+from tracker.design.values import Meaning, is_formula, kind_of
+
+BROKEN = "\0"
+"""Stands for a value whose problem has been told: a statement that isn't TOML."""
+
+MOST_PROBLEMS = 200
+_LONGEST_SENTENCE = 200
+
+T = TypeVar("T")
+
+
+@dataclass(slots=True)
+class Page:
+    """What is known while a file is read: where its keys stand, what its numbers mean, what was wrong so far."""
+
+    lines: Mapping[Path, int]
+    meaning: Meaning = field(default_factory=Meaning)
+    problems: list[Problem] = field(default_factory=list)
+    _under: dict[Path, dict[str, int]] = field(default_factory=dict)
+
+    def __post_init__(self) -> None:
+        for path, line in self.lines.items():
+            if len(path) > 1:
+                self._under.setdefault(path[:2], {})[".".join(map(str, path[2:]))] = line
+
+    def under(self, path: Path) -> Mapping[str, int]:
+        """The line of every key in a section of its own, such as one of [[parts]]; its own line under `""`."""
+        return self._under.get(path, {})
+
+    def say(self, line: int, what: str, hint: str = "", kind: Literal["problem", "note"] = "problem") -> None:
+        if len(self.problems) < MOST_PROBLEMS:
+            self.problems.append(Problem(line, _clipped(what), _clipped(hint), kind))
+
+    @property
+    def full(self) -> bool:
+        return len(self.problems) >= MOST_PROBLEMS
+
+    def define(self, **changes: Any) -> None:
+        """Change what bare numbers and names mean from here on."""
+        self.meaning = replace(self.meaning, **changes)
+
+
+class Table:
+    """One table: `[build]`, one of `[[parts]]`, or a { } group. The keys that are asked for are the known ones."""
+
+    def __init__(self, page: Page, path: Path, data: Mapping[str, Any], called: str = "") -> None:
+        self.page, self.path, self._data = page, path, data
+        self._called = called
+        self._known: dict[str, None] = {}
+
+    def __contains__(self, key: str) -> bool:
+        self.knows(key)
+        return key in self._data
+
+    def knows(self, *keys: str) -> None:
+        """These keys belong here, though nobody may ask for them."""
+        self._known.update(dict.fromkeys(keys))
+
+    def keys(self) -> Iterator[str]:
+        """The keys as written, for a table whose keys are names; broken ones aside."""
+        return (key for key in self._data if not key.startswith(BROKEN))
+
+    def formula(self, key: str) -> str | None:
+        """The formula that stands at a key, without its `=`."""
+        raw = self._data.get(key)
+        return raw.strip()[1:] if isinstance(raw, str) and is_formula(raw) else None
+
+    def peek(self, key: str) -> object:
+        """What is written at a key, unchecked."""
+        return self._data.get(key)
+
+    def count(self, key: str) -> int:
+        """How many values are written at a key, right or wrong: 1 when it isn't a list."""
+        raw = self._data.get(key, [])
+        return len(raw) if isinstance(raw, list) else 1
+
+    def line(self, *keys: str | int) -> int:
+        """The line of a key, or of what it stands in when it is missing."""
+        path = (*self.path, *keys)
+        while path not in self.page.lines and path:
+            path = path[:-1]
+        return self.page.lines.get(path, 0)
+
+    def problem(self, what: str, hint: str = "", *keys: str | int) -> None:
+        self.page.say(self.line(*keys), what, hint)
+
+    def note(self, what: str, hint: str = "", *keys: str | int) -> None:
+        self.page.say(self.line(*keys), what, hint, "note")
+
+    def read(self, key: str, convert: Callable[[object, Meaning], T], *, required: bool = False) -> T | None:
+        """The value of a key, or None: not given, or wrong and told."""
+        if key not in self:
+            if required:
+                self.problem(f"{self._called}'{key}' is missing")
+            return None
+        return self._convert(self._data[key], convert, key)
+
+    def read_list(self, key: str, convert: Callable[[object, Meaning], T], *, single: bool = False) -> tuple[T, ...]:
+        """The values of a list that are right; each wrong one is told. `single`: one value may stand without [ ]."""
+        if key not in self:
+            return ()
+        raw = self._data[key]
+        if not isinstance(raw, list):
+            if not single:
+                if raw != BROKEN:
+                    self.problem(f"'{key}' must be a list, not {kind_of(raw)}", "put it in [ ]", key)
+                return ()
+            found = self._convert(raw, convert, key)
+            return () if found is None else (found,)
+        values = (self._convert(each, convert, key, index) for index, each in enumerate(raw))
+        return tuple(value for value in values if value is not None)
+
+    def choice(self, key: str, options: Sequence[str], *, required: bool = False) -> str | None:
+        """One of a few words, capitals aside."""
+        by_word = {option.lower(): option for option in options}
+        return self.read(key, lambda raw, meaning: _option(raw, by_word), required=required)
+
+    def group(self, key: str) -> Table | None:
+        """A { } group (or a [section.key]) of this table."""
+        if key not in self:
+            return None
+        return self._table(self._data[key], key, key)
+
+    def groups(self, key: str) -> list[Table]:
+        """A list of { } groups (or [[section.key]] tables)."""
+        if key not in self:
+            return []
+        raw = self._data[key]
+        if not isinstance(raw, list):
+            if raw != BROKEN:
+                self.problem(f"'{key}' must be a list, not {kind_of(raw)}", "put it in [ ]", key)
+            return []
+        tables = [self._table(each, key, key, index) for index, each in enumerate(raw)]
+        return [table for table in tables if table is not None]
+
+    def close(self) -> None:
+        """Every key that nobody asked for is a problem."""
+        for key in self.keys():
+            if key in self._known:
+                continue
+            hint = "" if self.page.full else nearest(key, self._known)
+            self.problem(f"{self._called}'{key}' is not known here", hint or f"known: {', '.join(self._known)}", key)
+
+    def _table(self, raw: object, called: str, *keys: str | int) -> Table | None:
+        if isinstance(raw, dict):
+            return Table(self.page, (*self.path, *keys), raw, f"{called}: ")
+        if raw != BROKEN:
+            self.problem(f"'{called}' must be a {{ }} group, not {kind_of(raw)}", "", *keys)
+        return None
+
+    def _convert(self, raw: object, convert: Callable[[object, Meaning], T], *keys: str | int) -> T | None:
+        if raw == BROKEN:
+            return None
+        try:
+            return convert(raw, self.page.meaning)
+        except AlreadyToldError:
+            return None
+        except BadValueError as wrong:
+            self.problem(f"{self._called}{keys[0]}: {wrong}", wrong.hint, *keys)
+        except ValueError as wrong:  # measure's own sentences
+            self.problem(f"{self._called}{keys[0]}: {wrong}", "", *keys)
+        return None
+
+
+def _option(raw: object, by_word: Mapping[str, str]) -> str:
+    word = " ".join(raw.lower().split()) if isinstance(raw, str) and len(raw) < 80 else ""
+    if word not in by_word:
+        raise BadValueError(f"can't be {kind_of(raw)}", f"one of: {', '.join(by_word.values())}")
+    return by_word[word]
+
+
+def _clipped(sentence: str) -> str:
+    shown = "".join(character if character.isprintable() else "\N{REPLACEMENT CHARACTER}" for character in sentence)
+    return shown if len(shown) <= _LONGEST_SENTENCE else shown[: _LONGEST_SENTENCE - 1] + "…"

@@ -1,0 +1,182 @@
+"""Single values of a build file: what a length, an angle, a count, a price or a time may be written as.
+
+Each function takes what the TOML parser gave and raises BadValueError (or measure's ValueError) with a sentence.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass, field
+from decimal import Decimal
+from fractions import Fraction
+
+from tracker.design.errors import BadValueError
+from tracker.design.formulas import Names, Number, evaluate
+from tracker.measure import Angle, Length, Span, Units, parse_angle, parse_length, parse_span
+
+LONGEST_VALUE = 60
+LONGEST_NAME = 80
+LONGEST_NOTE = 4000
+LARGEST_NUMBER = 10**9
+LONGEST_LENGTH = Length(Fraction(100_000))
+_DIGITS = 30
+
+
+@dataclass(frozen=True, slots=True)
+class Meaning:
+    """What a bare number and a name mean in this file."""
+
+    units: Units = "in"
+    sizes: Names = field(default_factory=dict)
+
+
+Convert = Callable[[object, Meaning], object]
+
+
+def is_formula(raw: object) -> bool:
+    return isinstance(raw, str) and raw.lstrip().startswith("=")
+
+
+def number(raw: object, meaning: Meaning, what: str = "a number") -> Number:
+    """A bare number, exact, or a formula."""
+    if isinstance(raw, int) and not isinstance(raw, bool):
+        if abs(raw) > LARGEST_NUMBER:
+            raise BadValueError("the number is too large")
+        return Fraction(raw)
+    if isinstance(raw, Decimal):
+        return exact(raw)
+    if isinstance(raw, str) and is_formula(raw):
+        return evaluate(raw.strip()[1:], meaning.sizes)
+    raise BadValueError(f"must be {what}, not {kind_of(raw)}")
+
+
+def exact(raw: Decimal) -> Fraction:
+    """A decimal as a fraction, refused when it is no number or of absurd size."""
+    if not raw.is_finite():
+        raise BadValueError("must be an ordinary number")
+    if len(raw.as_tuple().digits) > _DIGITS or (raw and not -_DIGITS < raw.adjusted() < 10):
+        raise BadValueError("the number is too large, or has too many digits")
+    return Fraction(raw)
+
+
+def words(raw: object, what: str, longest: int = LONGEST_VALUE) -> str:
+    """A string on one line."""
+    if not isinstance(raw, str):
+        raise BadValueError(f"must be {what} in quotes, not {kind_of(raw)}")
+    if len(raw) > longest:
+        raise BadValueError(f"is longer than {longest} characters")
+    if not raw.isprintable():
+        raise BadValueError("must be on one line, without control characters")
+    return raw.strip()
+
+
+def name(raw: object, meaning: Meaning) -> str:
+    found = words(raw, "a name", LONGEST_NAME)
+    if not found:
+        raise BadValueError("must not be empty")
+    return found
+
+
+def note(raw: object, meaning: Meaning) -> str:
+    """Free text, which may run over several lines."""
+    if not isinstance(raw, str):
+        raise BadValueError(f"must be words in quotes, not {kind_of(raw)}")
+    if len(raw) > LONGEST_NOTE:
+        raise BadValueError(f"is longer than {LONGEST_NOTE} characters")
+    if not all(character.isprintable() or character in "\n\t" for character in raw):
+        raise BadValueError("has control characters in it")
+    return raw.strip()
+
+
+def length(raw: object, meaning: Meaning) -> Length:
+    """A length from nought up."""
+    if isinstance(raw, str) and not is_formula(raw):
+        found = parse_length(words(raw, "a length"), meaning.units)
+    else:
+        found = Length.of(number(raw, meaning, "a length"), meaning.units)
+    if found.mm < 0:
+        raise BadValueError("must not be less than nought")
+    if found > LONGEST_LENGTH:
+        raise BadValueError("is longer than 100 m", "is its unit right?")
+    return found
+
+
+def positive_length(raw: object, meaning: Meaning) -> Length:
+    found = length(raw, meaning)
+    if not found:
+        raise BadValueError("must be more than nought")
+    return found
+
+
+def angle(raw: object, meaning: Meaning) -> Angle:
+    """Degrees."""
+    if isinstance(raw, str) and not is_formula(raw):
+        return parse_angle(words(raw, "an angle"))
+    return float(number(raw, meaning, "an angle"))
+
+
+def angle_within(most: float) -> Callable[[object, Meaning], Angle]:
+    """An angle from 0 to `most` degrees."""
+
+    def within(raw: object, meaning: Meaning) -> Angle:
+        found = angle(raw, meaning)
+        if not 0 <= found <= most:
+            raise BadValueError(f"must be from 0 to {most:g} degrees")
+        return found
+
+    return within
+
+
+def count_within(least: int, most: int) -> Callable[[object, Meaning], int]:
+    """A whole number; a formula may miss it by rounding of its trigonometry."""
+
+    def within(raw: object, meaning: Meaning) -> int:
+        found = number(raw, meaning, "a whole number")
+        whole = round(found)
+        if not -1e-9 < found - whole < 1e-9:
+            raise BadValueError("must be a whole number")
+        if not least <= whole <= most:
+            raise BadValueError(f"must be from {least} to {most}")
+        return whole
+
+    return within
+
+
+def money(raw: object, meaning: Meaning) -> Decimal:
+    """A price as written; a formula's is rounded to cents."""
+    found = number(raw, meaning, "a price")
+    if found < 0:
+        raise BadValueError("must not be less than nought")
+    if found > LARGEST_NUMBER:
+        raise BadValueError("is too large")
+    if isinstance(raw, int | Decimal):
+        return Decimal(raw)
+    return cents(Fraction(found))
+
+
+def cents(amount: Fraction) -> Decimal:
+    """Rounded to the nearest hundredth, halves up."""
+    return Decimal(int(amount * 100 + Fraction(1, 2))).scaleb(-2)
+
+
+def span(raw: object, meaning: Meaning) -> Span:
+    """A time, with its unit, of more than nought and at most a year."""
+    if not isinstance(raw, str):
+        raise BadValueError(f"must be a time in quotes, not {kind_of(raw)}", 'such as "45 min" or "24 h"')
+    found = parse_span(words(raw, "a time"))
+    if not 0 < found.seconds <= 366 * 86400:
+        raise BadValueError("must be more than nought and at most a year")
+    return found
+
+
+def kind_of(raw: object) -> str:
+    """What a person would call a TOML value of the wrong kind."""
+    if isinstance(raw, bool):
+        return "true" if raw else "false"
+    if isinstance(raw, int | Decimal):
+        return "a number"
+    if isinstance(raw, str):
+        return f"'{raw}'" if len(raw) <= LONGEST_VALUE and raw.isprintable() else "words"
+    if isinstance(raw, list):
+        return "a list"
+    return "a { } group" if isinstance(raw, dict) else "a date"
