@@ -1,0 +1,81 @@
+"""The one large button of a card, and the marks above it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.cards.floor import Floor
+from tracker.cards.marks import MarkView, Tone
+from tracker.cards.words import CAUTIONS
+from tracker.work.decide import Do, Refusal, TakeBack, next_step
+from tracker.work.run import Item
+from tracker.work.steps import Step
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Action:
+    """What the large button does. `refusal` is what its tap would be told now; None when it would be done."""
+
+    text: str
+    intent: Do | None
+    refusal: Refusal | None = None
+    caution: str = ""
+
+    @property
+    def ready(self) -> bool:
+        return self.intent is not None and self.refusal is None
+
+    @property
+    def why(self) -> str:
+        """What stands in the way, as a sentence."""
+        return self.refusal.reason if self.refusal else ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Undo:
+    """Taking back the last thing done to an item."""
+
+    text: str
+    intent: TakeBack
+    refusal: Refusal | None
+
+
+def next_action(floor: Floor, item: Item) -> Action:
+    """The next step of an item as its button."""
+    step = next_step(floor.run, floor.state, item)
+    if step is None:
+        into = floor.item(item.into).short if item.into else ""
+        return Action(text=f"Ready for {into}" if into else "All done", intent=None)
+    intent = Do(item.key, step.id)
+    return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=CAUTIONS[step.station])
+
+
+def undo(floor: Floor, item: Item) -> Undo | None:
+    """What can be taken back here, when anything was done."""
+    ticks = floor.state.of(floor.run, item)
+    if not ticks:
+        return None
+    step = item.step(ticks[-1].step)
+    intent = TakeBack(item.key)
+    return Undo(text=f"Undo: {step.past if step else ticks[-1].step}", intent=intent, refusal=floor.refusal(intent))
+
+
+def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
+    """The item's route as marks, and for a piece the gluing of what it goes into."""
+    own = tuple(MarkView(step.mark, _tone(floor, item, step)) for step in item.route)
+    if item.kind == "piece" and item.into:
+        whole = floor.item(item.into)
+        joining = whole.step("unclamp") or whole.step("attach")
+        if joining:
+            done = floor.state.is_done(floor.run, whole, joining.id)
+            return (*own, MarkView(joining.mark, "done" if done else "waiting"))
+    return own
+
+
+def _tone(floor: Floor, item: Item, step: Step) -> Tone:
+    for tick in floor.state.of(floor.run, item):
+        if tick.step == step.id:
+            return "caution" if tick.done.anyway else "done"
+    if step != next_step(floor.run, floor.state, item):
+        return "waiting"
+    return "waiting" if floor.refusal(Do(item.key, step.id)) else "ready"

@@ -1,0 +1,47 @@
+"""The list of builds that this tablet knows."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tracker.cards.marks import Tone
+from tracker.design.model import Build
+from tracker.design.problems import Problem
+from tracker.work.run import Run, run_name, start_run
+from tracker.work.state import State
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BuildRow:
+    """One build file. `problems` keep it from being taken up; their words are ready to show."""
+
+    path: str
+    title: str
+    said: str
+    tone: Tone
+    problems: tuple[str, ...]
+
+
+def build_row(path: str, file: str, build: Build | None, problems: Iterable[Problem], state: State) -> BuildRow:
+    """The row of one build file."""
+    wrong = tuple(problem.at(file) for problem in problems if problem.kind == "problem")
+    if build is None:
+        count = f"{len(wrong)} problem{'' if len(wrong) == 1 else 's'}"
+        first = f": {wrong[0]}" if wrong else ""
+        return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
+    if run_name(build.name) in state.opened:
+        done, steps = progress(start_run(build), state)
+        said = f"{done} of {steps} steps done"
+        return BuildRow(path=path, title=build.name, said=said, tone="done" if done == steps else "ready", problems=())
+    pieces = sum(part.quantity for part in build.parts)
+    joined = sum(assembly.quantity for assembly in build.assemblies)
+    assemblies = f", {joined} {'assembly' if joined == 1 else 'assemblies'}" if joined else ""
+    said = f"{pieces} pieces{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
+    return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
+
+
+def progress(run: Run, state: State) -> tuple[int, int]:
+    """(steps done, steps in all) of a run."""
+    done = sum(len(state.steps(run, item) & {step.id for step in item.route}) for item in run.items.values())
+    return done, sum(len(item.route) for item in run.items.values())

@@ -1,0 +1,85 @@
+"""The card of the piece in hand: what to cut it to, how the saw is set for each end, and what has been done to it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.cards.action import Action, Undo, marks, next_action, undo
+from tracker.cards.drawing import Drawing, draw
+from tracker.cards.floor import Floor
+from tracker.cards.marks import MarkView
+from tracker.cards.words import measured_words, section_words
+from tracker.measure import Reading
+from tracker.plan.saw import SawSetting, setting
+from tracker.work.decide import next_step
+from tracker.work.run import Item
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PieceCard:
+    """A piece, ready to be drawn."""
+
+    key: str
+    code: str
+    title: str
+    headline: str
+    """What the number is: `Cut the blank to`, `Trim to, along the longest edge`."""
+    reading: Reading
+    hair: str
+    """What the tape's mark leaves over; empty when it is exact."""
+    section: str
+    ends: tuple[SawSetting, SawSetting]
+    """How the saw is set for end A and end B."""
+    end_words: tuple[str, str]
+    drawing: Drawing
+    marks: tuple[MarkView, ...]
+    action: Action
+    undo: Undo | None
+    into: str
+    """The key of the assembly that it goes into, or empty."""
+    into_words: str
+    notes: str
+
+
+def piece_card(floor: Floor, key: str) -> PieceCard:
+    """The card of one piece."""
+    item = floor.item(key)
+    solid = floor.solid(item)
+    headline, reading = _to_cut(floor, item)
+    trimmed = floor.state.is_done(floor.run, item, "trim") or not item.step("trim")
+    shop = floor.run.build.shop
+    ends = (setting(solid.a, "A", shop), setting(solid.b, "B", shop))
+    return PieceCard(
+        key=key,
+        code=floor.run.codes[key],
+        title=item.title,
+        headline=headline,
+        reading=reading,
+        hair=reading.hair,
+        section=section_words(floor, item),
+        ends=ends,
+        end_words=(_end_words("A", ends[0]), _end_words("B", ends[1])),
+        drawing=draw(solid, trimmed_a=trimmed, trimmed_b=trimmed),
+        marks=marks(floor, item),
+        action=next_action(floor, item),
+        undo=undo(floor, item),
+        into=item.into or "",
+        into_words=f"Goes into {floor.item(item.into).short}" if item.into else "",
+        notes=floor.part(item).notes,
+    )
+
+
+def _to_cut(floor: Floor, item: Item) -> tuple[str, Reading]:
+    """The one number: the blank while it is to be cut, then the piece."""
+    solid = floor.solid(item)
+    step = next_step(floor.run, floor.state, item)
+    if step is not None and step.id == "cut" and item.step("trim"):
+        return "Cut the blank to", floor.read(solid.blank_length)
+    measured = measured_words(floor, item)
+    first = {"cut": "Cut to", "trim": "Trim to"}.get(step.id if step else "", "Length")
+    return f"{first}{f', {measured}' if measured else ''}", floor.read(solid.length)
+
+
+def _end_words(end: str, saw: SawSetting) -> str:
+    """`End A: mitre 5.7° left, bevel 29.5° left`."""
+    return f"End {end}: {saw.angles if saw.possible else saw.note}"

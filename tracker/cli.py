@@ -1,0 +1,230 @@
+"""The commands: every computation without the touch screen, for people who plan at a desk and for checks.
+
+Exit 0 when it worked, 1 when the file or the request is wrong, 2 when the command line is. Problems go to standard error,
+one a line as `file:line: what (hint)`; with --json one JSON document, and nothing else, goes to standard output.
+"""
+
+from __future__ import annotations
+
+import json
+import sys
+import time
+from collections.abc import Callable, Iterable
+from pathlib import Path
+from typing import Any, NoReturn
+
+import click
+
+from tracker.design.model import Build, Part
+from tracker.design.problems import Problem
+from tracker.measure import Length
+
+JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+FILE = click.argument("file", type=click.Path(path_type=Path))
+THINK_SECONDS = 10.0
+"""How long `boards` looks for a better plan before it says how good the one it has is."""
+
+
+def main() -> None:
+    """The command `kerfcard`."""
+    commands()
+
+
+@click.group(invoke_without_command=True)
+@click.version_option(package_name="kerfcard")
+@click.pass_context
+def commands(context: click.Context) -> None:
+    """Shows the piece in hand: its angles, its length, what has been done to it and what waits for what.
+
+    Without a command it opens the touch app on the last build, or on the sample builds.
+    """
+    if context.invoked_subcommand is None:
+        _open_app(None)
+
+
+@commands.command("open")
+@FILE
+def open_(file: Path) -> None:
+    """Open the touch app on a build file."""
+    _loaded(file)
+    _open_app(file)
+
+
+def _open_app(file: Path | None) -> None:
+    from tracker.screens.runtime import DisplayMissingError, prepare_for_screen
+
+    try:
+        prepare_for_screen()
+    except DisplayMissingError as missing:
+        _stop(f"{missing} Without one, `kerfcard tour -o FOLDER` saves pictures of every screen.")
+    from tracker.screens.app import run_app
+
+    run_app(file)
+
+
+@commands.command()
+@FILE
+def check(file: Path) -> None:
+    """Say what is wrong with a build file."""
+    build = _loaded(file, notes=True)
+    pieces = sum(part.quantity for part in build.parts)
+    click.echo(f"{file}: good. {build.name}: {pieces} pieces, {len(build.assemblies)} kinds of assembly.")
+
+
+@commands.command()
+@FILE
+@JSON
+def cards(file: Path, as_json: bool) -> None:
+    """Every piece with its sizes, angles, saw settings and route."""
+    from tracker.cards.report import cards_report
+    from tracker.work.run import start_run
+
+    report = cards_report(start_run(_loaded(file)))
+    _print(report, as_json, lambda: (_card_line(piece) for piece in report["pieces"]))
+
+
+def _card_line(piece: dict[str, Any]) -> str:
+    hand = f" {piece['hand']}" if piece["hand"] else ""
+    over = f" ({piece['left_over']})" if piece["left_over"] else ""
+    ends = "; ".join(
+        f"{end}: mitre {cut['miter_deg']:.1f}, bevel {cut['bevel_deg']:.1f}" for end, cut in piece["ends"].items()
+    )
+    size = f"{piece['length']}{over} x {piece['width']} x {piece['thickness']}"
+    name = f"{piece['name']} {piece['piece']} of {piece['of']}{hand}"
+    return f"{name}: {size}, blank {piece['blank']['length']}; {ends}; {', '.join(piece['route'])}"
+
+
+@commands.command()
+@FILE
+@JSON
+def setups(file: Path, as_json: bool) -> None:
+    """The saw's settings in the order of work, with the cuts made at each."""
+    from tracker.cards.plan_report import setups_lines, setups_report
+    from tracker.plan.setups import piece_by_piece_resets, plan_setups
+
+    build = _loaded(file)
+    plan = plan_setups(build)
+    report = setups_report(build, plan, piece_by_piece_resets(build))
+    _print(report, as_json, lambda: setups_lines(build, plan))
+
+
+@commands.command()
+@FILE
+@JSON
+def boards(file: Path, as_json: bool) -> None:
+    """Which pieces come from which board, and what to buy."""
+    from tracker.cards.floor import cached_solid
+    from tracker.cards.plan_report import boards_lines, boards_report
+    from tracker.plan.boards import plan_boards
+
+    build = _loaded(file)
+    until = time.monotonic() + THINK_SECONDS
+
+    def blank_length(part: Part, piece: int) -> Length:
+        return cached_solid(part, part.hand(piece)).blank_length
+
+    plan = plan_boards(build, blank_length, keep_going=lambda: time.monotonic() < until)
+    _print(boards_report(plan), as_json, lambda: boards_lines(build, plan))
+
+
+@commands.command()
+@FILE
+@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF to write.")
+@click.option(
+    "--sheet", "sheet_name", default="", help="The label sheet; without it, one that suits the build's units."
+)
+@click.option("--dpi", type=int, default=300, show_default=True, help="The printer's dots to the inch.")
+@click.option("--start", type=int, default=1, show_default=True, help="The first free place of a used sheet.")
+def labels(file: Path, output: Path, sheet_name: str, dpi: int, start: int) -> None:
+    """Print label sheets to a PDF."""
+    from tracker.cards.label_of import run_labels
+    from tracker.paper.labels import write_label_pdf
+    from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
+    from tracker.work.run import start_run
+
+    build = _loaded(file)
+    run = start_run(build)
+    try:
+        sheet = sheet_named(sheet_name or (DEFAULT_LETTER if build.units == "in" else DEFAULT_A4))
+        with output.open("wb") as pdf:
+            pages = write_label_pdf(pdf, run_labels(run), sheet, dpi=dpi, start=start - 1, title=build.name)
+    except (ValueError, OSError) as error:
+        _stop(f"{output}: {error}" if isinstance(error, OSError) else str(error))
+    click.echo(f"{output}: {len(run.items)} labels on {pages} pages of {sheet.words}. Print at 100 %.")
+
+
+@commands.command()
+@click.argument("pictures", nargs=-1, required=True, type=click.Path(path_type=Path))
+@JSON
+def scan(pictures: tuple[Path, ...], as_json: bool) -> None:
+    """The codes found in pictures, and what they are."""
+    from tracker.scan import read_picture
+    from tracker.work.codes import grouped
+
+    report, wrong = [], False
+    for picture in pictures:
+        try:
+            found = read_picture(picture)
+        except ValueError as error:
+            click.echo(f"{picture}:0: {error} (give a PNG or JPEG picture)", err=True)
+            wrong = True
+            continue
+        codes = [
+            {"code": each.text, "corners": [list(corner) for corner in each.corners], "valid": each.valid}
+            for each in found
+        ]
+        report.append({"picture": str(picture), "codes": codes})
+    lines = (
+        f"{entry['picture']}: {grouped(code['code']) if code['valid'] else 'not one of our codes'}"
+        for entry in report
+        for code in entry["codes"] or [{"valid": False}]
+    )
+    _print(report, as_json, lambda: lines)
+    if wrong:
+        sys.exit(1)
+
+
+@commands.command()
+@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The folder for the pictures.")
+def tour(output: Path) -> None:
+    """Drive the real app through a sample build and save a picture of every screen; needs no display."""
+    from tracker.screens.runtime import DisplayMissingError, prepare_offscreen
+
+    try:
+        prepare_offscreen((1920, 1200), 224)
+    except DisplayMissingError as missing:
+        _stop(str(missing))
+    from tracker.screens.tour import take_tour
+
+    for picture in take_tour(output):
+        click.echo(picture)
+
+
+def _loaded(file: Path, *, notes: bool = False) -> Build:
+    """The build of a file, or exit 1 with every problem on standard error."""
+    from tracker.shop import read_build
+
+    loaded = read_build(file)
+    _say(file, (problem for problem in loaded.problems if notes or problem.kind == "problem"))
+    if loaded.build is None:
+        sys.exit(1)
+    return loaded.build
+
+
+def _say(file: Path, problems: Iterable[Problem]) -> None:
+    for problem in problems:
+        note = "note: " if problem.kind == "note" else ""
+        click.echo(note + problem.at(str(file)), err=True)
+
+
+def _print(report: object, as_json: bool, lines: Callable[[], Iterable[str]]) -> None:
+    if as_json:
+        click.echo(json.dumps(report, ensure_ascii=False, indent=1))
+    else:
+        for line in lines():
+            click.echo(line)
+
+
+def _stop(sentence: str) -> NoReturn:
+    click.echo(sentence, err=True)
+    sys.exit(1)
