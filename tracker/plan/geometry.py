@@ -81,23 +81,21 @@ def _edges(a: EndCut, b: EndCut, length: Length, part: Part) -> Edges:
 def _tapers(part: Part, bare: Solid) -> Iterator[TaperShape]:
     """Tapers in the order of the file: each leaves its width of what the ones before it left at that end."""
     left_at: dict[EndName, Length] = {"A": part.width, "B": part.width}
-    for taper in part.tapers:
+    for row, taper in enumerate(part.tapers):
         edges: tuple[EdgeName, ...] = ("near", "far") if taper.edges == "both" else (taper.edges,)
         depth = (left_at[taper.end] - taper.leave) / len(edges)
         left_at[taper.end] = taper.leave
         for edge in edges:
             flipped = ("far" if edge == "near" else "near") if bare.hand == "right" else edge
-            yield _taper(taper, flipped, depth, bare)
+            yield _taper(taper, row, flipped, depth, bare)
 
 
-def _taper(taper: Taper, edge: EdgeName, depth: Length, bare: Solid) -> TaperShape:
+def _taper(taper: Taper, row: int, edge: EdgeName, depth: Length, bare: Solid) -> TaperShape:
     """Marked out along the tapered edge, tip to tip of that edge."""
     tips = _edge_tips(edge, bare)
     other, end_tip = tips if taper.end == "B" else (tips[1], tips[0])
     start = other + taper.start if taper.end == "B" else other - taper.start
-    return TaperShape(
-        edge=edge, end=taper.end, start_x=start, end_x=end_tip, depth=depth, leave=taper.leave, line=taper.line
-    )
+    return TaperShape(edge=edge, end=taper.end, start_x=start, end_x=end_tip, depth=depth, leave=taper.leave, row=row)
 
 
 def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:
@@ -111,13 +109,13 @@ def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:
 
 
 def _holes(part: Part, bare: Solid) -> Iterator[HoleShape]:
-    for hole in part.holes:
+    for row, hole in enumerate(part.holes):
         for which, from_edge in enumerate(hole.from_edge):
             y = bare.width - from_edge if bare.hand == "right" else from_edge
             enters, leaves = _axis(hole, float(y), bare)
             yield HoleShape(
                 kind=hole.kind, end=hole.end, face=hole.face, enters=enters, leaves=leaves, diameter=hole.diameter,
-                line=hole.line, which=which,
+                row=row, which=which,
             )  # fmt: skip
 
 

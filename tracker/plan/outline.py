@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from math import dist
 
 Point = tuple[float, float]
 
@@ -27,6 +28,12 @@ def left_of(corners: Sequence[Point], start: Point, end: Point) -> tuple[Point, 
 def area(corners: Sequence[Point]) -> float:
     """Positive for a counter-clockwise polygon."""
     return sum(corners[at - 1][0] * here[1] - here[0] * corners[at - 1][1] for at, here in enumerate(corners)) / 2
+
+
+def inset(corners: Sequence[Point], point: Point) -> float:
+    """How far inside a convex counter-clockwise polygon a point lies; negative outside, or if there is no polygon."""
+    sides = zip((corners[-1], *corners[:-1]), corners, strict=True) if corners else ()
+    return min((_side(point, a, b) / dist(a, b) for a, b in sides if a != b), default=-1.0)
 
 
 def _side(point: Point, start: Point, end: Point) -> float:

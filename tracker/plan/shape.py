@@ -50,7 +50,8 @@ class TaperShape:
     end_x: Length
     depth: Length
     leave: Length
-    line: int = 0
+    row: int
+    """Its place in the part's tapers, from 0."""
 
     @property
     def length(self) -> Length:
@@ -73,9 +74,10 @@ class HoleShape:
     enters: Corner
     leaves: Corner
     diameter: Length | None
-    line: int
+    row: int
+    """Its place in the part's holes, from 0."""
     which: int
-    """Its place in the hole line's `from_edge`, from 0."""
+    """Its place in that row's `from_edge`, from 0."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -130,6 +132,10 @@ class Solid:
             (self.reach("A", width, z), width),
         )
         return self._tapered(corners)
+
+    def inset(self, point: Corner) -> float:
+        """How far a point lies inside the outline at its height, in mm; negative outside."""
+        return outline.inset(self.section(point[2]), point[:2])
 
     def silhouette(self) -> tuple[Point, ...]:
         """The outline seen from above, both faces together, counter-clockwise."""

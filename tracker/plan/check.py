@@ -1,0 +1,204 @@
+"""What in a build can't be cut, or not as written: problems, and notes that name the way out.
+
+What a file says in so many words (a wood it doesn't have, a piece wider than its wood) is told when it is loaded. Here
+is what shows only in the solid: ends that cross, tapers and holes that run off what is left, blanks that no board
+gives, angles past the saw's scale.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tracker.design.model import Build, EndCuts, EndName, Part, RackBoard, Shop, Wood
+from tracker.design.problems import Problem
+from tracker.measure import Length, read_length
+from tracker.plan.geometry import solid
+from tracker.plan.saw import setting
+from tracker.plan.shape import ENDS, ZERO, HoleShape, Solid, TaperShape
+
+SHORT = Length.of(6, "in")
+"""Pieces shorter than this want a jig; common practice, no source. The saw's manual governs."""
+
+
+def check(build: Build) -> tuple[Problem, ...]:
+    """Everything that keeps the parts of a build from being cut as written, in the order of the file."""
+    return tuple(sorted(problem for part in build.parts for problem in _part(part, build)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Case:
+    """One part under examination."""
+
+    part: Part
+    shape: Solid
+    wood: Wood
+    build: Build
+
+    def problem(self, keys: tuple[str, ...], what: str, hint: str = "") -> Problem:
+        return Problem(self.line(*keys), f"{self.part.name}: {what}", hint)
+
+    def note(self, keys: tuple[str, ...], what: str, hint: str = "") -> Problem:
+        return Problem(self.line(*keys), f"{self.part.name}: {what}", hint, "note")
+
+    def line(self, *keys: str) -> int:
+        """The line of the first of these keys that the file has, else the part's own."""
+        return _line(self.part, *keys)
+
+    def said(self, length: Length) -> str:
+        return read_length(length, self.build.shop.mark).plain
+
+
+def _line(part: Part, *keys: str) -> int:
+    return next((part.lines[key] for key in keys if key in part.lines), part.line)
+
+
+def _part(part: Part, build: Build) -> Iterator[Problem]:
+    try:
+        shape = solid(part, part.hand(1))
+    except ValueError as error:
+        yield Problem(_line(part, "joint", "end_b.miter", "end_a.miter", "length"), f"{part.name}: {error}")
+        return
+    case = _Case(part, shape, build.wood(part.wood), build)
+    yield from _blank(case)
+    crossed = list(_ends(case))
+    yield from crossed
+    if crossed:  # nothing else about it makes sense
+        return
+    yield from _tapers(case)
+    yield from _holes(case)
+    yield from _saw(case)
+
+
+def _ends(case: _Case) -> Iterator[Problem]:
+    edges = case.shape.edges
+    shortest = min(edges.near_top, edges.far_top, edges.near_bottom, edges.far_bottom)
+    if shortest.mm < 0:
+        end: EndName = "A" if case.shape.b.square else "B"
+        yield case.problem(
+            (*_angle_keys(case, end), "length"),
+            f"its ends cross, by {case.said(-shortest)}",
+            "make it longer or narrower, or the angles smaller",
+        )
+
+
+def _angle_keys(case: _Case, end: EndName) -> tuple[str, ...]:
+    """Keys of the line that sets an end's angles."""
+    if not isinstance(case.part.ends, EndCuts):
+        return ("joint",)
+    angle = "miter" if case.shape.end(end).miter else "bevel"
+    return (f"end_{end.lower()}.{angle}", f"end_{end.lower()}")
+
+
+def _blank(case: _Case) -> Iterator[Problem]:
+    part = case.part
+    if part.allowance.mm < 0:
+        yield case.problem(
+            ("allowance",),
+            f"its blank would be {case.said(-part.allowance)} shorter than the piece",
+            "an allowance is what the blank has more than the piece",
+        )
+    along = case.shape.blank_length if part.grain == "along" else part.width
+    longest = _longest(case.wood, case.build)
+    if longest is not None and along > longest:
+        yield case.problem(
+            ("length", "joint"),
+            f"its blank is {case.said(along)}, and no board of {case.wood.id} gives more than {case.said(longest)}",
+            "the end trim is lost at both ends of a board",
+        )
+
+
+def _longest(wood: Wood, build: Build) -> Length | None:
+    """The longest blank that any board of this wood gives; None when no board is known."""
+    lost = build.shop.end_trim * 2
+    clear = [length - lost for length in wood.lengths]
+    for board in build.rack:
+        if board.wood == wood.id:
+            clear.extend(_stretches(board, build.shop))
+    return max(clear, default=None)
+
+
+def _stretches(board: RackBoard, shop: Shop) -> Iterator[Length]:
+    """Clear stretches of a rack board; a defect narrower than the kerf counts as wide as the kerf."""
+    trim = shop.end_trim if board.end_trim is None else board.end_trim
+    at, end = trim, board.length - trim
+    for start, stop in sorted(board.defects):
+        yield max(min(start, end) - at, ZERO)
+        at = max(at, stop, start + shop.kerf)
+    yield max(end - at, ZERO)
+
+
+def _tapers(case: _Case) -> Iterator[Problem]:
+    part = case.part
+    for row, taper in enumerate(part.tapers):
+        shapes = [shape for shape in case.shape.tapers if shape.row == row]
+        leave, start = ((f"tapers.{row}.{key}", f"tapers.{row}") for key in ("leave", "start"))
+        if taper.leave.mm <= 0:
+            yield case.problem(
+                leave, "the taper is deeper than the board", f"the board is {case.said(part.width)} wide"
+            )
+        elif any(shape.depth.mm <= 0 for shape in shapes):
+            yield case.problem(
+                leave, f"the taper takes nothing off at end {taper.end}", "leave is the width left there"
+            )
+        if taper.start.mm < 0 or any(shape.length.mm <= 0 for shape in shapes):
+            yield case.problem(start, "the taper starts off the piece", "start is measured from the end not tapered")
+    if _pinched(case.shape):
+        yield case.problem(("tapers", "tapers.0"), "its tapers meet and cut it in two")
+
+
+def _pinched(shape: Solid) -> bool:
+    """Whether tapers from both edges meet between the ends, though each leaves wood at its own end."""
+    proper = [taper for taper in shape.tapers if taper.length.mm > 0 and taper.leave.mm > 0]
+    places = {float(x) for taper in proper for x in (taper.start_x, taper.end_x)}
+    return any(_taken(proper, "near", x) + _taken(proper, "far", x) >= float(shape.width) for x in places)
+
+
+def _taken(tapers: list[TaperShape], edge: str, x: float) -> float:
+    """How much of the width the tapers of one edge have taken at x."""
+    shares = [(x - float(one.start_x)) / float(one.end_x - one.start_x) for one in tapers if one.edge == edge]
+    depths = [float(one.depth) for one in tapers if one.edge == edge]
+    return max((depth * min(1.0, max(0.0, share)) for depth, share in zip(depths, shares, strict=True)), default=0.0)
+
+
+def _holes(case: _Case) -> Iterator[Problem]:
+    thickness = float(case.shape.thickness)
+    for hole in case.shape.holes:
+        row = f"holes.{hole.row}"
+        name = f"hole {hole.which + 1} at end {hole.end}"
+        beside = min(hole.enters[1], float(case.shape.width) - hole.enters[1])
+        if beside <= _radius(hole):
+            yield case.problem(
+                (f"{row}.from_edge", row), f"{name} is off the piece", f"it is {case.said(case.shape.width)} wide"
+            )
+        elif not _on_the_face(hole, case.shape):
+            keys = (f"{row}.from_end", f"{row}.from_edge", row)
+            yield case.problem(keys, f"{name} is off the piece", "it runs past an end or into a taper")
+        elif hole.kind == "blind" and abs(hole.enters[2] - hole.leaves[2]) >= thickness:
+            hint = f"the piece is {case.said(case.shape.thickness)} thick"
+            yield case.problem((f"{row}.depth", row), f"{name} comes out at the other face", hint)
+
+
+def _radius(hole: HoleShape) -> float:
+    return 0.0 if hole.diameter is None else float(hole.diameter) / 2
+
+
+def _on_the_face(hole: HoleShape, shape: Solid) -> bool:
+    """Whether a hole opens on what ends and tapers leave of its face; a through hole on both faces."""
+    mouths = (hole.enters, hole.leaves) if hole.kind == "through" else (hole.enters,)
+    return all(shape.inset(mouth) > _radius(hole) for mouth in mouths)
+
+
+def _saw(case: _Case) -> Iterator[Problem]:
+    said: set[str] = set()
+    for end in ENDS:
+        how = setting(case.shape.end(end), end, case.build.shop)
+        if how.way != "plain" and how.note not in said:
+            said.add(how.note)
+            yield case.note(_angle_keys(case, end), f"end {end}: {how.note}")
+    if case.shape.edges.overall < SHORT and not case.shape.square:
+        yield case.note(
+            ("length", "joint"),
+            "too short to hold by hand at the saw: clamp it in a jig",
+            "common practice; the saw's manual governs",
+        )

@@ -1,0 +1,121 @@
+"""What to measure on the real thing: the figures that tell whether the angles came out."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tracker.measure import Angle, Length
+from tracker.plan import joints
+from tracker.plan.shape import Solid
+from tracker.plan.trig import arcsine, cosine, distance, sine
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Measure:
+    """Something to lay the tape on, and what it should read."""
+
+    what: str
+    length: Length
+
+
+def measures(solid: Solid) -> tuple[Measure, ...]:
+    """What shows whether a piece was cut right: before any taper."""
+    return tuple(_measures(solid))
+
+
+def _measures(solid: Solid) -> Iterator[Measure]:
+    edges = solid.edges
+    if solid.square:
+        yield Measure(what="length, both edges", length=edges.far_top)
+    elif edges.far_top == edges.near_top == edges.far_bottom == edges.near_bottom:
+        yield Measure(what="length, all four edges", length=edges.far_top)
+    else:
+        yield Measure(what="far edge, top face", length=edges.far_top)
+        yield Measure(what="near edge, top face", length=edges.near_top)
+        if edges.far_bottom != edges.far_top or edges.near_bottom != edges.near_top:
+            yield Measure(what="far edge, bottom face", length=edges.far_bottom)
+            yield Measure(what="near edge, bottom face", length=edges.near_bottom)
+    if edges.overall not in (edges.far_top, edges.near_top, edges.far_bottom, edges.near_bottom):
+        yield Measure(what="tip to tip, along the piece", length=edges.overall)
+    rising, falling = face_diagonals(solid)
+    if abs(float(rising - falling)) < 1e-6:
+        yield Measure(what="both diagonals of the top face", length=rising)
+    else:
+        yield Measure(what="diagonal of the top face, end A near to end B far", length=rising)
+        yield Measure(what="diagonal of the top face, end A far to end B near", length=falling)
+
+
+def face_diagonals(solid: Solid) -> tuple[Length, Length]:
+    """Of the top face before any taper: end A near to end B far, then end A far to end B near."""
+    near_a, far_a = solid.corner("A", "near", "top"), solid.corner("A", "far", "top")
+    near_b, far_b = solid.corner("B", "near", "top"), solid.corner("B", "far", "top")
+    rising, falling = (
+        Length.of(distance(end[0] - start[0], end[1] - start[1]), "mm")
+        for start, end in ((near_a, far_b), (far_a, near_b))
+    )
+    return rising, falling
+
+
+def frame_diagonal(width: Length, height: Length) -> Length:
+    """Of a square frame, corner to corner: both must read this."""
+    return Length.of(distance(float(width), float(height)), "mm")
+
+
+def out_of_square(width: Length, height: Length, longer: Length, shorter: Length) -> Angle:
+    """How far a frame's corners are from 90°, from its two diagonals: sin e = (d₁² − d₂²) / (4 · width · height)."""
+    return arcsine(float((longer.mm**2 - shorter.mm**2) / (4 * width.mm * height.mm)))
+
+
+def ring_across(sides: int, side: Length) -> tuple[Length, ...]:
+    """What to measure across a ring of `sides` pieces whose outer edges are `side` long.
+
+    Even: corner to opposite corner, flat to opposite flat. Odd: corner to the middle of the opposite side.
+    """
+    turn = 180.0 / sides
+    corner_radius = float(side) / (2 * sine(turn))
+    flat_radius = corner_radius * cosine(turn)
+    if sides % 2:
+        return (Length.of(corner_radius + flat_radius, "mm"),)
+    return (Length.of(2 * corner_radius, "mm"), Length.of(2 * flat_radius, "mm"))
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RingError:
+    """What one and the same error at every cut of a ring comes to."""
+
+    wedge: Angle
+    """Over the whole ring."""
+    each_joint: Length
+    """The gap when all joints share it."""
+    one_joint: Length
+    """The gap when all but one joint are tight."""
+    half_rings: Length | None
+    """The gap at each end between two halves that touch at their heels; None for an odd number of sides."""
+    chain: Length
+    """How far the last inner corner misses the first when glued in sequence."""
+
+
+def ring_error(sides: int, error: Angle, width: Length, inner_side: Length) -> RingError:
+    """Gaps of a flat ring of `sides` pieces of `width`, inner edges `inner_side` long, every cut off by `error`.
+
+    Plane geometry of N wedges of twice the error each; tests rebuild the chain of pieces corner by corner.
+    """
+    turn = 180.0 / sides
+    face = float(width) / cosine(turn)
+
+    def gap(angle: Angle) -> Length:
+        return Length.of(2 * face * sine(abs(angle)), "mm")
+
+    return RingError(
+        wedge=2 * sides * error,
+        each_joint=gap(error),
+        one_joint=gap(sides * error),
+        half_rings=None if sides % 2 else gap(sides * error / 2),
+        chain=Length.of(abs(float(inner_side) * sine(sides * error) / sine(turn - error)), "mm"),
+    )
+
+
+def drift(error: Angle, over: Length) -> Length:
+    """How far a line that is off by `error` has strayed after `over`."""
+    return joints.across(over, error)

@@ -1,0 +1,264 @@
+"""All saw cuts of a build, grouped by the saw's setting and the stop, in the order of work.
+
+The objective: the saw's angles are set as seldom as can be, then the stop; every blank is cut before its trims. Each
+piece is laid as `plan.saw` says. Of its two trims the first needs no stop (take off only what cleans the end); for the
+second the finished end rests against the stop, whose distance is tip to tip: make the stop wide enough that the tip
+meets it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator, Mapping
+from dataclasses import dataclass, field, replace
+from typing import Literal
+
+from tracker.design.model import Build, EndCut, EndName, Hand, Part, Shop
+from tracker.measure import Length
+from tracker.plan.geometry import solid
+from tracker.plan.saw import SawSetting, setting
+from tracker.plan.setup_order import Stop, Trim, Visit, best_order, stop_moves
+from tracker.plan.shape import ENDS, Solid
+
+SQUARE_SIDE = "left of the blade"
+"""Where a blank lies: the board feeds from the right, the blank rests against a stop to the left of the blade."""
+Angles = tuple[float, float, str, str, str]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cut:
+    """One cut. `end` is None for the cut that makes the blank; `stop` is None for a piece's first trim."""
+
+    part: str
+    piece: int
+    end: EndName | None
+    operation: Literal["cut", "trim"]
+    setting: SawSetting
+    stop: Length | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setup:
+    """One setting of the saw and of its stop, and the cuts made at it in their order."""
+
+    order: int
+    setting: SawSetting
+    """Of its first cut: the scales are the same for all, how each piece lies is in its own cut."""
+    stop: Length | None
+    """From the blade to the stop; None when the cuts need no stop."""
+    stop_side: str
+    sets_saw: bool
+    """Whether the angles change from the setup before."""
+    sets_stop: bool
+    cuts: tuple[Cut, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Resets:
+    """How often the saw's angles and its stop are set, the first time included."""
+
+    saw: int
+    stop: int
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Setups:
+    """The setups of a build in the order of work. `least` is what no order of the same cuts can beat."""
+
+    setups: tuple[Setup, ...]
+    resets: Resets
+    least: Resets
+    places: Mapping[tuple[str, int, EndName | None], int] = field(repr=False)
+    """Place in `setups` of every cut."""
+
+    @property
+    def proved(self) -> bool:
+        return self.resets == self.least
+
+    def of(self, part: str, piece: int, end: EndName | None) -> Setup | None:
+        """The setup of one cut: of a piece's end, or of its blank (None). None when there is no such cut."""
+        at = self.places.get((part, piece, end))
+        return None if at is None else self.setups[at]
+
+
+@dataclass(frozen=True, slots=True)
+class _Piece:
+    """The cuts of one piece before they have stops."""
+
+    blank: Cut | None
+    blank_length: Length
+    trims: tuple[Cut, ...]
+    overall: Length
+
+    def numbered(self, number: int) -> _Piece:
+        trims = tuple(replace(cut, piece=number) for cut in self.trims)
+        return replace(self, blank=self.blank and replace(self.blank, piece=number), trims=trims)
+
+    def trim_kind(self, numbers: dict[Angles, int]) -> Trim:
+        if not all(cut.setting.possible for cut in self.trims):
+            return Trim(_mm(self.overall), ())  # cut to a line: no finished end to rest against the stop
+        return Trim(_mm(self.overall), tuple((numbers[_angles(cut.setting)], cut.setting.piece) for cut in self.trims))
+
+
+def plan_setups(build: Build) -> Setups:
+    """The setups of a build; the cuts that this saw can't make come last, in setups of their own."""
+    pieces = list(_pieces(build))
+    cuts = [cut for piece in pieces for cut in (piece.blank, *piece.trims) if cut and cut.setting.possible]
+    numbers = _numbers(cuts)
+    kinds = [piece.trim_kind(numbers) for piece in pieces]
+    blanks = [Stop(_mm(piece.blank_length), SQUARE_SIDE) for piece in pieces if piece.blank]
+    leads = frozenset(
+        _mm(piece.blank_length)
+        for piece, kind in zip(pieces, kinds, strict=True)
+        if piece.blank and kind.ends and all(at == 0 for at, _ in kind.ends)
+    )
+    found = best_order(len(numbers), sorted(set(blanks)), list(dict.fromkeys(kinds)), leads)
+    stopped = [_stopped(piece, kind, found.visits) for piece, kind in zip(pieces, kinds, strict=True)]
+    setups = _numbered([*_walk(found.visits, stopped, numbers), *_impossible(pieces)])
+    least = Resets(saw=len(numbers), stop=found.least)
+    places = {(cut.part, cut.piece, cut.end): at for at, setup in enumerate(setups) for cut in setup.cuts}
+    resets = _resets(cut for setup in setups for cut in setup.cuts)
+    return Setups(setups=setups, resets=resets, least=least, places=places)
+
+
+def piece_by_piece_resets(build: Build) -> Resets:
+    """What it takes to finish one piece after the other in the order of the file, for comparison."""
+    return _resets(cut for piece in _pieces(build) for cut in _in_turn(piece))
+
+
+def _in_turn(piece: _Piece) -> Iterator[Cut]:
+    if piece.blank:
+        yield piece.blank
+    for at, cut in enumerate(piece.trims):
+        yield replace(cut, stop=piece.overall) if at == len(piece.trims) - 1 else cut
+
+
+def _resets(cuts: Iterable[Cut]) -> Resets:
+    made = [cut for cut in cuts if cut.setting.possible]
+    angles = [_angles(cut.setting) for cut in made]
+    saw = sum(1 for at, here in enumerate(angles) if at == 0 or here != angles[at - 1])
+    return Resets(saw=saw, stop=stop_moves(_stop(cut) for cut in made))
+
+
+def _pieces(build: Build) -> Iterator[_Piece]:
+    """Every piece in the order of the file. All pieces of one part and hand are alike."""
+    for part in build.parts:
+        alike: dict[Hand | None, _Piece] = {}
+        for number in range(1, part.quantity + 1):
+            hand = part.hand(number)
+            if hand not in alike:
+                alike[hand] = _piece(part, hand, number, build.shop)
+            yield alike[hand].numbered(number)
+
+
+def _piece(part: Part, hand: Hand | None, number: int, shop: Shop) -> _Piece:
+    """Which cuts a piece goes through: a blank if its route cuts it, and every end that isn't finished by that."""
+    shape = solid(part, hand)
+    words = None if part.route is None else {operation.split()[0] for operation in part.route}
+    cut = words is None or "cut" in words
+    trim = words is None or "trim" in words
+    # A part whose length runs across the board is cut off the board at its width.
+    length = shape.width if part.grain == "across" else shape.blank_length
+    blank = Cut(part=part.id, piece=number, end=None, operation="cut", setting=_square(shop), stop=length)
+    trims = tuple(
+        Cut(
+            part=part.id,
+            piece=number,
+            end=end,
+            operation="trim" if trim else "cut",
+            setting=setting(shape.end(end), end, shop),
+        )
+        for end in ENDS
+        if (cut or trim) and _trimmed(shape, end)
+    )
+    return _Piece(blank if cut else None, length, trims, shape.edges.overall)
+
+
+def _trimmed(shape: Solid, end: EndName) -> bool:
+    return bool(shape.allowance) or not shape.end(end).square
+
+
+def _square(shop: Shop) -> SawSetting:
+    return setting(EndCut(), "B", shop)
+
+
+def _angles(of: SawSetting) -> Angles:
+    """What makes two cuts the same setting of the saw; angles are equal within what floating point leaves."""
+    return (round(of.miter_deg, 6), round(of.bevel_deg, 6), of.swing, of.tilt, of.way)
+
+
+def _mm(length: Length) -> float:
+    return round(float(length), 4)
+
+
+def _numbers(cuts: list[Cut]) -> dict[Angles, int]:
+    """Every setting of the saw gets a number in the order of the file; the square one is 0 where there are blanks."""
+    blanks_first = sorted(cuts, key=lambda cut: cut.end is not None)
+    return {angles: at for at, angles in enumerate(dict.fromkeys(_angles(cut.setting) for cut in blanks_first))}
+
+
+def _stop(cut: Cut) -> Stop | None:
+    return None if cut.stop is None else Stop(_mm(cut.stop), cut.setting.piece)
+
+
+def _stopped(piece: _Piece, kind: Trim, visits: tuple[Visit, ...]) -> _Piece:
+    """The piece with its last trim against a stop that the order holds; its trims in the order of work."""
+    if not kind.ends:
+        return replace(piece, trims=tuple(cut for cut in piece.trims if cut.setting.possible))
+    turn = {visit.setting: at for at, visit in enumerate(visits)}
+    latest = max(turn[at] for at, _ in kind.ends)
+    ends = list(zip(piece.trims, kind.ends, strict=True))
+    last = next(
+        cut for cut, (at, side) in reversed(ends) if turn[at] == latest and Stop(kind.mm, side) in visits[latest].stops
+    )
+    first = [cut for cut in piece.trims if cut is not last]
+    return replace(piece, trims=(*first, replace(last, stop=piece.overall)))
+
+
+def _walk(visits: tuple[Visit, ...], pieces: list[_Piece], numbers: dict[Angles, int]) -> Iterator[list[Cut]]:
+    """The cuts of each setup. Before a stop is used to trim a piece, its other end has been trimmed without one."""
+    for visit in visits:
+        here = [
+            (piece, cut)
+            for piece in pieces
+            for cut in (piece.blank, *piece.trims)
+            if cut and numbers[_angles(cut.setting)] == visit.setting
+        ]
+        waiting = [(piece, cut) for piece, cut in here if cut.stop is None]
+        blanked: set[int] = {id(piece) for piece in pieces if visit.setting != 0 or piece.blank is None}
+        for stop in visit.stops:
+            at_stop = [(piece, cut) for piece, cut in here if _stop(cut) == stop]
+            trimmed_here = {id(piece) for piece, cut in at_stop if cut.end is not None}
+            if any(id(piece) in trimmed_here for piece, _ in waiting):
+                yield [cut for piece, cut in waiting if id(piece) in blanked]
+                waiting = [(piece, cut) for piece, cut in waiting if id(piece) not in blanked]
+            yield [cut for _, cut in at_stop]
+            blanked |= {id(piece) for piece, cut in at_stop if cut.end is None}
+        yield [cut for _, cut in waiting]
+
+
+def _impossible(pieces: list[_Piece]) -> Iterator[list[Cut]]:
+    yield [cut for piece in pieces for cut in piece.trims if not cut.setting.possible]
+
+
+def _numbered(groups: Iterable[list[Cut]]) -> tuple[Setup, ...]:
+    setups: list[Setup] = []
+    angles: Angles | None = None
+    at: Stop | None = None
+    for cuts in groups:
+        if not cuts:
+            continue
+        first = cuts[0]
+        stop = _stop(first)
+        setups.append(
+            Setup(
+                order=len(setups) + 1,
+                setting=first.setting,
+                stop=first.stop,
+                stop_side=first.setting.piece if stop else "",
+                sets_saw=_angles(first.setting) != angles,
+                sets_stop=stop is not None and stop != at,
+                cuts=tuple(cuts),
+            )
+        )
+        angles, at = _angles(first.setting), stop or at
+    return tuple(setups)
