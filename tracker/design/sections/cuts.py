@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import cast
 
 from tracker.design import values
@@ -100,13 +101,13 @@ def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
 
 
 def read_holes(part: Table) -> tuple[Hole, ...]:
-    """Every line of holes."""
-    return tuple(_hole(table) for table in _limited(part, "holes"))
+    """Every line of holes; one at both ends counts as two."""
+    return tuple(hole for table in _limited(part, "holes") for hole in _holes(table))
 
 
-def _hole(table: Table) -> Hole:
+def _holes(table: Table) -> list[Hole]:
     kind = table.choice("kind", ("pocket", "through", "blind"), required=True)
-    end = table.choice("end", ("A", "B"), required=True)
+    end = table.choice("end", ("A", "B", "both"), required=True)
     face = table.choice("face", ("top", "bottom"))
     from_edge = table.read_list("from_edge", values.positive_length, single=True)
     if not table.count("from_edge"):
@@ -125,9 +126,9 @@ def _hole(table: Table) -> Hole:
     from_end = table.read("from_end", values.positive_length)
     diameter, depth = table.read("diameter", values.positive_length), table.read("depth", values.positive_length)
     table.close()
-    return Hole(
+    hole = Hole(
         kind=cast(HoleKind, kind or "pocket"),
-        end=cast(EndName, end or "B"),
+        end="A" if end == "both" else cast(EndName, end or "B"),
         from_edge=from_edge,
         face=cast(FaceName, face or ("bottom" if pocket else "top")),
         from_end=from_end,
@@ -135,6 +136,7 @@ def _hole(table: Table) -> Hole:
         depth=depth,
         line=table.line(),
     )
+    return [hole, replace(hole, end="B")] if end == "both" else [hole]
 
 
 def _limited(part: Table, key: str) -> list[Table]:
