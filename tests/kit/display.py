@@ -1,0 +1,103 @@
+"""Something for Kivy to draw on, chosen before Kivy is imported.
+
+KERFCARD_TEST_DISPLAY = auto | offscreen | xvfb | here | null
+  auto       offscreen when the libraries are there, else Xvfb, else DISPLAY; else every screen test fails and says why
+  offscreen  SDL's own EGL driver, no X server (Debian: libgl1 libegl1)
+  xvfb       a private Xvfb (Debian: xvfb libgl1)
+  here       whatever DISPLAY says
+  null       no pixels at all: layout, text sizes, touches and keys are real. Tests marked `pixels` are skipped.
+"""
+
+from __future__ import annotations
+
+import atexit
+import ctypes
+import os
+import shutil
+import signal
+import subprocess
+import tempfile
+
+from tracker.screens.runtime import NoDisplayError, need_libraries, prepare
+
+MODES = ("auto", "offscreen", "xvfb", "here", "null")
+CANVAS = (2560, 2560)
+DPI = 224.0
+_SERVER_SCREEN = "2560x2560x24"
+
+
+def mode() -> str:
+    """The mode asked for, with `auto` decided. Raises NoDisplayError when there is nothing to draw on."""
+    asked = os.environ.get("KERFCARD_TEST_DISPLAY", "auto")
+    if asked not in MODES:
+        raise NoDisplayError(f"KERFCARD_TEST_DISPLAY={asked!r} is none of {', '.join(MODES)}.")
+    if asked != "auto":
+        return asked
+    try:
+        need_libraries("offscreen")
+    except NoDisplayError as missing:
+        if shutil.which("Xvfb"):
+            return "xvfb"
+        if os.environ.get("DISPLAY"):
+            return "here"
+        raise NoDisplayError(f"{missing} (or set KERFCARD_TEST_DISPLAY=null to run without pixels)") from None
+    return "offscreen"
+
+
+def environment() -> None:
+    """Kivy's settings for tests, whatever the display; cheap, and safe for tests that never draw."""
+    home = tempfile.mkdtemp(prefix="kerfcard-kivy-")
+    atexit.register(shutil.rmtree, home, ignore_errors=True)
+    os.environ["KIVY_HOME"] = home
+    os.environ["SDL_AUDIODRIVER"] = "dummy"
+    os.environ["LIBGL_ALWAYS_SOFTWARE"] = "1"  # the same pixels on every machine
+    os.environ["KIVY_DPI"], os.environ["KIVY_METRICS_DENSITY"] = f"{DPI:g}", f"{DPI / 160:g}"
+    os.environ["KIVY_METRICS_FONTSCALE"] = "1"
+    os.environ["KCFG_GRAPHICS_WIDTH"], os.environ["KCFG_GRAPHICS_HEIGHT"] = map(str, CANVAS)
+    prepare(size=CANVAS, dpi=DPI)
+
+
+def open_display() -> str:
+    """Make the display ready and return its mode. Raises NoDisplayError."""
+    chosen = mode()
+    if chosen == "null":
+        os.environ["KIVY_GL_BACKEND"], os.environ["KIVY_WINDOW"] = "mock", "null"
+        return chosen
+    if chosen == "offscreen":
+        os.environ.pop("DISPLAY", None)
+        prepare(display="offscreen")
+        return chosen
+    need_libraries("x11")
+    if chosen == "xvfb":
+        os.environ["DISPLAY"] = _start_server()
+    elif not os.environ.get("DISPLAY"):
+        raise NoDisplayError("KERFCARD_TEST_DISPLAY=here, but DISPLAY is not set.")
+    os.environ["SDL_VIDEODRIVER"] = "x11"
+    return chosen
+
+
+def _die_with_parent() -> None:
+    ctypes.CDLL(None).prctl(1, signal.SIGTERM)
+
+
+def _start_server() -> str:
+    """Starts an Xvfb on a free display, ends it with this process, and returns its name."""
+    program = shutil.which("Xvfb")
+    if program is None:
+        raise NoDisplayError("Xvfb is missing; on Debian: apt-get install -y --no-install-recommends xvfb libgl1")
+    read, write = os.pipe()
+    server = subprocess.Popen(
+        [program, "-displayfd", str(write), "-screen", "0", _SERVER_SCREEN, "-nolisten", "tcp", "-noreset"],
+        pass_fds=(write,),
+        preexec_fn=_die_with_parent,
+        stdin=subprocess.DEVNULL,
+        stdout=subprocess.DEVNULL,
+        stderr=subprocess.DEVNULL,
+    )
+    os.close(write)
+    with os.fdopen(read) as pipe:
+        number = pipe.readline().strip()  # comes when the server is ready, or ends when it died
+    if not number:
+        raise NoDisplayError("Xvfb did not start.")
+    atexit.register(server.terminate)
+    return f":{number}"

@@ -1,0 +1,333 @@
+"""Walkers over a screen: each returns what is wrong, in words, and an empty list when all is well.
+
+They look at what is in view only: not at what has scrolled away, has no size, or is under a sheet.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+from functools import cache
+from itertools import combinations
+from typing import Any, TypeAlias
+
+from kivy.core.text import LabelBase
+from kivy.core.window import Window
+from kivy.metrics import Metrics
+from kivy.uix.behaviors import ButtonBehavior
+from kivy.uix.label import Label
+from kivy.uix.scrollview import ScrollView
+from kivy.uix.textinput import TextInput
+from kivy.uix.widget import Widget
+from PIL import Image, ImageFont
+
+from kit.colour import contrast
+from tracker.screens.sheets import Panel
+from tracker.screens.text import Text
+from tracker.screens.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL
+from tracker.screens.touch import Holdable, Tappable
+
+Violation: TypeAlias = str
+SLACK = 0.05
+"""Millimetres that rounding to whole points may cost."""
+
+
+@dataclass(frozen=True, slots=True)
+class Box:
+    """In points of the window, from its lower left corner."""
+
+    left: float
+    low: float
+    right: float
+    high: float
+
+    @property
+    def width(self) -> float:
+        return self.right - self.left
+
+    @property
+    def height(self) -> float:
+        return self.high - self.low
+
+    def meet(self, other: Box) -> Box:
+        return Box(
+            max(self.left, other.left),
+            max(self.low, other.low),
+            min(self.right, other.right),
+            min(self.high, other.high),
+        )
+
+    def gap(self, other: Box) -> float:
+        """Distance between two boxes along the axes; negative when they overlap."""
+        across = max(other.left - self.right, self.left - other.right)
+        along = max(other.low - self.high, self.low - other.high)
+        return max(across, along)
+
+
+@dataclass(frozen=True, slots=True)
+class Words:
+    """A text in view: where its ink is, and how high a capital is (mm)."""
+
+    text: str
+    ink: Box
+    cap: float
+    font: str
+    widget: Any
+    colour: tuple[float, ...]
+
+
+def per_mm() -> float:
+    return float(Metrics.dpi) / 25.4
+
+
+def walk_all(root: Widget) -> Iterator[Widget]:
+    yield root
+    for child in reversed(root.children):
+        yield from walk_all(child)
+
+
+def box_of(widget: Widget) -> Box:
+    left, low = widget.to_window(widget.x, widget.y)
+    right, high = widget.to_window(widget.right, widget.top)
+    return Box(left, low, right, high)
+
+
+def clip_of(widget: Widget) -> Box:
+    """The part of the window in which the widget can be seen: scrolling views cut off what is outside them."""
+    seen = Box(0, 0, *Window.size)
+    parent = widget.parent
+    while isinstance(parent, Widget):
+        if isinstance(parent, ScrollView):
+            seen = seen.meet(box_of(parent))
+        parent = parent.parent
+    return seen
+
+
+def in_view(widget: Widget) -> bool:
+    """Whether any of it can be seen."""
+    parent: Any = widget
+    while isinstance(parent, Widget):
+        if parent.opacity == 0:
+            return False
+        parent = parent.parent
+    if widget.get_root_window() is None or widget.width <= 1 or widget.height <= 1:
+        return False
+    seen = box_of(widget).meet(clip_of(widget))
+    return seen.width > 1 and seen.height > 1
+
+
+def _layer(root: Widget) -> Widget:
+    """What can be touched: the last sheet that lies over the screen, or all of it."""
+    sheets = [widget for widget in walk_all(root) if isinstance(widget, Panel)]
+    return sheets[-1] if sheets else root
+
+
+def targets(root: Widget) -> list[Widget]:
+    """Everything in view that answers a tap."""
+    kinds = (Tappable, ButtonBehavior, TextInput)
+    return [widget for widget in walk_all(_layer(root)) if isinstance(widget, kinds) and in_view(widget)]
+
+
+def words(root: Widget) -> list[Words]:
+    """Every text in view: labels, and what widgets draw themselves and list in `drawn_text`."""
+    found = []
+    for widget in walk_all(_layer(root)):
+        if not in_view(widget):
+            continue
+        if isinstance(widget, Label) and widget.text.strip() and widget.color[3] > 0:
+            found.append(
+                Words(_shown(widget), _ink(widget), _cap(widget), widget.font_name, widget, tuple(widget.color))
+            )
+        for text, (x, y, width, height), cap, colour in getattr(widget, "drawn_text", ()):
+            left, low = widget.to_window(x, y)
+            found.append(Words(text, Box(left, low, left + width, low + height), cap, "Roboto", widget, colour))
+    return found
+
+
+def small_targets(root: Widget) -> list[Violation]:
+    """Targets under their least side (`least_mm`, or 15 mm)."""
+    wrong = []
+    for widget in targets(root):
+        least = getattr(widget, "least_mm", SMALL)
+        width, height = (side / per_mm() for side in widget.size)
+        if min(width, height) < least - SLACK:
+            wrong.append(f"{name_of(widget)} is {width:.1f} × {height:.1f} mm; it needs {least:g}")
+    return wrong
+
+
+def close_targets(root: Widget) -> list[Violation]:
+    """Targets nearer than 3 mm, or 6 mm beside what destroys."""
+    wrong = []
+    for one, other in combinations(targets(root), 2):
+        if _related(one, other):
+            continue
+        least = GAP_DANGER if isinstance(one, Holdable) or isinstance(other, Holdable) else GAP
+        gap = box_of(one).meet(clip_of(one)).gap(box_of(other).meet(clip_of(other))) / per_mm()
+        if gap < least - SLACK:
+            wrong.append(f"{name_of(one)} and {name_of(other)} are {gap:.1f} mm apart; they need {least:g}")
+    return wrong
+
+
+def small_text(root: Widget) -> list[Violation]:
+    """Text with capitals under 3.5 mm."""
+    least = min(SCALE.values())
+    return [f"{_quote(each.text)} is {each.cap:.2f} mm high" for each in words(root) if each.cap < least - SLACK]
+
+
+def truncated(root: Widget) -> list[Violation]:
+    """Text that was cut, broken within a word, or is larger than its box."""
+    wrong = []
+    for widget in walk_all(_layer(root)):
+        if not in_view(widget):
+            continue
+        if getattr(widget, "truncated", False):
+            wrong.append(f"{_quote(getattr(widget, 'text', ''))} is cut short in {name_of(widget)}")
+        elif getattr(widget, "broken", False):
+            wrong.append(f"a word of {_quote(widget.text)} is broken")
+        elif isinstance(widget, Label) and widget.text.strip():
+            width, height = widget.texture_size
+            if width > widget.width + 1 or height > widget.height + 0.12 * widget.font_size:
+                wrong.append(f"{_quote(widget.text)} is larger than its box")
+    return wrong
+
+
+def overlaps(root: Widget) -> list[Violation]:
+    """Texts whose ink meets, and targets that lie on each other."""
+    wrong = []
+    for one, other in combinations(words(root), 2):
+        gap = one.ink.meet(clip_of(one.widget)).gap(other.ink.meet(clip_of(other.widget)))
+        if gap < -0.5 * per_mm():
+            wrong.append(f"{_quote(one.text)} and {_quote(other.text)} overlap by {-gap / per_mm():.1f} mm")
+    for first, second in combinations(targets(root), 2):
+        if (
+            not _related(first, second)
+            and box_of(first).meet(clip_of(first)).gap(box_of(second).meet(clip_of(second))) < -1
+        ):
+            wrong.append(f"{name_of(first)} and {name_of(second)} lie on each other")
+    return wrong
+
+
+def off_screen(root: Widget) -> list[Violation]:
+    """Targets and texts that reach out of the window (not those that a list has scrolled away)."""
+    wrong = []
+    for label, box, widget in [
+        *((name_of(widget), box_of(widget), widget) for widget in targets(root)),
+        *((_quote(each.text), each.ink, each.widget) for each in words(root)),
+    ]:
+        if _scrolls(widget):
+            continue
+        width, height = Window.size
+        out = max(-box.left, -box.low, box.right - width, box.high - height)
+        if out > 1:
+            wrong.append(f"{label} reaches {out / per_mm():.1f} mm out of the window")
+    return wrong
+
+
+def missing_glyphs(root: Widget) -> list[Violation]:
+    """Signs that the text's font lacks, which Kivy draws as a box without a word."""
+    wrong = []
+    for each in words(root):
+        lacking = {sign for sign in each.text if not sign.isspace() and not has_glyph(each.font, sign)}
+        if lacking:
+            wrong.append(f"{each.font} lacks {' '.join(sorted(lacking))} of {_quote(each.text)}")
+    return wrong
+
+
+def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[Violation]:
+    """Text with less contrast than `least` to the commonest colour around it on the picture of the window."""
+    wrong = []
+    for each in words(root):
+        seen = each.ink.meet(clip_of(each.widget))
+        area = (
+            int(seen.left),
+            int(picture.height - seen.high),
+            int(seen.right) + 1,
+            int(picture.height - seen.low) + 1,
+        )
+        if seen.width < 2 or seen.height < 2:
+            continue
+        patch = picture.crop(area)
+        _, ground = max(patch.getcolors(patch.width * patch.height) or [(0, (0, 0, 0))])
+        ratio = contrast(each.colour, tuple(value / 255 for value in ground))
+        if ratio < least:
+            wrong.append(f"{_quote(each.text)} has a contrast of {ratio:.1f}")
+    return wrong
+
+
+ALL_RULES = (small_targets, close_targets, small_text, truncated, overlaps, off_screen, missing_glyphs)
+"""What must hold of every screen, at every size, in both themes."""
+
+
+@cache
+def has_glyph(font: str, sign: str) -> bool:
+    """Whether the file behind a Kivy font name draws `sign` as anything but its box for the unknown."""
+    face = _face(font)
+    return bytes(face.getmask(sign)) != bytes(face.getmask("\U000f1234"))
+
+
+@cache
+def _face(font: str) -> ImageFont.FreeTypeFont:
+    from kivy.resources import resource_find
+
+    known = LabelBase._fonts.get(font)
+    path = known[0] if known else resource_find(font) or resource_find(f"{font}.ttf") or font
+    return ImageFont.truetype(str(path), 40)
+
+
+def name_of(widget: Any) -> str:
+    """How a person would point at it."""
+    for field in ("text", "title", "word", "key"):
+        value = getattr(widget, field, "")
+        if isinstance(value, str) and value:
+            return f"{type(widget).__name__} {_quote(value)}"
+    return type(widget).__name__
+
+
+def _quote(text: str) -> str:
+    return f"“{text if len(text) <= 40 else text[:39] + '…'}”"
+
+
+def _related(one: Widget, other: Widget) -> bool:
+    """Whether one lies inside the other, or both move in the same scrolling view."""
+    return one in walk_all(other) or other in walk_all(one)
+
+
+def _scrolls(widget: Any) -> bool:
+    while isinstance(widget, Widget):
+        if isinstance(widget, ScrollView):
+            return True
+        widget = widget.parent
+    return False
+
+
+def _shown(label: Label) -> str:
+    return label.shown if isinstance(label, Text) else label.text
+
+
+def _cap(label: Label) -> float:
+    return float(label.font_size) * CAP / per_mm()
+
+
+def _ink(label: Label) -> Box:
+    """Where the label's text is drawn: its texture, less the air above the capitals and below the feet."""
+    box = box_of(label)
+    width, height = label.texture_size
+    wide = min(width, box.width)
+    tall = min(height, box.height)
+    align = label.halign if label.text_size[0] else "center"
+    longest = _longest_line(label)
+    left = box.left + {"left": 0.0, "center": (box.width - longest) / 2, "right": box.width - longest}.get(align, 0.0)
+    if wide < box.width - 1 and not label.text_size[0]:
+        left = box.left + (box.width - wide) / 2
+    lines = max(1, len(getattr(label._label, "_cached_lines", ())))
+    if label.text_size[1]:
+        tall = min(tall, lines * label.font_size * 1.172)
+    middle = (box.low + box.high) / 2
+    low = {"top": box.high - tall, "bottom": box.low}.get(label.valign, middle - tall / 2)
+    air = 0.15 * label.font_size
+    return Box(left, low + air, left + longest, low + tall - air)
+
+
+def _longest_line(label: Label) -> float:
+    lines = getattr(label._label, "_cached_lines", ())
+    return float(max((line.w for line in lines), default=label.texture_size[0]))

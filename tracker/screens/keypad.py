@@ -1,0 +1,106 @@
+"""Keys for typing without a keyboard: a grid of whole keys, and the one for a label's code."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import ListProperty, NumericProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.gridlayout import GridLayout
+
+from tracker.screens.buttons import Plate
+from tracker.screens.theme import GAP, KEY, SMALL, Themed
+from tracker.screens.touch import Tappable
+from tracker.work.codes import ALPHABET, LENGTH
+
+
+class Key(Tappable, Plate):
+    """One key: `key` is what it types, `text` what stands on it (the same unless said)."""
+
+    key = StringProperty("")
+    text = StringProperty("")
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.text = self.text or self.key
+        self.lock = 0.0  # two quick taps on one key are two letters
+
+
+class KeyGrid(Themed, GridLayout):
+    """`keys` in rows of equal keys. on_key(key). `side_mm` is the side that had room: 20 mm, or else 15 mm."""
+
+    __events__ = ("on_key",)
+    keys = ListProperty([])
+    columns = NumericProperty(0)
+    """0: as many as the width has room for."""
+    side_mm = NumericProperty(KEY)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._lay = Clock.create_trigger(self._arrange, -1)
+        super().__init__(**kwargs)
+        self.cols = 1
+        self.bind(size=self._lay, mm=self._lay, columns=self._lay)
+
+    def on_keys(self, *_: object) -> None:
+        self.clear_widgets()
+        for sign in self.keys:
+            key = Key(key=sign)
+            key.bind(on_tap=lambda pressed: self.dispatch("on_key", pressed.key))
+            self.add_widget(key)
+        self._lay()
+
+    def _arrange(self, *_: object) -> None:
+        if not self.keys or self.width <= 1:
+            return
+        self.side_mm, self.cols = key_grid(
+            len(self.keys), self.width / self.mm, self.height / self.mm, int(self.columns)
+        )
+        self.spacing = GAP * self.mm
+
+    def on_key(self, key: str) -> None: ...
+
+
+def key_grid(count: int, width: float, height: float, columns: int = 0) -> tuple[float, int]:
+    """Side of a key (mm) and how many in a row: the largest of the two sides that has room, all in millimetres."""
+    for side in (KEY, SMALL):
+        across = columns or max(1, int((width + GAP) / (side + GAP)))
+        across = -(-count // -(-count // across))  # rows as even as can be
+        rows = -(-count // across)
+        if across * (side + GAP) - GAP <= width + 0.1 and rows * (side + GAP) - GAP <= height + 0.1:
+            return side, across
+    return SMALL, across
+
+
+class CodeKeypad(Themed, BoxLayout):
+    """Ten characters of a code, typed with whole keys. `code` is what stands so far; on_entered(code) at the tenth.
+
+    The labels we print hold none of I, L, O and U, so they have no keys.
+    """
+
+    __events__ = ("on_entered",)
+    code = StringProperty("")
+    shown = StringProperty("")
+    alphabet: Sequence[str] = tuple(ALPHABET)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        self.on_code()
+
+    def type(self, key: str) -> None:
+        if len(self.code) < LENGTH:
+            self.code += key
+            if len(self.code) == LENGTH:
+                self.dispatch("on_entered", self.code)
+
+    def erase(self) -> None:
+        self.code = self.code[:-1]
+
+    def clear(self) -> None:
+        self.code = ""
+
+    def on_code(self, *_: object) -> None:
+        padded = self.code.ljust(LENGTH, "–")
+        self.shown = f"{padded[:5]} {padded[5:]}"
+
+    def on_entered(self, code: str) -> None: ...

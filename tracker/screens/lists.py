@@ -1,0 +1,109 @@
+"""The station's queue: large rows, grouped by setup, that show a touch at once. Rows are recycled: a thousand cost as
+much as ten. A swipe scrolls; two buttons below do the same for a knuckle."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from dataclasses import dataclass
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.recycleview.views import RecycleDataViewBehavior
+
+from tracker.screens.buttons import Plate
+from tracker.screens.theme import Themed
+from tracker.screens.touch import Tappable
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class RowView:
+    """One row: `key` comes back when it is chosen; a `group` row is a heading and can't be."""
+
+    title: str
+    subtitle: str = ""
+    tone: str = ""
+    key: Hashable = None
+    group: bool = False
+
+
+class ListRow(RecycleDataViewBehavior, Tappable, Plate):
+    """title, subtitle, tone (a shape at the leading side), key, chosen (in hand). 22 mm high."""
+
+    title = StringProperty("")
+    subtitle = StringProperty("")
+    tone = StringProperty("")
+    key = ObjectProperty(None, allownone=True)
+    queue = ObjectProperty(None, allownone=True)
+
+    def on_tap(self) -> None:
+        if self.queue is not None:
+            self.queue.dispatch("on_choose", self.key)
+
+
+class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
+    """A heading: one setting of the saw and what is cut at it."""
+
+    title = StringProperty("")
+    subtitle = StringProperty("")
+
+
+class QueueList(Themed, BoxLayout):
+    """rows: a sequence of RowView. selected: the key in hand. on_choose(key): a row was tapped.
+
+    empty_text is shown when there are no rows.
+    """
+
+    __events__ = ("on_choose",)
+    rows = ListProperty([])
+    selected = ObjectProperty(None, allownone=True)
+    empty_text = StringProperty("")
+    overflows = BooleanProperty(False)
+    row_mm = NumericProperty(22.0)
+    group_mm = NumericProperty(15.0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._refresh = Clock.create_trigger(self._fill, -1)
+        super().__init__(**kwargs)
+        self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        self._refresh()
+
+    def on_choose(self, key: Hashable) -> None: ...
+
+    def _fill(self, *_: object) -> None:
+        self.ids.view.data = [self._entry(row) for row in self.rows]
+
+    def _entry(self, row: RowView) -> dict[str, Any]:
+        """A recycled row keeps whatever it is not told, so every field stands in every entry."""
+        entry = {"title": row.title, "subtitle": row.subtitle, "row_size": (None, self._height(row))}
+        if row.group:
+            return {"viewclass": "GroupRow", **entry}
+        chosen = row.key is not None and row.key == self.selected
+        return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen, "queue": self}
+
+    def page(self, way: int) -> None:
+        """Scroll by a screenful less one row: +1 is down."""
+        view = self.ids.view
+        beyond = view.children[0].height - view.height
+        if beyond > 0:
+            step = (view.height - self.row_mm * self.mm) / beyond
+            view.scroll_y = max(0.0, min(1.0, view.scroll_y - way * step))
+
+    def show(self, key: Hashable) -> None:
+        """Scroll so that the row `key` is in view, if it is not."""
+        view = self.ids.view
+        heights = [self._height(row) for row in self.rows]
+        at = next((index for index, row in enumerate(self.rows) if not row.group and row.key == key), None)
+        beyond = sum(heights) - view.height
+        if at is None or beyond <= 0:
+            return
+        top, foot = sum(heights[:at]), sum(heights[: at + 1])
+        seen = (1 - view.scroll_y) * beyond
+        if top < seen or foot > seen + view.height:
+            view.scroll_y = 1 - max(0.0, min(1.0, (top - view.height / 3) / beyond))
+
+    def _height(self, row: RowView) -> float:
+        return float((self.group_mm if row.group else self.row_mm) * self.mm)

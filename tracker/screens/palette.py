@@ -1,0 +1,120 @@
+"""The two sets of colours. No Kivy here, so that contrast and colour sight can be tested as plain numbers.
+
+Day is paper and oak under a window; shop is a dark bench under one lamp. One accent, the blue of a chalk line, stands
+for "this is what to do now". The four tones keep apart in normal, protan, deutan and tritan sight (tests name the
+source), and never stand alone: each has a shape and a word.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, fields
+from typing import Literal, TypeAlias
+
+Tone: TypeAlias = Literal["ready", "done", "waiting", "caution"]
+Colour: TypeAlias = tuple[float, float, float, float]
+"""Red, green, blue and opacity, each 0 to 1."""
+
+TONES: tuple[Tone, ...] = ("ready", "done", "waiting", "caution")
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Palette:
+    ground: str
+    """Behind everything."""
+    sunk: str
+    """A trough in the ground: lists and strips lie in it."""
+    card: str
+    """The sheet that is read."""
+    raised: str
+    """What can be tapped and is no call to act."""
+    chosen: str
+    """A row that is in hand."""
+    edge: str
+    """The outline of what can be tapped: 3:1 against what it stands on."""
+    hair: str
+    """Lines that only divide."""
+    ink: str
+    soft: str
+    """Secondary text; still 7:1."""
+    accent: str
+    pressed: str
+    """The accent under a finger."""
+    accent_ink: str
+    ready: str
+    done: str
+    waiting: str
+    caution: str
+    done_ink: str
+    """The tick in the done mark."""
+    wood: str
+    grain: str
+    bark: str
+    """The outline of the piece, and what is drawn on wood."""
+    bevel: str
+    """The strip of a bevelled end that leans away."""
+    waste: str
+    """Wood that is still to come off."""
+
+    def colour(self, name: str) -> Colour:
+        """Any field or tone by its name, as Kivy takes it."""
+        return rgba(getattr(self, name))
+
+
+def rgba(code: str, opacity: float = 1.0) -> Colour:
+    """`#rrggbb` as four numbers."""
+    red, green, blue = (int(code[at : at + 2], 16) / 255 for at in (1, 3, 5))
+    return red, green, blue, opacity
+
+
+DAY = Palette(
+    ground="#EFE8DA",
+    sunk="#ECE4D5",
+    card="#FCF8F0",
+    raised="#FFFFFF",
+    chosen="#DCE9F4",
+    edge="#857764",
+    hair="#D9CDB9",
+    ink="#1E1812",
+    soft="#40362A",
+    accent="#0F4C81",
+    pressed="#08304F",
+    accent_ink="#FFFFFF",
+    ready="#1F66B0",
+    done="#0E3B33",
+    waiting="#A87900",
+    caution="#9E230C",
+    done_ink="#FFFFFF",
+    wood="#E9C48C",
+    grain="#CF9F5E",
+    bark="#3B2713",
+    bevel="#B98546",
+    waste="#F5E7CE",
+)
+
+SHOP = Palette(
+    ground="#13100D",
+    sunk="#0C0A08",
+    card="#1F1A16",
+    raised="#2B251F",
+    chosen="#15293B",
+    edge="#8C7F6E",
+    hair="#3A322A",
+    ink="#F7F1E6",
+    soft="#DFD5C4",
+    accent="#A6D6FB",
+    pressed="#E3F3FF",
+    accent_ink="#050E16",
+    ready="#5AA9EE",
+    done="#E4F5EC",
+    waiting="#F4C534",
+    caution="#FF6A3A",
+    done_ink="#10231B",
+    wood="#C4935A",
+    grain="#9C6E38",
+    bark="#F3E3CB",
+    bevel="#7E5526",
+    waste="#4A3B2A",
+)
+
+PALETTES = {"day": DAY, "shop": SHOP}
+COLOURS = tuple(field.name for field in fields(Palette))

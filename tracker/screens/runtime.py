@@ -1,0 +1,149 @@
+"""What must be decided before Kivy is imported: it reads its environment once, and opens its window at import.
+
+Nothing here imports Kivy at the top, so `kerfcard` can say in one sentence why it can't draw.
+"""
+
+from __future__ import annotations
+
+import ctypes
+import logging
+import os
+import sys
+from collections.abc import Mapping
+from pathlib import Path
+from typing import Literal
+
+from tracker.assets import asset_dir
+
+Display = Literal["native", "x11", "kms", "offscreen"]
+
+REFERENCE_DPI = 224.0
+"""A 10.1-inch tablet of 1920 × 1200 points."""
+_NOISE = ("MTDev is not supported", "Cutbuffer: Unable to find", "xclip", "xsel")
+
+
+class NoDisplayError(RuntimeError):
+    """There is nothing to draw on; the message is one sentence for people."""
+
+
+def find_display(environment: Mapping[str, str] = os.environ, cards: Path = Path("/dev/dri")) -> Display:
+    """What a window would open on. Raises NoDisplayError when there is no screen.
+
+    The SDL inside Kivy's wheel speaks X11 and KMS, not Wayland: a Wayland desktop needs XWayland, which sets DISPLAY.
+    """
+    if not sys.platform.startswith("linux") or "ANDROID_ARGUMENT" in environment:
+        return "native"
+    if environment.get("SDL_VIDEODRIVER") == "offscreen":
+        return "offscreen"
+    if environment.get("DISPLAY"):
+        return "x11"
+    if environment.get("WAYLAND_DISPLAY"):
+        raise NoDisplayError("This Wayland desktop has no XWayland, which Kerfcard draws through: install xwayland.")
+    if any(os.access(card, os.R_OK | os.W_OK) for card in sorted(cards.glob("card*"))):
+        return "kms"
+    raise NoDisplayError("There is no screen here: neither a desktop (DISPLAY is not set) nor a display of its own.")
+
+
+def need_libraries(display: Display) -> None:
+    """Raises NoDisplayError, naming the packages, when the system's graphics libraries are missing."""
+    if not sys.platform.startswith("linux") or display == "native":
+        return
+    wanted = ["libGL.so.1"] if display == "x11" else ["libGL.so.1", "libEGL.so.1"]
+    for name in wanted:
+        try:
+            ctypes.CDLL(name)
+        except OSError:
+            raise NoDisplayError(
+                f"Kerfcard cannot draw, because {name} is missing; on Debian: "
+                "apt-get install -y --no-install-recommends libgl1 libegl1"
+            ) from None
+
+
+def prepare(
+    *,
+    display: Display | None = None,
+    size: tuple[int, int] | None = None,
+    dpi: float | None = None,
+    full_screen: bool = False,
+    home: Path | None = None,
+) -> None:
+    """Set Kivy's environment. Call it before anything imports Kivy; a value that is already set wins.
+
+    `display` from `find_display`, or "offscreen"; `size` in points of the screen; `dpi` of the glass, so that a
+    millimetre is a millimetre. Raises NoDisplayError when the graphics libraries are missing.
+    """
+    if display:
+        need_libraries(display)
+    env = os.environ.setdefault
+    if display == "offscreen":
+        os.environ["SDL_VIDEODRIVER"] = "offscreen"
+        env("SDL_AUDIODRIVER", "dummy")
+    elif display == "kms":
+        env("SDL_VIDEODRIVER", "KMSDRM")
+    env("KIVY_NO_ARGS", "1")  # the command line is ours
+    env("KIVY_LOG_MODE", "PYTHON")  # plain logging: stderr isn't captured, tracebacks stay
+    env("KIVY_NO_CONFIG", "1")
+    env("KIVY_NO_FILELOG", "1")
+    env("KIVY_WINDOW", "sdl2")  # else a missing screen falls through to a provider that exits the process
+    env("KCFG_KIVY_LOG_LEVEL", "warning")
+    env("KCFG_KIVY_EXIT_ON_ESCAPE", "0")
+    env("KCFG_GRAPHICS_MULTISAMPLES", "0")
+    env("KCFG_GRAPHICS_MAXFPS", "60")
+    if home:
+        env("KIVY_HOME", str(home))
+    if full_screen:
+        env("KCFG_GRAPHICS_FULLSCREEN", "auto")
+    if size:
+        env("KCFG_GRAPHICS_WIDTH", str(size[0]))
+        env("KCFG_GRAPHICS_HEIGHT", str(size[1]))
+    glass = dpi or screen_dpi()
+    if glass:
+        env("KIVY_DPI", f"{glass:g}")
+        env("KIVY_METRICS_DENSITY", f"{glass / 160:g}")
+    if "ANDROID_ARGUMENT" not in os.environ:
+        # One finger is one touch: the mouse keeps quiet while a touch screen is read directly, and a right click
+        # leaves no ghost finger. On Android the latter would double every touch.
+        env("KCFG_INPUT_MOUSE", "mouse,disable_on_activity,disable_multitouch")
+    log = logging.getLogger("kivy")
+    if not any(isinstance(known, _DropKnownNoise) for known in log.filters):
+        log.addFilter(_DropKnownNoise())
+
+
+def screen_dpi(screens: Path = Path("/sys/class/drm")) -> float | None:
+    """Points an inch of the first screen that is switched on, from what the screen itself reports (VESA E-EDID,
+    the first detailed timing: picture size in points and in millimetres); None where nothing believable is found.
+
+    Kivy takes every Linux screen for 96 dpi.
+    """
+    for folder in sorted(screens.glob("card*-*")):
+        try:
+            if (folder / "status").read_text().strip() != "connected":
+                continue
+            edid = (folder / "edid").read_bytes()
+        except OSError:
+            continue
+        if len(edid) < 128 or not (edid[54] or edid[55]):
+            continue
+        points = edid[56] | (edid[58] & 0xF0) << 4
+        millimetres = edid[66] | (edid[68] & 0xF0) << 4
+        if millimetres and 60 <= points / millimetres * 25.4 <= 600:
+            return round(points / millimetres * 25.4, 1)
+    return None
+
+
+def load_kv_once(*names: str) -> None:
+    """Load kv files by name, each once a process: a file loaded twice doubles every child."""
+    from kivy.lang import Builder
+
+    for name in names:
+        path = str(asset_dir("kv") / name)
+        if path not in Builder.files:
+            Builder.load_file(path)
+
+
+class _DropKnownNoise(logging.Filter):
+    """Kivy logs whole tracebacks where an optional helper is absent."""
+
+    def filter(self, record: logging.LogRecord) -> bool:
+        text = str(record.msg)
+        return not any(word in text for word in _NOISE)

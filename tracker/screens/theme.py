@@ -1,0 +1,121 @@
+"""One Theme for the running app: colours, type and sizes as properties that kv binds to (`app.theme.ink`).
+
+Every size on every screen is a number of millimetres of glass times `app.theme.mm`; every font size is one of the
+scale's few. Change `name` and the colours of the whole screen follow; change Kivy's `Metrics.dpi` and the sizes do.
+
+    color: app.theme.ink
+    font_size: app.theme.task
+    height: 22 * app.theme.mm
+    padding: app.theme.grid
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.app import App
+from kivy.event import EventDispatcher
+from kivy.metrics import Metrics
+from kivy.properties import ColorProperty, NumericProperty, ObjectProperty, OptionProperty
+
+from tracker.screens.palette import COLOURS, DAY, PALETTES, Palette
+
+CAP = 0.709
+"""Height of Roboto's capitals and figures over the font size, measured on ink."""
+
+SCALE = {
+    "fine": 3.5,
+    "note": 4.7,
+    "task": 7.0,
+    "lead": 9.5,
+    "reading": 14.0,
+    "reading_large": 18.0,
+    "reading_huge": 24.0,
+}
+"""Height of a capital in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`."""
+
+TARGET, KEY, SMALL = 22.0, 20.0, 15.0
+"""Least side of what is tapped while working, of a key, of all else (mm)."""
+GAP, GAP_DANGER = 3.0, 6.0
+GRID = 3.0
+"""Paddings and gaps are multiples of it (mm)."""
+
+
+def font_size(cap_mm: float, mm: float) -> float:
+    """The font size, in points of the screen, whose capitals are `cap_mm` high."""
+    return cap_mm / CAP * mm
+
+
+class Theme(EventDispatcher):
+    """`name` is "day" or "shop". `palette` holds the colours as one value, for what draws its own canvas."""
+
+    name = OptionProperty("day", options=list(PALETTES))
+    palette = ObjectProperty(DAY, rebind=True)
+    mm = NumericProperty(1.0)
+    """Points of the screen in a millimetre."""
+    grid = NumericProperty(1.0)
+    round = NumericProperty(1.0)
+    """Radius of a card's corners."""
+    fine = NumericProperty(1.0)
+    note = NumericProperty(1.0)
+    task = NumericProperty(1.0)
+    lead = NumericProperty(1.0)
+    reading = NumericProperty(1.0)
+    reading_large = NumericProperty(1.0)
+    reading_huge = NumericProperty(1.0)
+
+    ground = ColorProperty()
+    sunk = ColorProperty()
+    card = ColorProperty()
+    raised = ColorProperty()
+    chosen = ColorProperty()
+    edge = ColorProperty()
+    hair = ColorProperty()
+    ink = ColorProperty()
+    soft = ColorProperty()
+    accent = ColorProperty()
+    pressed = ColorProperty()
+    accent_ink = ColorProperty()
+    ready = ColorProperty()
+    done = ColorProperty()
+    waiting = ColorProperty()
+    caution = ColorProperty()
+    done_ink = ColorProperty()
+    wood = ColorProperty()
+    grain = ColorProperty()
+    bark = ColorProperty()
+    bevel = ColorProperty()
+    waste = ColorProperty()
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._put_colours()
+        self._put_sizes()
+        self.bind(name=self._put_colours)
+        Metrics.bind(dpi=self._put_sizes)
+
+    def _put_colours(self, *_: object) -> None:
+        palette: Palette = PALETTES[self.name]
+        self.palette = palette
+        for name in COLOURS:
+            setattr(self, name, palette.colour(name))
+
+    def _put_sizes(self, *_: object) -> None:
+        mm = Metrics.dpi / 25.4
+        self.grid, self.round = GRID * mm, 3.2 * mm
+        for name, cap in SCALE.items():
+            setattr(self, name, font_size(cap, mm))
+        self.mm = mm
+
+
+def current_theme() -> Theme:
+    """The running app's. Raises AttributeError when there is none."""
+    theme: Theme = App.get_running_app().theme
+    return theme
+
+
+class Themed(EventDispatcher):
+    """For widgets that draw their own canvas: kv keeps `palette` and `mm` up to date; `draw` follows them."""
+
+    palette = ObjectProperty(DAY, rebind=True)
+    mm = NumericProperty(1.0)

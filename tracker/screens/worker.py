@@ -1,0 +1,65 @@
+"""One background thread, for reading pictures and making backups; answers come back on the screen's own thread."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from concurrent.futures import Future, ThreadPoolExecutor
+from typing import TypeVar
+
+Answer = TypeVar("Answer")
+
+
+def on_next_frame(call: Callable[[], None]) -> None:
+    """Run `call` on Kivy's thread; may be called from any thread."""
+    from kivy.clock import Clock
+
+    Clock.schedule_once(lambda _: call(), 0)
+
+
+class Worker:
+    """`deliver` is its only contact with Kivy: `lambda call: call()` makes it testable without a window."""
+
+    def __init__(self, deliver: Callable[[Callable[[], None]], None] = on_next_frame) -> None:
+        self._deliver = deliver
+        self._pool = ThreadPoolExecutor(1, thread_name_prefix="kerfcard")
+        self._open = True
+
+    def submit(
+        self,
+        job: Callable[[], Answer],
+        done: Callable[[Answer], None],
+        failed: Callable[[BaseException], None] | None = None,
+    ) -> Future[Answer]:
+        """Run `job` in the thread, then `done(answer)` or `failed(error)` on the screen's.
+
+        An error that nobody takes is raised there, where the app's own handler sees it.
+        """
+        future = self._pool.submit(job)
+
+        def finished(result: Future[Answer]) -> None:
+            if not result.cancelled():
+                self._deliver(lambda: self._hand_over(result, done, failed))
+
+        future.add_done_callback(finished)
+        return future
+
+    def _hand_over(
+        self,
+        result: Future[Answer],
+        done: Callable[[Answer], None],
+        failed: Callable[[BaseException], None] | None,
+    ) -> None:
+        if not self._open:
+            return
+        error = result.exception()
+        if error is None:
+            done(result.result())
+        elif failed is not None:
+            failed(error)
+        else:
+            raise error
+
+    def close(self) -> None:
+        """Waits for the job in hand; what was still queued is dropped, and no answer comes any more."""
+        self._open = False
+        self._pool.shutdown(wait=True, cancel_futures=True)
