@@ -1,0 +1,70 @@
+"""Putting a plan together: which fill goes on which board, and which run is which."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.plan.boards.counts import Counts
+from tracker.plan.boards.fill import Fill
+from tracker.plan.boards.task import Layout, Request, Task
+
+
+@dataclass(frozen=True, slots=True)
+class Board:
+    """One board that is cut: which stock it is, and the runs (indices) in each of its stretches, in order."""
+
+    stock: int
+    stretches: tuple[tuple[int, ...], ...]
+
+
+def rack_boards_used(task: Task, bought: Sequence[int], layout: Layout) -> Counts:
+    """`bought` with the rack boards added that take the rest of the layout: few, though not surely the fewest."""
+    counts = list(bought)
+    need = Counter(at for at, _ in layout)
+    for k in task.bought:
+        need[task.kinds[k].stretches[-1][0]] -= counts[k]
+    while any(n > 0 for n in need.values()):
+        taken = {
+            k: sum(min(many, max(0, need[at])) for at, many in kind.stretches)
+            for k, kind in enumerate(task.kinds)
+            if kind.supply is not None and counts[k] < kind.supply
+        }
+        best = max(taken, key=lambda k: taken[k])
+        counts[best] += 1
+        need.subtract(dict(task.kinds[best].stretches))
+    return tuple(counts)
+
+
+def assemble(request: Request, task: Task, counts: Counts, layout: Layout, runs: Sequence[int]) -> tuple[Board, ...]:
+    """The boards of a plan: rack first, then bought, longest first; a board that holds nothing is left out.
+
+    Runs of one size are alike; they are dealt out in the order of the file.
+    """
+    waiting: dict[int, list[Fill]] = {}
+    for at, fill in sorted(layout, key=lambda cut: cut[1], reverse=True):
+        waiting.setdefault(at, []).append(fill)
+    alike: dict[int, list[int]] = {}
+    for i in sorted(runs, reverse=True):
+        alike.setdefault((request.runs[i] + request.kerf) // task.unit, []).append(i)
+    boards = []
+    for stock in _boards_in_order(request, task, counts):
+        stretches = []
+        for room in request.stocks[stock].stretches:
+            fills = waiting.get(task.capacities.index((room + request.kerf) // task.unit))
+            fill = fills.pop() if fills else ()
+            stretches.append(tuple(alike[task.sizes[i]].pop() for i, n in fill for _ in range(n)))
+        if any(stretches):
+            boards.append(Board(stock, tuple(stretches)))
+    return tuple(boards)
+
+
+def _boards_in_order(request: Request, task: Task, counts: Counts) -> list[int]:
+    stocks: list[int] = []
+    for kind, count in zip(task.kinds, counts, strict=True):
+        if kind.supply is None:
+            stocks += list(kind.stocks) * count
+        else:
+            stocks += kind.stocks[:count]
+    return sorted(stocks, key=lambda s: (request.stocks[s].supply is None, -request.stocks[s].length, s))

@@ -1,0 +1,120 @@
+"""From the cut list to runs: what each piece takes along its board, what must stay together, and what can't be cut."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+
+from tracker.design.model import Build, Part, Wood
+from tracker.measure import Length, read_length
+from tracker.plan.boards.plan import Unplaced
+from tracker.plan.geometry import solid
+
+BlankLength = Callable[[Part, int], Length]
+
+
+@dataclass(frozen=True, slots=True)
+class Blank:
+    """One piece of a part, and what it takes along the board."""
+
+    part: str
+    piece: int
+    length: Length
+
+
+@dataclass(frozen=True, slots=True)
+class Run:
+    """Blanks that lie side by side in one clear stretch, in this order; `sequence` is empty for a single blank."""
+
+    blanks: tuple[Blank, ...]
+    sequence: str = ""
+
+    def length(self, kerf: Length) -> Length:
+        """The blanks and the kerfs between them."""
+        total = (len(self.blanks) - 1) * kerf
+        for blank in self.blanks:
+            total = total + blank.length
+        return total
+
+    def grid(self, kerf: int) -> int:
+        """The same on the grid, each blank rounded up."""
+        return sum(blank.length.grid_up() for blank in self.blanks) + (len(self.blanks) - 1) * kerf
+
+
+@dataclass(frozen=True, slots=True)
+class Wanted:
+    """What is asked of one wood: runs in the order of the file, what can't be cut from it, and notes in words."""
+
+    runs: tuple[Run, ...]
+    unplaced: tuple[Unplaced, ...]
+    notes: tuple[str, ...]
+
+
+def blank_length(part: Part, piece: int) -> Length:
+    """The piece's blank as its solid has it. Raises ValueError when the part has no shape."""
+    return solid(part, part.hand(piece)).blank_length
+
+
+def wanted_of(build: Build, wood: Wood, length_of: BlankLength) -> Wanted:
+    """The runs of one wood: sequences first, then the single blanks, both in the order of the file."""
+    single: list[Run] = []
+    together: dict[str, list[Blank]] = {}
+    unplaced: list[Unplaced] = []
+    notes: list[str] = []
+    for part in build.parts:
+        if part.wood != wood.id:
+            continue
+        for piece in range(1, part.quantity + 1):
+            takes = _takes(part, piece, length_of)
+            why = takes if isinstance(takes, str) else _too_big(build, wood, part, takes)
+            if isinstance(takes, str) or why:
+                unplaced.append(Unplaced(part=part.id, piece=piece, why=why))
+                continue
+            blank = Blank(part.id, piece, takes.along)
+            if part.sequence:
+                together.setdefault(part.sequence, []).append(blank)
+            else:
+                single.append(Run((blank,)))
+            if piece == 1 and takes.across < wood.width:
+                notes.append(_narrower(build, wood, part, takes.across))
+    runs = [*(Run(tuple(blanks), name) for name, blanks in together.items()), *single]
+    return Wanted(tuple(runs), tuple(unplaced), tuple(notes))
+
+
+@dataclass(frozen=True, slots=True)
+class _Takes:
+    along: Length
+    across: Length
+
+
+def _takes(part: Part, piece: int, length_of: BlankLength) -> _Takes | str:
+    """What the piece takes of its board, or why it has no size. Across the grain its length lies across the board."""
+    try:
+        length = length_of(part, piece)
+    except ValueError as wrong:
+        return str(wrong)
+    if part.grain == "across":
+        return _Takes(part.width + part.allowance, length - part.allowance)
+    return _Takes(length, part.width)
+
+
+def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
+    """Why the piece can't be cut from this wood, if so."""
+    if takes.across > wood.width:
+        what = "long, its grain across the board" if part.grain == "across" else "wide"
+        return f"{as_read(build, takes.across)} {what}, and {wood.id} is {as_read(build, wood.width)} wide"
+    if part.thickness > wood.thickness:
+        return f"{as_read(build, part.thickness)} thick, and {wood.id} is {as_read(build, wood.thickness)} thick"
+    return ""
+
+
+def _narrower(build: Build, wood: Wood, part: Part, across: Length) -> str:
+    return (
+        f"{part.name}: {as_read(build, across)} of a board {as_read(build, wood.width)} wide; "
+        "the plan counts the whole width, so the strip beside it is yours"
+    )
+
+
+def as_read(build: Build, length: Length) -> str:
+    """A length as this shop's tape shows it."""
+    return read_length(length, build.shop.mark).text

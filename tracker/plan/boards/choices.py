@@ -1,0 +1,131 @@
+"""All the fills of one stretch that are worth trying (bin completion: Martello & Toth 1990; Korf 2003).
+
+A fill is worth trying when nothing more goes in, when no piece in it can be changed for a longer one that is still
+waiting, and when it wastes no more than may still be wasted.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.plan.boards.fill import Fill, Frontier, Worth, frontiers
+
+
+@dataclass(frozen=True, slots=True)
+class Guide:
+    """Worths of the sizes, with the frontiers that bound what the rest of a stretch can still be worth."""
+
+    each: tuple[int, ...]
+    most: tuple[int, ...]  # of a stretch, by capacity index
+    frontiers: list[Frontier]
+
+    @classmethod
+    def of(cls, worth: Worth, sizes: Sequence[int], demand: Sequence[int], capacities: Sequence[int]) -> Guide:
+        """The guide for a demand no greater than that of `worth`."""
+        steps = frontiers(sizes, demand, worth.each, capacities[-1])
+        lengths, worths = steps[0]
+        most = tuple(worths[bisect_right(lengths, capacity) - 1] for capacity in capacities)
+        return cls(worth.each, most, steps)
+
+    def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:
+        """How much worth may be wasted when `demand` is cut from stretches `have`; below 0 it can't be."""
+        return sum(map(_times, self.most, have)) - sum(map(_times, self.each, demand))
+
+
+def _times(a: int, b: int) -> int:
+    return a * b
+
+
+@dataclass(frozen=True, slots=True)
+class Choice:
+    """A fill, what it is worth, and the room that it leaves."""
+
+    worth: int
+    left: int
+    fill: Fill
+
+
+def choices(
+    sizes: Sequence[int], left: Sequence[int], first: int, room: int, need: int, guide: Guide, *, must: bool, limit: int
+) -> list[Choice]:
+    """The fills of `room` from what is `left` of sizes `first` on, worth at least `need`, up to `limit` of them.
+
+    With `must` only those that hold the size `first`.
+    """
+    index = [i for i in range(first, len(sizes)) if left[i] and sizes[i] <= room]
+    if not index:
+        return [] if must or need > 0 else [Choice(0, room, ())]
+    return _Listing(sizes, left, index, need, guide, must, limit).run(room)
+
+
+class _Listing:
+    def __init__(
+        self,
+        sizes: Sequence[int],
+        left: Sequence[int],
+        index: list[int],
+        need: int,
+        guide: Guide,
+        must: bool,
+        limit: int,
+    ) -> None:
+        self._index = index
+        self._sizes = [sizes[i] for i in index]
+        self._worth = [guide.each[i] for i in index]
+        self._left = [left[i] for i in index]
+        last = len(guide.frontiers) - 1
+        self._after = [guide.frontiers[i] for i in index[1:]] + [guide.frontiers[last]]
+        self._taken = [0] * len(index)
+        self._need = need
+        self._must = must
+        self._limit = limit
+        self._found: list[Choice] = []
+
+    def run(self, room: int) -> list[Choice]:
+        self._step(0, room, 0)
+        return self._found
+
+    def _step(self, t: int, room: int, worth: int) -> bool:
+        """Decide how many of the t-th size, most first; True when the limit is reached."""
+        if t == len(self._index) or room < self._sizes[-1]:
+            return self._finish(room, worth)
+        size, each = self._sizes[t], self._worth[t]
+        lengths, worths = self._after[t]
+        need = self._need
+        least = 1 if self._must and t == 0 else 0
+        for count in range(min(room // size, self._left[t]), least - 1, -1):
+            rest = room - count * size
+            value = worth + count * each
+            if value + worths[bisect_right(lengths, rest) - 1] >= need:
+                self._taken[t] = count
+                if self._step(t + 1, rest, value):
+                    return True
+        self._taken[t] = 0
+        return False
+
+    def _finish(self, room: int, worth: int) -> bool:
+        if worth < self._need or self._is_beaten(room):
+            return False
+        fill = tuple([(i, n) for i, n in zip(self._index, self._taken, strict=True) if n])
+        self._found.append(Choice(worth, room, fill))
+        return len(self._found) >= self._limit
+
+    def _is_beaten(self, room: int) -> bool:
+        """Something waiting still goes in, or goes in for something shorter."""
+        sizes, taken, left = self._sizes, self._taken, self._left
+        t = len(sizes) - 1
+        while t >= 0 and left[t] == taken[t]:
+            t -= 1
+        if t >= 0 and sizes[t] <= room:
+            return True
+        for t in range(1, len(sizes)):
+            if taken[t]:
+                reach = sizes[t] + room
+                for q in range(t - 1, -1, -1):
+                    if sizes[q] > reach:
+                        break
+                    if left[q] > taken[q]:
+                        return True
+        return False

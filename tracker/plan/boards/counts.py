@@ -1,0 +1,207 @@
+"""How many boards of each kind: the cheapest counts that nothing known so far rules out.
+
+A logic-based Benders scheme (Hooker & Ottosson 2003): this side proposes counts, the cutting side answers with a plan,
+or with a *cut* (worths of the sizes by which these boards can't hold everything) or with the plain fact that the
+counts can't be cut. Everything here is whole numbers, so what it rules out is ruled out for good.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.plan.boards.fill import Worth
+from tracker.plan.boards.task import Task
+
+SHIFT = 80
+"""Binary places kept of a ratio of worth to cost; always rounded against the cut, so that it stays valid."""
+
+Counts = tuple[int, ...]
+
+
+@dataclass(slots=True)
+class Cut:
+    """The boards together must be worth at least `need`; a board of kind k is worth `each[k]`."""
+
+    each: tuple[int, ...]
+    need: int
+
+
+@dataclass(slots=True)
+class _Row:
+    """A cut as the search uses it: per step the worth of one board, and the most that later steps can add.
+
+    With `budget` left after step p the rest is worth at most `budget * rate[p] + extra[p]`, over 2**SHIFT.
+    """
+
+    worth: list[int]
+    rate: list[int]
+    extra: list[int]
+    need: int
+    hits: int = 0
+
+
+class Ledger:
+    """The counts of a task's kinds that are still open. Boards with cost 0 are always all there."""
+
+    def __init__(self, task: Task) -> None:
+        self._task = task
+        self.kinds = kinds = task.kinds
+        self._given = [k for k, kind in enumerate(kinds) if kind.cost == 0]
+        bought = [k for k, kind in enumerate(kinds) if kind.supply is None]
+        bought.sort(key=lambda k: -kinds[k].stretches[-1][0])
+        owned = [k for k, kind in enumerate(kinds) if kind.supply is not None and kind.cost > 0]
+        self._steps = bought + owned
+        self._cost = [kinds[k].cost for k in self._steps]
+        self._supply = [kinds[k].supply for k in self._steps]
+        self._owned_cost = [
+            sum(self._all_of(q) for q in range(p, len(self._steps))) for p in range(len(self._steps) + 1)
+        ]
+        self._rows: list[_Row] = []
+        self._seen: set[tuple[tuple[int, ...], int]] = set()
+        self._out: set[Counts] = set()
+        self._too_little: list[tuple[int, ...]] = []
+
+    def _all_of(self, step: int) -> int:
+        supply = self._supply[step]
+        return 0 if supply is None else supply * self._cost[step]
+
+    # ---- what is learned
+
+    def learn(self, worth: Worth) -> bool:
+        """Take in the cut of these worths; False when it was known."""
+        room = [worth.most(capacity) for capacity in self._task.capacities]
+        each = [sum(room[at] * many for at, many in kind.stretches) for kind in self.kinds]
+        need = worth.demanded - sum(each[k] * (self.kinds[k].supply or 0) for k in self._given)
+        key = (tuple(each), need)
+        if need <= 0 or key in self._seen:
+            return False
+        self._seen.add(key)
+        self._rows.append(self._row([each[k] for k in self._steps], need))
+        return True
+
+    def _row(self, worth: list[int], need: int) -> _Row:
+        steps = len(worth)
+        rate, extra = [0] * (steps + 1), [0] * (steps + 1)
+        for p in range(steps):
+            rate[p] = self._rate(worth, need, p)
+            extra[p] = sum(
+                max(0, (worth[q] << SHIFT) - self._cost[q] * rate[p]) * supply
+                for q in range(p, steps)
+                if (supply := self._supply[q]) is not None
+            )
+        return _Row(worth, rate, extra, need)
+
+    def _rate(self, worth: list[int], need: int, first: int) -> int:
+        """A worth per cost above which only limited boards lie: any such rate gives a valid bound, this one is close.
+
+        It is the critical ratio of the fractional knapsack (Dantzig 1957).
+        """
+        steps = range(first, len(worth))
+        rates = {q: -(-(worth[q] << SHIFT) // self._cost[q]) for q in steps}
+        floor = max((rates[q] for q in steps if self._supply[q] is None), default=0)
+        for q in sorted((q for q in steps if self._supply[q] is not None), key=lambda q: -rates[q]):
+            if need <= 0 or rates[q] <= floor:
+                break
+            need -= worth[q] * (self._supply[q] or 0)
+            if need <= 0:
+                return rates[q]
+        return floor
+
+    def rule_out(self, counts: Counts, proved: bool) -> None:
+        """These counts need not be looked at again; when `proved`, nor any boards that hold no more than they do."""
+        self._out.add(counts)
+        if proved:
+            self._too_little.append(self._at_least(counts))
+
+    def allow(self, counts: Counts) -> None:
+        """Take back a `rule_out` that was not proved."""
+        self._out.discard(counts)
+
+    def _at_least(self, counts: Sequence[int]) -> tuple[int, ...]:
+        """For each capacity how many stretches are at least so long."""
+        have = list(self._task.stretches_of(counts))
+        total = 0
+        for at in range(len(have) - 1, -1, -1):
+            total += have[at]
+            have[at] = total
+        return tuple(have)
+
+    # ---- what is asked
+
+    def cheapest(self, least: int, below: int) -> tuple[Counts, int] | None:
+        """The cheapest open counts that cost at least `least` and less than `below`, with their cost."""
+        self._rows.sort(key=lambda row: -row.hits)
+        for row in self._rows:
+            row.hits //= 2
+        self._best: Counts | None = None
+        self._below = below
+        self._least = least
+        self._chosen = [0] * len(self._steps)
+        self._descend(0, 0, [row.need for row in self._rows])
+        return None if self._best is None else (self._best, self._below)
+
+    def _descend(self, p: int, cost: int, need: list[int]) -> None:
+        if p == len(self._steps):
+            if cost >= self._least and all(rest <= 0 for rest in need):
+                self._offer(cost)
+            return
+        if cost + self._owned_cost[p] < self._least and all(s is not None for s in self._supply[p:]):
+            return
+        price, supply = self._cost[p], self._supply[p]
+        if p == len(self._steps) - 1:
+            self._last(p, cost, need)
+            return
+        most = (self._below - 1 - cost) // price
+        for count in range(most if supply is None else min(most, supply), -1, -1):
+            budget = self._below - 1 - cost - count * price
+            if budget < 0:
+                continue
+            if self._within_reach(p, count, budget, need):
+                self._chosen[p] = count
+                rest = [n - count * row.worth[p] for n, row in zip(need, self._rows, strict=True)]
+                self._descend(p + 1, cost + count * price, rest)
+                if self._below <= self._least:
+                    return
+        self._chosen[p] = 0
+
+    def _within_reach(self, p: int, count: int, budget: int, need: list[int]) -> bool:
+        for row, rest in zip(self._rows, need, strict=True):
+            if ((rest - count * row.worth[p]) << SHIFT) > budget * row.rate[p + 1] + row.extra[p + 1]:
+                row.hits += 1
+                return False
+        return True
+
+    def _last(self, p: int, cost: int, need: list[int]) -> None:
+        """The last kind: as few as do."""
+        price, supply = self._cost[p], self._supply[p]
+        count = max(0, -(-(self._least - cost) // price))
+        for row, rest in zip(self._rows, need, strict=True):
+            if rest > 0:
+                if row.worth[p] <= 0:
+                    return
+                count = max(count, -(-rest // row.worth[p]))
+        while cost + count * price < self._below and (supply is None or count <= supply):
+            self._chosen[p] = count
+            if self._offer(cost + count * price):
+                break
+            count += 1
+        self._chosen[p] = 0
+
+    def _offer(self, cost: int) -> bool:
+        counts = [0] * len(self.kinds)
+        for k in self._given:
+            counts[k] = self.kinds[k].supply or 0
+        for step, k in enumerate(self._steps):
+            counts[k] = self._chosen[step]
+        found = tuple(counts)
+        if found in self._out or self._is_too_little(found):
+            return False
+        self._best, self._below = found, cost
+        return True
+
+    def _is_too_little(self, counts: Counts) -> bool:
+        if not self._too_little:
+            return False
+        have = self._at_least(counts)
+        return any(all(a <= b for a, b in zip(have, out, strict=True)) for out in self._too_little)

@@ -1,0 +1,231 @@
+"""The best that one stretch can hold: knapsacks on integers.
+
+A *fill* is what lies in one clear stretch: how many of each size, as `((size index, count), ...)` in rising index
+order. Sizes are listed longest first and have one kerf each inside them; so have the stretches (see `task`).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from dataclasses import dataclass
+from operator import itemgetter
+
+Fill = tuple[tuple[int, int], ...]
+Frontier = tuple[list[int], list[int]]
+"""Rising lengths and the rising worths that can be had within them; no entry is beaten by a shorter one."""
+_Back = tuple[int, int, "_Back"] | None  # (item, how many, what came before)
+
+PATIENCE = 400
+"""Steps of the depth-first knapsack before the list method takes over: it has no bad cases, only slow ones."""
+
+
+class Worth:
+    """What each size is worth, and from that the most that a stretch can be worth.
+
+    Worths are whole numbers (scaled duals), so that every answer is exact and a bound made of them is a proof.
+    """
+
+    def __init__(self, sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int]) -> None:
+        self.each = tuple(worth)
+        self.demanded = sum(value * count for value, count in zip(worth, demand, strict=True))
+        order = [i for i in range(len(sizes)) if worth[i] > 0 and demand[i] > 0]
+        order.sort(key=lambda i: (-worth[i] / sizes[i], i))
+        self._order = order
+        self._sizes = [sizes[i] for i in order]
+        self._worth = [worth[i] for i in order]
+        self._limits = [demand[i] for i in order]
+        self._most: dict[int, int] = {}
+
+    def most(self, room: int) -> int:
+        """The greatest worth of any fill of `room`."""
+        known = self._most.get(room)
+        if known is None:
+            known = self._most[room] = self.better(room, 0)[0]
+        return known
+
+    def better(self, room: int, beat: int) -> tuple[int, Fill]:
+        """The fill of greatest worth, if that is more than `beat`; else `beat` and an empty fill."""
+        if not self._order:
+            return beat, ()
+        value, counts = _branch(self._sizes, self._worth, self._limits, room, beat)
+        if counts is None:
+            return value, ()
+        return value, tuple(sorted((self._order[j], n) for j, n in enumerate(counts) if n))
+
+
+def _branch(
+    sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int
+) -> tuple[int, list[int] | None]:
+    """Depth-first knapsack, densest first, with the fractional bound (Horowitz & Sahni 1974; Martello & Toth 1990).
+
+    Returns the best value above `beat` with its counts, or `beat` and None.
+    """
+    last = len(sizes) - 1
+    taken = [0] * len(sizes)
+    best: list[int] | None = None
+    value, j = 0, 0
+    for _ in range(PATIENCE):
+        while True:  # take as many as go in, densest first, while the rest can still matter
+            size = sizes[j]
+            if size <= room:
+                count = min(room // size, limits[j])
+                taken[j] = count
+                room -= count * size
+                value += count * worth[j]
+            else:
+                taken[j] = 0
+            if j == last:
+                if value > beat:
+                    beat, best = value, taken[:]
+                break
+            j += 1
+            if value + room * worth[j] // sizes[j] <= beat:
+                j -= 1
+                break
+        while j >= 0:  # give one back where that can still pay
+            if taken[j]:
+                back = value - worth[j]
+                if j < last and back + (room + sizes[j]) * worth[j + 1] // sizes[j + 1] > beat:
+                    taken[j] -= 1
+                    value, room = back, room + sizes[j]
+                    break
+                value -= taken[j] * worth[j]
+                room += taken[j] * sizes[j]
+                taken[j] = 0
+            j -= 1
+        if j < 0:
+            return beat, best
+        j += 1
+    value, counts = _list_fills(sizes, worth, limits, room + sum(map(_times, taken, sizes)), beat)
+    return (value, counts) if counts else (beat, best)
+
+
+def _times(a: int, b: int) -> int:
+    return a * b
+
+
+def _list_fills(
+    sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int
+) -> tuple[int, list[int] | None]:
+    """Every fill that no other beats, item by item (Nemhauser & Ullmann 1969), with the fractional bound as a sieve."""
+    states: list[tuple[int, int, _Back]] = [(0, 0, None)]
+    top: _Back = None
+    for j in range(len(sizes)):
+        for count in _powers(min(limits[j], room // sizes[j])):
+            states = _merge(states, count * sizes[j], count * worth[j], room, (j, count))
+        if states[-1][1] > beat:
+            beat, top = states[-1][1], states[-1][2]
+        if j + 1 < len(sizes):
+            value, size = worth[j + 1], sizes[j + 1]
+            states = [s for s in states if s[1] + (room - s[0]) * value // size > beat]
+            if not states:
+                break
+    if top is None:
+        return beat, None
+    counts = [0] * len(sizes)
+    while top is not None:
+        item, count, top = top
+        counts[item] += count
+    return beat, counts
+
+
+def _powers(count: int) -> list[int]:
+    """Steps 1, 2, 4, ... and a rest, from which every number up to `count` can be made."""
+    steps, step = [], 1
+    while count > 0:
+        steps.append(min(step, count))
+        count -= step
+        step *= 2
+    return steps
+
+
+def _merge(
+    states: list[tuple[int, int, _Back]], length: int, worth: int, room: int, taken: tuple[int, int]
+) -> list[tuple[int, int, _Back]]:
+    """The unbeaten states with and without one more step."""
+    more: list[tuple[int, int, _Back]] = [
+        (s[0] + length, s[1] + worth, (*taken, s[2])) for s in states if s[0] + length <= room
+    ]
+    kept: list[tuple[int, int, _Back]] = []
+    top = -1
+    for state in sorted(states + more, key=itemgetter(0)):  # two sorted runs: the sort is a merge
+        if state[1] > top:
+            if kept and kept[-1][0] == state[0]:
+                kept[-1] = state
+            else:
+                kept.append(state)
+            top = state[1]
+    return kept
+
+
+def frontiers(sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int], room: int) -> list[Frontier]:
+    """For each j the frontier of fills made of sizes j, j+1, ... alone; one more entry, empty, at the end."""
+    lengths, worths = [0], [0]
+    found: list[Frontier] = [(lengths, worths)]
+    for j in range(len(sizes) - 1, -1, -1):
+        if worth[j] > 0:
+            for count in _powers(min(demand[j], room // sizes[j])):
+                lengths, worths = _merge_frontier(lengths, worths, count * sizes[j], count * worth[j], room)
+        found.append((lengths, worths))
+    return found[::-1]
+
+
+def _merge_frontier(lengths: list[int], worths: list[int], length: int, worth: int, room: int) -> Frontier:
+    more = bisect_right(lengths, room - length)
+    pairs = list(zip(lengths, worths, strict=True))
+    pairs += [(lengths[i] + length, worths[i] + worth) for i in range(more)]
+    pairs.sort()
+    out_lengths: list[int] = []
+    out_worths: list[int] = []
+    top = -1
+    for at, value in pairs:
+        if value > top:
+            if out_lengths and out_lengths[-1] == at:
+                out_worths[-1] = value
+            else:
+                out_lengths.append(at)
+                out_worths.append(value)
+            top = value
+    return out_lengths, out_worths
+
+
+def most_within(frontier: Frontier, room: int) -> int:
+    """The greatest worth of the frontier within `room` (0 or more)."""
+    return frontier[1][bisect_right(frontier[0], room) - 1]
+
+
+@dataclass(frozen=True, slots=True)
+class Pile:
+    """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made)."""
+
+    sums: int
+    steps: tuple[tuple[int, int, int], ...]
+
+    @classmethod
+    def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0) -> Pile:
+        """The sums up to `room` of the sizes from index `first` on."""
+        sums, steps = 1, []
+        mask = (1 << (room + 1)) - 1
+        for i in range(len(sizes) - 1, first - 1, -1):
+            if counts[i] and sizes[i] <= room:
+                for count in _powers(min(counts[i], room // sizes[i])):
+                    steps.append((sums, i, count))
+                    sums |= (sums << (count * sizes[i])) & mask
+        return cls(sums, tuple(steps))
+
+    def fullest(self, room: int) -> int:
+        """The greatest sum within `room`."""
+        return (self.sums & ((1 << (room + 1)) - 1)).bit_length() - 1
+
+    def made_of(self, total: int, sizes: Sequence[int]) -> dict[int, int]:
+        """Counts by size index that make `total`, which must be one of the sums."""
+        counts: dict[int, int] = {}
+        for sums, i, count in reversed(self.steps):
+            if not total:
+                break
+            rest = total - count * sizes[i]
+            if rest >= 0 and (sums >> rest) & 1:
+                counts[i] = counts.get(i, 0) + count
+                total = rest
+        return counts

@@ -1,0 +1,150 @@
+"""What a board plan says: frozen values with exact lengths, ready for cards, paper and JSON."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+from typing import Literal
+
+from tracker.measure import Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards.cutting import Proof
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlacedPiece:
+    """A blank on a board: it begins `at` from the board's end A and takes `length` of it."""
+
+    part: str
+    piece: int
+    at: Length
+    length: Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Offcut:
+    """Clear wood left over, its last kerf gone already; `at` is measured from the board's end A."""
+
+    at: Length
+    length: Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CutBoard:
+    """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known."""
+
+    source: Literal["dealer", "rack"]
+    name: str
+    length: Length
+    price: Decimal | None
+    pieces: tuple[PlacedPiece, ...]
+    offcuts: tuple[Offcut, ...]
+
+    @property
+    def longest_offcut(self) -> Length:
+        """Nought when nothing is left."""
+        return max((offcut.length for offcut in self.offcuts), default=ZERO)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Unplaced:
+    """A piece that no board to be had can hold, and why, in words."""
+
+    part: str
+    piece: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodPlan:
+    """The boards of one wood.
+
+    `cost` is None when boards are bought and their prices aren't known; then the aim is the least bought length, and
+    `bound`, which is proved, is a length. Else `bound` is money. `proof` says how far down the list of aims the plan
+    is proved best: cost, bought length, number of boards, longest single offcut.
+    """
+
+    wood: str
+    boards: tuple[CutBoard, ...]
+    unplaced: tuple[Unplaced, ...]
+    cost: Decimal | None
+    cost_bound: Decimal | None
+    bought: Length
+    bought_bound: Length
+    proof: Proof
+    notes: tuple[str, ...] = ()
+
+    @property
+    def bound(self) -> Decimal | Length:
+        """The least that any plan can cost; the least that it can buy when no prices are known."""
+        return self.bought_bound if self.cost_bound is None else self.cost_bound
+
+    @property
+    def proved(self) -> bool:
+        """No plan costs less (or, without prices, buys less)."""
+        return self.proof.length if self.cost is None else self.proof.price
+
+    @property
+    def used(self) -> Length:
+        """The length of all boards that are cut, the rack's too."""
+        return sum((board.length for board in self.boards), ZERO)
+
+    @property
+    def in_blanks(self) -> Length:
+        """The length that goes into blanks."""
+        return sum((piece.length for board in self.boards for piece in board.pieces), ZERO)
+
+    @property
+    def waste(self) -> Length:
+        """What is used and doesn't go into blanks: trim, kerfs, defects and offcuts."""
+        return self.used - self.in_blanks
+
+    @property
+    def above_bound(self) -> Fraction:
+        """How far the plan may be above the least possible, as a part of the bound; nought when proved."""
+        if self.proved:
+            return Fraction(0)
+        if self.cost is None or self.cost_bound is None:
+            have, least = self.bought.mm, self.bought_bound.mm
+        else:
+            have, least = Fraction(self.cost), Fraction(self.cost_bound)
+        return have / least - 1 if least else Fraction(1)
+
+    @property
+    def standing(self) -> str:
+        """What is proved, in words: `least cost, proved` or `within 0.6 % of the least possible`."""
+        if self.proved:
+            return f"least {'length bought' if self.cost is None else 'cost'}, proved"
+        if not (self.bought_bound if self.cost_bound is None else self.cost_bound):
+            return "nothing proved yet"
+        tenths = -(-self.above_bound * 1000 // 1)
+        return f"within {float(tenths / 10):g} % of the least possible"
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardPlan:
+    """The boards of a whole build. `cost` is that of the woods with known prices; `unpriced` names the others."""
+
+    woods: tuple[WoodPlan, ...]
+
+    @property
+    def cost(self) -> Decimal:
+        return sum((wood.cost for wood in self.woods if wood.cost is not None), Decimal(0))
+
+    @property
+    def unpriced(self) -> tuple[str, ...]:
+        return tuple(wood.wood for wood in self.woods if wood.cost is None)
+
+    @property
+    def proved(self) -> bool:
+        return all(wood.proved for wood in self.woods)
+
+    @property
+    def settled(self) -> bool:
+        """Every aim of every wood is proved: thinking on changes nothing."""
+        return all(wood.proof == Proof(True, True, True, True) for wood in self.woods)
+
+    @property
+    def unplaced(self) -> tuple[Unplaced, ...]:
+        return tuple(piece for wood in self.woods for piece in wood.unplaced)

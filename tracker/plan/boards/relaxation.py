@@ -1,0 +1,169 @@
+"""The linear relaxation by column generation (Gilmore & Gomory 1961, 1963), and the bound that it proves.
+
+The relaxation allows fractions of boards. Its duals say what each size is worth; rounded to whole numbers and checked
+again by exact knapsacks they give a bound that no rounding error can spoil (as in Held, Cook & Sewell 2012).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, field
+
+from tracker.plan.boards.fill import Fill, Worth
+from tracker.plan.boards.simplex import MISSING, SLACK, Basis
+
+SCALE = 1 << 32
+"""Whole numbers to one unit of dual value, when costs are about 1."""
+CLOSE = 1e-7
+
+
+@dataclass(frozen=True, slots=True)
+class Source:
+    """Stretches of one capacity at one cost; `supply` None for as many as are wanted."""
+
+    capacity: int
+    cost: float
+    supply: int | None
+
+
+@dataclass(slots=True)
+class Pool:
+    """Fills found so far, by capacity: good in one relaxation, worth trying in the next."""
+
+    fills: dict[int, dict[Fill, None]] = field(default_factory=dict)
+
+    def add(self, capacity: int, fill: Fill) -> None:
+        self.fills.setdefault(capacity, {})[fill] = None
+
+    def within(self, capacity: int, demand: Sequence[int]) -> list[Fill]:
+        """The fills for stretches of this capacity that ask for no more than `demand`."""
+        return [fill for fill in self.fills.get(capacity, ()) if all(n <= demand[i] for i, n in fill)]
+
+
+class Relaxation:
+    """Cover `demand` of `sizes` from `sources` at least cost, in fractions."""
+
+    def __init__(self, sizes: Sequence[int], demand: Sequence[int], sources: Sequence[Source], pool: Pool) -> None:
+        self.sources = list(sources)
+        self._sizes = sizes
+        self._demand = demand
+        self._pool = pool
+        self._rows = [i for i, n in enumerate(demand) if n]
+        self._row = {i: r for r, i in enumerate(self._rows)}
+        self._columns: list[tuple[int, Fill]] = []
+        total = sum(demand)
+        dearest = max(s.cost / s.capacity for s in self.sources)
+        spread = max(s.cost for s in self.sources) / max(1, min(sizes[i] for i in self._rows))
+        self._penalty = 3.0 * (dearest + spread) + 1.0 / max(s.capacity for s in self.sources)
+        self._basis = Basis(
+            [demand[i] for i in self._rows],
+            [4 * total + 1 if s.supply is None else s.supply for s in self.sources],
+            [self._penalty * sizes[i] for i in self._rows],
+        )
+        self._gather()
+
+    def _gather(self) -> None:
+        """Start from what is known: fills of the pool, and of each size as many as go in."""
+        for k, source in enumerate(self.sources):
+            fills = dict.fromkeys(self._pool.within(source.capacity, self._demand))
+            for i in self._rows:
+                count = min(self._demand[i], source.capacity // self._sizes[i])
+                if count:
+                    fills[((i, count),)] = None
+            self._columns += [(k, self._local(fill)) for fill in fills]
+
+    def _local(self, fill: Fill) -> Fill:
+        row = self._row
+        return tuple([(row[i], n) for i, n in fill])
+
+    def limited(self, supplies: Iterable[tuple[int, int]]) -> Relaxation:
+        """The same with lower supplies of some sources (`(source, supply)`), starting from this one's basis."""
+        twin = Relaxation.__new__(Relaxation)
+        twin.__dict__.update(self.__dict__)
+        twin.sources = self.sources[:]
+        twin._columns = self._columns[:]
+        twin._basis = self._basis.copy()
+        for k, supply in supplies:
+            source = self.sources[k]
+            twin.sources[k] = Source(source.capacity, source.cost, supply)
+            penalty = 4.0 * max(s.cost for s in self.sources) + self._penalty
+            if not twin._basis.limit(k, supply, penalty):
+                return Relaxation(self._sizes, self._demand, twin.sources, self._pool)
+        return twin
+
+    def solve(self, keep_going: Callable[[], bool]) -> bool:
+        """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`."""
+        self._use_known()
+        while True:
+            found = self._price()
+            if not found:
+                return True
+            entered = 0
+            for _, k, fill in found:
+                self._columns.append((k, fill))
+                entered += self._basis.enter(self.sources[k].cost, k, fill)
+            if not entered:
+                return True
+            if not keep_going():
+                return False
+            self._use_known()
+
+    def _use_known(self) -> None:
+        """Pivot until no column that is known would make the whole cheaper."""
+        basis, columns, sources = self._basis, self._columns, self.sources
+        while True:
+            basis.clear_surplus()
+            prices = basis.prices
+            costs = [s.cost - prices[basis.sizes + k] for k, s in enumerate(sources)]
+            gains = []
+            for at, (k, fill) in enumerate(columns):
+                reduced = costs[k]
+                for i, n in fill:
+                    reduced -= prices[i] * n
+                if reduced < -CLOSE:
+                    gains.append((reduced, at))
+            gains.sort()
+            entered = 0
+            for _, at in gains[:5]:
+                k, fill = columns[at]
+                entered += basis.enter(sources[k].cost, k, fill)
+            if not entered:
+                return
+
+    def _price(self) -> list[tuple[int, int, Fill]]:
+        """The best new fill for each source, best first."""
+        worth = self._worth()
+        found = []
+        for k, source in enumerate(self.sources):
+            cost = int((source.cost - self._basis.prices[self._basis.sizes + k]) * (1.0 + CLOSE) * SCALE) + 1
+            value, fill = worth.better(source.capacity, cost)
+            if fill:
+                self._pool.add(source.capacity, fill)
+                found.append((cost - value, k, self._local(fill)))
+        return sorted(found)
+
+    def _worth(self) -> Worth:
+        each = [0] * len(self._sizes)
+        for r, i in enumerate(self._rows):
+            each[i] = max(0, int(self._basis.prices[r] * SCALE))
+        return Worth(self._sizes, self._demand, each)
+
+    @property
+    def worth(self) -> Worth:
+        """What each size is worth at the present basis, in 1/SCALE of a unit of cost."""
+        return self._worth()
+
+    @property
+    def missing(self) -> float:
+        """How much demand or supply is not met: nought when these sources are enough, in fractions."""
+        return sum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
+
+    @property
+    def use(self) -> list[tuple[float, int, Fill]]:
+        """How many of which fill from which source, in the present basis."""
+        rows = self._rows
+        return [
+            (amount, column.source, tuple([(rows[r], n) for r, n in column.fill]))
+            for column, amount in zip(self._basis.columns, self._basis.amounts, strict=True)
+            if column.source not in (MISSING, SLACK) and amount > CLOSE
+        ]

@@ -1,0 +1,77 @@
+"""What to buy: how many boards of each length, what they cost, and how much wood that is."""
+
+from __future__ import annotations
+
+from collections import Counter
+from dataclasses import dataclass
+from decimal import Decimal
+from fractions import Fraction
+
+from tracker.design.lumber import SECTIONS
+from tracker.design.model import Build, Wood
+from tracker.measure import Length
+from tracker.plan.boards.plan import BoardPlan, WoodPlan
+
+SQUARE_INCHES_TO_THE_FOOT = 12
+"""A board foot is 1 in by 12 in by 1 ft (144 cubic inches), of nominal size."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class ShoppingLine:
+    """So many boards of one length. Prices are None where none are known."""
+
+    wood: str
+    length: Length
+    count: int
+    price: Decimal | None
+
+    @property
+    def cost(self) -> Decimal | None:
+        return None if self.price is None else self.price * self.count
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodToBuy:
+    """The lines of one wood, longest first. `board_feet` is None unless its section is a nominal size."""
+
+    wood: str
+    lines: tuple[ShoppingLine, ...]
+    cost: Decimal | None
+    bought: Length
+    board_feet: Fraction | None
+    cubic_metres: Fraction
+
+
+def shopping(build: Build, plan: BoardPlan) -> tuple[WoodToBuy, ...]:
+    """What the plan has to be bought, wood by wood; woods that the rack supplies are left out."""
+    needed = (_to_buy(build.wood(wood.wood), wood) for wood in plan.woods)
+    return tuple(each for each in needed if each.lines)
+
+
+def _to_buy(wood: Wood, plan: WoodPlan) -> WoodToBuy:
+    count = Counter((board.length, board.price) for board in plan.boards if board.source == "dealer")
+    lines = [
+        ShoppingLine(wood=wood.id, length=length, count=many, price=price)
+        for (length, price), many in sorted(count.items(), key=lambda item: item[0][0], reverse=True)
+    ]
+    return WoodToBuy(
+        wood=wood.id,
+        lines=tuple(lines),
+        cost=plan.cost,
+        bought=plan.bought,
+        board_feet=board_feet(wood, plan.bought),
+        cubic_metres=wood.width.mm * wood.thickness.mm * plan.bought.mm / 10**9,
+    )
+
+
+def board_feet(wood: Wood, length: Length) -> Fraction | None:
+    """Board feet of a length of this wood, by nominal size; stock under 1 in counts as 1 in.
+
+    Hardwood by quarters is sold by the width it has. (Wood Handbook; grading rules, from memory.)
+    """
+    section = SECTIONS.get(wood.section)
+    if section is None:
+        return None
+    wide = section.nominal_width or wood.width.per("in")
+    square_inches = max(section.nominal_thickness, Fraction(1)) * wide
+    return square_inches / SQUARE_INCHES_TO_THE_FOOT * length.per("in") / 12

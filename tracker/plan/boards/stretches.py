@@ -1,0 +1,44 @@
+"""The clear stretches of a board: what is left of it between its end trims and its defects."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+
+from tracker.measure import Length
+
+
+@dataclass(frozen=True, slots=True)
+class Stretch:
+    """Clear wood from `start` to `end`, measured from the board's end A."""
+
+    start: Length
+    end: Length
+
+    @property
+    def length(self) -> Length:
+        return self.end - self.start
+
+
+def clear_stretches(
+    board: Length, end_trim: Length, defects: Iterable[tuple[Length, Length]], kerf: Length
+) -> tuple[Stretch, ...]:
+    """The stretches in order from end A; none when the trims meet.
+
+    A defect is cut away by the kerfs at its two ends, so it takes at least one kerf: a narrower one (or a mere line,
+    such as a check) is widened toward end B, from where it begins to one kerf further. The blade is then set to the
+    defect's first edge, which is the one that is marked. Defects that overlap, or that overlap after widening, are one
+    defect; what of a defect lies in a trim is lost once only.
+    """
+    stop = board - end_trim
+    at = end_trim
+    stretches = []
+    for first, last in sorted(defects):
+        if first > at:
+            stretches.append(Stretch(at, min(first, stop)))
+        at = max(at, last, first + kerf)
+        if at >= stop:
+            break
+    else:
+        stretches.append(Stretch(at, stop))
+    return tuple(stretch for stretch in stretches if stretch.end > stretch.start)
