@@ -9,6 +9,7 @@ from typing import TypeAlias
 Angle: TypeAlias = float
 """Degrees. A saw's scale reads 0 for a square cut."""
 
+_LONGEST = 60
 _NUMBER = r"([0-9]{1,6}(?:\.[0-9]{0,9})?|\.[0-9]{1,9})"
 _DEGREES = re.compile(rf"\s*(-?){_NUMBER}\s*(?:°|deg|degrees?)?\s*\Z")
 _SLOPE = re.compile(rf"\s*{_NUMBER}\s*:\s*{_NUMBER}\s*\Z")
@@ -19,6 +20,8 @@ def parse_angle(text: str) -> Angle:
 
     Raises ValueError with a sentence for people.
     """
+    if len(text) > _LONGEST:
+        raise ValueError("this is too long for an angle")
     degrees = _DEGREES.match(text)
     if degrees:
         return float(degrees[1] + degrees[2])
@@ -34,3 +37,10 @@ def parse_angle(text: str) -> Angle:
 def complement(angle: Angle) -> Angle:
     """What is left to a right angle: the setting when the stock stands at 90° to the fence."""
     return 90.0 - angle
+
+
+def slope(angle: Angle) -> float:
+    """Run for a rise of 1: 8 for the slope 1:8. ValueError outside 0-90°, or at either end."""
+    if not 0 < angle < 90:
+        raise ValueError(f"{angle:g}° has no slope 1 : n")
+    return 1 / math.tan(math.radians(angle))

@@ -88,37 +88,46 @@ _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
     "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅒": "1/10",
 }  # fmt: skip
-_SIGNS = str.maketrans({"⁄": "/", "″": '"', "”": '"', "′": "'", "’": "'", "\u2009": " ", "\u00a0": " "})
+_SIGNS = str.maketrans(
+    {"⁄": "/", "″": '"', "”": '"', "′": "'", "’": "'", "\u2009": " ", "\u202f": " ", "\u00a0": " ", "‐": "-", "–": "-"}
+)
+_LONGEST = 60
+"""Characters; a longer text is no length, and would only make a long message."""
+_FOOT = MM_PER_INCH * 12
 _UNIT = {
     '"': MM_PER_INCH,
     "in": MM_PER_INCH,
     "inch": MM_PER_INCH,
     "inches": MM_PER_INCH,
-    "'": MM_PER_INCH * 12,
-    "ft": MM_PER_INCH * 12,
-    "foot": MM_PER_INCH * 12,
-    "feet": MM_PER_INCH * 12,
+    "'": _FOOT,
+    "ft": _FOOT,
+    "foot": _FOOT,
+    "feet": _FOOT,
     "mm": Fraction(1),
     "cm": Fraction(10),
     "m": Fraction(1000),
 }
 # Digits are bounded: a length of twenty digits is a slip of the hand, and unbounded integers are an attack.
 _NUMBER = (
-    r"(?:(?P<whole>[0-9]{1,9})(?:[ ]+|-)(?P<num>[0-9]{1,6})/(?P<den>[0-9]{1,6})"
+    r"(?:(?P<whole>[0-9]{1,9})(?:[ ]+|[ ]*-[ ]*)(?P<num>[0-9]{1,6})/(?P<den>[0-9]{1,6})"
     r"|(?P<num2>[0-9]{1,6})/(?P<den2>[0-9]{1,6})"
     r"|(?P<dec>[0-9]{1,9}(?:\.[0-9]{0,9})?|\.[0-9]{1,9}))"
 )
-_TERM = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>[A-Za-z]+|\"|')?\s*")
+_TERM = re.compile(rf"\s*{_NUMBER}\s*(?P<unit>[A-Za-z]+\.?|\"|')?\s*")
+_AFTER_FEET = re.compile(r"-\s*(?=[0-9.])")
+"""The dash of `1'-11 5/8"`."""
 
 
 def parse_length(text: str, units: Units) -> Length:
-    """Read one length as written on a cut list, e.g. `23 5/8`, `1' 11 5/8"`, `600 mm`, `23⅝`.
+    """Read one length as written on a cut list, e.g. `23 5/8`, `1' 11 5/8"`, `1'-11 5/8"`, `600 mm`, `23⅝`.
 
     A number without a unit is in `units`. Raises ValueError with a sentence for people when it can't be read.
     """
-    plain = text.translate(_SIGNS)
+    if len(text) > _LONGEST:
+        raise ValueError("this is too long for a length")
+    plain = text.translate(_SIGNS).replace("''", '"')
     for sign, fraction in _VULGAR.items():
-        plain = plain.replace(sign, f" {fraction}")
+        plain = plain.replace(sign, f" {fraction} ")
     plain = plain.strip()
     if not plain:
         raise ValueError("a length is missing")
@@ -129,19 +138,22 @@ def parse_length(text: str, units: Units) -> Length:
         term = _TERM.match(plain, at)
         if term is None or term.end() == at:
             raise ValueError(f"can't read {text!r} as a length")
+        if term["unit"] is None and (seen or term.end() < len(plain)):
+            raise ValueError(f"can't read {text!r} as a length: one of its numbers has no unit")
         scale = _scale(term["unit"], text, seen, units)
         total += _value(term, text) * scale
         seen.append(scale)
         at = term.end()
+        dash = _AFTER_FEET.match(plain, at) if scale == _FOOT and term["unit"] else None
+        at = dash.end() if dash else at
     return Length(total)
 
 
 def _scale(unit: str | None, text: str, seen: list[Fraction], units: Units) -> Fraction:
     if unit is None:
-        if seen:  # the number after feet or inches must say what it is
-            raise ValueError(f"can't read {text!r} as a length: the last number has no unit")
         return MM_PER_INCH if units == "in" else Fraction(1)
-    scale = _UNIT.get(unit.lower() if unit != "M" else unit)
+    name = unit.rstrip(".")
+    scale = _UNIT.get(name.lower() if name != "M" else name)
     if scale is None:
         raise ValueError(f"{unit!r} is not a unit of length")
     if seen and scale >= seen[-1]:  # 5 in 3 ft, 4 in 4 in

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 from fractions import Fraction
+from math import floor
 
 from tracker.measure.angle import Angle
 from tracker.measure.length import MM_PER_INCH, Length, Units
@@ -112,19 +113,24 @@ def read_length(length: Length, mark: Mark) -> Reading:
 
 
 def read_angle(angle: Angle, step: float = 0.1) -> str:
-    """Degrees to the finest that a scale shows, without a trailing nought: `15`, `28.9`, never `-0`."""
-    count = round(angle / step)
-    text = _decimal(Fraction(count) * Fraction(str(step)))
+    """Degrees to the finest that a scale shows, without a trailing nought: `15`, `28.9`, never `-0`.
+
+    `step` is the scale's own: 0.1, 0.25, 0.5 or 1. Halves go up, away from nought.
+    """
+    mark = Fraction(str(step))
+    count = floor(abs(Fraction(angle)) / mark + Fraction(1, 2))
+    text = _decimal(-count * mark if angle < 0 else count * mark)
     return text.replace("-", MINUS)
 
 
 def feet_and_inches(length: Length, mark: Mark = SIXTEENTH) -> str:
     """`1′ 11 5⁄8″`; under a foot, inches alone."""
-    reading = read_length(length, Mark("in", mark.step if mark.units == "in" else SIXTEENTH.step))
+    inch_mark = mark if mark.units == "in" else SIXTEENTH
+    reading = read_length(length, inch_mark)
     feet, whole = divmod(reading.whole, 12)
     if not feet:
         return reading.text
-    rest = Reading("in", False, whole, reading.numerator, reading.denominator, reading.left_over, mark)
+    rest = Reading("in", False, whole, reading.numerator, reading.denominator, reading.left_over, inch_mark)
     inch = f" {rest.text}" if whole or reading.numerator else ""
     return f"{reading.sign}{feet}′{inch}"
 

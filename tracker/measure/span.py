@@ -12,6 +12,7 @@ _UNIT = {
     "d": 86400, "day": 86400, "days": 86400,
     "week": 604800, "weeks": 604800,
 }  # fmt: skip
+_LONGEST = 60
 _TERM = re.compile(r"\s*([0-9]{1,6}(?:\.[0-9]{0,6})?)\s*([A-Za-z]+)\s*")
 
 
@@ -40,6 +41,8 @@ class Span:
 
 def parse_span(text: str) -> Span:
     """Read `45 min`, `24 h`, `1 h 30 min`, `7 days`. Raises ValueError with a sentence for people."""
+    if len(text) > _LONGEST:
+        raise ValueError("this is too long for a time")
     at, total, last = 0, 0.0, float("inf")
     while at < len(text):
         term = _TERM.match(text, at)
