@@ -1,7 +1,7 @@
 """The commands: every computation without the touch screen, for people who plan at a desk and for checks.
 
-Exit 0 when it worked, 1 when the file or the request is wrong, 2 when the command line is. Problems go to standard error,
-one a line as `file:line: what (hint)`; with --json one JSON document, and nothing else, goes to standard output.
+Exit 0 when it worked, 1 when the file or the request is wrong, 2 when the command line is. Problems go to standard
+error, one a line as `file:line: what (hint)`; with --json one JSON document, and nothing else, goes to standard output.
 """
 
 from __future__ import annotations
@@ -51,12 +51,12 @@ def open_(file: Path) -> None:
 
 
 def _open_app(file: Path | None) -> None:
-    from tracker.screens.runtime import DisplayMissingError, prepare_for_screen
+    from tracker.screens.runtime import NoDisplayError, find_display, prepare
 
     try:
-        prepare_for_screen()
-    except DisplayMissingError as missing:
-        _stop(f"{missing} Without one, `kerfcard tour -o FOLDER` saves pictures of every screen.")
+        prepare(display=find_display())
+    except NoDisplayError as missing:
+        _stop(f"{missing} `kerfcard tour -o FOLDER` needs no screen: it saves pictures of every one of the app's.")
     from tracker.screens.app import run_app
 
     run_app(file)
@@ -130,9 +130,7 @@ def boards(file: Path, as_json: bool) -> None:
 @commands.command()
 @FILE
 @click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF to write.")
-@click.option(
-    "--sheet", "sheet_name", default="", help="The label sheet; without it, one that suits the build's units."
-)
+@click.option("--sheet", "sheet_name", default="", help="The label sheet; else one that suits the units.")
 @click.option("--dpi", type=int, default=300, show_default=True, help="The printer's dots to the inch.")
 @click.option("--start", type=int, default=1, show_default=True, help="The first free place of a used sheet.")
 def labels(file: Path, output: Path, sheet_name: str, dpi: int, start: int) -> None:
@@ -188,11 +186,11 @@ def scan(pictures: tuple[Path, ...], as_json: bool) -> None:
 @click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The folder for the pictures.")
 def tour(output: Path) -> None:
     """Drive the real app through a sample build and save a picture of every screen; needs no display."""
-    from tracker.screens.runtime import DisplayMissingError, prepare_offscreen
+    from tracker.screens.runtime import NoDisplayError, prepare
 
     try:
-        prepare_offscreen((1920, 1200), 224)
-    except DisplayMissingError as missing:
+        prepare(display="offscreen", size=(1920, 1200), dpi=224)
+    except NoDisplayError as missing:
         _stop(str(missing))
     from tracker.screens.tour import take_tour
 

@@ -62,7 +62,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
     left = running.wait.seconds - gone.seconds
     over = left <= 0
     kind = running.wait.kind
-    tone: Tone = ("caution" if kind == "open" else "ready") if over else "waiting"
+    tone: Tone = ("caution" if kind == "open" else "done") if over else "waiting"
     return ClockView(
         key=running.item.key,
         title=running.item.short,

@@ -93,18 +93,16 @@ def _setup(floor: Floor, item: Item, step: Step) -> str:
     """How the machine is set: pieces with the same words are done without touching it."""
     if item.kind == "assembly" or step.station != "saw":
         return ""
-    solid = floor.solid(item)
-    if step.id == "cut" and item.step("trim"):
-        return f"Square, stop {floor.read(solid.blank_length).text}"
     if step.id not in ("cut", "trim"):
         return ""
+    solid = floor.solid(item)
+    length = solid.blank_length if step.id == "cut" else solid.edges.overall
+    if step.id == "cut" and item.step("trim"):
+        return f"Square, stop {floor.read(length).text}"
     shop = floor.run.build.shop
-    angles = dict.fromkeys(
-        saw.angles if saw.possible else "not on this saw"
-        for saw in (setting(solid.a, "A", shop), setting(solid.b, "B", shop))
-    )
-    words = "; ".join(angles)
-    return f"{words[0].upper()}{words[1:]}, stop {floor.read(solid.length).text}"
+    settings = (setting(solid.a, "A", shop), setting(solid.b, "B", shop))
+    words = "; ".join(dict.fromkeys(saw.angles if saw.possible else "not on this saw" for saw in settings))
+    return f"{words[0].upper()}{words[1:]}, stop {floor.read(length).text}"
 
 
 def _size(floor: Floor, item: Item, step: Step) -> str:

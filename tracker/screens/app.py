@@ -1,0 +1,254 @@
+"""The touch app: one shop, one shell, and what any screen may ask of them."""
+
+from __future__ import annotations
+
+import logging
+import traceback
+from collections.abc import Callable
+from pathlib import Path
+from typing import Any
+
+from kivy.app import App
+from kivy.base import ExceptionHandler, ExceptionManager
+from kivy.clock import Clock
+from kivy.core.window import Window
+from kivy.properties import StringProperty
+
+from tracker.cards.action import Action
+from tracker.cards.floor import Floor
+from tracker.cards.queue import STATION_WORDS, queue_card
+from tracker.cards.scanned import scanned
+from tracker.screens.base import CardScreen
+from tracker.screens.builds import BuildsScreen
+from tracker.screens.clock_wall import ClocksScreen
+from tracker.screens.glueup import GlueupScreen
+from tracker.screens.labels import LabelsScreen
+from tracker.screens.runtime import load_kv_once
+from tracker.screens.scan import ScanScreen
+from tracker.screens.sheets import Option, Panel
+from tracker.screens.shell import Shell
+from tracker.screens.station import StationScreen
+from tracker.screens.theme import Theme
+from tracker.screens.touch import GhostGuard
+from tracker.screens.wedge import WedgeScanner
+from tracker.screens.widgets import load_toolkit
+from tracker.screens.worker import Worker
+from tracker.shop import Shop
+from tracker.work.decide import GOING_AHEAD, Do, Intent
+
+KV = ("piece.kv", "glueup.kv", "station.kv", "builds.kv", "clock_wall.kv", "labels.kv", "scan.kv", "shell.kv")
+SCREENS: dict[str, Callable[[], CardScreen]] = {
+    "builds": BuildsScreen,
+    "station": StationScreen,
+    "glueup": GlueupScreen,
+    "clocks": ClocksScreen,
+    "labels": LabelsScreen,
+    "scan": ScanScreen,
+}
+log = logging.getLogger("kerfcard")
+
+
+class KerfcardApp(App):
+    """`hand` is the key of the piece or assembly on the card, `assembly` that of the glue-up, `station` where we are."""
+
+    title = "Kerfcard"
+    use_kivy_settings = False
+    hand = StringProperty("")
+    assembly = StringProperty("")
+    station = StringProperty("saw")
+
+    def __init__(self, shop: Shop, file: Path | None = None, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.shop = shop
+        self.file = file
+        self.theme = Theme(name=shop.settings.get("theme", "day"))
+        self.worker = Worker()
+        self.guard = GhostGuard()
+        self.wedge = WedgeScanner(self.scanned)
+        self._keeper = Keeper(self)
+        self._endings: list[Callable[[], None]] = []
+
+    # -- Kivy's life cycle ----------------------------------------------------------------------------------------
+
+    def load_config(self) -> None:
+        """No file of settings beside ours."""
+
+    def load_kv(self, filename: str | None = None) -> bool:
+        """Our kv files are loaded by name, in `build`."""
+        return False
+
+    def open_settings(self, *_: object) -> bool:
+        """F1 does nothing."""
+        return False
+
+    def build(self) -> Shell:
+        load_toolkit()
+        load_kv_once(*KV)
+        Window.clearcolor = self.theme.ground
+        settings = self.shop.settings
+        self.station = settings.get("station", "saw")
+        self.hand, self.assembly = settings.get("hand", ""), settings.get("assembly", "")
+        return Shell(SCREENS)
+
+    def on_start(self) -> None:
+        self.guard.attach()
+        self.wedge.attach()
+        ExceptionManager.add_handler(self._keeper)
+        ticking = Clock.schedule_interval(lambda _: self.root.tick(), 1.0)
+        self._endings = [self.shop.listen(self.redraw), ticking.cancel]
+        if self.file is not None:
+            self.open_build(self.file)
+        else:
+            self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
+        self.root.said = self.shop.notice
+
+    def on_stop(self) -> None:
+        self.guard.detach()
+        self.wedge.detach()
+        ExceptionManager.remove_handler(self._keeper)
+        for end in self._endings:
+            end()
+        self.worker.close()
+        self.shop.close()
+
+    # -- what screens ask -----------------------------------------------------------------------------------------
+
+    def floor(self) -> Floor:
+        """The shop floor at this moment. Only where a build is open."""
+        assert self.shop.run is not None
+        return Floor(self.shop.run, self.shop.state, self.shop.now())
+
+    def redraw(self) -> None:
+        """The shop has changed."""
+        self.root.draw()
+
+    def go(self, place: str) -> None:
+        """Show a screen; without a build only those that need none."""
+        if self.shop.run is None and SCREENS[place].needs_run:
+            self.root.said = "Choose a build first."
+            place = "builds"
+        self.shop.settings["screen"] = place
+        self.guard.screen_changed()
+        self.root.show(place)
+
+    def open_build(self, path: Path) -> None:
+        """Take up a build, or say what is wrong with it."""
+        problems = [problem for problem in self.shop.open(path) if problem.kind == "problem"]
+        if problems:
+            more = f" (and {len(problems) - 1} more: kerfcard check)" if len(problems) > 1 else ""
+            self.root.said = f"{problems[0].at(path.name)}{more}"
+            self.go("builds")
+            return
+        self.root.said = ""
+        self._remember(hand="", assembly="")
+        self.go("station")
+
+    def hold(self, key: str) -> None:
+        """Put an item on the card, here."""
+        self._remember(hand=key)
+        self.root.draw()
+
+    def take(self, key: str) -> None:
+        """Show the card of an item, wherever it belongs."""
+        item = self.floor().item(key)
+        if item.kind == "assembly":
+            self._remember(assembly=key, hand=key)
+            self.go("glueup")
+        else:
+            self._remember(hand=key)
+            self.go("station")
+
+    def act(self, intent: Intent) -> None:
+        """Carry out a tap; its mark changes only once it is on the disk."""
+        if isinstance(intent, Do):
+            self._remember(hand=intent.item)
+        refusal = self.shop.do(intent)
+        self.root.said = refusal.reason if refusal else ""
+
+    def offer_anyway(self, action: Action) -> None:
+        """Something is in the way: say what, and ask for the reason to go ahead."""
+        if action.intent is None or action.refusal is None:
+            return
+        if not action.refusal.overridable:
+            self.root.said = action.refusal.reason
+            return
+        intent = action.intent
+        panel = Panel(
+            title=f"{action.why}. {action.text} anyway?",
+            note="Your reason stays in the record. A running clock is there to keep the joint safe.",
+            options=[Option(key=reason, text=reason) for reason in GOING_AHEAD],
+        )
+        panel.bind(on_choose=lambda _panel, reason: self.act(Do(intent.item, intent.step, reason)))
+        panel.open_on(self.root)
+
+    def choose_station(self) -> None:
+        """Where does this tablet stand?"""
+        counts = dict(queue_card(self.floor(), "saw").counts) if self.shop.run else {}
+        options = [
+            Option(key=name, text=word, sub_text=f"{counts[name]} ready" if counts.get(name) else "")
+            for name, word in STATION_WORDS.items()
+        ]
+        panel = Panel(title="Which station is this?", options=options)
+        panel.bind(on_choose=lambda _panel, name: self._stand_at(name))
+        panel.open_on(self.root)
+
+    def scanned(self, text: str) -> None:
+        """A code was scanned or typed, on whatever screen."""
+        card = scanned(self.shop.run, text)
+        if card.key:
+            self.root.said = ""
+            self.take(card.key)
+            return
+        elsewhere = self.shop.run_of_code(card.code)
+        if elsewhere is None:
+            self.root.said = card.said
+            return
+        path, key = elsewhere
+        panel = Panel(
+            title="That label is of another build.",
+            options=[Option(key=key, text="Open it", sub_text=path.stem.replace("_", " "))],
+        )
+        panel.bind(on_choose=lambda _panel, key: (self.open_build(path), self.take(key)))
+        panel.open_on(self.root)
+
+    def _stand_at(self, station: str) -> None:
+        self.station = station
+        self.shop.settings["station"] = station
+        self._remember(hand="")
+        self.go("station")
+
+    def _remember(self, **keys: str) -> None:
+        for name, key in keys.items():
+            setattr(self, name, key)
+            self.shop.settings[name] = key
+
+
+class Keeper(ExceptionHandler):
+    """A bug in a callback doesn't end the shift: it is written to a file, and one sentence says so."""
+
+    def __init__(self, app: KerfcardApp) -> None:
+        self.app = app
+
+    def handle_exception(self, error: BaseException) -> int:
+        if not isinstance(error, Exception):
+            return int(ExceptionManager.RAISE)
+        log.error("in a callback", exc_info=error)
+        report = self.app.shop.home / "errors.log"
+        with report.open("a", encoding="utf-8") as file:
+            file.write("".join(traceback.format_exception(error)) + "\n")
+        self.app.root.said = f"Something went wrong; nothing that was marked is lost. The report is in {report}."
+        return int(ExceptionManager.PASS)
+
+
+def home_folder() -> Path:
+    """Where this tablet keeps its log: KERFCARD_HOME, or the system's place for a user's data."""
+    import os
+
+    from platformdirs import user_data_path
+
+    return Path(os.environ.get("KERFCARD_HOME") or user_data_path("kerfcard", appauthor=False))
+
+
+def run_app(file: Path | None = None) -> None:
+    """Open the window and run until it is closed."""
+    KerfcardApp(Shop(home_folder()), file).run()

@@ -1,0 +1,48 @@
+"""What every screen has: one card, redrawn whenever the shop changes."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kivy.app import App
+from kivy.properties import ObjectProperty
+from kivy.uix.boxlayout import BoxLayout
+
+if TYPE_CHECKING:
+    from tracker.screens.app import KerfcardApp
+
+
+def the_app() -> KerfcardApp:
+    """The running app."""
+    app: KerfcardApp = App.get_running_app()
+    return app
+
+
+class CardScreen(BoxLayout):
+    """A screen of the shell. `card` is the frozen value that its kv file reads; `draw` makes a new one."""
+
+    card = ObjectProperty(None, rebind=True, allownone=True)
+    needs_run = True
+    """False for a screen that can be shown while no build is open."""
+    ticks = False
+    """True where a running clock is drawn, so that it is drawn again every second."""
+
+    def draw(self) -> None:
+        """Make the card anew from the shop as it is now."""
+        raise AttributeError(f"{type(self).__name__} draws no card")
+
+    def leave(self) -> None:
+        """The shell is about to show another screen."""
+
+
+class CardView(BoxLayout):
+    """A part of a screen that draws one card: a piece's, an assembly's."""
+
+    card = ObjectProperty(None, rebind=True, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.bind(card=self._redrawn)
+
+    def _redrawn(self, *_: object) -> None:
+        """For what kv can't say."""

@@ -1,0 +1,29 @@
+"""The builds that this tablet knows: take one up."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+from tracker.cards.builds import build_row
+from tracker.screens.base import CardScreen, the_app
+from tracker.screens.lists import RowView
+
+
+class BuildsScreen(CardScreen):
+    """A list of build files; a tap takes one up, or says what is wrong with it."""
+
+    needs_run = False
+
+    def draw(self) -> None:
+        shop = the_app().shop
+        files = shop.build_files()
+        self.card = tuple(
+            build_row(str(f.path), f.path.name, f.loaded.build, f.loaded.problems, shop.state) for f in files
+        )
+        self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
+        self.ids.list.selected = shop.settings.get("build file")
+        self.ids.where.text = f"Your own build files go into {shop.builds_folder}"
+
+    def choose(self, path: str) -> None:
+        """A build was tapped."""
+        the_app().open_build(Path(path))

@@ -1,0 +1,59 @@
+"""The station: what can be done here now, beside the card of the piece in hand."""
+
+from __future__ import annotations
+
+from kivy.properties import StringProperty
+
+from tracker.cards.glueup import assembly_card
+from tracker.cards.piece import piece_card
+from tracker.cards.queue import QueueCard, queue_card
+from tracker.cards.words import CAUTIONS
+from tracker.screens.base import CardScreen, the_app
+from tracker.screens.glueup import AssemblyView
+from tracker.screens.lists import RowView
+from tracker.screens.piece import PieceView
+
+
+class StationScreen(CardScreen):
+    """The queue of one station and one card, a piece's or an assembly's."""
+
+    caution = StringProperty("")
+
+    def draw(self) -> None:
+        app = the_app()
+        floor = app.floor()
+        queue = queue_card(floor, app.station)
+        self.card = queue
+        self.caution = CAUTIONS[app.station]
+        self.ids.queue.rows = queue_rows(queue)
+        self.ids.queue.empty_text = queue.empty
+        key = app.hand if app.hand in floor.run.items else _first(queue) or next(iter(floor.run.items))
+        self.ids.queue.selected = key
+        piece = floor.item(key).kind == "piece"
+        view = self._view(PieceView if piece else AssemblyView)
+        view.card = piece_card(floor, key) if piece else assembly_card(floor, key)
+
+    def _view(self, kind: type[PieceView] | type[AssemblyView]) -> PieceView | AssemblyView:
+        """The card's place holds the one kind of view that the item in hand needs."""
+        place = self.ids.place
+        if not (place.children and isinstance(place.children[0], kind)):
+            place.clear_widgets()
+            place.add_widget(kind())
+        return place.children[0]
+
+    def choose(self, key: str) -> None:
+        """A row of the queue was tapped."""
+        the_app().hold(key)
+
+
+def queue_rows(queue: QueueCard) -> list[RowView]:
+    """The groups and rows of a queue, in one list."""
+    rows: list[RowView] = []
+    for group in queue.groups:
+        rows.append(RowView(title=group.title, subtitle=group.setup, group=True))
+        rows += [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in group.rows]
+    return rows
+
+
+def _first(queue: QueueCard) -> str:
+    return next((row.key for group in queue.groups for row in group.rows), "")
