@@ -14,13 +14,12 @@ from typing import Any
 
 from tracker.design.lines import Path, Scan, TooDeepError
 from tracker.design.problems import Problem
-from tracker.design.table import BROKEN
 
 LARGEST_FILE = 256_000
 LONGEST_LINE = 4_000
 MOST_DOTS = 8
 _MOST_SYNTAX_PROBLEMS = 20
-_WORK = 1_000_000
+_WORK = 512_000
 """Characters that are parsed again and again, at most, to find further syntax problems."""
 
 _NAME = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
@@ -29,6 +28,8 @@ _PAIR = re.compile(rf"[ \t]*+({_NAME}(?:[ \t]*+\.[ \t]*+{_NAME})*+)[ \t]*+=")
 _HEADER = re.compile(rf"[ \t]*+\[\[?[ \t]*+{_NAME}(?:[ \t]*+\.[ \t]*+{_NAME})*+[ \t]*+\]")
 _BROKEN_HEADER = re.compile(r"\s*\[+\s*([A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*)")
 _AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
+_NUL = "\\u0000"
+"""What the parser reads as `tracker.design.table.BROKEN`; no file may hold it."""
 _LISTS = ("parts", "assemblies", "rack", "hardware")
 
 
@@ -69,6 +70,8 @@ def _refusals(text: str) -> list[Problem]:
     for line, written in enumerate(text.split("\n"), 1):
         if len(written) > LONGEST_LINE:
             problems.append(Problem(line, f"the line is longer than {LONGEST_LINE} characters"))
+        elif _NUL in written:
+            problems.append(Problem(line, f"{_NUL} can't stand in a build file"))
         elif written.count(".") > MOST_DOTS and _DOTTED.search(written):
             problems.append(Problem(line, f"a key has more than {MOST_DOTS} dots"))
         if len(problems) == _MOST_SYNTAX_PROBLEMS:
@@ -90,6 +93,7 @@ def _parse(text: str) -> Document:
                 problem, mended = _mend(text, scan, str(error), len(problems))
                 problems.append(problem)
             if mended == text or work > _WORK or len(problems) == _MOST_SYNTAX_PROBLEMS:
+                problems.append(Problem(0, "the rest was not read: mend these lines first", kind="note"))
                 return Document(problems=tuple(problems), readable=False)
             text = mended
     except TooDeepError as deep:
@@ -136,10 +140,7 @@ def _harmless(statement: str, twice: bool, count: int) -> str:
         mended = f"[[{name}]]" if name in _LISTS else f"[{name}]"
         return mended if mended != statement.strip() and (name in _LISTS or not twice) else f'["\\u0000{count}"]'
     pair = _PAIR.match(statement)
-    return f'{pair[1]} = "{BROKEN_ESCAPED}"' if pair and not twice else ""
-
-
-BROKEN_ESCAPED = BROKEN.replace("\0", "\\u0000")
+    return f'{pair[1]} = "{_NUL}"' if pair and not twice else ""
 
 
 def _sentence(error: str, written: str) -> tuple[str, str]:

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import graphlib
 from collections.abc import Sequence
 from dataclasses import replace
 
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Part
+from tracker.design.order import in_order
 from tracker.design.table import Page
 
 MOST_MADE = 5_000
@@ -18,9 +18,13 @@ def count_assemblies(page: Page, parts: Sequence[Part], assemblies: Sequence[Ass
     joined than there are, and (as notes) pieces left over."""
     known = _ids(page, parts, assemblies)
     _known_only(page, assemblies, known)
-    joins = {each.id: {what for what, _ in each.joins} for each in assemblies}
-    order = _in_order(page, assemblies, joins)
-    if order is None:
+    pieces = {part.id for part in parts}
+    joins = {each.id: {what for what, _ in each.joins} - pieces for each in assemblies}
+    order, circles = in_order(joins)
+    if circles:
+        for circle in circles:
+            first = next(each for each in assemblies if each.id == circle[0])
+            page.say(_line(first, circle[1]), f"these assemblies join one another: {' → '.join(circle)}")
         return tuple(assemblies)
     by_id = {each.id: each for each in assemblies}
     wanted: dict[str, int] = {}
@@ -59,35 +63,25 @@ def _known_only(page: Page, assemblies: Sequence[Assembly], known: dict[str, int
                 page.say(_line(assembly, what), f"no part or assembly has the id '{what}'", hint)
 
 
-def _in_order(page: Page, assemblies: Sequence[Assembly], joins: dict[str, set[str]]) -> list[str] | None:
-    """The assemblies' ids, each after what it joins; None when they go round in a circle."""
-    graph = {each: joined & joins.keys() for each, joined in joins.items()}
-    try:
-        return list(graphlib.TopologicalSorter(graph).static_order())
-    except graphlib.CycleError as error:
-        circle = list(reversed(error.args[1]))  # each joins the next one
-        first = next(each for each in assemblies if each.id == circle[0])
-        page.say(_line(first, circle[1]), f"these assemblies join one another: {' → '.join(circle)}")
-        return None
-
-
 def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], wanted: dict[str, int]) -> None:
     """Pieces that are there against pieces that are joined."""
     if not assemblies:
         if parts:
-            page.say(0, "no assembly is given: the pieces are cut and nothing is joined", "", "note")
+            page.remark(0, "no assembly is given: the pieces are cut and nothing is joined")
         return
     last_joined = {what: _line(assembly, what) for assembly in assemblies for what, _ in assembly.joins}
     for part in parts:
         needed = wanted.get(part.id, 0)
+        if not part.quantity:  # told
+            continue
         if needed > part.quantity:
             has = "1 piece" if part.quantity == 1 else f"{part.quantity} pieces"
             page.say(last_joined[part.id], f"{needed} of '{part.id}' are joined, but the build has {has}")
         elif not needed:
-            page.say(part.line, f"no assembly joins '{part.id}'", "", "note")
+            page.remark(part.line, f"no assembly joins '{part.id}'")
         elif needed < part.quantity:
-            page.say(part.line, f"{part.quantity - needed} of {part.quantity} of '{part.id}' are joined by no assembly",
-                     "", "note")  # fmt: skip
+            left = part.quantity - needed
+            page.remark(part.line, f"{left} of {part.quantity} of '{part.id}' are joined by no assembly")
 
 
 def _line(assembly: Assembly, what: str) -> int:

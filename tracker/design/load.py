@@ -13,10 +13,10 @@ from tracker.design.sections.assemblies import read_assemblies
 from tracker.design.sections.build import read_build, read_shop, read_units
 from tracker.design.sections.hardware import read_hardware
 from tracker.design.sections.parts import read_parts
-from tracker.design.sections.woods import read_rack, read_woods
+from tracker.design.sections.woods import check_stock, read_rack, read_woods
 from tracker.design.shop_defaults import ShopDefaults
 from tracker.design.sizes import read_sizes
-from tracker.design.table import Page, Table
+from tracker.design.table import BROKEN, Page, Table
 
 
 @dataclass(frozen=True, slots=True)
@@ -38,15 +38,18 @@ def load_build(text: str | bytes, *, shop: ShopDefaults | None = None) -> Loaded
         return Loaded(None, document.problems)
     page = Page(document.lines, problems=list(document.problems))
     build = _read(page, Table(page, (), document.data), shop or ShopDefaults())
-    problems = tuple(sorted(page.problems, key=lambda each: each.line))
-    wrong = any(each.kind == "problem" for each in problems)
-    return Loaded(None if wrong else build, problems)
+    problems = tuple(sorted([*page.problems, *page.notes], key=lambda each: each.line))
+    return Loaded(None if page.problems else build, problems)
 
 
 def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
-    about, sizes, ours, woods = (_section(file, key) for key in ("build", "sizes", "shop", "woods"))
+    file.knows("build", "shop", "sizes", "woods", "rack", "parts", "assemblies", "hardware")
+    sizes, ours, woods = (_section(file, key) for key in ("sizes", "shop", "woods"))
+    about = _section(file, "build")
     if "build" not in file:
         page.say(0, "the section [build] is missing", "it says the build's name and units")
+    if not isinstance(file.peek("build"), dict):  # told: not also that its name and units are missing
+        about = Table(page, ("build",), {"name": BROKEN, "units": BROKEN})
     units = read_units(about)
     page.define(units=units)
     read_sizes(sizes)
@@ -55,6 +58,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     if "parts" not in file:
         page.say(0, "the build has no parts", "each part begins with [[parts]]")
     rack = read_rack(_list(file, "rack"), [wood.id for wood in known])
+    check_stock(page, known, rack, parts)
     assemblies = read_assemblies(_list(file, "assemblies"))
     build = Build(
         **read_build(about),

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-import graphlib
 import keyword
 import re
 
 from tracker.design import values
 from tracker.design.formulas import FUNCTIONS, Number, names_in
+from tracker.design.order import in_order
 from tracker.design.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import parse_angle, parse_length
@@ -25,11 +25,12 @@ def read_sizes(table: Table) -> dict[str, Number | None]:
         del names[MOST_SIZES:]
     sizes: dict[str, Number | None] = dict.fromkeys(names)
     uses = {name: names_in(formula) & sizes.keys() for name in names if (formula := table.formula(name))}
-    in_circles = _circles(table, uses)
-    ordered = graphlib.TopologicalSorter({name: uses.get(name, ()) for name in names if name not in in_circles})
-    for name in ordered.static_order():
-        if name in in_circles:
-            continue
+    order, circles = in_order({name: uses.get(name, frozenset()) for name in names})
+    for circle in circles:
+        hint = "give one of them a number"
+        table.problem(f"these sizes go round in a circle: {' → '.join(circle)}", hint, circle[0])
+        table.knows(*circle)
+    for name in order:
         table.page.define(sizes=sizes)
         sizes[name] = table.read(name, size)
     table.page.define(sizes=sizes)
@@ -56,20 +57,3 @@ def _usable(table: Table, name: str) -> bool:
         return True
     table.knows(name)
     return False
-
-
-def _circles(table: Table, uses: dict[str, frozenset[str]]) -> set[str]:
-    """Tell every circle, and say which sizes are in one."""
-    in_circles: set[str] = set()
-    while True:
-        graph = {name: used - in_circles for name, used in uses.items() if name not in in_circles}
-        try:
-            graphlib.TopologicalSorter(graph).prepare()
-        except graphlib.CycleError as error:
-            circle = list(reversed(error.args[1]))  # each name uses the next one
-            in_circles.update(circle)
-            first = min(circle, key=table.line)
-            turned = circle[:-1][circle.index(first) :] + circle[: circle.index(first)] + [first]
-            table.problem(f"these sizes go round in a circle: {' → '.join(turned)}", "give one of them a number", first)
-        else:
-            return in_circles

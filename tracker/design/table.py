@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
 from dataclasses import dataclass, field, replace
-from typing import Any, Literal, TypeVar
+from typing import Any, TypeVar
 
 from tracker.design.errors import AlreadyToldError, BadValueError
 from tracker.design.formulas import nearest
@@ -16,6 +16,8 @@ BROKEN = "\0"
 """Stands for a value whose problem has been told: a statement that isn't TOML."""
 
 MOST_PROBLEMS = 200
+MOST_NOTES = 100
+MOST_IN_A_LIST = 500
 _LONGEST_SENTENCE = 200
 
 T = TypeVar("T")
@@ -28,6 +30,7 @@ class Page:
     lines: Mapping[Path, int]
     meaning: Meaning = field(default_factory=Meaning)
     problems: list[Problem] = field(default_factory=list)
+    notes: list[Problem] = field(default_factory=list)
     _under: dict[Path, dict[str, int]] = field(default_factory=dict)
 
     def __post_init__(self) -> None:
@@ -39,9 +42,15 @@ class Page:
         """The line of every key in a section of its own, such as one of [[parts]]; its own line under `""`."""
         return self._under.get(path, {})
 
-    def say(self, line: int, what: str, hint: str = "", kind: Literal["problem", "note"] = "problem") -> None:
-        if len(self.problems) < MOST_PROBLEMS:
-            self.problems.append(Problem(line, _clipped(what), _clipped(hint), kind))
+    def say(self, line: int, what: str, hint: str = "") -> None:
+        """A problem; beyond MOST_PROBLEMS of them nobody reads on."""
+        if not self.full:
+            self.problems.append(Problem(line, _clipped(what), _clipped(hint)))
+
+    def remark(self, line: int, what: str, hint: str = "") -> None:
+        """A note: something to know, with which the build loads all the same."""
+        if len(self.notes) < MOST_NOTES:
+            self.notes.append(Problem(line, _clipped(what), _clipped(hint), "note"))
 
     @property
     def full(self) -> bool:
@@ -57,7 +66,8 @@ class Table:
 
     def __init__(self, page: Page, path: Path, data: Mapping[str, Any], called: str = "") -> None:
         self.page, self.path, self._data = page, path, data
-        self._called = called
+        self.called = called
+        """What it is, for the head of a sentence: `Side: `, or nothing where the line says enough."""
         self._known: dict[str, None] = {}
 
     def __contains__(self, key: str) -> bool:
@@ -81,10 +91,10 @@ class Table:
         """What is written at a key, unchecked."""
         return self._data.get(key)
 
-    def count(self, key: str) -> int:
-        """How many values are written at a key, right or wrong: 1 when it isn't a list."""
+    def count(self, key: str) -> int | None:
+        """How many values are written at a key, right or wrong: 1 when it isn't a list. None when that isn't known."""
         raw = self._data.get(key, [])
-        return len(raw) if isinstance(raw, list) else 1
+        return None if raw == BROKEN else len(raw) if isinstance(raw, list) else 1
 
     def line(self, *keys: str | int) -> int:
         """The line of a key, or of what it stands in when it is missing."""
@@ -94,16 +104,16 @@ class Table:
         return self.page.lines.get(path, 0)
 
     def problem(self, what: str, hint: str = "", *keys: str | int) -> None:
-        self.page.say(self.line(*keys), what, hint)
+        self.page.say(self.line(*keys), f"{self.called}{what}", hint)
 
     def note(self, what: str, hint: str = "", *keys: str | int) -> None:
-        self.page.say(self.line(*keys), what, hint, "note")
+        self.page.remark(self.line(*keys), f"{self.called}{what}", hint)
 
     def read(self, key: str, convert: Callable[[object, Meaning], T], *, required: bool = False) -> T | None:
         """The value of a key, or None: not given, or wrong and told."""
         if key not in self:
             if required:
-                self.problem(f"{self._called}'{key}' is missing")
+                self.problem(f"'{key}' is missing")
             return None
         return self._convert(self._data[key], convert, key)
 
@@ -119,7 +129,9 @@ class Table:
                 return ()
             found = self._convert(raw, convert, key)
             return () if found is None else (found,)
-        values = (self._convert(each, convert, key, index) for index, each in enumerate(raw))
+        if len(raw) > MOST_IN_A_LIST:
+            self.problem(f"'{key}' has more than {MOST_IN_A_LIST} values", "", key)
+        values = (self._convert(each, convert, key, index) for index, each in enumerate(raw[:MOST_IN_A_LIST]))
         return tuple(value for value in values if value is not None)
 
     def choice(self, key: str, options: Sequence[str], *, required: bool = False) -> str | None:
@@ -151,11 +163,12 @@ class Table:
             if key in self._known:
                 continue
             hint = "" if self.page.full else nearest(key, self._known)
-            self.problem(f"{self._called}'{key}' is not known here", hint or f"known: {', '.join(self._known)}", key)
+            self.problem(f"'{key}' is not known here", hint or f"known: {', '.join(self._known)}", key)
 
     def _table(self, raw: object, called: str, *keys: str | int) -> Table | None:
         if isinstance(raw, dict):
-            return Table(self.page, (*self.path, *keys), raw, f"{called}: ")
+            path = (*self.path, *keys)
+            return Table(self.page, path, raw, f"{self.called}{called}: " if len(path) > 2 else "")
         if raw != BROKEN:
             self.problem(f"'{called}' must be a {{ }} group, not {kind_of(raw)}", "", *keys)
         return None
@@ -168,9 +181,9 @@ class Table:
         except AlreadyToldError:
             return None
         except BadValueError as wrong:
-            self.problem(f"{self._called}{keys[0]}: {wrong}", wrong.hint, *keys)
+            self.problem(f"{keys[0]}: {wrong}", wrong.hint, *keys)
         except ValueError as wrong:  # measure's own sentences
-            self.problem(f"{self._called}{keys[0]}: {wrong}", "", *keys)
+            self.problem(f"{keys[0]}: {wrong}", "", *keys)
         return None
 
 

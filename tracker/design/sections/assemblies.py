@@ -34,6 +34,8 @@ def read_assemblies(tables: Sequence[Table]) -> tuple[Assembly, ...]:
 
 def _assembly(table: Table) -> Assembly:
     assembly_id = table.read("id", identifier, required=True) or ""
+    name = table.read("name", values.name) or assembly_id
+    table.called = f"{name}: " if name else ""
     by = table.choice("by", FASTENINGS, required="glue" not in table)
     glued = by is None or "glue" in by
     if by and not glued:
@@ -42,18 +44,15 @@ def _assembly(table: Table) -> Assembly:
                 hint = "by = 'glue and screws'?" if by == "screws" else "by = 'glue'?"
                 table.problem(f"'{key}' can't stand beside by = '{by}'", hint, key)
     glue, finish = _glue(table, bool(by) and glued), _finish(table.group("finish"))
-    route = read_route(table)
-    if route and "finish" in route and "finish" not in table:
-        table.note("the route has a finish, but its kind and coats aren't given", "finish = { kind = ... }", "route")
     assembly = Assembly(
         id=assembly_id,
-        name=table.read("name", values.name) or assembly_id,
+        name=name,
         quantity=1,
         joins=_joins(table),
         by=cast(Fastening, by or "glue"),
         glue=glue if glued else None,
         clamps=table.read("clamps", values.count_within(0, MOST_CLAMPS)) or 0,
-        route=route,
+        route=read_route(table),
         finish=finish,
         prove=table.read_list("prove", _proof, single=True),
         line=table.line(),
@@ -71,7 +70,7 @@ def _joins(table: Table) -> tuple[tuple[str, int], ...]:
     if group is None:
         return ()
     joined = [(key, group.read(key, _how_many)) for key in group.keys()]  # noqa: SIM118 - Table isn't a dict
-    if not joined and not table.count("joins"):
+    if not joined:
         table.problem("'joins' names no piece", "joins = { side = 6 }", "joins")
     return tuple((key, count or 0) for key, count in joined)
 

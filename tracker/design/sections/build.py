@@ -31,7 +31,6 @@ def read_build(table: Table) -> dict[str, str]:
         "revision": table.read("revision", _revision),
         "notes": table.read("notes", values.note),
     }
-    table.knows("units")
     table.close()
     return {key: value or "" for key, value in found.items()}
 

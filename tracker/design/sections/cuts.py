@@ -100,9 +100,9 @@ def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
     )
 
 
-def read_holes(part: Table) -> tuple[Hole, ...]:
-    """Every line of holes; one at both ends counts as two."""
-    return tuple(hole for table in _limited(part, "holes") for hole in _holes(table))
+def read_holes(part: Table) -> list[tuple[int, Hole]]:
+    """Every line of holes, each beside its row in the file; one at both ends counts as two."""
+    return [(row, hole) for row, table in enumerate(_limited(part, "holes")) for hole in _holes(table)]
 
 
 def _holes(table: Table) -> list[Hole]:
@@ -110,7 +110,7 @@ def _holes(table: Table) -> list[Hole]:
     end = table.choice("end", ("A", "B", "both"), required=True)
     face = table.choice("face", ("top", "bottom"))
     from_edge = table.read_list("from_edge", values.positive_length, single=True)
-    if not table.count("from_edge"):
+    if table.count("from_edge") == 0:
         table.problem("'from_edge' is missing", "how far each hole is from the near edge")
     elif len(from_edge) > MOST_FEATURES:
         table.problem(f"more than {MOST_FEATURES} holes in a line", "", "from_edge")

@@ -7,11 +7,12 @@ from typing import cast
 
 from tracker.design import values
 from tracker.design.formulas import nearest
-from tracker.design.model import Grain, Measured, Part, RingJoint, SplayedLegJoint, Wood
+from tracker.design.model import Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_route
 from tracker.design.sections.cuts import read_ends, read_holes, read_tapers
 from tracker.design.table import Table
 from tracker.measure import Length
+from tracker.measure.length import ZERO
 
 MOST_OF_A_PART = 999
 MOST_PARTS = 500
@@ -40,6 +41,7 @@ def read_parts(tables: Sequence[Table], woods: Sequence[Wood]) -> tuple[Part, ..
 def _part(table: Table, woods: dict[str, Wood]) -> Part:
     part_id = table.read("id", identifier, required=True) or ""
     name = table.read("name", values.name) or part_id
+    table.called = f"{name}: " if name else ""
     quantity, left, right = _quantity(table)
     wood_id = table.read("wood", identifier, required=True) or ""
     wood = woods.get(wood_id)
@@ -54,6 +56,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         table.problem("a splayed leg must be square: its width and thickness differ", "", "joint")
     if isinstance(ends, RingJoint) and quantity % ends.sides:
         table.note(f"{quantity} pieces don't make whole rings of {ends.sides}", "", "quantity")
+    holes = read_holes(table)
     part = Part(
         id=part_id,
         name=name,
@@ -65,32 +68,34 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         measured=cast(Measured, table.choice("measured", ("long", "short", "middle", "overall")) or "long"),
         width=width or UNKNOWN,
         thickness=thickness or UNKNOWN,
-        allowance=table.read("allowance", values.length) or UNKNOWN,
+        allowance=table.read("allowance", values.length) or ZERO,
         ends=ends,
         tapers=read_tapers(table, width, length),
-        holes=read_holes(table),
+        holes=tuple(hole for _, hole in holes),
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
         route=read_route(table),
         notes=table.read("notes", values.note) or "",
         line=table.line(),
-        lines=lines_under(table),
+        lines=_renumbered(lines_under(table), [row for row, _ in holes]),
     )
     table.close()
     return part
 
 
 def _quantity(table: Table) -> tuple[int, int, int]:
-    """How many in all, and of a mirror pair how many left-hand and right-hand ones."""
+    """How many in all (0 when that has been told to be wrong), and of a mirror pair how many of each hand."""
     if "left" not in table and "right" not in table:
-        return table.read("quantity", _one_or_more) or 1, 0, 0
+        quantity = table.read("quantity", _one_or_more) if "quantity" in table else 1
+        return quantity or 0, 0, 0
     if "quantity" in table:
         table.problem("'quantity' can't stand beside 'left' and 'right'", "left and right say how many", "quantity")
     left, right = (table.read(hand, _some) if hand in table else 0 for hand in ("left", "right"))
     if left == right == 0:
         table.problem("neither a left-hand nor a right-hand piece is made", "left = 1, right = 1", "left")
-    left, right = left or 0, right or 0
-    return max(left + right, 1), left, right
+    if left is None or right is None:
+        return 0, 0, 0
+    return left + right, left, right
 
 
 def _section(table: Table, wood: Wood | None) -> tuple[Length | None, Length | None]:
@@ -130,3 +135,17 @@ def _fits(
             table.problem("the grain runs across, and the piece is longer than its wood is wide", "", "length")
     elif width and width > wood.width:
         table.problem(f"the piece is wider than its wood '{wood.id}'", "glue it up from narrower pieces", "width")
+
+
+def _renumbered(lines: Lines, rows: Sequence[int]) -> Lines:
+    """The lines, with `holes.0`, `holes.1` counting the part's holes instead of the file's rows of holes: one at both
+    ends is two of them."""
+    if list(rows) == list(range(len(rows))):
+        return lines
+    under: dict[str, list[tuple[str, int]]] = {}
+    for key, line in lines.items():
+        if key.startswith("holes."):
+            row, dot, rest = key.removeprefix("holes.").partition(".")
+            under.setdefault(row, []).append((dot + rest, line))
+    others = {key: line for key, line in lines.items() if not key.startswith("holes.")}
+    return others | {f"holes.{i}{rest}": line for i, row in enumerate(rows) for rest, line in under[str(row)]}

@@ -10,10 +10,10 @@ from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
 from tracker.design.lumber import Section, section_named
-from tracker.design.model import RackBoard, Wood
+from tracker.design.model import Part, RackBoard, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under
 from tracker.design.species import species_named
-from tracker.design.table import Table
+from tracker.design.table import Page, Table
 from tracker.design.values import Meaning
 from tracker.measure import Length
 from tracker.measure.length import MM_PER_INCH
@@ -86,7 +86,7 @@ def _prices(
     if given == ["prices"]:
         prices = table.read_list("prices", values.money, single=True)
         told, wanted = table.count("prices"), table.count("lengths")
-        if told != wanted:
+        if told is not None and wanted is not None and told != wanted:
             table.problem(f"there are {told} prices for {wanted} lengths", "one price for each length", "prices")
         return prices
     rate = table.read(given[0], values.money)
@@ -140,6 +140,14 @@ def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard,
             table.problem("nothing of the board is left between its end trims", "", "end_trim")
         table.close()
     return tuple(boards)
+
+
+def check_stock(page: Page, woods: Sequence[Wood], rack: Sequence[RackBoard], parts: Sequence[Part]) -> None:
+    """A wood that parts are made of comes in some lengths, or lies on the rack."""
+    on_hand, used = {board.wood for board in rack}, {part.wood for part in parts}
+    for wood in woods:
+        if wood.id in used and not wood.lengths and wood.id not in on_hand:
+            page.remark(wood.line, f"'{wood.id}' has no lengths, and none of it is on the rack", 'lengths = ["8 ft"]')
 
 
 def _defects(table: Table, board: Length | None) -> tuple[tuple[Length, Length], ...]:
