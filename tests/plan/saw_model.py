@@ -1,0 +1,92 @@
+"""A mitre saw and a board in linear algebra: what the printed settings leave, found without the program's geometry.
+
+The saw's frame: X right along the fence, Y away from the person into the fence, Z up. The blade starts as the plane
+X = 0; it is tilted about Y and the table is swung about Z. The board's frame is the build file's: x along the length, y
+from near to far, z from bottom to top.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from itertools import product
+
+import numpy as np
+from numpy.typing import NDArray
+
+from tracker.plan.saw import SawSetting
+
+Array = NDArray[np.float64]
+CORNERS = [(y, z) for y in (0, 1) for z in (0, 1)]
+DIRECTIONS: dict[str, Array] = {
+    "top face": np.array([0.0, 0.0, 1.0]),
+    "bottom face": np.array([0.0, 0.0, -1.0]),
+    "far edge": np.array([0.0, 1.0, 0.0]),
+    "near edge": np.array([0.0, -1.0, 0.0]),
+    "end B": np.array([1.0, 0.0, 0.0]),
+    "end A": np.array([-1.0, 0.0, 0.0]),
+}
+KEPT = {
+    "left of the blade": np.array([-1.0, 0.0, 0.0]),
+    "right of the blade": np.array([1.0, 0.0, 0.0]),
+    "toward you": np.array([0.0, -1.0, 0.0]),
+}
+
+
+def about(axis: int, degrees: float) -> Array:
+    """Rotation matrix about X (0), Y (1) or Z (2), counter-clockwise as seen from the axis's tip."""
+    c, s = np.cos(np.radians(degrees)), np.sin(np.radians(degrees))
+    i, j = [(1, 2), (2, 0), (0, 1)][axis]
+    matrix = np.eye(3)
+    matrix[i, i], matrix[j, j], matrix[i, j], matrix[j, i] = c, c, -s, s
+    return matrix
+
+
+def blade(miter: float, bevel: float, swing: str, tilt: str) -> Array:
+    """The blade's normal. Tilted left, its top leans to -X; swung left, the handle (at -Y) goes to -X."""
+    tilted = about(1, -bevel if tilt == "left" else bevel) @ np.array([1.0, 0.0, 0.0])
+    swung: Array = about(2, -miter if swing == "left" else miter) @ tilted
+    return swung
+
+
+def lay(up: str, fence: str) -> Array:
+    """Rotation from the board's frame to the saw's when `up` faces up and `fence` lies against the fence."""
+    z_axis, y_axis = DIRECTIONS[up], DIRECTIONS[fence]
+    matrix = np.array([np.cross(y_axis, z_axis), y_axis, z_axis])
+    assert np.linalg.det(matrix) > 0.999, "a board can be turned, never mirrored"
+    return matrix
+
+
+def cut_plane(setting: SawSetting) -> Array:
+    """The unit normal of the cut in the board's frame, pointing away from the piece that is kept."""
+    normal = blade(setting.miter_deg, setting.bevel_deg, setting.swing, setting.tilt)
+    if normal @ KEPT[setting.piece] > 0:
+        normal = -normal
+    in_board: Array = lay(setting.up, setting.fence).T @ normal
+    return in_board
+
+
+def piece(a: SawSetting, b: SawSetting, overall: float, width: float, thickness: float) -> dict[str, Array]:
+    """The board cut at both ends: four corners (4 x 3, in the order of CORNERS) for each end; tip to tip `overall`."""
+    ends = {}
+    for name, setting in (("A", a), ("B", b)):
+        normal = cut_plane(setting)
+        assert (normal[0] > 0) == (name == "B"), "the end that is cut is the end that was meant"
+        lines = np.array([(0.0, y * width, z * thickness) for y, z in CORNERS])
+        along = -(lines @ normal) / normal[0]
+        along += -along.min() if name == "A" else overall - along.max()
+        ends[name] = np.column_stack([along, lines[:, 1], lines[:, 2]])
+    return ends
+
+
+def every_lay(normal: Array) -> Iterator[tuple[float, float, str]]:
+    """Mitre, bevel and tilt that a cut with this outward normal needs, for every way to lay the board on the table."""
+    names = list(DIRECTIONS)
+    for up, fence in product(names, names):
+        if abs(DIRECTIONS[up] @ DIRECTIONS[fence]) > 0.5 or up.startswith("end"):
+            continue
+        x, y, z = lay(up, fence) @ normal
+        outward = DIRECTIONS["end B"] * np.sign(normal[0])
+        if (lay(up, fence) @ outward)[1] < -0.5:  # the other end against the fence: the blade doesn't reach this one
+            continue
+        lean = "" if abs(z) < 1e-12 else "left" if z * x > 0 else "right"
+        yield np.degrees(np.arctan2(abs(y), abs(x))), np.degrees(np.arcsin(min(1.0, abs(z)))), lean
