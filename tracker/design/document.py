@@ -13,6 +13,7 @@ from decimal import Decimal, InvalidOperation
 from typing import Any
 
 from tracker.design.lines import Path, Scan, TooDeepError
+from tracker.design.mend import NAME, NUL, mend
 from tracker.design.problems import Problem
 
 LARGEST_FILE = 256_000
@@ -22,15 +23,7 @@ _MOST_SYNTAX_PROBLEMS = 20
 _WORK = 512_000
 """Characters that are parsed again and again, at most, to find further syntax problems."""
 
-_NAME = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
-_DOTTED = re.compile(rf"(?:^|[{{,\[])[ \t]*+{_NAME}(?:[ \t]*+\.[ \t]*+{_NAME}){{{MOST_DOTS + 1},}}+[ \t]*+[=\]]")
-_PAIR = re.compile(rf"[ \t]*+({_NAME}(?:[ \t]*+\.[ \t]*+{_NAME})*+)[ \t]*+=")
-_HEADER = re.compile(rf"[ \t]*+\[\[?[ \t]*+{_NAME}(?:[ \t]*+\.[ \t]*+{_NAME})*+[ \t]*+\]")
-_BROKEN_HEADER = re.compile(r"\s*\[+\s*([A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*)")
-_AT = re.compile(r" \(at (?:line (\d+), column (\d+)|end of document)\)$")
-_NUL = "\\u0000"
-"""What the parser reads as `tracker.design.table.BROKEN`; no file may hold it."""
-_LISTS = ("parts", "assemblies", "rack", "hardware")
+_DOTS = re.compile(rf"(?:^|[{{,\[])[ \t]*+{NAME}(?:[ \t]*+\.[ \t]*+{NAME}){{{MOST_DOTS + 1},}}+[ \t]*+[=\]]")
 
 
 @dataclass(frozen=True, slots=True)
@@ -70,9 +63,9 @@ def _refusals(text: str) -> list[Problem]:
     for line, written in enumerate(text.split("\n"), 1):
         if len(written) > LONGEST_LINE:
             problems.append(Problem(line, f"the line is longer than {LONGEST_LINE} characters"))
-        elif _NUL in written:
-            problems.append(Problem(line, f"{_NUL} can't stand in a build file"))
-        elif written.count(".") > MOST_DOTS and _DOTTED.search(written):
+        elif NUL in written or "\\U00000000" in written:  # it will stand for what is broken
+            problems.append(Problem(line, f"{NUL} can't stand in a build file"))
+        elif written.count(".") > MOST_DOTS and _DOTS.search(written):
             problems.append(Problem(line, f"a key has more than {MOST_DOTS} dots"))
         if len(problems) == _MOST_SYNTAX_PROBLEMS:
             break
@@ -90,7 +83,7 @@ def _parse(text: str) -> Document:
                 data = tomllib.loads(text, parse_float=_decimal)
                 return Document(data, scan.lines, tuple(problems))
             except ValueError as error:
-                problem, mended = _mend(text, scan, str(error), len(problems))
+                problem, mended = mend(text, scan.starts, str(error), len(problems))
                 problems.append(problem)
             if mended == text or work > _WORK or len(problems) == _MOST_SYNTAX_PROBLEMS:
                 problems.append(Problem(0, "the rest was not read: mend these lines first", kind="note"))
@@ -108,67 +101,3 @@ def _decimal(written: str) -> Decimal:
         return Decimal(written)
     except InvalidOperation:  # an exponent of absurd size; refused where the value is read
         return Decimal("NaN")
-
-
-def _mend(text: str, scan: Scan, error: str, count: int) -> tuple[Problem, str]:
-    """Say what the parser stumbled over, and put something harmless in its place."""
-    lines = text.split("\n")
-    place = _AT.search(error)
-    if place is None or place[1] is None:
-        line, offset = len(lines), len(text)
-    else:
-        line = int(place[1])
-        offset = sum(len(each) + 1 for each in lines[: line - 1]) + int(place[2]) - 1
-    start = max((each for each in scan.starts if each <= offset), default=0)
-    first = text.count("\n", 0, start)  # the statement's first line, counted from 0
-    last = first + 1
-    while last < len(lines) and not (_PAIR.match(lines[last]) or _HEADER.match(lines[last])):
-        last += 1
-    if not first < line <= last or place is None or place[1] is None:  # noticed only in the next statement
-        line = first + 1
-    what, hint = _sentence(error, lines[line - 1])
-    twice = "overwrite" in error or "twice" in error or "declare" in error or "immutable" in error
-    mended = [_harmless(lines[first], twice, count), *[""] * (last - first - 1)]
-    return Problem(line, what, hint), "\n".join([*lines[:first], *mended, *lines[last:]])
-
-
-def _harmless(statement: str, twice: bool, count: int) -> str:
-    """A statement that can stand where a broken one stood, so that what follows keeps its section."""
-    header = _BROKEN_HEADER.match(statement)
-    if header:
-        name = header[1]
-        mended = f"[[{name}]]" if name in _LISTS else f"[{name}]"
-        return mended if mended != statement.strip() and (name in _LISTS or not twice) else f'["\\u0000{count}"]'
-    pair = _PAIR.match(statement)
-    return f'{pair[1]} = "{_NUL}"' if pair and not twice else ""
-
-
-def _sentence(error: str, written: str) -> tuple[str, str]:
-    for part, what, hint in _SENTENCES:
-        if part in error:
-            return what, hint
-    value = written.partition("=")[2]
-    if "Expected newline" in error and re.match(r"\s*[0-9]", value):
-        return "can't read what follows the number", 'put fractions and units in quotes: "23 5/8", "600 mm"'
-    if "Expected newline" in error:
-        return "can't read what follows the value", 'inside quotes, write inches as \\" or as in'
-    if "Invalid value" in error:
-        return "can't read this value", 'put words, fractions and units in quotes: "23 5/8"'
-    return "can't read this line", "a line is [section], or key = value"
-
-
-_SENTENCES = (
-    ("Cannot overwrite", "this key is already set above", "each key stands once in its section"),
-    ("twice", "this section is already given above", "a part of its own begins with [[parts]]"),
-    ("Cannot declare", "this section is already given above", "a part of its own begins with [[parts]]"),
-    ("immutable", "this section is already given above", ""),
-    ("Unclosed array", "a [ isn't closed, or a comma is missing", "[1, 2, 3]"),
-    ("Unclosed inline table", "a { isn't closed, or a comma is missing", "{ miter = 15, bevel = 10 }"),
-    ("Unterminated string", "a quote mark isn't closed", ""),
-    ("Illegal character '\\n'", "a quote mark isn't closed on its line", ""),
-    ("Illegal character", "there is a sign here that a build file can't hold", "type the line again"),
-    ("Expected '='", "an = is missing after the key", ""),
-    ("Expected ']", "a section's brackets don't match", "[build], or [[parts]]"),
-    ("Unescaped '\\\\'", "a \\ stands alone in quotes", "leave it out, or write \\\\"),
-    ("Duplicate inline table key", "a key stands twice in this { } group", ""),
-)

@@ -9,11 +9,11 @@ from tracker.design.document import read_document
 from tracker.design.joins import count_assemblies
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
-from tracker.design.sections.assemblies import read_assemblies
+from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
 from tracker.design.sections.build import read_build, read_shop, read_units
-from tracker.design.sections.hardware import read_hardware
-from tracker.design.sections.parts import read_parts
-from tracker.design.sections.woods import check_stock, read_rack, read_woods
+from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
+from tracker.design.sections.parts import MOST_PARTS, read_parts
+from tracker.design.sections.woods import MOST_BOARDS, check_stock, read_rack, read_woods
 from tracker.design.shop_defaults import ShopDefaults
 from tracker.design.sizes import read_sizes
 from tracker.design.table import BROKEN, Page, Table
@@ -54,12 +54,12 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     page.define(units=units)
     read_sizes(sizes)
     known = read_woods(woods)
-    parts = read_parts(_list(file, "parts"), known)
+    parts = read_parts(_list(file, "parts", MOST_PARTS), known)
     if "parts" not in file:
         page.say(0, "the build has no parts", "each part begins with [[parts]]")
-    rack = read_rack(_list(file, "rack"), [wood.id for wood in known])
+    rack = read_rack(_list(file, "rack", MOST_BOARDS), [wood.id for wood in known])
     check_stock(page, known, rack, parts)
-    assemblies = read_assemblies(_list(file, "assemblies"))
+    assemblies = read_assemblies(_list(file, "assemblies", MOST_ASSEMBLIES))
     build = Build(
         **read_build(about),
         units=units,
@@ -68,7 +68,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
         rack=rack,
         parts=parts,
         assemblies=count_assemblies(page, parts, assemblies),
-        hardware=read_hardware(_list(file, "hardware")),
+        hardware=read_hardware(_list(file, "hardware", MOST_HARDWARE)),
     )
     _sequences(page, parts)
     file.close()
@@ -84,12 +84,19 @@ def _section(file: Table, key: str) -> Table:
     return file.group(key) or Table(file.page, (key,), {})
 
 
-def _list(file: Table, key: str) -> Sequence[Table]:
+def _list(file: Table, key: str, most: int) -> Sequence[Table]:
+    """The tables of a section such as [[parts]], as many as a build may have."""
     if isinstance(file.peek(key), dict):
         file.problem(f"write [[{key}]] with double brackets", "", key)
         file.knows(key)
         return ()
-    return file.groups(key)
+    tables = file.groups(key)
+    if len(tables) > most:
+        tables[most].problem(f"the build has more than {most} {_CALLED.get(key, key)}")
+    return tables[:most]
+
+
+_CALLED = {"rack": "boards on the rack", "hardware": "lines of hardware"}
 
 
 def _sequences(page: Page, parts: Sequence[Part]) -> None:

@@ -27,9 +27,7 @@ _how_many = values.count_within(1, MOST_OF_A_PART)
 
 def read_assemblies(tables: Sequence[Table]) -> tuple[Assembly, ...]:
     """Every assembly, in the order of the file, each counted once: `tracker.design.joins` counts them."""
-    if len(tables) > MOST_ASSEMBLIES:
-        tables[MOST_ASSEMBLIES].problem(f"the build has more than {MOST_ASSEMBLIES} assemblies")
-    return tuple(_assembly(table) for table in tables[:MOST_ASSEMBLIES])
+    return tuple(_assembly(table) for table in tables)
 
 
 def _assembly(table: Table) -> Assembly:

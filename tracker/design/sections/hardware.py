@@ -14,9 +14,7 @@ MOST_OF_ONE = 100_000
 
 def read_hardware(tables: Sequence[Table]) -> tuple[Hardware, ...]:
     """Every line of hardware, in the order of the file."""
-    if len(tables) > MOST_HARDWARE:
-        tables[MOST_HARDWARE].problem(f"there are more than {MOST_HARDWARE} lines of hardware")
-    return tuple(_hardware(table) for table in tables[:MOST_HARDWARE])
+    return tuple(_hardware(table) for table in tables)
 
 
 def _hardware(table: Table) -> Hardware:

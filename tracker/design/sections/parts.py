@@ -27,14 +27,12 @@ def read_parts(tables: Sequence[Table], woods: Sequence[Wood]) -> tuple[Part, ..
     by_id = {wood.id: wood for wood in woods}
     parts = []
     pieces = 0
-    for table in tables[:MOST_PARTS]:
+    for table in tables:
         part = _part(table, by_id)
         parts.append(part)
         before, pieces = pieces, pieces + part.quantity
         if before <= MOST_PIECES < pieces:
             table.problem(f"the build has more than {MOST_PIECES} pieces", "", "quantity")
-    if len(tables) > MOST_PARTS:
-        tables[MOST_PARTS].problem(f"the build has more than {MOST_PARTS} parts")
     return tuple(parts)
 
 
