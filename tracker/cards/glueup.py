@@ -32,14 +32,19 @@ class AssemblyCard:
     title: str
     members: tuple[MemberView, ...]
     members_words: str
-    """`All 6 in`, or `4 of 6 ready`."""
+    """`All 6 ready`, or `4 of 6 ready`."""
+    members_tone: Tone
     facts: tuple[str, ...]
     """Glue and finish with their times, clamps, what is to be proven."""
     clocks: tuple[ClockView, ...]
     marks: tuple[MarkView, ...]
     action: Action
     undo: Undo | None
-    governs: str
+
+    @property
+    def facts_words(self) -> str:
+        """The facts as running text."""
+        return " · ".join(self.facts)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -65,12 +70,12 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         title=item.title,
         members=members,
         members_words=f"All {count} ready" if ready == count else f"{ready} of {count} ready",
+        members_tone="done" if ready == count else "waiting",
         facts=_facts(assembly),
         clocks=tuple(clock for clock in clocks_card(floor).clocks if clock.key == key),
         marks=marks(floor, item),
         action=next_action(floor, item),
         undo=undo(floor, item),
-        governs=LABEL_GOVERNS if assembly.glue or assembly.finish else "",
     )
 
 
@@ -120,4 +125,6 @@ def _facts(assembly: Assembly) -> tuple[str, ...]:
         if finish.sand_between:
             words.append(f"Sand {finish.sand_between} between coats")
     words += [f"Prove: {claim}" for claim in assembly.prove]
+    if glue or finish:
+        words.append(LABEL_GOVERNS)
     return tuple(words)

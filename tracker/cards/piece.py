@@ -23,14 +23,13 @@ class PieceCard:
     code: str
     title: str
     headline: str
-    """What the number is: `Cut the blank to`, `Trim to, along the longest edge`."""
+    """What the number is: `Blank`, `Trim to`, `Length`."""
+    measured: str
+    """Where it is measured, and what the tape's mark leaves over: `longest edge, 0.3 mm under`."""
     reading: Reading
-    hair: str
-    """What the tape's mark leaves over; empty when it is exact."""
     section: str
     ends: tuple[SawSetting, SawSetting]
     """How the saw is set for end A and end B."""
-    end_words: tuple[str, str]
     drawing: Drawing
     marks: tuple[MarkView, ...]
     action: Action
@@ -45,20 +44,18 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
     """The card of one piece."""
     item = floor.item(key)
     solid = floor.solid(item)
-    headline, reading = _to_cut(floor, item)
+    headline, measured, reading = _to_cut(floor, item)
     trimmed = floor.state.is_done(floor.run, item, "trim") or not item.step("trim")
     shop = floor.run.build.shop
-    ends = (setting(solid.a, "A", shop), setting(solid.b, "B", shop))
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
         title=item.title,
         headline=headline,
         reading=reading,
-        hair=reading.hair,
+        measured=", ".join(word for word in (measured, reading.hair) if word),
         section=section_words(floor, item),
-        ends=ends,
-        end_words=(_end_words("A", ends[0]), _end_words("B", ends[1])),
+        ends=(setting(solid.a, "A", shop), setting(solid.b, "B", shop)),
         drawing=draw(solid, trimmed_a=trimmed, trimmed_b=trimmed),
         marks=marks(floor, item),
         action=next_action(floor, item),
@@ -69,17 +66,11 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
     )
 
 
-def _to_cut(floor: Floor, item: Item) -> tuple[str, Reading]:
-    """The one number: the blank while it is to be cut, then the piece."""
+def _to_cut(floor: Floor, item: Item) -> tuple[str, str, Reading]:
+    """The one number, what it is, and where it is measured: the blank while it is to be cut, then the piece."""
     solid = floor.solid(item)
     step = next_step(floor.run, floor.state, item)
     if step is not None and step.id == "cut" and item.step("trim"):
-        return "Cut the blank to", floor.read(solid.blank_length)
-    measured = measured_words(floor, item)
+        return "Cut blank to", "square ends", floor.read(solid.blank_length)
     first = {"cut": "Cut to", "trim": "Trim to"}.get(step.id if step else "", "Length")
-    return f"{first}{f', {measured}' if measured else ''}", floor.read(solid.length)
-
-
-def _end_words(end: str, saw: SawSetting) -> str:
-    """`End A: mitre 5.7° left, bevel 29.5° left`."""
-    return f"End {end}: {saw.angles if saw.possible else saw.note}"
+    return first, measured_words(floor, item), floor.read(solid.length)

@@ -98,11 +98,11 @@ def _setup(floor: Floor, item: Item, step: Step) -> str:
     solid = floor.solid(item)
     length = solid.blank_length if step.id == "cut" else solid.edges.overall
     if step.id == "cut" and item.step("trim"):
-        return f"Square, stop {floor.read(length).text}"
+        return f"square, stop {floor.read(length).text}"
     shop = floor.run.build.shop
     settings = (setting(solid.a, "A", shop), setting(solid.b, "B", shop))
     words = "; ".join(dict.fromkeys(saw.angles if saw.possible else "not on this saw" for saw in settings))
-    return f"{words[0].upper()}{words[1:]}, stop {floor.read(length).text}"
+    return f"{words}, stop {floor.read(length).text}"
 
 
 def _size(floor: Floor, item: Item, step: Step) -> str:

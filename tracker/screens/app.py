@@ -18,7 +18,7 @@ from tracker.cards.action import Action
 from tracker.cards.floor import Floor
 from tracker.cards.queue import STATION_WORDS, queue_card
 from tracker.cards.scanned import scanned
-from tracker.screens.base import CardScreen
+from tracker.screens.base import CardScreen, shown_path
 from tracker.screens.builds import BuildsScreen
 from tracker.screens.clock_wall import ClocksScreen
 from tracker.screens.glueup import GlueupScreen
@@ -49,7 +49,7 @@ log = logging.getLogger("kerfcard")
 
 
 class KerfcardApp(App):
-    """`hand` is the key of the piece or assembly on the card, `assembly` that of the glue-up, `station` where we are."""
+    """`hand` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet stands."""
 
     title = "Kerfcard"
     use_kivy_settings = False
@@ -181,6 +181,12 @@ class KerfcardApp(App):
         panel.bind(on_choose=lambda _panel, reason: self.act(Do(intent.item, intent.step, reason)))
         panel.open_on(self.root)
 
+    def turn_light(self) -> None:
+        """The other of the two themes."""
+        self.theme.name = "shop" if self.theme.name == "day" else "day"
+        self.shop.settings["theme"] = self.theme.name
+        Window.clearcolor = self.theme.ground
+
     def choose_station(self) -> None:
         """Where does this tablet stand?"""
         counts = dict(queue_card(self.floor(), "saw").counts) if self.shop.run else {}
@@ -236,7 +242,9 @@ class Keeper(ExceptionHandler):
         report = self.app.shop.home / "errors.log"
         with report.open("a", encoding="utf-8") as file:
             file.write("".join(traceback.format_exception(error)) + "\n")
-        self.app.root.said = f"Something went wrong; nothing that was marked is lost. The report is in {report}."
+        self.app.root.said = (
+            f"Something went wrong; nothing that was marked is lost. The report is in {shown_path(report)}."
+        )
         return int(ExceptionManager.PASS)
 
 

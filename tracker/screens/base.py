@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 from kivy.app import App
@@ -16,6 +17,14 @@ def the_app() -> KerfcardApp:
     """The running app."""
     app: KerfcardApp = App.get_running_app()
     return app
+
+
+def shown_path(path: Path) -> str:
+    """A path as a person reads it: `~` for their own folder."""
+    try:
+        return f"~/{path.relative_to(Path.home())}"
+    except ValueError:
+        return str(path)
 
 
 class CardScreen(BoxLayout):

@@ -4,8 +4,10 @@ from __future__ import annotations
 
 from pathlib import Path
 
+from kivy.properties import StringProperty
+
 from tracker.cards.builds import build_row
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.lists import RowView
 
 
@@ -13,6 +15,7 @@ class BuildsScreen(CardScreen):
     """A list of build files; a tap takes one up, or says what is wrong with it."""
 
     needs_run = False
+    where = StringProperty("")
 
     def draw(self) -> None:
         shop = the_app().shop
@@ -22,8 +25,12 @@ class BuildsScreen(CardScreen):
         )
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = shop.settings.get("build file")
-        self.ids.where.text = f"Your own build files go into {shop.builds_folder}"
+        self.where = f"Your own build files go into the folder {shown_path(shop.builds_folder)}"
 
     def choose(self, path: str) -> None:
         """A build was tapped."""
         the_app().open_build(Path(path))
+
+    def turn_light(self) -> None:
+        """From a bright day to a dark shop and back."""
+        the_app().turn_light()

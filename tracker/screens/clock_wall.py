@@ -10,13 +10,16 @@ from tracker.screens.base import CardScreen, the_app
 
 
 class ClockRow(BoxLayout):
-    """One clock with its two buttons: to its card, and answered."""
+    """One clock with its button: to its card while it runs, answered once it is over."""
 
     view = ObjectProperty(None, rebind=True, allownone=True)
 
-    def answer(self) -> None:
-        """Somebody has seen that it is over."""
-        the_app().act(self.view.answer)
+    def tapped(self) -> None:
+        """Somebody has seen that it is over; or wants the card."""
+        if self.view.answer is not None:
+            the_app().act(self.view.answer)
+        else:
+            the_app().take(self.view.key)
 
 
 class ClocksScreen(CardScreen):

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracker.cards.glueup import assembly_card, assembly_rows
 from tracker.screens.base import CardScreen, CardView, the_app
 from tracker.screens.lists import RowView
+from tracker.screens.sheets import Option, Panel
 
 
 class AssemblyView(CardView):
@@ -24,11 +25,15 @@ class AssemblyView(CardView):
         """Undo the last thing done to this assembly."""
         the_app().act(self.card.undo.intent)
 
-    def rows(self, members: object) -> list[RowView]:
-        """The members as rows of a list."""
-        if not self.card:
-            return []
-        return [RowView(title=m.title, subtitle=m.said, tone=m.tone, key=m.key) for m in self.card.members]
+    def show_members(self) -> None:
+        """What goes in, what isn't ready first; a tap shows its card."""
+        waiting = sorted(self.card.members, key=lambda member: member.tone == "done")
+        panel = Panel(
+            title=self.card.members_words,
+            options=[Option(key=m.key, text=m.title, sub_text=m.said, tone=m.tone) for m in waiting[:6]],
+        )
+        panel.bind(on_choose=lambda _panel, key: the_app().take(key))
+        panel.open_on(the_app().root)
 
 
 class GlueupScreen(CardScreen):

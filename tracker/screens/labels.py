@@ -12,7 +12,7 @@ from tracker.cards.label_of import label_of, run_labels
 from tracker.cards.sheets import labels_card
 from tracker.paper.labels import label_png, label_sheet_pngs, write_label_pdf
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.sheets import Option, Panel
 
 
@@ -54,7 +54,7 @@ class LabelsScreen(CardScreen):
         path = self._folder() / f"{_file_name(run.build.name)} labels.pdf"
         with path.open("wb") as file:
             pages = write_label_pdf(file, run_labels(run), self.sheet, title=run.build.name)
-        self.said = f"{pages} {'page' if pages == 1 else 'pages'} in {path}. Print at 100 %."
+        self.said = f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %."
         self.preview = _texture(next(label_sheet_pngs(run_labels(run), self.sheet, dpi=203)))
 
     def make_one(self) -> None:
@@ -65,7 +65,7 @@ class LabelsScreen(CardScreen):
         path = self._folder() / f"{_file_name(run.build.name)} {_file_name(item.title)}.png"
         data = label_png(label_of(run, item), self.sheet)
         path.write_bytes(data)
-        self.said = f"{item.title}: {path}"
+        self.said = f"{item.title}: {shown_path(path)}"
         self.preview = _texture(data)
 
     def _folder(self) -> Path:

@@ -2,6 +2,12 @@
 
 from __future__ import annotations
 
+from kivy.input.motionevent import MotionEvent
+from kivy.properties import ObjectProperty
+from kivy.uix.floatlayout import FloatLayout
+
+from tracker.cards.piece import PieceCard
+from tracker.cards.words import CAUTIONS
 from tracker.screens.base import CardView, the_app
 
 
@@ -22,3 +28,29 @@ class PieceView(CardView):
     def take_back(self) -> None:
         """Undo the last thing done to this piece."""
         the_app().act(self.card.undo.intent)
+
+    def show_lay(self) -> None:
+        """How it lies on the saw, large."""
+        the_app().root.add_widget(LaySheet(card=self.card))
+
+
+class LaySheet(FloatLayout):
+    """Over the whole screen: the piece, and how the saw is set and the piece lies for each end."""
+
+    card: PieceCard = ObjectProperty(None, allownone=True)
+    caution = CAUTIONS["saw"]
+
+    def words(self, end: int) -> str:
+        """The setting and the lay of end A (0) or B (1)."""
+        saw = self.card.ends[end]
+        return f"{saw.angles}. {saw.note[0].upper()}{saw.note[1:]}." if saw.possible else f"{saw.note}."
+
+    def close(self) -> None:
+        """Back to the card."""
+        if self.parent is not None:
+            self.parent.remove_widget(self)
+
+    def on_touch_down(self, touch: MotionEvent) -> bool:
+        """Nothing below it is touched."""
+        super().on_touch_down(touch)
+        return True

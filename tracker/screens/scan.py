@@ -7,7 +7,7 @@ from pathlib import Path
 from kivy.properties import StringProperty
 
 from tracker.scan import read_picture
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.sheets import Option, Panel
 
 PICTURES = (".png", ".jpg", ".jpeg")
@@ -46,7 +46,7 @@ class ScanScreen(CardScreen):
             reverse=True,
         )[:6]
         if not pictures:
-            self.said = f"No picture yet: put PNG or JPEG pictures of labels into {self.folder}"
+            self.said = f"No picture yet: put PNG or JPEG pictures of labels into {shown_path(self.folder)}"
             return
         panel = Panel(title="Which picture?", options=[Option(key=str(p), text=p.name) for p in pictures])
         panel.bind(on_choose=lambda _panel, path: self.read(Path(path)))

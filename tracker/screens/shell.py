@@ -1,4 +1,4 @@
-"""The shell around every screen: the rail of places, the strip of running clocks, and one sentence when it is needed."""
+"""The shell around every screen: the rail of places, the running clocks, one sentence when it is needed."""
 
 from __future__ import annotations
 
@@ -17,54 +17,72 @@ from tracker.screens.clocks import ClockChip
 
 PLACES = (
     ("builds", "Builds", "builds"),
-    ("station", "Station", "saw"),
+    ("station", "Saw", "saw"),
     ("glueup", "Glue-up", "glue"),
     ("clocks", "Clocks", "clock"),
     ("labels", "Labels", "label"),
     ("scan", "Scan", "scan"),
 )
 """Name, word and icon of each place, from the top of the rail down."""
-CHIPS = 3
-"""How many clocks the strip has room for; the others are one tap away."""
+CHIPS = 2
+"""How many clocks stand on every screen; the others are one tap away."""
+
+
+STATION_ICONS: dict[str, str] = {
+    "saw": "saw",
+    "drill": "drill",
+    "bench": "bench",
+    "sanding": "sand",
+    "finishing": "finish",
+}
 
 
 class Rail(BoxLayout):
-    """One button a place."""
+    """One button a place; the station's bears its name, and a second tap on it moves the tablet to another station."""
 
     current = StringProperty("")
+    station = StringProperty("saw")
 
     def on_kv_post(self, base_widget: object) -> None:
         for name, word, icon in PLACES:
             button = RailButton(text=word, icon=icon)
             button.place = name
-            button.bind(on_tap=lambda tapped: the_app().go(tapped.place))
+            button.bind(on_tap=lambda tapped: self.go(tapped.place))
             self.add_widget(button)
+
+    def go(self, place: str) -> None:
+        """To a place; at the station already, to another station."""
+        if place == self.current == "station":
+            the_app().choose_station()
+        else:
+            the_app().go(place)
 
     def on_current(self, *_: object) -> None:
         for button in self.children:
             button.chosen = button.place == self.current
 
+    def on_station(self, *_: object) -> None:
+        for button in self.children:
+            if button.place == "station":
+                button.text, button.icon = STATION_WORDS[self.station], STATION_ICONS[self.station]
 
-class Strip(BoxLayout):
-    """The station, and the running clocks, always."""
 
-    station = StringProperty("")
-    build = StringProperty("")
+class ClockStack(BoxLayout):
+    """The running clocks, the most urgent first, on top of the left column of every screen."""
+
     clocks = ListProperty([])
     more = StringProperty("")
 
     def draw(self) -> None:
         """The clocks as they stand now."""
         app = the_app()
-        self.station = STATION_WORDS[app.station]
-        self.build = app.shop.run.build.name if app.shop.run else ""
         clocks = clocks_card(app.floor()).clocks if app.shop.run else ()
         chips = self.ids.chips
         shown = clocks[:CHIPS]
         while len(chips.children) > len(shown):
             chips.remove_widget(chips.children[0])
         while len(chips.children) < len(shown):
-            chip = ClockChip()
+            chip = ClockChip(size_hint_x=1)
             chip.bind(on_tap=lambda tapped: the_app().go("clocks"))
             chips.add_widget(chip)
         for chip, clock in zip(reversed(chips.children), shown, strict=True):
@@ -105,13 +123,14 @@ class Shell(FloatLayout):
         self.draw()
 
     def draw(self) -> None:
-        """Draw the strip and the screen that is shown."""
-        self.ids.strip.draw()
+        """Draw the screen that is shown, and its clocks."""
+        self.ids.rail.station = the_app().station
+        self.screen.ids.clocks.draw()
         self.screen.draw()
 
     def tick(self) -> None:
         """A second has passed: what shows running clocks is drawn again."""
-        if self.ids.strip.clocks:
-            self.ids.strip.draw()
+        if self.screen.ids.clocks.clocks:
+            self.screen.ids.clocks.draw()
             if self.screen.ticks:
                 self.screen.draw()

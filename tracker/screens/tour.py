@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import os
 import tempfile
 from collections.abc import Callable, Iterator
 from dataclasses import dataclass
@@ -62,7 +63,7 @@ class Guide:
         for member in floor.item(key).members:
             self.work(member)
         while (step := next_step(floor.run, self.app.shop.state, floor.item(key))) and step.id != until:
-            self.app.act(Do(key, step.id, "Tested: it is ready"))
+            self.app.act(Do(key, step.id, "Tested: ready"))
 
     def wait(self, seconds: float) -> None:
         """Time goes by."""
@@ -95,8 +96,8 @@ def take_tour(folder: Path, theme: str = "day") -> Iterator[Path]:
     time = HandTime()
     for glass, (width, height, dpi) in GLASSES.items():
         with tempfile.TemporaryDirectory() as home:
-            now = Watch(time)
-            shop = Shop(Path(home), now)
+            os.environ["HOME"] = home  # so that paths on the screens are a person's: ~/kerfcard/labels
+            shop = Shop(Path(home) / "kerfcard", Watch(time))
             shop.settings["theme"] = theme
             app = KerfcardApp(shop)
             stage = Stage(app, time)

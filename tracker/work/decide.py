@@ -16,10 +16,10 @@ from tracker.work.state import RunningWait, State, running_waits
 from tracker.work.steps import Step, WaitKind
 
 GOING_AHEAD = (
-    "It was done already, not ticked",
-    "Tested: it is ready",
-    "Done another way",
-    "At my own risk",
+    "Done before",
+    "Tested: ready",
+    "Another way",
+    "My own risk",
 )
 """Reasons offered for going ahead anyway; whichever is chosen stays in the record."""
 

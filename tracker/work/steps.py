@@ -42,14 +42,14 @@ class _Plain:
 
 
 _PLAIN: dict[str, _Plain] = {
-    "cut": _Plain("saw", "Cut the blank", "cut"),
-    "rip": _Plain("saw", "Rip to width", "ripped"),
-    "trim": _Plain("saw", "Trim both ends", "trimmed"),
+    "cut": _Plain("saw", "Cut", "cut"),
+    "rip": _Plain("saw", "Rip", "ripped"),
+    "trim": _Plain("saw", "Trim ends", "trimmed"),
     "taper": _Plain("saw", "Taper", "tapered"),
     "shape": _Plain("bench", "Shape", "shaped"),
     "drill": _Plain("drill", "Drill", "drilled"),
     "dry fit": _Plain("bench", "Dry fit", "dry fitted"),
-    "plug": _Plain("bench", "Plug the holes", "plugged"),
+    "plug": _Plain("bench", "Plug holes", "plugged"),
     "attach": _Plain("bench", "Attach", "attached"),
     "prove": _Plain("bench", "Prove", "proven"),
 }
@@ -101,9 +101,9 @@ def steps_for(operation: str, coats: int = 0) -> tuple[Step, ...]:
                 id=operation,
                 operation=operation,
                 station="sanding",
-                verb=f"Sand with {grit} grit",
+                verb=f"Sand {grit}",
                 past=f"sanded {grit}",
-                mark=f"sanded {grit}",
+                mark=f"{grit} grit",
                 grit=grit,
             ),
         )
