@@ -1,12 +1,25 @@
+"""Every widget, in both themes, on both tablets: nothing small, cut, crowded or faint. The pictures stay in tests/_shots."""
+
 from __future__ import annotations
 
 import pytest
 
+PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "KeypadPage", "PanelPage", "ReadingsPage")
+
 
 @pytest.mark.pixels
+@pytest.mark.parametrize("tablet", ["10 inch, fine", "10 inch, coarse"])
 @pytest.mark.parametrize("theme", ["day", "shop"])
-def test_card_page(run_app, shots, theme):
-    from gallery import Gallery
+@pytest.mark.parametrize("page", PAGES)
+def test_page_keeps_every_rule(run_app, shots, page, theme, tablet):
+    from gallery import TABLETS, Gallery
+    from kit.walk import ALL_RULES, faint_text
 
-    driver = run_app(Gallery("CardPage", theme))
-    driver.save(shots / "card.png")
+    width, height, dpi = TABLETS[tablet]
+    if page == "PiecesPage":  # six cards' drawings at once: twice the glass of a tablet
+        width, height, dpi = round(width * 1.3), round(height * (1.4 if theme == "day" else 1.0)), dpi
+    driver = run_app(Gallery(page, theme), size=(width, height), dpi=dpi)
+    picture = driver.picture()
+    driver.save(shots.parent / "gallery" / f"{page}-{theme}-{width}.png")
+    wrong = driver.judge(*ALL_RULES) + driver.judge(lambda root: faint_text(root, picture))
+    assert not wrong, "\n".join(wrong)

@@ -17,8 +17,10 @@ from kivy.properties import (
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.widget import Widget
 
+from tracker.screens.marks import circle
 from tracker.screens.palette import TONES, rgba
-from tracker.screens.theme import Themed
+from tracker.screens.text import count_lines, lines_height
+from tracker.screens.theme import SCALE, Themed, font_size
 from tracker.screens.touch import Holdable, Tappable
 
 
@@ -63,21 +65,51 @@ class Plate(Themed, BoxLayout):
             self.plate, self.rim = rgba(shades.raised), rgba(shades.edge)
 
 
-class BigButton(Tappable, Plate):
-    """The next operation: at least 22 mm high. `text` says it, `sub_text` what it means; `tone` adds a shape."""
+class Worded(Plate):
+    """A plate with a line of task text and a smaller one. It grows when its words need more lines than one each, and
+    takes smaller type only for a second line that is long.
+
+    The four outputs say how: text_lines, sub_lines, sub_font, words_height.
+    """
 
     text = StringProperty("")
     sub_text = StringProperty("")
-    tone = OptionProperty("", options=["", *TONES])
+    margin_mm = NumericProperty(12.0)
+    """What of the width the words don't get."""
     least_mm = NumericProperty(22.0)
+    text_lines = NumericProperty(1)
+    sub_lines = NumericProperty(0)
+    sub_font = NumericProperty(1)
+    words_height = NumericProperty(0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("text", "sub_text", "width", "mm", "margin_mm"):
+            self.fbind(name, self._arrange)
+        self._word()
+
+    def _word(self, *_: object) -> None:
+        width = max(1.0, self.width - self.margin_mm * self.mm)
+        task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
+        self.text_lines = min(3, count_lines(self.text, task, width, True))
+        self.sub_font = note if count_lines(self.sub_text, note, width) <= 1 else fine
+        self.sub_lines = min(4, count_lines(self.sub_text, self.sub_font, width))
+        self.words_height = lines_height(self.text_lines, task) + lines_height(self.sub_lines, self.sub_font)
+
+
+class BigButton(Tappable, Worded):
+    """The next operation: at least 22 mm high. `text` says it, `sub_text` what it means; `tone` adds a shape."""
+
+    tone = OptionProperty("", options=["", *TONES])
 
 
 class SmallButton(Tappable, Plate):
-    """Everything that is not tapped while working: at least 15 mm. `tone` adds a shape beside the word."""
+    """Everything that is not tapped while working: at least 15 mm. `tone` or `icon` adds a shape beside the word."""
 
     text = StringProperty("")
     tone = OptionProperty("", options=["", *TONES])
-    lines = NumericProperty(1)
+    icon = StringProperty("")
     least_mm = NumericProperty(15.0)
 
 
@@ -112,7 +144,7 @@ class Ring(Themed, Widget):
             return
         with self.canvas.before:
             Color(*(self.trough if self.trough[3] else rgba(self.palette.hair)))
-            SmoothLine(circle=(self.center_x, self.center_y, radius, 0, 360, 90), width=thick)
+            SmoothLine(points=circle(self.center_x, self.center_y, radius), width=thick, close=True)
             share = max(0.0, min(1.0, self.share))
             if share > 0:
                 Color(*self.palette.colour(self.tone or "accent"))
@@ -120,11 +152,11 @@ class Ring(Themed, Widget):
                 SmoothLine(circle=turn, width=thick, cap="none")
 
 
-class HoldButton(Holdable, Plate):
+class HoldButton(Holdable, Worded):
     """For what can't be undone: held for a second while a ring fills; sliding off cancels. At least 30 mm.
 
     `text` says what it destroys; `on_held` does it.
     """
 
-    text = StringProperty("")
-    least_mm = NumericProperty(30.0)
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"least_mm": 30.0, "margin_mm": 35.0, "sub_text": "hold for one second", **kwargs})

@@ -6,8 +6,7 @@ from dataclasses import dataclass
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.core.text import Label as Typeset
-from kivy.graphics import Color, Rectangle, SmoothRoundedRectangle
+from kivy.graphics import Color, SmoothRoundedRectangle
 from kivy.properties import (
     BooleanProperty,
     ListProperty,
@@ -20,13 +19,13 @@ from kivy.uix.widget import Widget
 
 from tracker.measure.reading import MINUS, Reading
 from tracker.screens.palette import COLOURS
-from tracker.screens.theme import CAP, SCALE, Themed, font_size
+from tracker.screens.theme import SCALE, Themed
+from tracker.screens.typeset import DrawnText, Line
 
 SHARE = 0.68
 """Height of a fraction's figures over the whole number's."""
-UNIT_SHARE = 0.5
-ASCENT = 1900 / 2048
-"""From the top of a line of Roboto to its baseline, over the font size (hhea table of the bundled file)."""
+UNIT_SHARE = 0.34
+"""Height of `mm` over the number's figures: it is read once, the number with every cut."""
 LARGEST = (SCALE["reading_huge"], SCALE["reading_large"], SCALE["reading"])
 
 
@@ -75,6 +74,7 @@ class BigReading(Themed, Widget):
     ink_name = OptionProperty("ink", options=list(COLOURS))
 
     def __init__(self, **kwargs: Any) -> None:
+        self.drawn_text: list[DrawnText] = []
         self._redraw = Clock.create_trigger(self._draw, -1)
         super().__init__(**kwargs)
         for name in ("pos", "size", "reading", "sizes", "halign", "palette", "mm", "ink_name"):
@@ -87,6 +87,7 @@ class BigReading(Themed, Widget):
 
     def _draw(self, *_: object) -> None:
         self.canvas.clear()
+        self.drawn_text = []
         figures = take_apart(self.reading)
         if self.width <= 1 or self.height <= 1 or not (figures.whole or figures.numerator):
             return
@@ -98,9 +99,12 @@ class BigReading(Themed, Widget):
         self.truncated = setting.width > self.width + 1 or setting.height > self.height + 1
         spare = self.width - setting.width
         x = self.x + {"left": 0.0, "center": spare / 2, "right": spare}[self.halign]
+        colour = self.palette.colour(self.ink_name)
         with self.canvas:
-            Color(*self.palette.colour(self.ink_name))
+            Color(*colour)
             setting.put(x, self.center_y)
+        box = (x, self.center_y - setting.height / 2, setting.width, setting.height)
+        self.drawn_text = [(self.text, box, cap, colour)]
 
 
 class _Setting:
@@ -110,12 +114,11 @@ class _Setting:
         self.cap = cap * mm
         self.gap = self.cap * 0.11
         self.bar = max(2.0, self.cap * 0.065)
-        em = font_size(cap, mm)
-        self.whole = _line(figures.whole, em)
-        self.numerator = _line(figures.numerator, em * SHARE)
-        self.denominator = _line(figures.denominator, em * SHARE)
         inches = figures.unit == "″"
-        self.unit = _line(figures.unit, em if inches else em * UNIT_SHARE)
+        self.whole = Line(figures.whole, cap, mm, bold=True)
+        self.numerator = Line(figures.numerator, cap * SHARE, mm, bold=True)
+        self.denominator = Line(figures.denominator, cap * SHARE, mm, bold=True)
+        self.unit = Line(figures.unit, cap if inches else max(SCALE["note"], cap * UNIT_SHARE), mm)
         self.unit_gap = self.cap * (0.04 if inches else 0.22)
         self.stack = max(self.numerator.width, self.denominator.width) if figures.numerator else 0.0
         self.stack_gap = self.cap * 0.16 if figures.numerator and figures.whole not in ("", MINUS) else self.cap * 0.05
@@ -141,25 +144,3 @@ class _Setting:
             x += self.stack
         if self.unit.width:
             self.unit.put(x + self.unit_gap, middle - self.cap / 2)
-
-
-class _line:  # noqa: N801  a lower-case verb reads better where it is used
-    """One run of figures, placed by its baseline."""
-
-    def __init__(self, text: str, em: float) -> None:
-        self.texture = None
-        self.width = 0.0
-        self.em = em
-        if text:
-            label = Typeset(text=text, font_size=em, bold=True)
-            label.refresh()
-            self.texture = label.texture
-            self.width = float(self.texture.width)
-
-    def put(self, x: float, baseline: float) -> None:
-        if self.texture is not None:
-            below = self.texture.height - round(ASCENT * self.em)
-            Rectangle(texture=self.texture, pos=(round(x), round(baseline - below)), size=self.texture.size)
-
-
-__all__ = ["CAP", "BigReading", "Figures", "take_apart"]

@@ -13,8 +13,13 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.recycleview.views import RecycleDataViewBehavior
 
 from tracker.screens.buttons import Plate
-from tracker.screens.theme import Themed
+from tracker.screens.text import count_lines, lines_height
+from tracker.screens.theme import SCALE, Themed, font_size
 from tracker.screens.touch import Tappable
+
+MOST_LINES = 4
+ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
+"""What of a row's width its words don't get, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -36,6 +41,10 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
     tone = StringProperty("")
     key = ObjectProperty(None, allownone=True)
     queue = ObjectProperty(None, allownone=True)
+    title_lines = NumericProperty(1)
+    subtitle_lines = NumericProperty(1)
+    subtitle_font = NumericProperty(1)
+    least_mm = NumericProperty(22.0)
 
     def on_tap(self) -> None:
         if self.queue is not None:
@@ -47,6 +56,9 @@ class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
 
     title = StringProperty("")
     subtitle = StringProperty("")
+    title_lines = NumericProperty(1)
+    subtitle_lines = NumericProperty(1)
+    subtitle_font = NumericProperty(1)
 
 
 class QueueList(Themed, BoxLayout):
@@ -66,7 +78,7 @@ class QueueList(Themed, BoxLayout):
     def __init__(self, **kwargs: Any) -> None:
         self._refresh = Clock.create_trigger(self._fill, -1)
         super().__init__(**kwargs)
-        self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh)
+        self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh, width=self._refresh)
 
     def on_kv_post(self, base_widget: object) -> None:
         self._refresh()
@@ -78,11 +90,33 @@ class QueueList(Themed, BoxLayout):
 
     def _entry(self, row: RowView) -> dict[str, Any]:
         """A recycled row keeps whatever it is not told, so every field stands in every entry."""
-        entry = {"title": row.title, "subtitle": row.subtitle, "row_size": (None, self._height(row))}
+        titles, subtitles, size = self._lines(row)
+        entry = {
+            "title": row.title,
+            "subtitle": row.subtitle,
+            "title_lines": titles,
+            "subtitle_lines": subtitles,
+            "subtitle_font": size,
+            "row_size": (None, self._height(row)),
+        }
         if row.group:
             return {"viewclass": "GroupRow", **entry}
         chosen = row.key is not None and row.key == self.selected
         return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen, "queue": self}
+
+    def _lines(self, row: RowView) -> tuple[int, int, float]:
+        """How many lines the title and the subtitle take at the list's width, and the subtitle's font size: the larger
+        one while it needs few lines."""
+        width = self.width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
+        note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
+        size = note if count_lines(row.subtitle, note, width) <= (3 if row.group else 1) else fine
+        titles = count_lines(row.title, note, width, True)
+        return min(MOST_LINES, titles), min(MOST_LINES, count_lines(row.subtitle, size, width)), size
+
+    def _height(self, row: RowView) -> float:
+        titles, subtitles, size = self._lines(row)
+        words = lines_height(titles, font_size(SCALE["note"], self.mm)) + lines_height(subtitles, size)
+        return float(max((self.group_mm if row.group else self.row_mm) * self.mm, words + 5.0 * self.mm))
 
     def page(self, way: int) -> None:
         """Scroll by a screenful less one row: +1 is down."""
@@ -104,6 +138,3 @@ class QueueList(Themed, BoxLayout):
         seen = (1 - view.scroll_y) * beyond
         if top < seen or foot > seen + view.height:
             view.scroll_y = 1 - max(0.0, min(1.0, (top - view.height / 3) / beyond))
-
-    def _height(self, row: RowView) -> float:
-        return float((self.group_mm if row.group else self.row_mm) * self.mm)

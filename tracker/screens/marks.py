@@ -7,7 +7,8 @@ and a dot.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from typing import Any, NamedTuple
+from math import cos, pi, sin
+from typing import Any
 
 from kivy.clock import Clock
 from kivy.graphics import (
@@ -22,21 +23,23 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.widget import Widget
 
-from tracker.screens.palette import Palette, Tone, rgba
-from tracker.screens.theme import Themed
+from tracker.cards.marks import MarkView
+from tracker.screens.palette import Colour, Palette, rgba
+from tracker.screens.text import measure_width
+from tracker.screens.theme import SCALE, Themed, font_size
 
 
-class MarkView(NamedTuple):
-    """One state of the piece in hand: `cut`, `drilled`, `glued`, ... Any value with these two fields will do."""
+def circle(x: float, y: float, radius: float, steps: int = 72) -> list[float]:
+    """A ring of points without a seam; draw it with `close`."""
+    turns = [2 * pi * step / steps for step in range(steps)]
+    return [value for turn in turns for value in (x + radius * cos(turn), y + radius * sin(turn))]
 
-    word: str
-    tone: Tone
 
-
-def draw_shape(tone: str, x: float, y: float, side: float, palette: Palette) -> None:
+def draw_shape(tone: str, x: float, y: float, side: float, palette: Palette, ink: str = "", paper: str = "") -> None:
     """Draw into the open canvas: the shape of `tone` in a square box whose lower left corner is (x, y).
 
-    An unknown or empty tone draws a short bar: nothing to say.
+    `ink` and `paper` name colours of the palette that replace the tone's own, for a shape on a coloured ground. An
+    unknown or empty tone draws a short bar: nothing to say.
     """
     draw = _SHAPES.get(tone)
     if draw is None:
@@ -45,26 +48,25 @@ def draw_shape(tone: str, x: float, y: float, side: float, palette: Palette) -> 
             pos=(x + side * 0.25, y + side * 0.44), size=(side * 0.5, side * 0.12), radius=[side * 0.06]
         )
         return
-    Color(*palette.colour(tone))
-    draw(x, y, side, palette)
+    Color(*palette.colour(ink or tone))
+    draw(x, y, side, palette.colour(paper or ("done_ink" if tone == "done" else "card")))
 
 
-def _ready(x: float, y: float, side: float, palette: Palette) -> None:
-    stroke = side * 0.15
-    SmoothLine(circle=(x + side / 2, y + side / 2, side * 0.40, 0, 360, 72), width=stroke / 2)
+def _ready(x: float, y: float, side: float, paper: Colour) -> None:
+    SmoothLine(points=circle(x + side / 2, y + side / 2, side * 0.40), width=side * 0.075, close=True)
 
 
-def _done(x: float, y: float, side: float, palette: Palette) -> None:
+def _done(x: float, y: float, side: float, paper: Colour) -> None:
     inset = side * 0.06
     SmoothRoundedRectangle(
         pos=(x + inset, y + inset), size=(side - 2 * inset, side - 2 * inset), radius=[side * 0.16], segments=12
     )
-    Color(*rgba(palette.done_ink))
+    Color(*paper)
     tick = [x + side * 0.27, y + side * 0.50, x + side * 0.43, y + side * 0.33, x + side * 0.74, y + side * 0.68]
     SmoothLine(points=tick, width=side * 0.065, cap="round", joint="round")
 
 
-def _waiting(x: float, y: float, side: float, palette: Palette) -> None:
+def _waiting(x: float, y: float, side: float, paper: Colour) -> None:
     left, right, middle = x + side * 0.16, x + side * 0.84, x + side / 2
     low, high, waist = y + side * 0.10, y + side * 0.90, y + side / 2
     SmoothTriangle(points=[left, high, right, high, middle, waist - side * 0.06])
@@ -75,10 +77,10 @@ def _waiting(x: float, y: float, side: float, palette: Palette) -> None:
         )
 
 
-def _caution(x: float, y: float, side: float, palette: Palette) -> None:
+def _caution(x: float, y: float, side: float, paper: Colour) -> None:
     points = [x + side * 0.02, y + side * 0.08, x + side * 0.98, y + side * 0.08, x + side / 2, y + side * 0.96]
     SmoothTriangle(points=points)
-    Color(*rgba(palette.card))
+    Color(*paper)
     SmoothRoundedRectangle(
         pos=(x + side * 0.445, y + side * 0.36), size=(side * 0.11, side * 0.30), radius=[side * 0.05]
     )
@@ -93,11 +95,15 @@ class ToneShape(Themed, Widget):
     """The shape of a tone alone, as large as its box allows, centred. Always goes with a word nearby."""
 
     tone = StringProperty("")
+    ink = StringProperty("")
+    paper = StringProperty("")
+    """Colours of the palette instead of the tone's own, on a coloured ground."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._redraw = Clock.create_trigger(self._draw, -1)
         super().__init__(**kwargs)
-        self.bind(pos=self._redraw, size=self._redraw, tone=self._redraw, palette=self._redraw)
+        for name in ("pos", "size", "tone", "ink", "paper", "palette"):
+            self.fbind(name, self._redraw)
         self._redraw()
 
     def _draw(self, *_: object) -> None:
@@ -106,7 +112,8 @@ class ToneShape(Themed, Widget):
         if side <= 0:
             return
         with self.canvas:
-            draw_shape(self.tone, self.center_x - side / 2, self.center_y - side / 2, side, self.palette)
+            corner = self.center_x - side / 2, self.center_y - side / 2
+            draw_shape(self.tone, *corner, side, self.palette, self.ink, self.paper)
 
 
 class Mark(Themed, BoxLayout):
@@ -147,16 +154,17 @@ class MarksRow(Themed, GridLayout):
             self.add_widget(Mark())
         for widget, view in zip(reversed(self.children), marks, strict=True):
             widget.word, widget.tone = view.word, view.tone
-        self.cols = self._columns(len(marks))
+        self._share_out()
 
-    def _columns(self, count: int) -> int:
-        """As many columns as have room for the widest word."""
-        if not count:
-            return 1
-        from tracker.screens.theme import SCALE, font_size
-
-        widest = max(len(view.word) for view in self.marks)
-        needed = max(15.0, widest * 0.56 * font_size(SCALE["fine"], 1.0) + 1.0) * self.mm
-        room = max(1, int(self.width / needed))
-        rows = -(-count // min(room, count))
-        return -(-count // rows)
+    def _share_out(self) -> None:
+        """One row, each mark as wide as its word needs, or as few rows as have room for the widest word."""
+        size = font_size(SCALE["fine"], self.mm)
+        widths = [max(10.0 * self.mm, measure_width(view.word, size) + 1.0) for view in self.marks]
+        count = max(1, len(widths))
+        gap = 1.6 * self.mm
+        self.spacing = [gap, 0.4 * self.mm]
+        one_row = sum(widths) + gap * (count - 1) <= self.width
+        room = max(1, int((self.width + gap) / (max(widths, default=1.0) + gap)))
+        self.cols = count if one_row else -(-count // -(-count // min(room, count)))
+        for widget, width in zip(reversed(self.children), widths, strict=True):
+            widget.size_hint_x = width if one_row else 1

@@ -8,9 +8,10 @@ source), and never stand alone: each has a shape and a word.
 from __future__ import annotations
 
 from dataclasses import dataclass, fields
-from typing import Literal, TypeAlias
+from typing import TypeAlias
 
-Tone: TypeAlias = Literal["ready", "done", "waiting", "caution"]
+from tracker.cards.marks import Tone
+
 Colour: TypeAlias = tuple[float, float, float, float]
 """Red, green, blue and opacity, each 0 to 1."""
 

@@ -6,6 +6,7 @@ from collections.abc import Hashable, Sequence
 from dataclasses import dataclass
 from typing import Any
 
+from kivy.clock import Clock
 from kivy.input.motionevent import MotionEvent
 from kivy.properties import ListProperty, NumericProperty, OptionProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
@@ -13,22 +14,35 @@ from kivy.uix.floatlayout import FloatLayout
 
 from tracker.screens.buttons import BigButton
 from tracker.screens.palette import TONES
-from tracker.screens.theme import Themed
+from tracker.screens.text import count_lines
+from tracker.screens.theme import SCALE, Themed, font_size
 
 
 class Banner(Themed, BoxLayout):
     """One sentence with its shape. It takes its own room in the layout (none while `text` is empty), so it never
     covers a button.
 
-    text, tone ("caution", or "waiting" for a notice), action (word of a small button, none when empty), on_action
+    text, tone ("caution", or "waiting" for a notice), action (word of a small button, none when empty), on_act
     """
 
-    __events__ = ("on_action",)
+    __events__ = ("on_act",)
     text = StringProperty("")
     tone = OptionProperty("caution", options=list(TONES))
     action = StringProperty("")
+    lines = NumericProperty(1)
 
-    def on_action(self) -> None: ...
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("text", "action", "width", "mm"):
+            self.fbind(name, self._arrange)
+        self._arrange()
+
+    def _word(self, *_: object) -> None:
+        width = self.width - (17.5 + (37 if self.action else 0)) * self.mm
+        self.lines = max(1, min(4, count_lines(self.text, font_size(SCALE["note"], self.mm), width)))
+
+    def on_act(self) -> None: ...
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -58,6 +72,23 @@ class Panel(Themed, FloatLayout):
     options = ListProperty([])
     cancel = StringProperty("back")
     columns = NumericProperty(1)
+    sheet_width = NumericProperty(1)
+    title_lines = NumericProperty(1)
+    note_lines = NumericProperty(1)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("title", "note", "width", "mm"):
+            self.fbind(name, self._arrange)
+        self._arrange()
+
+    def _word(self, *_: object) -> None:
+        self.sheet_width = min(self.width - 12 * self.mm, 172 * self.mm)
+        width = self.sheet_width - 12 * self.mm
+        self.title_lines = max(1, min(3, count_lines(self.title, font_size(SCALE["task"], self.mm), width, True)))
+        self.note_lines = min(4, count_lines(self.note, font_size(SCALE["note"], self.mm), width))
+        self._fill()
 
     def on_options(self, *_: object) -> None:
         self._fill()
@@ -70,7 +101,7 @@ class Panel(Themed, FloatLayout):
         if grid is None:
             return
         options: Sequence[Option] = self.options
-        self.columns = 1 if len(options) <= 3 else 2
+        self.columns = 1 if len(options) <= 3 or self.sheet_width < 140 * self.mm else 2
         grid.clear_widgets()
         for option in options:
             button = BigButton(

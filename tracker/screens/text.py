@@ -3,10 +3,12 @@ when it must, and says so."""
 
 from __future__ import annotations
 
+import math
+from functools import lru_cache
 from typing import Any
 
 from kivy.core.text import Label as Measure
-from kivy.properties import BooleanProperty, NumericProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty
 from kivy.uix.label import Label
 
 LINE = 1.172
@@ -14,17 +16,40 @@ LINE = 1.172
 ELLIPSIS = "…"
 
 
+@lru_cache(4096)
+def count_lines(text: str, font_size: float, width: float, bold: bool = False, font: str = "Roboto") -> int:
+    """How many lines `text` takes when wrapped to `width`, both in points; 0 for no text."""
+    if not text or width <= 1:
+        return 0
+    measure = Measure(text=text, font_size=font_size, bold=bold, font_name=font, text_size=(width, None))
+    measure.render()
+    return len(measure._cached_lines)
+
+
+def lines_height(lines: float, font_size: float) -> float:
+    """Room for so many lines, in whole points."""
+    return math.ceil(lines * font_size * LINE)
+
+
+@lru_cache(4096)
+def measure_width(text: str, font_size: float, bold: bool = False, font: str = "Roboto") -> float:
+    """How wide `text` is on one line, in points."""
+    return float(Measure(font_size=font_size, bold=bold, font_name=font).get_extents(text)[0])
+
+
 class Text(Label):
     """Words in a box.
 
     lines           most lines it may take (1)
+    choices         font sizes to choose from, largest first: the first at which all words fit; none: `font_size` holds
     lines_height    the height of so many lines, for kv: `height: self.lines_height`
-    truncated       True when words had to be left out
+    truncated       True when words had to be left out, or are cut off by the box
     broken          True when a word alone is wider than the box, so that it is broken
     shown           what is drawn: `text`, or its beginning and an ellipsis
     """
 
     lines = NumericProperty(1)
+    choices = ListProperty([])
     lines_height = NumericProperty(0)
     truncated = BooleanProperty(False)
     broken = BooleanProperty(False)
@@ -33,54 +58,60 @@ class Text(Label):
         self.shown = ""
         super().__init__(**kwargs)
         self.bind(lines=self._measure, font_size=self._measure)
-        self.bind(lines=lambda *_: self._trigger_texture())
+        self.bind(lines=self._again, choices=self._again)
         self._measure()
 
+    def _again(self, *_: object) -> None:
+        self._trigger_texture()
+
     def _measure(self, *_: object) -> None:
-        self.lines_height = -(-self.lines * self.font_size * LINE // 1)
+        self.lines_height = lines_height(self.lines, self.font_size)
 
     def texture_update(self, *_: object) -> None:
         """Kivy's hook, called at most once a frame."""
-        self.shown = self.text if self.markup else self._fitting(self.text)
+        self.truncated = self.broken = False
+        self.shown = self.text
+        if not self.markup and self.text and self.text_size[0] and self.text_size[0] > 1:
+            self._choose()
+            self._fit()
         self._label.text = self.shown
         super().texture_update()
 
-    def _fitting(self, text: str) -> str:
-        width = self.text_size[0]
-        self.truncated = self.broken = False
-        if not text or not width or width <= 1:
-            return text
-        measure = self._measurer(width)
-        room = self._room()
-        self.broken = any(measure.get_extents(word)[0] > width + 1 for word in text.split())
-        if self._count(measure, text) <= room and not (room == 1 and self.broken):
-            return text
+    def _choose(self) -> None:
+        """Set once, at the end: a font size set on the way would ask for this again."""
+        chosen = self.font_size
+        for chosen in self.choices:
+            if self._needs(self.text, chosen) <= self._room(chosen) and not self._breaks(chosen):
+                break
+        self.font_size = chosen
+
+    def _fit(self) -> None:
+        size, (width, height) = self.font_size, self.text_size
+        room = self._room(size)
+        self.broken = self._breaks(size)
+        self.truncated = bool(height) and min(room, self._needs(self.text, size)) * size * LINE > height + 2
+        if self._needs(self.text, size) <= room and not (room == 1 and self.broken):
+            return
         self.truncated = True
-        low, high = 0, len(text)
+        low, high = 0, len(self.text)
         while low < high:
             middle = (low + high + 1) // 2
-            cut = text[:middle].rstrip() + ELLIPSIS
-            fits = self._count(measure, cut) <= room and (room > 1 or measure.get_extents(cut)[0] <= width)
+            cut = self.text[:middle].rstrip() + ELLIPSIS
+            fits = self._needs(cut, size) <= room and (room > 1 or self._wide(cut, size) <= width)
             low, high = (middle, high) if fits else (low, middle - 1)
-        return text[:low].rstrip() + ELLIPSIS
+        self.shown = self.text[:low].rstrip() + ELLIPSIS
 
-    def _room(self) -> int:
-        """How many lines are allowed and have room."""
+    def _room(self, size: float) -> int:
+        """How many lines are allowed and have room; one is always drawn."""
         if not self.text_size[1]:
             return int(self.lines)
-        return max(1, min(int(self.lines), int((self.text_size[1] + 2) // (self.font_size * LINE))))
+        return max(1, min(int(self.lines), int((self.text_size[1] + 2) // (size * LINE))))
 
-    def _measurer(self, width: float) -> Any:
-        return Measure(
-            font_size=self.font_size,
-            font_name=self.font_name,
-            bold=self.bold,
-            italic=self.italic,
-            text_size=(width, None),
-        )
+    def _breaks(self, size: float) -> bool:
+        return any(self._wide(word, size) > self.text_size[0] + 1 for word in self.text.split())
 
-    @staticmethod
-    def _count(measure: Any, text: str) -> int:
-        measure.text = text
-        measure.render()
-        return len(measure._cached_lines)
+    def _needs(self, text: str, size: float) -> int:
+        return count_lines(text, size, self.text_size[0], self.bold, self.font_name)
+
+    def _wide(self, text: str, size: float) -> float:
+        return measure_width(text, size, self.bold, self.font_name)

@@ -24,7 +24,8 @@ Words and marks
     MarksRow        marks: [MarkView(word, tone), ...]; wraps to even rows; height follows
     Icon            name (see icons.ICONS), ink
     BigReading      reading: a Reading, text ("15°") or None; sizes: [24, 18, 14] mm; halign; cap_mm, truncated (out)
-    PieceDrawing    drawing: tracker.cards.drawing.Drawing or None; see piece_drawing.py
+    PieceDrawing    drawing: tracker.cards.drawing.Drawing or None; said: words for the two ends, where the saw's
+                    scale reads otherwise
 
 Buttons             on_tap; on_refused (tapped while disabled); pressed, disabled, look accent|plain|quiet, chosen
     BigButton    text, sub_text, tone; 22 mm
@@ -45,7 +46,7 @@ Clocks
     Ring            share, tone, thick_mm
 
 Over and beside
-    Banner          text ("" takes no room), tone, action, on_action
+    Banner          text ("" takes no room), tone, action, on_act
     Panel           title, note, options: [Option(key=, text=, sub_text=, tone=, possible=)], cancel; on_choose(key),
                     on_cancel; open_on(root), close()
 
@@ -56,13 +57,14 @@ The glass
 
 from __future__ import annotations
 
+from tracker.cards.marks import MarkView
 from tracker.screens.buttons import BigButton, HoldButton, Plate, RailButton, Ring, SmallButton
 from tracker.screens.clocks import ClockChip, ClockFace
 from tracker.screens.fraction import BigReading
 from tracker.screens.icons import ICONS, Icon
 from tracker.screens.keypad import CodeKeypad, Key, KeyGrid
 from tracker.screens.lists import GroupRow, ListRow, QueueList, RowView
-from tracker.screens.marks import Mark, MarksRow, MarkView, ToneShape
+from tracker.screens.marks import Mark, MarksRow, ToneShape
 from tracker.screens.piece_drawing import PieceDrawing
 from tracker.screens.runtime import load_kv_once
 from tracker.screens.sheets import Banner, Option, Panel
