@@ -15,7 +15,7 @@ from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.geometry import solid
 from tracker.plan.saw import setting
-from tracker.plan.shape import ENDS, ZERO, HoleShape, Solid, TaperShape
+from tracker.plan.shape import ENDS, ZERO, HoleShape, Solid
 
 SHORT = Length.of(6, "in")
 """Pieces shorter than this want a jig; common practice, no source. The saw's manual governs."""
@@ -143,22 +143,6 @@ def _tapers(case: _Case) -> Iterator[Problem]:
             )
         if taper.start.mm < 0 or any(shape.length.mm <= 0 for shape in shapes):
             yield case.problem(start, "the taper starts off the piece", "start is measured from the end not tapered")
-    if _pinched(case.shape):
-        yield case.problem(("tapers", "tapers.0"), "its tapers meet and cut it in two")
-
-
-def _pinched(shape: Solid) -> bool:
-    """Whether tapers from both edges meet between the ends, though each leaves wood at its own end."""
-    proper = [taper for taper in shape.tapers if taper.length.mm > 0 and taper.leave.mm > 0]
-    places = {float(x) for taper in proper for x in (taper.start_x, taper.end_x)}
-    return any(_taken(proper, "near", x) + _taken(proper, "far", x) >= float(shape.width) for x in places)
-
-
-def _taken(tapers: list[TaperShape], edge: str, x: float) -> float:
-    """How much of the width the tapers of one edge have taken at x."""
-    shares = [(x - float(one.start_x)) / float(one.end_x - one.start_x) for one in tapers if one.edge == edge]
-    depths = [float(one.depth) for one in tapers if one.edge == edge]
-    return max((depth * min(1.0, max(0.0, share)) for depth, share in zip(depths, shares, strict=True)), default=0.0)
 
 
 def _holes(case: _Case) -> Iterator[Problem]:

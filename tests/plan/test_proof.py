@@ -1,0 +1,99 @@
+"""What to measure on the real thing, against plane geometry rebuilt corner by corner."""
+
+from __future__ import annotations
+
+import math
+
+import numpy as np
+import pytest
+from made import ends, mm, part
+
+from tracker.design.model import RingJoint
+from tracker.measure import millimetres
+from tracker.plan.geometry import solid
+from tracker.plan.proof import drift, frame_diagonal, measures, out_of_square, ring_across, ring_error
+
+
+@pytest.mark.parametrize(
+    ("sides", "error", "width", "inner", "wedge", "each", "one", "half", "chain"),
+    [
+        (4, 0.25, 60, 300, 2.0, 0.74, 2.96, 1.481, 7.437),
+        (6, 0.25, 75, 200, 3.0, 0.76, 4.53, 2.267, 10.551),
+        (8, 0.10, 75, 200, 1.6, 0.28, 2.27, 1.133, 7.328),
+        (8, 0.25, 75, 200, 4.0, 0.71, 5.67, 2.834, 18.434),
+        (12, 0.10, 60, 150, 2.4, 0.22, 2.60, 1.301, 12.217),
+    ],
+)
+def test_what_an_error_at_every_cut_comes_to(
+    sides: int, error: float, width: float, inner: float, wedge: float, each: float, one: float, half: float,
+    chain: float,
+) -> None:  # fmt: skip
+    """Computed independently; the chain matches a numeric one."""
+    found = ring_error(sides, error, millimetres(width), millimetres(inner))
+    assert found.wedge == pytest.approx(wedge)
+    assert mm(found.each_joint) == pytest.approx(each, abs=5.5e-3)
+    assert mm(found.one_joint) == pytest.approx(one, abs=5.5e-3)
+    assert found.half_rings is not None
+    assert mm(found.half_rings) == pytest.approx(half, abs=5.5e-4)
+    assert mm(found.chain) == pytest.approx(chain, abs=5.5e-4)
+
+
+@pytest.mark.parametrize("sides", [3, 4, 5, 6, 8, 12, 16])
+@pytest.mark.parametrize("error", [0.05, 0.1, 0.5, -0.3])
+def test_the_chain_is_what_is_left_when_the_pieces_are_laid_one_by_one(sides: int, error: float) -> None:
+    """Each joint tight turns by twice the angle that was really cut; numpy adds up the inner sides."""
+    turns = np.radians(2 * (180 / sides - error)) * np.arange(sides)
+    missed = np.hypot(np.cos(turns).sum(), np.sin(turns).sum()) * 200
+    assert mm(ring_error(sides, error, millimetres(75), millimetres(200)).chain) == pytest.approx(missed, abs=1e-9)
+
+
+def test_an_odd_ring_has_no_halves() -> None:
+    assert ring_error(5, 0.1, millimetres(60), millimetres(150)).half_rings is None
+
+
+@pytest.mark.parametrize(("error", "per_100"), [(0.1, 0.175), (0.25, 0.436), (0.5, 0.873), (1.0, 1.746)])
+def test_angle_error_over_length(error: float, per_100: float) -> None:
+    assert mm(drift(error, millimetres(100))) == pytest.approx(per_100, abs=5.5e-4)
+
+
+def test_a_frames_diagonals() -> None:
+    """3-4-5, and a frame pushed out of square by half a degree, measured with numpy."""
+    assert frame_diagonal(millimetres(300), millimetres(400)) == millimetres(500)
+    lean = np.radians(0.5)
+    top = 400 * np.array([np.sin(lean), np.cos(lean)])
+    longer = millimetres(float(np.linalg.norm(np.array([300.0, 0.0]) + top)))
+    shorter = millimetres(float(np.linalg.norm(top - np.array([300.0, 0.0]))))
+    assert out_of_square(millimetres(300), millimetres(400), longer, shorter) == pytest.approx(0.5, abs=1e-9)
+
+
+@pytest.mark.parametrize("sides", range(3, 17))
+def test_across_a_ring(sides: int) -> None:
+    """Corners of a regular polygon, measured with numpy."""
+    radius = 250.0
+    angles = 2 * np.pi * np.arange(sides) / sides
+    corners = radius * np.column_stack([np.cos(angles), np.sin(angles)])
+    side = millimetres(float(np.linalg.norm(corners[1] - corners[0])))
+    found = [mm(length) for length in ring_across(sides, side)]
+    if sides % 2:
+        opposite = (corners[sides // 2] + corners[sides // 2 + 1]) / 2
+        assert found == pytest.approx([np.linalg.norm(corners[0] - opposite)])
+    else:
+        flats = np.linalg.norm((corners[0] + corners[1]) / 2 - (corners[sides // 2] + corners[sides // 2 + 1]) / 2)
+        assert found == pytest.approx([2 * radius, flats])
+
+
+def test_what_to_lay_the_tape_on() -> None:
+    square = measures(solid(part()))
+    assert [(each.what, round(mm(each.length), 3)) for each in square] == [
+        ("length, both edges", 600.0),
+        ("both diagonals of the top face", round(math.hypot(600, 80), 3)),
+    ]
+    side = {each.what: mm(each.length) for each in measures(solid(part(ends=RingJoint(sides=6, lean=10))))}
+    assert side["far edge, top face"] == 600
+    assert len(side) == 5
+    leaning = {each.what: mm(each.length) for each in measures(solid(part(ends=ends(30, 30, a_long="near"))))}
+    assert leaning["length, all four edges"] == 600
+    assert leaning["tip to tip, along the piece"] == pytest.approx(600 + 80 * math.tan(math.pi / 6))
+    shift = 80 * math.tan(math.pi / 6)
+    assert leaning["diagonal of the top face, end A near to end B far"] == pytest.approx(math.hypot(600 + shift, 80))
+    assert leaning["diagonal of the top face, end A far to end B near"] == pytest.approx(math.hypot(600 - shift, 80))
