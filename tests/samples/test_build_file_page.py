@@ -1,0 +1,61 @@
+"""The page that explains the build file is right: its example loads, and its tables are the program's."""
+
+from __future__ import annotations
+
+import re
+from pathlib import Path
+
+import pytest
+
+from tracker.design import load_build
+from tracker.design.finishes import FINISHES, finish_named
+from tracker.design.glues import GLUES, glue_named
+from tracker.design.lumber import section_named
+from tracker.design.operations import OPERATIONS
+from tracker.measure import inches, parse_span
+
+PAGE = (Path(__file__).parents[2] / "sample_projects" / "BUILD_FILE.md").read_text("utf-8")
+TEXT = " ".join(PAGE.split())
+
+
+def rows(head: str) -> list[list[str]]:
+    """The cells of the table whose head begins so."""
+    table = PAGE[PAGE.index(f"| {head} |") :].partition("\n\n")[0]
+    return [[cell.strip() for cell in row.strip("| ").split("|")] for row in table.splitlines()[2:]]
+
+
+def test_its_example_is_a_good_build_file() -> None:
+    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[0]
+    assert load_build(example).problems == ()
+
+
+def test_its_glues_are_the_glue_table() -> None:
+    table = rows("glue")
+    assert [row[0] for row in table] == [glue.name for glue in GLUES]
+    for row, glue in zip(table, GLUES, strict=True):
+        assert [parse_span(cell) for cell in row[1:4]] == [glue.open_time, glue.clamp_time, glue.cure_time]
+        assert row[4] == f"{glue.coldest:g} °C"
+        assert all(glue_named(name) is glue for name in row[5].split(", "))
+
+
+def test_its_finishes_are_the_finish_table() -> None:
+    table = rows("finish")
+    assert [row[0].removesuffix(" †") for row in table] == [finish.name for finish in FINISHES]
+    for row, finish in zip(table, FINISHES, strict=True):
+        assert row[1] == str(finish.coats)
+        assert [parse_span(cell) for cell in row[2:4]] == [finish.recoat, finish.cure]
+        assert row[0].endswith("†") is finish.rags_heat
+        assert all(finish_named(name) is finish for name in row[4].split(", "))
+
+
+@pytest.mark.parametrize(
+    ("name", "thickness"),
+    [("4/4", "13/16"), *re.findall(r"`(\d+/4)` (\d[ \d]*/?\d*)", TEXT[TEXT.index("`5/4` 1 1/16") :][:160])],
+)
+def test_its_hardwood_thicknesses_are_the_table(name: str, thickness: str) -> None:
+    assert section_named(name).thickness == inches(thickness)
+
+
+def test_it_names_every_operation() -> None:
+    routes = TEXT[TEXT.index("### Routes") : TEXT.index("### Assemblies")]
+    assert all(f"`{operation}`" in routes for operation in OPERATIONS)
