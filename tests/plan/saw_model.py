@@ -9,13 +9,33 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from itertools import product
+from typing import Protocol
 
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.plan.saw import SawSetting
-
 Array = NDArray[np.float64]
+
+
+class Printed(Protocol):
+    """What a card prints of one cut, and nothing else."""
+
+    @property
+    def miter_deg(self) -> float: ...
+    @property
+    def bevel_deg(self) -> float: ...
+    @property
+    def swing(self) -> str: ...
+    @property
+    def tilt(self) -> str: ...
+    @property
+    def up(self) -> str: ...
+    @property
+    def fence(self) -> str: ...
+    @property
+    def piece(self) -> str: ...
+
+
 CORNERS = [(y, z) for y in (0, 1) for z in (0, 1)]
 DIRECTIONS: dict[str, Array] = {
     "top face": np.array([0.0, 0.0, 1.0]),
@@ -56,7 +76,7 @@ def lay(up: str, fence: str) -> Array:
     return matrix
 
 
-def cut_plane(setting: SawSetting) -> Array:
+def cut_plane(setting: Printed) -> Array:
     """The unit normal of the cut in the board's frame, pointing away from the piece that is kept."""
     normal = blade(setting.miter_deg, setting.bevel_deg, setting.swing, setting.tilt)
     if normal @ KEPT[setting.piece] > 0:
@@ -65,7 +85,7 @@ def cut_plane(setting: SawSetting) -> Array:
     return in_board
 
 
-def piece(a: SawSetting, b: SawSetting, overall: float, width: float, thickness: float) -> dict[str, Array]:
+def piece(a: Printed, b: Printed, overall: float, width: float, thickness: float) -> dict[str, Array]:
     """The board cut at both ends: four corners (4 x 3, in the order of CORNERS) for each end; tip to tip `overall`."""
     ends = {}
     for name, setting in (("A", a), ("B", b)):
@@ -90,3 +110,28 @@ def every_lay(normal: Array) -> Iterator[tuple[float, float, str]]:
             continue
         lean = "" if abs(z) < 1e-12 else "left" if z * x > 0 else "right"
         yield np.degrees(np.arctan2(abs(y), abs(x))), np.degrees(np.arcsin(min(1.0, abs(z)))), lean
+
+
+def stood(ends: dict[str, Array], lean: float, turn: float) -> dict[str, Array]:
+    """The piece standing on its near edge, top face outward, leaning outward, turned about the upright axis.
+
+    Its length runs to +Y, so outward is +X: x to Y, y to Z, z to X, then the lean about Y.
+    """
+    stand = about(2, turn) @ about(1, lean) @ np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
+    return {name: points @ stand.T for name, points in ends.items()}
+
+
+def gap(one: Array, other: Array) -> float:
+    return float(np.linalg.norm(one - other, axis=1).max())
+
+
+def ring_gap(ends: dict[str, Array], sides: int, lean: float) -> float:
+    """The widest gap at any corner of any joint of the ring."""
+    first = stood(ends, lean, 0.0)
+    top_a, top_b = first["A"][3], first["B"][3]  # far top: the upper outer edge
+    apothem = abs(top_b[1] - top_a[1]) / 2 / np.tan(np.pi / sides)
+    shift = np.array([apothem - top_a[0], -(top_a[1] + top_b[1]) / 2, 0.0])
+    pieces = [
+        {name: (points + shift) @ about(2, 360.0 * k / sides).T for name, points in first.items()} for k in range(sides)
+    ]
+    return max(gap(pieces[k]["B"], pieces[(k + 1) % sides]["A"]) for k in range(sides))

@@ -12,7 +12,7 @@ from dataclasses import replace
 import numpy as np
 import pytest
 from made import SHOP, mm, part
-from saw_model import Array, about, every_lay, piece
+from saw_model import Array, about, every_lay, gap, piece, ring_gap, stood
 
 from tracker.design.model import EdgeName, EndCut, EndCuts, FaceName, Hand, Part, RingJoint, Shop, SplayedLegJoint
 from tracker.measure import millimetres
@@ -40,15 +40,6 @@ def cut(shape: Solid, settings: tuple[SawSetting, SawSetting]) -> dict[str, Arra
     return piece(*settings, mm(shape.edges.overall), mm(shape.width), mm(shape.thickness))
 
 
-def stood(ends: dict[str, Array], lean: float, turn: float) -> dict[str, Array]:
-    """The piece standing on its near edge, top face outward, leaning outward, turned about the upright axis.
-
-    Its length runs to +Y, so outward is +X: x to Y, y to Z, z to X, then the lean about Y.
-    """
-    stand = about(2, turn) @ about(1, lean) @ np.array([[0.0, 0.0, 1.0], [1.0, 0.0, 0.0], [0.0, 1.0, 0.0]])
-    return {name: points @ stand.T for name, points in ends.items()}
-
-
 def mirrored_ends(ends: dict[str, Array], width: float) -> dict[str, Array]:
     """Near and far change places; the corners keep their order (near first)."""
     return {name: (points * [1, -1, 1] + [0, width, 0])[[2, 3, 0, 1]] for name, points in ends.items()}
@@ -56,22 +47,6 @@ def mirrored_ends(ends: dict[str, Array], width: float) -> dict[str, Array]:
 
 def random_section(chance: random.Random) -> dict[str, float]:
     return {"width": chance.uniform(20, 300), "thickness": chance.uniform(6, 60)}
-
-
-def gap(one: Array, other: Array) -> float:
-    return float(np.linalg.norm(one - other, axis=1).max())
-
-
-def ring_gap(ends: dict[str, Array], sides: int, lean: float) -> float:
-    """The widest gap at any corner of any joint of the ring."""
-    first = stood(ends, lean, 0.0)
-    top_a, top_b = first["A"][3], first["B"][3]  # far top: the upper outer edge
-    apothem = abs(top_b[1] - top_a[1]) / 2 / np.tan(np.pi / sides)
-    shift = np.array([apothem - top_a[0], -(top_a[1] + top_b[1]) / 2, 0.0])
-    pieces = [
-        {name: (points + shift) @ about(2, 360.0 * k / sides).T for name, points in first.items()} for k in range(sides)
-    ]
-    return max(gap(pieces[k]["B"], pieces[(k + 1) % sides]["A"]) for k in range(sides))
 
 
 def test_500_random_rings_close() -> None:
