@@ -246,6 +246,12 @@ def test_a_file_may_come_as_bytes_with_a_mark_and_with_other_line_ends() -> None
     assert built(text.replace("\n", "\r\n")).part("a").lines["length"] == 13
 
 
+def test_a_list_without_parts_is_no_build() -> None:
+    assert problems(load_build("parts = []\n" + HEAD)) == [
+        "f:0: the build has no parts (each part begins with [[parts]])"
+    ]
+
+
 def test_what_follows_a_line_that_cannot_be_read_is_checked_too() -> None:
     text = part('length = 9 1/2\nquantity = 0\nroute = ["paint"]\nname = "Long" er')
     assert [each.split(" (")[0] for each in problems(load_build(text))] == [

@@ -55,7 +55,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     read_sizes(sizes)
     known = read_woods(woods)
     parts = read_parts(_list(file, "parts", MOST_PARTS), known)
-    if "parts" not in file:
+    if "parts" not in file or file.count("parts") == 0:
         page.say(0, "the build has no parts", "each part begins with [[parts]]")
     rack = read_rack(_list(file, "rack", MOST_BOARDS), [wood.id for wood in known])
     check_stock(page, known, rack, parts)

@@ -29,7 +29,6 @@ def read_sizes(table: Table) -> dict[str, Number | None]:
     for circle in circles:
         hint = "give one of them a number"
         table.problem(f"these sizes go round in a circle: {' → '.join(circle)}", hint, circle[0])
-        table.knows(*circle)
     for name in order:
         table.page.define(sizes=sizes)
         sizes[name] = table.read(name, size)
@@ -55,5 +54,4 @@ def _usable(table: Table, name: str) -> bool:
         table.problem(f"'{name}' can't be used in a formula", hint if hint != name and len(hint) < 40 else "", name)
     else:
         return True
-    table.knows(name)
     return False

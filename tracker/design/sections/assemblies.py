@@ -11,7 +11,7 @@ from tracker.design.formulas import nearest
 from tracker.design.glues import GLUES, glue_named
 from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
-from tracker.design.sections.common import identifier, lines_under, read_route
+from tracker.design.sections.common import lines_under, read_names, read_route
 from tracker.design.sections.parts import MOST_OF_A_PART
 from tracker.design.table import Table
 from tracker.design.values import Meaning
@@ -31,9 +31,7 @@ def read_assemblies(tables: Sequence[Table]) -> tuple[Assembly, ...]:
 
 
 def _assembly(table: Table) -> Assembly:
-    assembly_id = table.read("id", identifier, required=True) or ""
-    name = table.read("name", values.name) or assembly_id
-    table.called = f"{name}: " if name else ""
+    assembly_id, name = read_names(table)
     by = table.choice("by", FASTENINGS, required="glue" not in table)
     glued = by is None or "glue" in by
     if by and not glued:

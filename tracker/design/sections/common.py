@@ -27,6 +27,14 @@ def identifier(raw: object, meaning: Meaning) -> str:
     return found
 
 
+def read_names(table: Table) -> tuple[str, str]:
+    """The id and the name of a part or an assembly, which is called by it from here on."""
+    short = table.read("id", identifier, required=True) or ""
+    name = table.read("name", values.name) or short
+    table.called = f"{name}: " if name else ""
+    return short, name
+
+
 def read_route(table: Table) -> tuple[str, ...] | None:
     """The route as written, or None for the default one."""
     if "route" not in table:

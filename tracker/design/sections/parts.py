@@ -7,8 +7,8 @@ from typing import cast
 
 from tracker.design import values
 from tracker.design.formulas import nearest
-from tracker.design.model import Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
-from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_route
+from tracker.design.model import EndCuts, Ends, Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
+from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import read_ends, read_holes, read_tapers
 from tracker.design.table import Table
 from tracker.measure import Length
@@ -37,9 +37,7 @@ def read_parts(tables: Sequence[Table], woods: Sequence[Wood]) -> tuple[Part, ..
 
 
 def _part(table: Table, woods: dict[str, Wood]) -> Part:
-    part_id = table.read("id", identifier, required=True) or ""
-    name = table.read("name", values.name) or part_id
-    table.called = f"{name}: " if name else ""
+    part_id, name = read_names(table)
     quantity, left, right = _quantity(table)
     wood_id = table.read("wood", identifier, required=True) or ""
     wood = woods.get(wood_id)
@@ -47,13 +45,10 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         table.problem(f"no wood is called '{wood_id}'", nearest(wood_id, woods), "wood")
     width, thickness = _section(table, wood)
     ends = read_ends(table)
-    length = _length(table, isinstance(ends, SplayedLegJoint), "joint" in table)
+    _suits(table, ends, quantity, width == thickness or not width or not thickness)
+    length = _length(table, ends)
     grain = table.choice("grain", ("along", "across"))
     _fits(table, wood, width, thickness, length if grain == "across" else None)
-    if isinstance(ends, SplayedLegJoint) and width and thickness and width != thickness:
-        table.problem("a splayed leg must be square: its width and thickness differ", "", "joint")
-    if isinstance(ends, RingJoint) and quantity % ends.sides:
-        table.note(f"{quantity} pieces don't make whole rings of {ends.sides}", "", "quantity")
     holes = read_holes(table)
     part = Part(
         id=part_id,
@@ -105,17 +100,21 @@ def _section(table: Table, wood: Wood | None) -> tuple[Length | None, Length | N
     return width or None, thickness or None
 
 
-def _length(table: Table, leg: bool, joint: bool) -> Length | None:
-    if leg:
+def _suits(table: Table, ends: Ends, quantity: int, square: bool) -> None:
+    """A joint asks something of its pieces: a leg is square, a ring is whole."""
+    if isinstance(ends, SplayedLegJoint) and not square:
+        table.problem("a splayed leg must be square: its width and thickness differ", "", "joint")
+    if isinstance(ends, RingJoint) and quantity % ends.sides:
+        table.note(f"{quantity} pieces don't make whole rings of {ends.sides}", "", "quantity")
+
+
+def _length(table: Table, ends: Ends) -> Length | None:
+    if isinstance(ends, SplayedLegJoint):
         if "length" in table:
             table.problem("a splayed leg's length follows from its height and splay", "leave it out", "length")
         return None
-    return table.read("length", values.positive_length, required=not joint or "length" in table or _is_ring(table))
-
-
-def _is_ring(table: Table) -> bool:
-    joint = table.peek("joint")
-    return isinstance(joint, dict) and joint.get("kind") == "ring"
+    unknown_joint = "joint" in table and isinstance(ends, EndCuts)  # which may set the length
+    return table.read("length", values.positive_length, required=not unknown_joint)
 
 
 def _fits(
