@@ -128,7 +128,7 @@ def _mask_bits() -> Bits:
     rows, columns = _places()
     product = rows * columns
     assert QR_MASK == 6  # ((i j) mod 2 + (i j) mod 3) mod 2 = 0
-    return ((product % 2 + product % 3) % 2 == 0).astype(np.uint8)
+    return np.asarray((product % 2 + product % 3) % 2 == 0, np.uint8)
 
 
 def known_pattern() -> NDArray[np.float32]:
@@ -178,7 +178,7 @@ def text_of(free: Bits) -> str | None:
 def data_bits(code: Code) -> Bits:
     """The 208 data modules of a code's symbol, 1 where dark."""
     offset, rows = affine_code()
-    return offset ^ np.bitwise_xor.reduce(rows[free_bits(code).astype(bool)], axis=0)
+    return np.asarray(offset ^ np.bitwise_xor.reduce(rows[free_bits(code).astype(bool)], axis=0), np.uint8)
 
 
 def symbol(code: Code) -> NDArray[np.bool_]:

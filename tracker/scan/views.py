@@ -1,0 +1,103 @@
+"""Ways to look at a frame: as it is, and with its slanted patches put square.
+
+A code has as many edges one way as the other, so the mean of the gradients' products over it tells how it is squashed:
+undoing that (affine shape adaptation, Lindeberg and Gårding 1997) brings a label seen at 60 degrees back to where the
+finder marks look round.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+import numpy as np
+from numpy.typing import NDArray
+from PIL import Image
+
+Grey = NDArray[np.uint8]
+
+WINDOWS = (7, 15)
+"""Half the sides of the squares, in eighths of the frame's pixels, over which gradients are gathered."""
+SLANTED = 1.3
+"""Squashed by more than this, a patch is put square."""
+MOST_SQUASHED = 3.2
+PATCH = 300
+"""The side of a patch, in pixels."""
+
+
+@dataclass(frozen=True, slots=True)
+class View:
+    """A grey picture, and the affine map (3 × 3) from its pixels to the frame's."""
+
+    grey: Grey
+    to_frame: NDArray[np.float64]
+
+
+def slanted_views(frame: Grey, most: int = 3) -> list[View]:
+    """The busiest patches that look squashed, put square; busiest first."""
+    small = np.asarray(Image.fromarray(frame).reduce(2), np.float32)
+    across, down = small[1:-1, 2:] - small[1:-1, :-2], small[2:, 1:-1] - small[:-2, 1:-1]
+    products = [_quarter(one) for one in (across * across, across * down, down * down)]
+    views: list[View] = []
+    middles: list[tuple[NDArray[np.float64], float]] = []
+    for window in WINDOWS:
+        if min(products[0].shape) <= 2 * window + 2:
+            continue
+        xx, xy, yy = (_box_mean(one, window) for one in products)
+        for row, column in _busiest(xx + yy, window, most):
+            moment = np.array([[xx[row, column], xy[row, column]], [xy[row, column], yy[row, column]]], np.float64)
+            middle = np.array([(column + window) * 8.0 + 7.5, (row + window) * 8.0 + 7.5])
+            stretch = _stretch(moment)
+            if stretch is None or any(
+                np.abs(middle - other).max() < 40 and abs(1 - size / window) < 0.3 for other, size in middles
+            ):
+                continue
+            middles.append((middle, window))
+            views.append(_patch(frame, middle, stretch, window * 8 * 2.6))
+    return views
+
+
+def _quarter(values: NDArray[np.float32]) -> NDArray[np.float32]:
+    height, width = values.shape[0] // 4 * 4, values.shape[1] // 4 * 4
+    return np.asarray(values[:height, :width].reshape(height // 4, 4, width // 4, 4).sum(axis=(1, 3)), np.float32)
+
+
+def _box_mean(values: NDArray[np.float32], reach: int) -> NDArray[np.float64]:
+    table = np.zeros((values.shape[0] + 1, values.shape[1] + 1))
+    np.cumsum(np.cumsum(values, axis=0, dtype=np.float64), axis=1, out=table[1:, 1:])
+    side = 2 * reach + 1
+    return table[side:, side:] - table[:-side, side:] - table[side:, :-side] + table[:-side, :-side]
+
+
+def _busiest(energy: NDArray[np.float64], reach: int, most: int) -> list[tuple[int, int]]:
+    """The highest points, each clear of the ones before."""
+    left = energy.copy()
+    places = []
+    for _ in range(most):
+        row, column = (int(at) for at in np.unravel_index(int(left.argmax()), left.shape))
+        if left[row, column] <= 0:
+            break
+        places.append((row, column))
+        left[max(0, row - reach) : row + reach + 1, max(0, column - reach) : column + reach + 1] = 0
+    return places
+
+
+def _stretch(moment: NDArray[np.float64]) -> NDArray[np.float64] | None:
+    """From square coordinates to the frame's directions: the root of the moment's inverse, of unit largest stretch."""
+    values, vectors = np.linalg.eigh(moment)
+    squashed = float(np.sqrt(values[1] / max(values[0], 1e-9)))
+    if not SLANTED < squashed < MOST_SQUASHED:
+        return None
+    return np.asarray(vectors @ np.diag([1.0, 1 / squashed]) @ vectors.T)
+
+
+def _patch(frame: Grey, middle: NDArray[np.float64], stretch: NDArray[np.float64], reach: float) -> View:
+    side = int(min(PATCH, 2 * reach))
+    scale = 2 * reach / side
+    to_frame = np.eye(3)
+    to_frame[:2, :2] = stretch * scale
+    to_frame[:2, 2] = middle - to_frame[:2, :2] @ np.array([(side - 1) / 2] * 2)
+    # Pillow counts from the pixel's corner, we from its middle.
+    offset = to_frame[:2, 2] + 0.5 - to_frame[:2, :2] @ np.array([0.5, 0.5])
+    data = (*to_frame[0, :2], offset[0], *to_frame[1, :2], offset[1])
+    picture = Image.fromarray(frame).transform((side, side), Image.Transform.AFFINE, data, Image.Resampling.BILINEAR)
+    return View(np.asarray(picture), to_frame)
