@@ -217,3 +217,15 @@ def test_setups_count_from_one_in_the_order_of_work() -> None:
     assert [setup.order for setup in plan.setups] == list(range(1, len(plan.setups) + 1))
     assert [setup.sets_saw for setup in plan.setups] == [True, True, False]
     assert [setup.sets_stop for setup in plan.setups] == [True, False, True]
+
+
+def test_more_settings_than_can_be_searched_are_planned_with_a_bound() -> None:
+    """Sixteen angles: the order isn't proved least, and says how near it is."""
+    parts = [
+        part(id=f"p{n}", length=400 + 50 * (n % 3), ends=ends(2 + 2.5 * n, 2 + 2.5 * (n * 7 % 16))) for n in range(16)
+    ]
+    made = build(*parts)
+    plan = plan_setups(made)
+    valid(plan, made)
+    assert plan.least.saw == plan.resets.saw == 17
+    assert 0 < plan.least.stop <= plan.resets.stop

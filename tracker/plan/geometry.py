@@ -11,7 +11,7 @@ from dataclasses import replace
 from tracker.design.model import EdgeName, EndCut, EndCuts, EndName, Hand, Hole, Part, RingJoint, Taper
 from tracker.measure import Length
 from tracker.plan import joints
-from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Solid, TaperShape, spread, tip
+from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
 
 
 def solid(part: Part, hand: Hand | None = None) -> Solid:
@@ -19,6 +19,8 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
 
     Raises ValueError when the part has no shape at all: no length, a ring of two sides, an angle of 90°.
     """
+    if part.width.mm <= 0 or part.thickness.mm <= 0:
+        raise ValueError("the width and the thickness must be more than nothing")
     a, b, length = _ends(part)
     if hand == "right":
         a, b = _mirrored(a), _mirrored(b)
@@ -26,6 +28,8 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
     measured = "long" if part.length is None else part.measured
     bare = Solid(
         a=a, b=b, length=length, measured=measured, width=part.width, thickness=part.thickness, edges=edges,
+        plane_a=_plane(a, tip(a, part.width, part.thickness), -1, part),
+        plane_b=_plane(b, edges.overall - tip(b, part.width, part.thickness), 1, part),
         allowance=part.allowance, blank_length=edges.overall + part.allowance, tapers=(), holes=(), grain=part.grain,
         hand=hand,
     )  # fmt: skip
@@ -76,6 +80,11 @@ def _edges(a: EndCut, b: EndCut, length: Length, part: Part) -> Edges:
     }[measured]
     near_bottom = length - from_near_bottom
     return Edges(**{name: near_bottom + more for name, more in extra.items()})
+
+
+def _plane(cut: EndCut, at: Length, outward: int, part: Part) -> Plane:
+    wide, deep = spread(cut, part.width, part.thickness)
+    return float(at), outward * float(wide) / float(part.width), outward * float(deep) / float(part.thickness)
 
 
 def _tapers(part: Part, bare: Solid) -> Iterator[TaperShape]:

@@ -3,8 +3,12 @@
 Every saw setting is visited once: that is the least there can be, and it is always possible, because blanks need only
 the square setting and the two ends of a piece can be trimmed in either order. What is left to choose is the order of
 the settings and, of each piece, which end is trimmed second, against the stop. A stop that the next setting needs too
-stays where it is. Exact by dynamic programming over the sets of settings already visited (Held and Karp, Journal of the
-SIAM 10, 1962), as long as there are no more than `EXACT` of them; above that the order of the file, and a bound.
+stays where it is.
+
+Found by dynamic programming over the sets of settings already visited (Held and Karp, Journal of the SIAM 10, 1962). Of
+each set only the fewest stop settings count: where the stop was left can save one move at most, so a costlier way to
+the same set never comes out ahead. Exact while no layer has more than `WIDTH` sets (10 settings besides the square
+one); beyond that the best `WIDTH` are followed, and a bound says how near to the least the result is.
 """
 
 from __future__ import annotations
@@ -13,8 +17,8 @@ from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from itertools import combinations
 
-EXACT = 8
-"""Settings besides the square one up to which the order is found exactly: 256 sets of them."""
+WIDTH = 256
+"""Sets of visited settings that are followed at a time."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -52,8 +56,10 @@ class Order:
 
 @dataclass(frozen=True, slots=True)
 class _State:
+    """The fewest stop settings for a set of visited settings, and ways to get there, by the stop that each leaves."""
+
     cost: int
-    visits: tuple[Visit, ...]
+    ways: dict[Stop | None, tuple[Visit, ...]]
 
 
 _Choices = dict[float, tuple[frozenset[Stop], ...]]
@@ -66,46 +72,50 @@ def best_order(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], lea
     """
     if settings == 0:
         return Order((), 0, 0)
-    lengths = {stop.mm for stop in blanks} | {trim.mm for trim in trims if trim.ends}
-    others = range(1 if blanks else 0, settings)
-    start = _State(0, ())
-    square: frozenset[int] = frozenset({0}) if blanks else frozenset()
-    states: dict[Stop | None, _State] = {None: start}
+    state, visited = _State(0, {None: ()}), frozenset[int]()
     if blanks:
-        states = _after(start, None, 0, _choices(0, square, blanks, trims), leads)
-    if len(others) > EXACT:
-        for setting in others:
-            states = _step(states, setting, frozenset(range(setting + 1)), trims)
-        best = min(states.values(), key=lambda state: state.cost)
-        return Order(best.visits, best.cost, len(lengths))
-    layer = {square: states}
-    for _ in others:  # one more setting visited in each round
-        following: dict[frozenset[int], dict[Stop | None, _State]] = {}
-        for done, reached in layer.items():
-            for setting in others:
-                if setting not in done:
-                    now = done | {setting}
-                    _keep_best(following.setdefault(now, {}), _step(reached, setting, now, trims))
-        layer = following
-    best = min((state for reached in layer.values() for state in reached.values()), key=lambda state: state.cost)
-    return Order(best.visits, best.cost, best.cost)
+        visited = frozenset({0})
+        state = _after(state, 0, _choices(0, visited, blanks, trims), leads)
+    layer, exact = {visited: state}, True
+    for _ in range(len(visited), settings):
+        layer = _next_layer(layer, settings, trims)
+        if len(layer) > WIDTH:
+            exact = False
+            layer = dict(sorted(layer.items(), key=lambda each: each[1].cost)[:WIDTH])
+    (best,) = layer.values()
+    visits = next(iter(best.ways.values()))
+    return Order(visits, best.cost, best.cost if exact else _bound(settings, blanks, trims))
 
 
-def _step(
-    reached: dict[Stop | None, _State], setting: int, done: frozenset[int], trims: Sequence[Trim]
-) -> dict[Stop | None, _State]:
-    """From every stop that the saw may be left at to every stop that it may be left at after `setting`."""
-    choices = _choices(setting, done, (), trims)
-    result: dict[Stop | None, _State] = {}
-    for left_at, state in reached.items():
-        _keep_best(result, _after(state, left_at, setting, choices, frozenset()))
-    return result
+def _next_layer(
+    layer: dict[frozenset[int], _State], settings: int, trims: Sequence[Trim]
+) -> dict[frozenset[int], _State]:
+    """Every set with one setting more."""
+    following: dict[frozenset[int], _State] = {}
+    for done, state in layer.items():
+        for setting in range(settings):
+            if setting not in done:
+                now = done | {setting}
+                new = _after(state, setting, _choices(setting, now, (), trims), frozenset())
+                following[now] = _better(following.get(now), new)
+    return following
 
 
-def _keep_best(kept: dict[Stop | None, _State], new: dict[Stop | None, _State]) -> None:
-    for stop, state in new.items():
-        if stop not in kept or state.cost < kept[stop].cost:
-            kept[stop] = state
+def _better(old: _State | None, new: _State) -> _State:
+    if old is None or new.cost < old.cost:
+        return new
+    return _State(old.cost, new.ways | old.ways) if new.cost == old.cost else old
+
+
+def _bound(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim]) -> int:
+    """No order needs fewer: what each setting needs whatever came before it, less a kept stop between two settings."""
+    lengths = {stop.mm for stop in blanks} | {trim.mm for trim in trims if trim.ends}
+    at_once = sum(
+        len(options[0])
+        for setting in range(settings)
+        for options in _choices(setting, frozenset({setting}), blanks if setting == 0 else (), trims).values()
+    )
+    return max(len(lengths), at_once - (settings - 1))
 
 
 def _choices(setting: int, done: frozenset[int], blanks: Sequence[Stop], trims: Sequence[Trim]) -> _Choices:
@@ -135,37 +145,42 @@ def _smallest(needs: list[frozenset[Stop]]) -> tuple[frozenset[Stop], ...]:
     raise AssertionError("every need has a stop")
 
 
-def _after(
-    state: _State, left_at: Stop | None, setting: int, choices: _Choices, leads: frozenset[float]
-) -> dict[Stop | None, _State]:
-    """What follows when `setting` is visited with the stop left at `left_at`, by the stop that it leaves."""
+def _after(state: _State, setting: int, choices: _Choices, leads: frozenset[float]) -> _State:
+    """What follows when `setting` is visited next: with a stop kept where it was, if any way there allows it."""
     total = sum(len(options[0]) for options in choices.values())
     if total == 0:
-        return {left_at: _State(state.cost, (*state.visits, Visit(setting, ())))}
-    result: dict[Stop | None, _State] = {}
-    possible = sorted({stop for options in choices.values() for option in options for stop in option})
-    for last in possible:
-        if total > 1 and last.mm in leads:
-            continue
-        for kept in (left_at, None):
-            stops = _sequence(kept, last, choices)
-            if stops:
-                new = _State(state.cost + total - (kept is not None), (*state.visits, Visit(setting, stops)))
-                _keep_best(result, {last: new})
-    return result
+        return _State(state.cost, {stop: (*visits, Visit(setting, ())) for stop, visits in state.ways.items()})
+    every = sorted({stop for options in choices.values() for option in options for stop in option})
+    lasts = [stop for stop in every if total == 1 or stop.mm not in leads] or every
+    kept = {
+        last: first
+        for last in lasts
+        for first in state.ways
+        if first is not None and _fits(first, last, choices, total)
+    }
+    firsts: dict[Stop, Stop | None] = dict(kept) if kept else dict.fromkeys(lasts)
+    anyway = next(iter(state.ways.values()))
+    ways: dict[Stop | None, tuple[Visit, ...]] = {
+        last: (*(state.ways[first] if first else anyway), Visit(setting, _sequence(first, last, choices)))
+        for last, first in firsts.items()
+    }
+    return _State(state.cost + total - bool(kept), ways)
+
+
+def _fits(first: Stop, last: Stop, choices: _Choices, total: int) -> bool:
+    """Whether a smallest choice can begin with `first` and end with `last`."""
+    if first == last and total > 1:
+        return False
+    together = {first, last} if first.mm == last.mm else {first}
+    return any(together <= option for option in choices.get(first.mm, ()))
 
 
 def _sequence(first: Stop | None, last: Stop, choices: _Choices) -> tuple[Stop, ...]:
-    """One smallest choice with `first` first and `last` last, the others from long to short; empty if there is none."""
+    """A smallest choice with `first` first and `last` last, the others from long to short."""
     stops: list[Stop] = []
     for mm, options in choices.items():
         must = {stop for stop in (first, last) if stop is not None and stop.mm == mm}
-        fitting = next((option for option in options if must <= option), None)
-        if fitting is None:
-            return ()
-        stops.extend(fitting)
-    if first is not None and (first not in stops or (first == last and len(stops) > 1)):
-        return ()
+        stops.extend(next(option for option in options if must <= option))
     return tuple(sorted(stops, key=lambda stop: (stop != first, stop == last, -stop.mm, stop.side)))
 
 

@@ -18,6 +18,8 @@ from tracker.plan import joints, outline
 from tracker.plan.outline import Point
 
 Corner = tuple[float, float, float]
+Plane = tuple[float, float, float]
+"""The plane of an end: its x at y = z = 0, and how x grows with y and with z."""
 ZERO = Length(Fraction(0))
 ENDS: tuple[EndName, EndName] = ("A", "B")
 CORNERS: tuple[tuple[EdgeName, FaceName], ...] = (
@@ -92,6 +94,8 @@ class Solid:
     width: Length
     thickness: Length
     edges: Edges
+    plane_a: Plane
+    plane_b: Plane
     allowance: Length
     blank_length: Length
     tapers: tuple[TaperShape, ...]
@@ -102,14 +106,10 @@ class Solid:
     def end(self, which: EndName) -> EndCut:
         return self.a if which == "A" else self.b
 
-    def reach(self, which: EndName, y: Fraction | float, z: Fraction | float) -> float:
+    def reach(self, which: EndName, y: float, z: float) -> float:
         """x of the plane of an end at (y, z), in mm."""
-        at = float(y) / float(self.width), float(z) / float(self.thickness)
-        near, deep = spread(self.end(which), self.width, self.thickness)
-        back = float(near) * at[0] + float(deep) * at[1]
-        if which == "A":
-            return float(tip(self.a, self.width, self.thickness)) - back
-        return float(self.edges.overall - tip(self.b, self.width, self.thickness)) + back
+        at, along_y, along_z = self.plane_a if which == "A" else self.plane_b
+        return at + along_y * y + along_z * z
 
     def corner(self, end: EndName, edge: EdgeName, face: FaceName) -> Corner:
         """One of the eight corners, before any taper."""
