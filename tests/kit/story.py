@@ -1,0 +1,124 @@
+"""The maker of the story tests: works the real app by touch, scanner and eye, and says what was shown as done."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from kit.driver import Driver
+from tracker.screens.buttons import BigButton, RailButton
+from tracker.screens.lists import ListRow
+from tracker.screens.marks import Mark
+from tracker.screens.stage import HandTime
+from tracker.work.clocks import Now
+
+BOOT = "boot of the story"
+
+
+@dataclass(frozen=True, slots=True)
+class Scenario:
+    """One sample build, an assembly that is glued up in it, and a piece that is drilled."""
+
+    sample: str
+    name: str
+    assembly: str
+    drilled: str
+
+
+SCENARIOS = (
+    Scenario("planter", "Doorstep planter", "ring:1", "cleat:1"),
+    Scenario("stool", "Kitchen stool", "frame:1", "rail:1"),
+    Scenario("hall_bench", "Hall bench", "end-frame:1", "low-rail:1"),
+)
+
+
+class StoryClock:
+    """The shop's clock, moved by the stage's own hand."""
+
+    def __init__(self, hand: HandTime, boot_id: str = BOOT) -> None:
+        self.hand, self.boot_id = hand, boot_id
+
+    def __call__(self) -> Now:
+        return Now(datetime.fromtimestamp(self.hand.wall, UTC), self.boot_id, self.hand.boot)
+
+
+class Maker:
+    """`told(item, step)` is called for every tap whose mark was seen to turn solid."""
+
+    def __init__(self, driver: Driver, told: Callable[[str, str], None] = lambda item, step: None) -> None:
+        self.driver, self.told = driver, told
+
+    @property
+    def app(self) -> Any:
+        return self.driver.app
+
+    def go(self, place: str) -> None:
+        """Tap a place on the rail."""
+        self.driver.tap(next(button for button in self.driver.find(RailButton) if button.place == place))
+
+    def open(self, name: str) -> None:
+        """Tap a build in the list of builds."""
+        self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
+        if self.app.root.ids.rail.current != "builds":
+            self.go("builds")
+        self.driver.tap(next(row for row in self.driver.find(ListRow) if row.title == name))
+
+    def scan(self, key: str) -> None:
+        """Pull the trigger of the handheld scanner on an item's label."""
+        self.driver.scan(self.app.shop.run.codes[key])
+        self.driver.run_for(0.4, 0.05)
+
+    def card(self) -> Any:
+        """The card that is shown."""
+        from tracker.screens.base import CardView
+
+        return next(view for view in self.driver.find() if isinstance(view, CardView)).card
+
+    def big_button(self) -> Any:
+        return next(button for button in self.driver.find(BigButton) if button.get_root_window())
+
+    def marks(self) -> dict[str, str]:
+        """The marks on the card: word and tone as they are drawn."""
+        return {mark.word: mark.tone for mark in self.driver.find(Mark)}
+
+    def do_next(self) -> None:
+        """Tap the large button, and see the mark of that step turn solid."""
+        card = self.card()
+        step = card.action.intent.step
+        word = self.app.shop.run.items[card.key].step(step).mark
+        assert self.marks()[word] == "ready", f"{card.title}: {word} is {self.marks()[word]}, {card.action.why}"
+        self.driver.tap(self.big_button())
+        assert self.marks()[word] == "done", f"{card.title}: {word} is not drawn as done"
+        self.told(card.key, step)
+
+    def work(self, key: str) -> None:
+        """Scan a piece and do its whole route."""
+        self.scan(key)
+        while self.card().action.intent is not None:
+            self.do_next()
+
+    def glue_up(self, key: str) -> None:
+        """From dry fit to the clamps' coming off, each when its time has come."""
+        self.scan(key)
+        while self.card().action.intent.step in ("dry fit", "spread", "clamp"):
+            self.do_next()
+
+    def wait_out(self, kind: str) -> None:
+        """Let a clock run out."""
+        from tracker.work.state import running_waits
+
+        shop = self.app.shop
+        wait = next(r for r in running_waits(shop.run, shop.state) if r.wait.kind == kind)
+        self.driver.jump(wait.wait.seconds + 1)
+        self.driver.run_for(2.0, 0.5)
+
+
+def new_app(home: Path, hand: HandTime, boot_id: str = BOOT) -> Any:
+    """The app as `kerfcard` makes it, with the story's clock."""
+    from tracker.screens.app import KerfcardApp
+    from tracker.shop import Shop
+
+    return KerfcardApp(Shop(home, StoryClock(hand, boot_id)))
