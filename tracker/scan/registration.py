@@ -8,6 +8,7 @@ the template, its gradient is worked out once, and each step is one small system
 from __future__ import annotations
 
 from functools import lru_cache
+from typing import Any
 
 import numpy as np
 from numpy.typing import NDArray
@@ -30,7 +31,7 @@ class _Template:
     def __init__(self, blur: float) -> None:
         border = QUIET_SEEN + 2
         pattern = np.pad(known_pattern(), border, constant_values=-1.0)
-        known: NDArray[np.float32] = np.asarray(np.isfinite(pattern), np.float32)
+        known = np.where(np.isfinite(pattern), 1.0, 0.0)
         known[: border - QUIET_SEEN] = known[-(border - QUIET_SEEN) :] = 0
         known[:, : border - QUIET_SEEN] = known[:, -(border - QUIET_SEEN) :] = 0
         fine = np.kron(np.nan_to_num(pattern), np.ones((FINE, FINE), np.float32))
@@ -56,7 +57,7 @@ def _template(blur: float) -> _Template:
     return _Template(blur)
 
 
-def _blurred(values: NDArray[np.float32], pixels: float) -> Grey:
+def _blurred(values: NDArray[Any], pixels: float) -> Grey:
     """A Gaussian blur of a small picture, exact, by matrices."""
     out = np.asarray(values, np.float64)
     for axis in (0, 1):

@@ -17,7 +17,7 @@ Grey = NDArray[np.uint8]
 
 WINDOWS = (7, 15)
 """Half the sides of the squares, in eighths of the frame's pixels, over which gradients are gathered."""
-SLANTED = 1.3
+SLANTED = 1.05
 """Squashed by more than this, a patch is put square."""
 MOST_SQUASHED = 3.2
 PATCH = 300
