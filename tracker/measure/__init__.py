@@ -1,6 +1,6 @@
 """Exact lengths, angles, how they read on a tape or a scale, and spans of time."""
 
-from tracker.measure.angle import Angle, parse_angle
+from tracker.measure.angle import Angle, complement, parse_angle, slope
 from tracker.measure.length import Length, Units, inches, millimetres, parse_length
 from tracker.measure.reading import Mark, Reading, read_angle, read_length
 from tracker.measure.span import Span, parse_span
@@ -12,6 +12,7 @@ __all__ = [
     "Reading",
     "Span",
     "Units",
+    "complement",
     "inches",
     "millimetres",
     "parse_angle",
@@ -19,4 +20,5 @@ __all__ = [
     "parse_span",
     "read_angle",
     "read_length",
+    "slope",
 ]
