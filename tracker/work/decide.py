@@ -12,7 +12,7 @@ from tracker.measure.span import rough
 from tracker.work.clocks import Now, is_over, remaining
 from tracker.work.facts import Answered, Done, EntryId, Fact, Opened, Undone, Wait
 from tracker.work.run import Item, Run
-from tracker.work.state import RunningWait, State, running_waits
+from tracker.work.state import RunningWait, State, Tick, running_waits
 from tracker.work.steps import Step, WaitKind
 
 GOING_AHEAD = (
@@ -137,7 +137,7 @@ def _take_back(run: Run, state: State, intent: TakeBack) -> tuple[Fact, ...] | R
     ticks = state.of(run, item) if item else ()
     if item is None or not ticks:
         return Refusal("There is nothing to take back.")
-    if item.into and _begun(run, state, item.into):
+    if item.into and _built_upon(run, state, item.into, ticks[-1]):
         return Refusal(f"{item.short} is in {run.items[item.into].short}: take that back first.")
     return tuple(Undone(*entry) for entry in ticks[-1].entries)
 
@@ -154,6 +154,12 @@ def _answer(run: Run, state: State, intent: Answer, now: Now) -> tuple[Fact, ...
 def _begun(run: Run, state: State, key: str) -> bool:
     """An assembly is begun when something that can't be pulled apart again was done to it."""
     return bool(state.steps(run, run.items[key]) - {"dry fit"})
+
+
+def _built_upon(run: Run, state: State, key: str, tick: Tick) -> bool:
+    """Whether an assembly went on after `tick`; what was done to a piece in it later can still be taken back."""
+    later = (other for other in state.of(run, run.items[key]) if other.step != "dry fit")
+    return any(other.first.rank > tick.first.rank for other in later)
 
 
 def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> list[Blocker]:

@@ -1,0 +1,98 @@
+"""A small build for the tests of the work: a frame of two rails, glued and finished in two coats."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime, timedelta
+from itertools import count
+
+from tracker.design.load import load_build
+from tracker.work.clocks import Now
+from tracker.work.decide import Intent, Refusal, decide
+from tracker.work.facts import Entry, Fact
+from tracker.work.run import Run, start_run
+from tracker.work.state import State, replay
+
+BUILD = """
+[build]
+name = "Towel frame"
+units = "mm"
+[woods.ash]
+species = "white ash"
+thickness = 20
+width = 60
+lengths = [2000]
+[[parts]]
+id = "rail"
+name = "Rail"
+quantity = 2
+wood = "ash"
+length = 500
+allowance = 20
+[[parts]]
+id = "peg"
+name = "Peg"
+left = 1
+right = 1
+wood = "ash"
+length = 120
+holes = [{ kind = "through", end = "A", from_edge = 30, from_end = 20, diameter = 6 }]
+[[assemblies]]
+id = "frame"
+name = "Frame"
+joins = { rail = 2, peg = 2 }
+by = "glue"
+glue = "Test glue"
+open_time = "8 min"
+clamp_time = "45 min"
+cure_time = "24 h"
+finish = { kind = "Test oil", coats = 2, recoat = "12 h", cure = "7 days" }
+"""
+START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+
+
+def towel_frame() -> Run:
+    loaded = load_build(BUILD)
+    assert loaded.build is not None, loaded.problems
+    return start_run(loaded.build)
+
+
+class Bench:
+    """One tablet without a disk: decides, keeps its entries, folds them."""
+
+    def __init__(self, run: Run, tablet: str = "saw") -> None:
+        self.run, self.tablet = run, tablet
+        self.entries: list[Entry] = []
+        self.state = State()
+        self.time = 0.0
+        self.wall_shift = 0.0
+        self.boot_id = "first boot"
+        self._count = count(1)
+
+    @property
+    def now(self) -> Now:
+        return Now(START + timedelta(seconds=self.time + self.wall_shift), self.boot_id, 1000.0 + self.time)
+
+    def do(self, intent: Intent) -> Refusal | None:
+        answer = decide(self.run, self.state, intent, self.now)
+        if isinstance(answer, Refusal):
+            return answer
+        for fact in answer:
+            self.write(fact)
+        return None
+
+    def write(self, fact: Fact) -> Entry:
+        seen: dict[str, int] = {}
+        for entry in self.entries:
+            seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)
+        entry = Entry(self.tablet, next(self._count), seen, self.now.wall, fact)
+        self.take_in([entry])
+        return entry
+
+    def take_in(self, entries: list[Entry]) -> None:
+        known = {entry.id for entry in self.entries}
+        self.entries += [entry for entry in entries if entry.id not in known]
+        self.state = replay(self.entries)
+
+    def must(self, intent: Intent) -> None:
+        refusal = self.do(intent)
+        assert refusal is None, refusal

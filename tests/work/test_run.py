@@ -1,0 +1,52 @@
+"""Routes that a build's features need, and routes that can't be worked."""
+
+from __future__ import annotations
+
+from work.bench import BUILD, towel_frame
+
+from tracker.design.load import load_build
+from tracker.work.run import check_routes, start_run
+
+
+def problems_of(text: str) -> list[str]:
+    build = load_build(text).build
+    assert build is not None
+    return [problem.what for problem in check_routes(build)]
+
+
+def test_features_make_the_route() -> None:
+    items = towel_frame().items
+    assert [step.id for step in items["peg:1"].route] == ["cut", "drill"]
+    assert [step.id for step in items["frame:1"].route] == [
+        "dry fit", "spread", "clamp", "unclamp", "finish 1", "finish 2",
+    ]  # fmt: skip
+
+
+def test_codes_are_the_same_on_every_tablet_and_differ_between_pieces_and_runs() -> None:
+    first, again = towel_frame(), towel_frame()
+    assert first.codes == again.codes
+    assert len(set(first.codes.values())) == len(first.items)
+    assert not set(start_run(first.build, 2).codes.values()) & set(first.codes.values())
+
+
+def test_a_route_in_the_wrong_order_is_a_problem_at_its_line() -> None:
+    text = BUILD.replace("allowance = 20", 'allowance = 20\nroute = ["trim", "cut"]')
+    build = load_build(text).build
+    assert build is not None
+    found = check_routes(build)
+    assert [problem.what for problem in found] == ["Rail: 'trim' stands before 'cut'"]
+    assert text.splitlines()[found[0].line - 1].startswith("route")
+
+
+def test_finish_before_sanding_is_a_problem() -> None:
+    assert problems_of(
+        BUILD.replace('cure_time = "24 h"', 'cure_time = "24 h"\nroute = ["glue", "finish", "sand 180"]')
+    )
+
+
+def test_a_finish_without_a_kind_is_a_problem() -> None:
+    lines = [line for line in BUILD.splitlines() if not line.startswith("finish")]
+    found = problems_of(
+        "\n".join(lines).replace('cure_time = "24 h"', 'cure_time = "24 h"\nroute = ["glue", "finish"]')
+    )
+    assert found == ["Frame: the route finishes, but no finish is named"]
