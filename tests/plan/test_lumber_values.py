@@ -1,8 +1,8 @@
 """Lumber sizes and board feet: every value of the published tables.
 
 Softwood dressed dry: American Softwood Lumber Standard (PS 20). Hardwood, rough to surfaced two sides (S2S): the
-hardwood surfacing table of a general engineering reference. Board foot: 144 cubic inches, nominal; one is 0.00235974 m³ and a
-cubic metre 423.776 of them (arithmetic).
+hardwood surfacing table of a general engineering reference. Board foot: 144 cubic inches, nominal; one is 0.00235974 m³
+and a cubic metre 423.776 of them (arithmetic).
 """
 
 from __future__ import annotations

@@ -44,6 +44,11 @@ def corner(plan_angle: Angle, lean: Angle = 0.0, *, butted: bool = False) -> End
         bevel = -arcsine(cosine(lean) ** 2 * cosine(2 * half_turn) + sine(lean) ** 2)
     else:
         bevel = arcsine(cosine(lean) * sine(half_turn))
+    return _signed(miter, bevel)
+
+
+def _signed(miter: Angle, bevel: Angle) -> EndCut:
+    """A cut longer at the far edge and the top face where the angles are positive."""
     return EndCut(
         miter=abs(miter),
         bevel=abs(bevel),
@@ -85,16 +90,10 @@ def splayed_leg(height: Length, front: Angle, side: Angle) -> SplayedLeg:
         raise ValueError("a leg can't lean 90° or more")
     tan_front, tan_side = tangent(front), tangent(side)
     slope = distance(tan_front, tan_side)
-    miter, bevel = arctangent(tan_front * cosine(side)), side
-    seat = EndCut(
-        miter=abs(miter),
-        bevel=abs(bevel),
-        long="far" if miter >= 0 else "near",
-        long_face="top" if bevel >= 0 else "bottom",
-    )
+    seat = _signed(arctangent(tan_front * cosine(side)), side)
     return SplayedLeg(
-        miter=abs(miter),
-        bevel=abs(bevel),
+        miter=seat.miter,
+        bevel=seat.bevel,
         length=times(height, distance(1.0, slope)),
         run_front=times(height, tan_front),
         run_side=times(height, tan_side),
