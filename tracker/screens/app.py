@@ -207,7 +207,7 @@ class KerfcardApp(App):
             return
         elsewhere = self.shop.run_of_code(card.code)
         if elsewhere is None:
-            self.root.said = card.said
+            self._say(card.said)
             return
         path, key = elsewhere
         panel = Panel(
@@ -216,6 +216,13 @@ class KerfcardApp(App):
         )
         panel.bind(on_choose=lambda _panel, key: (self.open_build(path), self.take(key)))
         panel.open_on(self.root)
+
+    def _say(self, sentence: str) -> None:
+        """On the screen itself where it has a place for it, else in the banner."""
+        if isinstance(self.root.screen, ScanScreen):
+            self.root.screen.said = sentence
+        else:
+            self.root.said = sentence
 
     def _stand_at(self, station: str) -> None:
         self.station = station
