@@ -19,7 +19,7 @@ REACH = 4.5
 """The template's radius in modules: the mark (3.5) and its light surround."""
 
 
-SCALES = {2: (0.95, 1.2, 1.5, 1.9), 4: (1.2, 1.5, 1.9, 2.4)}
+SCALES = {2: (1.0, 1.35, 1.8), 4: (1.2, 1.6, 2.2)}
 """How much the frame is shrunk, and the modules, in pixels of the shrunk frame, that are looked for there."""
 LEAST = 0.2
 """The least correlation of a mark worth looking at."""

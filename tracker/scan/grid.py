@@ -5,7 +5,6 @@ A grid is a homography from module coordinates (0 to 21, from the code's own top
 
 from __future__ import annotations
 
-from collections.abc import Iterator
 from functools import lru_cache
 from itertools import permutations
 
@@ -24,7 +23,7 @@ QUIET_SEEN = 2
 """How many modules of the quiet zone count as known; the outer two may be cut off or lie under a thumb."""
 CORNERS = np.array([[3.5, 3.5], [17.5, 3.5], [3.5, 17.5]])
 """The middles of the finder marks: top left, top right, bottom left."""
-WORTH_TRYING = 0.2
+WORTH_TRYING = 0.25
 """The least agreement with the known modules at which a guess is worth refining."""
 STEPS = 14.0
 """Modules from one finder mark to the next."""
@@ -39,11 +38,20 @@ def known_points() -> tuple[NDArray[np.float64], Grey]:
     return points.astype(np.float64), pattern[rows, columns].astype(np.float32)
 
 
-def guesses(marks: Marks, most: int = 160) -> NDArray[np.float64]:
-    """Grids that would fit three of the marks, or two: N × 3 × 3, unsorted."""
-    found = [*_from_three(marks), *_from_two(marks)]
-    found.sort(key=lambda guess: -guess[0])
-    return np.array([grid for _, grid in found[:most]]).reshape(-1, 3, 3)
+def guesses(marks: Marks, most: int = 60) -> NDArray[np.float64]:
+    """The grids that best fit three of the marks, and those that best fit two, at most so many of each: N × 3 × 3."""
+    kept = []
+    for scores, axes, middles in (_from_three(marks), _from_two(marks)):
+        best = np.argsort(-scores, kind="stable")[:most]
+        grids = np.tile(np.eye(3), (len(best), 1, 1))
+        grids[:, :2, :2] = axes[best]
+        grids[:, :2, 2] = middles[best] - axes[best] @ np.full(2, SIDE / 2)
+        kept.append(grids)
+    return np.concatenate(kept)
+
+
+_Guesses = tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]
+"""Scores; what one module across and one down are in pixels, as columns; where the code's middle is."""
 
 
 @lru_cache(maxsize=32)
@@ -52,42 +60,40 @@ def _triples(count: int) -> tuple[NDArray[np.intp], ...]:
     return tuple(np.array(list(permutations(range(count), 3)), np.intp).reshape(-1, 3).T)
 
 
-def _from_three(marks: Marks) -> Iterator[tuple[float, Homography]]:
-    corner, right, below = _triples(len(marks.score))
-    across, down = marks.at[right] - marks.at[corner], marks.at[below] - marks.at[corner]
-    module = (marks.module[corner] + marks.module[right] + marks.module[below]) / 3
-    spread = np.maximum(np.maximum(marks.module[right], marks.module[below]), marks.module[corner]) / module
+def _from_three(marks: Marks) -> _Guesses:
+    chosen = _triples(len(marks.score))
+    corner, right, below = (marks.at[one].astype(np.float64) for one in chosen)
+    modules = np.stack([marks.module[one] for one in chosen])
+    module = modules.mean(axis=0)
+    across, down = right - corner, below - corner
     lengths = np.hypot(*across.T), np.hypot(*down.T)
     turned = across[:, 0] * down[:, 1] - across[:, 1] * down[:, 0]
-    sine = turned / np.maximum(lengths[0] * lengths[1], 1e-6)
-    fits = (sine > 0.5) & (spread < 1.6)
+    fits = (turned > 0.5 * lengths[0] * lengths[1]) & (modules.max(axis=0) < 1.6 * module)
     for length in lengths:
         fits &= (length > 0.4 * STEPS * module) & (length < 1.5 * STEPS * module)
-    for at in np.flatnonzero(fits):
-        grid = np.eye(3)
-        grid[:2, 0], grid[:2, 1] = across[at] / STEPS, down[at] / STEPS
-        grid[:2, 2] = marks.at[corner[at]] - grid[:2, :2] @ CORNERS[0]
-        score = marks.score[[corner[at], right[at], below[at]]].sum() - 0.3 * abs(
-            np.log(lengths[0][at] / lengths[1][at])
-        )
-        yield float(score), grid
+    scores = sum(marks.score[one[fits]] for one in chosen) - 0.3 * np.abs(np.log(lengths[0][fits] / lengths[1][fits]))
+    axes = np.stack([across[fits], down[fits]], axis=2) / STEPS
+    return np.asarray(scores, np.float64), axes, (right[fits] + below[fits]) / 2
 
 
-def _from_two(marks: Marks) -> Iterator[tuple[float, Homography]]:
+def _from_two(marks: Marks) -> _Guesses:
     """The third mark is torn off or hidden: the code is taken to be seen square on."""
     one, other = (pair.ravel() for pair in np.indices((min(len(marks.score), 12),) * 2))
     one, other = one[one != other], other[one != other]
     steps = (marks.at[other] - marks.at[one]).astype(np.float64)
     module = (marks.module[one] + marks.module[other]) / 2
+    parts = []
     for start, end in ((0, 1), (0, 2), (1, 2)):
         span = CORNERS[end] - CORNERS[start]
         scale = np.hypot(*steps.T) / np.hypot(*span)
-        for at in np.flatnonzero((scale > 0.7 * module) & (scale < 1.35 * module)):
-            # The turn and scale that carry `span` to the step, as complex numbers.
-            turn = complex(*steps[at]) / complex(*span)
-            grid = np.array([[turn.real, -turn.imag, 0.0], [turn.imag, turn.real, 0.0], [0, 0, 1.0]])
-            grid[:2, 2] = marks.at[one[at]] - grid[:2, :2] @ CORNERS[start]
-            yield float(marks.score[one[at]] + marks.score[other[at]]), grid
+        fits = (scale > 0.7 * module) & (scale < 1.35 * module)
+        # The turn and scale that carry `span` to the step, as complex numbers.
+        turn = (steps[fits, 0] + 1j * steps[fits, 1]) / complex(*span)
+        axes = np.stack([np.stack([turn.real, -turn.imag], axis=1), np.stack([turn.imag, turn.real], axis=1)], axis=1)
+        middles = marks.at[one[fits]] + axes @ (SIDE / 2 - CORNERS[start])
+        parts.append(((marks.score[one] + marks.score[other])[fits].astype(np.float64), axes, middles))
+    scores, axes, middles = (np.concatenate(each) for each in zip(*parts, strict=True))
+    return scores, axes, middles
 
 
 def project(grids: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[np.float64]:

@@ -23,10 +23,12 @@ from tracker.scan.views import View, slanted_views
 from tracker.work.codes import Code, is_code
 
 Grey = NDArray[np.uint8]
+Corner = tuple[float, float]
+Corners = tuple[Corner, Corner, Corner, Corner]
 
-TRIED = 5
+TRIED = 3
 """Grids that are registered in each view."""
-SEEN = 0.55
+SEEN = 0.65
 """The least agreement with the known modules at which a code is taken to be there."""
 SURE_SCORE, SURE_LEAD = 0.70, 0.14
 """Of all codes: the least agreement of the 208 bits, and the least lead over the next."""
@@ -40,7 +42,7 @@ MAYBE_SCORE = 0.3
 class Reading:
     """What the patient reader makes of one label."""
 
-    corners: tuple[tuple[float, float], ...]
+    corners: Corners
     """The code's top left, top right, bottom right, bottom left, in pixels of the frame."""
     code: Code | None
     """The code, when it is sure."""
@@ -48,8 +50,9 @@ class Reading:
     """When it isn't: the two likeliest live codes, likelier first. Ask the person."""
 
 
-def read_patiently(frame: Grey, live: Sequence[Code] = (), slanted: bool = True) -> Reading | None:
-    """The label in a grey frame, or None where none is seen. `slanted` also looks for one seen at a steep angle."""
+def read_patiently(frame: Grey, live: Sequence[Code] = (), slanted: int = 3) -> Reading | None:
+    """The label in a grey frame, or None where none is seen. `slanted` patches are also
+    looked at as if seen from a steep angle."""
     doubtful: Reading | None = None
     for view in _views(frame, slanted):
         for grid, agreement in _grids(view.grey):
@@ -63,10 +66,10 @@ def read_patiently(frame: Grey, live: Sequence[Code] = (), slanted: bool = True)
     return doubtful
 
 
-def _views(frame: Grey, slanted: bool) -> Iterator[View]:
+def _views(frame: Grey, slanted: int) -> Iterator[View]:
     yield View(frame, np.eye(3))
     if slanted:
-        yield from slanted_views(frame)
+        yield from slanted_views(frame, slanted)
 
 
 def _grids(grey: Grey) -> Iterator[tuple[Homography, float]]:
@@ -76,7 +79,8 @@ def _grids(grey: Grey) -> Iterator[tuple[Homography, float]]:
 
 def _told(soft: Soft, grid: Homography, live: Sequence[Code]) -> Reading:
     seen = project(grid, np.array([[0.0, 0.0], [SIDE, 0.0], [SIDE, SIDE], [0.0, SIDE]]))
-    corners = tuple((float(x), float(y)) for x, y in seen)
+    a, b, c, d = ((float(x), float(y)) for x, y in seen)
+    corners: Corners = (a, b, c, d)
     best = likeliest_of_all(soft)
     if best and best.score >= SURE_SCORE and best.lead >= SURE_LEAD and is_code(best.text):
         return Reading(corners, best.text)

@@ -19,9 +19,9 @@ FORMATS = ("PNG", "JPEG")
 
 @dataclass(frozen=True, slots=True)
 class Picture:
-    """A grey picture the right way up. `shrunk` is how many pixels of the file one of its pixels stands for."""
+    """A picture the right way up, grey or RGB. `shrunk` is how many pixels of the file one of its pixels stands for."""
 
-    grey: Image.Image
+    image: Image.Image
     shrunk: float = 1.0
 
 
@@ -64,13 +64,12 @@ def _decoded(image: Image.Image) -> Picture:
             raise ValueError("the picture has too many pixels")
         half = (MAX_PIXELS / (image.width * image.height)) ** 0.5
         # The decoder halves until both sides are at least what is asked for, so ask for a little under half of that.
-        image.draft("L", (max(1, int(image.width * half / 2)), max(1, int(image.height * half / 2))))
+        image.draft("RGB", (max(1, int(image.width * half / 2)), max(1, int(image.height * half / 2))))
     if image.width * image.height > MAX_PIXELS:
         raise ValueError(f"the picture has more than {MAX_PIXELS // 1_000_000} million pixels")
     shrunk = width / image.width
     image.load()
-    turned = _turned(image)
-    return Picture(_grey(turned), shrunk)
+    return Picture(_plain(_turned(image)), shrunk)
 
 
 def _turned(image: Image.Image) -> Image.Image:
@@ -80,10 +79,11 @@ def _turned(image: Image.Image) -> Image.Image:
         return image
 
 
-def _grey(image: Image.Image) -> Image.Image:
+def _plain(image: Image.Image) -> Image.Image:
+    """Grey or RGB, on white where it is transparent."""
     if image.mode.startswith("I"):  # 16 bits a pixel
         return image.convert("I").point(lambda level: level / 256).convert("L")
     if image.mode in ("RGBA", "LA", "PA") or "transparency" in image.info:
         paper = Image.new("RGBA", image.size, "white")
-        return Image.alpha_composite(paper, image.convert("RGBA")).convert("L")
-    return image.convert("L")
+        return Image.alpha_composite(paper, image.convert("RGBA")).convert("RGB")
+    return image.convert("L" if image.mode in ("1", "L") else "RGB")

@@ -1,20 +1,24 @@
-"""A picture in, codes out: the general decoder first, then cheap retries that undo dust and bad light."""
+"""A picture in, codes out: the general decoder first, cheap retries, and then the patient reader for what is dusty."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, Sequence
+from dataclasses import dataclass, replace
 from pathlib import Path
 
+import numpy as np
 import zxingcpp
-from PIL import Image, ImageChops, ImageFilter
+from numpy.typing import NDArray
+from PIL import Image, ImageFilter
 
+from tracker.scan.patient import Corner, Corners, Reading, read_patiently
 from tracker.scan.picture import open_picture
-from tracker.work.codes import is_code
+from tracker.work.codes import Code, is_code
 
+Frame = NDArray[np.uint8]
+"""Height × width, grey; or height × width × 3, blue first, as cameras give it."""
 QR_ONLY = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)
 """With all formats on, decoders see codes in noise."""
-Corner = tuple[float, float]
 LONGEST = 64
 """A longer text can't be ours, and is cut before anyone shows it."""
 
@@ -25,29 +29,93 @@ class Found:
 
     text: str
     """What it holds; attacker-chosen unless `valid`."""
-    corners: tuple[Corner, Corner, Corner, Corner]
+    corners: Corners
     """In pixels from the picture's top left corner: the code's own top left, top right, bottom right, bottom left."""
     valid: bool
     """Whether the text is one of our codes with its check character right."""
 
 
-def read_codes(image: Image.Image) -> tuple[Found, ...]:
-    """The QR codes in a picture, from the top down. Retries only when the plain picture shows no code of ours."""
-    grey = image if image.mode == "L" else image.convert("L")
-    found = decode(grey)
-    if any(code.valid for code in found):
-        return found
+@dataclass(frozen=True, slots=True)
+class Planes:
+    """One picture in the two lights that it is read in.
+
+    Sawdust is yellow-brown: in blue light it is half way between ink and paper, and hides least. On yellow or brown
+    label stock it is the grey picture that shows most.
+    """
+
+    grey: Image.Image
+    blue: Image.Image
+
+    @property
+    def coloured(self) -> bool:
+        return self.grey is not self.blue
+
+
+@dataclass(frozen=True, slots=True)
+class Looked:
+    """What one look at a picture gave."""
+
+    found: tuple[Found, ...] = ()
+    """The codes that are sure, from the top down."""
+    maybe: tuple[Code, ...] = ()
+    """When a label is seen but can't be told: the two likeliest live codes. Ask the person; never choose."""
+
+    @property
+    def valid(self) -> bool:
+        return any(code.valid for code in self.found)
+
+
+def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
+    """Everything that can be done with one picture. `live` are the codes of this shop's open builds."""
+    planes = in_planes(image)
+    found = decode(planes.grey)
+    looked = Looked(found)
     for retry in RETRIES:
-        again = retry(grey)
-        if any(code.valid for code in again):
-            return again
-    return found
+        if looked.valid:
+            return looked
+        looked = Looked(retry(planes))
+    if looked.valid:
+        return looked
+    doubtful = Looked(found)
+    for plane in (planes.blue, planes.grey) if planes.coloured else (planes.grey,):
+        looked = patiently(plane, live)
+        if looked.found:
+            return looked
+        if looked.maybe:
+            doubtful = replace(doubtful, maybe=looked.maybe)
+    return doubtful
 
 
-def read_picture(source: str | Path | bytes) -> tuple[Found, ...]:
-    """The codes in a PNG or JPEG file, corners in the file's own pixels. Raises ValueError as `open_picture`."""
+def read_codes(image: Image.Image | Frame, live: Sequence[Code] = ()) -> tuple[Found, ...]:
+    """The QR codes in a picture that are sure, from the top down."""
+    return look_at(image, live).found
+
+
+def read_picture(source: str | Path | bytes, live: Sequence[Code] = ()) -> tuple[Found, ...]:
+    """The sure codes of a PNG or JPEG file, corners in the file's own pixels. Raises ValueError as `open_picture`."""
+    return look_at_picture(source, live).found
+
+
+def look_at_picture(source: str | Path | bytes, live: Sequence[Code] = ()) -> Looked:
+    """A look at a PNG or JPEG file, corners in the file's own pixels. Raises ValueError as `open_picture`."""
     picture = open_picture(source)
-    return tuple(_scaled(code, picture.shrunk) for code in read_codes(picture.grey))
+    looked = look_at(picture.image, live)
+    return replace(looked, found=tuple(_scaled(code, picture.shrunk) for code in looked.found))
+
+
+def in_planes(image: Image.Image | Frame) -> Planes:
+    """The grey picture and the blue one, which are one and the same where there is no colour."""
+    if isinstance(image, Image.Image):
+        if image.mode in ("RGB", "RGBA"):
+            return Planes(image.convert("L"), image.getchannel("B"))
+        grey = image if image.mode == "L" else image.convert("L")
+        return Planes(grey, grey)
+    if image.ndim == 2:
+        grey = Image.fromarray(np.ascontiguousarray(image))
+        return Planes(grey, grey)
+    blue = Image.fromarray(np.ascontiguousarray(image[..., 0]))
+    # Red and blue have changed places, which the weights of grey hardly notice.
+    return Planes(Image.fromarray(np.ascontiguousarray(image[..., :3])).convert("L"), blue)
 
 
 def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
@@ -56,55 +124,60 @@ def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
     Labels are never light on dark.
     """
     codes = zxingcpp.read_barcodes(grey, formats=QR_ONLY, try_rotate=False, try_downscale=False, try_invert=False)
-    found = [_scaled(_found(code), shrunk) for code in codes]
-    return tuple(sorted(found, key=lambda code: (code.corners[0][1], code.corners[0][0])))
+    return _sorted(_scaled(_found(code), shrunk) for code in codes)
+
+
+def patiently(plane: Image.Image, live: Sequence[Code] = (), slanted: int = 3) -> Looked:
+    """What the patient reader makes of one plane."""
+    reading: Reading | None = read_patiently(np.asarray(plane), live, slanted)
+    if reading is None:
+        return Looked()
+    if reading.code is None:
+        return Looked(maybe=reading.maybe)
+    return Looked((Found(reading.code, reading.corners, True),))
+
+
+def _whole(planes: Planes) -> tuple[Found, ...]:
+    """The decoder at its most thorough: a code on its side, or one that fills the picture."""
+    codes = zxingcpp.read_barcodes(planes.grey, formats=QR_ONLY, try_invert=False)
+    return _sorted(_found(code) for code in codes)
+
+
+def _soft(planes: Planes) -> tuple[Found, ...]:
+    """Fine dust blurred away."""
+    return decode(planes.blue.filter(ImageFilter.GaussianBlur(1.0)))
+
+
+def _twice(planes: Planes) -> tuple[Found, ...]:
+    """A code far away."""
+    grey = planes.grey
+    return decode(grey.resize((grey.width * 2, grey.height * 2), Image.Resampling.BILINEAR), 0.5)
+
+
+Retry = Callable[[Planes], tuple[Found, ...]]
+RETRIES: tuple[Retry, ...] = (_whole, _soft, _twice)
+"""From the cheapest to the dearest."""
 
 
 def _found(code: zxingcpp.Barcode) -> Found:
-    at = code.position
-    corners = (at.top_left, at.top_right, at.bottom_right, at.bottom_left)
-    text = code.text[:LONGEST]
-    points = tuple((float(point.x), float(point.y)) for point in corners)
-    return Found(text, (points[0], points[1], points[2], points[3]), is_code(text))
+    at, text = code.position, code.text[:LONGEST]
+    a, b, c, d = (
+        (float(point.x), float(point.y)) for point in (at.top_left, at.top_right, at.bottom_right, at.bottom_left)
+    )
+    return Found(text, (a, b, c, d), is_code(text))
+
+
+def _sorted(found: Iterable[Found]) -> tuple[Found, ...]:
+    return tuple(sorted(found, key=lambda code: (code.corners[0][1], code.corners[0][0])))
 
 
 def _scaled(found: Found, by: float) -> Found:
     if by == 1.0:
         return found
-    a, b, c, d = ((x * by, y * by) for x, y in found.corners)
-    return Found(found.text, (a, b, c, d), found.valid)
 
+    def place(corner: Corner) -> Corner:
+        # The middle of a pixel is a whole number, in the shrunk picture as in the large one.
+        return (corner[0] + 0.5) * by - 0.5, (corner[1] + 0.5) * by - 0.5
 
-def _level(grey: Image.Image, radius: int = 12) -> Image.Image:
-    """The local background removed: shadows and grey paper become even."""
-    background = grey.filter(ImageFilter.BoxBlur(radius))
-    return ImageChops.subtract(grey, background, scale=1.0, offset=128).point(lambda v: max(0, min(255, v * 2 - 128)))
-
-
-def _twice(grey: Image.Image) -> Image.Image:
-    return grey.resize((grey.width * 2, grey.height * 2), Image.Resampling.BILINEAR)
-
-
-def _whole(grey: Image.Image) -> tuple[Found, ...]:
-    """A code far away, or one that fills the picture."""
-    codes = zxingcpp.read_barcodes(grey, formats=QR_ONLY, try_invert=False)
-    return tuple(_found(code) for code in codes)
-
-
-Retry = Callable[[Image.Image], tuple[Found, ...]]
-RETRIES: tuple[Retry, ...] = (
-    _whole,
-    lambda grey: decode(grey.filter(ImageFilter.GaussianBlur(1.0))),
-    lambda grey: decode(_twice(_level(grey)), 0.5),
-    # Dust is lighter than ink and smaller than a module: taking the darkest of nine closes the specks.
-    lambda grey: decode(_twice(grey.filter(ImageFilter.MinFilter(3)).filter(ImageFilter.GaussianBlur(1.0))), 0.5),
-    lambda grey: decode(grey.filter(ImageFilter.GaussianBlur(2.0))),
-    lambda grey: decode(_twice(grey), 0.5),
-)
-"""From the cheapest to the dearest. A camera takes one of them with each frame, in turn."""
-
-
-def retries() -> Iterator[Retry]:
-    """The retries round and round, for a stream of frames."""
-    while True:
-        yield from RETRIES
+    a, b, c, d = (place(corner) for corner in found.corners)
+    return replace(found, corners=(a, b, c, d))

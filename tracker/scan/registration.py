@@ -24,6 +24,9 @@ MIDDLE, UNIT = SIDE / 2, SIDE / 2
 BLURS = ((0.9, 8), (0.5, 8))
 """(blur in modules, steps): first far-sighted, then sharp."""
 
+HOPELESS = 0.4
+"""Agreement after the far-sighted steps below which there is no code here."""
+
 
 class _Template:
     """The known pattern under a blur: points (in modules), values, steepest descent (N × 8)."""
@@ -88,11 +91,18 @@ def refine(grey: NDArray[np.uint8], guess: Homography) -> tuple[Homography, floa
         # The picture is soft already by about half a module's worth of lens and sensor.
         soft = np.asarray(crop.filter(ImageFilter.GaussianBlur(blur * size * 0.9)), np.float32)
         warp = _descend(soft, warp, _template(blur), steps)
+        if agreement(sample(soft, project(warp, _known_units())), known_points()[1]) < HOPELESS:
+            break
     grid = np.linalg.inv(shift) @ warp @ np.linalg.inv(to_modules)
     grid /= grid[2, 2]
     points, signs = known_points()
     score = float(agreement(sample(sharp, project(grid, points) - corner), signs))
     return grid, score
+
+
+@lru_cache(maxsize=1)
+def _known_units() -> NDArray[np.float64]:
+    return (known_points()[0] - MIDDLE) / UNIT
 
 
 def _crop(grey: NDArray[np.uint8], guess: Homography) -> tuple[NDArray[np.float64], Image.Image]:

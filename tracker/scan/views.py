@@ -7,6 +7,7 @@ finder marks look round.
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
 
 import numpy as np
@@ -32,33 +33,47 @@ class View:
     to_frame: NDArray[np.float64]
 
 
-def slanted_views(frame: Grey, most: int = 3) -> list[View]:
-    """The busiest patches that look squashed, put square; busiest first."""
+def slanted_views(frame: Grey, most: int = 3) -> Iterator[View]:
+    """The busiest patches that look squashed, put square; at most `most`."""
+    moments = _moments(frame)
+    middles: list[NDArray[np.float64]] = []
+    for window, (row, column), moment in _busiest(moments, most + 2):
+        middle = np.array([(column + window) * 8.0 + 7.5, (row + window) * 8.0 + 7.5])
+        stretch = _stretch(moment)
+        if stretch is None or any(np.abs(middle - other).max() < 20 for other in middles):
+            continue
+        middles.append(middle)
+        yield _patch(frame, middle, stretch, window * 8 * 2.6)
+        if len(middles) == most:
+            return
+
+
+def _moments(frame: Grey) -> NDArray[np.float32]:
+    """3 × rows × columns in eighths of the frame: the sums of the gradients' products xx, xy, yy."""
     small = np.asarray(Image.fromarray(frame).reduce(2), np.float32)
     across, down = small[1:-1, 2:] - small[1:-1, :-2], small[2:, 1:-1] - small[:-2, 1:-1]
-    products = [_quarter(one) for one in (across * across, across * down, down * down)]
-    views: list[View] = []
-    middles: list[tuple[NDArray[np.float64], float]] = []
+    height, width = across.shape[0] // 4 * 4, across.shape[1] // 4 * 4
+    across, down = across[:height, :width], down[:height, :width]
+    sums = []
+    for product in (across * across, across * down, down * down):
+        rows = product.reshape(height // 4, 4, width).sum(axis=1)
+        sums.append(rows.reshape(height // 4, width // 4, 4).sum(axis=2))
+    return np.stack(sums)
+
+
+def _busiest(moments: NDArray[np.float32], most: int) -> Iterator[tuple[int, tuple[int, int], NDArray[np.float64]]]:
+    """Window, row, column and moment of the busiest squares, those of the two windows in turn."""
+    found = []
     for window in WINDOWS:
-        if min(products[0].shape) <= 2 * window + 2:
+        if min(moments.shape[1:]) <= 2 * window + 2:
             continue
-        xx, xy, yy = (_box_mean(one, window) for one in products)
-        for row, column in _busiest(xx + yy, window, most):
-            moment = np.array([[xx[row, column], xy[row, column]], [xy[row, column], yy[row, column]]], np.float64)
-            middle = np.array([(column + window) * 8.0 + 7.5, (row + window) * 8.0 + 7.5])
-            stretch = _stretch(moment)
-            if stretch is None or any(
-                np.abs(middle - other).max() < 40 and abs(1 - size / window) < 0.3 for other, size in middles
-            ):
-                continue
-            middles.append((middle, window))
-            views.append(_patch(frame, middle, stretch, window * 8 * 2.6))
-    return views
-
-
-def _quarter(values: NDArray[np.float32]) -> NDArray[np.float32]:
-    height, width = values.shape[0] // 4 * 4, values.shape[1] // 4 * 4
-    return np.asarray(values[:height, :width].reshape(height // 4, 4, width // 4, 4).sum(axis=(1, 3)), np.float32)
+        boxes = [_box_mean(one, window) for one in moments]
+        for rank, (row, column) in enumerate(_highest(boxes[0] + boxes[2], window, most)):
+            xx, xy, yy = (box[row, column] for box in boxes)
+            found.append((rank, window, (row, column), np.array([[xx, xy], [xy, yy]])))
+    found.sort(key=lambda one: one[:2])
+    for _, window, place, moment in found:
+        yield window, place, moment
 
 
 def _box_mean(values: NDArray[np.float32], reach: int) -> NDArray[np.float64]:
@@ -68,7 +83,7 @@ def _box_mean(values: NDArray[np.float32], reach: int) -> NDArray[np.float64]:
     return table[side:, side:] - table[:-side, side:] - table[side:, :-side] + table[:-side, :-side]
 
 
-def _busiest(energy: NDArray[np.float64], reach: int, most: int) -> list[tuple[int, int]]:
+def _highest(energy: NDArray[np.float64], reach: int, most: int) -> list[tuple[int, int]]:
     """The highest points, each clear of the ones before."""
     left = energy.copy()
     places = []
