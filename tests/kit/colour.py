@@ -2,8 +2,8 @@
 
 Sources: contrast ratio, WCAG 2.2 (W3C Recommendation), "relative luminance"; sRGB and CIE L*a*b*, IEC 61966-2-1
 and CIE 15 (D65), difference as CIE76; colour sight, Machado, Oliveira and Fernandes, "A Physiologically-based Model
-for Simulation of Color Vision Deficiency", IEEE TVCG 15(6), 2009, the published matrices for severity 1.0, applied to linear
-RGB; APCA, version 0.0.98G-4g (from memory).
+for Simulation of Color Vision Deficiency", IEEE TVCG 15(6), 2009, the published matrices for severity 1.0, applied to
+linear RGB; APCA, version 0.0.98G-4g (from memory).
 """
 
 from __future__ import annotations

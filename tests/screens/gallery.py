@@ -12,13 +12,13 @@ from kivy.factory import Factory
 from kivy.lang import Builder
 
 from tracker.cards.drawing import Drawing, EndNote, HoleMark
-from tracker.cards.marks import MarkView
+from tracker.cards.marks import MarkView, Tone
 from tracker.measure.length import Length
 from tracker.measure.reading import MILLIMETRE, SIXTEENTH, Mark, read_length
 from tracker.screens.theme import Theme
 from tracker.screens.widgets import BigReading, Option, Panel, PieceDrawing, RowView, load_toolkit
 
-PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "KeypadPage", "PanelPage", "ReadingsPage")
+PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "FacesPage", "KeypadPage", "PanelPage", "ReadingsPage")
 TABLETS = {"10 inch, fine": (1920, 1200, 224.0), "10 inch, coarse": (1280, 800, 149.0)}
 _KV = str(Path(__file__).with_name("gallery.kv"))
 
@@ -94,27 +94,31 @@ POCKETS = tuple(
     HoleMark(start=(x, y), tip=(x - 40, y), hidden=hidden, pocket=True)
     for x, y, hidden in ((60, 25, False), (60, 60, False), (60, 95, True))
 )
+PEGS = tuple(
+    HoleMark(start=(x, 60), tip=(x, 60), hidden=hidden, pocket=False) for x, hidden in ((60, False), (240, True))
+)
 DRAWINGS = {
     "mitred at both ends, still to trim": drawing(600, 89, a=15, b=15, trimmed=(False, False)),
     "compound": drawing(360, 120, a=28.9, b=28.9, bevel=30.4, trimmed=(True, False)),
     "long and thin": drawing(1800, 38, a=5.7, b=5.7, trimmed=(False, False)),
     "square, with pockets": drawing(420, 120, holes=POCKETS),
     "tapered leg": drawing(430, 64, a=10.5, taper=28, trimmed=(True, True)),
-    "top, grain across": drawing(300, 240, grain="across", holes=(HoleMark(start=(60, 60), tip=(60, 60), hidden=False, pocket=False),
-                                                                HoleMark(start=(240, 60), tip=(240, 60), hidden=True, pocket=False))),
-}  # fmt: skip
+    "top, grain across": drawing(300, 240, grain="across", holes=PEGS),
+}
 
-ROUTE = [
-    MarkView("cut", "done"), MarkView("trimmed", "ready"), MarkView("drilled", "waiting"), MarkView("dry fit", "waiting"),
-    MarkView("glued", "waiting"), MarkView("sanded 120", "caution"), MarkView("finished", "waiting"),
-]  # fmt: skip
+_ROUTE_TONES: tuple[Tone, ...] = ("done", "ready", "waiting", "waiting", "waiting", "caution", "waiting")
+_ROUTE_WORDS = ("cut", "trimmed", "drilled", "dry fit", "glued", "sanded 120", "finished")
+ROUTE = [MarkView(word, tone) for word, tone in zip(_ROUTE_WORDS, _ROUTE_TONES, strict=True)]
+HALF = Mark("mm", Fraction(1, 2))
 READINGS = (
-    inches("23 5/8"), inches("131 63/64"), inches("11/16"), inches("48"),
-    read_length(Length.of(600, "mm"), MILLIMETRE), read_length(Length.of(Fraction("1828.5"), "mm"), Mark("mm", Fraction(1, 2))),
-    "28.9°", read_length(Length.of(Fraction(-3, 8), "in"), SIXTEENTH),
-)  # fmt: skip
+    *(inches(number) for number in ("23 5/8", "131 63/64", "11/16", "48")),
+    read_length(Length.of(600, "mm"), MILLIMETRE),
+    read_length(Length.of(Fraction("1828.5"), "mm"), HALF),
+    "28.9°",
+    read_length(Length.of(Fraction(-3, 8), "in"), SIXTEENTH),
+)
 OPTIONS = [
-    Option(key="blade", text="Saw", sub_text="7 pieces ready", tone="ready"),
+    Option(key="saw", text="Saw", sub_text="7 pieces ready", tone="ready"),
     Option(key="drill", text="Drill", sub_text="3 pieces ready", tone="ready"),
     Option(key="bench", text="Bench", sub_text="nothing is ready", tone="waiting"),
     Option(key="sanding", text="Sanding", sub_text="12 pieces ready", tone="ready"),
@@ -124,7 +128,9 @@ OPTIONS = [
 
 def rows() -> list[RowView]:
     found = []
-    for setup, words in enumerate(("Square, stop 24 5⁄8″", "Mitre 5.7° left, bevel 29.5° left, stop 23 5⁄8″", "")):
+    for setup, words in enumerate(
+        ("Square, stop 24\u20095⁄8″", "Mitre 5.7° left, bevel 29.5° left, stop 23\u20095⁄8″", "")
+    ):
         found.append(RowView(title=("Cut", "Trim", "Waits")[setup], subtitle=words, group=True))
         for number, tone in enumerate(("done", "ready", "ready", "caution"), 1):
             said = "waits until Leg 2 of 4 is cut, drilled and dry fitted" if setup == 2 else "23 5⁄8″"

@@ -1,10 +1,10 @@
-"""Every widget, in both themes, on both tablets: nothing small, cut, crowded or faint. The pictures stay in tests/_shots."""
+"""Every widget, in both themes, on both tablets: nothing small, cut, crowded or faint. Look at tests/_shots/gallery."""
 
 from __future__ import annotations
 
 import pytest
 
-PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "KeypadPage", "PanelPage", "ReadingsPage")
+PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "FacesPage", "KeypadPage", "PanelPage", "ReadingsPage")
 
 
 @pytest.mark.pixels

@@ -40,10 +40,15 @@ class Plate(Themed, BoxLayout):
     def __init__(self, **kwargs: Any) -> None:
         self._paint = Clock.create_trigger(self._colours, -1)
         super().__init__(**kwargs)
-        self.bind(palette=self._paint, look=self._paint, chosen=self._paint, disabled=self._paint)
+        self.bind(palette=self._repaint, look=self._paint, chosen=self._paint, disabled=self._paint)
         if self.property("pressed", quiet=True) is not None:
             self.bind(pressed=self._colours)
         self._colours()
+
+    def _repaint(self, *_: object) -> None:
+        """Another theme: every text has just been given its `ink`; what stands on a plate takes the plate's again."""
+        self._colours()
+        self.property("ink").dispatch(self)
 
     def _colours(self, *_: object) -> None:
         """At once when a finger lands: the answer to a touch must be in the next frame."""
@@ -146,8 +151,10 @@ class Ring(Themed, Widget):
             Color(*(self.trough if self.trough[3] else rgba(self.palette.hair)))
             SmoothLine(points=circle(self.center_x, self.center_y, radius), width=thick, close=True)
             share = max(0.0, min(1.0, self.share))
-            if share > 0:
-                Color(*self.palette.colour(self.tone or "accent"))
+            Color(*self.palette.colour(self.tone or "accent"))
+            if share >= 1:
+                SmoothLine(points=circle(self.center_x, self.center_y, radius), width=thick, close=True)
+            elif share > 0:
                 turn = (self.center_x, self.center_y, radius, 0, 360 * share, max(3, int(90 * share)))
                 SmoothLine(circle=turn, width=thick, cap="none")
 

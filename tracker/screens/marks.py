@@ -18,7 +18,7 @@ from kivy.graphics import (
     SmoothRoundedRectangle,
     SmoothTriangle,
 )
-from kivy.properties import ListProperty, NumericProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.widget import Widget
@@ -90,6 +90,9 @@ def _caution(x: float, y: float, side: float, paper: Colour) -> None:
 
 _SHAPES = {"ready": _ready, "done": _done, "waiting": _waiting, "caution": _caution}
 
+BESIDE = 8.0
+"""What the small shape and its gap take beside a word, in millimetres (kv/widgets.kv)."""
+
 
 class ToneShape(Themed, Widget):
     """The shape of a tone alone, as large as its box allows, centred. Always goes with a word nearby."""
@@ -117,22 +120,21 @@ class ToneShape(Themed, Widget):
 
 
 class Mark(Themed, BoxLayout):
-    """A shape with its word below.
+    """A shape and its word: the word below, or beside a smaller shape when `beside`.
 
     word    `cut`
     tone    one of the four
-    shape_mm  side of the shape
     """
 
     word = StringProperty("")
     tone = StringProperty("")
-    shape_mm = NumericProperty(9.0)
+    beside = BooleanProperty(False)
 
 
 class MarksRow(Themed, GridLayout):
     """The states of the piece, in the order of its route. `marks` is a sequence of MarkView; up to about ten.
 
-    One row while every word has room, else two; the shapes shrink before the words do.
+    One row with the words below while every word has room; else rows of smaller marks with their words beside.
     """
 
     marks = ListProperty([])
@@ -157,14 +159,25 @@ class MarksRow(Themed, GridLayout):
         self._share_out()
 
     def _share_out(self) -> None:
-        """One row, each mark as wide as its word needs, or as few rows as have room for the widest word."""
-        size = font_size(SCALE["fine"], self.mm)
-        widths = [max(10.0 * self.mm, measure_width(view.word, size) + 1.0) for view in self.marks]
-        count = max(1, len(widths))
-        gap = 1.6 * self.mm
-        self.spacing = [gap, 0.4 * self.mm]
-        one_row = sum(widths) + gap * (count - 1) <= self.width
-        room = max(1, int((self.width + gap) / (max(widths, default=1.0) + gap)))
-        self.cols = count if one_row else -(-count // -(-count // min(room, count)))
-        for widget, width in zip(reversed(self.children), widths, strict=True):
-            widget.size_hint_x = width if one_row else 1
+        size, gap = font_size(SCALE["fine"], self.mm), 2.0 * self.mm
+        words = [measure_width(view.word, size) + 2 for view in self.marks]
+        below = [max(10.0 * self.mm, width) for width in words]
+        beside = [width + BESIDE * self.mm for width in words]
+        one_row = sum(below) + gap * (len(below) - 1) <= self.width
+        self.spacing = [gap, 1.5 * self.mm]
+        self.cols = max(1, len(words)) if one_row else _columns(beside, self.width, gap)
+        for at, widget in enumerate(reversed(self.children)):
+            widget.beside = not one_row
+            # In rows each column is as wide as its widest mark needs.
+            widget.size_hint_x = below[at] if one_row else max(beside[at % self.cols :: self.cols])
+
+
+def _columns(widths: Sequence[float], room: float, gap: float) -> int:
+    """The most columns whose widest marks still fit side by side, the rows as even as can be."""
+    count = len(widths)
+    for rows in range(1, count + 1):
+        columns = -(-count // rows)
+        needed = sum(max(widths[at::columns]) for at in range(columns)) + gap * (columns - 1)
+        if needed <= room:
+            return columns
+    return 1

@@ -55,6 +55,8 @@ class Palette:
     """The strip of a bevelled end that leans away."""
     waste: str
     """Wood that is still to come off."""
+    wood_ink: str
+    """Text on wood."""
 
     def colour(self, name: str) -> Colour:
         """Any field or tone by its name, as Kivy takes it."""
@@ -90,6 +92,7 @@ DAY = Palette(
     bark="#3B2713",
     bevel="#B98546",
     waste="#F5E7CE",
+    wood_ink="#1E1812",
 )
 
 SHOP = Palette(
@@ -115,6 +118,7 @@ SHOP = Palette(
     bark="#F3E3CB",
     bevel="#7E5526",
     waste="#4A3B2A",
+    wood_ink="#0A0705",
 )
 
 PALETTES = {"day": DAY, "shop": SHOP}

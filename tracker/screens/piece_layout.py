@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from itertools import pairwise
 from math import hypot, sin
 
 from tracker.cards.drawing import Drawing, EndNote, Point
@@ -48,10 +49,13 @@ class Layout:
         drawn = sum(section.end - section.start for section in self.sections) * self.scale
         return drawn * self.scale * (0.6 if self.broken else 1.0)
 
+    def holding(self, point: Point) -> Section:
+        """The section that holds a point of the wood, or the nearest."""
+        return min(self.sections, key=lambda each: max(each.start - point[0], point[0] - each.end, 0.0))
+
     def place(self, point: Point, section: Section | None = None) -> Point:
-        """Points of the glass; without a section, the one that holds the point, or the nearest."""
-        if section is None:
-            section = min(self.sections, key=lambda each: max(each.start - point[0], point[0] - each.end, 0.0))
+        """Points of the glass; without a section, the one that holds the point."""
+        section = section or self.holding(point)
         return section.left + (point[0] - section.start) * self.scale, self.low + (point[1] - self.bottom) * self.scale
 
 
@@ -132,7 +136,7 @@ def _spread(spans: list[tuple[float, float]], spare: float, start: float, end: f
     grown = []
     for at, (first, last) in enumerate(spans):
         grown.append((first if at == 0 else first - share, last if at == len(spans) - 1 else last + share))
-    if any(first >= other for (_, first), (other, _) in zip(grown, grown[1:], strict=False)):
+    if any(first >= other for (_, first), (other, _) in pairwise(grown)):
         return spans
     return [(max(start, first), min(end, last)) for first, last in grown]
 
@@ -152,6 +156,11 @@ def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
         if not polygon:
             break
     return list(polygon)
+
+
+def inside(polygon: Sequence[Point], point: Point) -> bool:
+    """Whether a point lies in a polygon (even and odd crossings)."""
+    return any(first <= point[0] <= last for first, last in _crossings(polygon, point[1]))
 
 
 def end_chain(polygon: Sequence[Point], side: int) -> list[Point]:

@@ -28,6 +28,13 @@ def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
     return tuple(said) or (AngleSaid("", "square"),)
 
 
+Place = tuple[float, float]
+START, ANGLE = 7.2, TASK + 1.7 + FINE + 2.2
+"""Heights of the end's name and of an angle with its words below (mm)."""
+TILT = 4.4
+"""Width of that end view (mm)."""
+
+
 @dataclass(frozen=True, slots=True)
 class Placed:
     """A line at its place in the block: `x` from the block's outer side, `y` from its top down to the baseline."""
@@ -41,21 +48,26 @@ class Placed:
 class Head:
     """All that stands at one end, as a block: `width` and `height`, the lines in it, and the box of its mark."""
 
-    def __init__(self, note: EndNote, angles: Sequence[AngleSaid], mm: float, *, beside: bool, room: float) -> None:
+    def __init__(
+        self, note: EndNote, angles: Sequence[AngleSaid], mm: float, *, beside: bool, room: tuple[float, float]
+    ) -> None:
         self.mm, self.right = mm, note.end == "B"
         self.lines: list[Placed] = []
+        self.tilts: list[Place] = []
+        """Where a small end view of a tilted cut stands: x and y as of a line."""
         self.mark = (5.0 if beside else TASK) * mm
         self._y = 0.0
+        self.mark_x = self.mark_y = 0.0
+        """Of the mark's box: from the outer side, and from the top down."""
         if beside:
-            self._start_beside(note)
-            for said in angles:
-                self._angle_beside(said)
+            self._beside(note, angles, room[1])
         else:
-            for at, said in enumerate(angles):
-                self._angle_above(said, first=at == 0)
-            self._caption(note, room)
+            for said in angles:
+                self._angle_above(said)
+            self._caption(note, room[0])
         self.height = self._y
-        self.width = max([self.mark, *(placed.x + placed.line.width for placed in self.lines)])
+        ends = [placed.x + placed.line.width for placed in self.lines]
+        self.width = max([self.mark, *ends, *(x + TILT * mm for x, _ in self.tilts)])
 
     def left_of(self, placed: Placed, outer: float) -> float:
         """Where a line starts when the block's outer side is at `outer`."""
@@ -65,7 +77,7 @@ class Head:
         self.lines.append(Placed(line, x, y, soft))
         return x + line.width
 
-    def _angle_above(self, said: AngleSaid, *, first: bool) -> None:
+    def _angle_above(self, said: AngleSaid) -> None:
         """The mark, the angle, and its words beside it; mirrored at end B, so that the words are put in first there."""
         mm = self.mm
         foot = self._y + TASK * mm
@@ -83,7 +95,11 @@ class Head:
             self._put(words[0], words_x, foot - TASK * mm + FINE * mm - 0.6 * mm)
             self._put(words[1], words_x, foot + 0.6 * mm)
         else:
-            self._put(words[0], words_x, foot - (0.0 if said.angle else (TASK - NOTE) / 2 * mm))
+            end = self._put(words[0], words_x, foot - (0.0 if said.angle else (TASK - NOTE) / 2 * mm))
+            if said.scale == "bevel" and not self.right:
+                self.tilts.append((end + 1.8 * mm, foot))
+            elif said.scale == "bevel":
+                self.tilts.append((angle_x + angle.width + 1.8 * mm, foot))
         self._y = foot + (3.2 if said.way else 2.6) * mm
 
     def _caption(self, note: EndNote, room: float) -> None:
@@ -98,17 +114,29 @@ class Head:
             self._put(line, 0.0, self._y, soft=True)
             self._y += 2.4 * self.mm
 
-    def _start_beside(self, note: EndNote) -> None:
-        foot = (5.0 + FINE) / 2 * self.mm
-        self._put(Line(f"end {note.end}", FINE, self.mm), self.mark + 1.4 * self.mm, foot, soft=True)
-        self._y = 7.2 * self.mm
+    def _beside(self, note: EndNote, angles: Sequence[AngleSaid], room: float) -> None:
+        """Which end, then each angle with its words below; where that is too high, the mark stands by the first angle's
+        words instead of by the end's name."""
+        tall = START + len(angles) * ANGLE <= room / self.mm
+        if tall:
+            self._put(
+                Line(f"end {note.end}", FINE, self.mm), self.mark + 1.4 * self.mm, (5.0 + FINE) / 2 * self.mm, soft=True
+            )
+            self._y = START * self.mm
+        for at, said in enumerate(angles):
+            indent = 0.0 if tall or at else self.mark + 1.4 * self.mm
+            self._angle_beside(said, indent)
+            if indent:
+                self.mark_y = self.lines[-1].y - (FINE + 5.0) / 2 * self.mm
 
-    def _angle_beside(self, said: AngleSaid) -> None:
+    def _angle_beside(self, said: AngleSaid, indent: float) -> None:
         if said.angle:
             self._y += TASK * self.mm
             self._put(Line(said.angle, TASK, self.mm, bold=True), 0.0, self._y)
             self._y += 1.7 * self.mm
         words = f"{said.scale} {said.way}".rstrip()
         self._y += FINE * self.mm
-        self._put(Line(words, FINE, self.mm), 0.0, self._y)
+        end = self._put(Line(words, FINE, self.mm), indent, self._y)
+        if said.scale == "bevel":
+            self.tilts.append((end + 1.4 * self.mm, self._y))
         self._y += 2.2 * self.mm

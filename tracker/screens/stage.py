@@ -18,6 +18,7 @@ from kivy.graphics.opengl import GL_RGBA, GL_UNSIGNED_BYTE, glReadPixels
 from kivy.input.motionevent import MotionEvent
 from kivy.input.provider import MotionEventProvider
 from kivy.metrics import Metrics
+from kivy.uix.recycleview import views as recycled
 from kivy.uix.widget import Widget
 from PIL import Image
 
@@ -107,6 +108,9 @@ class Stage:
             Window.remove_widget(child)
         EventLoop.remove_input_provider(self._hand)
         app.root = None
+        # Kivy keeps rows of closed lists for later lists: they would come back in the next app, in the old theme.
+        recycled._cached_views.clear()
+        recycled._cache_count = 0
 
     # Time
 

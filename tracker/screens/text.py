@@ -4,6 +4,7 @@ when it must, and says so."""
 from __future__ import annotations
 
 import math
+import re
 from functools import lru_cache
 from typing import Any
 
@@ -14,6 +15,14 @@ from kivy.uix.label import Label
 LINE = 1.172
 """Height of a line of Roboto over its font size (hhea ascent, descent and gap of the bundled file)."""
 ELLIPSIS = "…"
+_HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d)\b)|(?<=\d of) (?=\d)")
+"""Spaces at which no line may end: `600 mm`, `45 min`, `2 of 4`."""
+
+
+@lru_cache(4096)
+def held(text: str) -> str:
+    """`text` with spaces that can't be broken where a number would lose what belongs to it."""
+    return _HELD.sub("\u00a0", text)
 
 
 @lru_cache(4096)
@@ -21,7 +30,7 @@ def count_lines(text: str, font_size: float, width: float, bold: bool = False, f
     """How many lines `text` takes when wrapped to `width`, both in points; 0 for no text."""
     if not text or width <= 1:
         return 0
-    measure = Measure(text=text, font_size=font_size, bold=bold, font_name=font, text_size=(width, None))
+    measure = Measure(text=held(text), font_size=font_size, bold=bold, font_name=font, text_size=(width, None))
     measure.render()
     return len(measure._cached_lines)
 
@@ -70,7 +79,7 @@ class Text(Label):
     def texture_update(self, *_: object) -> None:
         """Kivy's hook, called at most once a frame."""
         self.truncated = self.broken = False
-        self.shown = self.text
+        self.shown = held(self.text)
         if not self.markup and self.text and self.text_size[0] and self.text_size[0] > 1:
             self._choose()
             self._fit()
@@ -99,7 +108,7 @@ class Text(Label):
             cut = self.text[:middle].rstrip() + ELLIPSIS
             fits = self._needs(cut, size) <= room and (room > 1 or self._wide(cut, size) <= width)
             low, high = (middle, high) if fits else (low, middle - 1)
-        self.shown = self.text[:low].rstrip() + ELLIPSIS
+        self.shown = held(self.text[:low].rstrip() + ELLIPSIS)
 
     def _room(self, size: float) -> int:
         """How many lines are allowed and have room; one is always drawn."""
@@ -108,7 +117,7 @@ class Text(Label):
         return max(1, min(int(self.lines), int((self.text_size[1] + 2) // (size * LINE))))
 
     def _breaks(self, size: float) -> bool:
-        return any(self._wide(word, size) > self.text_size[0] + 1 for word in self.text.split())
+        return any(self._wide(word, size) > self.text_size[0] + 1 for word in held(self.text).split(" "))
 
     def _needs(self, text: str, size: float) -> int:
         return count_lines(text, size, self.text_size[0], self.bold, self.font_name)

@@ -24,15 +24,19 @@ CAP = 0.709
 """Height of Roboto's capitals and figures over the font size, measured on ink."""
 
 SCALE = {
-    "fine": 3.5,
     "note": 4.7,
+    "fine": 3.5,
     "task": 7.0,
     "lead": 9.5,
     "reading": 14.0,
     "reading_large": 18.0,
     "reading_huge": 24.0,
 }
-"""Height of a capital in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`."""
+"""Height of a capital in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`.
+
+`note` comes first, as `ink` comes before the other inks: they are what a Text has unless it is told otherwise, and in
+kv a default stays bound. Changed first, they are overruled by what is changed after them.
+"""
 
 TARGET, KEY, SMALL = 22.0, 20.0, 15.0
 """Least side of what is tapped while working, of a key, of all else (mm)."""
@@ -86,6 +90,7 @@ class Theme(EventDispatcher):
     bark = ColorProperty()
     bevel = ColorProperty()
     waste = ColorProperty()
+    wood_ink = ColorProperty()
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -96,9 +101,9 @@ class Theme(EventDispatcher):
 
     def _put_colours(self, *_: object) -> None:
         palette: Palette = PALETTES[self.name]
-        self.palette = palette
-        for name in COLOURS:
+        for name in sorted(COLOURS, key=lambda name: name != "ink"):
             setattr(self, name, palette.colour(name))
+        self.palette = palette
 
     def _put_sizes(self, *_: object) -> None:
         mm = Metrics.dpi / 25.4

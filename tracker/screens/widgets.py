@@ -11,7 +11,8 @@ An app that uses it has a `theme`:
 In kv every size is millimetres times `app.theme.mm`; paddings and gaps are multiples of `app.theme.grid` (3 mm); every
 font size is one of `app.theme.` fine, note, task, lead, reading, reading_large, reading_huge (3.5, 4.7, 7, 9.5, 14, 18
 and 24 mm of capital height); colours are `app.theme.` ink, soft, accent, accent_ink, ground, sunk, card, raised,
-chosen, edge, hair, ready, done, waiting, caution, wood, ... `app.theme.name = 'shop'` turns the lights down at run time.
+chosen, edge, hair, ready, done, waiting, caution, wood, ... `app.theme.name = 'shop'` turns the lights down while it
+runs.
 
 Surfaces (kv/theme.kv)
     Ground          the whole screen            Sheet   a card that is read
@@ -71,7 +72,7 @@ from tracker.screens.sheets import Banner, Option, Panel
 from tracker.screens.text import Text
 from tracker.screens.theme import Theme
 
-KV = ("theme.kv", "widgets.kv", "lists.kv", "clocks.kv", "sheets.kv", "keypad.kv")
+KV = ("theme.kv", "widgets.kv", "marks.kv", "lists.kv", "clocks.kv", "sheets.kv", "keypad.kv")
 
 
 def load_toolkit() -> None:

@@ -1,0 +1,149 @@
+"""The wood of a piece's drawing: what there is and what comes off, its grain, its edges, its holes, its cuts."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from math import atan2, degrees, hypot, pi, radians, sin
+
+from kivy.graphics import Color, SmoothEllipse, SmoothLine
+
+from tracker.cards.drawing import Drawing, EndNote, HoleMark, Point
+from tracker.screens.brush import arc, between, beyond, capsule, dashes, fill, flat, stroke
+from tracker.screens.palette import Colour, Palette, rgba
+from tracker.screens.piece_layout import Layout, Section, clip, end_chain, grain_lines, swing
+
+BREAK = 3.4
+"""Width of a break (mm of glass)."""
+
+
+class Wood:
+    """Puts one drawing into the open canvas; `mm` is points to a millimetre of glass."""
+
+    def __init__(self, drawing: Drawing, layout: Layout, palette: Palette, mm: float) -> None:
+        self.drawing, self.layout, self.palette, self.mm = drawing, layout, palette, mm
+
+    def put(self) -> None:
+        for at, section in enumerate(self.layout.sections):
+            self._section(section)
+            if at:
+                self._break(section)
+        for hole in self.drawing.holes:
+            self._hole(hole)
+        for note in self.drawing.ends:
+            self._end(note)
+
+    def _colour(self, name: str) -> Colour:
+        return self.palette.colour(name)
+
+    def _section(self, section: Section) -> None:
+        def placed(polygon: Sequence[Point]) -> list[Point]:
+            return [self.layout.place(point, section) for point in clip(polygon, section.start, section.end)]
+
+        blank, outline, face = placed(self.drawing.blank), placed(self.drawing.outline), placed(self.drawing.top_face)
+        if blank:
+            fill(blank, self._colour("waste"))
+            self._edges(blank, section, "edge", 0.5, dashed=True)
+        fill([(x, y - 0.7 * self.mm) for x, y in outline], (0, 0, 0, 0.16))
+        fill(outline, self._colour("bevel" if face else "wood"))
+        fill(face, self._colour("wood"))
+        self._grain(face or outline)
+        if face != outline:
+            self._edges(face, section, "bark", 0.32)
+        for start, end in self.drawing.hidden:
+            if max(start[0], end[0]) >= section.start and min(start[0], end[0]) <= section.end:
+                line = [self.layout.place(start, section), self.layout.place(end, section)]
+                dashes(line, self._colour("wood_ink"), 0.32 * self.mm, 1.8 * self.mm)
+        self._edges(outline, section, "bark", 0.56)
+
+    def _grain(self, polygon: list[Point]) -> None:
+        Color(*self._colour("grain"))
+        lines = grain_lines(polygon, self.drawing.grain == "along", 2.3 * self.mm, 0.32 * self.mm, 1.0 * self.mm)
+        for at, line in enumerate(lines):
+            SmoothLine(points=flat(line), width=(0.11 + 0.07 * (at % 3)) * self.mm)
+
+    def _edges(
+        self, polygon: list[Point], section: Section, colour: str, width: float, *, dashed: bool = False
+    ) -> None:
+        """The outline of a polygon, but for where the piece is broken away."""
+        sections = self.layout.sections
+        torn = [
+            self.layout.place((x, 0.0), section)[0]
+            for x, whole in ((section.start, sections[0]), (section.end, sections[-1]))
+            if section is not whole
+        ]
+        for one, two in zip(polygon, polygon[1:] + polygon[:1], strict=True):
+            if any(abs(one[0] - x) < 0.5 and abs(two[0] - x) < 0.5 for x in torn):
+                continue
+            if dashed:
+                dashes([one, two], self._colour(colour), width * self.mm, 1.8 * self.mm)
+            else:
+                stroke([one, two], self._colour(colour), width * self.mm)
+
+    def _break(self, section: Section) -> None:
+        """Two wavering lines where a plain stretch is left out."""
+        ys = [y for _, y in self.drawing.outline]
+        over = 1.6 * self.mm
+        low = self.layout.place((section.start, min(ys)), section)[1] - over
+        high = self.layout.place((section.start, max(ys)), section)[1] + over
+        for x in (section.left - BREAK * self.mm, section.left):
+            shares = [step / 24 for step in range(25)]
+            line = [(x + 0.7 * self.mm * sin(2 * pi * share), low + (high - low) * share) for share in shares]
+            stroke(line, self._colour("bark"), 0.34 * self.mm)
+
+    def _hole(self, hole: HoleMark) -> None:
+        section = self.layout.holding(hole.start)
+        start, tip = self.layout.place(hole.start, section), self.layout.place(hole.tip, section)
+        radius = max(1.1 * self.mm, 4.0 * self.layout.scale)
+        dark, thin, dash = self._colour("wood_ink"), 0.32 * self.mm, 1.1 * self.mm
+        if hole.pocket and hypot(tip[0] - start[0], tip[1] - start[1]) > radius:
+            body = between(start, tip, 0.55)
+            slot = capsule(start, body, radius * 0.8)
+            if hole.hidden:
+                dashes(slot, dark, thin, dash)
+            else:
+                fill(slot, dark)
+                stroke(slot, dark, 0.2 * self.mm)
+            dashes([body, tip], dark, thin, dash)
+        elif hole.hidden:
+            dashes(arc(start, radius), dark, thin, dash)
+        else:
+            Color(*dark)
+            SmoothEllipse(pos=(start[0] - radius, start[1] - radius), size=(2 * radius, 2 * radius))
+
+    def _end(self, note: EndNote) -> None:
+        """A cut that is made is a firm edge; one that is still to be made is a dashed line in the accent, run out over
+        the edges as it is drawn on wood."""
+        side = 0 if note.end == "A" else 1
+        section = self.layout.sections[-side]
+        swung = swing(self.drawing, note)
+        if swung is not None:
+            self._swing(*(self.layout.place(point, section) for point in swung))
+        face = self.drawing.top_face or self.drawing.outline
+        chain = [self.layout.place(point, section) for point in end_chain(face, side)]
+        if len(chain) < 2:
+            return
+        if note.trimmed:
+            stroke(chain, self._colour("bark"), 1.0 * self.mm)
+            return
+        over = 2.0 * self.mm
+        first, last = beyond(chain[1], chain[0], over), beyond(chain[-2], chain[-1], over)
+        dashes([first, *chain[1:-1], last], self._colour("accent"), 0.84 * self.mm, 2.4 * self.mm)
+
+    def _swing(self, long: Point, square: Point, short: Point) -> None:
+        """From square to the mitre: the wedge, its square side dashed, and an arc with a head."""
+        accent = self._colour("accent")
+        fill([long, square, short], rgba(self.palette.accent, 0.26))
+        dashes([square, long], accent, 0.36 * self.mm, 1.2 * self.mm)
+        reach = 0.72 * abs(square[1] - long[1])
+        start = degrees(atan2(square[1] - long[1], square[0] - long[0]))
+        end = degrees(atan2(short[1] - long[1], short[0] - long[0]))
+        turn = (end - start + 180) % 360 - 180
+        line = arc(long, reach, start, turn)
+        stroke(line, accent, 0.48 * self.mm)
+        if reach * radians(abs(turn)) > 2.4 * self.mm:
+            self._head(line[-1], radians(end + (90 if turn > 0 else -90)), accent)
+
+    def _head(self, tip: Point, way: float, colour: Colour) -> None:
+        """An arrow's head that points along `way`."""
+        back = arc(tip, 1.7 * self.mm, degrees(way) + 180 - 22, 44)
+        fill([tip, back[0], back[-1]], colour)
