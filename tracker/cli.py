@@ -68,7 +68,9 @@ def check(file: Path) -> None:
     """Say what is wrong with a build file."""
     build = _loaded(file, notes=True)
     pieces = sum(part.quantity for part in build.parts)
-    click.echo(f"{file}: good. {build.name}: {pieces} pieces, {len(build.assemblies)} kinds of assembly.")
+    count = sum(assembly.quantity for assembly in build.assemblies)
+    joined = f"{count} {'assembly' if count == 1 else 'assemblies'}"
+    click.echo(f"{file}: good. {build.name}: {pieces} pieces, {joined}.")
 
 
 @commands.command()
@@ -159,7 +161,8 @@ def scan(pictures: tuple[Path, ...], as_json: bool) -> None:
     from tracker.scan import read_picture
     from tracker.work.codes import grouped
 
-    report, wrong = [], False
+    report: list[dict[str, Any]] = []
+    wrong = False
     for picture in pictures:
         try:
             found = read_picture(picture)

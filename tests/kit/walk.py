@@ -22,6 +22,7 @@ from kivy.uix.widget import Widget
 from PIL import Image, ImageFont
 
 from kit.colour import contrast
+from tracker.screens.piece import LaySheet
 from tracker.screens.sheets import Panel
 from tracker.screens.text import Text
 from tracker.screens.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL
@@ -118,7 +119,7 @@ def in_view(widget: Widget) -> bool:
 
 def _layer(root: Widget) -> Widget:
     """What can be touched: the last sheet that lies over the screen, or all of it."""
-    sheets = [widget for widget in walk_all(root) if isinstance(widget, Panel)]
+    sheets = [widget for widget in walk_all(root) if isinstance(widget, Panel | LaySheet)]
     return sheets[-1] if sheets else root
 
 

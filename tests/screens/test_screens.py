@@ -17,7 +17,7 @@ from kit.story import StoryClock
 from tracker.screens.app import KerfcardApp
 from tracker.screens.fraction import BigReading
 from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, STOPS, Guide
+from tracker.screens.tour import GLASSES, Guide, itinerary
 from tracker.shop import Shop
 
 RULES = (
@@ -49,12 +49,11 @@ def test_every_screen_of_the_tour(
     driver = run_app(app, (width, height), dpi)
     guide = Guide(app, driver)
     wrong = []
-    for stop in STOPS:
-        stop.go(guide)
+    for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
-        wrong += [f"{stop.name}: {violation}" for violation in driver.judge(*RULES)]
+        wrong += [f"{name}: {violation}" for violation in driver.judge(*RULES)]
         wrong += [
-            f"{stop.name}: the number is {reading.cap_mm} mm high"
+            f"{name}: the number is {reading.cap_mm} mm high"
             for reading in driver.find(BigReading)
             if reading.reading and reading.cap_mm < 14 and type(reading.reading).__name__ == "Reading"
         ]

@@ -10,6 +10,7 @@ import pypdfium2
 import pytest
 from kit.driver import Driver
 from kit.story import SCENARIOS, Maker, Scenario, new_app
+
 from tracker.screens.buttons import BigButton
 from tracker.screens.clocks import ClockChip
 from tracker.screens.stage import HandTime

@@ -37,7 +37,7 @@ from tracker.shop import Shop
 from tracker.work.decide import GOING_AHEAD, Do, Intent
 
 KV = ("piece.kv", "glueup.kv", "station.kv", "builds.kv", "clock_wall.kv", "labels.kv", "scan.kv", "shell.kv")
-SCREENS: dict[str, Callable[[], CardScreen]] = {
+SCREENS: dict[str, type[CardScreen]] = {
     "builds": BuildsScreen,
     "station": StationScreen,
     "glueup": GlueupScreen,
@@ -214,8 +214,12 @@ class KerfcardApp(App):
             title="That label is of another build.",
             options=[Option(key=key, text="Open it", sub_text=path.stem.replace("_", " "))],
         )
-        panel.bind(on_choose=lambda _panel, key: (self.open_build(path), self.take(key)))
+        panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, key))
         panel.open_on(self.root)
+
+    def _open_and_take(self, path: Path, key: str) -> None:
+        self.open_build(path)
+        self.take(key)
 
     def _say(self, sentence: str) -> None:
         """On the screen itself where it has a place for it, else in the banner."""

@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from typing import Any
 
 from kivy.properties import DictProperty, ListProperty, StringProperty
@@ -97,7 +96,7 @@ class Shell(FloatLayout):
     said = StringProperty("")
     makers = DictProperty({})
 
-    def __init__(self, makers: dict[str, Callable[[], CardScreen]], **kwargs: Any) -> None:
+    def __init__(self, makers: dict[str, type[CardScreen]], **kwargs: Any) -> None:
         self._screens: dict[str, CardScreen] = {}
         self._current = ""
         super().__init__(**kwargs)

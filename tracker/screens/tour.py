@@ -4,13 +4,15 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Callable, Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator
 from datetime import UTC, datetime
 from pathlib import Path
 
-from tracker.assets import asset_dir
+from kivy.uix.widget import Widget
+
 from tracker.screens.app import KerfcardApp
+from tracker.screens.buttons import BigButton, SmallButton
+from tracker.screens.lists import ListRow
 from tracker.screens.stage import HandTime, Stage
 from tracker.shop import Shop
 from tracker.work.clocks import Now
@@ -21,16 +23,8 @@ GLASSES = {"1920x1200": (1920, 1200, 224.0), "1280x800": (1280, 800, 149.0)}
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 
-@dataclass(frozen=True, slots=True)
-class Stop:
-    """One picture of the tour: its name, and what is done to get there."""
-
-    name: str
-    go: Callable[[Guide], None]
-
-
 class Guide:
-    """Drives the app by its own widgets."""
+    """Drives the app by its own widgets, as a finger would."""
 
     def __init__(self, app: KerfcardApp, stage: Stage) -> None:
         self.app, self.stage = app, stage
@@ -40,22 +34,40 @@ class Guide:
         rail = self.app.root.ids.rail
         self.stage.tap(next(button for button in rail.children if button.place == place))
 
-    def open(self, sample: str) -> None:
+    def open(self, name: str) -> None:
         """A sample build, from the list of builds."""
         self.go("builds")
-        rows = self.app.root.screen.ids.list
-        rows.dispatch("on_choose", str(asset_dir("sample_projects") / f"{sample}.toml"))
-        self.stage.frames(3)
+        self._tap(self.app.root.screen, ListRow, title=name)
 
     def stand_at(self, station: str) -> None:
         """Take the tablet to a station."""
-        self.app._stand_at(station)
-        self.stage.frames(3)
+        self.go("station")
+        self.go("station")
+        self._tap(self.app.root, BigButton, text=station)
+
+    def tap_button(self) -> None:
+        """The large button of the card, ready or not."""
+        self._tap(self.app.root.screen, BigButton)
+
+    def leave_panel(self) -> None:
+        """Back from whatever lies over the screen."""
+        self._tap(self.app.root.children[0], SmallButton, text="back")
+
+    def _tap(self, under: Widget, kind: type[Widget], **values: str) -> None:
+        for widget in under.walk():
+            if isinstance(widget, kind) and all(getattr(widget, name) == value for name, value in values.items()):
+                self.stage.tap(widget)
+                return
+        raise LookupError(f"there is no {kind.__name__} {values} on the screen")
 
     def hold(self, key: str) -> None:
         """A piece or an assembly into the hand."""
         self.app.take(key)
         self.stage.frames(3)
+
+    def show_lay(self) -> None:
+        """How the piece lies on the saw."""
+        self._tap(self.app.root.screen, SmallButton, text="lay it")
 
     def work(self, key: str, until: str = "") -> None:
         """Do an item's steps, and first those of all that goes into it, up to but without `until`."""
@@ -71,23 +83,50 @@ class Guide:
         self.stage.run_for(2.0, 0.5)
 
 
-STOPS = (
-    Stop("01 builds", lambda g: g.go("builds")),
-    Stop("02 queue and card at the saw", lambda g: g.open("planter")),
-    Stop("03 trimming a leaning side", lambda g: (g.app.act(Do("side:1", "cut")), g.hold("side:1"))),
-    Stop("04 choosing a station", lambda g: g.app.choose_station()),
-    Stop("05 what waits for what", lambda g: (g.app.root.children[0].dismiss(), g.hold("ring:1"))),
-    Stop("06 going ahead anyway", lambda g: g.app.offer_anyway(g.app.root.screen.card.action)),
-    Stop("07 glue spread", lambda g: (g.app.root.children[0].dismiss(), g.work("ring:1", "clamp"), g.wait(95))),
-    Stop("08 in clamps", lambda g: (g.app.act(Do("ring:1", "clamp")), g.wait(1300))),
-    Stop("09 clocks", lambda g: g.go("clocks")),
-    Stop("10 labels", lambda g: (g.go("labels"), g.app.root.screen.make_all())),
-    Stop("11 scan", lambda g: g.go("scan")),
-    Stop("12 a code that is not ours", lambda g: g.app.scanned("ABCDE12345")),
-    Stop("13 stool leg", lambda g: (g.open("stool"), g.app.act(Do("leg:1", "cut")), g.hold("leg:1"))),
-    Stop("14 hall bench at the saw", lambda g: g.open("hall_bench")),
-    Stop("15 finishing", lambda g: g.stand_at("finishing")),
-)
+def itinerary(guide: Guide) -> Iterator[str]:
+    """Through every screen; yields the name of what is on the glass now."""
+    app = guide.app
+    guide.go("builds")
+    yield "01 builds"
+    guide.open("Doorstep planter")
+    yield "02 queue and card at the saw"
+    guide.tap_button()
+    guide.hold("side:1")
+    yield "03 trimming a leaning side"
+    guide.show_lay()
+    yield "04 how it lies on the saw"
+    guide.leave_panel()
+    guide.go("station")
+    yield "05 choosing a station"
+    guide.leave_panel()
+    guide.hold("ring:1")
+    yield "06 what waits for what"
+    guide.tap_button()
+    yield "07 going ahead anyway"
+    guide.leave_panel()
+    guide.work("ring:1", until="clamp")
+    guide.wait(95)
+    yield "08 glue spread"
+    guide.tap_button()
+    guide.wait(1300)
+    yield "09 in clamps"
+    guide.go("clocks")
+    yield "10 clocks"
+    guide.go("labels")
+    guide.tap_button()
+    yield "11 labels"
+    guide.go("scan")
+    yield "12 scan"
+    app.scanned("ABCDE12345")
+    yield "13 a code that is not ours"
+    guide.open("Kitchen stool")
+    guide.tap_button()
+    guide.hold("leg:1")
+    yield "14 stool leg"
+    guide.open("Hall bench")
+    yield "15 hall bench at the saw"
+    guide.stand_at("Finishing")
+    yield "16 nothing ready here"
 
 
 def take_tour(folder: Path, theme: str = "day") -> Iterator[Path]:
@@ -104,10 +143,9 @@ def take_tour(folder: Path, theme: str = "day") -> Iterator[Path]:
             stage.start()
             stage.resize(width, height, dpi)
             guide = Guide(app, stage)
-            for stop in STOPS:
-                stop.go(guide)
+            for name in itinerary(guide):
                 stage.run_for(1.0, 0.1)
-                yield stage.save(folder / f"{stop.name} {glass}.png".replace(" ", "-"))
+                yield stage.save(folder / f"{name} {glass}.png".replace(" ", "-"))
             stage.stop()
     time.forget()
 
