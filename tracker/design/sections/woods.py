@@ -15,7 +15,7 @@ from tracker.design.sections.common import UNKNOWN, identifier, lines_under
 from tracker.design.species import species_named
 from tracker.design.table import Page, Table
 from tracker.design.values import Meaning
-from tracker.measure import Length
+from tracker.measure import Length, millimetres
 from tracker.measure.length import MM_PER_INCH
 
 MOST_LENGTHS = 50
@@ -101,15 +101,12 @@ def _prices(
 
 
 def _board_feet_per_mm(table: Table, section: Section | None, width: Length | None) -> Fraction:
-    """A board foot is 144 cubic inches of nominal size: 1 in thick, 12 in wide, 12 in long. Stock under 1 in counts
-    as 1 in; hardwood by quarters is sold by the width it has. (Wood Handbook; grading rules, from memory.)"""
     if section is None:
         if "price_per_board_foot" in table and "section" not in table:
             hint = 'section = "4/4", with the width as bought'
             table.problem("a price per board foot needs the nominal size", hint, "price_per_board_foot")
         return Fraction(0)
-    wide = section.nominal_width or (width.per("in") if width else Fraction(0))
-    return max(section.nominal_thickness, Fraction(1)) * wide / (144 * MM_PER_INCH)
+    return section.board_feet(width or UNKNOWN, millimetres(1))
 
 
 def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard, ...]:

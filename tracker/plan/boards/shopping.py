@@ -12,9 +12,6 @@ from tracker.design.model import Build, Wood
 from tracker.measure import Length
 from tracker.plan.boards.plan import BoardPlan, WoodPlan
 
-SQUARE_INCHES_TO_THE_FOOT = 12
-"""A board foot is 1 in by 12 in by 1 ft (144 cubic inches), of nominal size."""
-
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ShoppingLine:
@@ -65,13 +62,6 @@ def _to_buy(wood: Wood, plan: WoodPlan) -> WoodToBuy:
 
 
 def board_feet(wood: Wood, length: Length) -> Fraction | None:
-    """Board feet of a length of this wood, by nominal size; stock under 1 in counts as 1 in.
-
-    Hardwood by quarters is sold by the width it has. (Wood Handbook; grading rules, from memory.)
-    """
+    """Board feet of a length of this wood; None unless its section is a nominal size."""
     section = SECTIONS.get(wood.section)
-    if section is None:
-        return None
-    wide = section.nominal_width or wood.width.per("in")
-    square_inches = max(section.nominal_thickness, Fraction(1)) * wide
-    return square_inches / SQUARE_INCHES_TO_THE_FOOT * length.per("in") / 12
+    return None if section is None else section.board_feet(wood.width, length)

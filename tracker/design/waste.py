@@ -1,0 +1,42 @@
+"""How much more than the net wood is customarily bought: common practice, no source; said beside a plan, never in it."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.design.lumber import Section, Stock
+
+
+@dataclass(frozen=True, slots=True)
+class Waste:
+    """What is bought over, in percent of the net wood, from careful to plentiful."""
+
+    wood: str
+    least: int
+    most: int
+
+    @property
+    def words(self) -> str:
+        """`5 to 10 % over is customary for softwood dimension lumber (common practice, no source)`."""
+        return f"{self.least} to {self.most} % over is customary for {self.wood} (common practice, no source)"
+
+
+WASTES = (
+    Waste("softwood dimension lumber", 5, 10),
+    Waste("hardwood surfaced on four sides", 10, 15),
+    Waste("select hardwood surfaced on two sides", 20, 25),
+    Waste("rough hardwood of the top grade", 25, 30),
+    Waste("No. 1 Common hardwood", 40, 50),
+    Waste("wood matched for grain or colour", 50, 100),
+)
+_BY_STOCK: dict[Stock, Waste] = {
+    "softwood": WASTES[0],
+    "hardwood S4S": WASTES[1],
+    "hardwood S2S": WASTES[2],
+    "hardwood S1S": WASTES[2],
+}
+
+
+def customary_waste(section: Section) -> Waste | None:
+    """For wood bought by this section; None for sawn sizes, which don't say the kind of wood or its grade."""
+    return _BY_STOCK.get(section.stock)
