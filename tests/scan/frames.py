@@ -43,7 +43,7 @@ class Damage:
     tilt: tuple[float, float] = (0.0, 35.0)
     """Degrees out of the label's plane."""
     module: tuple[float, float] = (2.0, 8.0)
-    """Pixels to a module, seen square on."""
+    """Pixels to a module as the camera sees it: the root of its area."""
 
 
 CLEAN = Damage()
@@ -135,8 +135,8 @@ def _smear(paper: Frame, chance: np.random.Generator, at: int, side: int) -> Non
 def wood(chance: np.random.Generator) -> Frame:
     """A bench: grain, a few boards' edges, shadows, and scraps of paper."""
     grain = chance.normal(0, 1, (HEIGHT // 2, WIDTH // 40)).astype(np.float32)
-    grain = cv2.GaussianBlur(cv2.resize(grain, (WIDTH, HEIGHT), interpolation=cv2.INTER_CUBIC), (0, 0), 0.8)
-    shade = 120 + 18 * grain + chance.normal(0, 3, grain.shape)
+    wide = cv2.resize(grain, (WIDTH, HEIGHT), interpolation=cv2.INTER_CUBIC)
+    shade = 120 + 18 * cv2.GaussianBlur(wide, (0, 0), 0.8) + chance.normal(0, 3, wide.shape)
     colour = np.array([0.55, 0.8, 1.0]) * chance.uniform(0.7, 1.2)
     bench = np.clip(shade[..., None] * colour, 0, 255).astype(np.uint8)
     for _ in range(int(chance.integers(2, 6))):
@@ -154,7 +154,7 @@ def wood(chance: np.random.Generator) -> Frame:
 
 def placed(chance: np.random.Generator, damage: Damage) -> NDArray[np.float64]:
     """The homography from millimetres on the label to pixels: any turn, a tilt, the whole code in the frame."""
-    pixels = chance.uniform(*damage.module) / MODULE
+    seen_size = chance.uniform(*damage.module) / MODULE
     turn, tilt, towards = (
         chance.uniform(0, 2 * np.pi),
         np.radians(chance.uniform(*damage.tilt)),
@@ -163,7 +163,7 @@ def placed(chance: np.random.Generator, damage: Damage) -> NDArray[np.float64]:
     turned, tipped, back = _about_z(turn), _about_x(tilt), _about_z(towards)
     rotation = back @ tipped @ back.T @ turned
     focal = 1100.0
-    distance = focal / pixels
+    distance = focal / (seen_size / np.sqrt(np.cos(tilt)))
     corners = np.array([(x, y) for x in (-CODE / 2, CODE / 2) for y in (-CODE / 2, CODE / 2)])
     # The code's middle is the origin; the camera looks at it, and then the frame is shifted.
     flat = np.column_stack([rotation[:, 0], rotation[:, 1], [0, 0, distance]])
@@ -174,7 +174,7 @@ def placed(chance: np.random.Generator, damage: Damage) -> NDArray[np.float64]:
     margin = 6.0
     x = chance.uniform(margin - low[0], WIDTH - margin - high[0])
     y = chance.uniform(margin - low[1], HEIGHT - margin - high[1])
-    return np.array([[1, 0, x], [0, 1, y], [0, 0, 1.0]]) @ seen @ middle
+    return np.asarray(np.array([[1, 0, x], [0, 1, y], [0, 0, 1.0]]) @ seen @ middle)
 
 
 def _about_z(angle: float) -> NDArray[np.float64]:
@@ -197,8 +197,8 @@ def photographed(bench: Frame, paper: Frame, seat: NDArray[np.float64], chance: 
     # Area-average: warp at twice the size, then halve; the label itself is shrunk first where it is much finer.
     # The middle of dot 0 lies half a dot from the edge; the middle of a pixel is a whole number.
     to_dots = np.array([[1 / FINE, 0, 0.5 / FINE], [0, 1 / FINE, 0.5 / FINE], [0, 0, 1]])
-    scale = np.linalg.norm(seat[:2, 0] - seat[0:2, 2] * seat[2, 0]) / FINE * 2
-    blurred = cv2.GaussianBlur(paper, (0, 0), max(0.3, 0.45 / max(scale, 0.02)))
+    scale = float(np.sqrt(abs(np.linalg.det((seat / seat[2, 2])[:2, :2])))) / FINE * 2
+    blurred = cv2.GaussianBlur(paper, (0, 0), min(15.0, max(0.3, 0.45 / max(scale, 0.02))))
     double = np.array([[2, 0, 0.5], [0, 2, 0.5], [0, 0, 1.0]]) @ seat @ to_dots
     size = (2 * WIDTH, 2 * HEIGHT)
     warped = cv2.warpPerspective(blurred, double, size, flags=cv2.INTER_LINEAR)
@@ -221,3 +221,17 @@ def empty(seed: int) -> Frame:
     chance = np.random.default_rng(seed)
     blank = np.zeros((4, 4, 3), np.uint8)
     return photographed(wood(chance), blank, np.diag([1e-6, 1e-6, 1.0]), chance)
+
+
+def swayed(seat: NDArray[np.float64], chance: np.random.Generator) -> NDArray[np.float64]:
+    """The next frame's seat: a hand moves some pixels, turns a little, and comes a little nearer or farther."""
+    middle = cv2.perspectiveTransform(np.array([[[AT + CODE / 2, AT + CODE / 2]]]), seat)[0, 0]
+    turn, nearer = chance.normal(0, 0.012), 1 + chance.normal(0, 0.01)
+    step = chance.normal(0, 3.0, 2)
+    reach = 1.2 * CODE / 2 * np.sqrt(abs(np.linalg.det((seat / seat[2, 2])[:2, :2])))
+    step = np.clip(middle + step, reach, np.array([WIDTH, HEIGHT]) - reach) - middle
+    cosine, sine = nearer * np.cos(turn), nearer * np.sin(turn)
+    about = np.array([[cosine, -sine, 0], [sine, cosine, 0], [0, 0, 1]])
+    there, back = np.eye(3), np.eye(3)
+    there[:2, 2], back[:2, 2] = middle + step, -middle
+    return np.asarray(there @ about @ back @ seat)

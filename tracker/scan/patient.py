@@ -26,8 +26,8 @@ Grey = NDArray[np.uint8]
 Corner = tuple[float, float]
 Corners = tuple[Corner, Corner, Corner, Corner]
 
-TRIED = 3
-"""Grids that are registered in each view."""
+TRIED, TRIED_AGAIN = 3, 2
+"""Grids that are registered in the frame, and in each patch put square."""
 SEEN = 0.65
 """The least agreement with the known modules at which a code is taken to be there."""
 SURE_SCORE, SURE_LEAD = 0.70, 0.14
@@ -55,7 +55,7 @@ def read_patiently(frame: Grey, live: Sequence[Code] = (), slanted: int = 3) -> 
     looked at as if seen from a steep angle."""
     doubtful: Reading | None = None
     for view in _views(frame, slanted):
-        for grid, agreement in _grids(view.grey):
+        for grid, agreement in _grids(view.grey, TRIED if view.grey is frame else TRIED_AGAIN):
             if agreement < SEEN:
                 continue
             soft = soft_bits(module_means(view.grey.astype(np.float32), grid))
@@ -72,8 +72,8 @@ def _views(frame: Grey, slanted: int) -> Iterator[View]:
         yield from slanted_views(frame, slanted)
 
 
-def _grids(grey: Grey) -> Iterator[tuple[Homography, float]]:
-    for guess in likeliest(grey, guesses(find_marks(grey)), TRIED):
+def _grids(grey: Grey, tried: int) -> Iterator[tuple[Homography, float]]:
+    for guess in likeliest(grey, guesses(find_marks(grey)), tried):
         yield refine(grey, guess)
 
 

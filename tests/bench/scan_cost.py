@@ -1,0 +1,105 @@
+"""What a look costs, side by side in one run: processor time of one thread, and how late it makes other threads.
+
+Run `python -m tests.bench.scan_cost [--frames 60]` with one thread for the linear algebra (OPENBLAS_NUM_THREADS=1).
+"""
+
+from __future__ import annotations
+
+import argparse
+import threading
+import time
+from collections.abc import Callable
+
+import numpy as np
+import zxingcpp
+
+from tests.scan.frames import Damage, Frame, empty, frame
+from tracker.scan import Watch
+from tracker.scan.patient import read_patiently
+from tracker.scan.reader import QR_ONLY, decode, in_planes
+from tracker.work.codes import code_for
+
+
+def alone(picture: Frame) -> None:
+    """The general decoder and nothing else, on a grey frame."""
+    zxingcpp.read_barcodes(
+        in_planes(picture).grey, formats=QR_ONLY, try_rotate=False, try_downscale=False, try_invert=False
+    )
+
+
+def first_pass(picture: Frame) -> None:
+    """What every frame costs."""
+    decode(in_planes(picture).grey)
+
+
+def patient(picture: Frame) -> None:
+    """The patient reader by itself."""
+    read_patiently(np.asarray(in_planes(picture).blue))
+
+
+def spent(look: Callable[[Frame], object], pictures: list[Frame]) -> np.ndarray:
+    """Milliseconds of processor time for each picture."""
+    times = []
+    for picture in pictures:
+        started = time.thread_time()
+        look(picture)
+        times.append(1000 * (time.thread_time() - started))
+    return np.array(times)
+
+
+def lateness(work: Callable[[], object]) -> tuple[float, float]:
+    """By how much, in milliseconds, a thread that wakes every 2 ms comes late while `work` runs: 99 % and most."""
+    late: list[float] = []
+    done = threading.Event()
+
+    def tick() -> None:
+        while not done.is_set():
+            due = time.perf_counter() + 0.002
+            time.sleep(0.002)
+            late.append(1000 * (time.perf_counter() - due))
+
+    thread = threading.Thread(target=tick)
+    thread.start()
+    work()
+    done.set()
+    thread.join()
+    return float(np.percentile(late, 99)), max(late)
+
+
+def main() -> None:
+    """Print the table."""
+    parser = argparse.ArgumentParser()
+    parser.add_argument("--frames", type=int, default=60)
+    options = parser.parse_args()
+    benches = [empty(4_000_000 + number) for number in range(options.frames)]
+    labels = [frame(code_for("cost", str(n)), 4_100_000 + n, Damage()) for n in range(options.frames)]
+    dirty = [frame(code_for("cost", str(n)), 4_200_000 + n, Damage(coarse=0.2)) for n in range(options.frames)]
+    spent(patient, benches[:3])  # the templates are made once
+    print(f"{'processor time, ms':44}{'median':>8}{'95 %':>8}{'most':>8}")
+    ratios = {}
+    for name, pictures in (("no code", benches), ("clean label", labels)):
+        rows = {"zxing-cpp alone": alone, "first pass": first_pass}
+        for way, look in rows.items():
+            times = spent(look, pictures)
+            ratios[name, way] = float(np.median(times))
+            _row(f"{way}, {name}", times)
+        print(f"{'':4}ratio {ratios[name, 'first pass'] / ratios[name, 'zxing-cpp alone']:.2f} (goal 1.3)")
+    _row("patient reader, no code", spent(patient, benches))
+    _row("patient reader, chips 20 %", spent(patient, dirty))
+    watch = Watch()
+    _row("watching, no code (goal: most 60)", spent(watch.look, benches))
+    print(f"{'another thread comes late by, ms':52}{'99 %':>8}{'most':>8}")
+    for name, work in (
+        ("with nothing going on (the machine itself)", lambda: time.sleep(2.0)),
+        ("while a camera is watched (goal: most 5)", lambda: [watch.look(picture) for picture in benches]),
+    ):
+        late, most = lateness(work)
+        print(f"{name:52}{late:8.1f}{most:8.1f}")
+
+
+def _row(name: str, times: np.ndarray) -> None:
+    print(f"{name:44}{np.median(times):8.1f}{np.percentile(times, 95):8.1f}{times.max():8.1f}")
+
+
+if __name__ == "__main__":
+    main()
