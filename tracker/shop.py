@@ -126,13 +126,6 @@ class Shop:
 
     # -- facts -------------------------------------------------------------------------------------------------
 
-    def ask(self, intent: Intent) -> Refusal | None:
-        """Would this tap be refused now? Writes nothing."""
-        if self.run is None:
-            return Refusal("Open a build first.")
-        answer = decide(self.run, self.state, intent, self.now())
-        return answer if isinstance(answer, Refusal) else None
-
     def do(self, intent: Intent) -> Refusal | None:
         """Carry out a tap. When this returns None its facts are on the disk."""
         if self.run is None:
