@@ -39,7 +39,8 @@ def install(size: tuple[int, int]) -> Any:
         _win = _Shown()
 
         def create_window(self, *args: object) -> None:
-            self._size = list(size)
+            if not self.initialized:  # Kivy calls this for every new size, too
+                self._size = list(size)
             quiet.addFilter(mute)  # the mock can't compile shaders
             try:
                 super().create_window(*args)

@@ -22,7 +22,7 @@ from tracker.screens.palette import COLOURS
 from tracker.screens.theme import SCALE, Themed
 from tracker.screens.typeset import DrawnText, Line
 
-SHARE = 0.68
+SHARE = 0.7
 """Height of a fraction's figures over the whole number's."""
 UNIT_SHARE = 0.34
 """Height of `mm` over the number's figures: it is read once, the number with every cut."""

@@ -124,17 +124,24 @@ class QueueList(Themed, BoxLayout):
         beyond = view.children[0].height - view.height
         if beyond > 0:
             step = (view.height - self.row_mm * self.mm) / beyond
-            view.scroll_y = max(0.0, min(1.0, view.scroll_y - way * step))
+            self._scroll(view.scroll_y - way * step)
 
     def show(self, key: Hashable) -> None:
         """Scroll so that the row `key` is in view, if it is not."""
-        view = self.ids.view
-        heights = [self._height(row) for row in self.rows]
+        view, gap = self.ids.view, self.ids.rows.spacing
         at = next((index for index, row in enumerate(self.rows) if not row.group and row.key == key), None)
-        beyond = sum(heights) - view.height
+        heights = [self._height(row) + gap for row in self.rows]
+        beyond = sum(heights) - gap - view.height
         if at is None or beyond <= 0:
             return
         top, foot = sum(heights[:at]), sum(heights[: at + 1])
         seen = (1 - view.scroll_y) * beyond
         if top < seen or foot > seen + view.height:
-            view.scroll_y = 1 - max(0.0, min(1.0, (top - view.height / 3) / beyond))
+            self._scroll(1 - (top - view.height / 3) / beyond)
+
+    def _scroll(self, share: float) -> None:
+        """Go there, and tell the effect, which would otherwise carry on from where the last swipe left it."""
+        view = self.ids.view
+        view.effect_y.velocity = 0
+        view.scroll_y = max(0.0, min(1.0, share))
+        view._update_effect_y_bounds()

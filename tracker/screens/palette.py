@@ -56,7 +56,7 @@ class Palette:
     waste: str
     """Wood that is still to come off."""
     wood_ink: str
-    """Text on wood."""
+    """Holes in the wood, and what is hidden under it."""
 
     def colour(self, name: str) -> Colour:
         """Any field or tone by its name, as Kivy takes it."""

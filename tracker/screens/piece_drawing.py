@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.graphics import Color, SmoothTriangle
+from kivy.graphics import Color, SmoothRoundedRectangle, SmoothTriangle
 from kivy.properties import ListProperty, ObjectProperty
 from kivy.uix.widget import Widget
 
@@ -162,7 +162,7 @@ class _Sheet:
             self.widget.say(line, left, baseline, "ink")
 
     def _face(self) -> bool:
-        """Which face is up, written on it, in one line or two, where the wood has room; whether it had."""
+        """Which face is up, on a slip of paper on it, in one line or two, where the wood has room; whether it had."""
         face = self.drawing.top_face or self.drawing.outline
         sections = sorted(self.layout.sections, key=lambda each: each.start - each.end)
         for words in ((f"{self.drawing.face} up",), (self.drawing.face, "up")):
@@ -174,16 +174,18 @@ class _Sheet:
         return False
 
     def _write(self, lines: Sequence[Line], points: Sequence[Point]) -> bool:
-        """Lines in the middle of a polygon, if they lie wholly in it and on no hole."""
-        spare, step = 1.6 * self.mm, (FINE + 2.2) * self.mm
+        """A slip with lines in the middle of a polygon, if it lies wholly in it and on no hole."""
+        spare, step = 1.3 * self.mm, (FINE + 2.2) * self.mm
         wide, high = max(line.width for line in lines), lines[0].height + step * (len(lines) - 1)
         middle = [(min(values) + max(values)) / 2 for values in zip(*points, strict=True)]
         room = (middle[0] - wide / 2 - spare, middle[1] - high / 2 - spare, wide + 2 * spare, high + 2 * spare)
         corners = [(room[0] + across, room[1] + along) for across in (0, room[2]) for along in (0, room[3])]
         if not all(inside(points, corner) for corner in corners) or self._drilled(room):
             return False
+        Color(*self.palette.colour("card"))
+        SmoothRoundedRectangle(pos=room[:2], size=room[2:], radius=[1.2 * self.mm])
         for row, line in enumerate(reversed(lines)):
-            self.widget.say(line, middle[0] - line.width / 2, middle[1] - high / 2 + row * step, "wood_ink")
+            self.widget.say(line, middle[0] - line.width / 2, middle[1] - high / 2 + row * step, "ink")
         return True
 
     def _drilled(self, room: Rect) -> bool:

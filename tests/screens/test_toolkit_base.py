@@ -1,0 +1,209 @@
+"""Before and around the widgets: runtime, worker, scanner, stage, text, theme."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+import threading
+from pathlib import Path
+from typing import Any
+
+import pytest
+
+from tracker.assets import asset_dir
+from tracker.screens.runtime import NoDisplayError, find_display, screen_dpi
+from tracker.screens.worker import Worker
+
+
+def test_nothing_before_the_window_imports_kivy():
+    code = "import sys, tracker.screens.runtime, tracker.screens.palette, tracker.screens.piece_layout, tracker.assets;"
+    code += "print('kivy' in sys.modules)"
+    assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"
+
+
+@pytest.mark.skipif(not sys.platform.startswith("linux"), reason="elsewhere there is always a display")
+def test_which_display(tmp_path: Path):
+    nothing = tmp_path / "dri"
+    assert find_display({"DISPLAY": ":0"}, nothing) == "x11"
+    assert find_display({"SDL_VIDEODRIVER": "offscreen"}, nothing) == "offscreen"
+    with pytest.raises(NoDisplayError, match="xwayland"):
+        find_display({"WAYLAND_DISPLAY": "wayland-0"}, nothing)
+    with pytest.raises(NoDisplayError, match="no screen here"):
+        find_display({}, nothing)
+    nothing.mkdir()
+    (nothing / "card0").touch()
+    assert find_display({}, nothing) == "kms"
+
+
+def test_missing_graphics_say_which_package(monkeypatch: pytest.MonkeyPatch):
+    from tracker.screens import runtime
+
+    def missing(_name: str) -> None:
+        raise OSError
+
+    monkeypatch.setattr(runtime.ctypes, "CDLL", missing)
+    with pytest.raises(NoDisplayError, match=r"apt-get install .* libgl1 libegl1"):
+        runtime.need_libraries("offscreen")
+
+
+def test_density_as_the_screen_reports_it(tmp_path: Path):
+    """VESA E-EDID, first detailed timing descriptor: 1920 points in 217 mm."""
+    screen = tmp_path / "card0-eDP-1"
+    screen.mkdir()
+    edid = bytearray(128)
+    edid[54] = 1
+    edid[56], edid[58] = 1920 & 0xFF, (1920 >> 8) << 4
+    edid[66], edid[68] = 217, 0
+    (screen / "edid").write_bytes(bytes(edid))
+    (screen / "status").write_text("connected\n")
+    assert screen_dpi(tmp_path) == pytest.approx(224.7, abs=0.1)
+    (screen / "status").write_text("disconnected\n")
+    assert screen_dpi(tmp_path) is None
+    assert screen_dpi(tmp_path / "nowhere") is None
+
+
+def test_assets_are_found_or_both_places_named():
+    assert (asset_dir("kv") / "theme.kv").is_file()
+    with pytest.raises(FileNotFoundError, match="neither in"):
+        asset_dir("nothing")
+
+
+def test_worker_without_a_window():
+    got: list[Any] = []
+    worker = Worker(deliver=lambda call: call())
+    worker.submit(lambda: 6 * 7, got.append).result(5)
+    failing = worker.submit(lambda: 1 / 0, got.append, lambda error: got.append(type(error)))
+    assert isinstance(failing.exception(5), ZeroDivisionError)
+    worker.close()
+    assert got == [42, ZeroDivisionError]
+
+
+def test_worker_answers_on_the_screens_own_thread(run_app):
+    from kivy.uix.widget import Widget
+    from test_toolkit_touch import app_of
+
+    driver, worker, got = run_app(app_of(Widget)), Worker(), []
+    worker.submit(threading.current_thread, lambda thread: got.append((thread, threading.current_thread())))
+    driver.until_thread(lambda: got)
+    worker.close()
+    assert got[0][0] is not threading.main_thread()
+    assert got[0][1] is threading.main_thread()
+
+
+@pytest.fixture
+def scanner(run_app):
+    from kivy.uix.textinput import TextInput
+    from test_toolkit_touch import app_of
+
+    from tracker.screens.wedge import WedgeScanner
+
+    read: list[str] = []
+    driver = run_app(app_of(lambda: TextInput(multiline=False)))
+    wedge = WedgeScanner(read.append)
+    wedge.attach()
+    yield driver, read
+    wedge.detach()
+
+
+def test_a_scan_is_a_burst_of_keys(scanner):
+    driver, read = scanner
+    driver.scan("7bcdefghj5")
+    assert read == ["7BCDEFGHJ5"]
+
+
+def test_typing_is_no_scan(scanner):
+    driver, read = scanner
+    driver.type("7bcdefghj5\n")
+    driver.scan("abc")
+    assert read == []
+
+
+def test_a_burst_after_a_stray_key_stands_alone(scanner):
+    driver, read = scanner
+    driver.type("x")
+    driver.scan("7bcdefghj5")
+    assert read == ["7BCDEFGHJ5"]
+
+
+def test_a_scan_still_comes_after_a_text_field_was_used(scanner):
+    driver, read = scanner
+    field = driver.app.root
+    driver.tap(field)
+    driver.type("note 1/2")
+    assert field.text == "note 1/2"
+    field.focus = False
+    driver.frames(2)
+    driver.scan("7bcdefghj5")
+    assert read == ["7BCDEFGHJ5"]
+
+
+def test_text_takes_the_largest_type_that_fits(run_app):
+    from test_toolkit_touch import app_of
+
+    from tracker.screens.widgets import Text
+
+    driver = run_app(app_of(lambda: Text(text="trimmed", size_hint=(None, None), size=(300, 90), lines=2)))
+    text, theme = driver.app.root, driver.app.theme
+    text.choices = [theme.note, theme.fine]
+    driver.frames(2)
+    assert text.font_size == theme.note
+    text.text = "trimmed to it"
+    driver.frames(2)
+    assert (text.font_size, text.truncated) == (theme.fine, False)
+    text.text = "trimmed to the line on both ends"
+    driver.frames(2)
+    assert text.truncated
+    assert text.shown.endswith("…")
+
+
+def test_a_number_keeps_its_unit_on_its_line():
+    from tracker.screens.text import held
+
+    assert held("cut to 600 mm") == "cut to 600\u00a0mm"
+    assert held("Leg 2 of 4") == "Leg 2\u00a0of\u00a04"
+    assert held("a leg of oak") == "a leg of oak"
+
+
+def test_every_icon_and_every_sign_of_the_trade_is_drawn(run_app):
+    from kit.walk import has_glyph
+
+    from tracker.screens.widgets import ICONS
+
+    assert all(has_glyph("Roboto", sign) for sign in "0123456789⁄″′°×±–−…·½¼¾")
+    assert not has_glyph("Roboto", "→")
+    for name, strokes in ICONS.items():
+        values = [value for stroke in strokes for value in stroke]
+        assert all(0 <= value <= 24 for value in values), name
+        assert all(len(stroke) % 2 == 0 and len(stroke) >= 4 for stroke in strokes), name
+
+
+def test_theme_and_glass_can_change_while_it_runs(run_app):
+    from gallery import Gallery
+
+    driver = run_app(Gallery("ButtonsPage"))
+    theme = driver.app.theme
+    action = driver.find_text("Cut")
+    words = action.children[0].children[2]
+    assert words.font_size == theme.task
+    theme.name = "shop"
+    driver.frames(2)
+    assert tuple(words.color) == theme.palette.colour("accent_ink")
+    assert tuple(action.plate) == theme.palette.colour("accent")
+    height = action.height
+    driver.resize(1280, 800, 149.0)
+    assert words.font_size == theme.task
+    assert action.height == pytest.approx(height * 149 / 224, abs=2), "millimetres stay millimetres"
+
+
+def test_an_app_leaves_nothing_behind(run_app):
+    import weakref
+
+    from gallery import Gallery
+    from kit.driver import is_dead
+
+    driver = run_app(Gallery("CardPage"))
+    app, root = weakref.ref(driver.app), weakref.ref(driver.app.root)
+    driver.stop()
+    driver.frames(2)
+    assert is_dead(root)
+    assert is_dead(app)

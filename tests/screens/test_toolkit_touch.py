@@ -1,0 +1,298 @@
+"""What counts as a tap: fingers do, chips and sleeves don't."""
+
+from __future__ import annotations
+
+import random
+from typing import Any
+
+import pytest
+
+SEED = 20260302
+
+
+def app_of(make: Any) -> Any:
+    """An app that shows what `make()` returns, behind the ghost guard."""
+    from kivy.app import App
+
+    from tracker.screens.theme import Theme
+    from tracker.screens.touch import GhostGuard
+    from tracker.screens.widgets import load_toolkit
+
+    class One(App):
+        def __init__(self) -> None:
+            super().__init__()
+            self.theme = Theme()
+            self.guard = GhostGuard()
+
+        def load_config(self) -> None:
+            return None
+
+        def load_kv(self, filename: str | None = None) -> bool:
+            return False
+
+        def build(self) -> Any:
+            load_toolkit()
+            return make()
+
+        def on_start(self) -> None:
+            self.guard.attach()
+
+        def on_stop(self) -> None:
+            self.guard.detach()
+
+    return One()
+
+
+@pytest.fixture
+def bench(run_app):
+    """Two buttons side by side, and what was tapped."""
+    from kivy.uix.boxlayout import BoxLayout
+
+    from tracker.screens.widgets import BigButton
+
+    tapped: list[str] = []
+
+    def make() -> Any:
+        layout = BoxLayout(spacing=40, padding=40)
+        for name in ("cut", "drill"):
+            button = BigButton(text=name)
+            button.bind(on_tap=lambda each: tapped.append(each.text), on_refused=lambda each: tapped.append("refused"))
+            layout.add_widget(button)
+        return layout
+
+    driver = run_app(app_of(make))
+    return driver, tapped
+
+
+def test_a_tap_acts_once_at_release_and_shows_at_the_touch(bench):
+    driver, tapped = bench
+    button = driver.find_text("cut")
+    finger = driver.press(button)
+    assert button.pressed, "seen in the frame of the touch"
+    assert tuple(button.plate) == button.palette.colour("pressed")
+    assert tapped == [], "nothing yet: the finger may still slide off"
+    driver.run_for(0.08)
+    driver.release(finger)
+    assert tapped == ["cut"]
+    driver.run_for(0.2)
+    assert not button.pressed
+
+
+def test_sliding_off_takes_it_back(bench):
+    driver, tapped = bench
+    finger = driver.press(driver.find_text("cut"))
+    driver.move(finger, driver.find_text("drill"))
+    driver.run_for(0.1)
+    driver.release(finger)
+    assert tapped == []
+
+
+def test_a_second_tap_within_the_lock_is_the_same_tap(bench):
+    driver, tapped = bench
+    button = driver.find_text("cut")
+    for pause in (0.05, 0.05, 0.40):
+        finger = driver.press(button)
+        driver.run_for(0.05)
+        driver.release(finger)
+        driver.run_for(pause)
+    assert tapped == ["cut"]
+    driver.tap(button)
+    assert tapped == ["cut", "cut"]
+
+
+def test_a_grey_button_says_that_it_was_tapped(bench):
+    driver, tapped = bench
+    button = driver.find_text("cut")
+    button.disabled = True
+    driver.tap(button)
+    assert tapped == ["refused"]
+
+
+def test_nothing_counts_right_after_a_screen_change(bench):
+    driver, tapped = bench
+    driver.app.guard.screen_changed()
+    button = driver.find_text("cut")
+    finger = driver.press(button)
+    driver.run_for(0.4)
+    driver.release(finger)
+    assert tapped == []
+    driver.tap(button)
+    assert tapped == ["cut"]
+
+
+def test_a_palm_is_no_finger(bench):
+    driver, tapped = bench
+    button = driver.find_text("cut")
+    fingers = [driver.press((button.center_x + 40 * n, button.center_y)) for n in (-1, 0, 1)]
+    driver.run_for(0.2)
+    for finger in fingers:
+        driver.release(finger)
+    driver.run_for(0.5)
+    assert tapped == []
+
+
+def test_two_hands_are_two_taps(bench):
+    driver, tapped = bench
+    fingers = [driver.press(driver.find_text(name)) for name in ("cut", "drill")]
+    driver.run_for(0.1)
+    for finger in fingers:
+        driver.release(finger)
+    assert sorted(tapped) == ["cut", "drill"]
+
+
+def test_ghosts_are_never_stored_and_real_taps_always_once(bench):
+    """A sample of the goal: ghosts of 5 to 25 ms, 1 to 10 at once, and taps of 40 to 300 ms that drift up to 3 mm."""
+    from kivy.core.window import Window
+
+    driver, tapped = bench
+    chance = random.Random(SEED)
+    button = driver.find_text("cut")
+    per_mm = driver.app.theme.mm
+    for _ in range(120):
+        places = [(chance.uniform(0, Window.width - 1), chance.uniform(0, Window.height - 1)) for _ in range(10)]
+        fingers = [_touch(driver, place) for place in places[: chance.choice((1, 1, 2, 3, 10))]]
+        driver.frames(1, chance.uniform(0.005, 0.025))
+        for finger in fingers:
+            _lift(driver, finger)
+        driver.frames(1, 0.05)
+    assert tapped == []
+    for count in range(1, 121):
+        place = (button.center_x + chance.uniform(-30, 30), button.center_y)
+        finger = driver.press(place)
+        driver.move(finger, (place[0] + chance.uniform(-2, 2) * per_mm, place[1] + chance.uniform(-2, 2) * per_mm))
+        driver.frames(1, chance.uniform(0.02, 0.26))
+        driver.release(finger)
+        assert len(tapped) == count
+        driver.frames(1, 0.31)
+
+
+def _touch(driver: Any, place: tuple[float, float]) -> Any:
+    """A contact that begins in the next frame, with others."""
+    from tracker.screens.stage import Finger
+
+    driver._count += 1
+    finger = Finger(driver._count, driver._place(place), driver.time.wall)
+    driver._hand.queue.append(("begin", finger))
+    return finger
+
+
+def _lift(driver: Any, finger: Any) -> None:
+    finger.time_end = driver.time.wall
+    driver._hand.queue.append(("end", finger))
+
+
+def test_what_destroys_must_be_held(run_app):
+    from tracker.screens.widgets import HoldButton
+
+    held: list[str] = []
+
+    def make() -> Any:
+        button = HoldButton(text="Take this build off the bench")
+        button.bind(on_held=lambda _: held.append("gone"), on_tap=lambda _: held.append("tapped"))
+        return button
+
+    driver = run_app(app_of(make))
+    button = driver.app.root
+    finger = driver.press(button)
+    driver.run_for(0.5)
+    assert 0.4 < button.progress < 0.6, "the ring fills"
+    driver.release(finger)
+    assert button.progress == 0
+    assert held == ["tapped"], "a short touch only asks for a hint"
+    driver.run_for(0.5)
+
+    finger = driver.press(button)
+    driver.run_for(0.5)
+    driver.move(finger, (button.center_x, button.top + 200))
+    driver.run_for(0.8)
+    driver.release(finger)
+    assert held == ["tapped"], "sliding off cancels"
+
+    driver.hold(button, 1.1)
+    assert held == ["tapped", "gone"]
+
+
+def test_a_row_shows_the_touch_within_a_tenth_of_a_second_and_is_chosen(run_app):
+    from tracker.screens.widgets import QueueList, RowView
+
+    chosen: list[Any] = []
+
+    def make() -> Any:
+        queue = QueueList(
+            rows=[RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
+        )
+        queue.bind(on_choose=lambda _queue, key: chosen.append(key))
+        return queue
+
+    driver = run_app(app_of(make))
+    row = driver.find_text("Leg 2 of 40").parent.parent
+    finger = driver.press(row)
+    driver.run_for(0.1)
+    assert row.pressed
+    driver.release(finger)
+    driver.run_for(0.4)
+    assert chosen == [2]
+
+    driver.swipe((600, 300), (600, 800))
+    assert chosen == [2], "a swipe scrolls and chooses nothing"
+    assert driver.app.root.ids.view.scroll_y < 0.99
+    driver.app.root.show(1)
+    driver.frames(3)
+    assert driver.app.root.ids.view.scroll_y > 0.9
+    driver.tap_text("down")
+    assert driver.find_text("up").disabled is False
+    driver.app.root.show(40)
+    driver.frames(3)
+    assert driver.find(title="Leg 40 of 40")
+
+
+def test_two_quick_taps_on_a_key_are_two_letters(run_app):
+    from tracker.screens.widgets import CodeKeypad
+
+    entered: list[str] = []
+
+    def make() -> Any:
+        keypad = CodeKeypad()
+        keypad.bind(on_entered=lambda _keypad, code: entered.append(code))
+        return keypad
+
+    driver = run_app(app_of(make))
+    for _ in range(2):
+        finger = driver.press(driver.find_text("7"))
+        driver.run_for(0.05)
+        driver.release(finger)
+    driver.run_for(0.1)
+    assert driver.app.root.code == "77"
+    driver.tap_text("erase")
+    for sign in "BCDEFGHJK":
+        driver.tap_text(sign)
+    assert entered == ["7BCDEFGHJK"]
+
+
+def test_a_sheet_lies_over_everything(run_app):
+    from kivy.uix.floatlayout import FloatLayout
+
+    from tracker.screens.widgets import BigButton, Option, Panel
+
+    log: list[Any] = []
+
+    def make() -> Any:
+        root = FloatLayout()
+        below = BigButton(text="below", size_hint=(1, 1))
+        below.bind(on_tap=lambda _: log.append("below"))
+        root.add_widget(below)
+        return root
+
+    driver = run_app(app_of(make))
+    panel = Panel(title="Where are you?", options=[Option(key="saw", text="Saw"), Option(key="drill", text="Drill")])
+    panel.bind(on_choose=lambda _panel, key: log.append(key), on_cancel=lambda _: log.append("cancelled"))
+    panel.open_on(driver.app.root)
+    driver.frames(3)
+    driver.tap((30, 30))
+    assert log == [], "a touch beside the sheet does nothing"
+    driver.tap_text("Drill")
+    assert log == ["drill"]
+    assert panel.parent is None
+    panel.open_on(driver.app.root)
+    driver.tap_text("back")
+    assert log == ["drill", "cancelled"]
