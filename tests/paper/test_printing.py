@@ -20,11 +20,12 @@ from tracker.paper.labels import label_sheet_pdf
 from tracker.paper.printing import PrintingError, media, printers, send_to_printer
 from tracker.paper.sheets import INCH, sheet_named
 
-DRIVER = "lsb/usr/cupsfilters/Generic-PDF_Printer-PDF.ppd"
+DRIVER = Path("/usr/share/ppd/cupsfilters/Generic-PDF_Printer-PDF.ppd")
 CUPSD = shutil.which("cupsd", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
 LPADMIN = shutil.which("lpadmin", path=f"{os.environ.get('PATH', '')}:/usr/sbin")
 needs_cups = pytest.mark.skipif(
-    CUPSD is None or LPADMIN is None or os.geteuid() != 0, reason="a private CUPS needs cups, cups-filters and root"
+    CUPSD is None or LPADMIN is None or not DRIVER.exists() or os.geteuid() != 0,
+    reason="a private CUPS needs cups, cups-filters and root",
 )
 
 SCHEDULER = """
@@ -96,9 +97,8 @@ def _pdf_printer(folder: Path, name: str) -> Path:
     """A printer that writes PDF; where to."""
     printed = folder / "out" / f"{name}.pdf"
     assert LPADMIN
-    added = subprocess.run([LPADMIN, "-p", name, "-E", "-v", f"file:{printed}", "-m", DRIVER], capture_output=True)
-    if added.returncode:
-        pytest.skip("the generic PDF driver of cups-filters is not installed")
+    add = [LPADMIN, "-p", name, "-E", "-v", f"file:{printed}", "-P", str(DRIVER)]
+    _waited(lambda: subprocess.run(add, capture_output=True).returncode == 0, "the printer")
     return printed
 
 
