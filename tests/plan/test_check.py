@@ -2,10 +2,14 @@
 
 from __future__ import annotations
 
+from pathlib import Path
+
 import pytest
+from click.testing import CliRunner
 from made import build, ends, part
 from shapely.geometry import Polygon
 
+from tracker.cli import commands
 from tracker.design.load import load_build
 from tracker.design.model import EndCuts, Hole, RackBoard, RingJoint, Taper
 from tracker.design.problems import Problem
@@ -174,3 +178,41 @@ def test_what_has_no_shape_is_one_problem() -> None:
 def test_a_hole_in_a_right_hand_piece_is_checked_once() -> None:
     hole = Hole(kind="pocket", end="B", from_edge=(millimetres(90),), face="bottom", line=6)
     assert len(check(build(part(left=1, right=1, holes=(hole,), ends=EndCuts())))) == 1
+
+
+@pytest.mark.parametrize(
+    ("lines", "key", "what"),
+    [
+        ("length = 24\nallowance = -1", "allowance", "must not be less than nought"),
+        ("length = 24\nallowance = '-1/2'", "allowance", "can't read '-1/2' as a length"),
+        (
+            "length = 24\ntapers = [\n  { edges = 'near', start = 4, end = 'B', leave = -1 },\n]",
+            "leave",
+            "must not be less than nought",
+        ),
+        (
+            "length = 24\ntapers = [\n  { edges = 'both', start = 4, end = 'A', leave = 0 },\n]",
+            "leave",
+            "must be more than nought",
+        ),
+        ("length = 6\nend_a = { miter = 30 }\nend_b = { miter = 40 }", "end_b", "its ends cross"),
+        (
+            "length = 24\nholes = [\n  { kind = 'pocket', end = 'B', from_edge = [1, 6] },\n]",
+            "from_edge",
+            "off the piece",
+        ),
+    ],
+)
+def test_the_command_tells_every_shape_that_cannot_be_cut_at_its_line(
+    lines: str, key: str, what: str, tmp_path: Path
+) -> None:
+    """A blank shorter than the piece, a taper deeper than the board, ends that cross, a hole off the piece: whether
+    the loader or the solid finds it, a person reads one problem with the line that they wrote."""
+    file = tmp_path / "bench.toml"
+    file.write_text(HEAD + lines, encoding="utf-8")
+    told = CliRunner().invoke(commands, ["check", str(file)])
+    assert told.exit_code == 1
+    wrong = [line for line in told.stderr.splitlines() if not line.startswith("note: ")]
+    assert len(wrong) == 1, told.stderr
+    assert wrong[0].startswith(f"{file}:{line_of(lines, key)}: ")
+    assert what in wrong[0]

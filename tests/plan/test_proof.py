@@ -8,10 +8,22 @@ import numpy as np
 import pytest
 from made import ends, mm, part
 
-from tracker.design.model import RingJoint
-from tracker.measure import millimetres
+from tracker.design.model import EndCut, EndCuts, RingJoint
+from tracker.measure import Mark, inches, millimetres, read_length
+from tracker.measure.reading import MARKS
 from tracker.plan.geometry import solid
-from tracker.plan.proof import drift, frame_diagonal, measures, out_of_square, ring_across, ring_error
+from tracker.plan.joints import ring
+from tracker.plan.proof import (
+    drift,
+    frame_diagonal,
+    measures,
+    out_of_square,
+    plan_width,
+    ring_across,
+    ring_error,
+    ring_slip,
+    tape_error,
+)
 
 
 @pytest.mark.parametrize(
@@ -85,15 +97,90 @@ def test_across_a_ring(sides: int) -> None:
 def test_what_to_lay_the_tape_on() -> None:
     square = measures(solid(part()))
     assert [(each.what, round(mm(each.length), 3)) for each in square] == [
-        ("length, both edges", 600.0),
+        ("both edges", 600.0),
         ("both diagonals of the top face", round(math.hypot(600, 80), 3)),
     ]
     side = {each.what: mm(each.length) for each in measures(solid(part(ends=RingJoint(sides=6, lean=10))))}
-    assert side["far edge, top face"] == 600
+    assert side["far top edge"] == 600
     assert len(side) == 5
     leaning = {each.what: mm(each.length) for each in measures(solid(part(ends=ends(30, 30, a_long="near"))))}
-    assert leaning["length, all four edges"] == 600
+    assert leaning["all four long edges"] == 600
     assert leaning["tip to tip, along the piece"] == pytest.approx(600 + 80 * math.tan(math.pi / 6))
     shift = 80 * math.tan(math.pi / 6)
     assert leaning["diagonal of the top face, end A near to end B far"] == pytest.approx(math.hypot(600 + shift, 80))
     assert leaning["diagonal of the top face, end A far to end B near"] == pytest.approx(math.hypot(600 - shift, 80))
+
+
+def test_a_pair_of_edges_that_are_alike_is_one_measure() -> None:
+    slanted = measures(solid(part(ends=EndCuts(a=EndCut(bevel=15), b=EndCut(bevel=15)))))
+    assert [(each.what, round(mm(each.length), 3)) for each in slanted[:2]] == [
+        ("both top edges", 600.0),
+        ("both bottom edges", round(600 - 2 * 20 * math.tan(math.radians(15)), 3)),
+    ]
+
+
+def test_an_angle_error_of_a_tenth_over_a_foot() -> None:
+    """0.1° is 0.0209 in to the foot: arithmetic."""
+    assert mm(drift(0.1, inches(12))) / 25.4 == pytest.approx(0.0209, abs=5e-5)
+
+
+@pytest.mark.parametrize(("error", "worst"), [("1/64", 0.397), ("1/32", 0.794), ("1/16", 1.588)])
+def test_marks_of_a_tape_in_millimetres(error: str, worst: float) -> None:
+    assert mm(inches(error)) == pytest.approx(worst, abs=5.5e-4)
+
+
+@pytest.mark.parametrize("mark", MARKS, ids=str)
+def test_no_reading_is_more_than_half_a_mark_off_and_some_are(mark: Mark) -> None:
+    """To the nearest 1/32 in that is 1/64 in, 0.397 mm: arithmetic."""
+    lengths = [millimetres(600) + inches("1/1024") * count for count in range(1024)]
+    worst = max(abs(read_length(length, mark).left_over) for length in lengths)
+    assert mark.length.mm * 48 / 100 < worst.mm <= mark.length.mm / 2
+
+
+@pytest.mark.parametrize(("metres", "error"), [(0.4, 0.5), (1, 0.5), (1.001, 0.7), (2, 0.7), (5, 1.3)])
+def test_what_a_good_tape_may_be_off(metres: float, error: float) -> None:
+    """0.3 + 0.2 L mm, whole metres up: European class II, measuring instruments directive, from memory."""
+    assert mm(tape_error(millimetres(metres * 1000))) == pytest.approx(error)
+
+
+def turn_between_neighbours(miter: float, bevel: float) -> float:
+    """The angle through which the next piece of a ring is turned when both ends are cut so, joint faces flush: two
+    mirrors one after the other, the piece's own middle and the plane of its end B."""
+    m, b = np.radians(miter), np.radians(bevel)
+    normal = np.array([np.cos(b) * np.cos(m), -np.cos(b) * np.sin(m), -np.sin(b)])
+    at_the_cut = np.eye(3) - 2 * np.outer(normal, normal)
+    turned = at_the_cut @ np.diag([-1.0, 1.0, 1.0])
+    return float(np.degrees(np.arccos((np.trace(turned) - 1) / 2)))
+
+
+@pytest.mark.parametrize("sides", [3, 4, 5, 6, 8, 12, 16])
+@pytest.mark.parametrize("lean", [-20, 0, 10, 30, 45, 60, 90])
+def test_what_a_slip_of_either_scale_does_to_a_leaning_ring(sides: int, lean: float) -> None:
+    cut = ring(sides, lean)
+    assert turn_between_neighbours(cut.miter, cut.bevel) == pytest.approx(360 / sides, abs=1e-6)
+    for slip in (0.1, 0.25, 0.5):
+        miter = abs(360 - sides * turn_between_neighbours(cut.miter + slip, cut.bevel))
+        bevel = abs(360 - sides * turn_between_neighbours(cut.miter, cut.bevel + slip))
+        assert 2 * sides * ring_slip(cut, "miter", slip) == pytest.approx(miter, abs=1e-6)
+        assert 2 * sides * ring_slip(cut, "bevel", slip) == pytest.approx(bevel, abs=1e-6)
+
+
+def test_in_a_flat_ring_the_mitre_slips_and_in_an_upright_one_the_bevel() -> None:
+    flat, upright = ring(6, 90), ring(6, 0)
+    assert ring_slip(flat, "miter") == pytest.approx(0.25)
+    assert ring_slip(upright, "bevel") == pytest.approx(0.25)
+    assert ring_slip(flat, "bevel") < 0.001
+    assert ring_slip(upright, "miter") < 0.001
+
+
+@pytest.mark.parametrize("lean", [-30, 0, 10, 38, 90])
+def test_a_joint_seen_from_above_is_as_wide_as_the_corners_of_its_end(lean: float) -> None:
+    """The four corners of an end of the solid, stood up by the lean: they lie on one line, w / cos(180°/N) long."""
+    piece = solid(part(ends=RingJoint(sides=6, lean=lean)))
+    a = math.radians(lean)
+    seen = [
+        (x, y * math.sin(a) + z * math.cos(a))
+        for x, y, z in (piece.corner("B", edge, face) for edge in ("near", "far") for face in ("top", "bottom"))
+    ]
+    joint = max(math.dist(one, other) for one in seen for other in seen)
+    assert mm(plan_width(piece.width, piece.thickness, lean)) / math.cos(math.pi / 6) == pytest.approx(joint)

@@ -4,16 +4,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from decimal import Decimal
-from typing import Any
 
 from tracker.cards.report import PLACES, Json, mm
+from tracker.design.lumber import SECTIONS
 from tracker.design.model import Build
+from tracker.design.waste import customary_waste
 from tracker.measure import Length, read_length
 from tracker.plan.boards.plan import BoardPlan, CutBoard, WoodPlan
-from tracker.plan.setups import Cut, Setup, Setups
+from tracker.plan.setups import Cut, Resets, Setup, Setups, piece_by_piece_resets
+
+STOP = (
+    "The stop distance is from the blade to the stop, tip to tip: the stop must be wide enough for the tip to meet it."
+)
 
 
-def setups_report(build: Build, plan: Setups, piece_by_piece: Any) -> Json:
+def setups_report(build: Build, plan: Setups, piece_by_piece: Resets) -> Json:
     """The setups in the order of work, how often the saw and its stop are set, and the least that is possible."""
     return {
         "build": build.name,
@@ -64,8 +69,12 @@ def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
         for cut in setup.cuts:
             end = f", end {cut.end}" if cut.end else ""
             yield f"     {build.part(cut.part).name} {cut.piece}: {cut.operation}{end} - {cut.setting.note}"
+    if any(cut.stop and cut.end for setup in plan.setups for cut in setup.cuts):
+        yield STOP
     best = "the least there is" if plan.proved else f"at least {plan.least.saw} and {plan.least.stop}"
     yield f"The saw is set {plan.resets.saw} times, the stop {plan.resets.stop} times ({best})."
+    naive = piece_by_piece_resets(build)
+    yield f"Piece by piece in file order: {naive.saw} saw settings, {naive.stop} stop settings."
 
 
 def boards_report(plan: BoardPlan) -> Json:
@@ -124,10 +133,14 @@ def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
 
     for wood in plan.woods:
         about = build.wood(wood.wood)
+        section = SECTIONS.get(about.section)
+        over = customary_waste(section) if section else None
         cost = "price not known" if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
         yield f"{wood.wood} ({about.species}, {about.section}): {cost}, {wood.standing}"
         for length, count in to_buy(wood):
             yield f"  buy {count} of {read(length)}"
+        if over and wood.bought:
+            yield f"  {over.words}"
         for board in wood.boards:
             name = f" {board.name}" if board.name else ""
             placed = ", ".join(f"{build.part(piece.part).name} {piece.piece}" for piece in board.pieces)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
+from tracker.cards.checks import Check, piece_checks
 from tracker.cards.floor import cached_solid
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
 from tracker.measure import Length, Reading, read_length
@@ -25,16 +26,18 @@ def mm(length: Length) -> float:
 def cards_report(run: Run) -> Json:
     """Every piece with its sizes, angles, saw settings and route, and every assembly."""
     build = run.build
+    alike = {(item.id, item.hand): build.part(item.id) for item in run.pieces}
+    checks = {(id_, hand): piece_checks(build, part, hand) for (id_, hand), part in alike.items()}
     return {
         "build": build.name,
         "units": build.units,
-        "pieces": [piece_report(run, item) for item in run.pieces],
+        "pieces": [piece_report(run, item, checks[item.id, item.hand]) for item in run.pieces],
         "assemblies": [_assembly(run, item) for item in run.assemblies],
     }
 
 
-def piece_report(run: Run, item: Item) -> Json:
-    """One piece."""
+def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
+    """One piece, with the checks to make on it."""
     build = run.build
     part, solid = build.part(item.id), cached_solid(build.part(item.id), item.hand)
     reading = _read(build, solid.length)
@@ -62,7 +65,17 @@ def piece_report(run: Run, item: Item) -> Json:
         "route": list(part_route(part, build.wood(part.wood))),
         "goes_into": item.into,
         "notes": part.notes,
+        "checks": [_check(check) for check in checks],
     }
+
+
+def _check(check: Check) -> Json:
+    size: Json = {}
+    if check.length is not None:
+        size["length_mm"] = mm(check.length)
+    if check.angle is not None:
+        size["angle_deg"] = round(check.angle, PLACES)
+    return {"what": check.what, **size, "words": check.words}
 
 
 def _end(end: EndCut, which: EndName, shop: Shop) -> Json:

@@ -1,10 +1,12 @@
-"""How much more than the net wood is customarily bought: common practice, no source; said beside a plan, never in it."""
+"""How much more than the net wood is customarily bought: common practice, no source. Said beside a plan, not in it."""
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
 from tracker.design.lumber import Section, Stock
+
+SOURCE = "common practice, no source"
 
 
 @dataclass(frozen=True, slots=True)
@@ -17,8 +19,8 @@ class Waste:
 
     @property
     def words(self) -> str:
-        """`5 to 10 % over is customary for softwood dimension lumber (common practice, no source)`."""
-        return f"{self.least} to {self.most} % over is customary for {self.wood} (common practice, no source)"
+        """`customary for softwood dimension lumber: 5 to 10 % over the net wood (common practice, no source)`."""
+        return f"customary for {self.wood}: {self.least} to {self.most} % over the net wood ({SOURCE})"
 
 
 WASTES = (

@@ -3,12 +3,19 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from math import ceil
+from typing import Literal
 
+from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
 from tracker.plan import joints
 from tracker.plan.shape import Solid
 from tracker.plan.trig import arcsine, cosine, distance, sine
+
+SLIP: Angle = 0.25
+"""What a saw's scale is off by without anybody seeing it; common practice, no source."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -27,15 +34,13 @@ def measures(solid: Solid) -> tuple[Measure, ...]:
 def _measures(solid: Solid) -> Iterator[Measure]:
     edges = solid.edges
     if solid.square:
-        yield Measure(what="length, both edges", length=edges.far_top)
+        yield Measure(what="both edges", length=edges.far_top)
     elif edges.far_top == edges.near_top == edges.far_bottom == edges.near_bottom:
-        yield Measure(what="length, all four edges", length=edges.far_top)
+        yield Measure(what="all four long edges", length=edges.far_top)
     else:
-        yield Measure(what="far edge, top face", length=edges.far_top)
-        yield Measure(what="near edge, top face", length=edges.near_top)
+        yield from _pair("top", edges.far_top, edges.near_top)
         if edges.far_bottom != edges.far_top or edges.near_bottom != edges.near_top:
-            yield Measure(what="far edge, bottom face", length=edges.far_bottom)
-            yield Measure(what="near edge, bottom face", length=edges.near_bottom)
+            yield from _pair("bottom", edges.far_bottom, edges.near_bottom)
     if edges.overall not in (edges.far_top, edges.near_top, edges.far_bottom, edges.near_bottom):
         yield Measure(what="tip to tip, along the piece", length=edges.overall)
     rising, falling = face_diagonals(solid)
@@ -44,6 +49,14 @@ def _measures(solid: Solid) -> Iterator[Measure]:
     else:
         yield Measure(what="diagonal of the top face, end A near to end B far", length=rising)
         yield Measure(what="diagonal of the top face, end A far to end B near", length=falling)
+
+
+def _pair(face: str, far: Length, near: Length) -> Iterator[Measure]:
+    if far == near:
+        yield Measure(what=f"both {face} edges", length=far)
+        return
+    yield Measure(what=f"far {face} edge", length=far)
+    yield Measure(what=f"near {face} edge", length=near)
 
 
 def face_diagonals(solid: Solid) -> tuple[Length, Length]:
@@ -119,3 +132,30 @@ def ring_error(sides: int, error: Angle, width: Length, inner_side: Length) -> R
 def drift(error: Angle, over: Length) -> Length:
     """How far a line that is off by `error` has strayed after `over`."""
     return joints.across(over, error)
+
+
+def ring_slip(cut: EndCut, scale: Literal["miter", "bevel"], slip: Angle = SLIP) -> Angle:
+    """What a `slip` of one scale takes from or adds to the turn of each end, seen from above; never negative.
+
+    A piece whose ends are both cut so closes a ring of N where cos(180° / N) = cos m · cos b: the angle between its two
+    end planes. Mitre alone matters in a ring that lies flat, bevel alone in one that stands upright.
+    """
+    off = replace(cut, miter=cut.miter + slip) if scale == "miter" else replace(cut, bevel=cut.bevel + slip)
+    return abs(_half_turn(off) - _half_turn(cut))
+
+
+def _half_turn(cut: EndCut) -> Angle:
+    return 90.0 - arcsine(cosine(cut.miter) * cosine(cut.bevel))
+
+
+def plan_width(width: Length, thickness: Length, lean: Angle) -> Length:
+    """How wide the section of a piece that leans by `lean` from upright is, seen from above."""
+    return joints.times(width, abs(sine(lean))) + joints.times(thickness, cosine(lean))
+
+
+def tape_error(length: Length) -> Length:
+    """How far a good tape may be off over a length: 0.3 mm and 0.2 mm for every metre begun.
+
+    European accuracy class II (measuring instruments directive), from memory.
+    """
+    return Length(Fraction(3, 10) + Fraction(2, 10) * ceil(length.mm / 1000))

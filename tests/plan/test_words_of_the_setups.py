@@ -1,0 +1,64 @@
+"""What `kerfcard setups` and `kerfcard boards` say at a terminal."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import pytest
+from click.testing import CliRunner
+
+from tracker.cli import commands
+from tracker.design.load import load_build
+from tracker.plan.setups import piece_by_piece_resets, plan_setups
+
+SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
+SQUARE = """[build]
+name = "Shelf"
+units = "in"
+[woods.pine]
+species = "eastern white pine"
+section = "1x8"
+lengths = ["8 ft"]
+[[parts]]
+id = "board"
+quantity = 3
+wood = "pine"
+length = 24
+"""
+
+
+def said(command: str, file: Path) -> list[str]:
+    result = CliRunner().invoke(commands, [command, str(file)])
+    assert result.exit_code == 0, result.output
+    return result.stdout.splitlines()
+
+
+@pytest.mark.parametrize("file", SAMPLES, ids=lambda file: file.stem)
+def test_how_often_the_saw_is_set_stands_beside_what_it_takes_piece_by_piece(file: Path) -> None:
+    loaded = load_build(file.read_bytes())
+    assert loaded.build is not None
+    plan, naive = plan_setups(loaded.build), piece_by_piece_resets(loaded.build)
+    *_, stop, ours, theirs = said("setups", file)
+    assert "tip to tip" in stop
+    assert "wide enough for the tip to meet it" in stop
+    assert f"set {plan.resets.saw} times, the stop {plan.resets.stop} times" in ours
+    assert theirs == f"Piece by piece in file order: {naive.saw} saw settings, {naive.stop} stop settings."
+    assert plan.resets.saw < naive.saw
+
+
+def test_square_pieces_need_no_word_about_tips(tmp_path: Path) -> None:
+    file = tmp_path / "shelf.toml"
+    file.write_text(SQUARE)
+    lines = said("setups", file)
+    assert not any("tip" in line for line in lines)
+    assert lines[-1] == "Piece by piece in file order: 1 saw settings, 1 stop settings."
+
+
+def test_what_is_customarily_bought_over_is_said_with_its_standing(tmp_path: Path) -> None:
+    """Common practice, no source."""
+    file = tmp_path / "shelf.toml"
+    file.write_text(SQUARE)
+    (over,) = [line for line in said("boards", file) if "customary" in line]
+    assert "5 to 10 % over the net wood (common practice, no source)" in over
+    file.write_text(SQUARE.replace('section = "1x8"', "thickness = 1\nwidth = 8"))
+    assert not any("customary" in line for line in said("boards", file))

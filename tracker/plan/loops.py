@@ -1,0 +1,83 @@
+"""Pieces that close on themselves: rings of N alike, and frames and boxes of two long and two short sides.
+
+A ring joint says so. Ends that are written out are taken for a frame's or a box's when they turn by 180°/N, and the
+assembly joins N such pieces and no other piece: four 45° braces among legs are no frame.
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.design.model import Build, EndCut, EndCuts, Part, RingJoint
+from tracker.measure import Angle, Length
+from tracker.plan import joints
+from tracker.plan.geometry import solid
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Loop:
+    """The ring or frame that a piece is a side of. `sides_long` are its outer edges: one length, or width and height.
+
+    `sides_long` is empty when the pieces that are there don't make one whole ring.
+    """
+
+    sides: int
+    lean: Angle
+    cut: EndCut
+    sides_long: tuple[Length, ...]
+
+
+def loop_of(build: Build, part: Part) -> Loop | None:
+    """What pieces of `part` close to; None when they don't."""
+    turned = _turned(part)
+    if turned is None:
+        return None
+    sides, lean = turned
+    joined = _joined(build, part)
+    alike = {each: count for each, count in joined.items() if _turned(each) == turned}
+    whole = sum(alike.values()) == sides
+    if not (isinstance(part.ends, RingJoint) or (whole and len(alike) == len(joined))):
+        return None
+    return Loop(sides=sides, lean=lean, cut=_cut(part), sides_long=_outer(sides, alike) if whole else ())
+
+
+def _turned(part: Part) -> tuple[int, Angle] | None:
+    """How many such pieces make a whole turn, and how far they lean."""
+    ends = part.ends
+    if isinstance(ends, RingJoint):
+        return ends.sides, ends.lean
+    if not isinstance(ends, EndCuts):
+        return None
+    a, b = ends.a, ends.b
+    flat = a.miter == b.miter > 0 == a.bevel == b.bevel and a.long == b.long
+    upright = a.bevel == b.bevel > 0 == a.miter == b.miter and a.long_face == b.long_face
+    sides = 180.0 / (a.miter or a.bevel) if flat or upright else 0.0
+    if sides < 3 or abs(sides - round(sides)) > 1e-6:
+        return None
+    return round(sides), 90.0 if flat else 0.0
+
+
+def _cut(part: Part) -> EndCut:
+    return joints.ring(part.ends.sides, part.ends.lean) if isinstance(part.ends, RingJoint) else solid(part).a
+
+
+def _joined(build: Build, part: Part) -> dict[Part, int]:
+    """The parts that the assembly of this part joins, with how many of each; the part alone when none does."""
+    parts = {each.id: each for each in build.parts}
+    for assembly in build.assemblies:
+        joins = dict(assembly.joins)
+        if part.id in joins:
+            return {parts[name]: count for name, count in joins.items() if name in parts}
+    return {part: part.quantity}
+
+
+def _outer(sides: int, alike: dict[Part, int]) -> tuple[Length, ...]:
+    """One length where all sides are the same, two for a frame of two and two."""
+    count: dict[Length, int] = {}
+    for part, many in alike.items():
+        edges = solid(part).edges
+        longest = max(edges.near_top, edges.far_top, edges.near_bottom, edges.far_bottom)
+        count[longest] = count.get(longest, 0) + many
+    if len(count) == 1 or (sides == 4 and sorted(count.values()) == [2, 2]):
+        return tuple(count)
+    return ()
