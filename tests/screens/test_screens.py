@@ -20,16 +20,6 @@ from tracker.screens.stage import HandTime
 from tracker.screens.tour import GLASSES, Guide, itinerary
 from tracker.shop import Shop
 
-RULES = (
-    walk.small_targets,
-    walk.close_targets,
-    walk.small_text,
-    walk.truncated,
-    walk.overlaps,
-    walk.off_screen,
-    walk.missing_glyphs,
-)
-
 
 @pytest.mark.parametrize("theme", ["day", "shop"])
 @pytest.mark.parametrize("glass", GLASSES)
@@ -51,7 +41,7 @@ def test_every_screen_of_the_tour(
     wrong = []
     for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
-        wrong += [f"{name}: {violation}" for violation in driver.judge(*RULES)]
+        wrong += [f"{name}: {violation}" for violation in driver.judge(*walk.ALL_RULES)]
         wrong += [
             f"{name}: the number is {reading.cap_mm} mm high"
             for reading in driver.find(BigReading)

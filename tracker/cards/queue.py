@@ -83,10 +83,19 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
     )
 
 
+_HERE: dict[Station, str] = {
+    "saw": "at the saw",
+    "drill": "at the drill",
+    "bench": "at the bench",
+    "sanding": "to sand",
+    "finishing": "to finish",
+}
+
+
 def _empty(station: Station, counts: Iterable[tuple[Station, int]]) -> str:
     elsewhere = [f"{STATION_WORDS[name]} {count}" for name, count in counts if count and name != station]
     there = f" Ready elsewhere: {', '.join(elsewhere)}." if elsewhere else ""
-    return f"Nothing is ready at the {STATION_WORDS[station].lower()}.{there}"
+    return f"Nothing is ready {_HERE[station]}.{there}"
 
 
 def _setup(floor: Floor, item: Item, step: Step) -> str:

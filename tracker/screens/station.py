@@ -8,10 +8,14 @@ from tracker.cards.glueup import assembly_card
 from tracker.cards.piece import piece_card
 from tracker.cards.queue import QueueCard, queue_card
 from tracker.cards.words import CAUTIONS
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen, CardView, the_app
 from tracker.screens.glueup import AssemblyView
 from tracker.screens.lists import RowView
 from tracker.screens.piece import PieceView
+
+
+class EmptyView(CardView):
+    """In the card's place where nothing is in hand and nothing is ready: draws the QueueCard's own words."""
 
 
 class StationScreen(CardScreen):
@@ -26,14 +30,16 @@ class StationScreen(CardScreen):
         self.card = queue
         self.caution = CAUTIONS[app.station]
         self.ids.queue.rows = queue_rows(queue)
-        self.ids.queue.empty_text = queue.empty
-        key = app.hand if app.hand in floor.run.items else _first(queue) or next(iter(floor.run.items))
-        self.ids.queue.selected = key
-        piece = floor.item(key).kind == "piece"
-        view = self._view(PieceView if piece else AssemblyView)
-        view.card = piece_card(floor, key) if piece else assembly_card(floor, key)
+        key = app.hand if app.hand in floor.run.items else _first(queue)
+        self.ids.queue.selected = key or None
+        if not key:
+            self._view(EmptyView).card = queue
+        elif floor.item(key).kind == "piece":
+            self._view(PieceView).card = piece_card(floor, key)
+        else:
+            self._view(AssemblyView).card = assembly_card(floor, key)
 
-    def _view(self, kind: type[PieceView] | type[AssemblyView]) -> PieceView | AssemblyView:
+    def _view(self, kind: type[CardView]) -> CardView:
         """The card's place holds the one kind of view that the item in hand needs."""
         place = self.ids.place
         if not (place.children and isinstance(place.children[0], kind)):
