@@ -9,6 +9,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from dataclasses import dataclass
+from math import gcd
 
 from tracker.plan.boards.fill import Worth
 from tracker.plan.boards.task import Task
@@ -57,6 +58,8 @@ class Ledger:
         self._owned_cost = [
             sum(self._all_of(q) for q in range(p, len(self._steps))) for p in range(len(self._steps) + 1)
         ]
+        self._only_owned = [all(supply is not None for supply in self._supply[p:]) for p in range(len(self._steps))]
+        self._step = gcd(*self._cost) or 1
         self._rows: list[_Row] = []
         self._seen: set[tuple[tuple[int, ...], int]] = set()
         self._out: set[Counts] = set()
@@ -130,34 +133,51 @@ class Ledger:
     # ---- what is asked
 
     def cheapest(self, least: int, below: int) -> tuple[Counts, int] | None:
-        """The cheapest open counts that cost at least `least` and less than `below`, with their cost."""
+        """The cheapest open counts that cost at least `least` and less than `below`, with their cost.
+
+        Looks just above the fractional bound first, then in ever wider windows: a narrow one prunes well.
+        """
         self._rows.sort(key=lambda row: -row.hits)
         for row in self._rows:
             row.hits //= 2
+        low = -(-max(least, self._floor()) // self._step) * self._step
+        width = max(self._step, (below - low) // 256)
+        while low < below:
+            high = min(low + width, below)
+            found = self._cheapest_within(low, high)
+            if found is not None:
+                return found, self._below
+            low, width = high, width * 4
+        return None
+
+    def _cheapest_within(self, least: int, below: int) -> Counts | None:
         self._best: Counts | None = None
-        self._below = below
-        self._least = least
+        self._least, self._below = least, below
         self._chosen = [0] * len(self._steps)
         self._descend(0, 0, [row.need for row in self._rows])
-        return None if self._best is None else (self._best, self._below)
+        return self._best
+
+    def _floor(self) -> int:
+        """The least that boards can cost by any single cut, in fractions of boards."""
+        floors = [-((row.extra[0] - (row.need << SHIFT)) // row.rate[0]) for row in self._rows if row.rate[0]]
+        return max(floors, default=0)
 
     def _descend(self, p: int, cost: int, need: list[int]) -> None:
-        if p == len(self._steps):
+        last = len(self._steps) - 1
+        if p == last:
+            self._last(p, cost, need)
+            return
+        if p > last:  # nothing has a cost: what is there is there
             if cost >= self._least and all(rest <= 0 for rest in need):
                 self._offer(cost)
             return
-        if cost + self._owned_cost[p] < self._least and all(s is not None for s in self._supply[p:]):
+        if self._only_owned[p] and cost + self._owned_cost[p] < self._least:
             return
         price, supply = self._cost[p], self._supply[p]
-        if p == len(self._steps) - 1:
-            self._last(p, cost, need)
-            return
         most = (self._below - 1 - cost) // price
         for count in range(most if supply is None else min(most, supply), -1, -1):
             budget = self._below - 1 - cost - count * price
-            if budget < 0:
-                continue
-            if self._within_reach(p, count, budget, need):
+            if budget >= 0 and self._within_reach(p, count, budget, need):
                 self._chosen[p] = count
                 rest = [n - count * row.worth[p] for n, row in zip(need, self._rows, strict=True)]
                 self._descend(p + 1, cost + count * price, rest)

@@ -73,10 +73,8 @@ def cut(request: Request, keep_going: KeepGoing, report: Callable[[Progress], No
     def tell(solution: Solution) -> None:
         report(Progress(*divmod(solution.cost, task.per_price), *divmod(solution.bound, task.per_price)))
 
-    first = first_solution(loose, start)
-    tell(first)
     bench = Bench(task)
-    cheapest = least_cost(loose, bench, first, tell, keep_going)
+    cheapest = least_cost(loose, bench, first_solution(loose, start, tell), tell, keep_going)
     solution, proof = _refine(task, loose, bench, cheapest, keep_going)
     return _cutting(request, task, wanted, unplaced, solution, cheapest, proof if certain else Proof())
 
@@ -94,7 +92,8 @@ def _place_long(
     both = Request(runs=request.runs, kerf=request.kerf, stocks=rack + nowhere)
     task = make_task(both, long)
     loose = task.loose()
-    solution = least_cost(loose, Bench(task), first_solution(loose, ()), lambda _: None, keep_going)
+    first = first_solution(loose, (), lambda _: None)
+    solution = least_cost(loose, Bench(task), first, lambda _: None, keep_going)
     boards = assemble(both, task, _with_rack(task, loose, solution), solution.layout, long)
     owned = [index for index, s in enumerate(request.stocks) if s.supply is not None]
     placed = tuple(replace(b, stock=owned[b.stock]) for b in boards if b.stock < len(rack))

@@ -55,7 +55,7 @@ class Dive:
             return None
         sources = [Source(self.sources[k].capacity, self.sources[k].cost, self.supply[k]) for k in keep]
         relaxation = Relaxation(self.sizes, self.left, sources, self.pool)
-        if not relaxation.solve(keep_going) or relaxation.missing > CLOSE:
+        if not relaxation.solve(keep_going, easily=True) or relaxation.missing > CLOSE:
             return None
         return [(amount, keep[k], fill) for amount, k, fill in relaxation.use]
 

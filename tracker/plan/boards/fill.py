@@ -6,18 +6,22 @@ order. Sizes are listed longest first and have one kerf each inside them; so hav
 
 from __future__ import annotations
 
-from bisect import bisect_right
+from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
-from operator import itemgetter
+from operator import itemgetter, mul
 
 Fill = tuple[tuple[int, int], ...]
 Frontier = tuple[list[int], list[int]]
 """Rising lengths and the rising worths that can be had within them; no entry is beaten by a shorter one."""
 _Back = tuple[int, int, "_Back"] | None  # (item, how many, what came before)
 
-PATIENCE = 400
+PATIENCE = 4_000
 """Steps of the depth-first knapsack before the list method takes over: it has no bad cases, only slow ones."""
+
+
+FINE = 1 << 14
+"""Grains in a stretch for quick plans: of a board 8 ft long about 0.15 mm; inch lengths to 1/64 stay exact."""
 
 
 class Worth:
@@ -28,7 +32,7 @@ class Worth:
 
     def __init__(self, sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int]) -> None:
         self.each = tuple(worth)
-        self.demanded = sum(value * count for value, count in zip(worth, demand, strict=True))
+        self.demanded: int = sum(map(mul, worth, demand))
         order = [i for i in range(len(sizes)) if worth[i] > 0 and demand[i] > 0]
         order.sort(key=lambda i: (-worth[i] / sizes[i], i))
         self._order = order
@@ -36,6 +40,7 @@ class Worth:
         self._worth = [worth[i] for i in order]
         self._limits = [demand[i] for i in order]
         self._most: dict[int, int] = {}
+        self._frontier: Frontier | None = None
 
     def most(self, room: int) -> int:
         """The greatest worth of any fill of `room`."""
@@ -46,30 +51,64 @@ class Worth:
 
     def better(self, room: int, beat: int) -> tuple[int, Fill]:
         """The fill of greatest worth, if that is more than `beat`; else `beat` and an empty fill."""
+        found = self.soon_better(room, beat)
+        if found is None:
+            value, counts = _list_fills(self._sizes, self._worth, self._limits, room, beat)
+            return value, self._fill(counts)
+        return found
+
+    def soon_better(self, room: int, beat: int, patience: int = PATIENCE) -> tuple[int, Fill] | None:
+        """The same, or None when that would take more than `patience` steps."""
         if not self._order:
             return beat, ()
-        value, counts = _branch(self._sizes, self._worth, self._limits, room, beat)
-        if counts is None:
-            return value, ()
-        return value, tuple(sorted((self._order[j], n) for j, n in enumerate(counts) if n))
+        found = _branch(self._sizes, self._worth, self._limits, room, beat, patience)
+        return None if found is None else (found[0], self._fill(found[1]))
+
+    def _fill(self, counts: list[int] | None) -> Fill:
+        return tuple(sorted((self._order[j], n) for j, n in enumerate(counts or ()) if n))
+
+    def least_room(self, value: int, within: int) -> int | None:
+        """The shortest room that can be worth `value`; None when `within` (always the same) is too little."""
+        if self._frontier is None:
+            self._frontier = frontiers(self._sizes, self._limits, self._worth, within)[0]
+        lengths, worths = self._frontier
+        at = bisect_left(worths, value)
+        return lengths[at] if at < len(worths) else None
+
+
+class PlainLength(Worth):
+    """Length as worth: the most that a stretch can hold is a sum of blanks, found among all sums at once."""
+
+    def __init__(self, sizes: Sequence[int], demand: Sequence[int], within: int) -> None:
+        super().__init__(sizes, demand, sizes)
+        self._pile = Pile.of(sizes, demand, within)
+
+    def most(self, room: int) -> int:
+        return self._pile.fullest(room)
+
+    def least_room(self, value: int, within: int) -> int | None:
+        above = self._pile.sums >> max(0, value)
+        return max(0, value) + (above & -above).bit_length() - 1 if above else None
 
 
 def _branch(
-    sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int
-) -> tuple[int, list[int] | None]:
+    sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int, patience: int
+) -> tuple[int, list[int] | None] | None:
     """Depth-first knapsack, densest first, with the fractional bound (Horowitz & Sahni 1974; Martello & Toth 1990).
 
-    Returns the best value above `beat` with its counts, or `beat` and None.
+    Returns the best value above `beat` with its counts, or `beat` and None; None alone when patience ends.
     """
     last = len(sizes) - 1
     taken = [0] * len(sizes)
     best: list[int] | None = None
     value, j = 0, 0
-    for _ in range(PATIENCE):
+    for _ in range(patience):
         while True:  # take as many as go in, densest first, while the rest can still matter
             size = sizes[j]
             if size <= room:
-                count = min(room // size, limits[j])
+                count = room // size
+                if count > limits[j]:
+                    count = limits[j]
                 taken[j] = count
                 room -= count * size
                 value += count * worth[j]
@@ -97,12 +136,7 @@ def _branch(
         if j < 0:
             return beat, best
         j += 1
-    value, counts = _list_fills(sizes, worth, limits, room + sum(map(_times, taken, sizes)), beat)
-    return (value, counts) if counts else (beat, best)
-
-
-def _times(a: int, b: int) -> int:
-    return a * b
+    return None
 
 
 def _list_fills(
@@ -197,34 +231,42 @@ def most_within(frontier: Frontier, room: int) -> int:
 
 @dataclass(frozen=True, slots=True)
 class Pile:
-    """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made)."""
+    """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made).
+
+    Lengths are in grains. With a grain above 1 every size counts as rounded up to it: what is found fits, though a
+    fit to the last grid line may be missed.
+    """
 
     sums: int
-    steps: tuple[tuple[int, int, int], ...]
+    steps: tuple[tuple[int, int, int, int], ...]
+    grain: int = 1
 
     @classmethod
-    def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0) -> Pile:
-        """The sums up to `room` of the sizes from index `first` on."""
+    def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0, *, fine: int = 0) -> Pile:
+        """The sums up to `room` of the sizes from index `first` on; `fine` limits how many grains there are."""
+        grain = max(1, room // fine) if fine else 1
+        grains = room // grain
         sums, steps = 1, []
-        mask = (1 << (room + 1)) - 1
+        mask = (1 << (grains + 1)) - 1
         for i in range(len(sizes) - 1, first - 1, -1):
-            if counts[i] and sizes[i] <= room:
-                for count in _powers(min(counts[i], room // sizes[i])):
-                    steps.append((sums, i, count))
-                    sums |= (sums << (count * sizes[i])) & mask
-        return cls(sums, tuple(steps))
+            size = -(-sizes[i] // grain)
+            if counts[i] and size <= grains:
+                for count in _powers(min(counts[i], grains // size)):
+                    steps.append((sums, i, count, count * size))
+                    sums |= (sums << (count * size)) & mask
+        return cls(sums, tuple(steps), grain)
 
     def fullest(self, room: int) -> int:
-        """The greatest sum within `room`."""
-        return (self.sums & ((1 << (room + 1)) - 1)).bit_length() - 1
+        """The greatest sum within `room`, in grains."""
+        return (self.sums & ((1 << (room // self.grain + 1)) - 1)).bit_length() - 1
 
-    def made_of(self, total: int, sizes: Sequence[int]) -> dict[int, int]:
-        """Counts by size index that make `total`, which must be one of the sums."""
+    def made_of(self, total: int) -> dict[int, int]:
+        """Counts by size index that make `total` grains, which must be one of the sums."""
         counts: dict[int, int] = {}
-        for sums, i, count in reversed(self.steps):
+        for sums, i, count, length in reversed(self.steps):
             if not total:
                 break
-            rest = total - count * sizes[i]
+            rest = total - length
             if rest >= 0 and (sums >> rest) & 1:
                 counts[i] = counts.get(i, 0) + count
                 total = rest

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
-from tracker.plan.boards.fill import Pile
+from tracker.plan.boards.fill import FINE, Pile
 from tracker.plan.boards.task import Cuts, Task
 
 RATIOS = (1.0, 1.05, 0.97, 1.15)
@@ -29,7 +29,7 @@ class _Bin:
 
 
 def first_cuts(task: Task, start: Cuts = ()) -> Iterator[Cuts]:
-    """Plans of several simple kinds, each complete, for a loose task. `start` lies on the rack already.
+    """Plans of several simple kinds, each complete, for a loose task, quickest first. `start` lies on the rack already.
 
     There may be none when the rack alone holds some sizes and they fit it only in a clever way: then give `start`.
     """
@@ -108,8 +108,8 @@ def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
     """
     left = _left(task, bins)
     for box in bins:
-        pile = Pile.of(task.sizes, left, box.left)
-        _take(box, pile.made_of(pile.fullest(box.left), task.sizes), left, task)
+        pile = Pile.of(task.sizes, left, box.left, fine=FINE)
+        _take(box, pile.made_of(pile.fullest(box.left)), left, task)
     per_length = ratio * min((task.kinds[k].cost / task.room(k) for k in task.bought), default=0.0)
     while any(left):
         f = next(i for i, n in enumerate(left) if n)
@@ -118,12 +118,12 @@ def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
         if not choices:
             return None
         left[f] -= 1
-        pile = Pile.of(task.sizes, left, max(map(task.room, choices)) - size, f)
+        pile = Pile.of(task.sizes, left, max(map(task.room, choices)) - size, f, fine=FINE)
         rest = {k: pile.fullest(task.room(k) - size) for k in choices}
-        kind = min(choices, key=lambda k: task.kinds[k].cost - per_length * (size + rest[k]))
+        kind = min(choices, key=lambda k: task.kinds[k].cost - per_length * (size + rest[k] * pile.grain))
         box = _Bin(kind, task.room(kind))
         box.put(f, size)
-        _take(box, pile.made_of(rest[kind], task.sizes), left, task)
+        _take(box, pile.made_of(rest[kind]), left, task)
         bins.append(box)
     return _cuts(task, bins)
 

@@ -6,19 +6,25 @@ everything can still be cut answers for one stretch; the longest offcut follows 
 
 from __future__ import annotations
 
+from bisect import bisect_left
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
+from tracker.plan.boards.choices import Guide
 from tracker.plan.boards.counts import Counts, Ledger
 from tracker.plan.boards.diving import KeepGoing
 from tracker.plan.boards.fill import Pile
-from tracker.plan.boards.packing import Answer, Packer
+from tracker.plan.boards.packing import Packer
 from tracker.plan.boards.solve import Bench, Solution
 from tracker.plan.boards.task import Layout, Task
 
 NODES = 300
+PROBES = 60
+"""Shortened sets of boards that are tried; the last aim is not worth more."""
 SETS_OF_BOARDS = 200
 """Sets of boards that are looked at, when many cost the same."""
+WORTHS = 8
+"""The latest so many cuts are asked before a probe is made."""
 
 
 def longest_left(task: Task, counts: Counts, layout: Layout) -> int:
@@ -41,6 +47,7 @@ class LongestOffcut:
     keep_going: KeepGoing
     longest: int = 0
     proved: bool = True
+    probes: int = 0
 
     def run(self) -> Solution:
         """The best found; the task is that of the fewest boards, its solution proved."""
@@ -49,45 +56,63 @@ class LongestOffcut:
         ledger = Ledger(task)
         for worth in self.bench.worths:
             ledger.learn(worth)
+        sums = _sums(Pile.of(task.sizes, task.demand, task.capacities[-1]).sums)
         counts: Counts = self.solution.counts
         for _ in range(SETS_OF_BOARDS):
-            self._improve(counts)
+            self._improve(counts, sums)
             ledger.rule_out(counts, proved=False)
             found = ledger.cheapest(cost, cost + 1)
             if found is None:
                 return self.solution
-            if not self.keep_going():
+            if not self._may_go_on():
                 break
             counts = found[0]
         self.proved = False
         return self.solution
 
-    def _improve(self, counts: Counts) -> None:
-        task = self.task
-        have = task.stretches_of(counts)
-        room = sum(c * n for c, n in zip(task.capacities, have, strict=True))
-        slack = room - sum(s * n for s, n in zip(task.sizes, task.demand, strict=True))
-        if slack <= self.longest:
-            return
-        sums = _sums(Pile.of(task.sizes, task.demand, task.capacities[-1]).sums)
+    def _may_go_on(self) -> bool:
+        return self.probes < PROBES and self.keep_going()
+
+    def _improve(self, counts: Counts, sums: list[int]) -> None:
+        """Try to leave more in one stretch, longest stretches first."""
+        have = self.task.stretches_of(counts)
         for at in range(len(have) - 1, -1, -1):
-            capacity = task.capacities[at]
-            if have[at]:
-                fills = [s for s in sums if capacity - slack <= s < capacity - self.longest]
-                self._halve(counts, at, fills)
+            capacity = self.task.capacities[at]
+            if not have[at]:
+                continue
+            least = self._least_fill(have, at)
+            if least is not None and capacity - least > self.longest:
+                last = bisect_left(sums, capacity - self.longest)
+                self._halve(counts, at, sums[bisect_left(sums, least) : last])
+
+    def _least_fill(self, have: Sequence[int], at: int) -> int | None:
+        """What a stretch must hold at least, by the cuts known; None when the others can't do without it whole."""
+        capacities = self.task.capacities
+        least = 0
+        for worth in (self.bench.worths[0], *self.bench.worths[1:][-WORTHS:]):
+            room = sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n])
+            room -= worth.most(capacities[at])
+            held = worth.least_room(worth.demanded - room, capacities[-1])
+            if held is None:
+                return None
+            least = max(least, held)
+        return least
 
     def _halve(self, counts: Counts, at: int, fills: Sequence[int]) -> None:
         """The least of these fills that one stretch may be held to; rising, and what works goes on working."""
+        have = self.task.stretches_of(counts)
         low, high = 0, len(fills)
         probe = 0  # the least of all first: often it does
-        while low < high and self.keep_going():
+        while low < high and self._may_go_on():
+            self.probes += 1
             layout = self._with_one_held_to(counts, at, fills[probe])
             if layout is not None:
                 high = probe
                 self.longest = self.task.capacities[at] - fills[probe]
                 self.solution = replace(self.solution, counts=counts, layout=layout)
             else:
-                low = probe + 1
+                least = self._least_fill(have, at)
+                low = max(probe + 1, len(fills) if least is None else bisect_left(fills, least))
             probe = (low + high) // 2
         self.proved &= low >= high
 
@@ -96,14 +121,14 @@ class LongestOffcut:
         have = list(task.stretches_of(counts))
         have[at] -= 1
         if not fill:
-            return self._pack(task.capacities, have).layout
+            return self._pack(task.capacities, have)
         capacities = tuple(sorted({*task.capacities, fill}))
         place = [capacities.index(c) for c in task.capacities]
         spread = [0] * len(capacities)
         for old, n in zip(place, have, strict=True):
             spread[old] += n
         spread[capacities.index(fill)] += 1
-        layout = self._pack(capacities, spread).layout
+        layout = self._pack(capacities, spread)
         if layout is None:
             return None
         back = {new: old for old, new in enumerate(place)}
@@ -112,15 +137,21 @@ class LongestOffcut:
             return tuple((back[k], cut) for k, cut in layout)
         return _move_one(tuple((back[k], cut) for k, cut in layout), task.capacities.index(fill), at, have)
 
-    def _pack(self, capacities: Sequence[int], have: Sequence[int]) -> Answer:
+    def _pack(self, capacities: Sequence[int], have: Sequence[int]) -> Layout | None:
+        """Everything in these stretches, if that can be done; what rules it out is learned, doubt is remembered."""
         task = self.task
         packer = Packer(task.sizes, capacities, self.bench.pool)
         layout = packer.try_quickly(task.demand, have)
         if layout is not None:
-            return Answer(layout, True)
-        answer = packer.settle(task.demand, have, NODES, self.keep_going)
+            return layout
+        worth = packer.relax(task.demand, have, self.keep_going).worth
+        if sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n]) < worth.demanded:
+            self.bench.worths.append(worth)
+            return None
+        guide = Guide.of(worth, task.sizes, task.demand, capacities)
+        answer = packer.search(task.demand, have, guide, NODES, self.keep_going)
         self.proved &= answer.proved
-        return answer
+        return answer.layout
 
 
 def _move_one(layout: Layout, short: int, long: int, have: Sequence[int]) -> Layout:

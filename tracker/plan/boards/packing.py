@@ -12,7 +12,7 @@ from dataclasses import dataclass, replace
 
 from tracker.plan.boards.choices import Choice, Guide, choices
 from tracker.plan.boards.diving import Dive, KeepGoing
-from tracker.plan.boards.fill import Fill, Pile
+from tracker.plan.boards.fill import FINE, Fill, Pile
 from tracker.plan.boards.relaxation import Pool, Relaxation, Source
 from tracker.plan.boards.task import Cuts, Layout
 
@@ -68,21 +68,36 @@ class Packer:
     # ---- a quick try
 
     def try_quickly(self, demand: Sequence[int], have: Sequence[int]) -> Layout | None:
-        """Two simple ways, a millisecond or so: shortest stretch first filled as full as it goes, and best fit."""
-        return self._fill_shortest_first(demand, have) or self._best_fit(demand, have)
+        """Some simple ways, a few milliseconds: best fit, and each stretch in turn filled as full as it goes."""
+        places = [at for at, many in enumerate(have) for _ in range(many)]
+        for order, longest in ((places, True), (places[::-1], True), (places, False)):
+            layout = self._fill_in_turn(demand, order, longest)
+            if layout is not None:
+                return layout
+        return self._best_fit(demand, have)
 
-    def _fill_shortest_first(self, demand: Sequence[int], have: Sequence[int]) -> Layout | None:
+    def _fill_in_turn(self, demand: Sequence[int], order: Sequence[int], longest: bool) -> Layout | None:
+        """Fill the stretches in this order, each with the `longest` blank that goes in (or not) and the fullest rest.
+
+        Minimum bin slack, and with the longest blank fixed MBS' (Gupta & Ho 1999; Fleszar & Hindi 2002).
+        """
         left = list(demand)
         layout: list[tuple[int, Fill]] = []
-        for at, many in enumerate(have):
+        for at in order:
             room = self._capacities[at]
-            for _ in range(many):
-                pile = Pile.of(self._sizes, left, room)
-                counts = pile.made_of(pile.fullest(room), self._sizes)
-                for i, n in counts.items():
-                    left[i] -= n
-                if counts:
-                    layout.append((at, tuple(sorted(counts.items()))))
+            counts: dict[int, int] = {}
+            first = next((i for i, n in enumerate(left) if n and self._sizes[i] <= room), None) if longest else None
+            if first is not None:
+                left[first] -= 1
+                room -= self._sizes[first]
+            pile = Pile.of(self._sizes, left, room, first or 0, fine=FINE)
+            counts = pile.made_of(pile.fullest(room))
+            for i, n in counts.items():
+                left[i] -= n
+            if first is not None:
+                counts[first] = counts.get(first, 0) + 1
+            if counts:
+                layout.append((at, tuple(sorted(counts.items()))))
         return None if any(left) else tuple(layout)
 
     def _best_fit(self, demand: Sequence[int], have: Sequence[int]) -> Layout | None:

@@ -9,12 +9,14 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, field
 
-from tracker.plan.boards.fill import Fill, Worth
+from tracker.plan.boards.fill import PATIENCE, Fill, Worth
 from tracker.plan.boards.simplex import MISSING, SLACK, Basis
 
 SCALE = 1 << 32
 """Whole numbers to one unit of dual value, when costs are about 1."""
 CLOSE = 1e-7
+EASY = 400
+"""Steps of a knapsack that count as easy."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -91,11 +93,14 @@ class Relaxation:
                 return Relaxation(self._sizes, self._demand, twin.sources, self._pool)
         return twin
 
-    def solve(self, keep_going: Callable[[], bool]) -> bool:
-        """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`."""
+    def solve(self, keep_going: Callable[[], bool], *, easily: bool = False) -> bool:
+        """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`.
+
+        With `easily` stop where better fills would be hard to find: near the optimum, in much less time.
+        """
         self._use_known()
         while True:
-            found = self._price()
+            found = self._price(easily)
             if not found:
                 return True
             entered = 0
@@ -130,28 +135,33 @@ class Relaxation:
             if not entered:
                 return
 
-    def _price(self) -> list[tuple[int, int, Fill]]:
-        """The best new fill for each source, best first."""
-        worth = self._worth()
+    def _price(self, easily: bool) -> list[tuple[int, int, Fill]]:
+        """The best new fill for each source, best first; only the easy ones, as long as there are any."""
+        worth = self.worth
         found = []
+        late = []
         for k, source in enumerate(self.sources):
             cost = int((source.cost - self._basis.prices[self._basis.sizes + k]) * (1.0 + CLOSE) * SCALE) + 1
-            value, fill = worth.better(source.capacity, cost)
+            answer = worth.soon_better(source.capacity, cost, EASY if easily else PATIENCE)
+            if answer is None:
+                late.append((k, cost))
+            elif answer[1]:
+                found.append((cost - answer[0], k, answer[1]))
+        for k, cost in late if not (found or easily) else ():
+            value, fill = worth.better(self.sources[k].capacity, cost)
             if fill:
-                self._pool.add(source.capacity, fill)
-                found.append((cost - value, k, self._local(fill)))
-        return sorted(found)
-
-    def _worth(self) -> Worth:
-        each = [0] * len(self._sizes)
-        for r, i in enumerate(self._rows):
-            each[i] = max(0, int(self._basis.prices[r] * SCALE))
-        return Worth(self._sizes, self._demand, each)
+                found.append((cost - value, k, fill))
+        for _, k, fill in found:
+            self._pool.add(self.sources[k].capacity, fill)
+        return [(gain, k, self._local(fill)) for gain, k, fill in sorted(found)]
 
     @property
     def worth(self) -> Worth:
         """What each size is worth at the present basis, in 1/SCALE of a unit of cost."""
-        return self._worth()
+        each = [0] * len(self._sizes)
+        for r, i in enumerate(self._rows):
+            each[i] = max(0, int(self._basis.prices[r] * SCALE))
+        return Worth(self._sizes, self._demand, each)
 
     @property
     def missing(self) -> float:

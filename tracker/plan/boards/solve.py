@@ -14,7 +14,7 @@ from dataclasses import dataclass, replace
 from tracker.plan.boards.choices import Guide
 from tracker.plan.boards.counts import Counts, Ledger
 from tracker.plan.boards.diving import Dive, Finish, KeepGoing
-from tracker.plan.boards.fill import Worth
+from tracker.plan.boards.fill import PlainLength, Worth
 from tracker.plan.boards.first import first_cuts
 from tracker.plan.boards.packing import Answer, Packer
 from tracker.plan.boards.relaxation import Pool, Relaxation, Source
@@ -22,6 +22,8 @@ from tracker.plan.boards.task import Cuts, Layout, Task, layout_of
 
 FIRST_NODES = 300
 SECOND_NODES = 3_000
+FIRST_LOOKS = 3
+"""Proposals looked at before the relaxation is brought to its very optimum: often the plain bound was right."""
 TURN = 5
 """Fresh proposals looked at between two returns to one that was hard."""
 
@@ -58,7 +60,7 @@ class Bench:
     def __init__(self, task: Task) -> None:
         self.pool = Pool()
         self.packer = Packer(task.sizes, task.capacities, self.pool)
-        self.worths = [Worth(task.sizes, task.demand, task.sizes)]  # plain length is a worth too
+        self.worths: list[Worth] = [PlainLength(task.sizes, task.demand, task.capacities[-1])]
 
 
 class Search:
@@ -87,10 +89,11 @@ class Search:
             self._bench.worths.append(worth)
         return new
 
-    def run(self, keep_going: KeepGoing) -> Solution:
-        """Until it is proved, or stopped."""
+    def run(self, keep_going: KeepGoing, looks: int | None = None) -> Solution:
+        """Until it is proved, or stopped, or has looked at so many proposals."""
         fresh = 0
-        while not self.solution.proved and keep_going():
+        while not self.solution.proved and keep_going() and looks != 0:
+            looks = None if looks is None else looks - 1
             proposal = self.propose()
             if proposal and (fresh < TURN or not self._hard):
                 fresh += 1
@@ -101,6 +104,15 @@ class Search:
                 self._hard.remove(again)
                 self._look_at(again, keep_going)
         return self.solution
+
+    def try_cheapest(self) -> None:
+        """Whether the cheapest counts can be cut in a simple way, before anything more is learned."""
+        proposal = self.propose()
+        if proposal:
+            have = self._task.stretches_of(proposal.counts)
+            layout = self._bench.packer.try_quickly(self._task.demand, have)
+            if layout is not None:
+                self.improve(proposal.counts, layout)
 
     def propose(self) -> _Hard | None:
         """The cheapest counts still open, if any could be better than what is known; raises the bound."""
@@ -142,7 +154,8 @@ class Search:
 
     def _too_little(self, worth: Worth, have: Sequence[int]) -> bool:
         capacities = self._task.capacities
-        return sum(worth.most(capacities[at]) * n for at, n in enumerate(have) if n) < worth.demanded
+        room = sum(worth.most(capacities[at]) * n for at, n in enumerate(have) if n)
+        return room < worth.demanded
 
     def _cut(
         self, proposal: _Hard, have: Sequence[int], guide: Guide, relaxation: Relaxation, keep_going: KeepGoing
@@ -160,9 +173,16 @@ class Search:
         return answer
 
 
-def first_solution(task: Task, start: Cuts) -> Solution:
+def first_solution(task: Task, start: Cuts, report: Report) -> Solution:
     """The best of the quick plans of a loose task; `start` lies on the rack already (see `first_cuts`)."""
-    return min((solution_of(task, cuts) for cuts in first_cuts(task, start)), key=lambda solution: solution.cost)
+    best: Solution | None = None
+    for cuts in first_cuts(task, start):
+        found = solution_of(task, cuts)
+        if best is None or found.cost < best.cost:
+            best = found
+            report(best)
+    assert best is not None, "start must hold what only the rack can hold"
+    return best
 
 
 def solution_of(task: Task, cuts: Cuts) -> Solution:
@@ -178,21 +198,35 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
     `task` must be loose.
     """
     search = Search(bench, task, start, report)
+    search.try_cheapest()
     if search.solution.proved or not keep_going():
         return search.solution
     dearest = max(kind.cost for kind in task.kinds)
     sources = [Source(task.room(k), kind.cost / dearest, kind.supply) for k, kind in enumerate(task.kinds)]
+    for at, fill in start.layout:
+        bench.pool.add(task.capacities[at], fill)
     relaxation = Relaxation(task.sizes, task.demand, sources, bench.pool)
-    relaxation.solve(keep_going)
-    search.learn(relaxation.worth)
-    search.propose()
-    if not search.solution.proved:
-        dive = Dive.start(task.sizes, task.demand, sources, bench.pool)
-        cuts = dive.run(_finish(task), keep_going, relaxation)
-        if cuts is not None:
-            found = solution_of(task, cuts)
-            search.improve(found.counts, found.layout)
+    relaxation.solve(keep_going, easily=True)
+    _dive(task, bench, search, relaxation, keep_going)
+    search.run(keep_going, FIRST_LOOKS)
+    if not search.solution.proved and keep_going():
+        relaxation.solve(keep_going)
+        search.learn(relaxation.worth)
+        _dive(task, bench, search, relaxation, keep_going)
     return search.run(keep_going)
+
+
+def _dive(task: Task, bench: Bench, search: Search, relaxation: Relaxation, keep_going: KeepGoing) -> None:
+    """A plan from the relaxation, for the search to take if it is better; none is needed when its bound says so."""
+    search.try_cheapest()
+    if search.solution.proved or not keep_going():
+        return
+    cuts = Dive.start(task.sizes, task.demand, relaxation.sources, bench.pool).run(
+        _finish(task), keep_going, relaxation
+    )
+    if cuts is not None:
+        found = solution_of(task, cuts)
+        search.improve(found.counts, found.layout)
 
 
 def _finish(task: Task) -> Finish:
