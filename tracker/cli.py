@@ -15,8 +15,8 @@ from typing import Any, NoReturn
 
 import click
 
+from tracker.design.load import Loaded
 from tracker.design.model import Build, Part
-from tracker.design.problems import Problem
 from tracker.measure import Length
 
 JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
@@ -66,7 +66,9 @@ def _open_app(file: Path | None) -> None:
 @FILE
 def check(file: Path) -> None:
     """Say what is wrong with a build file."""
-    build = _loaded(file, notes=True)
+    build = _loaded(file)
+    for note in _read(file).notes:
+        click.echo(f"note: {note.at(str(file))}")
     pieces = sum(part.quantity for part in build.parts)
     count = sum(assembly.quantity for assembly in build.assemblies)
     joined = f"{count} {'assembly' if count == 1 else 'assemblies'}"
@@ -201,21 +203,21 @@ def tour(output: Path) -> None:
         click.echo(picture)
 
 
-def _loaded(file: Path, *, notes: bool = False) -> Build:
+def _loaded(file: Path) -> Build:
     """The build of a file, or exit 1 with every problem on standard error."""
-    from tracker.shop import read_build
-
-    loaded = read_build(file)
-    _say(file, (problem for problem in loaded.problems if notes or problem.kind == "problem"))
+    loaded = _read(file)
+    for problem in loaded.problems:
+        if problem.kind == "problem":
+            click.echo(problem.at(str(file)), err=True)
     if loaded.build is None:
         sys.exit(1)
     return loaded.build
 
 
-def _say(file: Path, problems: Iterable[Problem]) -> None:
-    for problem in problems:
-        note = "note: " if problem.kind == "note" else ""
-        click.echo(note + problem.at(str(file)), err=True)
+def _read(file: Path) -> Loaded:
+    from tracker.shop import read_build
+
+    return read_build(file)
 
 
 def _print(report: object, as_json: bool, lines: Callable[[], Iterable[str]]) -> None:
