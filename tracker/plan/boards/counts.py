@@ -12,10 +12,13 @@ from dataclasses import dataclass
 from math import gcd
 
 from tracker.plan.boards.fill import Worth
+from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Task
 
 SHIFT = 80
 """Binary places kept of a ratio of worth to cost; always rounded against the cut, so that it stays valid."""
+
+LOOKS_BETWEEN = 2_000
 
 Counts = tuple[int, ...]
 
@@ -132,14 +135,16 @@ class Ledger:
 
     # ---- what is asked
 
-    def cheapest(self, least: int, below: int) -> tuple[Counts, int] | None:
+    def cheapest(self, least: int, below: int, keep_going: KeepGoing) -> tuple[Counts, int] | None:
         """The cheapest open counts that cost at least `least` and less than `below`, with their cost.
 
         Looks just above the fractional bound first, then in ever wider windows: a narrow one prunes well.
+        Raises Stopped when `keep_going` says no before there is an answer.
         """
         self._rows.sort(key=lambda row: -row.hits)
         for row in self._rows:
             row.hits //= 2
+        self._keep_going, self._looked = keep_going, 0
         low = -(-max(least, self._floor()) // self._step) * self._step
         width = max(self._step, (below - low) // 256)
         while low < below:
@@ -163,6 +168,9 @@ class Ledger:
         return max(floors, default=0)
 
     def _descend(self, p: int, cost: int, need: list[int]) -> None:
+        self._looked += 1
+        if self._looked % LOOKS_BETWEEN == 0 and not self._keep_going():
+            raise Stopped
         last = len(self._steps) - 1
         if p == last:
             self._last(p, cost, need)

@@ -7,9 +7,9 @@ from dataclasses import dataclass, replace
 
 from tracker.plan.boards.assemble import Board, assemble, rack_boards_used
 from tracker.plan.boards.counts import Counts
-from tracker.plan.boards.diving import KeepGoing
 from tracker.plan.boards.offcut import LongestOffcut
 from tracker.plan.boards.solve import Bench, Search, Solution, first_solution, least_cost
+from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Cuts, Request, Stock, Task, make_task
 
 

@@ -10,9 +10,9 @@ from dataclasses import dataclass
 
 from tracker.plan.boards.fill import Fill
 from tracker.plan.boards.relaxation import CLOSE, Pool, Relaxation, Source
+from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Cuts
 
-KeepGoing = Callable[[], bool]
 Finish = Callable[[list[int], list[int | None]], Cuts | None]
 """Cuts what is left of the demand from what is left of the sources, or can't."""
 

@@ -12,10 +12,10 @@ from dataclasses import dataclass, replace
 
 from tracker.plan.boards.choices import Guide
 from tracker.plan.boards.counts import Counts, Ledger
-from tracker.plan.boards.diving import KeepGoing
 from tracker.plan.boards.fill import Pile
 from tracker.plan.boards.packing import Packer
 from tracker.plan.boards.solve import Bench, Solution
+from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Layout, Task
 
 NODES = 300
@@ -61,7 +61,10 @@ class LongestOffcut:
         for _ in range(SETS_OF_BOARDS):
             self._improve(counts, sums)
             ledger.rule_out(counts, proved=False)
-            found = ledger.cheapest(cost, cost + 1)
+            try:
+                found = ledger.cheapest(cost, cost + 1, self.keep_going)
+            except Stopped:
+                break
             if found is None:
                 return self.solution
             if not self._may_go_on():

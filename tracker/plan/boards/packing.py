@@ -11,9 +11,10 @@ from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
 from tracker.plan.boards.choices import Choice, Guide, choices
-from tracker.plan.boards.diving import Dive, KeepGoing
+from tracker.plan.boards.diving import Dive
 from tracker.plan.boards.fill import FINE, Fill, Pile
 from tracker.plan.boards.relaxation import Pool, Relaxation, Source
+from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Cuts, Layout
 
 FEW = 60
@@ -31,10 +32,6 @@ class Answer:
 
     layout: Layout | None
     proved: bool
-
-
-class _Stopped(Exception):  # noqa: N818 (nothing went wrong)
-    """The nodes allowed are used up, or the caller wants no more."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -134,7 +131,7 @@ class Packer:
         state = _State(list(demand), tuple(have), guide, guide.spare(demand, have), slack)
         try:
             found = self._solve(state)
-        except _Stopped:
+        except Stopped:
             return Answer(None, False)
         return Answer(tuple(self._path), True) if found else Answer(None, True)
 
@@ -176,8 +173,8 @@ class Packer:
 
     def _count_node(self) -> None:
         self._nodes += 1
-        if self._nodes > self._allowed or (self._nodes % 16 == 0 and not self._keep_going()):
-            raise _Stopped
+        if self._nodes > self._allowed or not self._keep_going():
+            raise Stopped
 
     def _without_useless(self, state: _State) -> _State | None:
         """Skip sizes that are done and stretches too short for anything; None when all is cut."""
@@ -243,7 +240,7 @@ class Packer:
             self._sizes, state.left, state.first, self._capacities[at], need, state.guide, must=must, limit=limit
         )
         if must and len(found) >= MANY:
-            raise _Stopped
+            raise Stopped
         return [choice for choice in found if choice.left <= state.slack]
 
     def guide(self, demand: Sequence[int], have: Sequence[int]) -> Guide | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 from decimal import Decimal
 from typing import Literal
@@ -14,6 +14,7 @@ from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import BlankLength, Run, Wanted, as_read, blank_length, wanted_of
 from tracker.plan.boards.cutting import Cutting, cut
 from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
+from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.stretches import Stretch, clear_stretches
 from tracker.plan.boards.task import Request, Stock
 
@@ -21,7 +22,7 @@ FIRST_TURN = 200
 """Times that a wood may ask whether to go on, in its first turn; each later turn is four times as long."""
 
 
-def plan_boards(build: Build, length_of: BlankLength = blank_length, *, keep_going: Callable[[], bool]) -> BoardPlan:
+def plan_boards(build: Build, length_of: BlankLength = blank_length, *, keep_going: KeepGoing) -> BoardPlan:
     """The best plan found until `keep_going` says no, or until nothing is left to prove.
 
     `keep_going` is asked every few milliseconds; it holds whatever clock or button there is. There is always a plan.
@@ -30,9 +31,7 @@ def plan_boards(build: Build, length_of: BlankLength = blank_length, *, keep_goi
     return last
 
 
-def board_plans(
-    build: Build, length_of: BlankLength = blank_length, *, keep_going: Callable[[], bool]
-) -> Iterator[BoardPlan]:
+def board_plans(build: Build, length_of: BlankLength = blank_length, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
     """Ever better plans: the first at once, another after every turn, the last when all is proved or time is up."""
     orders = [order for wood in build.woods if (order := _order(build, wood, length_of))]
     plans = [_wood_plan(build, order, cut(order.request, lambda: False)) for order in orders]
@@ -48,7 +47,7 @@ def board_plans(
         turn *= 4
 
 
-def _allowance(times: int, keep_going: Callable[[], bool]) -> Callable[[], bool]:
+def _allowance(times: int, keep_going: KeepGoing) -> KeepGoing:
     """`keep_going`, but no more than so many times."""
     left = times
 

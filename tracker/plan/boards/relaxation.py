@@ -6,11 +6,12 @@ again by exact knapsacks they give a bound that no rounding error can spoil (as 
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable, Sequence
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, field
 
 from tracker.plan.boards.fill import PATIENCE, Fill, Worth
 from tracker.plan.boards.simplex import MISSING, SLACK, Basis
+from tracker.plan.boards.stop import KeepGoing
 
 SCALE = 1 << 32
 """Whole numbers to one unit of dual value, when costs are about 1."""
@@ -93,7 +94,7 @@ class Relaxation:
                 return Relaxation(self._sizes, self._demand, twin.sources, self._pool)
         return twin
 
-    def solve(self, keep_going: Callable[[], bool], *, easily: bool = False) -> bool:
+    def solve(self, keep_going: KeepGoing, *, easily: bool = False) -> bool:
         """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`.
 
         With `easily` stop where better fills would be hard to find: near the optimum, in much less time.

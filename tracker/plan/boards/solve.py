@@ -13,11 +13,12 @@ from dataclasses import dataclass, replace
 
 from tracker.plan.boards.choices import Guide
 from tracker.plan.boards.counts import Counts, Ledger
-from tracker.plan.boards.diving import Dive, Finish, KeepGoing
+from tracker.plan.boards.diving import Dive, Finish
 from tracker.plan.boards.fill import PlainLength, Worth
 from tracker.plan.boards.first import first_cuts
 from tracker.plan.boards.packing import Answer, Packer
 from tracker.plan.boards.relaxation import Pool, Relaxation, Source
+from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Cuts, Layout, Task, layout_of
 
 FIRST_NODES = 300
@@ -94,7 +95,10 @@ class Search:
         fresh = 0
         while not self.solution.proved and keep_going() and looks != 0:
             looks = None if looks is None else looks - 1
-            proposal = self.propose()
+            try:
+                proposal = self._propose(keep_going)
+            except Stopped:
+                break
             if proposal and (fresh < TURN or not self._hard):
                 fresh += 1
                 self._look_at(proposal, keep_going)
@@ -105,18 +109,21 @@ class Search:
                 self._look_at(again, keep_going)
         return self.solution
 
-    def try_cheapest(self) -> None:
+    def try_cheapest(self, keep_going: KeepGoing) -> None:
         """Whether the cheapest counts can be cut in a simple way, before anything more is learned."""
-        proposal = self.propose()
+        try:
+            proposal = self._propose(keep_going)
+        except Stopped:
+            return
         if proposal:
             have = self._task.stretches_of(proposal.counts)
             layout = self._bench.packer.try_quickly(self._task.demand, have)
             if layout is not None:
                 self.improve(proposal.counts, layout)
 
-    def propose(self) -> _Hard | None:
+    def _propose(self, keep_going: KeepGoing) -> _Hard | None:
         """The cheapest counts still open, if any could be better than what is known; raises the bound."""
-        found = self._ledger.cheapest(self.solution.bound, self.solution.cost)
+        found = self._ledger.cheapest(self.solution.bound, self.solution.cost, keep_going)
         bound = min([found[1] if found else self.solution.cost, *(hard.cost for hard in self._hard)])
         if bound > self.solution.bound:
             self.solution = replace(self.solution, bound=bound)
@@ -198,7 +205,7 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
     `task` must be loose.
     """
     search = Search(bench, task, start, report)
-    search.try_cheapest()
+    search.try_cheapest(keep_going)
     if search.solution.proved or not keep_going():
         return search.solution
     dearest = max(kind.cost for kind in task.kinds)
@@ -218,7 +225,7 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
 
 def _dive(task: Task, bench: Bench, search: Search, relaxation: Relaxation, keep_going: KeepGoing) -> None:
     """A plan from the relaxation, for the search to take if it is better; none is needed when its bound says so."""
-    search.try_cheapest()
+    search.try_cheapest(keep_going)
     if search.solution.proved or not keep_going():
         return
     cuts = Dive.start(task.sizes, task.demand, relaxation.sources, bench.pool).run(
