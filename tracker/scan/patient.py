@@ -26,8 +26,23 @@ Grey = NDArray[np.uint8]
 Corner = tuple[float, float]
 Corners = tuple[Corner, Corner, Corner, Corner]
 
-TRIED, TRIED_AGAIN = 3, 2
-"""Grids that are registered in the frame, and in each patch put square."""
+
+@dataclass(frozen=True, slots=True)
+class Effort:
+    """How much is tried before giving up: it costs only where no label is read."""
+
+    grids: int
+    """Grids that are registered in the frame."""
+    patches: int
+    """Busy patches that are put square."""
+    patch_grids: int
+    """Grids that are registered in each patch."""
+
+
+QUICK = Effort(3, 3, 2)
+"""For a frame of a camera: another comes in a moment."""
+THOROUGH = Effort(8, 6, 6)
+"""For a picture that is all there is."""
 SEEN = 0.65
 """The least agreement with the known modules at which a code is taken to be there."""
 SURE_SCORE, SURE_LEAD = 0.70, 0.14
@@ -50,12 +65,11 @@ class Reading:
     """When it isn't: the two likeliest live codes, likelier first. Ask the person."""
 
 
-def read_patiently(frame: Grey, live: Sequence[Code] = (), slanted: int = 3) -> Reading | None:
-    """The label in a grey frame, or None where none is seen. `slanted` patches are also
-    looked at as if seen from a steep angle."""
+def read_patiently(frame: Grey, live: Sequence[Code] = (), effort: Effort = QUICK) -> Reading | None:
+    """The label in a grey frame, or None where none is seen."""
     doubtful: Reading | None = None
-    for view in _views(frame, slanted):
-        for grid, agreement in _grids(view.grey, TRIED if view.grey is frame else TRIED_AGAIN):
+    for view, tried in _views(frame, effort):
+        for grid, agreement in _grids(view.grey, tried):
             if agreement < SEEN:
                 continue
             soft = soft_bits(module_means(view.grey.astype(np.float32), grid))
@@ -66,10 +80,10 @@ def read_patiently(frame: Grey, live: Sequence[Code] = (), slanted: int = 3) -> 
     return doubtful
 
 
-def _views(frame: Grey, slanted: int) -> Iterator[View]:
-    yield View(frame, np.eye(3))
-    if slanted:
-        yield from slanted_views(frame, slanted)
+def _views(frame: Grey, effort: Effort) -> Iterator[tuple[View, int]]:
+    yield View(frame, np.eye(3)), effort.grids
+    for view in slanted_views(frame, effort.patches):
+        yield view, effort.patch_grids
 
 
 def _grids(grey: Grey, tried: int) -> Iterator[tuple[Homography, float]]:

@@ -11,7 +11,7 @@ import zxingcpp
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
-from tracker.scan.patient import Corner, Corners, Reading, read_patiently
+from tracker.scan.patient import QUICK, THOROUGH, Corner, Corners, Effort, Reading, read_patiently
 from tracker.scan.picture import open_picture
 from tracker.work.codes import Code, is_code
 
@@ -78,7 +78,7 @@ def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
         return looked
     doubtful = Looked(found)
     for plane in (planes.blue, planes.grey) if planes.coloured else (planes.grey,):
-        looked = patiently(plane, live)
+        looked = patiently(plane, live, THOROUGH)
         if looked.found:
             return looked
         if looked.maybe:
@@ -127,9 +127,9 @@ def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
     return _sorted(_scaled(_found(code), shrunk) for code in codes)
 
 
-def patiently(plane: Image.Image, live: Sequence[Code] = (), slanted: int = 3) -> Looked:
+def patiently(plane: Image.Image, live: Sequence[Code] = (), effort: Effort = QUICK) -> Looked:
     """What the patient reader makes of one plane."""
-    reading: Reading | None = read_patiently(np.asarray(plane), live, slanted)
+    reading: Reading | None = read_patiently(np.asarray(plane), live, effort)
     if reading is None:
         return Looked()
     if reading.code is None:
