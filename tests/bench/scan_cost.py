@@ -23,7 +23,11 @@ from tracker.work.codes import code_for
 def alone(picture: Frame) -> None:
     """The general decoder and nothing else, on a grey frame."""
     zxingcpp.read_barcodes(
-        in_planes(picture).grey, formats=QR_ONLY, try_rotate=False, try_downscale=False, try_invert=False
+        in_planes(picture).grey,
+        formats=zxingcpp.BarcodeFormats(QR_ONLY),
+        try_rotate=False,
+        try_downscale=False,
+        try_invert=False,
     )
 
 

@@ -17,7 +17,7 @@ from tracker.work.codes import Code, is_code
 
 Frame = NDArray[np.uint8]
 """Height × width, grey; or height × width × 3, blue first, as cameras give it."""
-QR_ONLY = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCodeModel2)
+QR_ONLY = zxingcpp.BarcodeFormat.QRCodeModel2
 """With all formats on, decoders see codes in noise."""
 LONGEST = 64
 """A longer text can't be ours, and is cut before anyone shows it."""
@@ -123,7 +123,9 @@ def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
 
     Labels are never light on dark.
     """
-    codes = zxingcpp.read_barcodes(grey, formats=QR_ONLY, try_rotate=False, try_downscale=False, try_invert=False)
+    codes = zxingcpp.read_barcodes(
+        grey, formats=zxingcpp.BarcodeFormats(QR_ONLY), try_rotate=False, try_downscale=False, try_invert=False
+    )
     return _sorted(_scaled(_found(code), shrunk) for code in codes)
 
 
@@ -139,7 +141,7 @@ def patiently(plane: Image.Image, live: Sequence[Code] = (), effort: Effort = QU
 
 def _whole(planes: Planes) -> tuple[Found, ...]:
     """The decoder at its most thorough: a code on its side, or one that fills the picture."""
-    codes = zxingcpp.read_barcodes(planes.grey, formats=QR_ONLY, try_invert=False)
+    codes = zxingcpp.read_barcodes(planes.grey, formats=zxingcpp.BarcodeFormats(QR_ONLY), try_invert=False)
     return _sorted(_found(code) for code in codes)
 
 
