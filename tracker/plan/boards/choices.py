@@ -9,6 +9,7 @@ from __future__ import annotations
 from bisect import bisect_right
 from collections.abc import Sequence
 from dataclasses import dataclass
+from operator import mul
 
 from tracker.plan.boards.fill import Fill, Frontier, Worth, frontiers
 
@@ -31,11 +32,9 @@ class Guide:
 
     def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:
         """How much worth may be wasted when `demand` is cut from stretches `have`; below 0 it can't be."""
-        return sum(map(_times, self.most, have)) - sum(map(_times, self.each, demand))
-
-
-def _times(a: int, b: int) -> int:
-    return a * b
+        room: int = sum(map(mul, self.most, have))
+        needed: int = sum(map(mul, self.each, demand))
+        return room - needed
 
 
 @dataclass(frozen=True, slots=True)

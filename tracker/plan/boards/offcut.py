@@ -147,7 +147,7 @@ class LongestOffcut:
         layout = packer.try_quickly(task.demand, have)
         if layout is not None:
             return layout
-        worth = packer.relax(task.demand, have, self.keep_going).worth
+        worth = packer.relax(task.demand, have, self.keep_going, easily=True).worth
         if sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n]) < worth.demanded:
             self.bench.worths.append(worth)
             return None

@@ -251,10 +251,12 @@ class Packer:
 
     # ---- in fractions
 
-    def relax(self, demand: Sequence[int], have: Sequence[int], keep_going: KeepGoing) -> Relaxation:
-        """The relaxation of this packing, solved: the least length of stretches used, in fractions."""
+    def relax(
+        self, demand: Sequence[int], have: Sequence[int], keep_going: KeepGoing, *, easily: bool = False
+    ) -> Relaxation:
+        """The relaxation of this packing, solved (or `easily`): the least length of stretches used, in fractions."""
         relaxation = Relaxation(self._sizes, demand, self._sources(have), self._pool)
-        relaxation.solve(keep_going)
+        relaxation.solve(keep_going, easily=easily)
         return relaxation
 
     def _sources(self, have: Sequence[int]) -> list[Source]:

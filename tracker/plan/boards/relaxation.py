@@ -6,7 +6,7 @@ again by exact knapsacks they give a bound that no rounding error can spoil (as 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Sequence
+from collections.abc import Sequence
 from dataclasses import dataclass, field
 
 from tracker.plan.boards.fill import PATIENCE, Fill, Worth
@@ -16,6 +16,7 @@ from tracker.plan.boards.stop import KeepGoing
 SCALE = 1 << 32
 """Whole numbers to one unit of dual value, when costs are about 1."""
 CLOSE = 1e-7
+ROUNDS = 50
 EASY = 400
 """Steps of a knapsack that count as easy."""
 
@@ -79,21 +80,6 @@ class Relaxation:
         row = self._row
         return tuple([(row[i], n) for i, n in fill])
 
-    def limited(self, supplies: Iterable[tuple[int, int]]) -> Relaxation:
-        """The same with lower supplies of some sources (`(source, supply)`), starting from this one's basis."""
-        twin = Relaxation.__new__(Relaxation)
-        twin.__dict__.update(self.__dict__)
-        twin.sources = self.sources[:]
-        twin._columns = self._columns[:]
-        twin._basis = self._basis.copy()
-        for k, supply in supplies:
-            source = self.sources[k]
-            twin.sources[k] = Source(source.capacity, source.cost, supply)
-            penalty = 4.0 * max(s.cost for s in self.sources) + self._penalty
-            if not twin._basis.limit(k, supply, penalty):
-                return Relaxation(self._sizes, self._demand, twin.sources, self._pool)
-        return twin
-
     def solve(self, keep_going: KeepGoing, *, easily: bool = False) -> bool:
         """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`.
 
@@ -115,9 +101,12 @@ class Relaxation:
             self._use_known()
 
     def _use_known(self) -> None:
-        """Pivot until no column that is known would make the whole cheaper."""
+        """Pivot until no column that is known would make the whole cheaper.
+
+        The rounds are bounded: among equal vertices the pivots might go round in a circle.
+        """
         basis, columns, sources = self._basis, self._columns, self.sources
-        while True:
+        for _ in range(ROUNDS * len(basis.prices)):
             basis.clear_surplus()
             prices = basis.prices
             costs = [s.cost - prices[basis.sizes + k] for k, s in enumerate(sources)]
@@ -166,7 +155,7 @@ class Relaxation:
 
     @property
     def missing(self) -> float:
-        """How much demand or supply is not met: nought when these sources are enough, in fractions."""
+        """How much demand is not met: nought when these sources are enough, in fractions."""
         return sum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
 
     @property

@@ -18,12 +18,11 @@ MISSING = -2
 
 @dataclass(slots=True)
 class Column:
-    """What is in the basis: a fill of a stretch of `source`, or the SLACK or what is MISSING of row `row`."""
+    """What is in the basis: a fill of a stretch of `source`, or SLACK of a row, or what is MISSING of a demand."""
 
     cost: float
     source: int
     fill: Fill = ()
-    row: int = -1
 
 
 class Basis:
@@ -36,43 +35,10 @@ class Basis:
     def __init__(self, demand: Sequence[int], supply: Sequence[int], penalties: Sequence[float]) -> None:
         self.sizes = len(demand)
         rows = self.sizes + len(supply)
-        self.supply = list(supply)
         self.inverse = [[1.0 if i == j else 0.0 for j in range(rows)] for i in range(rows)]
-        self.columns = [Column(penalty, MISSING, (), row) for row, penalty in enumerate(penalties)]
-        self.columns += [Column(0.0, SLACK, (), row) for row in range(self.sizes, rows)]
+        self.columns = [Column(penalty, MISSING) for penalty in penalties] + [Column(0.0, SLACK) for _ in supply]
         self.amounts = [float(n) for n in demand] + [float(n) for n in supply]
         self.prices = [*penalties, *(0.0 for _ in supply)]
-
-    def copy(self) -> Basis:
-        """A copy that can be driven on without changing this one."""
-        twin = Basis.__new__(Basis)
-        twin.sizes = self.sizes
-        twin.supply = self.supply[:]
-        twin.inverse = [row[:] for row in self.inverse]
-        twin.columns = self.columns[:]
-        twin.amounts = self.amounts[:]
-        twin.prices = self.prices[:]
-        return twin
-
-    def limit(self, source: int, supply: int, penalty: float) -> bool:
-        """Lower a source's supply: use beyond it becomes MISSING, at `penalty` for each. False if it is short now."""
-        row = self.sizes + source
-        at = next((i for i, c in enumerate(self.columns) if c.source == SLACK and c.row == row), None)
-        if at is None:
-            return self.supply[source] == supply
-        left = self.amounts[at] - (self.supply[source] - supply)
-        self.supply[source] = supply
-        self.amounts[at] = abs(left) if abs(left) > TINY else 0.0
-        if left < -TINY:
-            self.inverse[at] = [-x for x in self.inverse[at]]
-            self.columns[at] = Column(penalty, MISSING, (), row)
-            self.prices = [p + penalty * x for p, x in zip(self.prices, self.inverse[at], strict=True)]
-        return True
-
-    def value_of(self, fill: Fill) -> float:
-        """The fill at this basis's prices."""
-        prices = self.prices
-        return sum(prices[i] * n for i, n in fill)
 
     def enter(self, cost: float, source: int, fill: Fill) -> bool:
         """Bring a column into the basis if it makes the whole cheaper; False when it doesn't."""
@@ -85,9 +51,9 @@ class Basis:
         for row in range(len(self.prices)):
             if row < self.sizes:
                 if self.prices[row] < -TINY:
-                    self._pivot(Column(0.0, SLACK, (), row), [(row, -1.0)])
+                    self._pivot(Column(0.0, SLACK), [(row, -1.0)])
             elif self.prices[row] > TINY:
-                self._pivot(Column(0.0, SLACK, (), row), [(row, 1.0)])
+                self._pivot(Column(0.0, SLACK), [(row, 1.0)])
 
     def _pivot(self, column: Column, entries: list[tuple[int, float]]) -> bool:
         prices, inverse, amounts = self.prices, self.inverse, self.amounts

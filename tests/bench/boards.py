@@ -1,0 +1,160 @@
+"""The board planner beside OR-Tools CP-SAT and HiGHS on the same requests, in one run. Prints; fails on no clock.
+
+    python tests/bench/boards.py [--count 300] [--seconds 10] [--growth] [--planner-only]
+
+Needs the extra "bench" (ortools, highspy). Every plan goes through the tests' checker, and every proved price must
+agree with every price that a judge proved: a disagreement ends the run with an error.
+"""
+
+from __future__ import annotations
+
+import argparse
+import resource
+import statistics
+import sys
+from collections.abc import Callable
+from dataclasses import dataclass
+from multiprocessing import get_context
+from pathlib import Path
+from time import perf_counter
+
+sys.path[:0] = [str(Path(__file__).parents[1] / "plan" / "boards"), str(Path(__file__).parents[2])]
+
+from board_checker import faults_of_cutting  # noqa: E402
+from board_shop import shop_request  # noqa: E402
+from boards_judges import Verdict, by_cp_sat, by_highs  # noqa: E402
+
+from tracker.plan.boards import Progress, Request, cut  # noqa: E402
+
+SIZES = (5, 8, 12, 16, 20, 25, 30, 40, 50, 60, 80, 100, 120)
+
+
+@dataclass(slots=True)
+class Run:
+    """What the planner did with one request: seconds to the first plan and to the proof of the price."""
+
+    price: int
+    proved: bool
+    first: float
+    first_gap: float
+    seconds: float
+
+
+def plan(request: Request, seconds: float, *, all_aims: bool = False) -> Run:
+    """Plan until the price is proved (or, with `all_aims`, everything), or until the seconds are over."""
+    began = perf_counter()
+    first: Progress | None = None
+    first_at = proved_at = 0.0
+
+    def report(progress: Progress) -> None:
+        nonlocal first, first_at, proved_at
+        if first is None:
+            first, first_at = progress, perf_counter() - began
+        if not proved_at and progress.price_bound >= progress.price:
+            proved_at = perf_counter() - began
+
+    def keep_going() -> bool:
+        return perf_counter() - began < seconds and (all_aims or not proved_at)
+
+    cutting = cut(request, keep_going, report)
+    faults = faults_of_cutting(request, cutting)
+    if faults:
+        raise SystemExit(f"a plan with faults: {faults}")
+    assert first is not None
+    gap = first.price / cutting.price_bound - 1 if cutting.price_bound else 0.0
+    done = perf_counter() - began if all_aims or not proved_at else proved_at
+    return Run(cutting.price, bool(proved_at), first_at, gap, done)
+
+
+def requests(count: int) -> list[tuple[str, Request]]:
+    """Half with prices by length, half with a dealer's prices; two thirds with a rack."""
+    named = []
+    for seed in range(count):
+        blanks = SIZES[seed % len(SIZES)]
+        request = shop_request(seed, blanks, linear=seed % 2 == 0, rack=seed % 3 != 0)
+        named.append((f"{seed:4d} {blanks:4d} blanks", request))
+    return named
+
+
+def agree(name: str, run: Run, verdicts: list[Verdict]) -> None:
+    for verdict in verdicts:
+        wrong = verdict.price is not None and (
+            (run.proved and verdict.price < run.price) or (verdict.proved and run.price < verdict.price)
+        )
+        if wrong or (run.proved and verdict.proved and run.price != verdict.price):
+            raise SystemExit(f"{name}: {run} and {verdict} disagree")
+
+
+def beside(count: int, seconds: float, judges: list[Callable[[Request, float], Verdict]]) -> None:
+    """The comparison, a line for each request and the sums at the end."""
+    runs: list[Run] = []
+    ratios: list[float] = []
+    proved = [0] * len(judges)
+    worse = [0] * len(judges)
+    for name, request in requests(count):
+        run = plan(request, seconds)
+        verdicts = [judge(request, seconds) for judge in judges]
+        agree(name, run, verdicts)
+        for at, verdict in enumerate(verdicts):
+            proved[at] += verdict.proved
+            worse[at] += verdict.price is None or verdict.price > run.price
+        if verdicts:
+            ratios.append(min(v.seconds for v in verdicts) / run.seconds)
+        runs.append(run)
+        seen = " ".join(f"{v.seconds:8.3f}{' ' if v.proved else '?'}" for v in verdicts)
+        print(f"{name}: {run.seconds:8.3f}{' ' if run.proved else '?'} {seen}", flush=True)
+    print(f"planner proved {sum(r.proved for r in runs)} of {count} within {seconds:g} s")
+    for judge, n, bad in zip(judges, proved, worse, strict=True):
+        print(f"{judge.__name__} proved {n}; worse price than the planner's on {bad}; every proof agrees")
+    tell_times(runs, ratios)
+
+
+def tell_times(runs: list[Run], ratios: list[float]) -> None:
+    first = sorted(r.first for r in runs)
+    gaps = sorted(r.first_gap for r in runs)
+    print(f"first plan: median {first[len(first) // 2] * 1000:.1f} ms, worst {first[-1] * 1000:.1f} ms")
+    print(f"first plan above the bound: median {gaps[len(gaps) // 2]:.2%}, worst {gaps[-1]:.2%}")
+    times = sorted(r.seconds for r in runs)
+    print(f"price proved: median {statistics.median(times):.3f} s, p95 {times[int(0.95 * len(times))]:.3f} s")
+    if ratios:
+        ratios.sort()
+        print(
+            f"faster judge's time over the planner's: median {statistics.median(ratios):.1f}, "
+            f"p5 {ratios[int(0.05 * len(ratios))]:.2f}, worst {ratios[0]:.2f}"
+        )
+
+
+def grow(seconds: float) -> None:
+    """How it grows with the number of blanks; each in a process of its own, for its memory."""
+    for blanks in (10, 30, 100, 300, 1000):
+        for seed in range(3):
+            with get_context("spawn").Pool(1) as pool:
+                run, megabytes = pool.apply(_grown, (seed, blanks, seconds))
+            state = "proved" if run.proved else "not proved"
+            print(
+                f"{blanks:5d} blanks: first plan {run.first * 1000:7.1f} ms, {run.first_gap:.2%} above the bound; "
+                f"{state} {run.seconds:7.2f} s; {megabytes:.0f} MB",
+                flush=True,
+            )
+
+
+def _grown(seed: int, blanks: int, seconds: float) -> tuple[Run, float]:
+    run = plan(shop_request(seed, blanks, linear=seed == 0), seconds)
+    return run, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
+
+
+def main() -> None:
+    parser = argparse.ArgumentParser(description=__doc__)
+    parser.add_argument("--count", type=int, default=39)
+    parser.add_argument("--seconds", type=float, default=10.0)
+    parser.add_argument("--growth", action="store_true")
+    parser.add_argument("--planner-only", action="store_true")
+    asked = parser.parse_args()
+    if asked.growth:
+        grow(asked.seconds)
+    else:
+        beside(asked.count, asked.seconds, [] if asked.planner_only else [by_cp_sat, by_highs])
+
+
+if __name__ == "__main__":
+    main()
