@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.cards.action import Action, Undo, marks, next_action, undo
+from tracker.cards.checks import piece_checks
 from tracker.cards.drawing import Drawing, draw
 from tracker.cards.floor import Floor
 from tracker.cards.marks import MarkView
@@ -13,6 +14,9 @@ from tracker.measure import Reading
 from tracker.plan.saw import SawSetting, setting
 from tracker.work.decide import next_step
 from tracker.work.run import Item
+
+CHECKS = 5
+"""How many of a piece's checks its card has room for: those on the piece itself come first."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -37,6 +41,8 @@ class PieceCard:
     into: str
     """The key of the assembly that it goes into, or empty."""
     into_words: str
+    checks: str
+    """What to measure on the real thing, as running text."""
     notes: str
 
 
@@ -62,6 +68,7 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         undo=undo(floor, item),
         into=item.into or "",
         into_words=f"Goes into {floor.item(item.into).short}" if item.into else "",
+        checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
     )
 
