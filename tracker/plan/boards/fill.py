@@ -24,6 +24,10 @@ FINE = 1 << 14
 """Grains in a stretch for quick plans: of a board 8 ft long about 0.15 mm; inch lengths to 1/64 stay exact."""
 
 
+SHORT = 1 << 13
+"""About the most entries that a frontier may have."""
+
+
 class Worth:
     """What each size is worth, and from that the most that a stretch can be worth.
 
@@ -194,7 +198,13 @@ def _merge(
 
 
 def frontiers(sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int], room: int) -> list[Frontier]:
-    """For each j the frontier of fills made of sizes j, j+1, ... alone; one more entry, empty, at the end."""
+    """For each j the frontier of fills made of sizes j, j+1, ... alone; one more entry, empty, at the end.
+
+    Where the grid is very fine sizes count as rounded down to a coarser one, which keeps the lists short: then the
+    frontier promises a little too much, never too little, as a bound must.
+    """
+    grain = max(1, min([room // SHORT, *sizes]))
+    sizes = [size // grain * grain for size in sizes]
     lengths, worths = [0], [0]
     found: list[Frontier] = [(lengths, worths)]
     for j in range(len(sizes) - 1, -1, -1):
