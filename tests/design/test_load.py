@@ -9,7 +9,7 @@ from typing import Any
 import pytest
 
 from tracker.design import Loaded, ShopDefaults, load_build
-from tracker.design.model import Build, EndCut, EndCuts, RingJoint, SplayedLegJoint
+from tracker.design.model import Build, CornerJoint, EndCut, EndCuts, RingJoint, SplayedLegJoint
 from tracker.measure import Length, Span, inches, millimetres
 from tracker.measure.reading import MARKS
 
@@ -110,6 +110,16 @@ def test_joints_set_both_ends() -> None:
     assert splayed.ends == SplayedLegJoint(height=inches("17 1/4"), front=8, side=12)
 
 
+def test_corners_and_butted_ends() -> None:
+    def joint(written: str) -> object:
+        return built(part(f"length = 9\nquantity = 4\njoint = {{ {written} }}")).part("a").ends
+
+    assert joint('kind = "corner", angle = 90, lean = "10 deg"') == CornerJoint(angle=90, lean=10)
+    assert joint('kind = "corner", angle = "= 180 - 360 / 8", butted = true') == CornerJoint(angle=135, butted=True)
+    assert joint('kind = "ring", sides = 4, lean = 5, butted = true') == RingJoint(sides=4, lean=5, butted=True)
+    assert joint('kind = "ring", sides = 4, lean = 5, butted = false') == RingJoint(sides=4, lean=5)
+
+
 def test_a_hole_at_both_ends_is_two_holes_and_their_lines_can_be_found() -> None:
     holes = """\
 length = 20
@@ -132,6 +142,19 @@ def test_tapers_keep_their_lines() -> None:
     found = built(part(tapers)).part("a")
     assert (found.tapers[0].edges, found.tapers[0].start, found.tapers[0].leave) == ("both", inches(4), inches("1 1/4"))
     assert found.tapers[0].line == found.lines["tapers.0.start"] == 15
+
+
+def test_two_measures_set_a_taper() -> None:
+    tapers = """length = 20
+tapers = [
+  { edges = "near", end = "B", length = 14, leave = 2 },
+  { edges = "far", end = "B", leave = "1 1/2", angle = "1:20" },
+  { edges = "near", end = "A", start = 0, angle = 2 },
+]"""
+    first, second, third = built(part(tapers)).part("a").tapers
+    assert (first.start, first.length, first.leave, first.angle) == (None, inches(14), inches(2), None)
+    assert (second.leave, second.angle) == (inches("1 1/2"), pytest.approx(2.862405))
+    assert (third.start, third.angle) == (Length(Fraction(0)), 2)
 
 
 @pytest.mark.parametrize(

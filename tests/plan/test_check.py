@@ -72,6 +72,21 @@ def test_a_sound_part_has_no_problems() -> None:
             "takes nothing off",
         ),
         (
+            "length = 24\ntapers = [\n  { edges = 'near', length = 25, end = 'B', leave = 3 },\n]",
+            "length = 25",
+            "the taper is longer than the piece",
+        ),
+        (
+            "length = 24\ntapers = [\n  { edges = 'near', end = 'B', leave = 3, angle = 1 },\n]",
+            "angle = 1",
+            "the taper is longer than the piece",
+        ),
+        (
+            "length = 24\ntapers = [\n  { edges = 'both', end = 'B', length = 12, angle = 20 },\n]",
+            "angle = 20",
+            "the taper is deeper than the board",
+        ),
+        (
             "length = 24\nholes = [\n  { kind = 'pocket', end = 'B', from_edge = ['3/4', 6] },\n]",
             "from_edge",
             "hole 2 at end B is off the piece",

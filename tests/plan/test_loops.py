@@ -7,7 +7,7 @@ from typing import Any
 
 from made import build, ends, mm, part
 
-from tracker.design.model import Assembly, Build, EndCut, EndCuts, Part, RingJoint
+from tracker.design.model import Assembly, Build, CornerJoint, EndCut, EndCuts, Part, RingJoint
 from tracker.plan.loops import Loop, loop_of
 
 UPRIGHT = EndCuts(a=EndCut(bevel=45), b=EndCut(bevel=45))
@@ -52,6 +52,19 @@ def test_a_leaning_box_has_two_lengths() -> None:
 def test_a_hexagon_of_two_lengths_has_no_one_width() -> None:
     long, short = (pieces(name, 3, size, RingJoint(sides=6)) for name, size in (("l", 500), ("s", 300)))
     assert found(joined(long, short), "l") == (6, 0, [])
+
+
+def test_corners_that_make_a_whole_turn() -> None:
+    long, short = (pieces(name, 2, size, CornerJoint(angle=90, lean=15)) for name, size in (("l", 500), ("s", 300)))
+    assert found(joined(long, short), "s") == (4, 15, [500, 300])
+    bay = pieces("bay", 3, 400, CornerJoint(angle=135))
+    assert found(joined(bay), "bay") is None
+    assert found(joined(pieces("side", 7, 400, CornerJoint(angle=100))), "side") is None
+
+
+def test_a_butted_ring_is_whole_but_not_as_long_as_its_pieces() -> None:
+    side = pieces("side", 4, 300, RingJoint(sides=4, lean=5, butted=True))
+    assert found(joined(side), "side") == (4, 5, [])
 
 
 def test_a_picture_frame_and_a_box_are_known_by_their_ends() -> None:

@@ -12,6 +12,7 @@ from tracker.design.finishes import FINISHES, finish_named
 from tracker.design.glues import GLUES, glue_named
 from tracker.design.lumber import section_named
 from tracker.design.operations import OPERATIONS
+from tracker.design.sections.cuts import FLATTEST_CORNER, JOINTS, SHARPEST_CORNER
 from tracker.measure import inches, parse_span
 
 PAGE = (Path(__file__).parents[2] / "sample_projects" / "BUILD_FILE.md").read_text("utf-8")
@@ -54,6 +55,13 @@ def test_its_finishes_are_the_finish_table() -> None:
 )
 def test_its_hardwood_thicknesses_are_the_table(name: str, thickness: str) -> None:
     assert section_named(name).thickness == inches(thickness)
+
+
+def test_it_names_every_joint_and_every_measure_of_a_taper() -> None:
+    ends = TEXT[TEXT.index("### Ends and joints") : TEXT.index("### Tapers")]
+    assert all(f"`{joint}`" in ends for joint in JOINTS)
+    assert f"from {SHARPEST_CORNER:g} to {FLATTEST_CORNER:g}°" in ends
+    assert [row[0] for row in rows("key | means")] == ["`start` or `length`", "`leave`", "`angle`"]
 
 
 def test_it_names_every_operation() -> None:

@@ -37,7 +37,10 @@ KEYS = {
     "finish": "kind coats recoat sand_between cure",
     "hardware": "name quantity price",
 }
-"""The keys of the format; a part's thickness is shown by the wood's."""
+"""The keys of the format; a part's thickness is shown by the wood's.
+
+Left to the page, since no sample has a use for them: a joint's angle and butted, a taper's length and angle.
+"""
 
 
 def sample(name: str) -> Build:

@@ -8,11 +8,11 @@ from fractions import Fraction
 from typing import Literal
 
 from tracker.cards.floor import cached_solid
-from tracker.design.model import Build, Hand, Part, SplayedLegJoint
+from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
 from tracker.plan import proof
 from tracker.plan.geometry import Solid
-from tracker.plan.joints import dihedral, splayed_leg
+from tracker.plan.joints import corner, dihedral, splayed_leg
 from tracker.plan.loops import Loop, loop_of
 
 TENTH = Mark("mm", Fraction(1, 10))
@@ -40,6 +40,7 @@ def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ..
     return (
         *_on_the_piece(solid, mark),
         *(_around(loop, solid, mark) if loop else _at_its_ends(solid)),
+        *(_corner(part.ends) if isinstance(part.ends, CornerJoint) and not loop else ()),
         *(_leg(part.ends, mark) if isinstance(part.ends, SplayedLegJoint) else ()),
         *_tape(max((solid.edges.overall, *(loop.sides_long if loop else ())))),
     )
@@ -76,11 +77,20 @@ def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
         names = ("across the corners, outside", "across the flats, outside") if len(across) == 2 else odd
         yield from (_measured(name, length, mark) for name, length in zip(names, across, strict=True))
     if loop.cut.bevel:
-        words = "Gauge in every corner {}, held square across the joint"
-        yield _angled("inside of every corner", dihedral(loop.cut), words)
+        yield _gauge(dihedral(loop.cut))
     else:
         yield _angled("inside of every corner", 180.0 - 360.0 / loop.sides, "Inside of every corner {}")
-    yield from _slip(loop, solid)
+    if not loop.butted:
+        yield from _slip(loop, solid)
+
+
+def _gauge(inside: Angle) -> Check:
+    return _angled("inside of every corner", inside, "Gauge in every corner {}, held square across the joint")
+
+
+def _corner(joint: CornerJoint) -> Iterator[Check]:
+    """Faces meet at the same angle whether they are mitred or butted."""
+    yield _gauge(dihedral(corner(joint.angle, joint.lean)))
 
 
 def _frame(width: Length, height: Length, mark: Mark) -> Iterator[Check]:

@@ -53,10 +53,23 @@ class EndCuts:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RingJoint:
-    """`sides` pieces standing in a ring, each leaning outward by `lean` from upright."""
+    """`sides` pieces standing in a ring, each leaning outward by `lean` from upright.
+
+    `butted`: each end meets its neighbour's face, or runs past flush with it, instead of meeting it in a mitre.
+    """
 
     sides: int
     lean: Angle = 0.0
+    butted: bool = False
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CornerJoint:
+    """Pieces meeting at corners whose inside angle, seen from above, is `angle`; lean and `butted` as in a ring."""
+
+    angle: Angle
+    lean: Angle = 0.0
+    butted: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -68,18 +81,24 @@ class SplayedLegJoint:
     side: Angle
 
 
-Ends = EndCuts | RingJoint | SplayedLegJoint
+Ends = EndCuts | RingJoint | CornerJoint | SplayedLegJoint
 """What sets the two ends of a piece. `plan.joints` turns a joint into end cuts."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Taper:
-    """The width shrinks from `start` (measured from the other end) to `leave`, the width left at `end`."""
+    """The width shrinks toward `end`, from where the taper begins to what is left there.
+
+    Two measures set it: `start` (from the other end) or `length` (of the tapered part, along the piece), `leave` (the
+    width left at `end`), and `angle` (of one tapered edge). `plan.geometry` finds the others.
+    """
 
     edges: TaperedEdges
-    start: Length
     end: EndName
-    leave: Length
+    start: Length | None = None
+    length: Length | None = None
+    leave: Length | None = None
+    angle: Angle | None = None
     line: int = 0
 
 

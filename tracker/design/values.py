@@ -115,13 +115,27 @@ def angle(raw: object, meaning: Meaning) -> Angle:
     return float(number(raw, meaning, "an angle"))
 
 
-def angle_within(most: float) -> Callable[[object, Meaning], Angle]:
-    """An angle from 0 to `most` degrees."""
+def positive_angle(raw: object, meaning: Meaning) -> Angle:
+    """More than 0 and less than 90 degrees."""
+    found = angle(raw, meaning)
+    if not 0 < found < 90:
+        raise BadValueError("must be more than 0 and less than 90 degrees")
+    return found
+
+
+def yes_or_no(raw: object, meaning: Meaning) -> bool:
+    if not isinstance(raw, bool):
+        raise BadValueError(f"must be true or false, not {kind_of(raw)}")
+    return raw
+
+
+def angle_within(most: float, least: float = 0) -> Callable[[object, Meaning], Angle]:
+    """An angle from `least` to `most` degrees."""
 
     def within(raw: object, meaning: Meaning) -> Angle:
         found = angle(raw, meaning)
-        if not 0 <= found <= most:
-            raise BadValueError(f"must be from 0 to {most:g} degrees")
+        if not least <= found <= most:
+            raise BadValueError(f"must be from {least:g} to {most:g} degrees")
         return found
 
     return within

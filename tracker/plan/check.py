@@ -132,8 +132,9 @@ def _tapers(case: _Case) -> Iterator[Problem]:
     part = case.part
     for row, taper in enumerate(part.tapers):
         shapes = [shape for shape in case.shape.tapers if shape.row == row]
-        leave, start = ((f"tapers.{row}.{key}", f"tapers.{row}") for key in ("leave", "start"))
-        if taper.leave.mm <= 0:
+        leave = (f"tapers.{row}.leave", f"tapers.{row}.angle", f"tapers.{row}")
+        start = (f"tapers.{row}.start", f"tapers.{row}.length", f"tapers.{row}.angle", f"tapers.{row}")
+        if shapes[0].leave.mm <= 0:
             yield case.problem(
                 leave, "the taper is deeper than the board", f"the board is {case.said(part.width)} wide"
             )
@@ -141,8 +142,11 @@ def _tapers(case: _Case) -> Iterator[Problem]:
             yield case.problem(
                 leave, f"the taper takes nothing off at end {taper.end}", "leave is the width left there"
             )
-        if taper.start.mm < 0 or any(shape.length.mm <= 0 for shape in shapes):
+        if taper.start is not None and any(shape.start.mm < 0 or shape.length.mm <= 0 for shape in shapes):
             yield case.problem(start, "the taper starts off the piece", "start is measured from the end not tapered")
+        elif any(shape.start.mm < 0 for shape in shapes):
+            longest = max(shape.length for shape in shapes)
+            yield case.problem(start, "the taper is longer than the piece", f"it is {case.said(longest)} long")
 
 
 def _holes(case: _Case) -> Iterator[Problem]:

@@ -8,7 +8,18 @@ from __future__ import annotations
 from collections.abc import Iterator
 from dataclasses import replace
 
-from tracker.design.model import EdgeName, EndCut, EndCuts, EndName, Hand, Hole, Part, RingJoint, Taper
+from tracker.design.model import (
+    CornerJoint,
+    EdgeName,
+    EndCut,
+    EndCuts,
+    EndName,
+    Hand,
+    Hole,
+    Part,
+    SplayedLegJoint,
+    Taper,
+)
 from tracker.measure import Length
 from tracker.plan import joints
 from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
@@ -39,14 +50,17 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
 def _ends(part: Part) -> tuple[EndCut, EndCut, Length]:
     """Both ends of the left-hand piece, and its length as measured."""
     ends = part.ends
-    if not isinstance(ends, EndCuts | RingJoint):
+    if isinstance(ends, SplayedLegJoint):
         leg = joints.splayed_leg(ends.height, ends.front, ends.side)
         return leg.foot, leg.seat, leg.length
     if part.length is None:
         raise ValueError("the length is missing")
     if isinstance(ends, EndCuts):
         return ends.a, ends.b, part.length
-    cut = joints.ring(ends.sides, ends.lean)
+    if isinstance(ends, CornerJoint):
+        cut = joints.corner(ends.angle, ends.lean, butted=ends.butted)
+    else:
+        cut = joints.ring(ends.sides, ends.lean, butted=ends.butted)
     return cut, cut, part.length
 
 
@@ -92,19 +106,38 @@ def _tapers(part: Part, bare: Solid) -> Iterator[TaperShape]:
     left_at: dict[EndName, Length] = {"A": part.width, "B": part.width}
     for row, taper in enumerate(part.tapers):
         edges: tuple[EdgeName, ...] = ("near", "far") if taper.edges == "both" else (taper.edges,)
-        depth = (left_at[taper.end] - taper.leave) / len(edges)
-        left_at[taper.end] = taper.leave
+        left = left_at[taper.end]
+        depth = None if taper.leave is None else (left - taper.leave) / len(edges)
+        made = []
         for edge in edges:
-            flipped = ("far" if edge == "near" else "near") if bare.hand == "right" else edge
-            yield _taper(taper, row, flipped, depth, bare)
+            flipped: EdgeName = ("far" if edge == "near" else "near") if bare.hand == "right" else edge
+            made.append(_taper(taper, row, flipped, depth, bare))
+        taken = made[0].depth if len(made) == 1 else made[0].depth + made[1].depth
+        left_at[taper.end] = left - taken if taper.leave is None else taper.leave
+        yield from (replace(each, leave=left_at[taper.end]) for each in made)
 
 
-def _taper(taper: Taper, row: int, edge: EdgeName, depth: Length, bare: Solid) -> TaperShape:
-    """Marked out along the tapered edge, tip to tip of that edge."""
-    tips = _edge_tips(edge, bare)
-    other, end_tip = tips if taper.end == "B" else (tips[1], tips[0])
-    start = other + taper.start if taper.end == "B" else other - taper.start
-    return TaperShape(edge=edge, end=taper.end, start_x=start, end_x=end_tip, depth=depth, leave=taper.leave, row=row)
+def _taper(taper: Taper, row: int, edge: EdgeName, depth: Length | None, bare: Solid) -> TaperShape:
+    """Marked out along the tapered edge, tip to tip of that edge. `depth`: where what is left says so."""
+    left_tip, right_tip = _edge_tips(edge, bare)
+    start, depth = _measures(taper, right_tip - left_tip, depth)
+    toward_b = taper.end == "B"
+    return TaperShape(
+        edge=edge, end=taper.end, start_x=left_tip + start if toward_b else right_tip - start,
+        end_x=right_tip if toward_b else left_tip, depth=depth, leave=ZERO, row=row, start=start,
+    )  # fmt: skip
+
+
+def _measures(taper: Taper, along: Length, depth: Length | None) -> tuple[Length, Length]:
+    """Where a taper of an edge `along` begins, from the other end, and its depth: from the two measures it has."""
+    start = along - taper.length if taper.length is not None else taper.start
+    if start is not None and depth is not None:
+        return start, depth
+    if start is not None and taper.angle is not None:
+        return start, joints.taper_depth(along - start, taper.angle)
+    if depth is not None and taper.angle is not None:
+        return along - joints.taper_length(depth, taper.angle), depth
+    raise ValueError("a taper is set by two of: start or length, leave, angle")
 
 
 def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:

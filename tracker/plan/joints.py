@@ -154,11 +154,9 @@ def taper(
     if length is not None and leave is not None and angle is None:
         angle = taper_angle((width - leave) / edges, length)
     elif leave is not None and angle is not None and length is None:
-        if angle <= 0:
-            raise ValueError("a taper without an angle has no length")
-        length = times((width - leave) / edges, 1 / tangent(angle))
+        length = taper_length((width - leave) / edges, angle)
     elif length is not None and angle is not None and leave is None:
-        leave = width - times(length, tangent(angle)) * edges
+        leave = width - taper_depth(length, angle) * edges
     else:
         raise ValueError("a taper is set by two of length, width left and angle")
     if not (length.mm > 0 and 0 < leave.mm <= width.mm):
@@ -169,6 +167,18 @@ def taper(
 def taper_angle(depth: Length, length: Length) -> Angle:
     """The angle between a tapered edge that goes in by `depth` over `length` and the straight edge."""
     return arctangent(float(depth), float(length))
+
+
+def taper_depth(length: Length, angle: Angle) -> Length:
+    """How far a tapered edge goes in over `length`: length · tan angle."""
+    return times(length, tangent(angle))
+
+
+def taper_length(depth: Length, angle: Angle) -> Length:
+    """How long a tapered edge takes to go in by `depth`: depth / tan angle. ValueError without an angle."""
+    if angle <= 0:
+        raise ValueError("a taper without an angle has no length")
+    return times(depth, 1 / tangent(angle))
 
 
 def across(width: Length, miter: Angle) -> Length:

@@ -1,14 +1,15 @@
 """Pieces that close on themselves: rings of N alike, and frames and boxes of two long and two short sides.
 
-A ring joint says so. Ends that are written out are taken for a frame's or a box's when they turn by 180°/N, and the
-assembly joins N such pieces and no other piece: four 45° braces among legs are no frame.
+A ring joint says so, and so do corners when the pieces that are joined make a whole turn. Ends that are written out are
+taken for a frame's or a box's when they turn by 180°/N, and the assembly joins N such pieces and no other piece: four
+45° braces among legs are no frame.
 """
 
 from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.design.model import Build, EndCut, EndCuts, Part, RingJoint
+from tracker.design.model import Build, CornerJoint, EndCut, EndCuts, Part, RingJoint
 from tracker.measure import Angle, Length
 from tracker.plan import joints
 from tracker.plan.geometry import solid
@@ -18,13 +19,15 @@ from tracker.plan.geometry import solid
 class Loop:
     """The ring or frame that a piece is a side of. `sides_long` are its outer edges: one length, or width and height.
 
-    `sides_long` is empty when the pieces that are there don't make one whole ring.
+    `sides_long` is empty when the pieces that are there don't make one whole ring, and when they are butted: how long
+    the outer edges come out then depends on which piece runs past which. `cut` is that of a mitred joint.
     """
 
     sides: int
     lean: Angle
     cut: EndCut
     sides_long: tuple[Length, ...]
+    butted: bool = False
 
 
 def loop_of(build: Build, part: Part) -> Loop | None:
@@ -32,33 +35,40 @@ def loop_of(build: Build, part: Part) -> Loop | None:
     turned = _turned(part)
     if turned is None:
         return None
-    sides, lean = turned
+    sides, lean, butted = turned
     joined = _joined(build, part)
     alike = {each: count for each, count in joined.items() if _turned(each) == turned}
     whole = sum(alike.values()) == sides
     if not (isinstance(part.ends, RingJoint) or (whole and len(alike) == len(joined))):
         return None
-    return Loop(sides=sides, lean=lean, cut=_cut(part), sides_long=_outer(sides, alike) if whole else ())
+    sides_long = _outer(sides, alike) if whole and not butted else ()
+    return Loop(sides=sides, lean=lean, cut=_cut(part, sides, lean), sides_long=sides_long, butted=butted)
 
 
-def _turned(part: Part) -> tuple[int, Angle] | None:
-    """How many such pieces make a whole turn, and how far they lean."""
+def _turned(part: Part) -> tuple[int, Angle, bool] | None:
+    """How many such pieces make a whole turn, how far they lean, and whether they are butted."""
     ends = part.ends
     if isinstance(ends, RingJoint):
-        return ends.sides, ends.lean
+        return ends.sides, ends.lean, ends.butted
+    if isinstance(ends, CornerJoint):
+        sides = _whole(360.0 / (180.0 - ends.angle))
+        return (sides, ends.lean, ends.butted) if sides else None
     if not isinstance(ends, EndCuts):
         return None
     a, b = ends.a, ends.b
     flat = a.miter == b.miter > 0 == a.bevel == b.bevel and a.long == b.long
     upright = a.bevel == b.bevel > 0 == a.miter == b.miter and a.long_face == b.long_face
-    sides = 180.0 / (a.miter or a.bevel) if flat or upright else 0.0
-    if sides < 3 or abs(sides - round(sides)) > 1e-6:
-        return None
-    return round(sides), 90.0 if flat else 0.0
+    sides = _whole(180.0 / (a.miter or a.bevel)) if flat or upright else 0
+    return (sides, 90.0 if flat else 0.0, False) if sides else None
 
 
-def _cut(part: Part) -> EndCut:
-    return joints.ring(part.ends.sides, part.ends.lean) if isinstance(part.ends, RingJoint) else solid(part).a
+def _whole(sides: float) -> int:
+    """How many sides that is; 0 when no ring has as many."""
+    return 0 if sides < 3 - 1e-6 or abs(sides - round(sides)) > 1e-6 else round(sides)
+
+
+def _cut(part: Part, sides: int, lean: Angle) -> EndCut:
+    return joints.ring(sides, lean) if isinstance(part.ends, RingJoint | CornerJoint) else solid(part).a
 
 
 def _joined(build: Build, part: Part) -> dict[Part, int]:

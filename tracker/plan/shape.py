@@ -54,6 +54,8 @@ class TaperShape:
     leave: Length
     row: int
     """Its place in the part's tapers, from 0."""
+    start: Length
+    """From the other end, along the edge; negative when it is longer than the edge."""
 
     @property
     def length(self) -> Length:

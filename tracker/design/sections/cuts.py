@@ -7,6 +7,7 @@ from typing import cast
 
 from tracker.design import values
 from tracker.design.model import (
+    CornerJoint,
     EdgeName,
     EndCut,
     EndCuts,
@@ -25,8 +26,9 @@ from tracker.design.sections.common import UNKNOWN
 from tracker.design.table import Table
 from tracker.measure import Length
 
-JOINTS = ("ring", "splayed leg")
+JOINTS = ("ring", "corner", "splayed leg")
 MOST_SIDES = 64
+SHARPEST_CORNER, FLATTEST_CORNER = 2.0, 179.0
 MOST_SPLAY = 60.0
 MOST_FEATURES = 60
 
@@ -62,9 +64,15 @@ def _joint(table: Table) -> Ends:
     kind = table.choice("kind", JOINTS, required=True)
     if kind == "ring":
         sides = table.read("sides", values.count_within(3, MOST_SIDES), required=True)
-        lean = table.read("lean", _cut_angle)
+        lean, butted = table.read("lean", _cut_angle), table.read("butted", values.yes_or_no)
         table.close()
-        return RingJoint(sides=sides or 3, lean=lean or 0.0)
+        return RingJoint(sides=sides or 3, lean=lean or 0.0, butted=bool(butted))
+    if kind == "corner":
+        inside = values.angle_within(FLATTEST_CORNER, SHARPEST_CORNER)
+        angle = table.read("angle", inside, required=True)
+        lean, butted = table.read("lean", _cut_angle), table.read("butted", values.yes_or_no)
+        table.close()
+        return CornerJoint(angle=angle or 90.0, lean=lean or 0.0, butted=bool(butted))
     if kind == "splayed leg":
         splay = values.angle_within(MOST_SPLAY)
         height = table.read("height", values.positive_length, required=True)
@@ -77,15 +85,16 @@ def _joint(table: Table) -> Ends:
 
 
 def read_tapers(part: Table, width: Length | None, length: Length | None) -> tuple[Taper, ...]:
-    """Every taper. `start` is measured from the other end, `leave` is the width left at `end`."""
+    """Every taper, with the two measures that set it."""
     return tuple(_taper(table, width, length) for table in _limited(part, "tapers"))
 
 
 def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
     edges = table.choice("edges", ("near", "far", "both"), required=True)
-    start = table.read("start", values.length, required=True)
     end = table.choice("end", ("A", "B"), required=True)
-    leave = table.read("leave", values.positive_length, required=True)
+    start, leave = table.read("start", values.length), table.read("leave", values.positive_length)
+    long, angle = table.read("length", values.positive_length), table.read("angle", values.positive_angle)
+    _two_measures(table)
     if start and length and start >= length:
         table.problem("the taper starts beyond the end of the piece", "measured from the other end", "start")
     if leave and width and leave >= width:
@@ -93,11 +102,26 @@ def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
     table.close()
     return Taper(
         edges=cast(TaperedEdges, edges or "near"),
-        start=start or UNKNOWN,
         end=cast(EndName, end or "B"),
-        leave=leave or UNKNOWN,
+        start=start,
+        length=long,
+        leave=leave,
+        angle=angle,
         line=table.line(),
     )
+
+
+def _two_measures(table: Table) -> None:
+    """Where a taper begins (`start` or `length`), what it leaves and its angle: two of them make the third."""
+    given = [key for key in ("start", "length", "leave", "angle") if key in table]
+    hint = "give two of: start or length, leave, angle"
+    if "start" in given and "length" in given:
+        table.problem("'start' and 'length' both say where the taper begins", hint, "length")
+    elif len(given) > 2:
+        table.problem("two measures set a taper, and a third stands beside them", hint, given[-1])
+    elif len(given) < 2:
+        what = f"beside '{given[0]}' it needs one more measure" if given else "its measures are missing"
+        table.problem(what, hint)
 
 
 def read_holes(part: Table) -> list[tuple[int, Hole]]:
