@@ -11,7 +11,6 @@ from typing import Any
 from kivy.app import App
 from kivy.base import ExceptionHandler, ExceptionManager
 from kivy.clock import Clock
-from kivy.core.window import Window
 from kivy.properties import StringProperty
 
 from tracker.cards.action import Action
@@ -84,7 +83,6 @@ class KerfcardApp(App):
     def build(self) -> Shell:
         load_toolkit()
         load_kv_once(*KV)
-        Window.clearcolor = self.theme.ground
         settings = self.shop.settings
         self.station = settings.get("station", "saw")
         self.hand, self.assembly = settings.get("hand", ""), settings.get("assembly", "")
@@ -185,7 +183,6 @@ class KerfcardApp(App):
         """The other of the two themes."""
         self.theme.name = "shop" if self.theme.name == "day" else "day"
         self.shop.settings["theme"] = self.theme.name
-        Window.clearcolor = self.theme.ground
 
     def choose_station(self) -> None:
         """Where does this tablet stand?"""
