@@ -73,8 +73,9 @@ def cut(request: Request, keep_going: KeepGoing, report: Callable[[Progress], No
     def tell(solution: Solution) -> None:
         report(Progress(*divmod(solution.cost, task.per_price), *divmod(solution.bound, task.per_price)))
 
+    first = first_solution(loose, start, tell)
     bench = Bench(task)
-    cheapest = least_cost(loose, bench, first_solution(loose, start, tell), tell, keep_going)
+    cheapest = least_cost(loose, bench, first, tell, keep_going)
     solution, proof = _refine(task, loose, bench, cheapest, keep_going)
     return _cutting(request, task, wanted, unplaced, solution, cheapest, proof if certain else Proof())
 

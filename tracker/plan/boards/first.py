@@ -7,6 +7,7 @@ Gupta & Ho 1999).
 
 from __future__ import annotations
 
+from bisect import bisect_left, insort
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 
@@ -34,7 +35,8 @@ def first_cuts(task: Task, start: Cuts = ()) -> Iterator[Cuts]:
     There may be none when the rack alone holds some sizes and they fit it only in a clever way: then give `start`.
     """
     racks = (True, False) if task.bought and any(task.rack) else (True,)
-    for main in task.bought or (-1,):
+    by_price = sorted(task.bought, key=lambda k: task.kinds[k].cost / task.room(k))
+    for main in by_price or (-1,):
         for rack in racks:
             cuts = _best_fit(task, main, _rack_bins(task, start, rack))
             if cuts is not None:
@@ -73,17 +75,21 @@ def _cheapest_for(task: Task, size: int) -> int | None:
 
 def _best_fit(task: Task, main: int, bins: list[_Bin]) -> Cuts | None:
     """Best-fit decreasing; a new board is of kind `main` when that holds the blank."""
+    fullest_first = sorted((box.left, n) for n, box in enumerate(bins))
     for i, count in enumerate(_left(task, bins)):
         size = task.sizes[i]
         for _ in range(count):
-            box = min((b for b in bins if b.left >= size), key=lambda b: b.left, default=None)
-            if box is None:
+            at = bisect_left(fullest_first, (size, -1))
+            if at < len(fullest_first):
+                _, n = fullest_first.pop(at)
+            else:
                 kind = main if main >= 0 and task.room(main) >= size else _cheapest_for(task, size)
                 if kind is None:
                     return None
-                box = _Bin(kind, task.room(kind))
-                bins.append(box)
-            box.put(i, size)
+                n = len(bins)
+                bins.append(_Bin(kind, task.room(kind)))
+            bins[n].put(i, size)
+            insort(fullest_first, (bins[n].left, n))
     return _cuts(task, bins)
 
 
