@@ -115,8 +115,9 @@ def _do(run: Run, state: State, intent: Do, now: Now) -> tuple[Fact, ...] | Refu
     if in_the_way and not intent.anyway:
         return Refusal(_sentence(in_the_way), overridable=True)
     against = _sentence(in_the_way)
-    done = Done(run.name, item.key, step.id, intent.anyway if against else "", against, _wait(item, step, now))
-    return (*_answers(run, state, item, now), done)
+    anyway = intent.anyway if against else ""
+    wait, answers = _wait(item, step, now), _answers(run, state, item, now)
+    return (Done(run.name, item.key, step.id, anyway, against, wait, answers),)
 
 
 def _wait(item: Item, step: Step, now: Now) -> Wait | None:
@@ -126,10 +127,10 @@ def _wait(item: Item, step: Step, now: Now) -> Wait | None:
     return Wait(step.starts, span.seconds, now.boot_id, now.boot)
 
 
-def _answers(run: Run, state: State, item: Item, now: Now) -> tuple[Answered, ...]:
+def _answers(run: Run, state: State, item: Item, now: Now) -> tuple[EntryId, ...]:
     """Going on with an item answers those of its clocks that are over."""
     over = (r for r in running_waits(run, state) if r.item.key == item.key and r.wait.at_least and is_over(r, now))
-    return tuple(Answered(*running.entry.id) for running in over)
+    return tuple(running.entry.id for running in over)
 
 
 def _take_back(run: Run, state: State, intent: TakeBack) -> tuple[Fact, ...] | Refusal:

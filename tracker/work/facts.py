@@ -54,6 +54,8 @@ class Done:
     against: str = ""
     """The blocker that stood in the way when it was done anyway."""
     wait: Wait | None = None
+    answers: tuple[EntryId, ...] = ()
+    """The facts whose clocks were over and are answered by going on; taken back together with the step."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -119,7 +121,7 @@ def to_data(fact: Fact) -> tuple[str, dict[str, Any]]:
     """A fact as (kind, plain data) for the log."""
     if isinstance(fact, Unknown):
         return fact.kind, dict(fact.data)
-    data = {name: value for name, value in asdict(fact).items() if value not in ("", None)}
+    data = {name: value for name, value in asdict(fact).items() if value not in ("", None, ())}
     return _WORDS[type(fact)], data
 
 
@@ -132,6 +134,8 @@ def from_data(kind: str, data: Mapping[str, Any]) -> Fact:
     try:
         if isinstance(values.get("wait"), Mapping):
             values["wait"] = Wait(**values["wait"])
+        if "answers" in values:
+            values["answers"] = tuple((tablet, count) for tablet, count in values["answers"])
         return cast(Fact, cls(**values))
-    except TypeError:
+    except (TypeError, ValueError):
         return Unknown(kind, data)

@@ -130,6 +130,7 @@ def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
         ("rip", part.width < wood.width),
         ("trim", angled or bool(part.allowance)),
         ("taper", bool(part.tapers)),
+        ("shape", bool(part.laps)),
         ("drill", bool(part.holes)),
     )
     return tuple(operation for operation, needed in needs if needed)

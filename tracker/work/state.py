@@ -62,6 +62,7 @@ def replay(entries: Iterable[Entry]) -> State:
         if isinstance(fact, Done):
             mine = ticks.setdefault((fact.run, fact.item), {})
             known = mine.get(fact.step)
+            answered.update(fact.answers)
             mine[fact.step] = Tick(
                 fact.step, known.first if known else entry, (*(known.entries if known else ()), entry.id)
             )
