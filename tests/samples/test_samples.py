@@ -39,7 +39,7 @@ KEYS = {
 }
 """The keys of the format; a part's thickness is shown by the wood's.
 
-Left to the page, since no sample has a use for them: a joint's angle and butted, a taper's length and angle.
+Left to the page, since no sample has a use for them: a joint's angle and butted, a taper's length and angle, laps.
 """
 
 

@@ -8,11 +8,13 @@ from fractions import Fraction
 from typing import Literal
 
 from tracker.cards.floor import cached_solid
+from tracker.cards.laps import lap_words
 from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
 from tracker.plan import proof
 from tracker.plan.geometry import Solid
 from tracker.plan.joints import corner, dihedral, splayed_leg
+from tracker.plan.laps import laps_of
 from tracker.plan.loops import Loop, loop_of
 
 TENTH = Mark("mm", Fraction(1, 10))
@@ -39,6 +41,7 @@ def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ..
     loop = loop_of(build, part)
     return (
         *_on_the_piece(solid, mark),
+        *_laps(build, part, hand),
         *(_around(loop, solid, mark) if loop else _at_its_ends(solid)),
         *(_corner(part.ends) if isinstance(part.ends, CornerJoint) and not loop else ()),
         *(_leg(part.ends, mark) if isinstance(part.ends, SplayedLegJoint) else ()),
@@ -65,6 +68,12 @@ def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
         yield replace(check, words=check.words + before)
     left = {taper.end: taper.leave for taper in solid.tapers}
     yield from (_measured(f"width left at end {end}", leave, mark) for end, leave in left.items())
+
+
+def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[Check]:
+    for lap in laps_of(build, part, hand):
+        what = f"half-lap {lap.row + 1}, from end {lap.end}"
+        yield Check(what=what, length=lap.from_end, words=lap_words(build, lap))
 
 
 def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:

@@ -6,9 +6,11 @@ from typing import Any
 
 from tracker.cards.checks import Check, piece_checks
 from tracker.cards.floor import cached_solid
+from tracker.cards.laps import lap_words
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
 from tracker.measure import Length, Reading, read_length
 from tracker.plan.geometry import Solid
+from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
 from tracker.plan.species import find
 from tracker.work.run import Item, Run, assembly_route, part_route
@@ -61,6 +63,7 @@ def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
         "blank": {"length_mm": mm(solid.blank_length), "length": blank.plain, "left_over": blank.hair},
         "ends": {"A": _end(solid.a, "A", build.shop), "B": _end(solid.b, "B", build.shop)},
         "edges_mm": _edges(solid),
+        "laps": _laps(build, part, item),
         "weight_kg": _weight(build, part, solid),
         "route": list(part_route(part, build.wood(part.wood))),
         "goes_into": item.into,
@@ -109,6 +112,24 @@ def _edges(solid: Solid) -> Json:
         "middle": mm(edges.middle),
         "overall": mm(edges.overall),
     }
+
+
+def _laps(build: Build, part: Part, item: Item) -> list[Json]:
+    return [
+        {
+            "crosses": lap.crosses,
+            "end": lap.end,
+            "face": lap.face,
+            "edge": lap.edge,
+            "place_mm": mm(lap.from_end),
+            "place": _read(build, lap.from_end).plain,
+            "width_mm": mm(lap.along),
+            "depth_mm": mm(lap.depth),
+            "miter_deg": round(lap.miter, PLACES),
+            "words": lap_words(build, lap),
+        }
+        for lap in laps_of(build, part, item.hand)
+    ]
 
 
 def _weight(build: Build, part: Part, solid: Solid) -> float | None:

@@ -120,6 +120,22 @@ class Hole:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
+class Lap:
+    """A half-lap: a trench half the thickness deep, for a piece of part `crosses` that crosses at `angle`.
+
+    `from_end` is measured along the near edge (of a left-hand piece) from `end` to the trench's nearer shoulder; toward
+    the far edge the trench runs away from `end`, unless it is square across.
+    """
+
+    end: EndName
+    from_end: Length
+    crosses: str
+    angle: Angle = 90.0
+    face: FaceName = "top"
+    line: int = 0
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
 class Part:
     """A line of the cut list. Pieces are numbered from 1; left-hand pieces come first.
 
@@ -142,6 +158,7 @@ class Part:
     ends: Ends
     tapers: tuple[Taper, ...] = ()
     holes: tuple[Hole, ...] = ()
+    laps: tuple[Lap, ...] = ()
     sequence: str = ""
     grain: Grain = "along"
     route: tuple[str, ...] | None = None

@@ -14,6 +14,7 @@ from tracker.design.model import Build, EndCuts, EndName, Part, RackBoard, Shop,
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.geometry import solid
+from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
 from tracker.plan.shape import ENDS, ZERO, HoleShape, Solid
 
@@ -67,6 +68,7 @@ def _part(part: Part, build: Build) -> Iterator[Problem]:
         return
     yield from _tapers(case)
     yield from _holes(case)
+    yield from _laps(case)
     yield from _saw(case)
 
 
@@ -175,6 +177,24 @@ def _on_the_face(hole: HoleShape, shape: Solid) -> bool:
     """Whether a hole opens on what ends and tapers leave of its face; a through hole on both faces."""
     mouths = (hole.enters, hole.leaves) if hole.kind == "through" else (hole.enters,)
     return all(shape.inset(mouth) > _radius(hole) for mouth in mouths)
+
+
+def _laps(case: _Case) -> Iterator[Problem]:
+    laps = laps_of(case.build, case.part, case.shape.hand)
+    for lap in laps:
+        row = f"laps.{lap.row}"
+        other = case.build.part(lap.crosses)
+        if other.thickness != case.part.thickness:
+            yield case.problem(
+                (f"{row}.crosses", row),
+                f"a half-lap joins pieces of one thickness, and {other.name} is {case.said(other.thickness)} thick",
+                f"the piece is {case.said(case.part.thickness)} thick",
+            )
+        elif lap.off(case.shape):
+            hint = f"its trench is {case.said(lap.along)} wide along the edge"
+            yield case.problem((f"{row}.from_end", row), "the lap runs off the piece", hint)
+        elif any(lap.meets(before) for before in laps[: lap.row]):
+            yield case.problem((f"{row}.from_end", row), "the lap runs into another of the same piece")
 
 
 def _saw(case: _Case) -> Iterator[Problem]:

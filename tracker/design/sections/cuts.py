@@ -1,11 +1,13 @@
-"""What is done to a piece: its ends, tapers and holes."""
+"""What is done to a piece: its ends, tapers, holes and laps."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import replace
 from typing import cast
 
 from tracker.design import values
+from tracker.design.formulas import nearest
 from tracker.design.model import (
     CornerJoint,
     EdgeName,
@@ -16,13 +18,14 @@ from tracker.design.model import (
     FaceName,
     Hole,
     HoleKind,
+    Lap,
     RingJoint,
     SplayedLegJoint,
     Taper,
     TaperedEdges,
 )
 from tracker.design.sections.build import STEEPEST
-from tracker.design.sections.common import UNKNOWN
+from tracker.design.sections.common import UNKNOWN, identifier
 from tracker.design.table import Table
 from tracker.measure import Length
 
@@ -30,6 +33,7 @@ JOINTS = ("ring", "corner", "splayed leg")
 MOST_SIDES = 64
 SHARPEST_CORNER, FLATTEST_CORNER = 2.0, 179.0
 MOST_SPLAY = 60.0
+SHARPEST_CROSSING = 10.0
 MOST_FEATURES = 60
 
 _cut_angle = values.angle_within(STEEPEST)
@@ -161,6 +165,35 @@ def _holes(table: Table) -> list[Hole]:
         line=table.line(),
     )
     return [hole, replace(hole, end="B")] if end == "both" else [hole]
+
+
+def read_laps(part: Table) -> tuple[Lap, ...]:
+    """Every half-lap. What crosses is checked by `check_crossings`, when all parts are known."""
+    return tuple(_lap(table) for table in _limited(part, "laps"))
+
+
+def _lap(table: Table) -> Lap:
+    end = table.choice("end", ("A", "B"), required=True)
+    from_end = table.read("from_end", values.length, required=True)
+    crosses = table.read("crosses", identifier, required=True)
+    angle = table.read("angle", values.angle_within(90, SHARPEST_CROSSING))
+    face = table.choice("face", ("top", "bottom"))
+    table.close()
+    return Lap(
+        end=cast(EndName, end or "A"),
+        from_end=from_end or UNKNOWN,
+        crosses=crosses or "",
+        angle=angle or 90.0,
+        face=cast(FaceName, face or "top"),
+        line=table.line(),
+    )
+
+
+def check_crossings(part: Table, laps: Sequence[Lap], ids: Sequence[str]) -> None:
+    """A half-lap is for a part that there is."""
+    for row, lap in enumerate(laps):
+        if lap.crosses and lap.crosses not in ids:
+            part.problem(f"no part is called '{lap.crosses}'", nearest(lap.crosses, ids), "laps", row, "crosses")
 
 
 def _limited(part: Table, key: str) -> list[Table]:

@@ -9,7 +9,7 @@ from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.model import EndCuts, Ends, Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
-from tracker.design.sections.cuts import read_ends, read_holes, read_tapers
+from tracker.design.sections.cuts import check_crossings, read_ends, read_holes, read_laps, read_tapers
 from tracker.design.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -33,6 +33,9 @@ def read_parts(tables: Sequence[Table], woods: Sequence[Wood]) -> tuple[Part, ..
         before, pieces = pieces, pieces + part.quantity
         if before <= MOST_PIECES < pieces:
             table.problem(f"the build has more than {MOST_PIECES} pieces", "", "quantity")
+    ids = [part.id for part in parts]
+    for table, part in zip(tables, parts, strict=True):
+        check_crossings(table, part.laps, ids)
     return tuple(parts)
 
 
@@ -65,6 +68,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         ends=ends,
         tapers=read_tapers(table, width, length),
         holes=tuple(hole for _, hole in holes),
+        laps=read_laps(table),
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
         route=read_route(table),

@@ -1,0 +1,86 @@
+"""Half-laps of a piece, in the frame of `plan.shape`: where each trench lies, for the piece that crosses it there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import dataclass
+
+from tracker.design.model import Build, EdgeName, EndName, FaceName, Hand, Lap, Part
+from tracker.measure import Angle, Length
+from tracker.plan import joints
+from tracker.plan.geometry import solid
+from tracker.plan.shape import Solid
+
+Shoulders = tuple[tuple[float, float], tuple[float, float]]
+SLACK = 1e-6
+"""Millimetres that rounding may make of nothing: a lap may lie flush with an end."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class LapShape:
+    """One trench. `from_end` is measured along `edge`, from the end to the trench's nearer shoulder.
+
+    `along` is its width along that edge, `miter` the shoulders' angle from square across the piece. From `edge` to the
+    other edge it runs away from its end.
+    """
+
+    crosses: str
+    end: EndName
+    face: FaceName
+    edge: EdgeName
+    from_end: Length
+    along: Length
+    depth: Length
+    miter: Angle
+    shoulders: Shoulders
+    """x of the nearer and of the farther shoulder, in mm, each at the near edge and at the far one."""
+    row: int
+    """Its place in the part's laps, from 0."""
+
+    def off(self, solid: Solid) -> bool:
+        """Whether any of it lies past an end, on its face or at its depth."""
+        faces = (float(solid.thickness), float(solid.thickness - self.depth))
+        heights = faces if self.face == "top" else (0.0, float(self.depth))
+        places = [
+            (x, y, z) for pair in self.shoulders for x, y in zip(pair, (0.0, float(solid.width)), strict=True)
+            for z in heights
+        ]  # fmt: skip
+        return any(not solid.reach("A", y, z) - SLACK <= x <= solid.reach("B", y, z) + SLACK for x, y, z in places)
+
+    def meets(self, other: LapShape) -> bool:
+        """Whether two trenches run into each other, on whichever faces: at half depth they would cut the piece."""
+        spans = [
+            (sorted(mine), sorted(theirs))  # at one edge, both shoulders of each
+            for mine, theirs in zip(zip(*self.shoulders, strict=True), zip(*other.shoulders, strict=True), strict=True)
+        ]
+        before = all(mine[1] <= theirs[0] + SLACK for mine, theirs in spans)
+        after = all(theirs[1] <= mine[0] + SLACK for mine, theirs in spans)
+        return not (before or after)
+
+
+def laps_of(build: Build, part: Part, hand: Hand | None) -> tuple[LapShape, ...]:
+    """Every half-lap of one piece of `part`, in the order of the file."""
+    return tuple(_laps(build, part, hand)) if part.laps else ()
+
+
+def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[LapShape]:
+    shape = solid(part, hand)
+    for row, lap in enumerate(part.laps):
+        cut = joints.half_lap(part.width, part.thickness, build.part(lap.crosses).width, lap.angle)
+        edge: EdgeName = "far" if hand == "right" else "near"
+        yield LapShape(
+            crosses=lap.crosses, end=lap.end, face=lap.face, edge=edge, from_end=lap.from_end, along=cut.along,
+            depth=cut.depth, miter=cut.miter, shoulders=_shoulders(lap, edge, cut, shape), row=row,
+        )  # fmt: skip
+
+
+def _shoulders(lap: Lap, edge: EdgeName, cut: joints.HalfLap, shape: Solid) -> Shoulders:
+    inward = 1 if lap.end == "A" else -1
+    start = shape.reach(
+        lap.end, float(shape.width) if edge == "far" else 0.0, float(shape.thickness) if lap.face == "top" else 0.0
+    )
+    found = []
+    for distance in (lap.from_end, lap.from_end + cut.along):
+        here, across = start + inward * float(distance), start + inward * float(distance + cut.shift)
+        found.append((here, across) if edge == "near" else (across, here))
+    return found[0], found[1]
