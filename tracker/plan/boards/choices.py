@@ -46,40 +46,36 @@ class Choice:
     fill: Fill
 
 
-def choices(
-    sizes: Sequence[int], left: Sequence[int], first: int, room: int, need: int, guide: Guide, *, must: bool, limit: int
-) -> list[Choice]:
-    """The fills of `room` from what is `left` of sizes `first` on, worth at least `need`, up to `limit` of them.
+@dataclass(frozen=True, slots=True)
+class Wish:
+    """Which fills are asked for: worth at least `need`, leaving no more than `waste` of the length.
 
-    With `must` only those that hold the size `first`.
+    `must` asks for those that hold the first size; at most `limit` are listed, so fewer than that are all there are.
     """
+
+    need: int
+    waste: int
+    must: bool
+    limit: int
+
+
+def choices(sizes: Sequence[int], left: Sequence[int], first: int, room: int, guide: Guide, wish: Wish) -> list[Choice]:
+    """The fills of `room` from what is `left` of the sizes from index `first` on."""
     index = [i for i in range(first, len(sizes)) if left[i] and sizes[i] <= room]
     if not index:
-        return [] if must or need > 0 else [Choice(0, room, ())]
-    return _Listing(sizes, left, index, need, guide, must, limit).run(room)
+        return [] if wish.must or wish.need > 0 or room > wish.waste else [Choice(0, room, ())]
+    return _Listing(sizes, left, index, guide, wish).run(room)
 
 
 class _Listing:
-    def __init__(
-        self,
-        sizes: Sequence[int],
-        left: Sequence[int],
-        index: list[int],
-        need: int,
-        guide: Guide,
-        must: bool,
-        limit: int,
-    ) -> None:
+    def __init__(self, sizes: Sequence[int], left: Sequence[int], index: list[int], guide: Guide, wish: Wish) -> None:
         self._index = index
         self._sizes = [sizes[i] for i in index]
         self._worth = [guide.each[i] for i in index]
         self._left = [left[i] for i in index]
-        last = len(guide.frontiers) - 1
-        self._after = [guide.frontiers[i] for i in index[1:]] + [guide.frontiers[last]]
+        self._after = [guide.frontiers[i] for i in index[1:]] + [guide.frontiers[-1]]
         self._taken = [0] * len(index)
-        self._need = need
-        self._must = must
-        self._limit = limit
+        self._wish = wish
         self._found: list[Choice] = []
 
     def run(self, room: int) -> list[Choice]:
@@ -92,8 +88,8 @@ class _Listing:
             return self._finish(room, worth)
         size, each = self._sizes[t], self._worth[t]
         lengths, worths = self._after[t]
-        need = self._need
-        least = 1 if self._must and t == 0 else 0
+        need = self._wish.need
+        least = 1 if self._wish.must and t == 0 else 0
         for count in range(min(room // size, self._left[t]), least - 1, -1):
             rest = room - count * size
             value = worth + count * each
@@ -105,11 +101,11 @@ class _Listing:
         return False
 
     def _finish(self, room: int, worth: int) -> bool:
-        if worth < self._need or self._is_beaten(room):
+        if worth < self._wish.need or room > self._wish.waste or self._is_beaten(room):
             return False
         fill = tuple([(i, n) for i, n in zip(self._index, self._taken, strict=True) if n])
         self._found.append(Choice(worth, room, fill))
-        return len(self._found) >= self._limit
+        return len(self._found) >= self._wish.limit
 
     def _is_beaten(self, room: int) -> bool:
         """Something waiting still goes in, or goes in for something shorter."""

@@ -120,10 +120,6 @@ class Ledger:
         if proved:
             self._too_little.append(self._at_least(counts))
 
-    def allow(self, counts: Counts) -> None:
-        """Take back a `rule_out` that was not proved."""
-        self._out.discard(counts)
-
     def _at_least(self, counts: Sequence[int]) -> tuple[int, ...]:
         """For each capacity how many stretches are at least so long."""
         have = list(self._task.stretches_of(counts))

@@ -10,7 +10,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from tracker.plan.boards.choices import Choice, Guide, choices
+from tracker.plan.boards.choices import Choice, Guide, Wish, choices
 from tracker.plan.boards.diving import Dive
 from tracker.plan.boards.fill import FINE, Fill, Pile
 from tracker.plan.boards.relaxation import Pool, Relaxation, Source
@@ -18,12 +18,12 @@ from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Cuts, Layout
 
 FEW = 60
-"""Branchings with at least this many choices are not listed to their end at first."""
+"""Branchings with at least this many choices (2 or more) are not listed to their end at first."""
 MANY = 4000
 GROWN = 60
 """Nodes below a branching after which it gets duals of its own."""
 DIVE_NODES = 1_500
-REMEMBERED = 400_000
+REMEMBERED = 100_000
 
 
 @dataclass(frozen=True, slots=True)
@@ -235,13 +235,11 @@ class Packer:
         return found
 
     def _fills(self, state: _State, at: int, *, must: bool, limit: int) -> list[Choice]:
-        need = state.guide.most[at] - state.waste
-        found = choices(
-            self._sizes, state.left, state.first, self._capacities[at], need, state.guide, must=must, limit=limit
-        )
+        wish = Wish(state.guide.most[at] - state.waste, state.slack, must, limit)
+        found = choices(self._sizes, state.left, state.first, self._capacities[at], state.guide, wish)
         if must and len(found) >= MANY:
             raise Stopped
-        return [choice for choice in found if choice.left <= state.slack]
+        return found
 
     def guide(self, demand: Sequence[int], have: Sequence[int]) -> Guide | None:
         """Duals of the relaxation of this very packing; None when it has no solution even in fractions."""

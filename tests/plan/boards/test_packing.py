@@ -1,0 +1,68 @@
+"""Whether blanks can be cut from given stretches: the exact search against trying every place."""
+
+from __future__ import annotations
+
+import random
+from functools import cache
+
+import pytest
+
+from tracker.plan.boards import packing
+from tracker.plan.boards.packing import Packer
+from tracker.plan.boards.relaxation import Pool
+
+
+def can_be_cut(pieces: tuple[int, ...], rooms: tuple[int, ...]) -> bool:
+    """By trying every place for the longest that is left; equal rooms are tried once."""
+
+    @cache
+    def lay(at: int, left: tuple[int, ...]) -> bool:
+        if at == len(pieces):
+            return True
+        for room in set(left):
+            if room >= pieces[at]:
+                rest = list(left)
+                rest.remove(room)
+                if lay(at + 1, tuple(sorted([*rest, room - pieces[at]]))):
+                    return True
+        return False
+
+    return lay(0, tuple(sorted(rooms)))
+
+
+def tight(seed: int) -> tuple[tuple[int, ...], tuple[int, ...]]:
+    """A dozen pieces or so into three to five stretches with next to no length to spare: about half can be cut."""
+    chance = random.Random(seed)
+    rooms = tuple(sorted(chance.randint(30, 60) for _ in range(chance.randint(3, 5))))
+    spare = sum(rooms) - chance.randint(0, 3)
+    pieces: list[int] = []
+    while sum(pieces) < spare - 30:
+        pieces.append(chance.randint(9, 26))
+    rest = spare - sum(pieces)
+    pieces += [rest] if rest <= 26 else [rest // 2, rest - rest // 2]
+    return tuple(sorted(pieces, reverse=True)), rooms
+
+
+@pytest.mark.parametrize("few", [2, 3, 60], ids=lambda n: f"listing {n} at first")
+@pytest.mark.parametrize("grown", [0, 60], ids=lambda n: f"new duals after {n}")
+def test_the_exact_search_is_exact(few: int, grown: int, monkeypatch: pytest.MonkeyPatch) -> None:
+    monkeypatch.setattr(packing, "FEW", few)
+    monkeypatch.setattr(packing, "GROWN", grown)
+    answers = {True: 0, False: 0}
+    for seed in range(250):
+        pieces, rooms = tight(seed)
+        sizes = sorted(set(pieces), reverse=True)
+        capacities = sorted(set(rooms))
+        demand = [pieces.count(size) for size in sizes]
+        have = [rooms.count(capacity) for capacity in capacities]
+        answer = Packer(sizes, capacities, Pool()).settle(demand, have, 100_000, lambda: True)
+        assert answer.proved
+        assert (answer.layout is not None) == can_be_cut(pieces, rooms), seed
+        answers[answer.layout is not None] += 1
+        if answer.layout is not None:
+            for at, fill in answer.layout:
+                assert sum(sizes[i] * n for i, n in fill) <= capacities[at]
+            cut = [sum(n for _, fill in answer.layout for j, n in fill if j == i) for i in range(len(sizes))]
+            assert cut == demand
+            assert all(sum(a == at for a, _ in answer.layout) <= have[at] for at in range(len(have)))
+    assert min(answers.values()) > 50, f"too one-sided to say much: {answers}"
