@@ -40,8 +40,8 @@ def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ..
     solid, mark = cached_solid(part, hand), build.shop.mark
     loop = loop_of(build, part)
     return (
-        *_on_the_piece(solid, mark),
         *_laps(build, part, hand),
+        *_on_the_piece(solid, mark),
         *(_around(loop, solid, mark) if loop else _at_its_ends(solid)),
         *(_corner(part.ends) if isinstance(part.ends, CornerJoint) and not loop else ()),
         *(_leg(part.ends, mark) if isinstance(part.ends, SplayedLegJoint) else ()),
@@ -71,6 +71,7 @@ def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
 
 
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[Check]:
+    """First of all: the drawing doesn't show them, and a piece's card has room for few checks."""
     for lap in laps_of(build, part, hand):
         what = f"half-lap {lap.row + 1}, from end {lap.end}"
         yield Check(what=what, length=lap.from_end, words=lap_words(build, lap))
