@@ -88,7 +88,7 @@ class Text(Label):
 
     def _choose(self) -> None:
         """Set once, at the end: a font size set on the way would ask for this again."""
-        chosen = self.font_size
+        chosen: float = self.font_size
         for chosen in self.choices:
             if self._needs(self.text, chosen) <= self._room(chosen) and not self._breaks(chosen):
                 break
