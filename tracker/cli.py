@@ -21,7 +21,7 @@ from tracker.measure import Length
 
 JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 FILE = click.argument("file", type=click.Path(path_type=Path))
-THINK_SECONDS = 10.0
+THINK_SECONDS = 3.0
 """How long `boards` looks for a better plan before it says how good the one it has is."""
 
 
