@@ -7,6 +7,7 @@ error, one a line as `file:line: what (hint)`; with --json one JSON document, an
 from __future__ import annotations
 
 import json
+import os
 import sys
 import time
 from collections.abc import Callable, Iterable
@@ -14,6 +15,7 @@ from pathlib import Path
 from typing import Any, NoReturn
 
 import click
+from platformdirs import user_data_path
 
 from tracker.design.load import Loaded
 from tracker.design.model import Build, Part
@@ -58,8 +60,13 @@ def _open_app(file: Path | None) -> None:
     except NoDisplayError as missing:
         _stop(f"{missing} `kerfcard tour -o FOLDER` needs no screen: it saves pictures of every one of the app's.")
     from tracker.screens.app import run_app
+    from tracker.store.log import DamagedLogError
 
-    run_app(file)
+    home = Path(os.environ.get("KERFCARD_HOME") or user_data_path("kerfcard", appauthor=False))
+    try:
+        run_app(home, file)
+    except (OSError, DamagedLogError) as error:
+        _stop(f"Kerfcard can't keep its record in {home}: {error}. KERFCARD_HOME names another folder.")
 
 
 @commands.command()

@@ -3,6 +3,9 @@
 from __future__ import annotations
 
 import json
+import os
+import subprocess
+import sys
 from pathlib import Path
 from typing import Any
 
@@ -151,4 +154,14 @@ def test_without_a_display_the_app_says_so_in_one_sentence_and_names_the_tour(
     assert result.exit_code == 1
     assert "kerfcard tour" in result.stderr
     assert result.stdout == ""
+    assert len(result.stderr.splitlines()) == 1
+
+
+def test_a_place_that_keeps_no_record_is_said_in_one_sentence() -> None:
+    """In a process of its own, because it opens a window."""
+    env = {**os.environ, "SDL_VIDEODRIVER": "offscreen", "KERFCARD_HOME": "/proc/no-such-place"}
+    command = [sys.executable, "-m", "tracker"]
+    result = subprocess.run(command, env=env, capture_output=True, text=True, timeout=120, check=False)
+    assert result.returncode == 1
+    assert "can't keep its record in /proc/no-such-place" in result.stderr
     assert len(result.stderr.splitlines()) == 1

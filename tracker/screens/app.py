@@ -256,15 +256,9 @@ class Keeper(ExceptionHandler):
         return int(ExceptionManager.PASS)
 
 
-def home_folder() -> Path:
-    """Where this tablet keeps its log: KERFCARD_HOME, or the system's place for a user's data."""
-    import os
+def run_app(home: Path, file: Path | None = None) -> None:
+    """Open the window on the shop kept in `home`, and run until it is closed.
 
-    from platformdirs import user_data_path
-
-    return Path(os.environ.get("KERFCARD_HOME") or user_data_path("kerfcard", appauthor=False))
-
-
-def run_app(file: Path | None = None) -> None:
-    """Open the window and run until it is closed."""
-    KerfcardApp(Shop(home_folder()), file).run()
+    Raises OSError or DamagedLogError when no record can be kept there.
+    """
+    KerfcardApp(Shop(home), file).run()
