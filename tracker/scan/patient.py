@@ -39,7 +39,7 @@ class Effort:
     """Grids that are registered in each patch."""
 
 
-QUICK = Effort(3, 3, 2)
+QUICK = Effort(3, 2, 2)
 """For a frame of a camera: another comes in a moment."""
 THOROUGH = Effort(8, 6, 6)
 """For a picture that is all there is."""
