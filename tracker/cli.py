@@ -164,32 +164,27 @@ def labels(file: Path, output: Path, sheet_name: str, dpi: int, start: int) -> N
 
 @commands.command()
 @click.argument("pictures", nargs=-1, required=True, type=click.Path(path_type=Path))
+@click.option("--live", type=click.Path(path_type=Path), help="A build file: its codes are read through more dirt.")
 @JSON
-def scan(pictures: tuple[Path, ...], as_json: bool) -> None:
+def scan(pictures: tuple[Path, ...], live: Path | None, as_json: bool) -> None:
     """The codes found in pictures, and what they are."""
-    from tracker.scan import read_picture
-    from tracker.work.codes import grouped
+    from tracker.cards.scanned import scan_lines, scan_report
+    from tracker.scan import look_at_picture
+    from tracker.work.run import start_run
 
+    run = start_run(_loaded(live)) if live else None
     report: list[dict[str, Any]] = []
     wrong = False
     for picture in pictures:
         try:
-            found = read_picture(picture)
+            looked = look_at_picture(picture, tuple(run.codes.values()) if run else ())
         except ValueError as error:
             click.echo(f"{picture}:0: {error} (give a PNG or JPEG picture)", err=True)
             wrong = True
             continue
-        codes = [
-            {"code": each.text, "corners": [list(corner) for corner in each.corners], "valid": each.valid}
-            for each in found
-        ]
-        report.append({"picture": str(picture), "codes": codes})
-    lines = (
-        f"{entry['picture']}: {grouped(code['code']) if code['valid'] else 'not one of our codes'}"
-        for entry in report
-        for code in entry["codes"] or [{"valid": False}]
-    )
-    _print(report, as_json, lambda: lines)
+        codes = [(each.text, each.corners, each.valid) for each in looked.found]
+        report.append(scan_report(str(picture), codes, looked.maybe, run))
+    _print(report, as_json, lambda: scan_lines(report))
     if wrong:
         sys.exit(1)
 

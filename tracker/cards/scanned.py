@@ -1,11 +1,20 @@
-"""What a scan brings up: a card, an offer to open another build, or a sentence that says why not."""
+"""What a scan brings up: a card, a check-in at the glue-up, an offer to open another build, or a sentence that says
+why not."""
 
 from __future__ import annotations
 
+from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
 from dataclasses import dataclass
+from typing import Any
 
+from tracker.cards.floor import Floor
+from tracker.cards.label_of import board_words
 from tracker.work.codes import Code, grouped, parse_code
-from tracker.work.run import Run
+from tracker.work.decide import next_step
+from tracker.work.run import Item, Run
+
+JOINING = ("dry fit", "spread", "clamp", "attach")
+"""The steps up to which pieces are still brought to an assembly."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -13,6 +22,14 @@ class ScanCard:
     """The answer to a scan. `key` is the item of the build in hand, or empty."""
 
     code: str
+    said: str
+    key: str = ""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class CheckIn:
+    """The answer to a scan at a glue-up. `key` is the piece that is in, or empty where it can't be taken in."""
+
     said: str
     key: str = ""
 
@@ -27,4 +44,89 @@ def scanned(run: Run | None, text: str) -> ScanCard:
     key = run.by_code.get(code, "") if run else ""
     if run and key:
         return ScanCard(code=code, said=run.items[key].title, key=key)
+    if run and (board := run.board_of(code)):
+        return ScanCard(code=code, said=f"Board {board.name} on the rack: {', '.join(board_words(run, board))}.")
     return ScanCard(code=code, said=f"{grouped(code)} is a good code, but of no piece in this build.")
+
+
+def check_in(floor: Floor, assembly: str, key: str, seen: Collection[str]) -> CheckIn | None:
+    """What the scan of the item `key` means at the glue-up of `assembly`, where `seen` have been scanned before.
+
+    None where it is no matter of this glue-up: its own label, a glue-up that has its clamps on, another assembly, or
+    one that is a member but not made yet. Those bring up their card.
+    """
+    joined, item = floor.item(assembly), floor.item(key)
+    step = next_step(floor.run, floor.state, joined)
+    if key == assembly or step is None or step.id not in JOINING:
+        return None
+    missing = next_step(floor.run, floor.state, item)
+    if item.kind == "assembly" and (missing is not None or key not in joined.members):
+        return None
+    if key not in joined.members:
+        home = f"It goes into {floor.item(item.into).short}" if item.into else "It is glued to nothing"
+        return CheckIn(said=f"{item.short} isn't of {joined.short}. {home}.")
+    if missing is not None:
+        return CheckIn(said=f"{item.short} isn't ready: not {missing.past}. It is not counted in.")
+    again = "was in already" if key in seen else "is in"
+    return CheckIn(said=f"{item.short} {again}: {_count(floor, joined, {*seen, key})}", key=key)
+
+
+def _count(floor: Floor, joined: Item, seen: Collection[str]) -> str:
+    """`3 of 6 scanned`, and near the end what is still to come."""
+    left = [floor.item(member).short for member in joined.members if member not in seen]
+    count = len(joined.members)
+    if not left:
+        return f"all {count} scanned."
+    to_come = f". Still to come: {' and '.join(left)}." if len(left) <= 2 else ""
+    return f"{count - len(left)} of {count} scanned{to_come}"
+
+
+def titles_of(run: Run | None, codes: Iterable[Code]) -> tuple[tuple[str, Code], ...]:
+    """Title and code of each of `codes` that is in the build in hand: what to ask when several may be meant."""
+    if run is None:
+        return ()
+    return tuple((run.items[run.by_code[code]].title, code) for code in codes if code in run.by_code)
+
+
+_Corners = Sequence[Sequence[float]]
+
+
+def scan_report(
+    picture: str, codes: Iterable[tuple[str, _Corners, bool]], maybe: Sequence[Code] = (), run: Run | None = None
+) -> dict[str, Any]:
+    """What `kerfcard scan` says of one picture, for JSON. `codes` are text, corners in pixels, and whether it is ours.
+
+    With a `run`, a code of it bears its `item` too, and a label that can't be told gives `maybe`: the two likeliest.
+    """
+    found = [
+        {"code": text, "corners": [list(corner) for corner in corners], "valid": valid} | _item(run, text)
+        for text, corners, valid in codes
+    ]
+    report: dict[str, Any] = {"picture": picture, "codes": found}
+    if maybe:
+        report["maybe"] = [{"code": code} | _item(run, code) for code in maybe]
+    return report
+
+
+def _item(run: Run | None, code: str) -> dict[str, Any]:
+    key = run.by_code.get(code) if run else None
+    if run is None or key is None:
+        return {}
+    return {"item": {"key": key, "title": run.items[key].title}}
+
+
+def scan_lines(report: Iterable[Mapping[str, Any]]) -> Iterator[str]:
+    """The same report for people, a line a code."""
+    for entry in report:
+        for code in entry["codes"]:
+            yield f"{entry['picture']}: {_words(code) if code['valid'] else 'not one of our codes'}"
+        if entry.get("maybe"):
+            likeliest = " or ".join(_words(code) for code in entry["maybe"])
+            yield f"{entry['picture']}: can't tell; perhaps {likeliest}"
+        elif not entry["codes"]:
+            yield f"{entry['picture']}: not one of our codes"
+
+
+def _words(code: Mapping[str, Any]) -> str:
+    title = code.get("item", {}).get("title", "")
+    return f"{grouped(code['code'])}{f' ({title})' if title else ''}"

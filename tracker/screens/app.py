@@ -16,7 +16,8 @@ from kivy.properties import StringProperty
 from tracker.cards.action import Action
 from tracker.cards.floor import Floor
 from tracker.cards.queue import STATION_WORDS, queue_card
-from tracker.cards.scanned import scanned
+from tracker.cards.scanned import check_in, scanned
+from tracker.scan.typed import from_scanner
 from tracker.screens.base import CardScreen, shown_path
 from tracker.screens.builds import BuildsScreen
 from tracker.screens.clock_wall import ClocksScreen
@@ -63,7 +64,9 @@ class KerfcardApp(App):
         self.theme = Theme(name=shop.settings.get("theme", "day"))
         self.worker = Worker()
         self.guard = GhostGuard()
-        self.wedge = WedgeScanner(self.scanned)
+        self.wedge = WedgeScanner(self.keys_scanned)
+        self.checked_in: dict[str, frozenset[str]] = {}
+        """The members scanned at each glue-up, while the app runs: a help for the hands, no fact about the wood."""
         self._keeper = Keeper(self)
         self._endings: list[Callable[[], None]] = []
 
@@ -101,6 +104,7 @@ class KerfcardApp(App):
         self.root.said = self.shop.notice
 
     def on_stop(self) -> None:
+        self.root.screen.leave()
         self.guard.detach()
         self.wedge.detach()
         ExceptionManager.remove_handler(self._keeper)
@@ -139,6 +143,7 @@ class KerfcardApp(App):
             return
         self.root.said = ""
         self._remember(hand="", assembly="")
+        self.checked_in = {}
         self.go("station")
 
     def hold(self, key: str) -> None:
@@ -195,12 +200,21 @@ class KerfcardApp(App):
         panel.bind(on_choose=lambda _panel, name: self._stand_at(name))
         panel.open_on(self.root)
 
+    def keys_scanned(self, keys: str) -> None:
+        """A handheld scanner typed, on whatever screen."""
+        typed = from_scanner(keys, self.shop.run.by_code if self.shop.run else ())
+        if typed.code:
+            self.scanned(typed.code)
+        if typed.trouble:
+            self._say(typed.trouble)
+
     def scanned(self, text: str) -> None:
         """A code was scanned or typed, on whatever screen."""
         card = scanned(self.shop.run, text)
         if card.key:
             self.root.said = ""
-            self.take(card.key)
+            if not self._checked_in(card.key):
+                self.take(card.key)
             return
         elsewhere = self.shop.run_of_code(card.code)
         if elsewhere is None:
@@ -213,6 +227,22 @@ class KerfcardApp(App):
         )
         panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, key))
         panel.open_on(self.root)
+
+    def _checked_in(self, key: str) -> bool:
+        """Whether the scan was a matter of the glue-up in hand, and then it is said."""
+        screen = self.root.screen
+        if not isinstance(screen, GlueupScreen) or screen.card is None:
+            return False
+        glueup = screen.card.key
+        seen = self.checked_in.get(glueup, frozenset())
+        answer = check_in(self.floor(), glueup, key, seen)
+        if answer is None:
+            return False
+        self.root.said = answer.said
+        if answer.key:
+            self.root.said_tone = "done"
+            self.checked_in[glueup] = seen | {answer.key}
+        return True
 
     def _open_and_take(self, path: Path, key: str) -> None:
         self.open_build(path)

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from pathlib import Path
 
 from kivy.properties import StringProperty
 
-from tracker.scan import read_picture
+from tracker.cards.scanned import titles_of
+from tracker.scan import Looked, look_at_picture
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.sheets import Option, Panel
+from tracker.work.codes import Code
 
 PICTURES = (".png", ".jpg", ".jpeg")
 
@@ -55,28 +58,39 @@ class ScanScreen(CardScreen):
     def read(self, path: Path) -> None:
         """Read a picture off the screen's thread."""
         self.said = f"Reading {path.name} ..."
-        app = the_app()
-        app.worker.submit(lambda: read_picture(path), lambda found: self._found(found, path), self._unread)
+        app, live = the_app(), self._live()
+        app.worker.submit(lambda: look_at_picture(path, live), lambda looked: self._looked(looked, path), self._unread)
 
-    def _found(self, found: object, path: Path) -> None:
-        codes = [code.text for code in found if code.valid]  # type: ignore[attr-defined]
-        self.said = "" if codes else f"No label of ours can be read in {path.name}: nearer, or wipe the dust off."
-        if len(codes) == 1:
-            the_app().scanned(codes[0])
-        elif codes:
-            self._which(codes)
-
-    def _which(self, codes: list[str]) -> None:
-        """Several labels in one picture: ask which."""
+    def _live(self) -> tuple[Code, ...]:
+        """The codes that a label here may bear: those of the build in hand."""
         run = the_app().shop.run
-        known = [code for code in codes if run and code in run.by_code][:6]
-        if not known or run is None:
+        return tuple(run.codes.values()) if run else ()
+
+    def _looked(self, looked: Looked, path: Path) -> None:
+        codes = [code.text for code in looked.found if code.valid]
+        if codes:
+            self.said = ""
+            self._bring_up(codes)
+        elif looked.maybe:
+            self.said = f"The label in {path.name} can't be told for sure."
+            self._ask("Can't tell: which one is it?", looked.maybe)
+        else:
+            self.said = f"No label of ours can be read in {path.name}: nearer, or wipe the dust off."
+
+    def _bring_up(self, codes: Sequence[Code]) -> None:
+        """The card of the one label that was read; of several, ask which."""
+        if len(codes) == 1 or not self._ask("Several labels: which one?", codes):
             the_app().scanned(codes[0])
-            return
-        titles = [Option(key=code, text=run.items[run.by_code[code]].title) for code in known]
-        panel = Panel(title="Several labels: which one?", options=titles)
+
+    def _ask(self, question: str, codes: Sequence[Code]) -> bool:
+        """Ask the person which of the codes is meant; False when none is of the build in hand."""
+        titles = titles_of(the_app().shop.run, codes)[:6]
+        if not titles:
+            return False
+        panel = Panel(title=question, options=[Option(key=code, text=title) for title, code in titles])
         panel.bind(on_choose=lambda _panel, code: the_app().scanned(code))
         panel.open_on(the_app().root)
+        return True
 
     def _unread(self, error: BaseException) -> None:
         if not isinstance(error, ValueError):

@@ -94,6 +94,8 @@ class Shell(FloatLayout):
     """The root. Its place holds one screen at a time; screens are made when first shown, then kept."""
 
     said = StringProperty("")
+    said_tone = StringProperty("caution")
+    """Of the sentence: `caution`, until whoever said it says otherwise."""
     makers = DictProperty({})
 
     def __init__(self, makers: dict[str, type[CardScreen]], **kwargs: Any) -> None:
@@ -101,6 +103,9 @@ class Shell(FloatLayout):
         self._current = ""
         super().__init__(**kwargs)
         self.makers = makers
+
+    def on_said(self, *_: object) -> None:
+        self.said_tone = "caution"
 
     @property
     def screen(self) -> CardScreen:

@@ -18,7 +18,8 @@ SHORTEST = 6
 LONGEST = 400
 _CLOSERS = {13, 271, 9}  # Enter, Enter of the number pad, Tab
 _NUMBER_PAD = {256 + digit: str(digit) for digit in range(10)} | {266: ".", 267: "/", 269: "-"}
-_KEYS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-./ :")
+_KEYS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-./ :&é\"'(è_çà,?;")
+"""What our codes' keys give on the layouts that `scan.typed` knows: a French row of digits types signs."""
 
 
 class WedgeScanner:
@@ -47,7 +48,7 @@ class WedgeScanner:
                 return False
             self.on_scan(text)
             return True
-        sign = _NUMBER_PAD.get(key) or (chr(key) if 0 < key < 128 else "")
+        sign = _NUMBER_PAD.get(key) or (chr(key) if 0 < key < 256 else "")
         if sign in _KEYS:
             self._keys.append(sign.upper())
             self._last = now
