@@ -88,6 +88,7 @@ def prints_labels_and_scans_one_back(maker: Maker, scenario: Scenario, home: Pat
     maker.scan(scenario.drilled)
     maker.go("labels")
     maker.driver.tap_text("Make all")
+    maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     sheets = list((home / "labels").glob("*.pdf"))
     assert len(sheets) == 1
     photograph(sheets[0], home / "pictures" / "sheet.png")

@@ -29,6 +29,22 @@ def test_codes_are_the_same_on_every_tablet_and_differ_between_pieces_and_runs()
     assert not set(start_run(first.build, 2).codes.values()) & set(first.codes.values())
 
 
+def test_a_board_on_the_rack_has_a_code_that_no_piece_can_have() -> None:
+    board = '[[rack]]\nwood = "ash"\nlength = 815\nname = "1"\n'
+    part = '[[parts]]\nid = "rack"\nname = "Rack"\nwood = "ash"\nlength = 90\n'
+    build = load_build(f"{BUILD}\n{board}{part}").build
+    assert build is not None
+    run = start_run(build)
+    assert {"rack:1", "rack/1"} <= set(run.codes)
+    assert run.codes["rack:1"] != run.codes["rack/1"]
+    found = run.board_of(run.codes["rack/1"])
+    assert found is not None
+    assert found.name == "1"
+    assert run.by_code[run.codes["rack:1"]] == "rack:1"
+    assert run.codes["rack/1"] not in run.by_code
+    assert run.board_of(run.codes["rack:1"]) is None
+
+
 def test_a_route_in_the_wrong_order_is_a_problem_at_its_line() -> None:
     text = BUILD.replace("allowance = 20", 'allowance = 20\nroute = ["trim", "cut"]')
     build = load_build(text).build

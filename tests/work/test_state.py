@@ -6,8 +6,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from work.bench import Bench, towel_frame
 
-from tracker.work.decide import Do, Refusal, TakeBack
-from tracker.work.facts import Done, Opened, Undone, Unknown, Wait, from_data, to_data
+from tracker.work.decide import Do, Label, Refusal, TakeBack, TakeBackLabels
+from tracker.work.facts import Done, Labelled, Opened, Undone, Unknown, Wait, from_data, to_data
+from tracker.work.run import start_run
 from tracker.work.state import replay
 
 RUN = towel_frame()
@@ -86,12 +87,46 @@ def test_the_same_tick_on_two_tablets_is_taken_back_once() -> None:
     assert not saw.state.steps(RUN, RUN.items["rail:1"])
 
 
+def test_what_has_a_label_is_known_on_both_tablets_and_the_last_sheet_can_be_taken_back() -> None:
+    saw, bench = Bench(RUN, "saw"), Bench(RUN, "bench")
+    saw.must(Label(("rail:1", "rail:2")))
+    bench.take_in(saw.entries)
+    bench.must(Label(("frame:1", "rail:1")))
+    saw.take_in(bench.entries)
+    assert saw.state == bench.state
+    assert saw.state.labelled(RUN) == {"rail:1", "rail:2", "frame:1"}
+    saw.must(TakeBackLabels())
+    assert saw.state.labelled(RUN) == {"rail:1", "rail:2"}, "the earlier sheet still holds them"
+    saw.must(TakeBackLabels())
+    assert saw.state == Bench(RUN).state
+    assert saw.do(TakeBackLabels()) == Refusal("There are no labels to take back.")
+
+
+def test_labels_are_only_of_what_the_run_has() -> None:
+    bench = Bench(RUN)
+    assert isinstance(bench.do(Label(("leg:9",))), Refusal)
+    assert isinstance(bench.do(Label(())), Refusal)
+    assert not bench.entries
+
+
+def test_the_labels_of_one_run_are_not_those_of_the_next() -> None:
+    bench = Bench(RUN)
+    bench.must(Label(("rail:1",)))
+    assert bench.state.labelled(start_run(RUN.build, 2)) == frozenset()
+
+
+def test_a_labelled_fact_that_is_damaged_is_kept_as_unknown() -> None:
+    assert isinstance(from_data("labelled", {"run": "a#1", "items": 7}), Unknown)
+    assert isinstance(from_data("labelled", {"run": "a#1"}), Unknown)
+
+
 def test_facts_survive_being_written_down() -> None:
     facts = [
         Opened("a#1", "A", "a.toml"),
         Done("a#1", "leg:1", "cut"),
         Done("a#1", "frame:1", "clamp", "My own risk", "Waits", Wait("clamp", 2700, "boot", 12.5), (("saw", 7),)),
         Undone("saw", 3),
+        Labelled("a#1", ("leg:1", "rack/K1")),
     ]
     for fact in facts:
         assert from_data(*to_data(fact)) == fact

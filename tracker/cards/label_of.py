@@ -1,24 +1,60 @@
-"""The label of every piece and assembly of a run."""
+"""The label of every piece, assembly and rack board of a run."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterable, Iterator
 
 from tracker.cards.drawing import draw
 from tracker.cards.floor import cached_solid
 from tracker.cards.labels import Label, end_words
+from tracker.design.model import RackBoard
 from tracker.measure import Length, read_length
+from tracker.plan.boards.stretches import clear_stretches
 from tracker.work.run import Item, Run
+
+
+def label_keys(run: Run) -> tuple[str, ...]:
+    """Whatever gets a label, by key: pieces, assemblies, then the boards on the rack, in the order of the build."""
+    return (*run.items, *run.boards)
 
 
 def run_labels(run: Run) -> Iterator[Label]:
     """One label for each piece, then one for each assembly, in the order of the build."""
-    return (label_of(run, item) for item in run.items.values())
+    return labels_for(run, run.items)
+
+
+def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:
+    """The labels of these items and boards. Raises KeyError for a key that the run doesn't have."""
+    return (_board(run, key, run.boards[key]) if key in run.boards else label_of(run, run.items[key]) for key in keys)
 
 
 def label_of(run: Run, item: Item) -> Label:
     """What a maker needs of an item without the tablet."""
     return _piece(run, item) if item.kind == "piece" else _assembly(run, item)
+
+
+def board_words(run: Run, board: RackBoard) -> tuple[str, str, str]:
+    """A board in words: its wood, its size, and what of it is clear, from its end A on."""
+    shop, wood = run.build.shop, run.build.wood(board.wood)
+
+    def read(length: Length) -> str:
+        return read_length(length, shop.mark).text
+
+    trim = shop.end_trim if board.end_trim is None else board.end_trim
+    clear = [read(stretch.length) for stretch in clear_stretches(board.length, trim, board.defects, shop.kerf)]
+    size = f"{read(board.length)} × {read(wood.width)} × {read(wood.thickness)}"
+    return wood.species, size, f"clear: {' + '.join(clear) or 'nothing'}"
+
+
+def _board(run: Run, key: str, board: RackBoard) -> Label:
+    species, size, clear = board_words(run, board)
+    return Label(
+        code=run.codes[key],
+        title=f"Board {board.name}",
+        build=run.build.name,
+        final=size,
+        lines=(species, f"{clear}, from end A on"),
+    )
 
 
 def _piece(run: Run, item: Item) -> Label:

@@ -4,23 +4,48 @@ from __future__ import annotations
 
 from dataclasses import dataclass
 
-from tracker.work.run import Run
+from tracker.cards.floor import Floor
+from tracker.cards.label_of import label_keys
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class LabelsCard:
-    """The labels of a run."""
+    """The labels of a run. `every`, `new` and `hand` are the keys of what is to be printed."""
 
     said: str
+    new_said: str
+    """How many have no label yet."""
+    every: tuple[str, ...]
+    new: tuple[str, ...]
+    hand: tuple[str, ...]
     one: str
     """Title of the item in hand, whose label alone can be printed again."""
+    can_undo: bool
 
 
-def labels_card(run: Run, hand: str) -> LabelsCard:
-    """Labels for all, or for the item in hand."""
-    pieces, joined = sum(1 for _ in run.pieces), sum(1 for _ in run.assemblies)
+def labels_card(floor: Floor, hand: str) -> LabelsCard:
+    """Labels for all, for what has none yet, or for the item in hand."""
+    run = floor.run
+    labelled = floor.state.labelled(run)
+    every = label_keys(run)
+    new = tuple(key for key in every if key not in labelled)
     item = run.items.get(hand)
     return LabelsCard(
-        said=f"{pieces} pieces and {joined} {'assembly' if joined == 1 else 'assemblies'}: {pieces + joined} labels",
+        said=_counted(sum(1 for _ in run.pieces), sum(1 for _ in run.assemblies), len(run.boards)),
+        new_said=f"{len(new)} of {len(every)} without a label" if new else "all have a label",
+        every=every,
+        new=new,
+        hand=(hand,) if item else (),
         one=item.title if item else "",
+        can_undo=run.name in floor.state.sheets,
     )
+
+
+def _counted(pieces: int, assemblies: int, boards: int) -> str:
+    """`18 pieces, 1 assembly, 2 rack boards`."""
+    counts = (
+        (pieces, "piece", "pieces"),
+        (assemblies, "assembly", "assemblies"),
+        (boards, "rack board", "rack boards"),
+    )
+    return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in counts if count)

@@ -1,77 +1,255 @@
-"""Label sheets: choose a sheet, write the PDF, see what it looks like."""
+"""Label sheets: choose a sheet and its first free place, make the PDF, see what it looks like, send it to a printer."""
 
 from __future__ import annotations
 
 import io
+from collections.abc import Sequence
+from dataclasses import dataclass
 from pathlib import Path
+from typing import Any
 
+from kivy.clock import Clock
 from kivy.core.image import Image as CoreImage
-from kivy.properties import ObjectProperty, StringProperty
+from kivy.graphics import Color, Rectangle
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.uix.widget import Widget
 
-from tracker.cards.label_of import label_of, run_labels
+from tracker.cards.label_of import labels_for
 from tracker.cards.sheets import labels_card
-from tracker.paper.labels import label_png, label_sheet_pngs, write_label_pdf
+from tracker.paper.labels import label_sheet_pngs, measuring_page_pdf, write_label_pdf
+from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.palette import rgba
 from tracker.screens.sheets import Option, Panel
+from tracker.screens.theme import Themed
+from tracker.work.decide import Label, TakeBackLabels
+from tracker.work.run import Run
+
+SHOWN_DPI = 203
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Made:
+    """A PDF that lies in the folder. `keys` are those of its labels; none for the measuring page."""
+
+    path: Path
+    sheet: Sheet
+    run: str
+    keys: tuple[str, ...] = ()
+    said: str
+    picture: bytes = b""
+
+
+def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path: Path) -> Made:
+    """Write the labels to a PDF, whole or not at all. Raises OSError."""
+    file = io.BytesIO()
+    pages = write_label_pdf(file, labels_for(run, keys), sheet, start=start, title=run.build.name)
+    _write_whole(path, file.getvalue())
+    first = labels_for(run, keys[: sheet.places - start])
+    last = (start + len(keys) - 1) % sheet.places + 1
+    used = f" The last page is used up to place {last}." if last < sheet.places else ""
+    return Made(
+        path=path,
+        sheet=sheet,
+        run=run.name,
+        keys=keys,
+        said=f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %.{used}",
+        picture=next(label_sheet_pngs(first, sheet, dpi=SHOWN_DPI, start=start)),
+    )
+
+
+def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
+    """Write the page to measure with a rule. Raises OSError."""
+    _write_whole(path, measuring_page_pdf(sheet))
+    said = f"{shown_path(path)}: print it on plain paper at 100 %, measure the square, hold it over a sheet."
+    return Made(path=path, sheet=sheet, run=run.name, said=said)
 
 
 class LabelsScreen(CardScreen):
-    """One button makes the sheets of the whole build; another the label of the item in hand."""
+    """One button labels what has no label yet, one all, one the item in hand again."""
 
     sheet_words = StringProperty("")
+    sheet = ObjectProperty(None, allownone=True)
+    start = NumericProperty(0)
+    """The first free place of a used sheet."""
     said = StringProperty("")
     preview = ObjectProperty(None, allownone=True)
+    busy = BooleanProperty(False)
+    made = ObjectProperty(None, allownone=True)
+    """What a printer would be sent."""
 
     def draw(self) -> None:
         app = the_app()
-        self.card = labels_card(app.floor().run, app.hand)
-        self.sheet_words = self.sheet.words
+        floor = app.floor()
+        self.card = labels_card(floor, app.hand)
+        usual = DEFAULT_LETTER if floor.run.build.units == "in" else DEFAULT_A4
+        sheet = sheet_named(app.shop.settings.get("label sheet", usual))
+        if self.made and self.made.run != floor.run.name:
+            self._forget()
+        if sheet is not self.sheet:
+            self.start = 0
+            self.sheet, self.sheet_words = sheet, sheet.words
 
-    @property
-    def sheet(self) -> Sheet:
-        app = the_app()
-        usual = DEFAULT_LETTER if app.floor().run.build.units == "in" else DEFAULT_A4
-        return sheet_named(app.shop.settings.get("label sheet", usual))
+    # -- the sheet ------------------------------------------------------------------------------------------------
 
     def choose_sheet(self) -> None:
         """Offer the sheets there are."""
         offered = [sheet for sheet in SHEETS if not sheet.small_code(300)][:6]
-        panel = Panel(
-            title="Which sheet is in the printer?",
-            options=[Option(key=sheet.name, text=sheet.words) for sheet in offered],
-        )
-        panel.bind(on_choose=lambda _panel, name: self._take_sheet(name))
-        panel.open_on(the_app().root)
+        options = [Option(key=sheet.name, text=sheet.words) for sheet in offered]
+        self._ask("Which sheet is in the printer?", options, self._take_sheet)
 
     def _take_sheet(self, name: str) -> None:
         the_app().shop.settings["label sheet"] = name
+        self._forget()
         self.draw()
 
+    def start_further(self, places: int) -> None:
+        """The first free place is so many further on; after the last one comes the first."""
+        self._forget()
+        self.start = (self.start + places) % self.sheet.places
+
+    def _forget(self) -> None:
+        self.made = self.preview = None
+        self.said = ""
+
+    # -- making ---------------------------------------------------------------------------------------------------
+
+    def make_new(self) -> None:
+        """A label for whatever has none yet."""
+        self._make(self.card.new, "new labels")
+
     def make_all(self) -> None:
-        """Write the PDF with a label for every piece and assembly."""
-        run = the_app().floor().run
-        path = self._folder() / f"{_file_name(run.build.name)} labels.pdf"
-        with path.open("wb") as file:
-            pages = write_label_pdf(file, run_labels(run), self.sheet, title=run.build.name)
-        self.said = f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %."
-        self.preview = _texture(next(label_sheet_pngs(run_labels(run), self.sheet, dpi=203)))
+        """A label for every piece, assembly and rack board."""
+        self._make(self.card.every, "labels")
 
     def make_one(self) -> None:
-        """Write the label of the item in hand as a picture."""
-        app = the_app()
-        run = app.floor().run
-        item = run.items[app.hand]
-        path = self._folder() / f"{_file_name(run.build.name)} {_file_name(item.title)}.png"
-        data = label_png(label_of(run, item), self.sheet)
-        path.write_bytes(data)
-        self.said = f"{item.title}: {shown_path(path)}"
-        self.preview = _texture(data)
+        """The label of the item in hand, again."""
+        self._make(self.card.hand, self.card.one)
 
-    def _folder(self) -> Path:
-        folder = the_app().shop.home / "labels"
-        folder.mkdir(exist_ok=True)
-        return folder
+    def make_measuring_page(self) -> None:
+        """A page to measure with a rule before a sheet is spent."""
+        run, sheet = the_app().floor().run, self.sheet
+        path = self._path(f"measuring page {sheet.name}")
+        self._work("Making the page ...", lambda: make_measuring_page(run, sheet, path), self._show)
+
+    def undo(self) -> None:
+        """The last sheet was spoilt: what it held counts as not labelled."""
+        self._forget()
+        the_app().act(TakeBackLabels())
+        self.said = "The last sheet doesn't count any more."
+
+    def _make(self, keys: tuple[str, ...], words: str) -> None:
+        run, sheet, start = the_app().floor().run, self.sheet, self.start
+        path = self._path(f"{run.build.name} {words}")
+        self._work("Making the labels ...", lambda: make_labels(run, keys, sheet, start, path), self._record)
+
+    def _record(self, made: Made) -> None:
+        """The labels are there: written down, unless another build was opened meanwhile."""
+        app = the_app()
+        if app.floor().run.name == made.run:
+            app.act(Label(made.keys))
+            self._show(made)
+
+    def _show(self, made: Made) -> None:
+        self.made, self.said = made, made.said
+        self.preview = _texture(made.picture) if made.picture else None
+
+    # -- printing -------------------------------------------------------------------------------------------------
+
+    def send(self) -> None:
+        """Ask this machine for its printers, and send what was made to the one chosen."""
+        made = self.made
+        self._work("Asking for printers ...", printers, lambda names: self._choose_printer(made, names))
+
+    def _choose_printer(self, made: Made, names: Sequence[str]) -> None:
+        self.said = made.said
+        if len(names) < 2:
+            self._send(made, None)  # with none it says what is missing
+        elif the_app().root.screen is self:
+            options = [Option(key=name, text=name) for name in names[:6]]
+            self._ask("Which printer?", options, lambda name: self._send(made, name))
+
+    def _send(self, made: Made, printer: str | None) -> None:
+        def job() -> str:
+            return send_to_printer(made.path.read_bytes(), made.sheet, printer=printer, title=made.path.stem)
+
+        self._work("Sending ...", job, self._sent)
+
+    def _sent(self, name: str) -> None:
+        self.said = f"Sent to the printer: {name}. Measure one label with a rule."
+
+    # -- off the screen's thread ----------------------------------------------------------------------------------
+
+    def _work(self, said: str, job: Any, done: Any) -> None:
+        """Run a job in the worker; its answer, or why there is none, comes back here."""
+        self.busy, self.said = True, said
+
+        def finished(answer: Any) -> None:
+            self.busy = False
+            done(answer)
+
+        the_app().worker.submit(job, finished, self._failed)
+
+    def _failed(self, error: BaseException) -> None:
+        self.busy, self.said = False, ""
+        if isinstance(error, PrintingError):
+            self.said = f"{str(error)[:1].upper()}{str(error)[1:]}."
+        elif isinstance(error, OSError):
+            self.said = f"The PDF can't be written or read: {error.strerror or error}."
+        else:
+            raise error
+
+    def _ask(self, title: str, options: list[Option], chosen: Any) -> None:
+        panel = Panel(title=title, options=options)
+        panel.bind(on_choose=lambda _panel, key: chosen(key))
+        panel.open_on(the_app().root)
+
+    def _path(self, words: str) -> Path:
+        return the_app().shop.home / "labels" / f"{_file_name(words)}.pdf"
+
+
+class SheetMap(Themed, Widget):
+    """The sheet from above: places that are used up, those that are free, and the one the first label goes to."""
+
+    sheet = ObjectProperty(None, allownone=True)
+    start = NumericProperty(0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._redraw = Clock.create_trigger(self._draw, -1)
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "sheet", "start", "palette", "mm"):
+            self.fbind(name, self._redraw)
+
+    def _draw(self, *_: object) -> None:
+        self.canvas.clear()
+        if self.sheet is None or self.width <= 0 or self.height <= 0:
+            return
+        sheet, shades = self.sheet, self.palette
+        scale = min(self.width / sheet.page[0], self.height / sheet.page[1])
+        across, down = (side * scale for side in sheet.page)
+        left, top = self.center_x - across / 2, self.center_y + down / 2
+        gap = 0.3 * self.mm
+        with self.canvas:
+            Color(*rgba(shades.card))
+            Rectangle(pos=(left, top - down), size=(across, down))
+            for place in range(sheet.places):
+                x, y = (side * scale for side in sheet.corner(place))
+                wide, high = (side * scale for side in sheet.label)
+                Color(*rgba(shades.accent if place == self.start else shades.edge))
+                Rectangle(pos=(left + x + gap, top - y - high + gap), size=(wide - 2 * gap, high - 2 * gap))
+                if place > self.start:  # free: an outline; used up: full
+                    Color(*rgba(shades.card))
+                    rim = gap + 0.4 * self.mm
+                    Rectangle(pos=(left + x + rim, top - y - high + rim), size=(wide - 2 * rim, high - 2 * rim))
+
+
+def _write_whole(path: Path, data: bytes) -> None:
+    """Under another name first, so that no half of a sheet is ever printed."""
+    path.parent.mkdir(parents=True, exist_ok=True)
+    part = path.with_suffix(".part")
+    part.write_bytes(data)
+    part.replace(path)
 
 
 def _texture(png: bytes) -> object:

@@ -77,6 +77,11 @@ class Guide:
         while (step := next_step(floor.run, self.app.shop.state, floor.item(key))) and step.id != until:
             self.app.act(Do(key, step.id, "Tested: ready"))
 
+    def let_work(self) -> None:
+        """Until the worker has done all that it was given, and the screen shows it."""
+        self.app.worker.submit(lambda: None, lambda _: None).result()
+        self.stage.frames(2)
+
     def wait(self, seconds: float) -> None:
         """Time goes by."""
         self.stage.jump(seconds)
@@ -114,6 +119,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "10 clocks"
     guide.go("labels")
     guide.tap_button()
+    guide.let_work()
     yield "11 labels"
     guide.go("scan")
     yield "12 scan"

@@ -10,7 +10,7 @@ from typing import Literal
 
 from tracker.measure.span import rough
 from tracker.work.clocks import Now, is_over, remaining
-from tracker.work.facts import Answered, Done, EntryId, Fact, Opened, Undone, Wait
+from tracker.work.facts import Answered, Done, EntryId, Fact, Labelled, Opened, Undone, Wait
 from tracker.work.run import Item, Run
 from tracker.work.state import RunningWait, State, Tick, running_waits
 from tracker.work.steps import Step, WaitKind
@@ -54,7 +54,19 @@ class Answer:
     entry: EntryId
 
 
-Intent = OpenBuild | Do | TakeBack | Answer
+@dataclass(frozen=True, slots=True)
+class Label:
+    """A sheet with the labels of these items and boards was made."""
+
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class TakeBackLabels:
+    """The last sheet of labels was a mistake, or spoilt in the printer."""
+
+
+Intent = OpenBuild | Do | TakeBack | Answer | Label | TakeBackLabels
 
 
 @dataclass(frozen=True, slots=True)
@@ -84,6 +96,11 @@ def decide(run: Run, state: State, intent: Intent, now: Now) -> tuple[Fact, ...]
             return _take_back(run, state, intent)
         case Answer():
             return _answer(run, state, intent, now)
+        case Label():
+            return _label(run, intent)
+        case TakeBackLabels():
+            sheets = state.sheets.get(run.name, ())
+            return (Undone(*sheets[-1].id),) if sheets else Refusal("There are no labels to take back.")
 
 
 def next_step(run: Run, state: State, item: Item) -> Step | None:
@@ -150,6 +167,14 @@ def _answer(run: Run, state: State, intent: Answer, now: Now) -> tuple[Fact, ...
     if not is_over(running, now):
         return Refusal(f"{running.item.short}: {_ahead(running, now)}.")
     return (Answered(*intent.entry),)
+
+
+def _label(run: Run, intent: Label) -> tuple[Fact, ...] | Refusal:
+    if not intent.items:
+        return Refusal("There is nothing to label.")
+    if not set(intent.items) <= {*run.items, *run.boards}:
+        return Refusal("This build has no such piece.")
+    return (Labelled(run.name, intent.items),)
 
 
 def _begun(run: Run, state: State, key: str) -> bool:

@@ -75,6 +75,14 @@ class Answered:
 
 
 @dataclass(frozen=True, slots=True)
+class Labelled:
+    """A sheet of labels was made: `items` are the keys of the pieces, assemblies and boards that have one now."""
+
+    run: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
 class Unknown:
     """A fact of a kind that a later version wrote: kept, passed on, and not acted upon."""
 
@@ -82,12 +90,13 @@ class Unknown:
     data: Mapping[str, Any]
 
 
-Fact = Opened | Done | Undone | Answered | Unknown
-_KINDS: dict[str, type[Opened] | type[Done] | type[Undone] | type[Answered]] = {
+Fact = Opened | Done | Undone | Answered | Labelled | Unknown
+_KINDS: dict[str, type[Opened] | type[Done] | type[Undone] | type[Answered] | type[Labelled]] = {
     "opened": Opened,
     "done": Done,
     "undone": Undone,
     "answered": Answered,
+    "labelled": Labelled,
 }
 _WORDS = {cls: kind for kind, cls in _KINDS.items()}
 
@@ -136,6 +145,8 @@ def from_data(kind: str, data: Mapping[str, Any]) -> Fact:
             values["wait"] = Wait(**values["wait"])
         if "answers" in values:
             values["answers"] = tuple((tablet, count) for tablet, count in values["answers"])
+        if "items" in values:
+            values["items"] = tuple(str(key) for key in values["items"])
         return cast(Fact, cls(**values))
     except (TypeError, ValueError):
         return Unknown(kind, data)

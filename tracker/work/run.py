@@ -7,7 +7,7 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Literal
 
-from tracker.design.model import Assembly, Build, EndCuts, Hand, Part, Wood
+from tracker.design.model import Assembly, Build, EndCuts, Hand, Part, RackBoard, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Span
 from tracker.work.codes import code_for
@@ -58,8 +58,11 @@ class Run:
     build: Build
     items: Mapping[str, Item]
     codes: Mapping[str, str]
-    """Code of each item, by its key."""
+    """Code of whatever has a label, by its key: the items and the boards."""
     by_code: Mapping[str, str]
+    """Key of the item of each code; a board's code is in `board_of`."""
+    boards: Mapping[str, RackBoard] = field(default_factory=dict)
+    """The boards on the rack, by their keys: `rack/F2`, which no item's key can be."""
 
     @property
     def pieces(self) -> Iterator[Item]:
@@ -68,6 +71,10 @@ class Run:
     @property
     def assemblies(self) -> Iterator[Item]:
         return (item for item in self.items.values() if item.kind == "assembly")
+
+    def board_of(self, code: str) -> RackBoard | None:
+        """The board on the rack whose label holds this code."""
+        return next((board for key, board in self.boards.items() if self.codes[key] == code), None)
 
 
 def run_name(build_name: str, number: int = 1) -> str:
@@ -111,13 +118,20 @@ def start_run(build: Build, number: int = 1) -> Run:
                 into=into.get(key),
                 waits=_waits(assembly),
             )
-    codes = {key: code_for(name, key) for key in items}
-    return Run(name=name, build=build, items=items, codes=codes, by_code={code: key for key, code in codes.items()})
+    boards = {board_key(board.name): board for board in build.rack}
+    codes = {key: code_for(name, key) for key in (*items, *boards)}
+    by_code = {codes[key]: key for key in items}
+    return Run(name=name, build=build, items=items, codes=codes, by_code=by_code, boards=boards)
 
 
 def item_key(id_: str, number: int) -> str:
     """`leg:2`."""
     return f"{id_}:{number}"
+
+
+def board_key(name: str) -> str:
+    """`rack/F2`."""
+    return f"rack/{name}"
 
 
 def part_route(part: Part, wood: Wood) -> tuple[str, ...]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field
 
-from tracker.work.facts import Answered, Done, Entry, EntryId, Opened, Undone, Wait, in_order
+from tracker.work.facts import Answered, Done, Entry, EntryId, Labelled, Opened, Undone, Wait, in_order
 from tracker.work.run import Item, Run
 
 
@@ -31,6 +31,8 @@ class State:
     answered: frozenset[EntryId] = frozenset()
     opened: Mapping[str, Opened] = field(default_factory=dict)
     """Each run's latest opening, in the order in which they were first opened."""
+    sheets: Mapping[str, tuple[Entry, ...]] = field(default_factory=dict)
+    """Each run's sheets of labels that weren't taken back, in order; every fact is a Labelled."""
 
     def of(self, run: Run, item: Item) -> tuple[Tick, ...]:
         """What has been done to an item, in order."""
@@ -42,6 +44,11 @@ class State:
 
     def is_done(self, run: Run, item: Item, step: str) -> bool:
         return any(tick.step == step for tick in self.of(run, item))
+
+    def labelled(self, run: Run) -> frozenset[str]:
+        """The keys of the items and boards of a run that have a label."""
+        facts = (entry.fact for entry in self.sheets.get(run.name, ()))
+        return frozenset(key for fact in facts if isinstance(fact, Labelled) for key in fact.items)
 
     def finished(self, run: Run, item: Item) -> bool:
         """The whole route is done."""
@@ -55,6 +62,7 @@ def replay(entries: Iterable[Entry]) -> State:
     ticks: dict[tuple[str, str], dict[str, Tick]] = {}
     answered: set[EntryId] = set()
     opened: dict[str, Opened] = {}
+    sheets: dict[str, tuple[Entry, ...]] = {}
     for entry in ordered:
         fact = entry.fact
         if entry.id in undone:
@@ -70,7 +78,10 @@ def replay(entries: Iterable[Entry]) -> State:
             answered.add((fact.tablet, fact.count))
         elif isinstance(fact, Opened):
             opened[fact.run] = fact
-    return State({key: tuple(mine.values()) for key, mine in ticks.items() if mine}, frozenset(answered), opened)
+        elif isinstance(fact, Labelled):
+            sheets[fact.run] = (*sheets.get(fact.run, ()), entry)
+    done = {key: tuple(mine.values()) for key, mine in ticks.items() if mine}
+    return State(done, frozenset(answered), opened, sheets)
 
 
 @dataclass(frozen=True, slots=True)
