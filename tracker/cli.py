@@ -12,7 +12,7 @@ import sys
 import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import Any, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 from platformdirs import user_data_path
@@ -20,6 +20,9 @@ from platformdirs import user_data_path
 from tracker.design.load import Loaded
 from tracker.design.model import Build, Part
 from tracker.measure import Length
+
+if TYPE_CHECKING:
+    from tracker.paper.printout import Printout
 
 JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 FILE = click.argument("file", type=click.Path(path_type=Path))
@@ -140,26 +143,74 @@ def boards(file: Path, as_json: bool) -> None:
 
 @commands.command()
 @FILE
-@click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The PDF to write.")
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="The PDF to write.")
+@click.option("--png", "folder", type=click.Path(path_type=Path), help="A folder for the pages as PNG pictures.")
+@click.option("--printer", metavar="NAME", help="The printer to send the pages to, through CUPS.")
 @click.option("--sheet", "sheet_name", default="", help="The label sheet; else one that suits the units.")
 @click.option("--dpi", type=int, default=300, show_default=True, help="The printer's dots to the inch.")
 @click.option("--start", type=int, default=1, show_default=True, help="The first free place of a used sheet.")
-def labels(file: Path, output: Path, sheet_name: str, dpi: int, start: int) -> None:
-    """Print label sheets to a PDF."""
-    from tracker.cards.label_of import run_labels
-    from tracker.paper.labels import write_label_pdf
+@click.option("--only", multiple=True, metavar="KEY", help="Only this one, such as leg:2 or rack/K1; may be repeated.")
+@click.option("--boards", "with_boards", is_flag=True, help="The boards on the rack as well.")
+@click.option("--measuring-page", is_flag=True, help="Instead of labels, a page to measure with a rule.")
+def labels(
+    file: Path,
+    output: Path | None,
+    folder: Path | None,
+    printer: str | None,
+    sheet_name: str,
+    dpi: int,
+    start: int,
+    only: tuple[str, ...],
+    with_boards: bool,
+    measuring_page: bool,
+) -> None:
+    """Print label sheets to a PDF, to pictures or on a printer."""
+    from tracker.cards.label_of import label_keys, labels_for
+    from tracker.paper.printout import Printout
     from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
     from tracker.work.run import start_run
 
+    if output is None and folder is None and printer is None:
+        raise click.UsageError("Say where to: -o FILE, --png FOLDER or --printer NAME.")
+    if measuring_page and folder is not None:
+        raise click.UsageError("The measuring page is a PDF: -o FILE or --printer NAME.")
     build = _loaded(file)
     run = start_run(build)
+    keys = only or (label_keys(run) if with_boards else tuple(run.items))
+    if strangers := [key for key in keys if key not in run.codes]:
+        _stop(f"{file}: there is no {strangers[0]} in this build; there is {', '.join(run.codes)}")
     try:
         sheet = sheet_named(sheet_name or (DEFAULT_LETTER if build.units == "in" else DEFAULT_A4))
-        with output.open("wb") as pdf:
-            pages = write_label_pdf(pdf, run_labels(run), sheet, dpi=dpi, start=start - 1, title=build.name)
-    except (ValueError, OSError) as error:
-        _stop(f"{output}: {error}" if isinstance(error, OSError) else str(error))
-    click.echo(f"{output}: {len(run.items)} labels on {pages} pages of {sheet.words}. Print at 100 %.")
+        made = None if measuring_page else lambda: labels_for(run, keys)
+        printout = Printout(sheet=sheet, labels=made, title=build.name, dpi=dpi, start=start - 1)
+    except ValueError as error:
+        _stop(str(error))
+    _print_out(
+        printout, "the measuring page" if measuring_page else _counted(len(keys), "label"), output, folder, printer
+    )
+
+
+def _print_out(printout: Printout, what: str, output: Path | None, folder: Path | None, printer: str | None) -> None:
+    from tracker.paper.printing import PrintingError
+
+    try:
+        if output is not None:
+            with output.open("wb") as pdf:
+                pages = printout.write(pdf)
+            click.echo(f"{output}: {what} on {_counted(pages, 'page')} of {printout.sheet.words}. Print at 100 %.")
+        if folder is not None:
+            for picture in printout.write_pictures(folder):
+                click.echo(picture)
+        if printer is not None:
+            click.echo(f"{printout.send(printer)}: {what} on {printout.sheet.words}, sent to {printer}.")
+    except PrintingError as error:
+        _stop(str(error))
+    except OSError as error:
+        _stop(f"{error.filename or output}: {error.strerror or error}")
+
+
+def _counted(count: int, word: str) -> str:
+    return f"{count} {word}{'' if count == 1 else 's'}"
 
 
 @commands.command()

@@ -1,0 +1,54 @@
+"""What is to be printed, and the three ways out: a PDF, pictures of the pages, a printer."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
+from pathlib import Path
+from typing import BinaryIO
+
+from tracker.cards.labels import Label
+from tracker.paper.labels import label_pages, label_sheet_pngs, measuring_page_pdf, write_label_pdf
+from tracker.paper.printing import send_to_printer
+from tracker.paper.sheets import Sheet
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Printout:
+    """Labels on a sheet from place `start` (0 is the top left) on; without labels, the sheet's measuring page.
+
+    `labels` makes them anew for each way out, one at a time. Raises ValueError for a place that the sheet doesn't have,
+    or a resolution that no printer has.
+    """
+
+    sheet: Sheet
+    labels: Callable[[], Iterable[Label]] | None
+    title: str
+    dpi: int = 300
+    start: int = 0
+
+    def __post_init__(self) -> None:
+        label_pages((), self.sheet, dpi=self.dpi, start=self.start)
+
+    def write(self, file: BinaryIO) -> int:
+        """Write the PDF to an open binary file; the number of pages."""
+        if self.labels is None:
+            file.write(measuring_page_pdf(self.sheet, dpi=self.dpi))
+            return 1
+        return write_label_pdf(file, self.labels(), self.sheet, dpi=self.dpi, start=self.start, title=self.title)
+
+    def write_pictures(self, folder: Path) -> Iterator[Path]:
+        """Save each page of labels as a PNG file; the paths, one at a time. The measuring page has none."""
+        folder.mkdir(parents=True, exist_ok=True)
+        labels = self.labels() if self.labels else ()
+        for number, png in enumerate(label_sheet_pngs(labels, self.sheet, dpi=self.dpi, start=self.start), 1):
+            path = folder / f"labels-{number}.png"
+            path.write_bytes(png)
+            yield path
+
+    def send(self, printer: str) -> str:
+        """Print it; CUPS's name for the job. Raises PrintingError."""
+        file = io.BytesIO()
+        self.write(file)
+        return send_to_printer(file.getvalue(), self.sheet, printer=printer, title=self.title)
