@@ -203,10 +203,12 @@ class KerfcardApp(App):
     def keys_scanned(self, keys: str) -> None:
         """A handheld scanner typed, on whatever screen."""
         typed = from_scanner(keys, self.shop.run.by_code if self.shop.run else ())
-        if typed.code:
-            self.scanned(typed.code)
-        if typed.trouble:
+        if typed.code is None:
             self._say(typed.trouble)
+            return
+        self.scanned(typed.code)
+        if typed.trouble:
+            self._say(f"{self.root.said} {typed.trouble}".strip())
 
     def scanned(self, text: str) -> None:
         """A code was scanned or typed, on whatever screen."""
