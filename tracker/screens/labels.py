@@ -16,7 +16,7 @@ from kivy.uix.widget import Widget
 
 from tracker.cards.label_of import labels_for
 from tracker.cards.sheets import labels_card
-from tracker.paper.labels import label_sheet_pngs, measuring_page_pdf, write_label_pdf
+from tracker.paper.labels import label_pages, measuring_page_pdf, write_label_pdf
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen, shown_path, the_app
@@ -26,7 +26,8 @@ from tracker.screens.theme import Themed
 from tracker.work.decide import Label, TakeBackLabels
 from tracker.work.run import Run
 
-SHOWN_DPI = 203
+SHOWN_DPI, SHRUNK = 203, 2
+"""A page is shown drawn for a coarse printer and shrunk, its dots averaged to greys: small type stays readable."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -46,7 +47,9 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
     file = io.BytesIO()
     pages = write_label_pdf(file, labels_for(run, keys), sheet, start=start, title=run.build.name)
     _write_whole(path, file.getvalue())
-    first = labels_for(run, keys[: sheet.places - start])
+    first = next(label_pages(labels_for(run, keys[: sheet.places - start]), sheet, dpi=SHOWN_DPI, start=start))
+    picture = io.BytesIO()
+    first.convert("L").reduce(SHRUNK).save(picture, "PNG")
     last = (start + len(keys) - 1) % sheet.places + 1
     used = f" The last page is used up to place {last}." if last < sheet.places else ""
     return Made(
@@ -55,7 +58,7 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
         run=run.name,
         keys=keys,
         said=f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %.{used}",
-        picture=next(label_sheet_pngs(first, sheet, dpi=SHOWN_DPI, start=start)),
+        picture=picture.getvalue(),
     )
 
 

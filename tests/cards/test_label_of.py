@@ -1,0 +1,71 @@
+"""What the labels of pieces, assemblies and boards say; lengths worked by hand from the file."""
+
+from __future__ import annotations
+
+from tracker.cards.label_of import label_keys, labels_for, run_labels
+from tracker.design.load import load_build
+from tracker.work.run import Run, start_run
+
+FILE = """
+[build]
+name = "Key rack"
+units = "mm"
+[shop]
+kerf = 3
+end_trim = 10
+[woods.oak]
+species = "white oak"
+thickness = 20
+width = 80
+lengths = [2000]
+[[rack]]
+wood = "oak"
+length = 900
+name = "W4"
+defects = [[300, 340], [610, 611]]
+[[rack]]
+wood = "oak"
+length = 100
+name = "W5"
+defects = [[0, 100]]
+[[parts]]
+id = "back"
+name = "Back"
+quantity = 2
+wood = "oak"
+length = 400
+[[assemblies]]
+id = "pair"
+name = "Pair"
+joins = { back = 2 }
+by = "glue"
+glue = "PVA"
+"""
+
+
+def key_rack() -> Run:
+    loaded = load_build(FILE)
+    assert loaded.build is not None, loaded.problems
+    return start_run(loaded.build)
+
+
+def test_a_board_says_its_wood_its_size_and_what_is_clear() -> None:
+    run = key_rack()
+    (label,) = labels_for(run, ["rack/W4"])
+    assert label.title == "Board W4"
+    assert label.final == "900 mm × 80 mm × 20 mm"
+    # 10 to 300; 340 to 610; the check at 610 takes a kerf, so 613 to 890.
+    assert label.lines == ("white oak", "clear: 290 mm + 270 mm + 277 mm, from end A on")
+    assert label.code == run.codes["rack/W4"]
+
+
+def test_a_board_of_which_nothing_is_clear_says_so() -> None:
+    (label,) = labels_for(key_rack(), ["rack/W5"])
+    assert label.lines[1].startswith("clear: nothing")
+
+
+def test_whatever_has_a_code_has_one_label() -> None:
+    run = key_rack()
+    assert label_keys(run) == ("back:1", "back:2", "pair:1", "rack/W4", "rack/W5")
+    assert [label.code for label in labels_for(run, label_keys(run))] == [run.codes[key] for key in label_keys(run)]
+    assert [label.title for label in run_labels(run)] == ["Back 1 of 2", "Back 2 of 2", "Pair"]

@@ -1,0 +1,178 @@
+"""Labels by touch: all, only new ones, one again; a used sheet; a printer, several or none."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pypdfium2
+import pytest
+import zxingcpp
+from kit.driver import Driver
+from kit.story import Maker, new_app
+
+from tracker.screens.stage import HandTime
+
+QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
+
+
+@pytest.fixture
+def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
+    """In front of the labels of the stool: 11 pieces, 5 assemblies and 2 boards on the rack."""
+    maker = Maker(run_app(new_app(tmp_path, hand_time)))
+    maker.open("Kitchen stool")
+    maker.go("labels")
+    return maker
+
+
+def tap(maker: Maker, words: str) -> None:
+    """Tap a button, and wait for what it set going."""
+    maker.driver.tap_text(words)
+    maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
+    maker.driver.run_for(0.4, 0.05)
+
+
+def codes_on(pdf: Path) -> list[list[tuple[str, float, float]]]:
+    """Each page's codes and where they stand (shares of the page from its left top), by an independent reader."""
+    pages = []
+    document = pypdfium2.PdfDocument(pdf)
+    for page in document:
+        picture = page.render(scale=200 / 72, grayscale=True).to_pil()
+        found = zxingcpp.read_barcodes(picture, formats=QR)
+        corners = [(code.text, code.position.top_left) for code in found]
+        pages.append([(text, at.x / picture.width, at.y / picture.height) for text, at in corners])
+    document.close()
+    return pages
+
+
+def printed(pdf: Path) -> set[str]:
+    return {text for page in codes_on(pdf) for text, _, _ in page}
+
+
+def test_all_are_labelled_and_then_nothing_is_new(maker: Maker, tmp_path: Path) -> None:
+    run = maker.app.shop.run
+    tap(maker, "Make new")
+    pdf = tmp_path / "labels" / "Kitchen stool new labels.pdf"
+    assert printed(pdf) == set(run.codes.values()), "every piece, assembly and board"
+    assert maker.app.shop.state.labelled(run) == set(run.codes)
+    button = maker.driver.find_text("Make new")
+    assert button.disabled
+    assert button.sub_text == "all have a label"
+    assert [path.name for path in (tmp_path / "labels").iterdir()] == [pdf.name], "nothing half written lies about"
+
+
+def test_new_are_those_without_a_label_also_after_a_restart_and_undo_takes_a_sheet_back(
+    maker: Maker, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
+    run = maker.app.shop.run
+    maker.scan("leg:2")
+    maker.go("labels")
+    tap(maker, "only Leg 2 of 4")
+    assert printed(tmp_path / "labels" / "Kitchen stool Leg 2 of 4.pdf") == {run.codes["leg:2"]}
+    maker.driver.stop()
+
+    again = Maker(run_app(new_app(tmp_path, hand_time)))
+    again.go("labels")
+    assert again.driver.find_text("Make new").sub_text == f"{len(run.codes) - 1} of {len(run.codes)} without a label"
+    tap(again, "Make new")
+    pdf = tmp_path / "labels" / "Kitchen stool new labels.pdf"
+    assert printed(pdf) == set(run.codes.values()) - {run.codes["leg:2"]}
+    tap(again, "undo")
+    assert again.app.shop.state.labelled(run) == {"leg:2"}
+    tap(again, "undo")
+    assert not again.app.shop.state.labelled(run)
+    assert again.driver.find_text("undo").disabled
+
+
+def test_a_used_sheet_is_begun_at_its_first_free_place(maker: Maker, tmp_path: Path) -> None:
+    for words in ("next row", "next row", "next place"):  # A4, 2 across and 7 down: the 6th place
+        tap(maker, words)
+    assert "Starts at place 6 of 14" in maker.driver.texts()
+    maker.scan("leg:2")
+    maker.go("labels")
+    tap(maker, "only Leg 2 of 4")
+    ((_, across, down),) = codes_on(tmp_path / "labels" / "Kitchen stool Leg 2 of 4.pdf")[0]
+    assert across > 0.5, "in the second column"
+    third_row = (15.15 + 2 * 38.1) / 297
+    assert third_row < down < third_row + 38.1 / 297
+    for _ in range(6):
+        tap(maker, "next row")
+    assert "Starts at place 4 of 14" in maker.driver.texts(), "after the last place comes the first"
+
+
+def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_path: Path) -> None:
+    tap(maker, "measuring page")
+    (page,) = (tmp_path / "labels").glob("*.pdf")
+    document = pypdfium2.PdfDocument(page)
+    assert [side / 72 * 25.4 for side in document[0].get_size()] == pytest.approx([210, 297], abs=0.1)
+    document.close()
+    assert not maker.app.shop.state.sheets
+
+
+def test_without_a_printer_one_sentence_says_so(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    assert maker.driver.find_text("send to printer").disabled, "nothing has been made yet"
+    tap(maker, "Make all")
+    monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
+    tap(maker, "send to printer")
+    maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
+    assert maker.app.root.screen.said == (
+        "This machine has no CUPS to print through; print the PDF from another program, at 100 %."
+    )
+
+
+def print_system(folder: Path, *names: str) -> None:
+    """A print system as its commands look from outside: what it is sent lies in `folder`."""
+    folder.mkdir()
+    lines = "".join(f"{name}\\n" for name in names)
+    scripts = {
+        "lpstat": f"#!/bin/sh\n[ \"$1\" = -e ] && printf '{lines}' || echo 'no system default destination'\n",
+        "lp": f'#!/bin/sh\n/bin/cat > "{folder}/$2.pdf"\necho "request id is $2-7 (1 file(s))"\n',
+    }
+    for name, script in scripts.items():
+        (folder / name).write_text(script)
+        (folder / name).chmod(0o755)
+
+
+def test_the_one_printer_gets_what_was_made(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    print_system(tmp_path / "system", "bench")
+    monkeypatch.setenv("PATH", str(tmp_path / "system"))
+    tap(maker, "Make all")
+    tap(maker, "send to printer")
+    assert maker.app.root.screen.said == "Sent to the printer: bench-7. Measure one label with a rule."
+    made = (tmp_path / "labels" / "Kitchen stool labels.pdf").read_bytes()
+    assert (tmp_path / "system" / "bench.pdf").read_bytes() == made
+
+
+def test_of_several_printers_one_is_chosen(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
+    print_system(tmp_path / "system", "bench", "office")
+    monkeypatch.setenv("PATH", str(tmp_path / "system"))
+    tap(maker, "Make all")
+    tap(maker, "send to printer")
+    tap(maker, "office")
+    assert (tmp_path / "system" / "office.pdf").exists()
+    assert not (tmp_path / "system" / "bench.pdf").exists()
+
+
+def test_a_folder_that_cannot_be_written_is_said_and_nothing_counts_as_labelled(maker: Maker, tmp_path: Path) -> None:
+    (tmp_path / "labels").write_text("a file where the folder should be")
+    tap(maker, "Make all")
+    assert maker.app.root.screen.said.startswith("The PDF can't be written")
+    assert not maker.app.shop.state.sheets
+    assert not maker.driver.find_text("Make all").disabled
+
+
+def test_labels_that_are_ready_after_another_build_was_opened_are_not_counted_there(maker: Maker) -> None:
+    screen = maker.app.root.screen
+    screen.make_all()
+    maker.open("Hall bench")
+    maker.driver.until_thread(lambda: not screen.busy)
+    assert not maker.app.shop.state.sheets
+
+
+def test_scanning_a_board_says_what_of_it_is_clear(maker: Maker) -> None:
+    maker.go("scan")
+    maker.scan("rack/K1")
+    # The file says 815 mm of 100 × 27 mm, split up to 40 and a knot from 512 to 540; the shop trims 20 mm off an end.
+    assert maker.app.root.screen.said == (
+        "Board K1 on the rack: white ash, 815 mm × 100 mm × 27 mm, clear: 472 mm + 255 mm."
+    )
