@@ -38,8 +38,7 @@ length = 400
 id = "pair"
 name = "Pair"
 joins = { back = 2 }
-by = "glue"
-glue = "PVA"
+by = "screws"
 """
 
 
