@@ -11,7 +11,7 @@ from tracker.cards.floor import Floor
 from tracker.cards.label_of import board_words
 from tracker.work.codes import Code, grouped, parse_code
 from tracker.work.decide import next_step
-from tracker.work.run import Item, Run
+from tracker.work.run import Item, Run, board_key
 
 JOINING = ("dry fit", "spread", "clamp", "attach")
 """The steps up to which pieces are still brought to an assembly."""
@@ -81,11 +81,19 @@ def _count(floor: Floor, joined: Item, seen: Collection[str]) -> str:
     return f"{count - len(left)} of {count} scanned{to_come}"
 
 
+def _named(run: Run | None, code: Code) -> tuple[str, str] | None:
+    """Key and title of the item, or of the board on the rack, whose label holds `code` in this build."""
+    if run is None:
+        return None
+    if key := run.by_code.get(code):
+        return key, run.items[key].title
+    board = run.board_of(code)
+    return (board_key(board.name), f"Board {board.name}") if board else None
+
+
 def titles_of(run: Run | None, codes: Iterable[Code]) -> tuple[tuple[str, Code], ...]:
     """Title and code of each of `codes` that is in the build in hand: what to ask when several may be meant."""
-    if run is None:
-        return ()
-    return tuple((run.items[run.by_code[code]].title, code) for code in codes if code in run.by_code)
+    return tuple((named[1], code) for code in codes if (named := _named(run, code)))
 
 
 _Corners = Sequence[Sequence[float]]
@@ -109,10 +117,8 @@ def scan_report(
 
 
 def _item(run: Run | None, code: str) -> dict[str, Any]:
-    key = run.by_code.get(code) if run else None
-    if run is None or key is None:
-        return {}
-    return {"item": {"key": key, "title": run.items[key].title}}
+    named = _named(run, code)
+    return {"item": {"key": named[0], "title": named[1]}} if named else {}
 
 
 def scan_lines(report: Iterable[Mapping[str, Any]]) -> Iterator[str]:

@@ -28,10 +28,12 @@ class AssemblyView(CardView):
     def show_members(self) -> None:
         """What goes in, what isn't ready first; a tap shows its card."""
         waiting = sorted(self.card.members, key=lambda member: member.tone == "done")
-        panel = Panel(
-            title=self.card.members_words,
-            options=[Option(key=m.key, text=m.title, sub_text=m.said, tone=m.tone) for m in waiting[:6]],
-        )
+        scanned = the_app().checked_in.get(self.card.key, frozenset())
+        options = [
+            Option(key=m.key, text=m.title, sub_text=f"{m.said}, scanned" if m.key in scanned else m.said, tone=m.tone)
+            for m in waiting[:6]
+        ]
+        panel = Panel(title=self.card.members_words, options=options)
         panel.bind(on_choose=lambda _panel, key: the_app().take(key))
         panel.open_on(the_app().root)
 
