@@ -8,10 +8,12 @@ from pathlib import Path
 import pypdfium2
 import pytest
 import zxingcpp
+from kit import walk
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tracker.screens.stage import HandTime
+from tracker.screens.tour import GLASSES, Guide
 
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 
@@ -30,6 +32,44 @@ def tap(maker: Maker, words: str) -> None:
     maker.driver.tap_text(words)
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     maker.driver.run_for(0.4, 0.05)
+
+
+@pytest.mark.parametrize("glass", GLASSES)
+def test_whatever_it_says_fits_on_both_glasses(
+    glass: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
+    monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
+    width, height, dpi = GLASSES[glass]
+    app = new_app(tmp_path / "kerfcard", hand_time)
+    maker = Maker(run_app(app, (width, height), dpi))
+    maker.open("Kitchen stool")
+    guide = Guide(app, maker.driver)
+    for frame in ("frame:1", "frame:2"):  # as many clocks as a screen shows
+        guide.work(frame, until="unclamp")
+    maker.scan("stretcher:2")
+    maker.go("labels")
+    app.shop.settings["label sheet"] = "a4-2x4"
+    app.root.screen.draw()
+    wrong = []
+
+    def judge(where: str) -> None:
+        wrong.extend(f"{where}: {violation}" for violation in maker.driver.judge(*walk.ALL_RULES))
+
+    tap(maker, "next row")
+    judge("a used sheet")
+    for words in ("measuring page", "only Stretcher 2 of 2", "Make new", "send to printer"):
+        tap(maker, words)
+        maker.driver.until_thread(lambda: not app.root.screen.busy)
+        judge(words)
+    maker.driver.tap_text(app.root.screen.sheet_words)
+    judge("the sheets there are")
+    maker.driver.tap_text("Other sheets")
+    judge("the other sheets")
+    tap(maker, "Letter, 10 labels")
+    assert app.root.screen.sheet.name == "letter-2x5"
+    judge("another sheet")
+    assert not wrong, "\n".join(wrong)
 
 
 def codes_on(pdf: Path) -> list[list[tuple[str, float, float]]]:

@@ -26,6 +26,8 @@ from tracker.screens.theme import Themed
 from tracker.work.decide import Label, TakeBackLabels
 from tracker.work.run import Run
 
+FEW = 5
+"""So many sheets are offered at once, beside the way to the others."""
 SHOWN_DPI, SHRUNK = 203, 2
 """A page is shown drawn for a coarse printer and shrunk, its dots averaged to greys: small type stays readable."""
 
@@ -97,10 +99,21 @@ class LabelsScreen(CardScreen):
     # -- the sheet ------------------------------------------------------------------------------------------------
 
     def choose_sheet(self) -> None:
-        """Offer the sheets there are."""
-        offered = [sheet for sheet in SHEETS if not sheet.small_code(300)][:6]
-        options = [Option(key=sheet.name, text=sheet.words) for sheet in offered]
-        self._ask("Which sheet is in the printer?", options, self._take_sheet)
+        """Offer the sheets whose codes read well through dust, those of this build's paper first."""
+        paper = "letter" if the_app().floor().run.build.units == "in" else "a4"
+        good = [sheet for sheet in SHEETS if not sheet.small_code(300)]
+        good.sort(key=lambda sheet: (not sheet.name.startswith(paper), not sheet.name.startswith("roll")))
+        self._offer_sheets(good[:FEW], good[FEW:])
+
+    def _offer_sheets(self, sheets: Sequence[Sheet], more: Sequence[Sheet]) -> None:
+        options = []
+        for sheet in sheets:
+            what, _, size = sheet.words.partition(" of ")
+            options.append(Option(key=sheet.name, text=what, sub_text=size))
+        if more:
+            options.append(Option(key="", text="Other sheets"))
+        title = "Which sheet is in the printer?"
+        self._ask(title, options, lambda name: self._take_sheet(name) if name else self._offer_sheets(more, ()))
 
     def _take_sheet(self, name: str) -> None:
         the_app().shop.settings["label sheet"] = name

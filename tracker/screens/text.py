@@ -15,7 +15,7 @@ from kivy.uix.label import Label
 LINE = 1.172
 """Height of a line of Roboto over its font size (hhea ascent, descent and gap of the bundled file)."""
 ELLIPSIS = "…"
-_HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d)\b)|(?<=\d of) (?=\d)")
+_HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d+)\b)|(?<=\d of) (?=\d)")
 """Spaces at which no line may end: `600 mm`, `45 min`, `2 of 4`."""
 
 
