@@ -113,7 +113,7 @@ def test_new_are_those_without_a_label_also_after_a_restart_and_undo_takes_a_she
 
     again = Maker(run_app(new_app(tmp_path, hand_time)))
     again.go("labels")
-    assert again.driver.find_text("Make new").sub_text == f"{len(run.codes) - 1} of {len(run.codes)} without a label"
+    assert again.driver.find_text("Make new").sub_text == f"{len(run.codes) - 1} not labelled yet"
     tap(again, "Make new")
     pdf = tmp_path / "labels" / "Kitchen stool new labels.pdf"
     assert printed(pdf) == set(run.codes.values()) - {run.codes["leg:2"]}
