@@ -1,4 +1,4 @@
-"""Fixtures for the screens. Kivy is imported by the first test that asks for a window, and by no other."""
+"""Fixtures for the screens. Only their tests import Kivy: `tests/screens/conftest.py` chooses what it draws on."""
 
 from __future__ import annotations
 
@@ -37,17 +37,13 @@ def kivy_window() -> Any:
     from tracker.screens.runtime import NoDisplayError
 
     try:
-        chosen = display.open_display()
+        display.open_window()
     except NoDisplayError as reason:
         pytest.fail(str(reason), pytrace=False)
     from kivy.config import Config
 
     for name, _ in Config.items("input"):  # neither a mouse nor /dev/input: only the test's own finger
         Config.remove_option("input", name)
-    if chosen == "null":
-        from kit import nullwindow
-
-        nullwindow.install(display.CANVAS)
     from kivy.core.window import Window
 
     if Window is None:

@@ -17,6 +17,7 @@ import shutil
 import signal
 import subprocess
 import tempfile
+from functools import cache
 
 from tracker.screens.runtime import NoDisplayError, need_libraries, prepare
 
@@ -55,6 +56,20 @@ def environment() -> None:
     os.environ["KIVY_METRICS_FONTSCALE"] = "1"
     os.environ["KCFG_GRAPHICS_WIDTH"], os.environ["KCFG_GRAPHICS_HEIGHT"] = map(str, CANVAS)
     prepare(size=CANVAS, dpi=DPI)
+
+
+@cache
+def open_window() -> str:
+    """Make the display ready for Kivy's one window, once a process, before anything imports it; returns the mode.
+
+    Raises NoDisplayError when there is nothing to draw on.
+    """
+    chosen = open_display()
+    if chosen == "null":
+        from kit import nullwindow
+
+        nullwindow.install(CANVAS)
+    return chosen
 
 
 def open_display() -> str:
