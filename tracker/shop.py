@@ -15,6 +15,7 @@ from pathlib import Path
 from tracker.assets import asset_dir
 from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
+from tracker.design.shop_defaults import ShopDefaults, read_in, shop_defaults
 from tracker.plan.check import check as check_geometry
 from tracker.store.rescue import open_log
 from tracker.store.settings import Settings
@@ -48,14 +49,14 @@ class BuildFile:
         return self.loaded.build.name if self.loaded.build else self.path.name
 
 
-def read_build(path: Path) -> Loaded:
+def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
     """Load and check a build file to the last detail; what is wrong with the file itself is a problem too."""
     try:
         with path.open("rb") as file:
             data = file.read(MAX_BUILD_BYTES + 1)
     except OSError as error:
         return Loaded(None, (Problem(0, f"the file can't be read: {error.strerror}", ""),))
-    loaded = load_build(data)
+    loaded = load_build(data, shop=shop)
     if loaded.build is None:
         return loaded
     found = (*loaded.problems, *check_routes(loaded.build), *check_geometry(loaded.build))
@@ -110,10 +111,17 @@ class Shop:
         return problems
 
     def _load(self, path: Path) -> tuple[Problem, ...]:
-        loaded = read_build(path)
+        defaults = shop_defaults(self.settings)
+        loaded = read_build(path, defaults)
         if loaded.build is not None:
-            self.run = start_run(loaded.build)
+            self.run = start_run(read_in(loaded.build, self.settings.get("units", ""), defaults))
         return loaded.problems
+
+    def settings_changed(self) -> None:
+        """Work with the build in hand by the tablet's settings as they are now."""
+        last = self.settings.get("build file")
+        if self.run is not None and last:
+            self._load(Path(last))
 
     def run_of_code(self, code: str) -> tuple[Path, str] | None:
         """The build file and item key of a code that belongs to a build which isn't the one in hand."""

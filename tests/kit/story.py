@@ -12,6 +12,7 @@ from kit.driver import Driver
 from tracker.screens.buttons import BigButton, RailButton
 from tracker.screens.lists import ListRow
 from tracker.screens.marks import Mark
+from tracker.screens.more import Tile
 from tracker.screens.stage import HandTime
 from tracker.work.clocks import Now
 
@@ -56,13 +57,17 @@ class Maker:
         return self.driver.app
 
     def go(self, place: str) -> None:
-        """Tap a place on the rail."""
-        self.driver.tap(next(button for button in self.driver.find(RailButton) if button.place == place))
+        """Tap a place on the rail, or behind its `more`."""
+        button = next((button for button in self.driver.find(RailButton) if button.place == place), None)
+        if button is None:
+            self.go("more")
+            button = next(tile for tile in self.driver.find(Tile) if tile.name == place)
+        self.driver.tap(button)
 
     def open(self, name: str) -> None:
         """Tap a build in the list of builds."""
         self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
-        if self.app.root.ids.rail.current != "builds":
+        if self.app.root.current != "builds":
             self.go("builds")
         self.driver.tap(next(row for row in self.driver.find(ListRow) if row.title == name))
 

@@ -22,8 +22,8 @@ from kivy.uix.widget import Widget
 from PIL import Image, ImageFont
 
 from kit.colour import contrast
+from tracker.screens.overlay import Overlay
 from tracker.screens.piece import LaySheet
-from tracker.screens.sheets import Panel
 from tracker.screens.text import Text
 from tracker.screens.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL
 from tracker.screens.touch import Holdable, Tappable
@@ -119,7 +119,7 @@ def in_view(widget: Widget) -> bool:
 
 def _layer(root: Widget) -> Widget:
     """What can be touched: the last sheet that lies over the screen, or all of it."""
-    sheets = [widget for widget in walk_all(root) if isinstance(widget, Panel | LaySheet)]
+    sheets = [widget for widget in walk_all(root) if isinstance(widget, Overlay | LaySheet)]
     return sheets[-1] if sheets else root
 
 
@@ -248,7 +248,8 @@ def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[V
         if seen.width < 2 or seen.height < 2:
             continue
         patch = picture.crop(area)
-        _, ground = max(patch.getcolors(patch.width * patch.height) or [(0, (0, 0, 0))])
+        shades: list[Any] = list(patch.getcolors(patch.width * patch.height) or [(0, (0, 0, 0))])
+        _, ground = max(shades)
         ratio = contrast(each.colour, tuple(value / 255 for value in ground))
         if ratio < least:
             wrong.append(f"{_quote(each.text)} has a contrast of {ratio:.1f}")

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from collections.abc import Mapping
+from dataclasses import dataclass, replace
 
-from tracker.design.model import Shop
-from tracker.measure import Angle, Length, Mark, Units, inches, millimetres
-from tracker.measure.reading import MILLIMETRE, SIXTEENTH
+from tracker.design.model import Build, Shop
+from tracker.measure import Angle, Length, Mark, Units, inches, millimetres, parse_length
+from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -18,14 +19,56 @@ class ShopDefaults:
     max_miter: Angle = 50.0
     max_bevel: Angle = 45.0
     mark: Mark | None = None
+    """For builds of whatever units; goes before `inch_mark` and `metric_mark`."""
+    inch_mark: Mark = SIXTEENTH
+    metric_mark: Mark = MILLIMETRE
+    least_offcut: Length | None = None
 
     def shop(self, units: Units) -> Shop:
-        """The settings for a build in `units`. A full-kerf blade takes 1/8 in, or 3 mm (3.2 mm and thinner)."""
+        """The settings for a build in `units`.
+
+        A full-kerf blade takes 1/8 in, or 3 mm (3.2 mm and thinner). An offcut shorter than a foot is too short to
+        hold at the saw and goes to the stove.
+        """
         inch = units == "in"
         return Shop(
             kerf=self.kerf or (inches("1/8") if inch else millimetres(3)),
             end_trim=self.end_trim if self.end_trim is not None else (inches("1/2") if inch else millimetres(15)),
             max_miter=self.max_miter,
             max_bevel=self.max_bevel,
-            mark=self.mark or (SIXTEENTH if inch else MILLIMETRE),
+            mark=self.mark or self.mark_of(units),
+            least_offcut=self.least_offcut or (inches(12) if inch else millimetres(300)),
         )
+
+    def mark_of(self, units: Units) -> Mark:
+        """The finest mark of the tape for these units."""
+        return self.inch_mark if units == "in" else self.metric_mark
+
+
+def shop_defaults(settings: Mapping[str, str]) -> ShopDefaults:
+    """What the tablet's settings say of saw and tape; what can't be read there is left at its ordinary value."""
+
+    def mark(name: str, ordinary: Mark) -> Mark:
+        return next((mark for mark in MARKS if str(mark) == settings.get(name)), ordinary)
+
+    def degrees(name: str, ordinary: Angle) -> Angle:
+        written = settings.get(name, "")
+        return float(written) if written.isdecimal() else ordinary
+
+    kerf = settings.get("kerf")
+    plain = ShopDefaults()
+    return ShopDefaults(
+        kerf=parse_length(kerf, "in") if kerf else None,
+        max_miter=degrees("max miter", plain.max_miter),
+        max_bevel=degrees("max bevel", plain.max_bevel),
+        inch_mark=mark("inch mark", plain.inch_mark),
+        metric_mark=mark("metric mark", plain.metric_mark),
+    )
+
+
+def read_in(build: Build, units: str, defaults: ShopDefaults) -> Build:
+    """The same build with its lengths read in `units` ("in", "mm"; anything else leaves them as written)."""
+    if units not in ("in", "mm") or units == build.units:
+        return build
+    shown: Units = "in" if units == "in" else "mm"
+    return replace(build, units=shown, shop=replace(build.shop, mark=defaults.mark_of(shown)))

@@ -21,10 +21,13 @@ from tracker.scan.typed import from_scanner
 from tracker.screens.base import CardScreen, shown_path
 from tracker.screens.builds import BuildsScreen
 from tracker.screens.clock_wall import ClocksScreen
+from tracker.screens.first_steps import FirstSteps
 from tracker.screens.glueup import GlueupScreen
 from tracker.screens.labels import LabelsScreen
+from tracker.screens.more import MoreScreen
 from tracker.screens.runtime import load_kv_once
 from tracker.screens.scan import ScanScreen
+from tracker.screens.settings import SettingsScreen
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.shell import Shell
 from tracker.screens.station import StationScreen
@@ -36,7 +39,20 @@ from tracker.screens.worker import Worker
 from tracker.shop import Shop
 from tracker.work.decide import GOING_AHEAD, Do, Intent
 
-KV = ("piece.kv", "glueup.kv", "station.kv", "builds.kv", "clock_wall.kv", "labels.kv", "scan.kv", "shell.kv")
+KV = (
+    "shell.kv",
+    "piece.kv",
+    "glueup.kv",
+    "station.kv",
+    "builds.kv",
+    "clock_wall.kv",
+    "labels.kv",
+    "scan.kv",
+    "more.kv",
+    "wipe.kv",
+    "first_steps.kv",
+    "settings.kv",
+)
 SCREENS: dict[str, type[CardScreen]] = {
     "builds": BuildsScreen,
     "station": StationScreen,
@@ -44,6 +60,8 @@ SCREENS: dict[str, type[CardScreen]] = {
     "clocks": ClocksScreen,
     "labels": LabelsScreen,
     "scan": ScanScreen,
+    "more": MoreScreen,
+    "settings": SettingsScreen,
 }
 log = logging.getLogger("kerfcard")
 
@@ -57,11 +75,14 @@ class KerfcardApp(App):
     assembly = StringProperty("")
     station = StringProperty("saw")
 
-    def __init__(self, shop: Shop, file: Path | None = None, **kwargs: Any) -> None:
+    def __init__(self, shop: Shop, file: Path | None = None, *, welcome: bool = False, **kwargs: Any) -> None:
+        """`welcome` takes someone who is new here by the hand."""
         super().__init__(**kwargs)
         self.shop = shop
         self.file = file
-        self.theme = Theme(name=shop.settings.get("theme", "day"))
+        self.welcome = welcome
+        self.place_before = "station"
+        self.theme = Theme(name=shop.settings.get("theme", "day"), hand=shop.settings.get("handed", "right"))
         self.worker = Worker()
         self.guard = GhostGuard()
         self.wedge = WedgeScanner(self.keys_scanned)
@@ -102,6 +123,8 @@ class KerfcardApp(App):
         else:
             self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
         self.root.said = self.shop.notice
+        if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
+            FirstSteps.begin()
 
     def on_stop(self) -> None:
         self.root.screen.leave()
@@ -129,6 +152,8 @@ class KerfcardApp(App):
         if self.shop.run is None and SCREENS[place].needs_run:
             self.root.said = "Choose a build first."
             place = "builds"
+        if self.root.current not in ("", "more"):
+            self.place_before = self.root.current
         self.shop.settings["screen"] = place
         self.guard.screen_changed()
         self.root.show(place)
@@ -186,8 +211,19 @@ class KerfcardApp(App):
 
     def turn_light(self) -> None:
         """The other of the two themes."""
-        self.theme.name = "shop" if self.theme.name == "day" else "day"
-        self.shop.settings["theme"] = self.theme.name
+        self.set("theme", "shop" if self.theme.name == "day" else "day")
+
+    def set(self, name: str, value: str) -> None:
+        """Change a setting of this tablet, and work by it from now on."""
+        if name == "station":
+            self.stand_at(value)
+            self.go("settings")
+            return
+        self.shop.settings[name] = value
+        self.theme.name = self.shop.settings.get("theme", "day")
+        self.theme.hand = self.shop.settings.get("handed", "right")
+        self.shop.settings_changed()
+        self.root.draw()
 
     def choose_station(self) -> None:
         """Where does this tablet stand?"""
@@ -197,7 +233,7 @@ class KerfcardApp(App):
             for name, word in STATION_WORDS.items()
         ]
         panel = Panel(title="Which station is this?", options=options)
-        panel.bind(on_choose=lambda _panel, name: self._stand_at(name))
+        panel.bind(on_choose=lambda _panel, name: self.stand_at(name))
         panel.open_on(self.root)
 
     def keys_scanned(self, keys: str) -> None:
@@ -257,7 +293,8 @@ class KerfcardApp(App):
         else:
             self.root.said = sentence
 
-    def _stand_at(self, station: str) -> None:
+    def stand_at(self, station: str) -> None:
+        """Move the tablet to a station, and show what can be done there."""
         self.station = station
         self.shop.settings["station"] = station
         self._remember(hand="")
@@ -293,4 +330,4 @@ def run_app(home: Path, file: Path | None = None) -> None:
 
     Raises OSError or DamagedLogError when no record can be kept there.
     """
-    KerfcardApp(Shop(home), file).run()
+    KerfcardApp(Shop(home), file, welcome=True).run()

@@ -9,6 +9,8 @@ from kivy.app import App
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
+from tracker.screens.handed import Handed
+
 if TYPE_CHECKING:
     from tracker.screens.app import KerfcardApp
 
@@ -27,8 +29,11 @@ def shown_path(path: Path) -> str:
         return str(path)
 
 
-class CardScreen(BoxLayout):
-    """A screen of the shell. `card` is the frozen value that its kv file reads; `draw` makes a new one."""
+class CardScreen(Handed):
+    """A screen of the shell: a LeftColumn, and beside it the card (kv/shell.kv says where, by hand and by glass).
+
+    `card` is the frozen value that its kv file reads; `draw` makes a new one.
+    """
 
     card = ObjectProperty(None, rebind=True, allownone=True)
     needs_run = True

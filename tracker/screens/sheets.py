@@ -7,12 +7,11 @@ from dataclasses import dataclass
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.input.motionevent import MotionEvent
 from kivy.properties import ListProperty, NumericProperty, OptionProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
-from kivy.uix.floatlayout import FloatLayout
 
 from tracker.screens.buttons import BigButton
+from tracker.screens.overlay import Overlay
 from tracker.screens.palette import TONES
 from tracker.screens.text import count_lines
 from tracker.screens.theme import SCALE, Themed, font_size
@@ -56,7 +55,7 @@ class Option:
     possible: bool = True
 
 
-class Panel(Themed, FloatLayout):
+class Panel(Themed, Overlay):
     """A sheet over the screen for choosing one of up to six. Lay it over the root with `open_on(root)`.
 
     title     the question, a sentence
@@ -109,27 +108,6 @@ class Panel(Themed, FloatLayout):
             )
             button.bind(on_tap=lambda _button, key=option.key: self._choose(key))
             grid.add_widget(button)
-
-    def open_on(self, root: Any) -> None:
-        """Over everything in `root`, a layout that fills the window."""
-        root.add_widget(self)
-
-    def close(self) -> None:
-        if self.parent is not None:
-            self.parent.remove_widget(self)
-
-    def on_touch_down(self, touch: MotionEvent) -> bool:
-        """Nothing below a sheet is touched; a touch beside it does nothing."""
-        super().on_touch_down(touch)
-        return True
-
-    def on_touch_move(self, touch: MotionEvent) -> bool:
-        super().on_touch_move(touch)
-        return True
-
-    def on_touch_up(self, touch: MotionEvent) -> bool:
-        super().on_touch_up(touch)
-        return True
 
     def _choose(self, key: Hashable) -> None:
         self.close()

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import DictProperty, ListProperty, StringProperty
+from kivy.properties import BooleanProperty, DictProperty, ListProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
@@ -15,14 +15,14 @@ from tracker.screens.buttons import RailButton
 from tracker.screens.clocks import ClockChip
 
 PLACES = (
-    ("builds", "Builds", "builds"),
     ("station", "Saw", "saw"),
     ("glueup", "Glue-up", "glue"),
-    ("clocks", "Clocks", "clock"),
-    ("labels", "Labels", "label"),
+    ("boards", "Boards", "board"),
     ("scan", "Scan", "scan"),
+    ("more", "More", "queue"),
 )
-"""Name, word and icon of each place, from the top of the rail down."""
+"""Name, word and icon of each place, from the top of the rail down; all others are behind `more`."""
+_ON_RAIL = frozenset(name for name, _, _ in PLACES)
 CHIPS = 2
 """How many clocks stand on every screen; the others are one tap away."""
 
@@ -41,10 +41,11 @@ class Rail(BoxLayout):
 
     current = StringProperty("")
     station = StringProperty("saw")
+    upright = BooleanProperty(False)
 
     def on_kv_post(self, base_widget: object) -> None:
         for name, word, icon in PLACES:
-            button = RailButton(text=word, icon=icon, least_mm=19)
+            button = RailButton(text=word, icon=icon)
             button.place = name
             button.bind(on_tap=lambda tapped: self.go(tapped.place))
             self.add_widget(button)
@@ -58,7 +59,7 @@ class Rail(BoxLayout):
 
     def on_current(self, *_: object) -> None:
         for button in self.children:
-            button.chosen = button.place == self.current
+            button.chosen = button.place == (self.current if self.current in _ON_RAIL else "more")
 
     def on_station(self, *_: object) -> None:
         for button in self.children:
@@ -104,8 +105,16 @@ class Shell(FloatLayout):
         super().__init__(**kwargs)
         self.makers = makers
 
+    def on_size(self, *_: object) -> None:
+        the_app().theme.glass = self.size
+
     def on_said(self, *_: object) -> None:
         self.said_tone = "caution"
+
+    @property
+    def current(self) -> str:
+        """The name of the screen that is shown; nothing before the first."""
+        return self._current
 
     @property
     def screen(self) -> CardScreen:

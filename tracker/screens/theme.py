@@ -11,13 +11,22 @@ scale's few. Change `name` and the colours of the whole screen follow; change Ki
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from typing import Any
 
 from kivy.app import App
 from kivy.event import EventDispatcher
 from kivy.metrics import Metrics
-from kivy.properties import ColorProperty, NumericProperty, ObjectProperty, OptionProperty
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    ListProperty,
+    NumericProperty,
+    ObjectProperty,
+    OptionProperty,
+)
 
+from tracker.screens.handed import HANDS
 from tracker.screens.palette import COLOURS, DAY, PALETTES, Palette
 
 CAP = 0.709
@@ -43,11 +52,22 @@ TARGET, KEY, SMALL = 22.0, 20.0, 15.0
 GAP, GAP_DANGER = 3.0, 6.0
 GRID = 3.0
 """Paddings and gaps are multiples of it (mm)."""
+GLASS = (217.0, 135.0)
+"""The least glass that the screens are laid out for: that of a 10.1-inch tablet (mm). On a smaller one all of it,
+targets and type alike, is drawn smaller in proportion, so that nothing is cut off."""
 
 
 def font_size(cap_mm: float, mm: float) -> float:
     """The font size, in points of the screen, whose capitals are `cap_mm` high."""
     return cap_mm / CAP * mm
+
+
+def millimetre(glass: Sequence[float], dpi: float) -> float:
+    """Points of the screen in one of our millimetres, on a glass of so many points (width, height) and so many to an
+    inch."""
+    true = dpi / 25.4
+    long, short = max(glass), min(glass)
+    return true if short <= 0 else min(true, long / GLASS[0], short / GLASS[1])
 
 
 class Theme(EventDispatcher):
@@ -56,7 +76,13 @@ class Theme(EventDispatcher):
     name = OptionProperty("day", options=list(PALETTES))
     palette = ObjectProperty(DAY, rebind=True)
     mm = NumericProperty(1.0)
-    """Points of the screen in a millimetre."""
+    """Points of the screen in a millimetre; fewer where the glass is smaller than `GLASS`."""
+    glass = ListProperty([0, 0])
+    """Width and height of the window in points; [0, 0] until there is one."""
+    upright = BooleanProperty(False)
+    """The glass is higher than wide."""
+    hand = OptionProperty("right", options=list(HANDS))
+    """The hand that works the glass."""
     grid = NumericProperty(1.0)
     round = NumericProperty(1.0)
     """Radius of a card's corners."""
@@ -97,6 +123,7 @@ class Theme(EventDispatcher):
         self._put_colours()
         self._put_sizes()
         self.bind(name=self._put_colours)
+        self.bind(glass=self._put_sizes)
         Metrics.bind(dpi=self._put_sizes)
 
     def _put_colours(self, *_: object) -> None:
@@ -106,7 +133,8 @@ class Theme(EventDispatcher):
         self.palette = palette
 
     def _put_sizes(self, *_: object) -> None:
-        mm = Metrics.dpi / 25.4
+        mm = millimetre(self.glass, Metrics.dpi)
+        self.upright = self.glass[1] > self.glass[0]
         self.grid, self.round = GRID * mm, 3.2 * mm
         for name, cap in SCALE.items():
             setattr(self, name, font_size(cap, mm))

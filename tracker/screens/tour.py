@@ -13,6 +13,7 @@ from kivy.uix.widget import Widget
 from tracker.screens.app import KerfcardApp
 from tracker.screens.buttons import BigButton, SmallButton
 from tracker.screens.lists import ListRow
+from tracker.screens.more import Tile
 from tracker.screens.stage import HandTime, Stage
 from tracker.shop import Shop
 from tracker.work.clocks import Now
@@ -30,9 +31,14 @@ class Guide:
         self.app, self.stage = app, stage
 
     def go(self, place: str) -> None:
-        """To a place of the rail, by a tap."""
-        rail = self.app.root.ids.rail
-        self.stage.tap(next(button for button in rail.children if button.place == place))
+        """To a place, by taps: of the rail, or behind its `more`."""
+        self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
+        for button in self.app.root.ids.rail.children:
+            if button.place == place:
+                self.stage.tap(button)
+                return
+        self.go("more")
+        self._tap(self.app.root.screen, Tile, name=place)
 
     def open(self, name: str) -> None:
         """A sample build, from the list of builds."""

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from dataclasses import replace
 from typing import TypeVar
 
 from tracker.design import values
@@ -42,10 +43,12 @@ def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
         end_trim=_first(table.read("end_trim", values.length), defaults.end_trim),
         max_miter=_first(table.read("max_miter", values.angle_within(STEEPEST)), defaults.max_miter),
         max_bevel=_first(table.read("max_bevel", values.angle_within(STEEPEST)), defaults.max_bevel),
-        mark=table.read("mark", mark) or defaults.mark,
+        mark=table.read("mark", mark) or defaults.mark or defaults.mark_of(units),
+        least_offcut=table.read("least_offcut", values.positive_length) or defaults.least_offcut,
     )
+    nest = table.read("nest_mitres", values.yes_or_no)
     table.close()
-    return ours.shop(units)
+    return replace(ours.shop(units), nest_mitres=bool(nest))
 
 
 def mark(raw: object, meaning: Meaning) -> Mark:

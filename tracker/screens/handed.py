@@ -1,0 +1,43 @@
+"""Rows that turn with the hand that works the glass, and with the glass itself."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from typing import Any
+
+from kivy.properties import BooleanProperty, OptionProperty
+from kivy.uix.boxlayout import BoxLayout
+
+HANDS = ("right", "left")
+
+
+class Handed(BoxLayout):
+    """A row whose first child stands on the left for a right hand and on the right for a left one, so that what is
+    tapped lies under the hand that taps.
+
+    With `turns`, the row becomes a column when the glass stands upright, and its last child stands on top: what is read
+    is above what is tapped.
+    """
+
+    hand = OptionProperty("right", options=list(HANDS))
+    upright = BooleanProperty(False)
+    turns = BooleanProperty(False)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.fbind("hand", self._trigger_layout)
+        self.fbind("upright", self._turn)
+        self.fbind("turns", self._turn)
+        self._turn()
+
+    def _turn(self, *_: object) -> None:
+        if self.turns:
+            self.orientation = "vertical" if self.upright else "horizontal"
+
+    def _iterate_layout(self, sizes: Sequence[Any]) -> Iterator[tuple[int, float, float, float, float]]:
+        """BoxLayout's places, mirrored."""
+        for at, x, y, width, height in super()._iterate_layout(sizes):
+            if self.orientation == "vertical":
+                yield at, x, (self.y + self.top - y - height if self.turns else y), width, height
+            else:
+                yield at, (self.x + self.right - x - width if self.hand == "left" else x), y, width, height
