@@ -1,0 +1,213 @@
+"""A reading of the tape, typed by whole keys: the whole number, then one of the tape's denominators, then one of the
+numerators that exist. There is no slash and no point to put in the wrong place, so every sequence of keys is one exact
+length or is stopped and says why.
+
+Keypads that block slips instead of reading something into them halve errors by ten (Thimbleby and Cairns, "Reducing
+number entry errors: solving a widespread, serious problem", J. R. Soc. Interface 7, 2010).
+"""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+from fractions import Fraction
+from typing import Literal, NamedTuple
+
+from tracker.measure import Length, Mark, millimetres, read_length
+from tracker.measure.reading import MINUS, SLASH, Reading
+
+What = Literal["length", "width", "thickness"]
+MOST_DIGITS = {"in": 3, "mm": 4}
+"""Of the whole number: no piece of furniture is longer than a board."""
+LIKELY = millimetres(3)
+"""A rough cut is right within 3 mm; common practice, no source. What is farther off is asked about."""
+
+
+class KeyFace(NamedTuple):
+    """A key: what it types, and what stands on it."""
+
+    key: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeEntry:
+    """What has been typed on a tape with this `mark`. Either `length` or `block` is set, never both."""
+
+    mark: Mark
+    typed: tuple[str, ...] = ()
+    stopped: str = ""
+    """Why the last key was refused; nothing more is taken until it is erased."""
+
+    @property
+    def whole(self) -> str:
+        """The digits before the fraction."""
+        return "".join(key for key in self.typed if key.isdigit())
+
+    @property
+    def denominator(self) -> int:
+        """Of the fraction that was begun; 0 where none was."""
+        chosen = next((key for key in self.typed if key.startswith("1/")), "")
+        return int(chosen[2:]) if chosen else 0
+
+    @property
+    def numerator(self) -> Fraction | None:
+        """The fraction that was typed."""
+        last = self.typed[-1] if self.typed else ""
+        return Fraction(last[1:]) if last.startswith("+") else None
+
+    @property
+    def complete(self) -> bool:
+        return self.numerator is not None or (bool(self.whole) and not self.denominator)
+
+    @property
+    def length(self) -> Length | None:
+        """The exact length, once there is one."""
+        if self.stopped or not self.complete:
+            return None
+        return Length.of(int(self.whole or 0) + (self.numerator or Fraction(0)), self.mark.units)
+
+    @property
+    def block(self) -> str:
+        """What is missing or wrong, in words; empty when there is a length."""
+        if self.stopped or self.length is not None:
+            return self.stopped
+        if self.denominator:
+            return f"How many {_ths(self.denominator)}?"
+        return "Type the whole inches, or a fraction." if self.mark.units == "in" else "Type the millimetres."
+
+    @property
+    def reading(self) -> Reading | None:
+        """As the tape shows it."""
+        return read_length(self.length, self.mark) if self.length is not None else None
+
+    @property
+    def digit_keys(self) -> tuple[KeyFace, ...]:
+        """The ten digits; `takes` says which of them may come now."""
+        return tuple(KeyFace(digit, digit) for digit in "1234567890")
+
+    @property
+    def fraction_keys(self) -> tuple[KeyFace, ...]:
+        """The tape's denominators; on a tape of parts of a millimetre, those parts."""
+        if self.mark.units == "mm":
+            parts = [step * self.mark.step for step in range(1, int(1 / self.mark.step))]
+            return tuple(KeyFace(f"+{part}", f"+ {float(part):g}") for part in parts)
+        return tuple(KeyFace(f"1/{each}", f"1{SLASH}{each}") for each in _denominators(self.mark))
+
+    @property
+    def numerator_keys(self) -> tuple[KeyFace, ...]:
+        """The numerators that exist over the chosen denominator: 1, 3, 5 and 7 eighths."""
+        if not self.denominator or self.numerator is not None:
+            return ()
+        odd = range(1, self.denominator, 2)
+        return tuple(KeyFace(f"+{each}/{self.denominator}", f"{each}{SLASH}{self.denominator}") for each in odd)
+
+    def takes(self, key: str) -> bool:
+        """Whether this key may come now."""
+        return not self.stopped and not self._refusal(key)
+
+    def press(self, key: str) -> TapeEntry:
+        """One key more. A key that can't come now stops the entry until it is erased."""
+        if self.stopped:
+            return self
+        return replace(self, typed=(*self.typed, key), stopped=self._refusal(key))
+
+    def erase(self) -> TapeEntry:
+        """The last key was a slip."""
+        return replace(self, typed=self.typed[:-1], stopped="")
+
+    def _refusal(self, key: str) -> str:
+        if self.numerator is not None:
+            return "The fraction is complete: erase, or keep it."
+        if self.denominator:
+            return "" if key in {face.key for face in self.numerator_keys} else self.block
+        if key in {face.key for face in self.fraction_keys}:
+            return ""
+        if not key.isdigit():
+            return "This tape has no such mark."
+        if key == "0" and not self.whole:
+            return "No length begins with 0."
+        most = MOST_DIGITS[self.mark.units]
+        return "" if len(self.whole) < most else f"No more than {most} digits: no board is so long."
+
+
+def keys_for(length: Length, mark: Mark) -> tuple[str, ...]:
+    """The keys that type the nearest mark to a length."""
+    reading = read_length(length, mark)
+    whole = tuple(str(reading.whole)) if reading.whole else ()
+    if not reading.numerator:
+        return whole
+    part = f"+{reading.numerator}/{reading.denominator}"
+    return (*whole, part) if mark.units == "mm" else (*whole, f"1/{reading.denominator}", part)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TapeCard:
+    """An entry beside what was planned, ready to be drawn."""
+
+    title: str
+    what: str
+    """`Length, longest edge`."""
+    planned: str
+    entry: TapeEntry
+    said: str
+    """The difference, or what is missing."""
+    tone: Literal["ready", "waiting", "caution"]
+    doubt: str
+    """Why this value must be held to be kept; empty for a likely one."""
+
+
+def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeCard:
+    """What the keypad shows."""
+    read = read_length(planned, entry.mark)
+    doubt = doubt_of(planned, entry.length) if entry.length is not None else ""
+    said = entry.block or difference_words(planned, entry.length or planned, entry.mark)
+    tone: Literal["ready", "waiting", "caution"] = "caution" if doubt or entry.stopped else "ready"
+    return TapeCard(
+        title=title,
+        what=what,
+        planned=f"planned {read.text}{f', {read.hair}' if read.hair else ''}",
+        entry=entry,
+        said=said,
+        tone=tone if entry.length is not None or entry.stopped else "waiting",
+        doubt=doubt,
+    )
+
+
+def doubt_of(planned: Length, actual: Length) -> str:
+    """Why a reading isn't likely, in words; empty when it is."""
+    if not planned.mm:
+        return ""
+    ratio = actual.mm / planned.mm
+    if ratio >= 5 or ratio <= Fraction(1, 5):
+        return "About ten times what was planned?" if ratio > 1 else "About a tenth of what was planned?"
+    return "Farther off than a rough cut is." if abs(actual - planned) > LIKELY else ""
+
+
+def difference_words(planned: Length, actual: Length, mark: Mark) -> str:
+    """`1⁄16″ longer than planned`; under half a mark nobody sees it."""
+    off = actual - planned
+    read = read_length(abs(off), mark)
+    if not read.whole and not read.numerator:
+        return "as planned"
+    return f"{read.text} {'more' if off.mm > 0 else 'less'} than planned"
+
+
+def signed(planned: Length, actual: Length, mark: Mark) -> str:
+    """`+1⁄16″`, `−0.5 mm`, `as planned`."""
+    off = actual - planned
+    read = read_length(abs(off), mark)
+    if not read.whole and not read.numerator:
+        return "as planned"
+    return f"{'+' if off.mm > 0 else MINUS}{read.text}"
+
+
+def _denominators(mark: Mark) -> tuple[int, ...]:
+    finest = mark.step.denominator
+    return tuple(2**power for power in range(1, finest.bit_length()) if 2**power <= finest)
+
+
+_THS = {2: "halves", 4: "quarters", 8: "eighths", 16: "sixteenths", 32: "thirty-seconds", 64: "sixty-fourths"}
+
+
+def _ths(denominator: int) -> str:
+    return _THS[denominator]
