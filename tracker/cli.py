@@ -242,7 +242,8 @@ def scan(pictures: tuple[Path, ...], live: Path | None, as_json: bool) -> None:
 
 @commands.command()
 @click.option("-o", "--output", type=click.Path(path_type=Path), required=True, help="The folder for the pictures.")
-def tour(output: Path) -> None:
+@click.option("--few", is_flag=True, help="Two looks of each screen, not all the lights, hands and glasses.")
+def tour(output: Path, few: bool) -> None:
     """Drive the real app through a sample build and save a picture of every screen; needs no display."""
     from tracker.screens.runtime import NoDisplayError, prepare
 
@@ -250,9 +251,9 @@ def tour(output: Path) -> None:
         prepare(display="offscreen", size=(1920, 1200), dpi=224)
     except NoDisplayError as missing:
         _stop(str(missing))
-    from tracker.screens.tour import take_tour
+    from tracker.screens.tour import FEW, LOOKS, take_tour
 
-    for picture in take_tour(output):
+    for picture in take_tour(output, FEW if few else LOOKS):
         click.echo(picture)
 
 

@@ -25,7 +25,7 @@ from kit.colour import contrast
 from tracker.screens.overlay import Overlay
 from tracker.screens.piece import LaySheet
 from tracker.screens.text import Text
-from tracker.screens.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL
+from tracker.screens.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL, millimetre
 from tracker.screens.touch import Holdable, Tappable
 
 Violation: TypeAlias = str
@@ -78,7 +78,8 @@ class Words:
 
 
 def per_mm() -> float:
-    return float(Metrics.dpi) / 25.4
+    """Points in a millimetre of the layout: of the glass itself, unless that is smaller than what it is laid out for."""
+    return millimetre(Window.size, Metrics.dpi)
 
 
 def walk_all(root: Widget) -> Iterator[Widget]:

@@ -1,4 +1,4 @@
-"""Every screen of the tour, on both glasses and in both themes: nothing cut off, nothing overlaps, nothing too small.
+"""Every screen of the tour, on every glass, in both lights, for both hands, in both units: nothing cut off, nothing overlaps, nothing too small.
 
 The sizes are those of the project's touch goals: targets of 22 mm while working, 15 mm for all else, text of at least
 3.5 mm of capital height, the one number to cut to at least 14 mm.
@@ -17,24 +17,31 @@ from kit.story import StoryClock
 from tracker.screens.app import KerfcardApp
 from tracker.screens.fraction import BigReading
 from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, Guide, itinerary
-from tracker.shop import Shop
+from tracker.screens.tour import GLASSES, Guide, Look, itinerary, look_at
+
+LOOKS = (
+    Look("1920x1200"),
+    Look("1920x1200", "shop", "left"),
+    Look("1280x800", "shop", units="in"),
+    Look("2560x1600", "day", "left", "mm"),
+    Look("800x480", units="in"),
+    Look("800x480", "shop", "left", "mm"),
+    Look("1200x1920", units="in"),
+    Look("800x1280", "shop", "left", "mm"),
+)
 
 
-@pytest.mark.parametrize("theme", ["day", "shop"])
-@pytest.mark.parametrize("glass", GLASSES)
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.name.replace(" ", "-"))
 def test_every_screen_of_the_tour(
-    glass: str,
-    theme: str,
+    look: Look,
     run_app: Callable[..., Driver],
     hand_time: HandTime,
     tmp_path: Path,
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
-    width, height, dpi = GLASSES[glass]
-    shop = Shop(tmp_path / "kerfcard", StoryClock(hand_time))
-    shop.settings["theme"] = theme
+    width, height, dpi = GLASSES[look.glass]
+    shop = look_at(tmp_path / "kerfcard", StoryClock(hand_time), look)
     app = KerfcardApp(shop)
     driver = run_app(app, (width, height), dpi)
     guide = Guide(app, driver)

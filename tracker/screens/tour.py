@@ -4,8 +4,10 @@ from __future__ import annotations
 
 import os
 import tempfile
-from collections.abc import Iterator
+from collections.abc import Callable, Iterable, Iterator
+from dataclasses import dataclass
 from datetime import UTC, datetime
+from itertools import product
 from pathlib import Path
 
 from kivy.uix.widget import Widget
@@ -19,8 +21,45 @@ from tracker.shop import Shop
 from tracker.work.clocks import Now
 from tracker.work.decide import Do, next_step
 
-GLASSES = {"1920x1200": (1920, 1200, 224.0), "1280x800": (1280, 800, 149.0)}
-"""Name, points and density of the tablets that the pictures are taken on: the same glass of 218 × 136 mm."""
+GLASSES = {
+    "1920x1200": (1920, 1200, 224.0),
+    "1280x800": (1280, 800, 149.0),
+    "2560x1600": (2560, 1600, 299.0),
+    "800x480": (800, 480, 133.0),
+    "1200x1920": (1200, 1920, 224.0),
+    "800x1280": (800, 1280, 149.0),
+}
+"""Name, points and density of the tablets that the pictures are taken on: all but one of the same glass of 218 × 136 mm,
+lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is drawn smaller."""
+
+
+@dataclass(frozen=True, slots=True)
+class Look:
+    """How the tablet is looked at: its glass, its light, the hand that works it, and the units it reads lengths in."""
+
+    glass: str
+    theme: str = "day"
+    hand: str = "right"
+    units: str = ""
+
+    @property
+    def name(self) -> str:
+        """`1920x1200 day right`."""
+        return f"{self.glass} {self.theme} {self.hand}{f' {self.units}' if self.units else ''}"
+
+
+LOOKS = (
+    *(Look(*each) for each in product(("1920x1200", "1200x1920"), ("day", "shop"), ("right", "left"))),
+    Look("1280x800"),
+    Look("800x1280", "shop", "left"),
+    Look("2560x1600", "shop"),
+    Look("800x480"),
+    Look("800x480", "shop", "left", "mm"),
+    Look("1280x800", units="in"),
+    Look("1200x1920", units="mm"),
+)
+"""Both lights, both hands, lying and upright; then the other glasses, and lengths in the units that the file is not in."""
+FEW = (Look("1920x1200"), Look("1200x1920", "shop", "left"))
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 
@@ -141,25 +180,31 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "16 nothing ready here"
 
 
-def take_tour(folder: Path, theme: str = "day") -> Iterator[Path]:
-    """Save every picture in every size; yields their paths. Kivy must not have been imported before `prepare`."""
+def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
+    """Save every screen in every look; yields the pictures' paths. Kivy must not have been imported before `prepare`."""
     folder.mkdir(parents=True, exist_ok=True)
     time = HandTime()
-    for glass, (width, height, dpi) in GLASSES.items():
+    for look in looks:
+        width, height, dpi = GLASSES[look.glass]
         with tempfile.TemporaryDirectory() as home:
             os.environ["HOME"] = home  # so that paths on the screens are a person's: ~/kerfcard/labels
-            shop = Shop(Path(home) / "kerfcard", Watch(time))
-            shop.settings["theme"] = theme
-            app = KerfcardApp(shop)
+            app = KerfcardApp(look_at(Path(home) / "kerfcard", Watch(time), look))
             stage = Stage(app, time)
             stage.start()
             stage.resize(width, height, dpi)
             guide = Guide(app, stage)
             for name in itinerary(guide):
                 stage.run_for(1.0, 0.1)
-                yield stage.save(folder / f"{name} {glass}.png".replace(" ", "-"))
+                yield stage.save(folder / f"{name} {look.name}.png".replace(" ", "-"))
             stage.stop()
     time.forget()
+
+
+def look_at(home: Path, clock: Callable[[], Now], look: Look) -> Shop:
+    """A new shop in `home` whose tablet is set as the look says."""
+    shop = Shop(home, clock)
+    shop.settings["theme"], shop.settings["handed"], shop.settings["units"] = look.theme, look.hand, look.units
+    return shop
 
 
 class Watch:
