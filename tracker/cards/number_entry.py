@@ -1,0 +1,44 @@
+"""A whole number typed by whole keys, within what it can be: degrees, per cent, kilograms, minutes."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NumberEntry:
+    """What has been typed of a whole number from `least` to `most`. A minus is a key of its own and comes first."""
+
+    least: int
+    most: int
+    typed: str = ""
+
+    @property
+    def value(self) -> int | None:
+        """The number, once there is one within its bounds."""
+        if not self.typed.lstrip("-"):
+            return None
+        number = int(self.typed)
+        return number if self.least <= number <= self.most else None
+
+    @property
+    def block(self) -> str:
+        """What is wrong, in words; empty while nothing is."""
+        if not self.typed.lstrip("-") or self.value is not None:
+            return ""
+        return f"From {self.least} to {self.most}.".replace("-", "−")
+
+    def takes(self, key: str) -> bool:
+        """Whether this key may come now."""
+        if key == "-":
+            return not self.typed and self.least < 0
+        digits = self.typed.lstrip("-")
+        return digits != "0" and len(digits) < len(str(max(abs(self.least), abs(self.most))))
+
+    def press(self, key: str) -> NumberEntry:
+        """One key more; a key that can't come now changes nothing."""
+        return replace(self, typed=self.typed + key) if self.takes(key) else self
+
+    def erase(self) -> NumberEntry:
+        """The last key was a slip."""
+        return replace(self, typed=self.typed[:-1])

@@ -1,0 +1,77 @@
+"""A span of time as a label says it, typed by whole keys: `45 min`, `1 h 30 min`. Every sequence of keys is one span,
+or is stopped and says why."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tracker.measure.span import Span, parse_span
+
+UNITS = ("days", "h", "min", "s")
+"""Largest first: a smaller one may follow a larger one."""
+MOST_DIGITS = 3
+LONGEST = Span(366 * 86_400)
+UNLIKELY = 5
+"""So many times the time that holds now, or so small a part of it, is asked about: a nought too many is the slip."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class SpanEntry:
+    """What has been typed. Either `span` or `block` is set, never both."""
+
+    typed: tuple[str, ...] = ()
+
+    @property
+    def text(self) -> str:
+        """As it reads so far: `1 h 30`."""
+        words = ""
+        for key in self.typed:
+            words += key if key.isdigit() else f" {key} "
+        return words.strip()
+
+    @property
+    def _digits(self) -> str:
+        """Of the number that has no unit yet."""
+        digits = ""
+        for key in self.typed:
+            digits = digits + key if key.isdigit() else ""
+        return digits
+
+    @property
+    def span(self) -> Span | None:
+        """The span, once there is one."""
+        if not self.typed or self._digits:
+            return None
+        span = parse_span(self.text)
+        return span if span <= LONGEST else None
+
+    @property
+    def block(self) -> str:
+        """What is missing, in words."""
+        if not self.typed:
+            return "Type what the label says: a number, then its unit."
+        if self._digits:
+            return "Days, hours or minutes?"
+        return "" if self.span is not None else "No glue or finish takes longer than a year."
+
+    def takes(self, key: str) -> bool:
+        """Whether this key may come now."""
+        digits = self._digits
+        if key.isdigit():
+            return len(digits) < MOST_DIGITS and not (key == "0" and not digits) and "s" not in self.typed
+        return bool(digits) and all(UNITS.index(unit) < UNITS.index(key) for unit in self.typed if not unit.isdigit())
+
+    def press(self, key: str) -> SpanEntry:
+        """One key more; a key that can't come now changes nothing."""
+        return replace(self, typed=(*self.typed, key)) if self.takes(key) else self
+
+    def erase(self) -> SpanEntry:
+        """The last key was a slip."""
+        return replace(self, typed=self.typed[:-1])
+
+
+def doubt_of(now: Span, said: Span) -> str:
+    """Why a span isn't likely beside the one that holds now, in words; empty when it is."""
+    if said.seconds >= UNLIKELY * now.seconds:
+        return f"Much longer than {now.text}: is it so?"
+    return f"Much shorter than {now.text}: is it so?" if said.seconds * UNLIKELY <= now.seconds else ""
