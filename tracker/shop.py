@@ -22,8 +22,9 @@ from tracker.store.settings import Settings
 from tracker.work.clocks import Now
 from tracker.work.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
+from tracker.work.fold import Ledger
 from tracker.work.run import Run, check_routes, start_run
-from tracker.work.state import State, replay
+from tracker.work.state import State
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 MAX_BUILD_BYTES = 262_144
@@ -75,8 +76,7 @@ class Shop:
         self._log = opened.log
         self.settings = Settings(opened.log.db)
         self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
-        self._entries = self._log.entries()
-        self.state: State = replay(self._entries)
+        self._ledger = Ledger(self._log.entries())
         self.run: Run | None = None
         self._listeners: list[Callable[[], None]] = []
         last = self.settings.get("build file")
@@ -153,11 +153,15 @@ class Shop:
 
     def entries(self) -> tuple[Entry, ...]:
         """The whole log."""
-        return tuple(self._entries)
+        return self._ledger.entries
+
+    @property
+    def state(self) -> State:
+        """What has been done, as the log says it."""
+        return self._ledger.state
 
     def _fold(self, new: list[Entry]) -> None:
-        self._entries.extend(new)
-        self.state = replay(self._entries)
+        self._ledger.take_in(new)
         for listener in tuple(self._listeners):
             listener()
 

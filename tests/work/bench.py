@@ -9,8 +9,9 @@ from tracker.design.load import load_build
 from tracker.work.clocks import Now
 from tracker.work.decide import Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
+from tracker.work.fold import Ledger
 from tracker.work.run import Run, start_run
-from tracker.work.state import State, replay
+from tracker.work.state import State
 
 BUILD = """
 [build]
@@ -61,12 +62,19 @@ class Bench:
 
     def __init__(self, run: Run, tablet: str = "saw") -> None:
         self.run, self.tablet = run, tablet
-        self.entries: list[Entry] = []
-        self.state = State()
+        self.ledger = Ledger()
         self.time = 0.0
         self.wall_shift = 0.0
         self.boot_id = "first boot"
         self._count = count(1)
+
+    @property
+    def entries(self) -> list[Entry]:
+        return list(self.ledger.entries)
+
+    @property
+    def state(self) -> State:
+        return self.ledger.state
 
     @property
     def now(self) -> Now:
@@ -89,9 +97,7 @@ class Bench:
         return entry
 
     def take_in(self, entries: list[Entry]) -> None:
-        known = {entry.id for entry in self.entries}
-        self.entries += [entry for entry in entries if entry.id not in known]
-        self.state = replay(self.entries)
+        self.ledger.take_in(entries)
 
     def must(self, intent: Intent) -> None:
         refusal = self.do(intent)

@@ -8,8 +8,8 @@ from work.bench import Bench, towel_frame
 
 from tracker.work.decide import Do, Label, Refusal, TakeBack, TakeBackLabels
 from tracker.work.facts import Done, Labelled, Opened, Undone, Unknown, Wait, from_data, to_data
+from tracker.work.fold import replay
 from tracker.work.run import start_run
-from tracker.work.state import replay
 
 RUN = towel_frame()
 TAPS = st.lists(

@@ -1,0 +1,34 @@
+"""An entry: a fact in its place in the log."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass
+from datetime import datetime
+
+from tracker.work.facts.kinds import EntryId, Fact
+
+
+@dataclass(frozen=True, slots=True)
+class Entry:
+    """A fact in its place in the log."""
+
+    tablet: str
+    count: int
+    seen: Mapping[str, int]
+    at: datetime
+    fact: Fact
+
+    @property
+    def id(self) -> EntryId:
+        return (self.tablet, self.count)
+
+    @property
+    def rank(self) -> tuple[int, str, int]:
+        """Sorts entries so that each comes after all that its tablet had seen, the same way on every tablet."""
+        return (sum(self.seen.values()), self.tablet, self.count)
+
+
+def in_order(entries: Iterable[Entry]) -> list[Entry]:
+    """The one order that every tablet agrees on; an entry that was taken in twice stands once."""
+    return sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.rank)

@@ -1,0 +1,280 @@
+"""Every kind of fact. Lengths are whole numbers of 1/320 mm; a field is only ever added, with a default."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from dataclasses import dataclass
+from typing import Any, Literal
+
+from tracker.work.steps import WaitKind
+
+EntryId = tuple[str, int]
+"""(tablet, count)."""
+Sizes = tuple[tuple[str, str], ...]
+"""What a piece is made to, as (what, value): `("length", "600 mm")`. See `tracker.work.revise`."""
+Dimension = Literal["length", "width", "thickness"]
+
+
+@dataclass(frozen=True, slots=True)
+class Opened:
+    """A run was opened on this tablet."""
+
+    run: str
+    build: str
+    file: str
+    revision: str = ""
+    digest: str = ""
+    """Of all sizes of the build; another one means that the file was revised."""
+    parts: tuple[tuple[str, Sizes], ...] = ()
+    """Every part's sizes, when they aren't those of the opening before."""
+
+
+@dataclass(frozen=True, slots=True)
+class Wait:
+    """A clock that was started: how long, and what the boot clock said: sleep and a changed wall clock don't matter.
+
+    `at_least` waits (clamped, cured, dry) block until they are over; the others (open time) warn when they are.
+    """
+
+    kind: WaitKind
+    seconds: int
+    boot_id: str
+    boot: float
+    machine: int = 0
+    """Of a cure: the seconds after which it may be handled and machined, but not loaded. 0: no sooner than the end."""
+    limit: int = 0
+    """Of a recoat: the seconds after which the next coat needs sanding first. 0: it never does."""
+    source: str = ""
+    """Where `seconds` came from, in words: `default: PVA, interior (white); the label governs`."""
+    celsius: float | None = None
+    humidity: float | None = None
+    """The shop's air when it was started, in °C and per cent; None: nobody had entered it."""
+
+    @property
+    def at_least(self) -> bool:
+        return self.kind != "open"
+
+
+@dataclass(frozen=True, slots=True)
+class Done:
+    """A step was done to an item. `anyway` is the reason given for going ahead against a blocker."""
+
+    run: str
+    item: str
+    step: str
+    anyway: str = ""
+    against: str = ""
+    """The blocker that stood in the way when it was done anyway."""
+    wait: Wait | None = None
+    answers: tuple[EntryId, ...] = ()
+    """The facts whose clocks were over and are answered by going on; taken back together with the step."""
+    board: str = ""
+    """The board that a blank was cut from, by its key (`rack/F2`, `cedar/1`)."""
+    at: int = 0
+    """Where on that board the blank begins, from end A."""
+    to: Sizes = ()
+    """What the piece was made to by this step."""
+    early: int = 0
+    """Seconds that a clock which should have run out had still to run: clamps taken off early."""
+    late: int = 0
+    """Seconds after the open time had ended."""
+    unchecked: tuple[str, ...] = ()
+    """The lines of the glue-up's checklist that nobody had seen to."""
+
+
+@dataclass(frozen=True, slots=True)
+class Undone:
+    """An earlier fact was a mistake and is taken back."""
+
+    tablet: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Answered:
+    """Somebody answered the clock that the named fact started."""
+
+    tablet: str
+    count: int
+
+
+@dataclass(frozen=True, slots=True)
+class Labelled:
+    """A sheet of labels was made: `items` are the keys of the pieces, assemblies and boards that have one now."""
+
+    run: str
+    items: tuple[str, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Measured:
+    """A piece was measured: what it should be and what it is."""
+
+    run: str
+    item: str
+    what: Dimension
+    planned: int
+    actual: int
+
+
+@dataclass(frozen=True, slots=True)
+class Spoiled:
+    """This making of the item is waste; its replacement takes its place under the same key and code."""
+
+    run: str
+    item: str
+    why: str
+    inside: str = ""
+    """The key of the assembly that it was spoiled together with."""
+
+
+@dataclass(frozen=True, slots=True)
+class SetAside:
+    """Nothing is done to this item for now."""
+
+    run: str
+    item: str
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class TakenUp:
+    """An item that was set aside is worked on again."""
+
+    run: str
+    item: str
+
+
+@dataclass(frozen=True, slots=True)
+class Swapped:
+    """Two pieces of one part and hand change places: each goes where the other would have gone."""
+
+    run: str
+    item: str
+    twin: str
+
+
+@dataclass(frozen=True, slots=True)
+class Noted:
+    """Something to remember about an item."""
+
+    run: str
+    item: str
+    text: str
+
+
+@dataclass(frozen=True, slots=True)
+class Checked:
+    """A line of the glue-up's checklist was seen to, by its id."""
+
+    run: str
+    item: str
+    check: str
+
+
+@dataclass(frozen=True, slots=True)
+class CheckedIn:
+    """A member was scanned in at the glue-up of `item`."""
+
+    run: str
+    item: str
+    piece: str
+
+
+@dataclass(frozen=True, slots=True)
+class Air:
+    """The shop's temperature in °C and relative humidity in per cent, entered by a person."""
+
+    celsius: float
+    humidity: float
+
+
+@dataclass(frozen=True, slots=True)
+class Overruled:
+    """The label on the bottle says another time than the default or the build file."""
+
+    run: str
+    item: str
+    wait: WaitKind
+    seconds: int
+    why: str
+
+
+@dataclass(frozen=True, slots=True)
+class Proven:
+    """A check of an assembly was made: passed or not, what was found, and who measured."""
+
+    run: str
+    item: str
+    check: str
+    passed: bool
+    result: str
+    by: str
+
+
+@dataclass(frozen=True, slots=True)
+class ClockBelieved:
+    """A person says that the wall clock is right: the entry's `at` was true when the boot clock said `boot`."""
+
+    boot_id: str
+    boot: float = 0.0
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedCut:
+    """A blank on a board: it begins at `at` from end A and is `length` long."""
+
+    item: str
+    at: int
+    length: int
+
+
+@dataclass(frozen=True, slots=True)
+class PlannedBoard:
+    """A board of the plan. `key` is `rack/NAME`, or `cedar/1` for the first one bought of the wood `cedar`."""
+
+    key: str
+    wood: str
+    source: Literal["dealer", "rack"]
+    length: int
+    pieces: tuple[PlannedCut, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class BoardsPlanned:
+    """The board plan that is followed from now on."""
+
+    run: str
+    boards: tuple[PlannedBoard, ...]
+
+
+@dataclass(frozen=True, slots=True)
+class Racked:
+    """An offcut of `board` went to the rack under a name; its key is `rack/NAME`."""
+
+    run: str
+    name: str
+    wood: str
+    length: int
+    board: str
+
+
+@dataclass(frozen=True, slots=True)
+class Unknown:
+    """A fact of a kind that a later version wrote: kept, passed on, and not acted upon."""
+
+    kind: str
+    data: Mapping[str, Any]
+
+
+OfItem = (
+    Done | Measured | Spoiled | SetAside | TakenUp | Noted | Checked | CheckedIn | Overruled | Proven
+)  # fmt: skip
+"""Facts about one item of a run."""
+OfRun = Opened | Labelled | Swapped | BoardsPlanned | Racked
+"""Facts about a run as a whole."""
+OfShop = Air | ClockBelieved
+"""Facts about the shop, whatever is made in it."""
+OfEntry = Undone | Answered
+"""Facts about another entry."""
+Fact = OfItem | OfRun | OfShop | OfEntry | Unknown

@@ -1,0 +1,161 @@
+"""Folding the log: entry by entry as they are written, or the whole of it at once.
+
+Every entry is told of one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
+tap does) is folded onto what holds there; one from another tablet that sorts earlier, and whatever takes an entry back,
+has its subject folded anew from its own entries. So a tap costs the same however long the log is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from operator import attrgetter
+from typing import Any
+
+from tracker.work.facts import Answered, Entry, EntryId, Fact, Undone
+from tracker.work.kept import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
+from tracker.work.state import RunState, State
+from tracker.work.tell import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP, ItemFold, RunFold, ShopFold
+
+Subject = tuple[str, str]
+"""(run, item); the item is empty for a run as a whole, and both for the shop."""
+_rank = attrgetter("rank")
+
+
+def replay(entries: Iterable[Entry]) -> State:
+    """Fold a log, in whatever order it is given."""
+    return Ledger(entries).state
+
+
+@dataclass(slots=True)
+class _News:
+    """What came in about one subject."""
+
+    entries: list[Entry] = field(default_factory=list)
+    taken_back: dict[EntryId, Entry] = field(default_factory=dict)
+
+
+class Ledger:
+    """The log in memory and the state that it says: `take_in` new entries, read `state`."""
+
+    def __init__(self, entries: Iterable[Entry] = ()) -> None:
+        self.state = State()
+        self._entries: list[Entry] = []
+        self._about: dict[EntryId, Subject | None] = {}
+        """What each known entry is about; None for what takes back, and for what isn't understood."""
+        self._taken_back: dict[EntryId, Entry] = {}
+        """Which entry first took another back, whether that other has come yet or not."""
+        self._ahead: dict[EntryId, list[Entry]] = {}
+        """Answers to entries that haven't come yet."""
+        self.take_in(entries)
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry, in the order in which this tablet came to know them."""
+        return tuple(self._entries)
+
+    def take_in(self, entries: Iterable[Entry]) -> None:
+        """Fold entries that are new; those that are known already are left alone."""
+        news: dict[Subject, _News] = {}
+        for entry in entries:
+            if entry.id not in self._about:
+                self._entries.append(entry)
+                self._file(entry, news)
+        if news:
+            self.state = self._folded(news)
+
+    def _file(self, entry: Entry, news: dict[Subject, _News]) -> None:
+        """Note an entry under what it is about."""
+        fact, id_ = entry.fact, entry.id
+        if isinstance(fact, Undone):
+            self._about[id_] = None
+            self._take_back((fact.tablet, fact.count), entry, news)
+            return
+        if isinstance(fact, Answered):
+            target = (fact.tablet, fact.count)
+            if target not in self._about:
+                self._about[id_] = None
+                self._ahead.setdefault(target, []).append(entry)
+                return
+            subject = self._about[target]
+        else:
+            subject = _subject(fact)
+        self._about[id_] = subject
+        if subject is None:
+            return
+        about = news.get(subject)
+        if about is None:
+            about = news[subject] = _News()
+        about.entries.append(entry)
+        if id_ in self._taken_back:
+            about.taken_back[id_] = self._taken_back[id_]
+        if self._ahead and id_ in self._ahead:
+            for answer in self._ahead.pop(id_):
+                self._about[answer.id] = subject
+                about.entries.append(answer)
+                if answer.id in self._taken_back:
+                    about.taken_back[answer.id] = self._taken_back[answer.id]
+
+    def _take_back(self, target: EntryId, by: Entry, news: dict[Subject, _News]) -> None:
+        known = self._taken_back.get(target)
+        if known is not None and known.rank < by.rank:
+            return
+        self._taken_back[target] = by
+        subject = self._about.get(target)
+        if subject is not None:
+            news.setdefault(subject, _News()).taken_back[target] = by
+
+    def _folded(self, news: dict[Subject, _News]) -> State:
+        runs, shop = dict(self.state.runs), self.state.shop
+        items: dict[str, dict[str, ItemState]] = {}
+        wholes: dict[str, RunOnly] = {}
+        for (run, key), new in news.items():
+            here = runs.get(run, _NO_RUN)
+            if not run:
+                shop = _grown(shop, NEW_SHOP, ShopFold, new)
+            elif key:
+                mine = items.get(run)
+                if mine is None:
+                    mine = items[run] = dict(here.items)
+                mine[key] = _grown(mine.get(key, NEW_ITEM), NEW_ITEM, ItemFold, new)
+            else:
+                wholes[run] = _grown(here.whole, NEW_RUN, RunFold, new)
+        for run in {*items, *wholes}:
+            here = runs.get(run, _NO_RUN)
+            runs[run] = RunState(items.get(run, here.items), wholes.get(run, here.whole))
+        return State(runs, shop)
+
+
+_NO_RUN = RunState()
+_T = ItemState | RunOnly | ShopState
+
+
+def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
+    """What holds of a subject after the news: folded onto what held before, or anew where that isn't enough."""
+    known: Told = before.told
+    new.entries.sort(key=_rank)
+    last = known.entries[-1].rank if known.entries else None
+    in_line = last is None or not new.entries or last < new.entries[0].rank
+    entries = (*known.entries, *new.entries)
+    told = Told(
+        entries if in_line else tuple(sorted(entries, key=_rank)),
+        {**known.taken_back, **new.taken_back} if new.taken_back else known.taken_back,
+    )
+    # What takes back an entry that was folded already means beginning anew; one that came in with it doesn't.
+    came = {entry.id for entry in new.entries} if new.taken_back else set()
+    if in_line and came.issuperset(new.taken_back):
+        folded = fold(before)
+        folded.tell(entry for entry in new.entries if entry.id not in new.taken_back)
+    else:
+        folded = fold(nothing)
+        folded.tell(told.live)
+    return folded.freeze(told)
+
+
+def _subject(fact: Fact) -> Subject | None:
+    kind = type(fact)
+    if kind in ABOUT_AN_ITEM:
+        return fact.run, fact.item  # type: ignore[union-attr]
+    if kind in ABOUT_A_RUN:
+        return fact.run, ""  # type: ignore[union-attr]
+    return ("", "") if kind in ABOUT_THE_SHOP else None

@@ -1,0 +1,141 @@
+"""What holds of one item, of a run and of the shop, as frozen values. `tracker.work.fold` makes them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, field
+from typing import Generic, TypeVar
+
+from tracker.work.facts import (
+    Air,
+    BoardsPlanned,
+    Checked,
+    CheckedIn,
+    ClockBelieved,
+    Done,
+    Entry,
+    EntryId,
+    Fact,
+    Measured,
+    Noted,
+    Opened,
+    Overruled,
+    Proven,
+    Racked,
+    SetAside,
+    Sizes,
+    Spoiled,
+    Swapped,
+)
+from tracker.work.steps import WaitKind
+
+F = TypeVar("F", bound=Fact, covariant=True)
+
+
+@dataclass(frozen=True, slots=True)
+class Kept(Generic[F]):
+    """A fact that holds, and the entry that says so: `kept.fact.actual`, `kept.entry.at`, `kept.id` to take it back."""
+
+    fact: F
+    entry: Entry
+
+    @property
+    def id(self) -> EntryId:
+        return self.entry.id
+
+
+@dataclass(frozen=True, slots=True)
+class Tick:
+    """A step that counts as done, and every entry that says so (two tablets may have ticked the same)."""
+
+    step: str
+    first: Entry
+    entries: tuple[EntryId, ...]
+
+    @property
+    def done(self) -> Done:
+        assert isinstance(self.first.fact, Done)
+        return self.first.fact
+
+    @property
+    def early(self) -> int:
+        """Seconds by which it came too early: clamps taken off before their time. 0 when it didn't."""
+        return self.done.early
+
+
+@dataclass(frozen=True, slots=True)
+class Past:
+    """An entry of the history, and the entry that took it back, if any did."""
+
+    entry: Entry
+    taken_back: Entry | None = None
+
+
+@dataclass(frozen=True, slots=True)
+class Told:
+    """What was written of one item, of a run or of the shop: every entry in order, and which were taken back."""
+
+    entries: tuple[Entry, ...] = ()
+    taken_back: Mapping[EntryId, Entry] = field(default_factory=dict)
+
+    @property
+    def live(self) -> Iterator[Entry]:
+        return (entry for entry in self.entries if entry.id not in self.taken_back)
+
+    @property
+    def past(self) -> Iterator[Past]:
+        return (Past(entry, self.taken_back.get(entry.id)) for entry in self.entries)
+
+
+NOTHING = Told()
+
+
+@dataclass(frozen=True, slots=True)
+class ItemState:
+    """What holds of one item. All but the notes, the overruled times and `spoils` belongs to its present making."""
+
+    ticks: tuple[Tick, ...] = ()
+    answered: frozenset[EntryId] = frozenset()
+    measures: Mapping[str, Kept[Measured]] = field(default_factory=dict)
+    notes: tuple[Kept[Noted], ...] = ()
+    aside: Kept[SetAside] | None = None
+    spoils: tuple[Kept[Spoiled], ...] = ()
+    checks: Mapping[str, Kept[Checked]] = field(default_factory=dict)
+    checked_in: Mapping[str, Kept[CheckedIn]] = field(default_factory=dict)
+    overruled: Mapping[WaitKind, Kept[Overruled]] = field(default_factory=dict)
+    proofs: Mapping[str, Kept[Proven]] = field(default_factory=dict)
+    told: Told = field(default=NOTHING, compare=False)
+
+
+@dataclass(frozen=True, slots=True)
+class RunOnly:
+    """What holds of a run as a whole."""
+
+    first_opened: Entry | None = None
+    opened: Opened | None = None
+    sheets: tuple[Entry, ...] = ()
+    swaps: tuple[Kept[Swapped], ...] = ()
+    place_of: Mapping[str, str] = field(default_factory=dict)
+    """Whose place a swapped piece has now; the others have their own."""
+    boards: Kept[BoardsPlanned] | None = None
+    racked: Mapping[str, Kept[Racked]] = field(default_factory=dict)
+    sizes: Mapping[str, Sizes] = field(default_factory=dict)
+    """Every part's sizes at the latest opening that told them."""
+    told: Told = field(default=NOTHING, compare=False)
+
+    @property
+    def in_place(self) -> dict[str, str]:
+        """Which piece is in a place that was swapped."""
+        return {place: piece for piece, place in self.place_of.items()}
+
+
+@dataclass(frozen=True, slots=True)
+class ShopState:
+    """What holds of the shop, whatever is made in it."""
+
+    air: Kept[Air] | None = None
+    believed: tuple[Kept[ClockBelieved], ...] = ()
+    told: Told = field(default=NOTHING, compare=False)
+
+
+NEW_ITEM, NEW_RUN, NEW_SHOP = ItemState(), RunOnly(), ShopState()
