@@ -52,6 +52,7 @@ KV = (
     "wipe.kv",
     "first_steps.kv",
     "settings.kv",
+    "tape.kv",
 )
 SCREENS: dict[str, type[CardScreen]] = {
     "builds": BuildsScreen,
@@ -142,6 +143,11 @@ class KerfcardApp(App):
         """The shop floor at this moment. Only where a build is open."""
         assert self.shop.run is not None
         return Floor(self.shop.run, self.shop.state, self.shop.now())
+
+    @property
+    def places(self) -> frozenset[str]:
+        """The names of all screens."""
+        return frozenset(SCREENS)
 
     def redraw(self) -> None:
         """The shop has changed."""

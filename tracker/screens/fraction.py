@@ -17,7 +17,7 @@ from kivy.properties import (
 )
 from kivy.uix.widget import Widget
 
-from tracker.measure.reading import MINUS, Reading
+from tracker.measure.reading import MINUS, SLASH, Reading
 from tracker.screens.palette import COLOURS
 from tracker.screens.theme import SCALE, Themed
 from tracker.screens.typeset import DrawnText, Line
@@ -38,9 +38,17 @@ class Figures:
     denominator: str = ""
     unit: str = ""
 
+    @property
+    def text(self) -> str:
+        """In a line of text."""
+        fraction = f"{self.numerator}{SLASH}{self.denominator}" if self.numerator else ""
+        return " ".join(part for part in (self.whole, fraction) if part) + self.unit
 
-def take_apart(value: Reading | str | None) -> Figures:
+
+def take_apart(value: Reading | Figures | str | None) -> Figures:
     """`23 5⁄8″` in its four pieces; a word or an angle stays in one."""
+    if isinstance(value, Figures):
+        return value
     if value is None:
         return Figures("")
     if isinstance(value, str):
@@ -56,7 +64,7 @@ def take_apart(value: Reading | str | None) -> Figures:
 class BigReading(Themed, Widget):
     """A Reading (or ready text, such as `15°`) set as large as fits.
 
-    reading   a tracker.measure.reading.Reading, text, or None
+    reading   a tracker.measure.reading.Reading, Figures that are still being typed, text, or None
     sizes     heights of its figures to choose from, in mm, largest first; the last is used even when too wide
     cap_mm    the height chosen
     text      the reading in a line of text, as tests and screen readers want it
@@ -83,7 +91,7 @@ class BigReading(Themed, Widget):
 
     def on_reading(self, *_: object) -> None:
         value = self.reading
-        self.text = value.text if isinstance(value, Reading) else (value or "")
+        self.text = value.text if isinstance(value, Reading | Figures) else (value or "")
 
     def _draw(self, *_: object) -> None:
         self.canvas.clear()

@@ -6,7 +6,7 @@ from collections.abc import Sequence
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
@@ -17,22 +17,37 @@ from tracker.work.codes import ALPHABET, LENGTH
 
 
 class Key(Tappable, Plate):
-    """One key: `key` is what it types, `text` what stands on it (the same unless said)."""
+    """One key: `key` is what it types, `text` what stands on it (the same unless said).
+
+    A `dead` key is drawn as one that can't come now, and still types: a slip must be seen, not swallowed.
+    """
 
     key = StringProperty("")
     text = StringProperty("")
+    dead = BooleanProperty(False)
+    least_mm = NumericProperty(KEY)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self.text = self.text or self.key
         self.lock = 0.0  # two quick taps on one key are two letters
+        self.bind(dead=self._colours)
+
+    def _colours(self, *_: object) -> None:
+        super()._colours()
+        if self.dead and not self.pressed:
+            self.plate, self.rim, self.ink = map(self.palette.colour, ("sunk", "hair", "soft"))
 
 
 class KeyGrid(Themed, GridLayout):
-    """`keys` in rows of equal keys. on_key(key). `side_mm` is the side that had room: 20 mm, or else 15 mm."""
+    """`keys` in rows of equal keys: signs, or pairs of what a key types and what stands on it. on_key(key).
+
+    `dead` are the keys that can't come now. `side_mm` is the side that had room: 20 mm, or else 15 mm.
+    """
 
     __events__ = ("on_key",)
     keys = ListProperty([])
+    dead = ListProperty([])
     columns = NumericProperty(0)
     """0: as many as the width has room for."""
     side_mm = NumericProperty(KEY)
@@ -45,11 +60,16 @@ class KeyGrid(Themed, GridLayout):
 
     def on_keys(self, *_: object) -> None:
         self.clear_widgets()
-        for sign in self.keys:
-            key = Key(key=sign)
+        for face in self.keys:
+            types, text = (face, face) if isinstance(face, str) else face
+            key = Key(key=types, text=text, dead=types in self.dead)
             key.bind(on_tap=lambda pressed: self.dispatch("on_key", pressed.key))
             self.add_widget(key)
         self._lay()
+
+    def on_dead(self, *_: object) -> None:
+        for key in self.children:
+            key.dead = key.key in self.dead
 
     def _arrange(self, *_: object) -> None:
         if not self.keys or self.width <= 1:
