@@ -9,6 +9,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, field
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal, Protocol, TypeVar
 
 from tracker.measure import Angle, Length, Mark, Span, Units
@@ -259,13 +260,19 @@ class Hardware:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Shop:
-    """What this shop's saw and tape are, as far as the build depends on it."""
+    """What this shop's saw and tape are, as far as the build depends on it.
+
+    `least_offcut` is the shortest offcut that goes to the rack. `nest_miters`: blanks are cut at their mitres, and two
+    that face each other share a cut.
+    """
 
     kerf: Length
     end_trim: Length
     max_miter: Angle
     max_bevel: Angle
     mark: Mark
+    least_offcut: Length = Length(Fraction(300))
+    nest_miters: bool = False
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)

@@ -46,9 +46,9 @@ def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
         mark=table.read("mark", mark) or defaults.mark or defaults.mark_of(units),
         least_offcut=table.read("least_offcut", values.positive_length) or defaults.least_offcut,
     )
-    nest = table.read("nest_mitres", values.yes_or_no)
+    nest = table.read("nest_miters", values.yes_or_no)
     table.close()
-    return replace(ours.shop(units), nest_mitres=bool(nest))
+    return replace(ours.shop(units), nest_miters=bool(nest))
 
 
 def mark(raw: object, meaning: Meaning) -> Mark:

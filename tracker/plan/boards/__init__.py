@@ -1,6 +1,8 @@
 """Which board each piece comes from and what to buy: the best plan there is, with the proof.
 
-`plan_boards` is for a whole build; `cut` is the solver alone, on whole numbers. The road through the package:
+`plan_boards` is for a whole build before the first cut; `replan` for what is still to be cut, from what is `left`;
+`cuts_of` says the cuts of one board in the order of work, `kept_offcuts` what of it goes to the rack. `cut` is the
+solver alone, on whole numbers. The road through the package:
 
     blanks, stretches ──► task ──► first (a plan at once)
                                    solve ◄─► counts (which boards?) ◄─► packing (can it be cut from them?)
@@ -8,22 +10,33 @@
 """
 
 from tracker.plan.boards.blanks import BlankLength, blank_length
+from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, cuts_of
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
-from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
+from tracker.plan.boards.left import BoardLeft, Place, as_left, bought_board, places, rack_board, racked_offcut
+from tracker.plan.boards.offcuts import NamedOffcut, free_names, kept_from, kept_offcuts
+from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.planner import board_plans, plan_boards
+from tracker.plan.boards.replan import Replan, replan, replans
 from tracker.plan.boards.shopping import ShoppingLine, WoodToBuy, board_feet, shopping
 from tracker.plan.boards.stretches import Stretch, clear_stretches
 from tracker.plan.boards.task import Request, Stock
 
 __all__ = [
+    "SHORTEST_HELD",
     "BlankLength",
+    "BoardLeft",
     "BoardPlan",
+    "Crosscut",
     "CutBoard",
     "Cutting",
+    "NamedOffcut",
     "Offcut",
+    "PieceId",
+    "Place",
     "PlacedPiece",
     "Progress",
     "Proof",
+    "Replan",
     "Request",
     "ShoppingLine",
     "Stock",
@@ -31,11 +44,22 @@ __all__ = [
     "Unplaced",
     "WoodPlan",
     "WoodToBuy",
+    "as_left",
     "blank_length",
     "board_feet",
     "board_plans",
+    "bought_board",
     "clear_stretches",
     "cut",
+    "cuts_of",
+    "free_names",
+    "kept_from",
+    "kept_offcuts",
+    "places",
     "plan_boards",
+    "rack_board",
+    "racked_offcut",
+    "replan",
+    "replans",
     "shopping",
 ]

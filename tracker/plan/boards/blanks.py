@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
 from tracker.design.model import Build, Part, Wood
 from tracker.measure import Length, read_length
-from tracker.plan.boards.plan import Unplaced
+from tracker.measure.length import ZERO
+from tracker.plan.boards.plan import PieceId, Unplaced
 from tracker.plan.geometry import solid
 
 BlankLength = Callable[[Part, int], Length]
@@ -15,30 +16,50 @@ BlankLength = Callable[[Part, int], Length]
 
 @dataclass(frozen=True, slots=True)
 class Blank:
-    """One piece of a part, and what it takes along the board."""
+    """One piece of a part, and what it takes along the board and across it."""
 
     part: str
     piece: int
     length: Length
+    across: Length = ZERO
+
+    @property
+    def id(self) -> PieceId:
+        return self.part, self.piece
+
+
+@dataclass(frozen=True, slots=True)
+class Laid:
+    """A blank within its run: how far from the run's beginning, and for the rest as in `plan.PlacedPiece`."""
+
+    blank: Blank
+    at: Length
+    across: Length = ZERO
+    width: Length | None = None
+    turned: bool = False
+    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
 class Run:
-    """Blanks that lie side by side in one clear stretch, in this order; `sequence` is empty for a single blank."""
+    """Blanks that lie together in one clear stretch, `length` long in all; `sequence` names the one that they are."""
 
-    blanks: tuple[Blank, ...]
+    laid: tuple[Laid, ...]
+    length: Length
     sequence: str = ""
 
-    def length(self, kerf: Length) -> Length:
-        """The blanks and the kerfs between them."""
-        total = (len(self.blanks) - 1) * kerf
-        for blank in self.blanks:
-            total = total + blank.length
-        return total
+    @classmethod
+    def of(cls, blanks: Sequence[Blank], kerf: Length, sequence: str = "") -> Run:
+        """Blanks side by side in this order, a kerf between neighbours."""
+        laid, at = [], ZERO
+        for blank in blanks:
+            laid.append(Laid(blank, at))
+            at = at + blank.length + kerf
+        return cls(tuple(laid), at - kerf, sequence)
 
-    def grid(self, kerf: int) -> int:
-        """The same on the grid, each blank rounded up."""
-        return sum(blank.length.grid_up() for blank in self.blanks) + (len(self.blanks) - 1) * kerf
+    @property
+    def blanks(self) -> tuple[Blank, ...]:
+        return tuple(each.blank for each in self.laid)
 
 
 @dataclass(frozen=True, slots=True)
@@ -55,8 +76,8 @@ def blank_length(part: Part, piece: int) -> Length:
     return solid(part, part.hand(piece)).blank_length
 
 
-def wanted_of(build: Build, wood: Wood, length_of: BlankLength) -> Wanted:
-    """The runs of one wood: sequences first, then the single blanks, both in the order of the file."""
+def wanted_of(build: Build, wood: Wood, length_of: BlankLength, done: Collection[PieceId] = ()) -> Wanted:
+    """The runs of one wood without what is `done`: sequences first, then the single blanks, as the file has them."""
     single: list[Run] = []
     together: dict[str, list[Blank]] = {}
     unplaced: list[Unplaced] = []
@@ -65,19 +86,21 @@ def wanted_of(build: Build, wood: Wood, length_of: BlankLength) -> Wanted:
         if part.wood != wood.id:
             continue
         for piece in range(1, part.quantity + 1):
+            if (part.id, piece) in done:
+                continue
             takes = _takes(part, piece, length_of)
             why = takes if isinstance(takes, str) else _too_big(build, wood, part, takes)
             if isinstance(takes, str) or why:
                 unplaced.append(Unplaced(part=part.id, piece=piece, why=why))
                 continue
-            blank = Blank(part.id, piece, takes.along)
+            blank = Blank(part.id, piece, takes.along, takes.across)
             if part.sequence:
                 together.setdefault(part.sequence, []).append(blank)
             else:
-                single.append(Run((blank,)))
+                single.append(Run.of((blank,), build.shop.kerf))
             if piece == 1 and takes.across < wood.width:
                 notes.append(_narrower(build, wood, part, takes.across))
-    runs = [*(Run(tuple(blanks), name) for name, blanks in together.items()), *single]
+    runs = [*(Run.of(blanks, build.shop.kerf, name) for name, blanks in together.items()), *single]
     return Wanted(tuple(runs), tuple(unplaced), tuple(notes))
 
 

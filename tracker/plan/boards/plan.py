@@ -10,16 +10,38 @@ from typing import Literal
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.cutting import Proof
+from tracker.plan.boards.stretches import Stretch
+
+PieceId = tuple[str, int]
+"""A piece by its part's id and its number."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class PlacedPiece:
-    """A blank on a board: it begins `at` from the board's end A and takes `length` of it."""
+    """A blank on a board: it begins `at` from the board's end A and takes `length` of it.
+
+    Where a board is ripped it lies `across` from the board's near edge and is `width` wide; else `width` is None and it
+    has the whole width. Nested along mitres it may lie `turned` (end B to the left, its far edge near) or `over` (its
+    bottom face up, its far edge near); both at once put end B to the left and leave its far edge far.
+    """
 
     part: str
     piece: int
     at: Length
     length: Length
+    across: Length = ZERO
+    width: Length | None = None
+    turned: bool = False
+    over: bool = False
+
+    @property
+    def id(self) -> PieceId:
+        return self.part, self.piece
+
+    @property
+    def end(self) -> Length:
+        """Where it ends, from the board's end A."""
+        return self.at + self.length
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,14 +54,23 @@ class Offcut:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class CutBoard:
-    """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known."""
+    """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known.
 
-    source: Literal["dealer", "rack"]
+    `key` is `rack/A3`, or `cedar/2` for the second board of cedar that is bought. `in hand` is a board that was bought
+    before (see `replan`): nothing is paid for it again. Places are measured from end A of the whole board, whatever has
+    been cut from it; `stretches` are what is clear of it, `begins` is where its end A is now.
+    """
+
+    key: str
+    wood: str
+    source: Literal["dealer", "rack", "in hand"]
     name: str
     length: Length
     price: Decimal | None
+    stretches: tuple[Stretch, ...]
     pieces: tuple[PlacedPiece, ...]
     offcuts: tuple[Offcut, ...]
+    begins: Length = ZERO
 
     @property
     def longest_offcut(self) -> Length:

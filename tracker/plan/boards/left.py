@@ -1,0 +1,120 @@
+"""What is left of the boards in hand: the ones that were bought and partly cut, the rack, the offcuts put there.
+
+A place on a board is always measured from end A of the whole board, as it was when it was bought or named, however
+much of it has been cut off since: so the plan, the log and the board's drawing speak of the same places.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+from dataclasses import dataclass, replace
+from typing import Literal
+
+from tracker.design.model import Build, RackBoard, Wood
+from tracker.measure import Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards.plan import BoardPlan, CutBoard, PieceId
+from tracker.plan.boards.stretches import Stretch, clear_stretches
+
+Source = Literal["dealer", "rack", "in hand"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Place:
+    """Where a piece lies, or lay: its board by key, and what it takes of it from `at` on."""
+
+    board: str
+    at: Length
+    length: Length
+
+    @property
+    def end(self) -> Length:
+        return self.at + self.length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardLeft:
+    """A board in hand and the clear stretches that are still there to be cut from, in order from its end A.
+
+    `key` is `rack/A3` or `cedar/2`, `name` is what is chalked on its end, `length` that of the whole board, `begins`
+    where its end A is now.
+    """
+
+    key: str
+    wood: str
+    source: Literal["rack", "in hand"]
+    name: str
+    length: Length
+    stretches: tuple[Stretch, ...]
+    begins: Length = ZERO
+
+    @property
+    def clear(self) -> Length:
+        """All that is left, together."""
+        return sum((stretch.length for stretch in self.stretches), ZERO)
+
+    def without(self, gone: Iterable[Place], kerf: Length) -> BoardLeft:
+        """The same with these places cut out of it, each with a kerf on both sides; places on other boards don't count.
+
+        Pieces, spoiled ones too, and offcuts that have gone to the rack under names of their own.
+        """
+        stretches, begins = list(self.stretches), self.begins
+        for place in sorted((place for place in gone if place.board == self.key), key=lambda place: place.at):
+            stretches = [rest for stretch in stretches for rest in _around(stretch, place, kerf)]
+            if not any(stretch.start < place.at for stretch in stretches):
+                begins = max(begins, min(place.end + kerf, self.length))
+        return replace(self, stretches=tuple(stretches), begins=begins)
+
+
+def _around(stretch: Stretch, place: Place, kerf: Length) -> tuple[Stretch, ...]:
+    first, last = place.at - kerf, place.end + kerf
+    if last <= stretch.start or stretch.end <= first:
+        return (stretch,)
+    rests = (Stretch(stretch.start, first), Stretch(last, stretch.end))
+    return tuple(rest for rest in rests if rest.end > rest.start)
+
+
+def bought_board(build: Build, wood: Wood, key: str, length: Length) -> BoardLeft:
+    """A whole board of `wood` that has been bought: clear between its end trims."""
+    stretches = clear_stretches(length, build.shop.end_trim, (), build.shop.kerf)
+    return BoardLeft(key=key, wood=wood.id, source="in hand", name=name_of(key), length=length, stretches=stretches)
+
+
+def rack_board(build: Build, board: RackBoard) -> BoardLeft:
+    """A whole board of the build's rack: clear between its trims and its defects."""
+    trim = build.shop.end_trim if board.end_trim is None else board.end_trim
+    stretches = clear_stretches(board.length, trim, board.defects, build.shop.kerf)
+    return BoardLeft(
+        key=f"rack/{board.name}", wood=board.wood, source="rack", name=board.name, length=board.length,
+        stretches=stretches,
+    )  # fmt: skip
+
+
+def racked_offcut(wood: Wood, name: str, length: Length) -> BoardLeft:
+    """An offcut that went to the rack: both its ends are fresh from the saw, so all of it is clear."""
+    whole = Stretch(ZERO, length)
+    return BoardLeft(key=f"rack/{name}", wood=wood.id, source="rack", name=name, length=length, stretches=(whole,))
+
+
+def as_left(board: CutBoard) -> BoardLeft:
+    """A planned board once it is in hand, nothing cut from it yet."""
+    return BoardLeft(
+        key=board.key, wood=board.wood, source="rack" if board.source == "rack" else "in hand", name=board.name,
+        length=board.length, stretches=board.stretches, begins=board.begins,
+    )  # fmt: skip
+
+
+def places(plan: BoardPlan) -> Mapping[PieceId, Place]:
+    """Where every piece of a plan lies."""
+    return {
+        piece.id: Place(board=board.key, at=piece.at, length=piece.length)
+        for wood in plan.woods
+        for board in wood.boards
+        for piece in board.pieces
+    }
+
+
+def name_of(key: str) -> str:
+    """What is chalked on the end of the board with this key: `A3`, `cedar 2`."""
+    first, _, last = key.partition("/")
+    return last if first == "rack" else f"{first} {last}"

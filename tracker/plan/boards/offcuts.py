@@ -1,0 +1,61 @@
+"""Offcuts that are worth keeping, each under a name of its own."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator
+from dataclasses import dataclass
+from itertools import count
+from string import ascii_uppercase
+
+from tracker.design.model import Build
+from tracker.measure import Length
+from tracker.plan.boards.plan import BoardPlan, CutBoard
+
+TO_A_LETTER = 99
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class NamedOffcut:
+    """An offcut for the rack: `at` is measured from end A of the board that it is cut from, `length` is clear."""
+
+    name: str
+    wood: str
+    board: str
+    at: Length
+    length: Length
+
+    @property
+    def key(self) -> str:
+        """The key that it has once it lies on the rack."""
+        return f"rack/{self.name}"
+
+
+def kept_offcuts(build: Build, plan: BoardPlan, taken: Collection[str] = ()) -> tuple[NamedOffcut, ...]:
+    """The offcuts of a plan that go to the rack, board by board, named past every name of the rack and of `taken`."""
+    names = free_names(build, taken)
+    boards = (board for wood in plan.woods for board in wood.boards)
+    return tuple(offcut for board in boards for offcut in _kept(build, board, names))
+
+
+def kept_from(build: Build, board: CutBoard, taken: Collection[str] = ()) -> tuple[NamedOffcut, ...]:
+    """The same of one board: none is shorter than the shop's least offcut."""
+    return tuple(_kept(build, board, free_names(build, taken)))
+
+
+def free_names(build: Build, taken: Collection[str] = ()) -> Iterator[str]:
+    """A1, A2, ... A99, B1, ... without those that a board on the rack has, or had."""
+    used = {name.casefold() for name in (*taken, *(board.name for board in build.rack))}
+    return (name for name in _names() if name.casefold() not in used)
+
+
+def _kept(build: Build, board: CutBoard, names: Iterator[str]) -> Iterator[NamedOffcut]:
+    for offcut in board.offcuts:
+        if offcut.length >= build.shop.least_offcut:
+            yield NamedOffcut(name=next(names), wood=board.wood, board=board.key, at=offcut.at, length=offcut.length)
+
+
+def _names() -> Iterator[str]:
+    for round_ in count():
+        for letter in ascii_uppercase:
+            for number in range(1, TO_A_LETTER + 1):
+                yield f"{letter}{number + round_ * TO_A_LETTER}"
