@@ -222,11 +222,19 @@ class ClockBelieved:
 
 @dataclass(frozen=True, slots=True)
 class PlannedCut:
-    """A blank on a board: it begins at `at` from end A and is `length` long."""
+    """A blank on a board: it begins at `at` from end A and is `length` long.
+
+    On a board that is ripped it lies `across` from the near edge and is `width` wide; 0: it has the whole width. Nested
+    along mitres it may lie `turned` (end B to the left) or `over` (bottom face up).
+    """
 
     item: str
     at: int
     length: int
+    across: int = 0
+    width: int = 0
+    turned: bool = False
+    over: bool = False
 
 
 @dataclass(frozen=True, slots=True)
