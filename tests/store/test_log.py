@@ -9,12 +9,16 @@ from pathlib import Path
 import pytest
 
 from tracker.store.log import Log
-from tracker.store.rescue import BACKUP_NAME, LOG_NAME, open_log
+from tracker.store.rescue import LOG_NAME, open_log
 from tracker.store.settings import Settings
-from tracker.work.facts import Done, Opened
+from tracker.work.facts import Done, Fact, Opened
 
 NOW = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-FACTS = [Opened("frame#1", "Frame", "frame.toml"), Done("frame#1", "rail:1", "cut"), Done("frame#1", "rail:1", "trim")]
+FACTS: list[Fact] = [
+    Opened("frame#1", "Frame", "frame.toml"),
+    Done("frame#1", "rail:1", "cut"),
+    Done("frame#1", "rail:1", "trim"),
+]
 
 
 def filled(folder: Path) -> Path:
@@ -58,47 +62,6 @@ def test_taking_in_the_same_entries_twice_is_harmless(tmp_path: Path) -> None:
     assert other.entries() == log.entries()
     log.close()
     other.close()
-
-
-def test_a_changed_entry_is_noticed_and_the_backup_brings_it_back(tmp_path: Path) -> None:
-    path = filled(tmp_path)
-    open_log(tmp_path, NOW).log.close()  # makes the backup
-    connection = sqlite3.connect(path)
-    connection.execute("DROP TRIGGER entries_no_update")
-    connection.execute(
-        """UPDATE entries SET data = '{"run": "frame#1", "item": "rail:2", "step": "cut"}' WHERE count = 2"""
-    )
-    connection.commit()
-    connection.close()
-    opened = open_log(tmp_path, NOW)
-    assert "set aside" in opened.notice
-    assert [entry.fact for entry in opened.log.entries()] == FACTS
-    opened.log.close()
-
-
-def test_a_database_of_another_program_is_set_aside_whole(tmp_path: Path) -> None:
-    path = tmp_path / LOG_NAME
-    connection = sqlite3.connect(path)
-    connection.execute("CREATE TABLE recipes (name TEXT)")
-    connection.execute("INSERT INTO recipes VALUES ('shellac')")
-    connection.commit()
-    connection.close()
-    opened = open_log(tmp_path, NOW)
-    assert "another program" in opened.notice
-    assert opened.log.entries() == []
-    opened.log.close()
-    kept = next(tmp_path.glob("damaged-*")) / LOG_NAME
-    assert sqlite3.connect(kept).execute("SELECT name FROM recipes").fetchone() == ("shellac",)
-
-
-def test_a_torn_file_is_set_aside_and_what_the_backup_holds_is_kept(tmp_path: Path) -> None:
-    path = filled(tmp_path)
-    open_log(tmp_path, NOW).log.close()
-    assert (tmp_path / BACKUP_NAME).exists()
-    path.write_bytes(path.read_bytes()[:5000] + b"\xff" * 3000)
-    opened = open_log(tmp_path, NOW)
-    assert "3 facts were recovered" in opened.notice
-    opened.log.close()
 
 
 def test_settings_are_kept(tmp_path: Path) -> None:

@@ -1,145 +1,247 @@
 """The log on disk: SQLite in WAL mode with full synchronisation, append-only, each entry chained to the one before.
 
-One connection in the process. An entry is acknowledged only after `append` has returned, that is after the commit.
+One connection, and the file is locked to it as long as it is open: with two, SQLite before 3.51.3 can lose a write when
+the write-ahead log begins anew, and a second process would write the same counts. An entry is acknowledged only after
+`append` has returned, that is after the commit.
 """
 
 from __future__ import annotations
 
-import hashlib
-import json
-import os
+import contextlib
+import shutil
 import sqlite3
-from collections.abc import Iterable
+import tempfile
+from collections.abc import Iterable, Iterator
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
 
-from tracker.store.schema import APPLICATION_ID, migrations
-from tracker.work.facts import Entry, Fact, from_data, to_data
+from tracker.store.errors import (
+    READ_ONLY,
+    CannotWriteError,
+    DamagedLogError,
+    InUseError,
+    NoRecordError,
+    cannot_write,
+    is_in_use,
+    is_storage,
+)
+from tracker.store.rows import COLUMNS, Chains, Row, entry_of, row_of
+from tracker.store.schema import APPLICATION_ID, VERSION, migrations
+from tracker.work.facts import Entry, Fact
 
+__all__ = ["CannotWriteError", "DamagedLogError", "InUseError", "Log", "NoRecordError"]
 
-class DamagedLogError(Exception):
-    """The file isn't a log of ours, or it is damaged."""
+WAIT_SECONDS = 2.0
+"""How long to wait for another window or command that has the record open."""
+LATER = "This record was written by a later version of Kerfcard. Bring Kerfcard up to date to mark; you can look."
 
 
 class Log:
-    """An open log. Raises DamagedLogError from the constructor when the file can't be trusted."""
+    """An open log, proven from end to end.
+
+    `why_not` says why it can't be written to (a folder or a disk that only reads, a later version), or is empty;
+    `is_full` when that is for want of room.
+
+    Raises DamagedLogError when the file can't be trusted, InUseError when another process has it, NoRecordError when it
+    can't even be read.
+    """
 
     def __init__(self, path: Path) -> None:
         self.path = path
-        connection = sqlite3.connect(path, check_same_thread=False, isolation_level=None)
+        self.why_not = ""
+        self.is_full = False
+        self._copies: tempfile.TemporaryDirectory[str] | None = None
+        try:
+            self._connect(path)
+        except sqlite3.Error as error:
+            if is_in_use(error):
+                raise InUseError from error
+            if not is_storage(error):
+                raise DamagedLogError(str(error)) from error
+            self._look_only(cannot_write(error), error)
+
+    def _connect(self, path: Path, how: str = "") -> None:
+        uri = f"{path.resolve().as_uri()}?{how}" if how else str(path)
+        connection = sqlite3.connect(
+            uri, timeout=WAIT_SECONDS, uri=bool(how), check_same_thread=False, isolation_level=None
+        )
         self.db = Database(connection)
         try:
-            self._open()
-        except (sqlite3.DatabaseError, DamagedLogError) as error:
+            self._open(writing=not how)
+        except BaseException:
             connection.close()
-            raise DamagedLogError(str(error)) from error
+            raise
 
-    def _open(self) -> None:
+    def _open(self, writing: bool) -> None:
+        self._pragma("trusted_schema = OFF")
+        if writing:
+            self._pragma("locking_mode = EXCLUSIVE")
         ours = self._pragma("application_id")
         if ours not in (0, APPLICATION_ID) or (ours == 0 and self.db.table_names()):
             raise DamagedLogError("this is another program's database")
-        if self._pragma("quick_check") != "ok":
-            raise DamagedLogError("the database is damaged")
+        if (found := self._pragma("integrity_check(1)")) != "ok":
+            raise DamagedLogError(f"the database is damaged: {str(found).splitlines()[-1]}")
+        if self._pragma("user_version") > VERSION:
+            self.why_not = LATER
+            self._pragma("query_only = ON")
+        if writing:
+            self._prepare()
+        chains = Chains()
+        self._read = [entry_of(row) for row in chains.follow(self.rows())]
+        self._tails = chains.tails
+
+    def _prepare(self) -> None:
+        if self.why_not:
+            return
+        # A new file becomes WAL through a rollback journal. EXTRA makes the removal of that journal certain too: should
+        # it come back after a power cut, it would turn the record back to when it was empty.
+        self._pragma("synchronous = EXTRA")
         self._pragma("journal_mode = WAL")
         self._pragma("synchronous = FULL")
         if self._pragma("journal_mode") != "wal" or self._pragma("synchronous") != 2:
-            raise DamagedLogError("the database can't be kept safe here: no write-ahead log")
+            raise NoRecordError("the record can't be kept safe here: this file system has no write-ahead log")
+        if self._pragma("application_id") == 0:  # before the first table: a file with tables and no id is a stranger's
+            self._pragma(f"application_id = {APPLICATION_ID}")
         migrations.apply(self.db)
-        self._tails: dict[str, tuple[int, str]] = {}
-        for entry, chain in self._rows():
-            last = self._tails.get(entry.tablet, (0, ""))
-            if chain != chain_link(last[1], *columns_of(entry)):
-                raise DamagedLogError(f"entry {entry.count} of {entry.tablet} was changed after it was written")
-            self._tails[entry.tablet] = (entry.count, chain)
+
+    def _look_only(self, why: CannotWriteError, error: sqlite3.Error) -> None:
+        """Open what is there without writing a byte beside it."""
+        self.why_not, self.is_full = str(why), why.full
+        path = self.path
+        try:
+            if not path.exists():
+                self._connect_empty()
+                return
+            wal = path.with_name(path.name + "-wal")
+            if wal.exists() and wal.stat().st_size:  # `immutable` would not look at it: read a copy of both
+                self._copies = tempfile.TemporaryDirectory(prefix="kerfcard-")
+                path = Path(shutil.copy(path, self._copies.name))
+                shutil.copy(wal, self._copies.name)
+                self._connect(path)
+            else:
+                self._connect(path, "mode=ro&immutable=1")
+        except sqlite3.Error as again:
+            if not is_storage(again):
+                raise DamagedLogError(str(again)) from again
+            raise NoRecordError(str(error)) from again
+        except OSError as again:
+            raise NoRecordError(f"{error} ({again.strerror})") from again
+
+    def _connect_empty(self) -> None:
+        self.db = Database(sqlite3.connect(":memory:", check_same_thread=False, isolation_level=None))
+        migrations.apply(self.db)
+        self._read, self._tails = [], {}
+
+    @classmethod
+    def in_memory(cls, rows: Iterable[Row], why_not: str = READ_ONLY) -> Log:
+        """A log to look at, where none can be kept."""
+        log = cls.__new__(cls)
+        log.path, log.why_not, log.is_full, log._copies = Path(":memory:"), "", False, None
+        log._connect_empty()
+        log.take_in_rows(rows)
+        log.why_not = why_not
+        return log
 
     def _pragma(self, what: str) -> Any:
         row = self.db.execute(f"PRAGMA {what}").fetchone()
         return row[0] if row else None
 
-    def _rows(self) -> Iterable[tuple[Entry, str]]:
-        for row in self.db.execute(
-            "SELECT tablet, count, seen, at, kind, data, chain FROM entries ORDER BY tablet, count"
-        ):
-            yield read_entry(row[:6]), row[6]
+    def rows(self) -> Iterable[Row]:
+        """Every row as it is stored, in the order in which they were written."""
+        if "entries" not in self.db.table_names():
+            return ()
+        rows: Iterable[Row] = self.db.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid")
+        return rows
 
     def entries(self) -> list[Entry]:
-        """Every entry, by tablet and count."""
-        return [entry for entry, _ in self._rows()]
+        """Every entry, in the order in which they were written here."""
+        read, self._read = self._read, []
+        return read if len(read) == self.length else [entry_of(row) for row in self.rows()]
+
+    @property
+    def length(self) -> int:
+        """How many rows there are."""
+        return int(self.db.execute("SELECT count(*) FROM entries").fetchone()[0]) if self._tails else 0
 
     @property
     def seen(self) -> dict[str, int]:
         """The highest count known of every tablet."""
         return {tablet: count for tablet, (count, _) in self._tails.items()}
 
+    @property
+    def tails(self) -> dict[str, tuple[int, str]]:
+        """The highest count of every tablet, and the chain that its next row continues."""
+        return dict(self._tails)
+
     def append(self, tablet: str, at: datetime, facts: Iterable[Fact]) -> list[Entry]:
-        """Write facts of this tablet in one transaction; they are on the disk when this returns."""
+        """Write facts of this tablet in one transaction; they are on the disk when this returns.
+
+        Raises CannotWriteError; then nothing was written.
+        """
         count, seen = self.seen.get(tablet, 0), self.seen
         entries = []
         for fact in facts:
             count += 1
             entries.append(Entry(tablet, count, dict(seen), at, fact))
             seen[tablet] = count
-        self.take_in(entries)
-        return entries
+        return self.take_in(entries)
 
     def take_in(self, entries: Iterable[Entry]) -> list[Entry]:
         """Write entries of any tablet that aren't here yet; the new ones, in the order given. Twice is harmless.
 
         Entries of one tablet must come without a gap: after a gap the rest of that tablet waits for another exchange.
+        Raises CannotWriteError; then nothing was written.
         """
-        tails, new = dict(self._tails), []
-        with self.db.atomic():
-            for entry in entries:
-                count, chain = tails.get(entry.tablet, (0, ""))
-                if entry.count != count + 1:
-                    continue
-                columns = columns_of(entry)
-                chain = chain_link(chain, *columns)
-                self.db.execute("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)", (*columns, chain))
-                tails[entry.tablet] = (entry.count, chain)
+        tails, new, rows = dict(self._tails), [], []
+        for entry in entries:
+            count, before = tails.get(entry.tablet, (0, ""))
+            if entry.count == count + 1:
+                rows.append(row_of(entry, before))
+                tails[entry.tablet] = (entry.count, rows[-1][6])
                 new.append(entry)
-        self._tails = tails
+        self._write(rows, tails)
         return new
 
-    def back_up(self, to: Path) -> None:
-        """A whole copy beside the log, renamed into place only when it is complete."""
-        unfinished = to.with_suffix(".unfinished")
-        unfinished.unlink(missing_ok=True)
-        copy = sqlite3.connect(unfinished)
+    def take_in_rows(self, rows: Iterable[Row]) -> list[Entry]:
+        """Write rows that go on where this log's tablets end, proven first; the entries of those that were new.
+
+        Raises DamagedLogError when they don't go on from here, CannotWriteError when they can't be written.
+        """
+        chains = Chains(self._tails)
+        new = [row for row in rows if row[1] > self._tails.get(row[0], (0, ""))[0]]
+        entries = [entry_of(row) for row in chains.follow(new)]
+        self._write(new, chains.tails)
+        return entries
+
+    def _write(self, rows: list[Row], tails: dict[str, tuple[int, str]]) -> None:
+        if self.why_not:
+            raise CannotWriteError(self.why_not)
+        if not rows:
+            return
+        with self.writing():
+            self.db.conn.executemany("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
+        self._tails = tails
+
+    @contextlib.contextmanager
+    def writing(self) -> Iterator[None]:
+        """One transaction. Raises CannotWriteError, with all taken back, when the disk says no."""
+        connection = self.db.conn
         try:
-            self.db.conn.backup(copy)
+            connection.execute("BEGIN IMMEDIATE")
+            yield
+            connection.execute("COMMIT")
+        except sqlite3.Error as error:
+            raise cannot_write(error) from error
         finally:
-            copy.close()
-        with unfinished.open("rb+") as file:
-            os.fsync(file.fileno())
-        unfinished.replace(to)
+            if connection.in_transaction:
+                with contextlib.suppress(sqlite3.Error):
+                    connection.execute("ROLLBACK")
 
     def close(self) -> None:
+        """Close it; what stands in the write-ahead log goes into the database first."""
         self.db.conn.close()
-
-
-def columns_of(entry: Entry) -> tuple[str, int, str, str, str, str]:
-    kind, data = to_data(entry.fact)
-    return (
-        entry.tablet,
-        entry.count,
-        json.dumps(dict(entry.seen), sort_keys=True),
-        entry.at.isoformat(),
-        kind,
-        json.dumps(data, sort_keys=True, ensure_ascii=False),
-    )
-
-
-def read_entry(row: tuple[Any, ...]) -> Entry:
-    tablet, count, seen, at, kind, data = row
-    try:
-        return Entry(tablet, count, json.loads(seen), datetime.fromisoformat(at), from_data(kind, json.loads(data)))
-    except (TypeError, ValueError) as error:
-        raise DamagedLogError(f"entry {count} of {tablet} can't be read") from error
-
-
-def chain_link(before: str, *columns: object) -> str:
-    return hashlib.sha256(json.dumps([before, *columns], ensure_ascii=False).encode()).hexdigest()
+        if self._copies is not None:
+            self._copies.cleanup()

@@ -7,6 +7,8 @@ from sqlite_utils.migrations import Migrations
 
 APPLICATION_ID = 0x4B657266
 """`Kerf` in ASCII, so that a foreign database is known before a table of it is read."""
+VERSION = 3
+"""The last migration here, kept as the database's `user_version`: a later one is looked at and not written to."""
 
 migrations = Migrations("kerfcard")
 
@@ -29,3 +31,13 @@ def _log(db: Database) -> None:
 @migrations(name="0002 settings of this tablet")
 def _settings(db: Database) -> None:
     db.table("settings").create({"name": str, "value": str}, pk="name", not_null={"value"})
+
+
+@migrations(name="0003 heartbeats")
+def _heartbeats(db: Database) -> None:
+    db.table("heartbeats").create(
+        {"boot_id": str, "first_boot": float, "first_wall": str, "last_boot": float, "last_wall": str},
+        pk="boot_id",
+        not_null={"first_boot", "first_wall", "last_boot", "last_wall"},
+    )
+    db.execute("PRAGMA user_version = 3")

@@ -1,0 +1,61 @@
+"""What can go wrong with the record on disk, each with a sentence for people."""
+
+from __future__ import annotations
+
+import errno
+import sqlite3
+
+
+class DamagedLogError(Exception):
+    """The file isn't a log of ours, or it is damaged."""
+
+
+class NoRecordError(OSError):
+    """There is no way to read or keep a record here; `str` is a sentence."""
+
+
+class InUseError(NoRecordError):
+    """Another window or command has the record open: two at once could damage it."""
+
+    def __init__(self) -> None:
+        super().__init__("the record is open in another window or command of Kerfcard; close that first")
+
+
+class CannotWriteError(Exception):
+    """Nothing was written. `str` says why, and what to do."""
+
+    def __init__(self, sentence: str, full: bool = False) -> None:
+        super().__init__(sentence)
+        self.full = full
+
+
+FULL = "The tablet's storage is full. Make room on it, then try again."
+READ_ONLY = "The folder of the record can't be written to. Everything can be looked at, nothing can be marked."
+FAILED = "The tablet's storage has failed. Close Kerfcard and copy its folder to another place before you go on."
+_READ_ONLY = {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM}
+_IN_USE = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
+
+
+def primary_code(error: sqlite3.Error) -> int:
+    """SQLite's primary result code (https://www.sqlite.org/rescode.html); 1 where Python gives none."""
+    return (getattr(error, "sqlite_errorcode", None) or sqlite3.SQLITE_ERROR) & 0xFF
+
+
+def is_in_use(error: sqlite3.Error) -> bool:
+    return primary_code(error) in _IN_USE
+
+
+def is_storage(error: sqlite3.Error) -> bool:
+    """Whether it is the disk that said no, and not the file that is wrong."""
+    return primary_code(error) in {*_READ_ONLY, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR}
+
+
+def cannot_write(error: sqlite3.Error | OSError) -> CannotWriteError:
+    """The sentence for a write that failed."""
+    if isinstance(error, OSError):
+        full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
+        denied = error.errno in (errno.EROFS, errno.EACCES, errno.EPERM)
+    else:
+        full = primary_code(error) == sqlite3.SQLITE_FULL
+        denied = primary_code(error) in _READ_ONLY
+    return CannotWriteError(FULL if full else READ_ONLY if denied else FAILED, full)

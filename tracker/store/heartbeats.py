@@ -1,0 +1,79 @@
+"""What the clocks said, written every few seconds: after a restart it bounds how long the tablet was off.
+
+One row a boot, its first and its last beat; not in the log, and of this tablet alone. A beat that can't be written is
+left out: a clock's lower bound then is lower, never wrong.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import sqlite3
+from dataclasses import dataclass
+from datetime import datetime
+
+from sqlite_utils import Database
+
+KEPT_BOOTS = 50
+_COLUMNS = "boot_id, first_boot, first_wall, last_boot, last_wall"
+
+
+@dataclass(frozen=True, slots=True)
+class Heartbeat:
+    """The first and the last beat of one boot: seconds of the boot clock, and UTC by the wall clock."""
+
+    boot_id: str
+    first_boot: float
+    first_wall: datetime
+    last_boot: float
+    last_wall: datetime
+
+
+class Heartbeats:
+    """The beats of this tablet's last boots."""
+
+    def __init__(self, db: Database) -> None:
+        self._db = db
+        self._beats: dict[str, Heartbeat] = {}
+        with contextlib.suppress(sqlite3.Error):  # a record that can only be looked at, of an earlier version
+            for row in db.execute(f"SELECT {_COLUMNS} FROM heartbeats ORDER BY rowid"):
+                beat = _read(row)
+                if beat is not None:
+                    self._beats[beat.boot_id] = beat
+
+    @property
+    def boots(self) -> tuple[Heartbeat, ...]:
+        """Every boot that is known, the latest last: in the order in which they were written, not by a wall clock."""
+        return tuple(self._beats.values())
+
+    def beat(self, boot_id: str, boot: float, wall: datetime) -> bool:
+        """Write what the clocks say now; whether it could be written. `wall` is aware."""
+        known = self._beats.get(boot_id)
+        beat = Heartbeat(boot_id, known.first_boot if known else boot, known.first_wall if known else wall, boot, wall)
+        try:
+            self._db.execute(
+                "INSERT OR REPLACE INTO heartbeats VALUES (?, ?, ?, ?, ?)",
+                (boot_id, beat.first_boot, beat.first_wall.isoformat(), boot, wall.isoformat()),
+            )
+            self._beats.pop(boot_id, None)
+            self._beats[boot_id] = beat
+            if known is None:
+                self._prune()
+        except sqlite3.Error:
+            return False
+        return True
+
+    def _prune(self) -> None:
+        for old in self.boots[:-KEPT_BOOTS]:
+            self._db.execute("DELETE FROM heartbeats WHERE boot_id = ?", (old.boot_id,))
+            del self._beats[old.boot_id]
+
+
+def _read(row: tuple[str, float, str, float, str]) -> Heartbeat | None:
+    boot_id, first_boot, first_wall, last_boot, last_wall = row
+    try:
+        first, last = datetime.fromisoformat(first_wall), datetime.fromisoformat(last_wall)
+        if first.tzinfo is None or last.tzinfo is None or not isinstance(boot_id, str):
+            return None
+        return Heartbeat(boot_id, float(first_boot), first, float(last_boot), last)
+    except (TypeError, ValueError):
+        return None

@@ -1,0 +1,150 @@
+"""Joining rows that were found in several places, some of them damaged, to one log again.
+
+A row is *proven* when its chain follows from the chain before it. Where rows are lost, a row of the kind `lost` stands
+for them, so that what came after is kept under its own counts. The first row after a gap can't be proven by itself
+when the chain before it is lost: it is kept, within the row `lost`, when it agrees with itself, and it is named.
+"""
+
+from __future__ import annotations
+
+import json
+from bisect import bisect_right
+from collections import defaultdict
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+from datetime import datetime
+
+from tracker.store.errors import DamagedLogError
+from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with
+
+
+@dataclass(frozen=True, slots=True)
+class TabletMended:
+    """What became of the rows of one tablet. `lost` are ranges of counts, first to last; `unproven` are kept counts."""
+
+    tablet: str
+    kept: int
+    lost: tuple[tuple[int, int], ...] = ()
+    unproven: tuple[int, ...] = ()
+
+    @property
+    def lost_count(self) -> int:
+        return sum(last - first + 1 for first, last in self.lost)
+
+
+def mend(claims: Iterable[Row], now: datetime) -> tuple[list[Row], tuple[TabletMended, ...]]:
+    """The rows of a sound log out of claims from anywhere in any order, and what became of each tablet's."""
+    by_tablet: defaultdict[str, set[Row]] = defaultdict(set)
+    for row in claims:
+        by_tablet[row[0]].add(row)
+    rows: list[Row] = []
+    tablets = []
+    for tablet, found in sorted(by_tablet.items()):
+        mending = _Mending(tablet, found, now)
+        mine = list(mending.joined())
+        if any(row[4] != LOST or "row" in json.loads(row[5]) for row in mine):
+            rows += mine
+            tablets.append(mending.account(mine))
+    return rows, tuple(tablets)
+
+
+class _Mending:
+    """One tablet's rows while they are joined."""
+
+    def __init__(self, tablet: str, found: Iterable[Row], now: datetime) -> None:
+        self.tablet, self.now = tablet, now
+        self.at: defaultdict[int, list[Row]] = defaultdict(list)
+        self.gaps: defaultdict[int, list[Row]] = defaultdict(list)
+        for row in found:
+            self.at[row[1]].append(row)
+            if row[4] == LOST:
+                self.gaps[first_lost(row)].append(row)
+        self.counts = sorted(self.at)
+        self.count, self.chain = 0, ""
+
+    def joined(self) -> Iterator[Row]:
+        """The rows, each linked to the one before."""
+        while (row := self._next() or self._after_gap()) is not None:
+            self.count, self.chain = row[1], goes_on_with(row)
+            yield row
+
+    def account(self, rows: list[Row]) -> TabletMended:
+        lost, unproven = [], []
+        for row in rows:
+            if row[4] == LOST:
+                kept_last = "row" in json.loads(row[5])
+                last = row[1] - 1 if kept_last else row[1]
+                lost.append((first_lost(row), last))
+                if kept_last:
+                    unproven.append(row[1])
+        return TabletMended(
+            self.tablet, sum(row[4] != LOST for row in rows) + len(unproven), tuple(lost), tuple(unproven)
+        )
+
+    def _next(self) -> Row | None:
+        """The row that follows from the last one, its own chain put right where a later row proves it."""
+        ahead = self.count + 1
+        claims: list[Row] = [*self.at.get(ahead, ()), *self.gaps.get(ahead, ())]
+        for claim in claims:
+            right = _linked(self.chain, claim)
+            if right == claim[6]:
+                return claim
+        for claim in self.at.get(ahead, ()):
+            right = _linked(self.chain, claim)
+            if right and claim[4] != LOST and self._continued(right, ahead):
+                return (*claim[:6], right)
+        return None
+
+    def _continued(self, chain: str, count: int) -> bool:
+        """Whether a row after `count` follows from this chain."""
+        later = (*self.at.get(count + 1, ()), *self.gaps.get(count + 1, ()))
+        return any(_linked(chain, row) == row[6] for row in later)
+
+    def _after_gap(self) -> Row | None:
+        """A row for those that are lost, up to the nearest from which the rest goes on."""
+        for count in self.counts[bisect_right(self.counts, self.count) :]:
+            claims = sorted(self.at[count], key=lambda row: not self._continued(goes_on_with(row), count))
+            for claim in claims:
+                chain = goes_on_with(claim)
+                known = count > self.count + 1 and _agrees(claim)
+                if known or self._continued(chain, count):
+                    return self._gap(claim, chain, known)
+        return None
+
+    def _gap(self, last: Row, chain: str, known: bool) -> Row:
+        data: dict[str, object] = {"from": self.count + 1, "chain": chain}
+        if known:
+            data["row"] = list(last[2:6])
+        columns = (
+            self.tablet,
+            last[1],
+            json.dumps({self.tablet: self.count} if self.count else {}),
+            self.now.isoformat(),
+            LOST,
+            json.dumps(data, sort_keys=True, ensure_ascii=False),
+        )
+        return (*columns, chain_link(self.chain, *columns))
+
+
+def _linked(before: str, row: Row) -> str:
+    """The chain that the row should have; empty when its columns can't even be chained."""
+    try:
+        return chain_link(before, *row[:6])
+    except (TypeError, UnicodeError):
+        return ""
+
+
+def _agrees(row: Row) -> bool:
+    """Whether a row that can't be proven says the same thing twice: its words are as we write them, and it had seen
+    all of its own tablet before it."""
+    try:
+        seen, data = json.loads(row[2]), json.loads(row[5])
+        entry_of(row)
+    except (ValueError, RecursionError, DamagedLogError):
+        return False
+    return bool(
+        row[4] != LOST
+        and seen.get(row[0], 0) == row[1] - 1
+        and json.dumps(seen, sort_keys=True) == row[2]
+        and json.dumps(data, sort_keys=True, ensure_ascii=False) == row[5]
+    )

@@ -1,0 +1,108 @@
+"""A row of the log as it is stored, and the chain that says whether it was changed.
+
+Each row holds SHA-256 (FIPS 180-4) over the chain of the row before it of the same tablet and its own other columns,
+written as one JSON array. The chain is made from the columns as they stand, never from facts that were read out of
+them: a version that doesn't know a fact can still prove it.
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable, Iterator, Mapping
+from datetime import datetime
+from hashlib import sha256
+from json.encoder import encode_basestring as quoted
+from typing import Any
+
+from tracker.store.errors import DamagedLogError
+from tracker.work.facts import Entry, from_data, to_data
+
+Row = tuple[str, int, str, str, str, str, str]
+"""tablet, count, seen, at, kind, data, chain."""
+COLUMNS = "tablet, count, seen, at, kind, data, chain"
+LOST = "lost"
+"""The kind of a row that stands for rows that were lost: its data say the first count (`from`; its own count is the
+last), with which chain (`chain`) the tablet's rows go on, and the last of them (`row`: seen, at, kind, data) where it
+could be read but not proven. Written by recovery alone."""
+
+
+def chain_link(before: str, tablet: str, count: int, seen: str, at: str, kind: str, data: str) -> str:
+    """The chain of a row, given the chain before it. The words are what `json.dumps(…, ensure_ascii=False)` writes."""
+    words = (
+        f"[{quoted(before)}, {quoted(tablet)}, {count}, {quoted(seen)}, {quoted(at)}, {quoted(kind)}, {quoted(data)}]"
+    )
+    return sha256(words.encode()).hexdigest()
+
+
+def goes_on_with(row: Row) -> str:
+    """The chain that the next row of the tablet continues."""
+    if row[4] != LOST:
+        return row[6]
+    return str(_lost(row).get("chain", ""))
+
+
+def first_lost(row: Row) -> int:
+    """The first count that a row of the kind `lost` stands for."""
+    first = _lost(row).get("from")
+    return first if isinstance(first, int) else row[1]
+
+
+def _lost(row: Row) -> Mapping[str, Any]:
+    try:
+        data = json.loads(row[5])
+    except ValueError:
+        return {}
+    return data if isinstance(data, dict) else {}
+
+
+class Chains:
+    """Follows the rows of every tablet, each row to the one before it. `tails` has each tablet's last count and the
+    chain that goes on from it."""
+
+    def __init__(self, tails: Mapping[str, tuple[int, str]] | None = None) -> None:
+        self.tails: dict[str, tuple[int, str]] = dict(tails or {})
+
+    def follow(self, rows: Iterable[Row]) -> Iterator[Row]:
+        """The same rows, each one proven. Raises DamagedLogError at the first that isn't."""
+        tails = self.tails
+        try:
+            for row in rows:
+                tablet, count, seen, at, kind, data, chain = row
+                last, before = tails.get(tablet, (0, ""))
+                if count != last + 1 and not (kind == LOST and last < first_lost(row) == last + 1 <= count):
+                    raise DamagedLogError(f"{_named(tablet, last + 1)} is missing")
+                if chain != chain_link(before, tablet, count, seen, at, kind, data):
+                    raise DamagedLogError(f"{_named(tablet, count)} was changed after it was written")
+                tails[tablet] = (count, chain if kind != LOST else goes_on_with(row))
+                yield row
+        except (TypeError, UnicodeError) as error:  # a column that isn't text
+            raise DamagedLogError(f"an entry can't be read ({error})") from error
+
+
+def _named(tablet: object, count: object) -> str:
+    return f"entry {count} of tablet {tablet}"
+
+
+def row_of(entry: Entry, before: str) -> Row:
+    """An entry as it is stored after the row whose chain is `before`."""
+    kind, data = to_data(entry.fact)
+    columns = (
+        entry.tablet,
+        entry.count,
+        json.dumps(dict(entry.seen), sort_keys=True),
+        entry.at.isoformat(),
+        kind,
+        json.dumps(data, sort_keys=True, ensure_ascii=False),
+    )
+    return (*columns, chain_link(before, *columns))
+
+
+def entry_of(row: Row) -> Entry:
+    """The entry of a row. Raises DamagedLogError when it can't be read."""
+    tablet, count, seen, at, kind, data, _ = row
+    try:
+        if kind == LOST and '"row": [' in data:
+            seen, at, kind, data = _lost(row)["row"]
+        return Entry(tablet, count, json.loads(seen), datetime.fromisoformat(at), from_data(kind, json.loads(data)))
+    except (TypeError, ValueError, KeyError, AttributeError, RecursionError) as error:
+        raise DamagedLogError(f"{_named(tablet, count)} can't be read") from error
