@@ -1,6 +1,6 @@
 """Kill the app at any moment of real tapping, and look at what the log kept.
 
-    python tests/faults/killed.py [COUNT] [SEED] [--careless]
+    python tests/faults killed [COUNT] [SEED] [--careless]
 
 works sample builds by touch in a process of its own and kills it (SIGKILL) at a random moment: while it starts, between
 two taps or within one. Each fact that the app has shown as done was told through a pipe before; the log must still
@@ -27,9 +27,6 @@ from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
-TESTS = Path(__file__).resolve().parent.parent
-if __name__ == "__main__":
-    sys.path[:0] = [str(TESTS), str(TESTS.parent)]
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
 """Seconds in which an app that is killed while it starts is killed."""
@@ -174,8 +171,8 @@ def look(home: Home) -> list[FactKey]:
     return [key for key, fact in home.told.items() if kept.get(key) != fact]
 
 
-def main() -> int:
-    numbers = [int(each) for each in sys.argv[1:] if each != "--careless"]
+def main(words: list[str]) -> int:
+    numbers = [int(each) for each in words if each != "--careless"]
     count, seed = (numbers + [100, 20260302][len(numbers) :])[:2]
     chance = random.Random(seed)
     start = prepare()
@@ -199,7 +196,3 @@ def main() -> int:
     for complaint in complaints[:10]:
         print(complaint)
     return 1 if lost or complaints else 0
-
-
-if __name__ == "__main__":
-    sys.exit(main())

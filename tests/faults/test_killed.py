@@ -1,4 +1,4 @@
-"""A short count of tests/faults/killed.py: kill -9 at any moment loses no fact that was shown as done."""
+"""A short count of `python tests/faults killed`: kill -9 at any moment loses no fact that was shown as done."""
 
 from __future__ import annotations
 
@@ -7,12 +7,12 @@ import subprocess
 import sys
 from pathlib import Path
 
-SCRIPT = Path(__file__).with_name("killed.py")
+FAULTS = Path(__file__).parent
 
 
 def killed(count: int, *how: str) -> tuple[int, int, int, str]:
     """Exit code, facts shown as done, facts lost, and all that was said."""
-    command = [sys.executable, str(SCRIPT), str(count), *how]
+    command = [sys.executable, str(FAULTS), "killed", str(count), *how]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
     found = re.search(r"(\d+) facts shown as done, (\d+) lost;", run.stdout)
     assert found, run.stdout + run.stderr

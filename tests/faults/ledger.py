@@ -1,0 +1,48 @@
+"""What the app has said is done: the facts that must be in the log whatever happens next."""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Iterable
+from dataclasses import dataclass, field
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from tracker.shop import Shop
+from tracker.store.rescue import open_log
+from tracker.work.facts import Entry, EntryId, to_data
+
+MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+
+
+def as_data(entry: Entry) -> Any:
+    """All that an entry says, as it would come back from JSON."""
+    return json.loads(json.dumps([dict(entry.seen), entry.at.isoformat(), to_data(entry.fact)], default=str))
+
+
+@dataclass
+class Ledger:
+    """The facts that were told so far, word for word."""
+
+    told: dict[EntryId, Any] = field(default_factory=dict)
+
+    def hear(self, shop: Shop) -> int:
+        """Take down what the shop shows as done; how many facts were new."""
+        before = len(self.told)
+        for entry in shop.entries()[before:]:
+            self.told[entry.id] = as_data(entry)
+        return len(self.told) - before
+
+    def missing(self, entries: Iterable[Entry]) -> list[EntryId]:
+        """Those that aren't among the entries as they were told."""
+        kept = {entry.id: as_data(entry) for entry in entries}
+        return [key for key, fact in self.told.items() if kept.get(key) != fact]
+
+
+def read_home(home: Path) -> tuple[list[Entry], str]:
+    """What the log of a home folder says when it is opened, and the sentence that opening it says."""
+    opened = open_log(home, MORNING)
+    entries = opened.log.entries()
+    opened.log.close()
+    return list(entries), opened.notice

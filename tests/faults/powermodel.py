@@ -1,0 +1,163 @@
+"""Cut the power at any change that a day in the shop makes, on a model of a disk that keeps only what it must.
+
+    python tests/faults powermodel [COUNT] [SEED] [--careless]
+
+lives one day, takes down every write, sync, truncation, removal and renaming in its order, and then COUNT times
+rebuilds what a disk may hold when the power goes at a random one of them: everything that was synced, and of the rest
+any part: a write may be there, be missing, or be torn at a sector; a removal or a renaming may have come through or not.
+Each time the record is opened: every fact that was shown as done before is in it, and it opens without a complaint.
+Runs anywhere; `powercut` cuts a real file system. `--careless` (synchronous=NORMAL) shows that this can fail.
+"""
+
+from __future__ import annotations
+
+import random
+import sys
+import tempfile
+from bisect import bisect_right
+from dataclasses import dataclass, field
+from pathlib import Path
+
+from faults.day import HandClock, acts
+from faults.disk import OK, Call, disk
+from faults.ledger import Ledger, read_home
+
+from tracker.shop import Shop
+from tracker.work.facts import EntryId
+
+SECTOR = 512
+
+
+@dataclass
+class Recording:
+    """A day's changes of the disk in order, and after which of them each fact was shown as done."""
+
+    home: Path
+    calls: list[Call] = field(default_factory=list)
+    told_at: list[int] = field(default_factory=list)
+    ledger: Ledger = field(default_factory=Ledger)
+
+    def judge(self, call: Call) -> int:
+        self.calls.append(call)
+        return OK
+
+
+def record(home: Path, careless: bool = False) -> Recording:
+    """Live two days with a night between them."""
+    recording = Recording(home)
+    with disk(recording.judge):
+        for _ in range(2):
+            shop = Shop(home, HandClock())
+            if careless:
+                shop._log.db.execute("PRAGMA synchronous = NORMAL")
+            for act in acts(shop):
+                act()
+                recording.told_at += [len(recording.calls)] * recording.ledger.hear(shop)
+            shop.close()
+    return recording
+
+
+@dataclass
+class _Kept:
+    """One file on the model's disk: what is certain, and the writes since that may be lost."""
+
+    certain: bytearray | None = None
+    """None: it may not even be there."""
+    uncertain: list[Call] = field(default_factory=list)
+    before: bytes | None = None
+    """What the name stood for before an uncertain removal or renaming."""
+
+    def sync(self) -> None:
+        self.certain = self._with(self.uncertain)
+        self.uncertain, self.before = [], None
+
+    def after_cut(self, chance: random.Random, share: float) -> bytes | None:
+        if self.before is not None and chance.random() < 0.5:
+            return self.before
+        if self.certain is None and (not self.uncertain or chance.random() < 0.5):
+            return None
+        return bytes(self._with([_torn(each, chance) for each in self.uncertain if chance.random() < share]))
+
+    def _with(self, calls: list[Call]) -> bytearray:
+        held = bytearray(self.certain or b"")
+        for call in calls:
+            if call.what == "truncate":
+                held = held[: call.at] + bytes(max(0, call.at - len(held)))
+            else:
+                held += bytes(max(0, call.at - len(held)))
+                held[call.at : call.at + len(call.data)] = call.data
+        return held
+
+
+def _torn(call: Call, chance: random.Random) -> Call:
+    """A write of several sectors of which only the first ones came to the disk, now and then."""
+    if call.what != "write" or len(call.data) <= SECTOR or chance.random() < 0.8:
+        return call
+    return Call("write", call.path, call.at, call.data[: SECTOR * chance.randrange(1, len(call.data) // SECTOR + 1)])
+
+
+def after_cut(calls: list[Call], chance: random.Random) -> dict[str, bytes]:
+    """What the disk may hold when the power goes after these changes, by path."""
+    files: dict[str, _Kept] = {}
+    for call in calls:
+        kept = files.setdefault(call.path, _Kept())
+        if call.what == "sync":
+            kept.sync()
+            for other, renamed in files.items():  # the sync of a folder makes the renamings in it certain
+                if str(Path(other).parent) == call.path:
+                    renamed.before = None
+        elif call.what == "delete":
+            gone = None if call.at or kept.certain is None else bytes(kept.certain)
+            files[call.path] = _Kept(before=gone)
+        elif call.what == "replace":
+            old = files.get(call.to, _Kept()).certain
+            files[call.to] = _Kept(kept.certain, kept.uncertain, None if old is None else bytes(old))
+            files[call.path] = _Kept()
+        else:
+            kept.uncertain.append(call)
+    share = chance.choice((0.0, 0.5, 0.9, 1.0))
+    found = {path: kept.after_cut(chance, share) for path, kept in files.items()}
+    return {path: data for path, data in found.items() if data is not None}
+
+
+@dataclass(frozen=True, slots=True)
+class Cut:
+    """What a cut after change number `at` took."""
+
+    at: int
+    told: int
+    lost: tuple[EntryId, ...]
+    notice: str
+
+
+def cut(recording: Recording, at: int, chance: random.Random) -> Cut:
+    """Cut the power after change number `at`, and open what is left of the record."""
+    told = bisect_right(recording.told_at, at)
+    ledger = Ledger(dict(list(recording.ledger.told.items())[:told]))
+    with tempfile.TemporaryDirectory() as folder:
+        home = Path(folder)
+        for path, data in after_cut(recording.calls[:at], chance).items():
+            (home / Path(path).relative_to(recording.home)).write_bytes(data)
+        entries, notice = read_home(home)
+    return Cut(at, told, tuple(ledger.missing(entries)), notice)
+
+
+def cuts(count: int, seed: int, careless: bool = False) -> list[Cut]:
+    """COUNT cuts of one day."""
+    chance = random.Random(seed)
+    with tempfile.TemporaryDirectory() as folder:
+        recording = record(Path(folder) / "home", careless)
+    return [cut(recording, chance.randint(0, len(recording.calls)), chance) for _ in range(count)]
+
+
+def main(words: list[str]) -> int:
+    numbers = [int(each) for each in words if each != "--careless"]
+    count, seed = (numbers + [1000, 20260302][len(numbers) :])[:2]
+    found = cuts(count, seed, "--careless" in words)
+    lost = [each for each in found if each.lost]
+    complaints = [each for each in found if each.notice]
+    print(f"{count} power cuts: {sum(each.told for each in found)} facts shown as done before them,", end=" ")
+    print(f"{sum(len(each.lost) for each in lost)} lost, {len(complaints)} records not sound")
+    for each in [*lost[:5], *complaints[:5]]:
+        print(each, file=sys.stderr)
+    return 1 if lost or complaints else 0

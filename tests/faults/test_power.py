@@ -1,0 +1,33 @@
+"""Short counts of `python tests/faults powermodel` and `powercut`: a power cut takes nothing that was shown as done."""
+
+from __future__ import annotations
+
+import subprocess
+import sys
+from pathlib import Path
+
+from faults.powercut import why_not
+from faults.powermodel import cuts
+
+FAULTS = Path(__file__).parent
+
+
+def test_a_disk_that_keeps_only_what_it_must_keeps_every_fact_that_was_shown() -> None:
+    found = cuts(200, seed=1)
+    assert [each for each in found if each.lost or each.notice] == []
+    assert sum(each.told for each in found) > 1000
+
+
+def test_the_model_catches_a_log_that_does_not_wait_for_the_disk() -> None:
+    assert any(each.lost for each in cuts(30, seed=1, careless=True))
+
+
+def test_the_power_is_cut_under_a_real_file_system_or_it_is_said_why_not() -> None:
+    command = [sys.executable, str(FAULTS), "powercut", "5"]
+    run = subprocess.run(command, capture_output=True, text=True, check=False)
+    if reason := why_not():
+        assert run.returncode == 3
+        assert reason in run.stderr
+    else:
+        assert run.returncode == 0, run.stdout + run.stderr
+        assert "5 power cuts: " in run.stdout
