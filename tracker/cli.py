@@ -245,10 +245,10 @@ def scan(pictures: tuple[Path, ...], live: Path | None, as_json: bool) -> None:
 @click.option("--few", is_flag=True, help="Two looks of each screen, not all the lights, hands and glasses.")
 def tour(output: Path, few: bool) -> None:
     """Drive the real app through a sample build and save a picture of every screen; needs no display."""
-    from tracker.screens.runtime import NoDisplayError, prepare
+    from tracker.screens.runtime import CANVAS, NoDisplayError, prepare
 
     try:
-        prepare(display="offscreen", size=(1920, 1200), dpi=224)
+        prepare(display="offscreen", size=CANVAS, dpi=224)
     except NoDisplayError as missing:
         _stop(str(missing))
     from tracker.screens.tour import FEW, LOOKS, take_tour

@@ -19,10 +19,10 @@ import subprocess
 import tempfile
 from functools import cache
 
+from tracker.screens.runtime import CANVAS as CANVAS
 from tracker.screens.runtime import NoDisplayError, need_libraries, prepare
 
 MODES = ("auto", "offscreen", "xvfb", "here", "null")
-CANVAS = (2560, 2560)
 DPI = 224.0
 _SERVER_SCREEN = "2560x2560x24"
 

@@ -78,7 +78,7 @@ class Words:
 
 
 def per_mm() -> float:
-    """Points in a millimetre of the layout: of the glass itself, unless that is smaller than what it is laid out for."""
+    """Points in a millimetre of the layout: a true one, unless the glass is smaller than what it is laid out for."""
     return millimetre(Window.size, Metrics.dpi)
 
 

@@ -1,4 +1,5 @@
-"""Every screen of the tour, on every glass, in both lights, for both hands, in both units: nothing cut off, nothing overlaps, nothing too small.
+"""Every screen of the tour, on every glass, in both lights, for both hands, in both units: nothing cut off,
+nothing overlaps, nothing too small.
 
 The sizes are those of the project's touch goals: targets of 22 mm while working, 15 mm for all else, text of at least
 3.5 mm of capital height, the one number to cut to at least 14 mm.

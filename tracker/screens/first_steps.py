@@ -71,7 +71,6 @@ class FirstSteps(Overlay):
     def on_kv_post(self, base_widget: object) -> None:
         self._look = Clock.create_trigger(self._point)
         self.bind(size=self._look, at=self._look)
-        the_app().root.screen.bind(size=self._look)
         self._look()
 
     def _point(self, *_: object) -> None:

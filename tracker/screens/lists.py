@@ -69,6 +69,8 @@ class QueueList(Themed, BoxLayout):
 
     __events__ = ("on_choose",)
     rows = ListProperty([])
+    rows_width = NumericProperty(0)
+    """What of the list's width the rows get: all of it, unless the buttons stand beside them."""
     selected = ObjectProperty(None, allownone=True)
     empty_text = StringProperty("")
     overflows = BooleanProperty(False)
@@ -78,7 +80,7 @@ class QueueList(Themed, BoxLayout):
     def __init__(self, **kwargs: Any) -> None:
         self._refresh = Clock.create_trigger(self._fill, -1)
         super().__init__(**kwargs)
-        self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh, width=self._refresh)
+        self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh, rows_width=self._refresh)
 
     def on_kv_post(self, base_widget: object) -> None:
         self._refresh()
@@ -107,7 +109,7 @@ class QueueList(Themed, BoxLayout):
     def _lines(self, row: RowView) -> tuple[int, int, float]:
         """How many lines the title and the subtitle take at the list's width, and the subtitle's font size: the larger
         one while it needs few lines."""
-        width = self.width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
+        width = self.rows_width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
         size = note if count_lines(row.subtitle, note, width) <= (3 if row.group else 1) else fine
         titles = count_lines(row.title, note, width, True)

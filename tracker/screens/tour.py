@@ -29,8 +29,8 @@ GLASSES = {
     "1200x1920": (1200, 1920, 224.0),
     "800x1280": (800, 1280, 149.0),
 }
-"""Name, points and density of the tablets that the pictures are taken on: all but one of the same glass of 218 × 136 mm,
-lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is drawn smaller."""
+"""Name, points and density of the tablets that the pictures are taken on: all but one of the same glass of
+218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is drawn smaller."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -58,7 +58,7 @@ LOOKS = (
     Look("1280x800", units="in"),
     Look("1200x1920", units="mm"),
 )
-"""Both lights, both hands, lying and upright; then the other glasses, and lengths in the units that the file is not in."""
+"""Both lights, both hands, lying and upright; then the other glasses, and lengths in other units than the file's."""
 FEW = (Look("1920x1200"), Look("1200x1920", "shop", "left"))
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
@@ -181,7 +181,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
 
 
 def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
-    """Save every screen in every look; yields the pictures' paths. Kivy must not have been imported before `prepare`."""
+    """Save every screen in every look; yields the paths. Kivy must not have been imported before `prepare`."""
     folder.mkdir(parents=True, exist_ok=True)
     time = HandTime()
     for look in looks:
