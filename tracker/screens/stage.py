@@ -1,7 +1,8 @@
 """Runs an app without hands or hours: one frame at a time, with time moved by hand, touches put in where a finger's
 come from, and pictures read back. `kerfcard tour` drives the screens with it, and so do the tests.
 
-One window a process. Sizes change by `resize`; offscreen, the window is opened once at `runtime.CANVAS`, which holds them all.
+One window a process. Sizes change by `resize`; offscreen, the window is opened once at `runtime.CANVAS`, which holds
+them all.
 """
 
 from __future__ import annotations

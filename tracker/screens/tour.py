@@ -30,7 +30,7 @@ GLASSES = {
     "800x1280": (800, 1280, 149.0),
 }
 """Name, points and density of the tablets that the pictures are taken on: all but one of the same glass of
-218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is drawn smaller."""
+218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is smaller."""
 
 
 @dataclass(frozen=True, slots=True)
