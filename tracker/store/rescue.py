@@ -106,6 +106,10 @@ def _with_the_rest_of(wal: bytes, log: Log, path: Path, now: datetime) -> Opened
     beyond = {row for row in rows_in_wal(wal, committed=True) if row[1] > seen.get(row[0], 0)} if wal else set()
     if not beyond or log.why_not:
         return Opened(log, log.why_not)
+    with contextlib.suppress(DamagedLogError, CannotWriteError):
+        # Power that goes within a write leaves the last transaction torn: where its rows are whole they just go on.
+        log.take_in_rows(sorted(beyond, key=lambda row: row[1]))
+        return Opened(log)
     rows = [*log.rows(), *beyond]
     log.close()
     return _start_again(path, now, "its write-ahead log is damaged", wal, rows)
