@@ -92,7 +92,9 @@ class Life:
     def spend(self, shop: Shop) -> None:
         """The taps of the day, each tried twice; an exception is caught by the app, which says so in its banner."""
         for act in acts(shop):
-            if self._try(shop, act) and self.hit and not self.fault.lasting and self._try(shop, act):
+            unhit = self.hit is None
+            refused = self._try(shop, act)
+            if refused and unhit and self.hit and not self.fault.lasting and self._try(shop, act):
                 self.wrong.append(f"refused again on a good disk: {self.told[-1]}")
 
     def _try(self, shop: Shop, act: Act) -> bool:

@@ -1,4 +1,4 @@
-"""A short count of `python tests/faults failing`: whatever change of the disk fails, nothing is lost, nothing is silent."""
+"""A short count of `python tests/faults failing`: whichever change of the disk fails, nothing is lost or silent."""
 
 from __future__ import annotations
 
