@@ -6,7 +6,7 @@ from datetime import UTC, datetime, timedelta
 from itertools import count
 
 from tracker.design.load import load_build
-from tracker.work.clocks import Now
+from tracker.work.clocks import Beat, Now
 from tracker.work.decide import Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
 from tracker.work.fold import Ledger
@@ -66,6 +66,9 @@ class Bench:
         self.time = 0.0
         self.wall_shift = 0.0
         self.boot_id = "first boot"
+        self.booted = -1000.0
+        """When this boot began, in seconds of `time`."""
+        self.beats: list[Beat] = []
         self._count = count(1)
 
     @property
@@ -78,7 +81,22 @@ class Bench:
 
     @property
     def now(self) -> Now:
-        return Now(START + timedelta(seconds=self.time + self.wall_shift), self.boot_id, 1000.0 + self.time)
+        believed = tuple(Beat(kept.fact.boot_id, kept.fact.boot, kept.entry.at) for kept in self.state.believed)
+        return Now(self.wall, self.boot_id, self.time - self.booted, tuple(self.beats), believed)
+
+    @property
+    def wall(self) -> datetime:
+        return START + timedelta(seconds=self.time + self.wall_shift)
+
+    def beat(self) -> None:
+        """A heartbeat, as the shop writes one every ten seconds."""
+        self.beats = [beat for beat in self.beats if beat.boot_id != self.boot_id]
+        self.beats.append(Beat(self.boot_id, self.time - self.booted, self.wall))
+
+    def restart(self, off: float = 0.0, boot_id: str = "second boot") -> None:
+        """Off for `off` seconds, then up again."""
+        self.time += off
+        self.boot_id, self.booted = boot_id, self.time
 
     def do(self, intent: Intent) -> Refusal | None:
         answer = decide(self.run, self.state, intent, self.now)
@@ -92,7 +110,7 @@ class Bench:
         seen: dict[str, int] = {}
         for entry in self.entries:
             seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)
-        entry = Entry(self.tablet, next(self._count), seen, self.now.wall, fact)
+        entry = Entry(self.tablet, next(self._count), seen, self.wall, fact)
         self.take_in([entry])
         return entry
 

@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+import math
+
 import pytest
 from work.bench import Bench, towel_frame
 
-from tracker.work.clocks import passed, remaining
-from tracker.work.decide import Do
+from tracker.work.clocks import is_over, passed, remaining
+from tracker.work.decide import BelieveClock, Do
 from tracker.work.state import RunningWait, running_waits
 
 
@@ -35,20 +37,63 @@ def test_a_changed_wall_clock_changes_nothing_and_is_said(bench: Bench) -> None:
     assert "changed by 2 h" in gone.doubt
 
 
-def test_after_a_restart_the_wall_clock_decides(bench: Bench) -> None:
+def test_after_a_restart_a_clamp_wait_ends_only_by_what_was_surely_seen(bench: Bench) -> None:
     bench.time += 600
-    bench.boot_id = "second boot"
+    bench.beat()
+    bench.restart(off=3000)
     gone = passed(clamp_wait(bench), bench.now)
-    assert gone.seconds == pytest.approx(600)
-    assert gone.doubt == ""
+    assert (gone.least, gone.most) == (pytest.approx(600), math.inf)
+    assert "10 min have surely passed, by its clock 1 h" in gone.doubt
+    bench.time += 35 * 60 - 1
+    assert not is_over(clamp_wait(bench), bench.now)
+    bench.time += 1
+    assert is_over(clamp_wait(bench), bench.now)
+
+
+def test_a_person_who_says_that_the_clock_is_right_settles_it(bench: Bench) -> None:
+    bench.time += 600
+    bench.beat()
+    bench.restart(off=2100)
+    assert not is_over(clamp_wait(bench), bench.now)
+    bench.must(BelieveClock())
+    assert is_over(clamp_wait(bench), bench.now)
+    assert passed(clamp_wait(bench), bench.now).doubt == ""
+    bench.wall_shift = -7200
+    assert is_over(clamp_wait(bench), bench.now), "a change of the wall clock after that matters no more"
+
+
+def test_open_time_may_be_over_at_once_after_a_restart() -> None:
+    bench = Bench(towel_frame())
+    for step in ("dry fit", "spread"):
+        bench.must(Do("frame:1", step, anyway="Tested: ready"))
+    bench.time += 30
+    bench.beat()
+    bench.restart(off=20)
+    open_time = running_waits(bench.run, bench.state)[0]
+    assert is_over(open_time, bench.now)
+    assert "Is the tablet's clock right?" in passed(open_time, bench.now).doubt
+    bench.must(BelieveClock())
+    assert remaining(open_time, bench.now) == pytest.approx(8 * 60 - 50)
+
+
+def test_a_wait_that_another_tablet_started_waits_until_a_person_says_that_the_clock_is_right(bench: Bench) -> None:
+    other = Bench(bench.run, "bench")
+    other.take_in(bench.entries)
+    other.boot_id, other.time = "boot of the other", 4000
+    other.beat()
+    assert passed(clamp_wait(other), other.now).least == 0
+    other.must(BelieveClock())
+    assert is_over(clamp_wait(other), other.now)
 
 
 def test_a_wall_clock_set_back_over_a_restart_never_shortens_the_wait(bench: Bench) -> None:
     bench.time += 600
-    bench.boot_id, bench.wall_shift = "second boot", -86_400
+    bench.beat()
+    bench.wall_shift = -86_400
+    bench.restart()
     gone = passed(clamp_wait(bench), bench.now)
-    assert gone.seconds == 0
-    assert "check the time" in gone.doubt
+    assert (gone.seconds, gone.least) == (600, 600)
+    assert "its clock is wrong" in gone.doubt
 
 
 def test_an_undone_step_takes_its_clock_with_it(bench: Bench) -> None:

@@ -23,6 +23,8 @@ class GlueClass:
     cure_time: Span
     coldest: float
     other_names: tuple[str, ...] = ()
+    care: str = ""
+    """A line of caution for the glue-up's checklist."""
 
 
 def _glue(name: str, open_time: str, clamp: str, cure: str, coldest: float, *other_names: str) -> GlueClass:

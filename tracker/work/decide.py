@@ -1,19 +1,48 @@
 """What may be done: every tap is an intent, and `decide` answers with facts or with a refusal and its reason.
 
-The button that is drawn asks the same `decide` that the tap will ask.
+The button that is drawn asks the same `decide` that the tap will ask. `RULES` is the table: what must hold for each
+intent, in the order in which it is said, and what it makes.
 """
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from dataclasses import dataclass
-from typing import Literal
+from typing import Any
 
-from tracker.measure.span import rough
-from tracker.work.clocks import Now, is_over, remaining
-from tracker.work.facts import Answered, Done, EntryId, Fact, Labelled, Opened, Undone, Wait
-from tracker.work.run import Item, Run
-from tracker.work.state import RunningWait, State, Tick, running_waits
-from tracker.work.steps import Step, WaitKind
+from tracker.work import guards as need
+from tracker.work import making as make
+from tracker.work.blockers import Blocker as Blocker
+from tracker.work.blockers import blockers as blockers
+from tracker.work.blockers import next_step as next_step
+from tracker.work.clocks import Now
+from tracker.work.facts import Fact
+from tracker.work.intents import Answer as Answer
+from tracker.work.intents import BelieveClock as BelieveClock
+from tracker.work.intents import Check as Check
+from tracker.work.intents import CheckIn as CheckIn
+from tracker.work.intents import Do as Do
+from tracker.work.intents import Intent as Intent
+from tracker.work.intents import KeepBoards as KeepBoards
+from tracker.work.intents import Label as Label
+from tracker.work.intents import Measure as Measure
+from tracker.work.intents import Note as Note
+from tracker.work.intents import OpenBuild as OpenBuild
+from tracker.work.intents import Overrule as Overrule
+from tracker.work.intents import Prove as Prove
+from tracker.work.intents import PutAside as PutAside
+from tracker.work.intents import Rack as Rack
+from tracker.work.intents import Refusal as Refusal
+from tracker.work.intents import SetAir as SetAir
+from tracker.work.intents import Spoil as Spoil
+from tracker.work.intents import Swap as Swap
+from tracker.work.intents import TakeBack as TakeBack
+from tracker.work.intents import TakeBackFact as TakeBackFact
+from tracker.work.intents import TakeBackLabels as TakeBackLabels
+from tracker.work.intents import TakeUp as TakeUp
+from tracker.work.run import Run
+from tracker.work.state import State
+from tracker.work.taking_back import take_back, take_back_fact, take_back_labels
 
 GOING_AHEAD = (
     "Done before",
@@ -25,210 +54,45 @@ GOING_AHEAD = (
 
 
 @dataclass(frozen=True, slots=True)
-class OpenBuild:
-    """Work on this run from now on."""
+class Rule:
+    """What an intent needs, each with its refusal, and the facts it makes when all of it holds."""
 
-    file: str
-
-
-@dataclass(frozen=True, slots=True)
-class Do:
-    """Tick a step. `anyway` gives the reason for going ahead against a blocker."""
-
-    item: str
-    step: str
-    anyway: str = ""
+    needs: tuple[need.Guard, ...]
+    makes: Callable[[Run, State, Any, Now], tuple[Fact, ...] | Refusal]
 
 
-@dataclass(frozen=True, slots=True)
-class TakeBack:
-    """The last thing done to this item was a mistake."""
-
-    item: str
-
-
-@dataclass(frozen=True, slots=True)
-class Answer:
-    """Somebody has seen that this clock is over. `entry` is the fact that started it."""
-
-    entry: EntryId
-
-
-@dataclass(frozen=True, slots=True)
-class Label:
-    """A sheet with the labels of these items and boards was made."""
-
-    items: tuple[str, ...]
-
-
-@dataclass(frozen=True, slots=True)
-class TakeBackLabels:
-    """The last sheet of labels was a mistake, or spoilt in the printer."""
-
-
-Intent = OpenBuild | Do | TakeBack | Answer | Label | TakeBackLabels
-
-
-@dataclass(frozen=True, slots=True)
-class Refusal:
-    """Why not. `overridable`: it can be done anyway, with a reason that is recorded."""
-
-    reason: str
-    overridable: bool = False
-
-
-@dataclass(frozen=True, slots=True)
-class Blocker:
-    """One thing in the way, in words: `waits for Leg 3: not drilled`, `in clamps for 22 min more`."""
-
-    words: str
-    kind: Literal["earlier step", "member", "clock", "gone"]
+RULES: dict[type[Any], Rule] = {
+    OpenBuild: Rule((), make.opened),
+    Do: Rule((need.known_step, need.not_done_yet, need.nothing_in_the_way), make.done),
+    TakeBack: Rule((need.known_item,), take_back),
+    TakeBackFact: Rule((), take_back_fact),
+    Answer: Rule((need.running, need.run_out), make.answered),
+    Label: Rule((need.something_to_label, need.all_known), make.labelled),
+    TakeBackLabels: Rule((), take_back_labels),
+    Measure: Rule((need.known_item, need.a_piece, need.cut, need.likely_measure), make.measured),
+    Spoil: Rule((need.known_item, need.worked_on, need.not_gone), make.spoiled),
+    PutAside: Rule((need.known_item, need.not_aside, need.not_gone), make.set_aside),
+    TakeUp: Rule((need.known_item, need.aside), make.taken_up),
+    Swap: Rule((need.known_item, need.twins, need.other_places, need.not_gone, need.twin_not_gone), make.swapped),
+    Note: Rule((need.known_item, need.some_text), make.noted),
+    Check: Rule((need.known_item, need.on_the_checklist, need.not_glued, need.not_checked), make.checked),
+    CheckIn: Rule(
+        (need.known_item, need.a_member, need.not_glued, need.not_in_yet, need.not_set_aside), make.checked_in
+    ),
+    SetAir: Rule((need.likely_air,), make.air),
+    Overrule: Rule((need.known_item, need.such_a_wait, need.likely_time), make.overruled),
+    Prove: Rule((need.known_item, need.such_a_check, need.not_proven_yet, need.ready_to_prove), make.proven),
+    BelieveClock: Rule((), make.clock_believed),
+    KeepBoards: Rule((need.a_plan, need.each_once), make.boards_planned),
+    Rack: Rule((need.some_name, need.free_name, need.known_wood), make.racked),
+}
 
 
 def decide(run: Run, state: State, intent: Intent, now: Now) -> tuple[Fact, ...] | Refusal:
     """The facts that an intent makes, or why it can't be."""
-    match intent:
-        case OpenBuild():
-            return (Opened(run.name, run.build.name, intent.file),)
-        case Do():
-            return _do(run, state, intent, now)
-        case TakeBack():
-            return _take_back(run, state, intent)
-        case Answer():
-            return _answer(run, state, intent, now)
-        case Label():
-            return _label(run, intent)
-        case TakeBackLabels():
-            sheets = state.sheets.get(run.name, ())
-            return (Undone(*sheets[-1].id),) if sheets else Refusal("There are no labels to take back.")
-
-
-def next_step(run: Run, state: State, item: Item) -> Step | None:
-    """The first step of the route that isn't done."""
-    done = state.steps(run, item)
-    return next((step for step in item.route if step.id not in done), None)
-
-
-def blockers(run: Run, state: State, item: Item, step: Step, now: Now) -> tuple[Blocker, ...]:
-    """All that stands in the way of a step, nearest first."""
-    found: list[Blocker] = []
-    if item.kind == "piece" and item.into and _begun(run, state, item.into):
-        found.append(Blocker(f"it is in {run.items[item.into].short} already", "gone"))
-    found += _earlier_steps(run, state, item, step)
-    found += [Blocker(words, "clock") for words in _clocks_in_the_way(run, state, item, step, now)]
-    if item.members and item.route and not _begun(run, state, item.key):
-        found += [Blocker(words, "member") for words in _members_in_the_way(run, state, item, now)]
-    return tuple(found)
-
-
-def _do(run: Run, state: State, intent: Do, now: Now) -> tuple[Fact, ...] | Refusal:
-    item = run.items.get(intent.item)
-    step = item.step(intent.step) if item else None
-    if item is None or step is None:
-        return Refusal("This build has no such step.")
-    if state.is_done(run, item, step.id):
-        return Refusal(f"{item.short}: {step.past} already.")
-    in_the_way = blockers(run, state, item, step, now)
-    if in_the_way and not intent.anyway:
-        return Refusal(_sentence(in_the_way), overridable=True)
-    against = _sentence(in_the_way)
-    anyway = intent.anyway if against else ""
-    wait, answers = _wait(item, step, now), _answers(run, state, item, now)
-    return (Done(run.name, item.key, step.id, anyway, against, wait, answers),)
-
-
-def _wait(item: Item, step: Step, now: Now) -> Wait | None:
-    span = item.waits.get(step.starts) if step.starts else None
-    if step.starts is None or span is None:
-        return None
-    return Wait(step.starts, span.seconds, now.boot_id, now.boot)
-
-
-def _answers(run: Run, state: State, item: Item, now: Now) -> tuple[EntryId, ...]:
-    """Going on with an item answers those of its clocks that are over."""
-    over = (r for r in running_waits(run, state) if r.item.key == item.key and r.wait.at_least and is_over(r, now))
-    return tuple(running.entry.id for running in over)
-
-
-def _take_back(run: Run, state: State, intent: TakeBack) -> tuple[Fact, ...] | Refusal:
-    item = run.items.get(intent.item)
-    ticks = state.of(run, item) if item else ()
-    if item is None or not ticks:
-        return Refusal("There is nothing to take back.")
-    if item.into and _built_upon(run, state, item.into, ticks[-1]):
-        return Refusal(f"{item.short} is in {run.items[item.into].short}: take that back first.")
-    return tuple(Undone(*entry) for entry in ticks[-1].entries)
-
-
-def _answer(run: Run, state: State, intent: Answer, now: Now) -> tuple[Fact, ...] | Refusal:
-    running = next((r for r in running_waits(run, state) if r.entry.id == intent.entry), None)
-    if running is None:
-        return Refusal("That clock isn't running any more.")
-    if not is_over(running, now):
-        return Refusal(f"{running.item.short}: {_ahead(running, now)}.")
-    return (Answered(*intent.entry),)
-
-
-def _label(run: Run, intent: Label) -> tuple[Fact, ...] | Refusal:
-    if not intent.items:
-        return Refusal("There is nothing to label.")
-    if not set(intent.items) <= {*run.items, *run.boards}:
-        return Refusal("This build has no such piece.")
-    return (Labelled(run.name, intent.items),)
-
-
-def _begun(run: Run, state: State, key: str) -> bool:
-    """An assembly is begun when something that can't be pulled apart again was done to it."""
-    return bool(state.steps(run, run.items[key]) - {"dry fit"})
-
-
-def _built_upon(run: Run, state: State, key: str, tick: Tick) -> bool:
-    """Whether an assembly went on after `tick`; what was done to a piece in it later can still be taken back."""
-    later = (other for other in state.of(run, run.items[key]) if other.step != "dry fit")
-    return any(other.first.rank > tick.first.rank for other in later)
-
-
-def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> list[Blocker]:
-    done = state.steps(run, item)
-    before = item.route[: item.route.index(step)]
-    return [Blocker(f"not {earlier.past} yet", "earlier step") for earlier in before if earlier.id not in done]
-
-
-_BLOCKED_BY: dict[WaitKind, str] = {
-    "clamp": "in clamps for {} more",
-    "cure": "glue curing for {} more",
-    "recoat": "coat drying for {} more",
-    "dry": "finish curing for {} more",
-    "open": "open time: {} left",
-}
-
-
-def _ahead(running: RunningWait, now: Now) -> str:
-    return _BLOCKED_BY[running.wait.kind].format(rough(remaining(running, now)))
-
-
-def _clocks_in_the_way(run: Run, state: State, item: Item, step: Step, now: Now) -> list[str]:
-    mine = (r for r in running_waits(run, state) if r.item.key == item.key)
-    return [_ahead(r, now) for r in mine if r.wait.at_least and not is_over(r, now)]
-
-
-def _members_in_the_way(run: Run, state: State, item: Item, now: Now) -> list[str]:
-    found = []
-    for key in item.members:
-        member = run.items[key]
-        missing = next_step(run, state, member)
-        if missing is not None:
-            found.append(f"waits for {member.short}: not {missing.past}")
-        else:
-            running = [r for r in running_waits(run, state) if r.item.key == key and r.wait.at_least]
-            found += [f"waits for {member.short}: {_ahead(r, now)}" for r in running if not is_over(r, now)]
-    return found
-
-
-def _sentence(in_the_way: tuple[Blocker, ...]) -> str:
-    """The nearest blockers in one line: `waits for Leg 3: not drilled, and 2 more`."""
-    if not in_the_way:
-        return ""
-    first = in_the_way[0].words
-    more = len(in_the_way) - 1
-    return f"{first[0].upper()}{first[1:]}{f', and {more} more' if more else ''}"
+    rule = RULES[type(intent)]
+    for needed in rule.needs:
+        refusal = needed(run, state, intent, now)
+        if refusal is not None:
+            return refusal
+    return rule.makes(run, state, intent, now)

@@ -14,11 +14,9 @@ from typing import Any
 
 from tracker.work.facts import Answered, Entry, EntryId, Fact, Undone
 from tracker.work.kept import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
-from tracker.work.state import RunState, State
+from tracker.work.state import RunState, State, Subject
 from tracker.work.tell import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP, ItemFold, RunFold, ShopFold
 
-Subject = tuple[str, str]
-"""(run, item); the item is empty for a run as a whole, and both for the shop."""
 _rank = attrgetter("rank")
 
 
@@ -123,7 +121,7 @@ class Ledger:
         for run in {*items, *wholes}:
             here = runs.get(run, _NO_RUN)
             runs[run] = RunState(items.get(run, here.items), wholes.get(run, here.whole))
-        return State(runs, shop)
+        return State(runs, shop, self._about)
 
 
 _NO_RUN = RunState()

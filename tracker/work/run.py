@@ -7,11 +7,11 @@ from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Literal
 
-from tracker.design.model import Assembly, Build, EndCuts, Hand, Part, RackBoard, Wood
+from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Part, RackBoard, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Span
 from tracker.work.codes import code_for
-from tracker.work.steps import EARLIER, Step, WaitKind, kind_of, steps_for
+from tracker.work.steps import EARLIER, Step, WaitKind, between, kind_of, steps_for
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,6 +33,8 @@ class Item:
     members: tuple[str, ...] = ()
     into: str | None = None
     waits: Mapping[WaitKind, Span] = field(default_factory=dict)
+    extra: tuple[Step, ...] = ()
+    """Steps that may be done though the route doesn't ask for them: sanding over a coat that stood too long."""
 
     @property
     def title(self) -> str:
@@ -46,8 +48,16 @@ class Item:
         return f"{self.name} {self.number}" if self.of > 1 else self.name
 
     def step(self, step_id: str) -> Step | None:
-        """The step of that id, if the route holds it."""
-        return next((step for step in self.route if step.id == step_id), None)
+        """The step of that id, if the route holds it or it may be done besides."""
+        return next((step for step in (*self.route, *self.extra) if step.id == step_id), None)
+
+    def before(self, step: Step) -> tuple[Step, ...]:
+        """The steps of the route that come before one of its steps, or before one that may be done besides."""
+        if step in self.route:
+            return self.route[: self.route.index(step)]
+        coat = f"finish {step.id.removeprefix('between ')}"
+        at = next((at for at, each in enumerate(self.route) if each.id == coat), len(self.route) - 1)
+        return self.route[: at + 1]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -88,7 +98,7 @@ def start_run(build: Build, number: int = 1) -> Run:
     into, members = _joining(build)
     items: dict[str, Item] = {}
     for part in build.parts:
-        route = _expand(part_route(part, build.wood(part.wood)), 0)
+        route = _expand(part_route(part, build.wood(part.wood)))
         for piece in range(1, part.quantity + 1):
             key = item_key(part.id, piece)
             items[key] = Item(
@@ -103,7 +113,10 @@ def start_run(build: Build, number: int = 1) -> Run:
                 into=into.get(key),
             )
     for assembly in build.assemblies:
-        route = _expand(assembly_route(assembly), assembly.finish.coats if assembly.finish else 0)
+        route = _expand(assembly_route(assembly), assembly.finish)
+        coats = [step.coat for step in route if step.coat]
+        asked = {step.id for step in route}
+        extra = tuple(step for coat in coats[:-1] if (step := between(coat)).id not in asked)
         for count in range(1, assembly.quantity + 1):
             key = item_key(assembly.id, count)
             items[key] = Item(
@@ -117,6 +130,7 @@ def start_run(build: Build, number: int = 1) -> Run:
                 members=tuple(members.get(key, ())),
                 into=into.get(key),
                 waits=_waits(assembly),
+                extra=extra,
             )
     boards = {board_key(board.name): board for board in build.rack}
     codes = {key: code_for(name, key) for key in (*items, *boards)}
@@ -195,8 +209,9 @@ def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Proble
     return found
 
 
-def _expand(route: tuple[str, ...], coats: int) -> tuple[Step, ...]:
-    return tuple(step for operation in route for step in steps_for(operation, coats))
+def _expand(route: tuple[str, ...], finish: Finish | None = None) -> tuple[Step, ...]:
+    coats, grit = (finish.coats, finish.sand_between or 0) if finish else (0, 0)
+    return tuple(step for operation in route for step in steps_for(operation, coats, grit))
 
 
 def _waits(assembly: Assembly) -> dict[WaitKind, Span]:

@@ -15,6 +15,7 @@ from tracker.work.facts import (
     CheckedIn,
     ClockBelieved,
     Entry,
+    EntryId,
     Measured,
     Noted,
     Opened,
@@ -34,6 +35,9 @@ from tracker.work.kept import Tick as Tick
 from tracker.work.run import Item, Run
 from tracker.work.steps import WaitKind
 from tracker.work.waits import WaitOf, wait_of
+
+Subject = tuple[str, str]
+"""(run, item); the item is empty for a run as a whole, and both for the shop."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -61,6 +65,8 @@ class State:
 
     runs: Mapping[str, RunState] = field(default_factory=dict)
     shop: ShopState = NEW_SHOP
+    subjects: Mapping[EntryId, Subject | None] = field(default_factory=dict, compare=False, repr=False)
+    """What every entry is about. It only grows, so all states of one log share it."""
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, State) and self.shop == other.shop and self._said() == other._said()
@@ -220,6 +226,25 @@ class State:
             told = (here.whole.told, *(each.told for each in here.items.values()))
         past = [each for one in told for each in one.past]
         return tuple(sorted(past, key=lambda each: each.entry.rank, reverse=True))
+
+    def about(self, entry: EntryId) -> Subject | None:
+        """What an entry is about; None for one that isn't known, takes another back, or isn't understood."""
+        return self.subjects.get(entry)
+
+    def find(self, entry: EntryId) -> Past | None:
+        """An entry of the log that is about something, by its id."""
+        subject = self.about(entry)
+        if subject is None:
+            return None
+        here = self.runs.get(subject[0], _NO_RUN)
+        told = (
+            here.items.get(subject[1], NEW_ITEM).told
+            if subject[1]
+            else here.whole.told
+            if subject[0]
+            else self.shop.told
+        )
+        return next((past for past in told.past if past.entry.id == entry), None)
 
 
 def _swaps(entry: Entry, key: str) -> bool:

@@ -30,7 +30,11 @@ class Step:
     starts: WaitKind | None = None
     closes: WaitKind | None = None
     """The running wait that this step brings to an end."""
+    loads: bool = False
+    """It loads the joints: only after the full cure, where machining may begin sooner."""
     grit: int = 0
+    surface: str = ""
+    """What of the piece is sanded: `faces`, `edges`, `ends`; empty for all of it."""
     coat: int = 0
 
 
@@ -86,27 +90,24 @@ _GLUE = (
 )
 
 
-def steps_for(operation: str, coats: int = 0) -> tuple[Step, ...]:
-    """The steps of one operation of a route; `coats` is what the finish asks for. KeyError for an unknown operation."""
+def steps_for(operation: str, coats: int = 0, sand_between: int = 0) -> tuple[Step, ...]:
+    """The steps of one operation of a route; KeyError for an unknown operation.
+
+    `coats` is how many the finish asks for, `sand_between` the grit with which it asks to sand between them (0: none).
+    """
     if operation == "glue":
         return _GLUE
     if operation == "finish":
-        return tuple(_coat(number, coats) for number in range(1, max(1, coats) + 1))
+        steps: list[Step] = []
+        for number in range(1, max(1, coats) + 1):
+            if number > 1 and sand_between:
+                steps.append(between(number - 1, sand_between))
+            steps.append(_coat(number, coats))
+        return tuple(steps)
     if operation.startswith("finish "):
         return (_coat(int(operation.split()[1]), coats),)
     if operation.startswith("sand "):
-        grit = int(operation.split()[1])
-        return (
-            Step(
-                id=operation,
-                operation=operation,
-                station="sanding",
-                verb=f"Sand {grit}",
-                past=f"sanded {grit}",
-                mark=f"{grit} grit",
-                grit=grit,
-            ),
-        )
+        return (_sand(operation),)
     plain = _PLAIN[operation]
     return (
         Step(
@@ -116,7 +117,39 @@ def steps_for(operation: str, coats: int = 0) -> tuple[Step, ...]:
             verb=plain.verb,
             past=plain.past,
             mark=plain.past,
+            loads=operation in ("attach", "prove"),
         ),
+    )
+
+
+def between(coat: int, grit: int = 0) -> Step:
+    """Sanding between a coat and the next one. A finish asks for it, or a coat that stood past its recoat window."""
+    with_grit = f" {grit}" if grit else ""
+    return Step(
+        id=f"between {coat}",
+        operation="finish",
+        station="sanding",
+        verb=f"Sand{with_grit} over coat {coat}",
+        past=f"sanded over coat {coat}",
+        mark=f"sanded {coat}",
+        grit=grit,
+    )
+
+
+def _sand(operation: str) -> Step:
+    """`sand 120`, or `sand 180 edges`."""
+    _, grit, *rest = operation.split()
+    surface = rest[0] if rest else ""
+    what = f" {surface}" if surface else ""
+    return Step(
+        id=operation,
+        operation=operation,
+        station="sanding",
+        verb=f"Sand{what} {grit}",
+        past=f"{f'{surface} ' if surface else ''}sanded {grit}",
+        mark=f"{surface} {grit}" if surface else f"{grit} grit",
+        grit=int(grit),
+        surface=surface,
     )
 
 

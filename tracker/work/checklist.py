@@ -1,0 +1,116 @@
+"""The glue-up's checklist as a table: what is seen to before the glue is spread.
+
+Common practice, no source. A line is seen to by a person, or by the log itself (every part was scanned in); a line that
+depends on the shop's air says what is known of it, and says so when nothing is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from typing import Literal
+
+from tracker.design.glues import GlueClass, glue_named
+from tracker.design.model import Assembly
+from tracker.work.run import Item, Run
+from tracker.work.state import State
+
+LineState = Literal["seen to", "open", "against"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Line:
+    """A line of the checklist. `said`: what is known about it; `against` means that the answer is no."""
+
+    id: str
+    words: str
+    state: LineState
+    said: str = ""
+    air: bool = False
+    """It depends on the shop's air."""
+
+
+def checklist(run: Run, state: State, item: Item) -> tuple[Line, ...]:
+    """The lines for an assembly that is glued, in the order of work; none for one that isn't."""
+    assembly = run.build.assembly(item.id) if item.kind == "assembly" else None
+    if assembly is None or assembly.glue is None or item.step("spread") is None:
+        return ()
+    glue, seen = glue_named(assembly.glue.name), state.checks(run, item)
+    lines = []
+    for row in _ROWS:
+        words = row.words(assembly, glue)
+        if not words:
+            continue
+        verdict, said = row.known(run, state, item, glue)
+        if row.id in seen and verdict != "against":
+            verdict = "seen to"
+        lines.append(Line(id=row.id, words=words, state=verdict, said=said, air=row.air))
+    return tuple(lines)
+
+
+def unchecked(run: Run, state: State, item: Item) -> tuple[str, ...]:
+    """The ids of the lines that nobody has seen to."""
+    return tuple(line.id for line in checklist(run, state, item) if line.state != "seen to")
+
+
+Known = tuple[LineState, str]
+_OPEN: Known = ("open", "")
+
+
+@dataclass(frozen=True, slots=True)
+class _Row:
+    id: str
+    words: Callable[[Assembly, GlueClass | None], str]
+    known: Callable[[Run, State, Item, GlueClass | None], Known] = lambda run, state, item, glue: _OPEN
+    air: bool = False
+
+
+def _parts_in(run: Run, state: State, item: Item, glue: GlueClass | None) -> Known:
+    members, here = state.members(run, item), state.checked_in(run, item)
+    aside = [run.items[key].short for key in members if state.aside(run, run.items[key])]
+    if aside:
+        return "against", f"{aside[0]} is set aside"
+    if members and len(here) == len(members):
+        return "seen to", f"all {len(members)} scanned in"
+    return "open", f"{len(here)} of {len(members)} scanned in"
+
+
+def _warm(run: Run, state: State, item: Item, glue: GlueClass | None) -> Known:
+    if state.air is None:
+        return "open", "the shop's temperature isn't entered: it isn't known"
+    celsius = state.air.fact.celsius
+    if glue is not None and celsius < glue.coldest:
+        return "against", f"the shop is at {celsius:g} °C"
+    return "open", f"the shop is at {celsius:g} °C; feel the wood and the bottle"
+
+
+def _warm_words(assembly: Assembly, glue: GlueClass | None) -> str:
+    if glue is None:
+        return "Glue, wood and shop as warm as the label asks"
+    return f"Glue, wood and shop at {glue.coldest:g} °C or warmer"
+
+
+def _fixed(words: str) -> Callable[[Assembly, GlueClass | None], str]:
+    return lambda assembly, glue: words
+
+
+def _clamps(assembly: Assembly, glue: GlueClass | None) -> str:
+    count = assembly.clamps
+    return f"{count} {'clamp' if count == 1 else 'clamps'} set and in reach" if count else "Clamps set and in reach"
+
+
+def _care(assembly: Assembly, glue: GlueClass | None) -> str:
+    return glue.care if glue else ""
+
+
+_ROWS = (
+    _Row("parts", _fixed("All parts in"), _parts_in),
+    _Row("clamps", _clamps),
+    _Row("pads", _fixed("Pads under the jaws")),
+    _Row("paper", _fixed("Wax paper where glue could reach clamps and cauls")),
+    _Row("fresh", _fixed("Glue fresh: in its date, neither lumpy nor stringy")),
+    _Row("warm", _warm_words, _warm, air=True),
+    _Row("care", _care),
+    _Row("squeeze-out", _fixed("Scraper or rag at hand for squeeze-out")),
+)
+LINE_IDS = frozenset(row.id for row in _ROWS)
