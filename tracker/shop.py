@@ -5,10 +5,11 @@ A tap is an intent: `do` asks `decide`, writes the facts to the log, and only th
 
 from __future__ import annotations
 
+import contextlib
 import time
 import uuid
-from collections.abc import Callable, Iterable
-from dataclasses import dataclass
+from collections.abc import Callable, Iterable, MutableMapping
+from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,9 +18,12 @@ from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
 from tracker.design.shop_defaults import ShopDefaults, read_in, shop_defaults
 from tracker.plan.check import check as check_geometry
-from tracker.store.rescue import open_log
-from tracker.store.settings import Settings
-from tracker.work.clocks import Now
+from tracker.store.backups import Backup
+from tracker.store.errors import CannotWriteError, DamagedLogError
+from tracker.store.exchange import Taken
+from tracker.store.log import Log
+from tracker.store.record import Record
+from tracker.work.clocks import Beat, Now
 from tracker.work.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
 from tracker.work.fold import Ledger
@@ -27,6 +31,8 @@ from tracker.work.run import Run, check_routes, start_run
 from tracker.work.state import State
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
+_THIS_PROCESS = f"process {uuid.uuid4().hex}"
+"""Stands for the boot where no boot clock can be read: a clock that starts anew with every process."""
 MAX_BUILD_BYTES = 262_144
 
 
@@ -35,7 +41,7 @@ def read_clock() -> Now:
     wall = datetime.now(UTC)
     if hasattr(time, "CLOCK_BOOTTIME") and _BOOT_ID.exists():
         return Now(wall, _BOOT_ID.read_text().strip(), time.clock_gettime(time.CLOCK_BOOTTIME))
-    return Now(wall, "process", time.monotonic())
+    return Now(wall, _THIS_PROCESS, time.monotonic())
 
 
 @dataclass(frozen=True, slots=True)
@@ -68,20 +74,56 @@ def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
 class Shop:
     """The shop floor behind the screens. Listeners are called after every change, with nothing."""
 
-    def __init__(self, home: Path, clock: Callable[[], Now] = read_clock) -> None:
+    def __init__(self, home: Path, clock: Callable[[], Now] = read_clock, reserve: int = 0) -> None:
+        """`reserve`: how many bytes to keep back for a full disk. Raises OSError when no record can be read or kept."""
         self.home = home
-        self.now = clock
-        opened = open_log(home, clock().wall)
-        self.notice = opened.notice
-        self._log = opened.log
-        self.settings = Settings(opened.log.db)
-        self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
-        self._ledger = Ledger(self._log.entries())
+        self._clock = clock
+        self._record = Record(home, clock().wall, reserve)
+        self._take_up()
         self.run: Run | None = None
         self._listeners: list[Callable[[], None]] = []
         last = self.settings.get("build file")
         if last and Path(last).exists():
             self._load(Path(last))
+
+    def _take_up(self) -> None:
+        self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
+        self._ledger = Ledger(self._log.entries())
+
+    @property
+    def _log(self) -> Log:
+        return self._record.log
+
+    @property
+    def settings(self) -> MutableMapping[str, str]:
+        """What this tablet remembers for itself."""
+        return self._record.settings
+
+    @property
+    def notice(self) -> str:
+        """What happened when the record was opened; empty when it was sound."""
+        return self._record.notice
+
+    @property
+    def warning(self) -> str:
+        """What the person should know now: no room, no backup. Empty when all is well."""
+        return self._record.warning
+
+    def now(self) -> Now:
+        """The time on this tablet, with its heartbeats and with what a person said of its clock."""
+        beats = tuple(Beat(boot.boot_id, boot.last_boot, boot.last_wall) for boot in self._record.heartbeats.boots)
+        told = self.state.believed
+        believed = tuple(Beat(each.fact.boot_id, each.fact.boot, each.entry.at) for each in told)
+        return replace(self._clock(), beats=beats, believed=believed)
+
+    def beat(self) -> str:
+        """What is done every few seconds: a heartbeat, a backup that is due. Returns a warning that is new."""
+        now, said = self._clock(), self.warning
+        self._record.heartbeats.beat(now.boot_id, now.boot, now.wall)
+        run = self.run
+        whole = run is not None and all(self.state.finished(run, item) for item in run.items.values())
+        self._record.tend(now.wall, run.name if run is not None and whole else "")
+        return self.warning if self.warning != said else ""
 
     # -- builds ------------------------------------------------------------------------------------------------
 
@@ -89,7 +131,8 @@ class Shop:
     def builds_folder(self) -> Path:
         """Where a person puts build files of their own."""
         folder = self.home / "builds"
-        folder.mkdir(exist_ok=True)
+        with contextlib.suppress(OSError):  # it may be one that only reads
+            folder.mkdir(exist_ok=True)
         return folder
 
     def build_files(self) -> tuple[BuildFile, ...]:
@@ -142,14 +185,57 @@ class Shop:
         answer = decide(self.run, self.state, intent, now)
         if isinstance(answer, Refusal):
             return answer
-        self._fold(self._log.append(self.tablet, now.wall, answer))
+        try:
+            entries = self._record.append(self.tablet, now.wall, answer)
+        except CannotWriteError as error:
+            return Refusal(f"Not marked. {error}")
+        self._fold(entries)
         return None
 
     def take_in(self, entries: Iterable[Entry]) -> int:
         """Take in another tablet's entries; how many were new. Twice is harmless."""
-        new = self._log.take_in(entries)
+        new = self._record.take_in(entries)
         self._fold(new)
         return len(new)
+
+    def export_to(self, path: Path) -> int:
+        """Write the whole log to one file; how many entries. Raises CannotWriteError."""
+        return self._record.export_to(path)
+
+    def import_from(self, path: Path) -> Taken:
+        """Take in an exported log, all of it or nothing. Raises CannotWriteError."""
+        taken = self._record.import_from(path)
+        self._fold(list(taken.new))
+        return taken
+
+    def backups(self) -> tuple[Backup, ...]:
+        """Every backup that is kept, the latest first."""
+        return self._record.backups()
+
+    def restore(self, backup: Path) -> str:
+        """Put a backup in the place of the log; one sentence that says what came of it.
+
+        The replaced log is kept, and the tablet writes under a new name: no count is written twice.
+        """
+        now = self._clock().wall
+        try:
+            aside = self._record.restore(backup, now)
+        except DamagedLogError as error:
+            return f"Not restored: the backup is damaged ({error})."
+        except CannotWriteError as error:
+            return f"Not restored. {error}"
+        self._take_up()
+        with contextlib.suppress(CannotWriteError, DamagedLogError):
+            self._record.back_up(now, "restored")
+        self._tell()
+        return f"Restored: {len(self.entries())} facts. The record as it was is kept in {aside.name}."
+
+    def hold_to_the_log(self) -> bool:
+        """Fold the log anew; whether the state was what the log says. It is from here on."""
+        ledger = Ledger(self._log.entries())
+        same = ledger.state == self.state
+        self._ledger = ledger
+        return same
 
     def entries(self) -> tuple[Entry, ...]:
         """The whole log."""
@@ -162,6 +248,9 @@ class Shop:
 
     def _fold(self, new: list[Entry]) -> None:
         self._ledger.take_in(new)
+        self._tell()
+
+    def _tell(self) -> None:
         for listener in tuple(self._listeners):
             listener()
 
@@ -171,4 +260,7 @@ class Shop:
         return lambda: self._listeners.remove(listener)
 
     def close(self) -> None:
-        self._log.close()
+        """Give the last heartbeat, and close the record."""
+        now = self._clock()
+        self._record.heartbeats.beat(now.boot_id, now.boot, now.wall)
+        self._record.close()

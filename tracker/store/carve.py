@@ -28,30 +28,33 @@ def rows_in_database(data: bytes) -> Iterator[Row]:
         yield from _rows_in_page(data, start, size, pages)
 
 
-def rows_in_wal(wal: bytes, database: bytes = b"", committed: bool = False) -> Iterator[Row]:
+def rows_in_wal(
+    wal: bytes, database: bytes = b"", committed: bool = False, but_the_last: bool = False
+) -> Iterator[Row]:
     """Every row that seems to stand in a write-ahead log, whether SQLite still trusts its frames or not.
 
-    With `committed` only those of transactions that were ended, of the log's last generation.
+    With `committed` only those of transactions that were ended, of the log's last generation; `but_the_last` leaves
+    out the last of these transactions.
     """
     size = _page_size(database[16:18])
     if len(wal) >= _WAL_HEAD and (said := int.from_bytes(wal[8:12], "big")) in _SIZES:
         size = said
     frames = list(range(_WAL_HEAD, len(wal) - _FRAME_HEAD, size + _FRAME_HEAD))
     if committed:
-        frames = _ended(wal, frames)
+        frames = _ended(wal, frames, 2 if but_the_last else 1)
     pages = {int.from_bytes(wal[at : at + 4], "big"): at + _FRAME_HEAD for at in frames}
     for at in frames:
         yield from _rows_in_page(wal, at + _FRAME_HEAD, size, pages)
 
 
-def _ended(wal: bytes, frames: list[int]) -> list[int]:
-    """The frames of the last generation (they share a salt), up to the last that ends a transaction."""
+def _ended(wal: bytes, frames: list[int], back: int) -> list[int]:
+    """The frames of the last generation (they share a salt), up to the one that ends its last transaction (`back` 1),
+    the one before that (2)..."""
     salts = Counter(wal[at + 8 : at + 16] for at in frames)
     salt = wal[16:24] if wal[16:24] in salts else salts.most_common(1)[0][0] if salts else b""
     mine = [at for at in frames if wal[at + 8 : at + 16] == salt]
-    while mine and not any(wal[mine[-1] + 4 : mine[-1] + 8]):
-        mine.pop()
-    return mine
+    ends = [number for number, at in enumerate(mine, 1) if any(wal[at + 4 : at + 8])]
+    return mine[: ends[-back]] if len(ends) >= back else []
 
 
 _SIZES = frozenset(1 << power for power in range(9, 17))

@@ -8,6 +8,7 @@ the write-ahead log begins anew, and a second process would write the same count
 from __future__ import annotations
 
 import contextlib
+import os
 import shutil
 import sqlite3
 import tempfile
@@ -109,8 +110,9 @@ class Log:
 
     def _look_only(self, why: CannotWriteError, error: sqlite3.Error) -> None:
         """Open what is there without writing a byte beside it."""
-        self.why_not, self.is_full = str(why), why.full
         path = self.path
+        can_write = os.access(path.parent, os.W_OK) and (not path.exists() or os.access(path, os.W_OK))
+        self.why_not, self.is_full = str(why) if can_write else READ_ONLY, why.full
         try:
             if not path.exists():
                 self._connect_empty()
@@ -118,8 +120,8 @@ class Log:
             wal = path.with_name(path.name + "-wal")
             if wal.exists() and wal.stat().st_size:  # `immutable` would not look at it: read a copy of both
                 self._copies = tempfile.TemporaryDirectory(prefix="kerfcard-")
-                path = Path(shutil.copy(path, self._copies.name))
-                shutil.copy(wal, self._copies.name)
+                path = Path(shutil.copyfile(path, Path(self._copies.name) / path.name))
+                shutil.copyfile(wal, Path(self._copies.name) / wal.name)
                 self._connect(path)
             else:
                 self._connect(path, "mode=ro&immutable=1")

@@ -102,17 +102,23 @@ def _finish_recovery(path: Path, now: datetime) -> None:
 
 def _with_the_rest_of(wal: bytes, log: Log, path: Path, now: datetime) -> Opened:
     """Rows that stand in the write-ahead log, but that SQLite did not read: behind a damaged frame it trusts none."""
-    seen = log.seen
-    beyond = {row for row in rows_in_wal(wal, committed=True) if row[1] > seen.get(row[0], 0)} if wal else set()
+    beyond = _beyond(log, rows_in_wal(wal, committed=True)) if wal else set()
     if not beyond or log.why_not:
         return Opened(log, log.why_not)
-    with contextlib.suppress(DamagedLogError, CannotWriteError):
-        # Power that goes within a write leaves the last transaction torn: where its rows are whole they just go on.
-        log.take_in_rows(sorted(beyond, key=lambda row: row[1]))
-        return Opened(log)
+    if not _beyond(log, rows_in_wal(wal, committed=True, but_the_last=True)):
+        with contextlib.suppress(DamagedLogError, CannotWriteError):
+            # Power that goes within a write may leave the last transaction torn: where its rows are whole they go on.
+            log.take_in_rows(sorted(beyond, key=lambda row: row[1]))
+            return Opened(log)
     rows = [*log.rows(), *beyond]
     log.close()
     return _start_again(path, now, "its write-ahead log is damaged", wal, rows)
+
+
+def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
+    """Those rows that stand after the last one of their tablet in the log."""
+    seen = log.seen
+    return {row for row in rows if row[1] > seen.get(row[0], 0)}
 
 
 def _start_again(path: Path, now: datetime, why: str, wal: bytes = b"", rows: Iterable[Row] = ()) -> Opened:
@@ -194,9 +200,9 @@ def _readable(path: Path) -> Iterator[Row]:
 def _by_sqlite(path: Path) -> Iterator[Row]:
     """As far as SQLite gets, on a copy: opening the file itself would take its write-ahead log away."""
     with contextlib.suppress(OSError, sqlite3.Error), tempfile.TemporaryDirectory(prefix="kerfcard-") as folder:
-        copy = Path(shutil.copy(path, folder))
+        copy = Path(shutil.copyfile(path, Path(folder) / path.name))
         if (wal := _beside(path, "-wal")).exists():
-            shutil.copy(wal, folder)
+            shutil.copyfile(wal, Path(folder) / wal.name)
         connection = sqlite3.connect(copy)
         try:
             connection.execute("PRAGMA trusted_schema = OFF")
@@ -211,7 +217,7 @@ def _take_over_settings(log: Log, sources: list[Path]) -> None:
     """The settings of the first source that has any; never the tablet's identity."""
     for source in sources:
         with contextlib.suppress(OSError, sqlite3.Error), tempfile.TemporaryDirectory(prefix="kerfcard-") as folder:
-            connection = sqlite3.connect(Path(shutil.copy(source, folder)))
+            connection = sqlite3.connect(shutil.copyfile(source, Path(folder) / LOG_NAME))
             try:
                 settings = connection.execute("SELECT name, value FROM settings").fetchall()
             finally:

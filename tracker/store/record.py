@@ -1,0 +1,156 @@
+"""The record that a tablet keeps: its log, its settings, its heartbeats, its backups and its reserve of room.
+
+Everything but the log may fail and no tap fails with it.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import json
+import threading
+from collections.abc import Callable, Iterable
+from datetime import datetime
+from pathlib import Path
+
+from tracker.store import backups, ballast
+from tracker.store.errors import CannotWriteError, DamagedLogError
+from tracker.store.exchange import Taken, export_log, import_log
+from tracker.store.heartbeats import Heartbeats
+from tracker.store.log import Log
+from tracker.store.rescue import LOG_NAME, open_log
+from tracker.store.settings import Settings
+from tracker.work.facts import Entry, Fact
+
+RESERVE_IN_USE = "The tablet's storage is full; Kerfcard's reserve is in use. Finish what is in hand, then make room."
+_BACKED_UP, _FINISHED, _KEPT = "backed up", "finished backup", "backups kept"
+
+
+class Record:
+    """The open record in a folder.
+
+    `notice` is what happened when it was opened, `warning` what the person should know now; both may be empty.
+    Raises NoRecordError or OSError when there is none to be read and none can be kept.
+    """
+
+    def __init__(self, folder: Path, now: datetime, reserve: int = 0) -> None:
+        self.folder = folder
+        self.warning = ""
+        self._reserve = reserve
+        self._thread: threading.Thread | None = None
+        self._made: Callable[[], None] | None = None
+        self._open(now)
+
+    def _open(self, now: datetime) -> None:
+        opened = open_log(self.folder, now)
+        self.log: Log = opened.log
+        self.notice = opened.notice
+        self.settings = Settings(self.log.db)
+        self.heartbeats = Heartbeats(self.log.db)
+
+    # -- facts -------------------------------------------------------------------------------------------------
+
+    def append(self, tablet: str, at: datetime, facts: Iterable[Fact]) -> list[Entry]:
+        """Write facts of this tablet; they are on the disk when this returns. Raises CannotWriteError."""
+        facts = list(facts)
+        return self._with_reserve(lambda: self.log.append(tablet, at, facts))
+
+    def take_in(self, entries: Iterable[Entry]) -> list[Entry]:
+        """Write entries of other tablets; those that were new. Raises CannotWriteError."""
+        entries = list(entries)
+        return self._with_reserve(lambda: self.log.take_in(entries))
+
+    def export_to(self, path: Path) -> int:
+        """The whole log as one file; how many entries. Raises CannotWriteError."""
+        return export_log(self.log, path)
+
+    def import_from(self, path: Path) -> Taken:
+        """Take in the whole log of another tablet, or say what is wrong with the file. Raises CannotWriteError."""
+        return import_log(self.log, path)
+
+    def _with_reserve(self, write: Callable[[], list[Entry]]) -> list[Entry]:
+        try:
+            return write()
+        except CannotWriteError as error:
+            if not (error.full and ballast.give_back(self.folder)):
+                raise
+        self.warning = RESERVE_IN_USE
+        return write()
+
+    # -- every few seconds -------------------------------------------------------------------------------------
+
+    def tend(self, now: datetime, finished: str = "") -> None:
+        """Make a backup when one is due, and the reserve when there is room. `finished` names a run that is."""
+        if self._thread is not None and not self._thread.is_alive():
+            self._thread.join()
+            self._thread = None
+            if self._made is not None:
+                self._made()
+                self._made = None
+        if self.log.why_not:
+            return
+        if self._reserve and ballast.make(self.folder, self._reserve) and self.warning == RESERVE_IN_USE:
+            self.warning = ""
+        why = self._due(now, finished)
+        if why and self._thread is None:
+            self._thread = threading.Thread(target=self._back_up, args=(now, why, finished), name="kerfcard-backup")
+            self._thread.start()
+
+    def _due(self, now: datetime, finished: str) -> str:
+        if not self.log.seen or self.settings.get(_BACKED_UP) == self._words():
+            return ""
+        if finished and self.settings.get(_FINISHED) != finished:
+            return "finished"
+        latest = self.backups()[:1]
+        today = now.astimezone().date()
+        return "" if latest and latest[0].made.astimezone().date() == today else "day"
+
+    def _words(self) -> str:
+        return json.dumps(self.log.seen, sort_keys=True)
+
+    def _back_up(self, now: datetime, why: str, finished: str) -> None:
+        words = self._words()
+        try:
+            backups.back_up(self.log, self.folder, now, why, self.keep)
+        except (CannotWriteError, DamagedLogError) as error:
+            self.warning = f"No backup could be made. {error}"
+            return
+        self._made = lambda: self.settings.update({_BACKED_UP: words, **({_FINISHED: finished} if finished else {})})
+
+    # -- backups -----------------------------------------------------------------------------------------------
+
+    @property
+    def keep(self) -> int:
+        """How many backups are kept."""
+        with contextlib.suppress(ValueError):
+            return max(1, int(self.settings.get(_KEPT, backups.KEPT)))
+        return backups.KEPT
+
+    def backups(self) -> tuple[backups.Backup, ...]:
+        """Every backup that is kept, the latest first."""
+        return backups.kept_backups(self.folder)
+
+    def back_up(self, now: datetime, why: str = "day") -> Path:
+        """Make a backup now. Raises CannotWriteError, DamagedLogError."""
+        self._wait()
+        return backups.back_up(self.log, self.folder, now, why, self.keep)
+
+    def restore(self, backup: Path, now: datetime) -> Path:
+        """Put a backup in the place of the log; the folder in which the replaced one is kept.
+
+        The tablet has no identity then. Raises DamagedLogError or CannotWriteError; then all is as it was.
+        """
+        backups.tails_of(backup)
+        self.close()
+        try:
+            return backups.restore(self.folder, LOG_NAME, backup, now)
+        finally:
+            self._open(now)
+
+    def close(self) -> None:
+        """Close it once a backup in hand is made."""
+        self._wait()
+        self.log.close()
+
+    def _wait(self) -> None:
+        if self._thread is not None:
+            self._thread.join()
