@@ -12,7 +12,7 @@ import sys
 import time
 from collections.abc import Callable, Iterable
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import click
 from platformdirs import user_data_path
@@ -23,6 +23,7 @@ from tracker.measure import Length
 
 if TYPE_CHECKING:
     from tracker.paper.printout import Printout
+    from tracker.plan.boards import BoardPlan
 
 JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
 FILE = click.argument("file", type=click.Path(path_type=Path))
@@ -125,10 +126,12 @@ def setups(file: Path, as_json: bool) -> None:
 @commands.command()
 @FILE
 @JSON
-def boards(file: Path, as_json: bool) -> None:
-    """Which pieces come from which board, and what to buy."""
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write the printed sheet to this PDF instead.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="The sheet's paper; else one that suits the units.")
+def boards(file: Path, as_json: bool, output: Path | None, paper: Literal["letter", "a4"] | None) -> None:
+    """Which pieces come from which board, cut by cut, and what to buy."""
+    from tracker.cards.board_report import boards_lines, boards_report
     from tracker.cards.floor import cached_solid
-    from tracker.cards.plan_report import boards_lines, boards_report
     from tracker.plan.boards import plan_boards
 
     build = _loaded(file)
@@ -138,7 +141,27 @@ def boards(file: Path, as_json: bool) -> None:
         return cached_solid(part, part.hand(piece)).blank_length
 
     plan = plan_boards(build, blank_length, keep_going=lambda: time.monotonic() < until)
-    _print(boards_report(plan), as_json, lambda: boards_lines(build, plan))
+    if output is not None:
+        _write_board_sheet(build, plan, output, paper or ("letter" if build.units == "in" else "a4"))
+        return
+    _print(boards_report(build, plan), as_json, lambda: boards_lines(build, plan))
+
+
+def _write_board_sheet(build: Build, plan: BoardPlan, output: Path, paper: Literal["letter", "a4"]) -> None:
+    from tracker.cards.board_report import standing_words
+    from tracker.cards.board_sheet import board_sheet
+    from tracker.cards.laid import laid_out
+    from tracker.paper.board_sheet import write_board_sheet
+    from tracker.work.run import start_run
+
+    said = standing_words(plan)
+    sheet = board_sheet(start_run(build), laid_out(plan), f"{said[:1].upper()}{said[1:]}.")
+    try:
+        with output.open("wb") as pdf:
+            pages = write_board_sheet(pdf, sheet, paper)
+    except OSError as error:
+        _stop(f"{output}: {error.strerror or error}")
+    click.echo(f"{output}: {_counted(len(sheet.boards), 'board')} and the shopping list on {_counted(pages, 'page')}.")
 
 
 @commands.command()

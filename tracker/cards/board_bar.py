@@ -1,0 +1,106 @@
+"""A board from above as a drawing for the glass and for paper: what lies where along it, in millimetres of wood."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from dataclasses import dataclass
+from itertools import pairwise
+from typing import Literal
+
+from tracker.cards.laid import key_of
+from tracker.measure import Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards import CutBoard
+
+SpanKind = Literal["piece", "offcut", "waste"]
+SpanState = Literal["there", "next", "gone"]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BarSpan:
+    """One stretch along the board, from `start` to `end` (mm from end A).
+
+    `waste` is cut away: the end trims and the defects. `words` are what is written in it when they have room, the most
+    telling first; `number` stands there in any case.
+    """
+
+    kind: SpanKind
+    start: float
+    end: float
+    state: SpanState = "there"
+    number: str = ""
+    words: tuple[str, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardBar:
+    """The board as it was before the first cut, end A on the left. `cut` is where the next cut is, from end A."""
+
+    length: float
+    width: float
+    spans: tuple[BarSpan, ...]
+    cut: float | None = None
+    cut_from: float = 0.0
+    """Where the tape is hooked for it."""
+    cut_words: str = ""
+
+
+def bar_of(
+    board: CutBoard,
+    width: Length,
+    name_of: Callable[[str], str],
+    read: Callable[[Length], str],
+    *,
+    gone: Collection[str] = (),
+    coming: str = "",
+) -> BoardBar:
+    """The drawing of a board. `gone` are the items cut from it already, `coming` the one that falls off next."""
+    pieces = list(_pieces(board, name_of, read, gone, coming))
+    offcuts = [
+        BarSpan(
+            kind="offcut",
+            start=float(offcut.at),
+            end=float(offcut.at + offcut.length),
+            words=("offcut", read(offcut.length)),
+        )
+        for offcut in board.offcuts
+    ]
+    return BoardBar(
+        length=float(board.length),
+        width=float(width),
+        spans=tuple(sorted([*pieces, *offcuts, *_waste(board)], key=_at)),
+    )
+
+
+def _at(span: BarSpan) -> float:
+    return span.start
+
+
+def _pieces(
+    board: CutBoard,
+    name_of: Callable[[str], str],
+    read: Callable[[Length], str],
+    gone: Collection[str],
+    coming: str,
+) -> Iterator[BarSpan]:
+    for number, piece in enumerate(board.pieces, 1):
+        yield BarSpan(
+            kind="piece",
+            start=float(piece.at),
+            end=float(piece.end),
+            state="gone" if key_of(piece) in gone else "next" if key_of(piece) == coming else "there",
+            number=str(number),
+            words=(name_of(key_of(piece)), read(piece.length)),
+        )
+
+
+def _waste(board: CutBoard) -> Iterator[BarSpan]:
+    """The trims at both ends, and what lies between two clear stretches."""
+    if not board.stretches:
+        yield BarSpan(kind="waste", start=0.0, end=float(board.length))
+        return
+    edges = [(ZERO, board.stretches[0].start), (board.stretches[-1].end, board.length)]
+    edges += [(one.end, other.start) for one, other in pairwise(board.stretches)]
+    for start, end in edges:
+        if end > start:
+            yield BarSpan(kind="waste", start=float(start), end=float(end))

@@ -1,0 +1,235 @@
+"""The board in hand, cut by cut: the number to cut to, what falls off, how it is held, and what is left at the end."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass, replace
+
+from tracker.cards.board_bar import BoardBar, bar_of
+from tracker.cards.cutting import AtTheSaw, cut_from, to_rack
+from tracker.cards.floor import Floor
+from tracker.cards.laid import key_of, title_of
+from tracker.cards.shopping import dealer_length, money
+from tracker.measure import Reading
+from tracker.measure.length import ZERO
+from tracker.plan.boards import CutBoard
+from tracker.plan.boards.crosscuts import Crosscut
+from tracker.plan.boards.offcuts import NamedOffcut
+from tracker.work.intents import Do, Intent, Rack, Refusal, TakeBack, TakeBackFact
+from tracker.work.run import Item
+
+CAUTION = "Guard on; the saw's manual governs. What is too short to hold is clamped."
+SPOILED = ("Cut short", "Split or a knot", "Wrong angle", "Something else")
+"""Reasons offered for a spoiled piece; whichever is chosen stays in the record."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardAction:
+    """The large button. Without an intent it goes on to the board `go_to`, or does nothing."""
+
+    text: str
+    said: str = ""
+    intent: Intent | None = None
+    refusal: Refusal | None = None
+    go_to: str = ""
+
+    @property
+    def ready(self) -> bool:
+        return bool(self.go_to) or (self.intent is not None and self.refusal is None)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardUndo:
+    """What was last done to the board in hand, or to the plan, and how it is taken back."""
+
+    text: str
+    intent: Intent
+    refusal: Refusal | None = None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardCard:
+    """The board in hand. `reading` is the number to cut to; None while no cut is next."""
+
+    key: str
+    title: str
+    said: str
+    headline: str
+    reading: Reading | None
+    measured: str
+    falls: str
+    words: str
+    """What to do first, what to mind, or why nothing is to be done."""
+    bar: BoardBar
+    action: BoardAction
+    undo: BoardUndo | None
+    spoilable: tuple[tuple[str, str], ...]
+    """Key and name of each piece that came from this board, the last one first."""
+
+
+def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
+    """A board of the plan that is followed; `saws` are all of its boards."""
+    cut = saw.next
+    offcuts = to_rack(floor, saw)
+    return BoardCard(
+        key=saw.board.key,
+        title=capital(title_of(saw.board)),
+        said=about(floor, saw.board),
+        headline="Cut to" if cut else "",
+        reading=floor.read(cut.at) if cut else None,
+        measured=_measured(saw, cut),
+        falls=_falls(floor, saw),
+        words=_words(floor, saw, cut, offcuts),
+        bar=_bar(floor, saw, coming=True),
+        action=_action(floor, saw, saws, offcuts),
+        undo=_undo(floor, saw),
+        spoilable=tuple(
+            (key_of(p), floor.item(key_of(p)).short) for p in reversed(saw.board.pieces) if key_of(p) in saw.gone
+        ),
+    )
+
+
+def about(floor: Floor, board: CutBoard) -> str:
+    """Length, section, and where it comes from."""
+    build = floor.run.build
+    wood = build.wood(board.wood)
+    price = money(build, board.price) if board.price is not None else ""
+    section = wood.section or f"{floor.read(wood.width).text} × {floor.read(wood.thickness).text}"
+    return ", ".join(each for each in (long_words(floor, board), section, price or _from(board)) if each)
+
+
+def _from(board: CutBoard) -> str:
+    return "from the rack" if board.key.startswith("rack/") else ""
+
+
+def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
+    if cut is None:
+        return ""
+    return "from end A" if saw.left.begins == ZERO and not saw.first else "from its new end A"
+
+
+def _falls(floor: Floor, saw: AtTheSaw) -> str:
+    if saw.coming is None:
+        return ""
+    short = floor.item(key_of(saw.coming)).short
+    return f"{short} falls off" if saw.next else f"{short} is what is left"
+
+
+def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
+    first = " ".join(_first(floor, each) for each in saw.first)
+    if cut is not None:
+        return " ".join(words for words in (first, _hold(floor, cut), CAUTION) if words)
+    if saw.finished:
+        kept = "; ".join(f"{floor.read(each.length).text} is worth keeping" for each in offcuts)
+        return f"All cut. {capital(kept)}." if kept else "All cut."
+    return first
+
+
+def _first(floor: Floor, cut: Crosscut) -> str:
+    """What is cut off before the piece can be measured."""
+    what = "First square end A" if cut.off == "end" else "First cut away the defect"
+    return f"{what}: {floor.read(cut.at).text} off."
+
+
+def _hold(floor: Floor, cut: Crosscut) -> str:
+    """Which side of the blade is in the hand, and whether a hand can hold it."""
+    stays = floor.read(cut.stays).text
+    if cut.clamp:
+        return f"Both sides are short ({stays} stays): clamp the board."
+    if cut.hold == "piece":
+        return f"Hold the piece: only {stays} stays."
+    return f"Hold the board: {stays} stays."
+
+
+def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
+    build = floor.run.build
+    bar = bar_of(
+        saw.board,
+        build.wood(saw.board.wood).width,
+        lambda key: floor.item(key).short,
+        lambda length: floor.read(length).text,
+        gone=saw.gone,
+        coming=key_of(saw.coming) if coming and saw.coming else "",
+    )
+    cut = saw.next if coming else None
+    if cut is None:
+        return bar
+    return replace(bar, cut=float(cut.place), cut_from=float(cut.place - cut.at), cut_words=floor.read(cut.at).text)
+
+
+def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[NamedOffcut, ...]) -> BoardAction:
+    if saw.coming is not None:
+        intent = Do(key_of(saw.coming), "cut", board=saw.board.key, at=saw.coming.at.grid_down())
+        item = floor.item(key_of(saw.coming))
+        size = floor.read(saw.coming.length).text
+        return BoardAction(text=f"Cut: {item.short}", said=size, intent=intent, refusal=floor.refusal(intent))
+    if offcuts:
+        best = max(offcuts, key=lambda offcut: offcut.length)
+        rack = Rack(best.name, best.wood, best.length.grid_down(), best.board)
+        said = f"{floor.read(best.length).text}; then print its label"
+        return BoardAction(text=f"Rack it as {best.name}", said=said, intent=rack, refusal=floor.refusal(rack))
+    other = next((each.board for each in saws if not each.finished), None)
+    if other is None:
+        return BoardAction(text="All boards are cut")
+    return BoardAction(text=f"Next: {title_of(other)}", go_to=other.key)
+
+
+def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
+    """The latest of: a cut from this board, an offcut of it racked, the plan itself taken."""
+    run, state = floor.run, floor.state
+    found: list[tuple[tuple[int, str, int], BoardUndo]] = []
+    for key in saw.gone:
+        item = floor.item(key)
+        tick = state.tick(run, item, "cut")
+        if tick:
+            found.append((tick.first.rank, _undo_cut(floor, item)))
+    for name, kept in state.racked(run).items():
+        if kept.fact.board == saw.board.key:
+            back = TakeBackFact(kept.id)
+            found.append(
+                (kept.entry.rank, BoardUndo(text=f"{name} on the rack", intent=back, refusal=floor.refusal(back)))
+            )
+    plan = state.whole(run).boards
+    if plan is not None and not any(cut_from(floor, item.key) for item in run.pieces):
+        back = TakeBackFact(plan.id)
+        found.append((plan.entry.rank, BoardUndo(text="this plan", intent=back, refusal=floor.refusal(back))))
+    return max(found, key=lambda each: each[0])[1] if found else None
+
+
+def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
+    last = floor.state.of(floor.run, item)[-1]
+    back = TakeBack(item.key)
+    if last.step != "cut":
+        step = item.step(last.step)
+        past = step.past if step else last.step
+        return BoardUndo(
+            text=item.short, intent=back, refusal=Refusal(f"{item.short} is {past}: take that back first.")
+        )
+    return BoardUndo(text=f"{item.short} cut", intent=back, refusal=floor.refusal(back))
+
+
+def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction) -> BoardCard:
+    """A board of a plan that isn't followed yet."""
+    return BoardCard(
+        key=saw.board.key,
+        title=capital(title_of(saw.board)),
+        said=about(floor, saw.board),
+        headline="",
+        reading=None,
+        measured="",
+        falls="",
+        words=words,
+        bar=_bar(floor, saw, coming=False),
+        action=keep,
+        undo=None,
+        spoilable=(),
+    )
+
+
+def long_words(floor: Floor, board: CutBoard) -> str:
+    """As the dealer says it; a board of the rack as the tape does."""
+    return floor.read(board.length).text if board.source == "rack" else dealer_length(floor.run.build, board.length)
+
+
+def capital(words: str) -> str:
+    """With its first letter large."""
+    return f"{words[:1].upper()}{words[1:]}"

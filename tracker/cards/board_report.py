@@ -1,0 +1,171 @@
+"""The board plan as plain data, and as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from tracker.cards.laid import in_blanks, laid_out, title_of
+from tracker.cards.report import Json, mm
+from tracker.design.lumber import SECTIONS
+from tracker.design.model import Build
+from tracker.design.waste import customary_waste
+from tracker.measure import Length, read_length
+from tracker.measure.length import ZERO
+from tracker.plan.boards import BoardPlan, CutBoard, WoodPlan
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of
+from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
+
+
+def boards_report(build: Build, plan: BoardPlan) -> Json:
+    """Which pieces come from which board, and what to buy; money in the build's currency."""
+    kept = kept_offcuts(build, plan)
+    return {
+        "build": build.name,
+        "woods": [_wood(build, wood, kept) for wood in plan.woods],
+        "cost": _money(plan.cost),
+        "standing": standing_words(plan),
+        "waste_percent": waste_percent(laid_out(plan)),
+        "unpriced": list(plan.unpriced),
+        "unplaced": [{"part": each.part, "piece": each.piece, "why": each.why} for each in plan.unplaced],
+    }
+
+
+def standing_words(plan: BoardPlan) -> str:
+    """What is proved of all woods together: `least cost, proved`, or what is known of the worst of them."""
+    if plan.proved:
+        priced = all(wood.cost is not None for wood in plan.woods)
+        return f"least {'cost' if priced else 'cost and length'}, proved"
+    worst = max((wood for wood in plan.woods if not wood.proved), key=lambda wood: wood.above_bound)
+    return worst.standing
+
+
+def waste_percent(boards: tuple[CutBoard, ...]) -> float:
+    """How much of the boards' length doesn't go into blanks, in percent to one place."""
+    whole = sum((board.length for board in boards), ZERO)
+    return round(float(100 * (1 - in_blanks(boards).mm / whole.mm)), 1) if whole else 0.0
+
+
+def to_buy(wood: WoodPlan) -> tuple[tuple[Length, int], ...]:
+    """How many of each length, the longest first."""
+    bought = [board.length for board in wood.boards if board.source == "dealer"]
+    return tuple((length, bought.count(length)) for length in sorted(set(bought), reverse=True))
+
+
+def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
+    bound = wood.bound
+    return {
+        "wood": wood.wood,
+        "boards": [_board(build, board, kept) for board in wood.boards],
+        "buy": [{"length_mm": mm(length), "count": count} for length, count in to_buy(wood)],
+        "cost": None if wood.cost is None else _money(wood.cost),
+        "bought_mm": mm(wood.bought),
+        "waste_mm": mm(wood.waste),
+        "waste_percent": waste_percent(wood.boards),
+        "bound": mm(bound) if isinstance(bound, Length) else _money(bound),
+        "bound_is": "length_mm" if isinstance(bound, Length) else "cost",
+        "proved": wood.proved,
+        "standing": wood.standing,
+        "notes": list(wood.notes),
+    }
+
+
+def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json:
+    names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}
+    return {
+        "from": board.source,
+        "name": board.name,
+        "key": board.key,
+        "length_mm": mm(board.length),
+        "price": None if board.price is None else _money(board.price),
+        "pieces": [
+            {"part": piece.part, "piece": piece.piece, "at_mm": mm(piece.at), "length_mm": mm(piece.length)}
+            for piece in board.pieces
+        ],
+        "cuts": [_cut(build, cut) for cut in cuts_of(board, build.shop.kerf)],
+        "offcut_mm": mm(board.longest_offcut),
+        "offcuts_mm": [
+            {"at_mm": mm(offcut.at), "length_mm": mm(offcut.length), "name": names.get(offcut.at, "")}
+            for offcut in board.offcuts
+        ],
+    }
+
+
+def _cut(build: Build, cut: Crosscut) -> Json:
+    """`at_mm` from end A as it is then, `place_mm` from end A of the whole board."""
+    return {
+        "at_mm": mm(cut.at),
+        "at": _read(build, cut.at),
+        "place_mm": mm(cut.place),
+        "blade": cut.blade,
+        "off": cut.off,
+        "part": cut.piece.part if cut.piece else None,
+        "piece": cut.piece.piece if cut.piece else None,
+        "stays_mm": mm(cut.stays),
+        "hold": cut.hold,
+        "clamp": cut.clamp,
+    }
+
+
+def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
+    """The board plan as a person reads it: what it costs and how good it is, then board by board, cut by cut."""
+    kept = kept_offcuts(build, plan)
+    if len(plan.unpriced) < len(plan.woods):
+        yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
+    else:
+        yield f"{build.name}: price not known, {standing_words(plan)}"
+    yield f"{waste_percent(laid_out(plan)):g} % of the wood goes into trim, kerfs, defects and offcuts"
+    for wood in plan.woods:
+        yield ""
+        yield from _wood_lines(build, wood, kept)
+    for missing in plan.unplaced:
+        yield f"{build.part(missing.part).name} {missing.piece}: {missing.why}"
+
+
+def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
+    about = build.wood(wood.wood)
+    section = SECTIONS.get(about.section)
+    over = customary_waste(section) if section else None
+    cost = "price not known" if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
+    named = f"{about.species} {about.section}".strip()
+    yield f"{wood.wood} ({named}): {f'{cost}, {wood.standing}' if wood.bought else 'from the rack alone'}"
+    for length, count in to_buy(wood):
+        yield f"  buy {count} of {_read(build, length)}"
+    if over and wood.bought:
+        yield f"  {over.words}"
+    for board in wood.boards:
+        yield from _board_lines(build, board, kept)
+    yield from (f"  note: {note}" for note in wood.notes)
+
+
+def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
+    price = f", {board.price:.2f} {build.currency}".rstrip() if board.price is not None else ""
+    yield f"  {title_of(board)}, {_read(build, board.length)}{price}"
+    cuts = cuts_of(board, build.shop.kerf)
+    for cut in cuts:
+        falls = _name(build, cut.piece.part, cut.piece.piece) if cut.piece else _off(cut)
+        yield f"    {_read(build, cut.at):>10}  {falls}{', clamped' if cut.clamp else ''}"
+    cut_off = {cut.piece.id for cut in cuts if cut.piece}
+    for piece in board.pieces:
+        if piece.id not in cut_off:
+            yield f"    {'no cut':>10}  {_name(build, piece.part, piece.piece)}, which is what is left"
+    names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}
+    for offcut in board.offcuts:
+        rack = f", to the rack as {names[offcut.at]}" if offcut.at in names else ""
+        yield f"    {_read(build, offcut.length):>10}  offcut{rack}"
+
+
+def _off(cut: Crosscut) -> str:
+    return "square end A" if cut.off == "end" else "cut away the defect"
+
+
+def _name(build: Build, part: str, piece: int) -> str:
+    return f"{build.part(part).name} {piece}"
+
+
+def _read(build: Build, length: Length) -> str:
+    return read_length(length, build.shop.mark).plain
+
+
+def _money(amount: Decimal) -> float:
+    return float(amount)

@@ -1,0 +1,187 @@
+"""The boards screen: which boards there are and what is cut from each, and the board in hand, cut by cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from dataclasses import dataclass
+
+from tracker.cards.board_in_hand import BoardAction, BoardCard, board_card, capital, long_words, shown
+from tracker.cards.board_report import standing_words, waste_percent
+from tracker.cards.cutting import AtTheSaw, at_the_saw, cut_from
+from tracker.cards.floor import Floor
+from tracker.cards.laid import followed, key_of, laid_out, planned, title_of
+from tracker.cards.marks import Tone
+from tracker.cards.replanning import changes, to_follow
+from tracker.cards.shopping import money
+from tracker.plan.boards import BoardPlan
+from tracker.plan.boards.replan import Replan
+from tracker.work.intents import KeepBoards
+from tracker.work.run import Item
+
+Answer = BoardPlan | Replan
+"""What was thought of and isn't followed yet: a first plan, or a new one for what is still to be cut."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardRow:
+    """A board in the list."""
+
+    key: str
+    title: str
+    said: str
+    tone: Tone
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class WoodGroup:
+    """The boards of one wood. `said` is what they cost and what is proved of that."""
+
+    title: str
+    said: str
+    rows: tuple[BoardRow, ...]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardsCard:
+    """The whole screen. `said` is how the plan stands, in a sentence or two."""
+
+    groups: tuple[WoodGroup, ...]
+    said: str
+    is_followed: bool
+    board: BoardCard | None
+    unplaced: tuple[str, ...] = ()
+    """Pieces that no board to be had can hold, and why."""
+
+
+def boards_card(floor: Floor, answer: Answer | None, thinking: bool, in_hand: str) -> BoardsCard:
+    """The boards as they stand: the answer that was thought of, else the plan that is followed."""
+    if answer is not None:
+        return _thought_of(floor, answer, thinking, in_hand)
+    boards = followed(floor.run, floor.state)
+    saws = [at_the_saw(floor, board) for board in boards]
+    mine = _chosen(saws, in_hand)
+    done = sum(len(saw.gone) for saw in saws)
+    count = sum(len(board.pieces) for board in boards)
+    return BoardsCard(
+        groups=tuple(_groups(floor, saws)),
+        said=f"{done} of {count} pieces cut" if boards else "Looking for the best boards ...",
+        is_followed=bool(boards),
+        board=board_card(floor, mine, saws) if mine else None,
+    )
+
+
+def _chosen(saws: list[AtTheSaw], in_hand: str) -> AtTheSaw | None:
+    """The board in hand, or the first that is still to be cut."""
+    open_ones = [saw for saw in saws if not saw.finished]
+    first = next(iter(open_ones or saws), None)
+    return next((saw for saw in saws if saw.board.key == in_hand), first)
+
+
+# -- the list ----------------------------------------------------------------------------------------------------------
+
+
+def _groups(floor: Floor, saws: list[AtTheSaw], standing: dict[str, str] | None = None) -> Iterator[WoodGroup]:
+    for wood in floor.run.build.woods:
+        mine = [saw for saw in saws if saw.board.wood == wood.id]
+        if mine:
+            name = f"{wood.species[:1].upper()}{wood.species[1:]} {wood.section}".strip()
+            said = (standing or {}).get(wood.id, "")
+            yield WoodGroup(title=name, said=said, rows=tuple(_row(floor, saw) for saw in mine))
+
+
+def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
+    board = saw.board
+    tone: Tone = "done" if saw.finished else "ready"
+    left, count = len(saw.left.pieces), len(board.pieces)
+    names = _names(floor, [key_of(piece) for piece in saw.left.pieces])
+    said = names if left == count else f"{count - left} of {count} cut" if left else "all cut" if count else "not used"
+    return BoardRow(
+        key=board.key, title=f"{capital(title_of(board))}, {long_words(floor, board)}", said=said, tone=tone
+    )
+
+
+def _names(floor: Floor, keys: Iterable[str]) -> str:
+    """`Leg 1, 2, 3, Rail 1`."""
+    found: dict[str, list[str]] = {}
+    for key in keys:
+        item = floor.item(key)
+        found.setdefault(item.name, []).append(str(item.number) if item.of > 1 else "")
+    return ", ".join(f"{name} {_ranges(numbers)}".strip() for name, numbers in found.items())
+
+
+def _ranges(numbers: list[str]) -> str:
+    """`1 to 6`, `1, 2, 5`."""
+    counted = sorted(int(number) for number in numbers if number)
+    if len(counted) > 2 and counted == list(range(counted[0], counted[-1] + 1)):
+        return f"{counted[0]} to {counted[-1]}"
+    return ", ".join(str(number) for number in counted)
+
+
+# -- a plan that isn't followed yet ------------------------------------------------------------------------------------
+
+
+def _thought_of(floor: Floor, answer: Answer, thinking: bool, in_hand: str) -> BoardsCard:
+    first = isinstance(answer, BoardPlan)
+    plan = answer if isinstance(answer, BoardPlan) else answer.plan
+    boards = laid_out(plan) if isinstance(answer, BoardPlan) else to_follow(floor, answer)
+    saws = [at_the_saw(floor, board) for board in boards]
+    said = plan_words(floor, plan, thinking) if isinstance(answer, BoardPlan) else _change_words(floor, answer)
+    mine = _chosen(saws, in_hand)
+    keep = BoardAction(
+        text="Use this plan" if first else "Use the new plan",
+        said="stop looking" if thinking and not plan.proved else "",
+        intent=KeepBoards(planned(boards)),
+        refusal=floor.refusal(KeepBoards(planned(boards))),
+    )
+    standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods} if first else None
+    card = shown(floor, mine, said, keep) if mine else None
+    names = (floor.run.build.part(each.part).name + f" {each.piece}: {each.why}" for each in plan.unplaced)
+    return BoardsCard(
+        groups=tuple(_groups(floor, saws, standing)), said=said, is_followed=False, board=card, unplaced=tuple(names)
+    )
+
+
+def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
+    """What the whole plan costs, what is proved of that, and how much of the wood is waste."""
+    build = floor.run.build
+    waste = waste_percent(laid_out(plan))
+    cost = money(build, plan.cost) if len(plan.unpriced) < len(plan.woods) else "price not known"
+    standing = standing_words(plan)
+    looking = "; still looking for better" if thinking and not plan.proved else ""
+    return f"{cost}, {standing}{looking}. {waste:.0f} % of the wood goes into trim, kerfs and offcuts."
+
+
+def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
+    """`17.40 USD, least cost, proved`."""
+    wood = next(each for each in plan.woods if each.wood == wood_id)
+    if wood.cost is None:
+        return wood.standing
+    return f"{money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else "from the rack alone"
+
+
+def _change_words(floor: Floor, answer: Replan) -> str:
+    """What a new plan changes, in sentences."""
+    told = changes(floor, answer)
+    cost = (
+        f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
+    )
+    broken = f"The grain no longer runs on in {', '.join(answer.broken)}." if answer.broken else ""
+    said = f"{'; '.join(told)}; else nothing changes." if told else "Nothing changes."
+    return " ".join(words for words in (said, cost, broken) if words)
+
+
+# -- for other cards ---------------------------------------------------------------------------------------------------
+
+
+def board_words(floor: Floor, item: Item) -> str:
+    """Where a piece comes from, for its own card: `from cedar board 2`, `cut from board F2`; empty without a plan."""
+    if item.kind != "piece":
+        return ""
+    was = cut_from(floor, item.key)
+    boards = {board.key: board for board in followed(floor.run, floor.state)}
+    if was:
+        return f"cut from {title_of(boards[was]) if was in boards else was.replace('/', ' ')}"
+    mine = next((board for board in boards.values() if any(key_of(piece) == item.key for piece in board.pieces)), None)
+    if mine is None:
+        return ""
+    return f"{'cut from' if was is not None else 'from'} {title_of(mine)}"

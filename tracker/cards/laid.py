@@ -1,0 +1,149 @@
+"""Boards with their pieces laid on them: between the plan's own boards and those that the log keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+
+from tracker.cards.floor import cached_solid
+from tracker.design.model import Build, Part, Wood
+from tracker.measure import Length
+from tracker.measure.length import GRID, ZERO
+from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch
+from tracker.plan.boards.left import BoardLeft, bought_board, name_of, rack_board, racked_offcut
+from tracker.work.facts import PlannedBoard, PlannedCut
+from tracker.work.run import Run, item_key
+from tracker.work.state import State
+
+HAIR = Length.of(1, "mm") / 40
+"""Lengths that differ by less are the same."""
+
+
+def exact(grid: int) -> Length:
+    """A length of the log: whole numbers of 1/320 mm."""
+    return Length.of(grid, "mm") / GRID
+
+
+def laid_out(plan: BoardPlan) -> tuple[CutBoard, ...]:
+    """All boards of a plan, in its order."""
+    return tuple(board for wood in plan.woods for board in wood.boards)
+
+
+def planned(boards: Iterable[CutBoard]) -> tuple[PlannedBoard, ...]:
+    """Boards as the log keeps them. A blank is kept a hair long, never short."""
+    return tuple(
+        PlannedBoard(
+            key=board.key,
+            wood=board.wood,
+            source="rack" if board.source == "rack" else "dealer",
+            length=board.length.grid_up(),
+            pieces=tuple(
+                PlannedCut(
+                    item=key_of(piece),
+                    at=piece.at.grid_down(),
+                    length=piece.length.grid_up(),
+                    across=piece.across.grid_down(),
+                    width=piece.width.grid_up() if piece.width else 0,
+                    turned=piece.turned,
+                    over=piece.over,
+                )
+                for piece in board.pieces
+            ),
+        )
+        for board in boards
+    )
+
+
+def key_of(piece: PlacedPiece) -> str:
+    """The key of the item that a blank becomes."""
+    return item_key(piece.part, piece.piece)
+
+
+def followed(run: Run, state: State) -> tuple[CutBoard, ...]:
+    """The boards of the plan that is followed, whole, each with all that is or was to be cut from it."""
+    return tuple(_followed(run, state, board) for board in state.boards(run))
+
+
+def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
+    build = run.build
+    wood = build.wood(board.wood)
+    whole = whole_board(run, state, board.key, wood, exact(board.length))
+    pieces = tuple(_laid_again(build, whole.stretches, board.pieces))
+    return CutBoard(
+        key=board.key,
+        wood=board.wood,
+        source=board.source,
+        name=whole.name,
+        length=whole.length,
+        price=price_of(wood, whole.length) if board.source == "dealer" else None,
+        stretches=whole.stretches,
+        pieces=pieces,
+        offcuts=tuple(offcuts_of(whole.stretches, pieces, build.shop.kerf)),
+    )
+
+
+def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[PlannedCut]) -> Iterator[PlacedPiece]:
+    """The pieces where the plan had them to the last fraction: the log's whole numbers are up to 1/320 mm off."""
+    follows = [stretch.start for stretch in stretches]
+    for cut in cuts:
+        part_id, _, number = cut.item.rpartition(":")
+        at, length = exact(cut.at), exact(cut.length)
+        part = build.part(part_id)
+        piece = PlacedPiece(
+            part=part_id,
+            piece=int(number),
+            at=min((place for place in follows if abs(place - at) < HAIR), default=at),
+            length=next((blank for blank in (blank_of(part, int(number)),) if abs(blank - length) < HAIR), length),
+            across=exact(cut.across),
+            width=exact(cut.width) if cut.width else None,
+            turned=cut.turned,
+            over=cut.over,
+        )
+        follows.append(piece.end + build.shop.kerf)
+        yield piece
+
+
+def blank_of(part: Part, number: int) -> Length:
+    """What a piece takes along its board: across the grain, its width lies along it."""
+    if part.grain == "across":
+        return part.width + part.allowance
+    return cached_solid(part, part.hand(number)).blank_length
+
+
+def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:
+    """A board as it was before the first cut: of the rack, an offcut that went there, or bought."""
+    build = run.build
+    name = name_of(key)
+    if key in run.boards:
+        return rack_board(build, run.boards[key])
+    if key.startswith("rack/"):
+        kept = state.racked(run).get(name)
+        return racked_offcut(wood, name, exact(kept.fact.length) if kept else length)
+    return bought_board(build, wood, key, length)
+
+
+def offcuts_of(stretches: Iterable[Stretch], pieces: tuple[PlacedPiece, ...], kerf: Length) -> Iterator[Offcut]:
+    """What is left of each clear stretch beyond its last piece and that cut's kerf."""
+    for stretch in stretches:
+        ends = [piece.end + kerf for piece in pieces if stretch.start <= piece.at < stretch.end]
+        at = max(ends, default=stretch.start)
+        if at < stretch.end:
+            yield Offcut(at=at, length=stretch.end - at)
+
+
+def price_of(wood: Wood, length: Length) -> Decimal | None:
+    """What the dealer asks for a board; None where no price is known."""
+    return dict(zip(wood.lengths, wood.prices, strict=True)).get(length) if wood.prices else None
+
+
+def title_of(board: CutBoard) -> str:
+    """A board as it is called in a sentence: `board F2`, `cedar board 1`."""
+    if board.key.startswith("rack/"):
+        return f"board {board.name}"
+    wood = board.wood if "board" in board.wood.casefold() else f"{board.wood} board"
+    return f"{wood} {board.key.rpartition('/')[2]}"
+
+
+def in_blanks(boards: Iterable[CutBoard]) -> Length:
+    """The length that goes into blanks."""
+    return sum((piece.length for board in boards for piece in board.pieces), ZERO)

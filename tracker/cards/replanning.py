@@ -1,0 +1,98 @@
+"""Planning again after a piece was spoiled: what is asked, what the answer changes in words, and what is kept of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from dataclasses import dataclass, replace
+
+from tracker.cards.cutting import cut_from, in_hand
+from tracker.cards.floor import Floor
+from tracker.cards.laid import HAIR, followed, key_of, title_of
+from tracker.plan.boards import CutBoard
+from tracker.plan.boards.left import BoardLeft, Place
+from tracker.plan.boards.plan import PieceId
+from tracker.plan.boards.replan import Replan
+
+MOST_CHANGES = 4
+"""So many are told one by one."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Again:
+    """What `plan.boards.replan` is asked: the boards in hand, what is cut and good, where the rest was to come from."""
+
+    left: tuple[BoardLeft, ...]
+    done: frozenset[PieceId]
+    previous: Mapping[PieceId, Place]
+
+
+def again(floor: Floor) -> Again:
+    """The question, as the shop stands now."""
+    done = frozenset((item.id, item.number) for item in floor.run.pieces if cut_from(floor, item.key) is not None)
+    previous = {
+        piece.id: Place(board=board.key, at=piece.at, length=piece.length)
+        for board in followed(floor.run, floor.state)
+        for piece in board.pieces
+        if piece.id not in done
+    }
+    return Again(left=tuple(in_hand(floor)), done=done, previous=previous)
+
+
+def needed(floor: Floor) -> bool:
+    """A piece that is still to be cut lies, in the plan that is followed, where the wood is gone."""
+    asked = again(floor)
+    clear = {board.key: board for board in asked.left}
+    return any(not _lies(place, clear.get(place.board)) for place in asked.previous.values())
+
+
+def _lies(place: Place, board: BoardLeft | None) -> bool:
+    return board is not None and any(
+        stretch.start - HAIR < place.at and place.end < stretch.end + HAIR for stretch in board.stretches
+    )
+
+
+def to_follow(floor: Floor, answer: Replan) -> tuple[CutBoard, ...]:
+    """All boards from now on: those that were followed with what was cut from them, and the answer's."""
+    new = {board.key: board for wood in answer.plan.woods for board in wood.boards}
+    kept = [_joined(floor, board, new.pop(board.key, None)) for board in followed(floor.run, floor.state)]
+    return (*kept, *new.values())
+
+
+def _joined(floor: Floor, board: CutBoard, again: CutBoard | None) -> CutBoard:
+    cut = [piece for piece in board.pieces if cut_from(floor, key_of(piece)) in ("", board.key)]
+    coming = again.pieces if again else ()
+    return replace(board, pieces=tuple(sorted((*cut, *coming), key=lambda piece: piece.at)))
+
+
+def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
+    """What changes, piece by piece: `Leg 3 now from what is left of cedar board 2`, the new ones to be bought last."""
+    old = again(floor).previous
+    boards = {board.key: board for board in followed(floor.run, floor.state)}
+    said = list(_moved(floor, answer, old, boards))
+    more = len(said) - MOST_CHANGES
+    return tuple(said if more < 2 else [*said[:MOST_CHANGES], f"and {more} more"])
+
+
+def _moved(floor: Floor, answer: Replan, old: Mapping[PieceId, Place], boards: Mapping[str, CutBoard]) -> Iterator[str]:
+    for wood in answer.plan.woods:
+        for board in wood.boards:
+            for piece in board.pieces:
+                was = old.get(piece.id)
+                if was and was.board == board.key and abs(was.at - piece.at) < HAIR:
+                    continue
+                item = floor.run.items[key_of(piece)]
+                if was and was.board == board.key and piece.id not in answer.moved:
+                    where = f"further along {title_of(board)}"
+                else:
+                    where = f"from {_source(floor, board, boards)}"
+                yield f"{item.short} now {where}"
+
+
+def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:
+    """In words: a board to buy, what is left of one, one of the rack."""
+    if board.source == "dealer":
+        return f"a new {title_of(board)}, to be bought: {floor.read(board.length).text}"
+    begun = board.key in boards and any(
+        cut_from(floor, key_of(piece)) is not None for piece in boards[board.key].pieces
+    )
+    return f"the rest of {title_of(board)}" if begun else title_of(board)

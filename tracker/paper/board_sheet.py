@@ -1,0 +1,256 @@
+"""The board sheet as a PDF: boards to scale, their cuts as a list to tick off, and the shopping list. Sizes in mm."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from dataclasses import dataclass, field
+from math import ceil
+from typing import BinaryIO, Literal
+
+from PIL import Image, ImageDraw
+
+from tracker.cards.board_bar import BarSpan, BoardBar
+from tracker.cards.board_sheet import BoardSheet, SheetBoard, SheetCut
+from tracker.cards.shopping import ShoppingCard, ShoppingGroup
+from tracker.paper import type as setting
+from tracker.paper.pdf import PdfPages
+from tracker.paper.qr import symbol_image
+from tracker.paper.sheets import INCH
+from tracker.paper.type import CAPITAL, Weight
+
+Paper = Literal["a4", "letter"]
+PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (8.5 * INCH, 11 * INCH)}
+"""ISO 216; ANSI/ASME Y14.1 size A."""
+MARGIN, GAP = 12.0, 6.0
+TITLE, HEAD, PLAIN, SMALL = 7.0, 5.0, 4.2, 3.4
+LEADING = 1.3
+"""Font sizes in millimetres, and from one line to the next in font sizes."""
+BREADTH, ROW, BOX = 15.0, 6.4, 3.6
+END = 6.0
+"""Room beside a board for the letters of its ends."""
+COLUMNS = 2
+QR_DOTS = 8
+"""Dots of a module at 300 to the inch: 14 mm of symbol."""
+HATCH = 1.8
+
+
+@dataclass(slots=True)
+class _Pages:
+    """Pages that are filled from the top down; `room` asks for a fresh one when a block has none."""
+
+    paper: tuple[float, float]
+    dpi: int
+    title: str
+    done: Callable[[Image.Image], None]
+    number: int = 0
+    y: float = 0.0
+    picture: Image.Image | None = None
+    draw: ImageDraw.ImageDraw = field(init=False)
+
+    @property
+    def width(self) -> float:
+        return self.paper[0] - 2 * MARGIN
+
+    @property
+    def foot(self) -> float:
+        return self.paper[1] - MARGIN - SMALL * LEADING
+
+    def room(self, height: float) -> None:
+        """Go on to the next page unless so much is free on this one."""
+        if self.picture is None or (self.y + height > self.foot and self.y > MARGIN + TITLE * LEADING * 2):
+            self._turn()
+
+    def finish(self) -> None:
+        if self.picture is not None:
+            self.done(self.picture)
+
+    def dots(self, mm: float) -> int:
+        return round(mm * self.dpi / INCH)
+
+    def _turn(self) -> None:
+        self.finish()
+        self.number += 1
+        self.picture = Image.new("1", (self.dots(self.paper[0]), self.dots(self.paper[1])), 1)
+        self.draw = ImageDraw.Draw(self.picture)
+        self.y = MARGIN
+        page = f"page {self.number}"
+        wide = self.wide(page, "regular", SMALL)
+        self.words(self.title, "bold", TITLE, MARGIN, self.width - wide - GAP)
+        self.words(page, "regular", SMALL, self.paper[0] - MARGIN - wide, wide + 1)
+        self.y += TITLE * LEADING + 2.0
+
+    def wide(self, text: str, weight: Weight, size: float) -> float:
+        return setting.width(text, weight, self.dots(size)) * INCH / self.dpi
+
+    def words(self, text: str, weight: Weight, size: float, x: float, room: float, *, down: float = 0.0) -> None:
+        """One line at the height of the pen (`down` below it), made smaller, and at last cut short, to fit in."""
+        shown, dots = setting.fit(text, weight, self.dots(size), self.dots(2.6), room * self.dpi / INCH)
+        baseline = self.y + down + size * (CAPITAL + (LEADING - 1) / 2)
+        setting.put(self.draw, self.dots(x), self.dots(baseline), shown, weight, dots)
+
+    def paragraph(self, text: str, weight: Weight, size: float, x: float, room: float) -> None:
+        """As many lines as it needs; the pen goes below them."""
+        for line in setting.wrap(text, weight, self.dots(size), room * self.dpi / INCH):
+            self.room(size * LEADING)
+            self.words(line, weight, size, x, room)
+            self.y += size * LEADING
+
+    def box(self, x: float, y: float, side: float) -> None:
+        """To be ticked off by hand."""
+        corner = (self.dots(x), self.dots(y), self.dots(x + side), self.dots(y + side))
+        self.draw.rectangle(corner, outline=0, width=self.dots(0.3))
+
+
+def write_board_sheet(file: BinaryIO, sheet: BoardSheet, paper: Paper, *, dpi: int = 300) -> int:
+    """Write the PDF to an open binary file; the number of pages. Nothing on them is measured: any scale will do."""
+    pdf = PdfPages(file, sheet.title)
+    pages = _Pages(PAPERS[paper], dpi, sheet.title, lambda picture: pdf.add(picture, dpi))
+    pages.room(0)
+    pages.paragraph(sheet.said, "regular", PLAIN, MARGIN, pages.width)
+    pages.y += GAP / 2
+    for board in sheet.boards:
+        _board(pages, board)
+    _shopping(pages, sheet.shopping)
+    for note in sheet.notes:
+        pages.paragraph(note, "regular", SMALL, MARGIN, pages.width)
+    pages.finish()
+    return pdf.finish()
+
+
+# -- boards ------------------------------------------------------------------------------------------------------------
+
+
+def _board(pages: _Pages, board: SheetBoard) -> None:
+    rows = ceil(len(board.cuts) / COLUMNS)
+    symbol = symbol_image(board.code, QR_DOTS * pages.dpi // 300) if board.code else None
+    beside = symbol.width * INCH / pages.dpi + 1.0 if symbol else 0.0
+    head = max(HEAD * LEADING + SMALL * LEADING, beside)
+    whole = head + BREADTH + 4.0 + rows * ROW
+    pages.room(min(whole, head + BREADTH + 4.0 + 3 * ROW) if whole > pages.foot - 2 * MARGIN else whole)
+    if symbol and pages.picture:
+        pages.picture.paste(symbol, (pages.dots(pages.paper[0] - MARGIN) - symbol.width, pages.dots(pages.y)))
+    pages.words(board.title, "bold", HEAD, MARGIN, pages.width - beside)
+    pages.words(board.said, "regular", SMALL, MARGIN, pages.width - beside, down=HEAD * LEADING)
+    pages.y += head + 1.0
+    _Bar(pages, board.bar).put()
+    pages.y += BREADTH + 3.0
+    _cuts(pages, board.cuts, rows)
+    pages.y += GAP
+
+
+def _cuts(pages: _Pages, cuts: tuple[SheetCut, ...], rows: int) -> None:
+    """Down one column, then down the next, so that the list is worked through as it is read."""
+    wide = pages.width / COLUMNS
+    for row in range(rows):
+        pages.room(ROW)
+        for column, cut in enumerate(cuts[row::rows]):
+            x = MARGIN + column * wide
+            pages.box(x, pages.y + (ROW - BOX) / 2, BOX)
+            pages.words(cut.number, "bold", PLAIN, x + 5.2, 7.0, down=0.5)
+            pages.words(cut.at, "bold", PLAIN, x + 12.0, 26.0, down=0.5)
+            said = f"{cut.falls} {cut.mark}".rstrip()
+            pages.words(said, "regular", PLAIN, x + 39.0, wide - 42.0, down=0.5)
+        pages.y += ROW
+
+
+class _Bar:
+    """One board to scale along its length; it is drawn broader than it is."""
+
+    def __init__(self, pages: _Pages, bar: BoardBar) -> None:
+        self.pages, self.bar, self.draw = pages, bar, pages.draw
+        self.left, self.top = MARGIN + END, pages.y
+        self.scale = (pages.width - 2 * END) / bar.length
+
+    def put(self) -> None:
+        for span in self.bar.spans:
+            left, right = (self.pages.dots(self.left + along * self.scale) for along in (span.start, span.end))
+            top, low = self.pages.dots(self.top), self.pages.dots(self.top + BREADTH)
+            if span.kind == "waste":
+                self._hatch(left, top, right, low)
+            self.draw.rectangle((left, top, right, low), outline=0, width=self.pages.dots(self._rim(span)))
+            self._words(span, left, right)
+        middle = BREADTH / 2 - HEAD * LEADING / 2
+        self.pages.words("A", "bold", HEAD, MARGIN, END, down=middle)
+        end = self.left + self.bar.length * self.scale + 2.0
+        self.pages.words("B", "bold", HEAD, end, END, down=middle)
+
+    def _rim(self, span: BarSpan) -> float:
+        return 0.45 if span.kind == "piece" else 0.2
+
+    def _hatch(self, left: int, top: int, right: int, low: int) -> None:
+        patch = Image.new("1", (max(1, right - left), max(1, low - top)), 1)
+        pen = ImageDraw.Draw(patch)
+        step = self.pages.dots(HATCH)
+        for at in range(-patch.height, patch.width, step):
+            pen.line((at, patch.height, at + patch.height, 0), fill=0, width=max(1, self.pages.dots(0.15)))
+        if self.pages.picture:
+            self.pages.picture.paste(patch, (left, top))
+
+    def _words(self, span: BarSpan, left: int, right: int) -> None:
+        """The number, and below it the words that have room in full."""
+        lines = list(self._fitting(span, right - left - self.pages.dots(1.4)))
+        high = sum(size * LEADING for _, _, size in lines)
+        y = self.top + (BREADTH - high) / 2
+        for text, weight, size in lines:
+            dots = self.pages.dots(size)
+            x = (left + right) / 2 - setting.width(text, weight, dots) / 2
+            baseline = self.pages.dots(y + size * (CAPITAL + (LEADING - 1) / 2))
+            setting.put(self.draw, x, baseline, text, weight, dots)
+            y += size * LEADING
+
+    def _fitting(self, span: BarSpan, room: float) -> Iterator[tuple[str, Weight, float]]:
+        left = BREADTH - 1.0
+        wanted: list[tuple[str, Weight, float]] = [(span.number, "bold", PLAIN)] if span.number else []
+        wanted += [(word, "regular", SMALL) for word in span.words]
+        for text, weight, size in wanted:
+            if setting.width(text, weight, self.pages.dots(size)) > room or size * LEADING > left:
+                return
+            left -= size * LEADING
+            yield text, weight, size
+
+
+# -- shopping ----------------------------------------------------------------------------------------------------------
+
+
+def _shopping(pages: _Pages, card: ShoppingCard) -> None:
+    pages.room(min(_list_height(card), pages.foot - 3 * MARGIN))
+    pages.words("To buy", "bold", HEAD, MARGIN, pages.width)
+    pages.y += HEAD * LEADING
+    for group in card.groups:
+        _group(pages, group)
+    pages.room(ROW)
+    pages.words("Together", "bold", PLAIN, MARGIN, pages.width / 2)
+    _right(pages, card.total, "bold")
+    pages.y += ROW
+    for line in (card.empty, card.unknown):
+        if line:
+            pages.paragraph(line, "regular", SMALL, MARGIN, pages.width)
+    pages.y += GAP / 2
+
+
+def _list_height(card: ShoppingCard) -> float:
+    """About how high the list is: it is kept together where a page holds it."""
+    lines = sum(len(group.rows) + 1 for group in card.groups)
+    said = sum(1 + len(group.said) // 90 for group in card.groups)
+    return HEAD * LEADING + lines * ROW + said * SMALL * LEADING + len(card.groups) * 1.5 + 3 * ROW
+
+
+def _group(pages: _Pages, group: ShoppingGroup) -> None:
+    pages.room(PLAIN * LEADING + SMALL * LEADING + ROW)
+    pages.words(group.title, "bold", PLAIN, MARGIN, pages.width)
+    pages.y += PLAIN * LEADING
+    if group.said:
+        pages.paragraph(group.said, "regular", SMALL, MARGIN, pages.width)
+    for row in group.rows:
+        pages.room(ROW)
+        pages.box(MARGIN, pages.y + (ROW - BOX) / 2, BOX)
+        words = f"{row.title}, {row.said}" if row.said else row.title
+        pages.words(words, "regular", PLAIN, MARGIN + 5.2, pages.width - 40.0, down=0.5)
+        _right(pages, row.cost, "regular")
+        pages.y += ROW
+    pages.y += 1.5
+
+
+def _right(pages: _Pages, text: str, weight: Weight) -> None:
+    wide = pages.wide(text, weight, PLAIN)
+    pages.words(text, weight, PLAIN, pages.paper[0] - MARGIN - wide, wide + 1, down=0.5)

@@ -1,0 +1,79 @@
+"""Looking for better boards beside the screen: the first plan at once, better ones as they are found, until stopped."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Callable, Iterator
+from functools import partial
+from typing import Any
+
+from kivy.event import EventDispatcher
+from kivy.properties import BooleanProperty, ObjectProperty
+
+from tracker.plan.boards.stop import KeepGoing
+from tracker.screens.worker import Worker, on_next_frame
+
+THINK_SECONDS = 20.0
+"""How long a plan is looked for before what there is counts as the answer; whoever has enough stops it."""
+
+Plans = Callable[[KeepGoing], Iterator[Any]]
+"""Makes ever better answers until it is told to stop; the last one is the best."""
+
+
+class Thinker(EventDispatcher):
+    """answer: the best so far, or None. thinking: whether a better one may still come.
+
+    One thought at a time: a new one stops the one before, whose answers are not heard any more.
+    """
+
+    answer = ObjectProperty(None, allownone=True)
+    thinking = BooleanProperty(False)
+
+    def __init__(self, deliver: Callable[[Callable[[], None]], None] = on_next_frame, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._deliver = deliver
+        self._worker = Worker(deliver)
+        self._thought = 0
+
+    def think(self, plans: Plans) -> None:
+        """Begin anew; `answer` is None until the first one is there."""
+        self._thought += 1
+        mine, until = self._thought, time.monotonic() + THINK_SECONDS
+        self.answer, self.thinking = None, True
+
+        def go_on() -> bool:
+            time.sleep(0)  # lets the screen's thread have its turn
+            return self._thought == mine and time.monotonic() < until
+
+        def job() -> None:
+            for answer in plans(go_on):
+                self._deliver(partial(self._hear, mine, answer))
+
+        def failed(error: BaseException) -> None:
+            self._end(mine)
+            raise error
+
+        self._worker.submit(job, lambda _: self._end(mine), failed)
+
+    def stop(self) -> None:
+        """What there is, is good enough."""
+        self._thought += 1
+        self.thinking = False
+
+    def forget(self) -> None:
+        """Stop, and keep nothing."""
+        self.stop()
+        self.answer = None
+
+    def close(self) -> None:
+        """Stop, and wait for the thread."""
+        self.stop()
+        self._worker.close()
+
+    def _hear(self, thought: int, answer: object) -> None:
+        if thought == self._thought:
+            self.answer = answer
+
+    def _end(self, thought: int) -> None:
+        if thought == self._thought:
+            self.thinking = False
