@@ -9,7 +9,7 @@ import pytest
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
-from tracker.cards.drawing import Drawing, draw
+from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.design.model import EdgeName, EndCut, EndCuts, Hole, Part, RingJoint, Taper
 from tracker.measure import millimetres
 from tracker.plan.geometry import solid
@@ -21,7 +21,7 @@ RAIL = Part(
 
 
 def drawn(part: Part, *, trimmed_a: bool = False, trimmed_b: bool = False) -> Drawing:
-    return draw(solid(part), trimmed_a=trimmed_a, trimmed_b=trimmed_b)
+    return draw(solid(part), done=Progress(trimmed_a=trimmed_a, trimmed_b=trimmed_b))
 
 
 def test_a_square_piece_inside_its_blank() -> None:
@@ -112,7 +112,7 @@ def test_tapers_and_holes_and_grain() -> None:
 
 def test_a_right_hand_drawing_is_the_mirror_image() -> None:
     part = replace(RAIL, quantity=2, left=1, right=1, ends=EndCuts(b=EndCut(miter=20, bevel=10)))
-    left, right = (draw(solid(part, part.hand(piece)), trimmed_a=True, trimmed_b=True) for piece in (1, 2))
+    left, right = (draw(solid(part, part.hand(piece))) for piece in (1, 2))
     mirrored = Polygon([(x, 80 - y) for x, y in left.outline])
     assert mirrored.symmetric_difference(Polygon(right.outline)).area < 1e-6
     assert right.ends[1].swing == "near edge and top face longer"

@@ -7,11 +7,13 @@ y from the near edge (0) to the far edge.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
 from typing import Literal
 
 from tracker.design.model import EndName
 from tracker.measure.reading import read_angle
+from tracker.plan import outline
+from tracker.plan.laps import LapShape
 from tracker.plan.shape import ENDS, HoleShape, Solid
 
 Point = tuple[float, float]
@@ -30,6 +32,8 @@ class EndNote:
     """The tip of the top face at this end when the end is mitred."""
     trimmed: bool
     """False while the final cut at this end is still to be made."""
+    next: bool = True
+    """Whether that is the cut to make now, and not a later one."""
 
     @property
     def square(self) -> bool:
@@ -45,6 +49,42 @@ class HoleMark:
     hidden: bool
     """True when it is drilled from the bottom face and so can't be seen from above."""
     pocket: bool
+    done: bool = True
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Cutaway:
+    """What a taper or a half-lap takes away, and the lines along which it is cut."""
+
+    waste: tuple[Point, ...]
+    lines: tuple[tuple[Point, Point], ...]
+    done: bool
+    hidden: bool = False
+    """True when it is on the bottom face and so can't be seen from above."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Stop:
+    """The distance that is cut to with a stop, from `start` to `end` along the piece, in words: `stop 9 1⁄4″`."""
+
+    start: float
+    end: float
+    words: str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Progress:
+    """What has been done to a piece, as far as it shows on its drawing. A label shows it finished."""
+
+    cut: bool = True
+    trimmed_a: bool = True
+    trimmed_b: bool = True
+    tapered: bool = True
+    lapped: bool = True
+    drilled: bool = True
+
+
+FINISHED = Progress()
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -63,21 +103,60 @@ class Drawing:
     """End A (left), then end B (right)."""
     holes: tuple[HoleMark, ...]
     grain: Literal["along", "across"]
+    tapers: tuple[Cutaway, ...] = ()
+    laps: tuple[Cutaway, ...] = ()
+    stop: Stop | None = None
     near_edge: str = "near edge"
     face: str = "top face"
 
 
-def draw(solid: Solid, *, trimmed_a: bool, trimmed_b: bool) -> Drawing:
-    """The drawing of one piece. `trimmed_a` and `trimmed_b`: whether the last cut at that end has been made."""
+def draw(solid: Solid, *, done: Progress = FINISHED, laps: tuple[LapShape, ...] = (), stop: str = "") -> Drawing:
+    """The drawing of one piece as far as it is `done`. `stop` says the distance of the cut to make now."""
+    a, b = done.trimmed_a, done.trimmed_b
+    blank = _blank(solid, a, b)
+    outer = blank or solid.silhouette()
     return Drawing(
         outline=solid.silhouette(),
         top_face=solid.section(float(solid.thickness)),
         hidden=tuple(_hidden(solid)),
-        blank=_blank(solid, trimmed_a, trimmed_b),
-        ends=(_note(solid, "A", trimmed_a), _note(solid, "B", trimmed_b)),
-        holes=tuple(_hole(hole) for hole in solid.holes),
+        blank=blank,
+        ends=(_note(solid, "A", a, done.cut), _note(solid, "B", b, done.cut)),
+        holes=tuple(_hole(hole, done.drilled) for hole in solid.holes),
         grain=solid.grain,
+        tapers=tuple(_tapers(solid, done.tapered)),
+        laps=tuple(_lap(lap, solid, done.lapped) for lap in laps),
+        stop=_stop(stop, solid, outer, done.cut) if stop else None,
     )
+
+
+def _stop(words: str, solid: Solid, blank: tuple[Point, ...], cut: bool) -> Stop:
+    """From tip to tip of the piece, or of its blank while that is to be cut."""
+    xs = [x for x, _ in (solid.silhouette() if cut else blank)]
+    return Stop(start=min(xs), end=max(xs), words=words)
+
+
+def _tapers(solid: Solid, done: bool) -> Iterator[Cutaway]:
+    """What each taper takes off the piece as its ends were cut."""
+    whole = replace(solid, tapers=()).silhouette()
+    width = float(solid.width)
+    for taper in solid.tapers:
+        if taper.length.mm <= 0:
+            continue
+        far = taper.edge == "far"
+        start = (float(taper.start_x), width if far else 0.0)
+        tip = (float(taper.end_x), width - float(taper.depth) if far else float(taper.depth))
+        forward = (taper.end == "B") != far
+        waste = outline.left_of(whole, tip, start) if forward else outline.left_of(whole, start, tip)
+        yield Cutaway(waste=waste, lines=((start, tip),), done=done)
+
+
+def _lap(lap: LapShape, solid: Solid, done: bool) -> Cutaway:
+    width = float(solid.width)
+    (near, far), (near_2, far_2) = lap.shoulders
+    lines = (((near, 0.0), (far, width)), ((near_2, 0.0), (far_2, width)))
+    corners = (lines[0][0], lines[1][0], lines[1][1], lines[0][1])
+    ordered = corners if near < near_2 else corners[::-1]
+    return Cutaway(waste=ordered, lines=lines, done=done, hidden=lap.face == "bottom")
 
 
 def _hidden(solid: Solid) -> Iterator[tuple[Point, Point]]:
@@ -108,7 +187,7 @@ def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
     return ((left, 0.0), (right, 0.0), (right, width), (left, width))
 
 
-def _note(solid: Solid, end: EndName, trimmed: bool) -> EndNote:
+def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool) -> EndNote:
     cut = solid.end(end)
     miter, bevel = _degrees(cut.miter), _degrees(cut.bevel)
     longer = [f"{cut.long} edge" if miter else "", f"{cut.long_face} face" if bevel else ""]
@@ -120,6 +199,7 @@ def _note(solid: Solid, end: EndName, trimmed: bool) -> EndNote:
         swing=f"{said} longer" if said else "",
         long_point=_long_point(solid, end) if miter else None,
         trimmed=trimmed,
+        next=is_cut or not solid.needs_trim(),
     )
 
 
@@ -136,7 +216,11 @@ def _long_point(solid: Solid, end: EndName) -> Point | None:
     return min(face) if end == "A" else max(face)
 
 
-def _hole(hole: HoleShape) -> HoleMark:
+def _hole(hole: HoleShape, done: bool) -> HoleMark:
     return HoleMark(
-        start=hole.enters[:2], tip=hole.leaves[:2], hidden=hole.face == "bottom", pocket=hole.kind == "pocket"
+        start=hole.enters[:2],
+        tip=hole.leaves[:2],
+        hidden=hole.face == "bottom",
+        pocket=hole.kind == "pocket",
+        done=done,
     )

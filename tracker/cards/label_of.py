@@ -60,7 +60,7 @@ def _board(run: Run, key: str, board: RackBoard) -> Label:
 def _piece(run: Run, item: Item) -> Label:
     part = run.build.part(item.id)
     solid = cached_solid(part, item.hand)
-    drawing = draw(solid, trimmed_a=True, trimmed_b=True)
+    drawing = draw(solid)
 
     def read(length: Length) -> str:
         return read_length(length, run.build.shop.mark).text

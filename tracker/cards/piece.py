@@ -6,11 +6,13 @@ from dataclasses import dataclass
 
 from tracker.cards.action import Action, Undo, marks, next_action, undo
 from tracker.cards.checks import piece_checks
-from tracker.cards.drawing import Drawing, draw
+from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.cards.floor import Floor
 from tracker.cards.marks import MarkView
+from tracker.cards.stop import stop_words
 from tracker.cards.words import measured_words, section_words
 from tracker.measure import Reading
+from tracker.plan.laps import laps_of
 from tracker.plan.saw import SawSetting, setting
 from tracker.work.decide import next_step
 from tracker.work.run import Item
@@ -51,7 +53,6 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
     item = floor.item(key)
     solid = floor.solid(item)
     headline, measured, reading = _to_cut(floor, item)
-    trimmed = floor.state.is_done(floor.run, item, "trim") or not item.step("trim")
     shop = floor.run.build.shop
     return PieceCard(
         key=key,
@@ -62,7 +63,12 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         measured=", ".join(word for word in (measured, reading.hair) if word),
         section=section_words(floor, item),
         ends=(setting(solid.a, "A", shop), setting(solid.b, "B", shop)),
-        drawing=draw(solid, trimmed_a=trimmed, trimmed_b=trimmed),
+        drawing=draw(
+            solid,
+            done=progress_of(floor, item),
+            laps=laps_of(floor.run.build, floor.part(item), item.hand),
+            stop=stop_words(floor, item, next_step(floor.run, floor.state, item)),
+        ),
         marks=marks(floor, item),
         action=next_action(floor, item),
         undo=undo(floor, item),
@@ -70,6 +76,24 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         into_words=f"Goes into {floor.item(item.into).short}" if item.into else "",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
+    )
+
+
+def progress_of(floor: Floor, item: Item) -> Progress:
+    """What of the piece's shape is cut; what its route doesn't hold counts as done with its last sawing."""
+
+    def done(step: str) -> bool:
+        return floor.state.is_done(floor.run, item, step)
+
+    cut = done("cut") or not item.step("cut")
+    trimmed = done("trim") if item.step("trim") else cut
+    return Progress(
+        cut=cut,
+        trimmed_a=trimmed,
+        trimmed_b=trimmed,
+        tapered=done("taper") if item.step("taper") else trimmed,
+        lapped=done("shape") if item.step("shape") else trimmed,
+        drilled=done("drill") if item.step("drill") else trimmed,
     )
 
 

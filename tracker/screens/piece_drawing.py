@@ -21,7 +21,7 @@ from tracker.screens.brush import fill, stroke
 from tracker.screens.marks import draw_shape
 from tracker.screens.piece_layout import Layout, clip, inside, lay_out
 from tracker.screens.piece_wood import BREAK, Wood
-from tracker.screens.piece_words import FINE, TILT, AngleSaid, Head, angles_of
+from tracker.screens.piece_words import FINE, NOTE, TILT, AngleSaid, Head, angles_of
 from tracker.screens.theme import Themed
 from tracker.screens.typeset import DrawnText, Line
 
@@ -29,6 +29,8 @@ LEAST_BREADTH = 17.0
 """How wide a long thin piece is drawn, at least, where there is room (mm of glass)."""
 LEAST_HEIGHT = 24.0
 """What the piece needs below words that stand above it: itself, its long points and its foot (mm of glass)."""
+LEAST_STOPPED = 30.0
+"""How high a drawing must be to have a line for the stop's distance (mm of glass)."""
 Rect = tuple[float, float, float, float]
 """Left, low, width and height."""
 
@@ -93,6 +95,8 @@ class _Sheet:
         for note in self.drawing.ends:
             self._long_point(note)
         self._foot(on_wood=self._face())
+        if self._stop_height():
+            self._stop()
         width, height = (box.width / 3, box.height) if self.beside else (box.width / 2, box.height / 2)
         box.truncated = any(head.width > width or head.height > height + self.mm for head in heads)
 
@@ -104,7 +108,7 @@ class _Sheet:
             Head(note, angles, mm, beside=beside, room=room)
             for note, angles in zip(self.drawing.ends, self.said, strict=True)
         ]
-        foot = (FINE + 3.6) * mm
+        foot = (FINE + 3.6 + self._stop_height()) * mm
         top = (FINE + 2.6) * mm if any(self._far(note) for note in self.drawing.ends) else 2.0 * mm
         left = right = 2 * mm
         if beside:
@@ -204,7 +208,8 @@ class _Sheet:
         first, last = layout.sections[0], layout.sections[-1]
         left, right = first.left, last.left + (last.end - last.start) * layout.scale
         low = layout.place((0.0, min(y for _, y in (*self.drawing.outline, *self.drawing.blank))), first)[1]
-        baseline = max(box.y + 0.9 * self.mm, low - (FINE + 2.2) * self.mm)
+        least = box.y + (0.9 + self._stop_height()) * self.mm
+        baseline = max(least, low - (FINE + 2.2) * self.mm)
         words = [self.drawing.near_edge]
         words += [] if on_wood else [f"{self.drawing.face} up"]
         words += ["middle left out"] if layout.broken else []
@@ -215,6 +220,30 @@ class _Sheet:
                 if line.width <= box.width and not self._taken(x, baseline, line):
                     self.widget.say(line, x, baseline, "soft")
                     return
+
+    def _stop_height(self) -> float:
+        """What the line of the stop's distance needs (mm of glass); nothing where there is no room for it."""
+        return NOTE + 2.0 if self.drawing.stop is not None and self.widget.height > LEAST_STOPPED * self.mm else 0.0
+
+    def _stop(self) -> None:
+        """The distance between blade and stop as a line below the piece, from where to where it is measured."""
+        stop = self.drawing.stop
+        assert stop is not None
+        layout, line = self.layout, Line(stop.words, NOTE, self.mm, bold=True)
+        left = layout.place((stop.start, 0.0), layout.sections[0])[0]
+        right = layout.place((stop.end, 0.0), layout.sections[-1])[0]
+        low = self.widget.y + 0.9 * self.mm
+        x = min(max((left + right - line.width) / 2, self.widget.x), self.widget.right - line.width)
+        middle, accent, head = low + line.height / 2, self.palette.colour("accent"), 1.6 * self.mm
+        for end, inner, way in ((left, x - 1.2 * self.mm, 1), (right, x + line.width + 1.2 * self.mm, -1)):
+            stroke([(end, low - 0.4 * self.mm), (end, low + line.height + 0.4 * self.mm)], accent, 0.4 * self.mm)
+            if (inner - end) * way > head:
+                stroke([(end, middle), (inner, middle)], accent, 0.4 * self.mm)
+                fill(
+                    [(end, middle), (end + way * head, middle + head / 2), (end + way * head, middle - head / 2)],
+                    accent,
+                )
+        self.widget.say(line, x, low, "ink")
 
     def _taken(self, left: float, baseline: float, line: Line) -> bool:
         """Whether a line there would touch another, or the words at the ends."""

@@ -158,6 +158,22 @@ def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
     return list(polygon)
 
 
+def within(one: Point, two: Point, start: float, end: float) -> list[Point]:
+    """What of a line lies between two lines across the piece; nothing, or its two ends."""
+    if one[0] > two[0]:
+        one, two = two, one
+    if two[0] < start or one[0] > end:
+        return []
+    long = two[0] - one[0]
+    if long < 1e-9:
+        return [one, two]
+
+    def at(x: float) -> Point:
+        return x, one[1] + (two[1] - one[1]) * (x - one[0]) / long
+
+    return [at(max(one[0], start)), at(min(two[0], end))]
+
+
 def inside(polygon: Sequence[Point], point: Point) -> bool:
     """Whether a point lies in a polygon (even and odd crossings)."""
     return any(first <= point[0] <= last for first, last in _crossings(polygon, point[1]))
