@@ -18,6 +18,7 @@ from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
 from tracker.design.shop_defaults import ShopDefaults, read_in, shop_defaults
 from tracker.plan.check import check as check_geometry
+from tracker.store import ballast
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Taken
@@ -28,12 +29,14 @@ from tracker.work.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
 from tracker.work.fold import Ledger
 from tracker.work.run import Run, check_routes, start_run
-from tracker.work.state import State
+from tracker.work.state import RunState, State
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 _THIS_PROCESS = f"process {uuid.uuid4().hex}"
 """Stands for the boot where no boot clock can be read: a clock that starts anew with every process."""
 MAX_BUILD_BYTES = 262_144
+RESERVE_BYTES = ballast.BYTES
+"""What the app keeps back for a full disk."""
 
 
 def read_clock() -> Now:
@@ -71,6 +74,12 @@ def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
     return Loaded(None if wrong else loaded.build, tuple(sorted(found)))
 
 
+def _waits(run: RunState) -> bool:
+    """Whether it may have a clock that nobody ended."""
+    ticks = ((item, tick) for item in run.items.values() for tick in item.ticks if tick.done.wait is not None)
+    return any(item.answered.isdisjoint(tick.entries) for item, tick in ticks)
+
+
 class Shop:
     """The shop floor behind the screens. Listeners are called after every change, with nothing."""
 
@@ -79,16 +88,18 @@ class Shop:
         self.home = home
         self._clock = clock
         self._record = Record(home, clock().wall, reserve)
-        self._take_up()
         self.run: Run | None = None
+        self._others: dict[str, Run | None] = {}
         self._listeners: list[Callable[[], None]] = []
+        self._take_up()
+
+    def _take_up(self) -> None:
+        """What stands in the record that was opened."""
+        self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
+        self._ledger = Ledger(self._log.entries())
         last = self.settings.get("build file")
         if last and Path(last).exists():
             self._load(Path(last))
-
-    def _take_up(self) -> None:
-        self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
-        self._ledger = Ledger(self._log.entries())
 
     @property
     def _log(self) -> Log:
@@ -160,6 +171,29 @@ class Shop:
             self.run = start_run(read_in(loaded.build, self.settings.get("units", ""), defaults))
         return loaded.problems
 
+    def runs(self) -> tuple[Run, ...]:
+        """The run in hand, and every other one with a clock that nobody ended: clocks run on while another build is
+        open. A run whose build file is gone is left out."""
+        here = (self.run,) if self.run else ()
+        names = [name for name, run in self.state.runs.items() if (not here or name != here[0].name) and _waits(run)]
+        for name in names:
+            if name not in self._others:
+                self._others[name] = self._find_run(name)
+        return (*here, *(run for name in names if (run := self._others[name]) is not None))
+
+    def _find_run(self, name: str) -> Run | None:
+        opened = self.state.opened.get(name)
+        for folder in (self.builds_folder, asset_dir("sample_projects")):
+            path = folder / opened.file if opened else folder
+            build = read_build(path, shop_defaults(self.settings)).build if path.is_file() else None
+            if build is not None and (run := start_run(build)).name == name:
+                return run
+        return None
+
+    def path_of(self, run: Run) -> Path | None:
+        """The build file of a run."""
+        return next((file.path for file in self.build_files() if file.name == run.build.name), None)
+
     def settings_changed(self) -> None:
         """Work with the build in hand by the tablet's settings as they are now."""
         last = self.settings.get("build file")
@@ -177,12 +211,13 @@ class Shop:
 
     # -- facts -------------------------------------------------------------------------------------------------
 
-    def do(self, intent: Intent) -> Refusal | None:
-        """Carry out a tap. When this returns None its facts are on the disk."""
-        if self.run is None:
+    def do(self, intent: Intent, run: Run | None = None) -> Refusal | None:
+        """Carry out a tap, of the run in hand or of another one. When this returns None its facts are on the disk."""
+        run = run or self.run
+        if run is None:
             return Refusal("Open a build first.")
         now = self.now()
-        answer = decide(self.run, self.state, intent, now)
+        answer = decide(run, self.state, intent, now)
         if isinstance(answer, Refusal):
             return answer
         try:
