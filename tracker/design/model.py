@@ -217,13 +217,15 @@ class Glue:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Finish:
-    """A finish, its coats and its waits."""
+    """A finish, its coats and its waits. After `recoat_limit` the next coat needs sanding first (None: never)."""
 
     kind: str
     coats: int
     recoat: Span
     cure: Span
     sand_between: int | None = None
+    recoat_limit: Span | None = None
+    limit_defaulted: bool = False
     defaulted: frozenset[str] = frozenset()
 
 

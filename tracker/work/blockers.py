@@ -13,6 +13,7 @@ from tracker.work.clocks import Now, is_over, passed, remaining
 from tracker.work.run import Item, Run
 from tracker.work.state import RunningWait, State, waits_of
 from tracker.work.steps import Step, WaitKind
+from tracker.work.waits import degrees
 
 
 @dataclass(frozen=True, slots=True)
@@ -123,7 +124,7 @@ def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
     glue = run.build.assembly(item.id).glue if step.starts == "open" and item.kind == "assembly" else None
     known = glue_named(glue.name) if glue else None
     if known and state.air and state.air.fact.celsius < known.coldest:
-        at, least = f"{state.air.fact.celsius:g} °C", f"{known.coldest:g} °C"
+        at, least = (degrees(celsius, run.build.units) for celsius in (state.air.fact.celsius, known.coldest))
         yield Blocker(f"the shop is at {at}: {known.name} needs {least}; the label governs", "air")
 
 

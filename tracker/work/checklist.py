@@ -12,8 +12,10 @@ from typing import Literal
 
 from tracker.design.glues import GlueClass, glue_named
 from tracker.design.model import Assembly
+from tracker.measure import Units
 from tracker.work.run import Item, Run
 from tracker.work.state import State
+from tracker.work.waits import degrees
 
 LineState = Literal["seen to", "open", "against"]
 
@@ -38,7 +40,7 @@ def checklist(run: Run, state: State, item: Item) -> tuple[Line, ...]:
     glue, seen = glue_named(assembly.glue.name), state.checks(run, item)
     lines = []
     for row in _ROWS:
-        words = row.words(assembly, glue)
+        words = row.words(assembly, glue, run.build.units)
         if not words:
             continue
         verdict, said = row.known(run, state, item, glue)
@@ -60,7 +62,7 @@ _OPEN: Known = ("open", "")
 @dataclass(frozen=True, slots=True)
 class _Row:
     id: str
-    words: Callable[[Assembly, GlueClass | None], str]
+    words: Callable[[Assembly, GlueClass | None, Units], str]
     known: Callable[[Run, State, Item, GlueClass | None], Known] = lambda run, state, item, glue: _OPEN
     air: bool = False
 
@@ -80,26 +82,26 @@ def _warm(run: Run, state: State, item: Item, glue: GlueClass | None) -> Known:
         return "open", "the shop's temperature isn't entered: it isn't known"
     celsius = state.air.fact.celsius
     if glue is not None and celsius < glue.coldest:
-        return "against", f"the shop is at {celsius:g} °C"
-    return "open", f"the shop is at {celsius:g} °C; feel the wood and the bottle"
+        return "against", f"the shop is at {degrees(celsius, run.build.units)}"
+    return "open", f"the shop is at {degrees(celsius, run.build.units)}; feel the wood and the bottle"
 
 
-def _warm_words(assembly: Assembly, glue: GlueClass | None) -> str:
+def _warm_words(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
     if glue is None:
         return "Glue, wood and shop as warm as the label asks"
-    return f"Glue, wood and shop at {glue.coldest:g} °C or warmer"
+    return f"Glue, wood and shop at {degrees(glue.coldest, units)} or warmer"
 
 
-def _fixed(words: str) -> Callable[[Assembly, GlueClass | None], str]:
-    return lambda assembly, glue: words
+def _fixed(words: str) -> Callable[[Assembly, GlueClass | None, Units], str]:
+    return lambda assembly, glue, units: words
 
 
-def _clamps(assembly: Assembly, glue: GlueClass | None) -> str:
+def _clamps(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
     count = assembly.clamps
     return f"{count} {'clamp' if count == 1 else 'clamps'} set and in reach" if count else "Clamps set and in reach"
 
 
-def _care(assembly: Assembly, glue: GlueClass | None) -> str:
+def _care(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
     return glue.care if glue else ""
 
 

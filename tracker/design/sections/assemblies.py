@@ -108,6 +108,9 @@ def _finish(table: Table | None) -> Finish | None:
     kind = table.read("kind", values.name, required=True)
     coats = table.read("coats", values.count_within(1, MOST_COATS))
     recoat, cure = table.read("recoat", values.span), table.read("cure", values.span)
+    limit = table.read("recoat_limit", values.span)
+    if recoat and limit and limit < recoat:
+        table.problem("'recoat_limit' is sooner than 'recoat'", "it is the latest for the next coat", "recoat_limit")
     sand_between = table.read("sand_between", values.count_within(COARSEST, FINEST))
     missing = [key for key in ("recoat", "cure") if key not in table]
     table.close()
@@ -123,7 +126,9 @@ def _finish(table: Table | None) -> Finish | None:
             )
         if recoat is None or cure is None:
             return None
-        return Finish(kind=kind, coats=coats or 1, recoat=recoat, cure=cure, sand_between=sand_between)
+        return Finish(
+            kind=kind, coats=coats or 1, recoat=recoat, cure=cure, sand_between=sand_between, recoat_limit=limit
+        )
     if "coats" not in table:
         missing.append("coats")
     return Finish(
@@ -132,6 +137,8 @@ def _finish(table: Table | None) -> Finish | None:
         recoat=recoat or known.recoat,
         cure=cure or known.cure,
         sand_between=sand_between,
+        recoat_limit=limit or known.recoat_limit,
+        limit_defaulted=limit is None and known.recoat_limit is not None,
         defaulted=frozenset(missing),
     )
 
