@@ -1,0 +1,71 @@
+"""A bug in a callback doesn't end the shift."""
+
+from __future__ import annotations
+
+import contextlib
+import logging
+import platform
+import sys
+import traceback
+from datetime import UTC, datetime
+from importlib.metadata import PackageNotFoundError, version
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+from kivy.base import ExceptionHandler, ExceptionManager
+
+from tracker.screens.base import shown_path
+
+if TYPE_CHECKING:
+    from tracker.screens.app import KerfcardApp
+
+REPORT, OLDER = "errors.log", "errors.1.log"
+MOST_BYTES = 256 * 1024
+"""A report as long as this is put by as the older one, and a new one is begun: what can be shared stays small."""
+MOST_LINES = 60
+log = logging.getLogger("kerfcard")
+
+
+class Keeper(ExceptionHandler):
+    """Writes what went wrong to a file that can be shared, says one sentence, and holds the state to the log."""
+
+    def __init__(self, app: KerfcardApp) -> None:
+        self.app = app
+        self._last = ""
+
+    def handle_exception(self, error: BaseException) -> int:
+        """Kivy's question what to do about an error: go on, unless it is one that ends programs."""
+        if not isinstance(error, Exception):
+            return int(ExceptionManager.RAISE)
+        log.error("in a callback", exc_info=error)
+        report = self.app.shop.home / REPORT
+        words = traceback.format_exception(error)
+        again = "".join(words) == self._last
+        self._last = "".join(words)
+        kept = again or _write(report, words)
+        if not again:
+            with contextlib.suppress(Exception):  # the log itself may be what failed
+                self.app.shop.hold_to_the_log()
+        where = f"The report is in {shown_path(report)}." if kept else "There is no room for a report."
+        self.app.root.said = f"Something went wrong; nothing that was marked is lost. {where}"
+        return int(ExceptionManager.PASS)
+
+
+def _write(report: Path, words: list[str]) -> bool:
+    """Add to the report; whether it could be written. The paths in it are those of the program's own files."""
+    try:
+        release = version("kerfcard")
+    except PackageNotFoundError:
+        release = "?"
+    lines = "".join(words).splitlines()
+    if len(lines) > MOST_LINES:
+        lines = [*lines[: MOST_LINES // 2], "...", *lines[-MOST_LINES // 2 :]]
+    about = f"Kerfcard {release}, Python {sys.version.split()[0]}, {platform.system()}"
+    try:
+        if report.exists() and report.stat().st_size > MOST_BYTES:
+            report.replace(report.with_name(OLDER))
+        with report.open("a", encoding="utf-8", errors="backslashreplace") as file:
+            file.write(f"{datetime.now(UTC).isoformat(timespec='seconds')} {about}\n" + "\n".join(lines) + "\n\n")
+    except OSError:
+        return False
+    return True
