@@ -4,9 +4,12 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 from dataclasses import dataclass
+from typing import NamedTuple
 
+from tracker.cards.fasten import drill_setup
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
+from tracker.cards.stop import setups_of, stop_words
 from tracker.plan.saw import setting
 from tracker.work.decide import Do, next_step
 from tracker.work.run import Item
@@ -53,8 +56,8 @@ class QueueCard:
 
 
 def queue_card(floor: Floor, station: Station) -> QueueCard:
-    """The queue of one station."""
-    here: dict[tuple[str, str], list[QueueRow]] = {}
+    """The queue of one station, its groups in the order of work."""
+    here: dict[_Group, list[QueueRow]] = {}
     waiting: list[QueueRow] = []
     counts: dict[Station, int] = dict.fromkeys(STATION_WORDS, 0)
     for item in floor.run.items.values():
@@ -66,12 +69,12 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
         if step.station != station:
             continue
         if refusal is None:
-            group = (step.verb, _setup(floor, item, step))
             row = QueueRow(key=item.key, title=item.title, said=_size(floor, item, step), tone="ready")
-            here.setdefault(group, []).append(row)
+            here.setdefault(_group(floor, item, step), []).append(row)
         else:
             waiting.append(QueueRow(key=item.key, title=item.title, said=refusal.reason, tone="waiting"))
-    groups = [QueueGroup(title=verb, setup=setup, rows=tuple(rows)) for (verb, setup), rows in here.items()]
+    ordered = sorted(here.items(), key=lambda pair: pair[0].place)
+    groups = [QueueGroup(title=group.title, setup=group.setup, rows=tuple(rows)) for group, rows in ordered]
     if waiting:
         groups.append(QueueGroup(title="Waits", setup="", rows=tuple(waiting)))
     return QueueCard(
@@ -98,20 +101,65 @@ def _empty(station: Station, counts: Iterable[tuple[Station, int]]) -> str:
     return f"Nothing is ready {_HERE[station]}.{there}"
 
 
-def _setup(floor: Floor, item: Item, step: Step) -> str:
-    """How the machine is set: pieces with the same words are done without touching it."""
-    if item.kind == "assembly" or step.station != "saw":
+class _Group(NamedTuple):
+    """What is done without touching the machine; `place` is where it comes in the order of work."""
+
+    title: str
+    setup: str
+    place: tuple[float, ...] = ()
+
+
+def _group(floor: Floor, item: Item, step: Step) -> _Group:
+    """By setup at the saw, by depth and screw at the drill, by assembly at the bench, by grit, by coat."""
+    if step.station == "saw":
+        return _Group(step.verb, _saw(floor, item, step), _saw_place(floor, item, step))
+    if step.station == "drill" and item.kind == "piece":
+        drill = drill_setup(floor, item)
+        return _Group(drill.title, drill.words)
+    if step.station == "bench":
+        return _Group(*_bench(floor, item))
+    if step.station == "sanding":
+        return _Group(step.verb, "", (step.grit,))
+    finish = floor.run.build.assembly(item.id).finish if item.kind == "assembly" else None
+    return _Group(step.verb, finish.kind if finish else "", (step.coat,))
+
+
+def _bench(floor: Floor, item: Item) -> tuple[str, str]:
+    """Pieces stand with the assembly that they go into; the assembly itself says how it is joined."""
+    into = item.key if item.kind == "assembly" else floor.state.into(floor.run, item)
+    if not into:
+        return item.name, "goes into nothing"
+    assembly = floor.run.build.assembly(floor.item(into).id)
+    by = assembly.glue.name if assembly.glue else assembly.by
+    clamps = f", {assembly.clamps} clamp{'' if assembly.clamps == 1 else 's'}" if assembly.clamps else ""
+    return assembly.name, f"{by}{clamps}"
+
+
+def _saw(floor: Floor, item: Item, step: Step) -> str:
+    """How the saw is set: pieces with the same words are cut without touching it."""
+    if item.kind == "assembly":
         return ""
-    if step.id not in ("cut", "trim"):
+    part, solid = floor.part(item), floor.solid(item)
+    if step.operation == "rip":
+        return f"fence {floor.read(part.width).text}"
+    if step.operation == "taper":
+        leave = dict.fromkeys(f"{floor.read(taper.leave).text} left at end {taper.end}" for taper in solid.tapers)
+        return ", ".join(leave)
+    if step.operation not in ("cut", "trim"):
         return ""
-    solid = floor.solid(item)
-    length = solid.blank_length if step.id == "cut" else solid.edges.overall
-    if step.id == "cut" and item.step("trim"):
-        return f"square, stop {floor.read(length).text}"
+    stop = stop_words(floor, item, step)
+    if step.operation == "cut" and item.step("trim"):
+        return ", ".join(word for word in ("square", stop) if word)
     shop = floor.run.build.shop
     settings = (setting(solid.a, "A", shop), setting(solid.b, "B", shop))
     words = "; ".join(dict.fromkeys(saw.angles if saw.possible else "not on this saw" for saw in settings))
-    return f"{words}, stop {floor.read(length).text}"
+    return ", ".join(word for word in (words, stop) if word)
+
+
+def _saw_place(floor: Floor, item: Item, step: Step) -> tuple[float, ...]:
+    """In the order of the plan's setups; what has none comes after."""
+    setups = setups_of(floor, item, step) if item.kind == "piece" else ()
+    return (setups[0].order,) if setups else (float("inf"),)
 
 
 def _size(floor: Floor, item: Item, step: Step) -> str:

@@ -1,0 +1,120 @@
+"""A station's queue: what can be done here now, in groups for which nothing is set anew."""
+
+from __future__ import annotations
+
+from dataclasses import replace
+from datetime import UTC, datetime
+from pathlib import Path
+
+import pytest
+
+from tracker.cards.fasten import METRIC, SCREWS, pocket_screw, screw_words
+from tracker.cards.floor import Floor
+from tracker.cards.queue import QueueCard, queue_card
+from tracker.measure import inches, millimetres
+from tracker.shop import read_build
+from tracker.work.clocks import Now
+from tracker.work.facts import Done, Entry
+from tracker.work.fold import replay
+from tracker.work.run import Run, start_run
+
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
+MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+
+
+def run_of(sample: str) -> Run:
+    build = read_build(SAMPLES / f"{sample}.toml").build
+    assert build is not None
+    return start_run(build)
+
+
+def floor_of(run: Run, *done: tuple[str, str]) -> Floor:
+    """The floor after these steps of these items."""
+    entries = [
+        Entry("tablet", at, {"tablet": at - 1}, MORNING, Done(run.name, item, step))
+        for at, (item, step) in enumerate(done, start=1)
+    ]
+    return Floor(run, replay(entries), Now(MORNING, "boot", 0.0))
+
+
+def until(run: Run, station_step: str) -> list[tuple[str, str]]:
+    """Every step of every piece before the named one."""
+    found = []
+    for item in run.pieces:
+        ids = [step.id for step in item.route]
+        last = ids.index(station_step) if station_step in ids else len(ids)
+        found += [(item.key, step) for step in ids[:last]]
+    return found
+
+
+def groups(card: QueueCard) -> list[tuple[str, str, int]]:
+    return [(group.title, group.setup, len(group.rows)) for group in card.groups]
+
+
+def test_the_saw_is_grouped_by_setup_in_the_order_of_the_plan() -> None:
+    run = run_of("planter")
+    card = queue_card(floor_of(run), "saw")
+    assert all(group.title == "Cut" for group in card.groups)
+    assert ("Cut", "square, stop 9\u20093⁄4″", 6) in groups(card)
+    assert len({group.setup for group in card.groups}) == len(card.groups), "no setup stands twice"
+    trimming = queue_card(floor_of(run, *((f"side:{n}", "cut") for n in range(1, 7))), "saw")
+    assert [group for group in groups(trimming) if group[0] == "Trim ends"] == [
+        ("Trim ends", "mitre 5.7° left, bevel 29.5° left, stop 9\u20091⁄4″", 6)
+    ]
+
+
+def test_the_drill_is_grouped_by_depth_and_screw() -> None:
+    run = run_of("stool")
+    card = queue_card(floor_of(run, *until(run, "drill")), "drill")
+    rails = next(group for group in card.groups if any(row.key == "rail:1" for row in group.rows))
+    assert (rails.title, rails.setup) == (
+        "Pocket holes in 27 mm",
+        "collar for 27 mm stock, 15°; screw 40 mm fine thread",
+    )
+    stretchers = next(group for group in card.groups if any(row.key == "stretcher:1" for row in group.rows))
+    assert stretchers.title == "Pocket holes in 27 mm and Holes 10 mm, 10 mm deep", "the button's hole is another depth"
+
+
+def test_the_bench_is_grouped_by_assembly() -> None:
+    run = run_of("stool")
+    done = [(item.key, step.id) for item in run.pieces for step in item.route]
+    card = queue_card(floor_of(run, *done), "bench")
+    assert groups(card)[0] == ("Leg frame", "Hide, liquid, 1 clamp", 2)
+
+
+def test_what_waits_comes_last() -> None:
+    run = run_of("stool")
+    card = queue_card(floor_of(run), "bench")
+    assert [group.title for group in card.groups] == ["Waits"]
+    assert card.empty.startswith("Nothing is ready at the bench. Ready elsewhere: Saw ")
+
+
+@pytest.mark.parametrize(
+    ("stock", "screw"),
+    # Screw by thickness of the stock, both parts alike: common practice, no source.
+    [
+        ("1/2", "1"),
+        ("5/8", "1"),
+        ("3/4", "1 1/4"),
+        ("7/8", "1 1/2"),
+        ("1", "1 1/2"),
+        ("1 1/4", "2"),
+        ("1 1/2", "2 1/2"),
+    ],
+)
+def test_the_screw_follows_the_thickness_of_the_stock(stock: str, screw: str) -> None:
+    assert pocket_screw(inches(stock)) == inches(screw)
+
+
+def test_no_screw_is_named_where_practice_has_none() -> None:
+    assert pocket_screw(millimetres(6)) is None
+    assert pocket_screw(millimetres(60)) is None
+    assert set(METRIC) == {round(float(length)) for _, length in SCREWS}
+
+
+def test_softwood_takes_a_coarse_thread_and_hardwood_a_fine_one() -> None:
+    bench = run_of("hall_bench")
+    assert screw_words(floor_of(bench), bench.items["long-apron:1"]) == "1\u20091⁄4″ fine thread"
+    soft = replace(bench.build, woods=tuple(replace(wood, species="western redcedar") for wood in bench.build.woods))
+    run = start_run(soft)
+    assert screw_words(floor_of(run), run.items["long-apron:1"]) == "1\u20091⁄4″ coarse thread"
