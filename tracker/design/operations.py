@@ -10,21 +10,23 @@ from tracker.design.formulas import nearest
 from tracker.design.values import Meaning
 
 OPERATIONS = ("cut", "trim", "taper", "rip", "shape", "drill", "dry fit", "glue", "plug", "attach", "finish", "prove")
-"""Beside these there is `sand` with its grit: `sand 120`."""
+"""Beside these there is `sand` with its grit, and with a surface where they differ: `sand 120`, `sand 180 edges`."""
+
+SURFACES = ("faces", "edges", "ends")
 
 COARSEST, FINEST = 24, 5000
-_SAND = re.compile(r"sand (?:to )?p?([0-9]{1,4})\Z")
+_SAND = re.compile(rf"sand (?:to )?p?([0-9]{{1,4}})(?: (?:the )?({'|'.join(SURFACES)}))?\Z")
 
 
 def operation(raw: object, meaning: Meaning) -> str:
-    """One step of a route, in small letters: `drill`, `sand 120`. Raises BadValueError."""
+    """One step of a route, in small letters: `drill`, `sand 120`, `sand 180 edges`. Raises BadValueError."""
     word = " ".join(values.words(raw, "an operation").lower().split())
     if word in OPERATIONS:
         return word
     sand = _SAND.match(word)
     if sand and COARSEST <= int(sand[1]) <= FINEST:
-        return f"sand {int(sand[1])}"
+        return f"sand {int(sand[1])} {sand[2]}" if sand[2] else f"sand {int(sand[1])}"
     if word.startswith("sand"):
-        raise BadValueError(f"'{word}' needs its grit, from {COARSEST} to {FINEST}", "sand 120")
+        raise BadValueError(f"'{word}' needs its grit, from {COARSEST} to {FINEST}", "sand 120, or sand 180 edges")
     hint = nearest(word, OPERATIONS) or f"known: {', '.join(OPERATIONS)}, sand 120"
     raise BadValueError(f"'{word}' is not a known operation", hint)

@@ -11,6 +11,7 @@ from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Part, R
 from tracker.design.problems import Problem
 from tracker.measure import Span
 from tracker.work.codes import code_for
+from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.steps import EARLIER, Step, WaitKind, between, kind_of, steps_for
 
 
@@ -179,14 +180,15 @@ def assembly_route(assembly: Assembly) -> tuple[str, ...]:
 
 
 def check_routes(build: Build) -> tuple[Problem, ...]:
-    """Routes in which something stands before what it needs, or that glue where there is no glue."""
+    """Routes in which something stands before what it needs, that glue where there is no glue, or that skip grits."""
     problems: list[Problem] = []
     for part in build.parts:
-        line = part.lines.get("route", part.line)
-        problems += _order_problems(part.name, part_route(part, build.wood(part.wood)), line)
+        route, line = part_route(part, build.wood(part.wood)), part.lines.get("route", part.line)
+        problems += [*_order_problems(part.name, route, line), *grit_notes(part.name, route, line)]
     for assembly in build.assemblies:
         route, line = assembly_route(assembly), assembly.lines.get("route", assembly.line)
-        problems += _order_problems(assembly.name, route, line)
+        came = came_sanded_to(build, assembly.joins)
+        problems += [*_order_problems(assembly.name, route, line), *grit_notes(assembly.name, route, line, came)]
         if "glue" in route and assembly.glue is None:
             problems.append(
                 Problem(line, f"{assembly.name}: the route glues, but no glue is named", 'add glue = "..."')

@@ -1,0 +1,88 @@
+"""Plugs: which holes of an assembly get one, and what wood and grain make it disappear."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.design.model import Build, EndName, FaceName, Grain, Hole, HoleKind, Part
+from tracker.measure import Length
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class PlugHoles:
+    """The holes of one line of holes, in every piece of a part that goes into the assembly.
+
+    `each` is how many holes a piece has in this line, `pieces` how many pieces there are, `diameter` None where the
+    build file doesn't give one (a pocket hole's follows from the jig). `angled`: the plug lies at the pocket's slope.
+    """
+
+    part: str
+    name: str
+    kind: HoleKind
+    end: EndName
+    face: FaceName
+    diameter: Length | None
+    each: int
+    pieces: int
+    wood: str
+    species: str
+    grain: Grain
+
+    @property
+    def count(self) -> int:
+        return self.each * self.pieces
+
+    @property
+    def angled(self) -> bool:
+        return self.kind == "pocket"
+
+    @property
+    def match(self) -> str:
+        """How the plug is cut and set so that it isn't seen: `white oak, its grain along the piece`."""
+        return f"{self.species}, its grain {self.grain} the piece"
+
+
+def plug_holes(build: Build, assembly_id: str) -> tuple[PlugHoles, ...]:
+    """Every hole that is plugged when this assembly is, in the order of the file; of one making of the assembly.
+
+    Those are the pocket and through holes of all that is in it, but for what is plugged before: a part or an inner
+    assembly with `plug` in its own route. A blind hole takes a dowel or a screw from the other side, and no plug.
+    KeyError for an unknown assembly.
+    """
+    counts: dict[str, int] = {}
+    _count(build, assembly_id, 1, counts)
+    return tuple(
+        _holes(build, part, hole, counts[part.id])
+        for part in build.parts
+        if part.id in counts
+        for hole in part.holes
+        if hole.kind != "blind"
+    )
+
+
+def _count(build: Build, assembly_id: str, times: int, counts: dict[str, int]) -> None:
+    parts = {part.id: part for part in build.parts}
+    for joined, wanted in build.assembly(assembly_id).joins:
+        route = (parts[joined] if joined in parts else build.assembly(joined)).route or ()
+        if "plug" in route:
+            continue
+        if joined in parts:
+            counts[joined] = counts.get(joined, 0) + wanted * times
+        else:
+            _count(build, joined, wanted * times, counts)
+
+
+def _holes(build: Build, part: Part, hole: Hole, pieces: int) -> PlugHoles:
+    return PlugHoles(
+        part=part.id,
+        name=part.name,
+        kind=hole.kind,
+        end=hole.end,
+        face=hole.face,
+        diameter=hole.diameter,
+        each=len(hole.from_edge),
+        pieces=pieces,
+        wood=part.wood,
+        species=build.wood(part.wood).species,
+        grain=part.grain,
+    )

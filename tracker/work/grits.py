@@ -1,0 +1,68 @@
+"""Sanding sequences: each grit takes out the scratches of the one before, so no more than one is skipped.
+
+The ladder and the rule are common practice, no source.
+"""
+
+from __future__ import annotations
+
+from tracker.design.model import Build
+from tracker.design.operations import SURFACES
+from tracker.design.problems import Problem
+
+LADDER = (40, 60, 80, 100, 120, 150, 180, 220, 320, 400, 600)
+"""The usual grits; 240 takes the place of 220."""
+MOST_SKIPPED = 1
+_STARTS_ANEW = frozenset({"glue", "plug", "attach"})
+"""After these the surface is sanded anew, from as coarse a grit as it needs."""
+
+
+def skipped(before: int, after: int) -> tuple[int, ...]:
+    """The grits of the ladder that are left out between two."""
+    low, high = (220 if grit == 240 else grit for grit in (before, after))
+    return tuple(grit for grit in LADDER if low < grit < high)
+
+
+def grit_notes(name: str, route: tuple[str, ...], line: int, came: int = 0) -> list[Problem]:
+    """What is unusual about the sanding of a route; `came`: the grit to which it was sanded before it (0: unknown)."""
+    last = dict.fromkeys(SURFACES, came)
+    found = []
+    for operation in route:
+        word, *rest = operation.split()
+        if word in _STARTS_ANEW:
+            last = dict.fromkeys(SURFACES, 0)
+        if word != "sand":
+            continue
+        grit, surfaces = int(rest[0]), (rest[1:] or SURFACES)
+        before = {last[surface] for surface in surfaces if last[surface]}
+        if any(grit < each for each in before):
+            found.append(_note(line, f"{name}: '{operation}' comes after {max(before)}", "from coarse to fine"))
+        elif before and len(left_out := skipped(min(before), grit)) > MOST_SKIPPED:
+            what = f"{name}: '{operation}' after {min(before)} skips {_listed(left_out)}"
+            found.append(_note(line, what, _hint(left_out)))
+        last.update(dict.fromkeys(surfaces, grit))
+    return found
+
+
+def sanded_to(route: tuple[str, ...]) -> int:
+    """The finest grit of a route; 0 when it isn't sanded."""
+    return max((int(word.split()[1]) for word in route if word.startswith("sand ")), default=0)
+
+
+def came_sanded_to(build: Build, joins: tuple[tuple[str, int], ...]) -> int:
+    """The coarsest grit to which what is joined was sanded; 0 when that isn't known of all of it."""
+    parts = {part.id: part for part in build.parts}
+    grits = [sanded_to(parts[id_].route or ()) for id_, _ in joins if id_ in parts]
+    return min(grits) if len(grits) == len(joins) and grits else 0
+
+
+def _note(line: int, what: str, hint: str) -> Problem:
+    return Problem(line, what, hint, "note")
+
+
+def _hint(left_out: tuple[int, ...]) -> str:
+    return f"sand {left_out[len(left_out) // 2]} between: no more than one grit is skipped"
+
+
+def _listed(grits: tuple[int, ...]) -> str:
+    *most, last = map(str, grits)
+    return f"{', '.join(most)} and {last}" if most else last
