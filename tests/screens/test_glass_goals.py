@@ -1,0 +1,109 @@
+"""The glass and the hand: what is meant is hit, what means nothing does nothing, and each thing has its place.
+
+A short count of each; tests/bench/knuckle.py does the long ones.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from kit import hands, walk
+from kit.driver import Driver
+from kit.story import Maker, StoryClock, new_app
+
+from tracker.screens.app import KerfcardApp
+from tracker.screens.base import CardView
+from tracker.screens.buttons import BigButton, SmallButton
+from tracker.screens.fraction import BigReading
+from tracker.screens.shell import ClockStack
+from tracker.screens.stage import HandTime
+from tracker.screens.tour import GLASSES, Guide, Look, itinerary, look_at
+
+SEED = 20260302
+BLOCKS = 7
+
+
+def tour(look: Look, run_app: Callable[..., Driver], hand_time: HandTime, home: Path) -> tuple[Driver, Guide]:
+    width, height, dpi = GLASSES[look.glass]
+    app = KerfcardApp(look_at(home / "kerfcard", StoryClock(hand_time), look))
+    driver = run_app(app, (width, height), dpi)
+    return driver, Guide(app, driver)
+
+
+@pytest.mark.parametrize("look", [Look("1920x1200"), Look("1200x1920", hand="left")], ids=lambda look: look.glass)
+def test_a_gloved_knuckle_hits_what_it_means(
+    look: Look, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
+    driver, guide = tour(look, run_app, hand_time, tmp_path)
+    wrong = []
+    for name in itinerary(guide):
+        driver.run_for(1.0, 0.2)
+        aimed = [hands.aim(driver, target, 40) for target in hands.while_working(driver.app.root)]
+        taps = sum(each.taps for each in aimed)
+        if taps and sum(each.hit for each in aimed) < 0.995 * taps:
+            wrong.append(f"{name}: {[each for each in aimed if each.hit < 0.99 * each.taps]}")
+        wrong += [f"{name}: {each}" for each in aimed if each.neighbour]
+    assert not wrong, "\n".join(wrong)
+
+
+def at_work(run_app: Callable[..., Driver], hand_time: HandTime, home: Path) -> Maker:
+    maker = Maker(run_app(new_app(home, hand_time)))
+    maker.open("Doorstep planter")
+    maker.scan("side:1")
+    return maker
+
+
+def test_no_ghost_is_ever_stored(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:
+    maker = at_work(run_app, hand_time, tmp_path)
+    before, place = len(maker.app.shop.entries()), maker.app.root.current
+    assert hands.rain(maker.driver, 600, random.Random(SEED)) >= 600
+    maker.driver.run_for(0.5, 0.1)
+    assert len(maker.app.shop.entries()) == before
+    assert maker.app.root.current == place
+
+
+def do_or_undo(maker: Maker) -> Callable[[], object]:
+    """The large button where it is ready, else the undo beside it: each tap makes one fact."""
+
+    def button() -> object:
+        big = maker.big_button()
+        if not big.disabled and maker.card().action.intent is not None and not maker.card().undo:
+            return big
+        return next(each for each in maker.driver.find(SmallButton, text="undo") if not each.disabled)
+
+    return button
+
+
+def test_every_tap_is_stored_exactly_once(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:
+    maker = at_work(run_app, hand_time, tmp_path)
+    stored = hands.real_taps(
+        maker.driver, do_or_undo(maker), lambda: len(maker.app.shop.entries()), taps=200, seed=SEED
+    )
+    assert stored.once == stored.taps
+
+
+def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:
+    """One headline of 14 mm, few blocks of words, and everything in the same place on every screen."""
+    driver, guide = tour(Look("1920x1200"), run_app, hand_time, tmp_path)
+    buttons, clocks, readings, wrong = set(), set(), set(), []
+    for name in itinerary(guide):
+        driver.run_for(1.0, 0.2)
+        clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
+        for view in driver.find(CardView):
+            if not walk.in_view(view):
+                continue
+            blocks = [child for child in view.children if walk.in_view(child) and walk.words(child)]
+            if len(blocks) > BLOCKS:
+                wrong.append(f"{name}: {len(blocks)} blocks")
+            large = [child for child in walk.walk_all(view) if isinstance(child, BigButton) and walk.in_view(child)]
+            buttons |= {(round(box.right), round(box.low)) for box in map(walk.box_of, large)}
+            numbers = [child for child in walk.walk_all(view) if isinstance(child, BigReading) and child.reading]
+            readings |= {(round(box.left), round(box.low)) for box in map(walk.box_of, numbers)}
+            wrong += [f"{name}: {each.cap_mm} mm" for each in numbers if each.cap_mm < 14]
+    assert not wrong, "\n".join(wrong)
+    assert len(clocks) == 1, clocks
+    assert len(buttons) == 1, buttons
+    assert len(readings) <= 2, f"under a title of one line and of two: {readings}"
