@@ -5,11 +5,17 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.cards.floor import Floor
+from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Tone
-from tracker.cards.words import CAUTIONS
-from tracker.work.decide import Do, Refusal, TakeBack, next_step
+from tracker.cards.words import CAUTIONS, finish_caution
+from tracker.work.decide import next_step
+from tracker.work.facts import Answered, Done
+from tracker.work.intents import Do, Refusal, TakeBack, TakeBackFact
 from tracker.work.run import Item
 from tracker.work.steps import Step
+
+_QUIET = (Answered,)
+"""Facts that go with others: a clock is answered by going on."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -33,10 +39,10 @@ class Action:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Undo:
-    """Taking back the last thing done to an item."""
+    """Taking back the last thing that happened to an item."""
 
     text: str
-    intent: TakeBack
+    intent: TakeBack | TakeBackFact
     refusal: Refusal | None
 
 
@@ -44,27 +50,36 @@ def next_action(floor: Floor, item: Item) -> Action:
     """The next step of an item as its button."""
     step = next_step(floor.run, floor.state, item)
     if step is None:
-        into = floor.item(item.into).short if item.into else ""
+        place = floor.state.into(floor.run, item)
+        into = floor.item(place).short if place else ""
         return Action(text=f"Ready for {into}" if into else "All done", intent=None)
     intent = Do(item.key, step.id)
-    return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=CAUTIONS[step.station])
+    return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=_caution(floor, item, step))
+
+
+def _caution(floor: Floor, item: Item, step: Step) -> str:
+    finish = floor.run.build.assembly(item.id).finish if item.kind == "assembly" and step.coat else None
+    return finish_caution(finish) if finish else CAUTIONS[step.station]
 
 
 def undo(floor: Floor, item: Item) -> Undo | None:
-    """What can be taken back here, when anything was done."""
-    ticks = floor.state.of(floor.run, item)
-    if not ticks:
+    """What can be taken back here: the last step, or what was measured, noted or decided since."""
+    past = floor.state.history(floor.run, item)
+    last = next(
+        (each.entry for each in past if each.taken_back is None and not isinstance(each.entry.fact, _QUIET)), None
+    )
+    if last is None:
         return None
-    step = item.step(ticks[-1].step)
-    intent = TakeBack(item.key)
-    return Undo(text=f"Undo: {step.past if step else ticks[-1].step}", intent=intent, refusal=floor.refusal(intent))
+    intent = TakeBack(item.key) if isinstance(last.fact, Done) else TakeBackFact(last.id)
+    return Undo(text=f"Undo: {words_of(floor, last.fact)}", intent=intent, refusal=floor.refusal(intent))
 
 
 def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
     """The item's route as marks, and for a piece the gluing of what it goes into."""
     own = tuple(MarkView(step.mark, _tone(floor, item, step)) for step in item.route)
-    if item.kind == "piece" and item.into:
-        whole = floor.item(item.into)
+    place = floor.state.into(floor.run, item) if item.kind == "piece" else None
+    if place:
+        whole = floor.item(place)
         joining = whole.step("unclamp") or whole.step("attach")
         if joining:
             done = floor.state.is_done(floor.run, whole, joining.id)

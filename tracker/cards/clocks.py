@@ -1,13 +1,16 @@
-"""The running clocks: on the strip, on their own screen and on the glue-up."""
+"""The running clocks: on every screen's left column, on their own wall and on the glue-up."""
 
 from __future__ import annotations
 
+from collections.abc import Sequence
 from dataclasses import dataclass
+from datetime import datetime
 
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
-from tracker.measure.span import Span, countdown
-from tracker.work.clocks import passed
+from tracker.measure.span import Span, countdown, rough
+from tracker.work.alarms import soon
+from tracker.work.clocks import passed, remaining
 from tracker.work.decide import Answer
 from tracker.work.state import RunningWait, running_waits
 from tracker.work.steps import WaitKind
@@ -33,52 +36,114 @@ LABEL_GOVERNS = "The label on the bottle governs."
 class ClockView:
     """One clock as it stands now. `share` is how much of the wait is left, 1 to 0."""
 
+    run: str
     key: str
     """The item whose clock it is."""
+    kind: WaitKind
     title: str
     word: str
     text: str
+    left: float
+    """Seconds; negative since it is over."""
     share: float
     tone: Tone
+    at_least: bool
+    """False for a wait that must be ended before it is over: the open time."""
     over: bool
+    soon: bool
+    """It must be ended now: it is about to be over."""
     said: str
-    """What it says when it is over, or how long the whole wait is."""
+    """What it says when it is over, or how long the whole wait is: `at least 1 h`."""
+    source: str
+    """Where the length of the wait comes from: the label, the build file, or which default."""
+    machine: str
+    """Of a cure: from when on it may be machined, or nothing."""
+    limit: str
+    """Of a recoat: from when on the next coat needs sanding first, or nothing."""
     doubt: str
+    unsure: bool
+    """The tablet was off while it ran: a person could settle how long by saying that its clock is right."""
     answer: Answer | None
     """The tap that answers it, once it is over."""
+
+    @property
+    def over_words(self) -> str:
+        """`over for 3 min`; nothing while it runs."""
+        if not self.over:
+            return ""
+        return "over just now" if self.left > -60 else f"over for {rough(-self.left)}"
+
+    @property
+    def notes(self) -> str:
+        """All that is to be known beside the time, as running text."""
+        return " · ".join(word for word in (self.doubt, self.machine, self.limit, self.source) if word)
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ClocksCard:
-    """Every running clock of the run, the most urgent first."""
+    """Every running clock, the most urgent first."""
 
     clocks: tuple[ClockView, ...]
+    unsure: bool = False
+    """Whether "is the tablet's clock right?" is worth asking."""
     empty: str = "No clock is running. A glue-up or a coat of finish starts one."
 
 
 def clock_view(floor: Floor, running: RunningWait) -> ClockView:
     """One running wait at this moment."""
-    gone = passed(running, floor.now)
-    left = running.wait.seconds - gone.seconds
+    wait, left, gone = running.wait, remaining(running, floor.now), passed(running, floor.now)
     over = left <= 0
-    kind = running.wait.kind
-    tone: Tone = ("caution" if kind == "open" else "done") if over else "waiting"
+    nearly = not over and not wait.at_least and left <= soon(wait.seconds)
+    tone: Tone = "caution" if nearly or (over and not wait.at_least) else "done" if over else "waiting"
+    whole = Span(wait.seconds).text
     return ClockView(
+        run=floor.run.name,
         key=running.item.key,
+        kind=wait.kind,
         title=running.item.short,
-        word=_WORDS[kind],
+        word=_WORDS[wait.kind],
         text=countdown(left),
-        share=max(0.0, min(1.0, left / running.wait.seconds)) if running.wait.seconds else 0.0,
+        left=left,
+        share=max(0.0, min(1.0, left / wait.seconds)) if wait.seconds else 0.0,
         tone=tone,
+        at_least=wait.at_least,
         over=over,
-        said=_OVER[kind] if over else f"{_WORDS[kind]}, {Span(running.wait.seconds).text} in all",
+        soon=nearly,
+        said=_OVER[wait.kind] if over else f"at {'least' if wait.at_least else 'most'} {whole}",
+        source=wait.source,
+        machine=_from_then(wait.machine, gone.least, "Machine it", "It may be machined now, not loaded"),
+        limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
+        unsure=gone.unsure,
         answer=Answer(running.entry.id) if over else None,
     )
 
 
-def clocks_card(floor: Floor) -> ClocksCard:
-    """All clocks: those that are over first, then by what is left."""
-    views = [(running, clock_view(floor, running)) for running in running_waits(floor.run, floor.state)]
-    views.sort(key=lambda pair: pair[0].wait.seconds - passed(pair[0], floor.now).seconds)
-    return ClocksCard(clocks=tuple(view for _, view in views))
+def _from_then(seconds: int, gone: float, what: str, since: str) -> str:
+    if not seconds:
+        return ""
+    return since if gone >= seconds else f"{what} in {rough(seconds - gone)}"
+
+
+def _until_then(seconds: int, gone: float) -> str:
+    if not seconds:
+        return ""
+    return (
+        "Too late to coat without sanding first" if gone >= seconds else f"Without sanding for {rough(seconds - gone)}"
+    )
+
+
+def clocks_card(*floors: Floor) -> ClocksCard:
+    """All clocks of the given runs: those that must be ended first, then by what is left."""
+    views = [clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state)]
+    return ClocksCard(clocks=most_urgent_first(views), unsure=any(view.unsure for view in views))
+
+
+def clock_question(here: datetime) -> str:
+    """What is asked after a restart: `Is it Tue 14:32?`; `here` is the time in this shop."""
+    return f"Is it {here:%a %H:%M}?"
+
+
+def most_urgent_first(views: Sequence[ClockView]) -> tuple[ClockView, ...]:
+    """What is over or about to spoil something first; then by what is left."""
+    return tuple(sorted(views, key=lambda view: (not (view.soon or (view.over and not view.at_least)), view.left)))

@@ -1,16 +1,29 @@
-"""The card of an assembly: what goes in, its open, clamp and cure clocks, its finish, and the one thing to do next."""
+"""The card of an assembly: what goes in, its clock, its finish, its proofs, and the one thing to do next."""
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass
+from typing import Literal
 
 from tracker.cards.action import Action, Undo, marks, next_action, undo
-from tracker.cards.clocks import LABEL_GOVERNS, ClockView, clocks_card
+from tracker.cards.air import air_card
+from tracker.cards.checklist import checklist_card
+from tracker.cards.clocks import ClockView, clock_view, most_urgent_first
 from tracker.cards.floor import Floor
 from tracker.cards.marks import MarkView, Tone
-from tracker.design.model import Assembly
+from tracker.cards.plugs import plugs_card
+from tracker.cards.prove import prove_card
+from tracker.cards.times import FINISH, GLUE, times
+from tracker.measure.span import rough
 from tracker.work.decide import next_step
 from tracker.work.run import Item
+from tracker.work.state import running_waits
+
+Sheet = Literal["parts", "checks", "times", "air", "plugs", "prove"]
+"""What a tile of the card opens."""
+BRINGING = ("dry fit", "spread", "attach")
+"""The steps up to which pieces are still brought to an assembly."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -21,6 +34,17 @@ class MemberView:
     title: str
     said: str
     tone: Tone
+    scanned: bool
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class TileView:
+    """A tile of the card: what it says in large and in small, and which sheet it opens."""
+
+    sheet: Sheet
+    text: str
+    said: str
+    tone: str
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -34,9 +58,12 @@ class AssemblyCard:
     members_words: str
     """`All 6 ready`, or `4 of 6 ready`."""
     members_tone: Tone
+    tiles: tuple[TileView, ...]
+    """Three at most: what matters for the next step."""
     facts: tuple[str, ...]
-    """Glue and finish with their times, clamps, what is to be proven."""
-    clocks: tuple[ClockView, ...]
+    """What else is to be known before the next step."""
+    clock: ClockView | None
+    """The assembly's most urgent clock."""
     marks: tuple[MarkView, ...]
     action: Action
     undo: Undo | None
@@ -60,10 +87,10 @@ class AssemblyRow:
 def assembly_card(floor: Floor, key: str) -> AssemblyCard:
     """The card of one assembly."""
     item = floor.item(key)
-    assembly = floor.run.build.assembly(item.id)
-    members = tuple(_member(floor, floor.item(member)) for member in item.members)
+    members = members_of(floor, item)
     ready = sum(member.tone == "done" for member in members)
     count = len(members)
+    clocks = [clock_view(floor, r) for r in running_waits(floor.run, floor.state) if r.item.key == key]
     return AssemblyCard(
         key=key,
         code=floor.run.codes[key],
@@ -71,12 +98,19 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         members=members,
         members_words=f"All {count} ready" if ready == count else f"{ready} of {count} ready",
         members_tone="done" if ready == count else "waiting",
-        facts=_facts(assembly),
-        clocks=tuple(clock for clock in clocks_card(floor).clocks if clock.key == key),
+        tiles=tuple(_tiles(floor, item, members))[:3],
+        facts=tuple(_facts(floor, item)),
+        clock=next(iter(most_urgent_first(clocks)), None),
         marks=marks(floor, item),
         action=next_action(floor, item),
         undo=undo(floor, item),
     )
+
+
+def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
+    """What goes in, after all swaps."""
+    scanned = floor.state.checked_in(floor.run, item)
+    return tuple(_member(floor, floor.item(key), key in scanned) for key in floor.state.members(floor.run, item))
 
 
 def assembly_rows(floor: Floor) -> tuple[AssemblyRow, ...]:
@@ -95,36 +129,76 @@ def _row(floor: Floor, item: Item) -> AssemblyRow:
     return AssemblyRow(key=item.key, title=item.title, said=action.why, tone="waiting")
 
 
-def _member(floor: Floor, member: Item) -> MemberView:
+def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
     missing = next_step(floor.run, floor.state, member)
     if missing is None:
-        return MemberView(key=member.key, title=member.title, said="ready", tone="done")
+        return MemberView(key=member.key, title=member.title, said="ready", tone="done", scanned=scanned)
     begun = bool(floor.state.of(floor.run, member))
     said = f"not {missing.past}" if begun else "not begun"
-    return MemberView(key=member.key, title=member.title, said=said, tone="waiting")
+    return MemberView(key=member.key, title=member.title, said=said, tone="waiting", scanned=scanned)
 
 
-def _facts(assembly: Assembly) -> tuple[str, ...]:
-    words: list[str] = []
-    glue, finish = assembly.glue, assembly.finish
-    if glue:
-        words.append(glue.name)
-        words += [
-            f"{what} {span.text}{' (usual)' if name in glue.defaulted else ''}"
-            for name, what, span in (
-                ("open", "Open", glue.open_time),
-                ("clamp", "Clamps", glue.clamp_time),
-                ("cure", "Cure", glue.cure_time),
-            )
-        ]
-    if assembly.clamps:
-        words.append(f"{assembly.clamps} clamps")
-    if finish:
-        words.append(f"{finish.kind}, {finish.coats} {'coat' if finish.coats == 1 else 'coats'}")
-        words.append(f"Recoat after {finish.recoat.text}{' (usual)' if 'recoat' in finish.defaulted else ''}")
-        if finish.sand_between:
-            words.append(f"Sand {finish.sand_between} between coats")
-    words += [f"Prove: {claim}" for claim in assembly.prove]
-    if glue or finish:
-        words.append(LABEL_GOVERNS)
-    return tuple(words)
+def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...]) -> Iterator[TileView]:
+    step = next_step(floor.run, floor.state, item)
+    glues = step is not None and (
+        step.operation == "glue" or (step.id == "dry fit" and item.step("spread") is not None)
+    )
+    if step is None or step.operation == "prove":
+        yield from _proof_tile(floor, item)
+    if step is None:
+        return
+    if step.id in BRINGING:
+        ready, seen = sum(m.tone == "done" for m in members), sum(m.scanned for m in members)
+        tone = "done" if seen == len(members) else "ready" if ready == len(members) else "waiting"
+        all_ready = ready == len(members)
+        text, said = (f"{seen} of {len(members)}", "parts in") if all_ready else (f"{ready} of {len(members)}", "ready")
+        yield TileView(sheet="parts", text=text, said=said, tone=tone)
+    if glues:
+        checks = checklist_card(floor, item.key)
+        against = any(line.tone == "caution" for line in checks.lines)
+        tone = "done" if checks.seen == len(checks.lines) else "caution" if against else "ready"
+        yield TileView(sheet="checks", text=f"{checks.seen} of {len(checks.lines)}", said="checklist", tone=tone)
+    if step.operation == "plug":
+        card = plugs_card(floor, item.key)
+        yield TileView(sheet="plugs", text=card.count_words, said="which holes", tone="ready")
+    kinds = GLUE if glues else FINISH if step.operation == "finish" else ()
+    views = times(floor, item, kinds)
+    if views:
+        shown = next((view for view in views if view.kind == step.starts), views[0])
+        yield TileView(sheet="times", text=shown.span.text, said=f"{shown.word.lower()}: {shown.short}", tone="")
+    if step.operation == "finish":
+        air = air_card(floor)
+        yield TileView(sheet="air", text=air.words or "not known", said="shop air", tone="" if air.words else "ready")
+
+
+def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
+    card = prove_card(floor, item.key)
+    if card.lines:
+        tones = {line.tone for line in card.lines}
+        tone = "caution" if "caution" in tones else "ready" if "ready" in tones else "done"
+        yield TileView(sheet="prove", text=card.words, said="what it must stand up to", tone=tone)
+
+
+def _facts(floor: Floor, item: Item) -> Iterator[str]:
+    """What was done against the clock stays in sight; then what the next step needs."""
+    for tick in floor.state.of(floor.run, item):
+        if tick.early:
+            step = item.step(tick.step)
+            past = step.past if step else tick.step
+            yield f"{past[0].upper()}{past[1:]} {rough(tick.early)} too early ({tick.done.anyway})"
+    step = next_step(floor.run, floor.state, item)
+    assembly = floor.run.build.assembly(item.id)
+    if step is None:
+        return
+    if assembly.glue and step.operation in ("dry fit", "glue"):
+        yield assembly.glue.name
+        if assembly.clamps:
+            yield f"{assembly.clamps} {'clamp' if assembly.clamps == 1 else 'clamps'}"
+        yield from (f"{view.text} ({view.short})" for view in times(floor, item, GLUE))
+    if assembly.finish and step.operation == "finish":
+        yield f"{assembly.finish.kind}, coat {step.coat} of {assembly.finish.coats}"
+        if step.coat > 1 and assembly.finish.sand_between:
+            yield f"Sand {assembly.finish.sand_between} first, and wipe the dust off"
+        yield from (f"{view.text} ({view.short}). {view.more}".strip() for view in times(floor, item, FINISH))
+    if step.operation in ("glue", "finish"):
+        yield "The label governs"

@@ -11,7 +11,8 @@ from tracker.cards.floor import Floor
 from tracker.cards.label_of import board_words
 from tracker.work.codes import Code, grouped, parse_code
 from tracker.work.decide import next_step
-from tracker.work.run import Item, Run, board_key
+from tracker.work.intents import CheckIn
+from tracker.work.run import Run, board_key
 
 JOINING = ("dry fit", "spread", "clamp", "attach")
 """The steps up to which pieces are still brought to an assembly."""
@@ -27,11 +28,13 @@ class ScanCard:
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
-class CheckIn:
-    """The answer to a scan at a glue-up. `key` is the piece that is in, or empty where it can't be taken in."""
+class CheckInCard:
+    """The answer to a scan at a glue-up. `key` is the piece that is in, or empty where it can't be taken in; `intent`
+    writes it down, where that wasn't done before."""
 
     said: str
     key: str = ""
+    intent: CheckIn | None = None
 
 
 def scanned(run: Run | None, text: str) -> ScanCard:
@@ -49,8 +52,8 @@ def scanned(run: Run | None, text: str) -> ScanCard:
     return ScanCard(code=code, said=f"{grouped(code)} is a good code, but of no piece in this build.")
 
 
-def check_in(floor: Floor, assembly: str, key: str, seen: Collection[str]) -> CheckIn | None:
-    """What the scan of the item `key` means at the glue-up of `assembly`, where `seen` have been scanned before.
+def check_in(floor: Floor, assembly: str, key: str) -> CheckInCard | None:
+    """What the scan of the item `key` means at the glue-up of `assembly`.
 
     None where it is no matter of this glue-up: its own label, a glue-up that has its clamps on, another assembly, or
     one that is a member but not made yet. Those bring up their card.
@@ -59,22 +62,28 @@ def check_in(floor: Floor, assembly: str, key: str, seen: Collection[str]) -> Ch
     step = next_step(floor.run, floor.state, joined)
     if key == assembly or step is None or step.id not in JOINING:
         return None
-    missing = next_step(floor.run, floor.state, item)
-    if item.kind == "assembly" and (missing is not None or key not in joined.members):
+    missing, members = next_step(floor.run, floor.state, item), floor.state.members(floor.run, joined)
+    if item.kind == "assembly" and (missing is not None or key not in members):
         return None
-    if key not in joined.members:
-        home = f"It goes into {floor.item(item.into).short}" if item.into else "It is glued to nothing"
-        return CheckIn(said=f"{item.short} isn't of {joined.short}. {home}.")
+    if key not in members:
+        into = floor.state.into(floor.run, item)
+        home = f"It goes into {floor.item(into).short}" if into else "It is glued to nothing"
+        return CheckInCard(said=f"{item.short} isn't of {joined.short}. {home}.")
     if missing is not None:
-        return CheckIn(said=f"{item.short} isn't ready: not {missing.past}. It is not counted in.")
+        return CheckInCard(said=f"{item.short} isn't ready: not {missing.past}. It is not counted in.")
+    seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key)
+    refusal = floor.refusal(intent)
+    if refusal is not None and step.id != "clamp" and key not in seen:
+        return CheckInCard(said=refusal.reason)
     again = "was in already" if key in seen else "is in"
-    return CheckIn(said=f"{item.short} {again}: {_count(floor, joined, {*seen, key})}", key=key)
+    said = f"{item.short} {again}: {_count(floor, members, {*seen, key})}"
+    return CheckInCard(said=said, key=key, intent=None if refusal else intent)
 
 
-def _count(floor: Floor, joined: Item, seen: Collection[str]) -> str:
+def _count(floor: Floor, members: Collection[str], seen: Collection[str]) -> str:
     """`3 of 6 scanned`, and near the end what is still to come."""
-    left = [floor.item(member).short for member in joined.members if member not in seen]
-    count = len(joined.members)
+    left = [floor.item(member).short for member in members if member not in seen]
+    count = len(members)
     if not left:
         return f"all {count} scanned."
     to_come = f". Still to come: {' and '.join(left)}." if len(left) <= 2 else ""

@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from tracker.cards.floor import Floor
+from tracker.design.finishes import finish_named
+from tracker.design.model import Finish
 from tracker.work.run import Item
 
 MEASURED = {
@@ -19,6 +21,16 @@ CAUTIONS = {
     "finishing": "Oily rags self-ignite: dry flat outdoors, or in water under a lid.",
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
+RAGS = (
+    "Oily rags heat up and can catch fire by themselves: spread them flat outdoors, or put them in water under a lid."
+)
+FUMES = "Its vapour burns: no flame or spark near it, and fresh air. The label governs."
+
+
+def finish_caution(finish: Finish) -> str:
+    """The caution that belongs to a finish: rags that heat, or vapour. One that isn't known may be an oil."""
+    known = finish_named(finish.kind)
+    return RAGS if known is None or known.rags_heat else FUMES
 
 
 def section_words(floor: Floor, item: Item) -> str:

@@ -2,14 +2,12 @@
 
 from __future__ import annotations
 
-import logging
-import traceback
 from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
 from kivy.app import App
-from kivy.base import ExceptionHandler, ExceptionManager
+from kivy.base import ExceptionManager
 from kivy.clock import Clock
 from kivy.properties import StringProperty
 
@@ -18,11 +16,17 @@ from tracker.cards.floor import Floor
 from tracker.cards.queue import STATION_WORDS, queue_card
 from tracker.cards.scanned import check_in, scanned
 from tracker.scan.typed import from_scanner
-from tracker.screens.base import CardScreen, shown_path
+from tracker.screens import checklist, prove, times  # noqa: F401  (each says which sheets it opens)
+from tracker.screens.alarm import Watch
+from tracker.screens.base import CardScreen
+from tracker.screens.boards import BoardsScreen
 from tracker.screens.builds import BuildsScreen
 from tracker.screens.clock_wall import ClocksScreen
+from tracker.screens.cover import close_covers
 from tracker.screens.first_steps import FirstSteps
 from tracker.screens.glueup import GlueupScreen
+from tracker.screens.history import HistoryScreen
+from tracker.screens.keeper import Keeper
 from tracker.screens.labels import LabelsScreen
 from tracker.screens.more import MoreScreen
 from tracker.screens.runtime import load_kv_once
@@ -30,14 +34,17 @@ from tracker.screens.scan import ScanScreen
 from tracker.screens.settings import SettingsScreen
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.shell import Shell
+from tracker.screens.shopping import ShoppingScreen
+from tracker.screens.sound import Sounds
 from tracker.screens.station import StationScreen
 from tracker.screens.theme import Theme
+from tracker.screens.thinking import Thinker
 from tracker.screens.touch import GhostGuard
 from tracker.screens.wedge import WedgeScanner
 from tracker.screens.widgets import load_toolkit
 from tracker.screens.worker import Worker
-from tracker.shop import Shop
-from tracker.work.decide import GOING_AHEAD, Do, Intent
+from tracker.shop import RESERVE_BYTES, Shop
+from tracker.work.decide import GOING_AHEAD, Answer, Do, Intent
 
 KV = (
     "shell.kv",
@@ -53,18 +60,30 @@ KV = (
     "first_steps.kv",
     "settings.kv",
     "tape.kv",
+    "cover.kv",
+    "checklist.kv",
+    "times.kv",
+    "prove.kv",
+    "alarm.kv",
+    "life.kv",
+    "boards.kv",
+    "shopping.kv",
+    "history.kv",
 )
 SCREENS: dict[str, type[CardScreen]] = {
     "builds": BuildsScreen,
     "station": StationScreen,
     "glueup": GlueupScreen,
     "clocks": ClocksScreen,
+    "boards": BoardsScreen,
+    "shopping": ShoppingScreen,
     "labels": LabelsScreen,
     "scan": ScanScreen,
     "more": MoreScreen,
     "settings": SettingsScreen,
+    "history": HistoryScreen,
 }
-log = logging.getLogger("kerfcard")
+BEAT_SECONDS = 10.0
 
 
 class KerfcardApp(App):
@@ -85,10 +104,10 @@ class KerfcardApp(App):
         self.place_before = "station"
         self.theme = Theme(name=shop.settings.get("theme", "day"), hand=shop.settings.get("handed", "right"))
         self.worker = Worker()
+        self.thinker = Thinker()
         self.guard = GhostGuard()
         self.wedge = WedgeScanner(self.keys_scanned)
-        self.checked_in: dict[str, frozenset[str]] = {}
-        """The members scanned at each glue-up, while the app runs: a help for the hands, no fact about the wood."""
+        self.watch = Watch(self, Sounds(shop.home / "sounds", shop.settings))
         self._keeper = Keeper(self)
         self._endings: list[Callable[[], None]] = []
 
@@ -118,12 +137,16 @@ class KerfcardApp(App):
         self.wedge.attach()
         ExceptionManager.add_handler(self._keeper)
         ticking = Clock.schedule_interval(lambda _: self.root.tick(), 1.0)
-        self._endings = [self.shop.listen(self.redraw), ticking.cancel]
+        beating = Clock.schedule_interval(lambda _: self.beat(), BEAT_SECONDS)
+        watching = Clock.schedule_interval(self.watch.look, 1.0)
+        self._endings = [self.shop.listen(self.redraw), ticking.cancel, beating.cancel, watching.cancel]
         if self.file is not None:
             self.open_build(self.file)
         else:
             self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
         self.root.said = self.shop.notice
+        self.beat()
+        self.watch.look()
         if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
             FirstSteps.begin()
 
@@ -134,6 +157,8 @@ class KerfcardApp(App):
         ExceptionManager.remove_handler(self._keeper)
         for end in self._endings:
             end()
+        self.watch.close()
+        self.thinker.close()
         self.worker.close()
         self.shop.close()
 
@@ -144,14 +169,25 @@ class KerfcardApp(App):
         assert self.shop.run is not None
         return Floor(self.shop.run, self.shop.state, self.shop.now())
 
+    def floors(self) -> tuple[Floor, ...]:
+        """The same of every build with a clock, the one in hand first."""
+        now = self.shop.now()
+        return tuple(Floor(run, self.shop.state, now) for run in self.shop.runs())
+
     @property
     def places(self) -> frozenset[str]:
         """The names of all screens."""
         return frozenset(SCREENS)
 
+    def beat(self) -> None:
+        """What the shop does every few seconds; what it says of it is shown."""
+        if warning := self.shop.beat():
+            self.root.said = warning
+
     def redraw(self) -> None:
         """The shop has changed."""
         self.root.draw()
+        self.watch.look()
 
     def go(self, place: str) -> None:
         """Show a screen; without a build only those that need none."""
@@ -162,6 +198,7 @@ class KerfcardApp(App):
             self.place_before = self.root.current
         self.shop.settings["screen"] = place
         self.guard.screen_changed()
+        close_covers(self.root)
         self.root.show(place)
 
     def open_build(self, path: Path) -> None:
@@ -174,7 +211,6 @@ class KerfcardApp(App):
             return
         self.root.said = ""
         self._remember(hand="", assembly="")
-        self.checked_in = {}
         self.go("station")
 
     def hold(self, key: str) -> None:
@@ -197,7 +233,22 @@ class KerfcardApp(App):
         if isinstance(intent, Do):
             self._remember(hand=intent.item)
         refusal = self.shop.do(intent)
+        self.root.said = refusal.reason if refusal else self.shop.warning
+
+    def answer(self, run: str, intent: Answer) -> None:
+        """A person has seen that a clock is over, of whatever build."""
+        refusal = self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None))
         self.root.said = refusal.reason if refusal else ""
+
+    def take_from(self, run: str, key: str) -> None:
+        """Show the card of an item of whatever build."""
+        if self.shop.run is None or self.shop.run.name != run:
+            other = next((each for each in self.shop.runs() if each.name == run), None)
+            path = self.shop.path_of(other) if other else None
+            if path is None:
+                return
+            self.open_build(path)
+        self.take(key)
 
     def offer_anyway(self, action: Action) -> None:
         """Something is in the way: say what, and ask for the reason to go ahead."""
@@ -278,14 +329,14 @@ class KerfcardApp(App):
         if not isinstance(screen, GlueupScreen) or screen.card is None:
             return False
         glueup = screen.card.key
-        seen = self.checked_in.get(glueup, frozenset())
-        answer = check_in(self.floor(), glueup, key, seen)
+        answer = check_in(self.floor(), glueup, key)
         if answer is None:
             return False
+        if answer.intent is not None:
+            self.shop.do(answer.intent)
         self.root.said = answer.said
         if answer.key:
             self.root.said_tone = "done"
-            self.checked_in[glueup] = seen | {answer.key}
         return True
 
     def _open_and_take(self, path: Path, key: str) -> None:
@@ -312,28 +363,9 @@ class KerfcardApp(App):
             self.shop.settings[name] = key
 
 
-class Keeper(ExceptionHandler):
-    """A bug in a callback doesn't end the shift: it is written to a file, and one sentence says so."""
-
-    def __init__(self, app: KerfcardApp) -> None:
-        self.app = app
-
-    def handle_exception(self, error: BaseException) -> int:
-        if not isinstance(error, Exception):
-            return int(ExceptionManager.RAISE)
-        log.error("in a callback", exc_info=error)
-        report = self.app.shop.home / "errors.log"
-        with report.open("a", encoding="utf-8") as file:
-            file.write("".join(traceback.format_exception(error)) + "\n")
-        self.app.root.said = (
-            f"Something went wrong; nothing that was marked is lost. The report is in {shown_path(report)}."
-        )
-        return int(ExceptionManager.PASS)
-
-
 def run_app(home: Path, file: Path | None = None) -> None:
     """Open the window on the shop kept in `home`, and run until it is closed.
 
-    Raises OSError or DamagedLogError when no record can be kept there.
+    Raises OSError when no record can be read or kept there.
     """
-    KerfcardApp(Shop(home), file, welcome=True).run()
+    KerfcardApp(Shop(home, reserve=RESERVE_BYTES), file, welcome=True).run()

@@ -1,34 +1,47 @@
-"""Every running clock, large, and the tap that answers one that is over."""
+"""Every running clock, large, the most urgent first, and the tap that answers one that is over."""
 
 from __future__ import annotations
 
-from kivy.properties import ObjectProperty
+from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from tracker.cards.clocks import clocks_card
+from tracker.cards.clocks import ClockView, clock_question, clocks_card
 from tracker.screens.base import CardScreen, the_app
+from tracker.work.intents import BelieveClock
 
 
 class ClockRow(BoxLayout):
     """One clock with its button: to its card while it runs, answered once it is over."""
 
-    view = ObjectProperty(None, rebind=True, allownone=True)
+    view: ClockView = ObjectProperty(None, rebind=True, allownone=True)
+    title = StringProperty("")
+    said = StringProperty("")
+    said_lines = NumericProperty(1)
+
+    def on_view(self, *_: object) -> None:
+        view = self.view
+        self.title = f"{view.title}: {view.word}"
+        self.said = " · ".join(word for word in (view.over_words, view.said, view.notes) if word)
+        self.said_lines = 1 if len(self.said) < 30 else 2 if len(self.said) < 60 else 4
 
     def tapped(self) -> None:
         """Somebody has seen that it is over; or wants the card."""
         if self.view.answer is not None:
-            the_app().act(self.view.answer)
+            the_app().answer(self.view.run, self.view.answer)
         else:
-            the_app().take(self.view.key)
+            the_app().take_from(self.view.run, self.view.key)
 
 
 class ClocksScreen(CardScreen):
-    """The clocks of the build in hand."""
+    """The clocks of every build that is worked on."""
 
     ticks = True
+    question = StringProperty("")
+    doubt = StringProperty("")
 
     def draw(self) -> None:
-        card = clocks_card(the_app().floor())
+        app = the_app()
+        card = clocks_card(*app.floors())
         rows = self.ids.rows
         while len(rows.children) > len(card.clocks):
             rows.remove_widget(rows.children[0])
@@ -37,3 +50,9 @@ class ClocksScreen(CardScreen):
         for row, view in zip(reversed(rows.children), card.clocks, strict=True):
             row.view = view
         self.card = card
+        self.question = clock_question(app.shop.now().wall.astimezone()) if card.unsure else ""
+        self.doubt = "Clocks ran while the tablet was off." if card.unsure else ""
+
+    def believe(self) -> None:
+        """A person says that the tablet's clock is right."""
+        the_app().act(BelieveClock())

@@ -1,18 +1,20 @@
-"""Running waits: a face for the clocks' own screen, a chip for the strip along the top. What is left is given, never
-counted here."""
+"""Running waits: a face for a card, a chip for the left column. What is left is given, never counted here."""
 
 from __future__ import annotations
 
-from kivy.properties import NumericProperty, StringProperty
-from kivy.uix.boxlayout import BoxLayout
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from tracker.screens.buttons import Plate
-from tracker.screens.theme import Themed
+from tracker.screens.text import count_lines
+from tracker.screens.theme import SCALE, font_size
 from tracker.screens.touch import Tappable
 
 
 class ClockChip(Tappable, Plate):
-    """In the strip: 16 mm high.
+    """In the left column: 16 mm high.
 
     title   what waits: `Base, clamps off`
     time    `22:40`, ready from measure.span.countdown
@@ -26,16 +28,32 @@ class ClockChip(Tappable, Plate):
     tone = StringProperty("waiting")
 
 
-class ClockFace(Themed, BoxLayout):
-    """One clock, large: a ring of what is left around the time, the title and a note beside it.
+class ClockFace(Tappable, Plate):
+    """One clock, large: a ring of what is left around its shape, and the time beside it; a tap asks for more of it.
 
-    title, time, share, tone as in ClockChip; word is the state in a word (`clamped`, `over by`); note is one sentence,
-    e.g. that the label on the bottle overrules.
+    title, time, share, tone as in ClockChip; note is what else is to be known, e.g. where the length of the wait comes
+    from; large is for the one clock that must not be overrun.
     """
 
     title = StringProperty("")
     time = StringProperty("")
-    word = StringProperty("")
     note = StringProperty("")
     share = NumericProperty(0.0)
     tone = StringProperty("waiting")
+    large = BooleanProperty(False)
+    note_lines = NumericProperty(1)
+    high_mm = NumericProperty(34.0)
+    """Out: how high it is."""
+    least_mm = 22.0
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("note", "width", "mm", "large"):
+            self.fbind(name, self._arrange)
+
+    def _word(self, *_: object) -> None:
+        width = self.width - (52 if self.large else 38) * self.mm
+        lines = count_lines(self.note, font_size(SCALE["fine"], self.mm), width)
+        self.note_lines = max(1, min(3, lines))
+        self.high_mm = 64.0 if self.large else 28.5 + 6.0 * min(3, lines)

@@ -1,15 +1,85 @@
-"""Glue-ups: the assemblies of the build, and the one in hand with its members and clocks."""
+"""Glue-ups: the assemblies of the build, and the one in hand with what it needs, its clock and its one next thing."""
 
 from __future__ import annotations
 
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import ListProperty, StringProperty
+
 from tracker.cards.glueup import assembly_card, assembly_rows
 from tracker.screens.base import CardScreen, CardView, the_app
+from tracker.screens.buttons import Plate
+from tracker.screens.cover import Cover
 from tracker.screens.lists import RowView
-from tracker.screens.sheets import Option, Panel
+from tracker.screens.touch import Tappable
+
+
+class CardTile(Tappable, Plate):
+    """A thing of the glue-up with how far it is; a tap opens its sheet."""
+
+    text = StringProperty("")
+    said = StringProperty("")
+    tone = StringProperty("")
+    sheet = StringProperty("")
+    least_mm = 22.0
+
+
+SHEETS: dict[str, type[Cover]] = {}
+"""What each tile opens: filled by the modules of the sheets."""
 
 
 class AssemblyView(CardView):
-    """Draws an AssemblyCard."""
+    """Draws an AssemblyCard. Where there is no room for both, its clock goes before its tiles."""
+
+    tiles = ListProperty([])
+    below = StringProperty("")
+    """What stands over the buttons: what is in the way, or the caution."""
+    clock_words = StringProperty("")
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._fit = Clock.create_trigger(self._room, -1)
+        super().__init__(**kwargs)
+        self.bind(size=self._fit)
+
+    def _redrawn(self, *_: object) -> None:
+        card = self.card
+        clock = card.clock if card else None
+        self.clock_words = (clock.said if clock.over else f"{clock.word}, {clock.said}") if clock else ""
+        if card is None:
+            self.below = ""
+        elif card.action.why and not (card.clock and card.action.refusal and _same_clock(card)):
+            self.below = card.action.why
+        else:
+            self.below = card.action.caution
+        self._fit()
+
+    def _room(self, *_: object) -> None:
+        """Tiles only while all that must be shown has its place."""
+        fixed = sum(child.height for child in self.children if child.size_hint_y is None and child is not self._tiles)
+        gaps = self.spacing * (len(self.children) - 1) + 2 * self.padding[1]
+        free = self.height - fixed - gaps
+        self.tiles = list(self.card.tiles) if self.card and free >= 22 * the_app().theme.mm else []
+
+    @property
+    def _tiles(self) -> Any:
+        return self.ids.tiles.__self__
+
+    def on_tiles(self, *_: object) -> None:
+        row = self.ids.tiles
+        while len(row.children) > len(self.tiles):
+            row.remove_widget(row.children[0])
+        while len(row.children) < len(self.tiles):
+            tile = CardTile()
+            tile.bind(on_tap=lambda tapped: self.open(tapped.sheet))
+            row.add_widget(tile)
+        for tile, view in zip(reversed(row.children), self.tiles, strict=True):
+            tile.text, tile.said, tile.tone, tile.sheet = view.text, view.said, view.tone, view.sheet
+
+    def open(self, sheet: str) -> None:
+        """A tile was tapped, or the clock."""
+        if self.card is not None:
+            SHEETS[sheet](key=self.card.key).show()
 
     def act(self) -> None:
         """The large button was tapped."""
@@ -25,17 +95,10 @@ class AssemblyView(CardView):
         """Undo the last thing done to this assembly."""
         the_app().act(self.card.undo.intent)
 
-    def show_members(self) -> None:
-        """What goes in, what isn't ready first; a tap shows its card."""
-        waiting = sorted(self.card.members, key=lambda member: member.tone == "done")
-        scanned = the_app().checked_in.get(self.card.key, frozenset())
-        options = [
-            Option(key=m.key, text=m.title, sub_text=f"{m.said}, scanned" if m.key in scanned else m.said, tone=m.tone)
-            for m in waiting[:6]
-        ]
-        panel = Panel(title=self.card.members_words, options=options)
-        panel.bind(on_choose=lambda _panel, key: the_app().take(key))
-        panel.open_on(the_app().root)
+
+def _same_clock(card: Any) -> bool:
+    """Whether what is in the way is the clock that is drawn above."""
+    return not card.clock.over and card.clock.at_least and "waits for" not in card.action.why.lower()
 
 
 class GlueupScreen(CardScreen):

@@ -43,7 +43,7 @@ Lists
 
 Clocks
     ClockChip       title, time, share (1 to 0), tone; on_tap; 16 mm high, 52 mm wide
-    ClockFace       title, time, word, note, share, tone
+    ClockFace       title, time, note, share, tone, large; on_tap
     Ring            share, tone, thick_mm
 
 Over and beside

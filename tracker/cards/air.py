@@ -1,0 +1,61 @@
+"""The shop's air as a person entered it: in °C or °F by the build's units, and for how long that has held."""
+
+from __future__ import annotations
+
+from dataclasses import dataclass
+
+from tracker.cards.floor import Floor
+from tracker.cards.number_entry import NumberEntry
+from tracker.measure import Units
+from tracker.measure.span import rough
+
+STALE = 12 * 3600
+"""Seconds after which the air is asked for again before glue is spread: a shop cools overnight. Common practice."""
+HUMIDITY = NumberEntry(least=1, most=100)
+_CELSIUS = NumberEntry(least=-30, most=60)
+_FAHRENHEIT = NumberEntry(least=-22, most=140)
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AirCard:
+    """What is known of the shop's air. `temperature` and `humidity` are empty while nobody has entered them."""
+
+    temperature: str
+    humidity: str
+    said: str
+    stale: bool
+
+    @property
+    def words(self) -> str:
+        """`19 °C, 50 %`; nothing while it isn't known."""
+        return f"{self.temperature}, {self.humidity}" if self.temperature else ""
+
+
+def air_card(floor: Floor) -> AirCard:
+    """The air as it was last entered."""
+    kept = floor.state.air
+    if kept is None:
+        return AirCard(temperature="", humidity="", said="Nobody has entered it yet.", stale=True)
+    age = (floor.now.wall - kept.entry.at).total_seconds()
+    return AirCard(
+        temperature=degrees_words(kept.fact.celsius, floor.run.build.units),
+        humidity=f"{kept.fact.humidity:.0f} %",
+        said="entered just now" if age < 60 else f"entered {rough(age)} ago",
+        stale=age > STALE,
+    )
+
+
+def degrees_words(celsius: float, units: Units) -> str:
+    """`19 °C`, `66 °F`."""
+    number = f"{celsius if units == 'mm' else celsius * 9 / 5 + 32:.0f}".replace("-", "−")
+    return f"{'0' if number == '−0' else number} {'°C' if units == 'mm' else '°F'}"
+
+
+def temperature_entry(units: Units) -> NumberEntry:
+    """An empty entry for the temperature on a thermometer of the build's units."""
+    return _CELSIUS if units == "mm" else _FAHRENHEIT
+
+
+def to_celsius(number: int, units: Units) -> float:
+    """What was typed, in °C."""
+    return float(number) if units == "mm" else round((number - 32) * 5 / 9, 1)

@@ -1,0 +1,85 @@
+"""What fills the screen when a clock is over, until a person answers; and what is said shortly before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+from typing import Literal
+
+from tracker.cards.clocks import ClockView, clock_view
+from tracker.cards.floor import Floor
+from tracker.cards.marks import Tone
+from tracker.work.alarms import Call, calling
+from tracker.work.decide import Answer
+from tracker.work.state import running_waits
+from tracker.work.steps import WaitKind
+
+Sound = Literal["soon", "late", "done"]
+"""An end is near; a wait of the kind "at most" is over; one of the kind "at least" is."""
+
+_HEADLINES: dict[WaitKind, str] = {
+    "open": "Clamps on now",
+    "clamp": "Clamps off",
+    "cure": "Glue cured",
+    "recoat": "Next coat",
+    "dry": "Finish cured",
+}
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class AlarmCard:
+    """The most urgent clock that is over. `answer` ends it."""
+
+    run: str
+    key: str
+    headline: str
+    """What may or must be done, in two or three words."""
+    title: str
+    """Of what."""
+    said: str
+    over: str
+    """For how long: `over for 3 min`."""
+    doubt: str
+    more: str
+    """`and 2 more`, or nothing."""
+    tone: Tone
+    sound: Sound
+    answer: Answer
+
+
+def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
+    """Of every run in work: the alarm to answer first, or None. What can still be spoilt comes before what can wait."""
+    over = [each for each in _calls(floors) if each[1].why == "over"]
+    if not over:
+        return None
+    floor, call = over[0]
+    view = clock_view(floor, call.running)
+    more = len(over) - 1
+    return AlarmCard(
+        run=floor.run.name,
+        key=view.key,
+        headline=_HEADLINES[view.kind],
+        title=view.title,
+        said=view.said,
+        over=view.over_words,
+        doubt=view.doubt,
+        more=f"and {more} more" if more else "",
+        tone=view.tone,
+        sound="done" if view.at_least else "late",
+        answer=Answer(call.id),
+    )
+
+
+def nearly_over(floors: Sequence[Floor]) -> tuple[ClockView, ...]:
+    """Open times that are about to end: the clamps must be on by then."""
+    return tuple(clock_view(floor, call.running) for floor, call in _calls(floors) if call.why == "soon")
+
+
+def anything_runs(floors: Sequence[Floor]) -> bool:
+    """Whether any clock runs, or is over and not answered: while one does, the display never sleeps."""
+    return any(running_waits(floor.run, floor.state) for floor in floors)
+
+
+def _calls(floors: Sequence[Floor]) -> list[tuple[Floor, Call]]:
+    calls = [(floor, call) for floor in floors for call in calling(floor.run, floor.state, floor.now)]
+    return sorted(calls, key=lambda each: (each[1].running.wait.at_least, each[1].left))

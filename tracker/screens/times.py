@@ -1,0 +1,169 @@
+"""The times of an assembly with where each comes from, and the keys by which the label overrules one."""
+
+from __future__ import annotations
+
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
+
+from tracker.cards.air import HUMIDITY, air_card, temperature_entry, to_celsius
+from tracker.cards.number_entry import NumberEntry
+from tracker.cards.span_entry import UNITS, SpanEntry, doubt_of
+from tracker.cards.times import FINISH, GLUE, TimeView, overrule, time_view, times
+from tracker.cards.words import finish_caution
+from tracker.measure import Span
+from tracker.screens.base import the_app
+from tracker.screens.buttons import BigButton
+from tracker.screens.cover import Cover
+from tracker.screens.glueup import SHEETS
+from tracker.work.intents import SetAir, TakeBackFact
+from tracker.work.steps import WaitKind
+
+
+class TimesCover(Cover):
+    """Every wait of the assembly that is still to come or runs; a tap on one types what its label says."""
+
+    note = StringProperty("")
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        item = floor.item(self.key)
+        self.card = times(floor, item, (*GLUE, *FINISH))
+        self.title = f"{item.title}: times"
+        air = air_card(floor)
+        self.note = (
+            f"Shop air: {air.words}, {air.said}."
+            if air.words
+            else "The shop's air isn't entered: nothing allows for it."
+        )
+        finish = floor.run.build.assembly(item.id).finish
+        if finish is not None and (caution := finish_caution(finish)):
+            self.note = f"{self.note} {caution}"
+        grid = self.ids.grid
+        grid.clear_widgets()
+        for view in self.card:
+            more = f" {view.more}" if view.more else ""
+            row = BigButton(text=view.text, sub_text=f"{view.bound}; {view.source}.{more}", look="plain")
+            row.bind(on_tap=lambda _row, kind=view.kind: SpanCover(key=self.key, kind=kind).show())
+            grid.add_widget(row)
+
+    def enter_air(self) -> None:
+        """The shop's air was tapped."""
+        AirCover(key=self.key).show()
+
+
+class SpanCover(Cover):
+    """Types a span of time as the label says it."""
+
+    kind = StringProperty("open")
+    typed = StringProperty("")
+    source = StringProperty("")
+    said = StringProperty("")
+    keep_text = StringProperty("")
+    doubt = StringProperty("")
+    overruled = BooleanProperty(False)
+    units = ListProperty(UNITS)
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        view = time_view(floor, floor.item(self.key), self._kind)
+        if view is None:
+            return
+        self.card = view
+        self.title = f"{floor.item(self.key).title}: {view.word.lower()}"
+        self.source = f"Now {view.span.text}: {view.source}."
+        self.overruled = view.overruled is not None
+        self._show(SpanEntry())
+
+    @property
+    def _kind(self) -> WaitKind:
+        kind: WaitKind = self.kind
+        return kind
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self._show(self.entry.press(key))
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self._show(self.entry.erase())
+
+    def _show(self, entry: SpanEntry) -> None:
+        view: TimeView = self.card
+        self.entry = entry
+        self.typed = entry.text or "–"
+        span: Span | None = entry.span
+        self.doubt = doubt_of(view.span, span) if span else ""
+        self.said = self.doubt or entry.block
+        self.keep_text = f"Label: {span.text}" if span else "The label says"
+        self.ids.pad.allow(entry.takes, bool(entry.typed))
+
+    def keep(self) -> None:
+        """The label says so."""
+        if self.entry.span is not None:
+            self.close()
+            the_app().act(overrule(self.key, self._kind, self.entry.span))
+
+    def back_to_default(self) -> None:
+        """The label doesn't say so after all."""
+        view: TimeView = self.card
+        if view.overruled is not None:
+            self.close()
+            the_app().act(TakeBackFact(view.overruled))
+
+
+class AirCover(Cover):
+    """Types the shop's temperature and humidity, one after the other."""
+
+    field = StringProperty("temperature")
+    temperature = StringProperty("")
+    humidity = StringProperty("")
+    said = StringProperty("")
+    known = StringProperty("")
+    complete = BooleanProperty(False)
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        self.card = air_card(floor)
+        self.title = "The shop's air"
+        self._units = floor.run.build.units
+        self.entries = {"temperature": temperature_entry(self._units), "humidity": HUMIDITY}
+        self.known = f"Last: {self.card.words}, {self.card.said}." if self.card.words else self.card.said
+        self.choose("temperature")
+
+    def choose(self, field: str) -> None:
+        """Type this one."""
+        self.field = field
+        self._show()
+
+    @property
+    def _entry(self) -> NumberEntry:
+        return self.entries[self.field]
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self.entries[self.field] = self._entry.press("-" if key == "minus" else key)
+        self._show()
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self.entries[self.field] = self._entry.erase()
+        self._show()
+
+    def _show(self) -> None:
+        degrees = "°C" if self._units == "mm" else "°F"
+        self.temperature = f"{self.entries['temperature'].typed.replace('-', '−') or '–'} {degrees}"
+        self.humidity = f"{self.entries['humidity'].typed or '–'} %"
+        self.said = self._entry.block
+        self.complete = all(entry.value is not None for entry in self.entries.values())
+        takes = self._entry.takes
+        self.ids.pad.allow(lambda key: takes("-" if key == "minus" else key), bool(self._entry.typed))
+
+    def keep(self) -> None:
+        """Both are right."""
+        celsius, humidity = self.entries["temperature"].value, self.entries["humidity"].value
+        if celsius is not None and humidity is not None:
+            self.close()
+            the_app().act(SetAir(to_celsius(celsius, self._units), float(humidity)))
+
+
+SHEETS["times"] = TimesCover
+SHEETS["air"] = AirCover
