@@ -26,7 +26,7 @@ sys.path.insert(0, str(TESTS))
 COMMON = """
 import sys
 sys.path.insert(0, {tests!r})
-sys.modules["pandas"] = None  # comes with a judge of the board planner; no tablet has it, and sqlite-utils would load it
+sys.modules["pandas"] = None  # sqlite-utils loads it where it finds it, and no tablet has it
 import os
 os.environ["KERFCARD_TEST_DISPLAY"] = "null"
 from kit import display

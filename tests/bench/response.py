@@ -16,6 +16,7 @@ import tempfile
 import time
 from pathlib import Path
 from statistics import median, quantiles
+from typing import Any
 
 sys.path.insert(0, str(Path(__file__).parents[1]))
 
@@ -60,7 +61,7 @@ def main() -> None:
         print(f"{name:38} {median(times):8.2f} {cuts[94]:7.2f} {cuts[98]:7.2f} {max(times):7.2f}")
 
 
-def put(driver, place):  # type: ignore[no-untyped-def]
+def put(driver: Any, place: tuple[float, float]) -> Any:
     from tracker.screens.stage import Finger
 
     driver._count += 1
