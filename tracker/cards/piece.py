@@ -8,6 +8,7 @@ from tracker.cards.action import Action, Undo, marks, next_action, undo
 from tracker.cards.checks import piece_checks
 from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.cards.floor import Floor
+from tracker.cards.life import life_words, of_grid
 from tracker.cards.marks import MarkView
 from tracker.cards.stop import stop_words
 from tracker.cards.words import measured_words, section_words
@@ -43,6 +44,8 @@ class PieceCard:
     into: str
     """The key of the assembly that it goes into, or empty."""
     into_words: str
+    said: str
+    """What else is to be known of it: the board to cut it from, how it was measured, that it was made again."""
     checks: str
     """What to measure on the real thing, as running text."""
     notes: str
@@ -53,7 +56,7 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
     item = floor.item(key)
     solid = floor.solid(item)
     headline, measured, reading = _to_cut(floor, item)
-    shop = floor.run.build.shop
+    shop, place = floor.run.build.shop, floor.state.into(floor.run, item)
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -72,8 +75,9 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         marks=marks(floor, item),
         action=next_action(floor, item),
         undo=undo(floor, item),
-        into=item.into or "",
-        into_words=f"Goes into {floor.item(item.into).short}" if item.into else "",
+        into=place or "",
+        into_words=f"Goes into {floor.item(place).short}" if place else "",
+        said=" · ".join(word for word in (board_words(floor, item), life_words(floor, item)) if word),
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
     )
@@ -95,6 +99,19 @@ def progress_of(floor: Floor, item: Item) -> Progress:
         lapped=done("shape") if item.step("shape") else trimmed,
         drilled=done("drill") if item.step("drill") else trimmed,
     )
+
+
+def board_words(floor: Floor, item: Item) -> str:
+    """`from board F2, 12″ from its end A`, where a board plan is kept and the piece is still to be cut."""
+    if not item.step("cut") or floor.state.is_done(floor.run, item, "cut"):
+        return ""
+    for board in floor.state.boards(floor.run):
+        for cut in board.pieces:
+            if cut.item == item.key:
+                name = board.key.removeprefix("rack/").replace("/", " ")
+                where = f"{floor.read(of_grid(cut.at)).text} from its end A" if cut.at else "at its end A"
+                return f"from board {name}, {where}"
+    return ""
 
 
 def _to_cut(floor: Floor, item: Item) -> tuple[str, str, Reading]:

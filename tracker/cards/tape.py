@@ -165,7 +165,7 @@ def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeC
     return TapeCard(
         title=title,
         what=what,
-        planned=f"planned {read.text}{f', {read.hair}' if read.hair else ''}",
+        planned=f"planned {read.text}",
         entry=entry,
         said=said,
         tone=tone if entry.length is not None or entry.stopped else "waiting",

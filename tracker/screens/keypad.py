@@ -10,7 +10,9 @@ from kivy.properties import BooleanProperty, ListProperty, NumericProperty, Stri
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
+from tracker.screens.base import the_app
 from tracker.screens.buttons import Plate
+from tracker.screens.overlay import Overlay
 from tracker.screens.theme import GAP, KEY, SMALL, Themed
 from tracker.screens.touch import Tappable
 from tracker.work.codes import ALPHABET, LENGTH
@@ -122,5 +124,42 @@ class CodeKeypad(Themed, BoxLayout):
     def on_code(self, *_: object) -> None:
         padded = self.code.ljust(LENGTH, "–")
         self.shown = f"{padded[:5]} {padded[5:]}"
+
+    def on_entered(self, code: str) -> None: ...
+
+
+class CodeSheet(Overlay):
+    """The keypad of a code over the whole screen, where every key has 20 mm. on_entered(code), and it is gone."""
+
+    __events__ = ("on_entered",)
+
+    def entered(self, code: str) -> None:
+        """The tenth character was typed."""
+        self.close()
+        self.dispatch("on_entered", code)
+
+    def on_entered(self, code: str) -> None: ...
+
+
+class CodeEntry(BoxLayout):
+    """Where a code can be typed: says so, and opens the keypad. on_entered(code)."""
+
+    __events__ = ("on_entered",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._sheet: CodeSheet | None = None
+        super().__init__(**kwargs)
+
+    def open(self) -> None:
+        """Lay the keypad over the screen."""
+        self._sheet = CodeSheet()
+        self._sheet.bind(on_entered=lambda _sheet, code: self.dispatch("on_entered", code))
+        self._sheet.open_on(the_app().root)
+
+    def clear(self) -> None:
+        """The screen is left: the keypad goes with it."""
+        if self._sheet is not None:
+            self._sheet.close()
+            self._sheet = None
 
     def on_entered(self, code: str) -> None: ...

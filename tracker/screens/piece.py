@@ -2,13 +2,15 @@
 
 from __future__ import annotations
 
-from kivy.input.motionevent import MotionEvent
 from kivy.properties import ObjectProperty
-from kivy.uix.floatlayout import FloatLayout
 
 from tracker.cards.piece import PieceCard
 from tracker.cards.words import CAUTIONS
 from tracker.screens.base import CardView, the_app
+from tracker.screens.life import show_life
+from tracker.screens.overlay import Overlay
+from tracker.screens.piece_drawing import PieceDrawing
+from tracker.screens.touch import Tappable
 
 
 class PieceView(CardView):
@@ -29,12 +31,22 @@ class PieceView(CardView):
         """Undo the last thing done to this piece."""
         the_app().act(self.card.undo.intent)
 
+    def show_more(self) -> None:
+        """All else that can be done with this piece."""
+        show_life(self.card.key, self.show_lay)
+
     def show_lay(self) -> None:
         """How it lies on the saw, large."""
-        the_app().root.add_widget(LaySheet(card=self.card))
+        LaySheet(card=self.card).open_on(the_app().root)
 
 
-class LaySheet(FloatLayout):
+class LaidDrawing(Tappable, PieceDrawing):
+    """The drawing on the card; a tap shows it large, with the words for each end."""
+
+    least_mm = 22.0
+
+
+class LaySheet(Overlay):
     """Over the whole screen: the piece, and how the saw is set and the piece lies for each end."""
 
     card: PieceCard = ObjectProperty(None, allownone=True)
@@ -44,13 +56,3 @@ class LaySheet(FloatLayout):
         """The setting and the lay of end A (0) or B (1)."""
         saw = self.card.ends[end]
         return f"{saw.angles}. {saw.note[0].upper()}{saw.note[1:]}." if saw.possible else f"{saw.note}."
-
-    def close(self) -> None:
-        """Back to the card."""
-        if self.parent is not None:
-            self.parent.remove_widget(self)
-
-    def on_touch_down(self, touch: MotionEvent) -> bool:
-        """Nothing below it is touched."""
-        super().on_touch_down(touch)
-        return True

@@ -13,10 +13,13 @@ from pathlib import Path
 from kivy.uix.widget import Widget
 
 from tracker.screens.app import KerfcardApp
-from tracker.screens.buttons import BigButton, SmallButton
+from tracker.screens.buttons import BigButton, Plate, SmallButton
+from tracker.screens.keypad import Key
 from tracker.screens.lists import ListRow
 from tracker.screens.more import Tile
 from tracker.screens.stage import HandTime, Stage
+from tracker.screens.tour_glueup import glue_up
+from tracker.screens.tour_piece import piece_stops
 from tracker.shop import Shop
 from tracker.work.clocks import Now
 from tracker.work.decide import Do, next_step
@@ -98,9 +101,16 @@ class Guide:
         """Back from whatever lies over the screen."""
         self._tap(self.app.root.children[0], SmallButton, text="back")
 
+    def tap_kind(self, kind: type[Widget], at: int = 0, **values: str) -> None:
+        """The widget of a kind that is `at` in the order of what lies on top, as a finger would."""
+        self.stage.run_for(0.4, 0.1)
+        top = self.app.root.children[0] if len(self.app.root.children) > 1 else self.app.root.screen
+        found = [each for each in top.walk() if isinstance(each, kind)]
+        self.stage.tap([each for each in found if all(getattr(each, n) == v for n, v in values.items())][at])
+
     def _tap(self, under: Widget, kind: type[Widget], **values: str) -> None:
         for widget in under.walk():
-            if isinstance(widget, kind) and all(getattr(widget, name) == value for name, value in values.items()):
+            if isinstance(widget, kind) and all(getattr(widget, name, "") == value for name, value in values.items()):
                 self.stage.tap(widget)
                 return
         raise LookupError(f"there is no {kind.__name__} {values} on the screen")
@@ -112,7 +122,25 @@ class Guide:
 
     def show_lay(self) -> None:
         """How the piece lies on the saw."""
-        self._tap(self.app.root.screen, SmallButton, text="lay it")
+        self.this_piece("How it lies")
+
+    def this_piece(self, option: str = "") -> None:
+        """What else can be done with the piece in hand, and one of it."""
+        self._tap(self.app.root.screen, SmallButton, text="this piece")
+        if option:
+            self.choose(option)
+
+    def choose(self, option: str) -> None:
+        """An option of the panel that lies over the screen."""
+        self._tap(self.app.root.children[0], BigButton, text=option)
+
+    def tap_words(self, words: str) -> None:
+        """A button of whatever lies over the screen."""
+        self._tap(self.app.root.children[0], Plate, text=words)
+
+    def press_key(self, key: str) -> None:
+        """A key of whatever lies over the screen."""
+        self._tap(self.app.root.children[0], Key, key=key)
 
     def work(self, key: str, until: str = "") -> None:
         """Do an item's steps, and first those of all that goes into it, up to but without `until`."""
@@ -154,26 +182,23 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.tap_button()
     yield "07 going ahead anyway"
     guide.leave_panel()
-    guide.work("ring:1", until="clamp")
-    guide.wait(95)
-    yield "08 glue spread"
-    guide.tap_button()
-    guide.wait(1300)
-    yield "09 in clamps"
-    guide.go("clocks")
-    yield "10 clocks"
+    yield from glue_up(guide)
     guide.go("labels")
     guide.tap_button()
     guide.let_work()
     yield "11 labels"
     guide.go("scan")
     yield "12 scan"
+    guide.tap_button()
+    yield "12b typing a code"
+    guide.leave_panel()
     app.scanned("ABCDE12345")
     yield "13 a code that is not ours"
     guide.open("Kitchen stool")
     guide.tap_button()
     guide.hold("leg:1")
     yield "14 stool leg"
+    yield from piece_stops(guide)
     guide.open("Hall bench")
     yield "15 hall bench at the saw"
     guide.stand_at("Finishing")

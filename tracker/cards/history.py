@@ -1,0 +1,188 @@
+"""What happened, newest first: each entry in words, and whether it can still be taken back."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from dataclasses import dataclass
+from datetime import datetime
+from itertools import islice
+from typing import Any
+
+from tracker.cards.floor import Floor
+from tracker.cards.life import of_grid
+from tracker.cards.marks import Tone
+from tracker.cards.tape import signed
+from tracker.measure.span import Span, rough
+from tracker.work.facts import (
+    Air,
+    Answered,
+    BoardsPlanned,
+    Checked,
+    CheckedIn,
+    ClockBelieved,
+    Done,
+    EntryId,
+    Labelled,
+    Measured,
+    Noted,
+    Opened,
+    Overruled,
+    Proven,
+    Racked,
+    SetAside,
+    Spoiled,
+    Swapped,
+    TakenUp,
+)
+from tracker.work.intents import TakeBackFact
+from tracker.work.kept import Past
+
+PAGE = 100
+"""How many entries are listed at once."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryRow:
+    """One entry."""
+
+    id: EntryId
+    title: str
+    said: str
+    tone: Tone | str
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class HistoryCard:
+    """The newest entries; `chosen` is the one in hand, with what taking it back would be told now."""
+
+    title: str
+    rows: tuple[HistoryRow, ...]
+    more: int
+    """How many older ones there are."""
+    chosen: HistoryRow | None
+    intent: TakeBackFact | None
+    why: str
+    """Why the chosen one can't be taken back; empty when it can."""
+    empty: str = "Nothing has happened yet."
+
+
+def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, most: int = PAGE) -> HistoryCard:
+    """The history of the run and the shop, or of one item."""
+    run, state = floor.run, floor.state
+    if key:
+        past = list(state.history(run, floor.item(key)))
+    else:
+        past = sorted((*state.history(run), *state.shop.told.past), key=lambda each: each.entry.rank, reverse=True)
+    past = [each for each in past if type(each.entry.fact) in _WORDS]
+    rows = tuple(_row(floor, each) for each in islice(past, most))
+    row = next((row for row in rows if row.id == chosen), rows[0] if rows else None)
+    intent = TakeBackFact(row.id) if row else None
+    refusal = floor.refusal(intent) if intent else None
+    return HistoryCard(
+        title=floor.item(key).title if key else "Everything",
+        rows=rows,
+        more=max(0, len(past) - most),
+        chosen=row,
+        intent=intent,
+        why=refusal.reason if refusal else "",
+    )
+
+
+def _row(floor: Floor, past: Past) -> HistoryRow:
+    entry = past.entry
+    title, said = _WORDS[type(entry.fact)](floor, entry.fact)
+    when = ago(entry.at, floor.now.wall)
+    if past.taken_back is not None:
+        said = f"taken back {ago(past.taken_back.at, floor.now.wall)}"
+    tone: Tone | str = "" if past.taken_back else "caution" if getattr(entry.fact, "anyway", "") else "done"
+    return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
+
+
+def ago(at: datetime, now: datetime) -> str:
+    """`12 min ago`, `2 days ago`; `just now` within a minute."""
+    seconds = (now - at).total_seconds()
+    return "just now" if seconds < 60 else f"{rough(seconds)} ago"
+
+
+def words_of(floor: Floor, fact: Any) -> str:
+    """A fact in one line: `Leg 2: drilled`."""
+    words = _WORDS.get(type(fact))
+    return words(floor, fact)[0] if words else ""
+
+
+def _name(floor: Floor, key: str) -> str:
+    return floor.run.items[key].short if key in floor.run.items else key
+
+
+def _done(floor: Floor, fact: Done) -> tuple[str, str]:
+    item = floor.run.items.get(fact.item)
+    step = item.step(fact.step) if item else None
+    said = [f"{fact.anyway} ({fact.against})" if fact.anyway else "", f"from {fact.board}" if fact.board else ""]
+    return f"{_name(floor, fact.item)}: {step.past if step else fact.step}", ", ".join(word for word in said if word)
+
+
+def _measured(floor: Floor, fact: Measured) -> tuple[str, str]:
+    planned, actual = of_grid(fact.planned), of_grid(fact.actual)
+    title = f"{_name(floor, fact.item)}: {fact.what} {floor.read(actual).text}"
+    return title, signed(planned, actual, floor.run.build.shop.mark)
+
+
+def _labelled(floor: Floor, fact: Labelled) -> tuple[str, str]:
+    count = len(fact.items)
+    return f"{count} label{'' if count == 1 else 's'} made", _name(floor, fact.items[0]) if count == 1 else ""
+
+
+def _opened(floor: Floor, fact: Opened) -> tuple[str, str]:
+    return "Build opened", f"{fact.file}{f', revision {fact.revision}' if fact.revision else ''}"
+
+
+def _swapped(floor: Floor, fact: Swapped) -> tuple[str, str]:
+    return f"{_name(floor, fact.item)} and {_name(floor, fact.twin)} changed places", ""
+
+
+def _planned(floor: Floor, fact: BoardsPlanned) -> tuple[str, str]:
+    count = len(fact.boards)
+    return "Board plan kept", f"{count} board{'' if count == 1 else 's'}"
+
+
+def _racked(floor: Floor, fact: Racked) -> tuple[str, str]:
+    return f"Offcut {fact.name} to the rack", floor.read(of_grid(fact.length)).text
+
+
+def _overruled(floor: Floor, fact: Overruled) -> tuple[str, str]:
+    return f"{_name(floor, fact.item)}: {fact.wait} {Span(fact.seconds).text}", f"label: {fact.why}"
+
+
+def _proven(floor: Floor, fact: Proven) -> tuple[str, str]:
+    said = ", ".join(word for word in (fact.result, f"by {fact.by}" if fact.by else "") if word)
+    return f"{_name(floor, fact.item)}: {fact.check} {'passed' if fact.passed else 'not passed'}", said
+
+
+def _air(floor: Floor, fact: Air) -> tuple[str, str]:
+    return f"Shop air {fact.celsius:g} °C, {fact.humidity:g} %", ""
+
+
+Words = Callable[[Floor, Any], tuple[str, str]]
+_WORDS: dict[type, Words] = {
+    Done: _done,
+    Measured: _measured,
+    Spoiled: lambda floor, fact: (f"{_name(floor, fact.item)}: spoiled, made again", fact.why),
+    SetAside: lambda floor, fact: (f"{_name(floor, fact.item)}: set aside", fact.why),
+    TakenUp: lambda floor, fact: (f"{_name(floor, fact.item)}: taken up again", ""),
+    Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", "note"),
+    Checked: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.check} checked", ""),
+    CheckedIn: lambda floor, fact: (f"{_name(floor, fact.piece)} in at {_name(floor, fact.item)}", ""),
+    Answered: lambda floor, fact: ("A clock was answered", ""),
+    Swapped: _swapped,
+    Labelled: _labelled,
+    Opened: lambda floor, fact: (
+        "Build opened",
+        f"{fact.file}{f', revision {fact.revision}' if fact.revision else ''}",
+    ),
+    BoardsPlanned: _planned,
+    Racked: _racked,
+    Overruled: _overruled,
+    Proven: _proven,
+    Air: _air,
+    ClockBelieved: lambda floor, fact: ("The tablet's clock is right, someone said", ""),
+}
