@@ -21,7 +21,7 @@ from tracker.plan.check import check as check_geometry
 from tracker.store import ballast
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
-from tracker.store.exchange import Taken
+from tracker.store.exchange import Taken, export_name
 from tracker.store.log import Log
 from tracker.store.record import Record
 from tracker.work.clocks import Beat, Now
@@ -232,6 +232,12 @@ class Shop:
         new = self._record.take_in(entries)
         self._fold(new)
         return len(new)
+
+    def export(self) -> Path:
+        """Write the whole log to a file of its own in the shop's folder. Raises CannotWriteError."""
+        path = self.home / export_name(self._clock().wall.astimezone())
+        self.export_to(path)
+        return path
 
     def export_to(self, path: Path) -> int:
         """Write the whole log to one file; how many entries. Raises CannotWriteError."""

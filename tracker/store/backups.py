@@ -27,12 +27,22 @@ _STAMP = "%Y%m%d-%H%M%S"
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that is kept. `why` is "day" or "finished"."""
+    """A backup that is kept. `why` is "day", "finished" or "restored"."""
 
     path: Path
     made: datetime
     why: str
     size: int
+
+    def facts(self) -> int | None:
+        """How many facts it holds, not proven; None when it can't be read."""
+        with contextlib.suppress(sqlite3.Error):
+            connection = _looked_at(self.path)
+            try:
+                return int(connection.execute("SELECT count(*) FROM entries").fetchone()[0])
+            finally:
+                connection.close()
+        return None
 
 
 def kept_backups(folder: Path) -> tuple[Backup, ...]:
@@ -89,7 +99,7 @@ def sound_rows(path: Path) -> Iterator[Row]:
 
     Raises DamagedLogError, or sqlite3.Error from the disk.
     """
-    connection = sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)
+    connection = _looked_at(path)
     try:
         connection.execute("PRAGMA trusted_schema = OFF")
         if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
@@ -99,6 +109,10 @@ def sound_rows(path: Path) -> Iterator[Row]:
         yield from connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid")
     finally:
         connection.close()
+
+
+def _looked_at(path: Path) -> sqlite3.Connection:
+    return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)
 
 
 def tails_of(path: Path) -> dict[str, tuple[int, str]]:

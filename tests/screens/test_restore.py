@@ -1,0 +1,94 @@
+"""Backups on the screen: what each holds, and one put back by holding a button."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+from typing import TYPE_CHECKING, Any
+
+import pytest
+from kit import walk
+from kit.story import Maker, StoryClock
+
+if TYPE_CHECKING:
+    from kit.driver import Driver
+
+GLASSES = {"wide": (1920, 1200, 224.0), "upright": (1200, 1920, 224.0)}
+
+
+@pytest.fixture(params=GLASSES)
+def maker(
+    run_app: Callable[..., Driver],
+    hand_time: Any,
+    tmp_path: Path,
+    request: pytest.FixtureRequest,
+    monkeypatch: pytest.MonkeyPatch,
+) -> Maker:
+    from tracker.screens.app import KerfcardApp
+    from tracker.shop import Shop
+
+    monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
+    width, height, dpi = GLASSES[request.param]
+    app = KerfcardApp(Shop(tmp_path / "home", StoryClock(hand_time)))
+    maker = Maker(run_app(app, (width, height), dpi))
+    maker.open("Doorstep planter")
+    return maker
+
+
+def to_backups(maker: Maker) -> None:
+    maker.go("settings")
+    maker.driver.run_for(0.5, 0.05)
+    maker.driver.tap_text("backups")
+    maker.driver.run_for(0.5, 0.05)
+
+
+def beat(maker: Maker) -> None:
+    """A beat of the shop, and the backup that it began."""
+    maker.app.beat()
+    maker.app.shop._record._wait()
+    maker.app.beat()
+
+
+def first_steps(maker: Maker, count: int) -> None:
+    from tracker.work.decide import Do
+
+    for piece in tuple(maker.app.shop.run.pieces)[:count]:
+        maker.app.act(Do(piece.key, piece.route[0].id))
+
+
+def test_a_backup_is_put_back_by_holding_and_the_record_is_what_it_was(maker: Maker, shots: Path) -> None:
+    from tracker.screens.lists import ListRow
+    from tracker.screens.widgets import HoldButton
+
+    app, driver = maker.app, maker.driver
+    beat(maker)
+    then = app.shop.entries()
+    first_steps(maker, 3)
+    to_backups(maker)
+    assert driver.judge(*walk.ALL_RULES) == []
+    row = driver.find(ListRow)[0]
+    assert row.subtitle == "of that day: 1 fact, 3 fewer than now"
+    hold = driver.find(HoldButton)[0]
+    assert hold.disabled
+    driver.tap(row)
+    driver.run_for(0.3, 0.05)
+    assert not hold.disabled
+    assert driver.judge(*walk.ALL_RULES) == []
+    driver.save(shots / "restore.png")
+    driver.tap(hold)  # a tap is not enough
+    assert len(app.shop.entries()) > len(then)
+    driver.hold(hold, 1.2)
+    driver.run_for(0.3, 0.05)
+    assert app.shop.entries() == then
+    assert "The record as it was is kept in replaced-" in app.root.said
+    assert driver.judge(*walk.ALL_RULES) == []
+    first_steps(maker, 1)
+    assert app.shop.entries()[-1].id == (app.shop.tablet, 1)
+
+
+def test_the_record_is_written_to_a_file(maker: Maker) -> None:
+    to_backups(maker)
+    maker.driver.tap_text("write to a file")
+    (file,) = maker.app.shop.home.glob("kerfcard-*.jsonl")
+    assert file.name in maker.app.root.said
+    assert len(file.read_text().splitlines()) == 1 + len(maker.app.shop.entries())

@@ -1,0 +1,37 @@
+"""The backups of the record, and what putting one back would mean."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+WHY = {"day": "of that day", "finished": "when a build was finished", "restored": "after one was put back"}
+
+
+@dataclass(frozen=True, slots=True)
+class BackupRow:
+    """One backup: when it was made, and what it holds beside the record as it is."""
+
+    key: str
+    title: str
+    said: str
+    possible: bool
+
+
+def restore_card(backups: Iterable[tuple[str, datetime, str, int | None]], facts: int) -> tuple[BackupRow, ...]:
+    """The rows of all backups: (key, local time it was made, why, facts in it), beside a record of so many facts."""
+    return tuple(
+        BackupRow(key, f"{made:%a} {made.day} {made:%b %Y, %H:%M}", _said(why, held, facts), held is not None)
+        for key, made, why, held in backups
+    )
+
+
+def _said(why: str, held: int | None, facts: int) -> str:
+    made = WHY.get(why, why)
+    if held is None:
+        return f"{made}: it can't be read"
+    holds = f"{made}: {held} fact{'' if held == 1 else 's'}"
+    if held == facts:
+        return f"{holds}, as many as now"
+    return f"{holds}, {abs(facts - held)} {'fewer' if held < facts else 'more'} than now"
