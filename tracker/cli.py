@@ -7,7 +7,6 @@ error, one a line as `file:line: what (hint)`; with --json one JSON document, an
 from __future__ import annotations
 
 import json
-import os
 import sys
 import time
 from collections.abc import Callable, Iterable
@@ -15,8 +14,8 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any, Literal, NoReturn
 
 import click
-from platformdirs import user_data_path
 
+from tracker import cli_log
 from tracker.design.load import Loaded
 from tracker.design.model import Build, Part
 from tracker.measure import Length
@@ -48,6 +47,9 @@ def commands(context: click.Context) -> None:
         _open_app(None)
 
 
+cli_log.register(commands)
+
+
 @commands.command("open")
 @FILE
 def open_(file: Path) -> None:
@@ -64,13 +66,11 @@ def _open_app(file: Path | None) -> None:
     except NoDisplayError as missing:
         _stop(f"{missing} `kerfcard tour -o FOLDER` needs no screen: it saves pictures of every one of the app's.")
     from tracker.screens.app import run_app
-    from tracker.store.log import DamagedLogError
 
-    home = Path(os.environ.get("KERFCARD_HOME") or user_data_path("kerfcard", appauthor=False))
     try:
-        run_app(home, file)
-    except (OSError, DamagedLogError) as error:
-        _stop(f"Kerfcard can't keep its record in {home}: {error}. KERFCARD_HOME names another folder.")
+        run_app(cli_log.home(), file)
+    except OSError as error:
+        _stop(f"Kerfcard can't keep its record in {cli_log.home()}: {error}. KERFCARD_HOME names another folder.")
 
 
 @commands.command()

@@ -253,6 +253,10 @@ class Shop:
         """Every backup that is kept, the latest first."""
         return self._record.backups()
 
+    def back_up(self) -> Path:
+        """Make a backup now. Raises CannotWriteError, DamagedLogError."""
+        return self._record.back_up(self._clock().wall, "asked")
+
     def restore(self, backup: Path) -> str:
         """Put a backup in the place of the log; one sentence that says what came of it.
 

@@ -6,7 +6,7 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-WHY = {"day": "of that day", "finished": "when a build was finished", "restored": "after one was put back"}
+WHY = {"day": "of that day", "finished": "when a build was finished", "restored": "after one was put back", "asked": "asked for"}
 
 
 @dataclass(frozen=True, slots=True)

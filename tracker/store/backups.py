@@ -27,7 +27,7 @@ _STAMP = "%Y%m%d-%H%M%S"
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that is kept. `why` is "day", "finished" or "restored"."""
+    """A backup that is kept. `why` is "day", "finished", "restored" or "asked"."""
 
     path: Path
     made: datetime

@@ -1,0 +1,124 @@
+"""The commands about this tablet's record: carry it over, back it up, put a backup back."""
+
+from __future__ import annotations
+
+import json
+import os
+import sys
+from collections.abc import Iterator
+from contextlib import contextmanager
+from pathlib import Path
+from typing import TYPE_CHECKING, NoReturn
+
+import click
+from platformdirs import user_data_path
+
+if TYPE_CHECKING:
+    from tracker.shop import Shop
+    from tracker.store.backups import Backup
+
+
+def home() -> Path:
+    """The folder of this tablet's record."""
+    return Path(os.environ.get("KERFCARD_HOME") or user_data_path("kerfcard", appauthor=False))
+
+
+def register(group: click.Group) -> None:
+    """Add the commands to the program's."""
+    for command in (export, import_, backup, restore):
+        group.add_command(command)
+
+
+@click.command()
+@click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
+def export(file: Path) -> None:
+    """Write this tablet's whole record to one file (JSON Lines)."""
+    with _shop() as shop:
+        count = shop.export_to(file)
+    click.echo(f"{file}: {_facts(count)}.")
+
+
+@click.command("import")
+@click.argument("file", type=click.Path(path_type=Path))
+def import_(file: Path) -> None:
+    """Take in a record that was exported; all of it, or nothing. Twice is harmless."""
+    with _shop() as shop:
+        taken = shop.import_from(file)
+    for wrong in taken.problems:
+        click.echo(f"{file}:{wrong.line}: {wrong.what} (nothing was taken in)", err=True)
+    if taken.problems:
+        sys.exit(1)
+    click.echo(f"{file}: {_facts(len(taken.new))} that were new.")
+
+
+@click.command()
+def backup() -> None:
+    """Make a backup of this tablet's record now."""
+    with _shop() as shop:
+        made = shop.back_up()
+    click.echo(f"{made.name}: proven, in {made.parent}.")
+
+
+@click.command()
+@click.argument("name", required=False)
+@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+def restore(name: str | None, as_json: bool) -> None:
+    """Put a backup in the place of the record; without a name, list the backups.
+
+    NAME is one of that list, or a file. The record as it is now is kept beside it, and the tablet gets a new name in
+    the restored one, so that no fact is counted twice.
+    """
+    with _shop() as shop:
+        kept = shop.backups()
+        if name is None:
+            _list(kept, as_json)
+            return
+        path = next((each.path for each in kept if each.path.name == name), Path(name))
+        if not path.is_file():
+            _stop(f"{name}: there is no such backup. `kerfcard restore` lists them.")
+        said = shop.restore(path)
+    if not said.startswith("Restored"):
+        _stop(said)
+    click.echo(json.dumps({"restored": path.name, "said": said}) if as_json else said)
+
+
+def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
+    rows = [
+        {"name": each.path.name, "made": each.made.isoformat(), "why": each.why, "facts": each.facts()} for each in kept
+    ]
+    if as_json:
+        click.echo(json.dumps(rows, indent=1))
+        return
+    for row in rows:
+        click.echo(f"{row['name']}  {row['facts'] if row['facts'] is not None else 'unreadable'} facts")
+    if not rows:
+        click.echo("There is no backup yet.")
+
+
+@contextmanager
+def _shop() -> Iterator[Shop]:
+    """This tablet's shop; what goes wrong with its record is said in one sentence."""
+    from tracker.shop import Shop
+    from tracker.store.errors import CannotWriteError, DamagedLogError
+
+    try:
+        shop = Shop(home())
+    except OSError as error:
+        _stop(f"The record in {home()} can't be opened: {error}.")
+    if shop.notice:
+        click.echo(shop.notice, err=True)
+    try:
+        yield shop
+    except (CannotWriteError, DamagedLogError) as error:
+        _stop(str(error))
+    finally:
+        shop.close()
+
+
+def _facts(count: int) -> str:
+    return f"{count} fact{'' if count == 1 else 's'}"
+
+
+def _stop(sentence: str) -> NoReturn:
+    click.echo(sentence, err=True)
+    sys.exit(1)
