@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from datetime import UTC, datetime, timedelta
-from itertools import count
 
 from tracker.design.load import load_build
 from tracker.work.clocks import Beat, Now
@@ -69,7 +68,6 @@ class Bench:
         self.booted = -1000.0
         """When this boot began, in seconds of `time`."""
         self.beats: list[Beat] = []
-        self._count = count(1)
 
     @property
     def entries(self) -> list[Entry]:
@@ -110,7 +108,7 @@ class Bench:
         seen: dict[str, int] = {}
         for entry in self.entries:
             seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)
-        entry = Entry(self.tablet, next(self._count), seen, self.wall, fact)
+        entry = Entry(self.tablet, seen.get(self.tablet, 0) + 1, seen, self.wall, fact)
         self.take_in([entry])
         return entry
 

@@ -10,6 +10,7 @@ from tracker.design.glues import glue_named
 from tracker.measure import Span
 from tracker.measure.span import rough
 from tracker.work.clocks import Now, is_over, passed, remaining
+from tracker.work.revise import misfits
 from tracker.work.run import Item, Run
 from tracker.work.state import RunningWait, State, waits_of
 from tracker.work.steps import Step, WaitKind
@@ -21,7 +22,7 @@ class Blocker:
     """One thing in the way, in words: `waits for Leg 3: not drilled`, `in clamps for 22 min more`."""
 
     words: str
-    kind: Literal["earlier step", "member", "clock", "gone", "aside", "air", "window", "proof"]
+    kind: Literal["earlier step", "member", "clock", "gone", "aside", "air", "window", "proof", "misfit"]
     overridable: bool = True
     left: float = 0.0
     """Of a clock: the seconds that it still has to run."""
@@ -70,6 +71,9 @@ def _all(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[B
     whole = gone_into(run, state, item) if item.kind == "piece" else None
     if whole is not None:
         yield Blocker(f"it is in {whole.short} already", "gone")
+    yield from (
+        Blocker(each.small_words, "misfit") for each in misfits(run, state, item) if each.verdict == "too small"
+    )
     yield from _earlier_steps(run, state, item, step)
     yield from _clocks(run, state, item, step, now)
     if item.members and item.route and not begun(run, state, item.key):
@@ -113,6 +117,8 @@ def _members(run: Run, state: State, item: Item, now: Now) -> Iterator[Blocker]:
             yield Blocker(f"waits for {member.short}: set aside", "member")
         elif missing is not None:
             yield Blocker(f"waits for {member.short}: not {missing.past}", "member")
+        elif found := misfits(run, state, member):
+            yield Blocker(f"waits for {member.short}: {found[0].small_words}", "member")
         else:
             for running in waits_of(run, state, member):
                 if running.wait.at_least and not is_over(running, now):

@@ -23,7 +23,6 @@ from tracker.work.facts import (
     Proven,
     Racked,
     SetAside,
-    Sizes,
     Spoiled,
     Swapped,
 )
@@ -119,8 +118,9 @@ class RunOnly:
     """Whose place a swapped piece has now; the others have their own."""
     boards: Kept[BoardsPlanned] | None = None
     racked: Mapping[str, Kept[Racked]] = field(default_factory=dict)
-    sizes: Mapping[str, Sizes] = field(default_factory=dict)
-    """Every part's sizes at the latest opening that told them."""
+    sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """Every part's sizes at the latest opening that told them, and at the one before."""
+    sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     told: Told = field(default=NOTHING, compare=False)
 
     @property

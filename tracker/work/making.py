@@ -51,6 +51,7 @@ from tracker.work.intents import (
     TakeUp,
 )
 from tracker.work.run import Item, Run
+from tracker.work.sizes import made_to
 from tracker.work.state import State, waits_of
 from tracker.work.steps import Step
 
@@ -58,7 +59,10 @@ Facts = tuple[Fact, ...]
 
 
 def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
-    return (Opened(run.name, run.build.name, intent.file),)
+    """With every part's sizes, when they aren't those of the opening before."""
+    known = state.whole(run).opened
+    parts = () if known and known.digest == run.digest else tuple((p, tuple(s.items())) for p, s in run.sizes.items())
+    return (Opened(run.name, run.build.name, intent.file, run.build.revision, run.digest, parts),)
 
 
 def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
@@ -77,6 +81,7 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
             answers=_answers(run, state, item, now),
             board=intent.board,
             at=intent.at,
+            to=made_to(run.sizes[item.id], step, item.route) if item.kind == "piece" else (),
             early=math.ceil(max((blocker.left for blocker in in_the_way), default=0.0)),
             late=_late(run, state, item, step, now),
             unchecked=unchecked(run, state, item) if step.starts == "open" else (),

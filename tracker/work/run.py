@@ -12,6 +12,7 @@ from tracker.design.problems import Problem
 from tracker.measure import Span
 from tracker.work.codes import code_for
 from tracker.work.grits import came_sanded_to, grit_notes
+from tracker.work.sizes import all_sizes, digest
 from tracker.work.steps import EARLIER, Step, WaitKind, between, kind_of, steps_for
 
 
@@ -74,6 +75,10 @@ class Run:
     """Key of the item of each code; a board's code is in `board_of`."""
     boards: Mapping[str, RackBoard] = field(default_factory=dict)
     """The boards on the rack, by their keys: `rack/F2`, which no item's key can be."""
+    sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """Every part's sizes as plain values, by its id; see `tracker.work.sizes`."""
+    digest: str = ""
+    """Of all sizes and of what is joined to what: another one means that the build was revised."""
 
     @property
     def pieces(self) -> Iterator[Item]:
@@ -136,7 +141,18 @@ def start_run(build: Build, number: int = 1) -> Run:
     boards = {board_key(board.name): board for board in build.rack}
     codes = {key: code_for(name, key) for key in (*items, *boards)}
     by_code = {codes[key]: key for key in items}
-    return Run(name=name, build=build, items=items, codes=codes, by_code=by_code, boards=boards)
+    sizes = all_sizes(build)
+    joins = [(assembly.id, assembly.joins) for assembly in build.assemblies]
+    return Run(
+        name=name,
+        build=build,
+        items=items,
+        codes=codes,
+        by_code=by_code,
+        boards=boards,
+        sizes=sizes,
+        digest=digest(sizes, joins),
+    )
 
 
 def item_key(id_: str, number: int) -> str:

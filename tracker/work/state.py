@@ -93,6 +93,11 @@ class State:
             (name, key): item.ticks for name, run in self.runs.items() for key, item in run.items.items() if item.ticks
         }
 
+    def ticks_of(self, run: Run) -> dict[str, tuple[Tick, ...]]:
+        """Everything that is done in a run, by item; also of items that a revised build doesn't have any more."""
+        items = self.runs.get(run.name, _NO_RUN).items
+        return {key: item.ticks for key, item in items.items() if item.ticks}
+
     def of(self, run: Run, item: Item) -> tuple[Tick, ...]:
         """What has been done to an item, in order."""
         return self.item(run, item).ticks

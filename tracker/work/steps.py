@@ -168,6 +168,19 @@ def _coat(number: int, coats: int) -> Step:
     )
 
 
+def step_named(step_id: str) -> Step:
+    """The step of an id, for a route that doesn't hold it any more; a step of its own where the id says nothing."""
+    glue = next((step for step in _GLUE if step.id == step_id), None)
+    if glue is not None:
+        return glue
+    word, *rest = step_id.split()
+    if word in ("between", "finish") and rest and rest[0].isdecimal():
+        return between(int(rest[0])) if word == "between" else _coat(int(rest[0]), int(rest[0]))
+    if (word == "sand" and rest and rest[0].isdecimal()) or step_id in _PLAIN:
+        return steps_for(step_id)[0]
+    return Step(id=step_id, operation=step_id, station="bench", verb=step_id, past=step_id, mark=step_id)
+
+
 EARLIER: dict[str, frozenset[str]] = {
     "cut": frozenset(),
     "rip": frozenset({"cut"}),

@@ -126,7 +126,7 @@ class RunFold:
         self.place_of = dict(before.place_of)
         self.boards = before.boards
         self.racked = dict(before.racked)
-        self.sizes = before.sizes
+        self.sizes, self.sizes_before = before.sizes, before.sizes_before
 
     def tell(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
@@ -142,6 +142,7 @@ class RunFold:
             boards=self.boards,
             racked=self.racked,
             sizes=self.sizes,
+            sizes_before=self.sizes_before,
             told=told,
         )
 
@@ -149,7 +150,7 @@ class RunFold:
         self.first_opened = self.first_opened or entry
         self.opened = fact
         if fact.parts:
-            self.sizes = dict(fact.parts)
+            self.sizes_before, self.sizes = self.sizes, {part: dict(sizes) for part, sizes in fact.parts}
 
     def _labelled(self, fact: Labelled, entry: Entry) -> None:
         self.sheets.append(entry)

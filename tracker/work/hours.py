@@ -1,0 +1,100 @@
+"""How long each operation took, read from the times at which steps were ticked.
+
+The log knows when something was done, not when it was begun. So the time of a step is taken from the fact before it on
+the same tablet; a gap longer than `LONGEST_GAP` is a break, another job or a night, nobody knows which part of it was
+work, and none of it is counted: such steps are counted as steps without a time. So the sum is a least, and says so.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from dataclasses import dataclass
+from datetime import datetime
+
+from tracker.work.facts import Done, Entry, EntryId, Undone, in_order
+from tracker.work.run import Run
+from tracker.work.steps import Station, Step, step_named
+
+LONGEST_GAP = 45 * 60
+"""Seconds. From here on a pause isn't counted as work."""
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Time:
+    """What is known of one operation or station: `seconds` over `timed` steps, and `untimed` steps after a gap."""
+
+    name: str
+    seconds: float
+    timed: int
+    untimed: int
+
+    @property
+    def each(self) -> float | None:
+        """Seconds a step, of those whose time is known."""
+        return self.seconds / self.timed if self.timed else None
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Hours:
+    """The time that a run took as far as the log shows it."""
+
+    operations: tuple[Time, ...]
+    """By operation as the route names it, in the order of first doing."""
+    stations: tuple[Time, ...]
+    seconds: float
+    timed: int
+    untimed: int
+    first: datetime | None
+    last: datetime | None
+
+    @property
+    def words(self) -> str:
+        """What the figures are worth."""
+        if not self.timed + self.untimed:
+            return "Nothing is done yet."
+        gaps = f"; {self.untimed} more followed a pause of over {LONGEST_GAP // 60} min and aren't counted"
+        return f"At least, from {self.timed} steps that followed one another{gaps if self.untimed else ''}."
+
+
+def hours(run: Run, entries: Iterable[Entry]) -> Hours:
+    """The time for each operation and station of a run. `entries` is the whole log, also of other runs: whatever was
+    ticked in between wasn't this run's work."""
+    ordered = in_order(entries)
+    taken_back: set[EntryId] = {
+        (entry.fact.tablet, entry.fact.count) for entry in ordered if isinstance(entry.fact, Undone)
+    }
+    operations: dict[str, list[float | None]] = {}
+    stations: dict[Station, list[float | None]] = {}
+    before: dict[str, datetime] = {}
+    times: list[datetime] = []
+    for entry in ordered:
+        last, before[entry.tablet] = before.get(entry.tablet), entry.at
+        fact = entry.fact
+        if not isinstance(fact, Done) or fact.run != run.name or entry.id in taken_back:
+            continue
+        step = _step(run, fact)
+        gap = (entry.at - last).total_seconds() if last else None
+        took = gap if gap is not None and 0 <= gap <= LONGEST_GAP else None
+        times.append(entry.at)
+        operations.setdefault(step.operation, []).append(took)
+        stations.setdefault(step.station, []).append(took)
+    every = [took for each in operations.values() for took in each]
+    return Hours(
+        operations=tuple(_time(name, took) for name, took in operations.items()),
+        stations=tuple(_time(name, took) for name, took in stations.items()),
+        seconds=sum(took for took in every if took is not None),
+        timed=sum(took is not None for took in every),
+        untimed=sum(took is None for took in every),
+        first=min(times, default=None),
+        last=max(times, default=None),
+    )
+
+
+def _time(name: str, took: list[float | None]) -> Time:
+    known = [each for each in took if each is not None]
+    return Time(name=name, seconds=sum(known), timed=len(known), untimed=len(took) - len(known))
+
+
+def _step(run: Run, fact: Done) -> Step:
+    item = run.items.get(fact.item)
+    return (item.step(fact.step) if item else None) or step_named(fact.step)

@@ -1,0 +1,132 @@
+"""What a piece is made to, as plain values: kept with each step in the log, so that a revised build shows against it.
+
+A size is (what, value). Lengths are exact, as a fraction of a millimetre in digits (`600`, `1143/2`); others are words.
+"""
+
+from __future__ import annotations
+
+import hashlib
+import json
+from collections.abc import Mapping
+from fractions import Fraction
+
+from tracker.design.model import (
+    Build,
+    CornerJoint,
+    EndCut,
+    EndCuts,
+    Hole,
+    Lap,
+    Part,
+    RingJoint,
+    SplayedLegJoint,
+    Taper,
+)
+from tracker.measure import Length, Mark, read_length
+from tracker.work.facts import Sizes
+from tracker.work.steps import Step
+
+LENGTHS = frozenset({"length", "width", "thickness", "blank"})
+_FIXED_BY: dict[str, tuple[str, ...]] = {
+    "cut": ("wood", "thickness", "grain"),
+    "rip": ("width",),
+    "trim": ("length", "measured", "ends"),
+    "taper": ("tapers",),
+    "shape": ("laps",),
+    "drill": ("holes",),
+}
+"""Which sizes each operation sets once and for all."""
+
+
+def sizes_of(build: Build, part: Part) -> dict[str, str]:
+    """Every size of a part, by what it is."""
+    sizes = {
+        "name": part.name,
+        "quantity": str(part.quantity),
+        "hands": f"{part.left} left, {part.right} right" if part.left or part.right else "",
+        "wood": build.wood(part.wood).species,
+        "length": _mm(part.length),
+        "measured": part.measured,
+        "allowance": _mm(part.allowance),
+        "width": _mm(part.width),
+        "thickness": _mm(part.thickness),
+        "grain": part.grain,
+        "ends": _ends(part),
+        "tapers": "; ".join(map(_taper, part.tapers)),
+        "holes": "; ".join(map(_hole, part.holes)),
+        "laps": "; ".join(map(_lap, part.laps)),
+    }
+    return {what: value for what, value in sizes.items() if value}
+
+
+def all_sizes(build: Build) -> dict[str, dict[str, str]]:
+    """The sizes of every part, by its id."""
+    return {part.id: sizes_of(build, part) for part in build.parts}
+
+
+def digest(sizes: Mapping[str, Mapping[str, str]], joins: object = ()) -> str:
+    """Sixteen characters that are others when any size, or what is joined to what, is another."""
+    words = json.dumps([{part: sorted(each.items()) for part, each in sizes.items()}, joins], ensure_ascii=False)
+    return hashlib.sha256(words.encode("utf-8", "surrogatepass")).hexdigest()[:16]
+
+
+def made_to(sizes: Mapping[str, str], step: Step, route: tuple[Step, ...]) -> Sizes:
+    """What a step makes a piece to: of a blank that is trimmed later, how long it is."""
+    operations = {each.operation for each in route}
+    fixed = list(_FIXED_BY.get(step.operation, ()))
+    found = {}
+    if step.operation == "cut":
+        fixed += [what for later in ("rip", "trim") if later not in operations for what in _FIXED_BY[later]]
+        if "trim" in operations and "length" in sizes:
+            found["blank"] = str(Fraction(sizes["length"]) + Fraction(sizes.get("allowance", "0")))
+    found |= {what: sizes[what] for what in fixed if what in sizes}
+    return tuple(sorted(found.items()))
+
+
+def words(what: str, value: str, mark: Mark) -> str:
+    """A size as a person reads it, on this shop's tape."""
+    if what in LENGTHS or what == "allowance":
+        return read_length(Length(Fraction(value)), mark).text if value else "none"
+    return value or "none"
+
+
+def _mm(length: Length | None) -> str:
+    return "" if length is None else str(length.mm)
+
+
+def _ends(part: Part) -> str:
+    match part.ends:
+        case EndCuts(a=a, b=b):
+            return f"A {_end(a)}, B {_end(b)}"
+        case RingJoint(sides=sides, lean=lean, butted=butted):
+            return f"ring of {sides} leaning {lean:.4g}°{', butted' if butted else ''}"
+        case CornerJoint(angle=angle, lean=lean, butted=butted):
+            return f"corner of {angle:.4g}° leaning {lean:.4g}°{', butted' if butted else ''}"
+        case SplayedLegJoint(height=height, front=front, side=side):
+            return f"splayed leg {float(height):.5g} mm high, {front:.4g}° in front, {side:.4g}° at the side"
+
+
+def _end(cut: EndCut) -> str:
+    if cut.square:
+        return "square"
+    miter = f"{cut.miter:.4g}° mitre, long at the {cut.long} edge" if cut.miter else ""
+    bevel = f"{cut.bevel:.4g}° bevel, long on the {cut.long_face} face" if cut.bevel else ""
+    return " and ".join(each for each in (miter, bevel) if each)
+
+
+def _taper(taper: Taper) -> str:
+    given = (("from", taper.start), ("over", taper.length), ("to", taper.leave))
+    lengths = [f"{word} {float(length):.5g} mm" for word, length in given if length is not None]
+    angle = [f"at {taper.angle:.4g}°"] if taper.angle is not None else []
+    return " ".join([f"{taper.edges} edge tapered toward end {taper.end}", *lengths, *angle])
+
+
+def _hole(hole: Hole) -> str:
+    places = ", ".join(f"{float(place):.5g}" for place in hole.from_edge)
+    rest = (("from end", hole.from_end), ("diameter", hole.diameter), ("depth", hole.depth))
+    more = "".join(f", {word} {float(length):.5g} mm" for word, length in rest if length is not None)
+    return f"{hole.kind} at end {hole.end}, {places} mm from the edge, {hole.face} face{more}"
+
+
+def _lap(lap: Lap) -> str:
+    return f"lap for {lap.crosses} {float(lap.from_end):.5g} mm from end {lap.end}, {lap.angle:.4g}°, {lap.face} face"
