@@ -8,7 +8,7 @@ counts can't be cut. Everything here is whole numbers, so what it rules out is r
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, field
 from math import gcd
 
 from tracker.plan.boards.fill import Worth
@@ -19,6 +19,8 @@ SHIFT = 80
 """Binary places kept of a ratio of worth to cost; always rounded against the cut, so that it stays valid."""
 
 LOOKS_BETWEEN = 2_000
+MOST_STEPS = 3_000
+"""Steps of cost up to which the most that they can be worth is worked out exactly, not in fractions of boards."""
 
 Counts = tuple[int, ...]
 
@@ -43,6 +45,8 @@ class _Row:
     extra: list[int]
     need: int
     hits: int = 0
+    exact: list[list[int]] = field(default_factory=list)
+    """What so many steps of cost can be worth from step p on, at most: `exact[p][steps]`; empty when there are too many."""
 
 
 class Ledger:
@@ -141,6 +145,7 @@ class Ledger:
         for row in self._rows:
             row.hits //= 2
         self._keep_going, self._looked = keep_going, 0
+        self._work_out(below)
         low = -(-max(least, self._floor()) // self._step) * self._step
         width = max(self._step, (below - low) // 256)
         while low < below:
@@ -150,6 +155,23 @@ class Ledger:
                 return found, self._below
             low, width = high, width * 4
         return None
+
+    def _work_out(self, below: int) -> None:
+        """The exact tables, where prices have a coarse common step: dealers who charge by length (Bellman 1957)."""
+        steps = below // self._step
+        if steps > MOST_STEPS or any(supply is not None for supply in self._supply):
+            return
+        costs = [cost // self._step for cost in self._cost]
+        for row in self._rows:
+            if row.exact and len(row.exact[0]) > steps:
+                continue
+            best = [0] * (steps + 1)
+            row.exact = [best]
+            for cost, worth in zip(reversed(costs), reversed(row.worth), strict=True):
+                best = best[:]
+                for at in range(cost, steps + 1):
+                    best[at] = max(best[at], best[at - cost] + worth)
+                row.exact.insert(0, best)
 
     def _cheapest_within(self, least: int, below: int) -> Counts | None:
         self._best: Counts | None = None
@@ -190,8 +212,14 @@ class Ledger:
         self._chosen[p] = 0
 
     def _within_reach(self, p: int, count: int, budget: int, need: list[int]) -> bool:
+        steps = budget // self._step
         for row, rest in zip(self._rows, need, strict=True):
-            if ((rest - count * row.worth[p]) << SHIFT) > budget * row.rate[p + 1] + row.extra[p + 1]:
+            rest -= count * row.worth[p]
+            if row.exact:
+                short = rest > row.exact[p + 1][steps]
+            else:
+                short = (rest << SHIFT) > budget * row.rate[p + 1] + row.extra[p + 1]
+            if short:
                 row.hits += 1
                 return False
         return True

@@ -13,6 +13,7 @@ from dataclasses import dataclass, replace
 from tracker.plan.boards.choices import Choice, Guide, Wish, choices
 from tracker.plan.boards.diving import Dive
 from tracker.plan.boards.fill import FINE, Fill, Pile
+from tracker.plan.boards.mending import Mending
 from tracker.plan.boards.relaxation import Pool, Relaxation, Source
 from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Cuts, Layout
@@ -111,6 +112,10 @@ class Packer:
                 rooms[box][0] -= size
                 fills[box][i] = fills[box].get(i, 0) + 1
         return tuple((at, tuple(sorted(fill.items()))) for (_, at), fill in zip(rooms, fills, strict=True) if fill)
+
+    def mend(self, demand: Sequence[int], have: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
+        """A packing by mending one that leaves something over."""
+        return Mending(self._sizes, self._capacities, have).run(demand, tries, keep_going)
 
     # ---- the exact search
 

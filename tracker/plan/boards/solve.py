@@ -23,6 +23,8 @@ from tracker.plan.boards.task import Cuts, Layout, Task, layout_of
 
 FIRST_NODES = 300
 SECOND_NODES = 3_000
+FIRST_TRIES = 50
+SECOND_TRIES = 2_000
 FIRST_LOOKS = 3
 """Proposals looked at before the relaxation is brought to its very optimum: often the plain bound was right."""
 TURN = 5
@@ -169,11 +171,18 @@ class Search:
     ) -> Answer:
         task, packer = self._task, self._bench.packer
         if proposal.nodes:
+            layout = packer.mend(task.demand, have, 2 * proposal.nodes, keep_going)
             proposal.nodes *= 8
-            return packer.search(task.demand, have, guide, proposal.nodes, keep_going)
-        answer = packer.search(task.demand, have, guide, FIRST_NODES, keep_going)
+            return (
+                Answer(layout, True) if layout else packer.search(task.demand, have, guide, proposal.nodes, keep_going)
+            )
+        answer = Answer(packer.mend(task.demand, have, FIRST_TRIES, keep_going), False)
+        if answer.layout is None:
+            answer = packer.search(task.demand, have, guide, FIRST_NODES, keep_going)
         if answer.layout is None and not answer.proved:
             answer = Answer(packer.dive(task.demand, have, relaxation, keep_going), False)
+        if answer.layout is None and not answer.proved:
+            answer = Answer(packer.mend(task.demand, have, SECOND_TRIES, keep_going), False)
         if answer.layout is None and not answer.proved:
             proposal.nodes = SECOND_NODES
             answer = packer.search(task.demand, have, guide, SECOND_NODES, keep_going)

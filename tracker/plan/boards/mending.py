@@ -1,0 +1,111 @@
+"""Mending a packing that is nearly there: a few stretches at a time are emptied and filled again, as full as they go.
+
+Large neighbourhood search (Shaw 1998) with an exact subset-sum for each stretch. What counts is the length that is left
+over, and then that what is free lies together: a long free end takes a blank, many short ones don't. Finds in a second
+packings with next to no slack that a tree search can't reach; it proves nothing.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass
+
+from tracker.plan.boards.fill import Pile
+from tracker.plan.boards.stop import KeepGoing
+from tracker.plan.boards.task import Layout
+
+TOGETHER = (1, 2, 2, 3, 3, 4)
+"""How many stretches are emptied at a time."""
+LOOKS_BETWEEN = 10
+
+
+@dataclass(slots=True)
+class _Box:
+    at: int
+    room: int
+    fill: dict[int, int]
+    free: int
+
+
+class Mending:
+    """Stretches with what lies in them, and what lies in none."""
+
+    def __init__(self, sizes: Sequence[int], capacities: Sequence[int], have: Sequence[int]) -> None:
+        self._sizes = sizes
+        self._boxes = [
+            _Box(at, capacities[at], {}, capacities[at])
+            for at, many in enumerate(have)
+            if capacities[at] >= sizes[-1]
+            for _ in range(many)
+        ]
+        self._dice = 1
+
+    def run(self, demand: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
+        """All of `demand` in the stretches, or None after so many tries."""
+        self._left = list(demand)
+        for box in self._boxes:
+            self._fill(box, self._left, None)
+        self._over = self._length(self._left)
+        for n in range(tries):
+            if not self._over:
+                return tuple((box.at, tuple(sorted(box.fill.items()))) for box in self._boxes if box.fill)
+            if n % LOOKS_BETWEEN == 0 and not keep_going():
+                break
+            self._try_again()
+        return None
+
+    def _try_again(self) -> None:
+        """Empty some stretches and fill them anew; keep that if no more is left over and no less lies together."""
+        chosen = self._choose(min(TOGETHER[self._roll(len(TOGETHER))], len(self._boxes)))
+        pool = list(self._left)
+        before = [(box.fill, box.free) for box in chosen]
+        for box in chosen:
+            for i, n in box.fill.items():
+                pool[i] += n
+        for box in chosen:
+            self._fill(box, pool, self._first(pool, box.room))
+        over = self._length(pool)
+        together = sum(box.free * box.free for box in chosen) - sum(free * free for _, free in before)
+        if over < self._over or (over == self._over and (together >= 0 or not self._roll(10))):
+            self._left, self._over = pool, over
+            return
+        for box, (fill, free) in zip(chosen, before, strict=True):
+            box.fill, box.free = fill, free
+
+    def _first(self, pool: Sequence[int], room: int) -> int | None:
+        """The blank that goes in first: half the times the longest, else any."""
+        fitting = [i for i, n in enumerate(pool) if n and self._sizes[i] <= room]
+        if not fitting:
+            return None
+        return fitting[0] if self._roll(2) else fitting[self._roll(len(fitting))]
+
+    def _fill(self, box: _Box, pool: list[int], first: int | None) -> None:
+        """Fill an empty stretch from the pool: `first`, and then as full as it goes."""
+        room = box.room
+        if first is not None:
+            pool[first] -= 1
+            room -= self._sizes[first]
+        pile = Pile.of(self._sizes, pool, room)
+        fullest = pile.fullest(room)
+        box.fill = pile.made_of(fullest)
+        box.free = room - fullest
+        for i, n in box.fill.items():
+            pool[i] -= n
+        if first is not None:
+            box.fill[first] = box.fill.get(first, 0) + 1
+
+    def _length(self, pool: Sequence[int]) -> int:
+        return sum([size * n for size, n in zip(self._sizes, pool, strict=True) if n])
+
+    def _choose(self, many: int) -> list[_Box]:
+        found: list[_Box] = []
+        while len(found) < many:
+            box = self._boxes[self._roll(len(self._boxes))]
+            if all(box is not other for other in found):
+                found.append(box)
+        return found
+
+    def _roll(self, sides: int) -> int:
+        """A number below `sides`, the same in every run (a linear congruential generator, Lehmer 1951)."""
+        self._dice = (self._dice * 6364136223846793005 + 1442695040888963407) & ((1 << 64) - 1)
+        return (self._dice >> 33) % sides
