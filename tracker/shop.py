@@ -273,7 +273,9 @@ class Shop:
         with contextlib.suppress(CannotWriteError, DamagedLogError):
             self._record.back_up(now, "restored")
         self._tell()
-        return f"Restored: {len(self.entries())} facts. The record as it was is kept in {aside.name}."
+        count = len(self.entries())
+        facts = "1 fact" if count == 1 else f"{count} facts"
+        return f"Restored: {facts}. The record as it was is kept in the folder {aside.name}."
 
     def hold_to_the_log(self) -> bool:
         """Fold the log anew; whether the state was what the log says. It is from here on."""

@@ -80,7 +80,7 @@ def test_a_backup_is_put_back_by_holding_and_the_record_is_what_it_was(maker: Ma
     driver.hold(hold, 1.2)
     driver.run_for(0.3, 0.05)
     assert app.shop.entries() == then
-    assert "The record as it was is kept in replaced-" in app.root.said
+    assert "kept in the folder replaced-" in app.root.said
     assert driver.judge(*walk.ALL_RULES) == []
     first_steps(maker, 1)
     assert app.shop.entries()[-1].id == (app.shop.tablet, 1)

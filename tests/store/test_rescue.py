@@ -53,7 +53,7 @@ def reopened(folder: Path) -> tuple[str, list[Entry], str]:
     assert again.notice == ""
     assert again.log.entries() == entries
     again.log.close()
-    report = next(iter(folder.glob("record-report-*.txt")), None)
+    report = next(iter(folder.glob("report-*.txt")), None)
     return opened.notice, entries, report.read_text() if report else ""
 
 

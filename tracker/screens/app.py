@@ -29,6 +29,7 @@ from tracker.screens.history import HistoryScreen
 from tracker.screens.keeper import Keeper
 from tracker.screens.labels import LabelsScreen
 from tracker.screens.more import MoreScreen
+from tracker.screens.restore import RestoreScreen
 from tracker.screens.runtime import load_kv_once
 from tracker.screens.scan import ScanScreen
 from tracker.screens.settings import SettingsScreen
@@ -59,6 +60,7 @@ KV = (
     "wipe.kv",
     "first_steps.kv",
     "settings.kv",
+    "restore.kv",
     "tape.kv",
     "cover.kv",
     "checklist.kv",
@@ -82,6 +84,7 @@ SCREENS: dict[str, type[CardScreen]] = {
     "more": MoreScreen,
     "settings": SettingsScreen,
     "history": HistoryScreen,
+    "restore": RestoreScreen,
 }
 BEAT_SECONDS = 10.0
 
@@ -249,6 +252,12 @@ class KerfcardApp(App):
                 return
             self.open_build(path)
         self.take(key)
+
+    def restore(self, backup: Path) -> str:
+        """Put a backup in the place of the record; what came of it."""
+        said = self.shop.restore(backup)
+        self._remember(hand="", assembly="")
+        return said
 
     def offer_anyway(self, action: Action) -> None:
         """Something is in the way: say what, and ask for the reason to go ahead."""

@@ -40,7 +40,7 @@ def copy_aside(path: Path, folder: Path, word: str, now: datetime) -> Path:
 
 def new_folder(folder: Path, word: str, now: datetime) -> Path:
     """A new folder `word-time`. Raises OSError."""
-    name = f"{word}-{now:%Y%m%d-%H%M%S}"
+    name = f"{word}-{now:%y%m%d-%H%M}"
     for number in range(1, 1000):
         aside = folder / (name if number == 1 else f"{name}-{number}")
         try:

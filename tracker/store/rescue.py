@@ -139,7 +139,7 @@ def _start_again(path: Path, now: datetime, why: str, wal: bytes = b"", rows: It
     try:
         _write_recovered(path, kept)
         aside = files.new_folder(folder, "damaged", now)
-        report = folder / f"record-report-{aside.name.removeprefix('damaged-')}.txt"
+        report = folder / f"report-{aside.name.removeprefix('damaged-')}.txt"
         report.write_text(written_report(why, now, aside.name, found, tablets), "utf-8")
         files.move(path, aside)
         if wal and not (aside / f"{LOG_NAME}-wal").exists():
