@@ -10,9 +10,9 @@ from typing import Literal
 from tracker.cards.laid import key_of
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards import CutBoard
+from tracker.plan.boards import CutBoard, Offcut
 
-SpanKind = Literal["piece", "offcut", "waste"]
+SpanKind = Literal["piece", "offcut", "waste", "spoiled"]
 SpanState = Literal["there", "next", "gone"]
 
 
@@ -20,8 +20,8 @@ SpanState = Literal["there", "next", "gone"]
 class BarSpan:
     """One stretch along the board, from `start` to `end` (mm from end A).
 
-    `waste` is cut away: the end trims and the defects. `words` are what is written in it when they have room, the most
-    telling first; `number` stands there in any case.
+    `waste` is cut away: the end trims and the defects; `spoiled` was cut and is waste. `words` are what is written in
+    it when they have room, the most telling first; `number` stands there in any case.
     """
 
     kind: SpanKind
@@ -56,20 +56,18 @@ def bar_of(
 ) -> BoardBar:
     """The drawing of a board. `gone` are the items cut from it already, `coming` the one that falls off next."""
     pieces = list(_pieces(board, name_of, read, gone, coming))
-    offcuts = [
-        BarSpan(
-            kind="offcut",
-            start=float(offcut.at),
-            end=float(offcut.at + offcut.length),
-            words=("offcut", read(offcut.length)),
-        )
-        for offcut in board.offcuts
-    ]
+    offcuts = [offcut_span(offcut, ("offcut", read(offcut.length))) for offcut in board.offcuts]
     return BoardBar(
         length=float(board.length),
         width=float(width),
         spans=tuple(sorted([*pieces, *offcuts, *_waste(board)], key=_at)),
     )
+
+
+def offcut_span(offcut: Offcut, words: tuple[str, ...], state: SpanState = "there") -> BarSpan:
+    """What is left of a board."""
+    start, end = float(offcut.at), float(offcut.at + offcut.length)
+    return BarSpan(kind="offcut", start=start, end=end, state=state, words=words)
 
 
 def _at(span: BarSpan) -> float:

@@ -2,22 +2,23 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
-from tracker.cards.board_bar import BoardBar, bar_of
+from tracker.cards.board_bar import BarSpan, BoardBar, bar_of, offcut_span
 from tracker.cards.cutting import AtTheSaw, cut_from, to_rack
 from tracker.cards.floor import Floor
 from tracker.cards.laid import key_of, title_of
 from tracker.cards.shopping import dealer_length, money
+from tracker.cards.words import CAUTIONS
 from tracker.measure import Reading
 from tracker.measure.length import ZERO
-from tracker.plan.boards import CutBoard
+from tracker.plan.boards import CutBoard, Offcut
 from tracker.plan.boards.crosscuts import Crosscut
 from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.work.intents import Do, Intent, Rack, Refusal, TakeBack, TakeBackFact
 from tracker.work.run import Item
 
-CAUTION = "Guard on; the saw's manual governs. What is too short to hold is clamped."
 SPOILED = ("Cut short", "Split or a knot", "Wrong angle", "Something else")
 """Reasons offered for a spoiled piece; whichever is chosen stays in the record."""
 
@@ -117,10 +118,13 @@ def _falls(floor: Floor, saw: AtTheSaw) -> str:
 def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
     first = " ".join(_first(floor, each) for each in saw.first)
     if cut is not None:
-        return " ".join(words for words in (first, _hold(floor, cut), CAUTION) if words)
+        return " ".join(words for words in (first, _hold(floor, cut), CAUTIONS["saw"]) if words)
     if saw.finished:
         kept = "; ".join(f"{floor.read(each.length).text} is worth keeping" for each in offcuts)
-        return f"All cut. {capital(kept)}." if kept else "All cut."
+        racked = f"On the rack: {', '.join(offcut.name for offcut in saw.racked)}. Print the label, stick it on."
+        return " ".join(
+            words for words in ("All cut.", f"{capital(kept)}." if kept else "", racked if saw.racked else "") if words
+        )
     return first
 
 
@@ -150,27 +154,38 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
         gone=saw.gone,
         coming=key_of(saw.coming) if coming and saw.coming else "",
     )
+    bar = replace(bar, spans=tuple(_spans(floor, saw, bar)))
     cut = saw.next if coming else None
     if cut is None:
         return bar
     return replace(bar, cut=float(cut.place), cut_from=float(cut.place - cut.at), cut_words=floor.read(cut.at).text)
 
 
+def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
+    """The board as it is now: spoiled pieces, the offcuts that are left, and by their names those on the rack."""
+    yield from (span for span in bar.spans if span.kind != "offcut")
+    for place in saw.spoiled:
+        yield BarSpan(kind="spoiled", start=float(place.at), end=float(place.end), state="gone")
+    for offcut in saw.left.offcuts:
+        yield offcut_span(offcut, ("offcut", floor.read(offcut.length).text))
+    for racked in saw.racked:
+        yield offcut_span(Offcut(at=racked.at, length=racked.length), (racked.name,), state="gone")
+
+
 def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[NamedOffcut, ...]) -> BoardAction:
     if saw.coming is not None:
         intent = Do(key_of(saw.coming), "cut", board=saw.board.key, at=saw.coming.at.grid_down())
         item = floor.item(key_of(saw.coming))
-        size = floor.read(saw.coming.length).text
-        return BoardAction(text=f"Cut: {item.short}", said=size, intent=intent, refusal=floor.refusal(intent))
+        return BoardAction(text="Cut", said=item.short, intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
         rack = Rack(best.name, best.wood, best.length.grid_down(), best.board)
-        said = f"{floor.read(best.length).text}; then print its label"
-        return BoardAction(text=f"Rack it as {best.name}", said=said, intent=rack, refusal=floor.refusal(rack))
+        said = f"as {best.name}, {floor.read(best.length).text}"
+        return BoardAction(text="Rack offcut", said=said, intent=rack, refusal=floor.refusal(rack))
     other = next((each.board for each in saws if not each.finished), None)
     if other is None:
         return BoardAction(text="All boards are cut")
-    return BoardAction(text=f"Next: {title_of(other)}", go_to=other.key)
+    return BoardAction(text="Next board", said=title_of(other), go_to=other.key)
 
 
 def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
@@ -195,6 +210,17 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
     return max(found, key=lambda each: each[0])[1] if found else None
 
 
+def undo_spoiled(floor: Floor) -> BoardUndo | None:
+    """Taking back that a piece was spoiled, the last one: it is good after all."""
+    spoils = [kept for item in floor.run.pieces for kept in floor.state.spoils(floor.run, item)]
+    if not spoils:
+        return None
+    last = max(spoils, key=lambda kept: kept.entry.rank)
+    back = TakeBackFact(last.id)
+    name = floor.item(last.fact.item).short
+    return BoardUndo(text=f"{name} spoiled", intent=back, refusal=floor.refusal(back))
+
+
 def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
     last = floor.state.of(floor.run, item)[-1]
     back = TakeBack(item.key)
@@ -207,7 +233,7 @@ def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
     return BoardUndo(text=f"{item.short} cut", intent=back, refusal=floor.refusal(back))
 
 
-def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction) -> BoardCard:
+def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: BoardUndo | None) -> BoardCard:
     """A board of a plan that isn't followed yet."""
     return BoardCard(
         key=saw.board.key,
@@ -220,7 +246,7 @@ def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction) -> BoardCa
         words=words,
         bar=_bar(floor, saw, coming=False),
         action=keep,
-        undo=None,
+        undo=undo,
         spoilable=(),
     )
 

@@ -2,18 +2,18 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from dataclasses import dataclass
 
-from tracker.cards.board_in_hand import BoardAction, BoardCard, board_card, capital, long_words, shown
+from tracker.cards.board_in_hand import BoardAction, BoardCard, board_card, capital, long_words, shown, undo_spoiled
 from tracker.cards.board_report import standing_words, waste_percent
 from tracker.cards.cutting import AtTheSaw, at_the_saw, cut_from
 from tracker.cards.floor import Floor
-from tracker.cards.laid import followed, key_of, laid_out, planned, title_of
+from tracker.cards.laid import followed, key_of, laid_out, names_of, planned, title_of
 from tracker.cards.marks import Tone
 from tracker.cards.replanning import changes, to_follow
 from tracker.cards.shopping import money
-from tracker.plan.boards import BoardPlan
+from tracker.plan.boards import BoardPlan, CutBoard
 from tracker.plan.boards.replan import Replan
 from tracker.work.intents import KeepBoards
 from tracker.work.run import Item
@@ -57,7 +57,7 @@ def boards_card(floor: Floor, answer: Answer | None, thinking: bool, in_hand: st
     """The boards as they stand: the answer that was thought of, else the plan that is followed."""
     if answer is not None:
         return _thought_of(floor, answer, thinking, in_hand)
-    boards = followed(floor.run, floor.state)
+    boards = boards_of(floor, None)
     saws = [at_the_saw(floor, board) for board in boards]
     mine = _chosen(saws, in_hand)
     done = sum(len(saw.gone) for saw in saws)
@@ -68,6 +68,13 @@ def boards_card(floor: Floor, answer: Answer | None, thinking: bool, in_hand: st
         is_followed=bool(boards),
         board=board_card(floor, mine, saws) if mine else None,
     )
+
+
+def boards_of(floor: Floor, answer: Answer | None) -> tuple[CutBoard, ...]:
+    """The boards of an answer that was thought of, else of the plan that is followed."""
+    if answer is None:
+        return followed(floor.run, floor.state)
+    return laid_out(answer) if isinstance(answer, BoardPlan) else to_follow(floor, answer)
 
 
 def _chosen(saws: list[AtTheSaw], in_hand: str) -> AtTheSaw | None:
@@ -93,28 +100,10 @@ def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
     board = saw.board
     tone: Tone = "done" if saw.finished else "ready"
     left, count = len(saw.left.pieces), len(board.pieces)
-    names = _names(floor, [key_of(piece) for piece in saw.left.pieces])
+    names = names_of(floor.run, [key_of(piece) for piece in saw.left.pieces])
     said = names if left == count else f"{count - left} of {count} cut" if left else "all cut" if count else "not used"
-    return BoardRow(
-        key=board.key, title=f"{capital(title_of(board))}, {long_words(floor, board)}", said=said, tone=tone
-    )
-
-
-def _names(floor: Floor, keys: Iterable[str]) -> str:
-    """`Leg 1, 2, 3, Rail 1`."""
-    found: dict[str, list[str]] = {}
-    for key in keys:
-        item = floor.item(key)
-        found.setdefault(item.name, []).append(str(item.number) if item.of > 1 else "")
-    return ", ".join(f"{name} {_ranges(numbers)}".strip() for name, numbers in found.items())
-
-
-def _ranges(numbers: list[str]) -> str:
-    """`1 to 6`, `1, 2, 5`."""
-    counted = sorted(int(number) for number in numbers if number)
-    if len(counted) > 2 and counted == list(range(counted[0], counted[-1] + 1)):
-        return f"{counted[0]} to {counted[-1]}"
-    return ", ".join(str(number) for number in counted)
+    said = f"{long_words(floor, board)}, {said}"
+    return BoardRow(key=board.key, title=capital(title_of(board)), said=said, tone=tone)
 
 
 # -- a plan that isn't followed yet ------------------------------------------------------------------------------------
@@ -123,18 +112,19 @@ def _ranges(numbers: list[str]) -> str:
 def _thought_of(floor: Floor, answer: Answer, thinking: bool, in_hand: str) -> BoardsCard:
     first = isinstance(answer, BoardPlan)
     plan = answer if isinstance(answer, BoardPlan) else answer.plan
-    boards = laid_out(plan) if isinstance(answer, BoardPlan) else to_follow(floor, answer)
+    boards = boards_of(floor, answer)
     saws = [at_the_saw(floor, board) for board in boards]
     said = plan_words(floor, plan, thinking) if isinstance(answer, BoardPlan) else _change_words(floor, answer)
     mine = _chosen(saws, in_hand)
     keep = BoardAction(
-        text="Use this plan" if first else "Use the new plan",
-        said="stop looking" if thinking and not plan.proved else "",
+        text="Use plan",
+        said="as good as it is now" if thinking and not plan.proved else "",
         intent=KeepBoards(planned(boards)),
         refusal=floor.refusal(KeepBoards(planned(boards))),
     )
     standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods} if first else None
-    card = shown(floor, mine, said, keep) if mine else None
+    undo = None if first else undo_spoiled(floor)
+    card = shown(floor, mine, said, keep, undo) if mine else None
     names = (floor.run.build.part(each.part).name + f" {each.piece}: {each.why}" for each in plan.unplaced)
     return BoardsCard(
         groups=tuple(_groups(floor, saws, standing)), said=said, is_followed=False, board=card, unplaced=tuple(names)
@@ -166,7 +156,7 @@ def _change_words(floor: Floor, answer: Replan) -> str:
         f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
     )
     broken = f"The grain no longer runs on in {', '.join(answer.broken)}." if answer.broken else ""
-    said = f"{'; '.join(told)}; else nothing changes." if told else "Nothing changes."
+    said = f"{'; '.join(told)}. The others stay." if told else "Nothing changes."
     return " ".join(words for words in (said, cost, broken) if words)
 
 

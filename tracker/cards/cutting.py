@@ -6,9 +6,9 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass, replace
 
 from tracker.cards.floor import Floor
-from tracker.cards.laid import HAIR, blank_of, exact, followed, key_of, whole_board
+from tracker.cards.laid import HAIR, blank_of, exact, followed, key_of, offcuts_of, snapped, whole_board
 from tracker.measure.length import ZERO
-from tracker.plan.boards import CutBoard, Offcut, PlacedPiece
+from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of
 from tracker.plan.boards.left import BoardLeft, Place, rack_board, racked_offcut
 from tracker.plan.boards.offcuts import NamedOffcut, kept_from
@@ -21,12 +21,15 @@ from tracker.work.run import Item
 class AtTheSaw:
     """A board that is followed, and how far it is cut. `board` is the whole of it, with all that was planned for it.
 
-    `gone` are the keys of the pieces that were cut from it and are good; `left` is the rest of it with what is still to
-    come from it, and `cuts` are the cuts for that, in order.
+    `gone` are the keys of the pieces that were cut from it and are good, `spoiled` the places of those that aren't;
+    `left` is the rest of it with what is still to come from it, and `cuts` are the cuts for that, in order.
     """
 
     board: CutBoard
     gone: frozenset[str]
+    spoiled: tuple[Place, ...]
+    racked: tuple[NamedOffcut, ...]
+    """The offcuts of it that went to the rack under names of their own."""
     left: CutBoard
     cuts: tuple[Crosscut, ...]
 
@@ -55,19 +58,24 @@ class AtTheSaw:
 def at_the_saw(floor: Floor, board: CutBoard) -> AtTheSaw:
     """How far a board of the plan that is followed is cut."""
     kerf = floor.run.build.shop.kerf
-    waiting = tuple(piece for piece in board.pieces if cut_from(floor, key_of(piece)) is None)
     wood = floor.run.build.wood(board.wood)
     whole = whole_board(floor.run, floor.state, board.key, wood, board.length)
     away = tuple(_away(floor, board.key, board.pieces))
+    rest = _rest(floor, whole, away)
+    waiting = tuple(snapped((p for p in board.pieces if cut_from(floor, key_of(p)) is None), rest.stretches, kerf))
     before = [place.end + kerf for place in away if waiting and place.at < waiting[0].at]
     left = replace(
         board,
-        stretches=_rest(floor, whole, away).stretches,
+        stretches=rest.stretches,
         pieces=waiting,
+        offcuts=tuple(offcuts_of(rest.stretches, waiting, kerf)),
         begins=max(before, default=ZERO),
     )
     gone = frozenset(key_of(piece) for piece in board.pieces if cut_from(floor, key_of(piece)) in ("", board.key))
-    return AtTheSaw(board=board, gone=gone, left=left, cuts=cuts_of(left, kerf))
+    good = {piece.at for piece in board.pieces if key_of(piece) in gone}
+    spoiled = tuple(place for place in away if place.at not in good)
+    racked = tuple(racked_from(floor, whole.without(away, kerf)))
+    return AtTheSaw(board=board, gone=gone, spoiled=spoiled, racked=racked, left=left, cuts=cuts_of(left, kerf))
 
 
 def cut_from(floor: Floor, key: str) -> str | None:
@@ -152,6 +160,4 @@ def to_rack(floor: Floor, saw: AtTheSaw) -> tuple[NamedOffcut, ...]:
     """The offcuts worth keeping of a board that is cut up, each under the next free name."""
     if not saw.finished:
         return ()
-    offcuts = tuple(Offcut(at=stretch.start, length=stretch.length) for stretch in saw.left.stretches)
-    names = tuple(floor.state.racked(floor.run))
-    return kept_from(floor.run.build, replace(saw.left, offcuts=offcuts), names)
+    return kept_from(floor.run.build, saw.left, tuple(floor.state.racked(floor.run)))

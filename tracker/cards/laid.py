@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
+from dataclasses import replace
 from decimal import Decimal
 
 from tracker.cards.floor import cached_solid
@@ -84,23 +85,31 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
 
 def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[PlannedCut]) -> Iterator[PlacedPiece]:
     """The pieces where the plan had them to the last fraction: the log's whole numbers are up to 1/320 mm off."""
-    follows = [stretch.start for stretch in stretches]
-    for cut in cuts:
+
+    def placed(cut: PlannedCut) -> PlacedPiece:
         part_id, _, number = cut.item.rpartition(":")
-        at, length = exact(cut.at), exact(cut.length)
-        part = build.part(part_id)
-        piece = PlacedPiece(
+        length, blank = exact(cut.length), blank_of(build.part(part_id), int(number))
+        return PlacedPiece(
             part=part_id,
             piece=int(number),
-            at=min((place for place in follows if abs(place - at) < HAIR), default=at),
-            length=next((blank for blank in (blank_of(part, int(number)),) if abs(blank - length) < HAIR), length),
+            at=exact(cut.at),
+            length=blank if abs(blank - length) < HAIR else length,
             across=exact(cut.across),
             width=exact(cut.width) if cut.width else None,
             turned=cut.turned,
             over=cut.over,
         )
-        follows.append(piece.end + build.shop.kerf)
-        yield piece
+
+    return snapped(map(placed, cuts), stretches, build.shop.kerf)
+
+
+def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: Length) -> Iterator[PlacedPiece]:
+    """Pieces that begin a hair off the start of a stretch, or off the kerf of the piece before, begin just there."""
+    follows = [stretch.start for stretch in stretches]
+    for piece in pieces:
+        at = min((place for place in follows if abs(place - piece.at) < HAIR), default=piece.at)
+        follows.append(at + piece.length + kerf)
+        yield replace(piece, at=at)
 
 
 def blank_of(part: Part, number: int) -> Length:
@@ -147,3 +156,23 @@ def title_of(board: CutBoard) -> str:
 def in_blanks(boards: Iterable[CutBoard]) -> Length:
     """The length that goes into blanks."""
     return sum((piece.length for board in boards for piece in board.pieces), ZERO)
+
+
+def names_of(run: Run, keys: Iterable[str]) -> str:
+    """`Leg 1 to 3, Rail 1`."""
+    found: dict[str, list[int]] = {}
+    for key in keys:
+        item = run.items[key]
+        found.setdefault(item.name, []).extend([item.number] if item.of > 1 else [])
+    return ", ".join(f"{name} {_numbers(sorted(numbers))}".strip() for name, numbers in found.items())
+
+
+def _numbers(counted: list[int]) -> str:
+    """`1 to 6`, `1, 2, 5 to 7`."""
+    rows: list[list[int]] = []
+    for number in counted:
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    return ", ".join(f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows)

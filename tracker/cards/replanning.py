@@ -2,19 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Mapping
+from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from tracker.cards.cutting import cut_from, in_hand
+from tracker.cards.cutting import at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
-from tracker.cards.laid import HAIR, followed, key_of, title_of
+from tracker.cards.laid import HAIR, followed, key_of, laid_out, names_of, title_of
 from tracker.plan.boards import CutBoard
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.plan import PieceId
 from tracker.plan.boards.replan import Replan
-
-MOST_CHANGES = 4
-"""So many are told one by one."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -32,17 +29,28 @@ def again(floor: Floor) -> Again:
     previous = {
         piece.id: Place(board=board.key, at=piece.at, length=piece.length)
         for board in followed(floor.run, floor.state)
-        for piece in board.pieces
-        if piece.id not in done
+        for piece in at_the_saw(floor, board).left.pieces
     }
     return Again(left=tuple(in_hand(floor)), done=done, previous=previous)
 
 
+def started(floor: Floor) -> bool:
+    """Something was cut already, so the boards that are followed are in hand."""
+    return bool(floor.state.boards(floor.run)) and any(
+        cut_from(floor, item.key) is not None or floor.state.spoils(floor.run, item) for item in floor.run.pieces
+    )
+
+
 def needed(floor: Floor) -> bool:
     """A piece that is still to be cut lies, in the plan that is followed, where the wood is gone."""
+    return bool(lost_pieces(floor))
+
+
+def lost_pieces(floor: Floor) -> tuple[PieceId, ...]:
+    """The pieces that are to be cut where the wood is gone, or that don't fit where they are to be cut any more."""
     asked = again(floor)
     clear = {board.key: board for board in asked.left}
-    return any(not _lies(place, clear.get(place.board)) for place in asked.previous.values())
+    return tuple(piece for piece, place in asked.previous.items() if not _lies(place, clear.get(place.board)))
 
 
 def _lies(place: Place, board: BoardLeft | None) -> bool:
@@ -65,27 +73,20 @@ def _joined(floor: Floor, board: CutBoard, again: CutBoard | None) -> CutBoard:
 
 
 def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
-    """What changes, piece by piece: `Leg 3 now from what is left of cedar board 2`, the new ones to be bought last."""
+    """What changes, a sentence for each place: `Leg 3, 4 now from the rest of cedar board 2`; what is bought last.
+
+    A piece that only lies further along its board isn't told.
+    """
     old = again(floor).previous
     boards = {board.key: board for board in followed(floor.run, floor.state)}
-    said = list(_moved(floor, answer, old, boards))
-    more = len(said) - MOST_CHANGES
-    return tuple(said if more < 2 else [*said[:MOST_CHANGES], f"and {more} more"])
-
-
-def _moved(floor: Floor, answer: Replan, old: Mapping[PieceId, Place], boards: Mapping[str, CutBoard]) -> Iterator[str]:
-    for wood in answer.plan.woods:
-        for board in wood.boards:
-            for piece in board.pieces:
-                was = old.get(piece.id)
-                if was and was.board == board.key and abs(was.at - piece.at) < HAIR:
-                    continue
-                item = floor.run.items[key_of(piece)]
-                if was and was.board == board.key and piece.id not in answer.moved:
-                    where = f"further along {title_of(board)}"
-                else:
-                    where = f"from {_source(floor, board, boards)}"
-                yield f"{item.short} now {where}"
+    lost = set(lost_pieces(floor))
+    said: dict[str, list[str]] = {}
+    for board in sorted(laid_out(answer.plan), key=lambda board: board.source == "dealer"):
+        for piece in board.pieces:
+            was = old.get(piece.id)
+            if was is None or was.board != board.key or piece.id in lost or piece.id in answer.moved:
+                said.setdefault(_source(floor, board, boards), []).append(key_of(piece))
+    return tuple(f"{names_of(floor.run, keys)} now from {where}" for where, keys in said.items())
 
 
 def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:

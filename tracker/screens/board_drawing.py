@@ -25,7 +25,7 @@ from tracker.screens.marks import draw_shape
 from tracker.screens.theme import SCALE, Themed
 from tracker.screens.typeset import DrawnText, Line
 
-LEAST_BREADTH, MOST_BREADTH = 15.0, 26.0
+LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
 """How broad a board is drawn (mm of glass)."""
 END = 7.0
 """Room beside the board for the letters of its ends (mm)."""
@@ -149,13 +149,14 @@ class _Bar:
         one, two = self.x(span.start), self.x(span.end)
         room = two - one - 1.6 * self.mm
         middle = (self.low + self.high) / 2
-        if span.state == "gone":
+        if span.state == "gone" and span.kind != "offcut":
             side = min(5.0 * self.mm, room)
             if side > 2.4 * self.mm:
-                draw_shape("done", (one + two - side) / 2, middle - side / 2, side, self.palette)
+                tone = "caution" if span.kind == "spoiled" else "done"
+                draw_shape(tone, (one + two - side) / 2, middle - side / 2, side, self.palette)
             return
         lines = self._fitting(span, room)
-        ink = "wood_ink" if span.kind == "piece" else "ink"
+        ink = "wood_ink" if span.kind == "piece" else "soft" if span.state == "gone" else "ink"
         gap = 1.5 * self.mm
         high = sum(line.height for line in lines) + gap * (len(lines) - 1)
         y = middle + high / 2
@@ -170,8 +171,7 @@ class _Bar:
         first = next((line for line in number if span.number and line.width <= room), None)
         lines = [first] if first else []
         for words in span.words:
-            split = words.rsplit(" ", 1)
-            for choice in ([words], split):
+            for choice in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
                 more = [Line(word, FINE, self.mm) for word in choice]
                 taken = sum(line.height + 1.5 * self.mm for line in (*lines, *more))
                 if all(line.width <= room for line in more) and taken <= self.breadth:

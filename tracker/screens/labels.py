@@ -20,6 +20,7 @@ from tracker.paper.labels import label_pages, measuring_page_pdf, write_label_pd
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.files import file_name, write_whole
 from tracker.screens.palette import rgba
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.theme import Themed
@@ -48,7 +49,7 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
     """Write the labels to a PDF, whole or not at all. Raises OSError."""
     file = io.BytesIO()
     pages = write_label_pdf(file, labels_for(run, keys), sheet, start=start, title=run.build.name)
-    _write_whole(path, file.getvalue())
+    write_whole(path, file.getvalue())
     first = next(label_pages(labels_for(run, keys[: sheet.places - start]), sheet, dpi=SHOWN_DPI, start=start))
     picture = io.BytesIO()
     first.convert("L").reduce(SHRUNK).save(picture, "PNG")
@@ -66,7 +67,7 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
 
 def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
     """Write the page to measure with a rule. Raises OSError."""
-    _write_whole(path, measuring_page_pdf(sheet))
+    write_whole(path, measuring_page_pdf(sheet))
     said = f"{shown_path(path)}: print it on plain paper at 100 %, measure the square, hold it over a sheet."
     return Made(path=path, sheet=sheet, run=run.name, said=said)
 
@@ -222,7 +223,7 @@ class LabelsScreen(CardScreen):
         panel.open_on(the_app().root)
 
     def _path(self, words: str) -> Path:
-        return the_app().shop.home / "labels" / f"{_file_name(words)}.pdf"
+        return the_app().shop.home / "labels" / f"{file_name(words)}.pdf"
 
 
 class SheetMap(Themed, Widget):
@@ -260,18 +261,5 @@ class SheetMap(Themed, Widget):
                     Rectangle(pos=(left + x + rim, top - y - high + rim), size=(wide - 2 * rim, high - 2 * rim))
 
 
-def _write_whole(path: Path, data: bytes) -> None:
-    """Under another name first, so that no half of a sheet is ever printed."""
-    path.parent.mkdir(parents=True, exist_ok=True)
-    part = path.with_suffix(".part")
-    part.write_bytes(data)
-    part.replace(path)
-
-
 def _texture(png: bytes) -> object:
     return CoreImage(io.BytesIO(png), ext="png").texture
-
-
-def _file_name(words: str) -> str:
-    """Words as a file name that every system takes."""
-    return "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in words).strip() or "build"

@@ -21,7 +21,8 @@ Plans = Callable[[KeepGoing], Iterator[Any]]
 
 
 class Thinker(EventDispatcher):
-    """answer: the best so far, or None. thinking: whether a better one may still come.
+    """asked: what it thinks or thought about, or None. answer: the best so far, or None. thinking: whether a better one
+    may still come.
 
     One thought at a time: a new one stops the one before, whose answers are not heard any more.
     """
@@ -34,10 +35,12 @@ class Thinker(EventDispatcher):
         self._deliver = deliver
         self._worker = Worker(deliver)
         self._thought = 0
+        self.asked: object = None
 
-    def think(self, plans: Plans) -> None:
+    def think(self, asked: object, plans: Plans) -> None:
         """Begin anew; `answer` is None until the first one is there."""
         self._thought += 1
+        self.asked = asked
         mine, until = self._thought, time.monotonic() + THINK_SECONDS
         self.answer, self.thinking = None, True
 
@@ -63,7 +66,7 @@ class Thinker(EventDispatcher):
     def forget(self) -> None:
         """Stop, and keep nothing."""
         self.stop()
-        self.answer = None
+        self.asked = self.answer = None
 
     def close(self) -> None:
         """Stop, and wait for the thread."""
