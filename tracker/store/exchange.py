@@ -207,7 +207,10 @@ def _trouble(row: Row, entry: Entry) -> str:
     if not isinstance(facts, dict) or not _is_bounded(facts, MOST_DEPTH):
         return "a number or a text in it is too large"
     if kind == LOST and "row" in facts:  # the last of those that were lost, read but not proven
-        return _trouble((tablet, count, *facts["row"], chain), entry)
+        inner = facts["row"]
+        if not (isinstance(inner, list) and len(inner) == 4 and all(isinstance(each, str) for each in inner)):
+            return "what it stands for can't be read"
+        return "it stands for another gap" if inner[2] == LOST else _trouble((tablet, count, *inner, chain), entry)
     return ""
 
 

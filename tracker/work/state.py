@@ -141,7 +141,8 @@ class State:
     def members(self, run: Run, item: Item) -> tuple[str, ...]:
         """The keys of what goes into an assembly, after all swaps."""
         in_place = self.whole(run).in_place
-        return tuple(in_place.get(key, key) for key in item.members)
+        found = ((key, in_place.get(key, key)) for key in item.members)
+        return tuple(there if there in run.items else key for key, there in found)  # a forged log swaps what isn't
 
     def into(self, run: Run, item: Item) -> str | None:
         """The key of the assembly that an item goes into, after all swaps."""

@@ -51,7 +51,7 @@ class ItemFold:
 
     def tell(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _ITEM[type(entry.fact)](self, entry.fact, entry)
+            _tell(_ITEM, self, entry)
 
     def freeze(self, told: Told) -> ItemState:
         ticks = tuple(self.ticks.values())
@@ -130,7 +130,7 @@ class RunFold:
 
     def tell(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _RUN[type(entry.fact)](self, entry.fact, entry)
+            _tell(_RUN, self, entry)
 
     def freeze(self, told: Told) -> RunOnly:
         return RunOnly(
@@ -179,7 +179,7 @@ class ShopFold:
 
     def tell(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _SHOP[type(entry.fact)](self, entry.fact, entry)
+            _tell(_SHOP, self, entry)
 
     def freeze(self, told: Told) -> ShopState:
         return ShopState(air=self.air, believed=tuple(self.believed), told=told)
@@ -214,6 +214,14 @@ _RUN: Rules = {
     Racked: RunFold._racked,
 }
 _SHOP: Rules = {Air: ShopFold._air, ClockBelieved: ShopFold._clock_believed}
+
+
+def _tell(rules: Rules, fold: Any, entry: Entry) -> None:
+    """Fold an entry. One that can't be about this at all (only a forged log holds such) says nothing."""
+    rule = rules.get(type(entry.fact))
+    if rule is not None:
+        rule(fold, entry.fact, entry)
+
 
 ABOUT_AN_ITEM = frozenset(_ITEM) - {Answered}
 ABOUT_A_RUN = frozenset(_RUN)
