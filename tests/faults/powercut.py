@@ -24,6 +24,7 @@ import subprocess
 import sys
 import tempfile
 import time
+import traceback
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
@@ -121,15 +122,17 @@ def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
         child = os.fork()
         if child == 0:
             os.close(ear)
-            with contextlib.suppress(BaseException):
+            try:
                 work(home, mouth, careless)
+            except BaseException:  # its process ends here, past every handler of the one that it was forked from
+                os.write(mouth, json.dumps({"complaint": traceback.format_exc()}).encode() + b"\n")
             os._exit(0)
         os.close(mouth)
         heard = os.read(ear, 65536)
         time.sleep(chance.random() * LONGEST_WORK)
         at = os.open(disk.mount, os.O_RDONLY)
-        while select.select([ear], [], [], 0)[0]:
-            heard += os.read(ear, 65536)
+        while select.select([ear], [], [], 0)[0] and (more := os.read(ear, 65536)):
+            heard += more
         fcntl.ioctl(at, EXT4_IOC_SHUTDOWN, struct.pack("I", NO_LOG_FLUSH))
         os.close(at)
         os.kill(child, signal.SIGKILL)
@@ -142,8 +145,7 @@ def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
     told_late = {key: fact for key, fact in _facts(heard + late).items() if key not in told}
     with disk.mounted() as home:
         entries, notice = read_home(home)
-    if notice:
-        disk.complaints.append(notice)
+    disk.complaints += [*_complaints(heard), *([notice] if notice else [])]
     disk.cuts += 1
     disk.told += len(told)
     disk.told_late += len(told_late)
@@ -155,7 +157,12 @@ def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
 
 def _facts(heard: bytes) -> dict[EntryId, object]:
     lines = [json.loads(line) for line in heard.splitlines(keepends=True) if line.endswith(b"\n")]
-    return {(line[0][0], line[0][1]): line[1] for line in lines if line != "ready"}
+    return {(line[0][0], line[0][1]): line[1] for line in lines if isinstance(line, list)}
+
+
+def _complaints(heard: bytes) -> list[str]:
+    lines = [json.loads(line) for line in heard.splitlines(keepends=True) if line.endswith(b"\n")]
+    return [line["complaint"] for line in lines if isinstance(line, dict)]
 
 
 def main(words: list[str]) -> int:

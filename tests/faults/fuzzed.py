@@ -1,0 +1,308 @@
+"""Feed the app what strangers send: build files, pictures, codes and logs, made wrong in every way.
+
+    python tests/faults fuzzed [COUNT] [SEED]
+
+COUNT build files, half of them chosen by hypothesis, half by a coverage-guided fuzzer (Atheris on libFuzzer, which
+keeps what reaches new lines of our code), both seeded with the sample builds and the broken ones of tests/design; and a
+twentieth as many pictures, codes and exchanged logs each. What can be read is worked on as the app would: pieces laid
+out, saw settings planned, cards made; a log is taken in and every card is drawn from it. Each kind has a process of its
+own with 256 MB beside what it began with, and 2 s of its own time for each input; an audit hook stops and tells of
+whatever reaches outside. What goes wrong is saved under $KERFCARD_FUZZED, when that is set.
+"""
+
+from __future__ import annotations
+
+import io
+import json
+import os
+import random
+import subprocess
+import sys
+import tempfile
+import warnings
+from collections.abc import Callable
+from datetime import timedelta
+from pathlib import Path
+from typing import Any
+
+from faults import strangers
+from faults.day import SAMPLES, HandClock, acts
+from faults.guard import Fence, bounded_memory
+from faults.ledger import MORNING
+
+from tracker.cards.plan_report import setups_report
+from tracker.cards.report import cards_report
+from tracker.design.model import Build
+from tracker.plan.setups import piece_by_piece_resets, plan_setups
+from tracker.shop import Shop, read_build
+from tracker.work.run import start_run
+
+Target = Callable[[bytes, random.Random], bool]
+
+
+def work_on(build: Build) -> None:
+    """What the commands do with a build that was read."""
+    json.dumps(cards_report(start_run(build)))
+    json.dumps(setups_report(build, plan_setups(build), piece_by_piece_resets(build)))
+
+
+class Builds:
+    """Reads build files within the fence."""
+
+    def __init__(self, folder: Path) -> None:
+        self.path = folder / "stranger.toml"
+        for sample in sorted(SAMPLES.glob("*.toml")):  # whatever is imported late is imported now
+            loaded = read_build(sample)
+            assert loaded.build is not None
+            work_on(loaded.build)
+        self.fence = Fence()
+
+    def __call__(self, data: bytes) -> None:
+        self.path.write_bytes(data)
+        self.fence.run(data, self._read, self.path)
+
+    def _read(self) -> bool:
+        loaded = read_build(self.path)
+        assert (loaded.build is None) == any(problem.kind == "problem" for problem in loaded.problems)
+        for problem in loaded.problems:
+            assert problem.what
+            assert "\n" not in problem.at("file")
+        if loaded.build is not None:
+            work_on(loaded.build)
+        return loaded.build is not None
+
+
+def by_hypothesis(count: int, seed: int, folder: Path) -> Fence:
+    from hypothesis import HealthCheck, Phase, given, settings
+    from hypothesis import seed as seeded
+    from hypothesis import strategies as st
+
+    builds = Builds(folder)
+
+    @seeded(seed)
+    @settings(
+        max_examples=count,
+        database=None,
+        deadline=None,
+        phases=[Phase.generate],
+        suppress_health_check=list(HealthCheck),
+    )
+    @given(st.randoms(use_true_random=False))
+    def one(chance: random.Random) -> None:
+        if builds.fence.runs < count:
+            builds(strangers.build_file(chance))
+
+    with bounded_memory():
+        one()
+        chance = random.Random(seed)
+        while builds.fence.runs < count:  # hypothesis may think that it has seen enough
+            builds(strangers.build_file(chance))
+    return builds.fence
+
+
+def by_coverage(count: int, seed: int, folder: Path) -> Fence:
+    """Ends the process, as libFuzzer does."""
+    import atheris
+
+    with atheris.instrument_imports(include=["tracker"]):
+        for name in [name for name in sys.modules if name.partition(".")[0] == "tracker"]:
+            del sys.modules[name]
+        del sys.modules["faults.fuzzed"]
+        from faults import fuzzed
+    builds = fuzzed.Builds(folder)
+    corpus = folder / "corpus"
+    corpus.mkdir()
+    for number, data in enumerate(strangers.SEEDS):
+        (corpus / f"seed-{number}").write_bytes(data)
+    words = folder / "words"
+    words.write_text(
+        "".join(f'"{_escaped(word)}"\n' for word in (*strangers.VALUES, *strangers.HOSTILE_FORMULAS) if word)
+    )
+
+    def mutated(data: bytes, most: int, number: int) -> bytes:
+        """Now our own changes, now libFuzzer's."""
+        chance = random.Random(number)
+        if chance.random() < 0.5:
+            return strangers.changed(data, chance)[:most]
+        return bytes(atheris.Mutate(data, most))
+
+    def one(data: bytes) -> None:
+        if builds.fence.runs < count:
+            builds(data)
+        if builds.fence.runs == count:
+            _tell(builds.fence)
+            os._exit(0)
+
+    arguments = [
+        "fuzzed",
+        f"-seed={seed}",
+        f"-dict={words}",
+        "-max_len=16000",
+        "-len_control=0",
+        "-timeout=30",
+        "-verbosity=0",
+        f"{corpus}",
+    ]
+    with bounded_memory(), open(os.devnull, "w") as nowhere:
+        os.dup2(nowhere.fileno(), 2)
+        atheris.Setup(arguments, one, custom_mutator=mutated)
+        atheris.Fuzz()
+    return builds.fence
+
+
+def _escaped(word: str) -> str:
+    return "".join(
+        chr(byte) if 32 <= byte < 127 and byte not in b'"\\' else f"\\x{byte:02X}" for byte in word.encode("utf-8")
+    )
+
+
+def pictures(count: int, seed: int, folder: Path) -> Fence:
+    from PIL import Image
+
+    from tracker.scan import open_picture, read_picture
+
+    good = Image.effect_noise((120, 90), 80)
+    seeds = []
+    for kind in ("PNG", "JPEG"):
+        for mode in ("L", "RGB", "1", "P", "RGBA", "CMYK"):
+            with warnings.catch_warnings():
+                warnings.simplefilter("ignore")
+                try:
+                    file = io.BytesIO()
+                    good.convert("RGB").convert(mode).save(file, kind)
+                    seeds.append(file.getvalue())
+                except OSError:  # that kind has no such mode
+                    continue
+    bombs = [strangers.bomb(*size) for size in ((2828, 2828), (2830, 2830), (15_000, 15_000), (1, 8_000_000))]
+    bombs += [strangers.bomb(2828, 2828, 16, 6), strangers.bomb(2828, 2828, 16, 4), strangers.bomb(2828, 2828, 1, 0)]
+    for data in seeds:
+        read_picture(data)
+    fence, chance = Fence(), random.Random(seed)
+    with bounded_memory():
+        for number in range(count):
+            data = bombs[number] if number < len(bombs) else strangers.picture(chance, seeds)
+
+            def read(data: bytes = data) -> bool:
+                try:
+                    open_picture(data)
+                except ValueError as sentence:
+                    assert str(sentence)
+                    return False
+                return True
+
+            fence.run(data, read)
+    return fence
+
+
+def codes(count: int, seed: int, folder: Path) -> Fence:
+    from tracker.cards.scanned import scanned
+    from tracker.scan.typed import from_scanner
+
+    loaded = read_build(SAMPLES / "planter.toml")
+    assert loaded.build is not None
+    run = start_run(loaded.build)
+    known = list(run.codes.values())
+    scanned(run, known[0])
+    fence, chance = Fence(), random.Random(seed)
+    with bounded_memory():
+        for _ in range(count):
+            text = strangers.code(chance, known)
+
+            def read(text: str = text) -> bool:
+                typed = from_scanner(text, run.by_code)
+                assert typed.code is None or typed.code in run.by_code or len(typed.code) == len(known[0])
+                return bool(scanned(run, text).key)
+
+            fence.run(text.encode("utf-8", "surrogatepass"), read)
+    return fence
+
+
+def logs(count: int, seed: int, folder: Path) -> Fence:
+    """Exchanged logs: with lines made wrong, and with facts that are chained as they should be and make no sense."""
+    from faults.forged import draw_all, forged_log
+
+    from tracker.store.exchange import export_log, import_log
+    from tracker.store.log import Log
+
+    home = folder / "home"
+    shop = Shop(home, HandClock())
+    for act in acts(shop, 30):
+        act()
+    shop.close()
+    good = folder / "good.jsonl"
+    log = Log(home / "kerfcard.db")
+    export_log(log, good)
+    rows = list(log.rows())
+    log.close()
+    assert shop.run is not None
+    run, path = shop.run, folder / "stranger.jsonl"
+    draw_all(run, (), MORNING)
+    fence, chance = Fence(), random.Random(seed)
+    with bounded_memory():
+        for _ in range(count):
+            data = forged_log(chance, good.read_bytes(), run)
+            path.write_bytes(data)
+            taken_in = Log.in_memory(chance.choice(([], rows)), "")
+
+            def read(taken_in: Log = taken_in) -> bool:
+                taken = import_log(taken_in, path)
+                assert all(wrong.what for wrong in taken.problems)
+                if not taken.problems:
+                    draw_all(run, taken_in.entries(), MORNING + timedelta(hours=1))
+                return not taken.problems
+
+            fence.run(data, read, path)
+            taken_in.close()
+    return fence
+
+
+KINDS: dict[str, Callable[[int, int, Path], Fence]] = {
+    "build files by hypothesis": by_hypothesis,
+    "build files by coverage": by_coverage,
+    "pictures": pictures,
+    "codes": codes,
+    "logs": logs,
+}
+
+
+def _tell(fence: Fence) -> None:
+    folder = os.environ.get("KERFCARD_FUZZED")
+    if folder:
+        for number, data in enumerate(fence.inputs):
+            Path(folder).mkdir(parents=True, exist_ok=True)
+            (Path(folder) / f"{os.getpid()}-{number}").write_bytes(data)
+    print(json.dumps(fence.report()), flush=True)
+
+
+def fuzz(kind: str, count: int, seed: int) -> dict[str, Any]:
+    """Run one kind in a process of its own; its report. A process that dies is a crash."""
+    command = [sys.executable, str(Path(__file__).parent), "fuzzed", "--worker", kind, str(count), str(seed)]
+    run = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=False)
+    lines = run.stdout.splitlines()
+    if lines and lines[-1].startswith("{"):
+        return dict(json.loads(lines[-1]))
+    died = f"the process ended with {run.returncode}: {run.stdout[-500:]}"
+    return {"runs": 0, "good": 0, "longest": 0.0, "crashes": [died], "escapes": [], "slow": []}
+
+
+def main(words: list[str]) -> int:
+    if words[:1] == ["--worker"]:
+        with tempfile.TemporaryDirectory() as folder:
+            _tell(KINDS[words[1]](int(words[2]), int(words[3]), Path(folder)))
+        return 0
+    count, seed = ([int(word) for word in words] + [1000, 20260302][len(words) :])[:2]
+    wrong = 0
+    for kind in KINDS:
+        mine = max(1, count // 2 if kind.startswith("build") else count // 20)
+        report = fuzz(kind, mine, seed)
+        found = {name: report[name] for name in ("crashes", "escapes", "slow")}
+        counts = ", ".join(f"{len(each)} {name}" for name, each in found.items())
+        print(
+            f"{report['runs']} {kind}: {report['good']} could be read; {counts}; longest {report['longest']} s",
+            flush=True,
+        )
+        for each in found.values():
+            wrong += len(each)
+            for said in sorted(set(each))[:10]:
+                print(said)
+    return 1 if wrong else 0
