@@ -10,7 +10,7 @@ from tracker.cards.clocks import ClockView, clock_view
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
 from tracker.work.alarms import Call, calling
-from tracker.work.decide import Answer
+from tracker.work.decide import Answer, Do
 from tracker.work.state import running_waits
 from tracker.work.steps import WaitKind
 
@@ -45,6 +45,9 @@ class AlarmCard:
     tone: Tone
     sound: Sound
     answer: Answer
+    go: Do | None
+    """What must be done now, where that ends the clock: the clamps are on."""
+    go_text: str
 
 
 def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
@@ -67,6 +70,8 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         tone=view.tone,
         sound="done" if view.at_least else "late",
         answer=Answer(call.id),
+        go=None if view.at_least else Do(view.key, "clamp"),
+        go_text="" if view.at_least else "Clamps on",
     )
 
 

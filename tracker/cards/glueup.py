@@ -184,8 +184,7 @@ def _facts(floor: Floor, item: Item) -> Iterator[str]:
     for tick in floor.state.of(floor.run, item):
         if tick.early:
             step = item.step(tick.step)
-            past = step.past if step else tick.step
-            yield f"{past[0].upper()}{past[1:]} {rough(tick.early)} too early ({tick.done.anyway})"
+            yield f"{step.verb if step else tick.step}: {rough(tick.early)} too early ({tick.done.anyway})"
     step = next_step(floor.run, floor.state, item)
     assembly = floor.run.build.assembly(item.id)
     if step is None:

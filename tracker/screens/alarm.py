@@ -5,7 +5,7 @@ The frame flashes once a second, well under the three that can harm (WCAG 2.2, 2
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import TYPE_CHECKING, Literal
 
 from kivy.clock import Clock
 from kivy.core.window import Window
@@ -92,14 +92,14 @@ class Watch:
             self._sounded[call] = now
             self.sounds.play(call)
 
-    def answer(self, take: bool) -> None:
-        """A person has seen it; with `take` they want the card of it too."""
+    def answer(self, how: Literal["seen", "take", "go"] = "seen") -> None:
+        """A person has seen it; or wants the card of it too, or did what had to be done."""
         if self.view is None or self.view.card is None:
             return
         card = self.view.card
-        self._app.answer(card.run, card.answer)
+        self._app.answer(card.run, card.go if how == "go" and card.go else card.answer)
         self.look()
-        if take:
+        if how == "take":
             self._app.take_from(card.run, card.key)
 
     def close(self) -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.properties import ListProperty, ObjectProperty, StringProperty
+from kivy.uix.widget import Widget
 
 from tracker.cards.checklist import WARM, CheckLine, checklist_card
 from tracker.cards.glueup import members_of
@@ -36,14 +37,17 @@ class ChecklistCover(Cover):
 
     def on_lines(self, *_: object) -> None:
         grid = self.ids.grid
-        tiles = [child for child in grid.children if isinstance(child, CheckTile)]
-        for surplus in tiles[len(self.lines) :]:
-            grid.remove_widget(surplus)
-        for _ in range(len(self.lines) - len(tiles)):
-            new = CheckTile()
-            new.bind(on_tap=lambda tapped: self.tapped(tapped.line))
-            grid.add_widget(new, 1)  # the last child in the grid is the large button
+        button = grid.children[0]
         tiles = [child for child in reversed(grid.children) if isinstance(child, CheckTile)]
+        if len(tiles) != len(self.lines):
+            grid.clear_widgets()
+            tiles = [CheckTile() for _line in self.lines]
+            for tile in tiles:
+                tile.bind(on_tap=lambda tapped: self.tapped(tapped.line))
+            # Nothing, up to the last cell: the large button stands where it always does.
+            blanks = [Widget() for _cell in range(-(len(tiles) + 1) % grid.cols)]
+            for child in (*tiles, *blanks, button):
+                grid.add_widget(child)
         for tile, line in zip(tiles, self.lines, strict=True):
             tile.line = line
 

@@ -55,5 +55,5 @@ class ClockFace(Tappable, Plate):
     def _word(self, *_: object) -> None:
         width = self.width - (52 if self.large else 38) * self.mm
         lines = count_lines(self.note, font_size(SCALE["fine"], self.mm), width)
-        self.note_lines = max(1, min(3, lines))
-        self.high_mm = 64.0 if self.large else 28.5 + 6.0 * min(3, lines)
+        self.note_lines = max(1, min(2 if self.large else 3, lines))
+        self.high_mm = 50.0 if self.large else 28.5 + 6.0 * min(3, lines)

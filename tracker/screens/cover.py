@@ -80,11 +80,11 @@ class Pad(Themed, BoxLayout):
             return
         for key in row.children[1:]:
             row.remove_widget(key)
-        for at, word in enumerate(self.extra):
+        for word in self.extra:
             key = SmallButton(text=word, least_mm=20)
             key.lock = 0.0
             key.bind(on_tap=lambda tapped: self.dispatch("on_key", tapped.text))
-            row.add_widget(key, len(self.extra) - at)
+            row.add_widget(key, 1)  # before `erase`, which is the last
 
     def allow(self, takes: Callable[[str], bool], erasable: bool) -> None:
         """Only keys that may come now can be tapped."""

@@ -30,7 +30,8 @@ class ProveCover(Cover):
         grid = self.ids.grid
         grid.clear_widgets()
         for line in self.card.lines:
-            row = BigButton(text=line.check, sub_text=line.said or "tap to answer", tone=line.tone, look="plain")
+            words = line.check[0].upper() + line.check[1:]
+            row = BigButton(text=words, sub_text=line.said or "tap to answer", tone=line.tone, look="plain")
             row.bind(on_tap=lambda _row, check=line.check: ProofCover(key=self.key, check=check).show())
             grid.add_widget(row)
 
@@ -144,7 +145,7 @@ class NameCover(Cover):
     def press(self, key: str) -> None:
         """A letter was tapped."""
         if len(self.name) < LONGEST_NAME:
-            self.name += key if not self.name else key.lower()
+            self.name += key
 
     def erase(self) -> None:
         """The last letter was a slip."""

@@ -11,7 +11,7 @@ from tracker.cards.times import FINISH, GLUE, TimeView, overrule, time_view, tim
 from tracker.cards.words import finish_caution
 from tracker.measure import Span
 from tracker.screens.base import the_app
-from tracker.screens.buttons import BigButton
+from tracker.screens.buttons import BigButton, HoldButton
 from tracker.screens.cover import Cover
 from tracker.screens.glueup import SHEETS
 from tracker.work.intents import SetAir, TakeBackFact
@@ -57,7 +57,6 @@ class SpanCover(Cover):
     typed = StringProperty("")
     source = StringProperty("")
     said = StringProperty("")
-    keep_text = StringProperty("")
     doubt = StringProperty("")
     overruled = BooleanProperty(False)
     units = ListProperty(UNITS)
@@ -93,8 +92,19 @@ class SpanCover(Cover):
         span: Span | None = entry.span
         self.doubt = doubt_of(view.span, span) if span else ""
         self.said = self.doubt or entry.block
-        self.keep_text = f"Label: {span.text}" if span else "The label says"
+        self._keeper(f"Label: {span.text}" if span else "The label says", bool(self.doubt))
         self.ids.pad.allow(entry.takes, bool(entry.typed))
+
+    def _keeper(self, text: str, held: bool) -> None:
+        """The button that keeps it: held, where it is hardly so."""
+        slot, kind = self.ids.slot, HoldButton if held else BigButton
+        if not slot.children or type(slot.children[0]) is not kind:
+            button = kind()
+            button.bind(**{"on_held" if held else "on_tap": lambda _button: self.keep()})
+            slot.clear_widgets()
+            slot.add_widget(button)
+        slot.children[0].text = text
+        slot.children[0].disabled = self.entry.span is None
 
     def keep(self) -> None:
         """The label says so."""
@@ -102,11 +112,11 @@ class SpanCover(Cover):
             self.close()
             the_app().act(overrule(self.key, self._kind, self.entry.span))
 
-    def back_to_default(self) -> None:
-        """The label doesn't say so after all."""
+    def leave_it(self) -> None:
+        """As it is; or, where the label overruled it, as it was before."""
         view: TimeView = self.card
+        self.close()
         if view.overruled is not None:
-            self.close()
             the_app().act(TakeBackFact(view.overruled))
 
 
