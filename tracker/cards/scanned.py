@@ -20,11 +20,12 @@ JOINING = ("dry fit", "spread", "clamp", "attach")
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class ScanCard:
-    """The answer to a scan. `key` is the item of the build in hand, or empty."""
+    """The answer to a scan. `key` is the item of the build in hand, or empty; `board` that of a board on its rack."""
 
     code: str
     said: str
     key: str = ""
+    board: str = ""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -48,7 +49,8 @@ def scanned(run: Run | None, text: str) -> ScanCard:
     if run and key:
         return ScanCard(code=code, said=run.items[key].title, key=key)
     if run and (board := run.board_of(code)):
-        return ScanCard(code=code, said=f"Board {board.name} on the rack: {', '.join(board_words(run, board))}.")
+        said = f"Board {board.name} on the rack: {', '.join(board_words(run, board))}."
+        return ScanCard(code=code, said=said, board=board_key(board.name))
     return ScanCard(code=code, said=f"{grouped(code)} is a good code, but of no piece in this build.")
 
 

@@ -14,6 +14,7 @@ from kivy.properties import StringProperty
 from tracker.cards.action import Action
 from tracker.cards.floor import Floor
 from tracker.cards.queue import STATION_WORDS, queue_card
+from tracker.cards.racked import with_racked
 from tracker.cards.scanned import check_in, scanned
 from tracker.scan.typed import from_scanner
 from tracker.screens import checklist, prove, times  # noqa: F401  (each says which sheets it opens)
@@ -46,6 +47,7 @@ from tracker.screens.widgets import load_toolkit
 from tracker.screens.worker import Worker
 from tracker.shop import RESERVE_BYTES, Shop
 from tracker.work.decide import GOING_AHEAD, Answer, Do, Intent
+from tracker.work.revise import is_revised
 
 KV = (
     "shell.kv",
@@ -71,6 +73,7 @@ KV = (
     "boards.kv",
     "shopping.kv",
     "history.kv",
+    "revision.kv",
 )
 SCREENS: dict[str, type[CardScreen]] = {
     "builds": BuildsScreen,
@@ -147,7 +150,7 @@ class KerfcardApp(App):
             self.open_build(self.file)
         else:
             self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
-        self.root.said = self.shop.notice
+        self.root.said = self.shop.notice or self._revised()
         self.beat()
         self.watch.look()
         if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
@@ -170,7 +173,7 @@ class KerfcardApp(App):
     def floor(self) -> Floor:
         """The shop floor at this moment. Only where a build is open."""
         assert self.shop.run is not None
-        return Floor(self.shop.run, self.shop.state, self.shop.now())
+        return Floor(with_racked(self.shop.run, self.shop.state), self.shop.state, self.shop.now())
 
     def floors(self) -> tuple[Floor, ...]:
         """The same of every build with a clock, the one in hand first."""
@@ -216,6 +219,13 @@ class KerfcardApp(App):
         self._remember(hand="", assembly="")
         self.go("station")
 
+    def _revised(self) -> str:
+        """That the file of the build in hand isn't the one that is worked by."""
+        run = self.shop.run
+        if run is None or not is_revised(run, self.shop.state):
+            return ""
+        return "The build file was revised since it was opened: tap More, Builds, and the build to see what changed."
+
     def hold(self, key: str) -> None:
         """Put an item on the card, here."""
         self._remember(hand=key)
@@ -238,7 +248,7 @@ class KerfcardApp(App):
         refusal = self.shop.do(intent)
         self.root.said = refusal.reason if refusal else self.shop.warning
 
-    def answer(self, run: str, intent: Answer) -> None:
+    def answer(self, run: str, intent: Answer | Do) -> None:
         """A person has seen that a clock is over, of whatever build."""
         refusal = self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None))
         self.root.said = refusal.reason if refusal else ""
@@ -314,11 +324,13 @@ class KerfcardApp(App):
 
     def scanned(self, text: str) -> None:
         """A code was scanned or typed, on whatever screen."""
-        card = scanned(self.shop.run, text)
+        card = scanned(self.floor().run if self.shop.run else None, text)
         if card.key:
             self.root.said = ""
             if not self._checked_in(card.key):
                 self.take(card.key)
+            return
+        if card.board and self._takes_board(card.board):
             return
         elsewhere = self.shop.run_of_code(card.code)
         if elsewhere is None:
@@ -331,6 +343,15 @@ class KerfcardApp(App):
         )
         panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, key))
         panel.open_on(self.root)
+
+    def _takes_board(self, key: str) -> bool:
+        """Whether something is to be cut from a board of the rack: then it is brought up."""
+        floor = self.floor()
+        if not any(board.key == key for board in floor.state.boards(floor.run)):
+            return False
+        self.go("boards")
+        self.root.screen.choose(key)
+        return True
 
     def _checked_in(self, key: str) -> bool:
         """Whether the scan was a matter of the glue-up in hand, and then it is said."""
