@@ -6,8 +6,10 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 
 from tracker.cards.marks import Tone
+from tracker.cards.revision import revision_words
 from tracker.design.model import Build
 from tracker.design.problems import Problem
+from tracker.work.revise import is_revised
 from tracker.work.run import Run, run_name, start_run
 from tracker.work.state import State
 
@@ -21,6 +23,8 @@ class BuildRow:
     said: str
     tone: Tone
     problems: tuple[str, ...]
+    revised: bool = False
+    """Its file isn't the one that is worked by any more."""
 
 
 def build_row(path: str, file: str, build: Build | None, problems: Iterable[Problem], state: State) -> BuildRow:
@@ -31,9 +35,18 @@ def build_row(path: str, file: str, build: Build | None, problems: Iterable[Prob
         first = f": {wrong[0]}" if wrong else ""
         return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
     if run_name(build.name) in state.opened:
-        done, steps = progress(start_run(build), state)
-        said = f"{done} of {steps} steps done"
-        return BuildRow(path=path, title=build.name, said=said, tone="done" if done == steps else "ready", problems=())
+        run = start_run(build)
+        done, steps = progress(run, state)
+        revised = revision_words(run, state)
+        said = ", ".join(word for word in (f"{done} of {steps} steps done", revised) if word)
+        return BuildRow(
+            path=path,
+            title=build.name,
+            said=said,
+            tone="caution" if revised else "done" if done == steps else "ready",
+            problems=(),
+            revised=is_revised(run, state),
+        )
     pieces = sum(part.quantity for part in build.parts)
     joined = sum(assembly.quantity for assembly in build.assemblies)
     assemblies = f", {joined} {'assembly' if joined == 1 else 'assemblies'}" if joined else ""

@@ -93,7 +93,7 @@ def _row(floor: Floor, past: Past) -> HistoryRow:
     title, said = _WORDS[type(entry.fact)](floor, entry.fact)
     when = ago(entry.at, floor.now.wall)
     if past.taken_back is not None:
-        said = f"taken back {ago(past.taken_back.at, floor.now.wall)}"
+        when, said = f"taken back {ago(past.taken_back.at, floor.now.wall)}", ""
     tone: Tone | str = "" if past.taken_back else "caution" if getattr(entry.fact, "anyway", "") else "done"
     return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
 

@@ -9,7 +9,8 @@ from tracker.cards.checks import piece_checks
 from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.cards.floor import Floor
 from tracker.cards.life import life_words, of_grid
-from tracker.cards.marks import MarkView
+from tracker.cards.marks import MarkView, Tone
+from tracker.cards.revision import misfit_words
 from tracker.cards.stop import stop_words
 from tracker.cards.words import measured_words, section_words
 from tracker.measure import Reading
@@ -44,6 +45,7 @@ class PieceCard:
     into: str
     """The key of the assembly that it goes into, or empty."""
     into_words: str
+    said_tone: Tone
     said: str
     """What else is to be known of it: the board to cut it from, how it was measured, that it was made again."""
     checks: str
@@ -57,6 +59,7 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
     solid = floor.solid(item)
     headline, measured, reading = _to_cut(floor, item)
     shop, place = floor.run.build.shop, floor.state.into(floor.run, item)
+    older = misfit_words(floor.run, floor.state, item)
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -77,7 +80,8 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         undo=undo(floor, item),
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
-        said=" · ".join(word for word in (board_words(floor, item), life_words(floor, item)) if word),
+        said=" · ".join(word for word in (older, board_words(floor, item), life_words(floor, item)) if word),
+        said_tone="caution" if older else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
     )

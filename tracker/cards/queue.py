@@ -9,6 +9,7 @@ from typing import NamedTuple
 from tracker.cards.fasten import drill_setup
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
+from tracker.cards.revision import misfit_words
 from tracker.cards.stop import setups_of, stop_words
 from tracker.plan.saw import setting
 from tracker.work.decide import Do, next_step
@@ -60,13 +61,16 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
     here: dict[_Group, list[QueueRow]] = {}
     waiting: list[QueueRow] = []
     counts: dict[Station, int] = dict.fromkeys(STATION_WORDS, 0)
+    misfits: list[QueueRow] = []
     for item in floor.run.items.values():
         step = next_step(floor.run, floor.state, item)
+        if station == "saw" and (older := misfit_words(floor.run, floor.state, item)):
+            misfits.append(QueueRow(key=item.key, title=item.title, said=older, tone="caution"))
         if step is None:
             continue
         refusal = floor.refusal(Do(item.key, step.id))
         counts[step.station] += refusal is None
-        if step.station != station:
+        if step.station != station or any(row.key == item.key for row in misfits[-1:]):
             continue
         if refusal is None:
             row = QueueRow(key=item.key, title=item.title, said=_size(floor, item, step), tone="ready")
@@ -75,6 +79,8 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
             waiting.append(QueueRow(key=item.key, title=item.title, said=refusal.reason, tone="waiting"))
     ordered = sorted(here.items(), key=lambda pair: pair[0].place)
     groups = [QueueGroup(title=group.title, setup=group.setup, rows=tuple(rows)) for group, rows in ordered]
+    if misfits:
+        groups.insert(0, QueueGroup(title="No longer fits", setup="the build was revised", rows=tuple(misfits)))
     if waiting:
         groups.append(QueueGroup(title="Waits", setup="", rows=tuple(waiting)))
     return QueueCard(

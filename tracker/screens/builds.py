@@ -7,8 +7,11 @@ from pathlib import Path
 from kivy.properties import StringProperty
 
 from tracker.cards.builds import build_row
+from tracker.cards.revision import revision_card
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.lists import RowView
+from tracker.screens.revision import RevisionSheet
+from tracker.work.run import start_run
 
 
 class BuildsScreen(CardScreen):
@@ -28,8 +31,15 @@ class BuildsScreen(CardScreen):
         self.where = f"Your own build files go into the folder {shown_path(shop.builds_folder)}"
 
     def choose(self, path: str) -> None:
-        """A build was tapped."""
-        the_app().open_build(Path(path))
+        """A build was tapped; one whose file was revised first says what that means."""
+        row = next((row for row in self.card if row.path == path), None)
+        build = next((f.loaded.build for f in the_app().shop.build_files() if str(f.path) == path), None)
+        if row is None or not row.revised or build is None:
+            the_app().open_build(Path(path))
+            return
+        sheet = RevisionSheet(card=revision_card(start_run(build), the_app().shop.state))
+        sheet.bind(on_take=lambda _sheet: the_app().open_build(Path(path)))
+        sheet.open_on(the_app().root)
 
     def turn_light(self) -> None:
         """From a bright day to a dark shop and back."""
