@@ -108,25 +108,26 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
 
 
 def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard]) -> str:
-    """What the section measures, how much wood that is, what of it goes into blanks, and what is customary."""
+    """What the section measures, how much wood that is, what the plan takes over the net wood, and what is customary."""
     section = SECTIONS.get(wood.section)
     length = sum((board.length for board in bought), ZERO)
-    words = [_size(build, wood, section), _amount(build, wood, section, length)]
-    if net := in_blanks(mine):
-        used = sum((board.length for board in mine), ZERO)
-        words.append(f"the plan uses {ceil(100 * (used.mm / net.mm - 1))} % over the net wood")
-    if section and (customary := customary_waste(section)):
-        words.append(f"customary {customary.least} to {customary.most} %")
-    return "; ".join(word for word in words if word)
+    words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
+    net = in_blanks(mine)
+    if not net:
+        return words
+    over = ceil(100 * (sum((board.length for board in mine), ZERO).mm / net.mm - 1))
+    customary = customary_waste(section) if section else None
+    usual = f" (customary {customary.least} to {customary.most} %)" if customary else ""
+    return f"{words}; {over} % over the net wood{usual}"
 
 
 def _size(build: Build, wood: Wood, section: Section | None) -> str:
     def read(length: Length) -> str:
         return read_length(length, build.shop.mark).text
 
-    measures = f"measures {read(wood.thickness)} × {read(wood.width)}"
+    measures = f"{read(wood.thickness)} × {read(wood.width)}"
     if section is not None and section.stock in ("hardwood S2S", "hardwood S1S"):
-        return f"{measures}, from {read(Length.of(section.nominal_thickness, 'in'))} rough"
+        return f"{measures} ({read(Length.of(section.nominal_thickness, 'in'))} rough)"
     return measures
 
 

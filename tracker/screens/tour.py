@@ -18,6 +18,7 @@ from tracker.screens.keypad import Key
 from tracker.screens.lists import ListRow
 from tracker.screens.more import Tile
 from tracker.screens.stage import HandTime, Stage
+from tracker.screens.tour_boards import boards
 from tracker.screens.tour_glueup import glue_up
 from tracker.screens.tour_piece import piece_stops
 from tracker.shop import Shop
@@ -31,6 +32,7 @@ GLASSES = {
     "800x480": (800, 480, 133.0),
     "1200x1920": (1200, 1920, 224.0),
     "800x1280": (800, 1280, 149.0),
+    **{f"{dpi} dpi": (round(217.6 / 25.4 * dpi), round(136 / 25.4 * dpi), float(dpi)) for dpi in (160, 240, 320)},
 }
 """Name, points and density of the tablets that the pictures are taken on: all but one of the same glass of
 218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is smaller."""
@@ -201,6 +203,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield from piece_stops(guide)
     guide.open("Hall bench")
     yield "15 hall bench at the saw"
+    yield from boards(guide)
     guide.stand_at("Finishing")
     yield "16 nothing ready here"
 
