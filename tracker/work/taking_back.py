@@ -5,7 +5,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterator
 from typing import Any
 
 from tracker.work.blockers import gone_into
@@ -180,8 +180,22 @@ def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:
         whole = run.items[entry.fact.inside]
         if any(kept.entry.at == entry.at for kept in state.spoils(run, whole)):
             return f"It went with {whole.short}: take that back."
-    items = [item, *(run.items[key] for key in state.members(run, item))] if not entry.fact.inside else [item]
-    return _first(*(_anything_since(run, state, each, entry) for each in items))
+    if entry.fact.inside:
+        return _anything_since(run, state, item, entry)
+    together = _together(run, state, item, entry)
+    reasons = []
+    for each in (item, *_all_within(run, state, item)):
+        # What went with it is no later making: each is asked from its own entry on.
+        own = next((kept.entry for kept in state.spoils(run, each)[-1:] if kept.id in together), entry)
+        reasons.append(_anything_since(run, state, each, own))
+    return _first(*reasons)
+
+
+def _all_within(run: Run, state: State, item: Item) -> Iterator[Item]:
+    """Everything that is joined into an assembly, through and through."""
+    for key in state.members(run, item):
+        yield run.items[key]
+        yield from _all_within(run, state, run.items[key])
 
 
 def _upon_set_aside(run: Run, state: State, item: Item, entry: Entry) -> str:
