@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Mapping
 from dataclasses import MISSING, fields
-from typing import Any, cast
+from typing import Any, Literal, cast, get_args
 
 from tracker.work.facts.kinds import (
     Air,
@@ -17,6 +17,7 @@ from tracker.work.facts.kinds import (
     Checked,
     CheckedIn,
     ClockBelieved,
+    Dimension,
     Done,
     Fact,
     Labelled,
@@ -36,6 +37,7 @@ from tracker.work.facts.kinds import (
     Unknown,
     Wait,
 )
+from tracker.work.steps import WaitKind
 
 _KINDS: dict[str, type[Any]] = {
     "opened": Opened,
@@ -145,7 +147,23 @@ def _list(value: Any) -> Any:
     return value
 
 
-_TYPES: dict[str, Any] = {"str": str, "int": int, "float": float, "bool": bool, "WaitKind": str, "Dimension": str}
+def _one_of(words: Any) -> Reader:
+    def read(value: Any) -> Any:
+        if value not in get_args(words):
+            raise ValueError(f"{value!r} is none of {words}")
+        return value
+
+    return read
+
+
+_TYPES: dict[str, Any] = {
+    "str": str,
+    "int": int,
+    "float": float,
+    "bool": bool,
+    "WaitKind": _one_of(WaitKind),
+    "Dimension": _one_of(Dimension),
+}
 _SPECIAL: dict[str, Reader] = {
     "Wait | None": lambda value: _made(Wait, value),
     "float | None": _optional_float,
@@ -155,7 +173,7 @@ _SPECIAL: dict[str, Reader] = {
     "tuple[tuple[str, Sizes], ...]": _parts,
     "tuple[PlannedBoard, ...]": _each(PlannedBoard),
     "tuple[PlannedCut, ...]": _each(PlannedCut),
-    "Literal['dealer', 'rack']": str,
+    "Literal['dealer', 'rack']": _one_of(Literal["dealer", "rack"]),
 }
 _CLASSES = (*_KINDS.values(), Wait, PlannedBoard, PlannedCut)
 _READERS: dict[type[Any], dict[str, Any]] = {
