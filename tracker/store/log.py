@@ -8,6 +8,7 @@ the write-ahead log begins anew, and a second process would write the same count
 from __future__ import annotations
 
 import contextlib
+import gc
 import os
 import shutil
 import sqlite3
@@ -38,6 +39,18 @@ __all__ = ["CannotWriteError", "DamagedLogError", "InUseError", "Log", "NoRecord
 WAIT_SECONDS = 2.0
 """How long to wait for another window or command that has the record open."""
 LATER = "This record was written by a later version of Kerfcard. Bring Kerfcard up to date to mark; you can look."
+
+
+@contextlib.contextmanager
+def _no_collection() -> Iterator[None]:
+    """While nothing but new entries is made, looking for garbage among them again and again takes half of the time."""
+    on = gc.isenabled()
+    gc.disable()
+    try:
+        yield
+    finally:
+        if on:
+            gc.enable()
 
 
 class Log:
@@ -91,7 +104,8 @@ class Log:
         if writing:
             self._prepare()
         chains = Chains()
-        self._read = [entry_of(row) for row in chains.follow(self.rows())]
+        with _no_collection():
+            self._read = [entry_of(row) for row in chains.follow(self.rows())]
         self._tails = chains.tails
 
     def _prepare(self) -> None:

@@ -17,6 +17,7 @@ from typing import Any
 from tracker.store.errors import DamagedLogError
 from tracker.work.facts import Entry, from_data, to_data
 
+_decode = json.JSONDecoder().raw_decode
 Row = tuple[str, int, str, str, str, str, str]
 """tablet, count, seen, at, kind, data, chain."""
 COLUMNS = "tablet, count, seen, at, kind, data, chain"
@@ -97,12 +98,22 @@ def row_of(entry: Entry, before: str) -> Row:
     return (*columns, chain_link(before, *columns))
 
 
+def _decoded(text: str) -> Any:
+    """What `json.loads` gives, without its detours."""
+    value, end = _decode(text)
+    if end != len(text):
+        raise ValueError("there is more than one value")
+    return value
+
+
 def entry_of(row: Row) -> Entry:
     """The entry of a row. Raises DamagedLogError when it can't be read."""
     tablet, count, seen, at, kind, data, _ = row
     try:
         if kind == LOST and '"row": [' in data:
             seen, at, kind, data = _lost(row)["row"]
-        return Entry(tablet, count, json.loads(seen), datetime.fromisoformat(at), from_data(kind, json.loads(data)))
+        alone = seen == f'{{"{tablet}": {count - 1}}}'  # as almost every row's: it had seen its own tablet only
+        known = {tablet: count - 1} if alone else json.loads(seen)
+        return Entry(tablet, count, known, datetime.fromisoformat(at), from_data(kind, _decoded(data)))
     except (TypeError, ValueError, KeyError, AttributeError, RecursionError) as error:
         raise DamagedLogError(f"{_named(tablet, count)} can't be read") from error
