@@ -16,14 +16,14 @@ import zxingcpp
 from tests.scan.frames import Damage, Frame, empty, frame
 from tracker.scan import Watch
 from tracker.scan.patient import read_patiently
-from tracker.scan.reader import QR_ONLY, decode, in_planes
+from tracker.scan.reader import QR_ONLY, Planes, decode
 from tracker.work.codes import code_for
 
 
 def alone(picture: Frame) -> None:
     """The general decoder and nothing else, on a grey frame."""
     zxingcpp.read_barcodes(
-        in_planes(picture).grey,
+        Planes(picture).grey,
         formats=zxingcpp.BarcodeFormats(QR_ONLY),
         try_rotate=False,
         try_downscale=False,
@@ -33,12 +33,12 @@ def alone(picture: Frame) -> None:
 
 def first_pass(picture: Frame) -> None:
     """What every frame costs."""
-    decode(in_planes(picture).grey)
+    decode(Planes(picture).grey)
 
 
 def patient(picture: Frame) -> None:
     """The patient reader by itself."""
-    read_patiently(np.asarray(in_planes(picture).blue))
+    read_patiently(np.asarray(Planes(picture).blue))
 
 
 def spent(look: Callable[[Frame], object], pictures: list[Frame]) -> np.ndarray:

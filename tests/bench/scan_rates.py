@@ -12,7 +12,7 @@ import multiprocessing
 from collections import Counter
 
 from tests.scan.frames import Damage, frame
-from tracker.scan.reader import decode, in_planes, look_at
+from tracker.scan.reader import Planes, decode, look_at
 from tracker.work.codes import code_for
 
 CELLS = {
@@ -36,7 +36,7 @@ def one(job: tuple[str, int]) -> tuple[str, Counter[str]]:
     live = [code] + [code_for("bench", f"live {cell}:{other}") for other in range(199)]
     picture = frame(code, seed=1_000_000 + 7919 * list(CELLS).index(cell) + number, damage=CELLS[cell][0])
     result = Counter(frames=1)
-    result["zxing-cpp"] += code in {found.text for found in decode(in_planes(picture).grey)}
+    result["zxing-cpp"] += code in {found.text for found in decode(Planes(picture).grey)}
     for way, codes in (("alone", []), ("live", live)):
         looked = look_at(picture, codes)
         texts = {found.text for found in looked.found}

@@ -17,7 +17,7 @@ import numpy as np
 from tests.bench.scan_rates import CELLS
 from tests.scan.frames import Frame, dusty, label, photographed, placed, swayed, wood
 from tracker.scan import Watch
-from tracker.scan.reader import decode, in_planes
+from tracker.scan.reader import Planes, decode
 from tracker.work.codes import code_for
 
 RATE = 30
@@ -44,7 +44,7 @@ def one(job: tuple[str, int]) -> tuple[str, Counter[str]]:
     live = [code] + [code_for("video", f"live {cell}:{other}") for other in range(199)]
     frames = video(code, cell, 2_000_000 + 104_729 * list(CELLS).index(cell) + number)
     result = Counter(videos=1)
-    result["zxing-cpp"] += any(code in {found.text for found in decode(in_planes(each).grey)} for each in frames)
+    result["zxing-cpp"] += any(code in {found.text for found in decode(Planes(each).grey)} for each in frames)
     watch, now = Watch(live), 0.0
     while now < SECOND:
         started = time.process_time()

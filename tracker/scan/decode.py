@@ -14,7 +14,7 @@ from functools import lru_cache
 import numpy as np
 from numpy.typing import NDArray
 
-from tracker.scan.symbol import BITS, FREE, Bits, affine_code, data_bits, text_of
+from tracker.scan.symbol import BITS, FREE, SIDE, Bits, affine_code, data_bits, data_places, text_of
 from tracker.work.codes import Code
 
 Soft = NDArray[np.float32]
@@ -34,20 +34,41 @@ class Guess:
     lead: float
 
 
-def likeliest_of_all(soft: Soft) -> Guess | None:
-    """The symbol that agrees best with the bits; None when it isn't ten characters."""
+def likeliest_of_all(soft: Soft, persistent: bool = False) -> Guess | None:
+    """The symbol that agrees best with the bits; None when it isn't ten characters.
+
+    A pencil stroke or a thumb of glue makes bits that are sure and wrong, all in one place. `persistent` tries again
+    with each third of the symbol left out of the choice of the surest bits, at six times the cost.
+    """
+    tries = [_from_surest(soft, np.abs(soft))]
+    if persistent:
+        tries += [_from_surest(soft, np.where(part, 0.0, np.abs(soft))) for part in _parts()]
+    tries.sort(key=lambda guess: guess.score, reverse=True)
+    best = tries[0]
+    others = (best.score - guess.score for guess in tries if guess.text != best.text)
+    return Guess(best.text, best.score, min(best.lead, *others, 2.0)) if best.text else None
+
+
+@lru_cache(maxsize=1)
+def _parts() -> tuple[NDArray[np.bool_], ...]:
+    """Which of the 208 bits lie in each third of the rows and of the columns."""
+    third = SIDE // 3
+    return tuple(place // third == part for place in data_places() for part in range(3))
+
+
+def _from_surest(soft: Soft, sureness: NDArray[np.floating]) -> Guess:
+    """The best symbol within three changes of what the surest bits say; its text is empty where it is none."""
     offset, _ = affine_code()
     received = np.asarray(soft * (1 - 2.0 * offset), np.float32)  # the offset undone: what is left is linear
-    basis = _basis(np.argsort(-np.abs(received), kind="stable").tolist())
+    basis = _basis(np.argsort(-sureness, kind="stable").tolist())
     hard = (received > 0).astype(np.uint8)
     start = np.bitwise_xor.reduce(basis.rows[hard[basis.columns].astype(bool)], axis=0, initial=0).astype(np.uint8)
     best, second = _best_changes(received * (2.0 * start - 1.0), 1.0 - 2.0 * basis.rows.astype(np.float32))
     bits = start
     for at in best[1]:
         bits = bits ^ basis.rows[at]
-    text = text_of(basis.free_bits(bits))
     norm = float(np.sqrt(np.square(soft).sum() * BITS)) or 1.0
-    return None if text is None else Guess(text, best[0] / norm, (best[0] - second[0]) / norm)
+    return Guess(text_of(basis.free_bits(bits)) or "", best[0] / norm, (best[0] - second[0]) / norm)
 
 
 _Change = tuple[float, tuple[int, ...]]

@@ -6,7 +6,6 @@ A grid is a homography from module coordinates (0 to 21, from the code's own top
 from __future__ import annotations
 
 from functools import lru_cache
-from itertools import permutations
 
 import numpy as np
 from numpy.typing import NDArray
@@ -25,8 +24,14 @@ CORNERS = np.array([[3.5, 3.5], [17.5, 3.5], [3.5, 17.5]])
 """The middles of the finder marks: top left, top right, bottom left."""
 WORTH_TRYING = 0.25
 """The least agreement with the known modules at which a guess is worth refining."""
+APART = 2.5
+"""Modules within which two guesses are the same."""
 STEPS = 14.0
 """Modules from one finder mark to the next."""
+SHORTEST, LONGEST = 0.4, 1.5
+"""Of that distance, what a slant may leave of it, and what a mark's misjudged size may make of it."""
+UNLIKE = 1.6
+"""How many times their mean the largest of three marks may measure."""
 
 
 @lru_cache(maxsize=1)
@@ -54,23 +59,27 @@ _Guesses = tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]
 """Scores; what one module across and one down are in pixels, as columns; where the code's middle is."""
 
 
-@lru_cache(maxsize=32)
-def _triples(count: int) -> tuple[NDArray[np.intp], ...]:
-    """Every ordered choice of three of so many."""
-    return tuple(np.array(list(permutations(range(count), 3)), np.intp).reshape(-1, 3).T)
+def _triples(marks: Marks) -> tuple[NDArray[np.intp], ...]:
+    """Every ordered choice of three marks, the corner first, whose steps and sizes may go together."""
+    steps = marks.at[None, :] - marks.at[:, None]
+    length, module = np.hypot(steps[..., 0], steps[..., 1]), marks.module
+    larger, both = np.maximum(module[:, None], module[None, :]), module[:, None] + module[None, :]
+    # What the limits of `_from_three`, which knows all three sizes, leave to a pair.
+    pairs = (length > SHORTEST * STEPS * larger / UNLIKE) & (length < LONGEST * STEPS * both / (3 - UNLIKE))
+    return np.nonzero(pairs[:, :, None] & pairs[:, None, :])
 
 
 def _from_three(marks: Marks) -> _Guesses:
-    chosen = _triples(len(marks.score))
+    chosen = _triples(marks)
     corner, right, below = (marks.at[one].astype(np.float64) for one in chosen)
     modules = np.stack([marks.module[one] for one in chosen])
     module = modules.mean(axis=0)
     across, down = right - corner, below - corner
     lengths = np.hypot(*across.T), np.hypot(*down.T)
     turned = across[:, 0] * down[:, 1] - across[:, 1] * down[:, 0]
-    fits = (turned > 0.5 * lengths[0] * lengths[1]) & (modules.max(axis=0) < 1.6 * module)
+    fits = (turned > 0.5 * lengths[0] * lengths[1]) & (modules.max(axis=0) < UNLIKE * module)
     for length in lengths:
-        fits &= (length > 0.4 * STEPS * module) & (length < 1.5 * STEPS * module)
+        fits &= (length > SHORTEST * STEPS * module) & (length < LONGEST * STEPS * module)
     scores = sum(marks.score[one[fits]] for one in chosen) - 0.3 * np.abs(np.log(lengths[0][fits] / lengths[1][fits]))
     axes = np.stack([across[fits], down[fits]], axis=2) / STEPS
     return np.asarray(scores, np.float64), axes, (right[fits] + below[fits]) / 2
@@ -105,7 +114,7 @@ def project(grids: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[
     return np.stack([seen[0] / seen[2], seen[1] / seen[2]], axis=-1)
 
 
-def sample(image: Grey, points: NDArray[np.float64]) -> Grey:
+def sample(image: Grey | NDArray[np.uint8], points: NDArray[np.float64]) -> Grey:
     """Bilinear values at x, y in pixels (pixel middles at whole numbers); outside, the nearest edge."""
     height, width = image.shape
     x = np.clip(points[..., 0], 0, width - 1.001)
@@ -131,17 +140,23 @@ def likeliest(grey: NDArray[np.uint8], grids: NDArray[np.float64], most: int) ->
     if not len(grids):
         return []
     points, signs = known_points()
-    half = np.asarray(Image.fromarray(grey).reduce(2), np.float32)
-    scores = agreement(sample(half, (project(grids, points) - 0.5) / 2), signs)
+    half = np.asarray(Image.fromarray(grey).reduce(2))
+    # Each guess is an affine map yet, and the nearest pixel does: pixel p of the half picture covers 2p and 2p + 1.
+    x, y = ((grids[:, row, :2] @ points.T + (grids[:, row, 2:] + 0.5)).astype(np.int32) >> 1 for row in range(2))
+    at = np.clip(y, 0, half.shape[0] - 1) * half.shape[1] + np.clip(x, 0, half.shape[1] - 1)
+    scores = agreement(half.reshape(-1)[at].astype(np.float32), signs)
     order = np.argsort(-scores)
-    corners = project(grids, np.array([[0.0, 0.0], [21.0, 0.0], [0.0, 21.0]]))
+    best = grids[order[scores[order] >= WORTH_TRYING]]
+    return [best[at] for at in apart(best, APART)[:most]]
+
+
+def apart(grids: NDArray[np.float64], modules: float) -> list[int]:
+    """Which grids lie farther than so many modules, at one of three corners, from all of those named before them."""
+    corners = project(grids, np.array([[0.0, 0.0], [SIDE, 0.0], [0.0, SIDE]]))
+    size = np.hypot(*(corners[:, 1] - corners[:, 0]).T) / SIDE
+    far = np.abs(corners[:, None] - corners[None, :]).max(axis=(2, 3)) > modules * size[:, None]
     kept: list[int] = []
-    for one in order:
-        size = np.hypot(*(corners[one, 1] - corners[one, 0])) / SIDE
-        if scores[one] < WORTH_TRYING:
-            break
-        if all(np.abs(corners[one] - corners[other]).max() > 2.5 * size for other in kept):
-            kept.append(int(one))
-            if len(kept) == most:
-                break
-    return [grids[one] for one in kept]
+    for one in range(len(grids)):
+        if far[one, kept].all():
+            kept.append(one)
+    return kept

@@ -26,7 +26,7 @@ def _sample_points() -> NDArray[np.float64]:
     return np.column_stack([(columns + across).ravel(), (rows + down).ravel()])
 
 
-def module_means(image: Grey, grid: Homography) -> Grey:
+def module_means(image: Grey | NDArray[np.uint8], grid: Homography) -> Grey:
     """21 × 21 mean brightnesses."""
     values = sample(image, project(grid, _sample_points()))
     return np.asarray(values.reshape(SIDE, SIDE, ACROSS * ACROSS).mean(axis=2), np.float32)

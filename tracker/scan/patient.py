@@ -15,9 +15,9 @@ from numpy.typing import NDArray
 
 from tracker.scan.decode import Soft, likeliest_of, likeliest_of_all
 from tracker.scan.finders import find_marks
-from tracker.scan.grid import Homography, guesses, likeliest, project
+from tracker.scan.grid import APART, Homography, apart, guesses, likeliest, project
 from tracker.scan.levels import module_means, soft_bits
-from tracker.scan.registration import refine
+from tracker.scan.registration import registered
 from tracker.scan.symbol import SIDE
 from tracker.scan.views import View, slanted_views
 from tracker.work.codes import Code, is_code
@@ -37,14 +37,18 @@ class Effort:
     """Busy patches that are put square."""
     patch_grids: int
     """Grids that are registered in each patch."""
+    again: int
+    """Grids on which the reader is persistent in the end."""
 
 
-QUICK = Effort(3, 2, 2)
+QUICK = Effort(3, 2, 2, 1)
 """For a frame of a camera: another comes in a moment."""
-THOROUGH = Effort(8, 6, 6)
+THOROUGH = Effort(6, 4, 4, 2)
 """For a picture that is all there is."""
 SEEN = 0.65
 """The least agreement with the known modules at which a code is taken to be there."""
+LAID_WELL = 0.85
+"""Agreement from which another look at the same place would tell no more."""
 SURE_SCORE, SURE_LEAD = 0.70, 0.14
 """Of all codes: the least agreement of the 208 bits, and the least lead over the next."""
 LIVE_SCORE, LIVE_LEAD = 0.45, 0.2
@@ -65,19 +69,36 @@ class Reading:
     """When it isn't: the two likeliest live codes, likelier first. Ask the person."""
 
 
-def read_patiently(frame: Grey, live: Sequence[Code] = (), effort: Effort = QUICK) -> Reading | None:
-    """The label in a grey frame, or None where none is seen."""
+def read_patiently(
+    frame: Grey, live: Sequence[Code] = (), effort: Effort = QUICK, others: Sequence[Corners] = ()
+) -> Reading | None:
+    """The label in a grey frame, or None where none is seen. `others` are somebody else's codes, known for such."""
     doubtful: Reading | None = None
+    laid: list[_Laid] = []
     for view, tried in _views(frame, effort):
-        for grid, agreement in _grids(view.grey, tried):
+        for grid, agreement in _registered(view, tried, laid, others):
             if agreement < SEEN:
                 continue
-            soft = soft_bits(module_means(view.grey.astype(np.float32), grid))
-            reading = _told(soft, view.to_frame @ grid, live)
+            seen = _Laid(view.to_frame @ grid, agreement, soft_bits(module_means(view.grey, grid)))
+            reading = _told(seen, live)
             if reading.code is not None:
                 return reading
             doubtful = doubtful or (reading if reading.maybe else None)
+            laid.append(seen)
+    for seen in sorted(laid, key=lambda one: one.agreement, reverse=True)[: effort.again]:
+        reading = _told(seen, live, persistent=True)
+        if reading.code is not None:
+            return reading
     return doubtful
+
+
+@dataclass(frozen=True, slots=True)
+class _Laid:
+    """A grid that lies on a code, in the frame, and the bits under it."""
+
+    grid: Homography
+    agreement: float
+    soft: Soft
 
 
 def _views(frame: Grey, effort: Effort) -> Iterator[tuple[View, int]]:
@@ -86,19 +107,39 @@ def _views(frame: Grey, effort: Effort) -> Iterator[tuple[View, int]]:
         yield view, effort.patch_grids
 
 
-def _grids(grey: Grey, tried: int) -> Iterator[tuple[Homography, float]]:
-    for guess in likeliest(grey, guesses(find_marks(grey)), tried):
-        yield refine(grey, guess)
+def _registered(
+    view: View, tried: int, laid: Sequence[_Laid], others: Sequence[Corners]
+) -> Iterator[tuple[Homography, float]]:
+    """The likeliest grids of a view, registered, with their agreement; none of what is laid well, or another's code."""
+    grids = likeliest(view.grey, guesses(find_marks(view.grey)), tried)
+    if not grids:
+        return
+    done = [one.grid for one in laid if one.agreement >= LAID_WELL]
+    in_frame = view.to_frame @ np.array(grids)
+    fresh = [at - len(done) for at in apart(np.array([*done, *in_frame]), APART) if at >= len(done)]
+    middles = project(in_frame, np.full((1, 2), SIDE / 2))[:, 0]
+    fresh = [at for at in fresh if not any(_within(middles[at], other) for other in others)]
+    # The best two are mostly right: the others are only laid when those can't be read.
+    for some in (fresh[:2], fresh[2:]):
+        if some:
+            yield from registered(view.grey, [grids[at] for at in some])
 
 
-def _told(soft: Soft, grid: Homography, live: Sequence[Code]) -> Reading:
-    seen = project(grid, np.array([[0.0, 0.0], [SIDE, 0.0], [SIDE, SIDE], [0.0, SIDE]]))
-    a, b, c, d = ((float(x), float(y)) for x, y in seen)
+def _within(point: NDArray[np.float64], corners: Corners) -> bool:
+    """Whether a point lies in a code, whose corners go clockwise as the frame is seen."""
+    around = np.array(corners)
+    side, off = np.roll(around, -1, axis=0) - around, point - around
+    return bool((side[:, 0] * off[:, 1] - side[:, 1] * off[:, 0] > 0).all())
+
+
+def _told(seen: _Laid, live: Sequence[Code], persistent: bool = False) -> Reading:
+    at = project(seen.grid, np.array([[0.0, 0.0], [SIDE, 0.0], [SIDE, SIDE], [0.0, SIDE]]))
+    a, b, c, d = ((float(x), float(y)) for x, y in at)
     corners: Corners = (a, b, c, d)
-    best = likeliest_of_all(soft)
+    best = likeliest_of_all(seen.soft, persistent)
     if best and best.score >= SURE_SCORE and best.lead >= SURE_LEAD and is_code(best.text):
         return Reading(corners, best.text)
-    known = likeliest_of(soft, live)
+    known = likeliest_of(seen.soft, live)
     if known and known[0].score >= LIVE_SCORE and known[0].lead >= LIVE_LEAD:
         return Reading(corners, known[0].text)
     if known and known[0].score >= MAYBE_SCORE:

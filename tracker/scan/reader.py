@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
 from dataclasses import dataclass, replace
+from functools import cached_property
 from pathlib import Path
 
 import numpy as np
@@ -35,20 +36,34 @@ class Found:
     """Whether the text is one of our codes with its check character right."""
 
 
-@dataclass(frozen=True, slots=True)
 class Planes:
-    """One picture in the two lights that it is read in.
+    """One picture in the two lights that it is read in, each made when it is first asked for.
 
     Sawdust is yellow-brown: in blue light it is half way between ink and paper, and hides least. On yellow or brown
-    label stock it is the grey picture that shows most.
+    label stock it is the grey picture that shows most. Without colour both are one and the same.
     """
 
-    grey: Image.Image
-    blue: Image.Image
+    def __init__(self, image: Image.Image | Frame) -> None:
+        self._image = image
+        bands = image.ndim if isinstance(image, np.ndarray) else 3 if image.mode in ("RGB", "RGBA") else 2
+        self.coloured = bands == 3
 
-    @property
-    def coloured(self) -> bool:
-        return self.grey is not self.blue
+    @cached_property
+    def grey(self) -> Image.Image:
+        if isinstance(self._image, np.ndarray):
+            # Where it has colour, red and blue have changed places, which the weights of grey hardly notice.
+            bands = self._image[..., :3] if self.coloured else self._image
+            grey = Image.fromarray(np.ascontiguousarray(bands))
+            return grey.convert("L") if self.coloured else grey
+        return self._image if self._image.mode == "L" else self._image.convert("L")
+
+    @cached_property
+    def blue(self) -> Image.Image:
+        if not self.coloured:
+            return self.grey
+        if isinstance(self._image, np.ndarray):
+            return Image.fromarray(np.ascontiguousarray(self._image[..., 0]))
+        return self._image.getchannel("B")
 
 
 @dataclass(frozen=True, slots=True)
@@ -67,7 +82,7 @@ class Looked:
 
 def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
     """Everything that can be done with one picture. `live` are the codes of this shop's open builds."""
-    planes = in_planes(image)
+    planes = Planes(image)
     found = decode(planes.grey)
     looked = Looked(found)
     for retry in RETRIES:
@@ -78,7 +93,7 @@ def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
         return looked
     doubtful = Looked(found)
     for plane in (planes.blue, planes.grey) if planes.coloured else (planes.grey,):
-        looked = patiently(plane, live, THOROUGH)
+        looked = patiently(plane, live, THOROUGH, found)
         if looked.found:
             return looked
         if looked.maybe:
@@ -103,21 +118,6 @@ def look_at_picture(source: str | Path | bytes, live: Sequence[Code] = ()) -> Lo
     return replace(looked, found=tuple(_scaled(code, picture.shrunk) for code in looked.found))
 
 
-def in_planes(image: Image.Image | Frame) -> Planes:
-    """The grey picture and the blue one, which are one and the same where there is no colour."""
-    if isinstance(image, Image.Image):
-        if image.mode in ("RGB", "RGBA"):
-            return Planes(image.convert("L"), image.getchannel("B"))
-        grey = image if image.mode == "L" else image.convert("L")
-        return Planes(grey, grey)
-    if image.ndim == 2:
-        grey = Image.fromarray(np.ascontiguousarray(image))
-        return Planes(grey, grey)
-    blue = Image.fromarray(np.ascontiguousarray(image[..., 0]))
-    # Red and blue have changed places, which the weights of grey hardly notice.
-    return Planes(Image.fromarray(np.ascontiguousarray(image[..., :3])).convert("L"), blue)
-
-
 def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
     """What the general decoder sees; `shrunk` brings the corners back to the picture that `grey` was made from.
 
@@ -129,9 +129,12 @@ def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
     return _sorted(_scaled(_found(code), shrunk) for code in codes)
 
 
-def patiently(plane: Image.Image, live: Sequence[Code] = (), effort: Effort = QUICK) -> Looked:
-    """What the patient reader makes of one plane."""
-    reading: Reading | None = read_patiently(np.asarray(plane), live, effort)
+def patiently(
+    plane: Image.Image, live: Sequence[Code] = (), effort: Effort = QUICK, found: Sequence[Found] = ()
+) -> Looked:
+    """What the patient reader makes of one plane; where another's code was `found`, it doesn't look again."""
+    others = [code.corners for code in found if not code.valid]
+    reading: Reading | None = read_patiently(np.asarray(plane), live, effort, others)
     if reading is None:
         return Looked()
     if reading.code is None:

@@ -1,8 +1,9 @@
-"""Laying the grid exactly over a code by what is known of it: finders, timing, format information and quiet zone.
+"""Laying grids exactly over a code by what is known of it: finders, timing, format information and quiet zone.
 
 Lucas and Kanade's method in its inverse compositional form (Baker and Matthews 2004): the known pattern, blurred, is
 the template, its gradient is worked out once, and each step is one small system of equations. Points that disagree
-(dust, pencil, a torn corner) weigh less and less, after Tukey.
+(dust, pencil, a torn corner) weigh less and less, after Tukey. Every guess is first brought to a small square picture
+in which its code would lie straight, so that all guesses of a frame take their steps together.
 """
 
 from __future__ import annotations
@@ -14,22 +15,31 @@ import numpy as np
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
-from tracker.scan.grid import QUIET_SEEN, Grey, Homography, agreement, known_points, project, sample
+from tracker.scan.grid import QUIET_SEEN, Grey, Homography, agreement, apart, known_points, project, sample
 from tracker.scan.symbol import SIDE, known_pattern
 
 FINE = 8
 """Pixels to a module in which the template is drawn."""
 MIDDLE, UNIT = SIDE / 2, SIDE / 2
 """Template coordinates run from about -1 to 1, which keeps the equations well conditioned."""
-BLURS = ((0.9, 8), (0.5, 8))
-"""(blur in modules, steps): first far-sighted, then sharp."""
+PIXELS = 3
+"""Pixels to a module of the small pictures."""
+AROUND = 5
+"""Modules that they show around the code on every side."""
+ACROSS = (SIDE + 2 * AROUND) * PIXELS
+STAGES = ((0.9, 3, 0.33), (0.9, 5, 0.4), (0.5, 8, 0.4))
+"""Blur in modules, steps, and the agreement below which there is no code: first far-sighted, then sharp."""
+SOFT = 0.9
+"""The share of the template's blur that a picture is given: lens and sensor have given it the rest."""
+STILL = 1e-3
+"""Steps smaller than this, in half code widths, end the search."""
 
-HOPELESS = 0.4
-"""Agreement after the far-sighted steps below which there is no code here."""
+TO_MODULES = np.array([[UNIT, 0, MIDDLE], [0, UNIT, MIDDLE], [0, 0, 1.0]])
+FROM_MODULES = np.linalg.inv(TO_MODULES)
 
 
 class _Template:
-    """The known pattern under a blur: points (in modules), values, steepest descent (N × 8)."""
+    """The known pattern under a blur: points (3 × N, homogeneous), values, steepest descent (N × 8) and its squares."""
 
     def __init__(self, blur: float) -> None:
         border = QUIET_SEEN + 2
@@ -41,18 +51,19 @@ class _Template:
         sure = _blurred(np.kron(known, np.ones((FINE, FINE), np.float32)), blur * FINE)
         values = _blurred(fine, blur * FINE)
         down, across = np.gradient(values, axis=0), np.gradient(values, axis=1)
-        step = 4  # every fourth pixel is dense enough for a pattern blurred over half a module
+        step = round(1.1 * FINE * max(blur, 0.65))  # a pattern blurred so much is known from points so far apart
         rows, columns = np.nonzero(sure > 0.75)
-        chosen = (rows % step == 0) & (columns % step == 0)
+        chosen = (rows % step == step // 2) & (columns % step == step // 2)
         rows, columns = rows[chosen], columns[chosen]
-        self.points = (np.column_stack([columns, rows]) + 0.5) / FINE - border
+        points = (np.column_stack([columns, rows]) + 0.5) / FINE - border
+        x, y = ((points - MIDDLE) / UNIT).T
+        self.points = np.stack([x, y, np.ones_like(x)]).astype(np.float32)
         self.values = values[rows, columns]
-        x, y = ((self.points - MIDDLE) / UNIT).T
         slope_x, slope_y = across[rows, columns] * FINE * UNIT, down[rows, columns] * FINE * UNIT
         turn = -(x * slope_x + y * slope_y)
-        self.descent = np.column_stack(
-            [x * slope_x, y * slope_x, slope_x, x * slope_y, y * slope_y, slope_y, x * turn, y * turn]
-        )
+        descent = [x * slope_x, y * slope_x, slope_x, x * slope_y, y * slope_y, slope_y, x * turn, y * turn]
+        self.descent = np.column_stack(descent).astype(np.float32)
+        self.squares = (self.descent[:, :, None] * self.descent[:, None, :]).reshape(-1, 64)
 
 
 @lru_cache(maxsize=4)
@@ -71,83 +82,121 @@ def _blurred(values: NDArray[Any], pixels: float) -> Grey:
     return out.astype(np.float32)
 
 
-def module_size(grid: Homography) -> float:
-    """Pixels to a module in the middle of the code: the root of the area."""
-    middle = project(grid, np.array([[MIDDLE, MIDDLE], [MIDDLE + 1, MIDDLE], [MIDDLE, MIDDLE + 1]]))
-    across, down = middle[1] - middle[0], middle[2] - middle[0]
-    return float(np.sqrt(abs(across[0] * down[1] - across[1] * down[0])))
+def registered(grey: NDArray[np.uint8], guesses: list[Homography]) -> list[tuple[Homography, float]]:
+    """The guesses moved to where they fit best, each with its agreement with the known modules (1 is perfect).
 
-
-def refine(grey: NDArray[np.uint8], guess: Homography) -> tuple[Homography, float]:
-    """The grid moved to where it fits best, and its agreement with the known modules (1 is perfect)."""
-    corner, crop = _crop(grey, guess)
-    shift = np.eye(3)
-    shift[:2, 2] = -corner
-    to_modules = np.array([[UNIT, 0, MIDDLE], [0, UNIT, MIDDLE], [0, 0, 1.0]])
-    warp = shift @ guess @ to_modules
-    size = module_size(guess)
-    sharp = np.asarray(crop, np.float32)
-    for blur, steps in BLURS:
-        # The picture is soft already by about half a module's worth of lens and sensor.
-        soft = np.asarray(crop.filter(ImageFilter.GaussianBlur(blur * size * 0.9)), np.float32)
-        warp = _descend(soft, warp, _template(blur), steps)
-        if agreement(sample(soft, project(warp, _known_units())), known_points()[1]) < HOPELESS:
-            break
-    grid = np.linalg.inv(shift) @ warp @ np.linalg.inv(to_modules)
-    grid /= grid[2, 2]
+    Guesses where there is no code are left out, and of those that come to lie on one place the first is kept.
+    """
+    straight = _straightened(grey, guesses)
+    grids, warps = np.array(guesses), np.tile(np.eye(3), (len(guesses), 1, 1))
+    soft, softened = np.zeros((0, ACROSS, ACROSS), np.float32), 0.0
+    for blur, steps, least in STAGES:
+        if not len(grids):
+            return []
+        if blur != softened:
+            soft, softened = np.stack([_softened(picture, blur) for picture in straight]), blur
+        warps = _descend(soft, warps, _template(blur), steps)
+        seen = _sampled(soft, warps.astype(np.float32) @ _known_units())
+        hopeful = agreement(seen, known_points()[1]) >= least
+        kept = [at for at in apart(grids @ TO_MODULES @ warps @ FROM_MODULES, 0.5) if hopeful[at]]
+        straight, soft, grids, warps = [straight[at] for at in kept], soft[kept], grids[kept], warps[kept]
+    if not len(grids):
+        return []
     points, signs = known_points()
-    score = float(agreement(sample(sharp, project(grid, points) - corner), signs))
-    return grid, score
+    laid = grids @ TO_MODULES @ warps @ FROM_MODULES
+    laid /= laid[:, 2:, 2:]
+    scores = agreement(sample(grey, project(laid, points)), signs)
+    return [(grid, float(score)) for grid, score in zip(laid, scores, strict=True)]
 
 
 @lru_cache(maxsize=1)
-def _known_units() -> NDArray[np.float64]:
-    return (known_points()[0] - MIDDLE) / UNIT
+def _known_units() -> Grey:
+    units = (known_points()[0] - MIDDLE) / UNIT
+    return np.column_stack([units, np.ones(len(units))]).T.astype(np.float32)
 
 
-def _crop(grey: NDArray[np.uint8], guess: Homography) -> tuple[NDArray[np.float64], Image.Image]:
-    """The frame around the guess, so that blurring costs little; and its top left corner."""
-    reach = np.array([[-6.0, -6.0], [27.0, -6.0], [-6.0, 27.0], [27.0, 27.0]])
-    seen = project(guess, reach)
-    height, width = grey.shape
-    low = np.clip(np.floor(seen.min(axis=0)), 0, (width - 2, height - 2)).astype(int)
-    high = np.clip(np.ceil(seen.max(axis=0)) + 1, low + 2, (width, height)).astype(int)
-    return low.astype(np.float64), Image.fromarray(np.ascontiguousarray(grey[low[1] : high[1], low[0] : high[0]]))
-
-
-def _middle(values: Grey) -> float:
-    """The median, near enough."""
-    half = len(values) // 2
-    return float(np.partition(values, half)[half])
-
-
-def _descend(image: Grey, warp: Homography, template: _Template, steps: int) -> Homography:
-    unit = (template.points - MIDDLE) / UNIT
-    for _ in range(steps):
-        seen = sample(image, project(warp, unit))
-        # Light and contrast: the straight line that best turns the pattern into what is seen.
-        weights = np.ones_like(seen)
-        error = seen
-        for _round in range(2):
-            total = weights.sum()
-            mean_seen, mean_wanted = (weights * seen).sum() / total, (weights * template.values).sum() / total
-            wanted = template.values - mean_wanted
-            gain = (weights * wanted * (seen - mean_seen)).sum() / max(float((weights * wanted * wanted).sum()), 1e-6)
-            if gain > -1.0:  # the pattern isn't there: dark modules must be darker
-                gain = -1.0
-            error = (seen - mean_seen) / gain - wanted
-            spread = max(1.5 * _middle(np.abs(error)), 0.05)
-            weights = np.square(np.maximum(0.0, 1 - np.square(error / (3.0 * spread)))).astype(np.float32)
-        weighted = template.descent * weights[:, None]
-        normal = weighted.T @ template.descent
-        normal[np.diag_indices(8)] *= 1.001
-        change = np.linalg.solve(normal, weighted.T @ error)
-        change *= min(1.0, 0.35 / max(float(np.abs(change[:6]).max()), 1e-9))
-        small = np.array(
-            [[1 + change[0], change[1], change[2]], [change[3], 1 + change[4], change[5]], [change[6], change[7], 1.0]]
+def _straightened(grey: NDArray[np.uint8], guesses: list[Homography]) -> list[Image.Image]:
+    """Small pictures in which each guess is the straight grid of `PIXELS` to a module."""
+    whole = {1: Image.fromarray(grey)}
+    pictures = []
+    for guess in guesses:
+        size, shrunk = float(np.sqrt(abs(np.linalg.det(guess[:2, :2])))), 1
+        while size / shrunk >= 1.5 * PIXELS and min(grey.shape) >= 4 * shrunk:  # grains are averaged, not skipped
+            shrunk *= 2
+            if shrunk not in whole:
+                whole[shrunk] = whole[shrunk // 2].reduce(2)
+        axes = guess[:2, :2] / PIXELS / shrunk
+        # From the corner of a pixel here to the corner of one there, which is how Pillow counts.
+        corner = (guess[:2, :2] @ np.full(2, -float(AROUND)) + guess[:2, 2] + 0.5) / shrunk
+        data = (*axes[0], corner[0], *axes[1], corner[1])
+        pictures.append(
+            whole[shrunk].transform(
+                (ACROSS, ACROSS), Image.Transform.AFFINE, data, Image.Resampling.BILINEAR, fillcolor=128
+            )
         )
-        warp = warp @ np.linalg.inv(small)
-        warp = warp / warp[2, 2]
-        if np.abs(change).max() < 2e-4:
+    return pictures
+
+
+def _softened(picture: Image.Image, blur: float) -> Grey:
+    return np.asarray(picture.filter(ImageFilter.GaussianBlur(blur * SOFT * PIXELS)), np.float32)
+
+
+def _sampled(pictures: Grey, seen: Grey) -> Grey:
+    """Bilinear values of N pictures at N × 3 × P homogeneous template coordinates: N × P."""
+    scale, shift = UNIT * PIXELS, (MIDDLE + AROUND) * PIXELS - 0.5
+    x = np.clip(seen[:, 0] / seen[:, 2] * scale + shift, 0, ACROSS - 1.001)
+    y = np.clip(seen[:, 1] / seen[:, 2] * scale + shift, 0, ACROSS - 1.001)
+    left, top = x.astype(np.int32), y.astype(np.int32)
+    x -= left
+    y -= top
+    top *= ACROSS
+    top += left
+    top += (np.arange(len(pictures), dtype=np.int32) * ACROSS**2)[:, None]
+    flat = pictures.reshape(-1)
+    first, below = flat[top], flat[top + ACROSS]
+    first += (flat[top + 1] - first) * x
+    below += (flat[top + ACROSS + 1] - below) * x
+    below -= first
+    below *= y
+    return np.asarray(first + below, np.float32)
+
+
+def _descend(pictures: Grey, warps: NDArray[np.float64], template: _Template, steps: int) -> NDArray[np.float64]:
+    """Steps of all guesses together; `warps` (N × 3 × 3) carry template coordinates to those of the pictures."""
+    for _ in range(steps):
+        seen = _sampled(pictures, warps.astype(np.float32) @ template.points)
+        weights, error = _robust(seen, template.values)
+        normal = (weights @ template.squares).reshape(-1, 8, 8).astype(np.float64)
+        normal[:, range(8), range(8)] *= 1.001
+        sought = ((weights * error) @ template.descent).astype(np.float64)
+        change = np.linalg.solve(normal, sought[..., None])[..., 0]
+        change *= np.minimum(1.0, 0.35 / np.maximum(np.abs(change[:, :6]).max(axis=1, keepdims=True), 1e-9))
+        small = np.concatenate([change, np.zeros((len(change), 1))], axis=1).reshape(-1, 3, 3) + np.eye(3)
+        warps = warps @ np.linalg.inv(small)
+        warps = warps / warps[:, 2:, 2:]
+        if np.abs(change).max() < STILL:
             break
-    return warp
+    return warps
+
+
+def _robust(seen: Grey, values: Grey) -> tuple[Grey, Grey]:
+    """Weights and errors (N × P) of what is seen against the pattern, after the best straight line between them.
+
+    The line is light and contrast; points that lie far off it weigh nothing, and then it is drawn again.
+    """
+    weights = np.full_like(seen, 1.0)
+    error = seen
+    for _ in range(2):
+        total = weights.sum(axis=1, keepdims=True)
+        weighted = weights * seen
+        mean_seen = weighted.sum(axis=1, keepdims=True) / total
+        mean_wanted = (weights @ values)[:, None] / total
+        # Sums of products about the means.
+        both = (weighted @ values)[:, None] - mean_seen * mean_wanted * total
+        alone = (weights @ (values * values))[:, None] - mean_wanted * mean_wanted * total
+        gain = np.minimum(both / np.maximum(alone, 1e-6), -1.0)  # dark modules must be darker, or nothing is there
+        error = (seen - mean_seen) / gain - (values - mean_wanted)
+        middle = error.shape[1] // 2
+        spread = np.maximum(1.5 * np.partition(np.abs(error), middle, axis=1)[:, middle : middle + 1], 0.05)
+        weights = np.square(np.maximum(0.0, 1 - np.square(error / (3.0 * spread))))
+    return weights, error

@@ -15,7 +15,7 @@ from collections.abc import Sequence
 
 from PIL import Image
 
-from tracker.scan.reader import RETRIES, Found, Frame, Looked, decode, in_planes, patiently
+from tracker.scan.reader import RETRIES, Found, Frame, Looked, Planes, decode, patiently
 from tracker.work.codes import Code
 
 EVERY = 3
@@ -35,7 +35,7 @@ class Watch:
     def look(self, frame: Image.Image | Frame) -> Looked:
         """What this frame shows for sure, or the two likeliest live codes when a label is seen but can't be told."""
         turn, self._frames = self._frames, self._frames + 1
-        planes = in_planes(frame)
+        planes = Planes(frame)
         found = decode(planes.grey)
         if any(code.valid for code in found):
             return Looked(found)
@@ -44,7 +44,7 @@ class Watch:
             return Looked(again or found)
         # Blue light reads most, but not on yellow paper: every other time it is the grey picture's turn.
         plane = planes.blue if turn // EVERY % 4 < 3 else planes.grey
-        looked = patiently(plane, self.live)
+        looked = patiently(plane, self.live, found=found)
         code = looked.found[0] if looked.found else None
         counts = code is not None and code.text in self._patient
         self._patient.append(code.text if code else None)
