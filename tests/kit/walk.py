@@ -21,7 +21,7 @@ from kivy.uix.textinput import TextInput
 from kivy.uix.widget import Widget
 from PIL import Image, ImageFont
 
-from kit.colour import contrast
+from kit.colour import apca, contrast, contrast_in_glare
 from tracker.screens.overlay import Overlay
 from tracker.screens.piece import LaySheet
 from tracker.screens.text import Text
@@ -236,7 +236,8 @@ def missing_glyphs(root: Widget) -> list[Violation]:
 
 
 def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[Violation]:
-    """Text with less contrast than `least` to the commonest colour around it on the picture of the window."""
+    """Text with less contrast than `least` to the commonest colour around it on the picture of the window; less than an
+    |Lc| of 75, or than 4.5 where a bright room is mirrored in the glass, will not do either."""
     wrong = []
     for each in words(root):
         seen = each.ink.meet(clip_of(each.widget))
@@ -251,9 +252,10 @@ def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[V
         patch = picture.crop(area)
         shades: list[Any] = list(patch.getcolors(patch.width * patch.height) or [(0, (0, 0, 0))])
         _, ground = max(shades)
-        ratio = contrast(each.colour, tuple(value / 255 for value in ground))
-        if ratio < least:
-            wrong.append(f"{_quote(each.text)} has a contrast of {ratio:.1f}")
+        paper = tuple(value / 255 for value in ground)
+        ratio, score, glare = contrast(each.colour, paper), apca(each.colour, paper), contrast_in_glare(each.colour, paper)
+        if ratio < least or score < 75 or glare < 4.5:
+            wrong.append(f"{_quote(each.text)} has a contrast of {ratio:.1f}, |Lc| {score:.0f}, {glare:.1f} in glare")
     return wrong
 
 

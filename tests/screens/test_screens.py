@@ -29,6 +29,7 @@ LOOKS = (
     Look("800x480", "shop", "left", "mm"),
     Look("1200x1920", units="in"),
     Look("800x1280", "shop", "left", "mm"),
+    *(Look(glass, hand=hand) for glass in ("160 dpi", "240 dpi", "320 dpi") for hand in ("right", "left")),
 )
 
 
