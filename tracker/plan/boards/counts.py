@@ -46,7 +46,7 @@ class _Row:
     need: int
     hits: int = 0
     exact: list[list[int]] = field(default_factory=list)
-    """What so many steps of cost can be worth from step p on, at most: `exact[p][steps]`; empty when there are too many."""
+    """`exact[p][steps]`: what so many steps of cost can be worth from step p on. Empty when there are too many."""
 
 
 class Ledger:

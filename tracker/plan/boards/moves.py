@@ -15,12 +15,16 @@ from __future__ import annotations
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field
 from fractions import Fraction
+from itertools import combinations
 
 from tracker.plan.boards.stop import KeepGoing, Stopped
 
 MOST_MOVES = 12
 NODES_AT_A_TIME = 50
 REMEMBERED = 200_000
+FIRST_NODES = 1_000
+PART_NODES = 300
+FEW_BINS = 14
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -68,7 +72,7 @@ class FewestMoves:
     """`bins` as they are, the new loads, and how much may be spent at the dealer's."""
 
     def __init__(self, bins: Sequence[Bin], new: Sequence[Load], offers: Sequence[Offer], budget: int) -> None:
-        self._bins = [Bin(b.capacity, sorted(b.stay, reverse=True)) for b in bins]
+        self._start = [Bin(b.capacity, sorted(b.stay, reverse=True)) for b in bins]
         self._new = sorted(new, reverse=True)
         self._offers = offers
         self._budget = budget
@@ -76,10 +80,11 @@ class FewestMoves:
         self._per_cost = max(paid, default=Fraction(0))
         self._free_offers = any(offer.cost == 0 for offer in offers)
 
-    def run(self, keep_going: KeepGoing, known: int, least: int = 0) -> Moves:
+    def run(self, keep_going: KeepGoing, known: int, least: int = 0, nodes: int | None = None) -> Moves:
         """Plans with at least `least` and fewer than `known` moves, fewest first, until one is found or time is up."""
-        self._keep_going, self._nodes = keep_going, 0
+        self._keep_going, self._nodes, self._most = keep_going, 0, nodes
         for allowed in range(least, min(known, MOST_MOVES + 1)):
+            self._bins = [Bin(b.capacity, list(b.stay)) for b in self._start]
             self._dead: dict[tuple[object, ...], int] = {}
             try:
                 if self._lay(list(self._new), self._budget, allowed):
@@ -114,6 +119,8 @@ class FewestMoves:
 
     def _count(self) -> None:
         self._nodes += 1
+        if self._nodes == self._most:
+            raise Stopped
         if self._nodes % NODES_AT_A_TIME == 0 and not self._keep_going():
             raise Stopped
 
@@ -169,6 +176,40 @@ class FewestMoves:
                 box.new.remove(load)
                 box.stay = before
         return False
+
+
+def fewest_moves(
+    bins: Sequence[Bin], new: Sequence[Load], offers: Sequence[Offer], budget: int, known: int, keep_going: KeepGoing
+) -> Moves:
+    """A plan with fewer than `known` moves, if one is found, and how few it takes at least; one move it takes surely.
+
+    First among all stretches, briefly; then among a few of them at a time, which finds plans with many moves soon;
+    then among all, for as long as may be.
+    """
+    whole = FewestMoves(bins, new, offers, budget)
+    best = whole.run(keep_going, known, 1, FIRST_NODES)
+    if best.bins is not None or best.least >= known:
+        return best
+    known = best.moved
+    need = sum(load.size for load in new)
+    emptiest = sorted(range(len(bins)), key=lambda b: -bins[b].free)[:FEW_BINS]
+    for few in (2, 3, 4):
+        for some in combinations(emptiest, few):
+            if not keep_going():
+                return best
+            if budget or sum(bins[b].free for b in some) >= need:
+                part = FewestMoves([bins[b] for b in some], new, offers, budget)
+                found = part.run(keep_going, known, best.least, PART_NODES)
+                if found.bins is not None:
+                    known = found.moved
+                    full = [list(b.stay) for b in bins]
+                    for b, inside in zip(some, found.bins, strict=True):
+                        full[b] = inside
+                    best = Moves(full, found.bought, known, best.least)
+        if best.bins is not None:
+            break
+    found = whole.run(keep_going, known, best.least)
+    return found if found.bins is not None else Moves(best.bins, best.bought, known, found.least)
 
 
 def _making_room(stay: list[Load], need: int, allowed: int, not_size: int) -> Iterator[list[Load]]:

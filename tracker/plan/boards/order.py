@@ -109,7 +109,7 @@ def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
         at = stretch.start
         runs = sorted((order.wanted.runs[i] for i in indices), key=lambda run: run.length)
         for run in runs:
-            pieces += (_placed(each, at) for each in run.laid)
+            pieces += (placed(each, at) for each in run.laid)
             at = at + run.length + kerf
         if at < stretch.end:
             offcuts.append(Offcut(at=at, length=stretch.end - at))
@@ -128,7 +128,8 @@ def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
     )
 
 
-def _placed(laid: Laid, at: Length) -> PlacedPiece:
+def placed(laid: Laid, at: Length) -> PlacedPiece:
+    """A blank of a run that begins `at`."""
     blank = laid.blank
     return PlacedPiece(
         part=blank.part, piece=blank.piece, at=at + laid.at, length=blank.length, across=laid.across, width=laid.width,

@@ -11,13 +11,14 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.design.model import Build, Wood
+from tracker.measure import Length
 from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import BlankLength, Run, Wanted, blank_length, wanted_of
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Place
-from tracker.plan.boards.moves import Bin, FewestMoves, Load, Offer
-from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, wood_plan
-from tracker.plan.boards.plan import BoardPlan, PieceId, WoodPlan
+from tracker.plan.boards.moves import Bin, Load, Offer, fewest_moves
+from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, placed, wood_plan
+from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, WoodPlan
 from tracker.plan.boards.planner import allowance
 from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Request
@@ -88,13 +89,14 @@ def replans(
     keep_going: KeepGoing,
 ) -> Iterator[Replan]:
     """Ever better plans, as `board_plans`; the first one soon."""
+    begun = {build.part(part).sequence for part, _ in done} - {""}
     jobs = []
     for wood in build.woods:
         wanted = wanted_of(build, wood, length_of, done)
         if wanted.runs or wanted.unplaced:
             mine = [board for board in left if board.wood == wood.id]
-            jobs.append(_Job.of(build, wood, wanted, mine, previous))
-    broken = _broken(build, done, jobs)
+            jobs.append(_Job.of(build, wood, wanted, mine, previous, begun))
+    broken = tuple(sorted(begun & {run.sequence for job in jobs for run in job.order.wanted.runs}))
     turn = FIRST_TURN
     for _ in range(TURNS):
         results = [job.run(turn, keep_going) for job in jobs]
@@ -110,16 +112,6 @@ def replans(
         turn *= 4
 
 
-def _broken(build: Build, done: Collection[PieceId], jobs: Sequence[_Job]) -> tuple[str, ...]:
-    """Sequences of which some pieces are cut and the others don't follow where they were to follow."""
-    cut_already = {build.part(part).sequence for part, _ in done} - {""}
-    running_on = {
-        job.order.wanted.runs[run].sequence for job in jobs for run, slot in job.old.items() if slot is not None
-    }
-    waiting = {run.sequence for job in jobs for run in job.order.wanted.runs}
-    return tuple(sorted((cut_already & waiting) - running_on))
-
-
 @dataclass(frozen=True, slots=True)
 class _Result:
     plan: WoodPlan
@@ -129,19 +121,40 @@ class _Result:
 
 @dataclass(slots=True)
 class _Job:
-    """One wood: its order, and the stretch in which each run was to lie, if it can still lie there."""
+    """One wood: its order, and the stretch in which each run was to lie, if it can still lie there.
+
+    `fixed` are the rests of sequences that are partly cut and run on where they are: nobody would cut them elsewhere.
+    """
 
     order: Order
     old: Mapping[int, Slot | None]
     first_number: int
+    fixed: Sequence[tuple[BoardLeft, Run, Length]]
 
     @classmethod
     def of(
-        cls, build: Build, wood: Wood, wanted: Wanted, left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]
+        cls,
+        build: Build,
+        wood: Wood,
+        wanted: Wanted,
+        left: Sequence[BoardLeft],
+        previous: Mapping[PieceId, Place],
+        begun: Collection[str],
     ) -> _Job:
-        mine = order(build, wood, wanted, (*at_the_dealer(build, wood), *in_hand(left)))
-        old = {i: _old_slot(mine, run, previous) for i, run in enumerate(wanted.runs)}
-        return cls(mine, old, 1 + max((_number(board.key, wood) for board in left), default=0))
+        fixed, others = [], []
+        for run in wanted.runs:
+            lies = _lies(run, left, previous) if run.sequence in begun else None
+            if lies is None:
+                others.append(run)
+            else:
+                fixed.append((left[lies.board], run, lies.start))
+        taken = [Place(board=board.key, at=start, length=run.length) for board, run, start in fixed]
+        boards = [board.without(taken, build.shop.kerf) for board in left]
+        mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *in_hand(boards)))
+        first = len(mine.have) - len(boards)
+        found = {i: _lies(run, boards, previous) for i, run in enumerate(others)}
+        old = {i: (first + lies.board, lies.stretch) if lies else None for i, lies in found.items()}
+        return cls(mine, old, 1 + max((_number(board.key, wood) for board in left), default=0), fixed)
 
     def run(self, turn: int, keep_going: KeepGoing) -> _Result:
         """The least cost, and then the fewest moves at that cost."""
@@ -153,17 +166,18 @@ class _Job:
         if untouched is not None:
             return self._result(untouched, staying, 0)
         plain = self._moved(cheapest, staying)
-        found = self._search(staying, unplaced, cheapest, plain, allowance(turn, keep_going))
-        if isinstance(found, int):
-            return self._result(_with_stays(request, cheapest, staying), staying, found)
-        return self._result(found, staying, self._moved(found, staying))
+        better, fewest = self._search(staying, unplaced, cheapest, plain, allowance(turn, keep_going))
+        return self._result(better or _with_stays(request, cheapest, staying), staying, fewest)
 
     def _result(self, cutting: Cutting, staying: Mapping[int, Slot], fewest: int) -> _Result:
         at = _slots(cutting)
         moved = tuple(
             blank.id for i, slot in staying.items() if at[i] != slot for blank in self.order.wanted.runs[i].blanks
         )
-        return _Result(wood_plan(self.order, cutting, self.first_number), moved, fewest)
+        plan = wood_plan(self.order, cutting, self.first_number)
+        for board, run, start in self.fixed:
+            plan = _with_fixed(plan, board, run, start, self.order.build.shop.kerf)
+        return _Result(plan, moved, fewest)
 
     def _moved(self, cutting: Cutting, staying: Mapping[int, Slot]) -> int:
         at = _slots(_with_stays(self.order.request, cutting, staying))
@@ -194,8 +208,8 @@ class _Job:
         cheapest: Cutting,
         known: int,
         keep_going: KeepGoing,
-    ) -> Cutting | int:
-        """The plan with the fewest moves, or the number that any plan needs when time was up before."""
+    ) -> tuple[Cutting | None, int]:
+        """A plan with fewer moves than are `known`, if one is found, and how few any plan needs at least."""
         request, runs = self.order.request, self.order.wanted.runs
         slots = [(s, n) for s, stock in enumerate(request.stocks) if stock.supply for n in range(len(stock.stretches))]
         loads = {i: Load(request.runs[i] + request.kerf, len(run.laid), i) for i, run in enumerate(runs)}
@@ -213,15 +227,15 @@ class _Job:
             for stock in (request.stocks[s] for s in dealer)
         ]
         new = [loads[i] for i in loads if i not in staying and i not in unplaced]
-        found = FewestMoves(bins, new, offers, _cost(request, cheapest)).run(keep_going, known, 1)
+        found = fewest_moves(bins, new, offers, _cost(request, cheapest), known, keep_going)
         if found.bins is None:
-            return found.least
+            return None, found.least
         held: dict[int, list[tuple[int, ...]]] = {}
         for (s, _), inside in zip(slots, found.bins, strict=True):
             held.setdefault(s, []).append(tuple(load.run for load in inside))
         boards = [Board(s, tuple(stretches)) for s, stretches in held.items() if any(stretches)]
         boards += [Board(dealer[kind], (tuple(load.run for load in inside),)) for kind, inside in found.bought]
-        return _summed(request, boards, cheapest)
+        return _summed(request, boards, cheapest), found.least
 
 
 def _number(key: str, wood: Wood) -> int:
@@ -230,8 +244,17 @@ def _number(key: str, wood: Wood) -> int:
     return int(last) if first == wood.id and last.isdecimal() else 0
 
 
-def _old_slot(order: Order, run: Run, previous: Mapping[PieceId, Place]) -> Slot | None:
-    """The stretch that holds all of the run where it was to lie, its pieces as they are laid in it."""
+@dataclass(frozen=True, slots=True)
+class _Lies:
+    """Where a run lies: indices of its board and of the stretch, and where it begins."""
+
+    board: int
+    stretch: int
+    start: Length
+
+
+def _lies(run: Run, left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]) -> _Lies | None:
+    """Where the run was to lie, if all of it is clear there still and its pieces are laid as they are in it."""
     lay = [previous.get(each.blank.id) for each in run.laid]
     first = lay[0]
     if first is None:
@@ -240,12 +263,25 @@ def _old_slot(order: Order, run: Run, previous: Mapping[PieceId, Place]) -> Slot
     for place, each in zip(lay, run.laid, strict=True):
         if place is None or place.board != first.board or place.at != start + each.at:
             return None
-    for s, have in enumerate(order.have):
-        if have.key == first.board:
-            for n, stretch in enumerate(have.stretches):
+    for b, board in enumerate(left):
+        if board.key == first.board:
+            for n, stretch in enumerate(board.stretches):
                 if stretch.start <= start and start + run.length <= stretch.end:
-                    return s, n
+                    return _Lies(b, n, start)
     return None
+
+
+def _with_fixed(plan: WoodPlan, board: BoardLeft, run: Run, start: Length, kerf: Length) -> WoodPlan:
+    """The plan with a run added where it lies, on a board that the plan has without that place, or not at all."""
+    mine = next((each.pieces for each in plan.boards if each.key == board.key), ())
+    pieces = sorted((*mine, *(placed(each, start) for each in run.laid)), key=lambda piece: piece.at)
+    rest = board.without((Place(board=board.key, at=piece.at, length=piece.length) for piece in pieces), kerf)
+    full = CutBoard(
+        key=board.key, wood=board.wood, source=board.source, name=board.name, length=board.length, price=None,
+        stretches=board.stretches, pieces=tuple(pieces), begins=board.begins,
+        offcuts=tuple(Offcut(at=stretch.start, length=stretch.length) for stretch in rest.stretches),
+    )  # fmt: skip
+    return replace(plan, boards=(full, *(each for each in plan.boards if each.key != board.key)))
 
 
 def _cost(request: Request, cutting: Cutting) -> int:
