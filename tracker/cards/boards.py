@@ -155,7 +155,7 @@ def _change_words(floor: Floor, answer: Replan) -> str:
     cost = (
         f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
     )
-    broken = f"The grain no longer runs on in {', '.join(answer.broken)}." if answer.broken else ""
+    broken = f"The grain of {', '.join(answer.broken)} no longer runs on." if answer.broken else ""
     said = f"{'; '.join(told)}. The others stay." if told else "Nothing changes."
     return " ".join(words for words in (said, cost, broken) if words)
 

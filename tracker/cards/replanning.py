@@ -93,7 +93,6 @@ def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> st
     """In words: a board to buy, what is left of one, one of the rack."""
     if board.source == "dealer":
         return f"a new {title_of(board)}, to be bought: {floor.read(board.length).text}"
-    begun = board.key in boards and any(
-        cut_from(floor, key_of(piece)) is not None for piece in boards[board.key].pieces
-    )
+    saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
+    begun = saw is not None and (saw.gone or saw.spoiled)
     return f"the rest of {title_of(board)}" if begun else title_of(board)

@@ -108,7 +108,7 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
 
 
 def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard]) -> str:
-    """What the section measures, how much wood that is, what the plan takes over the net wood, and what is customary."""
+    """What the section measures, how much wood it is, what the plan takes over the net wood, and what is customary."""
     section = SECTIONS.get(wood.section)
     length = sum((board.length for board in bought), ZERO)
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
@@ -118,7 +118,7 @@ def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard
     over = ceil(100 * (sum((board.length for board in mine), ZERO).mm / net.mm - 1))
     customary = customary_waste(section) if section else None
     usual = f" (customary {customary.least} to {customary.most} %)" if customary else ""
-    return f"{words}; {over} % over the net wood{usual}"
+    return f"{words}; {over}\u00a0% over the net wood{usual}"
 
 
 def _size(build: Build, wood: Wood, section: Section | None) -> str:

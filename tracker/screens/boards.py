@@ -25,7 +25,7 @@ from tracker.screens.files import file_name, write_whole
 from tracker.screens.lists import RowView
 from tracker.screens.planning import look_for_boards, plan_anew
 from tracker.screens.sheets import Option, Panel
-from tracker.work.intents import Spoil
+from tracker.work.intents import Intent, Spoil
 
 MOST_SPOILED = 6
 """A panel offers up to so many pieces; the one that was cut last comes first."""
@@ -97,10 +97,18 @@ class BoardsScreen(CardScreen):
         if action.go_to:
             self.choose(action.go_to)
         elif action.intent is not None:
-            app = the_app()
-            self.in_hand = "" if app.thinker.answer is not None else card.key
+            self._do(action.intent, card.key)
+
+    def _do(self, intent: Intent, key: str) -> None:
+        """Once a plan is followed, what was thought of is forgotten, and the first board is taken up."""
+        app = the_app()
+        before = app.floor().state.whole(app.floor().run).boards
+        if app.thinker.answer is None:
+            self.in_hand = key
+        app.act(intent)
+        if app.floor().state.whole(app.floor().run).boards is not before:
+            self.in_hand = ""
             app.thinker.forget()
-            app.act(action.intent)
 
     def show_more(self) -> None:
         """What is seldom asked of a plan."""
