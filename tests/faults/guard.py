@@ -20,7 +20,9 @@ from typing import Any
 
 SECONDS = 2.0
 MEMORY = 256 * 1024 * 1024
-HARMLESS = frozenset({"compile", "object.__getattr__", "gc.get_objects", "sys._getframe", "time.sleep", "builtins.id"})
+HARMLESS = frozenset(
+    {"compile", "object.__getattr__", "gc.get_objects", "sys._getframe", "time.sleep", "builtins.id", "array.__new__"}
+)
 """`compile`: a formula is parsed to a syntax tree. What would run the tree is `exec`, and that is none of these."""
 
 
@@ -73,6 +75,7 @@ class Fence:
         try:
             self.good += read()
         except TooSlowError:
+            self._up = False
             self.slow.append("".join(traceback.format_exc(limit=-3)))
         except EscapeError:
             pass
