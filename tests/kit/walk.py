@@ -253,7 +253,8 @@ def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[V
         shades: list[Any] = list(patch.getcolors(patch.width * patch.height) or [(0, (0, 0, 0))])
         _, ground = max(shades)
         paper = tuple(value / 255 for value in ground)
-        ratio, score, glare = contrast(each.colour, paper), apca(each.colour, paper), contrast_in_glare(each.colour, paper)
+        ratio, score = contrast(each.colour, paper), apca(each.colour, paper)
+        glare = contrast_in_glare(each.colour, paper)
         if ratio < least or score < 75 or glare < 4.5:
             wrong.append(f"{_quote(each.text)} has a contrast of {ratio:.1f}, |Lc| {score:.0f}, {glare:.1f} in glare")
     return wrong
