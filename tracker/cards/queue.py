@@ -59,6 +59,7 @@ class QueueCard:
 def queue_card(floor: Floor, station: Station) -> QueueCard:
     """The queue of one station, its groups in the order of work."""
     here: dict[_Group, list[QueueRow]] = {}
+    known: _Known = {}
     waiting: list[QueueRow] = []
     counts: dict[Station, int] = dict.fromkeys(STATION_WORDS, 0)
     misfits: list[QueueRow] = []
@@ -73,8 +74,8 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
         if step.station != station or any(row.key == item.key for row in misfits[-1:]):
             continue
         if refusal is None:
-            row = QueueRow(key=item.key, title=item.title, said=_size(floor, item, step), tone="ready")
-            here.setdefault(_group(floor, item, step), []).append(row)
+            group, said = _alike(floor, item, step, known)
+            here.setdefault(group, []).append(QueueRow(key=item.key, title=item.title, said=said, tone="ready"))
         else:
             waiting.append(QueueRow(key=item.key, title=item.title, said=refusal.reason, tone="waiting"))
     ordered = sorted(here.items(), key=lambda pair: pair[0].place)
@@ -113,6 +114,17 @@ class _Group(NamedTuple):
     title: str
     setup: str
     place: tuple[float, ...] = ()
+
+
+_Known = dict[tuple[str, str | None, str, str | None], tuple[_Group, str]]
+
+
+def _alike(floor: Floor, item: Item, step: Step, known: _Known) -> tuple[_Group, str]:
+    """Group and size of an item; all pieces of one part and hand that go to the same place are alike."""
+    kind = (item.id, item.hand, step.id, floor.state.into(floor.run, item))
+    if kind not in known:
+        known[kind] = (_group(floor, item, step), _size(floor, item, step))
+    return known[kind]
 
 
 def _group(floor: Floor, item: Item, step: Step) -> _Group:

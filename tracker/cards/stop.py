@@ -2,20 +2,26 @@
 
 from __future__ import annotations
 
-from functools import lru_cache
-
 from tracker.cards.floor import Floor
-from tracker.design.model import Build, EndName
+from tracker.design.model import Build, EndName, Part, Shop
 from tracker.plan.setups import Setup, Setups, plan_setups
 from tracker.plan.shape import ENDS
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
+_KEPT: list[tuple[tuple[Part, ...], Shop, Setups]] = []
+"""The last few plans. Found by identity: to hash a build of 500 pieces takes longer than to draw its queue."""
+_MOST = 4
 
-@lru_cache(maxsize=4)
+
 def cached_setups(build: Build) -> Setups:
-    """`plan.setups.plan_setups`, remembered: the plan of a build never changes."""
-    return plan_setups(build)
+    """`plan.setups.plan_setups`, remembered: it follows from the parts and the saw, which never change."""
+    for parts, shop, plan in _KEPT:
+        if parts is build.parts and shop is build.shop:
+            return plan
+    plan = plan_setups(build)
+    _KEPT[:] = [(build.parts, build.shop, plan), *_KEPT[: _MOST - 1]]
+    return plan
 
 
 def setups_of(floor: Floor, item: Item, step: Step) -> tuple[Setup, ...]:
