@@ -101,12 +101,12 @@ class Log:
         if self._pragma("user_version") > VERSION:
             self.why_not = LATER
             self._pragma("query_only = ON")
-        if writing:
-            self._prepare()
         chains = Chains()
         with _no_collection():
             self._read = [entry_of(row) for row in chains.follow(self.rows())]
         self._tails = chains.tails
+        if writing:  # only now: what is damaged is left as it is
+            self._prepare()
 
     def _prepare(self) -> None:
         if self.why_not:
@@ -234,7 +234,7 @@ class Log:
 
     def _write(self, rows: list[Row], tails: dict[str, tuple[int, str]]) -> None:
         if self.why_not:
-            raise CannotWriteError(self.why_not)
+            raise CannotWriteError(self.why_not, self.is_full)
         if not rows:
             return
         with self.writing():

@@ -8,7 +8,6 @@ empty, and frames behind one that is damaged.
 from __future__ import annotations
 
 import contextlib
-import shutil
 import sqlite3
 import tempfile
 from collections.abc import Iterable, Iterator
@@ -24,10 +23,12 @@ from tracker.store.log import Log
 from tracker.store.mend import mend
 from tracker.store.report import spoken_report, written_report
 from tracker.store.rows import COLUMNS, Chains, Row
+from tracker.store.wal_end import ends_whole
 
 LOG_NAME = "kerfcard.db"
 BACKUP_NAME = "kerfcard-backup.db"
 """The one backup that the first version kept."""
+TORN = "Kerfcard stopped within a write: the last thing marked may be missing. Look whether it is there."
 RECOVERED = ".recovered"
 """What a database is called that only has to be put in its place."""
 TABLET_SETTING = "tablet"
@@ -50,14 +51,34 @@ def open_log(folder: Path, now: datetime) -> Opened:
     _make(folder)
     path = folder / LOG_NAME
     _finish_recovery(path, now)
-    wal = _bytes(_beside(path, "-wal"))
-    if why := _doubt(path, wal):
-        return _start_again(path, now, why)
+    before = _Found.at(path)
+    if why := _doubt(path, before):
+        return _start_again(path, now, why, before)
     try:
         log = _opened(path)
     except DamagedLogError as error:
-        return _start_again(path, now, str(error), wal)
-    return _with_the_rest_of(wal, log, path, now)
+        return _start_again(path, now, str(error), before)
+    return _with_the_rest_of(before, log, path, now)
+
+
+@dataclass(frozen=True, slots=True)
+class _Found:
+    """The bytes of a database and of its write-ahead log, before SQLite opens them: closing one that is damaged writes
+    the log's pages over what could still be read.
+    """
+
+    database: bytes
+    wal: bytes
+
+    @classmethod
+    def at(cls, path: Path) -> _Found:
+        """What stands there; a database without a write-ahead log isn't read, because nothing will change it."""
+        wal = _bytes(_beside(path, "-wal"))
+        return cls(_bytes(path, -1 if wal else 20), wal)
+
+    def whole(self, path: Path) -> _Found:
+        """The same with the database in any case."""
+        return self if self.wal else _Found(_bytes(path), b"")
 
 
 def _make(folder: Path) -> None:
@@ -79,14 +100,12 @@ def _opened(path: Path) -> Log:
     return log
 
 
-def _doubt(path: Path, wal: bytes) -> str:
+def _doubt(path: Path, found: _Found) -> str:
     """Why SQLite may not open this: it would make an empty database, and drop the write-ahead log beside it."""
-    if not path.exists():
-        return "its file is missing" if wal or backup_paths(path.parent) else ""
-    head = _bytes(path, 20)
-    if not head:
-        return "its file is empty" if wal or backup_paths(path.parent) else ""
-    if wal and (head[:16] != b"SQLite format 3\0" or head[18:20] != b"\2\2"):
+    if not found.database:
+        state = "empty" if path.exists() else "missing"
+        return f"its file is {state}" if found.wal or backup_paths(path.parent) else ""
+    if found.wal and (found.database[:16] != b"SQLite format 3\0" or found.database[18:20] != b"\2\2"):
         return "the head of its file is damaged"
     return ""
 
@@ -100,19 +119,26 @@ def _finish_recovery(path: Path, now: datetime) -> None:
         files.put_in_place(recovered, path)
 
 
-def _with_the_rest_of(wal: bytes, log: Log, path: Path, now: datetime) -> Opened:
+def _with_the_rest_of(before: _Found, log: Log, path: Path, now: datetime) -> Opened:
     """Rows that stand in the write-ahead log, but that SQLite did not read: behind a damaged frame it trusts none."""
-    beyond = _beyond(log, rows_in_wal(wal, committed=True)) if wal else set()
-    if not beyond or log.why_not:
+    if not before.wal or log.why_not:
         return Opened(log, log.why_not)
-    if not _beyond(log, rows_in_wal(wal, committed=True, but_the_last=True)):
-        with contextlib.suppress(DamagedLogError, CannotWriteError):
-            # Power that goes within a write may leave the last transaction torn: where its rows are whole they go on.
-            log.take_in_rows(sorted(beyond, key=lambda row: row[1]))
-            return Opened(log)
-    rows = [*log.rows(), *beyond]
-    log.close()
-    return _start_again(path, now, "its write-ahead log is damaged", wal, rows)
+    whole = ends_whole(before.wal)
+    beyond = _beyond(log, rows_in_wal(before.wal, committed=whole))
+    # Power that goes within a write may leave the last transaction torn: where its rows are whole they just go on.
+    damaged = _beyond(log, rows_in_wal(before.wal, committed=True, but_the_last=True))
+    if beyond and (damaged or not _taken_in(log, beyond)):
+        log.close()
+        return _start_again(path, now, "its write-ahead log is damaged", before)
+    return Opened(log, "" if whole else TORN)
+
+
+def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
+    """Whether these rows go on from the log's last ones; then they are written."""
+    with contextlib.suppress(DamagedLogError, CannotWriteError):
+        log.take_in_rows(sorted(rows, key=lambda row: row[1]))
+        return True
+    return False
 
 
 def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
@@ -121,34 +147,46 @@ def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
     return {row for row in rows if row[1] > seen.get(row[0], 0)}
 
 
-def _start_again(path: Path, now: datetime, why: str, wal: bytes = b"", rows: Iterable[Row] = ()) -> Opened:
-    """Make a database of everything that is left, then set the damaged one aside and put the new one in its place.
-
-    `wal` is the write-ahead log as it was before SQLite opened it.
-    """
-    folder = path.parent
-    claims = set(rows)
-    found = {"in the record itself": _add(claims, _readable(path)), "in its write-ahead log": 0}
-    found["in its write-ahead log"] = _add(claims, rows_in_wal(wal or _bytes(_beside(path, "-wal")), _bytes(path, 20)))
+def _start_again(path: Path, now: datetime, why: str, before: _Found) -> Opened:
+    """Make a database of everything that is left, then set the damaged one aside and put the new one in its place."""
+    folder, before = path.parent, before.whole(path)
+    claims: set[Row] = set()
+    found = {
+        "in the record itself": _add(claims, _readable(before)),
+        "in its write-ahead log": _add(claims, rows_in_wal(before.wal, before.database)),
+    }
     for backup in backup_paths(folder):
         sound = _sound_backup(backup)
-        found[f"in {backup.relative_to(folder)}"] = _add(claims, _readable(backup) if sound is None else sound)
+        rows = _readable(_Found(_bytes(backup), b"")) if sound is None else sound
+        found[f"in {backup.relative_to(folder)}"] = _add(claims, rows)
         if sound is not None:  # the log only grows: an older backup holds nothing that this one doesn't
             break
     kept, tablets = mend(claims, now)
     try:
-        _write_recovered(path, kept)
+        _write_recovered(path, kept, before)
         aside = files.new_folder(folder, "damaged", now)
         report = folder / f"report-{aside.name.removeprefix('damaged-')}.txt"
         report.write_text(written_report(why, now, aside.name, found, tablets), "utf-8")
-        files.move(path, aside)
-        if wal and not (aside / f"{LOG_NAME}-wal").exists():
-            (aside / f"{LOG_NAME}-wal").write_bytes(wal)
+        _set_aside(path, aside, before)
         files.put_in_place(_beside(path, RECOVERED), path)
     except (OSError, CannotWriteError) as error:
         log = Log.in_memory(kept, str(cannot_write(error)) if isinstance(error, OSError) else str(error))
         return Opened(log, f"The record is damaged ({why}) and can't be mended here. {log.why_not}")
     return Opened(Log(path), spoken_report(why, aside.name, report.name, tablets))
+
+
+def _set_aside(path: Path, aside: Path, before: _Found) -> None:
+    """Move the database away; where SQLite has changed it since, as it was before."""
+    files.move(path, aside)
+    for name, data in ((path.name, before.database), (f"{path.name}-wal", before.wal)):
+        kept = aside / name
+        if data and _bytes(kept) != data:
+            changed = kept.with_name(f"{name}.changed")
+            if kept.exists():
+                kept.rename(changed)
+            kept.write_bytes(data)
+            files.sync_file(kept)
+            changed.unlink(missing_ok=True)
 
 
 def _add(claims: set[Row], rows: Iterable[Row]) -> int:
@@ -158,7 +196,7 @@ def _add(claims: set[Row], rows: Iterable[Row]) -> int:
     return len(mine)
 
 
-def _write_recovered(path: Path, rows: list[Row]) -> None:
+def _write_recovered(path: Path, rows: list[Row], before: _Found) -> None:
     """A whole new database under a name of its own. Raises OSError, CannotWriteError."""
     new = _beside(path, ".unfinished")
     for again in (True, False):
@@ -166,7 +204,7 @@ def _write_recovered(path: Path, rows: list[Row]) -> None:
         log = Log(new)
         try:
             log.take_in_rows(rows)
-            _take_over_settings(log, [path, *backup_paths(path.parent)])
+            _take_over_settings(log, before, backup_paths(path.parent))
             break
         except CannotWriteError as error:
             if not (again and error.full and ballast.give_back(path.parent)):
@@ -190,44 +228,42 @@ def _sound_backup(path: Path) -> list[Row] | None:
         return None
 
 
-def _readable(path: Path) -> Iterator[Row]:
+def _readable(found: _Found) -> Iterator[Row]:
     """Every row that a database seems to hold, by SQLite and then out of the bytes."""
-    if path.exists():
-        yield from _by_sqlite(path)
-        yield from rows_in_database(_bytes(path))
+    with _copy(found) as connection, contextlib.suppress(sqlite3.Error):
+        for row in connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED"):
+            if isinstance(row[1], int) and all(isinstance(each, str) for each in (row[0], *row[2:])):
+                yield row
+    yield from rows_in_database(found.database)
 
 
-def _by_sqlite(path: Path) -> Iterator[Row]:
-    """As far as SQLite gets, on a copy: opening the file itself would take its write-ahead log away."""
-    with contextlib.suppress(OSError, sqlite3.Error), tempfile.TemporaryDirectory(prefix="kerfcard-") as folder:
-        copy = Path(shutil.copyfile(path, Path(folder) / path.name))
-        if (wal := _beside(path, "-wal")).exists():
-            shutil.copyfile(wal, Path(folder) / wal.name)
-        connection = sqlite3.connect(copy)
-        try:
-            connection.execute("PRAGMA trusted_schema = OFF")
-            for row in connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED"):
-                if isinstance(row[1], int) and all(isinstance(each, str) for each in (row[0], *row[2:])):
-                    yield row
-        finally:
-            connection.close()
+@contextlib.contextmanager
+def _copy(found: _Found) -> Iterator[sqlite3.Connection]:
+    """A copy of a database, to read as far as SQLite gets; an empty one where there is no room for a copy."""
+    with contextlib.ExitStack() as stack:
+        place = ":memory:"
+        with contextlib.suppress(OSError):
+            folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="kerfcard-")))
+            (folder / LOG_NAME).write_bytes(found.database)
+            (folder / f"{LOG_NAME}-wal").write_bytes(found.wal)
+            place = str(folder / LOG_NAME)
+        connection = stack.enter_context(contextlib.closing(sqlite3.connect(place)))
+        connection.execute("PRAGMA trusted_schema = OFF")
+        yield connection
 
 
-def _take_over_settings(log: Log, sources: list[Path]) -> None:
+def _take_over_settings(log: Log, before: _Found, backups: list[Path]) -> None:
     """The settings of the first source that has any; never the tablet's identity."""
-    for source in sources:
-        with contextlib.suppress(OSError, sqlite3.Error), tempfile.TemporaryDirectory(prefix="kerfcard-") as folder:
-            connection = sqlite3.connect(shutil.copyfile(source, Path(folder) / LOG_NAME))
-            try:
-                settings = connection.execute("SELECT name, value FROM settings").fetchall()
-            finally:
-                connection.close()
-            sound = [(name, value) for name, value in settings if isinstance(name, str) and isinstance(value, str)]
-            for name, value in sound:
-                if name != TABLET_SETTING:
-                    log.db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", (name, value))
-            if sound:
-                return
+    for found in (before, *(_Found(_bytes(backup), b"") for backup in backups)):
+        settings: list[tuple[object, object]] = []
+        with _copy(found) as connection, contextlib.suppress(sqlite3.Error):
+            settings = connection.execute("SELECT name, value FROM settings").fetchall()
+        sound = [(name, value) for name, value in settings if isinstance(name, str) and isinstance(value, str)]
+        for name, value in sound:
+            if name != TABLET_SETTING:
+                log.db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", (name, value))
+        if sound:
+            return
 
 
 def _beside(path: Path, suffix: str) -> Path:
