@@ -8,7 +8,7 @@ import platform
 import sys
 import traceback
 from datetime import UTC, datetime
-from importlib.metadata import PackageNotFoundError, version
+from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -53,10 +53,9 @@ class Keeper(ExceptionHandler):
 
 def _write(report: Path, words: list[str]) -> bool:
     """Add to the report; whether it could be written. The paths in it are those of the program's own files."""
-    try:
+    release = "?"
+    with contextlib.suppress(Exception):  # nothing here may fail: it would end the app
         release = version("kerfcard")
-    except PackageNotFoundError:
-        release = "?"
     lines = "".join(words).splitlines()
     if len(lines) > MOST_LINES:
         lines = [*lines[: MOST_LINES // 2], "...", *lines[-MOST_LINES // 2 :]]
