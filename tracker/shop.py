@@ -14,6 +14,7 @@ from datetime import UTC, datetime
 from pathlib import Path
 
 from tracker.assets import asset_dir
+from tracker.codes_elsewhere import CodesElsewhere
 from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
 from tracker.design.shop_defaults import ShopDefaults, read_in, shop_defaults
@@ -25,10 +26,11 @@ from tracker.store.exchange import Taken, export_name
 from tracker.store.log import Log
 from tracker.store.record import Record
 from tracker.work.clocks import Beat, Now
+from tracker.work.codes import code_for
 from tracker.work.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
 from tracker.work.fold import Ledger
-from tracker.work.run import Run, check_routes, start_run
+from tracker.work.run import Run, board_key, check_routes, start_run
 from tracker.work.state import RunState, State
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
@@ -89,6 +91,7 @@ class Shop:
         self._clock = clock
         self._record = Record(home, clock().wall, reserve)
         self.run: Run | None = None
+        self.codes = CodesElsewhere(read_build)
         self._others: dict[str, Run | None] = {}
         self._listeners: list[Callable[[], None]] = []
         self._take_up()
@@ -117,8 +120,8 @@ class Shop:
 
     @property
     def warning(self) -> str:
-        """What the person should know now: no room, no backup. Empty when all is well."""
-        return self._record.warning
+        """What the person should know now: no room, no backup, nothing can be marked. Empty when all is well."""
+        return self._record.warning or self._log.why_not
 
     def now(self) -> Now:
         """The time on this tablet, with its heartbeats and with what a person said of its clock."""
@@ -146,14 +149,18 @@ class Shop:
             folder.mkdir(exist_ok=True)
         return folder
 
-    def build_files(self) -> tuple[BuildFile, ...]:
-        """The person's own build files, then the samples."""
-        own = sorted(self.builds_folder.glob("*.toml"))
+    def build_paths(self) -> tuple[Path, ...]:
+        """Where the person's own build files lie, then the samples."""
+        own = sorted(path for path in self.builds_folder.glob("*.toml") if path.is_file())  # a pipe would never end
         last = self.settings.get("build file")
         if last and Path(last).exists() and Path(last) not in own:
             own.insert(0, Path(last))
         samples = [path for path in sorted(asset_dir("sample_projects").glob("*.toml")) if path not in own]
-        return tuple(BuildFile(path, read_build(path)) for path in (*own, *samples))
+        return (*own, *samples)
+
+    def build_files(self) -> tuple[BuildFile, ...]:
+        """The person's own build files, then the samples, each read."""
+        return tuple(BuildFile(path, read_build(path)) for path in self.build_paths())
 
     def open(self, path: Path) -> tuple[Problem, ...]:
         """Take up a build; what is wrong with it, when it can't be taken up."""
@@ -201,13 +208,18 @@ class Shop:
             self._load(Path(last))
 
     def run_of_code(self, code: str) -> tuple[Path, str] | None:
-        """The build file and item key of a code that belongs to a build which isn't the one in hand."""
-        for file in self.build_files():
-            if file.loaded.build is not None:
-                key = start_run(file.loaded.build).by_code.get(code)
-                if key:
-                    return file.path, key
-        return None
+        """The build file and the key of the item or rack board that a code belongs to, if it is of another build.
+
+        At once where `codes` is fresh; else it reads build files, which is no work for the screen's thread.
+        """
+        paths = self.build_paths()
+        for name, state in self.state.runs.items():
+            racked = next((key for key in map(board_key, state.whole.racked) if code_for(name, key) == code), None)
+            file = self.state.opened[name].file if racked and name in self.state.opened else ""
+            path = next((path for path in paths if path.name == file), None)
+            if racked and path:
+                return path, racked
+        return self.codes.find(code, paths)
 
     # -- facts -------------------------------------------------------------------------------------------------
 

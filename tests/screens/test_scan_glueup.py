@@ -17,6 +17,9 @@ from tracker.screens.checklist import PartsCover
 from tracker.screens.lists import ListRow
 from tracker.screens.sheets import Panel
 from tracker.screens.stage import HandTime
+from tracker.shop import read_build
+from tracker.work.codes import code_for
+from tracker.work.run import start_run
 
 FRAME, OTHER_FRAME = "frame:1", "frame:2"
 MEMBERS = ("leg:1", "leg:2", "rail:1")
@@ -158,3 +161,37 @@ def dirty_label(code: str) -> Image.Image:
                 top, left = 60 + 5 * (4 + row), 100 + 5 * (4 + column)
                 label[top : top + 5, left : left + 5] = 130
     return Image.fromarray(label)
+
+
+def of_another_build(maker: Maker, file: str, key: str) -> str:
+    """The code of an item or board of a build that isn't open."""
+    path = next(path for path in maker.app.shop.build_paths() if path.name == file)
+    build = read_build(path).build
+    assert build is not None
+    return start_run(build).codes[key]
+
+
+@pytest.mark.parametrize("key", ["foot:3", "rack/F2"])
+def test_a_label_of_another_build_offers_to_open_it_and_then_does_what_it_asks_for(maker: Maker, key: str) -> None:
+    app = maker.app
+    for _ in range(2):  # the files' codes are read off the screen's thread, the second time they are known
+        code = of_another_build(maker, "planter.toml", key)
+        maker.driver.scan(code)
+        maker.driver.until_thread(lambda: bool(maker.driver.find(Panel)))
+        assert app.shop.run.build.name == "Kitchen stool"
+        panel = maker.driver.find(Panel)[0]
+        assert panel.title == "That label is of another build."
+        maker.driver.tap(maker.driver.find_text("Open it"))
+        maker.driver.run_for(0.4, 0.05)
+        assert app.shop.run.build.name == "Doorstep planter"
+        if key in app.shop.run.items:
+            assert app.hand == key
+        else:
+            assert said(maker)[0].startswith("Board F2 on the rack: ")
+        maker.open("Kitchen stool")
+
+
+def test_a_good_code_that_no_build_has_is_said(maker: Maker) -> None:
+    maker.driver.scan(code_for("somebody's build", "leg:1"))
+    maker.driver.until_thread(lambda: "is a good code" in said(maker)[0])
+    assert not maker.driver.find(Panel)

@@ -15,30 +15,16 @@ from tracker.cards.action import Action
 from tracker.cards.floor import Floor
 from tracker.cards.queue import STATION_WORDS, queue_card
 from tracker.cards.racked import with_racked
-from tracker.cards.scanned import check_in, scanned
+from tracker.cards.scanned import ScanCard, scanned
 from tracker.scan.typed import from_scanner
-from tracker.screens import checklist, prove, times  # noqa: F401  (each says which sheets it opens)
 from tracker.screens.alarm import Watch
-from tracker.screens.base import CardScreen
-from tracker.screens.boards import BoardsScreen
-from tracker.screens.builds import BuildsScreen
-from tracker.screens.clock_wall import ClocksScreen
 from tracker.screens.cover import close_covers
-from tracker.screens.first_steps import FirstSteps
-from tracker.screens.glueup import GlueupScreen
-from tracker.screens.history import HistoryScreen
 from tracker.screens.keeper import Keeper
-from tracker.screens.labels import LabelsScreen
-from tracker.screens.more import MoreScreen
-from tracker.screens.restore import RestoreScreen
+from tracker.screens.looks import class_named
 from tracker.screens.runtime import load_kv_once
-from tracker.screens.scan import ScanScreen
-from tracker.screens.settings import SettingsScreen
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.shell import Shell
-from tracker.screens.shopping import ShoppingScreen
 from tracker.screens.sound import Sounds
-from tracker.screens.station import StationScreen
 from tracker.screens.theme import Theme
 from tracker.screens.thinking import Thinker
 from tracker.screens.touch import GhostGuard
@@ -49,46 +35,21 @@ from tracker.shop import RESERVE_BYTES, Shop
 from tracker.work.decide import GOING_AHEAD, Answer, Do, Intent
 from tracker.work.revise import is_revised
 
-KV = (
-    "shell.kv",
-    "piece.kv",
-    "glueup.kv",
-    "station.kv",
-    "builds.kv",
-    "clock_wall.kv",
-    "labels.kv",
-    "scan.kv",
-    "more.kv",
-    "wipe.kv",
-    "first_steps.kv",
-    "settings.kv",
-    "restore.kv",
-    "tape.kv",
-    "cover.kv",
-    "checklist.kv",
-    "times.kv",
-    "prove.kv",
-    "alarm.kv",
-    "life.kv",
-    "boards.kv",
-    "shopping.kv",
-    "history.kv",
-    "revision.kv",
-)
-SCREENS: dict[str, type[CardScreen]] = {
-    "builds": BuildsScreen,
-    "station": StationScreen,
-    "glueup": GlueupScreen,
-    "clocks": ClocksScreen,
-    "boards": BoardsScreen,
-    "shopping": ShoppingScreen,
-    "labels": LabelsScreen,
-    "scan": ScanScreen,
-    "more": MoreScreen,
-    "settings": SettingsScreen,
-    "history": HistoryScreen,
-    "restore": RestoreScreen,
+SCREENS = {
+    "builds": "builds.BuildsScreen",
+    "station": "station.StationScreen",
+    "glueup": "glueup.GlueupScreen",
+    "clocks": "clock_wall.ClocksScreen",
+    "boards": "boards.BoardsScreen",
+    "shopping": "shopping.ShoppingScreen",
+    "labels": "labels.LabelsScreen",
+    "scan": "scan.ScanScreen",
+    "more": "more.MoreScreen",
+    "settings": "settings.SettingsScreen",
+    "history": "history.HistoryScreen",
+    "restore": "restore.RestoreScreen",
 }
+"""Module and class of each place; its kv file bears the module's name."""
 BEAT_SECONDS = 10.0
 
 
@@ -132,11 +93,11 @@ class KerfcardApp(App):
 
     def build(self) -> Shell:
         load_toolkit()
-        load_kv_once(*KV)
+        load_kv_once("shell.kv")
         settings = self.shop.settings
         self.station = settings.get("station", "saw")
         self.hand, self.assembly = settings.get("hand", ""), settings.get("assembly", "")
-        return Shell(SCREENS)
+        return Shell(lambda name: class_named(SCREENS[name])())
 
     def on_start(self) -> None:
         self.guard.attach()
@@ -154,7 +115,7 @@ class KerfcardApp(App):
         self.beat()
         self.watch.look()
         if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
-            FirstSteps.begin()
+            class_named("first_steps.FirstSteps").begin()
 
     def on_stop(self) -> None:
         self.root.screen.leave()
@@ -197,7 +158,7 @@ class KerfcardApp(App):
 
     def go(self, place: str) -> None:
         """Show a screen; without a build only those that need none."""
-        if self.shop.run is None and SCREENS[place].needs_run:
+        if self.shop.run is None and class_named(SCREENS[place]).needs_run:
             self.root.said = "Choose a build first."
             place = "builds"
         if self.root.current not in ("", "more"):
@@ -215,7 +176,7 @@ class KerfcardApp(App):
             self.root.said = f"{problems[0].at(path.name)}{more}"
             self.go("builds")
             return
-        self.root.said = ""
+        self.root.said = self.shop.warning
         self._remember(hand="", assembly="")
         self.go("station")
 
@@ -314,7 +275,7 @@ class KerfcardApp(App):
 
     def keys_scanned(self, keys: str) -> None:
         """A handheld scanner typed, on whatever screen."""
-        typed = from_scanner(keys, self.shop.run.by_code if self.shop.run else ())
+        typed = from_scanner(keys, self.floor().run.codes.values() if self.shop.run else ())
         if typed.code is None:
             self._say(typed.trouble)
             return
@@ -327,21 +288,35 @@ class KerfcardApp(App):
         card = scanned(self.floor().run if self.shop.run else None, text)
         if card.key:
             self.root.said = ""
-            if not self._checked_in(card.key):
+            if not self.root.screen.takes_scan(card.key):
                 self.take(card.key)
             return
-        if card.board and self._takes_board(card.board):
+        if card.board:
+            if not self._takes_board(card.board):
+                self._say(card.said)
             return
-        elsewhere = self.shop.run_of_code(card.code)
-        if elsewhere is None:
+        if self.shop.codes.fresh(self.shop.build_paths()):
+            self._elsewhere(card)
+        else:
+            self.learn_codes(lambda: self._elsewhere(card))
+
+    def learn_codes(self, then: Callable[[], None] = lambda: None) -> None:
+        """Read the codes of all build files, off the screen's thread."""
+        paths = self.shop.build_paths()
+        self.worker.submit(lambda: self.shop.codes.learn(paths), lambda _: then())
+
+    def _elsewhere(self, card: ScanCard) -> None:
+        """A code of no item of this build: of another one that this tablet knows, or of none."""
+        found = self.shop.run_of_code(card.code)
+        if found is None:
             self._say(card.said)
             return
-        path, key = elsewhere
+        path, key = found
         panel = Panel(
             title="That label is of another build.",
             options=[Option(key=key, text="Open it", sub_text=path.stem.replace("_", " "))],
         )
-        panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, key))
+        panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, card.code))
         panel.open_on(self.root)
 
     def _takes_board(self, key: str) -> bool:
@@ -353,31 +328,15 @@ class KerfcardApp(App):
         self.root.screen.choose(key)
         return True
 
-    def _checked_in(self, key: str) -> bool:
-        """Whether the scan was a matter of the glue-up in hand, and then it is said."""
-        screen = self.root.screen
-        if not isinstance(screen, GlueupScreen) or screen.card is None:
-            return False
-        glueup = screen.card.key
-        answer = check_in(self.floor(), glueup, key)
-        if answer is None:
-            return False
-        if answer.intent is not None:
-            self.shop.do(answer.intent)
-        self.root.said = answer.said
-        if answer.key:
-            self.root.said_tone = "done"
-        return True
-
-    def _open_and_take(self, path: Path, key: str) -> None:
+    def _open_and_take(self, path: Path, code: str) -> None:
+        """Open a build, and do there what the label asks for; a file that can't be opened is not tried twice."""
         self.open_build(path)
-        self.take(key)
+        if self.shop.run is not None and code in self.floor().run.codes.values():
+            self.scanned(code)
 
     def _say(self, sentence: str) -> None:
         """On the screen itself where it has a place for it, else in the banner."""
-        if isinstance(self.root.screen, ScanScreen):
-            self.root.screen.said = sentence
-        else:
+        if not self.root.screen.says(sentence):
             self.root.said = sentence
 
     def stand_at(self, station: str) -> None:

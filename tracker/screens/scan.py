@@ -87,6 +87,11 @@ class ScanScreen(CardScreen):
 
     def draw(self) -> None:
         self.card = None
+        the_app().learn_codes()
+
+    def says(self, sentence: str) -> bool:
+        self.said = sentence
+        return True
 
     def leave(self) -> None:
         self._stop_camera()
@@ -182,8 +187,8 @@ class ScanScreen(CardScreen):
 
     def _live(self) -> tuple[Code, ...]:
         """The codes that a label here may bear: those of the build in hand."""
-        run = the_app().shop.run
-        return tuple(run.codes.values()) if run else ()
+        app = the_app()
+        return tuple(app.floor().run.codes.values()) if app.shop.run else ()
 
     def _looked(self, looked: Looked, path: Path) -> None:
         codes = [code.text for code in looked.found if code.valid]
@@ -203,7 +208,8 @@ class ScanScreen(CardScreen):
 
     def _ask(self, question: str, codes: Sequence[Code]) -> bool:
         """Ask the person which of the codes is meant; False when none is of the build in hand."""
-        titles = titles_of(the_app().shop.run, codes)[:6]
+        app = the_app()
+        titles = titles_of(app.floor().run if app.shop.run else None, codes)[:6]
         if not titles:
             return False
         panel = Panel(title=question, options=[Option(key=code, text=title) for title, code in titles])
