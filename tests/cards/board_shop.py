@@ -1,0 +1,100 @@
+"""A shelf of one wood for the tests of boards, and a day at its saw."""
+
+from __future__ import annotations
+
+from tests.work.bench import Bench
+from tracker.cards.boards import BoardsCard, boards_card
+from tracker.cards.floor import Floor
+from tracker.cards.laid import laid_out, planned
+from tracker.cards.replanning import again, to_follow
+from tracker.design.load import load_build
+from tracker.plan.boards import BoardPlan, plan_boards
+from tracker.plan.boards.replan import Replan, replan
+from tracker.work.decide import Refusal
+from tracker.work.intents import KeepBoards, Spoil
+from tracker.work.run import start_run
+
+SHELF = """
+[build]
+name = "Box shelf"
+units = "in"
+currency = "USD"
+[shop]
+kerf = "1/8"
+end_trim = "1/2"
+least_offcut = 12
+[woods.cedar]
+species = "western redcedar"
+section = "1x6"
+lengths = ["6 ft", "8 ft"]
+prices = [8.00, 10.00]
+[[parts]]
+id = "side"
+name = "Side"
+quantity = 2
+wood = "cedar"
+length = 30
+[[parts]]
+id = "shelf"
+name = "Shelf"
+quantity = 3
+wood = "cedar"
+length = 20
+[[parts]]
+id = "cleat"
+name = "Cleat"
+quantity = 4
+wood = "cedar"
+length = 6
+"""
+"""By hand: an 8 ft board has 95 in clear, a 6 ft one 71. 144 in of pieces don't fit two of 6 ft (142), but one of each:
+the least cost is 18.00."""
+
+
+class Saw(Bench):
+    """One tablet at the saw of one build."""
+
+    def __init__(self, text: str = SHELF) -> None:
+        loaded = load_build(text.encode())
+        assert loaded.build is not None, loaded.problems
+        super().__init__(start_run(loaded.build))
+
+    @property
+    def floor(self) -> Floor:
+        return Floor(self.run, self.state, self.now)
+
+    def card(self, in_hand: str = "", answer: BoardPlan | Replan | None = None) -> BoardsCard:
+        return boards_card(self.floor, answer, False, in_hand)
+
+    def plan(self) -> BoardPlan:
+        return plan_boards(self.run.build, keep_going=lambda: True)
+
+    def take_plan(self) -> None:
+        assert self.do(KeepBoards(planned(laid_out(self.plan())))) is None
+
+    def plan_again(self) -> Replan:
+        asked = again(self.floor)
+        calls = iter(range(3000))
+        return replan(
+            self.run.build,
+            left=asked.left,
+            done=asked.done,
+            previous=asked.previous,
+            keep_going=lambda: next(calls, None) is not None,
+        )
+
+    def take_new_plan(self) -> Replan:
+        answer = self.plan_again()
+        assert self.do(KeepBoards(planned(to_follow(self.floor, answer)))) is None
+        return answer
+
+    def tap(self, in_hand: str = "") -> str:
+        """The large button of a board's card; what it was for."""
+        board = self.card(in_hand).board
+        assert board is not None
+        assert board.action.intent is not None, board.action
+        assert self.do(board.action.intent) is None
+        return f"{board.action.text}: {board.action.said}"
+
+    def spoil(self, key: str) -> Refusal | None:
+        return self.do(Spoil(key, "Cut short"))
