@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Sequence
-from dataclasses import dataclass
+from collections.abc import Iterable, Iterator, Mapping, Sequence
+from dataclasses import dataclass, replace
 from decimal import Decimal
 
 from tracker.design.model import Build, Wood
@@ -11,9 +11,11 @@ from tracker.measure import Length
 from tracker.measure.length import GRID, ZERO
 from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import Laid, Run, Wanted, as_read
-from tracker.plan.boards.cutting import Cutting
+from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Source
+from tracker.plan.boards.nesting import Slant, row, slant_of
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
+from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.stretches import Stretch, clear_stretches
 from tracker.plan.boards.task import Request, Stock
 
@@ -33,7 +35,10 @@ class Have:
 
 @dataclass(frozen=True, slots=True)
 class Order:
-    """One wood's order. `price_step` is the money of one step of the solver's whole-number prices."""
+    """One wood's order. `price_step` is the money of one step of the solver's whole-number prices.
+
+    `slants` are the runs (by index) that share cuts with others of their slant in the same stretch.
+    """
 
     build: Build
     wood: Wood
@@ -41,6 +46,25 @@ class Order:
     have: tuple[Have, ...]
     request: Request
     price_step: Decimal
+    slants: Mapping[int, Slant]
+
+    def gathered(self, indices: Iterable[int]) -> list[Run]:
+        """The runs as they lie in one stretch, those of a slant in one row: shortest first, so that what is held at
+        every cut is as long as it can be."""
+        runs, rows = [], dict[Slant, list[Run]]()
+        for i in indices:
+            if i in self.slants:
+                rows.setdefault(self.slants[i], []).append(self.wanted.runs[i])
+            else:
+                runs.append(self.wanted.runs[i])
+        for slant, mine in rows.items():
+            blanks = sorted((run.blanks[0] for run in mine), key=lambda blank: blank.length)
+            runs.append(row(self.build, slant, blanks))
+        return sorted(runs, key=lambda run: run.length)
+
+    def solve(self, keep_going: KeepGoing) -> Cutting:
+        """The best cutting found until `keep_going` says no."""
+        return _nested(self, keep_going) if self.slants else cut(self.request, keep_going)
 
 
 def at_the_dealer(build: Build, wood: Wood) -> Iterator[Have]:
@@ -72,7 +96,59 @@ def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have]) -> Ord
         for each in have
     )
     request = Request(runs=tuple(run.length.grid_up() for run in wanted.runs), kerf=kerf, stocks=stocks)
-    return Order(build, wood, wanted, tuple(have), request, step)
+    slants = {i: slant for i, run in enumerate(wanted.runs) if (slant := slant_of(build, run))}
+    return Order(build, wood, wanted, tuple(have), request, step, slants)
+
+
+def surely_fitting(order: Order) -> Request:
+    """The order's request with shared cuts counted so that whatever fits it fits the boards.
+
+    n blanks of a slant in one stretch save n - 1 times: n savings are counted, and one of each slant that there is
+    comes off every stretch. That is exact where all blanks are of one slant.
+    """
+    kerf = order.build.shop.kerf
+    once = sum((slant.saved(kerf) for slant in set(order.slants.values())), ZERO)
+    stocks = tuple(
+        replace(stock, stretches=tuple(max(0, (each.length - once).grid_down()) for each in have.stretches))
+        for stock, have in zip(order.request.stocks, order.have, strict=True)
+    )
+    return replace(_kindly(order), stocks=stocks)
+
+
+def _kindly(order: Order) -> Request:
+    """The order's request with one saving too many for each slant in a stretch: no plan is dearer than its bound."""
+    kerf = order.build.shop.kerf
+    lengths = (
+        run.length - order.slants[i].saved(kerf) if i in order.slants else run.length
+        for i, run in enumerate(order.wanted.runs)
+    )
+    return replace(order.request, runs=tuple(length.grid_up() for length in lengths))
+
+
+def _nested(order: Order, keep_going: KeepGoing) -> Cutting:
+    """The best of three: shared cuts counted too kindly, which also gives the bound; counted surely; none shared."""
+    sure = cut(surely_fitting(order), keep_going)
+    if len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs):
+        return sure
+    bound = cut(_kindly(order), keep_going)
+    plans = [sure, cut(order.request, keep_going), *([bound] if _fits(order, bound) else [])]
+    best = min(plans, key=lambda plan: (len(plan.unplaced), plan.price, plan.length))
+    price = best.price <= bound.price_bound
+    length = price and best.length <= bound.length_bound
+    return replace(
+        best, price_bound=min(bound.price_bound, best.price), length_bound=bound.length_bound if price else 0,
+        proof=Proof(price=price, length=length),
+    )  # fmt: skip
+
+
+def _fits(order: Order, cutting: Cutting) -> bool:
+    kerf = order.build.shop.kerf
+    for board in cutting.boards:
+        for stretch, indices in zip(order.have[board.stock].stretches, board.stretches, strict=True):
+            runs = order.gathered(indices)
+            if sum((run.length + kerf for run in runs), -kerf) > stretch.length:
+                return False
+    return True
 
 
 def wood_plan(order: Order, cutting: Cutting, first_number: int = 1) -> WoodPlan:
@@ -98,17 +174,13 @@ def wood_plan(order: Order, cutting: Cutting, first_number: int = 1) -> WoodPlan
 
 
 def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
-    """One board with its pieces at their exact places; `number` counts the boards that are bought.
-
-    In each stretch the shortest run is cut first, so that what is held at every cut is as long as it can be.
-    """
+    """One board with its pieces at their exact places; `number` counts the boards that are bought."""
     have, kerf = order.have[board.stock], order.build.shop.kerf
     pieces: list[PlacedPiece] = []
     offcuts: list[Offcut] = []
     for stretch, indices in zip(have.stretches, board.stretches, strict=True):
         at = stretch.start
-        runs = sorted((order.wanted.runs[i] for i in indices), key=lambda run: run.length)
-        for run in runs:
+        for run in order.gathered(indices):
             pieces += (placed(each, at) for each in run.laid)
             at = at + run.length + kerf
         if at < stretch.end:

@@ -17,7 +17,8 @@ from tracker.plan.boards.blanks import BlankLength, Run, Wanted, blank_length, w
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.moves import Bin, Load, Offer, fewest_moves
-from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, placed, wood_plan
+from tracker.plan.boards.nesting import ends_of, laid_again, nests, saved_by_sharing
+from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, placed, surely_fitting, wood_plan
 from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, WoodPlan
 from tracker.plan.boards.planner import allowance
 from tracker.plan.boards.stop import KeepGoing
@@ -123,7 +124,8 @@ class _Result:
 class _Job:
     """One wood: its order, and the stretch in which each run was to lie, if it can still lie there.
 
-    `fixed` are the rests of sequences that are partly cut and run on where they are: nobody would cut them elsewhere.
+    `fixed` are the rests of sequences that are partly cut and run on where they are, and of rows that share cuts:
+    nobody would cut them elsewhere.
     """
 
     order: Order
@@ -142,8 +144,9 @@ class _Job:
         begun: Collection[str],
     ) -> _Job:
         fixed, others = [], []
-        for run in wanted.runs:
-            lies = _lies(run, left, previous) if run.sequence in begun else None
+        shared = _sharing_cuts(build, wanted.runs, left, previous)
+        for i, run in enumerate(wanted.runs):
+            lies = _lies(run, left, previous) if run.sequence in begun else shared.get(i)
             if lies is None:
                 others.append(run)
             else:
@@ -151,6 +154,8 @@ class _Job:
         taken = [Place(board=board.key, at=start, length=run.length) for board, run, start in fixed]
         boards = [board.without(taken, build.shop.kerf) for board in left]
         mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *in_hand(boards)))
+        if mine.slants:
+            mine = replace(mine, request=surely_fitting(mine))
         first = len(mine.have) - len(boards)
         found = {i: _lies(run, boards, previous) for i, run in enumerate(others)}
         old = {i: (first + lies.board, lies.stretch) if lies else None for i, lies in found.items()}
@@ -176,7 +181,7 @@ class _Job:
         )
         plan = wood_plan(self.order, cutting, self.first_number)
         for board, run, start in self.fixed:
-            plan = _with_fixed(plan, board, run, start, self.order.build.shop.kerf)
+            plan = _with_fixed(self.order.build, plan, board, run, start)
         return _Result(plan, moved, fewest)
 
     def _moved(self, cutting: Cutting, staying: Mapping[int, Slot]) -> int:
@@ -271,14 +276,39 @@ def _lies(run: Run, left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]
     return None
 
 
-def _with_fixed(plan: WoodPlan, board: BoardLeft, run: Run, start: Length, kerf: Length) -> WoodPlan:
+def _sharing_cuts(
+    build: Build, runs: Sequence[Run], left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]
+) -> dict[int, _Lies]:
+    """What is left of rows that are partly cut, by run: a cut that the first has shared has made its end already."""
+    if not build.shop.nest_miters:
+        return {}
+    kerf = build.shop.kerf
+    found: dict[int, _Lies] = {}
+    last: dict[str, Length] = {}
+    lying = [(place.at, i, place) for i, run in enumerate(runs) if (place := previous.get(run.blanks[0].id))]
+    for at, i, place in sorted(lying):
+        part = build.part(runs[i].blanks[0].part)
+        if len(runs[i].laid) > 1 or not nests(build, part):
+            continue
+        tip = max(saved_by_sharing(kerf, part.width, end.miter) for end in ends_of(build, part.id, 1))
+        for b, board in enumerate(left):
+            for n, stretch in enumerate(board.stretches) if board.key == place.board else ():
+                begun = at < stretch.start <= at + tip and place.end <= stretch.end
+                if begun or (board.key in last and at < last[board.key] + kerf):
+                    found[i] = _Lies(b, n, at)
+                    last[board.key] = place.end
+    return found
+
+
+def _with_fixed(build: Build, plan: WoodPlan, board: BoardLeft, run: Run, start: Length) -> WoodPlan:
     """The plan with a run added where it lies, on a board that the plan has without that place, or not at all."""
     mine = next((each.pieces for each in plan.boards if each.key == board.key), ())
     pieces = sorted((*mine, *(placed(each, start) for each in run.laid)), key=lambda piece: piece.at)
-    rest = board.without((Place(board=board.key, at=piece.at, length=piece.length) for piece in pieces), kerf)
+    gone = [Place(board=board.key, at=piece.at, length=piece.length) for piece in pieces]
+    rest = board.without(gone, build.shop.kerf)
     full = CutBoard(
         key=board.key, wood=board.wood, source=board.source, name=board.name, length=board.length, price=None,
-        stretches=board.stretches, pieces=tuple(pieces), begins=board.begins,
+        stretches=board.stretches, pieces=laid_again(build, pieces), begins=board.begins,
         offcuts=tuple(Offcut(at=stretch.start, length=stretch.length) for stretch in rest.stretches),
     )  # fmt: skip
     return replace(plan, boards=(full, *(each for each in plan.boards if each.key != board.key)))

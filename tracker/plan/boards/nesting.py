@@ -1,0 +1,198 @@
+"""Mitred blanks that face each other and share a cut.
+
+Two ends at the same mitre that lean the same way are parts of one cut across the board: the tip of each lies beside the
+heel of the other. Between facing ends at mitres a and b the second piece begins
+
+    g = max(k / cos a, k / cos b) - w · min(tan a, tan b)
+
+after the first has ended, tip to tip, k the kerf and w the width; k after it where either end is square. A shared cut
+at one mitre saves w · tan a - (k / cos a - k) of the board. Both follow from the geometry of the cut, no source.
+
+Only blanks that are cut at their mitres nest: no allowance, no bevel, no taper, and no sequence, whose grain must run
+on. A piece may lie turned end for end, or over: neither face of a board is marked before it is cut.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from dataclasses import dataclass, replace
+
+from tracker.design.model import Build, EdgeName, EndCut, Part
+from tracker.measure import Angle, Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards.blanks import Blank, Laid, Run
+from tracker.plan.boards.plan import PieceId, PlacedPiece
+from tracker.plan.geometry import solid
+from tracker.plan.joints import times
+from tracker.plan.trig import cosine, tangent
+
+Lay = tuple[bool, bool]
+LAYS: tuple[Lay, ...] = ((False, False), (True, False), (False, True), (True, True))
+"""Turned end for end, over: the plainest first."""
+
+
+def facing_gap(kerf: Length, width: Length, a: Angle, b: Angle) -> Length:
+    """From the end of one blank to the beginning of the next, tip to tip, when ends at mitres a and b lean one way."""
+    if a == 0 or b == 0:
+        return kerf
+    cut = max(times(kerf, 1 / cosine(a)), times(kerf, 1 / cosine(b)))
+    return cut - min(times(width, tangent(a)), times(width, tangent(b)))
+
+
+def saved_by_sharing(kerf: Length, width: Length, miter: Angle) -> Length:
+    """How much less board two blanks take when they share a cut at this mitre; may be below nought when it is small."""
+    return kerf - facing_gap(kerf, width, miter, miter)
+
+
+@dataclass(frozen=True, slots=True)
+class Slant:
+    """Blanks that nest in rows as long as one likes: both ends at `miter`, all of one width."""
+
+    miter: Angle
+    width: Length
+
+    def gap(self, kerf: Length) -> Length:
+        return facing_gap(kerf, self.width, self.miter, self.miter)
+
+    def saved(self, kerf: Length) -> Length:
+        """By each cut that is shared."""
+        return saved_by_sharing(kerf, self.width, self.miter)
+
+
+def ends_of(build: Build, part_id: str, piece: int) -> tuple[EndCut, EndCut]:
+    """The ends of the piece as it lies face up, end A to the left."""
+    part = build.part(part_id)
+    shape = solid(part, part.hand(piece))
+    return shape.a, shape.b
+
+
+def nests(build: Build, part: Part) -> bool:
+    """Whether blanks of this part are cut at their mitres, so that they may share cuts."""
+    if not build.shop.nest_miters or part.sequence or part.tapers or part.allowance or part.grain == "across":
+        return False
+    try:
+        shape = solid(part, part.hand(1))
+    except ValueError:
+        return False
+    return shape.a.bevel == shape.b.bevel == 0 and (shape.a.miter > 0 or shape.b.miter > 0)
+
+
+def slant_of(build: Build, run: Run) -> Slant | None:
+    """The rows that a run of a single blank can lie in, if its two ends are alike and sharing saves anything."""
+    if len(run.laid) != 1 or not nests(build, build.part(run.blanks[0].part)):
+        return None
+    a, b = ends_of(build, *run.blanks[0].id)
+    slant = Slant(a.miter, build.part(run.blanks[0].part).width)
+    return slant if a.miter == b.miter and slant.saved(build.shop.kerf) > ZERO else None
+
+
+def row(build: Build, slant: Slant, blanks: Sequence[Blank]) -> Run:
+    """Blanks of one slant in a row, in this order, each two neighbours sharing a cut."""
+    return _in_row(build, blanks, slant.miter, slant.gap(build.shop.kerf))
+
+
+def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) -> Run:
+    laid: list[Laid] = []
+    at = ZERO
+    for blank, (turned, over) in zip(blanks, lays(build, [blank.id for blank in blanks], miter), strict=True):
+        laid.append(Laid(blank, at, turned=turned, over=over))
+        at = at + blank.length + gap
+    return Run(tuple(laid), at - gap)
+
+
+def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
+    """How pieces lie, the plainest way, so that ends at `miter` face each other and lean one way.
+
+    Raises ValueError when they can't.
+    """
+    found: list[Lay] = []
+    leaning = None
+    for n, (part, piece) in enumerate(pieces):
+        a, b = ends_of(build, part, piece)
+        for lay in LAYS:
+            left, right = (b, a) if lay[0] else (a, b)
+            faces_on = n == len(pieces) - 1 or right.miter == miter
+            if faces_on and (leaning is None or (left.miter == miter and _left(a, b, lay) == leaning)):
+                found.append(lay)
+                leaning = _right(a, b, lay)
+                break
+        else:
+            raise ValueError(f"{part} {piece} can't share a cut at {miter}°")
+    return found
+
+
+def _steepest_saves(build: Build, part: Part) -> bool:
+    miter = max(end.miter for end in ends_of(build, part.id, 1))
+    return saved_by_sharing(build.shop.kerf, part.width, miter) > ZERO
+
+
+def _left(a: EndCut, b: EndCut, lay: Lay) -> bool:
+    """Whether the left end leans to the right going away from the person: its near edge is the longer one."""
+    turned, over = lay
+    end = b if turned else a
+    return _edge_as_laid(end.long, turned, over) == "near"
+
+
+def _right(a: EndCut, b: EndCut, lay: Lay) -> bool:
+    """Whether the right end leans to the right going away from the person: its far edge is the longer one."""
+    turned, over = lay
+    end = a if turned else b
+    return _edge_as_laid(end.long, turned, over) == "far"
+
+
+def _edge_as_laid(edge: EdgeName, turned: bool, over: bool) -> EdgeName:
+    if turned == over:
+        return edge
+    return "near" if edge == "far" else "far"
+
+
+def pairs(build: Build, runs: Sequence[Run]) -> list[Run]:
+    """Blanks of one part whose ends differ, two and two with their steeper ends sharing a cut; the others as they are.
+
+    Those that can lie in rows are left alone.
+    """
+    kept: list[Run] = []
+    waiting: dict[str, Run] = {}
+    for run in runs:
+        part = build.part(run.blanks[0].part)
+        if len(run.laid) != 1 or run.sequence or not nests(build, part) or slant_of(build, run) is not None:
+            kept.append(run)
+        elif _steepest_saves(build, part) and part.id in waiting:
+            kept.append(_pair(build, waiting.pop(part.id).blanks[0], run.blanks[0]))
+        else:
+            waiting[part.id] = run
+    return [*kept, *waiting.values()]
+
+
+def _pair(build: Build, first: Blank, second: Blank) -> Run:
+    kerf, width = build.shop.kerf, build.part(first.part).width
+    miter = max(end.miter for end in ends_of(build, *first.id))
+    return _in_row(build, (first, second), miter, facing_gap(kerf, width, miter, miter))
+
+
+def laid_again(build: Build, pieces: Sequence[PlacedPiece]) -> tuple[PlacedPiece, ...]:
+    """Pieces of one board, of which only the places are known, with the lay that those that share cuts must have."""
+    ordered = sorted(pieces, key=lambda piece: piece.at)
+    found: list[PlacedPiece] = []
+    for chain in _chains(build, ordered):
+        if len(chain) > 1:
+            gap = chain[1].at - chain[0].end
+            miters = {end.miter for end in ends_of(build, *chain[0].id)}
+            width = build.part(chain[0].part).width
+            miter = min(miters, key=lambda m: abs(facing_gap(build.shop.kerf, width, m, m) - gap))
+            for piece, (turned, over) in zip(chain, lays(build, [each.id for each in chain], miter), strict=True):
+                found.append(replace(piece, turned=turned, over=over))
+        else:
+            found += chain
+    return tuple(found)
+
+
+def _chains(build: Build, ordered: Sequence[PlacedPiece]) -> list[list[PlacedPiece]]:
+    """Neighbours that lie nearer than a kerf, tip to tip, share a cut."""
+    chains: list[list[PlacedPiece]] = []
+    for piece in ordered:
+        if chains and piece.at < chains[-1][-1].end + build.shop.kerf:
+            chains[-1].append(piece)
+        else:
+            chains.append([piece])
+    return chains
