@@ -16,7 +16,7 @@ from tracker.cards.plugs import plugs_card
 from tracker.cards.prove import prove_card
 from tracker.cards.times import FINISH, GLUE, times
 from tracker.measure.span import rough
-from tracker.work.decide import next_step
+from tracker.work.blockers import blockers, next_step
 from tracker.work.run import Item
 from tracker.work.state import running_waits
 
@@ -66,6 +66,8 @@ class AssemblyCard:
     """The assembly's most urgent clock."""
     marks: tuple[MarkView, ...]
     action: Action
+    opens: Sheet | None
+    """The sheet that the large button opens where the next step is done by answering it."""
     undo: Undo | None
 
     @property
@@ -103,8 +105,18 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         clock=next(iter(most_urgent_first(clocks)), None),
         marks=marks(floor, item),
         action=next_action(floor, item),
+        opens=_opens(floor, item),
         undo=undo(floor, item),
     )
+
+
+def _opens(floor: Floor, item: Item) -> Sheet | None:
+    """Proving is answering what is to be proven: nothing but that may stand in its way."""
+    step = next_step(floor.run, floor.state, item)
+    if step is None or step.id != "prove":
+        return None
+    in_the_way = blockers(floor.run, floor.state, item, step, floor.now)
+    return "prove" if in_the_way and all(blocker.kind == "proof" for blocker in in_the_way) else None
 
 
 def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
@@ -195,9 +207,10 @@ def _facts(floor: Floor, item: Item) -> Iterator[str]:
             yield f"{assembly.clamps} {'clamp' if assembly.clamps == 1 else 'clamps'}"
         yield from (f"{view.text} ({view.short})" for view in times(floor, item, GLUE))
     if assembly.finish and step.operation == "finish":
-        yield f"{assembly.finish.kind}, coat {step.coat} of {assembly.finish.coats}"
-        if step.coat > 1 and assembly.finish.sand_between:
-            yield f"Sand {assembly.finish.sand_between} first, and wipe the dust off"
+        if step.coat:
+            yield f"{assembly.finish.kind}, coat {step.coat} of {assembly.finish.coats}"
+        else:
+            yield f"{assembly.finish.kind}: dull all over with {step.grit}, then wipe the dust off"
         yield from (f"{view.text} ({view.short}). {view.more}".strip() for view in times(floor, item, FINISH))
     if step.operation in ("glue", "finish"):
         yield "The label governs"

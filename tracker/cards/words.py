@@ -21,9 +21,7 @@ CAUTIONS = {
     "finishing": "Oily rags self-ignite: dry flat outdoors, or in water under a lid.",
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
-RAGS = (
-    "Oily rags heat up and can catch fire by themselves: spread them flat outdoors, or put them in water under a lid."
-)
+RAGS = CAUTIONS["finishing"]
 FUMES = "Its vapour burns: no flame or spark near it, and fresh air. The label governs."
 
 

@@ -12,7 +12,7 @@ from tracker.cards.glueup import members_of
 from tracker.screens.base import the_app
 from tracker.screens.buttons import Plate
 from tracker.screens.cover import Cover
-from tracker.screens.glueup import SHEETS
+from tracker.screens.glueup import open_sheet
 from tracker.screens.lists import RowView
 from tracker.screens.touch import Tappable
 from tracker.work.intents import Check, CheckIn, TakeBackFact
@@ -56,7 +56,7 @@ class ChecklistCover(Cover):
         if line.intent is not None:
             the_app().act(line.intent)
         else:
-            SHEETS["air" if line.check == WARM else "parts"](key=self.key).show()
+            open_sheet("air" if line.check == WARM else "parts", self.key)
 
     def act(self) -> None:
         """The large button: glue is spread, and the open time runs."""
@@ -94,9 +94,7 @@ class PartsCover(Cover):
             for member in sorted(members, key=lambda member: (member.tone == "done", member.scanned))
         ]
         here = sum(member.scanned for member in members)
-        self.said = (
-            f"{here} of {len(members)} in. Scan each label, or tap what has lost it; what isn't ready shows its card."
-        )
+        self.said = f"{here} of {len(members)} in. Scan each label, or tap the part."
         self.seen = floor.state.checks(floor.run, item).get("parts")
         self.ids.all.text = "Not all here" if self.seen else "All are here"
 
@@ -121,7 +119,3 @@ class PartsCover(Cover):
 
 def _said(scanned: bool, said: str) -> str:
     return "in" if scanned else f"{said}: tap when it is here" if said == "ready" else f"{said}: tap for its card"
-
-
-SHEETS["checks"] = ChecklistCover
-SHEETS["parts"] = PartsCover

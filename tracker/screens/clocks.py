@@ -41,6 +41,7 @@ class ClockFace(Tappable, Plate):
     share = NumericProperty(0.0)
     tone = StringProperty("waiting")
     large = BooleanProperty(False)
+    upright = BooleanProperty(False)
     note_lines = NumericProperty(1)
     high_mm = NumericProperty(34.0)
     """Out: how high it is."""
@@ -49,11 +50,13 @@ class ClockFace(Tappable, Plate):
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("note", "width", "mm", "large"):
+        for name in ("note", "width", "mm", "large", "upright"):
             self.fbind(name, self._arrange)
 
     def _word(self, *_: object) -> None:
         width = self.width - (52 if self.large else 38) * self.mm
         lines = count_lines(self.note, font_size(SCALE["fine"], self.mm), width)
-        self.note_lines = max(1, min(2 if self.large else 3, lines))
-        self.high_mm = 50.0 if self.large else 28.5 + 6.0 * min(3, lines)
+        most = 2 if self.large else 3
+        self.note_lines = max(1, min(most, lines))
+        large = 44.0 if self.upright else 50.0
+        self.high_mm = large if self.large else 28.5 + 6.0 * min(most, lines)

@@ -8,10 +8,11 @@ from kivy.clock import Clock
 from kivy.properties import ListProperty, StringProperty
 
 from tracker.cards.glueup import assembly_card, assembly_rows
+from tracker.cards.scanned import check_in
 from tracker.screens.base import CardScreen, CardView, the_app
 from tracker.screens.buttons import Plate
-from tracker.screens.cover import Cover
 from tracker.screens.lists import RowView
+from tracker.screens.looks import class_named
 from tracker.screens.touch import Tappable
 
 
@@ -25,8 +26,20 @@ class CardTile(Tappable, Plate):
     least_mm = 22.0
 
 
-SHEETS: dict[str, type[Cover]] = {}
-"""What each tile opens: filled by the modules of the sheets."""
+SHEETS = {
+    "checks": "checklist.ChecklistCover",
+    "parts": "checklist.PartsCover",
+    "plugs": "plugs.PlugsCover",
+    "prove": "prove.ProveCover",
+    "times": "times.TimesCover",
+    "air": "times.AirCover",
+}
+"""What each tile opens."""
+
+
+def open_sheet(name: str, key: str) -> None:
+    """The sheet of that name for an assembly, over the screen."""
+    class_named(SHEETS[name])(key=key).show()
 
 
 class AssemblyView(CardView):
@@ -41,6 +54,11 @@ class AssemblyView(CardView):
         self._fit = Clock.create_trigger(self._room, -1)
         super().__init__(**kwargs)
         self.bind(size=self._fit)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        for child in self.children:
+            if child is not self._tiles:
+                child.fbind("height", self._fit)
 
     def _redrawn(self, *_: object) -> None:
         card = self.card
@@ -79,11 +97,13 @@ class AssemblyView(CardView):
     def open(self, sheet: str) -> None:
         """A tile was tapped, or the clock."""
         if self.card is not None:
-            SHEETS[sheet](key=self.card.key).show()
+            open_sheet(sheet, self.card.key)
 
     def act(self) -> None:
         """The large button was tapped."""
-        if self.card.action.intent is not None:
+        if self.card.opens:
+            self.open(self.card.opens)
+        elif self.card.action.intent is not None:
             the_app().act(self.card.action.intent)
 
     def go_ahead(self) -> None:
@@ -118,3 +138,16 @@ class GlueupScreen(CardScreen):
     def choose(self, key: str) -> None:
         """An assembly was tapped."""
         the_app().take(key)
+
+    def takes_scan(self, key: str) -> bool:
+        """A piece that goes into the glue-up in hand is checked in."""
+        answer = check_in(the_app().floor(), self.card.key, key) if self.card else None
+        if answer is None:
+            return False
+        app = the_app()
+        if answer.intent is not None:
+            app.shop.do(answer.intent)
+        app.root.said = answer.said
+        if answer.key:
+            app.root.said_tone = "done"
+        return True

@@ -12,7 +12,6 @@ from tracker.measure import Length
 from tracker.screens.base import the_app
 from tracker.screens.buttons import BigButton
 from tracker.screens.cover import Cover
-from tracker.screens.glueup import SHEETS
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.tape import TapeSheet
 
@@ -45,6 +44,8 @@ class ProofCover(Cover):
     advice = StringProperty("")
     by = StringProperty("")
     field = StringProperty("weight")
+    dead = ListProperty([])
+    """The keys that can't come now."""
     measures = BooleanProperty(False)
     loads = BooleanProperty(False)
 
@@ -52,6 +53,7 @@ class ProofCover(Cover):
         self.lengths: list[Length] = []
         self.entries = {"weight": NumberEntry(least=1, most=2000), "minutes": NumberEntry(least=1, most=999)}
         super().__init__(**kwargs)
+        self._parts = {name: self.ids[name].__self__ for name in ("tape", "load", "weight", "minutes")}
 
     def draw(self) -> None:
         floor = the_app().floor()
@@ -61,6 +63,10 @@ class ProofCover(Cover):
             return
         self.title = self.check[0].upper() + self.check[1:]
         self.measures, self.loads = self.line.ask == "lengths", self.line.ask == "load"
+        for name, asked in (("tape", self.measures), ("load", self.loads)):
+            part = self._parts[name]
+            if not asked and part.parent is not None:
+                part.parent.remove_widget(part)
         self.by = self.by or next(iter(self.card.names), "")
         self._show()
 
@@ -75,9 +81,9 @@ class ProofCover(Cover):
             self.result = load_words(self.entries["weight"].value, self.entries["minutes"].value, units)
             self.advice = self.entries[self.field].block
             entry = self.entries[self.field]
-            self.ids.pad.allow(entry.takes, bool(entry.typed))
-            self.ids.weight.text = f"{self.entries['weight'].typed or '–'} {'kg' if units == 'mm' else 'lb'}"
-            self.ids.minutes.text = f"{self.entries['minutes'].typed or '–'} min"
+            self.dead = [key for key in "1234567890" if not entry.takes(key)]
+            self._parts["weight"].text = f"{self.entries['weight'].typed or '–'} {'kg' if units == 'mm' else 'lb'}"
+            self._parts["minutes"].text = f"{self.entries['minutes'].typed or '–'} min"
 
     def measure(self) -> None:
         """One more reading of the tape; after the last one the first is taken anew."""
@@ -157,6 +163,3 @@ class NameCover(Cover):
         self.dispatch("on_named", self.name)
 
     def on_named(self, name: str) -> None: ...
-
-
-SHEETS["prove"] = ProveCover

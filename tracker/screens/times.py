@@ -13,7 +13,6 @@ from tracker.measure import Span
 from tracker.screens.base import the_app
 from tracker.screens.buttons import BigButton, HoldButton
 from tracker.screens.cover import Cover
-from tracker.screens.glueup import SHEETS
 from tracker.work.intents import SetAir, TakeBackFact
 from tracker.work.steps import WaitKind
 
@@ -173,7 +172,3 @@ class AirCover(Cover):
         if celsius is not None and humidity is not None:
             self.close()
             the_app().act(SetAir(to_celsius(celsius, self._units), float(humidity)))
-
-
-SHEETS["times"] = TimesCover
-SHEETS["air"] = AirCover

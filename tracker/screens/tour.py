@@ -19,7 +19,7 @@ from tracker.screens.lists import ListRow
 from tracker.screens.more import Tile
 from tracker.screens.stage import HandTime, Stage
 from tracker.screens.tour_boards import boards
-from tracker.screens.tour_glueup import glue_up
+from tracker.screens.tour_glueup import finish_and_prove, glue_up
 from tracker.screens.tour_piece import piece_stops
 from tracker.shop import Shop
 from tracker.work.clocks import Now
@@ -201,6 +201,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.hold("leg:1")
     yield "14 stool leg"
     yield from piece_stops(guide)
+    yield from finish_and_prove(guide)
     guide.open("Hall bench")
     yield "15 hall bench at the saw"
     yield from boards(guide)

@@ -10,7 +10,7 @@ from tracker.screens.buttons import BigButton, SmallButton
 from tracker.screens.checklist import CheckTile
 from tracker.screens.glueup import CardTile
 from tracker.screens.keypad import Key
-from tracker.work.decide import Do
+from tracker.work.intents import Do, SetAir
 
 if TYPE_CHECKING:
     from tracker.screens.tour import Guide
@@ -26,7 +26,7 @@ def glue_up(guide: Guide) -> Iterator[str]:
         guide.tap_kind(CheckTile, at)
     yield "08b the checklist"
     guide.tap_kind(CheckTile, 5)
-    _type(guide, "66")
+    _type(guide, "66" if guide.app.floor().run.build.units == "in" else "19")
     guide.tap_kind(BigButton, sub_text="relative humidity")
     _type(guide, "48")
     yield "08c the shop's air"
@@ -82,7 +82,7 @@ def _proofs(guide: Guide) -> Iterator[str]:
     _answer(guide)
     guide.hold("ring:1")
     yield "10b ready to prove"
-    guide.tap_kind(CardTile, sheet="prove")
+    guide.tap_button()
     yield "10c what it must stand up to"
     guide.tap_kind(BigButton, 0)
     yield "10d one line of it"
@@ -94,6 +94,41 @@ def _proofs(guide: Guide) -> Iterator[str]:
     guide.tap_kind(BigButton, text="Passed")
     guide.leave_panel()
     yield "10f proven"
+
+
+def finish_and_prove(guide: Guide) -> Iterator[str]:
+    """The stool, from a shop that is too cold for its glue to the load that it carries."""
+    app = guide.app
+    guide.work("base:1", until="spread")
+    app.act(SetAir(6.0, 71.0))
+    guide.hold("base:1")
+    yield "14a too cold for the glue"
+    guide.tap_kind(CardTile, sheet="checks")
+    yield "14b a line that says no"
+    guide.leave_panel()
+    app.act(SetAir(19.0, 55.0))
+    guide.work("stool:1", until="finish 1")
+    guide.hold("stool:1")
+    yield "14c a coat to put on"
+    guide.tap_kind(CardTile, sheet="times")
+    yield "14d times of a finish"
+    guide.leave_panel()
+    guide.tap_button()
+    guide.wait(600)
+    yield "14e a coat dries"
+    guide.work("stool:1", until="prove")
+    guide.wait(40 * 86_400)
+    yield "14f more than one clock is over"
+    _answer(guide)
+    guide.hold("stool:1")
+    guide.tap_kind(BigButton)
+    guide.tap_kind(BigButton, 1)
+    _type(guide, "80")
+    yield "14g a load is proven"
+    guide.tap_kind(BigButton, text="Not passed")
+    yield "14h what did not pass"
+    guide.leave_panel()
+    yield "14i not proven"
 
 
 def _type(guide: Guide, keys: str) -> None:
