@@ -10,7 +10,8 @@ changed for one another, ends cut off, garbage written into, behind or in place 
 - where a fact is missing, a sentence was said;
 - every fact whose bytes still stand somewhere in the damaged files is kept.
 
-A write-ahead log that is gone, or whose end is gone, leaves no trace: how many facts that took is told by itself.
+A write-ahead log that is gone, or whose end is gone, leaves no trace, nor does a record that is gone with all that was
+beside it: how often that took facts is told by itself.
 """
 
 from __future__ import annotations
@@ -263,8 +264,13 @@ def _fast() -> str | None:
 
 
 def traceless(verdict: Verdict) -> bool:
-    """Whether the damage took a write-ahead log, or its end, away: nothing in the files can tell."""
-    return any(f"{how} -wal" in verdict.what for how in ("remove", "cut_off", "replace_by_garbage"))
+    """Whether the damage took a write-ahead log, or its end, or the only file away: nothing in the files can tell."""
+    gone = [f"{how} -wal" for how in ("remove", "cut_off", "replace_by_garbage")]
+    return (
+        any(each in verdict.what for each in gone)
+        or (verdict.what.startswith("closed-alone")
+        and "remove db" in verdict.what)
+    )
 
 
 def main(words: list[str]) -> int:
@@ -290,6 +296,6 @@ def main(words: list[str]) -> int:
     print(
         f"{total['lost']} facts lost, {total['whole']} of them though their bytes were left; {total['unproven']} kept"
     )
-    print(f"as unproven; {total['silent']} losses without a word, and {total['traceless']} where the end of the")
-    print(f"write-ahead log was taken away without a trace; {total['crashes']} crashes")
+    print(f"as unproven; {total['silent']} losses without a word, and {total['traceless']} where a file")
+    print(f"or its end was taken away without a trace; {total['crashes']} crashes")
     return 1 if bad else 0

@@ -33,6 +33,7 @@ from faults.day import SAMPLES, HandClock
 from faults.ledger import Ledger, as_data, read_home
 
 from tracker.shop import Shop
+from tracker.store.rescue import TORN
 from tracker.work.decide import Do, TakeBack
 from tracker.work.facts import EntryId
 
@@ -145,7 +146,7 @@ def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
     told_late = {key: fact for key, fact in _facts(heard + late).items() if key not in told}
     with disk.mounted() as home:
         entries, notice = read_home(home)
-    disk.complaints += [*_complaints(heard), *([notice] if notice else [])]
+    disk.complaints += [*_complaints(heard), *([notice] if notice not in ("", TORN) else [])]
     disk.cuts += 1
     disk.told += len(told)
     disk.told_late += len(told_late)

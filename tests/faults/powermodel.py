@@ -23,6 +23,7 @@ from faults.disk import OK, Call, disk
 from faults.ledger import Ledger, read_home
 
 from tracker.shop import Shop
+from tracker.store.rescue import TORN
 from tracker.work.facts import EntryId
 
 SECTOR = 512
@@ -155,9 +156,11 @@ def main(words: list[str]) -> int:
     count, seed = (numbers + [1000, 20260302][len(numbers) :])[:2]
     found = cuts(count, seed, "--careless" in words)
     lost = [each for each in found if each.lost]
-    complaints = [each for each in found if each.notice]
+    complaints = [each for each in found if each.notice not in ("", TORN)]
+    torn = sum(each.notice == TORN for each in found)
     print(f"{count} power cuts: {sum(each.told for each in found)} facts shown as done before them,", end=" ")
-    print(f"{sum(len(each.lost) for each in lost)} lost, {len(complaints)} records not sound")
+    print(f"{sum(len(each.lost) for each in lost)} lost, {len(complaints)} records not sound;", end=" ")
+    print(f"{torn} said that a write was broken off")
     for each in [*lost[:5], *complaints[:5]]:
         print(each, file=sys.stderr)
     return 1 if lost or complaints else 0

@@ -121,7 +121,7 @@ def tails_of(path: Path) -> dict[str, tuple[int, str]]:
     try:
         for _ in chains.follow(sound_rows(path)):
             pass
-    except sqlite3.Error as error:
+    except (sqlite3.Error, UnicodeDecodeError) as error:
         raise DamagedLogError(str(error)) from error
     return chains.tails
 

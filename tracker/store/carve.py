@@ -23,7 +23,7 @@ MOST_BYTES = 16 * 1024 * 1024
 def rows_in_database(data: bytes) -> Iterator[Row]:
     """Every row that seems to stand in a database file, the same one perhaps several times."""
     size = _page_size(data[16:18])
-    pages = {number: (number - 1) * size for number in range(1, len(data) // size + 1)}
+    pages = {number + 1: start for number, start in enumerate(range(0, len(data), size))}  # the last may be cut short
     for start in pages.values():
         yield from _rows_in_page(data, start, size, pages)
 

@@ -70,6 +70,8 @@ class Log:
         self._copies: tempfile.TemporaryDirectory[str] | None = None
         try:
             self._connect(path)
+        except UnicodeDecodeError as error:  # a damaged schema: Python can't even make SQLite's message of it
+            raise DamagedLogError("the database is damaged: its schema can't be read") from error
         except sqlite3.Error as error:
             if is_in_use(error):
                 raise InUseError from error

@@ -61,11 +61,14 @@ class _Mending:
                 self.gaps[first_lost(row)].append(row)
         self.counts = sorted(self.at)
         self.count, self.chain = 0, ""
+        self.unsure = False
+        """Whether the last row is one that can't be proven: then what doesn't follow from it isn't proven wrong."""
 
     def joined(self) -> Iterator[Row]:
         """The rows, each linked to the one before."""
         while (row := self._next() or self._after_gap()) is not None:
             self.count, self.chain = row[1], goes_on_with(row)
+            self.unsure = row[4] == LOST and "row" in json.loads(row[5])
             yield row
 
     def account(self, rows: list[Row]) -> TabletMended:
@@ -106,7 +109,7 @@ class _Mending:
             claims = sorted(self.at[count], key=lambda row: not self._continued(goes_on_with(row), count))
             for claim in claims:
                 chain = goes_on_with(claim)
-                known = count > self.count + 1 and _agrees(claim)
+                known = (count > self.count + 1 or self.unsure) and _agrees(claim)
                 if known or self._continued(chain, count):
                     return self._gap(claim, chain, known)
         return None

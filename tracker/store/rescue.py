@@ -50,7 +50,8 @@ def open_log(folder: Path, now: datetime) -> Opened:
     """
     _make(folder)
     path = folder / LOG_NAME
-    _finish_recovery(path, now)
+    with contextlib.suppress(OSError):  # in a folder that only reads it waits
+        _finish_recovery(path, now)
     before = _Found.at(path)
     if why := _doubt(path, before):
         return _start_again(path, now, why, before)
@@ -224,13 +225,13 @@ def _sound_backup(path: Path) -> list[Row] | None:
     """The rows of a backup without a flaw; None when it has one."""
     try:
         return list(Chains().follow(sound_rows(path)))
-    except (DamagedLogError, sqlite3.Error):
+    except (DamagedLogError, sqlite3.Error, UnicodeDecodeError):
         return None
 
 
 def _readable(found: _Found) -> Iterator[Row]:
     """Every row that a database seems to hold, by SQLite and then out of the bytes."""
-    with _copy(found) as connection, contextlib.suppress(sqlite3.Error):
+    with _copy(found) as connection, contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
         for row in connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED"):
             if isinstance(row[1], int) and all(isinstance(each, str) for each in (row[0], *row[2:])):
                 yield row
@@ -256,7 +257,7 @@ def _take_over_settings(log: Log, before: _Found, backups: list[Path]) -> None:
     """The settings of the first source that has any; never the tablet's identity."""
     for found in (before, *(_Found(_bytes(backup), b"") for backup in backups)):
         settings: list[tuple[object, object]] = []
-        with _copy(found) as connection, contextlib.suppress(sqlite3.Error):
+        with _copy(found) as connection, contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
             settings = connection.execute("SELECT name, value FROM settings").fetchall()
         sound = [(name, value) for name, value in settings if isinstance(name, str) and isinstance(value, str)]
         for name, value in sound:

@@ -34,7 +34,7 @@ def ends_whole(wal: bytes) -> bool:
             return False
         first, second, sum1, sum2 = struct.unpack(">4I", frame[8:_FRAME_HEAD])
         if (first, second) != (salt, salt2):
-            return 0 < (salt - first) & 0xFFFFFFFF < _GENERATIONS
+            return bool(0 < (salt - first) & 0xFFFFFFFF < _GENERATIONS)
         sums = _checksum(order, frame[_FRAME_HEAD:], _checksum(order, frame[:8], sums))
         if len(frame) < _FRAME_HEAD + page or sums != (sum1, sum2):
             return False
