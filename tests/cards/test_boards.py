@@ -299,7 +299,7 @@ def test_racking_is_undone_from_where_it_was_done(taken: Saw) -> None:
 # -- a whole day -------------------------------------------------------------------------------------------------------
 
 
-@pytest.mark.parametrize("seed", range(3))
+@pytest.mark.parametrize("seed", range(2))
 @pytest.mark.parametrize("text", [SHELF, *((SAMPLES / f"{name}.toml").read_text() for name in ("planter", "stool"))])
 def test_after_a_day_of_cuts_and_mishaps_every_piece_is_cut_from_wood_that_was_there(text: str, seed: int) -> None:
     """Checked on the log alone: blanks on a board keep a kerf apart and off its trims and defects."""

@@ -1,0 +1,236 @@
+"""The boards by touch: a plan is taken, cut from, mended after a spoiled piece, and found again after a restart."""
+
+from __future__ import annotations
+
+import threading
+import time
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pypdfium2
+import pytest
+import zxingcpp
+from kit.driver import Driver
+from kit.story import Maker, new_app
+
+from tracker.screens.lists import ListRow
+from tracker.screens.stage import HandTime
+from tracker.screens.thinking import Thinker
+
+
+@pytest.fixture
+def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
+    maker = Maker(run_app(new_app(tmp_path, hand_time)))
+    maker.open("Doorstep planter")
+    to_boards(maker)
+    return maker
+
+
+def to_boards(maker: Maker) -> None:
+    maker.driver.run_for(0.4, 0.05)
+    maker.go("boards")
+    let_think(maker)
+
+
+def let_think(maker: Maker) -> None:
+    maker.driver.frames(2)
+    maker.driver.until_thread(lambda: not maker.app.thinker.thinking)
+    maker.driver.run_for(0.4, 0.05)
+
+
+def board(maker: Maker) -> Any:
+    return maker.app.root.screen.card.board
+
+
+def tap_button(maker: Maker) -> None:
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap(maker.big_button())
+
+
+def choose_board(maker: Maker, key: str) -> None:
+    """From the list, scrolled there as a finger would have to."""
+    maker.app.root.screen.ids.list.show(key)
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap(next(row for row in maker.driver.find(ListRow) if row.key == key))
+
+
+def test_a_plan_is_taken_followed_and_found_again_after_a_restart(
+    maker: Maker, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
+    assert board(maker).action.text == "Use plan"
+    assert "least cost, proved" in maker.app.root.screen.card.said
+    tap_button(maker)
+    tap_button(maker)
+    tap_button(maker)
+    assert [span.state for span in board(maker).bar.spans if span.kind == "piece"][:3] == ["gone", "gone", "next"]
+    assert board(maker).falls == "Side 3 falls off"
+    said = board(maker)
+    maker.driver.stop()
+    again = Maker(run_app(new_app(tmp_path, hand_time)))
+    assert again.app.root.current == "boards"
+    assert board(again) == said
+    again.driver.run_for(0.4, 0.05)
+    again.driver.tap_text("undo")
+    assert board(again).falls == "Side 2 falls off"
+    assert not (tmp_path / "errors.log").exists()
+
+
+def test_a_spoiled_piece_is_planned_again_and_the_change_is_told(maker: Maker) -> None:
+    tap_button(maker)
+    tap_button(maker)
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap_text("spoiled")
+    maker.driver.tap_text("Side 1")
+    maker.driver.tap_text("Cut short")
+    let_think(maker)
+    assert board(maker).words.startswith("Side 1 now from the rest of side board 1.")
+    assert not board(maker).spoilable
+    tap_button(maker)
+    assert board(maker).action.text == "Cut"
+    assert any(span.kind == "spoiled" for span in board(maker).bar.spans)
+
+
+def test_a_piece_spoiled_on_its_own_card_is_planned_again_too(maker: Maker) -> None:
+    from tracker.work.intents import Spoil
+
+    tap_button(maker)
+    tap_button(maker)
+    maker.scan("side:1")
+    maker.app.act(Spoil("side:1", "Split"))
+    to_boards(maker)
+    assert "Side 1 now from" in board(maker).words
+
+
+def test_an_offcut_goes_to_the_rack_gets_its_label_and_is_scanned(maker: Maker, tmp_path: Path) -> None:
+    tap_button(maker)
+    choose_board(maker, "cleat/1")
+    for _ in range(4):
+        tap_button(maker)
+    assert board(maker).action.text == "Rack offcut"
+    tap_button(maker)
+    assert "On the rack: A1" in board(maker).words
+    maker.go("labels")
+    assert "2 rack boards" in maker.app.root.screen.card.said, "F2 of the file, and A1"
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap_text("Make new")
+    maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
+    (sheet,) = (tmp_path / "labels").glob("*.pdf")
+    document = pypdfium2.PdfDocument(sheet)
+    codes = {code.text for page in document for code in zxingcpp.read_barcodes(page.render(scale=3).to_pil())}
+    document.close()
+    code = maker.app.floor().run.codes["rack/A1"]
+    assert code in codes
+    maker.go("scan")
+    maker.driver.scan(code)
+    maker.driver.run_for(0.4, 0.05)
+    assert maker.app.root.screen.said.startswith("Board A1 on the rack: western redcedar, ")
+
+
+def test_scanning_a_board_of_the_plan_brings_up_its_next_cut(maker: Maker) -> None:
+    tap_button(maker)
+    maker.go("station")
+    maker.scan("rack/F2")
+    assert maker.app.root.current == "boards"
+    assert board(maker).key == "rack/F2"
+    assert board(maker).action.text == "Cut"
+
+
+def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same_after(maker: Maker) -> None:
+    maker.driver.tap_text("shopping")
+    assert maker.app.root.current == "shopping"
+    before = maker.app.root.screen.card
+    assert before.total == "25.52 USD"
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap_text("boards")
+    tap_button(maker)
+    maker.driver.tap_text("shopping")
+    assert maker.app.root.screen.card == before
+    to_boards(maker)
+    maker.driver.tap_text("more")
+    maker.driver.tap_text("Plan again")
+    let_think(maker)
+    assert board(maker).action.text == "Use plan", "before the first cut the whole plan is offered anew"
+
+
+def test_the_board_sheet_is_made_off_the_screens_thread(maker: Maker, tmp_path: Path) -> None:
+    tap_button(maker)
+    maker.driver.run_for(0.4, 0.05)
+    maker.driver.tap_text("more")
+    maker.driver.tap_text("Print the board sheet")
+    maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
+    sheet = tmp_path / "boards" / "Doorstep planter boards.pdf"
+    assert str(sheet.name) in maker.app.root.said
+    document = pypdfium2.PdfDocument(sheet)
+    assert len(document) == 2
+    document.close()
+
+
+def test_another_build_has_its_own_boards(maker: Maker) -> None:
+    maker.open("Kitchen stool")
+    to_boards(maker)
+    assert "EUR" in maker.app.root.screen.card.said
+    assert {row.key.split("/")[0] for group in maker.app.root.screen.card.groups for row in group.rows} == {
+        "square", "board", "rack",
+    }  # fmt: skip
+
+
+# -- thinking ----------------------------------------------------------------------------------------------------------
+
+
+class Slowly:
+    """Ever better answers, one each time it is let on."""
+
+    def __init__(self) -> None:
+        self.go, self.stopped = threading.Semaphore(0), False
+
+    def __call__(self, keep_going: Callable[[], bool]) -> Iterator[int]:
+        for number in range(100):
+            yield number
+            while not self.go.acquire(timeout=0.005):
+                if not keep_going():
+                    self.stopped = True
+                    return
+
+
+@pytest.fixture
+def thinker() -> Iterator[Thinker]:
+    thinker = Thinker(deliver=lambda call: call())
+    yield thinker
+    thinker.close()
+
+
+def wait_for(true: Callable[[], object]) -> None:
+    end = time.perf_counter() + 10
+    while not true():
+        assert time.perf_counter() < end, "it never came"
+        time.sleep(0.002)
+
+
+def test_the_first_answer_is_there_while_better_ones_are_looked_for(thinker: Thinker) -> None:
+    slowly = Slowly()
+    thinker.think("question", slowly)
+    wait_for(lambda: thinker.answer == 0)
+    assert thinker.thinking
+    slowly.go.release()
+    wait_for(lambda: thinker.answer == 1)
+
+
+def test_stopped_it_keeps_what_it_has_and_ends_its_thread(thinker: Thinker) -> None:
+    slowly = Slowly()
+    thinker.think("question", slowly)
+    wait_for(lambda: thinker.answer == 0)
+    thinker.stop()
+    assert thinker.answer == 0
+    assert not thinker.thinking
+    wait_for(lambda: slowly.stopped)
+
+
+def test_a_new_question_drops_the_answers_to_the_old_one(thinker: Thinker) -> None:
+    old, new = Slowly(), Slowly()
+    thinker.think("old", old)
+    wait_for(lambda: thinker.answer == 0)
+    thinker.think("new", new)
+    wait_for(lambda: old.stopped)
+    wait_for(lambda: thinker.answer == 0)
+    assert thinker.asked == "new"
