@@ -51,18 +51,22 @@ class AlarmCard:
 
 
 def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
-    """Of every run in work: the alarm to answer first, or None. What can still be spoilt comes before what can wait."""
+    """The alarm to answer first, or None: what can still be spoilt comes before what can wait.
+
+    `floors` are those of every run in work, the one in hand first.
+    """
     over = [each for each in _calls(floors) if each[1].why == "over"]
     if not over:
         return None
     floor, call = over[0]
     view = clock_view(floor, call.running)
+    here = floor.run.name == floors[0].run.name
     more = len(over) - 1
     return AlarmCard(
         run=floor.run.name,
         key=view.key,
         headline=_HEADLINES[view.kind],
-        title=view.title,
+        title=view.title if here else f"{view.title}, {view.build}",
         said=view.said,
         over=view.over_words,
         doubt=view.doubt,
@@ -78,6 +82,12 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
 def nearly_over(floors: Sequence[Floor]) -> tuple[ClockView, ...]:
     """Open times that are about to end: the clamps must be on by then."""
     return tuple(clock_view(floor, call.running) for floor, call in _calls(floors) if call.why == "soon")
+
+
+def unsure(floors: Sequence[Floor]) -> bool:
+    """Whether the tablet was off while a clock ran, so that a person should say whether its own clock is right."""
+    waits = (clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state))
+    return any(view.unsure for view in waits)
 
 
 def anything_runs(floors: Sequence[Floor]) -> bool:

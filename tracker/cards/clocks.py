@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import math
 from collections.abc import Sequence
 from dataclasses import dataclass
 from datetime import datetime
@@ -41,6 +42,8 @@ class ClockView:
     """The item whose clock it is."""
     kind: WaitKind
     title: str
+    build: str
+    """The name of the build, for where clocks of several stand side by side."""
     word: str
     text: str
     left: float
@@ -101,6 +104,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         key=running.item.key,
         kind=wait.kind,
         title=running.item.short,
+        build=floor.run.build.name,
         word=_WORDS[wait.kind],
         text=countdown(left),
         left=left,
@@ -114,7 +118,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         machine=_from_then(wait.machine, gone.least, "Machine it", "It may be machined now, not loaded"),
         limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
-        unsure=gone.unsure,
+        unsure=math.isinf(gone.most),
         answer=Answer(running.entry.id) if over else None,
     )
 

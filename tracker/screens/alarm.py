@@ -11,9 +11,12 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import BooleanProperty, ObjectProperty
 
-from tracker.cards.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over
+from tracker.cards.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over, unsure
+from tracker.cards.clocks import clock_question
 from tracker.screens.overlay import Overlay
+from tracker.screens.sheets import Option, Panel
 from tracker.screens.sound import Sounds
+from tracker.work.intents import BelieveClock
 
 if TYPE_CHECKING:
     from tracker.screens.app import KerfcardApp
@@ -67,6 +70,25 @@ class Watch:
             self._call(card.sound, now, OFTEN if now - self._since < PATIENCE else SELDOM)
         elif nearly_over(floors):
             self._call("soon", now, OFTEN)
+
+    def ask(self) -> None:
+        """After a restart while a clock ran: whether the tablet's clock is right. Nothing else tells how long it was
+        off."""
+        if not unsure(self._app.floors()):
+            return
+        panel = Panel(
+            title=clock_question(self._app.shop.now().wall.astimezone()),
+            note="The tablet was off while a clock ran. If its time is right, the time that it was off counts.",
+            options=[Option(key="yes", text="Yes, it is"), Option(key="no", text="No")],
+        )
+        panel.bind(on_choose=lambda _panel, answer: self._told(answer == "yes"))
+        panel.open_on(self._app.root)
+
+    def _told(self, right: bool) -> None:
+        if right:
+            self._app.act(BelieveClock())
+        else:
+            self._app.root.said = "Set the tablet's clock. Until then a wait counts only the time that it was on."
 
     def _show(self, card: AlarmCard | None) -> None:
         if card is None:

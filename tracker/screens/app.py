@@ -114,6 +114,7 @@ class KerfcardApp(App):
         self.root.said = self.shop.notice or self._revised()
         self.beat()
         self.watch.look()
+        self.watch.ask()
         if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
             class_named("first_steps.FirstSteps").begin()
 

@@ -19,8 +19,9 @@ class ClockRow(BoxLayout):
     said_lines = NumericProperty(1)
 
     def on_view(self, *_: object) -> None:
-        view = self.view
-        self.title = f"{view.title}: {view.word}"
+        view, run = self.view, the_app().shop.run
+        here = run is not None and view.run == run.name
+        self.title = f"{view.title}: {view.word}" if here else f"{view.title}, {view.build}: {view.word}"
         self.said = " · ".join(word for word in (view.over_words, view.said, view.notes) if word)
         self.said_lines = 1 if len(self.said) < 30 else 2 if len(self.said) < 60 else 4
 
