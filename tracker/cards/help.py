@@ -15,6 +15,7 @@ HELP: dict[str, str] = {
     "shopping": "What to buy, with the waste that is usual for the wood, and what it costs where prices are known.",
     "clocks": "Every wait. The label on the bottle governs. A clock that is over calls until somebody answers.",
     "history": "All that happened, newest first. Anything can be taken back unless something was built on it.",
+    "restore": "Tap a backup to see what putting it back would mean, then hold the button. Nothing is thrown away.",
     "settings": "How this tablet works. What a build file says of saw and tape goes before.",
 }
 """By the name of the screen."""
