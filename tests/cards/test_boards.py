@@ -13,14 +13,15 @@ import pytest
 
 from tests.cards.board_shop import SHELF, Saw
 from tracker.cards.boards import board_words, boards_card
-from tracker.cards.cutting import at_the_saw, in_hand
+from tracker.cards.cutting import at_the_saw
 from tracker.cards.label_of import label_keys, labels_for
 from tracker.cards.laid import blank_of, exact, followed, key_of, laid_out
 from tracker.cards.racked import with_racked
-from tracker.cards.replanning import changes, lost_pieces, needed
+from tracker.cards.replanning import again, changes, lost_pieces, needed
 from tracker.cards.scanned import scanned
 from tracker.measure import Length, inches
 from tracker.plan.boards import BoardPlan, Proof, clear_stretches
+from tracker.plan.boards.left import BoardLeft
 from tracker.work.facts import Done
 from tracker.work.intents import Do, Label, TakeBack, TakeBackFact
 from tracker.work.run import item_key
@@ -197,7 +198,7 @@ def test_a_spoiled_piece_needs_a_new_plan_and_nothing_else_does(taken: Saw) -> N
     first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
     assert taken.spoil(first) is None
     part, _, number = first.rpartition(":")
-    assert lost_pieces(taken.floor) == ((part, int(number)),)
+    assert lost_pieces(again(taken.floor)) == ((part, int(number)),)
     taken.take_new_plan()
     assert not needed(taken.floor)
 
@@ -257,6 +258,10 @@ def test_a_piece_that_is_good_after_all_is_taken_back_and_no_new_plan_is_asked(t
     assert not needed(taken.floor)
 
 
+def wood_in_hand(saw: Saw) -> tuple[BoardLeft, ...]:
+    return again(saw.floor).left
+
+
 # -- the rack ----------------------------------------------------------------------------------------------------------
 
 
@@ -278,11 +283,11 @@ def test_an_offcut_worth_keeping_goes_to_the_rack_with_a_name_a_code_and_a_label
 def test_a_racked_offcut_is_wood_in_hand_once_and_not_twice(taken: Saw) -> None:
     board = next(b for b in followed(taken.run, taken.state) if b.longest_offcut >= inches(12))
     cut_all_of(taken, board.key)
-    before = sum((left.clear for left in in_hand(taken.floor)), Length(Fraction(0)))
+    before = sum((left.clear for left in wood_in_hand(taken)), Length(Fraction(0)))
     taken.tap(board.key)
-    after = sum((left.clear for left in in_hand(taken.floor)), Length(Fraction(0)))
+    after = sum((left.clear for left in wood_in_hand(taken)), Length(Fraction(0)))
     assert abs(float(after - before)) < 0.01
-    assert any(left.key == "rack/A1" for left in in_hand(taken.floor))
+    assert any(left.key == "rack/A1" for left in wood_in_hand(taken))
 
 
 def test_racking_is_undone_from_where_it_was_done(taken: Saw) -> None:

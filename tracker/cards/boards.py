@@ -7,7 +7,7 @@ from dataclasses import dataclass
 
 from tracker.cards.board_in_hand import BoardAction, BoardCard, board_card, capital, long_words, shown, undo_spoiled
 from tracker.cards.board_report import standing_words, waste_percent
-from tracker.cards.cutting import AtTheSaw, at_the_saw, cut_from
+from tracker.cards.cutting import AtTheSaw, all_at_the_saw, cut_from
 from tracker.cards.floor import Floor
 from tracker.cards.laid import followed, key_of, laid_out, names_of, planned, title_of
 from tracker.cards.marks import Tone
@@ -58,7 +58,7 @@ def boards_card(floor: Floor, answer: Answer | None, thinking: bool, in_hand: st
     if answer is not None:
         return _thought_of(floor, answer, thinking, in_hand)
     boards = boards_of(floor, None)
-    saws = [at_the_saw(floor, board) for board in boards]
+    saws = all_at_the_saw(floor, boards)
     mine = _chosen(saws, in_hand)
     done = sum(len(saw.gone) for saw in saws)
     count = sum(len(board.pieces) for board in boards)
@@ -113,7 +113,7 @@ def _thought_of(floor: Floor, answer: Answer, thinking: bool, in_hand: str) -> B
     first = isinstance(answer, BoardPlan)
     plan = answer if isinstance(answer, BoardPlan) else answer.plan
     boards = boards_of(floor, answer)
-    saws = [at_the_saw(floor, board) for board in boards]
+    saws = all_at_the_saw(floor, boards)
     said = plan_words(floor, plan, thinking) if isinstance(answer, BoardPlan) else _change_words(floor, answer)
     mine = _chosen(saws, in_hand)
     keep = BoardAction(

@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from dataclasses import dataclass, replace
 
 from tracker.cards.floor import Floor
-from tracker.cards.laid import HAIR, blank_of, exact, followed, key_of, offcuts_of, snapped, whole_board
+from tracker.cards.laid import HAIR, blank_of, exact, key_of, offcuts_of, snapped, whole_board
+from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of
@@ -30,6 +31,8 @@ class AtTheSaw:
     spoiled: tuple[Place, ...]
     racked: tuple[NamedOffcut, ...]
     """The offcuts of it that went to the rack under names of their own."""
+    rest: BoardLeft
+    """What is left of it, as a new plan is asked from."""
     left: CutBoard
     cuts: tuple[Crosscut, ...]
 
@@ -55,15 +58,43 @@ class AtTheSaw:
         return next((cut for cut in self.cuts if cut.piece is not None and cut.piece == self.coming), None)
 
 
-def at_the_saw(floor: Floor, board: CutBoard) -> AtTheSaw:
-    """How far a board of the plan that is followed is cut."""
+@dataclass(frozen=True, slots=True)
+class Sawn:
+    """All that was ever cut: `places` by board (item, where it begins), and `board_of` each blank that is good."""
+
+    places: Mapping[str, tuple[tuple[Item, Length], ...]]
+    board_of: Mapping[str, str]
+    """Empty where nobody said which board it was."""
+
+
+def sawn(floor: Floor) -> Sawn:
+    """From the log, spoiled pieces too."""
+    places: dict[str, list[tuple[Item, Length]]] = {}
+    board_of: dict[str, str] = {}
+    for item in floor.run.pieces:
+        tick = floor.state.tick(floor.run, item, "cut")
+        if tick is not None:
+            board_of[item.key] = tick.done.board
+        for fact in _cuttings(floor, item):
+            if fact.board:
+                places.setdefault(fact.board, []).append((item, exact(fact.at)))
+    return Sawn({key: tuple(cuts) for key, cuts in places.items()}, board_of)
+
+
+def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtTheSaw:
+    """How far a board of the plan that is followed is cut; `done` where it is known already."""
+    done = done or sawn(floor)
     kerf = floor.run.build.shop.kerf
     wood = floor.run.build.wood(board.wood)
     whole = whole_board(floor.run, floor.state, board.key, wood, board.length)
-    away = tuple(_away(floor, board.key, board.pieces))
-    rest = _rest(floor, whole, away)
-    waiting = tuple(snapped((p for p in board.pieces if cut_from(floor, key_of(p)) is None), rest.stretches, kerf))
+    away = tuple(_away(floor, board.key, board.pieces, done))
+    without = whole.without(away, kerf)
+    racked = tuple(_racked_from(floor, without))
+    rest = _without_racked(without, racked, kerf)
+    waiting = tuple(snapped((p for p in board.pieces if key_of(p) not in done.board_of), rest.stretches, kerf))
     before = [place.end + kerf for place in away if waiting and place.at < waiting[0].at]
+    gone = frozenset(key_of(piece) for piece in board.pieces if done.board_of.get(key_of(piece)) in ("", board.key))
+    good = {piece.at for piece in board.pieces if key_of(piece) in gone}
     left = replace(
         board,
         stretches=rest.stretches,
@@ -71,11 +102,21 @@ def at_the_saw(floor: Floor, board: CutBoard) -> AtTheSaw:
         offcuts=tuple(offcuts_of(rest.stretches, waiting, kerf)),
         begins=max(before, default=ZERO),
     )
-    gone = frozenset(key_of(piece) for piece in board.pieces if cut_from(floor, key_of(piece)) in ("", board.key))
-    good = {piece.at for piece in board.pieces if key_of(piece) in gone}
-    spoiled = tuple(place for place in away if place.at not in good)
-    racked = tuple(racked_from(floor, whole.without(away, kerf)))
-    return AtTheSaw(board=board, gone=gone, spoiled=spoiled, racked=racked, left=left, cuts=cuts_of(left, kerf))
+    return AtTheSaw(
+        board=board,
+        gone=gone,
+        spoiled=tuple(place for place in away if place.at not in good),
+        racked=racked,
+        rest=rest,
+        left=left,
+        cuts=cuts_of(left, kerf),
+    )
+
+
+def all_at_the_saw(floor: Floor, boards: Iterable[CutBoard]) -> list[AtTheSaw]:
+    """The same of many boards."""
+    done = sawn(floor)
+    return [at_the_saw(floor, board, done) for board in boards]
 
 
 def cut_from(floor: Floor, key: str) -> str | None:
@@ -85,22 +126,25 @@ def cut_from(floor: Floor, key: str) -> str | None:
     return None if tick is None else tick.done.board
 
 
-def in_hand(floor: Floor) -> Iterator[BoardLeft]:
-    """What is left of every board there is: those of the plan that is followed, the rack, the offcuts put there.
+def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
+    """What is left of every board there is: those that are followed (`saws`), the rack, the offcuts put there.
 
     Without all that was cut from them, spoiled pieces too, and without the offcuts that have names of their own.
     """
     run, build = floor.run, floor.run.build
-    mine = {board.key: board for board in followed(run, floor.state)}
-    for board in mine.values():
-        whole = whole_board(run, floor.state, board.key, build.wood(board.wood), board.length)
-        yield _rest(floor, whole, tuple(_away(floor, board.key, board.pieces)))
-    others = [rack_board(build, board) for key, board in run.boards.items() if key not in mine]
+    mine = set()
+    for saw in saws:
+        mine.add(saw.board.key)
+        yield saw.rest
+    others = [rack_board(build, board) for board in run.boards.values()]
+    known = {whole.key for whole in others}
     racked = ((build.wood(kept.fact.wood), name, kept.fact.length) for name, kept in _racked(floor))
-    others += [racked_offcut(wood, name, exact(length)) for wood, name, length in racked]
+    others += [w for w in (racked_offcut(wood, name, exact(long)) for wood, name, long in racked) if w.key not in known]
+    done = sawn(floor)
     for whole in others:
         if whole.key not in mine:
-            yield _rest(floor, whole, tuple(_away(floor, whole.key, ())))
+            without = whole.without(_away(floor, whole.key, (), done), build.shop.kerf)
+            yield _without_racked(without, _racked_from(floor, without), build.shop.kerf)
 
 
 def _racked(floor: Floor) -> Iterator[tuple[str, Kept[Racked]]]:
@@ -108,16 +152,14 @@ def _racked(floor: Floor) -> Iterator[tuple[str, Kept[Racked]]]:
     return (pair for pair in floor.state.racked(floor.run).items() if pair[1].fact.wood in woods)
 
 
-def _rest(floor: Floor, whole: BoardLeft, away: Iterable[Place]) -> BoardLeft:
-    """A board without what was cut from it, and without the offcuts of it that went to the rack."""
-    kerf = floor.run.build.shop.kerf
-    rest = whole.without(away, kerf)
-    for offcut in racked_from(floor, rest):
-        rest = rest.without((Place(board=whole.key, at=offcut.at, length=offcut.length),), kerf)
+def _without_racked(left: BoardLeft, racked: Iterable[NamedOffcut], kerf: Length) -> BoardLeft:
+    """A board without the offcuts of it that went to the rack, and without slivers."""
+    places = tuple(Place(board=left.key, at=offcut.at, length=offcut.length) for offcut in racked)
+    rest = left.without(places, kerf)
     return replace(rest, stretches=tuple(stretch for stretch in rest.stretches if stretch.length > HAIR))
 
 
-def racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
+def _racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
     """Which clear stretches of a cut board are the offcuts that went to the rack, by their lengths."""
     free = list(rest.stretches)
     for name, kept in _racked(floor):
@@ -129,18 +171,16 @@ def racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
                 yield NamedOffcut(name=name, wood=rest.wood, board=rest.key, at=match.start, length=match.length)
 
 
-def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...]) -> Iterator[Place]:
+def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -> Iterator[Place]:
     """Where wood is gone from a board. A piece of which nobody said where it was cut, was cut where it was planned."""
     here = {key_of(piece): piece for piece in pieces}
     for piece in pieces:
-        if cut_from(floor, key_of(piece)) == "":
+        if done.board_of.get(key_of(piece)) == "":
             yield Place(board=key, at=piece.at, length=piece.length)
-    for item in floor.run.pieces:
-        for fact in _cuttings(floor, item):
-            if fact.board == key:
-                at, planned = exact(fact.at), here.get(item.key)
-                at = planned.at if planned and abs(planned.at - at) < HAIR else at
-                yield Place(board=key, at=at, length=blank_of(floor.part(item), item.number))
+    for item, at in done.places.get(key, ()):
+        planned = here.get(item.key)
+        just = planned.at if planned and abs(planned.at - at) < HAIR else at
+        yield Place(board=key, at=just, length=blank_of(floor.part(item), item.number))
 
 
 def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
 
-from tracker.cards.cutting import at_the_saw, cut_from, in_hand
+from tracker.cards.cutting import all_at_the_saw, at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
 from tracker.cards.laid import HAIR, followed, key_of, laid_out, names_of, title_of
 from tracker.plan.boards import CutBoard
@@ -25,13 +25,14 @@ class Again:
 
 def again(floor: Floor) -> Again:
     """The question, as the shop stands now."""
+    saws = all_at_the_saw(floor, followed(floor.run, floor.state))
     done = frozenset((item.id, item.number) for item in floor.run.pieces if cut_from(floor, item.key) is not None)
     previous = {
-        piece.id: Place(board=board.key, at=piece.at, length=piece.length)
-        for board in followed(floor.run, floor.state)
-        for piece in at_the_saw(floor, board).left.pieces
+        piece.id: Place(board=saw.board.key, at=piece.at, length=piece.length)
+        for saw in saws
+        for piece in saw.left.pieces
     }
-    return Again(left=tuple(in_hand(floor)), done=done, previous=previous)
+    return Again(left=tuple(in_hand(floor, saws)), done=done, previous=previous)
 
 
 def started(floor: Floor) -> bool:
@@ -43,12 +44,11 @@ def started(floor: Floor) -> bool:
 
 def needed(floor: Floor) -> bool:
     """A piece that is still to be cut lies, in the plan that is followed, where the wood is gone."""
-    return bool(lost_pieces(floor))
+    return bool(floor.state.boards(floor.run)) and bool(lost_pieces(again(floor)))
 
 
-def lost_pieces(floor: Floor) -> tuple[PieceId, ...]:
+def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
     """The pieces that are to be cut where the wood is gone, or that don't fit where they are to be cut any more."""
-    asked = again(floor)
     clear = {board.key: board for board in asked.left}
     return tuple(piece for piece, place in asked.previous.items() if not _lies(place, clear.get(place.board)))
 
@@ -77,9 +77,10 @@ def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
 
     A piece that only lies further along its board isn't told.
     """
-    old = again(floor).previous
+    asked = again(floor)
+    old = asked.previous
     boards = {board.key: board for board in followed(floor.run, floor.state)}
-    lost = set(lost_pieces(floor))
+    lost = set(lost_pieces(asked))
     said: dict[str, list[str]] = {}
     for board in sorted(laid_out(answer.plan), key=lambda board: board.source == "dealer"):
         for piece in board.pieces:
