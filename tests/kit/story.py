@@ -39,11 +39,14 @@ SCENARIOS = (
 class StoryClock:
     """The shop's clock, moved by the stage's own hand."""
 
-    def __init__(self, hand: HandTime, boot_id: str = BOOT) -> None:
-        self.hand, self.boot_id = hand, boot_id
+    def __init__(self, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> None:
+        self.hand, self.boot_id, self.booted = hand, boot_id, booted
+        self.held = 0.0
+        """Seconds of the hand's time that didn't go by in the shop."""
 
     def __call__(self) -> Now:
-        return Now(datetime.fromtimestamp(self.hand.wall, UTC), self.boot_id, self.hand.boot)
+        wall, boot = self.hand.wall - self.held, self.hand.boot - self.booted - self.held
+        return Now(datetime.fromtimestamp(wall, UTC), self.boot_id, boot)
 
 
 class Maker:
@@ -130,9 +133,9 @@ class Maker:
             self.driver.tap_text("Seen it")
 
 
-def new_app(home: Path, hand: HandTime, boot_id: str = BOOT) -> Any:
-    """The app as `kerfcard` makes it, with the story's clock."""
+def new_app(home: Path, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> Any:
+    """The app as `kerfcard` makes it, with the story's clock; `booted` is when this boot began, by the hand's clock."""
     from tracker.screens.app import KerfcardApp
     from tracker.shop import Shop
 
-    return KerfcardApp(Shop(home, StoryClock(hand, boot_id)))
+    return KerfcardApp(Shop(home, StoryClock(hand, boot_id, booted)))
