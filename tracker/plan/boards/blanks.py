@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Sequence
 from dataclasses import dataclass
 
-from tracker.design.model import Build, Part, Wood
+from tracker.design.model import Build, EndCut, Part, Wood
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
-from tracker.plan.boards.plan import PieceId, Unplaced
+from tracker.plan.boards.plan import SQUARE, PieceId, Unplaced
 from tracker.plan.geometry import solid
 
 BlankLength = Callable[[Part, int], Length]
@@ -38,6 +38,8 @@ class Laid:
     width: Length | None = None
     turned: bool = False
     over: bool = False
+    left: EndCut = SQUARE
+    right: EndCut = SQUARE
 
 
 @dataclass(frozen=True, slots=True)

@@ -11,15 +11,21 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
+from fractions import Fraction
 from typing import Literal
 
-from tracker.measure import Length, inches
+from tracker.design.model import EdgeName
+from tracker.measure import Angle, Length, inches, millimetres
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import CutBoard, PlacedPiece
-from tracker.plan.boards.stretches import Stretch
+from tracker.plan.joints import times
+from tracker.plan.trig import cosine, tangent
 
 SHORTEST_HELD = inches(12)
 """What is shorter than this is clamped at the saw, never held by hand."""
+
+ROUNDING = millimetres(Fraction(1, 100))
+"""By which a slanted end may miss its mark: its place is worked out with a tangent."""
 
 Off = Literal["end", "defect", "piece", "rest"]
 
@@ -33,6 +39,10 @@ class Crosscut:
     away `off`, of length `off_length`: the board's rough end, a defect (with whatever is between), or `piece`; `stays`
     is what there is of the board beyond the cut, rough end and all. `hold` says which side is held, and `clamp` that it
     is too short for a hand.
+
+    A cut at a `miter` makes an end of a piece that shares cuts: the mark is its tip, on the board's `edge`, and `at` is
+    measured along that edge. To the other edge the cut runs over the piece: toward end A with the blade on the mark's B
+    side, else toward end B.
     """
 
     number: int
@@ -45,44 +55,82 @@ class Crosscut:
     stays: Length
     hold: Literal["board", "piece"]
     clamp: bool
+    miter: Angle = 0.0
+    edge: EdgeName | None = None
 
 
 def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
     """The cuts in order. A piece that ends where the board ends needs none: it is what stays at the last cut."""
     cuts: list[Crosscut] = []
-    end_a = board.begins
+    ends = _Ends(board.begins, board.begins)
     for stretch in board.stretches:
         pieces = [piece for piece in board.pieces if stretch.start <= piece.at < stretch.end]
-        if not pieces:
-            continue
-        if stretch.start > end_a:
-            cuts.append(_squared(board, stretch, end_a, len(cuts) + 1, kerf))
-            end_a = stretch.start
         for piece in pieces:
-            if piece.end < board.length:
-                cuts.append(_piece(board, piece, end_a, len(cuts) + 1, kerf))
-            end_a = piece.end + kerf
+            if _to_be_squared(piece, ends):
+                cuts.append(_beginning(board, piece, ends, len(cuts) + 1, kerf))
+            if piece.end < board.length or not piece.right.square:
+                cuts.append(_piece(board, piece, ends, len(cuts) + 1, kerf))
+            ends = _after(piece, kerf)
     return tuple(cuts)
 
 
-def _squared(board: CutBoard, stretch: Stretch, end_a: Length, number: int, kerf: Length) -> Crosscut:
-    """The board's end, or a defect, is cut away: the mark is where clear wood begins, the blade on its A side."""
-    off = max(stretch.start - end_a - kerf, ZERO)
-    stays = board.length - stretch.start
+@dataclass(frozen=True, slots=True)
+class _Ends:
+    """Where the board begins on its near and on its far edge."""
+
+    near: Length
+    far: Length
+
+    def on(self, edge: EdgeName) -> Length:
+        return self.near if edge == "near" else self.far
+
+    @property
+    def square(self) -> bool:
+        return self.near == self.far
+
+
+def _back(piece: PlacedPiece, miter: Angle) -> Length:
+    """How far the short edge of a mitred end stands back."""
+    return times(piece.width, tangent(miter)) if piece.width and miter else ZERO
+
+
+def _after(piece: PlacedPiece, kerf: Length) -> _Ends:
+    """Where the board begins once this piece is off."""
+    along = times(kerf, 1 / cosine(piece.right.miter))
+    long, short = piece.end + along, piece.end - _back(piece, piece.right.miter) + along
+    return _Ends(short, long) if piece.right.long == "far" else _Ends(long, short)
+
+
+def _to_be_squared(piece: PlacedPiece, ends: _Ends) -> bool:
+    """Whether the end of the board isn't yet the left end of this piece."""
+    if piece.left.square:
+        return not ends.square or piece.at > ends.near
+    return ends.square or abs(ends.on(piece.left.long) - piece.at) > ROUNDING
+
+
+def _beginning(board: CutBoard, piece: PlacedPiece, ends: _Ends, number: int, kerf: Length) -> Crosscut:
+    """The board's end, or a defect, is cut away: the mark is where the piece begins, the blade on its A side."""
+    longer: EdgeName = "near" if ends.near < ends.far else "far"
+    edge = longer if piece.left.square else piece.left.long
+    at = piece.at - ends.on(edge)
+    stays = board.length - piece.at
+    rough = ends == _Ends(ZERO, ZERO) and piece.at < board.stretches[0].end
     return Crosscut(
-        number=number, at=stretch.start - end_a, place=stretch.start, blade="A",
-        off="end" if end_a == ZERO and stretch == board.stretches[0] else "defect",
-        piece=None, off_length=off, stays=stays, hold="board", clamp=stays < SHORTEST_HELD,
+        number=number, at=at, place=piece.at, blade="A", off="end" if rough else "defect", piece=None,
+        off_length=max(at - kerf, ZERO), stays=stays, hold="board", clamp=stays < SHORTEST_HELD,
+        miter=piece.left.miter, edge=None if piece.left.square and ends.square else edge,
     )  # fmt: skip
 
 
-def _piece(board: CutBoard, piece: PlacedPiece, end_a: Length, number: int, kerf: Length) -> Crosscut:
+def _piece(board: CutBoard, piece: PlacedPiece, ends: _Ends, number: int, kerf: Length) -> Crosscut:
+    edge: EdgeName = piece.right.long
+    start = piece.at + (ZERO if piece.left.long == edge else _back(piece, piece.left.miter))
     stays = max(board.length - piece.end - kerf, ZERO)
     longer = max(stays, piece.length)
     return Crosscut(
-        number=number, at=piece.end - end_a, place=piece.end, blade="B", off="piece", piece=piece,
+        number=number, at=piece.end - start, place=piece.end, blade="B", off="piece", piece=piece,
         off_length=piece.length, stays=stays, hold="board" if stays > piece.length else "piece",
-        clamp=longer < SHORTEST_HELD,
+        clamp=longer < SHORTEST_HELD, miter=piece.right.miter, edge=None if piece.right.square else edge,
     )  # fmt: skip
 
 

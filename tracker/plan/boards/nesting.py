@@ -17,7 +17,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 from dataclasses import dataclass, replace
 
-from tracker.design.model import Build, EdgeName, EndCut, Part
+from tracker.design.model import Build, EndCut, Part
 from tracker.measure import Angle, Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Blank, Laid, Run
@@ -94,8 +94,10 @@ def row(build: Build, slant: Slant, blanks: Sequence[Blank]) -> Run:
 def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) -> Run:
     laid: list[Laid] = []
     at = ZERO
-    for blank, (turned, over) in zip(blanks, lays(build, [blank.id for blank in blanks], miter), strict=True):
-        laid.append(Laid(blank, at, turned=turned, over=over))
+    for blank, lay in zip(blanks, lays(build, [blank.id for blank in blanks], miter), strict=True):
+        left, right = ends_as_laid(build, blank.id, lay)
+        width = build.part(blank.part).width
+        laid.append(Laid(blank, at, width=width, turned=lay[0], over=lay[1], left=left, right=right))
         at = at + blank.length + gap
     return Run(tuple(laid), at - gap)
 
@@ -107,43 +109,37 @@ def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
     """
     found: list[Lay] = []
     leaning = None
-    for n, (part, piece) in enumerate(pieces):
-        a, b = ends_of(build, part, piece)
+    for n, piece in enumerate(pieces):
         for lay in LAYS:
-            left, right = (b, a) if lay[0] else (a, b)
+            left, right = ends_as_laid(build, piece, lay)
             faces_on = n == len(pieces) - 1 or right.miter == miter
-            if faces_on and (leaning is None or (left.miter == miter and _left(a, b, lay) == leaning)):
+            if faces_on and (leaning is None or (left.miter == miter and left.long != leaning)):
                 found.append(lay)
-                leaning = _right(a, b, lay)
+                leaning = right.long
                 break
         else:
-            raise ValueError(f"{part} {piece} can't share a cut at {miter}°")
+            raise ValueError(f"{piece[0]} {piece[1]} can't share a cut at {miter}°")
     return found
+
+
+def ends_as_laid(build: Build, piece: PieceId, lay: Lay) -> tuple[EndCut, EndCut]:
+    """The left and the right end as the piece lies; two ends that face each other share a cut when one is long at the
+    near edge and the other at the far edge."""
+    turned, over = lay
+    a, b = ends_of(build, *piece)
+    left, right = (b, a) if turned else (a, b)
+    if turned == over:
+        return left, right
+    return _other_edge(left), _other_edge(right)
+
+
+def _other_edge(cut: EndCut) -> EndCut:
+    return replace(cut, long="near" if cut.long == "far" else "far")
 
 
 def _steepest_saves(build: Build, part: Part) -> bool:
     miter = max(end.miter for end in ends_of(build, part.id, 1))
     return saved_by_sharing(build.shop.kerf, part.width, miter) > ZERO
-
-
-def _left(a: EndCut, b: EndCut, lay: Lay) -> bool:
-    """Whether the left end leans to the right going away from the person: its near edge is the longer one."""
-    turned, over = lay
-    end = b if turned else a
-    return _edge_as_laid(end.long, turned, over) == "near"
-
-
-def _right(a: EndCut, b: EndCut, lay: Lay) -> bool:
-    """Whether the right end leans to the right going away from the person: its far edge is the longer one."""
-    turned, over = lay
-    end = a if turned else b
-    return _edge_as_laid(end.long, turned, over) == "far"
-
-
-def _edge_as_laid(edge: EdgeName, turned: bool, over: bool) -> EdgeName:
-    if turned == over:
-        return edge
-    return "near" if edge == "far" else "far"
 
 
 def pairs(build: Build, runs: Sequence[Run]) -> list[Run]:
@@ -180,8 +176,10 @@ def laid_again(build: Build, pieces: Sequence[PlacedPiece]) -> tuple[PlacedPiece
             miters = {end.miter for end in ends_of(build, *chain[0].id)}
             width = build.part(chain[0].part).width
             miter = min(miters, key=lambda m: abs(facing_gap(build.shop.kerf, width, m, m) - gap))
-            for piece, (turned, over) in zip(chain, lays(build, [each.id for each in chain], miter), strict=True):
-                found.append(replace(piece, turned=turned, over=over))
+            for piece, lay in zip(chain, lays(build, [each.id for each in chain], miter), strict=True):
+                left, right = ends_as_laid(build, piece.id, lay)
+                lies = replace(piece, width=width, turned=lay[0], over=lay[1], left=left, right=right)
+                found.append(lies)
         else:
             found += chain
     return tuple(found)

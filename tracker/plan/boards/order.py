@@ -58,6 +58,9 @@ class Order:
             else:
                 runs.append(self.wanted.runs[i])
         for slant, mine in rows.items():
+            if len(mine) == 1:
+                runs += mine
+                continue
             blanks = sorted((run.blanks[0] for run in mine), key=lambda blank: blank.length)
             runs.append(row(self.build, slant, blanks))
         return sorted(runs, key=lambda run: run.length)
@@ -205,7 +208,7 @@ def placed(laid: Laid, at: Length) -> PlacedPiece:
     blank = laid.blank
     return PlacedPiece(
         part=blank.part, piece=blank.piece, at=at + laid.at, length=blank.length, across=laid.across, width=laid.width,
-        turned=laid.turned, over=laid.over,
+        turned=laid.turned, over=laid.over, left=laid.left, right=laid.right,
     )  # fmt: skip
 
 

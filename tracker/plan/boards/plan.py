@@ -7,11 +7,13 @@ from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
 
+from tracker.design.model import EndCut
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.cutting import Proof
 from tracker.plan.boards.stretches import Stretch
 
+SQUARE = EndCut()
 PieceId = tuple[str, int]
 """A piece by its part's id and its number."""
 
@@ -20,9 +22,10 @@ PieceId = tuple[str, int]
 class PlacedPiece:
     """A blank on a board: it begins `at` from the board's end A and takes `length` of it.
 
-    Where a board is ripped it lies `across` from the board's near edge and is `width` wide; else `width` is None and it
-    has the whole width. Nested along mitres it may lie `turned` (end B to the left, its far edge near) or `over` (its
-    bottom face up, its far edge near); both at once put end B to the left and leave its far edge far.
+    Where a board is ripped it lies `across` from the board's near edge and is `width` wide; where `width` is None it
+    has the whole width. Where it shares cuts it may lie `turned` (end B to the left, its far edge near) or `over` (its
+    bottom face up, its far edge near); both at once put end B to the left and leave its far edge far. `left` and
+    `right` are the ends that the blank is cut with, as it lies on the board: square unless it shares cuts.
     """
 
     part: str
@@ -33,6 +36,8 @@ class PlacedPiece:
     width: Length | None = None
     turned: bool = False
     over: bool = False
+    left: EndCut = SQUARE
+    right: EndCut = SQUARE
 
     @property
     def id(self) -> PieceId:
