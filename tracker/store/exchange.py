@@ -29,9 +29,9 @@ from tracker.store.rows import LOST, Chains, Row, entry_of, first_lost
 from tracker.work.facts import Entry
 
 FORMAT, VERSION = "kerfcard log", 1
-MOST_BYTES = 256 * 1024 * 1024
+MOST_BYTES = 128 * 1024 * 1024
 MOST_LINE = 1024 * 1024
-MOST_ENTRIES = 1_000_000
+MOST_ENTRIES = 500_000
 MOST_TEXT = 20_000
 MOST_NUMBER = 10**9
 MOST_DEPTH = 8
