@@ -62,6 +62,7 @@ class Maker:
     def go(self, place: str) -> None:
         """Tap a place on the rail, or behind its `more`."""
         button = next((button for button in self.driver.find(RailButton) if button.place == place), None)
+        self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
         if button is None:
             self.go("more")
             button = next(tile for tile in self.driver.find(Tile) if tile.name == place)

@@ -10,6 +10,7 @@ from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.screens.handed import Handed
+from tracker.screens.looks import WithLooks
 
 if TYPE_CHECKING:
     from tracker.screens.app import KerfcardApp
@@ -29,7 +30,7 @@ def shown_path(path: Path) -> str:
         return str(path)
 
 
-class CardScreen(Handed):
+class CardScreen(WithLooks, Handed):
     """A screen of the shell: a LeftColumn, and beside it the card (kv/shell.kv says where, by hand and by glass).
 
     `card` is the frozen value that its kv file reads; `draw` makes a new one.
@@ -45,11 +46,19 @@ class CardScreen(Handed):
         """Make the card anew from the shop as it is now."""
         raise AttributeError(f"{type(self).__name__} draws no card")
 
+    def takes_scan(self, key: str) -> bool:
+        """Whether the scan of an item's label is a matter of what is done here; else its card is shown."""
+        return False
+
+    def says(self, sentence: str) -> bool:
+        """Whether the screen has a place of its own for what is to be said of a scan; else the banner says it."""
+        return False
+
     def leave(self) -> None:
         """The shell is about to show another screen."""
 
 
-class CardView(BoxLayout):
+class CardView(WithLooks, BoxLayout):
     """A part of a screen that draws one card: a piece's, an assembly's."""
 
     card = ObjectProperty(None, rebind=True, allownone=True)

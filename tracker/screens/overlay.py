@@ -7,8 +7,10 @@ from typing import Any
 from kivy.input.motionevent import MotionEvent
 from kivy.uix.floatlayout import FloatLayout
 
+from tracker.screens.looks import WithLooks
 
-class Overlay(FloatLayout):
+
+class Overlay(WithLooks, FloatLayout):
     """Fills the window. Nothing below it is touched, and a touch beside what lies on it does nothing."""
 
     def open_on(self, root: Any) -> None:

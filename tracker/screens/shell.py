@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
 from typing import Any
 
-from kivy.properties import BooleanProperty, DictProperty, ListProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
@@ -76,7 +77,7 @@ class ClockStack(BoxLayout):
     def draw(self) -> None:
         """The clocks as they stand now."""
         app = the_app()
-        clocks = clocks_card(app.floor()).clocks if app.shop.run else ()
+        clocks = clocks_card(*app.floors()).clocks
         chips = self.ids.chips
         shown = clocks[:CHIPS]
         while len(chips.children) > len(shown):
@@ -97,13 +98,12 @@ class Shell(FloatLayout):
     said = StringProperty("")
     said_tone = StringProperty("caution")
     """Of the sentence: `caution`, until whoever said it says otherwise."""
-    makers = DictProperty({})
 
-    def __init__(self, makers: dict[str, type[CardScreen]], **kwargs: Any) -> None:
+    def __init__(self, make: Callable[[str], CardScreen], **kwargs: Any) -> None:
+        self._make = make
         self._screens: dict[str, CardScreen] = {}
         self._current = ""
         super().__init__(**kwargs)
-        self.makers = makers
 
     def on_size(self, *_: object) -> None:
         the_app().theme.glass = self.size
@@ -126,7 +126,7 @@ class Shell(FloatLayout):
         if self._current and self._current != name:
             self.screen.leave()
         if name not in self._screens:
-            self._screens[name] = self.makers[name]()
+            self._screens[name] = self._make(name)
         self._current = name
         self.ids.rail.current = name
         place = self.ids.place
