@@ -52,7 +52,7 @@ def next_action(floor: Floor, item: Item) -> Action:
     if step is None:
         place = floor.state.into(floor.run, item)
         into = floor.item(place).short if place else ""
-        return Action(text=f"Ready for {into}" if into else "All done", intent=None)
+        return Action(text=f"To {into}" if into else "All done", intent=None)
     intent = Do(item.key, step.id)
     return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=_caution(floor, item, step))
 

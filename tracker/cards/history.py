@@ -53,7 +53,7 @@ class HistoryRow:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class HistoryCard:
-    """The newest entries; `chosen` is the one in hand, with what taking it back would be told now."""
+    """The newest entries. `chosen` is the one in hand (unless said, the newest that holds); `intent` takes it back."""
 
     title: str
     rows: tuple[HistoryRow, ...]
@@ -75,7 +75,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
         past = sorted((*state.history(run), *state.shop.told.past), key=lambda each: each.entry.rank, reverse=True)
     past = [each for each in past if type(each.entry.fact) in _WORDS]
     rows = tuple(_row(floor, each) for each in islice(past, most))
-    row = next((row for row in rows if row.id == chosen), rows[0] if rows else None)
+    row = next((row for row in rows if row.id == chosen), next((row for row in rows if row.tone), None))
     intent = TakeBackFact(row.id) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(

@@ -9,6 +9,9 @@ from tracker.work.revise import Revision, is_revised, misfits, revision
 from tracker.work.run import Item, Run
 from tracker.work.state import State
 
+LONGEST = 56
+"""Signs for which a card has room; what is longer is said on the sheet of the revision."""
+
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class RevisionRow:
@@ -70,7 +73,10 @@ def revision_words(run: Run, state: State) -> str:
 def misfit_words(run: Run, state: State, item: Item) -> str:
     """Of a piece that no longer fits: `made to an older plan, length 600 mm, now 620 mm`."""
     found = misfits(run, state, item)
-    return found[0].small_words if found else ""
+    if not found:
+        return ""
+    words = found[0].small_words
+    return words if len(words) <= LONGEST else f"made to an older plan: other {found[0].what}"
 
 
 def _no_longer_fit(found: Revision) -> str:

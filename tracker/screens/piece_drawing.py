@@ -97,7 +97,7 @@ class _Sheet:
         self._foot(on_wood=self._face())
         if self._stop_height():
             self._stop()
-        width, height = (box.width / 3, box.height) if self.beside else (box.width / 2, box.height / 2)
+        width, height = (box.width * 0.38, box.height) if self.beside else (box.width / 2, box.height / 2)
         box.truncated = any(head.width > width or head.height > height + self.mm for head in heads)
 
     def _arranged(self, *, beside: bool) -> tuple[list[Head], Layout]:
@@ -236,7 +236,8 @@ class _Sheet:
         x = min(max((left + right - line.width) / 2, self.widget.x), self.widget.right - line.width)
         middle, accent, head = low + line.height / 2, self.palette.colour("accent"), 1.6 * self.mm
         for end, inner, way in ((left, x - 1.2 * self.mm, 1), (right, x + line.width + 1.2 * self.mm, -1)):
-            stroke([(end, low - 0.4 * self.mm), (end, low + line.height + 0.4 * self.mm)], accent, 0.4 * self.mm)
+            if not x <= end <= x + line.width:
+                stroke([(end, low - 0.4 * self.mm), (end, low + line.height + 0.4 * self.mm)], accent, 0.4 * self.mm)
             if (inner - end) * way > head:
                 stroke([(end, middle), (inner, middle)], accent, 0.4 * self.mm)
                 fill(

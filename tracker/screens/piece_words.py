@@ -59,8 +59,11 @@ class Head:
         self._y = 0.0
         self.mark_x = self.mark_y = 0.0
         """Of the mark's box: from the outer side, and from the top down."""
-        if beside:
+        if beside and len(angles) * ANGLE <= room[1] / mm:
             self._beside(note, angles, room[1])
+        elif beside:  # too low for words below the angles
+            for said in angles:
+                self._angle_above(said)
         else:
             for said in angles:
                 self._angle_above(said)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kivy.properties import BooleanProperty, ObjectProperty
+from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
 
 from tracker.cards.revision import RevisionCard
 from tracker.screens.base import the_app
@@ -17,10 +17,11 @@ class RevisionSheet(Overlay):
     card: RevisionCard = ObjectProperty(None, rebind=True, allownone=True)
     asks = BooleanProperty(False)
     """Whether it can be taken up here, or only read."""
+    rows = ListProperty([])
 
     def on_card(self, *_: object) -> None:
         self.asks = self.card.open_now
-        self.ids.list.rows = [
+        self.rows = [
             RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key or None, group=row.heading)
             for row in self.card.rows
         ]

@@ -47,9 +47,9 @@ class TapeSheet(Overlay):
 
     def __init__(self, title: str, what: str, planned: Length, mark: Mark, **kwargs: Any) -> None:
         self.title, self.what, self.planned = title, what, planned
+        super().__init__(**kwargs)
         self._digits, self._fractions, self._numerators = DigitKeys(), FractionKeys(), KeyGrid()
         self._keep, self._held = BigButton(text="Keep"), KeepHeld()
-        super().__init__(**kwargs)
         for grid in (self._digits, self._fractions, self._numerators):
             grid.bind(on_key=lambda _grid, key: self.press(key))
         for button in (self._keep, self._held):

@@ -5,6 +5,8 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from tracker.assets import asset_dir
+
 if TYPE_CHECKING:
     from tracker.screens.tour import Guide
 
@@ -42,3 +44,23 @@ def piece_stops(guide: Guide) -> Iterator[str]:
     yield "30 history"
     guide.tap_button()
     yield "31 taken back"
+    yield from _revised(guide)
+
+
+def _revised(guide: Guide) -> Iterator[str]:
+    """A build file of one's own that is revised after two pieces were cut."""
+    text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    text = text.replace('name = "Kitchen stool"', 'name = "Stool for the workshop"')
+    file = guide.app.shop.builds_folder / "workshop_stool.toml"
+    file.write_text(text, encoding="utf-8")
+    guide.open("Stool for the workshop")
+    guide.work("leg:1")
+    guide.work("rail:1", until="drill")
+    file.write_text(text.replace("height = 425", "height = 460"), encoding="utf-8")
+    guide.go("builds")
+    yield "32 a build file that was revised"
+    guide.open("Stool for the workshop")
+    yield "33 what was revised"
+    guide.tap_words("Work by it")
+    guide.hold("leg:1")
+    yield "34 a piece that no longer fits"
