@@ -266,10 +266,8 @@ def _fast() -> str | None:
 def traceless(verdict: Verdict) -> bool:
     """Whether the damage took a write-ahead log, or its end, or the only file away: nothing in the files can tell."""
     gone = [f"{how} -wal" for how in ("remove", "cut_off", "replace_by_garbage")]
-    return (
-        any(each in verdict.what for each in gone)
-        or (verdict.what.startswith("closed-alone")
-        and "remove db" in verdict.what)
+    return any(each in verdict.what for each in gone) or (
+        verdict.what.startswith("closed-alone") and "remove db" in verdict.what
     )
 
 

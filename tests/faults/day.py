@@ -69,12 +69,20 @@ def acts(shop: Shop, most: int = 24) -> Iterator[Act]:
             yield lambda: shop.settings.update(station="bench")
         if number == most // 2:
             yield lambda: _take_in(shop)
+        if number == most * 2 // 3:
+            yield lambda: _keep(shop)
 
 
 def _open(shop: Shop) -> Refusal | None:
     problems = shop.open(SAMPLES / "planter.toml")
     wrong = [problem.what for problem in problems if problem.kind == "problem"]
     return Refusal(wrong[0]) if wrong else None
+
+
+def _keep(shop: Shop) -> None:
+    shop.beat()
+    shop.back_up()
+    shop.export()
 
 
 def _take_in(shop: Shop) -> None:

@@ -20,7 +20,7 @@ from typing import Any, Literal
 OK, IO_ERROR, FULL = 0, 10, 13
 """SQLite's result codes: https://www.sqlite.org/rescode.html"""
 
-What = Literal["write", "truncate", "sync", "delete", "replace"]
+What = Literal["write", "truncate", "sync", "sync folder", "delete", "replace"]
 
 
 @dataclass(frozen=True, slots=True)
@@ -153,21 +153,25 @@ def disk(judge: Judge) -> Iterator[None]:
     library = _library()
     layer = _Layer(library, judge)
     library.sqlite3_vfs_register(ctypes.byref(layer.vfs), 1)
-    fsync, replace = os.fsync, os.replace
+    fsync, replace, rename = os.fsync, os.replace, os.rename
 
     def judged_fsync(fd: int) -> None:
-        _raise(judge(Call("sync", str(Path(f"/proc/self/fd/{fd}").readlink()))))
+        path = Path(f"/proc/self/fd/{fd}").readlink()
+        _raise(judge(Call("sync folder" if path.is_dir() else "sync", str(path))))
         fsync(fd)
 
-    def judged_replace(source: Any, target: Any, **more: Any) -> None:
-        _raise(judge(Call("replace", str(Path(source).absolute()), to=str(Path(target).absolute()))))
-        replace(source, target, **more)
+    def judged(move: Any) -> Any:
+        def moved(source: Any, target: Any, **more: Any) -> None:
+            _raise(judge(Call("replace", str(Path(source).absolute()), to=str(Path(target).absolute()))))
+            move(source, target, **more)
 
-    os.fsync, os.replace = judged_fsync, judged_replace
+        return moved
+
+    os.fsync, os.replace, os.rename = judged_fsync, judged(replace), judged(rename)
     try:
         yield
     finally:
-        os.fsync, os.replace = fsync, replace
+        os.fsync, os.replace, os.rename = fsync, replace, rename
         library.sqlite3_vfs_unregister(ctypes.byref(layer.vfs))
 
 

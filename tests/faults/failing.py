@@ -102,8 +102,11 @@ class Life:
         before = len(self.told)
         try:
             said = act()
-        except (OSError, sqlite3.Error, CannotWriteError) as error:
+        except (OSError, CannotWriteError, DamagedLogError) as error:
             self.told.append(str(error))
+        except Exception as error:  # the app catches it and says that something went wrong: not what it should say
+            self.told.append(repr(error))
+            self.wrong.append(f"an exception: {error!r}")
         else:
             if isinstance(said, Refusal):
                 self.told.append(said.reason)

@@ -101,12 +101,14 @@ def after_cut(calls: list[Call], chance: random.Random) -> dict[str, bytes]:
     """What the disk may hold when the power goes after these changes, by path."""
     files: dict[str, _Kept] = {}
     for call in calls:
+        if call.what == "sync folder":  # it makes the renamings in the folder certain
+            for path, renamed in files.items():
+                if str(Path(path).parent) == call.path:
+                    renamed.before = None
+            continue
         kept = files.setdefault(call.path, _Kept())
         if call.what == "sync":
             kept.sync()
-            for other, renamed in files.items():  # the sync of a folder makes the renamings in it certain
-                if str(Path(other).parent) == call.path:
-                    renamed.before = None
         elif call.what == "delete":
             gone = None if call.at or kept.certain is None else bytes(kept.certain)
             files[call.path] = _Kept(before=gone)
@@ -138,7 +140,9 @@ def cut(recording: Recording, at: int, chance: random.Random) -> Cut:
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         for path, data in after_cut(recording.calls[:at], chance).items():
-            (home / Path(path).relative_to(recording.home)).write_bytes(data)
+            file = home / Path(path).relative_to(recording.home)
+            file.parent.mkdir(exist_ok=True)
+            file.write_bytes(data)
         entries, notice = read_home(home)
     return Cut(at, told, tuple(ledger.missing(entries)), notice)
 

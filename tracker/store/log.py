@@ -122,7 +122,10 @@ class Log:
             raise NoRecordError("the record can't be kept safe here: this file system has no write-ahead log")
         if self._pragma("application_id") == 0:  # before the first table: a file with tables and no id is a stranger's
             self._pragma(f"application_id = {APPLICATION_ID}")
-        migrations.apply(self.db)
+        try:
+            migrations.apply(self.db)
+        except (LookupError, TypeError, ValueError) as error:
+            raise DamagedLogError("the database is damaged: its list of migrations makes no sense") from error
 
     def _look_only(self, why: CannotWriteError, error: sqlite3.Error) -> None:
         """Open what is there without writing a byte beside it."""

@@ -106,13 +106,17 @@ class _Mending:
     def _after_gap(self) -> Row | None:
         """A row for those that are lost, up to the nearest from which the rest goes on."""
         for count in self.counts[bisect_right(self.counts, self.count) :]:
-            claims = sorted(self.at[count], key=lambda row: not self._continued(goes_on_with(row), count))
+            claims = sorted(self.at[count], key=lambda row: self._doubt(row, count))
             for claim in claims:
                 chain = goes_on_with(claim)
                 known = (count > self.count + 1 or self.unsure) and _agrees(claim)
                 if known or self._continued(chain, count):
                     return self._gap(claim, chain, known)
         return None
+
+    def _doubt(self, row: Row, count: int) -> tuple[bool, bool]:
+        """Sorts claims for a count so that the one with the most that speaks for it comes first."""
+        return not self._continued(goes_on_with(row), count), not _agrees(row)
 
     def _gap(self, last: Row, chain: str, known: bool) -> Row:
         data: dict[str, object] = {"from": self.count + 1, "chain": chain}

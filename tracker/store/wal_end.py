@@ -12,7 +12,7 @@ import struct
 _HEAD, _FRAME_HEAD = 32, 24
 _MAGIC = {0x377F0682: "<", 0x377F0683: ">"}
 """The order of the bytes in which the checksums were made."""
-_GENERATIONS = 1 << 20
+_GENERATIONS = 1 << 10
 """How far back a generation may be: the first salt counts them."""
 
 
