@@ -13,11 +13,14 @@ from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.design.model import EdgeName, EndCut, EndCuts, Hole, Part, RingJoint, Taper
 from tracker.measure import millimetres
 from tracker.plan.geometry import solid
+from tracker.plan.laps import LapShape
 
 RAIL = Part(
     id="rail", name="Rail", quantity=1, wood="oak", length=millimetres(600), width=millimetres(80),
     thickness=millimetres(20), allowance=millimetres(30), ends=EndCuts(),
 )  # fmt: skip
+
+NOTHING_DONE = Progress(cut=False, trimmed_a=False, trimmed_b=False, tapered=False, lapped=False, drilled=False)
 
 
 def drawn(part: Part, *, trimmed_a: bool = False, trimmed_b: bool = False) -> Drawing:
@@ -129,3 +132,52 @@ def test_the_long_point_is_a_corner_that_is_left_when_a_taper_takes_the_tip() ->
     assert point is not None
     assert point in drawing.top_face
     assert Polygon(drawing.outline).buffer(1e-6).contains(Spot(point))
+
+
+def test_what_is_to_come_is_told_from_what_is_done() -> None:
+    part = replace(
+        RAIL,
+        ends=EndCuts(a=EndCut(miter=30)),
+        tapers=(Taper(edges="near", end="B", start=millimetres(200), leave=millimetres(50)),),
+        holes=(Hole(kind="through", end="A", from_edge=(millimetres(40),), face="top", from_end=millimetres(60)),),
+    )
+    blank = draw(solid(part), done=NOTHING_DONE, stop="stop 630 mm")
+    assert [note.next for note in blank.ends] == [False, False], "first the blank is cut"
+    assert not blank.tapers[0].done
+    assert not blank.holes[0].done
+    assert blank.stop is not None
+    assert (blank.stop.start, blank.stop.end) == (-15, 615), "the blank's length, from end to end"
+    cut = draw(solid(part), done=replace(NOTHING_DONE, cut=True), stop="stop 600 mm")
+    assert [note.next for note in cut.ends] == [True, True]
+    assert cut.stop is not None
+    assert (cut.stop.start, cut.stop.end) == pytest.approx((0, 600)), "tip to tip"
+    assert draw(solid(part)).tapers[0].done
+
+
+def test_a_taper_s_waste_and_the_piece_make_the_whole_board() -> None:
+    part = replace(
+        RAIL, tapers=(Taper(edges="both", end="B", start=millimetres(200), leave=millimetres(40)),)
+    )  # fmt: skip
+    drawing = draw(solid(part), done=NOTHING_DONE)
+    piece, waste = Polygon(drawing.outline), [Polygon(taper.waste) for taper in drawing.tapers]
+    assert len(waste) == 2
+    assert piece.area + sum(each.area for each in waste) == pytest.approx(600 * 80)
+    assert sum(each.area for each in waste) == pytest.approx(400 * 40 / 2), "two triangles of 400 by 20"
+    for taper in drawing.tapers:
+        (start, tip) = taper.lines[0]
+        assert Polygon(taper.waste).distance(Spot(start)) == pytest.approx(0)
+        assert Polygon(taper.waste).distance(Spot(tip)) == pytest.approx(0)
+
+
+def test_a_half_lap_lies_between_its_shoulders() -> None:
+    lap = LapShape(
+        crosses="rail", end="A", face="top", edge="near", from_end=millimetres(100), along=millimetres(60),
+        depth=millimetres(10), miter=0.0, shoulders=((100.0, 110.0), (160.0, 170.0)), row=0,
+    )  # fmt: skip
+    drawing = draw(solid(RAIL), done=NOTHING_DONE, laps=(lap,))
+    trench = Polygon(drawing.laps[0].waste)
+    assert trench.exterior.is_ccw
+    assert trench.area == pytest.approx(60 * 80)
+    assert drawing.laps[0].lines == (((100.0, 0.0), (110.0, 80.0)), ((160.0, 0.0), (170.0, 80.0)))
+    assert not drawing.laps[0].done
+    assert not drawing.laps[0].hidden
