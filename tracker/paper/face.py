@@ -25,6 +25,8 @@ SKETCH = 7.5
 LEAST_TITLE = 3.0
 LEAST_SKETCH = 3.0
 """Under this height, in millimetres, a drawing would say nothing, and only the angles are printed."""
+STEPS, FULL = range(10, 29), 20
+"""The scales that are tried, in steps of one twentieth."""
 BROKEN = 0.75
 """Under this scale a size may take two lines."""
 BESIDE = 38.0
@@ -76,6 +78,10 @@ class _Box:
         return self.bottom - self.top
 
 
+_Setting = tuple[float, list[_Line], list[_Line]]
+"""A scale, and the lines above and below the drawing."""
+
+
 def face(label: Label, sheet: Sheet, dpi: int) -> Image.Image:
     """One label as a 1-bit picture at exact scale."""
     mm = dpi / INCH
@@ -106,12 +112,7 @@ def _words(
     picture: Image.Image, draw: ImageDraw.ImageDraw, label: Label, box: _Box, mm: float, with_code: bool
 ) -> None:
     """Set at the largest common scale at which everything fits; the drawing takes the room that is left."""
-    for step in range(28, 9, -1):
-        scale = step / 20
-        above, below = _above(label, box, mm, scale), _below(label, box, mm, scale, with_code)
-        needed = sum(line.advance for line in above + below) + _ends_height(label, box, mm, scale)
-        if needed <= box.height and not _squeezed(label, box, mm, scale):
-            break
+    scale, above, below = _set(label, box, mm, with_code)
     y = box.top
     for line in above:
         line.put(draw, box.left, y)
@@ -121,6 +122,33 @@ def _words(
     for line in below:
         line.put(draw, box.left, foot)
         foot += line.advance
+
+
+def _set(label: Label, box: _Box, mm: float, with_code: bool) -> _Setting:
+    """The largest scale at which everything fits, found by halving, and the lines above and below the drawing.
+
+    What fits large fits smaller, too; at the smallest scale it is set even where it doesn't.
+    """
+    best = _at(label, box, mm, STEPS.start / FULL, with_code)
+    least, most = STEPS.start + 1, STEPS.stop - 1
+    while least <= most:
+        step = (least + most) // 2
+        scale = step / FULL
+        tried = None if _squeezed(label, box, mm, scale) else _at(label, box, mm, scale, with_code)
+        if tried is not None and _needed(label, box, mm, tried) <= box.height:
+            best, least = tried, step + 1
+        else:
+            most = step - 1
+    return best
+
+
+def _at(label: Label, box: _Box, mm: float, scale: float, with_code: bool) -> _Setting:
+    return scale, _above(label, box, mm, scale), _below(label, box, mm, scale, with_code)
+
+
+def _needed(label: Label, box: _Box, mm: float, tried: _Setting) -> float:
+    scale, above, below = tried
+    return sum(line.advance for line in above + below) + _ends_height(label, box, mm, scale)
 
 
 def _size(millimetres: float, mm: float, scale: float) -> int:

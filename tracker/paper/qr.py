@@ -25,7 +25,7 @@ Matrix = tuple[tuple[bool, ...], ...]
 """21 rows of 21 modules, True where dark, without the quiet zone."""
 
 
-@lru_cache(maxsize=4096)
+@lru_cache(maxsize=256)
 def matrix(code: Code) -> Matrix:
     """The modules of `code`. Raises ValueError when it isn't ten digits or capitals, which is all that fits."""
     if len(code) != LENGTH or not code.isascii() or not code.isalnum() or code != code.upper():
@@ -33,7 +33,7 @@ def matrix(code: Code) -> Matrix:
     symbol = QRCode(version=1, error_correction=ERROR_CORRECT_H, mask_pattern=QR_MASK, border=0)
     symbol.add_data(QRData(code.encode(), mode=MODE_ALPHA_NUM))
     symbol.make(fit=False)
-    return tuple(tuple(bool(module) for module in row) for row in symbol.modules)
+    return tuple(tuple(map(bool, row)) for row in symbol.modules)
 
 
 def symbol_image(code: Code, dots: int) -> Image.Image:

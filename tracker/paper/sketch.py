@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from PIL import Image, ImageDraw
 
@@ -17,6 +18,7 @@ HEAD = 1.3
 LINE = 0.3
 
 
+@lru_cache(maxsize=64)
 def sketch(drawing: Drawing, room: tuple[int, int], mm: float) -> Image.Image:
     """The piece from above, end A left and the near edge below, as a 1-bit picture no larger than `room` dots.
 

@@ -9,7 +9,7 @@ from functools import lru_cache
 from pathlib import Path
 from typing import Literal
 
-from PIL import ImageDraw, ImageFont
+from PIL import Image, ImageDraw, ImageFont
 
 Weight = Literal["regular", "bold"]
 
@@ -46,6 +46,13 @@ def has_glyph(weight: Weight | Literal["wide"], character: str) -> bool:
     return (mask.size, bytes(mask)) != (missing.size, bytes(missing))
 
 
+@lru_cache(maxsize=2)
+def _usual(weight: Weight) -> frozenset[str]:
+    """The signs of Latin-1 and of our own labels that the font has: what most words are made of."""
+    signs = (*map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))), *"⁄″′×·–—−…½\u2009")
+    return frozenset(sign for sign in signs if has_glyph(weight, sign))
+
+
 @dataclass(frozen=True, slots=True)
 class _Run:
     """Characters of one font, raised above the line by `rise` dots."""
@@ -56,7 +63,7 @@ class _Run:
     width: float
 
 
-@lru_cache(maxsize=8192)
+@lru_cache(maxsize=2048)
 def _runs(text: str, weight: Weight, dots: int) -> tuple[_Run, ...]:
     runs: list[_Run] = []
     at = 0
@@ -72,6 +79,9 @@ def _runs(text: str, weight: Weight, dots: int) -> tuple[_Run, ...]:
 
 def _plain_runs(text: str, weight: Weight, dots: int, rise: float) -> list[_Run]:
     """Split where the font has no glyph: those characters come from the font with the most of them."""
+    if text and _usual(weight).issuperset(text):
+        font = _font(_FILES[weight], dots)
+        return [_Run(text, font, rise, font.getlength(text, "1"))]
     runs: list[_Run] = []
     start = 0
     for at in range(1, len(text) + 1):
@@ -84,6 +94,7 @@ def _plain_runs(text: str, weight: Weight, dots: int, rise: float) -> list[_Run]
     return runs
 
 
+@lru_cache(maxsize=8192)
 def width(text: str, weight: Weight, dots: int) -> float:
     """How wide the words are, in dots, at a font size of `dots`."""
     return sum(run.width for run in _runs(text, weight, dots))
@@ -91,9 +102,30 @@ def width(text: str, weight: Weight, dots: int) -> float:
 
 def put(draw: ImageDraw.ImageDraw, x: float, baseline: float, text: str, weight: Weight, dots: int) -> None:
     """Set one line, black, from `x` on, standing on `baseline`."""
+    if text:
+        ink, left, top = _ink(text, weight, dots)
+        draw.bitmap((round(x) + left, round(baseline) + top), ink, fill=0)
+
+
+@lru_cache(maxsize=512)
+def _ink(text: str, weight: Weight, dots: int) -> tuple[Image.Image, int, int]:
+    """A line's ink, and its left and top edge from where the line begins.
+
+    Kept, because the labels of a build say the same things again and again.
+    """
+    x, placed = 0.0, []
     for run in _runs(text, weight, dots):
-        draw.text((round(x), round(baseline - run.rise)), run.text, fill=0, font=run.font, anchor="ls")
+        left, top, right, bottom = (int(side) for side in run.font.getbbox(run.text, "1", anchor="ls"))
+        at, rise = round(x), round(run.rise)
+        placed.append((run, (at, -rise), (at + left, top - rise, at + right, bottom - rise)))
         x += run.width
+    low = [min(box[side] for *_, box in placed) for side in (0, 1)]
+    high = [max(box[side] for *_, box in placed) for side in (2, 3)]
+    picture = Image.new("1", (max(1, high[0] - low[0]), max(1, high[1] - low[1])))
+    draw = ImageDraw.Draw(picture)
+    for run, (at, line), _ in placed:
+        draw.text((at - low[0], line - low[1]), run.text, fill=1, font=run.font, anchor="ls")
+    return picture, low[0], low[1]
 
 
 def fit(text: str, weight: Weight, dots: int, least: int, room: float) -> tuple[str, int]:
