@@ -123,7 +123,7 @@ class Spoiled:
 
     run: str
     item: str
-    why: str
+    why: str = ""
     inside: str = ""
     """The key of the assembly that it was spoiled together with."""
 
@@ -134,7 +134,7 @@ class SetAside:
 
     run: str
     item: str
-    why: str
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -197,7 +197,7 @@ class Overruled:
     item: str
     wait: WaitKind
     seconds: int
-    why: str
+    why: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -208,8 +208,8 @@ class Proven:
     item: str
     check: str
     passed: bool
-    result: str
-    by: str
+    result: str = ""
+    by: str = ""
 
 
 @dataclass(frozen=True, slots=True)
@@ -264,7 +264,7 @@ class Racked:
     name: str
     wood: str
     length: int
-    board: str
+    board: str = ""
 
 
 @dataclass(frozen=True, slots=True)
