@@ -6,7 +6,7 @@ from tests.work.bench import Bench
 from tracker.cards.boards import BoardsCard, boards_card
 from tracker.cards.floor import Floor
 from tracker.cards.laid import laid_out, planned
-from tracker.cards.replanning import again, to_follow
+from tracker.cards.replanning import Proposal, again, only_lost, to_follow
 from tracker.design.load import load_build
 from tracker.plan.boards import BoardPlan, plan_boards
 from tracker.plan.boards.replan import Replan, replan
@@ -63,8 +63,10 @@ class Saw(Bench):
     def floor(self) -> Floor:
         return Floor(self.run, self.state, self.now)
 
-    def card(self, in_hand: str = "", answer: BoardPlan | Replan | None = None) -> BoardsCard:
-        return boards_card(self.floor, answer, False, in_hand)
+    def card(
+        self, in_hand: str = "", answer: BoardPlan | Proposal | None = None, *, cheaper: bool = False
+    ) -> BoardsCard:
+        return boards_card(self.floor, answer, False, in_hand, cheaper=cheaper)
 
     def plan(self) -> BoardPlan:
         return plan_boards(self.run.build, keep_going=lambda: True)
@@ -72,8 +74,10 @@ class Saw(Bench):
     def take_plan(self) -> None:
         assert self.do(KeepBoards(planned(laid_out(self.plan())))) is None
 
-    def plan_again(self) -> Replan:
+    def plan_again(self, *, only_the_lost: bool = False) -> Replan:
         asked = again(self.floor)
+        if only_the_lost:
+            asked = only_lost(asked, self.run.build.shop.kerf)
         calls = iter(range(3000))
         return replan(
             self.run.build,
@@ -83,8 +87,8 @@ class Saw(Bench):
             keep_going=lambda: next(calls, None) is not None,
         )
 
-    def take_new_plan(self) -> Replan:
-        answer = self.plan_again()
+    def take_new_plan(self, *, only_the_lost: bool = False) -> Replan:
+        answer = self.plan_again(only_the_lost=only_the_lost)
         assert self.do(KeepBoards(planned(to_follow(self.floor, answer)))) is None
         return answer
 

@@ -17,7 +17,7 @@ from tracker.cards.cutting import at_the_saw
 from tracker.cards.label_of import label_keys, labels_for
 from tracker.cards.laid import blank_of, exact, followed, key_of, laid_out
 from tracker.cards.racked import with_racked
-from tracker.cards.replanning import again, changes, lost_pieces, needed
+from tracker.cards.replanning import Proposal, again, changes, is_cheaper, lost_pieces, needed
 from tracker.cards.scanned import scanned
 from tracker.measure import Length, inches
 from tracker.plan.boards import BoardPlan, Proof, clear_stretches
@@ -213,7 +213,7 @@ def test_a_small_spoiled_piece_comes_from_what_is_left_and_the_others_stay(taken
     assert answer.plan.cost == 0, "nothing is bought"
     (told,) = changes(taken.floor, answer)
     assert told.startswith("Cleat 1 now from ")
-    card = taken.card(answer=answer)
+    card = taken.card(answer=Proposal(calm=answer, cheap=None))
     assert told in card.said
     assert card.board is not None
     assert card.board.action.text == "Use plan"
@@ -226,7 +226,7 @@ def test_where_nothing_is_long_enough_a_new_board_is_said_with_its_cost(taken: S
     answer = taken.plan_again()
     assert answer.plan.cost == 8, "the cheaper length will do for 30 in"
     assert changes(taken.floor, answer) == ("Side 1 now from a new cedar board 3, to be bought: 72″",)
-    assert "Extra 8.00 USD" in taken.card(answer=answer).said
+    assert "Extra 8.00 USD" in taken.card(answer=Proposal(calm=None, cheap=answer)).said
 
 
 def test_what_was_cut_stays_cut_on_its_board_when_a_new_plan_is_taken(taken: Saw) -> None:
@@ -251,11 +251,40 @@ def test_a_piece_that_is_good_after_all_is_taken_back_and_no_new_plan_is_asked(t
     taken.tap("cedar/1")
     first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
     taken.spoil(first)
-    undo = taken.card(answer=taken.plan_again()).board.undo  # type: ignore[union-attr]
+    undo = taken.card(answer=Proposal(calm=taken.plan_again(), cheap=None)).board.undo  # type: ignore[union-attr]
     assert undo is not None
     assert isinstance(undo.intent, TakeBackFact)
     assert taken.do(undo.intent) is None
     assert not needed(taken.floor)
+
+
+def test_of_two_new_plans_one_changes_nothing_else_and_the_other_costs_less() -> None:
+    saw = Saw((SAMPLES / "hall_bench.toml").read_text())
+    saw.take_plan()
+    saw.tap("oak/1")
+    saw.spoil("strip-1:1")
+    calm, cheap = saw.plan_again(only_the_lost=True), saw.plan_again()
+    (told,) = changes(saw.floor, calm)
+    assert told.startswith("Strip A 1 now from ")
+    assert is_cheaper(cheap, calm) == (cheap.plan.cost < calm.plan.cost)
+    proposal = Proposal(calm=calm, cheap=cheap)
+    first, other = saw.card(answer=proposal), saw.card(answer=proposal, cheaper=True)
+    assert (first.other, other.other) == ("cheaper", "fewer changes")
+    assert told in first.said
+    assert first.said != other.said
+    waiting = {piece.id for board in followed(saw.run, saw.state) for piece in board.pieces}
+    saw.take_new_plan(only_the_lost=True)
+    assert {piece.id for board in followed(saw.run, saw.state) for piece in board.pieces} == waiting
+
+
+def test_a_piece_for_which_there_is_no_board_is_said_before_and_after() -> None:
+    long = '[[parts]]\nid = "rail"\nname = "Rail"\nquantity = 2\nwood = "cedar"\nlength = 100\n'
+    saw = Saw(SHELF + long)
+    said = saw.card(answer=saw.plan()).said
+    assert said.startswith("No board for Rail 1, 2: needs 100″ in one clear stretch; the longest of cedar is 95″.")
+    saw.take_plan()
+    last = saw.card().groups[-1]
+    assert (last.title, last.said) == ("No board yet", "Rail 1, 2: plan again")
 
 
 def wood_in_hand(saw: Saw) -> tuple[BoardLeft, ...]:
@@ -326,7 +355,7 @@ def test_after_a_day_of_cuts_and_mishaps_every_piece_is_cut_from_wood_that_was_t
             if card and card.action.text == "Rack offcut" and chance.random() < 0.5:
                 saw.tap(board.key)
         if needed(saw.floor):
-            saw.take_new_plan()
+            saw.take_new_plan(only_the_lost=chance.random() < 0.5)
     assert all(saw.state.is_done(saw.run, item, "cut") for item in saw.run.pieces)
     judge_the_log(saw)
 

@@ -11,14 +11,14 @@ from tracker.cards.cutting import AtTheSaw, all_at_the_saw, cut_from
 from tracker.cards.floor import Floor
 from tracker.cards.laid import followed, key_of, laid_out, names_of, planned, title_of
 from tracker.cards.marks import Tone
-from tracker.cards.replanning import changes, to_follow
+from tracker.cards.replanning import Proposal, changes, to_follow
 from tracker.cards.shopping import money
 from tracker.plan.boards import BoardPlan, CutBoard
 from tracker.plan.boards.replan import Replan
 from tracker.work.intents import KeepBoards
-from tracker.work.run import Item
+from tracker.work.run import Item, item_key
 
-Answer = BoardPlan | Replan
+Answer = BoardPlan | Proposal
 """What was thought of and isn't followed yet: a first plan, or a new one for what is still to be cut."""
 
 
@@ -49,21 +49,28 @@ class BoardsCard:
     said: str
     is_followed: bool
     board: BoardCard | None
-    unplaced: tuple[str, ...] = ()
-    """Pieces that no board to be had can hold, and why."""
+    other: str = ""
+    """Word of the button that shows the other proposal; empty where there is none."""
 
 
-def boards_card(floor: Floor, answer: Answer | None, thinking: bool, in_hand: str) -> BoardsCard:
-    """The boards as they stand: the answer that was thought of, else the plan that is followed."""
+def boards_card(
+    floor: Floor, answer: Answer | None, thinking: bool, in_hand: str, *, cheaper: bool = False
+) -> BoardsCard:
+    """The boards as they stand: the answer that was thought of, else the plan that is followed.
+
+    `cheaper`: of two proposals after a spoiled piece, the one that costs less rather than the one that changes less.
+    """
+    if isinstance(answer, BoardPlan):
+        return _first_plan(floor, answer, thinking, in_hand)
     if answer is not None:
-        return _thought_of(floor, answer, thinking, in_hand)
+        return _new_plan(floor, answer, in_hand, cheaper)
     boards = boards_of(floor, None)
     saws = all_at_the_saw(floor, boards)
     mine = _chosen(saws, in_hand)
     done = sum(len(saw.gone) for saw in saws)
     count = sum(len(board.pieces) for board in boards)
     return BoardsCard(
-        groups=tuple(_groups(floor, saws)),
+        groups=(*_groups(floor, saws), *_homeless(floor, boards)),
         said=f"{done} of {count} pieces cut" if boards else "Looking for the best boards ...",
         is_followed=bool(boards),
         board=board_card(floor, mine, saws) if mine else None,
@@ -71,10 +78,8 @@ def boards_card(floor: Floor, answer: Answer | None, thinking: bool, in_hand: st
 
 
 def boards_of(floor: Floor, answer: Answer | None) -> tuple[CutBoard, ...]:
-    """The boards of an answer that was thought of, else of the plan that is followed."""
-    if answer is None:
-        return followed(floor.run, floor.state)
-    return laid_out(answer) if isinstance(answer, BoardPlan) else to_follow(floor, answer)
+    """The boards of a first plan that was thought of, else of the plan that is followed."""
+    return laid_out(answer) if isinstance(answer, BoardPlan) else followed(floor.run, floor.state)
 
 
 def _chosen(saws: list[AtTheSaw], in_hand: str) -> AtTheSaw | None:
@@ -96,6 +101,18 @@ def _groups(floor: Floor, saws: list[AtTheSaw], standing: dict[str, str] | None 
             yield WoodGroup(title=name, said=said, rows=tuple(_row(floor, saw) for saw in mine))
 
 
+def _homeless(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]:
+    """Pieces that are still to be cut and lie on no board of the plan that is followed."""
+    planned = {key_of(piece) for board in boards for piece in board.pieces}
+    keys = [
+        item.key
+        for item in floor.run.pieces
+        if item.key not in planned and item.step("cut") and cut_from(floor, item.key) is None
+    ]
+    if boards and keys:
+        yield WoodGroup(title="No board yet", said=f"{names_of(floor.run, keys)}: plan again", rows=())
+
+
 def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
     board = saw.board
     tone: Tone = "done" if saw.finished else "ready"
@@ -109,26 +126,38 @@ def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
 # -- a plan that isn't followed yet ------------------------------------------------------------------------------------
 
 
-def _thought_of(floor: Floor, answer: Answer, thinking: bool, in_hand: str) -> BoardsCard:
-    first = isinstance(answer, BoardPlan)
-    plan = answer if isinstance(answer, BoardPlan) else answer.plan
-    boards = boards_of(floor, answer)
-    saws = all_at_the_saw(floor, boards)
-    said = plan_words(floor, plan, thinking) if isinstance(answer, BoardPlan) else _change_words(floor, answer)
+def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, in_hand: str) -> BoardsCard:
+    boards = laid_out(plan)
+    saws, said = all_at_the_saw(floor, boards), plan_words(floor, plan, thinking)
     mine = _chosen(saws, in_hand)
-    keep = BoardAction(
-        text="Use plan",
-        said="as good as it is now" if thinking and not plan.proved else "",
-        intent=KeepBoards(planned(boards)),
-        refusal=floor.refusal(KeepBoards(planned(boards))),
-    )
-    standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods} if first else None
-    undo = None if first else undo_spoiled(floor)
-    card = shown(floor, mine, said, keep, undo) if mine else None
-    names = (floor.run.build.part(each.part).name + f" {each.piece}: {each.why}" for each in plan.unplaced)
+    keep = _keep(floor, boards, "as good as it is now" if thinking and not plan.proved else "")
+    standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods}
     return BoardsCard(
-        groups=tuple(_groups(floor, saws, standing)), said=said, is_followed=False, board=card, unplaced=tuple(names)
+        groups=tuple(_groups(floor, saws, standing)),
+        said=said,
+        is_followed=False,
+        board=shown(floor, mine, said, keep, None) if mine else None,
     )
+
+
+def _new_plan(floor: Floor, proposal: Proposal, in_hand: str, cheaper: bool) -> BoardsCard:
+    answer = proposal.chosen(cheaper)
+    boards = to_follow(floor, answer)
+    saws, said = all_at_the_saw(floor, boards), _change_words(floor, answer)
+    mine = _chosen(saws, in_hand)
+    two = proposal.calm is not None and proposal.cheap is not None
+    return BoardsCard(
+        groups=tuple(_groups(floor, saws)),
+        said=said,
+        is_followed=False,
+        board=shown(floor, mine, said, _keep(floor, boards, ""), undo_spoiled(floor)) if mine else None,
+        other=("fewer changes" if cheaper else "cheaper") if two else "",
+    )
+
+
+def _keep(floor: Floor, boards: tuple[CutBoard, ...], said: str) -> BoardAction:
+    intent = KeepBoards(planned(boards))
+    return BoardAction(text="Use plan", said=said, intent=intent, refusal=floor.refusal(intent))
 
 
 def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
@@ -138,7 +167,16 @@ def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
     cost = money(build, plan.cost) if len(plan.unpriced) < len(plan.woods) else "price not known"
     standing = standing_words(plan)
     looking = "; still looking for better" if thinking and not plan.proved else ""
-    return f"{cost}, {standing}{looking}. {waste:.0f} % of the wood goes into trim, kerfs and offcuts."
+    said = f"{cost}, {standing}{looking}. {waste:.0f} % of the wood goes into trim, kerfs and offcuts."
+    return f"{_unplaced(floor, plan)}{said}"
+
+
+def _unplaced(floor: Floor, plan: BoardPlan) -> str:
+    """Pieces that no board to be had can hold, and why, in front of all else."""
+    if not plan.unplaced:
+        return ""
+    names = names_of(floor.run, [item_key(each.part, each.piece) for each in plan.unplaced])
+    return f"No board for {names}: {plan.unplaced[0].why}. "
 
 
 def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
@@ -156,8 +194,9 @@ def _change_words(floor: Floor, answer: Replan) -> str:
         f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
     )
     broken = f"The grain of {', '.join(answer.broken)} no longer runs on." if answer.broken else ""
-    said = f"{'; '.join(told)}. The others stay." if told else "Nothing changes."
-    return " ".join(words for words in (said, cost, broken) if words)
+    stay = "The others stay on their boards." if told else "Nothing changes."
+    said = f"{'; '.join(told)}. {stay}" if told else stay
+    return _unplaced(floor, answer.plan) + " ".join(words for words in (said, cost, broken) if words)
 
 
 # -- for other cards ---------------------------------------------------------------------------------------------------

@@ -23,7 +23,7 @@ class AtTheSaw:
     """A board that is followed, and how far it is cut. `board` is the whole of it, with all that was planned for it.
 
     `gone` are the keys of the pieces that were cut from it and are good, `spoiled` the places of those that aren't;
-    `left` is the rest of it with what is still to come from it, and `cuts` are the cuts for that, in order.
+    `left` is the rest of it with what is still to come from it.
     """
 
     board: CutBoard
@@ -34,7 +34,12 @@ class AtTheSaw:
     rest: BoardLeft
     """What is left of it, as a new plan is asked from."""
     left: CutBoard
-    cuts: tuple[Crosscut, ...]
+    kerf: Length
+
+    @property
+    def cuts(self) -> tuple[Crosscut, ...]:
+        """The cuts for what is still to come from it, in order."""
+        return cuts_of(self.left, self.kerf)
 
     @property
     def finished(self) -> bool:
@@ -109,7 +114,7 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
         racked=racked,
         rest=rest,
         left=left,
-        cuts=cuts_of(left, kerf),
+        kerf=kerf,
     )
 
 

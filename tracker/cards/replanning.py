@@ -4,10 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 from dataclasses import dataclass, replace
+from decimal import Decimal
 
-from tracker.cards.cutting import all_at_the_saw, at_the_saw, cut_from, in_hand
+from tracker.cards.cutting import AtTheSaw, all_at_the_saw, at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
 from tracker.cards.laid import HAIR, followed, key_of, laid_out, names_of, title_of
+from tracker.measure import Length
+from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.plan import PieceId
@@ -21,6 +24,42 @@ class Again:
     left: tuple[BoardLeft, ...]
     done: frozenset[PieceId]
     previous: Mapping[PieceId, Place]
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Proposal:
+    """What can be done about lost pieces: plan them alone, so that nothing else changes, or all that is to be cut.
+
+    `calm` is the first, where pieces are lost; `cheap` the second, where it costs less (or there is no other).
+    """
+
+    calm: Replan | None
+    cheap: Replan | None
+
+    def chosen(self, cheaper: bool) -> Replan:
+        """The cheap one where it is asked for, or is the only one."""
+        found = self.cheap if self.cheap is not None and (cheaper or self.calm is None) else self.calm
+        assert found is not None
+        return found
+
+
+def only_lost(asked: Again, kerf: Length) -> Again:
+    """The same question about the lost pieces alone: the others keep their places."""
+    lost = frozenset(lost_pieces(asked))
+    kept = {piece: place for piece, place in asked.previous.items() if piece not in lost}
+    left = tuple(board.without(kept.values(), kerf) for board in asked.left)
+    clear = tuple(replace(b, stretches=tuple(s for s in b.stretches if s.length > HAIR)) for b in left)
+    return Again(left=clear, done=asked.done | frozenset(kept), previous={})
+
+
+def is_cheaper(one: Replan, other: Replan) -> bool:
+    """Whether a plan leaves fewer pieces without a board, or costs less, or, without prices, buys less."""
+
+    def rank(answer: Replan) -> tuple[int, Decimal, Length]:
+        bought = sum((wood.bought for wood in answer.plan.woods if wood.cost is None), ZERO)
+        return len(answer.plan.unplaced), answer.plan.cost, bought
+
+    return rank(one) < rank(other)
 
 
 def again(floor: Floor) -> Again:
@@ -60,16 +99,20 @@ def _lies(place: Place, board: BoardLeft | None) -> bool:
 
 
 def to_follow(floor: Floor, answer: Replan) -> tuple[CutBoard, ...]:
-    """All boards from now on: those that were followed with what was cut from them, and the answer's."""
-    new = {board.key: board for wood in answer.plan.woods for board in wood.boards}
-    kept = [_joined(floor, board, new.pop(board.key, None)) for board in followed(floor.run, floor.state)]
-    return (*kept, *new.values())
+    """All boards from now on: those that were followed with what was cut from them, what stays, and the answer's."""
+    planned = {board.key: board for board in laid_out(answer.plan)}
+    anew = {piece.id for board in planned.values() for piece in board.pieces}
+    anew |= {(each.part, each.piece) for each in answer.plan.unplaced}
+    saws = all_at_the_saw(floor, followed(floor.run, floor.state))
+    kept = [_joined(saw, planned.pop(saw.board.key, None), anew) for saw in saws]
+    return (*kept, *planned.values())
 
 
-def _joined(floor: Floor, board: CutBoard, again: CutBoard | None) -> CutBoard:
-    cut = [piece for piece in board.pieces if cut_from(floor, key_of(piece)) in ("", board.key)]
+def _joined(saw: AtTheSaw, again: CutBoard | None, anew: set[PieceId]) -> CutBoard:
+    cut = [piece for piece in saw.board.pieces if key_of(piece) in saw.gone]
+    stay = [piece for piece in saw.left.pieces if piece.id not in anew]
     coming = again.pieces if again else ()
-    return replace(board, pieces=tuple(sorted((*cut, *coming), key=lambda piece: piece.at)))
+    return replace(saw.board, pieces=tuple(sorted((*cut, *stay, *coming), key=lambda piece: piece.at)))
 
 
 def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:

@@ -39,6 +39,8 @@ class BoardView(CardView):
     """Draws a BoardCard; `screen` is the one that it stands on."""
 
     screen = ObjectProperty(None, allownone=True)
+    other = StringProperty("")
+    """Word of the button that turns to the other new plan."""
 
     def act(self) -> None:
         """The large button was tapped."""
@@ -49,8 +51,11 @@ class BoardView(CardView):
         the_app().act(self.card.undo.intent)
 
     def spoil(self) -> None:
-        """A piece of this board is waste: which one?"""
-        self.screen.ask_spoiled(self.card)
+        """A piece of this board is waste: which one? While two new plans stand to choose from: the other one."""
+        if self.screen.card.other:
+            self.screen.turn_plan()
+        else:
+            self.screen.ask_spoiled(self.card)
 
 
 class BoardsScreen(CardScreen):
@@ -60,6 +65,8 @@ class BoardsScreen(CardScreen):
     """The key of the board on the card; empty: the first that is still to be cut."""
     busy = BooleanProperty(False)
     """The sheet is being made or printed."""
+    cheaper = BooleanProperty(False)
+    """Of two new plans, the one that costs less is shown, not the one that changes less."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -74,7 +81,9 @@ class BoardsScreen(CardScreen):
         if floor.run.name != self._run:
             self._run, self.in_hand = floor.run.name, ""
         look_for_boards(thinker, floor)
-        self.card = boards_card(floor, thinker.answer, thinker.thinking, self.in_hand)
+        if thinker.answer is None:
+            self.cheaper = False
+        self.card = boards_card(floor, thinker.answer, thinker.thinking, self.in_hand, cheaper=self.cheaper)
         self.ids.list.rows = list(_rows(self.card))
         self.ids.list.selected = self.card.board.key if self.card.board else None
 
@@ -109,6 +118,11 @@ class BoardsScreen(CardScreen):
         if app.floor().state.whole(app.floor().run).boards is not before:
             self.in_hand = ""
             app.thinker.forget()
+
+    def turn_plan(self) -> None:
+        """Show the other of two new plans."""
+        self.cheaper = not self.cheaper
+        self.draw()
 
     def show_more(self) -> None:
         """What is seldom asked of a plan."""

@@ -4,14 +4,13 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from dataclasses import dataclass
-from typing import Any
 
 from tracker.cards.floor import Floor, cached_solid
-from tracker.cards.replanning import Again, again, needed, started
+from tracker.cards.replanning import Again, Proposal, again, is_cheaper, lost_pieces, needed, only_lost, started
 from tracker.design.model import Build, Part
 from tracker.measure import Length
 from tracker.plan.boards import board_plans
-from tracker.plan.boards.replan import replans
+from tracker.plan.boards.replan import Replan, replans
 from tracker.plan.boards.stop import KeepGoing
 from tracker.screens.thinking import Plans, Thinker
 
@@ -53,10 +52,26 @@ def _still_asked(asked: Asked, floor: Floor) -> bool:
 
 
 def _new_plans(build: Build, asked: Again) -> Plans:
-    def plans(keep_going: KeepGoing) -> Iterator[Any]:
+    """First what changes nothing else, then whether it could be had for less."""
+
+    def answers(question: Again, keep_going: KeepGoing) -> Iterator[Replan]:
         return replans(
-            build, blank_length, left=asked.left, done=asked.done, previous=asked.previous, keep_going=keep_going
+            build,
+            blank_length,
+            left=question.left,
+            done=question.done,
+            previous=question.previous,
+            keep_going=keep_going,
         )
+
+    def plans(keep_going: KeepGoing) -> Iterator[Proposal]:
+        calm = None
+        if lost_pieces(asked):
+            for calm in answers(only_lost(asked, build.shop.kerf), keep_going):
+                yield Proposal(calm=calm, cheap=None)
+        for cheap in answers(asked, keep_going):
+            if calm is None or is_cheaper(cheap, calm):
+                yield Proposal(calm=calm, cheap=cheap)
 
     return plans
 

@@ -16,6 +16,9 @@ from tracker.screens.worker import Worker, on_next_frame
 THINK_SECONDS = 20.0
 """How long a plan is looked for before what there is counts as the answer; whoever has enough stops it."""
 
+ENOUGH = 0.4
+"""Seconds between two answers that are told: each has its screen drawn anew."""
+
 Plans = Callable[[KeepGoing], Iterator[Any]]
 """Makes ever better answers until it is told to stop; the last one is the best."""
 
@@ -44,13 +47,17 @@ class Thinker(EventDispatcher):
         mine, until = self._thought, time.monotonic() + THINK_SECONDS
         self.answer, self.thinking = None, True
 
+        told = _Told(lambda answer: self._deliver(partial(self._hear, mine, answer)))
+
         def go_on() -> bool:
             time.sleep(0)  # lets the screen's thread have its turn
+            told.in_time()
             return self._thought == mine and time.monotonic() < until
 
         def job() -> None:
             for answer in plans(go_on):
-                self._deliver(partial(self._hear, mine, answer))
+                told.found(answer)
+            told.at_last()
 
         def failed(error: BaseException) -> None:
             self._end(mine)
@@ -80,3 +87,26 @@ class Thinker(EventDispatcher):
     def _end(self, thought: int) -> None:
         if thought == self._thought:
             self.thinking = False
+
+
+class _Told:
+    """Answers are told at once, but not so often that the screen is drawn without end."""
+
+    def __init__(self, tell: Callable[[Any], None]) -> None:
+        self._tell, self._when = tell, -ENOUGH
+        self._waiting: list[Any] = []
+
+    def found(self, answer: Any) -> None:
+        self._waiting = [answer]
+        self.in_time()
+
+    def in_time(self) -> None:
+        """Tell what waits, if the last was long enough ago."""
+        if self._waiting and time.monotonic() - self._when >= ENOUGH:
+            self.at_last()
+
+    def at_last(self) -> None:
+        """Tell what waits."""
+        if self._waiting:
+            self._when = time.monotonic()
+            self._tell(self._waiting.pop())
