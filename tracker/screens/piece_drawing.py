@@ -178,13 +178,18 @@ class _Sheet:
         return False
 
     def _write(self, lines: Sequence[Line], points: Sequence[Point]) -> bool:
-        """A slip with lines in the middle of a polygon, if it lies wholly in it and on no hole."""
+        """A slip with lines in a polygon, nearest its middle where it lies wholly in it and on nothing that is cut."""
         spare, step = 1.3 * self.mm, (FINE + 2.2) * self.mm
         wide, high = max(line.width for line in lines), lines[0].height + step * (len(lines) - 1)
-        middle = [(min(values) + max(values)) / 2 for values in zip(*points, strict=True)]
-        room = (middle[0] - wide / 2 - spare, middle[1] - high / 2 - spare, wide + 2 * spare, high + 2 * spare)
-        corners = [(room[0] + across, room[1] + along) for across in (0, room[2]) for along in (0, room[3])]
-        if not all(inside(points, corner) for corner in corners) or self._drilled(room):
+        left, right = min(x for x, _ in points), max(x for x, _ in points)
+        low = (min(y for _, y in points) + max(y for _, y in points)) / 2
+        for share in (0.5, 0.35, 0.65, 0.2, 0.8):
+            middle = (left + (right - left) * share, low)
+            room = (middle[0] - wide / 2 - spare, low - high / 2 - spare, wide + 2 * spare, high + 2 * spare)
+            corners = [(room[0] + across, room[1] + along) for across in (0, room[2]) for along in (0, room[3])]
+            if all(inside(points, corner) for corner in corners) and not self._worked(room):
+                break
+        else:
             return False
         Color(*self.palette.colour("card"))
         SmoothRoundedRectangle(pos=room[:2], size=room[2:], radius=[1.2 * self.mm])
@@ -192,11 +197,14 @@ class _Sheet:
             self.widget.say(line, middle[0] - line.width / 2, middle[1] - high / 2 + row * step, "ink")
         return True
 
-    def _drilled(self, room: Rect) -> bool:
+    def _worked(self, room: Rect) -> bool:
+        """Whether a hole, a half-lap or a taper lies there."""
         reach = 2 * self.mm
-        for hole in self.drawing.holes:
-            (x0, y0), (x1, y1) = self.layout.place(hole.start), self.layout.place(hole.tip)
-            box = (min(x0, x1) - reach, min(y0, y1) - reach, abs(x1 - x0) + 2 * reach, abs(y1 - y0) + 2 * reach)
+        marked: list[Sequence[Point]] = [(hole.start, hole.tip) for hole in self.drawing.holes]
+        marked += [cutaway.waste for cutaway in (*self.drawing.laps, *self.drawing.tapers)]
+        for points in marked:
+            xs, ys = zip(*(self.layout.place(point) for point in points), strict=True)
+            box = (min(xs) - reach, min(ys) - reach, max(xs) - min(xs) + 2 * reach, max(ys) - min(ys) + 2 * reach)
             if _meet(room, box):
                 return True
         return False

@@ -107,7 +107,8 @@ def _broken(
 
 
 def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
-    """Both ends and the surroundings of every hole, joined where little would lie between them."""
+    """Both ends and the surroundings of every hole, half-lap and beginning of a taper, joined where little would lie
+    between them."""
     start, end, bottom, top = extent(drawing)
     across = top - bottom
     reach = [LEAST_END * across, LEAST_END * across]
@@ -115,9 +116,11 @@ def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
         for point in chain:
             reach[side] = max(reach[side], (point[0] - start if side == 0 else end - point[0]) + 0.8 * across)
     spans = [(start, start + reach[0]), (end - reach[1], end)]
-    for hole in drawing.holes:
-        xs = sorted((hole.start[0], hole.tip[0]))
-        spans.append((max(start, xs[0] - AROUND_HOLE * across), min(end, xs[1] + AROUND_HOLE * across)))
+    marked = [sorted((hole.start[0], hole.tip[0])) for hole in drawing.holes]
+    marked += [sorted(x for x, _ in lap.waste) for lap in drawing.laps]
+    marked += [[taper.lines[0][0][0]] for taper in drawing.tapers]
+    for xs in marked:
+        spans.append((max(start, xs[0] - AROUND_HOLE * across), min(end, xs[-1] + AROUND_HOLE * across)))
     joined: list[tuple[float, float]] = []
     for first, last in sorted(spans):
         if joined and first - joined[-1][1] < 2 * merge:
