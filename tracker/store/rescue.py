@@ -135,11 +135,13 @@ def _with_the_rest_of(before: _Found, log: Log, path: Path, now: datetime) -> Op
 
 
 def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
-    """Whether these rows go on from the log's last ones; then they are written."""
-    with contextlib.suppress(DamagedLogError, CannotWriteError):
-        log.take_in_rows(sorted(rows, key=lambda row: row[1]))
-        return True
-    return False
+    """Whether these rows go on from the log's last ones; then they are written, if the disk lets them."""
+    try:
+        with contextlib.suppress(CannotWriteError):
+            log.take_in_rows(sorted(rows, key=lambda row: row[1]))
+    except DamagedLogError:
+        return False
+    return True
 
 
 def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
@@ -160,8 +162,6 @@ def _start_again(path: Path, now: datetime, why: str, before: _Found) -> Opened:
         sound = _sound_backup(backup)
         rows = _readable(_Found(_bytes(backup), b"")) if sound is None else sound
         found[f"in {backup.relative_to(folder)}"] = _add(claims, rows)
-        if sound is not None:  # the log only grows: an older backup holds nothing that this one doesn't
-            break
     kept, tablets = mend(claims, now)
     try:
         _write_recovered(path, kept, before)
