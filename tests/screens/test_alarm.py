@@ -7,6 +7,7 @@ readable at 2 m: capitals of 9.3 mm subtend 16 minutes of arc there (ISO 9241-3,
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
+from itertools import pairwise
 from pathlib import Path
 
 import numpy as np
@@ -83,7 +84,7 @@ def test_it_flashes_once_a_second_over_a_quarter_of_the_glass_and_its_words_stan
     assert not sheet.any(), "what is read stands still"
     brightness = [frame[flashing].mean() for frame in frames]
     lit = [value > np.mean(brightness) for value in brightness]
-    turns = sum(one != other for one, other in zip(lit, lit[1:], strict=False))
+    turns = sum(one != other for one, other in pairwise(lit))
     assert 0.5 <= turns / 2 / 3 <= 2, f"{turns / 2} flashes in three seconds"
 
 

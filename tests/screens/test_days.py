@@ -1,0 +1,171 @@
+"""Each sample build from its first board to the proven piece, over days and weeks, with the tablet started anew in
+every wait.
+
+The pieces are cut without touches (test_story.py does that by touch): here the glue-ups, coats, clocks and proofs are.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from kit.driver import Driver
+from kit.story import SCENARIOS, Maker, Scenario, new_app
+
+from tracker.screens.buttons import BigButton
+from tracker.screens.checklist import CheckTile
+from tracker.screens.clocks import ClockChip
+from tracker.screens.keypad import Key
+from tracker.screens.prove import ProveCover
+from tracker.screens.stage import HandTime
+from tracker.work.blockers import next_step
+from tracker.work.clocks import remaining
+from tracker.work.decide import Do
+from tracker.work.run import Item, Run
+from tracker.work.state import RunningWait, running_waits, waits_of
+from tracker.work.steps import Step
+
+LEAST_DAYS = {"planter": 30, "stool": 30, "hall_bench": 14}
+"""Their finishes alone take so long: the planter's and the stool's by the table's 30 days, the bench's by its file."""
+
+
+@pytest.mark.parametrize("scenario", SCENARIOS, ids=lambda scenario: scenario.sample)
+def test_from_the_first_board_to_the_proven_piece(
+    scenario: Scenario, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
+    days = Days(run_app, hand_time, tmp_path)
+    days.maker.open(scenario.name)
+    for piece in days.run.pieces:
+        for step in piece.route:
+            assert days.maker.app.shop.do(Do(piece.key, step.id)) is None
+    for assembly in days.run.assemblies:
+        days.make(assembly)
+    state, entries = days.maker.app.shop.state, days.maker.app.shop.entries()
+    assert all(state.finished(days.run, item) for item in days.run.items.values())
+    assert not running_waits(days.run, state)
+    assert (entries[-1].at - entries[0].at).days >= LEAST_DAYS[scenario.sample]
+    assert days.restarts >= 4, "clamps, cure, a coat, the finish"
+    early = [tick for item in days.run.items.values() for tick in state.of(days.run, item) if tick.early]
+    assert not early, "nothing was hurried"
+    assert not (tmp_path / "errors.log").exists(), (tmp_path / "errors.log").read_text()
+
+
+class Days:
+    """A maker with patience: does the next thing, waits, starts the tablet anew, and goes on where it was."""
+
+    def __init__(self, run_app: Callable[..., Driver], time: HandTime, home: Path) -> None:
+        self._run_app, self._time, self._home = run_app, time, home
+        self.restarts = 0
+        self._checked = self._named = False
+        self.maker = self._start()
+
+    def _start(self) -> Maker:
+        booted = self._time.boot if self.restarts else 0.0
+        return Maker(
+            self._run_app(new_app(self._home, self._time, f"boot {self.restarts}", booted), (1280, 800), 149.0)
+        )
+
+    @property
+    def run(self) -> Run:
+        run: Run = self.maker.app.shop.run
+        return run
+
+    def make(self, assembly: Item) -> None:
+        """An assembly's whole route."""
+        self.maker.scan(assembly.key)
+        while (step := next_step(self.run, self.maker.app.shop.state, assembly)) is not None:
+            running = self._in_the_way(assembly, step)
+            if running is not None:
+                self.wait(running)
+                self.maker.scan(assembly.key)
+            elif step.id == "prove":
+                self.prove(assembly)
+            elif step.id == "spread" and not self._checked:
+                self.spread_by_the_checklist(assembly)
+            else:
+                self.maker.driver.tap(self.maker.big_button())
+                assert self.maker.app.shop.state.is_done(self.run, assembly, step.id), self.maker.app.root.said
+        for running in waits_of(self.run, self.maker.app.shop.state, assembly):
+            self.wait(running)
+
+    def _in_the_way(self, assembly: Item, step: Step) -> RunningWait | None:
+        if self.maker.card().action.refusal is None:
+            return None
+        running = waits_of(self.run, self.maker.app.shop.state, assembly)
+        return next((each for each in running if each.wait.at_least), None)
+
+    def wait(self, running: RunningWait) -> None:
+        """Off for half of it, on again, and a person says that the clock is right; then to its end, and the alarm."""
+        maker = self.maker
+        maker.driver.run_for(11, 1.0)  # a heartbeat
+        left = remaining(running, maker.app.shop.now())
+        maker.driver.stop()
+        self._time.advance(left / 2)
+        self.restarts += 1
+        maker = self.maker = self._start()
+        maker.driver.run_for(0.4, 0.1)
+        maker.driver.tap_text("Yes, it is")
+        here = next(each for each in running_waits(self.run, maker.app.shop.state) if each.entry.id == running.entry.id)
+        assert remaining(here, maker.app.shop.now()) == pytest.approx(left / 2, abs=5), (
+            "the clock ran on while it was off"
+        )
+        assert running.item.short in [chip.title for chip in maker.driver.find(ClockChip)]
+        maker.driver.jump(left / 2 + 1)
+        maker.driver.run_for(2.0, 0.5)
+        maker.answer_alarm()
+
+    def spread_by_the_checklist(self, assembly: Item) -> None:
+        """Every part scanned in, every line seen to, the shop's air entered; then the glue."""
+        driver = self.maker.driver
+        for key in self.maker.app.shop.state.members(self.run, assembly):
+            self.maker.scan(key)
+        driver.tap_text("checklist")
+        for tile in driver.find(CheckTile):
+            if tile.line.check == "warm":
+                self.enter_air(tile)
+            if tile.line.tone == "ready":
+                driver.tap(tile)
+        assert all(tile.line.tone == "done" for tile in driver.find(CheckTile))
+        (spread,) = driver.find(BigButton, text="Glue spread", look="accent")[1:] or driver.find(BigButton)
+        driver.tap(spread)
+        tick = self.maker.app.shop.state.tick(self.run, assembly, "spread")
+        assert tick is not None
+        assert tick.done.unchecked == ()
+        self._checked = True
+
+    def enter_air(self, tile: CheckTile) -> None:
+        """19 °C or 66 °F, and 50 per cent."""
+        driver = self.maker.driver
+        driver.tap(tile)
+        driver.run_for(0.3, 0.1)
+        for sign in "66" if self.run.build.units == "in" else "19":
+            driver.tap(driver.find(Key, key=sign)[-1])
+        driver.tap_text("relative humidity")
+        for sign in "50":
+            driver.tap(driver.find(Key, key=sign)[-1])
+        driver.tap_text("Keep")
+        driver.run_for(0.3, 0.1)
+
+    def prove(self, assembly: Item) -> None:
+        """Every line passed, by the same person."""
+        driver = self.maker.driver
+        driver.tap(self.maker.big_button())
+        for check in self.run.build.assembly(assembly.id).prove:
+            driver.run_for(0.3, 0.1)
+            driver.tap_text(check[0].upper() + check[1:])
+            if not self._named:
+                driver.run_for(0.3, 0.1)
+                driver.tap_text("who measured?")
+                driver.run_for(0.3, 0.1)
+                driver.tap(driver.find(Key, key="M")[-1])
+
+                driver.tap_text("Keep")
+
+                self._named = True
+            driver.run_for(0.3, 0.1)
+            driver.tap_text("Passed")
+        proofs = self.maker.app.shop.state.proofs(self.run, assembly)
+        assert {(kept.fact.passed, kept.fact.by) for kept in proofs.values()} == {(True, "M")}
+        (cover,) = driver.find(ProveCover)
+        cover.close()
