@@ -23,6 +23,7 @@ TaperedEdges = Literal["near", "far", "both"]
 HoleKind = Literal["pocket", "through", "blind"]
 Grain = Literal["along", "across"]
 Fastening = Literal["glue", "screws", "glue and screws", "dry"]
+LEAST_OFFCUT = Length(Fraction(300))
 Lines = Mapping[str, int]
 """The line of the build file on which each key of a section stands; `""` is the section's own line."""
 
@@ -176,7 +177,11 @@ class Part:
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Wood:
-    """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when none is known."""
+    """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when none is known.
+
+    `ripped`: narrower parts are cut side by side from one length of it. A `sheet` is ripped too, and trimmed on all
+    four sides; `grainless` parts of it may lie across.
+    """
 
     id: str
     species: str
@@ -185,6 +190,9 @@ class Wood:
     thickness: Length
     lengths: tuple[Length, ...]
     prices: tuple[Decimal, ...]
+    ripped: bool = False
+    sheet: bool = False
+    grainless: bool = False
     line: int = 0
     lines: Lines = field(default_factory=dict, compare=False, hash=False)
 
@@ -273,7 +281,7 @@ class Shop:
     max_miter: Angle
     max_bevel: Angle
     mark: Mark
-    least_offcut: Length = Length(Fraction(300))
+    least_offcut: Length = LEAST_OFFCUT
     nest_miters: bool = False
 
 

@@ -44,13 +44,18 @@ def _wood(wood_id: str, table: Table) -> Wood:
     section = table.read("section", _section)
     own_thickness = table.read("thickness", values.positive_length)
     own_width = table.read("width", values.positive_length)
+    sheets = _sheets(table)
+    if sheets:
+        own_width = sheets[0][0]
     thickness = own_thickness or (section.thickness if section else None)
     width = own_width or (section.width if section else None)
-    if "section" not in table and not ("thickness" in table and "width" in table):
+    if "section" not in table and not ("thickness" in table and ("width" in table or "sheets" in table)):
         table.problem(f"{wood_id} needs a section, or a thickness and a width", 'section = "1x6"')
-    elif section and not section.width and "width" not in table:
+    elif section and not section.width and "width" not in table and "sheets" not in table:
         table.problem(f"{section.name} says the thickness only: width is missing", "the width as bought", "section")
     lengths = table.read_list("lengths", values.positive_length, single=True)
+    if "sheets" in table:
+        lengths = tuple(length for _, length in sheets)
     if len(lengths) > MOST_LENGTHS:
         table.problem(f"more than {MOST_LENGTHS} lengths", "", "lengths")
         lengths = ()
@@ -62,11 +67,39 @@ def _wood(wood_id: str, table: Table) -> Wood:
         thickness=thickness or UNKNOWN,
         lengths=lengths,
         prices=_prices(table, lengths, section, width),
+        ripped=bool(table.read("rip", values.yes_or_no)) or bool(sheets),
+        sheet=bool(sheets),
+        grainless=_grainless(table),
         line=table.line(),
         lines=lines_under(table),
     )
     table.close()
     return wood
+
+
+def _sheets(table: Table) -> tuple[tuple[Length, Length], ...]:
+    """Sheet goods: width and length of each sheet that is sold, the length along the grain. All are equally wide."""
+
+    def sheet(raw: object, meaning: Meaning) -> tuple[Length, Length]:
+        if not isinstance(raw, list) or len(raw) != 2:
+            raise BadValueError("a sheet is its width and its length", '[["4 ft", "8 ft"]]')
+        return values.positive_length(raw[0], meaning), values.positive_length(raw[1], meaning)
+
+    sheets = table.read_list("sheets", sheet)
+    for other in ("width", "lengths"):
+        if "sheets" in table and other in table:
+            table.problem(f"'sheets' and '{other}' both say how large it is", "keep one of them", other)
+    if len({width for width, _ in sheets}) > 1:
+        table.problem("the sheets of one wood must be equally wide", "make the others a wood of their own", "sheets")
+    return sheets
+
+
+def _grainless(table: Table) -> bool:
+    """Whether parts may lie across the sheet: MDF has no grain."""
+    grain = table.choice("grain", ("along", "none"))
+    if grain == "none" and "sheets" not in table:
+        table.problem("only sheets can be without grain", 'sheets = [["4 ft", "8 ft"]]', "grain")
+    return grain == "none"
 
 
 def _section(raw: object, meaning: Meaning) -> Section:
@@ -85,7 +118,7 @@ def _prices(
         return ()
     if given == ["prices"]:
         prices = table.read_list("prices", values.money, single=True)
-        told, wanted = table.count("prices"), table.count("lengths")
+        told, wanted = table.count("prices"), table.count("sheets" if "sheets" in table else "lengths")
         if told is not None and wanted is not None and told != wanted:
             table.problem(f"there are {told} prices for {wanted} lengths", "one price for each length", "prices")
         return prices

@@ -10,9 +10,10 @@ solver alone, on whole numbers. The road through the package:
 """
 
 from tracker.plan.boards.blanks import BlankLength, blank_length
-from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, cuts_of
+from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Place, as_left, bought_board, places, rack_board, racked_offcut
+from tracker.plan.boards.nesting import laid_again
 from tracker.plan.boards.offcuts import NamedOffcut, free_names, kept_from, kept_offcuts
 from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.planner import board_plans, plan_boards
@@ -29,6 +30,7 @@ __all__ = [
     "Crosscut",
     "CutBoard",
     "Cutting",
+    "Lane",
     "NamedOffcut",
     "Offcut",
     "PieceId",
@@ -55,6 +57,8 @@ __all__ = [
     "free_names",
     "kept_from",
     "kept_offcuts",
+    "laid_again",
+    "lanes_of",
     "places",
     "plan_boards",
     "rack_board",

@@ -36,6 +36,7 @@ class Laid:
     at: Length
     across: Length = ZERO
     width: Length | None = None
+    length: Length | None = None  # along the board, where that isn't the blank's: of a sheet without grain
     turned: bool = False
     over: bool = False
     left: EndCut = SQUARE
@@ -100,7 +101,7 @@ def wanted_of(build: Build, wood: Wood, length_of: BlankLength, done: Collection
                 together.setdefault(part.sequence, []).append(blank)
             else:
                 single.append(Run.of((blank,), build.shop.kerf))
-            if piece == 1 and takes.across < wood.width:
+            if piece == 1 and takes.across < wood.width and not wood.ripped:
                 notes.append(_narrower(build, wood, part, takes.across))
     runs = [*(Run.of(blanks, build.shop.kerf, name) for name, blanks in together.items()), *single]
     return Wanted(tuple(runs), tuple(unplaced), tuple(notes))

@@ -9,8 +9,8 @@ the blade, and a hand needs as much again). The saw's own manual goes before thi
 
 from __future__ import annotations
 
-from collections.abc import Iterator
-from dataclasses import dataclass
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
 
@@ -27,7 +27,7 @@ SHORTEST_HELD = inches(12)
 ROUNDING = millimetres(Fraction(1, 100))
 """By which a slanted end may miss its mark: its place is worked out with a tangent."""
 
-Off = Literal["end", "defect", "piece", "rest"]
+Off = Literal["end", "defect", "piece", "section"]
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -39,6 +39,8 @@ class Crosscut:
     away `off`, of length `off_length`: the board's rough end, a defect (with whatever is between), or `piece`; `stays`
     is what there is of the board beyond the cut, rough end and all. `hold` says which side is held, and `clamp` that it
     is too short for a hand.
+
+    Of a board that is ripped a `section` comes away, with the pieces that `lanes_of` it says.
 
     A cut at a `miter` makes an end of a piece that shares cuts: the mark is its tip, on the board's `edge`, and `at` is
     measured along that edge. To the other edge the cut runs over the piece: toward end A with the blade on the mark's B
@@ -57,6 +59,50 @@ class Crosscut:
     clamp: bool
     miter: Angle = 0.0
     edge: EdgeName | None = None
+    section: tuple[PlacedPiece, ...] = ()
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class Lane:
+    """A strip of a section: the fence of the table saw is set to `width`, and then the pieces are cut to length.
+
+    `at` is where each piece's mark is, from the section's end A; the blade cuts on the mark's B side. A piece that ends
+    where the section ends needs no cut, and a piece narrower than its lane is ripped once more.
+    """
+
+    number: int
+    across: Length
+    width: Length
+    pieces: tuple[PlacedPiece, ...]
+    at: tuple[Length, ...]
+
+
+def lanes_of(section: Sequence[PlacedPiece]) -> tuple[Lane, ...]:
+    """The lanes of a section, from the near edge on."""
+    begins = min(piece.at for piece in section)
+    lanes: list[Lane] = []
+    for across in sorted({piece.across for piece in section}):
+        mine = sorted((piece for piece in section if piece.across == across), key=lambda piece: piece.at)
+        width = max(piece.width or ZERO for piece in mine)
+        marks = tuple(piece.end - begins for piece in mine)
+        lanes.append(Lane(number=len(lanes) + 1, across=across, width=width, pieces=tuple(mine), at=marks))
+    return tuple(lanes)
+
+
+def _sections(pieces: Sequence[PlacedPiece], kerf: Length) -> list[PlacedPiece]:
+    """Pieces side by side become one, as long as they are together: one crosscut sets them free."""
+    groups: list[list[PlacedPiece]] = []
+    end = ZERO
+    for piece in sorted(pieces, key=lambda piece: piece.at):
+        if groups and piece.at < end + kerf and piece.left.square and groups[-1][-1].right.square:
+            groups[-1].append(piece)
+        else:
+            groups.append([piece])
+        end = max(end, piece.end)
+    return [
+        group[0] if len(group) == 1 else replace(group[0], length=max(piece.end for piece in group) - group[0].at)
+        for group in groups
+    ]
 
 
 def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
@@ -65,13 +111,22 @@ def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
     ends = _Ends(board.begins, board.begins)
     for stretch in board.stretches:
         pieces = [piece for piece in board.pieces if stretch.start <= piece.at < stretch.end]
-        for piece in pieces:
+        for piece in _sections(pieces, kerf):
             if _to_be_squared(piece, ends):
                 cuts.append(_beginning(board, piece, ends, len(cuts) + 1, kerf))
             if piece.end < board.length or not piece.right.square:
                 cuts.append(_piece(board, piece, ends, len(cuts) + 1, kerf))
             ends = _after(piece, kerf)
-    return tuple(cuts)
+    return tuple(_with_section(board, cut) for cut in cuts)
+
+
+def _with_section(board: CutBoard, cut: Crosscut) -> Crosscut:
+    """A cut that sets several pieces free says which."""
+    first = cut.piece
+    if first is None or not first.left.square or not first.right.square:
+        return cut
+    inside = tuple(piece for piece in board.pieces if first.at <= piece.at and piece.end <= first.end)
+    return cut if len(inside) == 1 else replace(cut, off="section", piece=None, section=inside)
 
 
 @dataclass(frozen=True, slots=True)

@@ -65,9 +65,10 @@ class Order:
             runs.append(row(self.build, slant, blanks))
         return sorted(runs, key=lambda run: run.length)
 
-    def solve(self, keep_going: KeepGoing) -> Cutting:
-        """The best cutting found until `keep_going` says no."""
-        return _nested(self, keep_going) if self.slants else cut(self.request, keep_going)
+    def plan(self, keep_going: KeepGoing) -> WoodPlan:
+        """The best plan found until `keep_going` says no."""
+        cutting = _nested(self, keep_going) if self.slants else cut(self.request, keep_going)
+        return replace(wood_plan(self, cutting), exhausted=keep_going())
 
 
 def at_the_dealer(build: Build, wood: Wood) -> Iterator[Have]:
@@ -200,6 +201,7 @@ def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
         pieces=tuple(pieces),
         offcuts=tuple(offcuts),
         begins=have.begins,
+        width=order.wood.width,
     )
 
 
@@ -207,8 +209,8 @@ def placed(laid: Laid, at: Length) -> PlacedPiece:
     """A blank of a run that begins `at`."""
     blank = laid.blank
     return PlacedPiece(
-        part=blank.part, piece=blank.piece, at=at + laid.at, length=blank.length, across=laid.across, width=laid.width,
-        turned=laid.turned, over=laid.over, left=laid.left, right=laid.right,
+        part=blank.part, piece=blank.piece, at=at + laid.at, length=laid.length or blank.length,
+        across=laid.across, width=laid.width, turned=laid.turned, over=laid.over, left=laid.left, right=laid.right,
     )  # fmt: skip
 
 

@@ -76,6 +76,19 @@ class CutBoard:
     pieces: tuple[PlacedPiece, ...]
     offcuts: tuple[Offcut, ...]
     begins: Length = ZERO
+    width: Length = ZERO
+
+    @property
+    def in_blanks(self) -> Length:
+        """The length that goes into blanks; of a board that is ripped, as much of it as their share of the width."""
+        total, end = ZERO, ZERO
+        for piece in self.pieces:
+            if piece.width and self.width and piece.left.square and piece.right.square:
+                total = total + piece.length * (piece.width.mm / self.width.mm)
+            else:  # where two share a cut, what lies side by side is counted once
+                total = total + piece.end - max(piece.at, end)
+                end = piece.end
+        return total
 
     @property
     def longest_offcut(self) -> Length:
@@ -110,6 +123,8 @@ class WoodPlan:
     bought_bound: Length
     proof: Proof
     notes: tuple[str, ...] = ()
+    exhausted: bool = False
+    """There is nothing more to try, though something may not be proved."""
 
     @property
     def bound(self) -> Decimal | Length:
@@ -129,7 +144,7 @@ class WoodPlan:
     @property
     def in_blanks(self) -> Length:
         """The length that goes into blanks."""
-        return sum((piece.length for board in self.boards for piece in board.pieces), ZERO)
+        return sum((board.in_blanks for board in self.boards), ZERO)
 
     @property
     def waste(self) -> Length:
@@ -178,8 +193,8 @@ class BoardPlan:
 
     @property
     def settled(self) -> bool:
-        """Every aim of every wood is proved: thinking on changes nothing."""
-        return all(wood.proof == Proof(True, True, True, True) for wood in self.woods)
+        """Every aim of every wood is proved, or all was tried: thinking on changes nothing."""
+        return all(wood.exhausted or wood.proof == Proof(True, True, True, True) for wood in self.woods)
 
     @property
     def unplaced(self) -> tuple[Unplaced, ...]:

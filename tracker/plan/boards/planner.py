@@ -9,8 +9,9 @@ from tracker.design.model import Build, Wood
 from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of
 from tracker.plan.boards.left import rack_board
 from tracker.plan.boards.nesting import pairs
-from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, wood_plan
+from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order
 from tracker.plan.boards.plan import BoardPlan
+from tracker.plan.boards.ripped import RippedOrder
 from tracker.plan.boards.stop import KeepGoing
 
 FIRST_TURN = 200
@@ -29,14 +30,14 @@ def plan_boards(build: Build, length_of: BlankLength = blank_length, *, keep_goi
 def board_plans(build: Build, length_of: BlankLength = blank_length, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
     """Ever better plans: the first at once, another after every turn, the last when all is proved or time is up."""
     orders = [order for wood in build.woods if (order := _order(build, wood, length_of))]
-    plans = [wood_plan(order, order.solve(lambda: False)) for order in orders]
+    plans = [order.plan(lambda: False) for order in orders]
     plan = BoardPlan(woods=tuple(plans))
     yield plan
     turn = FIRST_TURN
     while not plan.settled and keep_going():
         for at, order in enumerate(orders):
             if not BoardPlan(woods=(plans[at],)).settled and keep_going():
-                plans[at] = wood_plan(order, order.solve(allowance(turn, keep_going)))
+                plans[at] = order.plan(allowance(turn, keep_going))
                 plan = BoardPlan(woods=tuple(plans))
                 yield plan
         turn *= 4
@@ -54,11 +55,13 @@ def allowance(times: int, keep_going: KeepGoing) -> KeepGoing:
     return go
 
 
-def _order(build: Build, wood: Wood, length_of: BlankLength) -> Order | None:
+def _order(build: Build, wood: Wood, length_of: BlankLength) -> Order | RippedOrder | None:
     """None when nothing is made of this wood."""
     wanted = wanted_of(build, wood, length_of)
     if not wanted.runs and not wanted.unplaced:
         return None
-    wanted = replace(wanted, runs=tuple(pairs(build, wanted.runs)))
     rack = (rack_board(build, board) for board in build.rack if board.wood == wood.id)
-    return order(build, wood, wanted, (*at_the_dealer(build, wood), *in_hand(rack)))
+    have = (*at_the_dealer(build, wood), *in_hand(rack))
+    if wood.ripped:
+        return RippedOrder.of(build, wood, wanted, have)
+    return order(build, wood, replace(wanted, runs=tuple(pairs(build, wanted.runs))), have)
