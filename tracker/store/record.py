@@ -81,11 +81,7 @@ class Record:
     def tend(self, now: datetime, finished: str = "") -> None:
         """Make a backup when one is due, and the reserve when there is room. `finished` names a run that is."""
         if self._thread is not None and not self._thread.is_alive():
-            self._thread.join()
-            self._thread = None
-            if self._made is not None:
-                self._made()
-                self._made = None
+            self._wait()
         if self.log.why_not:
             return
         if self._reserve and ballast.make(self.folder, self._reserve) and self.warning == RESERVE_IN_USE:
@@ -152,5 +148,10 @@ class Record:
         self.log.close()
 
     def _wait(self) -> None:
+        """Until the backup in hand is made; then it is written down, on this thread."""
         if self._thread is not None:
             self._thread.join()
+            self._thread = None
+        if self._made is not None:
+            self._made()
+            self._made = None
