@@ -31,9 +31,9 @@ from faults.day import HandClock, acts
 from faults.ledger import MORNING, as_data
 
 from tracker.shop import Shop
-from tracker.store.backups import back_up
+from tracker.store.backups import sound_rows
 from tracker.store.log import Log
-from tracker.store.rescue import LOG_NAME, open_log
+from tracker.store.rescue import LOG_NAME, backup_paths, open_log
 from tracker.work.facts import EntryId, Unknown
 
 WAL_NAME = f"{LOG_NAME}-wal"
@@ -63,34 +63,26 @@ def make_records(folder: Path) -> list[Record]:
 
 def _make(folder: Path, state: str, backup: bool) -> Record:
     home = folder.with_name(f"{folder.name}-lived")
-    log = open_log(home, MORNING).log
-    log.close()
-    in_backup: frozenset[EntryId] = frozenset()
     for half in (0, 1):
         shop = Shop(home, HandClock())
         for act in acts(shop, 60):
             act()
-        if half == 0:
-            shop.close()
-            if backup:
-                log = Log(home / LOG_NAME)
-                back_up(log, home, MORNING, "day")
-                in_backup = frozenset(entry.id for entry in log.entries())
-                log.close()
-        elif state == "killed":  # as the files stand at this moment
-            _copy(home, folder)
+        if half == 1 and state == "killed":  # as the files stand at this moment
+            _copy(home, folder, backup)
         truth = {entry.id: as_data(entry) for entry in shop.entries()}
-    shop.close()
+        shop.close()
     if state == "closed":
-        _copy(home, folder)
+        _copy(home, folder, backup)
     log = Log(home / LOG_NAME)
     rows = tuple(log.rows())
     log.close()
-    return Record(folder.name, folder, rows, truth, in_backup)
+    in_backup = {(row[0], row[1]) for path in backup_paths(folder) for row in sound_rows(path)}
+    return Record(folder.name, folder, rows, truth, frozenset(in_backup))
 
 
-def _copy(home: Path, to: Path) -> None:
-    shutil.copytree(home, to, ignore=shutil.ignore_patterns("reserve", "builds"))
+def _copy(home: Path, to: Path, backup: bool) -> None:
+    without = ("reserve", "builds", "exports", *(() if backup else ("backups",)))
+    shutil.copytree(home, to, ignore=shutil.ignore_patterns(*without))
 
 
 # -- damages ---------------------------------------------------------------------------------------------------------

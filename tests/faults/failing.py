@@ -15,6 +15,7 @@ from then on. EVERY is 1 for each of them, 7 for each seventh. Whatever fails:
 from __future__ import annotations
 
 import contextlib
+import shutil
 import sqlite3
 import tempfile
 from collections import Counter
@@ -31,7 +32,7 @@ from faults.ledger import Ledger, read_home
 
 from tracker.shop import Shop
 from tracker.store.log import CannotWriteError, DamagedLogError
-from tracker.store.rescue import LOG_NAME
+from tracker.store.rescue import LOG_NAME, TORN
 from tracker.work.decide import Refusal
 
 _IO = {
@@ -135,15 +136,16 @@ def live(fault: Fault, home: Path) -> Life:
 
 
 def _look(life: Life, home: Path) -> None:
-    path = home / LOG_NAME
-    if path.exists():
-        database = sqlite3.connect(path)
+    with tempfile.TemporaryDirectory() as folder:  # a copy: SQLite takes the write-ahead log away when it closes
+        for path in home.glob(f"{LOG_NAME}*"):
+            shutil.copy(path, folder)
+        database = sqlite3.connect(Path(folder) / LOG_NAME)
         sound = database.execute("PRAGMA integrity_check").fetchone()[0]
         database.close()
-        if sound != "ok":
-            life.wrong.append(f"the database is corrupt: {sound}")
+    if sound != "ok":
+        life.wrong.append(f"the database is corrupt: {sound}")
     entries, notice = read_home(home)
-    if notice:
+    if notice not in ("", TORN):
         life.wrong.append(f"opening it says: {notice}")
     for tablet, count in life.ledger.missing(entries):
         life.wrong.append(f"lost: fact {count} of {tablet}")
