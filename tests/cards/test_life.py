@@ -118,10 +118,13 @@ def test_a_piece_to_be_cut_says_from_which_board() -> None:
     bench = Bench(towel_frame())
     cuts = (PlannedCut("rail:1", 0, 520 * 320), PlannedCut("rail:2", 523 * 320, 520 * 320))
     bench.must(KeepBoards((PlannedBoard("ash/1", "ash", "dealer", 2000 * 320, cuts),)))
-    assert piece_card(floor_of(bench), "rail:1").said == "from board ash 1, at its end A"
-    assert piece_card(floor_of(bench), "rail:2").said == "from board ash 1, 523 mm from its end A"
-    bench.must(Do("rail:2", "cut"))
+    assert piece_card(floor_of(bench), "rail:1").said == "from ash board 1, at its end A"
+    assert piece_card(floor_of(bench), "rail:2").said == "from ash board 1, 523 mm from its end A"
+    action = piece_card(floor_of(bench), "rail:2").action
+    assert action.intent == Do("rail:2", "cut", board="ash/1", at=523 * 320)
+    bench.must(action.intent)
     assert piece_card(floor_of(bench), "rail:2").said == ""
+    assert history_card(floor_of(bench)).rows[0].said == "just now · from ash/1"
 
 
 def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.cards.floor import Floor
+from tracker.cards.from_board import planned_place
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Tone
 from tracker.cards.words import CAUTIONS, finish_caution
@@ -53,7 +54,8 @@ def next_action(floor: Floor, item: Item) -> Action:
         place = floor.state.into(floor.run, item)
         into = floor.item(place).short if place else ""
         return Action(text=f"To {into}" if into else "All done", intent=None)
-    intent = Do(item.key, step.id)
+    place = planned_place(floor, item) if step.id == "cut" else None
+    intent = Do(item.key, step.id, board=place[0].key, at=place[1].at) if place else Do(item.key, step.id)
     return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=_caution(floor, item, step))
 
 

@@ -147,10 +147,14 @@ def price_of(wood: Wood, length: Length) -> Decimal | None:
 
 def title_of(board: CutBoard) -> str:
     """A board as it is called in a sentence: `board F2`, `cedar board 1`."""
-    if board.key.startswith("rack/"):
-        return f"board {board.name}"
-    wood = board.wood if "board" in board.wood.casefold() else f"{board.wood} board"
-    return f"{wood} {board.key.rpartition('/')[2]}"
+    return titled(board.key, board.wood)
+
+
+def titled(key: str, wood: str) -> str:
+    """The same of a board's key and wood."""
+    if key.startswith("rack/"):
+        return f"board {key.removeprefix('rack/')}"
+    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
 
 
 def in_blanks(boards: Iterable[CutBoard]) -> Length:

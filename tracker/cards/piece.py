@@ -8,7 +8,8 @@ from tracker.cards.action import Action, Undo, marks, next_action, undo
 from tracker.cards.checks import piece_checks
 from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.cards.floor import Floor
-from tracker.cards.life import life_words, of_grid
+from tracker.cards.from_board import from_words
+from tracker.cards.life import life_words
 from tracker.cards.marks import MarkView, Tone
 from tracker.cards.revision import misfit_words
 from tracker.cards.stop import stop_words
@@ -80,7 +81,7 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         undo=undo(floor, item),
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
-        said=" · ".join(word for word in (older, board_words(floor, item), life_words(floor, item)) if word),
+        said=" · ".join(word for word in (older, from_words(floor, item), life_words(floor, item)) if word),
         said_tone="caution" if older else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
@@ -103,19 +104,6 @@ def progress_of(floor: Floor, item: Item) -> Progress:
         lapped=done("shape") if item.step("shape") else trimmed,
         drilled=done("drill") if item.step("drill") else trimmed,
     )
-
-
-def board_words(floor: Floor, item: Item) -> str:
-    """`from board F2, 12″ from its end A`, where a board plan is kept and the piece is still to be cut."""
-    if not item.step("cut") or floor.state.is_done(floor.run, item, "cut"):
-        return ""
-    for board in floor.state.boards(floor.run):
-        for cut in board.pieces:
-            if cut.item == item.key:
-                name = board.key.removeprefix("rack/").replace("/", " ")
-                where = f"{floor.read(of_grid(cut.at)).text} from its end A" if cut.at else "at its end A"
-                return f"from board {name}, {where}"
-    return ""
 
 
 def _to_cut(floor: Floor, item: Item) -> tuple[str, str, Reading]:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -244,7 +245,7 @@ class KerfcardApp(App):
             note="Your reason stays in the record. A running clock is there to keep the joint safe.",
             options=[Option(key=reason, text=reason) for reason in GOING_AHEAD],
         )
-        panel.bind(on_choose=lambda _panel, reason: self.act(Do(intent.item, intent.step, reason)))
+        panel.bind(on_choose=lambda _panel, reason: self.act(replace(intent, anyway=reason)))
         panel.open_on(self.root)
 
     def turn_light(self) -> None:
