@@ -54,8 +54,8 @@ def next_action(floor: Floor, item: Item) -> Action:
         place = floor.state.into(floor.run, item)
         into = floor.item(place).short if place else ""
         return Action(text=f"To {into}" if into else "All done", intent=None)
-    place = planned_place(floor, item) if step.id == "cut" else None
-    intent = Do(item.key, step.id, board=place[0].key, at=place[1].at) if place else Do(item.key, step.id)
+    on_board = planned_place(floor, item) if step.id == "cut" else None
+    intent = Do(item.key, step.id, board=on_board[0].key, at=on_board[1].at) if on_board else Do(item.key, step.id)
     return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=_caution(floor, item, step))
 
 
