@@ -8,7 +8,7 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, NoReturn
+from typing import TYPE_CHECKING, Any, NoReturn
 
 import click
 from platformdirs import user_data_path
@@ -83,14 +83,14 @@ def restore(name: str | None, as_json: bool) -> None:
 
 
 def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
-    rows = [
+    rows: list[dict[str, Any]] = [
         {"name": each.path.name, "made": each.made.isoformat(), "why": each.why, "facts": each.facts()} for each in kept
     ]
     if as_json:
         click.echo(json.dumps(rows, indent=1))
         return
     for row in rows:
-        click.echo(f"{row['name']}  {row['facts'] if row['facts'] is not None else 'unreadable'} facts")
+        click.echo(f"{row['name']}  {'unreadable' if row['facts'] is None else _facts(row['facts'])}")
     if not rows:
         click.echo("There is no backup yet.")
 

@@ -110,6 +110,12 @@ SETTINGS = (
         note=f"How far the blade tilts. {_FILE}",
         choices=_choices(*((value, f"{value}°") for value in ("45", "46", "47", "48"))),
     ),
+    Setting(
+        name="backups kept",
+        title="Backups kept",
+        note="One is made each day of work, and when a build is finished; the oldest goes.",
+        choices=_choices(("14", "14"), ("7", "7"), ("30", "30"), ("90", "90")),
+    ),
 )
 """In the order of the screen. Common practice, no source: reaches of saws and kerfs of blades as they are sold."""
 

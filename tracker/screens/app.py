@@ -229,6 +229,8 @@ class KerfcardApp(App):
     def restore(self, backup: Path) -> str:
         """Put a backup in the place of the record; what came of it."""
         said = self.shop.restore(backup)
+        self.theme.name = self.shop.settings.get("theme", "day")
+        self.theme.hand = self.shop.settings.get("handed", "right")
         self._remember(hand="", assembly="")
         return said
 
