@@ -14,7 +14,7 @@ from test_plan_boards import HEAD, only, part, patient
 from tracker.design.load import load_build
 from tracker.design.model import Build
 from tracker.measure import Length, inches, millimetres
-from tracker.plan.boards import BoardPlan, cuts_of, lanes_of, plan_boards
+from tracker.plan.boards import BoardPlan, Replan, as_left, cuts_of, lanes_of, places, plan_boards, replan
 from tracker.plan.boards.blanks import Blank
 from tracker.plan.boards.ripping import Rect, Strip, least_cost, least_length
 
@@ -265,3 +265,62 @@ def test_the_checker_sees_overlaps_and_lost_pieces() -> None:
     plan = planned(build)
     more = made(HEAD, OAK, slats("slat", "23", "3", 2))
     assert any("apart" in fault or "size" in fault for fault in faults(more, plan))
+
+
+# ---- after a spoiled piece
+
+
+def spoiled(build: Build, cut: int, spoil: int) -> tuple[BoardPlan, Replan, list[str]]:
+    """The first `cut` pieces are cut, one of them is waste; the new plan, and its faults on polygons."""
+    plan = planned(build)
+    lies = dict(places(plan))
+    order = sorted(lies, key=lambda piece: (lies[piece].board, lies[piece].at, lies[piece].across))
+    waste = order[spoil]
+    gone = [lies[piece] for piece in order[:cut]]
+    lies.pop(waste)
+    left = [as_left(board).without(gone, build.shop.kerf) for wood in plan.woods for board in wood.boards]
+    done = set(order[:cut]) - {waste}
+    again = replan(build, left=left, done=done, previous=lies, keep_going=patient(2_000))
+    pieces = [piece.id for wood in again.plan.woods for board in wood.boards for piece in board.pieces]
+    wrong = [] if sorted([*pieces, *done]) == sorted(places(plan)) else ["a piece is lost, or there twice"]
+    for board in (board for wood in again.plan.woods for board in wood.boards):
+        shapes = [(piece.id, outline(build, piece)) for piece in board.pieces]
+        shapes += [
+            (piece.id, outline(build, piece))
+            for wood in plan.woods
+            for old in wood.boards
+            for piece in old.pieces
+            if old.key == board.key and (piece.id in done or piece.id == waste)
+        ]
+        for n, (one, shape) in enumerate(shapes):
+            for other, neighbour in shapes[n + 1 :]:
+                if shape.distance(neighbour) < float(build.shop.kerf) - 1e-6:
+                    wrong.append(f"{one} and {other} on {board.key}")
+    return plan, again, wrong
+
+
+def test_a_spoiled_slat_comes_from_what_is_left_and_its_neighbour_stays_in_its_lane() -> None:
+    build = made(HEAD, OAK, slats("slat", "23", "2", 5))
+    plan, again, wrong = spoiled(build, 1, 0)
+    assert wrong == []
+    assert (again.plan.cost, again.moved) == (0, ())
+    lies = places(plan)
+    waste = min(lies, key=lambda piece: (lies[piece].board, lies[piece].at, lies[piece].across))
+    stayed = {piece: place for piece, place in places(again.plan).items() if piece != waste}
+    assert stayed == {piece: place for piece, place in lies.items() if piece != waste}
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_spoiled_pieces_of_random_ripped_builds(seed: int) -> None:
+    chance = random.Random(f"spoiled strips {seed}")
+    parts = [
+        slats(f"p{n}", str(chance.randint(8, 40)), f"{chance.randint(1, 5)} {chance.choice(('0/8', '1/4'))}", many)
+        for n in range(chance.randint(2, 5))
+        for many in [chance.randint(1, 4)]
+    ]
+    build = made(HEAD, OAK, *parts)
+    pieces = sum(each.quantity for each in build.parts)
+    cut = chance.randint(1, pieces)
+    _, again, wrong = spoiled(build, cut, chance.randrange(cut))
+    assert wrong == []
+    assert again.plan.unplaced == ()

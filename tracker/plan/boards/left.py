@@ -21,11 +21,16 @@ Source = Literal["dealer", "rack", "in hand"]
 
 @dataclass(frozen=True, slots=True, kw_only=True)
 class Place:
-    """Where a piece lies, or lay: its board by key, and what it takes of it from `at` on."""
+    """Where a piece lies, or lay: its board by key, and what it takes of it from `at` on.
+
+    Of a board that is ripped also how far `across` from the near edge, and its `width`.
+    """
 
     board: str
     at: Length
     length: Length
+    across: Length = ZERO
+    width: Length | None = None
 
     @property
     def end(self) -> Length:
@@ -107,7 +112,7 @@ def as_left(board: CutBoard) -> BoardLeft:
 def places(plan: BoardPlan) -> Mapping[PieceId, Place]:
     """Where every piece of a plan lies."""
     return {
-        piece.id: Place(board=board.key, at=piece.at, length=piece.length)
+        piece.id: Place(board=board.key, at=piece.at, length=piece.length, across=piece.across, width=piece.width)
         for wood in plan.woods
         for board in wood.boards
         for piece in board.pieces

@@ -19,8 +19,9 @@ from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.moves import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.nesting import ends_of, laid_again, nests, saved_by_sharing
 from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, placed, surely_fitting, wood_plan
-from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, WoodPlan
+from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, PlacedPiece, WoodPlan
 from tracker.plan.boards.planner import allowance
+from tracker.plan.boards.ripped import RippedOrder
 from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Request
 
@@ -91,13 +92,14 @@ def replans(
 ) -> Iterator[Replan]:
     """Ever better plans, as `board_plans`; the first one soon."""
     begun = {build.part(part).sequence for part, _ in done} - {""}
-    jobs = []
+    jobs: list[_Job | _RippedJob] = []
     for wood in build.woods:
         wanted = wanted_of(build, wood, length_of, done)
         if wanted.runs or wanted.unplaced:
             mine = [board for board in left if board.wood == wood.id]
-            jobs.append(_Job.of(build, wood, wanted, mine, previous, begun))
-    broken = tuple(sorted(begun & {run.sequence for job in jobs for run in job.order.wanted.runs}))
+            job = _RippedJob if wood.ripped else _Job
+            jobs.append(job.of(build, wood, wanted, mine, previous, begun))
+    broken = tuple(sorted(begun & {name for job in jobs for name in job.sequences}))
     turn = FIRST_TURN
     for _ in range(TURNS):
         results = [job.run(turn, keep_going) for job in jobs]
@@ -160,6 +162,11 @@ class _Job:
         found = {i: _lies(run, boards, previous) for i, run in enumerate(others)}
         old = {i: (first + lies.board, lies.stretch) if lies else None for i, lies in found.items()}
         return cls(mine, old, 1 + max((_number(board.key, wood) for board in left), default=0), fixed)
+
+    @property
+    def sequences(self) -> set[str]:
+        """Those that are cut anew."""
+        return {run.sequence for run in self.order.wanted.runs}
 
     def run(self, turn: int, keep_going: KeepGoing) -> _Result:
         """The least cost, and then the fewest moves at that cost."""
@@ -243,6 +250,104 @@ class _Job:
         return _summed(request, boards, cheapest), found.least
 
 
+@dataclass(slots=True)
+class _RippedJob:
+    """One wood that is ripped. What was planned stays and the rest is planned beside it, unless planning all of it anew
+    is cheaper; how few must move is not worked out then.
+
+    A piece whose section is cut already lies in its lane, and stays there.
+    """
+
+    beside: RippedOrder
+    anew: RippedOrder
+    staying: Mapping[PieceId, Place]
+    in_lanes: Mapping[PieceId, Place]
+    left: Sequence[BoardLeft]
+
+    @classmethod
+    def of(
+        cls,
+        build: Build,
+        wood: Wood,
+        wanted: Wanted,
+        left: Sequence[BoardLeft],
+        previous: Mapping[PieceId, Place],
+        begun: Collection[str],
+    ) -> _RippedJob:
+        keys = {board.key for board in left}
+        old = {
+            blank.id: place
+            for run in wanted.runs
+            for blank in run.blanks
+            if (place := previous.get(blank.id)) is not None and place.board in keys
+        }
+        clear = {piece for piece, place in old.items() if _slot_of(place, left) is not None}
+        staying = {piece: place for piece, place in old.items() if piece in clear}
+        in_lanes = {piece: place for piece, place in old.items() if piece not in clear}
+        first = 1 + max((_number(board.key, wood) for board in left), default=0)
+
+        def without(pieces: Collection[PieceId], boards: Sequence[BoardLeft]) -> RippedOrder:
+            runs = tuple(run for run in wanted.runs if not all(blank.id in pieces for blank in run.blanks))
+            have = (*at_the_dealer(build, wood), *in_hand(boards))
+            return RippedOrder.of(build, wood, replace(wanted, runs=runs), have, first)
+
+        rest = [board.without(staying.values(), build.shop.kerf) for board in left]
+        return cls(without(old, rest), without(in_lanes, left), staying, in_lanes, left)
+
+    @property
+    def sequences(self) -> set[str]:
+        return {run.sequence for run in self.beside.whole}
+
+    def run(self, turn: int, keep_going: KeepGoing) -> _Result:
+        """Nothing moves where that costs no more."""
+        beside = self.beside.plan(allowance(turn, keep_going))
+        if beside.proved and not beside.bought:
+            return _Result(self._with(beside, {**self.staying, **self.in_lanes}), (), 0)
+        anew = self.anew.plan(allowance(turn, keep_going))
+        if (len(beside.unplaced), beside.cost or 0, beside.bought) <= (len(anew.unplaced), anew.cost or 0, anew.bought):
+            bounds = replace(beside, cost_bound=anew.cost_bound, bought_bound=anew.bought_bound, proof=anew.proof)
+            return _Result(self._with(bounds, {**self.staying, **self.in_lanes}), (), 0)
+        plan = self._with(anew, self.in_lanes)
+        moved = tuple(
+            piece.id
+            for board in plan.boards
+            for piece in board.pieces
+            if piece.id in self.staying
+            and _slot_of(Place(board=board.key, at=piece.at, length=piece.length), self.left)
+            != _slot_of(self.staying[piece.id], self.left)
+        )
+        return _Result(plan, moved, 0)
+
+    def _with(self, plan: WoodPlan, lying: Mapping[PieceId, Place]) -> WoodPlan:
+        """The plan with the pieces that stay where they lie."""
+        boards = {board.key: board for board in plan.boards}
+        for left in self.left:
+            stay = [
+                PlacedPiece(
+                    part=part, piece=piece, at=place.at, length=place.length, across=place.across, width=place.width
+                )
+                for (part, piece), place in lying.items()
+                if place.board == left.key
+            ]
+            if stay:
+                boards[left.key] = _full_board(self.beside.build, left, (*_pieces_of(boards.get(left.key)), *stay))
+        return replace(plan, boards=tuple(boards.values()))
+
+
+def _slot_of(place: Place, left: Sequence[BoardLeft]) -> Slot | None:
+    """The board and the clear stretch that hold a place."""
+    for b, board in enumerate(left):
+        if board.key == place.board:
+            for n, stretch in enumerate(board.stretches):
+                if stretch.start <= place.at and place.end <= stretch.end:
+                    return b, n
+    return None
+
+
+def _pieces_of(board: CutBoard | None) -> tuple[PlacedPiece, ...]:
+    return board.pieces if board else ()
+
+
 def _number(key: str, wood: Wood) -> int:
     """The number of a board that was bought; 0 for others."""
     first, _, last = key.rpartition("/")
@@ -302,16 +407,22 @@ def _sharing_cuts(
 
 def _with_fixed(build: Build, plan: WoodPlan, board: BoardLeft, run: Run, start: Length) -> WoodPlan:
     """The plan with a run added where it lies, on a board that the plan has without that place, or not at all."""
-    mine = next((each.pieces for each in plan.boards if each.key == board.key), ())
-    pieces = sorted((*mine, *(placed(each, start) for each in run.laid)), key=lambda piece: piece.at)
-    gone = [Place(board=board.key, at=piece.at, length=piece.length) for piece in pieces]
+    mine = _pieces_of(next((each for each in plan.boards if each.key == board.key), None))
+    full = _full_board(build, board, (*mine, *(placed(each, start) for each in run.laid)))
+    full = replace(full, pieces=laid_again(build, full.pieces))
+    return replace(plan, boards=(full, *(each for each in plan.boards if each.key != board.key)))
+
+
+def _full_board(build: Build, board: BoardLeft, pieces: Sequence[PlacedPiece]) -> CutBoard:
+    """What is left of a board with all that is to be cut from it."""
+    ordered = sorted(pieces, key=lambda piece: (piece.at, piece.across))
+    gone = [Place(board=board.key, at=piece.at, length=piece.length) for piece in ordered]
     rest = board.without(gone, build.shop.kerf)
-    full = CutBoard(
+    return CutBoard(
         key=board.key, wood=board.wood, source=board.source, name=board.name, length=board.length, price=None,
-        stretches=board.stretches, pieces=laid_again(build, pieces), begins=board.begins,
+        stretches=board.stretches, pieces=tuple(ordered), begins=board.begins, width=build.wood(board.wood).width,
         offcuts=tuple(Offcut(at=stretch.start, length=stretch.length) for stretch in rest.stretches),
     )  # fmt: skip
-    return replace(plan, boards=(full, *(each for each in plan.boards if each.key != board.key)))
 
 
 def _cost(request: Request, cutting: Cutting) -> int:

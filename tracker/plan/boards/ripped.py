@@ -28,13 +28,14 @@ class RippedOrder:
     strip: Strip
     rects: list[Rect] = field(default_factory=list)
     whole: list[Run] = field(default_factory=list)
+    first_number: int = 1
 
     @classmethod
-    def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have]) -> RippedOrder:
-        """Pieces that fit no way are unplaced, with why."""
+    def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have], first_number: int = 1) -> RippedOrder:
+        """Pieces that fit no way are unplaced, with why. Boards to be bought are numbered from `first_number` on."""
         edge = build.shop.end_trim if wood.sheet else ZERO
         strip = Strip(wood.width - 2 * edge, edge, build.shop.kerf)
-        mine = cls(build, wood, wanted, tuple(have), strip)
+        mine = cls(build, wood, wanted, tuple(have), strip, first_number=first_number)
         longest = max((stretch.length for each in have for stretch in each.stretches), default=ZERO)
         unplaced = list(wanted.unplaced)
         for run in wanted.runs:
@@ -81,7 +82,7 @@ class RippedOrder:
             length_bound=0 if priced else min(least, cutting.length),
             proof=Proof(price=proved, length=proved and not priced),
         )
-        plan = wood_plan(mine, cutting)
+        plan = wood_plan(mine, cutting, self.first_number)
         notes = (*plan.notes, *([note] if note and not proved else []))
         return replace(plan, notes=notes, exhausted=exhausted)
 
