@@ -70,6 +70,7 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
     step = item.step(intent.step)
     assert step is not None
     in_the_way = blockers(run, state, item, step, now)
+    board, at = (intent.board, intent.at) if intent.board or step.id != "cut" else _planned_on(run, state, item)
     return (
         Done(
             run.name,
@@ -79,14 +80,20 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
             against=sentence(in_the_way),
             wait=_wait(run, state, item, step, now),
             answers=_answers(run, state, item, now),
-            board=intent.board,
-            at=intent.at,
+            board=board,
+            at=at,
             to=made_to(run.sizes[item.id], step, item.route) if item.kind == "piece" else (),
             early=math.ceil(max((blocker.left for blocker in in_the_way), default=0.0)),
             late=_late(run, state, item, step, now),
             unchecked=unchecked(run, state, item) if step.starts == "open" else (),
         ),
     )
+
+
+def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
+    """The board that the plan which is followed has for a blank, and the place on it: it was there if nobody says."""
+    found = ((board.key, cut.at) for board in state.boards(run) for cut in board.pieces if cut.item == item.key)
+    return next(found, ("", 0))
 
 
 def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> Wait | None:
