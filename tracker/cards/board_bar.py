@@ -5,12 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable, Collection, Iterator
 from dataclasses import dataclass
 from itertools import pairwise
+from math import radians, tan
 from typing import Literal
 
 from tracker.cards.laid import key_of
+from tracker.design.model import EndCut
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards import CutBoard, Offcut
+from tracker.plan.boards import CutBoard, Offcut, PlacedPiece
 
 SpanKind = Literal["piece", "offcut", "waste", "spoiled"]
 SpanState = Literal["there", "next", "gone"]
@@ -30,6 +32,22 @@ class BarSpan:
     state: SpanState = "there"
     number: str = ""
     words: tuple[str, ...] = ()
+    low: float = 0.0
+    high: float = 1.0
+    """From where to where it lies across the board: 0 is the near edge, 1 the far one."""
+    left: tuple[float, float] = (0.0, 0.0)
+    right: tuple[float, float] = (0.0, 0.0)
+    """How far its near and its far corner stand back from `start` and from `end`, where it is cut at a mitre."""
+
+    @property
+    def outline(self) -> tuple[tuple[float, float], ...]:
+        """Corners as (along in mm, across from 0 to 1): near left, near right, far right, far left."""
+        return (
+            (self.start + self.left[0], self.low),
+            (self.end - self.right[0], self.low),
+            (self.end - self.right[1], self.high),
+            (self.start + self.left[1], self.high),
+        )
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -55,7 +73,7 @@ def bar_of(
     coming: str = "",
 ) -> BoardBar:
     """The drawing of a board. `gone` are the items cut from it already, `coming` the one that falls off next."""
-    pieces = list(_pieces(board, name_of, read, gone, coming))
+    pieces = list(_pieces(board, width, name_of, read, gone, coming))
     offcuts = [offcut_span(offcut, ("offcut", read(offcut.length))) for offcut in board.offcuts]
     return BoardBar(
         length=float(board.length),
@@ -76,6 +94,7 @@ def _at(span: BarSpan) -> float:
 
 def _pieces(
     board: CutBoard,
+    width: Length,
     name_of: Callable[[str], str],
     read: Callable[[Length], str],
     gone: Collection[str],
@@ -89,7 +108,17 @@ def _pieces(
             state="gone" if key_of(piece) in gone else "next" if key_of(piece) == coming else "there",
             number=str(number),
             words=(name_of(key_of(piece)), read(piece.length)),
+            low=float(piece.across.mm / width.mm),
+            high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),
+            left=_back(piece, piece.left, width),
+            right=_back(piece, piece.right, width),
         )
+
+
+def _back(piece: PlacedPiece, cut: EndCut, width: Length) -> tuple[float, float]:
+    """How far the near and the far corner of an end stand back from its tip."""
+    short = float(piece.width or width) * tan(radians(cut.miter))
+    return (short, 0.0) if cut.long == "far" else (0.0, short)
 
 
 def _waste(board: CutBoard) -> Iterator[BarSpan]:

@@ -38,8 +38,21 @@ class AtTheSaw:
 
     @property
     def cuts(self) -> tuple[Crosscut, ...]:
-        """The cuts for what is still to come from it, in order."""
-        return cuts_of(self.left, self.kerf)
+        """The cuts for what is still to come from it, in order.
+
+        Where pieces share cuts, the end that a piece left is no square one: the cuts are those of the whole board.
+        """
+        if not self.shared:
+            return cuts_of(self.left, self.kerf)
+        coming = {piece.id for piece in self.left.pieces}
+        cuts = cuts_of(self.board, self.kerf)
+        last = max((n for n, cut in enumerate(cuts, 1) if cut.piece and cut.piece.id not in coming), default=0)
+        return cuts[last:]
+
+    @property
+    def shared(self) -> bool:
+        """Pieces of it lie side by side, or share a cut along their mitres."""
+        return any(piece.width for piece in self.board.pieces)
 
     @property
     def finished(self) -> bool:
@@ -60,7 +73,8 @@ class AtTheSaw:
     @property
     def next(self) -> Crosscut | None:
         """The cut at which the next piece falls off; None where it is what is left, or there is none."""
-        return next((cut for cut in self.cuts if cut.piece is not None and cut.piece == self.coming), None)
+        coming = self.coming
+        return next((cut for cut in self.cuts if coming and cut.piece and cut.piece.id == coming.id), None)
 
 
 @dataclass(frozen=True, slots=True)
@@ -96,26 +110,30 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     without = whole.without(away, kerf)
     racked = tuple(_racked_from(floor, without))
     rest = _without_racked(without, racked, kerf)
-    waiting = tuple(snapped((p for p in board.pieces if key_of(p) not in done.board_of), rest.stretches, kerf))
-    before = [place.end + kerf for place in away if waiting and place.at < waiting[0].at]
     gone = frozenset(key_of(piece) for piece in board.pieces if done.board_of.get(key_of(piece)) in ("", board.key))
     good = {piece.at for piece in board.pieces if key_of(piece) in gone}
-    left = replace(
-        board,
-        stretches=rest.stretches,
-        pieces=waiting,
-        offcuts=tuple(offcuts_of(rest.stretches, waiting, kerf)),
-        begins=max(before, default=ZERO),
-    )
+    waiting = tuple(snapped((p for p in board.pieces if key_of(p) not in done.board_of), rest.stretches, kerf))
     return AtTheSaw(
         board=board,
         gone=gone,
         spoiled=tuple(place for place in away if place.at not in good),
         racked=racked,
         rest=rest,
-        left=left,
+        left=replace(
+            board,
+            stretches=rest.stretches,
+            pieces=waiting,
+            offcuts=tuple(offcuts_of(rest.stretches, waiting, kerf)),
+            begins=_begins(away, waiting, kerf),
+        ),
         kerf=kerf,
     )
+
+
+def _begins(away: Iterable[Place], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:
+    """Where the board's end A is now, from its old one."""
+    before = [place.end + kerf for place in away if waiting and place.at < waiting[0].at]
+    return max(before, default=ZERO)
 
 
 def all_at_the_saw(floor: Floor, boards: Iterable[CutBoard]) -> list[AtTheSaw]:

@@ -10,7 +10,7 @@ from tracker.cards.floor import cached_solid
 from tracker.design.model import Build, Part, Wood
 from tracker.measure import Length
 from tracker.measure.length import GRID, ZERO
-from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch
+from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch, nesting
 from tracker.plan.boards.left import BoardLeft, bought_board, name_of, rack_board, racked_offcut
 from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import Run, item_key
@@ -70,6 +70,8 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
     wood = build.wood(board.wood)
     whole = whole_board(run, state, board.key, wood, exact(board.length))
     pieces = tuple(_laid_again(build, whole.stretches, board.pieces))
+    if build.shop.nest_miters and not any(piece.width for piece in pieces):
+        pieces = nesting.laid_again(build, pieces)
     return CutBoard(
         key=board.key,
         wood=board.wood,

@@ -24,6 +24,10 @@ class Again:
     left: tuple[BoardLeft, ...]
     done: frozenset[PieceId]
     previous: Mapping[PieceId, Place]
+    shared: frozenset[str] = frozenset()
+    """The boards on which pieces lie side by side or share cuts, so that one that is gone may touch its neighbour."""
+    spoiled: tuple[Place, ...] = ()
+    """Where pieces were cut that are waste."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -71,12 +75,18 @@ def again(floor: Floor) -> Again:
         for saw in saws
         for piece in saw.left.pieces
     }
-    return Again(left=tuple(in_hand(floor, saws)), done=done, previous=previous)
+    return Again(
+        left=tuple(in_hand(floor, saws)),
+        done=done,
+        previous=previous,
+        shared=frozenset(saw.board.key for saw in saws if saw.shared),
+        spoiled=tuple(place for saw in saws for place in saw.spoiled),
+    )
 
 
 def started(floor: Floor) -> bool:
-    """Something was cut already, so the boards that are followed are in hand."""
-    return bool(floor.state.boards(floor.run)) and any(
+    """Something was cut already: only the rest is still to be planned."""
+    return any(
         cut_from(floor, item.key) is not None or floor.state.spoils(floor.run, item) for item in floor.run.pieces
     )
 
@@ -89,7 +99,13 @@ def needed(floor: Floor) -> bool:
 def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
     """The pieces that are to be cut where the wood is gone, or that don't fit where they are to be cut any more."""
     clear = {board.key: board for board in asked.left}
-    return tuple(piece for piece, place in asked.previous.items() if not _lies(place, clear.get(place.board)))
+
+    def lost(place: Place) -> bool:
+        if place.board in asked.shared:
+            return any(gone.board == place.board and abs(gone.at - place.at) < HAIR for gone in asked.spoiled)
+        return not _lies(place, clear.get(place.board))
+
+    return tuple(piece for piece, place in asked.previous.items() if lost(place))
 
 
 def _lies(place: Place, board: BoardLeft | None) -> bool:

@@ -163,16 +163,21 @@ class _Bar:
 
     def put(self) -> None:
         for span in self.bar.spans:
-            left, right = (self.pages.dots(self.left + along * self.scale) for along in (span.start, span.end))
-            top, low = self.pages.dots(self.top), self.pages.dots(self.top + BREADTH)
+            corners = [self._corner(along, across) for along, across in span.outline]
             if span.kind == "waste":
-                self._hatch(left, top, right, low)
-            self.draw.rectangle((left, top, right, low), outline=0, width=self.pages.dots(self._rim(span)))
-            self._words(span, left, right)
+                self._hatch(corners[3][0], corners[3][1], corners[1][0], corners[1][1])
+            rim = self.pages.dots(self._rim(span))
+            self.draw.line([*corners, corners[0], corners[1]], fill=0, width=rim, joint="curve")
+            self._words(span, corners)
         middle = BREADTH / 2 - HEAD * LEADING / 2
         self.pages.words("A", "bold", HEAD, MARGIN, END, down=middle)
         end = self.left + self.bar.length * self.scale + 2.0
         self.pages.words("B", "bold", HEAD, end, END, down=middle)
+
+    def _corner(self, along: float, across: float) -> tuple[int, int]:
+        """A place of the board on the page, in dots."""
+        down = self.top + (1 - across) * BREADTH
+        return self.pages.dots(self.left + along * self.scale), self.pages.dots(down)
 
     def _rim(self, span: BarSpan) -> float:
         return 0.45 if span.kind == "piece" else 0.2
@@ -186,11 +191,13 @@ class _Bar:
         if self.pages.picture:
             self.pages.picture.paste(patch, (left, top))
 
-    def _words(self, span: BarSpan, left: int, right: int) -> None:
+    def _words(self, span: BarSpan, corners: list[tuple[int, int]]) -> None:
         """The number, and below it the words that have room in full."""
-        lines = list(self._fitting(span, right - left - self.pages.dots(1.4)))
+        left, right = max(corners[0][0], corners[3][0]), min(corners[1][0], corners[2][0])
+        breadth = (span.high - span.low) * BREADTH
+        lines = list(self._fitting(span, right - left - self.pages.dots(1.4), breadth - 1.0))
         high = sum(size * LEADING for _, _, size in lines)
-        y = self.top + (BREADTH - high) / 2
+        y = self.top + (1 - span.high) * BREADTH + (breadth - high) / 2
         for text, weight, size in lines:
             dots = self.pages.dots(size)
             x = (left + right) / 2 - setting.width(text, weight, dots) / 2
@@ -198,8 +205,8 @@ class _Bar:
             setting.put(self.draw, x, baseline, text, weight, dots)
             y += size * LEADING
 
-    def _fitting(self, span: BarSpan, room: float) -> Iterator[tuple[str, Weight, float]]:
-        left = BREADTH - 1.0
+    def _fitting(self, span: BarSpan, room: float, left: float) -> Iterator[tuple[str, Weight, float]]:
+        """`left` is how much of the breadth is free for lines, in mm."""
         wanted: list[tuple[str, Weight, float]] = [(span.number, "bold", PLAIN)] if span.number else []
         wanted += [(word, "regular", SMALL) for word in span.words]
         for text, weight, size in wanted:

@@ -94,8 +94,7 @@ class _Bar:
         self.widget.say(line, x, (self.low + self.high) / 2 - line.height / 2, "soft")
 
     def _box(self, span: BarSpan) -> list[tuple[float, float]]:
-        one, two = self.x(span.start), self.x(span.end)
-        return [(one, self.low), (two, self.low), (two, self.high), (one, self.high)]
+        return [(self.x(along), self.low + across * self.breadth) for along, across in span.outline]
 
     def _span(self, span: BarSpan) -> None:
         box, colour = self._box(span), self.palette.colour
@@ -133,7 +132,8 @@ class _Bar:
         ScissorPop()
 
     def _grain(self, box: list[tuple[float, float]]) -> None:
-        (left, low), (right, _), (_, high), _ = box
+        left, right = max(box[0][0], box[3][0]), min(box[1][0], box[2][0])
+        low, high = box[0][1], box[2][1]
         Color(*self.palette.colour("grain"))
         lines = max(2, round((high - low) / (3.2 * self.mm)))
         for at in range(1, lines):
@@ -146,16 +146,17 @@ class _Bar:
         """The number, and beside or below it as many of the words as have room."""
         if span.kind == "waste":
             return
-        one, two = self.x(span.start), self.x(span.end)
+        box = self._box(span)
+        one, two = max(box[0][0], box[3][0]), min(box[1][0], box[2][0])
         room = two - one - 1.6 * self.mm
-        middle = (self.low + self.high) / 2
+        middle, breadth = (box[0][1] + box[2][1]) / 2, box[2][1] - box[0][1]
         if span.state == "gone" and span.kind != "offcut":
-            side = min(5.0 * self.mm, room)
+            side = min(5.0 * self.mm, room, breadth - self.mm)
             if side > 2.4 * self.mm:
                 tone = "caution" if span.kind == "spoiled" else "done"
                 draw_shape(tone, (one + two - side) / 2, middle - side / 2, side, self.palette)
             return
-        lines = self._fitting(span, room)
+        lines = self._fitting(span, room, breadth)
         ink = "wood_ink" if span.kind == "piece" else "soft" if span.state == "gone" else "ink"
         gap = 1.5 * self.mm
         high = sum(line.height for line in lines) + gap * (len(lines) - 1)
@@ -165,16 +166,17 @@ class _Bar:
             self.widget.say(line, (one + two - line.width) / 2, y, ink)
             y -= gap
 
-    def _fitting(self, span: BarSpan, room: float) -> list[Line]:
-        """The lines that fit in `room`, and in the breadth."""
+    def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
+        """The lines that fit in `room` and `breadth`."""
         number = [Line(span.number, NOTE, self.mm, bold=True), Line(span.number, FINE, self.mm, bold=True)]
-        first = next((line for line in number if span.number and line.width <= room), None)
+        fits = (line for line in number if span.number and line.width <= room and line.height + self.mm <= breadth)
+        first = next(fits, None)
         lines = [first] if first else []
         for words in span.words:
             for choice in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
                 more = [Line(word, FINE, self.mm) for word in choice]
                 taken = sum(line.height + 1.5 * self.mm for line in (*lines, *more))
-                if all(line.width <= room for line in more) and taken <= self.breadth:
+                if all(line.width <= room for line in more) and taken <= breadth:
                     lines += more
                     break
             else:
