@@ -30,8 +30,9 @@ from typing import Any
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
 """Seconds in which an app that is killed while it starts is killed."""
-LONGEST_WORK = 0.15
-"""Seconds of tapping before a kill, at most: some twenty taps."""
+MOST_TAPS = 40
+LONGEST_TAP = 0.03
+"""Seconds: one that is killed later is killed this long after a random one of its taps, at most; some three taps."""
 
 FactKey = tuple[str, int]
 
@@ -119,11 +120,10 @@ def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) ->
         os.close(ear)
         _child(start, home.folder, mouth, random.Random(seed))
     os.close(mouth)
-    heard = b""
-    if not early:
-        while b'"ready"' not in heard and (more := os.read(ear, 65536)):
-            heard += more
-    time.sleep(chance.random() * (LONGEST_START if early else LONGEST_WORK))
+    heard, lines = b"", 0 if early else 1 + chance.randrange(MOST_TAPS)
+    while heard.count(b"\n") < lines and (more := os.read(ear, 65536)):
+        heard += more
+    time.sleep(chance.random() * (LONGEST_START if early else LONGEST_TAP))
     os.kill(child, signal.SIGKILL)
     while more := os.read(ear, 65536):
         heard += more
