@@ -257,8 +257,12 @@ class Shop:
 
     def import_from(self, path: Path) -> Taken:
         """Take in an exported log, all of it or nothing. Raises CannotWriteError."""
-        taken = self._record.import_from(path)
-        self._fold(list(taken.new))
+        taken = self._record.import_from(path, self._clock().wall)
+        if taken.found_again:
+            self._ledger = Ledger(self._log.entries())
+            self._tell()
+        else:
+            self._fold(list(taken.new))
         return taken
 
     def backups(self) -> tuple[Backup, ...]:

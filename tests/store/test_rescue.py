@@ -79,6 +79,15 @@ def test_without_a_backup_only_the_changed_entry_is_lost_and_the_report_names_it
     assert "tablet saw: 39 facts recovered, 1 lost" in report
 
 
+def test_a_last_entry_that_was_changed_is_named_as_lost(tmp_path: Path) -> None:
+    path = filled(tmp_path, 40)
+    tampered(path, 40)
+    notice, entries, report = reopened(tmp_path)
+    assert "39 facts were recovered and 1 lost" in notice
+    assert len(entries) == 39
+    assert "lost: 40\n" in report
+
+
 def test_a_chain_that_was_changed_is_put_right_by_the_entry_after_it(tmp_path: Path) -> None:
     path = filled(tmp_path, 10)
     tampered(path, 5, "chain", "0" * 64)

@@ -377,6 +377,29 @@ def test_a_file_that_was_changed_cut_or_made_up_is_refused_in_words(
     shop.close()
 
 
+def test_facts_that_a_damage_took_come_back_from_a_file_that_has_them(tmp_path: Path, exported: Path) -> None:
+    path = tmp_path / "one" / "kerfcard.db"
+    data = path.read_bytes()
+    at = data.rindex(b'"step"', 0, data.rindex(b'"step"'))  # not the last fact: a page is filled from its end
+    path.write_bytes(data[:at] + b'"stop"' + data[at + 6 :])
+    shop = Shop(tmp_path / "one", Clock())
+    assert "and 1 lost" in shop.notice
+    assert tap(shop) == ""
+    name, before = shop.tablet, shop.entries()
+    taken = shop.import_from(exported)
+    assert (len(taken.new), taken.problems) == (1, ())
+    assert shop.tablet == name
+    assert len(shop.entries()) == len(before)  # what was lost stands where the gap was
+    assert tap(shop) == ""
+    kept = shop.entries()
+    assert shop.import_from(exported).new == ()
+    shop.close()
+    shop = Shop(tmp_path / "one", Clock())
+    assert (shop.notice, shop.entries()) == ("", kept)
+    assert not [entry for entry in kept if getattr(entry.fact, "kind", "") == "lost"]
+    shop.close()
+
+
 def test_two_histories_under_one_name_are_not_mixed(tmp_path: Path) -> None:
     clock = Clock()
     for place in ("one", "two"):

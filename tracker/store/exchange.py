@@ -54,6 +54,8 @@ class Taken:
 
     new: tuple[Entry, ...] = ()
     problems: tuple[Wrong, ...] = ()
+    found_again: bool = False
+    """The log had lost some of them: it was joined anew."""
 
 
 def export_log(log: Log, to: Path) -> int:
@@ -75,22 +77,39 @@ def export_log(log: Log, to: Path) -> int:
     return count
 
 
-def import_log(log: Log, path: Path) -> Taken:
-    """Take in a file of another log, all of it or nothing; twice is harmless. Raises CannotWriteError."""
+def read_export(log: Log, path: Path) -> tuple[list[Row], tuple[Wrong, ...]]:
+    """The rows of a file that was exported elsewhere, or what is wrong with it, by itself or beside this log."""
     reading = _Reading()
     try:
         with path.open("rb") as file:
             rows = list(reading.rows(file))
     except OSError as error:
-        return Taken(problems=(Wrong(0, f"the file can't be read: {error.strerror}"),))
+        return [], (Wrong(0, f"the file can't be read: {error.strerror}"),)
     if not reading.problems:
         reading.problems += _forks(log, rows)
-    if reading.problems:
-        return Taken(problems=tuple(reading.problems))
+    return ([], tuple(reading.problems)) if reading.problems else (rows, ())
+
+
+def take_in_export(log: Log, rows: list[Row]) -> Taken:
+    """Take in the rows of a file, all of them or none; twice is harmless. Raises CannotWriteError."""
     try:
         return Taken(tuple(log.take_in_rows(rows)))
     except DamagedLogError as error:
         return Taken(problems=(Wrong(0, f"the file doesn't go on from this record: {error}"),))
+
+
+def import_log(log: Log, path: Path) -> Taken:
+    """Take in a file of another log, as it stands. Raises CannotWriteError."""
+    rows, problems = read_export(log, path)
+    return Taken(problems=problems) if problems else take_in_export(log, rows)
+
+
+def fills_gaps(log: Log, rows: list[Row]) -> bool:
+    """Whether the file has rows that this log has lost."""
+    gaps = [(row[0], first_lost(row), row[1]) for row in log.rows() if row[4] == LOST]
+    return any(
+        row[0] == tablet and first <= row[1] <= last and row[4] != LOST for tablet, first, last in gaps for row in rows
+    )
 
 
 def _forks(log: Log, rows: list[Row]) -> list[Wrong]:

@@ -80,6 +80,9 @@ class _Mending:
                 lost.append((first_lost(row), last))
                 if kept_last:
                     unproven.append(row[1])
+        beyond = [count for count in self.counts if count > self.count and any(map(_stood_here, self.at[count]))]
+        if beyond:  # changed, and nothing follows that could prove where it stood
+            lost.append((self.count + 1, beyond[-1]))
         return TabletMended(
             self.tablet, sum(row[4] != LOST for row in rows) + len(unproven), tuple(lost), tuple(unproven)
         )
@@ -88,7 +91,7 @@ class _Mending:
         """The row that follows from the last one, its own chain put right where a later row proves it."""
         ahead = self.count + 1
         claims: list[Row] = [*self.at.get(ahead, ()), *self.gaps.get(ahead, ())]
-        for claim in claims:
+        for claim in sorted(claims, key=lambda row: row[4] == LOST):  # what was lost once may be found again
             right = _linked(self.chain, claim)
             if right == claim[6]:
                 return claim
@@ -139,6 +142,14 @@ def _linked(before: str, row: Row) -> str:
         return chain_link(before, *row[:6])
     except (TypeError, UnicodeError):
         return ""
+
+
+def _stood_here(row: Row) -> bool:
+    """Whether a row that was changed had seen all of its own tablet before it: its count then is true."""
+    try:
+        return bool(json.loads(row[2]).get(row[0], 0) == row[1] - 1)
+    except (ValueError, TypeError, AttributeError, RecursionError):
+        return False
 
 
 def _agrees(row: Row) -> bool:

@@ -12,14 +12,16 @@ from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
-from tracker.store import backups, ballast
-from tracker.store.errors import CannotWriteError, DamagedLogError
-from tracker.store.exchange import Taken, export_log, import_log
+from tracker.store import backups, ballast, files
+from tracker.store.errors import CannotWriteError, DamagedLogError, cannot_write
+from tracker.store.exchange import Taken, export_log, fills_gaps, read_export, take_in_export
 from tracker.store.heartbeats import Heartbeats
 from tracker.store.log import Log
+from tracker.store.mend import mend
 from tracker.store.rescue import LOG_NAME, open_log
+from tracker.store.rows import LOST, Row
 from tracker.store.settings import Settings
-from tracker.work.facts import Entry, Fact
+from tracker.work.facts import Entry, Fact, Unknown
 
 RESERVE_IN_USE = "The tablet's storage is full; Kerfcard's reserve is in use. Finish what is in hand, then make room."
 _BACKED_UP, _FINISHED, _KEPT = "backed up", "finished backup", "backups kept"
@@ -63,9 +65,34 @@ class Record:
         """The whole log as one file; how many entries. Raises CannotWriteError."""
         return export_log(self.log, path)
 
-    def import_from(self, path: Path) -> Taken:
+    def import_from(self, path: Path, now: datetime) -> Taken:
         """Take in the whole log of another tablet, or say what is wrong with the file. Raises CannotWriteError."""
-        return import_log(self.log, path)
+        rows, problems = read_export(self.log, path)
+        if problems:
+            return Taken(problems=problems)
+        if fills_gaps(self.log, rows) and not self.log.why_not:
+            return self._find_again(rows, now)
+        return take_in_export(self.log, rows)
+
+    def _find_again(self, rows: list[Row], now: datetime) -> Taken:
+        """Join the log anew, with rows that it had lost; the one with the gaps is kept."""
+        known = {entry.id for entry in self.log.entries() if not _is_lost(entry)}
+        path, unfinished = self.folder / LOG_NAME, self.folder / f"{LOG_NAME}.unfinished"
+        try:
+            files.remove_database(unfinished)
+            with contextlib.closing(Log(unfinished)) as joined:
+                joined.take_in_rows(mend([*self.log.rows(), *rows], now)[0])
+                Settings(joined.db).update(self.settings)
+            self.close()
+            try:
+                files.copy_aside(path, self.folder, "replaced", now)
+                files.put_in_place(unfinished, path)
+            finally:
+                self._open(now)
+        except OSError as error:
+            raise cannot_write(error) from error
+        new = tuple(entry for entry in self.log.entries() if entry.id not in known and not _is_lost(entry))
+        return Taken(new, found_again=True)
 
     def _with_reserve(self, write: Callable[[], list[Entry]]) -> list[Entry]:
         try:
@@ -155,3 +182,7 @@ class Record:
         if self._made is not None:
             self._made()
             self._made = None
+
+
+def _is_lost(entry: Entry) -> bool:
+    return isinstance(entry.fact, Unknown) and entry.fact.kind == LOST
