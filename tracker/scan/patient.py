@@ -43,7 +43,7 @@ class Effort:
 
 QUICK = Effort(3, 2, 2, 1)
 """For a frame of a camera: another comes in a moment."""
-THOROUGH = Effort(6, 4, 4, 2)
+THOROUGH = Effort(6, 4, 4, 1)
 """For a picture that is all there is."""
 SEEN = 0.65
 """The least agreement with the known modules at which a code is taken to be there."""
@@ -114,7 +114,7 @@ def _registered(
     grids = likeliest(view.grey, guesses(find_marks(view.grey)), tried)
     if not grids:
         return
-    done = [one.grid for one in laid if one.agreement >= LAID_WELL]
+    done = _done(laid)
     in_frame = view.to_frame @ np.array(grids)
     fresh = [at - len(done) for at in apart(np.array([*done, *in_frame]), APART) if at >= len(done)]
     middles = project(in_frame, np.full((1, 2), SIDE / 2))[:, 0]
@@ -123,6 +123,13 @@ def _registered(
     for some in (fresh[:2], fresh[2:]):
         if some:
             yield from registered(view.grey, [grids[at] for at in some])
+
+
+def _done(laid: Sequence[_Laid]) -> list[Homography]:
+    """The places where another look would tell no more: laid well, or laid twice already."""
+    places = [one.grid for one in laid]
+    again = {at for at in range(len(places)) if at not in apart(np.array(places), APART)} if places else set()
+    return [one.grid for at, one in enumerate(laid) if one.agreement >= LAID_WELL or at in again]
 
 
 def _within(point: NDArray[np.float64], corners: Corners) -> bool:
