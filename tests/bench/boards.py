@@ -30,6 +30,7 @@ from tracker.plan.boards import Progress, Request, cut  # noqa: E402
 if TYPE_CHECKING:
     from boards_judges import Verdict
 
+Judge = Callable[[Request, float], "Verdict"]
 SOON = 0.05
 SIZES = (5, 8, 12, 16, 20, 25, 30, 40, 50, 60, 80, 100, 120)
 
@@ -97,7 +98,7 @@ def agree(name: str, run: Run, verdicts: list[Verdict]) -> None:
             raise SystemExit(f"{name}: {run} and {verdict} disagree")
 
 
-def beside(count: int, seconds: float, judges: list[Callable[[Request, float], Verdict]], judge_seconds: float) -> None:
+def beside(count: int, seconds: float, judges: list[Judge], judge_seconds: float) -> None:
     """The comparison, a line for each request and the sums at the end."""
     runs: list[Run] = []
     fastest: list[float] = []
@@ -117,7 +118,7 @@ def beside(count: int, seconds: float, judges: list[Callable[[Request, float], V
         print(f"{name}: {run.seconds:8.3f}{' ' if run.proved else '?'} {seen}", flush=True)
     print(f"planner proved {sum(r.proved for r in runs)} of {count} within {seconds:g} s")
     for judge, n, bad in zip(judges, proved, worse, strict=True):
-        print(f"{judge.__name__} proved {n} within {judge_seconds:g} s; dearer than the planner's on {bad}")
+        print(f"{judge} proved {n} within {judge_seconds:g} s; dearer than the planner's on {bad}")
     print("every proved price agrees with every other")
     tell_times(runs, fastest)
     if not judges:
@@ -168,11 +169,11 @@ def _grown(seed: int, blanks: int, seconds: float) -> tuple[Run, float]:
     return run, resource.getrusage(resource.RUSAGE_SELF).ru_maxrss / 1024
 
 
-def both_judges() -> list[Callable[[Request, float], Verdict]]:
+def both_judges() -> list[Judge]:
     """Imported here, so that the planner alone needs neither them nor their memory."""
-    from boards_judges import by_cp_sat, by_highs
+    from boards_judges import Stopwatched, by_cp_sat, by_highs
 
-    return [by_cp_sat, by_highs]
+    return [Stopwatched(by_cp_sat), Stopwatched(by_highs)]
 
 
 def main() -> None:

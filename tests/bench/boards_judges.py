@@ -3,7 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
+from collections.abc import Callable
 from dataclasses import dataclass
+from multiprocessing import get_context
+from multiprocessing.connection import Connection
 from time import perf_counter
 
 import highspy
@@ -20,6 +23,40 @@ class Verdict:
     price: int | None
     proved: bool
     seconds: float
+
+
+class Stopwatched:
+    """A judge in a process of its own that is ended when it is a tenth over its time: not all keep to it."""
+
+    def __init__(self, judge: Callable[[Request, float], Verdict]) -> None:
+        self._judge = judge
+        self._start()
+
+    def __str__(self) -> str:
+        return self._judge.__name__
+
+    def _start(self) -> None:
+        mine, its = get_context("fork").Pipe()
+        self._pipe = mine
+        self._process = get_context("fork").Process(target=_serve, args=(self._judge, its), daemon=True)
+        self._process.start()
+
+    def __call__(self, request: Request, seconds: float) -> Verdict:
+        began = perf_counter()
+        self._pipe.send((request, seconds))
+        if self._pipe.poll(1.1 * seconds):
+            verdict: Verdict = self._pipe.recv()
+            return verdict
+        self._process.kill()
+        self._process.join()
+        self._start()
+        return Verdict(None, False, perf_counter() - began)
+
+
+def _serve(judge: Callable[[Request, float], Verdict], pipe: Connection) -> None:
+    while True:
+        request, seconds = pipe.recv()
+        pipe.send(judge(request, seconds))
 
 
 def _sizes(request: Request) -> list[tuple[int, int]]:
