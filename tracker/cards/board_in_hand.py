@@ -13,6 +13,7 @@ from tracker.cards.shopping import dealer_length, money
 from tracker.cards.words import CAUTIONS
 from tracker.measure import Reading
 from tracker.measure.length import ZERO
+from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
 from tracker.plan.boards.crosscuts import Crosscut
 from tracker.plan.boards.offcuts import NamedOffcut
@@ -54,7 +55,6 @@ class BoardCard:
     key: str
     title: str
     said: str
-    headline: str
     reading: Reading | None
     measured: str
     falls: str
@@ -75,8 +75,7 @@ def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
         key=saw.board.key,
         title=capital(title_of(saw.board)),
         said=about(floor, saw.board),
-        headline="Cut to" if cut else "",
-        reading=floor.read(cut.at) if cut else None,
+        reading=_reading(floor, saw),
         measured=_measured(saw, cut),
         falls=_falls(floor, saw),
         words=_words(floor, saw, cut, offcuts),
@@ -102,34 +101,59 @@ def _from(board: CutBoard) -> str:
     return "from the rack" if board.key.startswith("rack/") else ""
 
 
+def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:
+    if saw.next is not None:
+        return floor.read(saw.next.at)
+    mark = saw.lane_mark if saw.section_is_off else None
+    return floor.read(mark) if mark is not None else None
+
+
 def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
+    """Where the tape is hooked, and along which edge it lies where the cut is a mitre."""
     if cut is None:
-        return ""
-    return "from end A" if saw.left.begins == ZERO and not saw.first else "from its new end A"
+        return "from the section's end A" if saw.section_is_off else ""
+    end = "end A" if saw.left.begins == ZERO and not saw.first else "its new end A"
+    return f"from {end}, {cut.edge} edge, mitre {read_angle(cut.miter)}°" if cut.miter else f"from {end}"
 
 
 def _falls(floor: Floor, saw: AtTheSaw) -> str:
     if saw.coming is None:
         return ""
     short = floor.item(key_of(saw.coming)).short
-    return f"{short} falls off" if saw.next else f"{short} is what is left"
+    if saw.section_is_off:
+        return f"{short} from its lane"
+    if saw.next is None:
+        return f"{short} is what is left"
+    return "A section falls off" if saw.next.section else f"{short} falls off"
 
 
 def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
-    first = " ".join(_first(floor, each) for each in saw.first)
-    if cut is not None:
-        return " ".join(words for words in (first, _hold(floor, cut), CAUTIONS["saw"]) if words)
     if saw.finished:
         kept = "; ".join(f"{floor.read(each.length).text} is worth keeping" for each in offcuts)
         racked = f"On the rack: {', '.join(offcut.name for offcut in saw.racked)}. Print the label, stick it on."
         return " ".join(
             words for words in ("All cut.", f"{capital(kept)}." if kept else "", racked if saw.racked else "") if words
         )
-    return first
+    first = " ".join(_first(floor, each) for each in saw.first)
+    hold = _hold(floor, cut) if cut is not None else ""
+    return " ".join(words for words in (first, _lane(floor, saw), hold, CAUTIONS["saw"]) if words)
+
+
+def _lane(floor: Floor, saw: AtTheSaw) -> str:
+    """How the next piece comes out of its section."""
+    lane, mark = saw.lane, saw.lane_mark
+    if lane is None or mark is None:
+        return ""
+    wide = floor.read(lane.width).text
+    if saw.section_is_off:
+        return f"Lane {lane.number}, ripped to {wide}."
+    return f"Then rip it: lane {lane.number} to {wide}, cut at {floor.read(mark).text}."
 
 
 def _first(floor: Floor, cut: Crosscut) -> str:
     """What is cut off before the piece can be measured."""
+    if cut.miter:
+        return f"First cut end A at {read_angle(cut.miter)}°, long at the {cut.edge} edge."
     what = "First square end A" if cut.off == "end" else "First cut away the defect"
     return f"{what}: {floor.read(cut.at).text} off."
 
@@ -164,8 +188,8 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
 def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
     """The board as it is now: spoiled pieces, the offcuts that are left, and by their names those on the rack."""
     yield from (span for span in bar.spans if span.kind != "offcut")
-    for place in saw.spoiled:
-        yield BarSpan(kind="spoiled", start=float(place.at), end=float(place.end), state="gone")
+    for away in saw.spoiled:
+        yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
     for offcut in saw.left.offcuts:
         yield offcut_span(offcut, ("offcut", floor.read(offcut.length).text))
     for racked in saw.racked:
@@ -239,7 +263,6 @@ def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: Boar
         key=saw.board.key,
         title=capital(title_of(saw.board)),
         said=about(floor, saw.board),
-        headline="",
         reading=None,
         measured="",
         falls="",

@@ -6,14 +6,15 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from tracker.cards.laid import in_blanks, laid_out, title_of
-from tracker.cards.report import Json, mm
+from tracker.cards.report import PLACES, Json, mm
 from tracker.design.lumber import SECTIONS
 from tracker.design.model import Build
 from tracker.design.waste import customary_waste
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
-from tracker.plan.boards import BoardPlan, CutBoard, WoodPlan
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of
+from tracker.measure.reading import read_angle
+from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
 
 
@@ -78,10 +79,7 @@ def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json
         "key": board.key,
         "length_mm": mm(board.length),
         "price": None if board.price is None else _money(board.price),
-        "pieces": [
-            {"part": piece.part, "piece": piece.piece, "at_mm": mm(piece.at), "length_mm": mm(piece.length)}
-            for piece in board.pieces
-        ],
+        "pieces": [_piece(piece) for piece in board.pieces],
         "cuts": [_cut(build, cut) for cut in cuts_of(board, build.shop.kerf)],
         "offcut_mm": mm(board.longest_offcut),
         "offcuts_mm": [
@@ -91,8 +89,17 @@ def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json
     }
 
 
+def _piece(piece: PlacedPiece) -> Json:
+    """Where a board is ripped, or pieces share cuts, also how the piece lies."""
+    said: Json = {"part": piece.part, "piece": piece.piece, "at_mm": mm(piece.at), "length_mm": mm(piece.length)}
+    if piece.width:
+        lies = {"across_mm": mm(piece.across), "width_mm": mm(piece.width), "turned": piece.turned, "over": piece.over}
+        said |= lies
+    return said
+
+
 def _cut(build: Build, cut: Crosscut) -> Json:
-    """`at_mm` from end A as it is then, `place_mm` from end A of the whole board."""
+    """`at_mm` from end A as it is then, `place_mm` from end A of the whole board; a `section` is ripped afterwards."""
     return {
         "at_mm": mm(cut.at),
         "at": _read(build, cut.at),
@@ -101,6 +108,9 @@ def _cut(build: Build, cut: Crosscut) -> Json:
         "off": cut.off,
         "part": cut.piece.part if cut.piece else None,
         "piece": cut.piece.piece if cut.piece else None,
+        "section": [{"part": piece.part, "piece": piece.piece} for piece in cut.section],
+        "miter_deg": round(cut.miter, PLACES),
+        "edge": cut.edge,
         "stays_mm": mm(cut.stays),
         "hold": cut.hold,
         "clamp": cut.clamp,
@@ -144,8 +154,13 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
     cuts = cuts_of(board, build.shop.kerf)
     for cut in cuts:
         falls = _name(build, cut.piece.part, cut.piece.piece) if cut.piece else _off(cut)
-        yield f"    {_read(build, cut.at):>10}  {falls}{', clamped' if cut.clamp else ''}"
-    cut_off = {cut.piece.id for cut in cuts if cut.piece}
+        at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
+        yield f"    {_read(build, cut.at):>10}  {falls}{at}{', clamped' if cut.clamp else ''}"
+        for lane in lanes_of(cut.section) if cut.section else ():
+            for piece, mark in zip(lane.pieces, lane.at, strict=True):
+                name = _name(build, piece.part, piece.piece)
+                yield f"    {_read(build, mark):>16}  {name}, lane {lane.number} ripped to {_read(build, lane.width)}"
+    cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.pieces:
         if piece.id not in cut_off:
             yield f"    {'no cut':>10}  {_name(build, piece.part, piece.piece)}, which is what is left"
@@ -156,6 +171,10 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
 
 
 def _off(cut: Crosscut) -> str:
+    if cut.section:
+        return "section, to be ripped"
+    if cut.miter:
+        return "cut end A"
     return "square end A" if cut.off == "end" else "cut away the defect"
 
 

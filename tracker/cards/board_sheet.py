@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator
 from dataclasses import dataclass
 
 from tracker.cards.board_bar import BoardBar, bar_of
-from tracker.cards.laid import title_of
+from tracker.cards.laid import key_of, title_of
 from tracker.cards.shopping import ShoppingCard, dealer_length, money, shopping_card
 from tracker.measure import Length, read_length
-from tracker.plan.boards import CutBoard
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of
+from tracker.measure.reading import read_angle
+from tracker.plan.boards import CutBoard, PlacedPiece
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
 from tracker.work.run import Run
 
 
@@ -94,18 +95,27 @@ def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
         number = numbers[cut.piece.id] if cut.piece else ""
         mark = f"({_read(run, cut.place)})" if cut.at != cut.place else ""
         yield SheetCut(number=number, at=_read(run, cut.at), falls=_falls(run, cut), mark=mark)
-    cut_off = {cut.piece.id for cut in cuts if cut.piece}
+        for lane in lanes_of(cut.section) if cut.section else ():
+            for piece, at in zip(lane.pieces, lane.at, strict=True):
+                falls = f"{_name(run, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}"
+                yield SheetCut(number=numbers[piece.id], at=_read(run, at), falls=falls, mark="")
+    cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.pieces:
         if piece.id not in cut_off:
-            name = run.items[f"{piece.part}:{piece.piece}"].short
-            yield SheetCut(number=numbers[piece.id], at="no cut", falls=f"{name} is what is left", mark="")
+            yield SheetCut(number=numbers[piece.id], at="no cut", falls=f"{_name(run, piece)} is what is left", mark="")
+
+
+def _name(run: Run, piece: PlacedPiece) -> str:
+    return run.items[key_of(piece)].short
 
 
 def _falls(run: Run, cut: Crosscut) -> str:
+    if cut.section:
+        return "section, to be ripped"
+    at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
     if cut.piece:
-        name = run.items[f"{cut.piece.part}:{cut.piece.piece}"].short
-        return f"{name}, clamped" if cut.clamp else name
-    return "square end A" if cut.off == "end" else "cut away the defect"
+        return f"{_name(run, cut.piece)}{at}{', clamped' if cut.clamp else ''}"
+    return f"{'square end A' if cut.off == 'end' and not at else 'cut end A' if at else 'cut away the defect'}{at}"
 
 
 def _read(run: Run, length: Length) -> str:

@@ -10,12 +10,20 @@ from tracker.cards.laid import HAIR, blank_of, exact, key_of, offcuts_of, snappe
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, PlacedPiece
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of
+from tracker.plan.boards.crosscuts import Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.left import BoardLeft, Place, rack_board, racked_offcut
 from tracker.plan.boards.offcuts import NamedOffcut, kept_from
 from tracker.work.facts import Done, Racked
 from tracker.work.kept import Kept
 from tracker.work.run import Item
+
+
+@dataclass(frozen=True, slots=True)
+class Away:
+    """A blank that was cut from a board: of which item, and where."""
+
+    item: str
+    place: Place
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -28,26 +36,13 @@ class AtTheSaw:
 
     board: CutBoard
     gone: frozenset[str]
-    spoiled: tuple[Place, ...]
+    spoiled: tuple[Away, ...]
     racked: tuple[NamedOffcut, ...]
     """The offcuts of it that went to the rack under names of their own."""
     rest: BoardLeft
     """What is left of it, as a new plan is asked from."""
     left: CutBoard
     kerf: Length
-
-    @property
-    def cuts(self) -> tuple[Crosscut, ...]:
-        """The cuts for what is still to come from it, in order.
-
-        Where pieces share cuts, the end that a piece left is no square one: the cuts are those of the whole board.
-        """
-        if not self.shared:
-            return cuts_of(self.left, self.kerf)
-        coming = {piece.id for piece in self.left.pieces}
-        cuts = cuts_of(self.board, self.kerf)
-        last = max((n for n, cut in enumerate(cuts, 1) if cut.piece and cut.piece.id not in coming), default=0)
-        return cuts[last:]
 
     @property
     def shared(self) -> bool:
@@ -65,16 +60,62 @@ class AtTheSaw:
         return self.left.pieces[0] if self.left.pieces else None
 
     @property
+    def cuts(self) -> tuple[Crosscut, ...]:
+        """The cuts up to the one that sets the next piece free, from what is still to be cut away before; it is last.
+
+        Empty where the piece is what is left, or lies in a section that is off already. Where pieces share cuts, the
+        end that one left is no square one: the cuts are those of the whole board.
+        """
+        found: list[Crosscut] = []
+        for cut in cuts_of(self.board if self.shared else self.left, self.kerf):
+            found.append(cut)
+            if self._frees(cut):
+                return () if self.section_is_off else tuple(found)
+            if cut.piece or cut.section:
+                found = []
+        return ()
+
+    def _frees(self, cut: Crosscut) -> bool:
+        free = (cut.piece, *cut.section)
+        return any(piece is not None and self.coming is not None and piece.id == self.coming.id for piece in free)
+
+    @property
+    def section(self) -> tuple[PlacedPiece, ...]:
+        """The pieces that come off the board together with the next one, to be ripped apart."""
+        cuts = cuts_of(self.board, self.kerf) if self.shared else ()
+        return next((cut.section for cut in cuts if self._frees(cut)), ())
+
+    @property
+    def section_is_off(self) -> bool:
+        """One of its pieces was cut, so it was cut off the board before."""
+        return any(key_of(piece) in self.gone for piece in self.section)
+
+    @property
+    def lane(self) -> Lane | None:
+        """The strip of its section that the next piece is cut from."""
+        lanes = lanes_of(self.section) if self.section else ()
+        return next((lane for lane in lanes if self._in(lane) is not None), None)
+
+    @property
+    def lane_mark(self) -> Length | None:
+        """Where the next piece ends on its lane, from the section's end A."""
+        lane = self.lane
+        at = self._in(lane) if lane else None
+        return lane.at[at] if lane and at is not None else None
+
+    def _in(self, lane: Lane) -> int | None:
+        ids = [piece.id for piece in lane.pieces]
+        return ids.index(self.coming.id) if self.coming and self.coming.id in ids else None
+
+    @property
     def first(self) -> tuple[Crosscut, ...]:
-        """The cuts before the next piece: its end is squared, a defect taken off."""
-        until = next((at for at, cut in enumerate(self.cuts) if cut.piece is not None), len(self.cuts))
-        return self.cuts[:until]
+        """The cuts before that: its end is squared, a defect taken off."""
+        return self.cuts[:-1]
 
     @property
     def next(self) -> Crosscut | None:
-        """The cut at which the next piece falls off; None where it is what is left, or there is none."""
-        coming = self.coming
-        return next((cut for cut in self.cuts if coming and cut.piece and cut.piece.id == coming.id), None)
+        """The cut that sets the next piece free."""
+        return self.cuts[-1] if self.cuts else None
 
 
 @dataclass(frozen=True, slots=True)
@@ -107,16 +148,16 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     wood = floor.run.build.wood(board.wood)
     whole = whole_board(floor.run, floor.state, board.key, wood, board.length)
     away = tuple(_away(floor, board.key, board.pieces, done))
-    without = whole.without(away, kerf)
+    without = whole.without((each.place for each in away), kerf)
     racked = tuple(_racked_from(floor, without))
     rest = _without_racked(without, racked, kerf)
     gone = frozenset(key_of(piece) for piece in board.pieces if done.board_of.get(key_of(piece)) in ("", board.key))
-    good = {piece.at for piece in board.pieces if key_of(piece) in gone}
+    good = {(key_of(piece), piece.at) for piece in board.pieces if key_of(piece) in gone}
     waiting = tuple(snapped((p for p in board.pieces if key_of(p) not in done.board_of), rest.stretches, kerf))
     return AtTheSaw(
         board=board,
         gone=gone,
-        spoiled=tuple(place for place in away if place.at not in good),
+        spoiled=tuple(each for each in away if (each.item, each.place.at) not in good),
         racked=racked,
         rest=rest,
         left=replace(
@@ -130,9 +171,9 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     )
 
 
-def _begins(away: Iterable[Place], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:
+def _begins(away: Iterable[Away], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:
     """Where the board's end A is now, from its old one."""
-    before = [place.end + kerf for place in away if waiting and place.at < waiting[0].at]
+    before = [each.place.end + kerf for each in away if waiting and each.place.at < waiting[0].at]
     return max(before, default=ZERO)
 
 
@@ -166,7 +207,8 @@ def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
     done = sawn(floor)
     for whole in others:
         if whole.key not in mine:
-            without = whole.without(_away(floor, whole.key, (), done), build.shop.kerf)
+            places = (each.place for each in _away(floor, whole.key, (), done))
+            without = whole.without(places, build.shop.kerf)
             yield _without_racked(without, _racked_from(floor, without), build.shop.kerf)
 
 
@@ -194,16 +236,17 @@ def _racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
                 yield NamedOffcut(name=name, wood=rest.wood, board=rest.key, at=match.start, length=match.length)
 
 
-def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -> Iterator[Place]:
+def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -> Iterator[Away]:
     """Where wood is gone from a board. A piece of which nobody said where it was cut, was cut where it was planned."""
     here = {key_of(piece): piece for piece in pieces}
-    for piece in pieces:
-        if done.board_of.get(key_of(piece)) == "":
-            yield Place(board=key, at=piece.at, length=piece.length)
+    for item_key, piece in here.items():
+        if done.board_of.get(item_key) == "":
+            yield Away(item_key, Place(board=key, at=piece.at, length=piece.length))
     for item, at in done.places.get(key, ()):
         planned = here.get(item.key)
-        just = planned.at if planned and abs(planned.at - at) < HAIR else at
-        yield Place(board=key, at=just, length=blank_of(floor.part(item), item.number))
+        just = planned is not None and abs(planned.at - at) < HAIR
+        length = planned.length if planned and just else blank_of(floor.part(item), item.number)
+        yield Away(item.key, Place(board=key, at=planned.at if planned and just else at, length=length))
 
 
 def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:

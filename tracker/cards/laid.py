@@ -70,7 +70,7 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
     wood = build.wood(board.wood)
     whole = whole_board(run, state, board.key, wood, exact(board.length))
     pieces = tuple(_laid_again(build, whole.stretches, board.pieces))
-    if build.shop.nest_miters and not any(piece.width for piece in pieces):
+    if build.shop.nest_miters and not wood.ripped:
         pieces = nesting.laid_again(build, pieces)
     return CutBoard(
         key=board.key,
@@ -82,6 +82,7 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
         stretches=whole.stretches,
         pieces=pieces,
         offcuts=tuple(offcuts_of(whole.stretches, pieces, build.shop.kerf)),
+        width=wood.width,
     )
 
 
@@ -160,8 +161,8 @@ def titled(key: str, wood: str) -> str:
 
 
 def in_blanks(boards: Iterable[CutBoard]) -> Length:
-    """The length that goes into blanks."""
-    return sum((piece.length for board in boards for piece in board.pieces), ZERO)
+    """The length that goes into blanks; of a board that is ripped, their share of it."""
+    return sum((board.in_blanks for board in boards), ZERO)
 
 
 def names_of(run: Run, keys: Iterable[str]) -> str:

@@ -6,7 +6,7 @@ from collections.abc import Mapping
 from dataclasses import dataclass, replace
 from decimal import Decimal
 
-from tracker.cards.cutting import AtTheSaw, all_at_the_saw, at_the_saw, cut_from, in_hand
+from tracker.cards.cutting import AtTheSaw, Away, all_at_the_saw, at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
 from tracker.cards.laid import HAIR, followed, key_of, laid_out, names_of, title_of
 from tracker.measure import Length
@@ -15,6 +15,7 @@ from tracker.plan.boards import CutBoard
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.plan import PieceId
 from tracker.plan.boards.replan import Replan
+from tracker.work.run import item_key
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -26,7 +27,7 @@ class Again:
     previous: Mapping[PieceId, Place]
     shared: frozenset[str] = frozenset()
     """The boards on which pieces lie side by side or share cuts, so that one that is gone may touch its neighbour."""
-    spoiled: tuple[Place, ...] = ()
+    spoiled: tuple[Away, ...] = ()
     """Where pieces were cut that are waste."""
 
 
@@ -80,7 +81,7 @@ def again(floor: Floor) -> Again:
         done=done,
         previous=previous,
         shared=frozenset(saw.board.key for saw in saws if saw.shared),
-        spoiled=tuple(place for saw in saws for place in saw.spoiled),
+        spoiled=tuple(away for saw in saws for away in saw.spoiled),
     )
 
 
@@ -100,12 +101,13 @@ def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
     """The pieces that are to be cut where the wood is gone, or that don't fit where they are to be cut any more."""
     clear = {board.key: board for board in asked.left}
 
-    def lost(place: Place) -> bool:
+    def lost(piece: PieceId, place: Place) -> bool:
         if place.board in asked.shared:
-            return any(gone.board == place.board and abs(gone.at - place.at) < HAIR for gone in asked.spoiled)
+            mine = (away.place for away in asked.spoiled if away.item == item_key(*piece))
+            return any(gone.board == place.board and abs(gone.at - place.at) < HAIR for gone in mine)
         return not _lies(place, clear.get(place.board))
 
-    return tuple(piece for piece, place in asked.previous.items() if lost(place))
+    return tuple(piece for piece, place in asked.previous.items() if lost(piece, place))
 
 
 def _lies(place: Place, board: BoardLeft | None) -> bool:
