@@ -30,7 +30,7 @@ from typing import Any
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
 """Seconds in which an app that is killed while it starts is killed."""
-MOST_TAPS = 40
+MOST_TAPS = 24
 LONGEST_TAP = 0.03
 """Seconds: one that is killed later is killed this long after a random one of its taps, at most; some three taps."""
 
@@ -99,11 +99,13 @@ def work(start: Callable[[Path], Any], home: Path, say: Callable[[object], None]
 
     told()
     maker = Maker(driver, told)
-    for scenario in chance.sample(SCENARIOS, len(SCENARIOS)):
-        driver.app.go("builds")
-        driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
-        driver.tap(next(row for row in driver.find(ListRow) if row.title == scenario.name))
-        told()
+    in_hand = [each for each in SCENARIOS if shop.run and each.name == shop.run.build.name]
+    for scenario in [*in_hand, *chance.sample(SCENARIOS, len(SCENARIOS))]:
+        if shop.run is None or scenario.name != shop.run.build.name:
+            driver.app.go("builds")
+            driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
+            driver.tap(next(row for row in driver.find(ListRow) if row.title == scenario.name))
+            told()
         pieces = [item.key for item in shop.run.pieces]
         for key in [scenario.drilled, *chance.sample(pieces, len(pieces))]:
             maker.work(key)

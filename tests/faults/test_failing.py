@@ -8,7 +8,7 @@ from faults.failing import Fault, every_fault, live
 
 
 def test_nothing_is_lost_when_a_change_of_the_disk_fails() -> None:
-    lives = list(every_fault(every=31))
+    lives = list(every_fault(every=53))
     assert [(life.fault, life.hit, life.wrong) for life in lives if life.wrong] == []
     assert {life.hit.what for life in lives if life.hit} >= {"write", "sync"}
     assert all(life.told for life in lives if life.fault.lasting and life.hit and life.fault.at < 200)

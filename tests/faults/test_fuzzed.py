@@ -11,13 +11,13 @@ import pytest
 from faults.fuzzed import fuzz
 
 COUNTS = {
-    "build files by hypothesis": 120,
+    "build files by hypothesis": 80,
     "pictures": 30,
-    "codes": 200,
-    "logs": 120,
+    "codes": 150,
+    "logs": 80,
 }
 if sys.platform == "linux" and platform.machine() == "x86_64":  # there are wheels of Atheris for no other machine
-    COUNTS["build files by coverage"] = 120
+    COUNTS["build files by coverage"] = 80
 
 
 @pytest.mark.parametrize("kind", COUNTS)

@@ -15,7 +15,7 @@ FAULTS = Path(__file__).parent
 
 
 def test_a_disk_that_keeps_only_what_it_must_keeps_every_fact_that_was_shown() -> None:
-    found = cuts(200, seed=1)
+    found = cuts(150, seed=1)
     assert [each for each in found if each.lost or each.notice not in ("", TORN)] == []
     assert sum(each.told for each in found) > 1000
 
