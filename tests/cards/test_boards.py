@@ -232,9 +232,8 @@ def test_where_nothing_is_long_enough_a_new_board_is_said_with_its_cost(taken: S
 def test_what_was_cut_stays_cut_on_its_board_when_a_new_plan_is_taken(taken: Saw) -> None:
     taken.tap("cedar/1")
     taken.tap("cedar/1")
-    first, second = (
-        key_of(p) for p in next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[:2]
-    )
+    before = next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1")
+    first, second = (key_of(piece) for piece in before.pieces[:2])
     taken.spoil(second)
     taken.take_new_plan()
     board = next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1")
