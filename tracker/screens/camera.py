@@ -9,14 +9,17 @@ from __future__ import annotations
 import multiprocessing
 import os
 import signal
+import sys
 import threading
 from collections import deque
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
+from pathlib import Path
 
 from tracker.scan import Found, Looked, Watch
+from tracker.screens.camera_light import DARK, Exposure, open_controls
 from tracker.work.codes import Code
 
 NO_PACKAGE = "The camera needs one more package: pip install kerfcard[camera]."
@@ -29,6 +32,9 @@ SHOWN_WIDTH = 480
 ASK_AFTER = 4
 """So many frames must be in doubt about the same two codes before a person is asked."""
 DOUBTED_FRAMES = 30
+DEVICES = Path("/dev")
+PATIENCE = 3.0
+"""Seconds that the process is given to leave the camera as it was."""
 
 Corner = tuple[float, float]
 
@@ -53,6 +59,8 @@ class Sight:
     """Our codes that are sure."""
     maybe: tuple[Code, ...] = ()
     """The two likeliest, where several frames couldn't tell: ask the person."""
+    dark: bool = False
+    """Whether more light would help."""
 
 
 class Doubts:
@@ -94,21 +102,38 @@ def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
         capture.set(cv2.CAP_PROP_FRAME_WIDTH, SIZE[0])
         capture.set(cv2.CAP_PROP_FRAME_HEIGHT, SIZE[1])
         capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)  # the newest frame, not one of a second ago
+    opened = open_controls(DEVICES / f"video{source}") if source.isdecimal() else None
+    exposure = Exposure(opened[0] if opened else None)
     watch, doubts = Watch(live), Doubts()
-    while True:
-        good, captured = capture.read()
-        if not good:
-            break
-        frame = np.asarray(captured, np.uint8)
-        looked = watch.look(frame)
-        height, width = frame.shape[:2]
-        shown = (SHOWN_WIDTH, max(1, round(SHOWN_WIDTH * height / width)))
-        small = cv2.cvtColor(cv2.resize(frame, shown, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2RGB)
-        boxes = tuple(_box(found, width, height) for found in looked.found)
-        codes = tuple(found.text for found in looked.found if found.valid)
-        yield Sight(*shown, small.tobytes(), boxes, codes, doubts.about(looked))
-    capture.release()
+    try:
+        while True:
+            good, captured = capture.read()
+            if not good:
+                break
+            frame = np.asarray(captured, np.uint8)
+            looked = watch.look(frame)
+            height, width = frame.shape[:2]
+            shown = (SHOWN_WIDTH, max(1, round(SHOWN_WIDTH * height / width)))
+            small = cv2.cvtColor(cv2.resize(frame, shown, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2RGB)
+            brightness = float(small[::8, ::8].mean())
+            exposure.saw(brightness)
+            boxes = tuple(_box(found, width, height) for found in looked.found)
+            codes = tuple(found.text for found in looked.found if found.valid)
+            yield Sight(*shown, small.tobytes(), boxes, codes, doubts.about(looked), brightness < DARK)
+    finally:
+        exposure.close()
+        if opened:
+            opened[1]()
+        capture.release()
     yield STOPPED
+
+
+def _end(process: BaseProcess) -> None:
+    """Ask it to go, and make it, should its camera hold it up."""
+    process.terminate()
+    by_force = threading.Timer(PATIENCE, process.kill)
+    by_force.daemon = True
+    by_force.start()
 
 
 def _box(found: Found, width: int, height: int) -> Box:
@@ -119,6 +144,7 @@ def _box(found: Found, width: int, height: int) -> Box:
 def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:
     """The process's whole life; it ends when nobody looks any more."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the app's to answer
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))  # so that the camera is left as it was found
     try:
         for seen in sights(source, live):
             wire.send(seen)
@@ -155,7 +181,7 @@ class Camera:
         with self._lock:
             self._open = False
             if self._process is not None:
-                self._process.terminate()
+                _end(self._process)
 
     def join(self, seconds: float | None = None) -> bool:
         """Wait until the process has gone; whether it has."""
@@ -172,7 +198,7 @@ class Camera:
             self._process = process
             wanted = self._open
         if not wanted:
-            process.terminate()
+            _end(process)
         try:
             while True:
                 self._take(ours.recv())

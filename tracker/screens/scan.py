@@ -16,6 +16,7 @@ from tracker.cards.scanned import titles_of
 from tracker.scan import Looked, look_at_picture
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.camera import Camera, Sight
+from tracker.screens.camera_light import Torch, find_torch
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.theme import Themed
 from tracker.work.codes import Code
@@ -28,6 +29,8 @@ LOOKS = 1 / 20
 FORGET = 2.0
 """Seconds after which a label that stays in view counts as shown again."""
 AIM = "Hold the label before the camera, as large as it will go."
+DARK_WITH_TORCH = "It is dark here: light the torch."
+DARK_WITHOUT = "It is dark here, and there is no torch to light: more light helps."
 
 
 class Viewfinder(Themed, Widget):
@@ -73,9 +76,12 @@ class ScanScreen(CardScreen):
     said = StringProperty("")
     watching = BooleanProperty(False)
     """Whether the camera runs; its picture takes the keypad's place."""
+    torch_words = StringProperty("")
+    """What its button says; empty where there is no torch, and no button."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._camera: Camera | None = None
+        self._torch: Torch | None = None
         self._handed: tuple[str, float] = ("", 0.0)
         self._asked: set[frozenset[Code]] = set()
         self._looks = Clock.schedule_interval(self._look, LOOKS)
@@ -105,12 +111,27 @@ class ScanScreen(CardScreen):
             self.said = ""
             return
         self._handed, self._asked, self.said = ("", 0.0), set(), "Starting the camera ..."
-        self._camera = Camera(the_app().shop.settings.get("camera", "0"), self._live())
+        source = the_app().shop.settings.get("camera", "0")
+        self._camera = Camera(source, self._live())
+        self._torch = find_torch(source)
+        self.torch_words = "torch" if self._torch else ""
         self.watching = True
         self._looks()
 
+    def turn_torch(self) -> None:
+        """Light the torch, or put it out."""
+        on = self.torch_words == "torch"
+        if self._torch is not None and self._torch.light(on):
+            self.torch_words, self.said = "torch off" if on else "torch", AIM
+        else:
+            self.said = "The torch doesn't answer."
+
     def _stop_camera(self) -> None:
         self._looks.cancel()
+        if self._torch is not None:
+            self._torch.close()
+            self._torch = None
+        self.torch_words = ""
         if self._camera is not None:
             self._camera.close()
             self._camera = None
@@ -144,6 +165,8 @@ class ScanScreen(CardScreen):
             self._ask("Can't tell: which one is it?", sight.maybe)
         elif sight.boxes:
             self.said = "That is a code, but not one of our labels."
+        elif sight.dark and self.torch_words != "torch off":
+            self.said = DARK_WITH_TORCH if self._torch else DARK_WITHOUT
 
     def _hand_on(self, codes: Sequence[Code]) -> None:
         """A label that stays in view is handed on once."""
