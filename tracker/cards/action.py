@@ -8,7 +8,7 @@ from tracker.cards.floor import Floor
 from tracker.cards.from_board import planned_place
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Tone
-from tracker.cards.words import CAUTIONS, finish_caution
+from tracker.cards.words import CAUTIONS, brief, finish_caution
 from tracker.work.decide import next_step
 from tracker.work.facts import Answered, Done
 from tracker.work.intents import Do, Refusal, TakeBack, TakeBackFact
@@ -52,7 +52,7 @@ def next_action(floor: Floor, item: Item) -> Action:
     step = next_step(floor.run, floor.state, item)
     if step is None:
         place = floor.state.into(floor.run, item)
-        into = floor.item(place).short if place else ""
+        into = brief(floor.item(place).short, 18) if place else ""
         return Action(text=f"To {into}" if into else "All done", intent=None)
     on_board = planned_place(floor, item) if step.id == "cut" else None
     intent = Do(item.key, step.id, board=on_board[0].key, at=on_board[1].at) if on_board else Do(item.key, step.id)

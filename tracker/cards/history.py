@@ -12,6 +12,7 @@ from tracker.cards.floor import Floor
 from tracker.cards.life import of_grid
 from tracker.cards.marks import Tone
 from tracker.cards.tape import signed
+from tracker.cards.words import brief
 from tracker.measure.span import Span, rough
 from tracker.work.facts import (
     Air,
@@ -79,7 +80,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     intent = TakeBackFact(row.id) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(
-        title=floor.item(key).title if key else "Everything",
+        title=brief(floor.item(key).title) if key else "Everything",
         rows=rows,
         more=max(0, len(past) - most),
         chosen=row,
@@ -111,7 +112,7 @@ def words_of(floor: Floor, fact: Any) -> str:
 
 
 def _name(floor: Floor, key: str) -> str:
-    return floor.run.items[key].short if key in floor.run.items else key
+    return brief(floor.run.items[key].short, 32) if key in floor.run.items else key
 
 
 def _done(floor: Floor, fact: Done) -> tuple[str, str]:

@@ -7,7 +7,7 @@ from dataclasses import dataclass
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
 from tracker.cards.tape import signed
-from tracker.cards.words import MEASURED
+from tracker.cards.words import MEASURED, brief
 from tracker.measure import Length
 from tracker.measure.length import GRID, millimetres
 from tracker.work.facts import Dimension, Measured
@@ -50,7 +50,7 @@ def life_card(floor: Floor, key: str) -> LifeCard:
     item = floor.item(key)
     return LifeCard(
         key=key,
-        title=item.title,
+        title=brief(item.title),
         options=(
             LifeOption(key="lay", text="How it lies", said="on the saw, for each end", tone="ready"),
             LifeOption(key="measure", text="Measured", said=measured_words(floor, item) or "not yet", tone="ready"),
@@ -109,7 +109,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
         into = state.into(run, other)
         if into != place and floor.refusal(Swap(key, other.key)) is None:
             home = f"goes into {run.items[into].short}" if into else "goes nowhere"
-            found.append(Twin(key=other.key, title=other.title, said=home))
+            found.append(Twin(key=other.key, title=brief(other.title), said=home))
     return tuple(found)
 
 
@@ -193,7 +193,7 @@ def making_words(floor: Floor, item: Item) -> str:
     return f"{_ORDINALS.get(making, f'{making}th')} making: {why}"
 
 
-def life_words(floor: Floor, item: Item) -> str:
+def life_words(floor: Floor, item: Item) -> tuple[str, ...]:
     """What stands on the card of a piece that had more to it than its route; that it is aside is said as a blocker."""
     words = (making_words(floor, item), measured_words(floor, item), note_words(floor, item))
-    return " · ".join(word for word in words if word)
+    return tuple(word for word in words if word)

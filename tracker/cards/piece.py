@@ -20,6 +20,8 @@ from tracker.plan.saw import SawSetting, setting
 from tracker.work.decide import next_step
 from tracker.work.run import Item
 
+ROOM = 88
+"""Signs that two small lines of a card hold."""
 CHECKS = 5
 """How many of a piece's checks its card has room for: those on the piece itself come first."""
 
@@ -81,7 +83,7 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         undo=undo(floor, item),
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
-        said=" · ".join(word for word in (older, from_words(floor, item), life_words(floor, item)) if word),
+        said=_within(older, from_words(floor, item), *life_words(floor, item)),
         said_tone="caution" if older else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
@@ -104,6 +106,15 @@ def progress_of(floor: Floor, item: Item) -> Progress:
         lapped=done("shape") if item.step("shape") else trimmed,
         drilled=done("drill") if item.step("drill") else trimmed,
     )
+
+
+def _within(*words: str) -> str:
+    """As much as two lines hold, what matters most first."""
+    said = ""
+    for word in words:
+        longer = " · ".join(part for part in (said, word) if part)
+        said = longer if len(longer) <= ROOM else said
+    return said
 
 
 def _to_cut(floor: Floor, item: Item) -> tuple[str, str, Reading]:

@@ -11,6 +11,7 @@ from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
 from tracker.cards.revision import misfit_words
 from tracker.cards.stop import setups_of, stop_words
+from tracker.cards.words import brief
 from tracker.plan.saw import setting
 from tracker.work.decide import Do, next_step
 from tracker.work.run import Item
@@ -66,7 +67,7 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
     for item in floor.run.items.values():
         step = next_step(floor.run, floor.state, item)
         if station == "saw" and (older := misfit_words(floor.run, floor.state, item)):
-            misfits.append(QueueRow(key=item.key, title=item.title, said=older, tone="caution"))
+            misfits.append(QueueRow(key=item.key, title=brief(item.title), said=older, tone="caution"))
         if step is None:
             continue
         refusal = floor.refusal(Do(item.key, step.id))
@@ -75,9 +76,9 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
             continue
         if refusal is None:
             group, said = _alike(floor, item, step, known)
-            here.setdefault(group, []).append(QueueRow(key=item.key, title=item.title, said=said, tone="ready"))
+            here.setdefault(group, []).append(QueueRow(key=item.key, title=brief(item.title), said=said, tone="ready"))
         else:
-            waiting.append(QueueRow(key=item.key, title=item.title, said=refusal.reason, tone="waiting"))
+            waiting.append(QueueRow(key=item.key, title=brief(item.title), said=refusal.reason, tone="waiting"))
     ordered = sorted(here.items(), key=lambda pair: pair[0].place)
     groups = [QueueGroup(title=group.title, setup=group.setup, rows=tuple(rows)) for group, rows in ordered]
     if misfits:

@@ -127,9 +127,14 @@ class SpoilSheet(Overlay):
             button.chosen = button is tapped
 
     def spoil(self) -> None:
-        """It was held."""
+        """It was held. A label that was stuck on it is waste too."""
         self.close()
-        the_app().act(Spoil(self.key, self.why))
+        app = the_app()
+        had_label = self.key in app.shop.state.labelled(app.floor().run)
+        app.act(Spoil(self.key, self.why))
+        if had_label and not app.root.said:
+            app.root.said = "Its label went with it: Labels prints it again."
+            app.root.said_tone = "waiting"
 
 
 class NoteSheet(Overlay):

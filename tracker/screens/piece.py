@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kivy.properties import ListProperty, ObjectProperty
+from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
 
 from tracker.cards.piece import PieceCard
 from tracker.cards.words import CAUTIONS
@@ -19,6 +19,10 @@ from tracker.screens.touch import Tappable
 class PieceView(CardView):
     """Draws a PieceCard: the number to cut to, the piece to scale, its marks, and the one large button."""
 
+    crowded = BooleanProperty(False)
+    says_more = BooleanProperty(False)
+    room = BooleanProperty(True)
+    """Whether its title has room in large type."""
     said = ListProperty([])
     """The angles at both ends as the saw's scale reads them, and which way it swings."""
 
