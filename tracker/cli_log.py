@@ -73,7 +73,7 @@ def restore(name: str | None, as_json: bool) -> None:
         if name is None:
             _list(kept, as_json)
             return
-        path = next((each.path for each in kept if each.path.name == name), Path(name))
+        path = next((each.path for each in kept if _name(each.path) == name), Path(name))
         if not path.is_file():
             _stop(f"{name}: there is no such backup. `kerfcard restore` lists them.")
         said = shop.restore(path)
@@ -82,9 +82,15 @@ def restore(name: str | None, as_json: bool) -> None:
     click.echo(json.dumps({"restored": path.name, "said": said}) if as_json else said)
 
 
+def _name(path: Path) -> str:
+    """A backup's own name; of a record that gave way to one that of its folder too."""
+    return path.name if path.parent.name == "backups" else f"{path.parent.name}/{path.name}"
+
+
 def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
     rows: list[dict[str, Any]] = [
-        {"name": each.path.name, "made": each.made.isoformat(), "why": each.why, "facts": each.facts()} for each in kept
+        {"name": _name(each.path), "made": each.made.isoformat(), "why": each.why, "facts": each.facts()}
+        for each in kept
     ]
     if as_json:
         click.echo(json.dumps(rows, indent=1))

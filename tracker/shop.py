@@ -20,6 +20,7 @@ from tracker.design.problems import Problem
 from tracker.design.shop_defaults import ShopDefaults, read_in, shop_defaults
 from tracker.plan.check import check as check_geometry
 from tracker.store import ballast
+from tracker.store.at_rest import collector_at_rest
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Taken, export_name
@@ -89,12 +90,13 @@ class Shop:
         """`reserve`: how many bytes to keep back for a full disk. Raises OSError when no record can be read or kept."""
         self.home = home
         self._clock = clock
-        self._record = Record(home, clock().wall, reserve)
         self.run: Run | None = None
         self.codes = CodesElsewhere(read_build)
         self._others: dict[str, Run | None] = {}
         self._listeners: list[Callable[[], None]] = []
-        self._take_up()
+        with collector_at_rest(lambda: len(self._ledger)):
+            self._record = Record(home, clock().wall, reserve)
+            self._take_up()
 
     def _take_up(self) -> None:
         """What stands in the record that was opened."""
@@ -266,8 +268,8 @@ class Shop:
         return taken
 
     def backups(self) -> tuple[Backup, ...]:
-        """Every backup that is kept, the latest first."""
-        return self._record.backups()
+        """What can be put back: every backup that is kept, then every record that gave way to one, the latest first."""
+        return (*self._record.backups(), *self._record.replaced())
 
     def back_up(self) -> Path:
         """Make a backup now. Raises CannotWriteError, DamagedLogError."""

@@ -287,6 +287,28 @@ def test_restoring_takes_the_record_back_keeps_the_other_and_gives_the_tablet_a_
     replaced.close()
 
 
+def test_what_was_taken_back_by_restoring_does_not_return_with_a_recovery(tmp_path: Path) -> None:
+    clock = Clock()
+    shop = opened(tmp_path, clock)
+    tap(shop)
+    tend(shop)
+    then = shop.entries()
+    first = shop.backups()[0].path
+    clock.wait(86_400)
+    tap(shop)
+    tend(shop)
+    more = shop.entries()
+    shop.restore(first)
+    assert [each.why for each in shop.backups()] == ["restored", "day", "replaced"]
+    shop.close()
+    (tmp_path / "kerfcard.db").write_bytes(b"rust" * 5000)
+    shop = Shop(tmp_path, clock)
+    assert shop.entries() == then
+    shop.restore(shop.backups()[-1].path)  # and if it was the wrong one, the replaced record can be put back
+    assert shop.entries() == more
+    shop.close()
+
+
 def test_a_damaged_backup_is_not_restored(tmp_path: Path) -> None:
     shop = opened(tmp_path)
     tap(shop)

@@ -6,7 +6,13 @@ from collections.abc import Iterable
 from dataclasses import dataclass
 from datetime import datetime
 
-WHY = {"day": "of that day", "finished": "when a build was finished", "restored": "after one was put back", "asked": "asked for"}
+WHY = {
+    "day": "of that day",
+    "finished": "when a build was finished",
+    "restored": "after one was put back",
+    "asked": "asked for",
+    "replaced": "before another was put back",
+}
 
 
 @dataclass(frozen=True, slots=True)

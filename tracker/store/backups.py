@@ -27,7 +27,7 @@ _STAMP = "%Y%m%d-%H%M%S"
 
 @dataclass(frozen=True, slots=True)
 class Backup:
-    """A backup that is kept. `why` is "day", "finished", "restored" or "asked"."""
+    """A backup that is kept. `why` is "day", "finished", "restored", "asked" or "replaced"."""
 
     path: Path
     made: datetime
@@ -52,6 +52,16 @@ def kept_backups(folder: Path) -> tuple[Backup, ...]:
         stamp, _, why = path.stem.rpartition("-")
         with contextlib.suppress(ValueError, OSError):
             found.append(Backup(path, datetime.strptime(stamp, _STAMP).replace(tzinfo=UTC), why, path.stat().st_size))
+    return tuple(found)
+
+
+def replaced_records(folder: Path) -> tuple[Backup, ...]:
+    """The records that gave way to a restored one, the latest first: they can be put back like a backup."""
+    found = []
+    for path in sorted(folder.glob("replaced-*/*.db"), reverse=True):
+        with contextlib.suppress(ValueError, OSError):
+            made = datetime.strptime(path.parent.name[: len("replaced-yymmdd-HHMM")], "replaced-%y%m%d-%H%M")
+            found.append(Backup(path, made.replace(tzinfo=UTC), "replaced", path.stat().st_size))
     return tuple(found)
 
 
@@ -145,6 +155,25 @@ def restore(folder: Path, name: str, backup: Path, now: datetime) -> Path:
             connection.close()
         aside = files.copy_aside(path, folder, "replaced", now)
         files.put_in_place(unfinished, path)
+        _leave_behind(folder, backup, aside)
     except (sqlite3.Error, OSError) as error:
         raise cannot_write(error) from error
     return aside
+
+
+def _leave_behind(folder: Path, backup: Path, aside: Path) -> None:
+    """Put the backups that hold more than the restored one to the replaced record: what a person has taken back must
+    not return by itself when the record is recovered one day.
+    """
+    ends = _ends(backup)
+    for each in kept_backups(folder):
+        if any(count > ends.get(tablet, 0) for tablet, count in _ends(each.path).items()):
+            (aside / files.BACKUPS).mkdir(exist_ok=True)
+            each.path.rename(aside / files.BACKUPS / each.path.name)
+
+
+def _ends(path: Path) -> dict[str, int]:
+    """Each tablet's last count, not proven; none where it can't be read."""
+    with contextlib.suppress(sqlite3.Error), contextlib.closing(_looked_at(path)) as connection:
+        return dict(connection.execute("SELECT tablet, max(count) FROM entries GROUP BY tablet"))
+    return {}

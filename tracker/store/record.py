@@ -13,6 +13,7 @@ from datetime import datetime
 from pathlib import Path
 
 from tracker.store import backups, ballast, files
+from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError, cannot_write
 from tracker.store.exchange import Taken, export_log, fills_gaps, read_export, take_in_export
 from tracker.store.heartbeats import Heartbeats
@@ -148,9 +149,13 @@ class Record:
             return max(1, int(self.settings.get(_KEPT, backups.KEPT)))
         return backups.KEPT
 
-    def backups(self) -> tuple[backups.Backup, ...]:
+    def backups(self) -> tuple[Backup, ...]:
         """Every backup that is kept, the latest first."""
         return backups.kept_backups(self.folder)
+
+    def replaced(self) -> tuple[Backup, ...]:
+        """The records that a restored one took the place of, the latest first."""
+        return backups.replaced_records(self.folder)
 
     def back_up(self, now: datetime, why: str = "day") -> Path:
         """Make a backup now. Raises CannotWriteError, DamagedLogError."""
