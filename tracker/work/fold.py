@@ -12,7 +12,7 @@ from dataclasses import dataclass, field
 from operator import attrgetter
 from typing import Any
 
-from tracker.work.facts import Answered, Entry, EntryId, Fact, Undone
+from tracker.work.facts import Answered, Entry, EntryId, Undone
 from tracker.work.kept import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
 from tracker.work.state import RunState, State, Subject
 from tracker.work.tell import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP, ItemFold, RunFold, ShopFold
@@ -52,47 +52,57 @@ class Ledger:
         """Every entry, in the order in which this tablet came to know them."""
         return tuple(self._entries)
 
+    def __len__(self) -> int:
+        return len(self._entries)
+
     def take_in(self, entries: Iterable[Entry]) -> None:
         """Fold entries that are new; those that are known already are left alone."""
         news: dict[Subject, _News] = {}
+        about = self._about
         for entry in entries:
-            if entry.id not in self._about:
-                self._entries.append(entry)
-                self._file(entry, news)
+            id_, fact = (entry.tablet, entry.count), entry.fact
+            if id_ in about:
+                continue
+            self._entries.append(entry)
+            kind = type(fact)
+            if kind in ABOUT_AN_ITEM:
+                subject: Subject | None = (fact.run, fact.item)  # type: ignore[union-attr]
+            elif kind in ABOUT_A_RUN:
+                subject = (fact.run, "")  # type: ignore[union-attr]
+            elif kind in ABOUT_THE_SHOP:
+                subject = _SHOP
+            else:
+                subject = self._about_another(entry, news)
+            about[id_] = subject
+            if subject is not None:
+                self._file(subject, id_, entry, news)
+                if self._ahead:
+                    for answer in self._ahead.pop(id_, ()):
+                        about[answer.id] = subject
+                        self._file(subject, answer.id, answer, news)
         if news:
             self.state = self._folded(news)
 
-    def _file(self, entry: Entry, news: dict[Subject, _News]) -> None:
-        """Note an entry under what it is about."""
-        fact, id_ = entry.fact, entry.id
+    def _about_another(self, entry: Entry, news: dict[Subject, _News]) -> Subject | None:
+        """What an entry is about that speaks of another one; None for what isn't understood."""
+        fact = entry.fact
         if isinstance(fact, Undone):
-            self._about[id_] = None
             self._take_back((fact.tablet, fact.count), entry, news)
-            return
-        if isinstance(fact, Answered):
+        elif isinstance(fact, Answered):
             target = (fact.tablet, fact.count)
-            if target not in self._about:
-                self._about[id_] = None
-                self._ahead.setdefault(target, []).append(entry)
-                return
-            subject = self._about[target]
-        else:
-            subject = _subject(fact)
-        self._about[id_] = subject
-        if subject is None:
-            return
-        about = news.get(subject)
-        if about is None:
-            about = news[subject] = _News()
-        about.entries.append(entry)
+            if target in self._about:
+                return self._about[target]
+            self._ahead.setdefault(target, []).append(entry)
+        return None
+
+    def _file(self, subject: Subject, id_: EntryId, entry: Entry, news: dict[Subject, _News]) -> None:
+        """Note an entry under what it is about."""
+        new = news.get(subject)
+        if new is None:
+            new = news[subject] = _News()
+        new.entries.append(entry)
         if id_ in self._taken_back:
-            about.taken_back[id_] = self._taken_back[id_]
-        if self._ahead and id_ in self._ahead:
-            for answer in self._ahead.pop(id_):
-                self._about[answer.id] = subject
-                about.entries.append(answer)
-                if answer.id in self._taken_back:
-                    about.taken_back[answer.id] = self._taken_back[answer.id]
+            new.taken_back[id_] = self._taken_back[id_]
 
     def _take_back(self, target: EntryId, by: Entry, news: dict[Subject, _News]) -> None:
         known = self._taken_back.get(target)
@@ -125,6 +135,7 @@ class Ledger:
 
 
 _NO_RUN = RunState()
+_SHOP: Subject = ("", "")
 _T = ItemState | RunOnly | ShopState
 
 
@@ -148,12 +159,3 @@ def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
         folded = fold(nothing)
         folded.tell(told.live)
     return folded.freeze(told)
-
-
-def _subject(fact: Fact) -> Subject | None:
-    kind = type(fact)
-    if kind in ABOUT_AN_ITEM:
-        return fact.run, fact.item  # type: ignore[union-attr]
-    if kind in ABOUT_A_RUN:
-        return fact.run, ""  # type: ignore[union-attr]
-    return ("", "") if kind in ABOUT_THE_SHOP else None

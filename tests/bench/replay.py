@@ -1,0 +1,169 @@
+"""Replay of the log beside reading the same rows bare, and what a tap costs on top of a long log.
+
+Run `python -m tests.bench.replay` (10,000, 100,000 and 1,000,000 facts; other counts as arguments). "Bare" steps
+through the rows with sqlite3 and looks at nothing; "read" makes entries of them; "replay" folds those into the state;
+"proven" is what the shop does at its start: check the database and the chain, read, and replay. Each is the best of a
+few rounds, with the cyclic collector at rest as the shop has it then.
+"""
+
+from __future__ import annotations
+
+import gc
+import sqlite3
+import sys
+import tempfile
+import time
+from collections.abc import Callable, Iterator
+from contextlib import closing
+from datetime import UTC, datetime, timedelta
+from itertools import count, cycle
+from pathlib import Path
+from typing import Any
+
+from tracker.store.at_rest import collector_at_rest
+from tracker.store.log import Log
+from tracker.store.rows import COLUMNS, entry_of, row_of
+from tracker.work.facts import (
+    Answered,
+    Checked,
+    Done,
+    Entry,
+    Fact,
+    Labelled,
+    Measured,
+    Noted,
+    Opened,
+    Spoiled,
+    Undone,
+    Wait,
+)
+from tracker.work.fold import Ledger
+
+COUNTS = (10_000, 100_000, 1_000_000)
+START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
+TO = (("blank", "520"), ("grain", "along"), ("thickness", "20"), ("width", "60"), ("wood", "white ash"))
+
+
+def a_run(name: str, next_count: Callable[[], int]) -> Iterator[Fact]:
+    """What a run of 60 pieces and 8 assemblies writes: about 500 facts."""
+    yield Opened(name, "Towel frame", "frame.toml", "A", "0123456789abcdef")
+    for piece in range(60):
+        key = f"rail:{piece + 1}"
+        for step in ("cut", "trim", "drill", "sand 120", "sand 180"):
+            yield Done(name, key, step, to=TO if step == "cut" else ())
+        if piece % 3 == 0:
+            yield Measured(name, key, "length", 160_000, 160_010)
+        if piece % 5 == 0:
+            yield Undone("saw", next_count() - 1)
+            yield Done(name, key, "sand 180")
+        if piece % 12 == 0:
+            yield Noted(name, key, "knot near end B, keep it inside")
+        if piece % 20 == 0:
+            yield Spoiled(name, key, "split at the end")
+            for step in ("cut", "trim", "drill", "sand 120", "sand 180"):
+                yield Done(name, key, step, to=TO if step == "cut" else ())
+    yield Labelled(name, tuple(f"rail:{piece + 1}" for piece in range(60)))
+    for assembly in range(8):
+        key = f"frame:{assembly + 1}"
+        for check in ("clamps", "pads", "paper", "fresh", "warm", "squeeze-out"):
+            yield Checked(name, key, check)
+        for step, kind in (("dry fit", None), ("spread", "open"), ("clamp", "clamp"), ("unclamp", "cure")):
+            wait = Wait(kind, 2700, "0b5e8f1c", 8123.25, source="default: PVA, cross-linking") if kind else None  # type: ignore[arg-type]
+            yield Done(name, key, step, wait=wait)
+        yield Answered("saw", next_count() - 1)
+
+
+def facts(next_count: Callable[[], int]) -> Iterator[Fact]:
+    for number in count(1):
+        yield from a_run(f"towel-frame#{number}", next_count)
+
+
+def written(path: Path, wanted: int) -> None:
+    """A log of two tablets with `wanted` facts, as the shop would have written it."""
+    log = Log(path)
+    counts = {"saw": 0, "bench": 0}
+    chains = {"saw": "", "bench": ""}
+    told = facts(lambda: counts["saw"] + 1)
+    rows = []
+    for at, tablet in zip(range(wanted), cycle(["saw"] * 9 + ["bench"])):
+        entry = Entry(
+            tablet,
+            counts[tablet] + 1,
+            {k: v for k, v in counts.items() if v},
+            START + timedelta(minutes=at),
+            next(told),
+        )
+        counts[tablet] += 1
+        rows.append(row_of(entry, chains[tablet]))
+        chains[tablet] = rows[-1][6]
+    with log.db.conn:
+        log.db.conn.executemany("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
+    log.close()
+
+
+def best(work: Callable[[], Any], rounds: int) -> float:
+    """Seconds of the quickest round."""
+    times = []
+    for _ in range(rounds):
+        gc.collect()
+        with collector_at_rest(lambda: 0):
+            begun = time.perf_counter()
+            kept = work()
+            times.append(time.perf_counter() - begun)
+        del kept
+    return min(times)
+
+
+def read_all(path: Path) -> list[Entry]:
+    with closing(sqlite3.connect(path)) as db:
+        return [entry_of(row) for row in db.execute(f"SELECT {COLUMNS} FROM entries ORDER BY rowid")]
+
+
+def bare(path: Path) -> int:
+    with closing(sqlite3.connect(path)) as db:
+        return sum(1 for _ in db.execute(f"SELECT {COLUMNS} FROM entries ORDER BY rowid"))
+
+
+def proven(path: Path) -> Ledger:
+    log = Log(path)
+    ledger = Ledger(log.entries())
+    log.close()
+    return ledger
+
+
+def a_tap(ledger: Ledger, taps: int = 200) -> float:
+    """Seconds a tap costs in memory: a new entry folded onto the state that stands."""
+    seen: dict[str, int] = {}
+    for entry in ledger.entries:
+        seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)
+    run = next(iter(ledger.state.runs))
+    begun = time.perf_counter()
+    for number in range(taps):
+        ledger.take_in([Entry("saw", seen["saw"] + 1, dict(seen), START, Done(run, f"rail:{number % 60}", "plane"))])
+        seen["saw"] += 1
+    return (time.perf_counter() - begun) / taps
+
+
+def measure(wanted: int) -> None:
+    with tempfile.TemporaryDirectory() as folder:
+        path = Path(folder) / "log.db"
+        written(path, wanted)
+        rounds = 5 if wanted < 500_000 else 2
+        rows = best(lambda: bare(path), rounds)
+        read = best(lambda: read_all(path), rounds)
+        entries = read_all(path)
+        fold = best(lambda: Ledger(entries), rounds)
+        start = best(lambda: proven(path), rounds)
+        with collector_at_rest(lambda: wanted):
+            ledger = Ledger(entries)
+        tap = a_tap(ledger)
+        print(
+            f"{wanted:>9,} facts: bare {rows * 1e3:8.1f} ms; read {read / rows:5.1f}x, replay {fold / rows:5.1f}x, "
+            f"both {(read + fold) / rows:5.1f}x; proven, read and replayed {start / rows:5.1f}x "
+            f"({start / wanted * 1e6:.1f} us a fact); a tap {tap * 1e6:6.0f} us"
+        )
+
+
+if __name__ == "__main__":
+    for each in [int(count) for count in sys.argv[1:]] or COUNTS:
+        measure(each)
