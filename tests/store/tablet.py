@@ -1,0 +1,80 @@
+"""A tablet for the tests of the record: its clocks, a tap, what is done every few seconds."""
+
+from __future__ import annotations
+
+import dataclasses
+import os
+import traceback
+from collections.abc import Callable
+from datetime import UTC, datetime, timedelta
+from pathlib import Path
+
+from tracker.shop import Shop
+from tracker.work.clocks import Now
+from tracker.work.decide import Do
+
+SAMPLE = next(iter(sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))))
+
+
+class Clock:
+    """The tablet's clocks, moved by hand."""
+
+    def __init__(self) -> None:
+        self.now = Now(datetime(2026, 3, 2, 8, 0, tzinfo=UTC), "boot 1", 1000.0)
+
+    def __call__(self) -> Now:
+        return self.now
+
+    def wait(self, seconds: float) -> None:
+        self.now = dataclasses.replace(
+            self.now, wall=self.now.wall + timedelta(seconds=seconds), boot=self.now.boot + seconds
+        )
+
+    def restart(self, boot_id: str, off: float) -> None:
+        self.now = Now(self.now.wall + timedelta(seconds=off), boot_id, 5.0)
+
+
+def opened(home: Path, clock: Clock | None = None, reserve: int = 0) -> Shop:
+    shop = Shop(home, clock or Clock(), reserve)
+    shop.open(SAMPLE)
+    return shop
+
+
+def tap(shop: Shop) -> str:
+    """Do the next thing that can be done to any piece; the reason when it was refused."""
+    assert shop.run is not None
+    for piece in shop.run.pieces:
+        for step in piece.route:
+            if not shop.state.is_done(shop.run, piece, step.id):
+                refusal = shop.do(Do(piece.key, step.id))
+                return refusal.reason if refusal else ""
+    raise AssertionError("everything is done")
+
+
+def tend(shop: Shop) -> None:
+    """A beat, a backup that it began, and the beat that hears of it."""
+    shop.beat()
+    shop._record._wait()
+    shop.beat()
+
+
+def without_rights(job: Callable[[], object]) -> str:
+    """Run a job as nobody, in a process of its own; what went wrong."""
+    ear, mouth = os.pipe()
+    child = os.fork()
+    if child == 0:
+        words = ""
+        try:
+            if os.getuid() == 0:
+                os.setgid(65534)
+                os.setuid(65534)
+            job()
+        except BaseException:
+            words = traceback.format_exc()
+        os.write(mouth, words.encode())
+        os._exit(0)
+    os.close(mouth)
+    with os.fdopen(ear) as heard:
+        words = heard.read()
+    os.waitpid(child, 0)
+    return words
