@@ -6,7 +6,7 @@ works sample builds by touch in a process of its own and kills it (SIGKILL) at a
 two taps or within one. Each fact that the app has shown as done was told through a pipe before; the log must still
 have every one of them, word for word, and must open without a complaint. A home is killed up to five times before it
 is looked at, so that the app itself also starts on what a killed one left. Exits 1 when anything was lost.
-`--careless` shows that this can fail: there the log never commits.
+`--careless` shows that this can fail: there the log keeps its facts in memory alone.
 
 One process imports Kivy and opens the app once; every process that is killed is forked from it.
 """
@@ -84,7 +84,7 @@ def work(start: Callable[[Path], Any], home: Path, say: Callable[[object], None]
     driver = start(home)
     shop = driver.app.shop
     if CARELESS:
-        shop._log.db.execute("BEGIN")
+        shop._log._write = lambda rows, tails: setattr(shop._log, "_tails", tails)
     if shop.notice:
         say({"complaint": shop.notice})
     say("ready")

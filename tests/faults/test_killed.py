@@ -25,7 +25,7 @@ def test_a_killed_app_has_kept_every_fact_that_it_showed() -> None:
     assert shown > 12
 
 
-def test_a_log_that_never_commits_is_caught_losing() -> None:
+def test_a_log_that_only_remembers_is_caught_losing() -> None:
     code, shown, lost, _ = killed(3, "7", "--careless")
     assert code == 1
     assert lost > shown / 2
