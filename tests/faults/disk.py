@@ -155,7 +155,7 @@ def disk(judge: Judge) -> Iterator[None]:
     library.sqlite3_vfs_register(ctypes.byref(layer.vfs), 1)
     fsync, replace, rename = os.fsync, os.replace, os.rename
 
-    def judged_fsync(fd: int) -> None:
+    def judged_fsync(fd: Any) -> None:
         path = Path(f"/proc/self/fd/{fd}").readlink()
         _raise(judge(Call("sync folder" if path.is_dir() else "sync", str(path))))
         fsync(fd)

@@ -39,7 +39,7 @@ _TEXTS = (
     "nan",
 )
 _NUMBERS = (0, 1, -1, 2, 60, 10**9, -(10**9), 7)
-_ODD = (None, True, 1.5, -0.0, 10**9, "x", [], {}, [[]], {"a": 1}, [1, 2, 3], [["a", 1]])
+_ODD: tuple[Any, ...] = (None, True, 1.5, -0.0, 10**9, "x", [], {}, [[]], {"a": 1}, [1, 2, 3], [["a", 1]])
 
 
 def forged_log(chance: random.Random, good: bytes, run: Run) -> bytes:

@@ -104,13 +104,13 @@ def by_hypothesis(count: int, seed: int, folder: Path) -> Fence:
 
 def by_coverage(count: int, seed: int, folder: Path) -> Fence:
     """Ends the process, as libFuzzer does."""
-    import atheris
+    import atheris  # type: ignore[import-untyped]
 
     for name in [name for name in sys.modules if name.partition(".")[0] == "tracker" or name == "faults.fuzzed"]:
         del sys.modules[name]
     with atheris.instrument_imports(include=["tracker"], enable_loader_override=False):
         fuzzed = importlib.import_module("faults.fuzzed")
-    builds = fuzzed.Builds(folder)
+    builds: Builds = fuzzed.Builds(folder)
     corpus = folder / "corpus"
     corpus.mkdir()
     for number, data in enumerate(strangers.SEEDS):
