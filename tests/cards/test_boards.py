@@ -12,7 +12,7 @@ from pathlib import Path
 import pytest
 
 from tests.cards.board_shop import SHELF, Saw
-from tracker.cards.boards import board_words, boards_card
+from tracker.cards.boards import boards_card
 from tracker.cards.cutting import at_the_saw
 from tracker.cards.label_of import label_keys, labels_for
 from tracker.cards.laid import blank_of, exact, followed, key_of, laid_out
@@ -171,16 +171,6 @@ def test_the_list_counts_what_is_cut(taken: Saw) -> None:
         row = next(row for group in taken.card().groups for row in group.rows if row.key == "cedar/1")
         assert row.said.endswith("all cut" if done == count else f"{done} of {count} cut")
         assert row.tone == ("done" if done == count else "ready")
-
-
-def test_a_piece_says_which_board_it_comes_from(saw: Saw) -> None:
-    item = saw.run.items["side:1"]
-    assert board_words(saw.floor, item) == ""
-    saw.take_plan()
-    key = board_of(saw, "side:1")
-    assert board_words(saw.floor, item) == f"from cedar board {key[-1]}"
-    saw.do(Do("side:1", "cut", board=key, at=0))
-    assert board_words(saw.floor, item) == f"cut from cedar board {key[-1]}"
 
 
 # -- a spoiled piece ---------------------------------------------------------------------------------------------------
@@ -395,12 +385,12 @@ def test_a_ripped_board_is_cut_into_sections_and_these_into_lanes() -> None:
     card = saw.card().board
     assert card is not None
     assert card.falls == "A section falls off"
-    assert "Then rip it: lane 1 to 2\u20091⁄2″, cut at 24″." in card.words
+    assert "Then rip it: lane 1 to 2\u20091⁄2″, with a push stick; cut at 24″." in card.words
     saw.tap()
     card = saw.card().board
     assert card is not None
     assert card.falls.endswith("from its lane")
-    assert card.words.startswith("Lane 2, ripped to 2\u20091⁄2″.")
+    assert card.words.startswith("Lane 2, ripped to 2\u20091⁄2″, with a push stick.")
     spans = [span for span in card.bar.spans if span.kind == "piece"]
     assert {(round(span.low, 3), round(span.high, 3)) for span in spans} >= {(0.0, round(2.5 / 9.25, 3))}
     first = next(item.key for item in saw.run.pieces if saw.state.is_done(saw.run, item, "cut"))

@@ -11,7 +11,7 @@ from tracker.cards.floor import Floor
 from tracker.cards.laid import key_of, title_of
 from tracker.cards.shopping import dealer_length, money
 from tracker.cards.words import CAUTIONS
-from tracker.measure import Reading
+from tracker.measure import Reading, inches
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
@@ -22,6 +22,12 @@ from tracker.work.run import Item
 
 SPOILED = ("Cut short", "Split or a knot", "Wrong angle", "Something else")
 """Reasons offered for a spoiled piece; whichever is chosen stays in the record."""
+
+SHORT_CAUTION = "Guard on; the manual governs."
+ROOM = 70
+"""With so many characters before it the caution is said shortly."""
+NARROW = inches(6)
+"""A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -136,7 +142,8 @@ def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[Nam
         )
     first = " ".join(_first(floor, each) for each in saw.first)
     hold = _hold(floor, cut) if cut is not None else ""
-    return " ".join(words for words in (first, _lane(floor, saw), hold, CAUTIONS["saw"]) if words)
+    said = " ".join(words for words in (first, _lane(floor, saw), hold) if words)
+    return f"{said} {CAUTIONS['saw'] if len(said) < ROOM else SHORT_CAUTION}".strip()
 
 
 def _lane(floor: Floor, saw: AtTheSaw) -> str:
@@ -145,9 +152,10 @@ def _lane(floor: Floor, saw: AtTheSaw) -> str:
     if lane is None or mark is None:
         return ""
     wide = floor.read(lane.width).text
+    push = ", with a push stick" if lane.width < NARROW else ""
     if saw.section_is_off:
-        return f"Lane {lane.number}, ripped to {wide}."
-    return f"Then rip it: lane {lane.number} to {wide}, cut at {floor.read(mark).text}."
+        return f"Lane {lane.number}, ripped to {wide}{push}."
+    return f"Then rip it: lane {lane.number} to {wide}{push}; cut at {floor.read(mark).text}."
 
 
 def _first(floor: Floor, cut: Crosscut) -> str:

@@ -16,7 +16,7 @@ from tracker.cards.shopping import money
 from tracker.plan.boards import BoardPlan, CutBoard
 from tracker.plan.boards.replan import Replan
 from tracker.work.intents import KeepBoards
-from tracker.work.run import Item, item_key
+from tracker.work.run import item_key
 
 Answer = BoardPlan | Proposal
 """What was thought of and isn't followed yet: a first plan, or a new one for what is still to be cut."""
@@ -197,20 +197,3 @@ def _change_words(floor: Floor, answer: Replan) -> str:
     stay = "The others stay on their boards." if told else "Nothing changes."
     said = f"{'; '.join(told)}. {stay}" if told else stay
     return _unplaced(floor, answer.plan) + " ".join(words for words in (said, cost, broken) if words)
-
-
-# -- for other cards ---------------------------------------------------------------------------------------------------
-
-
-def board_words(floor: Floor, item: Item) -> str:
-    """Where a piece comes from, for its own card: `from cedar board 2`, `cut from board F2`; empty without a plan."""
-    if item.kind != "piece":
-        return ""
-    was = cut_from(floor, item.key)
-    boards = {board.key: board for board in followed(floor.run, floor.state)}
-    if was:
-        return f"cut from {title_of(boards[was]) if was in boards else was.replace('/', ' ')}"
-    mine = next((board for board in boards.values() if any(key_of(piece) == item.key for piece in board.pieces)), None)
-    if mine is None:
-        return ""
-    return f"{'cut from' if was is not None else 'from'} {title_of(mine)}"

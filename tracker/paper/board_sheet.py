@@ -207,6 +207,11 @@ class _Bar:
 
     def _fitting(self, span: BarSpan, room: float, left: float) -> Iterator[tuple[str, Weight, float]]:
         """`left` is how much of the breadth is free for lines, in mm."""
+        if left < PLAIN * LEADING:  # a narrow lane: all on one line
+            line, size = " ".join((span.number, *span.words[:1])), min(SMALL, left)
+            if setting.width(line, "regular", self.pages.dots(size)) <= room:
+                yield line, "regular", size
+            return
         wanted: list[tuple[str, Weight, float]] = [(span.number, "bold", PLAIN)] if span.number else []
         wanted += [(word, "regular", SMALL) for word in span.words]
         for text, weight, size in wanted:
