@@ -28,7 +28,8 @@ from pathlib import Path
 from typing import Any
 
 from faults.day import HandClock, acts
-from faults.ledger import MORNING, as_data
+from faults.ledger import MORNING
+from faults.witness import as_data
 
 from tracker.shop import Shop
 from tracker.store.backups import sound_rows

@@ -13,19 +13,18 @@ One process imports Kivy and opens the app once; every process that is killed is
 
 from __future__ import annotations
 
-import json
 import os
 import random
-import signal
 import sys
 import tempfile
 import time
-import traceback
 from collections.abc import Callable
 from dataclasses import dataclass, field
-from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
+
+from faults.ledger import Ledger, read_home
+from faults.witness import Say, Witness, told
 
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
@@ -34,15 +33,13 @@ MOST_TAPS = 24
 LONGEST_TAP = 0.03
 """Seconds: one that is killed later is killed this long after a random one of its taps, at most; some three taps."""
 
-FactKey = tuple[str, int]
-
 
 @dataclass
 class Home:
     """A folder that apps were killed in, and what they had shown as done."""
 
     folder: Path
-    told: dict[FactKey, Any] = field(default_factory=dict)
+    ledger: Ledger = field(default_factory=Ledger)
     complaints: list[str] = field(default_factory=list)
     kills: int = 0
     finished: bool = False
@@ -74,12 +71,11 @@ def prepare() -> Callable[[Path], Any]:
     return start
 
 
-def work(start: Callable[[Path], Any], home: Path, say: Callable[[object], None], chance: random.Random) -> None:
+def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Random) -> None:
     """Work one build after another by touch; `say` tells of each fact as soon as the app has shown it."""
     from kit.story import SCENARIOS, Maker
 
     from tracker.screens.lists import ListRow
-    from tracker.work.facts import to_data
 
     driver = start(home)
     shop = driver.app.shop
@@ -90,22 +86,22 @@ def work(start: Callable[[Path], Any], home: Path, say: Callable[[object], None]
     say("ready")
     said = 0
 
-    def told(*_: str) -> None:
+    def tell(*_: str) -> None:
         nonlocal said
         entries = shop.entries()
         for entry in entries[said:]:
-            say([entry.id, to_data(entry.fact)])
+            say(told(entry))
         said = len(entries)
 
-    told()
-    maker = Maker(driver, told)
+    tell()
+    maker = Maker(driver, tell)
     in_hand = [each for each in SCENARIOS if shop.run and each.name == shop.run.build.name]
     for scenario in [*in_hand, *chance.sample(SCENARIOS, len(SCENARIOS))]:
         if shop.run is None or scenario.name != shop.run.build.name:
             driver.app.go("builds")
             driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
             driver.tap(next(row for row in driver.find(ListRow) if row.title == scenario.name))
-            told()
+            tell()
         pieces = [item.key for item in shop.run.pieces]
         for key in [scenario.drilled, *chance.sample(pieces, len(pieces))]:
             maker.work(key)
@@ -115,62 +111,23 @@ def work(start: Callable[[Path], Any], home: Path, say: Callable[[object], None]
 
 def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) -> None:
     """Fork an app on this home, and kill it at a random moment; its last words are taken down."""
-    ear, mouth = os.pipe()
     seed, early = chance.random(), chance.random() < 0.2
-    child = os.fork()
-    if child == 0:
-        os.close(ear)
-        _child(start, home.folder, mouth, random.Random(seed))
-    os.close(mouth)
-    heard, lines = b"", 0 if early else 1 + chance.randrange(MOST_TAPS)
-    while heard.count(b"\n") < lines and (more := os.read(ear, 65536)):
-        heard += more
+    app = Witness(lambda say: work(start, home.folder, say, random.Random(seed)))
+    app.wait_for(0 if early else 1 + chance.randrange(MOST_TAPS))
     time.sleep(chance.random() * (LONGEST_START if early else LONGEST_TAP))
-    os.kill(child, signal.SIGKILL)
-    while more := os.read(ear, 65536):
-        heard += more
-    os.close(ear)
-    os.waitpid(child, 0)
+    app.kill()
     home.kills += 1
-    _take_down(home, heard)
+    home.ledger.told.update(app.facts())
+    home.complaints += app.complaints()
+    home.finished = "end" in app.heard()
 
 
-def _child(start: Callable[[Path], Any], folder: Path, mouth: int, chance: random.Random) -> None:
-    def say(what: object) -> None:
-        os.write(mouth, (json.dumps(what, ensure_ascii=False, default=str) + "\n").encode())
-
-    try:
-        work(start, folder, say, chance)
-    except BaseException:  # its process ends here, past every handler of the one that it was forked from
-        say({"complaint": traceback.format_exc()})
-    os._exit(0)
-
-
-def _take_down(home: Home, heard: bytes) -> None:
-    for line in heard.splitlines(keepends=True):
-        if not line.endswith(b"\n"):  # killed while it was saying it: nobody has heard it
-            continue
-        what = json.loads(line)
-        if what == "end":
-            home.finished = True
-        elif isinstance(what, dict):
-            home.complaints.append(what["complaint"])
-        elif isinstance(what, list):
-            (tablet, count), fact = what
-            home.told[tablet, count] = fact
-
-
-def look(home: Home) -> list[FactKey]:
-    """Open the log that the killed apps left: the facts that were shown as done and aren't there as they were told."""
-    from tracker.store.rescue import open_log
-    from tracker.work.facts import to_data
-
-    opened = open_log(home.folder, datetime.now(UTC))
-    if opened.notice:
-        home.complaints.append(opened.notice)
-    kept = {entry.id: json.loads(json.dumps(to_data(entry.fact), default=str)) for entry in opened.log.entries()}
-    opened.log.close()
-    return [key for key, fact in home.told.items() if kept.get(key) != fact]
+def look(home: Home) -> int:
+    """Open the log that the killed apps left: how many facts that were shown as done aren't there as they were told."""
+    entries, notice = read_home(home.folder)
+    if notice:
+        home.complaints.append(notice)
+    return len(home.ledger.missing(entries))
 
 
 def main(words: list[str]) -> int:
@@ -188,8 +145,8 @@ def main(words: list[str]) -> int:
                 kill_one(start, home, chance)
                 if home.finished:
                     break
-            lost += len(look(home))
-        kills, told, reopened = kills + home.kills, told + len(home.told), reopened + home.kills
+            lost += look(home)
+        kills, told, reopened = kills + home.kills, told + len(home.ledger.told), reopened + home.kills
         complaints += home.complaints
         if kills // 500 > (kills - home.kills) // 500:
             print(f"{kills} kills, {told} facts shown as done, {lost} lost, {len(complaints)} complaints", flush=True)

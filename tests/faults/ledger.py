@@ -2,23 +2,19 @@
 
 from __future__ import annotations
 
-import json
 from collections.abc import Iterable
 from dataclasses import dataclass, field
 from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
+from faults.witness import as_data
+
 from tracker.shop import Shop
 from tracker.store.rescue import open_log
-from tracker.work.facts import Entry, EntryId, to_data
+from tracker.work.facts import Entry, EntryId
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-
-
-def as_data(entry: Entry) -> Any:
-    """All that an entry says, as it would come back from JSON."""
-    return json.loads(json.dumps([dict(entry.seen), entry.at.isoformat(), to_data(entry.fact)], default=str))
 
 
 @dataclass

@@ -13,29 +13,25 @@ from __future__ import annotations
 
 import contextlib
 import fcntl
-import json
 import os
 import random
-import select
 import shutil
-import signal
 import struct
 import subprocess
 import sys
 import tempfile
 import time
-import traceback
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from pathlib import Path
 
 from faults.day import SAMPLES, HandClock
-from faults.ledger import Ledger, as_data, read_home
+from faults.ledger import Ledger, read_home
+from faults.witness import Say, Witness, as_data, told
 
 from tracker.shop import Shop
 from tracker.store.rescue import TORN
 from tracker.work.decide import Do, TakeBack
-from tracker.work.facts import EntryId
 
 EXT4_IOC_SHUTDOWN = 0x8004587D
 """`_IOR('X', 125, __u32)`: fs/ext4 in the Linux sources, and `man 2 ioctl_xfs_goingdown` for the flags."""
@@ -94,7 +90,7 @@ def new_disk(folder: Path) -> Disk:
     return disk
 
 
-def work(home: Path, mouth: int, careless: bool) -> None:
+def work(home: Path, say: Say, careless: bool) -> None:
     """Tap through the build, take everything back, and again, for ever; each fact is told once it is shown as done."""
     shop = Shop(home, HandClock())
     if careless:
@@ -102,8 +98,8 @@ def work(home: Path, mouth: int, careless: bool) -> None:
     if shop.run is None:
         shop.open(SAMPLES / "planter.toml")
     assert shop.run is not None
-    told = 0
-    os.write(mouth, b'"ready"\n')
+    number = 0
+    say("ready")
     while True:
         for item in shop.run.pieces:
             done = shop.state.of(shop.run, item)
@@ -111,59 +107,34 @@ def work(home: Path, mouth: int, careless: bool) -> None:
             for intent in intents:
                 shop.do(intent)
                 entries = shop.entries()
-                for entry in entries[told:]:
-                    os.write(mouth, json.dumps([entry.id, as_data(entry)]).encode() + b"\n")
-                told = len(entries)
+                for entry in entries[number:]:
+                    say(told(entry))
+                number = len(entries)
 
 
 def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
     """One power cut, and a look at what it took."""
     with disk.mounted() as home:
-        ear, mouth = os.pipe()
-        child = os.fork()
-        if child == 0:
-            os.close(ear)
-            try:
-                work(home, mouth, careless)
-            except BaseException:  # its process ends here, past every handler of the one that it was forked from
-                os.write(mouth, json.dumps({"complaint": traceback.format_exc()}).encode() + b"\n")
-            os._exit(0)
-        os.close(mouth)
-        heard = os.read(ear, 65536)
+        shop = Witness(lambda say: work(home, say, careless))
+        shop.wait_for(1)
         time.sleep(chance.random() * LONGEST_WORK)
         at = os.open(disk.mount, os.O_RDONLY)
-        while select.select([ear], [], [], 0)[0] and (more := os.read(ear, 65536)):
-            heard += more
+        shop.catch_up()
+        before, complaints = shop.facts(), shop.complaints()
         fcntl.ioctl(at, EXT4_IOC_SHUTDOWN, struct.pack("I", NO_LOG_FLUSH))
         os.close(at)
-        os.kill(child, signal.SIGKILL)
-        late = b""
-        while more := os.read(ear, 65536):
-            late += more
-        os.close(ear)
-        os.waitpid(child, 0)
-    told = _facts(heard)
-    told_late = {key: fact for key, fact in _facts(heard + late).items() if key not in told}
+        shop.kill()
+    late = {key: fact for key, fact in shop.facts().items() if key not in before}
     with disk.mounted() as home:
         entries, notice = read_home(home)
-    disk.complaints += [*_complaints(heard), *([notice] if notice not in ("", TORN) else [])]
+    disk.complaints += [*complaints, *([notice] if notice not in ("", TORN) else [])]
     disk.cuts += 1
-    disk.told += len(told)
-    disk.told_late += len(told_late)
-    disk.ledger.told.update(told)
+    disk.told += len(before)
+    disk.told_late += len(late)
+    disk.ledger.told.update(before)
     disk.lost += len(disk.ledger.missing(entries))
-    disk.lost_late += len(Ledger(told_late).missing(entries))
+    disk.lost_late += len(Ledger(late).missing(entries))
     disk.ledger.told = {entry.id: as_data(entry) for entry in entries}
-
-
-def _facts(heard: bytes) -> dict[EntryId, object]:
-    lines = [json.loads(line) for line in heard.splitlines(keepends=True) if line.endswith(b"\n")]
-    return {(line[0][0], line[0][1]): line[1] for line in lines if isinstance(line, list)}
-
-
-def _complaints(heard: bytes) -> list[str]:
-    lines = [json.loads(line) for line in heard.splitlines(keepends=True) if line.endswith(b"\n")]
-    return [line["complaint"] for line in lines if isinstance(line, dict)]
 
 
 def main(words: list[str]) -> int:

@@ -6,7 +6,7 @@ import shutil
 from pathlib import Path
 
 from faults.day import SAMPLES, HandClock, acts
-from faults.ledger import as_data
+from faults.witness import as_data
 
 from tracker.shop import Shop
 from tracker.work.decide import Do
