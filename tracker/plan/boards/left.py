@@ -10,10 +10,10 @@ from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, replace
 from typing import Literal
 
-from tracker.design.model import Build, RackBoard, Wood
+from tracker.design.model import Build, EndCut, RackBoard, Wood
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards.plan import BoardPlan, CutBoard, PieceId
+from tracker.plan.boards.plan import SQUARE, BoardPlan, CutBoard, PieceId, PlacedPiece
 from tracker.plan.boards.stretches import Stretch, clear_stretches
 
 Source = Literal["dealer", "rack", "in hand"]
@@ -23,7 +23,7 @@ Source = Literal["dealer", "rack", "in hand"]
 class Place:
     """Where a piece lies, or lay: its board by key, and what it takes of it from `at` on.
 
-    Of a board that is ripped also how far `across` from the near edge, and its `width`.
+    How it lies is as in `plan.PlacedPiece`.
     """
 
     board: str
@@ -31,6 +31,25 @@ class Place:
     length: Length
     across: Length = ZERO
     width: Length | None = None
+    turned: bool = False
+    over: bool = False
+    left: EndCut = SQUARE
+    right: EndCut = SQUARE
+
+    @classmethod
+    def of(cls, board: str, piece: PlacedPiece) -> Place:
+        """The place of a piece on the board with this key."""
+        return cls(
+            board=board, at=piece.at, length=piece.length, across=piece.across, width=piece.width, turned=piece.turned,
+            over=piece.over, left=piece.left, right=piece.right,
+        )  # fmt: skip
+
+    def placed(self, piece: PieceId) -> PlacedPiece:
+        """The piece as it lies here."""
+        return PlacedPiece(
+            part=piece[0], piece=piece[1], at=self.at, length=self.length, across=self.across, width=self.width,
+            turned=self.turned, over=self.over, left=self.left, right=self.right,
+        )  # fmt: skip
 
     @property
     def end(self) -> Length:
@@ -112,10 +131,7 @@ def as_left(board: CutBoard) -> BoardLeft:
 def places(plan: BoardPlan) -> Mapping[PieceId, Place]:
     """Where every piece of a plan lies."""
     return {
-        piece.id: Place(board=board.key, at=piece.at, length=piece.length, across=piece.across, width=piece.width)
-        for wood in plan.woods
-        for board in wood.boards
-        for piece in board.pieces
+        piece.id: Place.of(board.key, piece) for wood in plan.woods for board in wood.boards for piece in board.pieces
     }
 
 

@@ -9,8 +9,7 @@ from tracker.design.model import Build, Wood
 from tracker.measure import Length
 from tracker.plan.boards.blanks import Run
 from tracker.plan.boards.left import BoardLeft, Place
-from tracker.plan.boards.nesting import ends_of, laid_again, nests, saved_by_sharing
-from tracker.plan.boards.order import placed
+from tracker.plan.boards.nesting import ends_of, nests, saved_by_sharing
 from tracker.plan.boards.plan import CutBoard, Offcut, PieceId, PlacedPiece, WoodPlan
 
 Slot = tuple[int, int]
@@ -98,18 +97,17 @@ def sharing_cuts(
     return found
 
 
-def with_fixed(build: Build, plan: WoodPlan, board: BoardLeft, run: Run, start: Length) -> WoodPlan:
-    """The plan with a run added where it lies, on a board that the plan has without that place, or not at all."""
+def with_fixed(build: Build, plan: WoodPlan, board: BoardLeft, stay: Sequence[PlacedPiece]) -> WoodPlan:
+    """The plan with pieces added where they lie, on a board that the plan has without their places, or not at all."""
     mine = pieces_of(next((each for each in plan.boards if each.key == board.key), None))
-    full = full_board(build, board, (*mine, *(placed(each, start) for each in run.laid)))
-    full = replace(full, pieces=laid_again(build, full.pieces))
+    full = full_board(build, board, (*mine, *stay))
     return replace(plan, boards=(full, *(each for each in plan.boards if each.key != board.key)))
 
 
 def full_board(build: Build, board: BoardLeft, pieces: Sequence[PlacedPiece]) -> CutBoard:
     """What is left of a board with all that is to be cut from it."""
     ordered = sorted(pieces, key=lambda piece: (piece.at, piece.across))
-    gone = [Place(board=board.key, at=piece.at, length=piece.length) for piece in ordered]
+    gone = [Place.of(board.key, piece) for piece in ordered]
     rest = board.without(gone, build.shop.kerf)
     return CutBoard(
         key=board.key, wood=board.wood, source=board.source, name=board.name, length=board.length, price=None,

@@ -7,15 +7,14 @@ from collections.abc import Collection, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.design.model import Build, Wood
-from tracker.measure import Length
 from tracker.plan.boards.assemble import Board
-from tracker.plan.boards.blanks import Run, Wanted
+from tracker.plan.boards.blanks import Wanted
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.lying import Result, Slot, board_number, sharing_cuts, where_it_lies, with_fixed
 from tracker.plan.boards.moves import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, surely_fitting, wood_plan
-from tracker.plan.boards.plan import PieceId
+from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.boards.planner import allowance
 from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Request
@@ -32,7 +31,7 @@ class Job:
     order: Order
     old: Mapping[int, Slot | None]
     first_number: int
-    fixed: Sequence[tuple[BoardLeft, Run, Length]]
+    fixed: Sequence[tuple[BoardLeft, tuple[PlacedPiece, ...]]]
 
     @classmethod
     def of(
@@ -51,8 +50,9 @@ class Job:
             if lies is None:
                 others.append(run)
             else:
-                fixed.append((left[lies.board], run, lies.start))
-        taken = [Place(board=board.key, at=start, length=run.length) for board, run, start in fixed]
+                stay = tuple(previous[blank.id].placed(blank.id) for blank in run.blanks)
+                fixed.append((left[lies.board], stay))
+        taken = [Place.of(board.key, piece) for board, stay in fixed for piece in stay]
         boards = [board.without(taken, build.shop.kerf) for board in left]
         mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *in_hand(boards)))
         if mine.slants:
@@ -86,8 +86,8 @@ class Job:
             blank.id for i, slot in staying.items() if at[i] != slot for blank in self.order.wanted.runs[i].blanks
         )
         plan = wood_plan(self.order, cutting, self.first_number)
-        for board, run, start in self.fixed:
-            plan = with_fixed(self.order.build, plan, board, run, start)
+        for board, stay in self.fixed:
+            plan = with_fixed(self.order.build, plan, board, stay)
         return Result(plan, moved, fewest)
 
     def _moved(self, cutting: Cutting, staying: Mapping[int, Slot]) -> int:

@@ -10,7 +10,7 @@ from tracker.plan.boards.blanks import Wanted
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.lying import Result, board_number, full_board, pieces_of, slot_of
 from tracker.plan.boards.order import at_the_dealer, in_hand
-from tracker.plan.boards.plan import PieceId, PlacedPiece, WoodPlan
+from tracker.plan.boards.plan import PieceId, WoodPlan
 from tracker.plan.boards.planner import allowance
 from tracker.plan.boards.ripped import RippedOrder
 from tracker.plan.boards.stop import KeepGoing
@@ -44,8 +44,9 @@ class RippedJob:
         old = {
             blank.id: place
             for run in wanted.runs
+            if all(blank.id in previous for blank in run.blanks)
             for blank in run.blanks
-            if (place := previous.get(blank.id)) is not None and place.board in keys
+            if (place := previous[blank.id]).board in keys
         }
         clear = {piece for piece, place in old.items() if slot_of(place, left) is not None}
         staying = {piece: place for piece, place in old.items() if piece in clear}
@@ -79,8 +80,7 @@ class RippedJob:
             for board in plan.boards
             for piece in board.pieces
             if piece.id in self.staying
-            and slot_of(Place(board=board.key, at=piece.at, length=piece.length), self.left)
-            != slot_of(self.staying[piece.id], self.left)
+            and slot_of(Place.of(board.key, piece), self.left) != slot_of(self.staying[piece.id], self.left)
         )
         return Result(plan, moved, 0)
 
@@ -88,13 +88,7 @@ class RippedJob:
         """The plan with the pieces that stay where they lie."""
         boards = {board.key: board for board in plan.boards}
         for left in self.left:
-            stay = [
-                PlacedPiece(
-                    part=part, piece=piece, at=place.at, length=place.length, across=place.across, width=place.width
-                )
-                for (part, piece), place in lying.items()
-                if place.board == left.key
-            ]
+            stay = [place.placed(piece) for piece, place in lying.items() if place.board == left.key]
             if stay:
                 boards[left.key] = full_board(self.beside.build, left, (*pieces_of(boards.get(left.key)), *stay))
         return replace(plan, boards=tuple(boards.values()))
