@@ -16,6 +16,8 @@ import contextlib
 import json
 import math
 import re
+from bisect import bisect_left
+from collections import defaultdict
 from collections.abc import Iterator
 from dataclasses import dataclass, field
 from datetime import datetime
@@ -106,10 +108,16 @@ def import_log(log: Log, path: Path) -> Taken:
 
 def fills_gaps(log: Log, rows: list[Row]) -> bool:
     """Whether the file has rows that this log has lost."""
-    gaps = [(row[0], first_lost(row), row[1]) for row in log.rows() if row[4] == LOST]
-    return any(
-        row[0] == tablet and first <= row[1] <= last and row[4] != LOST for tablet, first, last in gaps for row in rows
-    )
+    gaps: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
+    for row in log.rows():
+        if row[4] == LOST:  # in the order of a tablet's counts, none over another
+            gaps[row[0]].append((row[1], first_lost(row)))
+    for row in rows:
+        ends = gaps.get(row[0], [])
+        at = bisect_left(ends, (row[1], 0))
+        if row[4] != LOST and at < len(ends) and ends[at][1] <= row[1]:
+            return True
+    return False
 
 
 def _forks(log: Log, rows: list[Row]) -> list[Wrong]:
