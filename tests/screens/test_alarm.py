@@ -19,6 +19,7 @@ from kivy.core.window import Window
 
 from tracker.screens.alarm import OFTEN, PATIENCE, AlarmView
 from tracker.screens.clocks import ClockChip
+from tracker.screens.lists import ListRow
 from tracker.screens.sheets import Panel
 from tracker.screens.stage import HandTime
 from tracker.work.intents import Do
@@ -259,7 +260,10 @@ def test_settings_can_say_that_there_is_no_loudspeaker(start: Callable[..., Make
     maker = start()
     sounds = maker.app.watch.sounds
     sounds._load = lambda path: None
-    in_clamps(maker)
-    run_out(maker)
+    maker.open("Kitchen stool")
+    maker.go("settings")
     sounds.wait()
-    assert "no loudspeaker" in sounds.trouble
+    maker.driver.frames(3)
+    (row,) = [row for row in maker.driver.find(ListRow) if row.title == "Sound"]
+    assert "no loudspeaker" in row.subtitle
+    assert row.tone == "caution"

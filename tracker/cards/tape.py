@@ -157,15 +157,15 @@ class TapeCard:
 
 
 def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeCard:
-    """What the keypad shows."""
+    """What the keypad shows; `planned` is nought where nothing was planned."""
     read = read_length(planned, entry.mark)
     doubt = doubt_of(planned, entry.length) if entry.length is not None else ""
-    said = entry.block or difference_words(planned, entry.length or planned, entry.mark)
+    said = entry.block or (difference_words(planned, entry.length or planned, entry.mark) if planned else "")
     tone: Literal["ready", "waiting", "caution"] = "caution" if doubt or entry.stopped else "ready"
     return TapeCard(
         title=title,
         what=what,
-        planned=f"planned {read.text}",
+        planned=f"planned {read.text}" if planned else "",
         entry=entry,
         said=said,
         tone=tone if entry.length is not None or entry.stopped else "waiting",

@@ -91,8 +91,8 @@ class ProofCover(Cover):
         if len(self.lengths) >= self.line.readings:
             self.lengths = []
         count = f"{len(self.lengths) + 1} of {self.line.readings}" if self.line.readings > 1 else "measured"
-        like = self.lengths[0] if self.lengths else Length.of(0, floor.run.build.units)
-        sheet = TapeSheet(self.title, count, like, floor.run.build.shop.mark)
+        nothing_planned = Length.of(0, floor.run.build.units)
+        sheet = TapeSheet(self.title, count, nothing_planned, floor.run.build.shop.mark)
         sheet.bind(on_kept=lambda _sheet, length: self._measured(length))
         sheet.open_on(the_app().root)
 

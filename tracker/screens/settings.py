@@ -6,6 +6,7 @@ from tracker.cards.settings import SETTINGS, SettingsCard, settings_card
 from tracker.screens.base import CardScreen, the_app
 from tracker.screens.lists import RowView
 from tracker.screens.sheets import Option, Panel
+from tracker.screens.worker import on_next_frame
 
 
 class SettingsScreen(CardScreen):
@@ -13,12 +14,27 @@ class SettingsScreen(CardScreen):
 
     card: SettingsCard
     needs_run = False
+    _probed = False
 
     def draw(self) -> None:
         self.card = settings_card(the_app().shop.settings)
+        if not self._probed:
+            self._probed = True
+            the_app().watch.sounds.probe(lambda: on_next_frame(self._draw_again))
+        trouble = {"sound": the_app().watch.sounds.trouble}
         self.ids.list.rows = [
-            RowView(title=setting.title, subtitle=chosen.word, key=setting.name) for setting, chosen in self.card.rows
+            RowView(
+                title=setting.title,
+                subtitle=trouble.get(setting.name) or chosen.word,
+                tone="caution" if trouble.get(setting.name) else "",
+                key=setting.name,
+            )
+            for setting, chosen in self.card.rows
         ]
+
+    def _draw_again(self) -> None:
+        if self.parent is not None:
+            self.draw()
 
     def choose(self, name: str) -> None:
         """A setting was tapped."""

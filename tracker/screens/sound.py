@@ -109,19 +109,34 @@ class Sounds:
         if self.on:
             self._thread.submit(self._play, name)
 
+    def probe(self, done: Callable[[], None]) -> None:
+        """Find out whether there is anything to play on; `done` is called in the thread once `trouble` says so."""
+        self._thread.submit(self._probe, done)
+
+    def _probe(self, done: Callable[[], None]) -> None:
+        self._ready("done")
+        done()
+
     def _play(self, name: SoundName) -> None:
+        sound = self._ready(name)
+        if sound is not None:
+            sound.play()
+            self.played += 1
+
+    def _ready(self, name: SoundName) -> Playable | None:
+        """The sound, loaded; None and a `trouble` where it can't be played."""
         try:
             if name not in self._loaded:
                 self._loaded[name] = self._load(sound_file(self._folder, name))
-            sound = self._loaded[name]
-            if sound is None or sound.length <= 0:
-                self.trouble = "This tablet has no loudspeaker: alarms are seen, not heard."
-                return
-            sound.play()
-            self.played += 1
-            self.trouble = ""
         except Exception as error:  # a driver's whim must not end the thread, nor a shift
             self.trouble = f"The sounds can't be played ({error}): alarms are seen, not heard."
+            return None
+        sound = self._loaded[name]
+        if sound is None or sound.length <= 0:
+            self.trouble = "This tablet has no loudspeaker: alarms are seen, not heard."
+            return None
+        self.trouble = ""
+        return sound
 
     def wait(self) -> None:
         """Until all that was asked for has begun."""
