@@ -93,3 +93,16 @@ def test_a_restored_tablet_opens_again_as_it_was_left(tmp_path: Path) -> None:
     again = Shop(tmp_path / "new", HandClock())
     assert (again.notice, again.tablet, again.entries()) == ("", name, entries)
     again.close()
+
+
+def test_a_clock_that_was_set_neither_lets_the_latest_backup_go_nor_hides_it(tmp_path: Path) -> None:
+    shop = lived(tmp_path / "shop")
+    clock = shop._clock
+    assert isinstance(clock, HandClock)
+    shop.settings["backups kept"] = "2"
+    for minutes in (0, 5_000_000, -30_000_000, 200):  # today, ten years on, long ago, today
+        clock.minutes = minutes
+        latest = shop.back_up()
+        assert shop.backups()[0].path == latest
+    assert len(shop.backups()) == 2
+    shop.close()

@@ -48,11 +48,22 @@ class Backup:
 def kept_backups(folder: Path) -> tuple[Backup, ...]:
     """Every backup beside the log in `folder`, the latest first."""
     found = []
-    for path in sorted((folder / files.BACKUPS).glob("*.db"), reverse=True):
-        stamp, _, why = path.stem.rpartition("-")
+    for path in backup_files(folder):
+        _, _, named = path.stem.partition("-")
+        stamp, _, why = named.rpartition("-")
         with contextlib.suppress(ValueError, OSError):
             found.append(Backup(path, datetime.strptime(stamp, _STAMP).replace(tzinfo=UTC), why, path.stat().st_size))
     return tuple(found)
+
+
+def backup_files(folder: Path) -> list[Path]:
+    """The files of the backups, the latest first: by their numbers, because the wall clock may have been set."""
+    return sorted((folder / files.BACKUPS).glob("*.db"), key=_number, reverse=True)
+
+
+def _number(path: Path) -> int:
+    number = path.stem.partition("-")[0]
+    return int(number) if number.isdecimal() else 0
 
 
 def replaced_records(folder: Path) -> tuple[Backup, ...]:
@@ -71,7 +82,8 @@ def back_up(log: Log, folder: Path, now: datetime, why: str, keep: int = KEPT) -
     Raises CannotWriteError when there is no room or no right, DamagedLogError when what came out isn't the log.
     """
     into = folder / files.BACKUPS
-    path = into / f"{now.astimezone(UTC):{_STAMP}}-{why}.db"
+    number = 1 + max(map(_number, backup_files(folder)), default=0)
+    path = into / f"{number:06}-{now.astimezone(UTC):{_STAMP}}-{why}.db"
     unfinished = path.with_suffix(".unfinished")
     try:
         into.mkdir(exist_ok=True)

@@ -16,7 +16,7 @@ from datetime import datetime
 from pathlib import Path
 
 from tracker.store import ballast, files
-from tracker.store.backups import sound_rows
+from tracker.store.backups import backup_files, sound_rows
 from tracker.store.carve import rows_in_database, rows_in_wal
 from tracker.store.errors import CannotWriteError, DamagedLogError, NoRecordError, cannot_write
 from tracker.store.log import Log
@@ -217,8 +217,7 @@ def _write_recovered(path: Path, rows: list[Row], before: _Found) -> None:
 
 def backup_paths(folder: Path) -> list[Path]:
     """Every backup, the latest first."""
-    kept = sorted((folder / files.BACKUPS).glob("*.db"), reverse=True)
-    return [*kept, *(path for path in (folder / BACKUP_NAME,) if path.exists())]
+    return [*backup_files(folder), *(path for path in (folder / BACKUP_NAME,) if path.exists())]
 
 
 def _sound_backup(path: Path) -> list[Row] | None:
