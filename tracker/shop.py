@@ -6,6 +6,7 @@ A tap is an intent: `do` asks `decide`, writes the facts to the log, and only th
 from __future__ import annotations
 
 import contextlib
+import stat
 import time
 import uuid
 from collections.abc import Callable, Iterable, MutableMapping
@@ -65,10 +66,14 @@ class BuildFile:
 def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
     """Load and check a build file to the last detail; what is wrong with the file itself is a problem too."""
     try:
+        if not stat.S_ISREG(path.stat().st_mode):  # a pipe would never end
+            return Loaded(None, (Problem(0, "the file can't be read: it is no file", ""),))
         with path.open("rb") as file:
             data = file.read(MAX_BUILD_BYTES + 1)
     except OSError as error:
         return Loaded(None, (Problem(0, f"the file can't be read: {error.strerror}", ""),))
+    except ValueError:  # a NUL in it
+        return Loaded(None, (Problem(0, "no file can have this name", ""),))
     loaded = load_build(data, shop=shop)
     if loaded.build is None:
         return loaded
