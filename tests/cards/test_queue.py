@@ -10,6 +10,7 @@ import pytest
 
 from tracker.cards.fasten import METRIC, SCREWS, pocket_screw, screw_words
 from tracker.cards.floor import Floor
+from tracker.cards.marking_out import marking_out
 from tracker.cards.queue import QueueCard, queue_card
 from tracker.measure import inches, millimetres
 from tracker.shop import read_build
@@ -118,3 +119,21 @@ def test_softwood_takes_a_coarse_thread_and_hardwood_a_fine_one() -> None:
     soft = replace(bench.build, woods=tuple(replace(wood, species="western redcedar") for wood in bench.build.woods))
     run = start_run(soft)
     assert screw_words(floor_of(run), run.items["long-apron:1"]) == "1\u20091⁄4″ coarse thread"
+
+
+def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
+    run = run_of("stool")
+    floor = floor_of(run, *until(run, "drill"))
+    stretcher = run.items["stretcher:1"]
+    assert marking_out(floor, stretcher, stretcher.step("drill")) == (
+        "Pocket holes at both ends, 18 mm and 42 mm from the near edge",
+        "10 mm hole, 10 mm deep: 70 mm from end A, 50 mm from the near edge",
+        "screw 40 mm fine thread",
+    )
+    assert marking_out(floor, stretcher, stretcher.step("trim")) == ()
+    bench = run_of("hall_bench")
+    leg = bench.items["leg:1"]
+    # From the build file: 5″ from the upper end, 1 1/8″ left. atan(5/8 over 11 1/4), what is left of 16 1/4″: 3.2°.
+    assert marking_out(floor_of(bench), leg, leg.step("taper")) == (
+        "Taper on the near edge from 5″ from end A, 1\u20091⁄8″ left at end B, 3.2°",
+    )

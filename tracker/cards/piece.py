@@ -10,6 +10,7 @@ from tracker.cards.drawing import Drawing, Progress, draw
 from tracker.cards.floor import Floor
 from tracker.cards.from_board import from_words
 from tracker.cards.life import life_words
+from tracker.cards.marking_out import marking_out
 from tracker.cards.marks import MarkView, Tone
 from tracker.cards.revision import misfit_words
 from tracker.cards.stop import stop_words
@@ -22,6 +23,7 @@ from tracker.work.run import Item
 
 ROOM = 88
 """Signs that two small lines of a card hold."""
+MORE = "tap the drawing for all"
 CHECKS = 5
 """How many of a piece's checks its card has room for: those on the piece itself come first."""
 
@@ -51,6 +53,8 @@ class PieceCard:
     said_tone: Tone
     said: str
     """What else is to be known of it: the board to cut it from, how it was measured, that it was made again."""
+    marking: str
+    """All that is marked out for the next step, as running text."""
     checks: str
     """What to measure on the real thing, as running text."""
     notes: str
@@ -62,7 +66,8 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
     solid = floor.solid(item)
     headline, measured, reading = _to_cut(floor, item)
     shop, place = floor.run.build.shop, floor.state.into(floor.run, item)
-    older = misfit_words(floor.run, floor.state, item)
+    older, step = misfit_words(floor.run, floor.state, item), next_step(floor.run, floor.state, item)
+    marking = marking_out(floor, item, step)
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -76,14 +81,15 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
             solid,
             done=progress_of(floor, item),
             laps=laps_of(floor.run.build, floor.part(item), item.hand),
-            stop=stop_words(floor, item, next_step(floor.run, floor.state, item)),
+            stop=stop_words(floor, item, step),
         ),
         marks=marks(floor, item),
         action=next_action(floor, item),
         undo=undo(floor, item),
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
-        said=_within(older, from_words(floor, item), *life_words(floor, item)),
+        said=_within(older, from_words(floor, item), _marked(marking), *life_words(floor, item)),
+        marking=" · ".join(marking),
         said_tone="caution" if older else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
@@ -106,6 +112,12 @@ def progress_of(floor: Floor, item: Item) -> Progress:
         lapped=done("shape") if item.step("shape") else trimmed,
         drilled=done("drill") if item.step("drill") else trimmed,
     )
+
+
+def _marked(marking: tuple[str, ...]) -> str:
+    """All of it where there is room, else the first and where the rest is."""
+    said = " · ".join(marking)
+    return said if len(said) <= ROOM else f"{marking[0]} · {MORE}"
 
 
 def _within(*words: str) -> str:

@@ -2,17 +2,12 @@
 
 from __future__ import annotations
 
-from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
+from kivy.properties import BooleanProperty, ListProperty
 
-from tracker.cards.piece import PieceCard
-from tracker.cards.words import CAUTIONS
-from tracker.measure import read_angle
-from tracker.plan.saw import SawSetting
 from tracker.screens.base import CardView, the_app
+from tracker.screens.lay import LaySheet, said_at_ends
 from tracker.screens.life import show_life
-from tracker.screens.overlay import Overlay
 from tracker.screens.piece_drawing import PieceDrawing
-from tracker.screens.piece_words import AngleSaid
 from tracker.screens.touch import Tappable
 
 
@@ -53,35 +48,5 @@ class PieceView(CardView):
         LaySheet(card=self.card).open_on(the_app().root)
 
 
-def said_at_ends(card: PieceCard) -> list[tuple[AngleSaid, ...]]:
-    """What to set at end A and end B; nothing (the piece's own angles stand there) where a cut isn't for this saw, or
-    is made already."""
-    if not all(saw.possible for saw in card.ends) or all(note.trimmed for note in card.drawing.ends):
-        return []
-    return [_said(saw) for saw in card.ends]
-
-
-def _said(saw: SawSetting) -> tuple[AngleSaid, ...]:
-    angles = (("mitre", saw.miter_deg, saw.swing), ("bevel", saw.bevel_deg, saw.tilt))
-    said = [AngleSaid(f"{read_angle(angle)}°", scale, way) for scale, angle, way in angles if read_angle(angle) != "0"]
-    return tuple(said) or (AngleSaid("", "square"),)
-
-
 class LaidDrawing(Tappable, PieceDrawing):
     """The drawing on the card; a tap shows it large, with the words for each end. `this piece` does the same."""
-
-
-class LaySheet(Overlay):
-    """Over the whole screen: the piece, and how the saw is set and the piece lies for each end."""
-
-    card: PieceCard = ObjectProperty(None, allownone=True)
-    caution = CAUTIONS["saw"]
-
-    def said(self) -> list[tuple[AngleSaid, ...]]:
-        """The angles at both ends."""
-        return said_at_ends(self.card)
-
-    def words(self, end: int) -> str:
-        """The setting and the lay of end A (0) or B (1)."""
-        saw = self.card.ends[end]
-        return f"{saw.angles}. {saw.note[0].upper()}{saw.note[1:]}." if saw.possible else f"{saw.note}."
