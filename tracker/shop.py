@@ -171,7 +171,8 @@ class Shop:
 
     def open(self, path: Path) -> tuple[Problem, ...]:
         """Take up a build; what is wrong with it, when it can't be taken up."""
-        path = path.resolve()
+        with contextlib.suppress(OSError, RuntimeError, ValueError):  # what can't be resolved can't be read: told below
+            path = path.resolve()
         problems = self._load(path)
         if self.run is not None and not any(problem.kind == "problem" for problem in problems):
             self.settings["build file"] = str(path)
