@@ -215,7 +215,7 @@ def test_where_nothing_is_long_enough_a_new_board_is_said_with_its_cost(taken: S
     taken.spoil("side:1")
     answer = taken.plan_again()
     assert answer.plan.cost == 8, "the cheaper length will do for 30 in"
-    assert changes(taken.floor, answer) == ("Side 1 now from a new cedar board 3, to be bought: 72″",)
+    assert changes(taken.floor, answer) == ("Side 1 now from a new cedar board 3, to be bought: 6′",)
     assert "Extra 8.00 USD" in taken.card(answer=Proposal(calm=None, cheap=answer)).said
 
 
@@ -385,12 +385,12 @@ def test_a_ripped_board_is_cut_into_sections_and_these_into_lanes() -> None:
     card = saw.card().board
     assert card is not None
     assert card.falls == "A section falls off"
-    assert "Then rip it: lane 1 to 2\u20091⁄2″, with a push stick; cut at 24″." in card.words
+    assert "Then rip lane 1 to 2\u20091⁄2″ (push stick), cut at 24″." in card.words
     saw.tap()
     card = saw.card().board
     assert card is not None
     assert card.falls.endswith("from its lane")
-    assert card.words.startswith("Lane 2, ripped to 2\u20091⁄2″, with a push stick.")
+    assert card.words.startswith("Lane 2, ripped to 2\u20091⁄2″ (push stick).")
     spans = [span for span in card.bar.spans if span.kind == "piece"]
     assert {(round(span.low, 3), round(span.high, 3)) for span in spans} >= {(0.0, round(2.5 / 9.25, 3))}
     first = next(item.key for item in saw.run.pieces if saw.state.is_done(saw.run, item, "cut"))

@@ -2,13 +2,16 @@
 
 from __future__ import annotations
 
+from fractions import Fraction
 from pathlib import Path
 
 import pytest
 
 from tests.cards.board_shop import SHELF, Saw
 from tracker.cards.laid import laid_out
-from tracker.cards.shopping import ShoppingCard, ShoppingGroup, shopping_card
+from tracker.cards.shopping import ShoppingCard, ShoppingGroup, dealer_length, shopping_card
+from tracker.design.load import load_build
+from tracker.measure import Length, Units
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 
@@ -48,6 +51,23 @@ def test_metric_wood_is_sold_by_volume_and_metres() -> None:
     square = card.groups[0]
     assert square.rows[0].title == "1 of 2 m"
     assert "0.0029 m³" in square.said, "38 x 38 mm, 2 m long: 0.002888 cubic metres"
+
+
+@pytest.mark.parametrize(
+    ("units", "length", "said"),
+    [
+        ("in", 96, "8′"),
+        ("in", 90, "7′ 6″"),
+        ("in", 50, "50″"),
+        ("mm", 2500, "2.5 m"),
+        ("mm", 1828.8, "6′"),
+        ("mm", 815, "815 mm"),
+    ],
+)
+def test_a_dealer_says_lengths_as_they_are_sold(units: Units, length: float, said: str) -> None:
+    loaded = load_build(SHELF.replace('units = "in"', f'units = "{units}"').encode())
+    assert loaded.build is not None
+    assert dealer_length(loaded.build, Length.of(Fraction(str(length)), units)) == said
 
 
 def test_hardware_costs_what_its_pieces_cost_together() -> None:

@@ -152,10 +152,10 @@ def _lane(floor: Floor, saw: AtTheSaw) -> str:
     if lane is None or mark is None:
         return ""
     wide = floor.read(lane.width).text
-    push = ", with a push stick" if lane.width < NARROW else ""
+    push = " (push stick)" if lane.width < NARROW else ""
     if saw.section_is_off:
         return f"Lane {lane.number}, ripped to {wide}{push}."
-    return f"Then rip it: lane {lane.number} to {wide}{push}; cut at {floor.read(mark).text}."
+    return f"Then rip lane {lane.number} to {wide}{push}, cut at {floor.read(mark).text}."
 
 
 def _first(floor: Floor, cut: Crosscut) -> str:
@@ -196,7 +196,7 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
 def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
     """The board as it is now: spoiled pieces, the offcuts that are left, and by their names those on the rack."""
     yield from (span for span in bar.spans if span.kind != "offcut")
-    for away in saw.spoiled:
+    for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane isn't known any more
         yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
     for offcut in saw.left.offcuts:
         yield offcut_span(offcut, ("offcut", floor.read(offcut.length).text))

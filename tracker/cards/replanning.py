@@ -9,6 +9,7 @@ from decimal import Decimal
 from tracker.cards.cutting import AtTheSaw, Away, all_at_the_saw, at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
 from tracker.cards.laid import HAIR, followed, key_of, laid_out, names_of, title_of
+from tracker.cards.shopping import dealer_length
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard
@@ -154,7 +155,7 @@ def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
 def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:
     """In words: a board to buy, what is left of one, one of the rack."""
     if board.source == "dealer":
-        return f"a new {title_of(board)}, to be bought: {floor.read(board.length).text}"
+        return f"a new {title_of(board)}, to be bought: {dealer_length(floor.run.build, board.length)}"
     saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
     begun = saw is not None and (saw.gone or saw.spoiled)
     return f"the rest of {title_of(board)}" if begun else title_of(board)

@@ -81,10 +81,14 @@ def money(build: Build, amount: Decimal) -> str:
 
 
 def dealer_length(build: Build, length: Length) -> str:
-    """As the dealer says it: `8′` in feet, `2.5 m` in metres."""
-    if build.units == "in":
+    """As the dealer says it: `8′` in feet, `2.5 m` in metres; wood sold in feet is not renamed by a metric tape."""
+    feet = length.per("in") % 6 == 0
+    metric = length.mm % 10 == 0
+    if feet and (build.units == "in" or not metric):
         return feet_and_inches(length, build.shop.mark)
-    return f"{float(length.mm) / 1000:g} m"
+    if metric and build.units == "mm":
+        return f"{float(length.mm) / 1000:g} m"
+    return read_length(length, build.shop.mark).text
 
 
 def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup | None:
