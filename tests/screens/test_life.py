@@ -162,3 +162,19 @@ def test_a_revised_file_says_what_no_longer_fits_before_it_is_worked_by(maker: M
     maker.scan("rail:1")
     assert maker.card().said_tone == "caution"
     assert maker.card().said.startswith("made to an older plan")
+
+
+def test_a_file_revised_while_the_tablet_was_off_is_said_at_the_start(
+    run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
+    text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    (tmp_path / "builds").mkdir()
+    file = tmp_path / "builds" / "mine.toml"
+    file.write_text(text.replace('name = "Kitchen stool"', 'name = "My stool"'), encoding="utf-8")
+    maker = Maker(run_app(new_app(tmp_path, hand_time)))
+    maker.open("My stool")
+    assert not maker.app.root.said
+    maker.driver.stop()
+    file.write_text(file.read_text(encoding="utf-8").replace("leg = 38", "leg = 36"), encoding="utf-8")
+    again = Maker(run_app(new_app(tmp_path, hand_time)))
+    assert again.app.root.said.startswith("The build file was revised since it was opened")
