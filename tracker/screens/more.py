@@ -17,8 +17,8 @@ TILES = (
     ("shopping", "Shopping", "queue"),
     ("clocks", "Clocks", "clock"),
     ("history", "History", "undo"),
+    ("restore", "Backups", "back"),
     ("settings", "Settings", "settings"),
-    ("light", "Light", "sun"),
     ("wipe", "Wipe the glass", "erase"),
     ("first steps", "First steps", "help"),
 )
@@ -51,9 +51,7 @@ class MoreScreen(CardScreen):
     def choose(self, name: str) -> None:
         """A tile was tapped."""
         app = the_app()
-        if name == "light":
-            app.turn_light()
-        elif name == "wipe":
+        if name == "wipe":
             app.root.add_widget(WipeLock())
         elif name == "first steps":
             FirstSteps.begin()

@@ -46,7 +46,7 @@ class Rail(BoxLayout):
 
     def on_kv_post(self, base_widget: object) -> None:
         for name, word, icon in PLACES:
-            button = RailButton(text=word, icon=icon)
+            button = RailButton(text=word, icon=icon, size_hint_y=1)
             button.place = name
             button.bind(on_tap=lambda tapped: self.go(tapped.place))
             self.add_widget(button)

@@ -21,6 +21,7 @@ from tracker.screens.stage import HandTime, Stage
 from tracker.screens.tour_boards import boards
 from tracker.screens.tour_glueup import finish_and_prove, glue_up
 from tracker.screens.tour_piece import piece_stops
+from tracker.screens.tour_shell import behind_more, first_minute
 from tracker.shop import Shop
 from tracker.work.clocks import Now
 from tracker.work.decide import Do, next_step
@@ -81,8 +82,16 @@ class Guide:
             if button.place == place:
                 self.stage.tap(button)
                 return
+        self.choose_tile(place)
+
+    def choose_tile(self, name: str) -> None:
+        """A tile behind `more`."""
         self.go("more")
-        self._tap(self.app.root.screen, Tile, name=place)
+        self._tap(self.app.root.screen, Tile, name=name)
+
+    def choose_row(self, title: str) -> None:
+        """A row of the list that is shown."""
+        self._tap(self.app.root.screen, ListRow, title=title)
 
     def open(self, name: str) -> None:
         """A sample build, from the list of builds."""
@@ -166,6 +175,7 @@ class Guide:
 def itinerary(guide: Guide) -> Iterator[str]:
     """Through every screen; yields the name of what is on the glass now."""
     app = guide.app
+    yield from first_minute(guide)
     guide.go("builds")
     yield "01 builds"
     guide.open("Doorstep planter")
@@ -207,6 +217,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield from boards(guide)
     guide.stand_at("Finishing")
     yield "16 nothing ready here"
+    yield from behind_more(guide)
 
 
 def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
