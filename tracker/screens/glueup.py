@@ -9,11 +9,15 @@ from kivy.properties import ListProperty, StringProperty
 
 from tracker.cards.glueup import assembly_card, assembly_rows
 from tracker.cards.scanned import check_in
+from tracker.cards.words import FUMES, RAGS
 from tracker.screens.base import CardScreen, CardView, the_app
 from tracker.screens.buttons import Plate
 from tracker.screens.lists import RowView
 from tracker.screens.looks import class_named
 from tracker.screens.touch import Tappable
+
+LINE = 44
+"""Letters in a line of the words over the buttons (kv/glueup.kv)."""
 
 
 class CardTile(Tappable, Plate):
@@ -57,27 +61,40 @@ class AssemblyView(CardView):
 
     def on_kv_post(self, base_widget: object) -> None:
         for child in self.children:
-            if child is not self._tiles:
+            if child not in self._flexible:
                 child.fbind("height", self._fit)
 
     def _redrawn(self, *_: object) -> None:
-        card = self.card
-        clock = card.clock if card else None
+        clock = self.card.clock if self.card else None
         self.clock_words = (clock.said if clock.over else f"{clock.word}, {clock.said}") if clock else ""
-        if card is None:
-            self.below = ""
-        elif card.action.why and not (card.clock and card.action.refusal and _same_clock(card)):
-            self.below = card.action.why
-        else:
-            self.below = card.action.caution
         self._fit()
 
     def _room(self, *_: object) -> None:
-        """Tiles only while all that must be shown has its place."""
-        fixed = sum(child.height for child in self.children if child.size_hint_y is None and child is not self._tiles)
-        gaps = self.spacing * (len(self.children) - 1) + 2 * self.padding[1]
-        free = self.height - fixed - gaps
-        self.tiles = list(self.card.tiles) if self.card and free >= 22 * the_app().theme.mm else []
+        """What is in the way must be read, and what can burn; else tiles go before the caution, which comes back with
+        the room for it."""
+        card = self.card
+        if card is None:
+            self.tiles, self.below = [], ""
+            return
+        why = card.action.why if not (card.clock and card.action.refusal and _same_clock(card)) else ""
+        why = why or (card.action.caution if card.action.caution in (RAGS, FUMES) else "")
+        mm, free = the_app().theme.mm, self._free()
+        if why:
+            free -= _lines_mm(why) * mm
+        room_for_tiles = bool(card.tiles) and free >= 22 * mm
+        self.tiles = list(card.tiles) if room_for_tiles else []
+        free -= 22 * mm if room_for_tiles else 0
+        caution = card.action.caution if free >= _lines_mm(card.action.caution) * mm else ""
+        self.below = why or caution
+
+    def _free(self) -> float:
+        """The height that all else leaves to the tiles and to what stands over the buttons."""
+        taken = (child.height for child in self.children if child.size_hint_y is None and child not in self._flexible)
+        return float(self.height - sum(taken) - self.spacing * (len(self.children) - 1) - 2 * self.padding[1])
+
+    @property
+    def _flexible(self) -> tuple[Any, Any]:
+        return self._tiles, self.ids.below.__self__
 
     @property
     def _tiles(self) -> Any:
@@ -114,6 +131,11 @@ class AssemblyView(CardView):
     def take_back(self) -> None:
         """Undo the last thing done to this assembly."""
         the_app().act(self.card.undo.intent)
+
+
+def _lines_mm(text: str) -> float:
+    """Height of the words over the buttons."""
+    return 0.0 if not text else 11.6 if len(text) > LINE else 5.8
 
 
 def _same_clock(card: Any) -> bool:
