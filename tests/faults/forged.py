@@ -9,17 +9,29 @@ from dataclasses import fields, is_dataclass
 from datetime import datetime, timedelta
 from typing import Any
 
+from tracker.cards.air import air_card
+from tracker.cards.alarm import alarm_card
+from tracker.cards.boards import boards_card
+from tracker.cards.builds import progress
+from tracker.cards.checklist import checklist_card
 from tracker.cards.clocks import clocks_card
 from tracker.cards.floor import Floor
 from tracker.cards.glueup import assembly_card, assembly_rows
 from tracker.cards.history import history_card
+from tracker.cards.life import life_card, measurables, twins
 from tracker.cards.piece import piece_card
+from tracker.cards.prove import prove_card
 from tracker.cards.queue import STATION_WORDS, queue_card
+from tracker.cards.racked import with_racked
+from tracker.cards.replanning import again, needed
+from tracker.cards.sheets import labels_card
+from tracker.cards.times import times
 from tracker.store.rows import chain_link
 from tracker.work.clocks import Now
 from tracker.work.facts import Entry, kinds
 from tracker.work.facts.written import _KINDS
 from tracker.work.fold import replay
+from tracker.work.revise import is_revised
 from tracker.work.run import Run
 
 _TEXTS = (
@@ -115,6 +127,16 @@ def _value_of(cls: type[Any], chance: random.Random, run: Run, tablet: str, coun
         "count": chance.randint(1, count),
         "kind": chance.choice(("open", "clamp", "cure", "recoat", "dry")),
         "what": chance.choice(("length", "width", "thickness")),
+        "wait": chance.choice(("open", "clamp", "cure", "recoat", "dry")),
+        "source": chance.choice(("dealer", "rack")),
+        "wood": chance.choice(run.build.woods).id,
+        "board": chance.choice(("", f"{run.build.woods[0].id}/1", "rack/K1")),
+        "key": chance.choice((f"{run.build.woods[0].id}/1", f"{run.build.woods[-1].id}/2", "rack/K1")),
+        "name": chance.choice(("K1", "K2", "R9")),
+        "length": chance.choice((320 * 600, 320 * 2438, *_NUMBERS)),
+        "at": chance.choice((0, 320 * 100, *_NUMBERS)),
+        "planned": 320 * 600,
+        "actual": chance.choice((320 * 590, *_NUMBERS)),
         "answers": [[tablet, chance.randint(1, count)]],
     }
     said: dict[str, Any] = {}
@@ -130,7 +152,8 @@ def _value_of(cls: type[Any], chance: random.Random, run: Run, tablet: str, coun
             said[field.name] = likely[field.name]
         elif isinstance(nested, type) and is_dataclass(nested):
             value = _value_of(nested, chance, run, tablet, count)
-            said[field.name] = [value] * chance.choice((0, 1, 3)) if named != inner else value
+            more = [_value_of(nested, chance, run, tablet, count) for _ in range(chance.choice((0, 1, 4)))]
+            said[field.name] = [value, *more] if named != inner else value
         elif named in ("int", "float"):
             said[field.name] = chance.choice(_NUMBERS)
         elif named == "bool":
@@ -144,15 +167,30 @@ def _value_of(cls: type[Any], chance: random.Random, run: Run, tablet: str, coun
 
 def draw_all(run: Run, entries: Iterable[Entry], wall: datetime) -> None:
     """Fold a log, and make every card that the screens would draw from it."""
-    floor = Floor(run, replay(entries), Now(wall, "boot of the day", 7200.0))
+    state = replay(entries)
+    floor = Floor(with_racked(run, state), state, Now(wall, "boot of the day", 7200.0))
     for station in STATION_WORDS:
         queue_card(floor, station)
     assembly_rows(floor)
     clocks_card(floor)
+    alarm_card((floor,))
     history_card(floor)
+    air_card(floor)
+    labels_card(floor, "")
+    boards_card(floor, None, False, "")
+    again(floor)
+    needed(floor)
+    progress(run, state)
+    is_revised(run, state)
     for item in run.items.values():
         if item.kind == "piece":
             piece_card(floor, item.key)
+            life_card(floor, item.key)
+            twins(floor, item.key)
+            measurables(floor, item.key)
         else:
             assembly_card(floor, item.key)
+            checklist_card(floor, item.key)
+            times(floor, item)
+            prove_card(floor, item.key)
         history_card(floor, item.key)
