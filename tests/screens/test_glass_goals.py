@@ -14,6 +14,7 @@ from kit import hands, walk
 from kit.driver import Driver
 from kit.story import Maker, StoryClock, new_app
 
+from tracker.measure import Reading
 from tracker.screens.app import KerfcardApp
 from tracker.screens.base import CardView
 from tracker.screens.buttons import BigButton, SmallButton
@@ -101,7 +102,11 @@ def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_t
                 wrong.append(f"{name}: {len(blocks)} blocks")
             large = [child for child in walk.walk_all(view) if isinstance(child, BigButton) and walk.in_view(child)]
             buttons |= {(round(box.right), round(box.low)) for box in map(walk.box_of, large)}
-            numbers = [child for child in walk.walk_all(view) if isinstance(child, BigReading) and child.reading]
+            numbers = [
+                child
+                for child in walk.walk_all(view)
+                if isinstance(child, BigReading) and isinstance(child.reading, Reading)
+            ]
             readings |= {(round(box.left), round(box.low)) for box in map(walk.box_of, numbers)}
             wrong += [f"{name}: {each.cap_mm} mm" for each in numbers if each.cap_mm < 14]
     assert not wrong, "\n".join(wrong)
