@@ -19,12 +19,13 @@ from tracker.cards.laid import blank_of, exact, followed, key_of, laid_out
 from tracker.cards.racked import with_racked
 from tracker.cards.replanning import Proposal, again, changes, is_cheaper, lost_pieces, needed
 from tracker.cards.scanned import scanned
+from tracker.design.load import load_build
 from tracker.measure import Length, inches
 from tracker.plan.boards import BoardPlan, Proof, clear_stretches
 from tracker.plan.boards.left import BoardLeft
 from tracker.work.facts import Done
 from tracker.work.intents import Do, Label, TakeBack, TakeBackFact
-from tracker.work.run import item_key
+from tracker.work.run import item_key, start_run
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 
@@ -272,6 +273,22 @@ def test_a_piece_for_which_there_is_no_board_is_said_before_and_after() -> None:
     saw.take_plan()
     last = saw.card().groups[-1]
     assert (last.title, last.said) == ("No board yet", "Rail 1, 2: plan again")
+
+
+def test_a_revised_build_file_is_planned_anew_where_it_changed_and_forgets_what_it_lost(taken: Saw) -> None:
+    first = board_of(taken, "cleat:1")
+    while not taken.state.is_done(taken.run, taken.run.items["cleat:1"], "cut"):
+        taken.tap(first)
+    longer = SHELF.replace("length = 20", "length = 21").replace("quantity = 4", "quantity = 3")
+    loaded = load_build(longer.encode())
+    assert loaded.build is not None
+    taken.run = start_run(loaded.build)
+    assert {part for part, _ in lost_pieces(again(taken.floor))} == {"shelf"}
+    taken.take_new_plan(only_the_lost=True)
+    assert not needed(taken.floor)
+    shelves = [p for b in followed(taken.run, taken.state) for p in b.pieces if p.part == "shelf"]
+    assert {float(piece.length) for piece in shelves} == {21 * 25.4}
+    assert "cleat:4" not in {key_of(piece) for b in followed(taken.run, taken.state) for piece in b.pieces}
 
 
 def wood_in_hand(saw: Saw) -> tuple[BoardLeft, ...]:

@@ -61,15 +61,20 @@ def key_of(piece: PlacedPiece) -> str:
 
 
 def followed(run: Run, state: State) -> tuple[CutBoard, ...]:
-    """The boards of the plan that is followed, whole, each with all that is or was to be cut from it."""
-    return tuple(_followed(run, state, board) for board in state.boards(run))
+    """The boards of the plan that is followed, whole, each with all that is or was to be cut from it.
+
+    What a revised build file doesn't know any more, a wood or a piece, is left out.
+    """
+    woods = {wood.id for wood in run.build.woods}
+    return tuple(_followed(run, state, board) for board in state.boards(run) if board.wood in woods)
 
 
 def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
     build = run.build
     wood = build.wood(board.wood)
     whole = whole_board(run, state, board.key, wood, exact(board.length))
-    pieces = tuple(_laid_again(build, whole.stretches, board.pieces))
+    known = (cut for cut in board.pieces if cut.item in run.items)
+    pieces = tuple(_laid_again(build, whole.stretches, known))
     if build.shop.nest_miters and not wood.ripped:
         pieces = nesting.laid_again(build, pieces)
     return CutBoard(

@@ -8,11 +8,11 @@ from decimal import Decimal
 
 from tracker.cards.cutting import AtTheSaw, Away, all_at_the_saw, at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
-from tracker.cards.laid import HAIR, followed, key_of, laid_out, names_of, title_of
+from tracker.cards.laid import HAIR, blank_of, followed, key_of, laid_out, names_of, title_of
 from tracker.cards.shopping import dealer_length
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards import CutBoard
+from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.plan import PieceId
 from tracker.plan.boards.replan import Replan
@@ -30,6 +30,8 @@ class Again:
     """The boards on which pieces lie side by side or share cuts, so that one that is gone may touch its neighbour."""
     spoiled: tuple[Away, ...] = ()
     """Where pieces were cut that are waste."""
+    resized: frozenset[PieceId] = frozenset()
+    """Pieces that the build file wants longer or shorter than the plan that is followed has them."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -83,7 +85,15 @@ def again(floor: Floor) -> Again:
         previous=previous,
         shared=frozenset(saw.board.key for saw in saws if saw.shared),
         spoiled=tuple(away for saw in saws for away in saw.spoiled),
+        resized=frozenset(piece.id for saw in saws for piece in saw.left.pieces if _resized(floor, piece)),
     )
+
+
+def _resized(floor: Floor, piece: PlacedPiece) -> bool:
+    """A piece of a sheet without grain may lie across: then its width lies along."""
+    part = floor.run.build.part(piece.part)
+    sides = (blank_of(part, piece.piece), part.width)
+    return all(abs(piece.length - side) > HAIR for side in sides)
 
 
 def started(floor: Floor) -> bool:
@@ -103,6 +113,8 @@ def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
     clear = {board.key: board for board in asked.left}
 
     def lost(piece: PieceId, place: Place) -> bool:
+        if piece in asked.resized:
+            return True
         if place.board in asked.shared:
             mine = (away.place for away in asked.spoiled if away.item == item_key(*piece))
             return any(gone.board == place.board and abs(gone.at - place.at) < HAIR for gone in mine)
