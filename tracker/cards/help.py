@@ -4,7 +4,7 @@ from __future__ import annotations
 
 HELP: dict[str, str] = {
     "station": "What can be done here, grouped by setup. Tap a piece or scan its label: the large number is what to "
-    "cut to. Tap the blue button once it is done.",
+    "cut to. Tap the blue button once it is done, and the drawing for how the piece lies on the saw.",
     "glueup": "Choose an assembly; scan its pieces in. Spread, clamps on, clamps off: each tap starts the clock that "
     "the next one waits for.",
     "boards": "Which piece comes from which board, cut by cut from end A. Tick off each cut. Spoiled one? The rest is "
