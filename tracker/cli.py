@@ -187,7 +187,10 @@ def labels(
     with_boards: bool,
     measuring_page: bool,
 ) -> None:
-    """Print label sheets to a PDF, to pictures or on a printer."""
+    """Print label sheets to a PDF, to pictures or on a printer.
+
+    No tablet is told: there, tap More, Labels, `have them`, and what has no label yet counts as labelled.
+    """
     from tracker.cards.label_of import label_keys, labels_for
     from tracker.paper.printout import Printout
     from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named

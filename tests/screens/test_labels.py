@@ -14,6 +14,7 @@ from kit.story import Maker, new_app
 
 from tracker.screens.stage import HandTime
 from tracker.screens.tour import GLASSES, Guide
+from tracker.work.intents import Do, Rack, Spoil
 
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 
@@ -216,3 +217,53 @@ def test_scanning_a_board_says_what_of_it_is_clear(maker: Maker) -> None:
     assert maker.app.root.screen.said == (
         "Board K1 on the rack: white ash, 815 mm × 100 mm × 27 mm, clear: 472 mm + 255 mm."
     )
+
+
+def test_the_label_of_one_board_is_printed_alone_and_again(maker: Maker, tmp_path: Path) -> None:
+    run = maker.app.shop.run
+    for _ in range(2):
+        maker.driver.tap_text("a board")
+        assert "Which board?" in maker.driver.texts()
+        tap(maker, "Board K2")
+        assert printed(tmp_path / "labels" / "Kitchen stool Board K2.pdf") == {run.codes["rack/K2"]}
+        assert maker.app.shop.state.labelled(run) == {"rack/K2"}
+    maker.driver.tap_text("a board")
+    said = [text for text in maker.driver.texts() if text.endswith(("labelled", "no label yet"))]
+    assert [text.rpartition(", ")[2] for text in said if "ash" in text] == ["no label yet", "labelled"]
+
+
+def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp_path: Path) -> None:
+    app = maker.app
+    wood = app.shop.run.build.woods[0].id
+    assert app.shop.do(Rack("N7", wood, 320 * 410, f"{wood}/1")) is None
+    maker.driver.run_for(0.4, 0.05)
+    code = app.floor().run.codes["rack/N7"]
+    maker.driver.tap_text("a board")
+    tap(maker, "Board N7")
+    assert printed(tmp_path / "labels" / "Kitchen stool Board N7.pdf") == {code}
+    maker.driver.scan(code)
+    assert app.root.said.startswith("Board N7 on the rack: ")
+    assert "410 mm" in app.root.said
+
+
+def test_what_was_printed_elsewhere_is_counted_and_that_can_be_undone(maker: Maker, tmp_path: Path) -> None:
+    run = maker.app.shop.run
+    tap(maker, "have them")
+    assert maker.app.shop.state.labelled(run) == set(run.codes)
+    assert not (tmp_path / "labels").exists()
+    assert maker.driver.find_text("Make new").disabled
+    assert maker.driver.find_text("have them").disabled
+    tap(maker, "undo")
+    assert not maker.app.shop.state.labelled(run)
+
+
+def test_a_piece_that_is_made_again_is_printed_with_what_is_new(maker: Maker, tmp_path: Path) -> None:
+    app, run = maker.app, maker.app.shop.run
+    tap(maker, "Make all")
+    assert app.shop.do(Do("leg:2", run.items["leg:2"].route[0].id)) is None
+    assert app.shop.do(Spoil("leg:2", "split")) is None
+    maker.driver.run_for(0.4, 0.05)
+    assert maker.driver.find_text("Make new").sub_text == "1 not labelled yet"
+    tap(maker, "Make new")
+    assert printed(tmp_path / "labels" / "Kitchen stool new labels.pdf") == {run.codes["leg:2"]}
+    assert app.shop.state.labelled(run) == set(run.codes)

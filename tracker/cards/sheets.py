@@ -5,7 +5,18 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.cards.floor import Floor
-from tracker.cards.label_of import label_keys
+from tracker.cards.label_of import board_words, label_keys
+from tracker.work.run import Run
+
+
+@dataclass(frozen=True, slots=True, kw_only=True)
+class BoardLabel:
+    """A board on the rack, to choose from."""
+
+    key: str
+    title: str
+    said: str
+    """Its wood and length, and whether it has a label."""
 
 
 @dataclass(frozen=True, slots=True, kw_only=True)
@@ -20,6 +31,8 @@ class LabelsCard:
     hand: tuple[str, ...]
     one: str
     """Title of the item in hand, whose label alone can be printed again."""
+    boards: tuple[BoardLabel, ...]
+    """The boards on the rack, each of whose labels can be printed alone: those without one first."""
     can_undo: bool
 
 
@@ -37,7 +50,19 @@ def labels_card(floor: Floor, hand: str) -> LabelsCard:
         new=new,
         hand=(hand,) if item else (),
         one=item.title if item else "",
+        boards=tuple(_board(run, key, key in labelled) for key in sorted(run.boards, key=lambda key: key in labelled)),
         can_undo=run.name in floor.state.sheets,
+    )
+
+
+def _board(run: Run, key: str, labelled: bool) -> BoardLabel:
+    board = run.boards[key]
+    species, size, _ = board_words(run, board)
+    length = size.partition(" ×")[0]
+    return BoardLabel(
+        key=key,
+        title=f"Board {board.name}",
+        said=f"{species}, {length}{', labelled' if labelled else ', no label yet'}",
     )
 
 

@@ -15,7 +15,7 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, St
 from kivy.uix.widget import Widget
 
 from tracker.cards.label_of import labels_for
-from tracker.cards.sheets import labels_card
+from tracker.cards.sheets import BoardLabel, labels_card
 from tracker.paper.labels import label_pages, measuring_page_pdf, write_label_pdf
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
@@ -143,6 +143,29 @@ class LabelsScreen(CardScreen):
     def make_one(self) -> None:
         """The label of the item in hand, again."""
         self._make(self.card.hand, self.card.one)
+
+    def choose_board(self) -> None:
+        """The label of one board on the rack, new or again."""
+        self._offer_boards(self.card.boards)
+
+    def _offer_boards(self, boards: Sequence[BoardLabel]) -> None:
+        shown, more = (boards, ()) if len(boards) <= FEW + 1 else (boards[:FEW], boards[FEW:])
+        options = [Option(key=board.key, text=board.title, sub_text=board.said) for board in shown]
+        if more:
+            options.append(Option(key="", text="Other boards"))
+        titles = {board.key: board.title for board in boards}
+        self._ask(
+            "Which board?",
+            options,
+            lambda key: self._make((key,), titles[key]) if key else self._offer_boards(more),
+        )
+
+    def count_as_labelled(self) -> None:
+        """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
+        new = self.card.new
+        self._forget()
+        the_app().act(Label(new))
+        self.said = f"{len(new)} counted as labelled, nothing printed. Undo takes that back."
 
     def make_measuring_page(self) -> None:
         """A page to measure with a rule before a sheet is spent."""
