@@ -291,6 +291,14 @@ def test_a_revised_build_file_is_planned_anew_where_it_changed_and_forgets_what_
     assert "cleat:4" not in {key_of(piece) for b in followed(taken.run, taken.state) for piece in b.pieces}
 
 
+def test_a_piece_whose_route_names_no_cut_is_off_its_board_with_its_first_step() -> None:
+    saw = Saw(SHELF.replace('name = "Cleat"', 'name = "Cleat"\nroute = ["drill", "sand 120"]'))
+    saw.take_plan()
+    while any(not at_the_saw(saw.floor, board).finished for board in followed(saw.run, saw.state)):
+        saw.tap()
+    assert saw.state.is_done(saw.run, saw.run.items["cleat:4"], "drill")
+
+
 def wood_in_hand(saw: Saw) -> tuple[BoardLeft, ...]:
     return again(saw.floor).left
 

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from dataclasses import dataclass, replace
 
 from tracker.cards.board_bar import BarSpan, BoardBar, bar_of, offcut_span
-from tracker.cards.cutting import AtTheSaw, cut_from, to_rack
+from tracker.cards.cutting import AtTheSaw, cut_from, cut_step, to_rack
 from tracker.cards.floor import Floor
 from tracker.cards.laid import key_of, title_of
 from tracker.cards.shopping import dealer_length, money
@@ -206,8 +206,8 @@ def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
 
 def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[NamedOffcut, ...]) -> BoardAction:
     if saw.coming is not None:
-        intent = Do(key_of(saw.coming), "cut", board=saw.board.key, at=saw.coming.at.grid_down())
         item = floor.item(key_of(saw.coming))
+        intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down())
         return BoardAction(text="Cut", said=item.short, intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
@@ -226,7 +226,7 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
     found: list[tuple[tuple[int, str, int], BoardUndo]] = []
     for key in saw.gone:
         item = floor.item(key)
-        tick = state.tick(run, item, "cut")
+        tick = state.tick(run, item, cut_step(item))
         if tick:
             found.append((tick.first.rank, _undo_cut(floor, item)))
     for name, kept in state.racked(run).items():
@@ -256,7 +256,7 @@ def undo_spoiled(floor: Floor) -> BoardUndo | None:
 def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
     last = floor.state.of(floor.run, item)[-1]
     back = TakeBack(item.key)
-    if last.step != "cut":
+    if last.step != cut_step(item):
         step = item.step(last.step)
         past = step.past if step else last.step
         return BoardUndo(

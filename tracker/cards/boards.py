@@ -104,11 +104,7 @@ def _groups(floor: Floor, saws: list[AtTheSaw], standing: dict[str, str] | None 
 def _homeless(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]:
     """Pieces that are still to be cut and lie on no board of the plan that is followed."""
     planned = {key_of(piece) for board in boards for piece in board.pieces}
-    keys = [
-        item.key
-        for item in floor.run.pieces
-        if item.key not in planned and item.step("cut") and cut_from(floor, item.key) is None
-    ]
+    keys = [item.key for item in floor.run.pieces if item.key not in planned and cut_from(floor, item.key) is None]
     if boards and keys:
         yield WoodGroup(title="No board yet", said=f"{names_of(floor.run, keys)}: plan again", rows=())
 

@@ -132,7 +132,7 @@ def sawn(floor: Floor) -> Sawn:
     places: dict[str, list[tuple[Item, Length]]] = {}
     board_of: dict[str, str] = {}
     for item in floor.run.pieces:
-        tick = floor.state.tick(floor.run, item, "cut")
+        tick = floor.state.tick(floor.run, item, cut_step(item))
         if tick is not None:
             board_of[item.key] = tick.done.board
         for fact in _cuttings(floor, item):
@@ -183,10 +183,15 @@ def all_at_the_saw(floor: Floor, boards: Iterable[CutBoard]) -> list[AtTheSaw]:
     return [at_the_saw(floor, board, done) for board in boards]
 
 
+def cut_step(item: Item) -> str:
+    """The step by which a blank comes off its board: `cut`, or the first of a route that names no cut."""
+    return "cut" if item.step("cut") or not item.route else item.route[0].id
+
+
 def cut_from(floor: Floor, key: str) -> str | None:
     """The key of the board that a piece was cut from; empty when nobody said; None while it isn't cut."""
     item = floor.run.items.get(key)
-    tick = floor.state.tick(floor.run, item, "cut") if item else None
+    tick = floor.state.tick(floor.run, item, cut_step(item)) if item else None
     return None if tick is None else tick.done.board
 
 
@@ -252,13 +257,13 @@ def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -
 def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:
     """Every time that a piece was cut, the spoiled ones too."""
     if not floor.state.spoils(floor.run, item):
-        tick = floor.state.tick(floor.run, item, "cut")
+        tick = floor.state.tick(floor.run, item, cut_step(item))
         if tick:
             yield tick.done
         return
     for past in floor.state.history(floor.run, item):
         fact = past.entry.fact
-        if past.taken_back is None and isinstance(fact, Done) and fact.step == "cut":
+        if past.taken_back is None and isinstance(fact, Done) and fact.step == cut_step(item):
             yield fact
 
 
