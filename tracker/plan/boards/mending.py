@@ -16,7 +16,7 @@ from tracker.plan.boards.task import Layout
 
 TOGETHER = (1, 2, 2, 3, 3, 4)
 """How many stretches are emptied at a time."""
-LOOKS_BETWEEN = 10
+LOOKS_BETWEEN = 3
 
 
 @dataclass(slots=True)

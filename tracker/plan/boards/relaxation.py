@@ -17,6 +17,7 @@ SCALE = 1 << 32
 """Whole numbers to one unit of dual value, when costs are about 1."""
 CLOSE = 1e-7
 ROUNDS = 50
+LOOKS_BETWEEN = 10
 EASY = 400
 """Steps of a knapsack that count as easy."""
 
@@ -85,7 +86,7 @@ class Relaxation:
 
         With `easily` stop where better fills would be hard to find: near the optimum, in much less time.
         """
-        self._use_known()
+        self._use_known(keep_going)
         while True:
             found = self._price(easily)
             if not found:
@@ -98,16 +99,18 @@ class Relaxation:
                 return True
             if not keep_going():
                 return False
-            self._use_known()
+            self._use_known(keep_going)
 
-    def _use_known(self) -> None:
+    def _use_known(self, keep_going: KeepGoing) -> None:
         """Pivot until no column that is known would make the whole cheaper.
 
         The rounds are bounded: among equal vertices the pivots might go round in a circle.
         """
         basis, columns, sources = self._basis, self._columns, self.sources
-        for _ in range(ROUNDS * len(basis.prices)):
+        for n in range(ROUNDS * len(basis.prices)):
             basis.clear_surplus()
+            if n % LOOKS_BETWEEN == LOOKS_BETWEEN - 1 and not keep_going():
+                return
             prices = basis.prices
             costs = [s.cost - prices[basis.sizes + k] for k, s in enumerate(sources)]
             gains = []
