@@ -163,8 +163,8 @@ class Machine(RuleBasedStateMachine):
 
     @rule(tablet=TABLET, share=st.floats(0, 1))
     def take_back_any(self, tablet: int, share: float) -> None:
-        entries = self.benches[tablet].ledger.entries
-        self.tap(tablet, d.TakeBackFact(entries[int(share * (len(entries) - 1))].id))
+        ids = [entry.id for entry in self.benches[tablet].ledger.entries] or [("saw", 999)]
+        self.tap(tablet, d.TakeBackFact(ids[int(share * (len(ids) - 1))]))
 
     @rule(tablet=TABLET, key=ITEM, why=WHY)
     def spoil(self, tablet: int, key: str, why: str) -> None:
