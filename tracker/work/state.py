@@ -6,7 +6,7 @@ Two states are equal when everything that holds is the same; what was taken back
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Mapping
 from dataclasses import dataclass, field, replace
 
 from tracker.work.facts import (
@@ -21,7 +21,6 @@ from tracker.work.facts import (
     Opened,
     Overruled,
     PlannedBoard,
-    PlannedCut,
     Proven,
     Racked,
     SetAside,
@@ -33,6 +32,7 @@ from tracker.work.kept import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, S
 from tracker.work.kept import Kept as Kept
 from tracker.work.kept import Past as Past
 from tracker.work.kept import Tick as Tick
+from tracker.work.planned import of_the_build
 from tracker.work.run import Item, Run
 from tracker.work.steps import WaitKind
 from tracker.work.waits import WaitOf, wait_of
@@ -216,8 +216,7 @@ class State:
     def boards(self, run: Run) -> tuple[PlannedBoard, ...]:
         """The board plan that is followed, as far as it is of this build; empty when none was kept."""
         kept = self.whole(run).boards
-        boards = kept.fact.boards if kept else ()
-        return boards if all(_is_of(run, board) for board in boards) else tuple(_those_of(run, boards))
+        return of_the_build(run, kept.fact.boards) if kept else ()
 
     def racked(self, run: Run) -> Mapping[str, Kept[Racked]]:
         """The offcuts that went to the rack, by name."""
@@ -253,23 +252,6 @@ class State:
             else self.shop.told
         )
         return next((past for past in told.past if past.entry.id == entry), None)
-
-
-def _is_of(run: Run, board: PlannedBoard) -> bool:
-    """Whether a build has the wood and the pieces of a board: a revised file or a forged log may plan what isn't."""
-    known = board.length > 0 and any(wood.id == board.wood for wood in run.build.woods)
-    return known and all(_is_piece(run, cut) for cut in board.pieces)
-
-
-def _is_piece(run: Run, cut: PlannedCut) -> bool:
-    return cut.item in run.items and run.items[cut.item].kind == "piece" and cut.length > 0 and cut.at >= 0
-
-
-def _those_of(run: Run, boards: Iterable[PlannedBoard]) -> Iterator[PlannedBoard]:
-    for board in boards:
-        left = replace(board, pieces=tuple(cut for cut in board.pieces if _is_piece(run, cut)))
-        if _is_of(run, left):
-            yield left
 
 
 def _swaps(entry: Entry, key: str) -> bool:

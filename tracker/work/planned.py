@@ -1,0 +1,30 @@
+"""A board plan as far as it is of the build: a revised build file, or a forged log, may plan what isn't there."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from dataclasses import replace
+
+from tracker.work.facts import PlannedBoard, PlannedCut
+from tracker.work.run import Run
+
+
+def of_the_build(run: Run, boards: tuple[PlannedBoard, ...]) -> tuple[PlannedBoard, ...]:
+    """The boards of woods that the build has, each with the pieces that it has; mostly just the same ones."""
+    return boards if all(_is_whole(run, board) for board in boards) else tuple(_left(run, boards))
+
+
+def _left(run: Run, boards: tuple[PlannedBoard, ...]) -> Iterator[PlannedBoard]:
+    for board in boards:
+        left = replace(board, pieces=tuple(cut for cut in board.pieces if _is_piece(run, cut)))
+        if _is_whole(run, left):
+            yield left
+
+
+def _is_whole(run: Run, board: PlannedBoard) -> bool:
+    known = board.length > 0 and any(wood.id == board.wood for wood in run.build.woods)
+    return known and all(_is_piece(run, cut) for cut in board.pieces)
+
+
+def _is_piece(run: Run, cut: PlannedCut) -> bool:
+    return cut.item in run.items and run.items[cut.item].kind == "piece" and cut.length > 0 and cut.at >= 0
