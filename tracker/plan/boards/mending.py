@@ -12,43 +12,51 @@ from dataclasses import dataclass
 
 from tracker.plan.boards.fill import Pile
 from tracker.plan.boards.stop import KeepGoing
-from tracker.plan.boards.task import Layout
 
 TOGETHER = (1, 2, 2, 3, 3, 4)
 """How many stretches are emptied at a time."""
 LOOKS_BETWEEN = 3
 
 
+Held = dict[int, int]
+"""How many of each size lie in a stretch."""
+
+
 @dataclass(slots=True)
 class _Box:
-    at: int
     room: int
-    fill: dict[int, int]
+    fill: Held
     free: int
 
 
 class Mending:
-    """Stretches with what lies in them, and what lies in none."""
+    """Stretches (`rooms`, with their kerf) with what lies in them at first, and what lies in none yet."""
 
-    def __init__(self, sizes: Sequence[int], capacities: Sequence[int], have: Sequence[int]) -> None:
+    def __init__(
+        self, sizes: Sequence[int], rooms: Sequence[int], held: Sequence[Held], waiting: Sequence[int]
+    ) -> None:
         self._sizes = sizes
         self._boxes = [
-            _Box(at, capacities[at], {}, capacities[at])
-            for at, many in enumerate(have)
-            if capacities[at] >= sizes[-1]
-            for _ in range(many)
+            _Box(room, fill, room - sum(sizes[i] * n for i, n in fill.items()))
+            for room, fill in zip(rooms, held, strict=True)
         ]
+        self._left = list(waiting)
         self._dice = 1
 
-    def run(self, demand: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
-        """All of `demand` in the stretches, or None after so many tries."""
-        self._left = list(demand)
-        for box in self._boxes:
-            self._fill(box, self._left, None)
+    @classmethod
+    def of(cls, sizes: Sequence[int], rooms: Sequence[int], demand: Sequence[int]) -> Mending:
+        """Stretches that are filled in turn, each as full as it goes."""
+        mending = cls(sizes, rooms, [{} for _ in rooms], demand)
+        for box in mending._boxes:
+            mending._fill(box, mending._left, None)
+        return mending
+
+    def run(self, tries: int, keep_going: KeepGoing) -> list[Held] | None:
+        """Everything in the stretches, or None after so many tries."""
         self._over = self._length(self._left)
         for n in range(tries):
             if not self._over:
-                return tuple((box.at, tuple(sorted(box.fill.items()))) for box in self._boxes if box.fill)
+                return [box.fill for box in self._boxes]
             if n % LOOKS_BETWEEN == 0 and not keep_going():
                 break
             self._try_again()

@@ -115,7 +115,12 @@ class Packer:
 
     def mend(self, demand: Sequence[int], have: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
         """A packing by mending one that leaves something over."""
-        return Mending(self._sizes, self._capacities, have).run(demand, tries, keep_going)
+        places = [at for at in self._places(have) for _ in range(have[at])]
+        mending = Mending.of(self._sizes, [self._capacities[at] for at in places], demand)
+        held = mending.run(tries, keep_going)
+        if held is None:
+            return None
+        return tuple((at, tuple(sorted(fill.items()))) for at, fill in zip(places, held, strict=True) if fill)
 
     # ---- the exact search
 

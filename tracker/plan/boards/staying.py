@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Collection, Mapping, Sequence
+from collections.abc import Collection, Iterator, Mapping, Sequence
 from dataclasses import dataclass, replace
 
 from tracker.design.model import Build, Wood
@@ -12,12 +12,15 @@ from tracker.plan.boards.blanks import Wanted
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.lying import Result, Slot, board_number, sharing_cuts, where_it_lies, with_fixed
+from tracker.plan.boards.mending import Held, Mending
 from tracker.plan.boards.moves import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, surely_fitting, wood_plan
 from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.boards.planner import allowance
 from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Request
+
+MENDS = 1_000
 
 
 @dataclass(slots=True)
@@ -76,9 +79,10 @@ class Job:
         untouched = self._all_stay(staying, unplaced, cheapest, allowance(turn, keep_going))
         if untouched is not None:
             return self._result(untouched, staying, 0)
-        plain = self._moved(cheapest, staying)
-        better, fewest = self._search(staying, unplaced, cheapest, plain, allowance(turn, keep_going))
-        return self._result(better or _with_stays(request, cheapest, staying), staying, fewest)
+        plans = [cheapest, *self._mended(staying, unplaced, cheapest, allowance(turn, keep_going))]
+        known, plain = min(((self._moved(plan, staying), plan) for plan in plans), key=lambda pair: pair[0])
+        better, fewest = self._search(staying, unplaced, cheapest, known, allowance(turn, keep_going))
+        return self._result(better or _with_stays(request, plain, staying), staying, fewest)
 
     def _result(self, cutting: Cutting, staying: Mapping[int, Slot], fewest: int) -> Result:
         at = _slots(cutting)
@@ -111,6 +115,38 @@ class Job:
             return None
         extra = [Board(b.stock, tuple(tuple(new[i] for i in runs) for runs in b.stretches)) for b in found.boards]
         return _joined(request, staying, extra, cheapest)
+
+    def _mended(
+        self, staying: Mapping[int, Slot], unplaced: set[int], cheapest: Cutting, keep_going: KeepGoing
+    ) -> Iterator[Cutting]:
+        """A plan with the boards of the cheapest, mended from what lies where: few moves, not surely the fewest."""
+        request = self.order.request
+        placed = [i for i in range(len(request.runs)) if i not in unplaced]
+        sizes = sorted({request.runs[i] for i in placed}, reverse=True)
+        at = {size: k for k, size in enumerate(sizes)}
+        slots = [(s, n) for s, stock in enumerate(request.stocks) if stock.supply for n in range(len(stock.stretches))]
+        bought = [board.stock for board in cheapest.boards if request.stocks[board.stock].supply is None]
+        held: list[Held] = [{} for _ in (*slots, *bought)]
+        waiting: dict[int, list[int]] = {}
+        for i in sorted(placed, reverse=True):
+            waiting.setdefault(at[request.runs[i]], []).append(i)
+        for i, slot in staying.items():
+            mine = held[slots.index(slot)]
+            mine[at[request.runs[i]]] = mine.get(at[request.runs[i]], 0) + 1
+        left = [len(waiting[k]) - sum(fill.get(k, 0) for fill in held) for k in range(len(sizes))]
+        rooms = [request.stocks[s].stretches[n] for s, n in slots] + [request.stocks[s].stretches[0] for s in bought]
+        kerf = request.kerf
+        mending = Mending([size + kerf for size in sizes], [room + kerf for room in rooms], held, left)
+        found = mending.run(MENDS, keep_going)
+        if found is None:
+            return
+        runs = [tuple(waiting[k].pop() for k, n in sorted(fill.items()) for _ in range(n)) for fill in found]
+        stretches: dict[int, list[tuple[int, ...]]] = {}
+        for (s, _), mine_now in zip(slots, runs, strict=False):
+            stretches.setdefault(s, []).append(mine_now)
+        boards = [Board(s, tuple(each)) for s, each in stretches.items() if any(each)]
+        boards += [Board(s, (each,)) for s, each in zip(bought, runs[len(slots) :], strict=True) if each]
+        yield _summed(request, boards, cheapest)
 
     def _search(
         self,
