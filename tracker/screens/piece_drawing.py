@@ -19,7 +19,7 @@ from kivy.uix.widget import Widget
 from tracker.cards.drawing import Drawing, EndNote, Point
 from tracker.screens.brush import fill, stroke
 from tracker.screens.marks import draw_shape
-from tracker.screens.piece_layout import Layout, clip, inside, lay_out
+from tracker.screens.piece_layout import Layout, clip, extent, inside, lay_out
 from tracker.screens.piece_wood import BREAK, Wood
 from tracker.screens.piece_words import FINE, NOTE, TILT, AngleSaid, Head, angles_of
 from tracker.screens.theme import Themed
@@ -219,6 +219,7 @@ class _Sheet:
         least = box.y + (0.9 + self._stop_height()) * self.mm
         baseline = max(least, low - (FINE + 2.2) * self.mm)
         words = [self.drawing.near_edge]
+        words += [self.drawing.stop.words] if self.drawing.stop is not None and self._squat() else []
         words += [] if on_wood else [f"{self.drawing.face} up"]
         words += ["middle left out"] if layout.broken else []
         for count in range(len(words), 0, -1):
@@ -230,8 +231,15 @@ class _Sheet:
                     return
 
     def _stop_height(self) -> float:
-        """What the line of the stop's distance needs (mm of glass); nothing where there is no room for it."""
-        return NOTE + 2.0 if self.drawing.stop is not None and self.widget.height > LEAST_STOPPED * self.mm else 0.0
+        """What the line of the stop's distance needs (mm of glass); nothing where the drawing needs the room itself."""
+        if self.drawing.stop is None or self._squat() or self.widget.height <= LEAST_STOPPED * self.mm:
+            return 0.0
+        return NOTE + 2.0
+
+    def _squat(self) -> bool:
+        """Whether its height limits how large the piece can be drawn: then the stop stands in the foot's line."""
+        left, right, low, high = extent(self.drawing)
+        return high - low > 0.5 * (right - left)
 
     def _stop(self) -> None:
         """The distance between blade and stop as a line below the piece, from where to where it is measured."""
