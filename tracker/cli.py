@@ -189,7 +189,7 @@ def labels(
 ) -> None:
     """Print label sheets to a PDF, to pictures or on a printer.
 
-    No tablet is told: there, tap More, Labels, `have them`, and what has no label yet counts as labelled.
+    No tablet is told: there, tap More, Labels, `printed already`, and what has no label yet counts as labelled.
     """
     from tracker.cards.label_of import label_keys, labels_for
     from tracker.paper.printout import Printout

@@ -222,12 +222,12 @@ def test_scanning_a_board_says_what_of_it_is_clear(maker: Maker) -> None:
 def test_the_label_of_one_board_is_printed_alone_and_again(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
     for _ in range(2):
-        maker.driver.tap_text("a board")
+        maker.driver.tap_text("one board")
         assert "Which board?" in maker.driver.texts()
         tap(maker, "Board K2")
         assert printed(tmp_path / "labels" / "Kitchen stool Board K2.pdf") == {run.codes["rack/K2"]}
         assert maker.app.shop.state.labelled(run) == {"rack/K2"}
-    maker.driver.tap_text("a board")
+    maker.driver.tap_text("one board")
     said = [text for text in maker.driver.texts() if text.endswith(("labelled", "no label yet"))]
     assert [text.rpartition(", ")[2] for text in said if "ash" in text] == ["no label yet", "labelled"]
 
@@ -238,7 +238,7 @@ def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp
     assert app.shop.do(Rack("N7", wood, 320 * 410, f"{wood}/1")) is None
     maker.driver.run_for(0.4, 0.05)
     code = app.floor().run.codes["rack/N7"]
-    maker.driver.tap_text("a board")
+    maker.driver.tap_text("one board")
     tap(maker, "Board N7")
     assert printed(tmp_path / "labels" / "Kitchen stool Board N7.pdf") == {code}
     maker.driver.scan(code)
@@ -248,11 +248,11 @@ def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp
 
 def test_what_was_printed_elsewhere_is_counted_and_that_can_be_undone(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
-    tap(maker, "have them")
+    tap(maker, "printed already")
     assert maker.app.shop.state.labelled(run) == set(run.codes)
     assert not (tmp_path / "labels").exists()
     assert maker.driver.find_text("Make new").disabled
-    assert maker.driver.find_text("have them").disabled
+    assert maker.driver.find_text("printed already").disabled
     tap(maker, "undo")
     assert not maker.app.shop.state.labelled(run)
 
