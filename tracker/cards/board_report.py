@@ -5,8 +5,9 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from tracker.cards.laid import in_blanks, laid_out, title_of
+from tracker.cards.laid import in_blanks, laid_out, over_net, title_of
 from tracker.cards.report import PLACES, Json, mm
+from tracker.cards.shopping import dealer_length
 from tracker.design.lumber import SECTIONS
 from tracker.design.model import Build
 from tracker.design.waste import customary_waste
@@ -16,6 +17,9 @@ from tracker.measure.reading import read_angle
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
+
+PLAIN = str.maketrans({"″": '"', "′": "'", "\u2009": " ", "\u2044": "/"})
+"""For files and terminals, as `Reading.plain`."""
 
 
 def boards_report(build: Build, plan: BoardPlan) -> Json:
@@ -140,9 +144,9 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     named = f"{about.species} {about.section}".strip()
     yield f"{wood.wood} ({named}): {f'{cost}, {wood.standing}' if wood.bought else 'from the rack alone'}"
     for length, count in to_buy(wood):
-        yield f"  buy {count} of {_read(build, length)}"
+        yield f"  buy {count} of {_sold(build, length)}"
     if over and wood.bought:
-        yield f"  {over.words}"
+        yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"
     for board in wood.boards:
         yield from _board_lines(build, board, kept)
     yield from (f"  note: {note}" for note in wood.notes)
@@ -150,7 +154,8 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
 
 def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
     price = f", {board.price:.2f} {build.currency}".rstrip() if board.price is not None else ""
-    yield f"  {title_of(board)}, {_read(build, board.length)}{price}"
+    long = _sold(build, board.length) if board.source == "dealer" else _read(build, board.length)
+    yield f"  {title_of(board)}, {long}{price}"
     cuts = cuts_of(board, build.shop.kerf)
     for cut in cuts:
         falls = _name(build, cut.piece.part, cut.piece.piece) if cut.piece else _off(cut)
@@ -180,6 +185,11 @@ def _off(cut: Crosscut) -> str:
 
 def _name(build: Build, part: str, piece: int) -> str:
     return f"{build.part(part).name} {piece}"
+
+
+def _sold(build: Build, length: Length) -> str:
+    """As the dealer says it, for a terminal: `8'`, `2.5 m`."""
+    return dealer_length(build, length).translate(PLAIN)
 
 
 def _read(build: Build, length: Length) -> str:

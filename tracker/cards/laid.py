@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator
 from dataclasses import replace
 from decimal import Decimal
+from math import ceil
 
 from tracker.cards.floor import cached_solid
 from tracker.design.model import Build, Part, Wood
@@ -168,6 +169,13 @@ def titled(key: str, wood: str) -> str:
 def in_blanks(boards: Iterable[CutBoard]) -> Length:
     """The length that goes into blanks; of a board that is ripped, their share of it."""
     return sum((board.in_blanks for board in boards), ZERO)
+
+
+def over_net(boards: Iterable[CutBoard]) -> int:
+    """How much more than the net wood is used, in percent, rounded up; 0 where nothing is cut."""
+    boards = tuple(boards)
+    net, used = in_blanks(boards), sum((board.length for board in boards), ZERO)
+    return ceil(100 * (used.mm / net.mm - 1)) if net else 0
 
 
 def names_of(run: Run, keys: Iterable[str]) -> str:

@@ -8,7 +8,7 @@ from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
 
-from tracker.cards.laid import in_blanks
+from tracker.cards.laid import over_net
 from tracker.design.coverage import SOURCE
 from tracker.design.lumber import SECTIONS, Section
 from tracker.design.model import Build, Wood
@@ -116,10 +116,7 @@ def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard
     section = SECTIONS.get(wood.section)
     length = sum((board.length for board in bought), ZERO)
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
-    net = in_blanks(mine)
-    if not net:
-        return words
-    over = ceil(100 * (sum((board.length for board in mine), ZERO).mm / net.mm - 1))
+    over = over_net(mine)
     customary = customary_waste(section) if section else None
     usual = f" (customary {customary.least} to {customary.most} %)" if customary else ""
     return f"{words}; {over}\u00a0% over the net wood{usual}"
