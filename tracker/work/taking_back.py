@@ -115,7 +115,7 @@ def _never(reason: str) -> Callable[..., str]:
 def _made_anew(run: Run, state: State, item: Item, entry: Entry) -> str:
     spoils = state.spoils(run, item)
     if spoils and spoils[-1].entry.rank > entry.rank:
-        return f"{item.short} was made anew since: take that back first."
+        return f"{item.short} was spoiled since: take that back first."
     return ""
 
 
