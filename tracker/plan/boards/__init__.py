@@ -4,9 +4,11 @@
 `cuts_of` says the cuts of one board in the order of work, `kept_offcuts` what of it goes to the rack. `cut` is the
 solver alone, on whole numbers. The road through the package:
 
-    blanks, stretches ──► task ──► first (a plan at once)
-                                   solve ◄─► counts (which boards?) ◄─► packing (can it be cut from them?)
-                                   offcut (the last aim) ──► assemble ──► plan, shopping
+    blanks, stretches ──► order (nesting: shared cuts; ripped, ripping: lanes) ──► task
+    task ──► first (a plan at once)
+             solve ◄─► counts (which boards?) ◄─► packing, mending (can it be cut from them?)
+             offcut (the last aim) ──► assemble ──► plan ──► crosscuts, offcuts, shopping
+    replan ──► staying, staying_ripped (one wood) ◄─► moves (what must change?)
 """
 
 from tracker.plan.boards.blanks import BlankLength, blank_length
