@@ -17,6 +17,7 @@ from kit.story import Maker, new_app
 from tracker.screens.lists import ListRow
 from tracker.screens.stage import HandTime
 from tracker.screens.thinking import Thinker
+from tracker.work.intents import Spoil
 
 
 @pytest.fixture
@@ -89,17 +90,12 @@ def test_a_spoiled_piece_is_planned_again_and_the_change_is_told(maker: Maker) -
     tap_button(maker)
     assert board(maker).action.text == "Cut"
     assert any(span.kind == "spoiled" for span in board(maker).bar.spans)
-
-
-def test_a_piece_spoiled_on_its_own_card_is_planned_again_too(maker: Maker) -> None:
-    from tracker.work.intents import Spoil
-
     tap_button(maker)
-    tap_button(maker)
-    maker.scan("side:1")
-    maker.app.act(Spoil("side:1", "Split"))
+    key, name = board(maker).spoilable[0]
+    maker.scan(key)
+    maker.app.act(Spoil(key, "Split"))  # as its own card does
     to_boards(maker)
-    assert "Side 1 now from" in board(maker).words
+    assert f"{name} now from" in board(maker).words
 
 
 def test_an_offcut_goes_to_the_rack_gets_its_label_and_is_scanned(maker: Maker, tmp_path: Path) -> None:
@@ -125,18 +121,15 @@ def test_an_offcut_goes_to_the_rack_gets_its_label_and_is_scanned(maker: Maker, 
     maker.driver.scan(code)
     maker.driver.run_for(0.4, 0.05)
     assert maker.app.root.screen.said.startswith("Board A1 on the rack: western redcedar, ")
-
-
-def test_scanning_a_board_of_the_plan_brings_up_its_next_cut(maker: Maker) -> None:
-    tap_button(maker)
-    maker.go("station")
     maker.scan("rack/F2")
-    assert maker.app.root.current == "boards"
+    assert maker.app.root.current == "boards", "from F2 something is still to be cut: its next cut comes up"
     assert board(maker).key == "rack/F2"
     assert board(maker).action.text == "Cut"
 
 
-def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same_after(maker: Maker) -> None:
+def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same_after(
+    maker: Maker, tmp_path: Path
+) -> None:
     maker.driver.tap_text("shopping")
     assert maker.app.root.current == "shopping"
     before = maker.app.root.screen.card
@@ -151,16 +144,15 @@ def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same
     maker.driver.tap_text("Plan again")
     let_think(maker)
     assert board(maker).action.text == "Use plan", "before the first cut the whole plan is offered anew"
+    prints_the_board_sheet(maker, tmp_path)
 
 
-def test_the_board_sheet_is_made_off_the_screens_thread(maker: Maker, tmp_path: Path) -> None:
-    tap_button(maker)
-    maker.driver.run_for(0.4, 0.05)
+def prints_the_board_sheet(maker: Maker, home: Path) -> None:
     maker.driver.tap_text("more")
     maker.driver.tap_text("Print the board sheet")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
-    sheet = tmp_path / "boards" / "Doorstep planter boards.pdf"
-    assert str(sheet.name) in maker.app.root.said
+    sheet = home / "boards" / "Doorstep planter boards.pdf"
+    assert sheet.name in maker.app.root.said
     document = pypdfium2.PdfDocument(sheet)
     assert len(document) == 2
     document.close()
