@@ -192,6 +192,7 @@ def labels(
     No tablet is told: there, tap More, Labels, `printed already`, and what has no label yet counts as labelled.
     """
     from tracker.cards.label_of import label_keys, labels_for
+    from tracker.paper.labels import missing_signs
     from tracker.paper.printout import Printout
     from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
     from tracker.work.run import start_run
@@ -214,6 +215,8 @@ def labels(
     _print_out(
         printout, "the measuring page" if measuring_page else _counted(len(keys), "label"), output, folder, printer
     )
+    if made is not None and (missing := missing_signs(made())):
+        click.echo(f"note: {missing}", err=True)
 
 
 def _print_out(printout: Printout, what: str, output: Path | None, folder: Path | None, printer: str | None) -> None:

@@ -18,8 +18,8 @@ STOOL = Path(__file__).parent.parent.parent / "sample_projects" / "stool.toml"
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 
 
-def labels(*words: str | Path) -> Result:
-    return CliRunner().invoke(commands, ["labels", str(STOOL), *(str(word) for word in words)])
+def labels(*words: str | Path, build: Path = STOOL) -> Result:
+    return CliRunner().invoke(commands, ["labels", str(build), *(str(word) for word in words)])
 
 
 @pytest.fixture
@@ -117,3 +117,12 @@ def test_a_machine_without_cups_says_so(tmp_path: Path, monkeypatch: pytest.Monk
 def test_nowhere_to_print_to_is_a_wrong_command_line(tmp_path: Path) -> None:
     assert labels().exit_code == 2
     assert labels("--measuring-page", "--png", tmp_path).exit_code == 2
+
+
+def test_a_sign_that_no_font_has_is_said(tmp_path: Path) -> None:
+    build = tmp_path / "stool.toml"
+    build.write_text(STOOL.read_text().replace('name = "Leg"', 'name = "Leg 脚"'))
+    result = labels("-o", tmp_path / "x.pdf", build=build)
+    assert result.exit_code == 0, result.output
+    assert "No font here has 脚: a box prints instead." in result.stderr
+    assert "No font" not in labels("-o", tmp_path / "y.pdf").stderr

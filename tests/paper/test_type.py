@@ -29,6 +29,14 @@ def test_a_sign_that_no_font_has_is_known_to_be_missing() -> None:
     assert not setting.has_glyph("wide", "中")
 
 
+@pytest.mark.parametrize(
+    ("text", "missing"),
+    [("Leg 2 of 4", ""), ("Стол Ω", ""), ("桌 leg 桌子", "子桌"), ("23\u20095⁄8″ × 3″", ""), ("a\tb\u200b", "")],
+)
+def test_what_will_print_as_a_box_is_known_beforehand(text: str, missing: str) -> None:
+    assert set(setting.missing(text)) == set(missing)
+
+
 def test_paper_does_not_import_the_screens_library() -> None:
     assert "kivy" not in sys.modules or "tracker.screens" in sys.modules
 

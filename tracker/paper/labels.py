@@ -52,6 +52,12 @@ def write_label_pdf(
     return _write(file, label_pages(labels, sheet, dpi=dpi, start=start), dpi, title)
 
 
+def missing_signs(labels: Iterable[Label]) -> str:
+    """A sentence about the signs on labels that no font here has; empty where all will print."""
+    found = setting.missing("".join(f"{each.title}{each.build}{''.join(each.lines)}" for each in labels))
+    return f"No font here has {' '.join(found)}: a box prints instead." if found else ""
+
+
 def label_sheet_pdf(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> bytes:
     """The sheets as one PDF in memory."""
     file = io.BytesIO()

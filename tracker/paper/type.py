@@ -53,6 +53,12 @@ def _usual(weight: Weight) -> frozenset[str]:
     return frozenset(sign for sign in signs if has_glyph(weight, sign))
 
 
+def missing(text: str) -> str:
+    """The signs that none of the fonts has, each once: they print as a box."""
+    strange = {sign for sign in text if sign.isprintable()} - _usual("regular")
+    return "".join(sorted(sign for sign in strange if not (has_glyph("regular", sign) or has_glyph("wide", sign))))
+
+
 @dataclass(frozen=True, slots=True)
 class _Run:
     """Characters of one font, raised above the line by `rise` dots."""

@@ -16,7 +16,7 @@ from kivy.uix.widget import Widget
 
 from tracker.cards.label_of import labels_for
 from tracker.cards.sheets import BoardLabel, labels_card
-from tracker.paper.labels import label_pages, measuring_page_pdf, write_label_pdf
+from tracker.paper.labels import label_pages, measuring_page_pdf, missing_signs, write_label_pdf
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen, shown_path, the_app
@@ -55,12 +55,14 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
     first.convert("L").reduce(SHRUNK).save(picture, "PNG")
     last = (start + len(keys) - 1) % sheet.places + 1
     used = f" The last page is used up to place {last}." if last < sheet.places else ""
+    missing = missing_signs(labels_for(run, keys))
+    boxes = f" {missing}" if missing else ""
     return Made(
         path=path,
         sheet=sheet,
         run=run.name,
         keys=keys,
-        said=f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %.{used}",
+        said=f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %.{boxes or used}",
         picture=picture.getvalue(),
     )
 
