@@ -16,6 +16,8 @@ from tracker.screens.lists import RowView
 from tracker.screens.looks import class_named
 from tracker.screens.touch import Tappable
 
+TILES = 23.0
+"""Height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
 LINE = 44
 """Letters in a line of the words over the buttons (kv/glueup.kv)."""
 
@@ -81,9 +83,9 @@ class AssemblyView(CardView):
         mm, free = the_app().theme.mm, self._free()
         if why:
             free -= _lines_mm(why) * mm
-        room_for_tiles = bool(card.tiles) and free >= 22 * mm
+        room_for_tiles = bool(card.tiles) and free >= TILES * mm
         self.tiles = list(card.tiles) if room_for_tiles else []
-        free -= 22 * mm if room_for_tiles else 0
+        free -= TILES * mm if room_for_tiles else 0
         caution = card.action.caution if free >= _lines_mm(card.action.caution) * mm else ""
         self.below = why or caution
 
