@@ -182,9 +182,10 @@ def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
 
 
 def assembly_route(assembly: Assembly) -> tuple[str, ...]:
-    """The operations of an assembly: as written, or what its way of joining needs."""
+    """The operations of an assembly: as written, or what its way of joining needs; at the end what is to be proven."""
     if assembly.route is not None:
-        return assembly.route
+        unasked = assembly.prove and "prove" not in assembly.route
+        return (*assembly.route, "prove") if unasked else assembly.route
     needs = (
         ("dry fit", True),
         ("glue", "glue" in assembly.by),
