@@ -14,6 +14,7 @@ import pytest
 from tests.cards.board_shop import SHELF, Saw
 from tracker.cards.boards import boards_card
 from tracker.cards.cutting import at_the_saw
+from tracker.cards.from_board import from_words, planned_place
 from tracker.cards.label_of import label_keys, labels_for
 from tracker.cards.laid import blank_of, exact, followed, key_of, laid_out
 from tracker.cards.racked import with_racked
@@ -192,6 +193,21 @@ def test_a_spoiled_piece_needs_a_new_plan_and_nothing_else_does(taken: Saw) -> N
     assert lost_pieces(again(taken.floor)) == ((part, int(number)),)
     taken.take_new_plan()
     assert not needed(taken.floor)
+
+
+def test_a_spoiled_pieces_own_card_doesnt_send_one_to_wood_that_is_gone(taken: Saw) -> None:
+    taken.tap("cedar/1")
+    first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
+    taken.spoil(first)
+    item = taken.run.items[first]
+    assert planned_place(taken.floor, item) is None
+    assert from_words(taken.floor, item) == "its wood is gone: see Boards for a new plan"
+    taken.do(Do(first, "cut"))
+    assert taken.state.of(taken.run, item)[-1].done.board == "", "cut all the same, nobody knows from where"
+    taken.do(TakeBack(first))
+    taken.take_new_plan()
+    assert planned_place(taken.floor, item) is not None
+    assert from_words(taken.floor, item).startswith("from cedar board ")
 
 
 def test_a_small_spoiled_piece_comes_from_what_is_left_and_the_others_stay(taken: Saw) -> None:

@@ -92,8 +92,13 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
 
 def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
     """The board that the plan which is followed has for a blank, and the place on it: it was there if nobody says."""
+    cut_before = {
+        (past.entry.fact.board, past.entry.fact.at)
+        for past in (state.history(run, item) if state.spoils(run, item) else ())
+        if past.taken_back is None and isinstance(past.entry.fact, Done)
+    }
     found = ((board.key, cut.at) for board in state.boards(run) for cut in board.pieces if cut.item == item.key)
-    return next(found, ("", 0))
+    return next((place for place in found if place not in cut_before), ("", 0))
 
 
 def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> Wait | None:
