@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import resource
 from collections import Counter
 from collections.abc import Callable
 from dataclasses import dataclass
+from math import ceil
 from multiprocessing import get_context
 from multiprocessing.connection import Connection
-from time import perf_counter
+from time import process_time
 
 import highspy
 import numpy as np
@@ -18,7 +20,7 @@ from tracker.plan.boards import Request
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The least price found and whether it is proved; how long it took, in seconds."""
+    """The least price found and whether it is proved; how long it took, in seconds of processor time."""
 
     price: int | None
     proved: bool
@@ -26,7 +28,7 @@ class Verdict:
 
 
 class Stopwatched:
-    """A judge in a process of its own that is ended when it is a tenth over its time: not all keep to it."""
+    """A judge in a process of its own with so many seconds of processor time: not all keep to a limit by themselves."""
 
     def __init__(self, judge: Callable[[Request, float], Verdict]) -> None:
         self._judge = judge
@@ -40,23 +42,33 @@ class Stopwatched:
         self._pipe = mine
         self._process = get_context("fork").Process(target=_serve, args=(self._judge, its), daemon=True)
         self._process.start()
+        its.close()
 
-    def __call__(self, request: Request, seconds: float) -> Verdict:
-        began = perf_counter()
+    def ask(self, request: Request, seconds: float) -> None:
+        """Let it begin; `answer` waits for its verdict."""
+        self._seconds = seconds
         self._pipe.send((request, seconds))
-        if self._pipe.poll(1.1 * seconds):
+
+    def answer(self) -> Verdict:
+        try:
             verdict: Verdict = self._pipe.recv()
             return verdict
-        self._process.kill()
-        self._process.join()
-        self._start()
-        return Verdict(None, False, perf_counter() - began)
+        except EOFError:  # out of time: the system has ended it
+            self._process.join()
+            self._start()
+            return Verdict(None, False, self._seconds)
+
+
+PATIENCE = 100
+"""Seconds by the clock for each of processor time, on a machine that does other things too."""
 
 
 def _serve(judge: Callable[[Request, float], Verdict], pipe: Connection) -> None:
     while True:
         request, seconds = pipe.recv()
-        pipe.send(judge(request, seconds))
+        _, hard = resource.getrlimit(resource.RLIMIT_CPU)
+        resource.setrlimit(resource.RLIMIT_CPU, (ceil(process_time() + seconds), hard))
+        pipe.send(judge(request, PATIENCE * seconds))
 
 
 def _sizes(request: Request) -> list[tuple[int, int]]:
@@ -86,7 +98,7 @@ def _boards_enough(sizes: list[tuple[int, int]], capacity: int) -> int:
 
 def by_cp_sat(request: Request, seconds: float) -> Verdict:
     """CP-SAT on the assignment model: how many of each size in each board, and which length each board is."""
-    began = perf_counter()
+    began = process_time()
     sizes = _sizes(request)
     bought, rack = _bins(request)
     longest, shortest = max(c for c, _ in bought), min(c for c, _ in bought)
@@ -117,12 +129,12 @@ def by_cp_sat(request: Request, seconds: float) -> Verdict:
     status = solver.solve(model)
     found = status in (cp_model.OPTIMAL, cp_model.FEASIBLE)
     price = round(solver.objective_value) if found else None
-    return Verdict(price, status == cp_model.OPTIMAL, perf_counter() - began)
+    return Verdict(price, status == cp_model.OPTIMAL, process_time() - began)
 
 
 def by_highs(request: Request, seconds: float) -> Verdict:
     """HiGHS on the arc-flow model (Valério de Carvalho 1999, 2002): a fill is a path, a board the arc that ends it."""
-    began = perf_counter()
+    began = process_time()
     sizes = _sizes(request)
     bought, rack = _bins(request)
     arcs = _arcs(sizes, max(c for c, _ in [*bought, *((c, 0) for c in rack)]))
@@ -145,7 +157,7 @@ def by_highs(request: Request, seconds: float) -> Verdict:
     solver = highspy.Highs()
     solver.setOptionValue("output_flag", False)
     solver.setOptionValue("threads", 1)
-    solver.setOptionValue("time_limit", max(0.01, seconds - (perf_counter() - began)))
+    solver.setOptionValue("time_limit", max(0.01, seconds - (process_time() - began)))
     solver.setOptionValue("mip_rel_gap", 0.0)
     solver.setOptionValue("mip_abs_gap", 0.5)
     solver.passModel(model)
@@ -153,7 +165,7 @@ def by_highs(request: Request, seconds: float) -> Verdict:
     info = solver.getInfo()
     proved = solver.getModelStatus() == highspy.HighsModelStatus.kOptimal
     found = info.primal_solution_status == 2
-    return Verdict(round(info.objective_function_value) if found else None, proved, perf_counter() - began)
+    return Verdict(round(info.objective_function_value) if found else None, proved, process_time() - began)
 
 
 def _arcs(sizes: list[tuple[int, int]], longest: int) -> list[tuple[int, int, int]]:
