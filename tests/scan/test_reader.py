@@ -7,11 +7,12 @@ import numpy as np
 import pytest
 from PIL import Image
 
+from tests.bench.scan_wrong import KINDS, look
 from tests.scan.frames import Damage, Frame, corners, dusty, empty, frame, label, photographed, placed, wood
 from tracker.scan import Looked, Watch, look_at, read_codes
 from tracker.scan.decode import likeliest_of, likeliest_of_all
-from tracker.scan.patient import read_patiently
-from tracker.scan.symbol import data_bits
+from tracker.scan.patient import SURE_SCORE, read_patiently
+from tracker.scan.symbol import data_bits, data_places
 from tracker.work.codes import code_for, is_code
 
 CODE = code_for("stool", "leg:2")
@@ -99,6 +100,44 @@ def test_bits_that_reed_solomon_gives_up_on_are_read() -> None:
         assert best is not None
         assert best.text == CODE
         assert best.lead > 0.14
+
+
+def _struck(code: str, seed: int) -> np.ndarray:
+    """The soft bits of a code with a soft pencil drawn thick across three columns: sure, and dark all over."""
+    soft = _soft(code, 10, seed)
+    _, columns = data_places()
+    first = 1 + 7 * (seed % 3)
+    soft[(columns >= first) & (columns < first + 3)] = 1.3
+    return soft
+
+
+def test_bits_that_are_sure_and_wrong_in_one_place_are_left_out_of_the_choice() -> None:
+    plain = [likeliest_of_all(_struck(CODE, seed)) for seed in range(24)]
+    persistent = [likeliest_of_all(_struck(CODE, seed), persistent=True) for seed in range(24)]
+    assert [guess.text for guess in persistent if guess] == [CODE] * 24
+    assert sum(guess is None or guess.text != CODE for guess in plain) >= 4
+
+
+def test_being_persistent_makes_nothing_up() -> None:
+    chance = np.random.default_rng(6)
+    for _ in range(20):
+        best = likeliest_of_all(chance.normal(0, 0.6, 208).astype(np.float32), persistent=True)
+        assert best is None or best.score < SURE_SCORE
+
+
+def test_where_the_decoder_read_somebody_elses_code_nothing_is_looked_for() -> None:
+    picture = frame(CODE, 44)
+    grey = np.ascontiguousarray(picture[..., 0])
+    reading = read_patiently(grey)
+    assert reading is not None
+    assert reading.code == CODE
+    assert read_patiently(grey, others=[reading.corners]) is None
+
+
+@pytest.mark.parametrize("kind", KINDS)
+def test_nothing_is_read_wrongly_in_a_few_frames_of_every_kind(kind: str) -> None:
+    # The long count: python -m tests.bench.scan_wrong
+    assert not any(look(kind, number)["wrong"] for number in range(1, 5))
 
 
 def test_among_live_codes_a_ruined_one_is_told_and_a_stranger_is_not() -> None:
