@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import sqlite3
 import subprocess
 import sys
 from pathlib import Path
@@ -10,6 +11,7 @@ from faults.powercut import why_not
 from faults.powermodel import cuts
 
 from tracker.store.rescue import TORN
+from tracker.store.wal_end import ends_whole
 
 FAULTS = Path(__file__).parent
 
@@ -33,3 +35,24 @@ def test_the_power_is_cut_under_a_real_file_system_or_it_is_said_why_not() -> No
     else:
         assert run.returncode == 0, run.stdout + run.stderr
         assert "5 power cuts: " in run.stdout
+
+
+def test_a_write_ahead_log_that_began_anew_ends_whole_and_any_other_remainder_does_not(tmp_path: Path) -> None:
+    """SQLite itself writes the logs: https://www.sqlite.org/wal.html, "The WAL File"."""
+    database = sqlite3.connect(tmp_path / "a.db", isolation_level=None)
+    database.execute("PRAGMA journal_mode = WAL")
+    database.execute("CREATE TABLE facts (words)")
+    first = b""
+    for count in (30, 20, 1):  # fewer each time: behind the new frames stand old ones
+        for _ in range(count):
+            database.execute("INSERT INTO facts VALUES (zeroblob(3000))")
+        wal = (tmp_path / "a.db-wal").read_bytes()
+        first = first or wal
+        assert ends_whole(wal)
+        database.execute("PRAGMA wal_checkpoint(RESTART)")
+    database.close()
+    assert ends_whole(b"")
+    for torn in (first[:20], first[:-1], first + b"\0", first[:32] + bytes(5000), bytes(5000)):
+        assert not ends_whole(torn)
+    for at in range(0, 9000, 7):
+        assert not ends_whole(first[:at] + bytes([first[at] ^ 1]) + first[at + 1 :])

@@ -12,15 +12,13 @@ import struct
 _HEAD, _FRAME_HEAD = 32, 24
 _MAGIC = {0x377F0682: "<", 0x377F0683: ">"}
 """The order of the bytes in which the checksums were made."""
-_GENERATIONS = 1 << 10
-"""How far back a generation may be: the first salt counts them."""
 
 
 def ends_whole(wal: bytes) -> bool:
     """Whether nothing is torn behind what SQLite can read."""
     if len(wal) < _HEAD:
         return not wal
-    magic, _, page, _, salt, salt2, sum1, sum2 = struct.unpack(">8I", wal[:_HEAD])
+    magic, _, page, began_anew, salt, salt2, sum1, sum2 = struct.unpack(">8I", wal[:_HEAD])
     order = _MAGIC.get(magic)
     if order is None or not 512 <= page <= 65_536:
         return False
@@ -34,7 +32,7 @@ def ends_whole(wal: bytes) -> bool:
             return False
         first, second, sum1, sum2 = struct.unpack(">4I", frame[8:_FRAME_HEAD])
         if (first, second) != (salt, salt2):
-            return bool(0 < (salt - first) & 0xFFFFFFFF < _GENERATIONS)
+            return bool(0 < (salt - first) & 0xFFFFFFFF <= began_anew)  # the first salt counts the generations
         sums = _checksum(order, frame[_FRAME_HEAD:], _checksum(order, frame[:8], sums))
         if len(frame) < _FRAME_HEAD + page or sums != (sum1, sum2):
             return False
