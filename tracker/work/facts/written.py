@@ -94,7 +94,7 @@ def _plain(thing: Any) -> Any:
     cls = type(thing)
     if cls not in _READERS:
         return thing
-    always = _ALWAYS.get(cls, ())
+    always = _ALWAYS[cls]
     said = ((name, getattr(thing, name), default) for name, default in _DEFAULTS[cls])
     return {
         name: _plain(value)
@@ -189,7 +189,6 @@ _DEFAULTS: dict[type[Any], tuple[tuple[str, Any], ...]] = {
     cls: tuple((field.name, field.default) for field in fields(cls)) for cls in _CLASSES
 }
 _ALWAYS: dict[type[Any], frozenset[str]] = {
-    cls: frozenset(field.name for field in fields(cls) if field.default is MISSING)
-    for cls in (Wait, PlannedBoard, PlannedCut)
+    cls: frozenset(field.name for field in fields(cls) if field.default is MISSING) for cls in _CLASSES
 }
-"""Fields that are written even when they are empty; a fact's own never were."""
+"""Fields that a fact can't be read back without: they are written even when they are empty."""
