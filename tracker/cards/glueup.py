@@ -100,7 +100,7 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         members=members,
         members_words=f"All {count} ready" if ready == count else f"{ready} of {count} ready",
         members_tone="done" if ready == count else "waiting",
-        tiles=tuple(_tiles(floor, item, members))[:3],
+        tiles=tuple(_tiles(floor, item, members, bool(clocks)))[:3],
         facts=tuple(_facts(floor, item)),
         clock=next(iter(most_urgent_first(clocks)), None),
         marks=marks(floor, item),
@@ -150,7 +150,8 @@ def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
     return MemberView(key=member.key, title=member.title, said=said, tone="waiting", scanned=scanned)
 
 
-def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...]) -> Iterator[TileView]:
+def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool) -> Iterator[TileView]:
+    """`runs`: a clock of it does, and opens the times itself."""
     step = next_step(floor.run, floor.state, item)
     glues = step is not None and (
         step.operation == "glue" or (step.id == "dry fit" and item.step("spread") is not None)
@@ -165,7 +166,7 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...]) -> Iterato
         all_ready = ready == len(members)
         text, said = (f"{seen} of {len(members)}", "parts in") if all_ready else (f"{ready} of {len(members)}", "ready")
         yield TileView(sheet="parts", text=text, said=said, tone=tone)
-    if glues:
+    if glues and step.id in BRINGING:
         checks = checklist_card(floor, item.key)
         against = any(line.tone == "caution" for line in checks.lines)
         tone = "done" if checks.seen == len(checks.lines) else "caution" if against else "ready"
@@ -173,6 +174,8 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...]) -> Iterato
     if step.operation == "plug":
         card = plugs_card(floor, item.key)
         yield TileView(sheet="plugs", text=card.count_words, said="which holes", tone="ready")
+    if runs:
+        return
     kinds = GLUE if glues else FINISH if step.operation == "finish" else ()
     views = times(floor, item, kinds)
     if views:
