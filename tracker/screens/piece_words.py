@@ -61,9 +61,10 @@ class Head:
         """Of the mark's box: from the outer side, and from the top down."""
         if beside and len(angles) * ANGLE <= room[1] / mm:
             self._beside(note, angles, room[1])
-        elif beside:  # too low for words below the angles
+        elif beside:  # too low for words below the angles, or for large ones
+            low = len(angles) * (TASK + 3.2) > room[1] / mm
             for said in angles:
-                self._angle_above(said)
+                (self._angle_small if low else self._angle_above)(said)
         else:
             for said in angles:
                 self._angle_above(said)
@@ -104,6 +105,18 @@ class Head:
             elif said.scale == "bevel":
                 self.tilts.append((angle_x + angle.width + 1.8 * mm, foot))
         self._y = foot + (3.2 if said.way else 2.6) * mm
+
+    def _angle_small(self, said: AngleSaid) -> None:
+        """One line of small type, where a caution has taken the drawing its room."""
+        mm, x = self.mm, self.mark + 1.6 * self.mm
+        foot = self._y + NOTE * mm
+        words = Line(f"{said.scale} {said.way}".rstrip(), FINE, mm)
+        angle = Line(said.angle, NOTE, mm, bold=True)
+        gap = 1.4 * mm if said.angle else 0.0
+        self._put(words, x if self.right else x + angle.width + gap, foot)
+        if said.angle:
+            self._put(angle, x + words.width + gap if self.right else x, foot)
+        self._y = foot + 2.2 * mm
 
     def _caption(self, note: EndNote, room: float) -> None:
         whole = Line(f"end {note.end}: {note.swing}" if note.swing else f"end {note.end}", FINE, self.mm)
