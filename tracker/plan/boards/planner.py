@@ -12,7 +12,7 @@ from tracker.plan.boards.nesting import pairs
 from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order
 from tracker.plan.boards.plan import BoardPlan
 from tracker.plan.boards.ripped import RippedOrder
-from tracker.plan.boards.stop import KeepGoing
+from tracker.plan.boards.stop import KeepGoing, allowance
 
 FIRST_TURN = 200
 """Times that a wood may ask whether to go on, in its first turn; each later turn is four times as long."""
@@ -41,18 +41,6 @@ def board_plans(build: Build, length_of: BlankLength = blank_length, *, keep_goi
                 plan = BoardPlan(woods=tuple(plans))
                 yield plan
         turn *= 4
-
-
-def allowance(times: int, keep_going: KeepGoing) -> KeepGoing:
-    """`keep_going`, but no more than so many times."""
-    left = times
-
-    def go() -> bool:
-        nonlocal left
-        left -= 1
-        return left >= 0 and keep_going()
-
-    return go
 
 
 def _order(build: Build, wood: Wood, length_of: BlankLength) -> Order | RippedOrder | None:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from dataclasses import dataclass, field, replace
 from functools import partial
 
@@ -14,7 +14,11 @@ from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.order import Have, Order, order, wood_plan
 from tracker.plan.boards.plan import Unplaced, WoodPlan
 from tracker.plan.boards.ripping import FEW, Rect, Strip, best_sections, least_cost, least_length, turned, ways
-from tracker.plan.boards.stop import KeepGoing
+from tracker.plan.boards.stop import KeepGoing, allowance
+
+AT_ONCE = 4
+A_LOOK = 5
+"""Times that a way to make sections may ask whether to go on, before the best of them is planned in earnest."""
 
 
 @dataclass(slots=True)
@@ -58,20 +62,29 @@ class RippedOrder:
         """The best plan found until `keep_going` says no."""
         stretches = [stretch.length for each in self.have for stretch in each.stretches]
         sections = ways(self.rects, self.strip, stretches, self.wood.grainless)
-        best = min((self._cut(each, keep_going) for each in sections), key=lambda pair: _worth(pair[1]))
+        runs, best = min(self._tried_out(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
+        best = min(best, self._cut(runs, keep_going), key=lambda pair: _worth(pair[1]))
         least = self._least(best[0], keep_going)
         note, tried = "", True
         if _worth(best[1])[1] > least and len(self.rects) <= FEW and not self.wood.grainless:
             costs: dict[tuple[Length, ...], tuple[int, int] | None] = {}
             known = (best[1].price, best[1].length)
-            runs, tried = best_sections(
-                self.rects, self.strip, partial(self._cost, costs, keep_going), known, keep_going
-            )
-            if runs is not None:
-                best = self._cut(runs, keep_going)
+            cost_of = partial(self._cost, costs, keep_going)
+            better, tried = best_sections(self.rects, self.strip, cost_of, known, keep_going)
+            if better is not None:
+                best = self._cut(better, keep_going)
             if tried:
                 note = "the cheapest of all ways to crosscut first and then rip, a piece to a lane"
         return self._wood_plan(*best, least, note, tried and keep_going())
+
+    def _tried_out(
+        self, ways: Iterator[list[Run]], keep_going: KeepGoing
+    ) -> Iterator[tuple[list[Run], tuple[Order, Cutting]]]:
+        """Each way with a plan made of it soon: some of them at once, the others for as long as may be."""
+        for n, sections in enumerate(ways):
+            if n >= AT_ONCE and not keep_going():
+                return
+            yield sections, self._cut(sections, allowance(A_LOOK, keep_going))
 
     def _wood_plan(self, mine: Order, cutting: Cutting, least: int, note: str, exhausted: bool) -> WoodPlan:
         priced = bool(self.wood.prices)

@@ -24,6 +24,8 @@ from tracker.plan.boards.stop import KeepGoing
 
 FEW = 12
 """Pieces up to which every way to make sections is looked at."""
+TRIES = 40
+STRETCHED = 0.5
 
 
 @dataclass(frozen=True, slots=True)
@@ -50,13 +52,30 @@ def turned(rect: Rect) -> Rect:
 
 
 def ways(rects: Sequence[Rect], strip: Strip, stretches: Sequence[Length], grainless: bool) -> Iterator[list[Run]]:
-    """Several ways to make sections of all the pieces, each of which must fit the strip's width one way at least."""
+    """Many ways to make sections of all the pieces, each of which must fit the strip's width one way at least.
+
+    Sections are made from pieces in several orders: longest first, widest first, largest first, and then longest first
+    with lengths and widths taken a little longer than they are, each by a share of its own.
+    """
     longest = max(stretches, default=ZERO)
     lays = [[_lying(rect, strip, longest, tall) for rect in rects] for tall in (False, True)] if grainless else [rects]
+    lengths = [None, *sorted(set(stretches), reverse=True)]
     for lying in lays:
-        yield _sections(lying, strip, None)
-        for length in sorted(set(stretches), reverse=True):
-            yield _sections(lying, strip, length)
+        for order in _orders(lying):
+            yield from (_sections(order, strip, length) for length in lengths)
+
+
+def _orders(rects: Sequence[Rect]) -> Iterator[list[Rect]]:
+    yield sorted(rects, key=lambda rect: (rect.along, rect.across), reverse=True)
+    yield sorted(rects, key=lambda rect: (rect.across, rect.along), reverse=True)
+    yield sorted(rects, key=lambda rect: rect.along.mm * rect.across.mm, reverse=True)
+    dice = 1
+    for _ in range(TRIES if len(rects) > 2 else 0):
+        longer: list[tuple[float, int]] = []
+        for rect in rects:
+            dice = (dice * 48271) % 0x7FFFFFFF  # Park & Miller 1988: the same in every run
+            longer.append((float(rect.along) * (1 + STRETCHED * dice / 0x7FFFFFFF), len(longer)))
+        yield [rects[n] for _, n in sorted(longer, reverse=True)]
 
 
 def _lying(rect: Rect, strip: Strip, longest: Length, tall: bool) -> Rect:
@@ -67,8 +86,8 @@ def _lying(rect: Rect, strip: Strip, longest: Length, tall: bool) -> Rect:
 
 
 def _sections(rects: Sequence[Rect], strip: Strip, length: Length | None) -> list[Run]:
-    """Sections from the longest piece on: as long as that piece, or `length` long where it is given."""
-    waiting = sorted(rects, key=lambda rect: (rect.along, rect.across), reverse=True)
+    """Sections in the order given: as long as their first piece, or `length` long where that is given."""
+    waiting = list(rects)
     runs = []
     while waiting:
         long = max(length or ZERO, waiting[0].along)

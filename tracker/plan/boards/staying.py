@@ -16,8 +16,7 @@ from tracker.plan.boards.mending import Held, Mending
 from tracker.plan.boards.moves import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order, surely_fitting, wood_plan
 from tracker.plan.boards.plan import PieceId, PlacedPiece
-from tracker.plan.boards.planner import allowance
-from tracker.plan.boards.stop import KeepGoing
+from tracker.plan.boards.stop import KeepGoing, allowance
 from tracker.plan.boards.task import Request
 
 MENDS = 1_000

@@ -11,9 +11,8 @@ from tracker.plan.boards.left import BoardLeft, Place
 from tracker.plan.boards.lying import Result, board_number, full_board, pieces_of, slot_of
 from tracker.plan.boards.order import at_the_dealer, in_hand
 from tracker.plan.boards.plan import PieceId, WoodPlan
-from tracker.plan.boards.planner import allowance
 from tracker.plan.boards.ripped import RippedOrder
-from tracker.plan.boards.stop import KeepGoing
+from tracker.plan.boards.stop import KeepGoing, allowance
 
 
 @dataclass(slots=True)
