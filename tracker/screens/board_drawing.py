@@ -20,7 +20,7 @@ from kivy.properties import ObjectProperty
 from kivy.uix.widget import Widget
 
 from tracker.cards.board_bar import BarSpan, BoardBar
-from tracker.screens.brush import dashes, fill, stroke
+from tracker.screens.brush import beyond, dashes, fill, stroke
 from tracker.screens.marks import draw_shape
 from tracker.screens.theme import SCALE, Themed
 from tracker.screens.typeset import DrawnText, Line
@@ -183,11 +183,20 @@ class _Bar:
                 return lines
         return lines
 
+    def _slant(self, x: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The cut's two ends: square across at `x`, or the mitre of the piece that falls off."""
+        falling = next((span for span in self.bar.spans if span.state == "next"), None)
+        if falling is None or falling.right == (0.0, 0.0):
+            return (x, self.low - 2.4 * self.mm), (x, self.high)
+        near, far = (self.x(falling.end - back) for back in falling.right)
+        return (near, self.low), (far, self.high)
+
     def _cut(self, at: float, start: float, words: str) -> None:
         """The line to cut on, and below the board the stretch that the tape measures."""
         accent = self.palette.colour("accent")
         x, over = self.x(at), 2.4 * self.mm
-        dashes([(x, self.low - over), (x, self.high + over)], accent, 0.9 * self.mm, 2.2 * self.mm)
+        near, far = self._slant(x)
+        dashes([near, beyond(near, far, over)], accent, 0.9 * self.mm, 2.2 * self.mm)
         Color(*accent)
         top = self.high + over
         SmoothTriangle(
