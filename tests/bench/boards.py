@@ -2,6 +2,7 @@
 
     python tests/bench/boards.py [--count 300] [--seconds 60] [--judge-seconds 5] [--planner-only]
     python tests/bench/boards.py --growth [--seconds 20]
+    python tests/bench/boards.py --table LOG
 
 All times are of the processor, so that a busy machine changes little; each solver has one thread. Needs the extra
 "bench" (ortools, highspy). Every plan goes through the tests' checker, and every proved price must
@@ -140,15 +141,30 @@ def tell_times(runs: list[Run], fastest: list[float]) -> None:
     print(f"price proved: median {statistics.median(times):.3f} s, p95 {times[int(0.95 * len(times))]:.3f} s")
     if not fastest:
         return
-    ratios = sorted(judge / run.seconds for judge, run in zip(fastest, runs, strict=True))
+    tell_ratios([r.seconds for r in runs], fastest)
+
+
+def tell_ratios(times: list[float], fastest: list[float]) -> None:
+    """The faster judge's time over the planner's, request by request; times below a millisecond count as one."""
+    ratios = sorted(max(judge, 0.001) / max(mine, 0.001) for judge, mine in zip(fastest, times, strict=True))
+    late = int(0.95 * len(times))
     print(
         f"faster judge's time over the planner's: median {statistics.median(ratios):.1f}, "
-        f"p5 {ratios[int(0.05 * len(ratios))]:.2f}, worst {ratios[0]:.2f}; planner faster on "
-        f"{sum(ratio > 1 for ratio in ratios)} of {len(ratios)}"
+        f"p5 {ratios[int(0.05 * len(ratios))]:.2f}, worst {ratios[0]:.2f}; planner no slower on "
+        f"{sum(ratio >= 1 for ratio in ratios)} of {len(ratios)}"
     )
-    judged = sorted(fastest)
-    late = int(0.95 * len(times))
-    print(f"p95 of the times: planner {times[late]:.3f} s, faster judge {judged[late]:.3f} s")
+    print(f"p95 of the times: planner {sorted(times)[late]:.3f} s, faster judge {sorted(fastest)[late]:.3f} s")
+
+
+def table(log: Path) -> None:
+    """The sums of a log of this script, finished or not."""
+    rows = [line.split() for line in log.read_text("utf-8").splitlines() if " blanks: " in line]
+    seen = [[float(word.rstrip("?")) for word in row[3:6]] for row in rows if len(row) == 6]
+    open_ = [[word.endswith("?") for word in row[3:6]] for row in rows if len(row) == 6]
+    planner, first, second = (sum(not each[at] for each in open_) for at in range(3))
+    print(f"{len(seen)} requests: proved by the planner {planner}, by CP-SAT {first}, by HiGHS {second}")
+    print(f"by neither judge {sum(each[1] and each[2] for each in open_)}; any disagreement would have ended the run")
+    tell_ratios([mine for mine, *_ in seen], [min(judges) for _, *judges in seen])
 
 
 def grow(seconds: float) -> None:
@@ -182,10 +198,13 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=39)
     parser.add_argument("--seconds", type=float, default=60.0)
     parser.add_argument("--judge-seconds", type=float, default=5.0)
+    parser.add_argument("--table", type=Path, metavar="LOG", help="print the sums of a log of this script")
     parser.add_argument("--growth", action="store_true")
     parser.add_argument("--planner-only", action="store_true")
     asked = parser.parse_args()
-    if asked.growth:
+    if asked.table:
+        table(asked.table)
+    elif asked.growth:
         grow(asked.seconds)
     else:
         beside(asked.count, asked.seconds, [] if asked.planner_only else both_judges(), asked.judge_seconds)
