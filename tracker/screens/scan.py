@@ -93,7 +93,9 @@ class ScanScreen(CardScreen):
 
     def draw(self) -> None:
         self.card = None
-        the_app().learn_codes()
+        app = the_app()
+        if not app.shop.codes.fresh(app.shop.build_paths()):
+            app.learn_codes()
 
     def says(self, sentence: str) -> bool:
         self.said = sentence
