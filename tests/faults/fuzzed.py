@@ -106,6 +106,8 @@ def by_coverage(count: int, seed: int, folder: Path) -> Fence:
     """Ends the process, as libFuzzer does."""
     import atheris  # type: ignore[import-untyped]
 
+    nowhere = os.open(os.devnull, os.O_WRONLY)
+    os.dup2(nowhere, 2)  # it tells of every module that it instruments, and of every input
     for name in [name for name in sys.modules if name.partition(".")[0] == "tracker" or name == "faults.fuzzed"]:
         del sys.modules[name]
     with atheris.instrument_imports(include=["tracker"], enable_loader_override=False):
@@ -144,8 +146,7 @@ def by_coverage(count: int, seed: int, folder: Path) -> Fence:
         "-verbosity=0",
         f"{corpus}",
     ]
-    with bounded_memory(), Path(os.devnull).open("w") as nowhere:
-        os.dup2(nowhere.fileno(), 2)
+    with bounded_memory():
         atheris.Setup(arguments, one, custom_mutator=mutated)
         atheris.Fuzz()
     return builds.fence
