@@ -16,13 +16,17 @@ import time
 from collections.abc import Callable, Iterator
 from contextlib import closing
 from datetime import UTC, datetime, timedelta
-from itertools import count, cycle
+from itertools import count, cycle, islice
 from pathlib import Path
+from statistics import median
 from typing import Any
 
+from tracker.shop import Shop
 from tracker.store.at_rest import collector_at_rest
 from tracker.store.log import Log
+from tracker.store.rescue import LOG_NAME
 from tracker.store.rows import COLUMNS, entry_of, row_of
+from tracker.work.decide import Note
 from tracker.work.facts import (
     Answered,
     Checked,
@@ -39,6 +43,7 @@ from tracker.work.facts import (
 )
 from tracker.work.fold import Ledger
 
+SAMPLE = Path(__file__).parents[2] / "sample_projects" / "stool.toml"
 COUNTS = (10_000, 100_000, 1_000_000)
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 TO = (("blank", "520"), ("grain", "along"), ("thickness", "20"), ("width", "60"), ("wood", "white ash"))
@@ -144,11 +149,28 @@ def a_tap(ledger: Ledger, taps: int = 200) -> float:
     return (time.perf_counter() - begun) / taps
 
 
+def whole_taps(homes: tuple[Path, ...], taps: int = 100) -> list[float]:
+    """Seconds from the intent to the fact on the disk and the new state, in each shop: the middle of many, in turn."""
+    shops = [Shop(home) for home in homes]
+    times: list[list[float]] = [[] for _ in shops]
+    for shop in shops:
+        shop.open(SAMPLE)
+    for key in islice(cycle(item.key for item in shops[0].run.pieces), taps):  # type: ignore[union-attr]
+        for shop, mine in zip(shops, times, strict=True):
+            begun = time.perf_counter()
+            assert shop.do(Note(key, "knot")) is None
+            mine.append(time.perf_counter() - begun)
+    for shop in shops:
+        shop.close()
+    gc.unfreeze()
+    return [median(mine) for mine in times]
+
+
 def measure(wanted: int) -> None:
     with tempfile.TemporaryDirectory() as folder:
-        path = Path(folder) / "log.db"
+        path = Path(folder) / LOG_NAME
         written(path, wanted)
-        rounds = 5 if wanted < 500_000 else 2
+        rounds = 5 if wanted < 500_000 else 1
         rows = best(lambda: bare(path), rounds)
         read = best(lambda: read_all(path), rounds)
         entries = read_all(path)
@@ -160,8 +182,13 @@ def measure(wanted: int) -> None:
         print(
             f"{wanted:>9,} facts: bare {rows * 1e3:8.1f} ms; read {read / rows:5.1f}x, replay {fold / rows:5.1f}x, "
             f"both {(read + fold) / rows:5.1f}x; proven, read and replayed {start / rows:5.1f}x "
-            f"({start / wanted * 1e6:.1f} us a fact); a tap {tap * 1e6:6.0f} us"
+            f"({start / wanted * 1e6:.1f} us a fact); folding a tap {tap * 1e6:.0f} us"
         )
+        entries.clear()
+        del ledger
+        with tempfile.TemporaryDirectory() as empty:
+            short, long = whole_taps((Path(empty), Path(folder)))
+        print(f"{'':>9}  a whole tap, to the disk: {long * 1e3:.2f} ms, {long / short:.2f}x that on an empty log")
 
 
 if __name__ == "__main__":

@@ -17,7 +17,8 @@ RELEASED = [
     (
         "done",
         '{"against": "In clamps for 22 min", "answers": [["saw", 7]], "anyway": "My own risk", "item": "frame:1", '
-        '"run": "towel-frame#1", "step": "unclamp", "wait": {"boot": 0.0, "boot_id": "", "kind": "cure", "seconds": 6}}',
+        '"run": "towel-frame#1", "step": "unclamp", "wait": {"boot": 0.0, "boot_id": "b", "kind": "cure", '
+        '"seconds": 60}}',
     ),
     ("undone", '{"count": 3, "tablet": "saw"}'),
     ("answered", '{"count": 3, "tablet": "saw"}'),
