@@ -14,14 +14,12 @@ from __future__ import annotations
 
 import contextlib
 import importlib
-import io
 import json
 import os
 import random
 import subprocess
 import sys
 import tempfile
-import warnings
 from collections.abc import Callable
 from datetime import timedelta
 from pathlib import Path
@@ -159,22 +157,9 @@ def _escaped(word: str) -> str:
 
 
 def pictures(count: int, seed: int, folder: Path) -> Fence:
-    from PIL import Image
-
     from tracker.scan import open_picture, read_picture
 
-    good = Image.effect_noise((120, 90), 80)
-    seeds = []
-    for kind in ("PNG", "JPEG"):
-        for mode in ("L", "RGB", "1", "P", "RGBA", "CMYK"):
-            with warnings.catch_warnings():
-                warnings.simplefilter("ignore")
-                try:
-                    file = io.BytesIO()
-                    good.convert("RGB").convert(mode).save(file, kind)
-                    seeds.append(file.getvalue())
-                except OSError:  # that kind has no such mode
-                    continue
+    seeds = strangers.good_pictures()
     sizes = ((2828, 2828, 8, 2), (2830, 2830, 8, 2), (1, 8_000_000, 8, 0), (2828, 2828, 16, 6), (2828, 2828, 1, 0))
     bombs = [strangers.bomb(*size) for size in sizes]
     for data in seeds:

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+import io
 import random
 import re
 import struct
 import zlib
 from pathlib import Path
+
+from PIL import Image
 
 TESTS = Path(__file__).resolve().parent.parent
 SAMPLES = [path.read_bytes() for path in sorted((TESTS.parent / "sample_projects").glob("*.toml"))]
@@ -160,6 +163,18 @@ _CHANGES = (
     _another_value, _another_value, _value_within, _value_within, _formula, _formula, _slip, _lines, _lines,
     _hostile_line, _more, _more,
 )  # fmt: skip
+
+
+def good_pictures() -> list[bytes]:
+    """A small picture of noise, in every way that a PNG or a JPEG can be written."""
+    noise = Image.effect_noise((120, 90), 80).convert("RGB")
+    found = []
+    for kind, modes in (("PNG", ("L", "RGB", "1", "P", "RGBA")), ("JPEG", ("L", "RGB", "CMYK"))):
+        for mode in modes:
+            file = io.BytesIO()
+            noise.convert(mode).save(file, kind)
+            found.append(file.getvalue())
+    return found
 
 
 def picture(chance: random.Random, seeds: list[bytes]) -> bytes:
