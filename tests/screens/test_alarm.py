@@ -22,6 +22,7 @@ from tracker.screens.clocks import ClockChip
 from tracker.screens.lists import ListRow
 from tracker.screens.sheets import Panel
 from tracker.screens.stage import HandTime
+from tracker.screens.wipe import WipeLock
 from tracker.work.intents import Do
 from tracker.work.state import running_waits
 
@@ -133,6 +134,25 @@ def test_it_comes_whatever_is_on_the_glass_and_covers_it(start: Callable[..., Ma
     assert maker.driver.find(Panel) == [panel], "and what it covered is there again"
 
 
+def test_a_glass_that_is_being_wiped_answers_nothing(start: Callable[..., Maker]) -> None:
+    maker = start()
+    in_clamps(maker)
+    maker.go("more")
+    maker.driver.tap_text("Wipe the glass")
+    (running,) = waits(maker)
+    maker.driver.jump(running.wait.seconds + 1)
+    maker.driver.run_for(1.5, 0.5)
+    assert isinstance(maker.app.root.children[0], WipeLock)
+    for x in range(100, 1250, 150):
+        for y in range(60, 780, 120):
+            maker.driver.tap((x, y))
+    maker.driver.run_for(1.5, 0.5)
+    assert alarm(maker) is not None
+    maker.driver.hold(maker.driver.find_text("Go on"))
+    maker.driver.run_for(1.5, 0.5)
+    assert maker.app.root.children[0] is alarm(maker)
+
+
 def test_a_tap_that_was_on_its_way_answers_nothing(start: Callable[..., Maker]) -> None:
     maker = start()
     in_clamps(maker)
@@ -234,14 +254,17 @@ def test_the_display_never_sleeps_while_a_clock_runs(start: Callable[..., Maker]
     assert Window.allow_screensaver
 
 
-def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(start: Callable[..., Maker]) -> None:
-    maker = start()
+@pytest.mark.parametrize("size", [(1280, 800, 149.0), (1200, 1920, 224.0)])
+def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(
+    size: tuple[int, int, float], start: Callable[..., Maker]
+) -> None:
+    maker = start(size=size[:2], dpi=size[2])
     in_clamps(maker)
     (running,) = waits(maker)
     maker.driver.run_for(60, 5.0)
     maker.driver.stop()
     maker.driver.time.advance(running.wait.seconds)
-    maker = start("second boot")
+    maker = start("second boot", size[:2], size[2])
     (panel,) = maker.driver.find(Panel)
     assert panel.title.startswith("Is it Mon ")
     assert not maker.driver.judge(*walk.ALL_RULES)
@@ -250,6 +273,10 @@ def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(start: Call
     maker.driver.tap_text("No")
     assert alarm(maker) is None
     maker.driver.tap_text("seen it")
+    maker.go("clocks")
+    assert not maker.driver.judge(*walk.ALL_RULES)
+    maker.go("glueup")
+    assert not maker.driver.judge(*walk.ALL_RULES)
     maker.go("clocks")
     maker.driver.tap_text(panel.title)
     maker.driver.run_for(1.5, 0.5)

@@ -77,6 +77,13 @@ class ClockView:
         return "over just now" if self.left > -60 else f"over for {rough(-self.left)}"
 
     @property
+    def short_notes(self) -> str:
+        """The same for a card, which has less room: what is in doubt before all else."""
+        if self.unsure:
+            return "The tablet was off meanwhile: see Clocks"
+        return self.doubt or self.notes
+
+    @property
     def notes(self) -> str:
         """All that is to be known beside the time, as running text."""
         return " · ".join(word for word in (self.doubt, self.machine, self.limit, self.source) if word)

@@ -16,6 +16,7 @@ from tracker.cards.clocks import clock_question
 from tracker.screens.overlay import Overlay
 from tracker.screens.sheets import Option, Panel
 from tracker.screens.sound import Sounds
+from tracker.screens.wipe import WipeLock
 from tracker.work.intents import BelieveClock
 
 if TYPE_CHECKING:
@@ -105,9 +106,16 @@ class Watch:
             self._since = Clock.time()
             self._app.guard.screen_changed()
         self.view.card = card
-        if self.view.parent is None or self._app.root.children[0] is not self.view:
-            self.view.close()
-            self.view.open_on(self._app.root)
+        self._raise(self.view)
+
+    def _raise(self, view: AlarmView) -> None:
+        """Over everything but a glass that is being wiped: a rag must not answer it. It is heard meanwhile."""
+        root = self._app.root
+        others = [child for child in root.children if child is not view]
+        place = 1 if isinstance(others[0], WipeLock) else 0
+        if view.parent is None or root.children[place] is not view:
+            view.close()
+            root.add_widget(view, place)
 
     def _call(self, call: Sound, now: float, every: float) -> None:
         if now - self._sounded.get(call, float("-inf")) >= every:

@@ -2,12 +2,20 @@
 
 from __future__ import annotations
 
+from typing import Any
+
+from kivy.clock import Clock
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.clocks import ClockView, clock_question, clocks_card
 from tracker.screens.base import CardScreen, the_app
+from tracker.screens.text import count_lines
+from tracker.screens.theme import SCALE, font_size
 from tracker.work.intents import BelieveClock
+
+BESIDE = 58.5
+"""What of a row's width its words don't get, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
 
 
 class ClockRow(BoxLayout):
@@ -18,12 +26,21 @@ class ClockRow(BoxLayout):
     said = StringProperty("")
     said_lines = NumericProperty(1)
 
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("said", "width"):
+            self.fbind(name, self._arrange)
+
+    def _word(self, *_: object) -> None:
+        mm = the_app().theme.mm
+        self.said_lines = max(1, min(6, count_lines(self.said, font_size(SCALE["fine"], mm), self.width - BESIDE * mm)))
+
     def on_view(self, *_: object) -> None:
         view, run = self.view, the_app().shop.run
         here = run is not None and view.run == run.name
         self.title = f"{view.title}: {view.word}" if here else f"{view.title}, {view.build}: {view.word}"
         self.said = " · ".join(word for word in (view.over_words, view.said, view.notes) if word)
-        self.said_lines = 1 if len(self.said) < 30 else 2 if len(self.said) < 60 else 4
 
     def tapped(self) -> None:
         """Somebody has seen that it is over; or wants the card."""
