@@ -137,6 +137,8 @@ def _nested(order: Order, keep_going: KeepGoing) -> Cutting:
     bound = cut(_kindly(order), keep_going)
     plans = [sure, cut(order.request, keep_going), *([bound] if _fits(order, bound) else [])]
     best = min(plans, key=lambda plan: (len(plan.unplaced), plan.price, plan.length))
+    if len(best.unplaced) != len(bound.unplaced):  # the bound is that of other pieces
+        return replace(best, price_bound=0, length_bound=0, proof=Proof())
     price = best.price <= bound.price_bound
     length = price and best.length <= bound.length_bound
     return replace(
