@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tests.work.bench import Bench
+from work.one_tablet import Bench
+
 from tracker.cards.boards import BoardsCard, boards_card
 from tracker.cards.floor import Floor
 from tracker.cards.laid import laid_out, planned

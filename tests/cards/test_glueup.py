@@ -8,8 +8,8 @@ from __future__ import annotations
 from dataclasses import replace
 
 import pytest
+from work.one_tablet import Bench
 
-from tests.work.bench import Bench
 from tracker.cards.air import air_card, degrees_words, to_celsius
 from tracker.cards.alarm import alarm_card, anything_runs, nearly_over, unsure
 from tracker.cards.checklist import checklist_card

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import random
 
-from work.bench import BUILD, Bench, towel_frame
+from work.one_tablet import BUILD, Bench, towel_frame
 
 from tracker.cards.action import undo
 from tracker.cards.floor import Floor

@@ -18,7 +18,7 @@ from hypothesis import strategies as st
 from hypothesis.stateful import RuleBasedStateMachine, invariant, rule, run_state_machine_as_test
 
 sys.path.insert(0, str(Path(__file__).parent.parent))
-from work.bench import Bench
+from work.one_tablet import Bench
 
 from tracker.design.load import load_build
 from tracker.work import decide as d

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 
-from work.bench import Bench
+from work.one_tablet import Bench
 
 from tracker.design.load import load_build
 from tracker.work import decide as d

@@ -5,7 +5,7 @@ from __future__ import annotations
 import math
 
 import pytest
-from work.bench import Bench, towel_frame
+from work.one_tablet import Bench, towel_frame
 
 from tracker.work.clocks import is_over, passed, remaining
 from tracker.work.decide import BelieveClock, Do

@@ -8,7 +8,7 @@ from __future__ import annotations
 from pathlib import Path
 
 import pytest
-from work.bench import Bench
+from work.one_tablet import Bench
 
 from tracker.design.load import load_build
 from tracker.work.alarms import calling

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from work.bench import Bench, towel_frame
+from work.one_tablet import Bench, towel_frame
 
 from tracker.work.decide import Answer, Do, TakeBack
 from tracker.work.state import running_waits

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from work.bench import Bench
+from work.one_tablet import Bench
 from work.table import CLAMPED, DONE, GLUED, READY, RUN, bench_in, steps, taps
 from work.test_waits import bench_with
 

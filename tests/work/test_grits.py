@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from work.bench import BUILD
+from work.one_tablet import BUILD
 
 from tracker.design.load import load_build
 from tracker.work.grits import grit_notes, skipped

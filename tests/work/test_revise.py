@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from work.bench import BUILD, Bench
+from work.one_tablet import BUILD, Bench
 
 from tracker.design.load import load_build
 from tracker.work.decide import Do, OpenBuild, Spoil

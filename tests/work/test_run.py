@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from work.bench import BUILD, towel_frame
+from work.one_tablet import BUILD, towel_frame
 
 from tracker.design.load import load_build
 from tracker.work.run import check_routes, start_run

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from hypothesis import given, settings
 from hypothesis import strategies as st
-from work.bench import Bench, towel_frame
+from work.one_tablet import Bench, towel_frame
 
 from tracker.work.decide import Do, Label, Refusal, TakeBack, TakeBackLabels
 from tracker.work.facts import Done, Labelled, Opened, Undone, Unknown, Wait, from_data, to_data

@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import pytest
-from work.bench import BUILD, Bench
+from work.one_tablet import BUILD, Bench
 
 from tracker.design.load import load_build
 from tracker.design.model import Glue
