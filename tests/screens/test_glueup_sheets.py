@@ -24,13 +24,16 @@ STAND = "stand:1"
 GLASSES = ((1280, 800, 149.0), (1200, 1920, 224.0))
 
 
-@pytest.fixture(params=GLASSES, ids=lambda glass: f"{glass[0]}x{glass[1]}")
+both_glasses = pytest.mark.parametrize("maker", GLASSES, indirect=True, ids=lambda glass: f"{glass[0]}x{glass[1]}")
+
+
+@pytest.fixture
 def maker(request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
     """A coat stand of two posts, cut and drilled, with its assembly in hand."""
     build = BUILD.format(units="mm", glue="PVA, interior (white)", finish="Danish oil", within="2 mm")
     (tmp_path / "builds").mkdir()
     (tmp_path / "builds" / "stand.toml").write_text(build, encoding="utf-8")
-    width, height, dpi = request.param
+    width, height, dpi = getattr(request, "param", GLASSES[0])
     maker = Maker(run_app(new_app(tmp_path, hand_time), (width, height), dpi))
     maker.open("Coat stand")
     for piece in maker.app.shop.run.pieces:
@@ -100,6 +103,7 @@ def test_what_was_checked_comes_back_after_a_restart(
     }
 
 
+@both_glasses
 def test_the_label_overrules_a_default_and_the_card_says_so(maker: Maker) -> None:
     assert time_said(maker) == ("8 min", "open time: default")
     tap(maker, "open time: default")
@@ -130,6 +134,7 @@ def test_a_nought_too_many_must_be_held(maker: Maker) -> None:
     assert kept["open"].fact.seconds == 80 * 60
 
 
+@both_glasses
 def test_too_cold_a_shop_is_entered_and_stands_in_the_way(maker: Maker) -> None:
     tap(maker, "checklist")
     maker.driver.tap(next(tile for tile in maker.driver.find(CheckTile) if tile.line.check == "warm"))
@@ -160,6 +165,7 @@ def test_plugs_say_which_holes_and_what_wood(maker: Maker) -> None:
     assert "White oak, its grain along the piece" in row.subtitle
 
 
+@both_glasses
 def test_diagonals_are_typed_from_the_tape_and_judged(maker: Maker) -> None:
     until(maker, "spread", "clamp", "unclamp", "plug", "finish 1", "finish 2")
     for _ in range(2):
