@@ -160,7 +160,9 @@ def _to_be_squared(piece: PlacedPiece, ends: _Ends) -> bool:
     """Whether the end of the board isn't yet the left end of this piece."""
     if piece.left.square:
         return not ends.square or piece.at > ends.near
-    return ends.square or abs(ends.on(piece.left.long) - piece.at) > ROUNDING
+    short = ends.far if piece.left.long == "near" else ends.near
+    wanted = piece.at + _back(piece, piece.left.miter)
+    return abs(ends.on(piece.left.long) - piece.at) > ROUNDING or abs(short - wanted) > ROUNDING
 
 
 def _beginning(board: CutBoard, piece: PlacedPiece, ends: _Ends, number: int, kerf: Length) -> Crosscut:

@@ -44,6 +44,11 @@ def saved_by_sharing(kerf: Length, width: Length, miter: Angle) -> Length:
     return kerf - facing_gap(kerf, width, miter, miter)
 
 
+def wider_kerf(kerf: Length, miter: Angle) -> Length:
+    """How much more of the board a cut at this mitre takes than a square one."""
+    return times(kerf, 1 / cosine(miter)) - kerf if miter else ZERO
+
+
 @dataclass(frozen=True, slots=True)
 class Slant:
     """Blanks that nest in rows as long as one likes: both ends at `miter`, all of one width."""
@@ -99,7 +104,7 @@ def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) ->
         width = build.part(blank.part).width
         laid.append(Laid(blank, at, width=width, turned=lay[0], over=lay[1], left=left, right=right))
         at = at + blank.length + gap
-    return Run(tuple(laid), at - gap)
+    return Run(tuple(laid), at - gap + wider_kerf(build.shop.kerf, laid[-1].right.miter))
 
 
 def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:

@@ -13,7 +13,7 @@ from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import Laid, Run, Wanted, as_read
 from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.left import BoardLeft, Source
-from tracker.plan.boards.nesting import Slant, row, slant_of
+from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.stretches import Stretch, clear_stretches
@@ -111,7 +111,10 @@ def surely_fitting(order: Order) -> Request:
     comes off every stretch. That is exact where all blanks are of one slant.
     """
     kerf = order.build.shop.kerf
-    once = sum((slant.saved(kerf) for slant in set(order.slants.values())), ZERO)
+    alone = len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs)
+    once = ZERO
+    for slant in set(order.slants.values()):
+        once = once + slant.saved(kerf) + (ZERO if alone else wider_kerf(kerf, slant.miter))
     stocks = tuple(
         replace(stock, stretches=tuple(max(0, (each.length - once).grid_down()) for each in have.stretches))
         for stock, have in zip(order.request.stocks, order.have, strict=True)
