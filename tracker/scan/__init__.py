@@ -1,8 +1,18 @@
-"""A picture in, codes out."""
+"""A picture in, codes out.
 
-from tracker.scan.picture import Picture, open_picture
-from tracker.scan.reader import Found, Looked, look_at, look_at_picture, read_codes, read_picture
-from tracker.scan.watch import Watch
+What is named here is loaded when it is first asked for: the reader brings numpy and a decoder, and what a handheld
+scanner types (`tracker.scan.typed`) needs neither.
+"""
+
+from __future__ import annotations
+
+from importlib import import_module
+from typing import TYPE_CHECKING, Any
+
+if TYPE_CHECKING:
+    from tracker.scan.picture import Picture, open_picture
+    from tracker.scan.reader import Found, Looked, look_at, look_at_picture, read_codes, read_picture
+    from tracker.scan.watch import Watch
 
 __all__ = [
     "Found",
@@ -15,3 +25,12 @@ __all__ = [
     "read_codes",
     "read_picture",
 ]
+_AT = {"Picture": "picture", "open_picture": "picture", "Watch": "watch"}
+"""The modules of the package that hold what isn't in `reader`."""
+
+
+def __getattr__(name: str) -> Any:
+    """PEP 562."""
+    if name not in __all__:
+        raise AttributeError(f"module {__name__!r} has no attribute {name!r}")
+    return getattr(import_module(f"{__name__}.{_AT.get(name, 'reader')}"), name)

@@ -10,10 +10,11 @@ import wave
 from collections.abc import Callable, Mapping
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Literal, Protocol, cast
+from typing import TYPE_CHECKING, Literal, Protocol, cast
 
-import numpy as np
-from numpy.typing import NDArray
+if TYPE_CHECKING:  # loaded when a sound is first made, in its thread, and not before the first card
+    import numpy as np
+    from numpy.typing import NDArray
 
 SoundName = Literal["soon", "late", "done"]
 RATE = 44_100
@@ -37,10 +38,14 @@ SOUNDS: tuple[SoundName, ...] = tuple(_SCORES)
 
 def samples(name: SoundName) -> NDArray[np.float64]:
     """The sound as numbers from -1 to 1, `RATE` of them a second."""
+    import numpy as np
+
     return np.concatenate([_note(seconds, pitch) for seconds, pitch in _SCORES[name]])
 
 
 def _note(seconds: float, pitch: float) -> NDArray[np.float64]:
+    import numpy as np
+
     at = np.arange(round(seconds * RATE)) / RATE
     if not pitch:
         return np.zeros_like(at)
