@@ -140,7 +140,7 @@ def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same
     maker.driver.tap_text("shopping")
     assert maker.app.root.screen.card == before
     to_boards(maker)
-    maker.driver.tap_text("more")
+    maker.driver.tap_text("print, plan anew")
     maker.driver.tap_text("Plan again")
     let_think(maker)
     assert board(maker).action.text == "Use plan", "before the first cut the whole plan is offered anew"
@@ -148,7 +148,7 @@ def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same
 
 
 def prints_the_board_sheet(maker: Maker, home: Path) -> None:
-    maker.driver.tap_text("more")
+    maker.driver.tap_text("print, plan anew")
     maker.driver.tap_text("Print the board sheet")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     sheet = home / "boards" / "Doorstep planter boards.pdf"

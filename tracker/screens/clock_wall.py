@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.clocks import ClockView, clock_question, clocks_card
@@ -17,6 +17,9 @@ from tracker.work.intents import BelieveClock
 BESIDE = 58.5
 """What of a row's width its words don't get, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
 
+FEW = 2
+"""So many clocks are drawn larger."""
+
 
 class ClockRow(BoxLayout):
     """One clock with its button: to its card while it runs, answered once it is over."""
@@ -25,16 +28,20 @@ class ClockRow(BoxLayout):
     title = StringProperty("")
     said = StringProperty("")
     said_lines = NumericProperty(1)
+    said_font = NumericProperty(1)
+    large = BooleanProperty(False)
+    """Few clocks have room for numbers that are read from further away."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("said", "width"):
+        for name in ("said", "width", "large"):
             self.fbind(name, self._arrange)
 
     def _word(self, *_: object) -> None:
         mm = the_app().theme.mm
-        self.said_lines = max(1, min(6, count_lines(self.said, font_size(SCALE["fine"], mm), self.width - BESIDE * mm)))
+        self.said_font = font_size(SCALE["note" if self.large else "fine"], mm)
+        self.said_lines = max(1, min(6, count_lines(self.said, self.said_font, self.width - BESIDE * mm)))
 
     def on_view(self, *_: object) -> None:
         view, run = self.view, the_app().shop.run
@@ -66,7 +73,7 @@ class ClocksScreen(CardScreen):
         while len(rows.children) < len(card.clocks):
             rows.add_widget(ClockRow())
         for row, view in zip(reversed(rows.children), card.clocks, strict=True):
-            row.view = view
+            row.view, row.large = view, len(card.clocks) <= FEW
         self.card = card
         self.question = clock_question(app.shop.now().wall.astimezone()) if card.unsure else ""
         self.doubt = "Clocks ran while the tablet was off." if card.unsure else ""

@@ -96,12 +96,13 @@ def key_grid(count: int, width: float, height: float, columns: int = 0) -> tuple
 
 
 class CodeKeypad(Themed, BoxLayout):
-    """Ten characters of a code, typed with whole keys. `code` is what stands so far; on_entered(code) at the tenth.
+    """Ten characters of a code, typed with whole keys. `code` is what stands so far; on_entered(code) at the tenth,
+    on_back without.
 
     The labels we print hold none of I, L, O and U, so they have no keys.
     """
 
-    __events__ = ("on_entered",)
+    __events__ = ("on_entered", "on_back")
     code = StringProperty("")
     shown = StringProperty("")
     alphabet: Sequence[str] = tuple(ALPHABET)
@@ -126,6 +127,8 @@ class CodeKeypad(Themed, BoxLayout):
         self.shown = f"{padded[:5]} {padded[5:]}"
 
     def on_entered(self, code: str) -> None: ...
+
+    def on_back(self) -> None: ...
 
 
 class CodeSheet(Overlay):

@@ -128,8 +128,13 @@ class QueueList(Themed, BoxLayout):
             step = (view.height - self.row_mm * self.mm) / beyond
             self._scroll(view.scroll_y - way * step)
 
+    def on_selected(self, *_: object) -> None:
+        """What came into the hand is in view, wherever it was taken from: a label, say."""
+        if self.selected is not None:
+            Clock.schedule_once(lambda _: self.show(self.selected), 0)
+
     def show(self, key: Hashable) -> None:
-        """Scroll so that the row `key` is in view, if it is not."""
+        """Scroll so that the row `key` is in view, if it is not, and its heading with it where both have room."""
         view, gap = self.ids.view, self.ids.rows.spacing
         at = next((index for index, row in enumerate(self.rows) if not row.group and row.key == key), None)
         heights = [self._height(row) + gap for row in self.rows]
@@ -139,7 +144,9 @@ class QueueList(Themed, BoxLayout):
         top, foot = sum(heights[:at]), sum(heights[: at + 1])
         seen = (1 - view.scroll_y) * beyond
         if top < seen or foot > seen + view.height:
-            self._scroll(1 - (top - view.height / 3) / beyond)
+            heading = max((index for index in range(at) if self.rows[index].group), default=0)
+            above = sum(heights[:heading])
+            self._scroll(1 - (above if foot - above <= view.height else top) / beyond)
 
     def _scroll(self, share: float) -> None:
         """Go there, and tell the effect, which would otherwise carry on from where the last swipe left it."""

@@ -17,9 +17,9 @@ TILES = (
     ("shopping", "Shopping", "queue"),
     ("clocks", "Clocks", "clock"),
     ("history", "History", "undo"),
-    ("restore", "Backups", "back"),
+    ("restore", "Backups", "chest"),
     ("settings", "Settings", "settings"),
-    ("wipe", "Wipe the glass", "erase"),
+    ("wipe", "Wipe the glass", "wipe"),
     ("first steps", "First steps", "help"),
 )
 """Name, word and icon: first the places, then what can be done here."""

@@ -83,7 +83,8 @@ class ClockStack(BoxLayout):
         while len(chips.children) > len(shown):
             chips.remove_widget(chips.children[0])
         while len(chips.children) < len(shown):
-            chip = ClockChip(size_hint_x=1)
+            chip = ClockChip()
+            chip.size_hint_x = 1
             chip.bind(on_tap=lambda tapped: the_app().go("clocks"))
             chips.add_widget(chip)
         for chip, clock in zip(reversed(chips.children), shown, strict=True):

@@ -6,7 +6,7 @@ from kivy.properties import StringProperty
 
 from tracker.cards.glueup import assembly_card
 from tracker.cards.piece import piece_card
-from tracker.cards.queue import QueueCard, queue_card
+from tracker.cards.queue import STATION_WORDS, QueueCard, queue_card
 from tracker.cards.words import CAUTIONS
 from tracker.screens.base import CardScreen, CardView, the_app
 from tracker.screens.glueup import AssemblyView
@@ -15,7 +15,18 @@ from tracker.screens.piece import PieceView
 
 
 class EmptyView(CardView):
-    """In the card's place where nothing is in hand and nothing is ready: draws the QueueCard's own words."""
+    """In the card's place where nothing is in hand and nothing is ready: draws the QueueCard's own words, and leads to
+    the station where most can be done."""
+
+    busiest = StringProperty("")
+    go_words = StringProperty("")
+    ready_words = StringProperty("")
+
+    def on_card(self, *_: object) -> None:
+        station, count = max(self.card.counts, key=lambda pair: pair[1])
+        self.busiest = station if count else ""
+        self.go_words = f"Move to {STATION_WORDS[station]}" if count else ""
+        self.ready_words = f"{count} ready" if count else ""
 
 
 class StationScreen(CardScreen):

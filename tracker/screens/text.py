@@ -98,7 +98,7 @@ class Text(Label):
         size, (width, height) = self.font_size, self.text_size
         room = self._room(size)
         self.broken = self._breaks(size)
-        self.truncated = bool(height) and min(room, self._needs(self.text, size)) * size * LINE > height + 2
+        self.truncated = bool(height) and min(room, self._needs(self.text, size)) * size * LINE > height + 1
         if self._needs(self.text, size) <= room and not (room == 1 and self.broken):
             return
         self.truncated = True
@@ -114,7 +114,7 @@ class Text(Label):
         """How many lines are allowed and have room; one is always drawn."""
         if not self.text_size[1]:
             return int(self.lines)
-        return max(1, min(int(self.lines), int((self.text_size[1] + 2) // (size * LINE))))
+        return max(1, min(int(self.lines), int((self.text_size[1] + 1) // (size * LINE))))
 
     def _breaks(self, size: float) -> bool:
         return any(self._wide(word, size) > self.text_size[0] + 1 for word in held(self.text).split(" "))
