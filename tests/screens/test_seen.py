@@ -41,6 +41,8 @@ def test_every_word_stands_out_as_drawn(
         picture = driver.picture()
         wrong += [f"{name}: {each}" for each in walk.faint_text(app.root, picture)]
     assert not wrong, "\n".join(wrong)
+    errors = tmp_path / "kerfcard" / "errors.log"
+    assert not errors.exists(), errors.read_text()
 
 
 @pytest.mark.parametrize("theme", ["day", "shop"])

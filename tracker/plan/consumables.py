@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator, Mapping
 from dataclasses import dataclass
 from itertools import pairwise
-from math import hypot
+from math import sqrt
 
 from tracker.design.coverage import Coverage, Spread, coverage_of, spread_of
 from tracker.design.model import Assembly, Build, CornerJoint, Part, RingJoint
@@ -99,7 +99,9 @@ def end_area(part: Part) -> float:
     """Both end faces of one piece, in square metres; a slanted end is larger than a square one."""
     shape = solid(part, part.hand(1))
     section = float(part.width) * float(part.thickness) * SQUARE_MM
-    return sum(section * hypot(1.0, *slopes) for _, *slopes in (shape.plane_a, shape.plane_b))
+    return sum(
+        section * sqrt(1.0 + sum(slope * slope for slope in slopes)) for _, *slopes in (shape.plane_a, shape.plane_b)
+    )
 
 
 def edge_area(part: Part) -> float:

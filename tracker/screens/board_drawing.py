@@ -14,6 +14,7 @@ from kivy.graphics import (
     ScissorPop,
     ScissorPush,
     SmoothLine,
+    SmoothRoundedRectangle,
     SmoothTriangle,
 )
 from kivy.properties import ObjectProperty
@@ -157,14 +158,26 @@ class _Bar:
                 draw_shape(tone, (one + two - side) / 2, middle - side / 2, side, self.palette)
             return
         lines = self._fitting(span, room, breadth)
-        ink = "wood_ink" if span.kind == "piece" else "soft" if span.state == "gone" else "ink"
+        ink = "soft" if span.state == "gone" else "ink"
         gap = 1.5 * self.mm
         high = sum(line.height for line in lines) + gap * (len(lines) - 1)
         y = middle + high / 2
+        if span.kind == "piece" and lines:
+            self._plate((one + two) / 2, middle, max(line.width for line in lines), high)
         for line in lines:
             y -= line.height
             self.widget.say(line, (one + two - line.width) / 2, y, ink)
             y -= gap
+
+    def _plate(self, x: float, y: float, width: float, height: float) -> None:
+        """Words on wood stand on a plate: no wood is light enough, or dark enough, in both lights."""
+        rim = 0.8 * self.mm
+        Color(*self.palette.colour("card"))
+        SmoothRoundedRectangle(
+            pos=(x - width / 2 - rim, y - height / 2 - rim),
+            size=(width + 2 * rim, height + 2 * rim),
+            radius=[1.2 * self.mm],
+        )
 
     def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
         """The lines that fit in `room` and `breadth`."""
