@@ -190,6 +190,7 @@ def _change_words(floor: Floor, answer: Replan) -> str:
         f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
     )
     broken = f"The grain of {', '.join(answer.broken)} no longer runs on." if answer.broken else ""
-    stay = "The others stay on their boards." if told else "Nothing changes."
+    left = any(wood.boards for wood in answer.plan.woods)
+    stay = "The others stay on their boards." if told else "Nothing changes." if left else "Nothing is left to cut."
     said = f"{'; '.join(told)}. {stay}" if told else stay
     return _unplaced(floor, answer.plan) + " ".join(words for words in (said, cost, broken) if words)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable
+from collections.abc import Iterable, Sequence
 from dataclasses import dataclass
 
 from tracker.cards.marks import Tone
@@ -29,10 +29,11 @@ class BuildRow:
 
 def build_row(path: str, file: str, build: Build | None, problems: Iterable[Problem], state: State) -> BuildRow:
     """The row of one build file."""
-    wrong = tuple(problem.at(file) for problem in problems if problem.kind == "problem")
+    problems = tuple(problem for problem in problems if problem.kind == "problem")
+    wrong = tuple(problem.at(file) for problem in problems)
     if build is None:
         count = f"{len(wrong)} problem{'' if len(wrong) == 1 else 's'}"
-        first = f": {wrong[0]}" if wrong else ""
+        first = f", the first in {said_first(problems)}" if wrong else ""
         return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
     if run_name(build.name) in state.opened:
         run = start_run(build)
@@ -50,8 +51,19 @@ def build_row(path: str, file: str, build: Build | None, problems: Iterable[Prob
     pieces = sum(part.quantity for part in build.parts)
     joined = sum(assembly.quantity for assembly in build.assemblies)
     assemblies = f", {joined} {'assembly' if joined == 1 else 'assemblies'}" if joined else ""
-    said = f"{pieces} pieces{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
+    said = (
+        f"{pieces} piece{'' if pieces == 1 else 's'}{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
+    )
     return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
+
+
+def said_first(problems: Sequence[Problem]) -> str:
+    """`line 12: what (hint)`, of the first problem that has a line: what is missing altogether has none, and is often
+    missing only because of that line."""
+    first = next((problem for problem in problems if problem.line), problems[0])
+    return (
+        f"{f'line {first.line}' if first.line else 'the file'}: {first.what}{f' ({first.hint})' if first.hint else ''}"
+    )
 
 
 def progress(run: Run, state: State) -> tuple[int, int]:

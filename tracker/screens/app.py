@@ -13,6 +13,7 @@ from kivy.clock import Clock
 from kivy.properties import StringProperty
 
 from tracker.cards.action import Action
+from tracker.cards.builds import said_first
 from tracker.cards.floor import Floor
 from tracker.cards.queue import STATION_WORDS, queue_card
 from tracker.cards.racked import with_racked
@@ -52,6 +53,7 @@ SCREENS = {
 }
 """Module and class of each place; its kv file bears the module's name."""
 BEAT_SECONDS = 10.0
+CHOOSE_FIRST = "Choose a build first."
 
 
 class KerfcardApp(App):
@@ -160,8 +162,10 @@ class KerfcardApp(App):
 
     def go(self, place: str) -> None:
         """Show a screen; without a build only those that need none."""
+        if self.root.said == CHOOSE_FIRST:
+            self.root.said = ""
         if self.shop.run is None and class_named(SCREENS[place]).needs_run:
-            self.root.said = "Choose a build first."
+            self.root.said = CHOOSE_FIRST
             place = "builds"
         if self.root.current not in ("", "more"):
             self.place_before = self.root.current
@@ -174,9 +178,9 @@ class KerfcardApp(App):
         """Take up a build, or say what is wrong with it."""
         problems = [problem for problem in self.shop.open(path) if problem.kind == "problem"]
         if problems:
-            more = f" (and {len(problems) - 1} more: kerfcard check)" if len(problems) > 1 else ""
-            self.root.said = f"{problems[0].at(path.name)}{more}"
+            more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
             self.go("builds")
+            self.root.said = f"{path.name} can't be opened. Mend {said_first(problems)}.{more}"
             return
         self.root.said = self.shop.warning
         self._remember(hand="", assembly="")

@@ -19,6 +19,7 @@ class BuildsScreen(CardScreen):
 
     needs_run = False
     where = StringProperty("")
+    next_words = StringProperty("")
 
     def draw(self) -> None:
         shop = the_app().shop
@@ -28,6 +29,7 @@ class BuildsScreen(CardScreen):
         )
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = shop.settings.get("build file")
+        self.next_words = "" if shop.run else "Tap a build to take it up."
         self.where = f"Your own build files go into the folder {shown_path(shop.builds_folder)}"
 
     def choose(self, path: str) -> None:

@@ -29,6 +29,8 @@ class Banner(Themed, BoxLayout):
     tone = OptionProperty("caution", options=list(TONES))
     action = StringProperty("")
     lines = NumericProperty(1)
+    words_font = NumericProperty(1)
+    """Out: the smaller type only for a sentence that is long."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
@@ -39,7 +41,9 @@ class Banner(Themed, BoxLayout):
 
     def _word(self, *_: object) -> None:
         width = self.width - (17.5 + (37 if self.action else 0)) * self.mm
-        self.lines = max(1, min(4, count_lines(self.text, font_size(SCALE["note"], self.mm), width)))
+        note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
+        self.words_font = note if count_lines(self.text, note, width) <= 3 else fine
+        self.lines = max(1, min(5, count_lines(self.text, self.words_font, width)))
 
     def on_act(self) -> None: ...
 

@@ -21,7 +21,7 @@ from tracker.screens.stage import HandTime, Stage
 from tracker.screens.tour_boards import boards
 from tracker.screens.tour_glueup import finish_and_prove, glue_up
 from tracker.screens.tour_piece import piece_stops
-from tracker.screens.tour_shell import behind_more, first_minute
+from tracker.screens.tour_shell import behind_more, first_minute, odd_files
 from tracker.shop import Shop
 from tracker.work.clocks import Now
 from tracker.work.decide import Do, next_step
@@ -218,6 +218,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.stand_at("Finishing")
     yield "16 nothing ready here"
     yield from behind_more(guide)
+    yield from odd_files(guide)
 
 
 def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:

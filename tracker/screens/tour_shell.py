@@ -5,8 +5,30 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
+from tracker.assets import asset_dir
+
 if TYPE_CHECKING:
     from tracker.screens.tour import Guide
+
+SLIP = "quantitty"
+"""What a build file says where somebody's finger slipped."""
+SHELF = """
+[build]
+name = "One shelf"
+units = "in"
+[shop]
+mark = "1/64"
+[woods.oak]
+species = "white oak"
+section = "1x6"
+lengths = ["8 ft"]
+[[parts]]
+id = "shelf"
+name = "Shelf"
+quantity = 1
+wood = "oak"
+length = "12 3/64"
+"""
 
 
 def first_minute(guide: Guide) -> Iterator[str]:
@@ -34,3 +56,18 @@ def behind_more(guide: Guide) -> Iterator[str]:
     guide.app.root.children[0].close()
     guide.go("restore")
     yield "24 backups"
+
+
+def odd_files(guide: Guide) -> Iterator[str]:
+    """A build file with a slip in it, and one of a single board that joins nothing."""
+    folder = guide.app.shop.builds_folder
+    stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    (folder / "tray.toml").write_text(stool.replace("quantity", SLIP), encoding="utf-8")
+    (folder / "shelf.toml").write_text(SHELF, encoding="utf-8")
+    guide.open("tray.toml")
+    yield "40 a build file that can't be opened"
+    guide.tap_words("seen it")
+    guide.open("One shelf")
+    yield "41 a build of one board, in 64ths"
+    guide.go("glueup")
+    yield "42 nothing to glue"
