@@ -2,14 +2,19 @@
 
 from __future__ import annotations
 
+import itertools
 import random
 from functools import cache
 
 import pytest
+from board_shop import shop_request
 
 from tracker.plan.boards import packing
+from tracker.plan.boards.choices import Guide
+from tracker.plan.boards.fill import Worth
 from tracker.plan.boards.packing import Packer
 from tracker.plan.boards.relaxation import Pool
+from tracker.plan.boards.task import make_task
 
 
 def can_be_cut(pieces: tuple[int, ...], rooms: tuple[int, ...]) -> bool:
@@ -66,3 +71,29 @@ def test_the_exact_search_is_exact(few: int, grown: int, monkeypatch: pytest.Mon
             assert cut == demand
             assert all(sum(a == at for a, _ in answer.layout) <= have[at] for at in range(len(have)))
     assert min(answers.values()) > 50, f"too one-sided to say much: {answers}"
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_a_stretch_is_worth_its_best_fill_and_no_more_however_fine_the_grid(seed: int) -> None:
+    chance = random.Random(seed)
+    sizes = sorted(chance.sample(range(17_000, 250_000), 5), reverse=True)
+    demand = [chance.randint(1, 3) for _ in sizes]
+    worth = [size + chance.randint(-2_000, 2_000) for size in sizes]
+    ways = list(itertools.product(*(range(n + 1) for n in demand)))
+    length = {way: sum(s * n for s, n in zip(sizes, way, strict=True)) for way in ways}
+    capacities = sorted(length[way] - 1 for way in chance.sample(ways[1:], 5))  # each a hair too short for a fill
+    guide = Guide.of(Worth(sizes, demand, worth), sizes, demand, capacities)
+    for capacity, most in zip(capacities, guide.most, strict=True):
+        fits = [way for way in ways if length[way] <= capacity]
+        assert most == max(sum(w * n for w, n in zip(worth, way, strict=True)) for way in fits)
+
+
+def test_boards_that_are_too_few_by_a_hair_are_ruled_out_soon() -> None:
+    """In fractions these boards are enough, with a 600th of a board to spare. The integer program over all fills that
+    may be part of such a plan has no solution either, by HiGHS 1.16."""
+    request = shop_request(285, 120, rack=False)
+    task = make_task(request, range(len(request.runs)))
+    packer = Packer(task.sizes, task.capacities, Pool())
+    answer = packer.settle(task.demand, task.stretches_of((2, 1, 37, 0, 0, 3)), 300, lambda: True)
+    assert answer.layout is None
+    assert answer.proved

@@ -24,11 +24,13 @@ class Guide:
 
     @classmethod
     def of(cls, worth: Worth, sizes: Sequence[int], demand: Sequence[int], capacities: Sequence[int]) -> Guide:
-        """The guide for a demand no greater than that of `worth`."""
-        steps = frontiers(sizes, demand, worth.each, capacities[-1])
-        lengths, worths = steps[0]
-        most = tuple(worths[bisect_right(lengths, capacity) - 1] for capacity in capacities)
-        return cls(worth.each, most, steps)
+        """The guide for a demand no greater than that of `worth`.
+
+        `most` comes from the exact knapsack: the frontiers promise a little too much where the grid is fine, and that
+        little, once for every stretch, is soon more than all that may be wasted.
+        """
+        most = tuple([worth.most(capacity) for capacity in capacities])
+        return cls(worth.each, most, frontiers(sizes, demand, worth.each, capacities[-1]))
 
     def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:
         """How much worth may be wasted when `demand` is cut from stretches `have`; below 0 it can't be."""

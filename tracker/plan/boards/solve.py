@@ -21,8 +21,10 @@ from tracker.plan.boards.relaxation import Pool, Relaxation, Source
 from tracker.plan.boards.stop import KeepGoing, Stopped
 from tracker.plan.boards.task import Cuts, Layout, Task, layout_of
 
-FIRST_NODES = 300
-SECOND_NODES = 3_000
+FIRST_NODES = 50
+"""Too few for a subtree to get duals of its own: they take time, and their fills would lead the dive elsewhere."""
+SECOND_NODES = 300
+THIRD_NODES = 3_000
 FIRST_TRIES = 50
 SECOND_TRIES = 2_000
 FIRST_LOOKS = 3
@@ -182,10 +184,12 @@ class Search:
         if answer.layout is None and not answer.proved:
             answer = Answer(packer.dive(task.demand, have, relaxation, keep_going), False)
         if answer.layout is None and not answer.proved:
+            answer = packer.search(task.demand, have, guide, SECOND_NODES, keep_going)
+        if answer.layout is None and not answer.proved:
             answer = Answer(packer.mend(task.demand, have, SECOND_TRIES, keep_going), False)
         if answer.layout is None and not answer.proved:
-            proposal.nodes = SECOND_NODES
-            answer = packer.search(task.demand, have, guide, SECOND_NODES, keep_going)
+            proposal.nodes = THIRD_NODES
+            answer = packer.search(task.demand, have, guide, THIRD_NODES, keep_going)
         return answer
 
 
