@@ -89,6 +89,7 @@ class QueueList(Themed, BoxLayout):
 
     def _fill(self, *_: object) -> None:
         self.ids.view.data = [self._entry(row) for row in self.rows]
+        Clock.schedule_once(lambda _: self.show(self.selected, only_if_seen=True), 0)
 
     def _entry(self, row: RowView) -> dict[str, Any]:
         """A recycled row keeps whatever it is not told, so every field stands in every entry."""
@@ -133,18 +134,24 @@ class QueueList(Themed, BoxLayout):
         if self.selected is not None:
             Clock.schedule_once(lambda _: self.show(self.selected), 0)
 
-    def show(self, key: Hashable) -> None:
-        """Scroll so that the row `key` is in view, if it is not, and its heading with it where both have room."""
+    def show(self, key: Hashable, only_if_seen: bool = False) -> None:
+        """Scroll so that the row `key` is in view, if it is not, and its heading with it where both have room.
+
+        `only_if_seen`: a row that other rows have pushed over the edge; one that somebody scrolled away stays there.
+        """
         view, gap = self.ids.view, self.ids.rows.spacing
-        at = next((index for index, row in enumerate(self.rows) if not row.group and row.key == key), None)
-        heights = [self._height(row) + gap for row in self.rows]
+        drawn = view.data
+        at = next((index for index, entry in enumerate(drawn) if key is not None and entry.get("key") == key), None)
+        heights = [entry["row_size"][1] + gap for entry in drawn]
         beyond = sum(heights) - gap - view.height
         if at is None or beyond <= 0:
             return
         top, foot = sum(heights[:at]), sum(heights[: at + 1])
         seen = (1 - view.scroll_y) * beyond
+        if only_if_seen and (foot - gap <= seen or top >= seen + view.height):
+            return
         if top < seen or foot > seen + view.height:
-            heading = max((index for index in range(at) if self.rows[index].group), default=0)
+            heading = max((index for index in range(at) if drawn[index]["viewclass"] == "GroupRow"), default=0)
             above = sum(heights[:heading])
             self._scroll(1 - (above if foot - above <= view.height else top) / beyond)
 

@@ -14,7 +14,7 @@ from tracker.screens.buttons import BigButton
 from tracker.screens.overlay import Overlay
 from tracker.screens.palette import TONES
 from tracker.screens.text import count_lines
-from tracker.screens.theme import SCALE, Themed, font_size
+from tracker.screens.theme import SCALE, TARGET, Themed, font_size
 
 
 class Banner(Themed, BoxLayout):
@@ -110,8 +110,17 @@ class Panel(Themed, Overlay):
             button = BigButton(
                 text=option.text, sub_text=option.sub_text, tone=option.tone, look="plain", disabled=not option.possible
             )
-            button.bind(on_tap=lambda _button, key=option.key: self._choose(key))
+            button.bind(on_tap=lambda _button, key=option.key: self._choose(key), words_height=self._even)
             grid.add_widget(button)
+
+    def _even(self, *_: object) -> None:
+        """Buttons side by side are as high as the one with the most words."""
+        buttons, across = self.ids.grid.children[::-1], int(self.columns)
+        for first in range(0, len(buttons), across):
+            row = buttons[first : first + across]
+            high = max(button.words_height / self.mm for button in row) + 3.0
+            for button in row:
+                button.least_mm = max(TARGET, high)
 
     def _choose(self, key: Hashable) -> None:
         self.close()

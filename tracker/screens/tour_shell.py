@@ -68,6 +68,7 @@ def odd_files(guide: Guide) -> Iterator[str]:
     yield "40 a build file that can't be opened"
     guide.tap_words("seen it")
     guide.open("One shelf")
+    guide.tap_words("Move to Saw")
     yield "41 a build of one board, in 64ths"
     guide.go("glueup")
     yield "42 nothing to glue"
