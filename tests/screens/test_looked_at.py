@@ -1,0 +1,60 @@
+"""What somebody missed who looked at the pictures: where am I, what is wrong, where do I go on?"""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from kit.driver import Driver
+from kit.story import Maker, new_app
+
+from tracker.assets import asset_dir
+from tracker.screens.buttons import BigButton
+from tracker.screens.lists import ListRow
+from tracker.screens.stage import HandTime
+
+
+@pytest.fixture
+def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
+    return Maker(run_app(new_app(tmp_path, hand_time)))
+
+
+def rows_in_view(maker: Maker) -> list[str]:
+    """The rows of the list that nothing cuts."""
+    view = maker.app.root.screen.ids.queue.ids.view
+    low, top = view.to_window(view.x, view.y)[1], view.to_window(view.x, view.top)[1]
+    rows = [row for row in maker.driver.find(ListRow) if row.get_root_window()]
+    return [row.key for row in rows if low - 1 <= row.to_window(row.x, row.y)[1] <= top - row.height + 1]
+
+
+def test_the_row_of_a_scanned_piece_is_in_view_wherever_the_queue_was_left(maker: Maker) -> None:
+    maker.open("Hall bench")
+    maker.driver.run_for(0.4, 0.1)
+    keys = [row.key for row in maker.app.root.screen.ids.queue.rows if not row.group]
+    for key in (keys[-1], keys[0], keys[len(keys) // 2]):
+        maker.scan(key)
+        maker.driver.run_for(0.4, 0.1)
+        assert key in rows_in_view(maker)
+
+
+def test_a_build_file_with_a_slip_says_which_line_to_mend(maker: Maker) -> None:
+    text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    line = 1 + text[: text.index("quantity")].count("\n")
+    (maker.app.shop.builds_folder / "tray.toml").write_text(text.replace("quantity", "quantitty"), encoding="utf-8")
+    maker.go("scan")
+    maker.go("builds")
+    maker.open("tray.toml")
+    assert maker.app.root.current == "builds"
+    assert f"Mend line {line}: " in maker.app.root.said
+    assert "did you mean 'quantity'?" in maker.app.root.said
+
+
+def test_where_nothing_is_ready_one_tap_leads_to_the_station_with_most_to_do(maker: Maker) -> None:
+    maker.open("Hall bench")
+    maker.driver.run_for(0.4, 0.1)
+    maker.app.stand_at("finishing")
+    maker.driver.run_for(0.4, 0.1)
+    maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Move to Saw"))
+    assert maker.app.station == "saw"
+    assert maker.card().key
