@@ -82,7 +82,7 @@ def test_a_stretch_is_worth_its_best_fill_and_no_more_however_fine_the_grid(seed
     ways = list(itertools.product(*(range(n + 1) for n in demand)))
     length = {way: sum(s * n for s, n in zip(sizes, way, strict=True)) for way in ways}
     capacities = sorted(length[way] - 1 for way in chance.sample(ways[1:], 5))  # each a hair too short for a fill
-    guide = Guide.of(Worth(sizes, demand, worth), sizes, demand, capacities)
+    guide = Guide.of(Worth(sizes, demand, worth), sizes, demand, capacities, [1] * len(capacities))
     for capacity, most in zip(capacities, guide.most, strict=True):
         fits = [way for way in ways if length[way] <= capacity]
         assert most == max(sum(w * n for w, n in zip(worth, way, strict=True)) for way in fits)

@@ -19,17 +19,19 @@ class Guide:
     """Worths of the sizes, with the frontiers that bound what the rest of a stretch can still be worth."""
 
     each: tuple[int, ...]
-    most: tuple[int, ...]  # of a stretch, by capacity index
+    most: tuple[int, ...]  # of a stretch, by capacity index; 0 where there is none
     frontiers: list[Frontier]
 
     @classmethod
-    def of(cls, worth: Worth, sizes: Sequence[int], demand: Sequence[int], capacities: Sequence[int]) -> Guide:
-        """The guide for a demand no greater than that of `worth`.
+    def of(
+        cls, worth: Worth, sizes: Sequence[int], demand: Sequence[int], capacities: Sequence[int], have: Sequence[int]
+    ) -> Guide:
+        """The guide for a demand and stretches no more than these, the demand no greater than that of `worth`.
 
         `most` comes from the exact knapsack: the frontiers promise a little too much where the grid is fine, and that
         little, once for every stretch, is soon more than all that may be wasted.
         """
-        most = tuple([worth.most(capacity) for capacity in capacities])
+        most = tuple([worth.most(capacity) if n else 0 for capacity, n in zip(capacities, have, strict=True)])
         return cls(worth.each, most, frontiers(sizes, demand, worth.each, capacities[-1]))
 
     def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:

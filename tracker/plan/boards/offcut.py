@@ -151,7 +151,7 @@ class LongestOffcut:
         if sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n]) < worth.demanded:
             self.bench.worths.append(worth)
             return None
-        guide = Guide.of(worth, task.sizes, task.demand, capacities)
+        guide = Guide.of(worth, task.sizes, task.demand, capacities, have)
         answer = packer.search(task.demand, have, guide, NODES, self.keep_going)
         self.proved &= answer.proved
         return answer.layout

@@ -254,7 +254,7 @@ class Packer:
     def guide(self, demand: Sequence[int], have: Sequence[int]) -> Guide | None:
         """Duals of the relaxation of this very packing; None when it has no solution even in fractions."""
         relaxation = self.relax(demand, have, self._keep_going)
-        guide = Guide.of(relaxation.worth, self._sizes, demand, self._capacities)
+        guide = Guide.of(relaxation.worth, self._sizes, demand, self._capacities, have)
         return None if guide.spare(demand, have) < 0 else guide
 
     # ---- in fractions

@@ -153,7 +153,7 @@ class Search:
             if self._too_little(worth, have):
                 self.learn(worth)
                 return
-            guide = Guide.of(worth, task.sizes, task.demand, task.capacities)
+            guide = Guide.of(worth, task.sizes, task.demand, task.capacities, have)
             answer = self._cut(proposal, have, guide, relaxation, keep_going)
         if answer.layout is not None:
             self.improve(proposal.counts, answer.layout)
