@@ -123,6 +123,7 @@ class KerfcardApp(App):
 
     def on_stop(self) -> None:
         self.root.screen.leave()
+        self.theme.rest()
         self.guard.detach()
         self.wedge.detach()
         ExceptionManager.remove_handler(self._keeper)

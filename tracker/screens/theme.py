@@ -126,6 +126,11 @@ class Theme(EventDispatcher):
         self.bind(glass=self._put_sizes)
         Metrics.bind(dpi=self._put_sizes)
 
+    def rest(self) -> None:
+        """The app is closed: what is left of it follows the screen no more. Its rows would be measured anew, and come
+        back in the next app's lists in the old sizes."""
+        Metrics.unbind(dpi=self._put_sizes)
+
     def _put_colours(self, *_: object) -> None:
         palette: Palette = PALETTES[self.name]
         for name in sorted(COLOURS, key=lambda name: name != "ink"):
