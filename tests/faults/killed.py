@@ -26,6 +26,8 @@ from typing import Any
 from faults.ledger import Ledger, read_home
 from faults.witness import Say, Witness, told
 
+from tracker.store.rescue import TORN
+
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
 """Seconds in which an app that is killed while it starts is killed."""
@@ -42,6 +44,8 @@ class Home:
     ledger: Ledger = field(default_factory=Ledger)
     complaints: list[str] = field(default_factory=list)
     kills: int = 0
+    torn: int = 0
+    """How often it was said, rightly, that the app stopped within a write: a mark that it never showed may be missing."""
     finished: bool = False
 
 
@@ -125,7 +129,9 @@ def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) ->
 def look(home: Home) -> int:
     """Open the log that the killed apps left: how many facts that were shown as done aren't there as they were told."""
     entries, notice = read_home(home.folder)
-    if notice:
+    if notice == TORN:
+        home.torn += 1
+    elif notice:
         home.complaints.append(notice)
     return len(home.ledger.missing(entries))
 
@@ -135,7 +141,7 @@ def main(words: list[str]) -> int:
     count, seed = (numbers + [100, 20260302][len(numbers) :])[:2]
     chance = random.Random(seed)
     start = prepare()
-    kills = told = lost = reopened = 0
+    kills = told = lost = reopened = torn = 0
     complaints: list[str] = []
     began = time.monotonic()
     while kills < count:
@@ -148,10 +154,11 @@ def main(words: list[str]) -> int:
             lost += look(home)
         kills, told, reopened = kills + home.kills, told + len(home.ledger.told), reopened + home.kills
         complaints += home.complaints
+        torn += home.torn
         if kills // 500 > (kills - home.kills) // 500:
             print(f"{kills} kills, {told} facts shown as done, {lost} lost, {len(complaints)} complaints", flush=True)
     print(f"{kills} kills in {time.monotonic() - began:.0f} s: {told} facts shown as done, {lost} lost;", end=" ")
-    print(f"{reopened} logs opened again, {len(complaints)} not sound")
+    print(f"{reopened} logs opened again, {len(complaints)} not sound; {torn} said that a write was cut short")
     for complaint in complaints[:10]:
         print(complaint)
     return 1 if lost or complaints else 0
