@@ -246,6 +246,29 @@ def test_a_row_shows_the_touch_within_a_tenth_of_a_second_and_is_chosen(run_app)
     assert driver.find(title="Leg 40 of 40")
 
 
+def test_a_row_that_turns_into_another_under_the_finger_chooses_nothing(run_app):
+    from tracker.screens.widgets import QueueList, RowView
+
+    chosen: list[Any] = []
+    rows = [RowView(title=f"Leg {n}", tone="ready", key=n) for n in (1, 2)]
+
+    def make() -> Any:
+        queue = QueueList(rows=rows)
+        queue.bind(on_choose=lambda _queue, key: chosen.append(key))
+        return queue
+
+    driver = run_app(app_of(make))
+    finger = driver.press(driver.find_text("Leg 1").parent.parent)
+    driver.run_for(0.1)
+    driver.app.root.rows = rows[::-1]
+    driver.run_for(0.1)
+    driver.release(finger)
+    driver.run_for(0.4)
+    assert chosen == []
+    driver.tap(driver.find_text("Leg 1").parent.parent)
+    assert chosen == [1]
+
+
 def test_two_quick_taps_on_a_key_are_two_letters(run_app):
     from tracker.screens.widgets import CodeKeypad
 

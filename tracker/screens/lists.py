@@ -46,8 +46,15 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
     subtitle_font = NumericProperty(1)
     least_mm = NumericProperty(22.0)
 
+    _meant: Hashable = None
+    """The key that the finger landed on: a row that is recycled under it must not choose another."""
+
+    def _press(self) -> None:
+        super()._press()
+        self._meant = self.key
+
     def on_tap(self) -> None:
-        if self.queue is not None:
+        if self.queue is not None and self.key == self._meant:
             self.queue.dispatch("on_choose", self.key)
 
 
@@ -88,7 +95,10 @@ class QueueList(Themed, BoxLayout):
     def on_choose(self, key: Hashable) -> None: ...
 
     def _fill(self, *_: object) -> None:
-        self.ids.view.data = [self._entry(row) for row in self.rows]
+        data = [self._entry(row) for row in self.rows]
+        if data == self.ids.view.data:
+            return  # as every second while a clock runs: no row is recycled for nothing
+        self.ids.view.data = data
         Clock.schedule_once(lambda _: self.show(self.selected, only_if_seen=True), 0)
 
     def _entry(self, row: RowView) -> dict[str, Any]:
