@@ -45,7 +45,7 @@ class Home:
     complaints: list[str] = field(default_factory=list)
     kills: int = 0
     torn: int = 0
-    """How often it was said, rightly, that the app stopped within a write: a mark that it never showed may be missing."""
+    """How often it was said, rightly, that a write was cut short: a mark that was never shown may be missing."""
     finished: bool = False
 
 
