@@ -180,8 +180,8 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "01 builds"
     guide.open("Doorstep planter")
     yield "02 queue and card at the saw"
-    guide.tap_button()
     guide.hold("side:1")
+    guide.tap_button()
     yield "03 trimming a leaning side"
     guide.show_lay()
     yield "04 how it lies on the saw"

@@ -45,17 +45,17 @@ def first_minute(guide: Guide) -> Iterator[str]:
 def behind_more(guide: Guide) -> Iterator[str]:
     """What has no place of its own on the rail."""
     guide.go("more")
-    yield "20 more, and help"
+    yield "50 more, and help"
     guide.go("settings")
-    yield "21 settings"
+    yield "51 settings"
     guide.choose_row("Hand")
-    yield "22 which hand"
+    yield "52 which hand"
     guide.leave_panel()
     guide.choose_tile("wipe")
-    yield "23 wiping the glass"
+    yield "53 wiping the glass"
     guide.app.root.children[0].close()
     guide.go("restore")
-    yield "24 backups"
+    yield "54 backups"
 
 
 def odd_files(guide: Guide) -> Iterator[str]:
