@@ -129,7 +129,7 @@ class Guide:
     def hold(self, key: str) -> None:
         """A piece or an assembly into the hand."""
         self.app.take(key)
-        self.stage.frames(3)
+        self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
 
     def show_lay(self) -> None:
         """How the piece lies on the saw."""
