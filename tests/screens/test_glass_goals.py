@@ -93,7 +93,8 @@ def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_t
     buttons, clocks, readings, wrong = set(), set(), set(), []
     for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
-        clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
+        if not driver.app.root.said:  # a sentence that needs reading takes its room on top
+            clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
         for view in () if driver.find(Overlay) else driver.find(CardView):
             if not walk.in_view(view):
                 continue
