@@ -72,7 +72,8 @@ class KerfcardApp(App):
         self.file = file
         self.welcome = welcome
         self.place_before = "station"
-        self.theme = Theme(name=shop.settings.get("theme", "day"), hand=shop.settings.get("handed", "right"))
+        self.theme = Theme()
+        self._dress()
         self.worker = Worker()
         self.thinker = Thinker()
         self.guard = GhostGuard()
@@ -234,8 +235,7 @@ class KerfcardApp(App):
     def restore(self, backup: Path) -> str:
         """Put a backup in the place of the record; what came of it."""
         said = self.shop.restore(backup)
-        self.theme.name = self.shop.settings.get("theme", "day")
-        self.theme.hand = self.shop.settings.get("handed", "right")
+        self._dress()
         self._remember(hand="", assembly="")
         return said
 
@@ -255,6 +255,11 @@ class KerfcardApp(App):
         panel.bind(on_choose=lambda _panel, reason: self.act(replace(intent, anyway=reason)))
         panel.open_on(self.root)
 
+    def _dress(self) -> None:
+        """The light and the hand that the tablet is set to."""
+        self.theme.name = self.shop.settings.get("theme", "day")
+        self.theme.hand = self.shop.settings.get("handed", "right")
+
     def turn_light(self) -> None:
         """The other of the two themes."""
         self.set("theme", "shop" if self.theme.name == "day" else "day")
@@ -266,8 +271,7 @@ class KerfcardApp(App):
             self.go("settings")
             return
         self.shop.settings[name] = value
-        self.theme.name = self.shop.settings.get("theme", "day")
-        self.theme.hand = self.shop.settings.get("handed", "right")
+        self._dress()
         self.shop.settings_changed()
         self.root.draw()
 
