@@ -149,14 +149,23 @@ def _whole(planes: Planes) -> tuple[Found, ...]:
 
 
 def _soft(planes: Planes) -> tuple[Found, ...]:
-    """Fine dust blurred away."""
-    return decode(planes.blue.filter(ImageFilter.GaussianBlur(1.0)))
+    """Fine dust blurred away; by a box, which reads as much as a bell does and costs half."""
+    return decode(planes.blue.filter(ImageFilter.BoxBlur(1.0)))
 
 
 def _twice(planes: Planes) -> tuple[Found, ...]:
     """A code far away."""
-    grey = planes.grey
-    return decode(grey.resize((grey.width * 2, grey.height * 2), Image.Resampling.BILINEAR), 0.5)
+    return decode(Image.fromarray(_doubled(np.asarray(planes.grey))), 0.5)
+
+
+def _doubled(grey: Frame) -> Frame:
+    """Twice as wide and high: half way between two pixels their mean, and each row twice.
+
+    A careful enlargement would cost more than the decoding, and what it adds the patient reader reads anyway.
+    """
+    wide = np.repeat(grey, 2, axis=1)
+    wide[:, 1:-1:2] = (grey[:, :-1] >> 1) + (grey[:, 1:] >> 1)
+    return np.repeat(wide, 2, axis=0)
 
 
 Retry = Callable[[Planes], tuple[Found, ...]]
