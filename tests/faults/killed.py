@@ -48,6 +48,13 @@ class Home:
     """How often it was said, rightly, that a write was cut short: a mark that was never shown may be missing."""
     finished: bool = False
 
+    def hear(self, notice: str) -> None:
+        """What was said at an opening: by the app that starts on what a killed one left, or when the log is read."""
+        if notice == TORN:
+            self.torn += 1
+        elif notice:
+            self.complaints.append(notice)
+
 
 def prepare() -> Callable[[Path], Any]:
     """Import everything and open the app once, on no pixels; returns what starts another app in a home folder."""
@@ -122,17 +129,15 @@ def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) ->
     app.kill()
     home.kills += 1
     home.ledger.told.update(app.facts())
-    home.complaints += app.complaints()
+    for complaint in app.complaints():
+        home.hear(complaint)
     home.finished = "end" in app.heard()
 
 
 def look(home: Home) -> int:
     """Open the log that the killed apps left: how many facts that were shown as done aren't there as they were told."""
     entries, notice = read_home(home.folder)
-    if notice == TORN:
-        home.torn += 1
-    elif notice:
-        home.complaints.append(notice)
+    home.hear(notice)
     return len(home.ledger.missing(entries))
 
 
