@@ -193,6 +193,17 @@ def truncated(root: Widget) -> list[Violation]:
     return wrong
 
 
+def cut_words(root: Widget) -> list[Violation]:
+    """Words that the edge of what scrolls cuts through: half a line reads as a fault."""
+    wrong = []
+    for each in words(root):
+        seen = each.ink.meet(clip_of(each.widget))
+        cut = max(each.ink.width - seen.width, each.ink.height - seen.height) / per_mm()
+        if cut > 0.3 and seen.height > 0:
+            wrong.append(f"{_quote(each.text)} is cut by its list's edge by {cut:.1f} mm")
+    return wrong
+
+
 def overlaps(root: Widget) -> list[Violation]:
     """Texts whose ink meets, and targets that lie on each other."""
     wrong = []
@@ -261,7 +272,7 @@ def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[V
     return wrong
 
 
-ALL_RULES = (small_targets, close_targets, small_text, truncated, overlaps, off_screen, missing_glyphs)
+ALL_RULES = (small_targets, close_targets, small_text, truncated, cut_words, overlaps, off_screen, missing_glyphs)
 """What must hold of every screen, at every size, in both themes."""
 
 

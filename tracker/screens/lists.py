@@ -1,5 +1,6 @@
 """The station's queue: large rows, grouped by setup, that show a touch at once. Rows are recycled: a thousand cost as
-much as ten. A swipe scrolls; two buttons below do the same for a knuckle."""
+much as ten. A swipe scrolls; two buttons below do the same for a knuckle. Words that the list's edge would cut are not
+drawn: half a line reads as a fault. A line with a point on it says that the list goes on beyond the edge."""
 
 from __future__ import annotations
 
@@ -13,7 +14,8 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.recycleview.views import RecycleDataViewBehavior
 
 from tracker.screens.buttons import Plate
-from tracker.screens.text import count_lines, lines_height
+from tracker.screens.handed import Handed
+from tracker.screens.text import Text, count_lines, lines_height
 from tracker.screens.theme import SCALE, Themed, font_size
 from tracker.screens.touch import Tappable
 
@@ -33,6 +35,14 @@ class RowView:
     group: bool = False
 
 
+class RowText(Text):
+    """Words of a row, drawn when all of them are in view: `whole`. Without what `leads` to them they mean little."""
+
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    whole = BooleanProperty(True)
+    leads = BooleanProperty(True)
+
+
 class ListRow(RecycleDataViewBehavior, Tappable, Plate):
     """title, subtitle, tone (a shape at the leading side), key, chosen (in hand). 22 mm high."""
 
@@ -40,7 +50,7 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
     subtitle = StringProperty("")
     tone = StringProperty("")
     key = ObjectProperty(None, allownone=True)
-    queue = ObjectProperty(None, allownone=True)
+    queue = ObjectProperty(None, allownone=True, rebind=True)
     title_lines = NumericProperty(1)
     subtitle_lines = NumericProperty(1)
     subtitle_font = NumericProperty(1)
@@ -54,8 +64,12 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
         self._meant = self.key
 
     def on_tap(self) -> None:
-        if self.queue is not None and self.key == self._meant:
+        if self.queue is None or self.key != self._meant:
+            return
+        if self.ids.title.whole:
             self.queue.dispatch("on_choose", self.key)
+        else:  # nobody chooses what can't be read
+            self.queue.show(self.key)
 
 
 class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
@@ -63,12 +77,13 @@ class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
 
     title = StringProperty("")
     subtitle = StringProperty("")
+    queue = ObjectProperty(None, allownone=True, rebind=True)
     title_lines = NumericProperty(1)
     subtitle_lines = NumericProperty(1)
     subtitle_font = NumericProperty(1)
 
 
-class QueueList(Themed, BoxLayout):
+class QueueList(Themed, Handed):
     """rows: a sequence of RowView. selected: the key in hand. on_choose(key): a row was tapped.
 
     empty_text is shown when there are no rows.
@@ -80,12 +95,15 @@ class QueueList(Themed, BoxLayout):
     """What of the list's width the rows get: all of it, unless the buttons stand beside them."""
     selected = ObjectProperty(None, allownone=True)
     empty_text = StringProperty("")
-    overflows = BooleanProperty(False)
+    overflows, more_above, more_below = BooleanProperty(False), BooleanProperty(False), BooleanProperty(False)
+    low_edge, high_edge = NumericProperty(0), NumericProperty(0)
+    """The stretch of the rows that is shown, in points from their foot."""
     row_mm = NumericProperty(22.0)
     group_mm = NumericProperty(15.0)
 
     def __init__(self, **kwargs: Any) -> None:
         self._refresh = Clock.create_trigger(self._fill, -1)
+        self.settle = Clock.create_trigger(self._settle, 0.1)
         super().__init__(**kwargs)
         self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh, rows_width=self._refresh)
 
@@ -100,6 +118,7 @@ class QueueList(Themed, BoxLayout):
             return  # as every second while a clock runs: no row is recycled for nothing
         self.ids.view.data = data
         Clock.schedule_once(lambda _: self.show(self.selected, only_if_seen=True), 0)
+        self.settle()
 
     def _entry(self, row: RowView) -> dict[str, Any]:
         """A recycled row keeps whatever it is not told, so every field stands in every entry."""
@@ -111,11 +130,12 @@ class QueueList(Themed, BoxLayout):
             "subtitle_lines": subtitles,
             "subtitle_font": size,
             "row_size": (None, self._height(row)),
+            "queue": self,
         }
         if row.group:
             return {"viewclass": "GroupRow", **entry}
         chosen = row.key is not None and row.key == self.selected
-        return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen, "queue": self}
+        return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen}
 
     def _lines(self, row: RowView) -> tuple[int, int, float]:
         """How many lines the title and the subtitle take at the list's width, and the subtitle's font size: the larger
@@ -132,12 +152,42 @@ class QueueList(Themed, BoxLayout):
         return float(max((self.group_mm if row.group else self.row_mm) * self.mm, words + 5.0 * self.mm))
 
     def page(self, way: int) -> None:
-        """Scroll by a screenful less one row: +1 is down."""
+        """Scroll by a screenful of whole rows: +1 is down, to the first that wasn't whole at the foot."""
         view = self.ids.view
-        beyond = view.children[0].height - view.height
+        ends = self._ends()
+        top = (1 - view.scroll_y) * (ends[-1][1] - view.height)
+        foot = top + view.height
+        if way > 0:
+            self._begin_at(next((start for start, end in ends if end > foot + 1 and start > top + 1), ends[-1][0]))
+        else:
+            last = max((end for start, end in ends if start < top - 1), default=0)
+            self._begin_at(next(start for start, _ in ends if start >= last - view.height))
+
+    def _settle(self, *_: object) -> None:
+        """Once a swipe has run out, or other rows have come: a whole row stands at the top, the nearest."""
+        view = self.ids.view
+        if view.effect_y.is_manual or view.effect_y.velocity:
+            self.settle()
+        elif self.more_above and self.more_below:
+            ends = self._ends()
+            top = (1 - view.scroll_y) * (ends[-1][1] - view.height)
+            nearest = min((start for start, _ in ends), key=lambda start: abs(start - top))
+            if abs(nearest - top) > 1:
+                self._begin_at(nearest)
+                self.show(self.selected, only_if_seen=True)
+
+    def _ends(self) -> list[tuple[float, float]]:
+        """Where each row begins and ends, in points from the top of all."""
+        gap, at, ends = self.ids.rows.spacing, 0.0, []
+        for entry in self.ids.view.data:
+            ends.append((at, at + entry["row_size"][1]))
+            at = ends[-1][1] + gap
+        return ends
+
+    def _begin_at(self, top: float) -> None:
+        beyond = self._ends()[-1][1] - self.ids.view.height
         if beyond > 0:
-            step = (view.height - self.row_mm * self.mm) / beyond
-            self._scroll(view.scroll_y - way * step)
+            self._scroll(1 - top / beyond)
 
     def on_selected(self, *_: object) -> None:
         """What came into the hand is in view, wherever it was taken from: a label, say."""
@@ -149,21 +199,22 @@ class QueueList(Themed, BoxLayout):
 
         `only_if_seen`: a row that other rows have pushed over the edge; one that somebody scrolled away stays there.
         """
-        view, gap = self.ids.view, self.ids.rows.spacing
-        drawn = view.data
+        view, drawn = self.ids.view, self.ids.view.data
         at = next((index for index, entry in enumerate(drawn) if key is not None and entry.get("key") == key), None)
-        heights = [entry["row_size"][1] + gap for entry in drawn]
-        beyond = sum(heights) - gap - view.height
-        if at is None or beyond <= 0:
+        if at is None:
             return
-        top, foot = sum(heights[:at]), sum(heights[: at + 1])
+        ends = self._ends()
+        beyond = ends[-1][1] - view.height
+        if beyond <= 0:
+            return
+        top, foot = ends[at]
         seen = (1 - view.scroll_y) * beyond
-        if only_if_seen and (foot - gap <= seen or top >= seen + view.height):
+        if only_if_seen and (foot <= seen or top >= seen + view.height):
             return
         if top < seen or foot > seen + view.height:
             heading = max((index for index in range(at) if drawn[index]["viewclass"] == "GroupRow"), default=0)
-            above = sum(heights[:heading])
-            self._scroll(1 - (above if foot - above <= view.height else top) / beyond)
+            above = ends[heading][0]
+            self._begin_at(above if foot - above <= view.height else top)
 
     def _scroll(self, share: float) -> None:
         """Go there, and tell the effect, which would otherwise carry on from where the last swipe left it."""

@@ -5,7 +5,7 @@ from __future__ import annotations
 from dataclasses import dataclass
 from typing import Any
 
-from kivy.properties import NumericProperty, StringProperty
+from kivy.properties import NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.recycleview.views import RecycleDataViewBehavior
 
@@ -34,6 +34,7 @@ class ShoppingLine(RecycleDataViewBehavior, Themed, BoxLayout):
     title = StringProperty("")
     subtitle = StringProperty("")
     cost = StringProperty("")
+    queue = ObjectProperty(None, allownone=True, rebind=True)
     title_lines = NumericProperty(1)
     subtitle_lines = NumericProperty(1)
     subtitle_font = NumericProperty(1)
@@ -45,7 +46,7 @@ class ShoppingList(QueueList):
     def _entry(self, row: RowView) -> dict[str, Any]:
         entry = super()._entry(row)
         if isinstance(row, CostRow):
-            keep = ("title", "subtitle", "title_lines", "subtitle_lines", "subtitle_font", "row_size")
+            keep = ("title", "subtitle", "title_lines", "subtitle_lines", "subtitle_font", "row_size", "queue")
             entry = {"viewclass": "ShoppingLine", "cost": row.cost, **{name: entry[name] for name in keep}}
         return entry
 

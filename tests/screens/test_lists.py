@@ -1,0 +1,105 @@
+"""A list that is longer than its room: what it shows can be read, and it says that it goes on."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+import pytest
+from kit import walk
+from kit.driver import Driver
+from kit.story import Maker, StoryClock
+from test_toolkit_touch import app_of
+
+from tracker.screens.app import KerfcardApp
+from tracker.screens.buttons import SmallButton
+from tracker.screens.lists import ListRow, QueueList, RowView
+from tracker.screens.stage import HandTime
+from tracker.screens.tour import GLASSES, Look, look_at
+
+MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
+
+
+@pytest.fixture
+def driver(run_app: Callable[..., Driver]) -> Driver:
+    """A list of forty rows that fills the glass."""
+    driver = run_app(app_of(lambda: QueueList(rows=MANY)))
+    driver.run_for(0.5, 0.1)
+    return driver
+
+
+def rows_of(driver: Driver) -> list[ListRow]:
+    """Those that the list holds now, in view or just beyond."""
+    return [row for row in driver.find(ListRow) if row.get_root_window()]
+
+
+def read(driver: Driver) -> list[int]:
+    """The rows both of whose lines are drawn."""
+    return sorted(row.key for row in rows_of(driver) if len(walk.words(row)) == 2)
+
+
+def test_every_row_can_be_read_by_the_button_alone(driver: Driver) -> None:
+    seen = set(read(driver))
+    for way in ("down", "up"):
+        while not driver.find_text(way).disabled:
+            driver.tap_text(way)
+            seen |= set(read(driver))
+            assert not driver.judge(walk.cut_words)
+        assert seen == set(range(1, 41))
+        seen = set(read(driver))
+
+
+def test_a_swipe_comes_to_rest_on_a_whole_row(driver: Driver) -> None:
+    view = driver.app.root.ids.view
+    x, y = view.to_window(*view.center)
+    for far in (40, 95, 150, 333):
+        driver.swipe((x, y), (x, y + far), 0.4)
+        driver.run_for(2.0, 0.1)
+        tops = [row.to_window(row.x, row.top)[1] for row in rows_of(driver)]
+        assert min(abs(top - view.to_window(view.x, view.top)[1]) for top in tops) < 2
+        assert not driver.judge(walk.cut_words)
+
+
+def test_a_list_says_where_it_goes_on(driver: Driver) -> None:
+    rows = driver.app.root
+    assert (rows.more_above, rows.more_below) == (False, True)
+    driver.tap_text("down")
+    assert (rows.more_above, rows.more_below) == (True, True)
+    rows.show(40)
+    driver.frames(3)
+    assert (rows.more_above, rows.more_below) == (True, False)
+    rows.rows = MANY[:1]
+    driver.run_for(0.5, 0.1)
+    assert (rows.more_above, rows.more_below) == (False, False)
+
+
+def test_a_row_that_cant_be_read_is_shown_before_it_is_chosen(driver: Driver) -> None:
+    chosen: list[int] = []
+    rows = driver.app.root
+    rows.bind(on_choose=lambda _rows, key: chosen.append(key))
+    view = rows.ids.view
+    row = next(row for row in rows_of(driver) if row.key == 5)
+    rows._begin_at(4 * (row.height + rows.ids.rows.spacing) + 0.8 * row.height)
+    driver.frames(3)
+    assert 5 not in read(driver)
+    place = view.to_window(view.center_x, view.top - 0.1 * row.height)
+    driver.tap(place)
+    assert not chosen
+    assert 5 in read(driver)
+    driver.tap(next(row for row in rows_of(driver) if row.key == 5))
+    assert chosen == [5]
+
+
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_the_buttons_of_an_upright_glass_stand_on_the_side_of_the_hand(
+    hand: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
+    look = Look("1200x1920", hand=hand)
+    width, height, dpi = GLASSES[look.glass]
+    driver = run_app(KerfcardApp(look_at(tmp_path, StoryClock(hand_time), look)), (width, height), dpi)
+    Maker(driver).open("Hall bench")
+    driver.run_for(0.5, 0.1)
+    rows = walk.box_of(driver.app.root.screen.ids.queue.ids.view)
+    for way in ("up", "down"):
+        button = walk.box_of(driver.find_text(way, SmallButton))
+        assert button.left >= rows.right if hand == "right" else button.right <= rows.left
