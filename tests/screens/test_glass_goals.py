@@ -20,6 +20,7 @@ from tracker.screens.base import CardView
 from tracker.screens.buttons import BigButton, SmallButton
 from tracker.screens.fraction import BigReading
 from tracker.screens.overlay import Overlay
+from tracker.screens.sheets import Panel
 from tracker.screens.shell import ClockStack
 from tracker.screens.stage import HandTime
 from tracker.screens.tour import GLASSES, Guide, Look, itinerary, look_at
@@ -90,11 +91,16 @@ def test_every_tap_is_stored_exactly_once(run_app: Callable[..., Driver], hand_t
 def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:
     """One headline of 14 mm, few blocks of words, and everything in the same place on every screen."""
     driver, guide = tour(Look("1920x1200"), run_app, hand_time, tmp_path)
-    buttons, clocks, readings, wrong = set(), set(), set(), []
+    buttons, clocks, readings, backs, wrong = set(), set(), set(), set(), []
     for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
         if not driver.app.root.said:  # a sentence that needs reading takes its room on top
             clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
+        backs |= {
+            (round(box.right), round(box.width), round(box.height))
+            for box in map(walk.box_of, driver.find(SmallButton, text="back"))
+            if not driver.find(Panel)  # of a few choices in the middle of the glass it is the last
+        }
         for view in () if driver.find(Overlay) else driver.find(CardView):
             if not walk.in_view(view):
                 continue
@@ -113,4 +119,5 @@ def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_t
     assert not wrong, "\n".join(wrong)
     assert len(clocks) == 1, clocks
     assert len(buttons) == 1, buttons
+    assert len(backs) == 1, f"the way back from a sheet: {backs}"
     assert len(readings) <= 2, f"under a title of one line and of two: {readings}"

@@ -13,7 +13,7 @@ from tracker.work.steps import WaitKind
 
 WORDS: dict[WaitKind, str] = {
     "open": "Open time",
-    "clamp": "Clamps on for",
+    "clamp": "Clamps on",
     "cure": "Cure",
     "recoat": "Recoat after",
     "dry": "Finish cures",

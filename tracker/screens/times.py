@@ -15,6 +15,7 @@ from tracker.screens.buttons import BigButton, HoldButton
 from tracker.screens.cover import Cover
 from tracker.work.intents import SetAir, TakeBackFact
 from tracker.work.steps import WaitKind
+from tracker.work.waits import LABEL_GOVERNS
 
 
 class TimesCover(Cover):
@@ -27,26 +28,30 @@ class TimesCover(Cover):
         item = floor.item(self.key)
         self.card = times(floor, item, (*GLUE, *FINISH))
         self.title = f"{item.title}: times"
-        air = air_card(floor)
-        self.note = (
-            f"Shop air: {air.words}, {air.said}."
-            if air.words
-            else "The shop's air isn't entered: nothing allows for it."
-        )
         finish = floor.run.build.assembly(item.id).finish
-        if finish is not None and (caution := finish_caution(finish)):
-            self.note = f"{self.note} {caution}"
+        caution = finish_caution(finish) if finish is not None else ""
+        self.note = f"The label governs. {caution}".strip()
         grid = self.ids.grid
         grid.clear_widgets()
         for view in self.card:
             more = f" {view.more}" if view.more else ""
-            row = BigButton(text=view.text, sub_text=f"{view.bound}; {view.source}.{more}", look="plain")
+            source = view.source.removesuffix(f"; {LABEL_GOVERNS}")
+            row = _tile(view.text, f"{view.bound}; {source}.{more}")
             row.bind(on_tap=lambda _row, kind=view.kind: SpanCover(key=self.key, kind=kind).show())
             grid.add_widget(row)
+        air = air_card(floor)
+        row = _tile("The shop's air", f"{air.words}, {air.said}" if air.words else "not entered: nothing allows for it")
+        row.bind(on_tap=lambda _row: self.enter_air())
+        grid.add_widget(row)
 
     def enter_air(self) -> None:
         """The shop's air was tapped."""
         AirCover(key=self.key).show()
+
+
+def _tile(text: str, said: str) -> BigButton:
+    """One of those that share the sheet."""
+    return BigButton(text=text, sub_text=said, look="plain", size_hint_y=1)
 
 
 class SpanCover(Cover):
