@@ -229,3 +229,16 @@ def test_more_settings_than_can_be_searched_are_planned_with_a_bound() -> None:
     valid(plan, made)
     assert plan.least.saw == plan.resets.saw == 17
     assert 0 < plan.least.stop <= plan.resets.stop
+
+
+def test_as_many_settings_as_a_file_may_hold_are_planned() -> None:
+    """Each of five hundred parts at two angles of its own: no saw needs it, and a stranger's file may ask for it."""
+    parts = [
+        part(id=f"p{n}", quantity=10, length=300 + 7 * n % 900, ends=ends(0.5 + 0.08 * n, 0.25 + 0.07 * n))
+        for n in range(500)
+    ]
+    made = build(*parts)
+    plan = plan_setups(made)
+    valid(plan, made)
+    assert plan.resets.saw == plan.least.saw
+    assert plan.least.stop <= plan.resets.stop

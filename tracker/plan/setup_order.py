@@ -7,18 +7,28 @@ stays where it is.
 
 Found by dynamic programming over the sets of settings already visited (Held and Karp, Journal of the SIAM 10, 1962). Of
 each set only the fewest stop settings count: where the stop was left can save one move at most, so a costlier way to
-the same set never comes out ahead. Exact while no layer has more than `WIDTH` sets (10 settings besides the square
-one); beyond that the best `WIDTH` are followed, and a bound says how near to the least the result is.
+the same set never comes out ahead. Exact for `EXACT` settings besides the square one. For more, only the best sets are
+followed, fewer of them the more settings there are, and only some of the stops that each may leave; so a build of any
+size is planned in about `STEPS` steps, and a bound says how near to the least the result is.
 """
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Iterator, Sequence
 from dataclasses import dataclass
-from itertools import combinations
+from itertools import combinations, islice
 
+EXACT = 10
+"""Settings besides the square one of which every order is weighed."""
 WIDTH = 256
-"""Sets of visited settings that are followed at a time."""
+"""Of more: the sets of visited settings that are followed at a time, at most,"""
+TRIED = 64
+"""the settings that are tried next after each set, at most (those not visited that come first in the file),"""
+LEFT = 16
+"""and the stops that each may leave, at most."""
+STEPS = 60_000
+"""Settings that are tried next, all in all: about a second."""
 
 
 @dataclass(frozen=True, slots=True, order=True)
@@ -54,15 +64,130 @@ class Order:
     least: int
 
 
+_Choices = dict[float, tuple[frozenset[Stop], ...]]
+"""For every length that is cut against a stop: the smallest sets of stops that serve all its pieces."""
+_Set = int
+"""A set of settings, a bit for each."""
+
+
+@dataclass(frozen=True, slots=True)
+class _Needs:
+    """What is cut against a stop when a setting is visited, and which stops can come last there."""
+
+    choices: _Choices
+    total: int
+    lasts: tuple[Stop, ...]
+
+    def firsts(self, left: Sequence[Stop | None]) -> dict[Stop, Stop]:
+        """For each stop that can come last: one of those `left` where they were that can come first, if any can."""
+        held = [
+            stop for stop in left if stop is not None and any(stop in each for each in self.choices.get(stop.mm, ()))
+        ]
+        found = {}
+        for last in self.lasts:
+            first = next((each for each in reversed(held) if self._fits(each, last)), None)
+            if first is not None:
+                found[last] = first
+        return found
+
+    def _fits(self, first: Stop, last: Stop) -> bool:
+        """Whether a smallest choice that has `first` can begin with it and end with `last`."""
+        if first == last and self.total > 1:
+            return False
+        return first.mm != last.mm or any({first, last} <= option for option in self.choices[first.mm])
+
+    def sequence(self, first: Stop | None, last: Stop) -> tuple[Stop, ...]:
+        """A smallest choice with `first` first and `last` last, the others from long to short."""
+        stops: list[Stop] = []
+        for mm, options in self.choices.items():
+            must = {stop for stop in (first, last) if stop is not None and stop.mm == mm}
+            stops.extend(next(option for option in options if must <= option))
+        return tuple(sorted(stops, key=lambda stop: (stop != first, stop == last, -stop.mm, stop.side)))
+
+
+@dataclass(frozen=True, slots=True)
+class _Way:
+    """A visit and what came before it. `last` is None where no stop is needed."""
+
+    setting: int
+    needs: _Needs
+    first: Stop | None
+    last: Stop | None
+    before: _Way | None
+
+    def visits(self) -> tuple[Visit, ...]:
+        """All of them, in the order of work."""
+        visits, way = [], self
+        while True:
+            stops = () if way.last is None else way.needs.sequence(way.first, way.last)
+            visits.append(Visit(way.setting, stops))
+            if way.before is None:
+                return tuple(reversed(visits))
+            way = way.before
+
+
 @dataclass(frozen=True, slots=True)
 class _State:
     """The fewest stop settings for a set of visited settings, and ways to get there, by the stop that each leaves."""
 
     cost: int
-    ways: dict[Stop | None, tuple[Visit, ...]]
+    ways: dict[Stop | None, _Way | None]
 
 
-_Choices = dict[float, tuple[frozenset[Stop], ...]]
+class _Work:
+    """What every setting needs, worked out once for each set of visited settings that makes a difference to it."""
+
+    def __init__(self, settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], leads: frozenset[float]) -> None:
+        self.exact = settings - bool(blanks) <= EXACT
+        self._blanks, self._leads = blanks, leads
+        self._wanted: defaultdict[Stop, _Set] = defaultdict(int)
+        """Of every stop the settings that may need it, as a set."""
+        for blank in blanks:
+            self._wanted[blank] |= 1
+        self._at: list[list[tuple[Trim, _Set]]] = [[] for _ in range(settings)]
+        for trim in trims:
+            ends = {at for at, _ in trim.ends}
+            for at in ends:
+                self._at[at].append((trim, sum(1 << each for each in ends)))
+            for at, side in trim.ends:
+                self._wanted[Stop(trim.mm, side)] |= 1 << at
+        self._partners = [0] * settings
+        for at, here in enumerate(self._at):
+            for _, ends_here in here:
+                self._partners[at] |= ends_here
+        self._known: dict[tuple[int, _Set], _Needs] = {}
+
+    def needs(self, setting: int, done: _Set) -> _Needs:
+        """`done` are the settings visited, this one included: a piece meets the stop at the later of its ends."""
+        key = setting, done & self._partners[setting]
+        if key not in self._known:
+            self._known[key] = self._needs(*key)
+        return self._known[key]
+
+    def _needs(self, setting: int, done: _Set) -> _Needs:
+        first = setting == 0 and bool(self._blanks)
+        wanted: dict[float, list[frozenset[Stop]]] = {}
+        for stop in self._blanks if first else ():
+            wanted.setdefault(stop.mm, []).append(frozenset({stop}))
+        for trim, ends in self._at[setting]:
+            if not ends & ~done:
+                here = frozenset(Stop(trim.mm, side) for at, side in trim.ends if at == setting)
+                wanted.setdefault(trim.mm, []).append(here)
+        choices = {mm: _smallest(needs) for mm, needs in wanted.items()}
+        total = sum(len(options[0]) for options in choices.values())
+        every = sorted({stop for options in choices.values() for option in options for stop in option})
+        leads = self._leads if first else frozenset[float]()
+        lasts = [stop for stop in every if total == 1 or stop.mm not in leads] or every
+        return _Needs(choices, total, tuple(lasts if self.exact else self._kept_by_others(lasts, setting)))
+
+    def _kept_by_others(self, stops: Sequence[Stop], setting: int) -> Sequence[Stop]:
+        """The stops that another setting may need too, not too many; or any one."""
+        return [stop for stop in stops if self._wanted[stop] & ~(1 << setting)][:LEFT] or stops[:1]
+
+    def thinned(self, state: _State, done: _Set) -> _State:
+        """Without the ways that leave a stop which no setting needs any more, and not too many of the others."""
+        useful = {stop: way for stop, way in state.ways.items() if stop is not None and self._wanted[stop] & ~done}
+        return _State(state.cost, dict(islice((useful or state.ways).items(), LEFT if useful else 1)))
 
 
 def best_order(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], leads: frozenset[float]) -> Order:
@@ -72,32 +197,33 @@ def best_order(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], lea
     """
     if settings == 0:
         return Order((), 0, 0)
-    state, visited = _State(0, {None: ()}), frozenset[int]()
+    work = _Work(settings, blanks, trims, leads)
+    state, visited = _State(0, {None: None}), 0
     if blanks:
-        visited = frozenset({0})
-        state = _after(state, 0, _choices(0, visited, blanks, trims), leads)
-    layer, exact = {visited: state}, True
-    for _ in range(len(visited), settings):
-        layer = _next_layer(layer, settings, trims)
-        if len(layer) > WIDTH:
-            exact = False
-            layer = dict(sorted(layer.items(), key=lambda each: each[1].cost)[:WIDTH])
+        visited = 1
+        state = _after(state, 0, work.needs(0, visited))
+    layer = {visited: state}
+    width = max(1, min(WIDTH, STEPS // (settings * min(settings, TRIED))))
+    for _ in range(visited, settings):
+        layer = _next_layer(layer, settings, work)
+        if not work.exact:
+            best_first = sorted(layer.items(), key=lambda each: each[1].cost)[:width]
+            layer = {done: work.thinned(state, done) for done, state in best_first}
     (best,) = layer.values()
-    visits = next(iter(best.ways.values()))
-    return Order(visits, best.cost, best.cost if exact else _bound(settings, blanks, trims))
+    way = next(iter(best.ways.values()))
+    assert way is not None  # at least one setting is visited
+    return Order(way.visits(), best.cost, best.cost if work.exact else _bound(settings, blanks, trims, work))
 
 
-def _next_layer(
-    layer: dict[frozenset[int], _State], settings: int, trims: Sequence[Trim]
-) -> dict[frozenset[int], _State]:
-    """Every set with one setting more."""
-    following: dict[frozenset[int], _State] = {}
+def _next_layer(layer: dict[_Set, _State], settings: int, work: _Work) -> dict[_Set, _State]:
+    """Every set with one setting more, of those that are tried."""
+    following: dict[_Set, _State] = {}
     for done, state in layer.items():
-        for setting in range(settings):
-            if setting not in done:
-                now = done | {setting}
-                new = _after(state, setting, _choices(setting, now, (), trims), frozenset())
-                following[now] = _better(following.get(now), new)
+        for setting in islice((each for each in range(settings) if not done >> each & 1), TRIED):
+            now = done | 1 << setting
+            old = following.get(now)
+            new = _after(state, setting, work.needs(setting, now))
+            following[now] = _better(old, new)
     return following
 
 
@@ -107,30 +233,11 @@ def _better(old: _State | None, new: _State) -> _State:
     return _State(old.cost, new.ways | old.ways) if new.cost == old.cost else old
 
 
-def _bound(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim]) -> int:
+def _bound(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], work: _Work) -> int:
     """No order needs fewer: what each setting needs whatever came before it, less a kept stop between two settings."""
     lengths = {stop.mm for stop in blanks} | {trim.mm for trim in trims if trim.ends}
-    at_once = sum(
-        len(options[0])
-        for setting in range(settings)
-        for options in _choices(setting, frozenset({setting}), blanks if setting == 0 else (), trims).values()
-    )
+    at_once = sum(work.needs(setting, 1 << setting).total for setting in range(settings))
     return max(len(lengths), at_once - (settings - 1))
-
-
-def _choices(setting: int, done: frozenset[int], blanks: Sequence[Stop], trims: Sequence[Trim]) -> _Choices:
-    """For every length cut against a stop at `setting`: the smallest sets of stops that serve all its pieces.
-
-    `done` are the settings visited, this one included: a piece meets the stop at the later of its ends' settings.
-    """
-    wanted: dict[float, list[frozenset[Stop]]] = {}
-    for stop in blanks:
-        wanted.setdefault(stop.mm, []).append(frozenset({stop}))
-    for trim in trims:
-        here = frozenset(Stop(trim.mm, side) for at, side in trim.ends if at == setting)
-        if here and all(at in done for at, _ in trim.ends):
-            wanted.setdefault(trim.mm, []).append(here)
-    return {mm: _smallest(needs) for mm, needs in wanted.items()}
 
 
 def _smallest(needs: list[frozenset[Stop]]) -> tuple[frozenset[Stop], ...]:
@@ -145,43 +252,17 @@ def _smallest(needs: list[frozenset[Stop]]) -> tuple[frozenset[Stop], ...]:
     raise AssertionError("every need has a stop")
 
 
-def _after(state: _State, setting: int, choices: _Choices, leads: frozenset[float]) -> _State:
+def _after(state: _State, setting: int, needs: _Needs) -> _State:
     """What follows when `setting` is visited next: with a stop kept where it was, if any way there allows it."""
-    total = sum(len(options[0]) for options in choices.values())
-    if total == 0:
-        return _State(state.cost, {stop: (*visits, Visit(setting, ())) for stop, visits in state.ways.items()})
-    every = sorted({stop for options in choices.values() for option in options for stop in option})
-    lasts = [stop for stop in every if total == 1 or stop.mm not in leads] or every
-    kept = {
-        last: first
-        for last in lasts
-        for first in state.ways
-        if first is not None and _fits(first, last, choices, total)
-    }
-    firsts: dict[Stop, Stop | None] = dict(kept) if kept else dict.fromkeys(lasts)
+    if needs.total == 0:
+        return _State(state.cost, {stop: _Way(setting, needs, None, None, way) for stop, way in state.ways.items()})
+    kept = needs.firsts(tuple(state.ways))
     anyway = next(iter(state.ways.values()))
-    ways: dict[Stop | None, tuple[Visit, ...]] = {
-        last: (*(state.ways[first] if first else anyway), Visit(setting, _sequence(first, last, choices)))
-        for last, first in firsts.items()
+    ways: dict[Stop | None, _Way | None] = {
+        last: _Way(setting, needs, kept.get(last), last, state.ways[kept[last]] if kept else anyway)
+        for last in kept or needs.lasts
     }
-    return _State(state.cost + total - bool(kept), ways)
-
-
-def _fits(first: Stop, last: Stop, choices: _Choices, total: int) -> bool:
-    """Whether a smallest choice can begin with `first` and end with `last`."""
-    if first == last and total > 1:
-        return False
-    together = {first, last} if first.mm == last.mm else {first}
-    return any(together <= option for option in choices.get(first.mm, ()))
-
-
-def _sequence(first: Stop | None, last: Stop, choices: _Choices) -> tuple[Stop, ...]:
-    """A smallest choice with `first` first and `last` last, the others from long to short."""
-    stops: list[Stop] = []
-    for mm, options in choices.items():
-        must = {stop for stop in (first, last) if stop is not None and stop.mm == mm}
-        stops.extend(next(option for option in options if must <= option))
-    return tuple(sorted(stops, key=lambda stop: (stop != first, stop == last, -stop.mm, stop.side)))
+    return _State(state.cost + needs.total - bool(kept), ways)
 
 
 def stop_moves(stops: Iterator[Stop | None]) -> int:

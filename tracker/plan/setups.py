@@ -216,17 +216,18 @@ def _stopped(piece: _Piece, kind: Trim, visits: tuple[Visit, ...]) -> _Piece:
 
 def _walk(visits: tuple[Visit, ...], pieces: list[_Piece], numbers: dict[Angles, int]) -> Iterator[list[Cut]]:
     """The cuts of each setup. Before a stop is used to trim a piece, its other end has been trimmed without one."""
+    made: dict[int, dict[Stop | None, list[tuple[_Piece, Cut]]]] = {}
+    for piece in pieces:
+        for cut in (piece.blank, *piece.trims):
+            if cut:
+                here = made.setdefault(numbers[_angles(cut.setting)], {})
+                here.setdefault(_stop(cut), []).append((piece, cut))
     for visit in visits:
-        here = [
-            (piece, cut)
-            for piece in pieces
-            for cut in (piece.blank, *piece.trims)
-            if cut and numbers[_angles(cut.setting)] == visit.setting
-        ]
-        waiting = [(piece, cut) for piece, cut in here if cut.stop is None]
-        blanked: set[int] = {id(piece) for piece in pieces if visit.setting != 0 or piece.blank is None}
+        here = made.get(visit.setting, {})
+        waiting = here.get(None, [])
+        blanked = {id(piece) for piece, _ in waiting if visit.setting != 0 or piece.blank is None}
         for stop in visit.stops:
-            at_stop = [(piece, cut) for piece, cut in here if _stop(cut) == stop]
+            at_stop = here.get(stop, [])
             trimmed_here = {id(piece) for piece, cut in at_stop if cut.end is not None}
             if any(id(piece) in trimmed_here for piece, _ in waiting):
                 yield [cut for piece, cut in waiting if id(piece) in blanked]
