@@ -11,6 +11,7 @@ from kit.story import Maker, new_app
 
 from tracker.assets import asset_dir
 from tracker.screens.buttons import BigButton
+from tracker.screens.glueup import AssemblyView
 from tracker.screens.lists import ListRow
 from tracker.screens.stage import HandTime
 
@@ -58,3 +59,30 @@ def test_where_nothing_is_ready_one_tap_leads_to_the_station_with_most_to_do(mak
     maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Move to Saw"))
     assert maker.app.station == "saw"
     assert maker.card().key
+
+
+def test_two_builds_of_one_name_can_be_told_apart(maker: Maker) -> None:
+    stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    for name in ("stool_low.toml", "stool.toml"):
+        (maker.app.shop.builds_folder / name).write_text(stool, encoding="utf-8")
+    maker.open("Hall bench")
+    maker.app.shop.settings["build file"] = str(maker.app.shop.builds_folder / "stool_low.toml")
+    maker.go("builds")
+    rows = [row for row in maker.app.root.screen.ids.list.rows if row.title == "Kitchen stool"]
+    assert [row.subtitle.partition(":")[0] for row in rows] == [
+        "builds/stool.toml",
+        "stool_low.toml",
+        "sample_projects/stool.toml",
+    ]
+    assert ["in hand" in row.subtitle for row in rows] == [False, True, False]
+    assert all(":" not in row.subtitle for row in maker.app.root.screen.ids.list.rows if row not in rows)
+
+
+def test_what_stands_over_the_button_of_a_glueup_is_large_where_it_has_room(maker: Maker) -> None:
+    maker.open("Doorstep planter")
+    maker.go("glueup")
+    maker.driver.run_for(0.4, 0.1)
+    (view,) = maker.driver.find(AssemblyView)
+    assert view.below.startswith("Waits for Side 1")
+    assert view.ids.below.font_size == maker.app.theme.note
+    assert view.ids.facts.opacity == 1, "and not at the cost of the facts"

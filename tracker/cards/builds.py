@@ -2,8 +2,10 @@
 
 from __future__ import annotations
 
+from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass
+from dataclasses import dataclass, replace
+from pathlib import PurePath
 
 from tracker.cards.marks import Tone
 from tracker.cards.revision import revision_words
@@ -55,6 +57,22 @@ def build_row(path: str, file: str, build: Build | None, problems: Iterable[Prob
         f"{pieces} piece{'' if pieces == 1 else 's'}{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
     )
     return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
+
+
+def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:
+    """Rows of one title first say their file, and its folder where the files are named alike, too: they lie in two
+    places, and only one of them is worked by. `in_hand` is the path of that one."""
+    titles = Counter(row.title for row in rows)
+    files = Counter((row.title, PurePath(row.path).name) for row in rows)
+    told = []
+    for row in rows:
+        path = PurePath(row.path)
+        if titles[row.title] > 1:
+            place = path.name if files[row.title, path.name] == 1 else str(PurePath(path.parent.name, path.name))
+            said = f"in hand, {row.said}" if row.path == in_hand else row.said
+            row = replace(row, said=f"{place}: {said}")
+        told.append(row)
+    return tuple(told)
 
 
 def said_first(problems: Sequence[Problem]) -> str:

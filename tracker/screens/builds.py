@@ -6,7 +6,7 @@ from pathlib import Path
 
 from kivy.properties import StringProperty
 
-from tracker.cards.builds import build_row
+from tracker.cards.builds import build_row, told_apart
 from tracker.cards.revision import revision_card
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.lists import RowView
@@ -24,11 +24,11 @@ class BuildsScreen(CardScreen):
     def draw(self) -> None:
         shop = the_app().shop
         files = shop.build_files()
-        self.card = tuple(
-            build_row(str(f.path), f.path.name, f.loaded.build, f.loaded.problems, shop.state) for f in files
-        )
+        in_hand = shop.settings.get("build file")
+        rows = [build_row(str(f.path), f.path.name, f.loaded.build, f.loaded.problems, shop.state) for f in files]
+        self.card = told_apart(rows, in_hand or "")
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
-        self.ids.list.selected = shop.settings.get("build file")
+        self.ids.list.selected = in_hand
         self.next_words = "" if shop.run else "Tap a build to take it up."
         self.where = f"Your own build files go into the folder {shown_path(shop.builds_folder)}"
 

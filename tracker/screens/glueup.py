@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, StringProperty
+from kivy.properties import ListProperty, NumericProperty, StringProperty
 
 from tracker.cards.glueup import assembly_card, assembly_rows
 from tracker.cards.scanned import check_in
@@ -14,12 +14,11 @@ from tracker.screens.base import CardScreen, CardView, the_app
 from tracker.screens.buttons import Plate
 from tracker.screens.lists import RowView
 from tracker.screens.looks import class_named
+from tracker.screens.text import count_lines, lines_height
 from tracker.screens.touch import Tappable
 
 TILES = 23.0
 """Height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
-LINE = 44
-"""Letters in a line of the words over the buttons (kv/glueup.kv)."""
 
 
 class CardTile(Tappable, Plate):
@@ -54,6 +53,7 @@ class AssemblyView(CardView):
     tiles = ListProperty([])
     below = StringProperty("")
     """What stands over the buttons: what is in the way, or the caution."""
+    below_font, below_lines = NumericProperty(1), NumericProperty(1)
     clock_words = StringProperty("")
 
     def __init__(self, **kwargs: Any) -> None:
@@ -80,14 +80,28 @@ class AssemblyView(CardView):
             return
         why = card.action.why if not (card.clock and card.action.refusal and _same_clock(card)) else ""
         why = why or (card.action.caution if card.action.caution in (RAGS, FUMES) else "")
-        mm, free = the_app().theme.mm, self._free()
-        if why:
-            free -= _lines_mm(why) * mm
+        mm, fine, free = the_app().theme.mm, the_app().theme.fine, self._free()
+        free -= self._high(why, fine)
         room_for_tiles = bool(card.tiles) and free >= TILES * mm
         self.tiles = list(card.tiles) if room_for_tiles else []
         free -= TILES * mm if room_for_tiles else 0
-        caution = card.action.caution if free >= _lines_mm(card.action.caution) * mm else ""
+        caution = card.action.caution if free >= self._high(card.action.caution, fine) else ""
         self.below = why or caution
+        self._put_below(free + self._high(why, fine))
+
+    def _put_below(self, free: float) -> None:
+        """Large where the facts above it, too, have room."""
+        theme = the_app().theme
+        room = free - self._high(self.ids.facts.text, theme.fine)
+        self.below_font = theme.note if self._high(self.below, theme.note) <= room else theme.fine
+        self.below_lines = count_lines(self.below, self.below_font, self._wide)
+
+    @property
+    def _wide(self) -> float:
+        return float(self.width - 2 * self.padding[0])
+
+    def _high(self, text: str, size: float) -> float:
+        return lines_height(count_lines(text, size, self._wide), size)
 
     def _free(self) -> float:
         """The height that all else leaves to the tiles and to what stands over the buttons."""
@@ -133,11 +147,6 @@ class AssemblyView(CardView):
     def take_back(self) -> None:
         """Undo the last thing done to this assembly."""
         the_app().act(self.card.undo.intent)
-
-
-def _lines_mm(text: str) -> float:
-    """Height of the words over the buttons."""
-    return 0.0 if not text else 11.6 if len(text) > LINE else 5.8
 
 
 def _same_clock(card: Any) -> bool:

@@ -59,7 +59,7 @@ def behind_more(guide: Guide) -> Iterator[str]:
 
 
 def odd_files(guide: Guide) -> Iterator[str]:
-    """A build file with a slip in it, and one of a single board that joins nothing."""
+    """A build file with a slip in it, one of a single board that joins nothing, and two of one name."""
     folder = guide.app.shop.builds_folder
     stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     (folder / "tray.toml").write_text(stool.replace("quantity", SLIP), encoding="utf-8")
@@ -67,8 +67,11 @@ def odd_files(guide: Guide) -> Iterator[str]:
     guide.open("tray.toml")
     yield "40 a build file that can't be opened"
     guide.tap_words("seen it")
+    (folder / "shelf_long.toml").write_text(SHELF.replace("12 3/64", "36"), encoding="utf-8")
     guide.open("One shelf")
     guide.tap_words("Move to Saw")
     yield "41 a build of one board, in 64ths"
     guide.go("glueup")
     yield "42 nothing to glue"
+    guide.go("builds")
+    yield "43 two builds of one name"
