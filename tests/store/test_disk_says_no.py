@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import errno
 import os
 import sqlite3
 from pathlib import Path
@@ -11,7 +12,7 @@ from store.tablet import SAMPLE, Clock, opened, tap, without_rights
 
 from tracker.shop import Shop
 from tracker.store import ballast
-from tracker.store.errors import FULL, cannot_write
+from tracker.store.errors import FULL, cannot_write, since_opening
 from tracker.store.log import Log
 from tracker.store.record import RESERVE_IN_USE
 
@@ -97,6 +98,7 @@ def test_in_a_folder_that_only_reads_everything_is_shown_and_nothing_is_marked(t
         shop = Shop(home, Clock())
         assert shop.entries() == kept
         assert "can't be written" in shop.notice
+        assert "Make it writable, then open Kerfcard again." in shop.notice
         shop.open(SAMPLE)
         assert "Not marked" in tap(shop)
         shop.settings["station"] = "drill"
@@ -119,3 +121,10 @@ def test_an_error_of_the_disk_is_said_and_a_lasting_one_says_what_to_do() -> Non
     error = sqlite3.OperationalError("disk I/O error")
     error.sqlite_errorcode = sqlite3.SQLITE_IOERR_FSYNC
     assert "copy its folder" in str(cannot_write(error))
+
+
+def test_a_full_disk_says_how_to_go_on_at_a_tap_and_at_the_opening() -> None:
+    full = cannot_write(OSError(errno.ENOSPC, "no space"))
+    assert "then try again" in str(full)
+    assert "then open Kerfcard again" in since_opening(full)
+    assert since_opening(cannot_write(OSError(errno.EACCES, "denied"))).endswith("then open Kerfcard again.")

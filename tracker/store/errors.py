@@ -30,7 +30,14 @@ class CannotWriteError(Exception):
 
 
 FULL = "The tablet's storage is full. Make room on it, then try again."
-READ_ONLY = "The folder of the record can't be written to. Everything can be looked at, nothing can be marked."
+FULL_SINCE_OPENING = (
+    "The tablet's storage is full: everything can be looked at, nothing can be marked. Make room on it, then open "
+    "Kerfcard again."
+)
+READ_ONLY = (
+    "The folder of the record can't be written to: everything can be looked at, nothing can be marked. Make it "
+    "writable, then open Kerfcard again."
+)
 FAILED = "The tablet's storage has failed. Close Kerfcard and copy its folder to another place before you go on."
 _READ_ONLY = {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM}
 _IN_USE = {sqlite3.SQLITE_BUSY, sqlite3.SQLITE_LOCKED}
@@ -59,3 +66,8 @@ def cannot_write(error: sqlite3.Error | OSError) -> CannotWriteError:
         full = primary_code(error) == sqlite3.SQLITE_FULL
         denied = primary_code(error) in _READ_ONLY
     return CannotWriteError(FULL if full else READ_ONLY if denied else FAILED, full)
+
+
+def since_opening(why: CannotWriteError) -> str:
+    """The sentence where the record was opened to look at only: trying again changes nothing, opening it again does."""
+    return FULL_SINCE_OPENING if why.full else str(why)

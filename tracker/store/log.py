@@ -29,6 +29,7 @@ from tracker.store.errors import (
     cannot_write,
     is_in_use,
     is_storage,
+    since_opening,
 )
 from tracker.store.rows import COLUMNS, Chains, Row, entry_of, row_of
 from tracker.store.schema import APPLICATION_ID, VERSION, migrations
@@ -131,7 +132,7 @@ class Log:
         """Open what is there without writing a byte beside it."""
         path = self.path
         can_write = os.access(path.parent, os.W_OK) and (not path.exists() or os.access(path, os.W_OK))
-        self.why_not, self.is_full = str(why) if can_write else READ_ONLY, why.full
+        self.why_not, self.is_full = since_opening(why) if can_write else READ_ONLY, why.full
         try:
             if not path.exists():
                 self._connect_empty()

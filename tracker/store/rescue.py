@@ -18,7 +18,7 @@ from pathlib import Path
 from tracker.store import ballast, files
 from tracker.store.backups import backup_files, sound_rows
 from tracker.store.carve import rows_in_database, rows_in_wal
-from tracker.store.errors import CannotWriteError, DamagedLogError, NoRecordError, cannot_write
+from tracker.store.errors import CannotWriteError, DamagedLogError, NoRecordError, cannot_write, since_opening
 from tracker.store.log import Log
 from tracker.store.mend import mend
 from tracker.store.report import spoken_report, written_report
@@ -171,7 +171,7 @@ def _start_again(path: Path, now: datetime, why: str, before: _Found) -> Opened:
         _set_aside(path, aside, before)
         files.put_in_place(_beside(path, RECOVERED), path)
     except (OSError, CannotWriteError) as error:
-        log = Log.in_memory(kept, str(cannot_write(error)) if isinstance(error, OSError) else str(error))
+        log = Log.in_memory(kept, since_opening(cannot_write(error)) if isinstance(error, OSError) else str(error))
         return Opened(log, f"The record is damaged ({why}) and can't be mended here. {log.why_not}")
     return Opened(Log(path), spoken_report(why, aside.name, report.name, tablets))
 
