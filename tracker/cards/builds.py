@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
+import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
 from dataclasses import dataclass, replace
-from pathlib import PurePath
 
 from tracker.cards.marks import Tone
 from tracker.cards.revision import revision_words
@@ -63,16 +63,21 @@ def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, .
     """Rows of one title first say their file, and its folder where the files are named alike, too: they lie in two
     places, and only one of them is worked by. `in_hand` is the path of that one."""
     titles = Counter(row.title for row in rows)
-    files = Counter((row.title, PurePath(row.path).name) for row in rows)
+    files = Counter((row.title, _ends(row)[-1]) for row in rows)
     told = []
     for row in rows:
-        path = PurePath(row.path)
         if titles[row.title] > 1:
-            place = path.name if files[row.title, path.name] == 1 else str(PurePath(path.parent.name, path.name))
+            *folder, name = _ends(row)
+            place = name if files[row.title, name] == 1 else "/".join((*folder, name))
             said = f"in hand, {row.said}" if row.path == in_hand else row.said
             row = replace(row, said=f"{place}: {said}")
         told.append(row)
     return tuple(told)
+
+
+def _ends(row: BuildRow) -> list[str]:
+    """The last two names of its path."""
+    return re.split(r"[/\\]", row.path)[-2:]
 
 
 def said_first(problems: Sequence[Problem]) -> str:
