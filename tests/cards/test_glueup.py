@@ -10,12 +10,13 @@ from dataclasses import replace
 import pytest
 from work.one_tablet import Bench
 
-from tracker.cards.air import air_card, degrees_words, to_celsius
+from tracker.cards.air import air_card, to_celsius
 from tracker.cards.alarm import alarm_card, anything_runs, nearly_over, unsure
 from tracker.cards.checklist import checklist_card
 from tracker.cards.clocks import clock_question, clocks_card, most_urgent_first
 from tracker.cards.floor import Floor
 from tracker.cards.glueup import assembly_card
+from tracker.cards.history import history_card
 from tracker.cards.plugs import plugs_card
 from tracker.cards.prove import asked, lengths_words, prove, prove_card, tolerance, verdict
 from tracker.cards.times import overrule, times
@@ -24,6 +25,7 @@ from tracker.design.load import load_build
 from tracker.measure import Span, inches, millimetres
 from tracker.work.intents import Check, CheckIn, Do, SetAir, TakeBackFact
 from tracker.work.run import start_run
+from tracker.work.waits import degrees
 
 BUILD = """
 [build]
@@ -171,7 +173,12 @@ def test_below_a_glue_s_least_temperature_it_says_no_and_why_in_the_build_s_degr
     assert "55 °F" in warm.said
     card = assembly_card(floor(shop), STAND)
     assert not card.action.ready
-    assert "PVA, interior (white)" in card.action.why
+    assert "The shop is at 41 °F: PVA, interior (white) needs 55 °F" in card.action.why
+    assert history_card(floor(shop)).rows[0].title == "Shop air 41 °F, 60 %"
+    refusal = floor(shop).refusal(SetAir(80.0, 60.0))
+    assert refusal is not None
+    assert "°F" in refusal.reason
+    assert "°C" not in refusal.reason
 
 
 def test_the_air_of_yesterday_is_asked_for_again() -> None:
@@ -188,7 +195,7 @@ def test_the_air_of_yesterday_is_asked_for_again() -> None:
 def test_degrees_are_those_of_the_thermometer(fahrenheit: int, celsius: float) -> None:
     """The fixed points of the two scales (ISO 80000-5)."""
     assert to_celsius(fahrenheit, "in") == pytest.approx(celsius, abs=0.05)
-    assert degrees_words(celsius, "in") == f"{fahrenheit} °F".replace("-", "−")
+    assert degrees(celsius, "in") == f"{fahrenheit} °F".replace("-", "−")
 
 
 def test_clamps_taken_off_early_stay_marked() -> None:

@@ -8,6 +8,7 @@ from tracker.cards.floor import Floor
 from tracker.cards.number_entry import NumberEntry
 from tracker.measure import Units
 from tracker.measure.span import rough
+from tracker.work.waits import degrees
 
 STALE = 12 * 3600
 """Seconds after which the air is asked for again before glue is spread: a shop cools overnight. Common practice."""
@@ -38,17 +39,11 @@ def air_card(floor: Floor) -> AirCard:
         return AirCard(temperature="", humidity="", said="Nobody has entered it yet.", stale=True)
     age = (floor.now.wall - kept.entry.at).total_seconds()
     return AirCard(
-        temperature=degrees_words(kept.fact.celsius, floor.run.build.units),
+        temperature=degrees(kept.fact.celsius, floor.run.build.units),
         humidity=f"{kept.fact.humidity:.0f} %",
         said="entered just now" if age < 60 else f"entered {rough(age)} ago",
         stale=age > STALE,
     )
-
-
-def degrees_words(celsius: float, units: Units) -> str:
-    """`19 °C`, `66 °F`."""
-    number = f"{celsius if units == 'mm' else celsius * 9 / 5 + 32:.0f}".replace("-", "−")
-    return f"{'0' if number == '−0' else number} {'°C' if units == 'mm' else '°F'}"
 
 
 def temperature_entry(units: Units) -> NumberEntry:

@@ -5,13 +5,14 @@ from __future__ import annotations
 from dataclasses import dataclass
 
 from tracker.cards.action import Action, next_action
-from tracker.cards.air import air_card, degrees_words
+from tracker.cards.air import air_card
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
 from tracker.design.glues import glue_named
 from tracker.work import checklist as work
 from tracker.work.intents import Check, TakeBackFact
 from tracker.work.run import Item
+from tracker.work.waits import degrees
 
 PARTS, WARM = "parts", "warm"
 _NAMES = {
@@ -80,7 +81,7 @@ def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     glue, air = floor.run.build.assembly(item.id).glue, air_card(floor)
     known = glue_named(glue.name) if glue else None
     least = (
-        f"at {degrees_words(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
+        f"at {degrees(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
     )
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"

@@ -37,6 +37,7 @@ from tracker.work.facts import (
 )
 from tracker.work.intents import TakeBackFact
 from tracker.work.kept import Past
+from tracker.work.waits import degrees
 
 PAGE = 100
 """How many entries are listed at once."""
@@ -160,7 +161,7 @@ def _proven(floor: Floor, fact: Proven) -> tuple[str, str]:
 
 
 def _air(floor: Floor, fact: Air) -> tuple[str, str]:
-    return f"Shop air {fact.celsius:g} °C, {fact.humidity:g} %", ""
+    return f"Shop air {degrees(fact.celsius, floor.run.build.units)}, {fact.humidity:.0f} %", ""
 
 
 Words = Callable[[Floor, Any], tuple[str, str]]

@@ -28,6 +28,7 @@ from tracker.work.intents import (
 )
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state import RunningWait, State, running_waits
+from tracker.work.waits import degrees
 
 Guard = Callable[[Run, State, Any, Now], Refusal | None]
 
@@ -146,7 +147,8 @@ def likely_time(run: Run, state: State, intent: Overrule, now: Now) -> Refusal |
 def likely_air(run: Run, state: State, intent: SetAir, now: Now) -> Refusal | None:
     low, high = LIKELY_CELSIUS
     likely = low <= intent.celsius <= high and 0 <= intent.humidity <= 100
-    return _refuse(not likely, f"A shop has from {low:g} to {high:g} °C and from 0 to 100 per cent.")
+    coldest, warmest = (degrees(celsius, run.build.units) for celsius in (low, high))
+    return _refuse(not likely, f"A shop has from {coldest} to {warmest} and from 0 to 100 per cent.")
 
 
 # -- the piece's life ------------------------------------------------------------------------------------------

@@ -69,7 +69,8 @@ def wait_of(run: Run, item: Item, kind: WaitKind, label: Overruled | None, air: 
 
 def degrees(celsius: float, units: Units) -> str:
     """A temperature on the thermometer of a build's units: `19 °C`, `66 °F`."""
-    return f"{celsius:g} °C" if units == "mm" else f"{celsius * 9 / 5 + 32:.0f} °F"
+    number = f"{celsius if units == 'mm' else celsius * 9 / 5 + 32:.0f}".replace("-", "−")
+    return f"{'0' if number == '−0' else number} {'°C' if units == 'mm' else '°F'}"
 
 
 _GLUE_KEYS: dict[WaitKind, str] = {"open": "open", "clamp": "clamp", "cure": "cure"}
