@@ -22,9 +22,10 @@ from tracker.scan import Found, Looked, Watch
 from tracker.screens.camera_light import DARK, Exposure, open_controls
 from tracker.work.codes import Code
 
-NO_PACKAGE = "The camera needs one more package: pip install kerfcard[camera]."
-NO_CAMERA = "No camera answers. Plug one in and try again, or read a picture from a file."
-STOPPED = "The camera has stopped. Is it still plugged in?"
+WITHOUT = "Without it: type the code, use a handheld scanner, or read a picture."
+NO_PACKAGE = f"The camera needs one more package: pip install kerfcard[camera]. {WITHOUT}"
+NO_CAMERA = f"No camera answers: plug one in and try again. {WITHOUT}"
+STOPPED = f"The camera has stopped: is it still plugged in? {WITHOUT}"
 SIZE = (1280, 720)
 """What is asked of the camera; it gives what it has."""
 SHOWN_WIDTH = 480

@@ -21,7 +21,7 @@ from tracker.screens.stage import HandTime, Stage
 from tracker.screens.tour_boards import boards
 from tracker.screens.tour_glueup import finish_and_prove, glue_up
 from tracker.screens.tour_piece import piece_stops
-from tracker.screens.tour_shell import behind_more, first_minute, odd_files
+from tracker.screens.tour_shell import behind_more, first_minute, odd_files, scan_stops
 from tracker.shop import Shop
 from tracker.work.clocks import Now
 from tracker.work.decide import Do, next_step
@@ -201,9 +201,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "11 labels"
     guide.go("scan")
     yield "12 scan"
-    guide.tap_button()
-    yield "12b typing a code"
-    guide.leave_panel()
+    yield from scan_stops(guide)
     app.scanned("ABCDE12345")
     yield "13 a code that is not ours"
     guide.open("Kitchen stool")

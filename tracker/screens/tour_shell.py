@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+import time
 from collections.abc import Iterator
 from typing import TYPE_CHECKING
 
@@ -10,6 +11,7 @@ from tracker.assets import asset_dir
 if TYPE_CHECKING:
     from tracker.screens.tour import Guide
 
+PATIENCE = 60.0
 SLIP = "quantitty"
 """What a build file says where somebody's finger slipped."""
 SHELF = """
@@ -40,6 +42,23 @@ def first_minute(guide: Guide) -> Iterator[str]:
     for at in range(len(SIGHTS)):
         yield f"00{'abc'[at]} first steps"
         guide.tap_words("next" if at + 1 < len(SIGHTS) else "begin")
+
+
+def scan_stops(guide: Guide) -> Iterator[str]:
+    """Ways to a card where there is no camera."""
+    app = guide.app
+    app.shop.settings["camera"] = "no camera"  # whatever the machine has that the tour is taken on
+    guide.tap_words("camera")
+    end = time.perf_counter() + PATIENCE
+    while app.root.screen.watching and time.perf_counter() < end:  # a process of its own looks for it, in real time
+        time.sleep(0.005)
+        guide.stage.frames(1)
+    yield "12a no camera answers"
+    guide.tap_words("from a picture")
+    yield "12b no picture yet"
+    guide.tap_button()
+    yield "12c typing a code"
+    guide.leave_panel()
 
 
 def behind_more(guide: Guide) -> Iterator[str]:
