@@ -12,6 +12,7 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
+from tracker.screens.buttons import BigButton
 from tracker.screens.stage import HandTime
 from tracker.screens.tour import GLASSES, Guide
 from tracker.work.intents import Do, Rack, Spoil
@@ -33,6 +34,12 @@ def tap(maker: Maker, words: str) -> None:
     maker.driver.tap_text(words)
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     maker.driver.run_for(0.4, 0.05)
+
+
+def other(maker: Maker, words: str) -> None:
+    """What is wanted now and then."""
+    tap(maker, "other labels")
+    tap(maker, words)
 
 
 @pytest.mark.parametrize("glass", GLASSES)
@@ -59,7 +66,10 @@ def test_whatever_it_says_fits_on_both_glasses(
 
     tap(maker, "next row")
     judge("a used sheet")
-    for words in ("measuring page", "only Stretcher 2 of 2", "Make new", "send to printer"):
+    for words in ("test page", "only this", "Send to printer", "Make new", "Send to printer"):
+        if words in ("test page", "only this"):
+            tap(maker, "other labels")
+            judge("other labels")
         tap(maker, words)
         maker.driver.until_thread(lambda: not app.root.screen.busy)
         judge(words)
@@ -96,6 +106,9 @@ def test_all_are_labelled_and_then_nothing_is_new(maker: Maker, tmp_path: Path) 
     pdf = tmp_path / "labels" / "Kitchen stool new labels.pdf"
     assert printed(pdf) == set(run.codes.values()), "every piece, assembly and board"
     assert maker.app.shop.state.labelled(run) == set(run.codes)
+    assert maker.driver.find_text("Send to printer").sub_text == pdf.stem, "the next thing"
+    maker.app.root.screen.start_further(1)
+    maker.driver.run_for(0.4, 0.05)
     button = maker.driver.find_text("Make new")
     assert button.disabled
     assert button.sub_text == "all have a label"
@@ -108,7 +121,7 @@ def test_new_are_those_without_a_label_also_after_a_restart_and_undo_takes_a_she
     run = maker.app.shop.run
     maker.scan("leg:2")
     maker.go("labels")
-    tap(maker, "only Leg 2 of 4")
+    other(maker, "only this")
     assert printed(tmp_path / "labels" / "Kitchen stool Leg 2 of 4.pdf") == {run.codes["leg:2"]}
     maker.driver.stop()
 
@@ -131,7 +144,7 @@ def test_a_used_sheet_is_begun_at_its_first_free_place(maker: Maker, tmp_path: P
     assert "Starts at place 6 of 14" in maker.driver.texts()
     maker.scan("leg:2")
     maker.go("labels")
-    tap(maker, "only Leg 2 of 4")
+    other(maker, "only this")
     ((_, across, down),) = codes_on(tmp_path / "labels" / "Kitchen stool Leg 2 of 4.pdf")[0]
     assert across > 0.5, "in the second column"
     third_row = (15.15 + 2 * 38.1) / 297
@@ -142,7 +155,7 @@ def test_a_used_sheet_is_begun_at_its_first_free_place(maker: Maker, tmp_path: P
 
 
 def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_path: Path) -> None:
-    tap(maker, "measuring page")
+    other(maker, "test page")
     (page,) = (tmp_path / "labels").glob("*.pdf")
     document = pypdfium2.PdfDocument(page)
     assert [side / 72 * 25.4 for side in document[0].get_size()] == pytest.approx([210, 297], abs=0.1)
@@ -151,10 +164,10 @@ def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_pa
 
 
 def test_without_a_printer_one_sentence_says_so(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert maker.driver.find_text("send to printer").disabled, "nothing has been made yet"
-    tap(maker, "Make all")
+    assert maker.driver.find_text("Make new"), "there is nothing to send yet"
+    other(maker, "Make all")
     monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
-    tap(maker, "send to printer")
+    tap(maker, "Send to printer")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     assert maker.app.root.screen.said == (
         "This machine has no CUPS to print through; print the PDF from another program, at 100 %."
@@ -177,8 +190,8 @@ def print_system(folder: Path, *names: str) -> None:
 def test_the_one_printer_gets_what_was_made(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     print_system(tmp_path / "system", "bench")
     monkeypatch.setenv("PATH", str(tmp_path / "system"))
-    tap(maker, "Make all")
-    tap(maker, "send to printer")
+    other(maker, "Make all")
+    tap(maker, "Send to printer")
     assert maker.app.root.screen.said == "Sent to the printer: bench-7. Measure one label with a rule."
     made = (tmp_path / "labels" / "Kitchen stool labels.pdf").read_bytes()
     assert (tmp_path / "system" / "bench.pdf").read_bytes() == made
@@ -187,8 +200,8 @@ def test_the_one_printer_gets_what_was_made(maker: Maker, tmp_path: Path, monkey
 def test_of_several_printers_one_is_chosen(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
     print_system(tmp_path / "system", "bench", "office")
     monkeypatch.setenv("PATH", str(tmp_path / "system"))
-    tap(maker, "Make all")
-    tap(maker, "send to printer")
+    other(maker, "Make all")
+    tap(maker, "Send to printer")
     tap(maker, "office")
     assert (tmp_path / "system" / "office.pdf").exists()
     assert not (tmp_path / "system" / "bench.pdf").exists()
@@ -196,10 +209,10 @@ def test_of_several_printers_one_is_chosen(maker: Maker, tmp_path: Path, monkeyp
 
 def test_a_folder_that_cannot_be_written_is_said_and_nothing_counts_as_labelled(maker: Maker, tmp_path: Path) -> None:
     (tmp_path / "labels").write_text("a file where the folder should be")
-    tap(maker, "Make all")
+    other(maker, "Make all")
     assert maker.app.root.screen.said.startswith("The PDF can't be written")
     assert not maker.app.shop.state.sheets
-    assert not maker.driver.find_text("Make all").disabled
+    assert not maker.driver.find_text("Make new").disabled
 
 
 def test_labels_that_are_ready_after_another_build_was_opened_are_not_counted_there(maker: Maker) -> None:
@@ -222,12 +235,12 @@ def test_scanning_a_board_says_what_of_it_is_clear(maker: Maker) -> None:
 def test_the_label_of_one_board_is_printed_alone_and_again(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
     for _ in range(2):
-        maker.driver.tap_text("one board")
+        other(maker, "one board")
         assert "Which board?" in maker.driver.texts()
         tap(maker, "Board K2")
         assert printed(tmp_path / "labels" / "Kitchen stool Board K2.pdf") == {run.codes["rack/K2"]}
         assert maker.app.shop.state.labelled(run) == {"rack/K2"}
-    maker.driver.tap_text("one board")
+    other(maker, "one board")
     said = [text for text in maker.driver.texts() if text.endswith(("labelled", "no label yet"))]
     assert [text.rpartition(", ")[2] for text in said if "ash" in text] == ["no label yet", "labelled"]
 
@@ -238,7 +251,7 @@ def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp
     assert app.shop.do(Rack("N7", wood, 320 * 410, f"{wood}/1")) is None
     maker.driver.run_for(0.4, 0.05)
     code = app.floor().run.codes["rack/N7"]
-    maker.driver.tap_text("one board")
+    other(maker, "one board")
     tap(maker, "Board N7")
     assert printed(tmp_path / "labels" / "Kitchen stool Board N7.pdf") == {code}
     maker.driver.scan(code)
@@ -248,22 +261,43 @@ def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp
 
 def test_what_was_printed_elsewhere_is_counted_and_that_can_be_undone(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
-    tap(maker, "printed already")
+    other(maker, "printed")
     assert maker.app.shop.state.labelled(run) == set(run.codes)
     assert not (tmp_path / "labels").exists()
     assert maker.driver.find_text("Make new").disabled
-    assert maker.driver.find_text("printed already").disabled
+    tap(maker, "other labels")
+    assert "printed" not in maker.driver.texts()
+    tap(maker, "back")
     tap(maker, "undo")
     assert not maker.app.shop.state.labelled(run)
 
 
-def test_a_piece_that_is_made_again_is_printed_with_what_is_new(maker: Maker, tmp_path: Path) -> None:
+def test_a_piece_that_is_made_again_is_printed_with_what_is_new(
+    maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+) -> None:
+    monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
     app, run = maker.app, maker.app.shop.run
-    tap(maker, "Make all")
+    other(maker, "Make all")
     assert app.shop.do(Do("leg:2", run.items["leg:2"].route[0].id)) is None
     assert app.shop.do(Spoil("leg:2", "split")) is None
     maker.driver.run_for(0.4, 0.05)
-    assert maker.driver.find_text("Make new").sub_text == "1 not labelled yet"
+    tap(maker, "Send to printer")
+    maker.driver.until_thread(lambda: not app.root.screen.busy)
+    assert maker.driver.find_text("Make new").sub_text == "1 not labelled yet", "sent or not, what is new comes next"
     tap(maker, "Make new")
     assert printed(tmp_path / "labels" / "Kitchen stool new labels.pdf") == {run.codes["leg:2"]}
     assert app.shop.state.labelled(run) == set(run.codes)
+
+
+def test_what_is_next_is_the_one_large_thing_among_few(maker: Maker) -> None:
+    """At most 7 blocks of words, of which one is large: to make, then to send."""
+    screen = maker.app.root.screen
+    for said in ("Make new", "Send to printer"):
+        maker.driver.run_for(0.4, 0.05)
+        blocks = [child for side in screen.children for child in side.children if walk.words(child)]
+        assert len(blocks) <= 7, [[each.text for each in walk.words(block)] for block in blocks]
+        (large,) = maker.driver.find(BigButton)
+        assert large.text == said
+        assert not large.disabled
+        if said == "Make new":
+            tap(maker, said)

@@ -87,6 +87,7 @@ def starts_a_glue_up(maker: Maker, scenario: Scenario) -> None:
 def prints_labels_and_scans_one_back(maker: Maker, scenario: Scenario, home: Path) -> None:
     maker.scan(scenario.drilled)
     maker.go("labels")
+    maker.driver.tap_text("other labels")
     maker.driver.tap_text("Make all")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     sheets = list((home / "labels").glob("*.pdf"))

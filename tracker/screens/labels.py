@@ -8,11 +8,8 @@ from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
-from kivy.clock import Clock
 from kivy.core.image import Image as CoreImage
-from kivy.graphics import Color, Rectangle
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
-from kivy.uix.widget import Widget
 
 from tracker.cards.label_of import labels_for
 from tracker.cards.sheets import BoardLabel, labels_card
@@ -21,9 +18,8 @@ from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.files import file_name, write_whole
-from tracker.screens.palette import rgba
+from tracker.screens.sheet_map import SheetMap as SheetMap
 from tracker.screens.sheets import Option, Panel
-from tracker.screens.theme import Themed
 from tracker.work.decide import Label, TakeBackLabels
 from tracker.work.run import Run
 
@@ -62,7 +58,7 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
         sheet=sheet,
         run=run.name,
         keys=keys,
-        said=f"{pages} {'page' if pages == 1 else 'pages'} in {shown_path(path)}. Print at 100 %.{boxes or used}",
+        said=f"{pages} page{'' if pages == 1 else 's'} in {shown_path(path.parent)}. Print at 100 %.{boxes or used}",
         picture=picture.getvalue(),
     )
 
@@ -70,12 +66,13 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
 def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
     """Write the page to measure with a rule. Raises OSError."""
     write_whole(path, measuring_page_pdf(sheet))
-    said = f"{shown_path(path)}: print it on plain paper at 100 %, measure the square, hold it over a sheet."
+    where = shown_path(path.parent)
+    said = f"A page in {where}. Print it at 100 % on plain paper, measure the square, hold it over a sheet."
     return Made(path=path, sheet=sheet, run=run.name, said=said)
 
 
 class LabelsScreen(CardScreen):
-    """One button labels what has no label yet, one all, one the item in hand again."""
+    """The large button does the one next thing: make what has no label yet, then send it to the printer."""
 
     sheet_words = StringProperty("")
     sheet = ObjectProperty(None, allownone=True)
@@ -86,6 +83,10 @@ class LabelsScreen(CardScreen):
     busy = BooleanProperty(False)
     made = ObjectProperty(None, allownone=True)
     """What a printer would be sent."""
+    handled = BooleanProperty(False)
+    """Whether that was sent, or can't be."""
+    sends = BooleanProperty(False)
+    """Whether to send is the next thing."""
 
     def draw(self) -> None:
         app = the_app()
@@ -131,6 +132,29 @@ class LabelsScreen(CardScreen):
     def _forget(self) -> None:
         self.made = self.preview = None
         self.said = ""
+
+    # -- what is next -----------------------------------------------------------------------------------------------
+
+    def go_on(self) -> None:
+        """The large button was tapped."""
+        if self.sends:
+            self.send()
+        else:
+            self.make_new()
+
+    def choose_other(self) -> None:
+        """Offer what is wanted now and then."""
+        card = self.card
+        offers = (
+            (True, "Make all", f"{len(card.every)}, labelled or not", self.make_all),
+            (card.hand, "only this", card.one, self.make_one),
+            (card.boards, "one board", f"{len(card.boards)} on the rack", self.choose_board),
+            (card.new, "printed", "elsewhere: count them", self.count_as_labelled),
+            (True, "test page", "to measure with a rule", self.make_measuring_page),
+        )
+        jobs = {text: job for possible, text, _, job in offers if possible}
+        options = [Option(key=text, text=text, sub_text=said) for possible, text, said, _ in offers if possible]
+        self._ask("Which labels?", options, lambda text: jobs[text]())
 
     # -- making ---------------------------------------------------------------------------------------------------
 
@@ -194,7 +218,7 @@ class LabelsScreen(CardScreen):
             self._show(made)
 
     def _show(self, made: Made) -> None:
-        self.made, self.said = made, made.said
+        self.made, self.said, self.handled = made, made.said, False
         self.preview = _texture(made.picture) if made.picture else None
 
     # -- printing -------------------------------------------------------------------------------------------------
@@ -219,6 +243,7 @@ class LabelsScreen(CardScreen):
         self._work("Sending ...", job, self._sent)
 
     def _sent(self, name: str) -> None:
+        self.handled = True
         self.said = f"Sent to the printer: {name}. Measure one label with a rule."
 
     # -- off the screen's thread ----------------------------------------------------------------------------------
@@ -236,6 +261,7 @@ class LabelsScreen(CardScreen):
     def _failed(self, error: BaseException) -> None:
         self.busy, self.said = False, ""
         if isinstance(error, PrintingError):
+            self.handled = True
             self.said = f"{str(error)[:1].upper()}{str(error)[1:]}."
         elif isinstance(error, OSError):
             self.said = f"The PDF can't be written or read: {error.strerror or error}."
@@ -249,41 +275,6 @@ class LabelsScreen(CardScreen):
 
     def _path(self, words: str) -> Path:
         return the_app().shop.home / "labels" / f"{file_name(words)}.pdf"
-
-
-class SheetMap(Themed, Widget):
-    """The sheet from above: places that are used up, those that are free, and the one the first label goes to."""
-
-    sheet = ObjectProperty(None, allownone=True)
-    start = NumericProperty(0)
-
-    def __init__(self, **kwargs: Any) -> None:
-        self._redraw = Clock.create_trigger(self._draw, -1)
-        super().__init__(**kwargs)
-        for name in ("pos", "size", "sheet", "start", "palette", "mm"):
-            self.fbind(name, self._redraw)
-
-    def _draw(self, *_: object) -> None:
-        self.canvas.clear()
-        if self.sheet is None or self.width <= 0 or self.height <= 0:
-            return
-        sheet, shades = self.sheet, self.palette
-        scale = min(self.width / sheet.page[0], self.height / sheet.page[1])
-        across, down = (side * scale for side in sheet.page)
-        left, top = self.center_x - across / 2, self.center_y + down / 2
-        gap = 0.3 * self.mm
-        with self.canvas:
-            Color(*rgba(shades.card))
-            Rectangle(pos=(left, top - down), size=(across, down))
-            for place in range(sheet.places):
-                x, y = (side * scale for side in sheet.corner(place))
-                wide, high = (side * scale for side in sheet.label)
-                Color(*rgba(shades.accent if place == self.start else shades.edge))
-                Rectangle(pos=(left + x + gap, top - y - high + gap), size=(wide - 2 * gap, high - 2 * gap))
-                if place > self.start:  # free: an outline; used up: full
-                    Color(*rgba(shades.card))
-                    rim = gap + 0.4 * self.mm
-                    Rectangle(pos=(left + x + rim, top - y - high + rim), size=(wide - 2 * rim, high - 2 * rim))
 
 
 def _texture(png: bytes) -> object:

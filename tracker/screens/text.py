@@ -15,8 +15,8 @@ from kivy.uix.label import Label
 LINE = 1.172
 """Height of a line of Roboto over its font size (hhea ascent, descent and gap of the bundled file)."""
 ELLIPSIS = "…"
-_HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d+)\b)|(?<=\d of) (?=\d)")
-"""Spaces at which no line may end: `600 mm`, `45 min`, `2 of 4`."""
+_HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d+)\b|[%°])|(?<=\d of) (?=\d)")
+"""Spaces at which no line may end: `600 mm`, `45 min`, `100 %`, `19 °C`, `2 of 4`."""
 
 
 @lru_cache(4096)

@@ -196,9 +196,13 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.leave_panel()
     yield from glue_up(guide)
     guide.go("labels")
+    yield "11 labels"
     guide.tap_button()
     guide.let_work()
-    yield "11 labels"
+    yield "11a labels to print"
+    guide.tap_words("other labels")
+    yield "11b other labels"
+    guide.leave_panel()
     guide.go("scan")
     yield "12 scan"
     yield from scan_stops(guide)
