@@ -88,16 +88,24 @@ def test_every_tap_is_stored_exactly_once(run_app: Callable[..., Driver], hand_t
     assert stored.once == stored.taps
 
 
-def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:
+@pytest.mark.parametrize("hand", ["right", "left"])
+def test_what_is_next_is_seen_at_a_glance(
+    hand: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+) -> None:
     """One headline of 14 mm, few blocks of words, and everything in the same place on every screen."""
-    driver, guide = tour(Look("1920x1200"), run_app, hand_time, tmp_path)
+    driver, guide = tour(Look("1920x1200", hand=hand), run_app, hand_time, tmp_path)
+
+    def edge(box: walk.Box) -> int:
+        """The one on the side of the hand."""
+        return round(box.right if hand == "right" else box.left)
+
     buttons, clocks, readings, backs, wrong = set(), set(), set(), set(), []
     for name in itinerary(guide):
         driver.run_for(1.0, 0.2)
         if not driver.app.root.said:  # a sentence that needs reading takes its room on top
             clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
         backs |= {
-            (round(box.right), round(box.width), round(box.height))
+            (edge(box), round(box.high), round(box.width), round(box.height))
             for box in map(walk.box_of, driver.find(SmallButton, text="back"))
             if not driver.find(Panel)  # of a few choices in the middle of the glass it is the last
         }
@@ -108,7 +116,7 @@ def test_what_is_next_is_seen_at_a_glance(run_app: Callable[..., Driver], hand_t
             if len(blocks) > BLOCKS:
                 wrong.append(f"{name}: {len(blocks)} blocks")
             large = [child for child in walk.walk_all(view) if isinstance(child, BigButton) and walk.in_view(child)]
-            buttons |= {(round(box.right), round(box.low)) for box in map(walk.box_of, large)}
+            buttons |= {(edge(box), round(box.low)) for box in map(walk.box_of, large)}
             numbers = [
                 child
                 for child in walk.walk_all(view)
