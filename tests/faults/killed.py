@@ -114,9 +114,11 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
             driver.tap(next(row for row in driver.find(ListRow) if row.title == scenario.name))
             tell()
         pieces = [item.key for item in shop.run.pieces]
-        for key in [scenario.drilled, *chance.sample(pieces, len(pieces))]:
-            maker.work(key)
-        maker.glue_up(scenario.assembly)
+        # What a killed app left may stand in clamps: there the maker goes on to the next piece.
+        for key in [scenario.drilled, *chance.sample(pieces, len(pieces)), scenario.assembly]:
+            maker.scan(key)
+            while maker.can_go_on():
+                maker.do_next()
     say("end")
 
 

@@ -93,15 +93,22 @@ class Maker:
         """The marks on the card: word and tone as they are drawn."""
         return {mark.word: mark.tone for mark in self.driver.find(Mark)}
 
+    def next_mark(self) -> str:
+        """The word of the step that the large button does."""
+        card = self.card()
+        return str(self.app.shop.run.items[card.key].step(card.action.intent.step).mark)
+
     def do_next(self) -> None:
         """Tap the large button, and see the mark of that step turn solid."""
-        card = self.card()
-        step = card.action.intent.step
-        word = self.app.shop.run.items[card.key].step(step).mark
+        card, word = self.card(), self.next_mark()
         assert self.marks()[word] == "ready", f"{card.title}: {word} is {self.marks()[word]}, {card.action.why}"
         self.driver.tap(self.big_button())
         assert self.marks()[word] == "done", f"{card.title}: {word} is not drawn as done"
-        self.told(card.key, step)
+        self.told(card.key, card.action.intent.step)
+
+    def can_go_on(self) -> bool:
+        """Whether what is in hand has a next step, and that waits for nothing."""
+        return self.card().action.intent is not None and self.marks()[self.next_mark()] == "ready"
 
     def work(self, key: str) -> None:
         """Scan a piece and do its whole route."""
