@@ -25,9 +25,6 @@ def pytest_configure(config: pytest.Config) -> None:
 
 
 def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
-    # The gallery looks at the toolkit's own sizes, so it comes before whole apps have run in the process. Amid a whole
-    # run one of its lines was judged cut short, twice, and never in any part of one that was tried: not understood yet.
-    items.sort(key=lambda item: "test_toolkit_gallery" not in item.nodeid)
     if os.environ.get("KERFCARD_TEST_DISPLAY") == "null":
         for item in items:
             if "pixels" in item.keywords:

@@ -103,3 +103,20 @@ def test_the_buttons_of_an_upright_glass_stand_on_the_side_of_the_hand(
     for way in ("up", "down"):
         button = walk.box_of(driver.find_text(way, SmallButton))
         assert button.left >= rows.right if hand == "right" else button.right <= rows.left
+
+
+def test_rows_of_a_closed_app_never_come_back_in_the_next(run_app: Callable[..., Driver]) -> None:
+    """Whatever still happens to its lists: something may hold on to them, as the report of a test that failed does."""
+    first = run_app(app_of(lambda: QueueList(rows=MANY)), (1920, 1200), 224.0)
+    first.run_for(0.5, 0.1)
+    old, theme, theirs = first.app.root, first.app.theme, set(rows_of(first))
+    first.stop()
+    old.rows = MANY[:1]  # and so most of its rows are spare when the next app's list wants some
+    second = run_app(app_of(lambda: QueueList(rows=MANY)), (1280, 800), 149.0)
+    second.run_for(0.5, 0.1)
+    second.app.root.rows = MANY[::-1]
+    second.run_for(0.5, 0.1)
+    assert theme is not second.app.theme
+    assert rows_of(second)
+    assert not theirs.intersection(rows_of(second))
+    assert all(row.mm == second.app.theme.mm and row.palette is second.app.theme.palette for row in rows_of(second))

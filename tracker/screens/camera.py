@@ -151,6 +151,8 @@ def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:
             wire.send(seen)
     except OSError:
         pass
+    finally:
+        signal.signal(signal.SIGTERM, signal.SIG_IGN)  # it is ending already
 
 
 class Camera:

@@ -11,15 +11,16 @@ from typing import Any
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
-from kivy.uix.recycleview.views import RecycleDataViewBehavior
+from kivy.uix.recycleview import RecycleView
+from kivy.uix.recycleview.views import RecycleDataAdapter, RecycleDataViewBehavior
 
 from tracker.screens.buttons import Plate
 from tracker.screens.handed import Handed
 from tracker.screens.text import Text, count_lines, lines_height
-from tracker.screens.theme import SCALE, Themed, font_size
+from tracker.screens.theme import SCALE, Themed, current_theme, font_size
 from tracker.screens.touch import Tappable
 
-MOST_LINES = 4
+MOST_LINES, MOST_SPARE = 4, 100
 ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
 """What of a row's width its words don't get, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
 
@@ -33,6 +34,42 @@ class RowView:
     tone: str = ""
     key: Hashable = None
     group: bool = False
+
+
+class SpareRows(RecycleDataAdapter):
+    """Keeps the rows that no list shows with the app's theme. Kivy keeps them for the whole process: those of a closed
+    app came back in the next one's lists in colours and sizes that followed nothing any more."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._spare = current_theme().spare_rows
+
+    def get_view(self, index: int, data_item: dict[str, Any], viewclass: type) -> Any:
+        """The row as it was, else a spare one made anew from its data, else a new one."""
+        here = self.dirty_views.get(viewclass, {})
+        if index in here:
+            return here.pop(index)
+        spare = self._spare[viewclass]
+        if not spare and not here:
+            return self.create_view(index, data_item, viewclass)
+        view = spare.pop() if spare else here.popitem()[1]
+        self.refresh_view_attrs(index, data_item, view)
+        return view
+
+    def invalidate(self) -> None:
+        """Other data has come: no row is what it was."""
+        for view in (*self.views.values(), *(each for rows in self.dirty_views.values() for each in rows.values())):
+            if len(self._spare[type(view)]) < MOST_SPARE:
+                self._spare[type(view)].append(view)
+        self.views: dict[int, Any] = {}
+        self.dirty_views.clear()
+
+
+class RowsView(RecycleView):
+    """What scrolls the rows."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(view_adapter=SpareRows(), **kwargs)
 
 
 class RowText(Text):

@@ -20,7 +20,6 @@ from kivy.input.motionevent import MotionEvent
 from kivy.input.provider import MotionEventProvider
 from kivy.lang import Builder
 from kivy.metrics import Metrics
-from kivy.uix.recycleview import views as recycled
 from kivy.uix.widget import Widget
 from PIL import Image
 
@@ -109,9 +108,6 @@ class Stage:
             Window.remove_widget(child)
         EventLoop.remove_input_provider(self._hand)
         app.root = None
-        # Kivy keeps rows of closed lists for later lists: they would come back in the next app, in the old theme.
-        recycled._cached_views.clear()
-        recycled._cache_count = 0
 
     # Time
 

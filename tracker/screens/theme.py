@@ -11,6 +11,7 @@ scale's few. Change `name` and the colours of the whole screen follow; change Ki
 
 from __future__ import annotations
 
+from collections import defaultdict
 from collections.abc import Sequence
 from typing import Any
 
@@ -119,6 +120,8 @@ class Theme(EventDispatcher):
     wood_ink = ColorProperty()
 
     def __init__(self, **kwargs: Any) -> None:
+        self.spare_rows: dict[type, list[Any]] = defaultdict(list)
+        """Rows that no list shows now, by their class: they follow this theme's colours and sizes, and no other's."""
         super().__init__(**kwargs)
         self._put_colours()
         self._put_sizes()
