@@ -80,9 +80,7 @@ def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     """In the build's degrees. A tap enters the shop's air while that isn't known, or is of another day."""
     glue, air = floor.run.build.assembly(item.id).glue, air_card(floor)
     known = glue_named(glue.name) if glue else None
-    least = (
-        f"at {degrees(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
-    )
+    least = f"at {degrees(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"
     intent = None if against or air.stale else TakeBackFact(kept.id) if kept else Check(item.key, line.id)
