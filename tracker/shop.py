@@ -10,9 +10,11 @@ import stat
 import time
 import uuid
 from collections.abc import Callable, Iterable, MutableMapping
-from dataclasses import dataclass, replace
 from datetime import UTC, datetime
 from pathlib import Path
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.assets import asset_dir
 from tracker.codes_elsewhere import CodesElsewhere
@@ -51,8 +53,7 @@ def read_clock() -> Now:
     return Now(wall, _THIS_PROCESS, time.monotonic())
 
 
-@dataclass(frozen=True, slots=True)
-class BuildFile:
+class BuildFile(Struct, frozen=True):
     """A build file that this tablet knows."""
 
     path: Path

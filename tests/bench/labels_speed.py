@@ -13,12 +13,12 @@ import subprocess
 import sys
 import time
 from collections.abc import Callable, Iterator
-from dataclasses import replace
 from functools import partial
 from itertools import islice
 from pathlib import Path
 from unittest.mock import patch
 
+from msgspec.structs import replace
 from PIL import Image
 from qrcode.constants import ERROR_CORRECT_H
 from qrcode.image.pil import PilImage

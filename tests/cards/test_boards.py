@@ -3,13 +3,13 @@
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 from decimal import Decimal
 from fractions import Fraction
 from itertools import pairwise
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from tests.cards.board_shop import SHELF, Saw
 from tracker.cards.boards import boards_card

@@ -5,9 +5,8 @@ The waits and least temperatures are those of the reference's tables (common pra
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
+from msgspec.structs import replace
 from work.one_tablet import Bench
 
 from tracker.cards.air import air_card, to_celsius

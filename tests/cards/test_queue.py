@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from datetime import UTC, datetime
 from pathlib import Path
 
 import pytest
+from msgspec.structs import replace
 
 from tracker.cards.fasten import METRIC, SCREWS, pocket_screw, screw_words
 from tracker.cards.floor import Floor

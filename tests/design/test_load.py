@@ -144,6 +144,13 @@ def test_tapers_keep_their_lines() -> None:
     assert found.tapers[0].line == found.lines["tapers.0.start"] == 15
 
 
+def test_where_a_key_stands_is_not_what_a_part_is() -> None:
+    one, two = (built(part(text)).part("a") for text in ('length = 20\nnotes = "dry"', 'notes = "dry"\nlength = 20'))
+    assert one.lines["length"] != two.lines["length"]
+    assert one == two
+    assert len({one, two}) == 1
+
+
 def test_two_measures_set_a_taper() -> None:
     tapers = """length = 20
 tapers = [

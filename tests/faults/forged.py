@@ -5,9 +5,10 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Iterable
-from dataclasses import fields, is_dataclass
 from datetime import datetime, timedelta
 from typing import Any
+
+from msgspec import Struct
 
 from tracker.cards.air import air_card
 from tracker.cards.alarm import alarm_card
@@ -140,28 +141,28 @@ def _value_of(cls: type[Any], chance: random.Random, run: Run, tablet: str, coun
         "answers": [[tablet, chance.randint(1, count)]],
     }
     said: dict[str, Any] = {}
-    for field in fields(cls):
+    for name, written in cls.__annotations__.items():
         if chance.random() < 0.1:
             continue
-        named = str(field.type).replace('"', "'").split(" |")[0]
+        named = written.replace('"', "'").split(" |")[0]
         inner = named.removeprefix("tuple[").removesuffix(", ...]")
         nested = getattr(kinds, inner, None)
         if chance.random() < 0.04:
-            said[field.name] = chance.choice(_ODD)
-        elif field.name in likely and chance.random() < 0.8:
-            said[field.name] = likely[field.name]
-        elif isinstance(nested, type) and is_dataclass(nested):
+            said[name] = chance.choice(_ODD)
+        elif name in likely and chance.random() < 0.8:
+            said[name] = likely[name]
+        elif isinstance(nested, type) and issubclass(nested, Struct):
             value = _value_of(nested, chance, run, tablet, count)
             more = [_value_of(nested, chance, run, tablet, count) for _ in range(chance.choice((0, 1, 4)))]
-            said[field.name] = [value, *more] if named != inner else value
+            said[name] = [value, *more] if named != inner else value
         elif named in ("int", "float"):
-            said[field.name] = chance.choice(_NUMBERS)
+            said[name] = chance.choice(_NUMBERS)
         elif named == "bool":
-            said[field.name] = chance.random() < 0.5
+            said[name] = chance.random() < 0.5
         elif named.startswith("tuple"):
-            said[field.name] = chance.choice(([], [["a", "b"]], [["leg", [["length", "600 mm"]]]], [["a", 1]], ["a"]))
+            said[name] = chance.choice(([], [["a", "b"]], [["leg", [["length", "600 mm"]]]], [["a", 1]], ["a"]))
         else:
-            said[field.name] = chance.choice(_TEXTS)
+            said[name] = chance.choice(_TEXTS)
     return said
 
 

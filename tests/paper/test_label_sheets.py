@@ -4,13 +4,13 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterator
-from dataclasses import replace
 
 import cv2
 import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import zxingcpp
+from msgspec.structs import replace
 from PIL import Image
 
 from tests.paper.shop_labels import LABELS, LONGEST

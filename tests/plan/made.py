@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from decimal import Decimal
 from typing import Any
+
+from msgspec.structs import replace
 
 from tracker.design.model import Build, EndCut, EndCuts, Part, RackBoard, Shop, Wood
 from tracker.measure import Length, inches, millimetres

@@ -7,11 +7,11 @@ printed, cut to the printed stop (tip to tip), and the pieces are stood up and p
 from __future__ import annotations
 
 import random
-from dataclasses import replace
 
 import numpy as np
 import pytest
 from made import SHOP, mm, part
+from msgspec.structs import replace
 from saw_model import Array, about, every_lay, gap, piece, ring_gap, stood
 
 from tracker.design.model import EdgeName, EndCut, EndCuts, FaceName, Hand, Part, RingJoint, Shop, SplayedLegJoint

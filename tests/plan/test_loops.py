@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import Any
 
 from made import build, ends, mm, part
+from msgspec.structs import replace
 
 from tracker.design.model import Assembly, Build, CornerJoint, EndCut, EndCuts, Part, RingJoint
 from tracker.plan.loops import Loop, loop_of

@@ -8,11 +8,11 @@ Sawn European sizes: EN 1313-1 and -2, from memory.
 
 from __future__ import annotations
 
-from dataclasses import replace
 from fractions import Fraction
 
 import pytest
 from made import WOOD
+from msgspec.structs import replace
 
 from tracker.design import load_build
 from tracker.design.errors import BadValueError

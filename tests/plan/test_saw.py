@@ -3,10 +3,9 @@ test_joints_from_settings.)"""
 
 from __future__ import annotations
 
-from dataclasses import replace
-
 import pytest
 from made import SHOP, ends, part
+from msgspec.structs import replace
 
 from tracker.design.model import EndCut, RingJoint
 from tracker.plan.geometry import solid

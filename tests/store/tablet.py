@@ -2,12 +2,13 @@
 
 from __future__ import annotations
 
-import dataclasses
 import os
 import traceback
 from collections.abc import Callable
 from datetime import UTC, datetime, timedelta
 from pathlib import Path
+
+from msgspec.structs import replace
 
 from tracker.shop import Shop
 from tracker.work.clocks import Now
@@ -26,9 +27,7 @@ class Clock:
         return self.now
 
     def wait(self, seconds: float) -> None:
-        self.now = dataclasses.replace(
-            self.now, wall=self.now.wall + timedelta(seconds=seconds), boot=self.now.boot + seconds
-        )
+        self.now = replace(self.now, wall=self.now.wall + timedelta(seconds=seconds), boot=self.now.boot + seconds)
 
     def restart(self, boot_id: str, off: float) -> None:
         self.now = Now(self.now.wall + timedelta(seconds=off), boot_id, 5.0)

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.from_board import planned_place
@@ -19,8 +19,7 @@ _QUIET = (Answered,)
 """Facts that go with others: a clock is answered by going on."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Action:
+class Action(Struct, frozen=True, kw_only=True):
     """What the large button does. `refusal` is what its tap would be told now; None when it would be done."""
 
     text: str
@@ -38,8 +37,7 @@ class Action:
         return self.refusal.reason if self.refusal else ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Undo:
+class Undo(Struct, frozen=True, kw_only=True):
     """Taking back the last thing that happened to an item."""
 
     text: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.number_entry import NumberEntry
@@ -17,8 +17,7 @@ _CELSIUS = NumberEntry(least=-30, most=60)
 _FAHRENHEIT = NumberEntry(least=-22, most=140)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AirCard:
+class AirCard(Struct, frozen=True, kw_only=True):
     """What is known of the shop's air. `temperature` and `humidity` are empty while nobody has entered them."""
 
     temperature: str

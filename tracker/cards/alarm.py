@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.cards.clocks import ClockView, clock_view
 from tracker.cards.floor import Floor
@@ -26,8 +27,7 @@ _HEADLINES: dict[WaitKind, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AlarmCard:
+class AlarmCard(Struct, frozen=True, kw_only=True):
     """The most urgent clock that is over. `answer` ends it."""
 
     run: str

@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Iterator
-from dataclasses import dataclass
 from itertools import pairwise
 from math import radians, tan
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.cards.laid import key_of
 from tracker.design.model import EndCut
@@ -18,8 +19,7 @@ SpanKind = Literal["piece", "offcut", "waste", "spoiled"]
 SpanState = Literal["there", "next", "gone"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BarSpan:
+class BarSpan(Struct, frozen=True, kw_only=True):
     """One stretch along the board, from `start` to `end` (mm from end A).
 
     `waste` is cut away: the end trims and the defects; `spoiled` was cut and is waste. `words` are what is written in
@@ -50,8 +50,7 @@ class BarSpan:
         )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardBar:
+class BoardBar(Struct, frozen=True, kw_only=True):
     """The board as it was before the first cut, end A on the left. `cut` is where the next cut is, from end A."""
 
     length: float

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.board_bar import BarSpan, BoardBar, bar_of, offcut_span
 from tracker.cards.cutting import AtTheSaw, cut_from, cut_step, to_rack
@@ -30,8 +32,7 @@ NARROW = inches(6)
 """A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardAction:
+class BoardAction(Struct, frozen=True, kw_only=True):
     """The large button. Without an intent it goes on to the board `go_to`, or does nothing."""
 
     text: str
@@ -45,8 +46,7 @@ class BoardAction:
         return bool(self.go_to) or (self.intent is not None and self.refusal is None)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardUndo:
+class BoardUndo(Struct, frozen=True, kw_only=True):
     """What was last done to the board in hand, or to the plan, and how it is taken back."""
 
     text: str
@@ -54,8 +54,7 @@ class BoardUndo:
     refusal: Refusal | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardCard:
+class BoardCard(Struct, frozen=True, kw_only=True):
     """The board in hand. `reading` is the number to cut to; None while no cut is next."""
 
     key: str

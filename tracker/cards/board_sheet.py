@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.cards.board_bar import BoardBar, bar_of
 from tracker.cards.laid import key_of, title_of
@@ -15,8 +16,7 @@ from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
 from tracker.work.run import Run
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetCut:
+class SheetCut(Struct, frozen=True, kw_only=True):
     """One cut: the number of the piece that falls off, where it is measured from end A as it is then, and what falls.
 
     `mark` is the same cut measured on the whole board, to be marked before the first cut.
@@ -28,8 +28,7 @@ class SheetCut:
     mark: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SheetBoard:
+class SheetBoard(Struct, frozen=True, kw_only=True):
     """One board. `code` is that of its label, for a board of the rack."""
 
     title: str
@@ -39,8 +38,7 @@ class SheetBoard:
     code: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardSheet:
+class BoardSheet(Struct, frozen=True, kw_only=True):
     """The whole sheet, words ready. `notes` stand at its end: what a plan can't know, and the caution of the saw."""
 
     title: str

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.cards.board_in_hand import BoardAction, BoardCard, board_card, capital, long_words, shown, undo_spoiled
 from tracker.cards.board_report import standing_words, waste_percent
@@ -22,8 +23,7 @@ Answer = BoardPlan | Proposal
 """What was thought of and isn't followed yet: a first plan, or a new one for what is still to be cut."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardRow:
+class BoardRow(Struct, frozen=True, kw_only=True):
     """A board in the list."""
 
     key: str
@@ -32,8 +32,7 @@ class BoardRow:
     tone: Tone
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WoodGroup:
+class WoodGroup(Struct, frozen=True, kw_only=True):
     """The boards of one wood. `said` is what they cost and what is proved of that."""
 
     title: str
@@ -41,8 +40,7 @@ class WoodGroup:
     rows: tuple[BoardRow, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardsCard:
+class BoardsCard(Struct, frozen=True, kw_only=True):
     """The whole screen. `said` is how the plan stands, in a sentence or two."""
 
     groups: tuple[WoodGroup, ...]

@@ -5,7 +5,9 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.marks import Tone
 from tracker.cards.revision import revision_words
@@ -16,8 +18,7 @@ from tracker.work.run import Run, run_name, start_run
 from tracker.work.state import State
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BuildRow:
+class BuildRow(Struct, frozen=True, kw_only=True):
     """One build file. `problems` keep it from being taken up; their words are ready to show."""
 
     path: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.action import Action, next_action
 from tracker.cards.air import air_card
@@ -28,8 +28,7 @@ _NAMES = {
 _TONES: dict[work.LineState, Tone] = {"seen to": "done", "open": "ready", "against": "caution"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckLine:
+class CheckLine(Struct, frozen=True, kw_only=True):
     """A line. `intent` is what a tap does; None where it opens a sheet of its own: the parts, the shop's air."""
 
     check: str
@@ -39,8 +38,7 @@ class CheckLine:
     intent: Check | TakeBackFact | None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ChecklistCard:
+class ChecklistCard(Struct, frozen=True, kw_only=True):
     """The checklist of one assembly, and the tap that it leads to."""
 
     key: str

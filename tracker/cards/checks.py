@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.floor import cached_solid
 from tracker.cards.laps import lap_words
@@ -24,8 +26,7 @@ LONG = millimetres(1000)
 SCALES: dict[Literal["miter", "bevel"], str] = {"miter": "Mitre", "bevel": "Bevel"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Check:
+class Check(Struct, frozen=True, kw_only=True):
     """One check: either `length` or `angle` is what should be found."""
 
     what: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import math
 from collections.abc import Sequence
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
@@ -33,8 +34,7 @@ _OVER: dict[WaitKind, str] = {
 LABEL_GOVERNS = "The label on the bottle governs."
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClockView:
+class ClockView(Struct, frozen=True, kw_only=True):
     """One clock as it stands now. `share` is how much of the wait is left, 1 to 0."""
 
     run: str
@@ -89,8 +89,7 @@ class ClockView:
         return " · ".join(word for word in (self.doubt, self.machine, self.limit, self.source) if word)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ClocksCard:
+class ClocksCard(Struct, frozen=True, kw_only=True):
     """Every running clock, the most urgent first."""
 
     clocks: tuple[ClockView, ...]

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.floor import Floor
 from tracker.cards.laid import HAIR, blank_of, exact, key_of, offcuts_of, snapped, whole_board
@@ -18,16 +20,14 @@ from tracker.work.kept import Kept
 from tracker.work.run import Item
 
 
-@dataclass(frozen=True, slots=True)
-class Away:
+class Away(Struct, frozen=True):
     """A blank that was cut from a board: of which item, and where."""
 
     item: str
     place: Place
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AtTheSaw:
+class AtTheSaw(Struct, frozen=True, kw_only=True):
     """A board that is followed, and how far it is cut. `board` is the whole of it, with all that was planned for it.
 
     `gone` are the keys of the pieces that were cut from it and are good, `spoiled` the places of those that aren't;
@@ -118,8 +118,7 @@ class AtTheSaw:
         return self.cuts[-1] if self.cuts else None
 
 
-@dataclass(frozen=True, slots=True)
-class Sawn:
+class Sawn(Struct, frozen=True):
     """All that was ever cut: `places` by board (item, where it begins), and `board_of` each blank that is good."""
 
     places: Mapping[str, tuple[tuple[Item, Length], ...]]

@@ -7,8 +7,10 @@ y from the near edge (0) to the far edge.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import EndName
 from tracker.measure.reading import read_angle
@@ -19,8 +21,7 @@ from tracker.plan.shape import ENDS, HoleShape, Solid
 Point = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EndNote:
+class EndNote(Struct, frozen=True, kw_only=True):
     """What stands at one end of the drawing. Words are ready: `15°`; empty when that angle is nought."""
 
     end: Literal["A", "B"]
@@ -40,8 +41,7 @@ class EndNote:
         return not (self.miter or self.bevel)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoleMark:
+class HoleMark(Struct, frozen=True, kw_only=True):
     """A hole: where it enters, and where it leads to (the same point for a hole square to the face)."""
 
     start: Point
@@ -52,8 +52,7 @@ class HoleMark:
     done: bool = True
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cutaway:
+class Cutaway(Struct, frozen=True, kw_only=True):
     """What a taper or a half-lap takes away, and the lines along which it is cut."""
 
     waste: tuple[Point, ...]
@@ -63,8 +62,7 @@ class Cutaway:
     """True when it is on the bottom face and so can't be seen from above."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stop:
+class Stop(Struct, frozen=True, kw_only=True):
     """The distance that is cut to with a stop, from `start` to `end` along the piece, in words: `stop 9 1⁄4″`."""
 
     start: float
@@ -72,8 +70,7 @@ class Stop:
     words: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Progress:
+class Progress(Struct, frozen=True, kw_only=True):
     """What has been done to a piece, as far as it shows on its drawing. A label shows it finished."""
 
     cut: bool = True
@@ -87,8 +84,7 @@ class Progress:
 FINISHED = Progress()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Drawing:
+class Drawing(Struct, frozen=True, kw_only=True):
     """A piece from above, to scale."""
 
     outline: tuple[Point, ...]

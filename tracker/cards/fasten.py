@@ -7,7 +7,7 @@ is to bear, and the jig's maker says how.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.design.model import Hole
@@ -34,8 +34,7 @@ SOFTWOODS = ("Baldcypress", "Cedar", "Douglas-fir", "Fir", "Hemlock", "Larch", "
 """The conifers of the wood table, by the first word of their names there."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class DrillSetup:
+class DrillSetup(Struct, frozen=True, kw_only=True):
     """One setting of the drill. Pieces with the same words are drilled without touching it."""
 
     title: str

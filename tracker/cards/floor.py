@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
+
+from msgspec import Struct
 
 from tracker.design.model import Hand, Part
 from tracker.measure import Length, Reading, read_length
@@ -15,8 +16,7 @@ from tracker.work.run import Item, Run
 from tracker.work.state import State
 
 
-@dataclass(frozen=True, slots=True)
-class Floor:
+class Floor(Struct, frozen=True):
     """The shop floor at one moment."""
 
     run: Run

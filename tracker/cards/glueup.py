@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.cards.action import Action, Undo, marks, next_action, undo
 from tracker.cards.air import air_card
@@ -26,8 +27,7 @@ BRINGING = ("dry fit", "spread", "attach")
 """The steps up to which pieces are still brought to an assembly."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class MemberView:
+class MemberView(Struct, frozen=True, kw_only=True):
     """One thing that goes into the assembly, and how far it is."""
 
     key: str
@@ -37,8 +37,7 @@ class MemberView:
     scanned: bool
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TileView:
+class TileView(Struct, frozen=True, kw_only=True):
     """A tile of the card: what it says in large and in small, and which sheet it opens."""
 
     sheet: Sheet
@@ -47,8 +46,7 @@ class TileView:
     tone: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AssemblyCard:
+class AssemblyCard(Struct, frozen=True, kw_only=True):
     """An assembly, ready to be drawn."""
 
     key: str
@@ -76,8 +74,7 @@ class AssemblyCard:
         return " · ".join(self.facts)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class AssemblyRow:
+class AssemblyRow(Struct, frozen=True, kw_only=True):
     """A line of the list of assemblies."""
 
     key: str

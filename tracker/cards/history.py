@@ -3,10 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from datetime import datetime
 from itertools import islice
 from typing import Any
+
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.life import of_grid
@@ -43,8 +44,7 @@ PAGE = 100
 """How many entries are listed at once."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HistoryRow:
+class HistoryRow(Struct, frozen=True, kw_only=True):
     """One entry."""
 
     id: EntryId
@@ -53,8 +53,7 @@ class HistoryRow:
     tone: Tone | str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HistoryCard:
+class HistoryCard(Struct, frozen=True, kw_only=True):
     """The newest entries. `chosen` is the one in hand (unless said, the newest that holds); `intent` takes it back."""
 
     title: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.drawing import Drawing, EndNote
 
@@ -10,8 +10,7 @@ EndWords = tuple[str, ...]
 """The lines that stand at one end of a label's drawing, e.g. `("Mitre 15°", "Bevel 2.5°")`."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Label:
+class Label(Struct, frozen=True, kw_only=True):
     """One label of a piece, an assembly or a board. Words are ready to print; an empty one takes no room."""
 
     code: str

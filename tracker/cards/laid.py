@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
-from dataclasses import replace
 from decimal import Decimal
 from math import ceil
+
+from msgspec.structs import replace
 
 from tracker.cards.floor import cached_solid
 from tracker.design.model import Build, Part, Wood

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.marks import Tone
@@ -25,8 +25,7 @@ NOTES = (
 _ORDINALS = {2: "second", 3: "third"}
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LifeOption:
+class LifeOption(Struct, frozen=True, kw_only=True):
     """One thing that can be done with a piece. `why` says why not; empty when it can be done."""
 
     key: str
@@ -36,8 +35,7 @@ class LifeOption:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LifeCard:
+class LifeCard(Struct, frozen=True, kw_only=True):
     """What can be done with a piece besides its next step."""
 
     key: str
@@ -87,8 +85,7 @@ def _swap(floor: Floor, item: Item) -> LifeOption:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Twin:
+class Twin(Struct, frozen=True, kw_only=True):
     """A piece that could take this one's place, and this one its."""
 
     key: str
@@ -113,8 +110,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
     return tuple(found)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measurable:
+class Measurable(Struct, frozen=True, kw_only=True):
     """One size of a piece that can be measured: what it should be, and what was found last."""
 
     what: Dimension

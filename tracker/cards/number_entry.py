@@ -2,11 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NumberEntry:
+class NumberEntry(Struct, frozen=True, kw_only=True):
     """What has been typed of a whole number from `least` to `most`. A minus is a key of its own and comes first."""
 
     least: int

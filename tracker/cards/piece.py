@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.action import Action, Undo, marks, next_action, undo
 from tracker.cards.checks import piece_checks
@@ -28,8 +28,7 @@ CHECKS = 5
 """How many of a piece's checks its card has room for: those on the piece itself come first."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PieceCard:
+class PieceCard(Struct, frozen=True, kw_only=True):
     """A piece, ready to be drawn."""
 
     key: str

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.action import Action, next_action
 from tracker.cards.floor import Floor
 from tracker.plan.plugs import PlugHoles, plug_holes
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlugLine:
+class PlugLine(Struct, frozen=True, kw_only=True):
     """A line of holes: where they are, and what their plugs are cut from."""
 
     title: str
@@ -18,8 +17,7 @@ class PlugLine:
     count: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlugsCard:
+class PlugsCard(Struct, frozen=True, kw_only=True):
     """Every hole of an assembly that is to be plugged."""
 
     key: str

@@ -4,8 +4,9 @@ from __future__ import annotations
 
 import re
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.cards.action import Action, next_action
 from tracker.cards.floor import Floor
@@ -27,8 +28,7 @@ _WAYS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 MOST_READINGS = 6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProofLine:
+class ProofLine(Struct, frozen=True, kw_only=True):
     """One line of what is to be proven, and the latest answer to it."""
 
     check: str
@@ -42,8 +42,7 @@ class ProofLine:
     caution: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ProveCard:
+class ProveCard(Struct, frozen=True, kw_only=True):
     """Everything an assembly has to prove."""
 
     key: str

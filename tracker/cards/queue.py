@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from tracker.cards.fasten import drill_setup
 from tracker.cards.floor import Floor
@@ -26,8 +27,7 @@ STATION_WORDS: dict[Station, str] = {
 }
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QueueRow:
+class QueueRow(Struct, frozen=True, kw_only=True):
     """A piece or an assembly in the queue."""
 
     key: str
@@ -36,8 +36,7 @@ class QueueRow:
     tone: Tone
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QueueGroup:
+class QueueGroup(Struct, frozen=True, kw_only=True):
     """All that is done with one setup."""
 
     title: str
@@ -45,8 +44,7 @@ class QueueGroup:
     rows: tuple[QueueRow, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class QueueCard:
+class QueueCard(Struct, frozen=True, kw_only=True):
     """A station's queue, what is ready first."""
 
     station: Station

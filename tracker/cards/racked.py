@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
+from msgspec.structs import replace
 
 from tracker.cards.laid import exact
 from tracker.design.model import RackBoard

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
 from decimal import Decimal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.cutting import AtTheSaw, Away, all_at_the_saw, at_the_saw, cut_from, in_hand
 from tracker.cards.floor import Floor
@@ -19,8 +21,7 @@ from tracker.plan.boards.replan import Replan
 from tracker.work.run import item_key
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Again:
+class Again(Struct, frozen=True, kw_only=True):
     """What `plan.boards.replan` is asked: the boards in hand, what is cut and good, where the rest was to come from."""
 
     left: tuple[BoardLeft, ...]
@@ -34,8 +35,7 @@ class Again:
     """Pieces that the build file wants longer or shorter than the plan that is followed has them."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Proposal:
+class Proposal(Struct, frozen=True, kw_only=True):
     """What can be done about lost pieces: plan them alone, so that nothing else changes, or all that is to be cut.
 
     `calm` is the first, where pieces are lost; `cheap` the second, where it costs less (or there is no other).

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 WHY = {
     "day": "of that day",
@@ -15,8 +16,7 @@ WHY = {
 }
 
 
-@dataclass(frozen=True, slots=True)
-class BackupRow:
+class BackupRow(Struct, frozen=True):
     """One backup: when it was made, and what it holds beside the record as it is."""
 
     key: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.marks import Tone
 from tracker.work.revise import Revision, is_revised, misfits, revision
@@ -13,8 +13,7 @@ LONGEST = 56
 """Signs for which a card has room; what is longer is said on the sheet of the revision."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RevisionRow:
+class RevisionRow(Struct, frozen=True, kw_only=True):
     """One line; a `heading` has no tone. `key` is the piece that it is about, or empty."""
 
     title: str
@@ -24,8 +23,7 @@ class RevisionRow:
     heading: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RevisionCard:
+class RevisionCard(Struct, frozen=True, kw_only=True):
     """All of it, what no longer fits first."""
 
     title: str

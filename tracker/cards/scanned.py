@@ -4,8 +4,9 @@ why not."""
 from __future__ import annotations
 
 from collections.abc import Collection, Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.label_of import board_words
@@ -18,8 +19,7 @@ JOINING = ("dry fit", "spread", "clamp", "attach")
 """The steps up to which pieces are still brought to an assembly."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ScanCard:
+class ScanCard(Struct, frozen=True, kw_only=True):
     """The answer to a scan. `key` is the item of the build in hand, or empty; `board` that of a board on its rack."""
 
     code: str
@@ -28,8 +28,7 @@ class ScanCard:
     board: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CheckInCard:
+class CheckInCard(Struct, frozen=True, kw_only=True):
     """The answer to a scan at a glue-up. `key` is the piece that is in, or empty where it can't be taken in; `intent`
     writes it down, where that wasn't done before."""
 

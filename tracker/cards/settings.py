@@ -3,21 +3,20 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 STATIONS = ("saw", "drill", "bench", "sanding", "finishing")
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A value as it is kept, and as a person reads it."""
 
     value: str
     word: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setting:
+class Setting(Struct, frozen=True, kw_only=True):
     """One thing to set. The first choice is what holds until a person chooses."""
 
     name: str
@@ -120,8 +119,7 @@ SETTINGS = (
 """In the order of the screen. Common practice, no source: reaches of saws and kerfs of blades as they are sold."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SettingsCard:
+class SettingsCard(Struct, frozen=True, kw_only=True):
     """Every setting with what it is set to."""
 
     rows: tuple[tuple[Setting, Choice], ...]

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.cards.label_of import board_words, label_keys
 from tracker.work.run import Run
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardLabel:
+class BoardLabel(Struct, frozen=True, kw_only=True):
     """A board on the rack, to choose from."""
 
     key: str
@@ -19,8 +18,7 @@ class BoardLabel:
     """Its wood and length, and whether it has a label."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LabelsCard:
+class LabelsCard(Struct, frozen=True, kw_only=True):
     """The labels of a run. `every`, `new` and `hand` are the keys of what is to be printed."""
 
     said: str

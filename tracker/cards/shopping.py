@@ -4,9 +4,10 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from decimal import Decimal
 from math import ceil
+
+from msgspec import Struct
 
 from tracker.cards.laid import over_net
 from tracker.design.coverage import SOURCE
@@ -23,8 +24,7 @@ SQUARE_FEET, OUNCES, FLUID_OUNCES = 10.7639, 1 / 28.3495, 33.814
 """To a square metre, to a gram, to a litre (US customary)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShoppingRow:
+class ShoppingRow(Struct, frozen=True, kw_only=True):
     """One thing to buy: how many of what, what it measures or how far it goes, and what it costs (or nothing)."""
 
     title: str
@@ -32,8 +32,7 @@ class ShoppingRow:
     cost: str = ""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShoppingGroup:
+class ShoppingGroup(Struct, frozen=True, kw_only=True):
     """What is bought in one place, with a sentence about it."""
 
     title: str
@@ -41,8 +40,7 @@ class ShoppingGroup:
     rows: tuple[ShoppingRow, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShoppingCard:
+class ShoppingCard(Struct, frozen=True, kw_only=True):
     """The whole list. `total` is what is known of its cost, `unknown` what isn't."""
 
     title: str

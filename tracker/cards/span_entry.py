@@ -3,7 +3,8 @@ or is stopped and says why."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.measure.span import Span, parse_span
 
@@ -15,8 +16,7 @@ UNLIKELY = 5
 """So many times the time that holds now, or so small a part of it, is asked about: a nought too many is the slip."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SpanEntry:
+class SpanEntry(Struct, frozen=True, kw_only=True):
     """What has been typed. Either `span` or `block` is set, never both."""
 
     typed: tuple[str, ...] = ()

@@ -8,9 +8,11 @@ number entry errors: solving a widespread, serious problem", J. R. Soc. Interfac
 
 from __future__ import annotations
 
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal, NamedTuple
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.measure import Length, Mark, millimetres, read_length
 from tracker.measure.reading import MINUS, SLASH, Reading
@@ -29,8 +31,7 @@ class KeyFace(NamedTuple):
     text: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TapeEntry:
+class TapeEntry(Struct, frozen=True, kw_only=True):
     """What has been typed on a tape with this `mark`. Either `length` or `block` is set, never both."""
 
     mark: Mark
@@ -140,8 +141,7 @@ def keys_for(length: Length, mark: Mark) -> tuple[str, ...]:
     return (*whole, part) if mark.units == "mm" else (*whole, f"1/{reading.denominator}", part)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TapeCard:
+class TapeCard(Struct, frozen=True, kw_only=True):
     """An entry beside what was planned, ready to be drawn."""
 
     title: str

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.cards.floor import Floor
 from tracker.measure import Span
@@ -24,8 +24,7 @@ BY_THE_LABEL = "on the bottle"
 """Why a time was overruled: what stands in the record."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TimeView:
+class TimeView(Struct, frozen=True, kw_only=True):
     """One wait of an assembly, and where its length comes from."""
 
     kind: WaitKind

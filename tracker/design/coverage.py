@@ -5,7 +5,7 @@ Common practice, from memory; what stands on the bottle or the tin governs. Wher
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.design.finishes import finish_named
 from tracker.design.glues import glue_named
@@ -13,16 +13,14 @@ from tracker.design.glues import glue_named
 SOURCE = "common practice, from memory; the label governs"
 
 
-@dataclass(frozen=True, slots=True)
-class Spread:
+class Spread(Struct, frozen=True):
     """Glue on a joint, in grams to a square metre of it, from thin to generous."""
 
     least: int
     most: int
 
 
-@dataclass(frozen=True, slots=True)
-class Coverage:
+class Coverage(Struct, frozen=True):
     """One coat of finish, in square metres to a litre, from thirsty wood to dense."""
 
     least: float

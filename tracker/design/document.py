@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import re
 import tomllib
-from dataclasses import dataclass, field
 from decimal import Decimal, InvalidOperation
 from typing import Any
+
+from msgspec import Struct, field
 
 from tracker.design.lines import Path, Scan, TooDeepError
 from tracker.design.mend import NAME, NUL, mend
@@ -26,8 +27,7 @@ _WORK = 512_000
 _DOTS = re.compile(rf"(?:^|[{{,\[])[ \t]*+{NAME}(?:[ \t]*+\.[ \t]*+{NAME}){{{MOST_DOTS + 1},}}+[ \t]*+[=\]]")
 
 
-@dataclass(frozen=True, slots=True)
-class Document:
+class Document(Struct, frozen=True):
     """The values, the line of each, and the problems. `readable` is False when nothing can be said of the values."""
 
     data: dict[str, Any] = field(default_factory=dict)

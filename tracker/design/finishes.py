@@ -8,14 +8,14 @@ bonds without sanding.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.design.naming import ByWords
 from tracker.measure import Span, parse_span
 
 
-@dataclass(frozen=True, slots=True)
-class FinishClass:
+class FinishClass(Struct, frozen=True):
     """A class of finish. `coats`: the least that is customary. `rags_heat`: wet rags can catch fire by themselves.
 
     `recoat_limit`: after that the next coat needs sanding first; None where each coat melts or soaks into the last one.

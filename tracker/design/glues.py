@@ -7,8 +7,9 @@ shortest open time, the longest ordinary clamping and curing.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.naming import ByWords
 from tracker.measure import Span, parse_span
@@ -17,8 +18,7 @@ Cures = Literal["drying", "reaction", "gel", "contact"]
 """How it sets. What dries or gels has a temperature below which it fails; only a reaction keeps a rate rule."""
 
 
-@dataclass(frozen=True, slots=True)
-class GlueClass:
+class GlueClass(Struct, frozen=True):
     """A class of glue. `coldest` is the lowest temperature of use in °C, of wood, glue and shop alike.
 
     `machine` is how long out of the clamps a joint may be handled and machined, where that is sooner than the full cure

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.design.document import read_document
 from tracker.design.joins import count_assemblies
@@ -19,8 +20,7 @@ from tracker.design.sizes import read_sizes
 from tracker.design.table import BROKEN, Page, Table
 
 
-@dataclass(frozen=True, slots=True)
-class Loaded:
+class Loaded(Struct, frozen=True):
     """A build, or None when anything is wrong; and all problems and notes in the order of the file."""
 
     build: Build | None

@@ -11,9 +11,10 @@ from __future__ import annotations
 
 import re
 from collections.abc import Iterator
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
@@ -50,8 +51,7 @@ _CROSS = re.compile(r"\s*[x×X]\s*")
 _UNIT = re.compile(r"\s*(in|mm|\")\Z")
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """What a nominal size means; nominal sizes in inches.
 
     `width` and `nominal_width` are None for hardwood by its thickness, which comes in random widths.

@@ -6,11 +6,11 @@ end B the right. The near edge is the one toward the person, the far edge the ot
 
 from __future__ import annotations
 
-from collections.abc import Mapping
-from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal, Protocol, TypeVar
+
+from msgspec import Struct, field
 
 from tracker.measure import Angle, Length, Mark, Span, Units
 
@@ -24,12 +24,25 @@ HoleKind = Literal["pocket", "through", "blind"]
 Grain = Literal["along", "across"]
 Fastening = Literal["glue", "screws", "glue and screws", "dry"]
 LEAST_OFFCUT = Length(Fraction(300))
-Lines = Mapping[str, int]
-"""The line of the build file on which each key of a section stands; `""` is the section's own line."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EndCut:
+class Lines(dict[str, int]):
+    """The line of the build file on which each key of a section stands; `""` is the section's own line.
+
+    Any two are equal: where a thing stands isn't what it is, and a part that only moved in its file is the same part.
+    """
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Lines)
+
+    def __ne__(self, other: object) -> bool:
+        return not self == other
+
+    def __hash__(self) -> int:  # type: ignore[override]
+        return hash(Lines)
+
+
+class EndCut(Struct, frozen=True, kw_only=True):
     """The cut at one end: `miter` from square seen from above, `bevel` from upright, both 0 for a square cut.
 
     `long` is the edge, `long_face` the face, at which the piece is the longer one at this end.
@@ -45,16 +58,14 @@ class EndCut:
         return self.miter == 0 and self.bevel == 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class EndCuts:
+class EndCuts(Struct, frozen=True, kw_only=True):
     """Both ends, written out in the build file. Of a part in mirror pairs: the left-hand piece's."""
 
     a: EndCut = EndCut()
     b: EndCut = EndCut()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RingJoint:
+class RingJoint(Struct, frozen=True, kw_only=True):
     """`sides` pieces standing in a ring, each leaning outward by `lean` from upright.
 
     `butted`: each end meets its neighbour's face, or runs past flush with it, instead of meeting it in a mitre.
@@ -65,8 +76,7 @@ class RingJoint:
     butted: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CornerJoint:
+class CornerJoint(Struct, frozen=True, kw_only=True):
     """Pieces meeting at corners whose inside angle, seen from above, is `angle`; lean and `butted` as in a ring."""
 
     angle: Angle
@@ -74,8 +84,7 @@ class CornerJoint:
     butted: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SplayedLegJoint:
+class SplayedLegJoint(Struct, frozen=True, kw_only=True):
     """A leg of square section leaning `front` in the front view and `side` in the side view; `height` floor to seat."""
 
     height: Length
@@ -87,8 +96,7 @@ Ends = EndCuts | RingJoint | CornerJoint | SplayedLegJoint
 """What sets the two ends of a piece. `plan.joints` turns a joint into end cuts."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Taper:
+class Taper(Struct, frozen=True, kw_only=True):
     """The width shrinks toward `end`, from where the taper begins to what is left there.
 
     Two measures set it: `start` (from the other end) or `length` (of the tapered part, along the piece), `leave` (the
@@ -104,8 +112,7 @@ class Taper:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hole:
+class Hole(Struct, frozen=True, kw_only=True):
     """One line of holes at an end. `from_edge` are distances from the near edge (of a left-hand piece).
 
     `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness.
@@ -121,8 +128,7 @@ class Hole:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lap:
+class Lap(Struct, frozen=True, kw_only=True):
     """A half-lap: a trench half the thickness deep, for a piece of part `crosses` that crosses at `angle`.
 
     `from_end` is measured along the near edge (of a left-hand piece) from `end` to the trench's nearer shoulder; toward
@@ -137,8 +143,7 @@ class Lap:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Part:
+class Part(Struct, frozen=True, kw_only=True):
     """A line of the cut list. Pieces are numbered from 1; left-hand pieces come first.
 
     `left` and `right` are 0 and `quantity` counts the pieces, unless the part is made in mirror pairs, when
@@ -166,7 +171,7 @@ class Part:
     route: tuple[str, ...] | None = None
     notes: str = ""
     line: int = 0
-    lines: Lines = field(default_factory=dict, compare=False, hash=False)
+    lines: Lines = field(default_factory=Lines)
 
     def hand(self, piece: int) -> Hand | None:
         """Which of a mirror pair piece number `piece` is."""
@@ -175,8 +180,7 @@ class Part:
         return "left" if piece <= self.left else "right"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Wood:
+class Wood(Struct, frozen=True, kw_only=True):
     """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when none is known.
 
     `ripped`: narrower parts are cut side by side from one length of it. A `sheet` is ripped too, and trimmed on all
@@ -194,11 +198,10 @@ class Wood:
     sheet: bool = False
     grainless: bool = False
     line: int = 0
-    lines: Lines = field(default_factory=dict, compare=False, hash=False)
+    lines: Lines = field(default_factory=Lines)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RackBoard:
+class RackBoard(Struct, frozen=True, kw_only=True):
     """A board or an offcut on hand. Defects are (from, to) measured from its end A."""
 
     wood: str
@@ -209,8 +212,7 @@ class RackBoard:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Glue:
+class Glue(Struct, frozen=True, kw_only=True):
     """A glue and its times: from the build file where it says them, else the default of its class.
 
     `defaulted` names the times that are defaults ("open", "clamp", "cure"), for the screen to say so.
@@ -223,8 +225,7 @@ class Glue:
     defaulted: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Finish:
+class Finish(Struct, frozen=True, kw_only=True):
     """A finish, its coats and its waits. After `recoat_limit` the next coat needs sanding first (None: never)."""
 
     kind: str
@@ -237,8 +238,7 @@ class Finish:
     defaulted: frozenset[str] = frozenset()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Assembly:
+class Assembly(Struct, frozen=True, kw_only=True):
     """Pieces joined into one. `joins` says how many of each part or assembly go into *one* of it.
 
     `quantity` is how many of it the build makes: as many as other assemblies join, or 1.
@@ -255,11 +255,10 @@ class Assembly:
     finish: Finish | None = None
     prove: tuple[str, ...] = ()
     line: int = 0
-    lines: Lines = field(default_factory=dict, compare=False, hash=False)
+    lines: Lines = field(default_factory=Lines)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hardware:
+class Hardware(Struct, frozen=True, kw_only=True):
     """Bought by the piece. `price` is for one."""
 
     name: str
@@ -268,8 +267,7 @@ class Hardware:
     line: int = 0
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Shop:
+class Shop(Struct, frozen=True, kw_only=True):
     """What this shop's saw and tape are, as far as the build depends on it.
 
     `least_offcut` is the shortest offcut that goes to the rack. `nest_miters`: blanks are cut at their mitres, and two
@@ -285,8 +283,7 @@ class Shop:
     nest_miters: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Build:
+class Build(Struct, frozen=True, kw_only=True):
     """One furniture job. Parts and assemblies share one space of ids and keep the order of the file."""
 
     name: str

@@ -2,12 +2,12 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
 
+from msgspec import Struct
 
-@dataclass(frozen=True, slots=True, order=True)
-class Problem:
+
+class Problem(Struct, frozen=True, order=True):
     """One thing to mend in a build file, or (as a note) one thing to know about it.
 
     `line` counts from 1; 0 when the file as a whole is meant. A note doesn't keep the build from loading.

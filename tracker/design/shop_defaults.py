@@ -3,15 +3,16 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Shop
 from tracker.measure import Angle, Length, Mark, Units, inches, millimetres, parse_length
 from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShopDefaults:
+class ShopDefaults(Struct, frozen=True, kw_only=True):
     """This tablet's settings. None: the ordinary value of the build's units."""
 
     kerf: Length | None = None

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, field, replace
 from typing import Any, TypeVar
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from tracker.design.errors import AlreadyToldError, BadValueError
 from tracker.design.formulas import nearest
@@ -23,8 +25,7 @@ _LONGEST_SENTENCE = 200
 T = TypeVar("T")
 
 
-@dataclass(slots=True)
-class Page:
+class Page(Struct):
     """What is known while a file is read: where its keys stand, what its numbers mean, what was wrong so far."""
 
     lines: Mapping[Path, int]

@@ -6,9 +6,10 @@ Each function takes what the TOML parser gave and raises BadValueError (or measu
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass, field
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct, field
 
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import Names, Number, evaluate
@@ -22,8 +23,7 @@ LONGEST_LENGTH = Length(Fraction(100_000))
 _DIGITS = 30
 
 
-@dataclass(frozen=True, slots=True)
-class Meaning:
+class Meaning(Struct, frozen=True):
     """What a bare number and a name mean in this file."""
 
     units: Units = "in"

@@ -2,15 +2,14 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.design.lumber import Section, Stock
 
 SOURCE = "common practice, no source"
 
 
-@dataclass(frozen=True, slots=True)
-class Waste:
+class Waste(Struct, frozen=True):
     """What is bought over, in percent of the net wood, from careful to plentiful."""
 
     wood: str

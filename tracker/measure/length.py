@@ -8,9 +8,10 @@ from __future__ import annotations
 
 import math
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 Units = Literal["in", "mm"]
 
@@ -19,8 +20,7 @@ GRID = 320
 """Grid lines in a millimetre: 1/64 in is 127 of them and 0.1 mm is 32, so both tapes lie on the grid."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Length:
+class Length(Struct, frozen=True, order=True):
     """A length, exact. `mm` is in millimetres; negative lengths are remainders and offsets."""
 
     mm: Fraction

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from math import floor
+
+from msgspec import Struct
 
 from tracker.measure.angle import Angle
 from tracker.measure.length import MM_PER_INCH, Length, Units
@@ -14,8 +15,7 @@ SLASH = "\u2044"
 MINUS = "\u2212"
 
 
-@dataclass(frozen=True, slots=True)
-class Mark:
+class Mark(Struct, frozen=True):
     """The finest mark that a person uses on the tape: 1/16 of an inch, 1 mm, ..."""
 
     units: Units
@@ -43,8 +43,7 @@ MARKS = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """A length as the tape shows it.
 
     `whole`, `numerator`, `denominator` are what is drawn (0/1 when there is no fraction); `left_over` is the exact

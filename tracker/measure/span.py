@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 import re
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 _UNIT = {
     "s": 1, "sec": 1, "second": 1, "seconds": 1,
@@ -16,8 +17,7 @@ _LONGEST = 60
 _TERM = re.compile(r"\s*([0-9]{1,6}(?:\.[0-9]{0,6})?)\s*([A-Za-z]+)\s*")
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Span:
+class Span(Struct, frozen=True, order=True):
     """A length of time in whole seconds."""
 
     seconds: int

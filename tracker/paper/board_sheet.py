@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator
-from dataclasses import dataclass, field
 from math import ceil
 from typing import BinaryIO, Literal
 
@@ -34,18 +33,16 @@ QR_DOTS = 8
 HATCH = 1.8
 
 
-@dataclass(slots=True)
 class _Pages:
     """Pages that are filled from the top down; `room` asks for a fresh one when a block has none."""
 
-    paper: tuple[float, float]
-    dpi: int
-    title: str
-    done: Callable[[Image.Image], None]
-    number: int = 0
-    y: float = 0.0
-    picture: Image.Image | None = None
-    draw: ImageDraw.ImageDraw = field(init=False)
+    draw: ImageDraw.ImageDraw
+    """On the page in hand: there is none before the first."""
+
+    def __init__(self, paper: tuple[float, float], dpi: int, title: str, done: Callable[[Image.Image], None]) -> None:
+        self.paper, self.dpi, self.title, self.done = paper, dpi, title, done
+        self.number, self.y = 0, 0.0
+        self.picture: Image.Image | None = None
 
     @property
     def width(self) -> float:

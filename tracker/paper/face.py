@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
-
+from msgspec import Struct
 from PIL import Image, ImageDraw
 
 from tracker.cards.labels import Label
@@ -37,8 +36,7 @@ CLEAR = 0.4
 MARGIN = 1.6
 
 
-@dataclass(frozen=True, slots=True)
-class _Line:
+class _Line(Struct, frozen=True):
     text: str
     weight: Weight
     dots: int
@@ -60,8 +58,7 @@ class _Line:
         setting.put(draw, x, baseline, self.text, self.weight, self.dots)
 
 
-@dataclass(frozen=True, slots=True)
-class _Box:
+class _Box(Struct, frozen=True):
     """The room for words, in dots."""
 
     left: float

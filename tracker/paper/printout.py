@@ -4,9 +4,10 @@ from __future__ import annotations
 
 import io
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from pathlib import Path
 from typing import BinaryIO
+
+from msgspec import Struct
 
 from tracker.cards.labels import Label
 from tracker.paper.labels import label_pages, label_sheet_pngs, measuring_page_pdf, write_label_pdf
@@ -14,8 +15,7 @@ from tracker.paper.printing import send_to_printer
 from tracker.paper.sheets import Sheet
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Printout:
+class Printout(Struct, frozen=True, kw_only=True):
     """Labels on a sheet from place `start` (0 is the top left) on; without labels, the sheet's measuring page.
 
     `labels` makes them anew for each way out, one at a time. Raises ValueError for a place that the sheet doesn't have,

@@ -6,7 +6,7 @@ no source): measure a sheet of your own with a rule against the measuring page b
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.paper.qr import ACROSS, MODULES
 
@@ -21,8 +21,7 @@ CAPTION = 3.4
 """Room under the code for the same characters in plain type."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Sheet:
+class Sheet(Struct, frozen=True, kw_only=True):
     """A page of equal labels. All measures are in millimetres, from the top left corner of the page."""
 
     name: str

@@ -4,11 +4,11 @@ from __future__ import annotations
 
 import importlib.util
 import re
-from dataclasses import dataclass
 from functools import lru_cache
 from pathlib import Path
 from typing import Literal
 
+from msgspec import Struct
 from PIL import Image, ImageDraw, ImageFont
 
 Weight = Literal["regular", "bold"]
@@ -59,8 +59,7 @@ def missing(text: str) -> str:
     return "".join(sorted(sign for sign in strange if not (has_glyph("regular", sign) or has_glyph("wide", sign))))
 
 
-@dataclass(frozen=True, slots=True)
-class _Run:
+class _Run(Struct, frozen=True):
     """Characters of one font, raised above the line by `rise` dots."""
 
     text: str

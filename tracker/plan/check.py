@@ -8,7 +8,8 @@ gives, angles past the saw's scale.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.design.model import Build, EndCuts, EndName, Part, RackBoard, Shop, Wood
 from tracker.design.problems import Problem
@@ -27,8 +28,7 @@ def check(build: Build) -> tuple[Problem, ...]:
     return tuple(sorted(problem for part in build.parts for problem in _part(part, build)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Case:
+class _Case(Struct, frozen=True):
     """One part under examination."""
 
     part: Part

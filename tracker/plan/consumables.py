@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass
 from itertools import pairwise
 from math import sqrt
+
+from msgspec import Struct
 
 from tracker.design.coverage import Coverage, Spread, coverage_of, spread_of
 from tracker.design.model import Assembly, Build, CornerJoint, Part, RingJoint
@@ -15,8 +16,7 @@ SQUARE_MM = 1e-6
 """Square metres in a square millimetre."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class GlueNeed:
+class GlueNeed(Struct, frozen=True, kw_only=True):
     """One glue. `area` is that of its joints, in square metres; `grams` is None where its spread isn't known."""
 
     name: str
@@ -29,8 +29,7 @@ class GlueNeed:
         return None if self.spread is None else self.area * self.spread.most
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class FinishNeed:
+class FinishNeed(Struct, frozen=True, kw_only=True):
     """One finish. `area` is what is coated, in square metres; `litres` is None where its coverage isn't known."""
 
     name: str

@@ -6,7 +6,8 @@ Lengths stay exact until an angle is met. The frame is that of `plan.shape`.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from tracker.design.model import (
     CornerJoint,

@@ -6,8 +6,9 @@ from upright, outward; a piece that leans 90° lies flat, as the sides of a pict
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
@@ -62,8 +63,7 @@ def dihedral(cut: EndCut) -> Angle:
     return 180.0 - 2 * cut.bevel
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SplayedLeg:
+class SplayedLeg(Struct, frozen=True, kw_only=True):
     """A leg leaning `front` in the front view and `side` in the side view, cut flat to the floor and to the seat."""
 
     miter: Angle
@@ -104,8 +104,7 @@ def splayed_leg(height: Length, front: Angle, side: Angle) -> SplayedLeg:
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HalfLap:
+class HalfLap(Struct, frozen=True, kw_only=True):
     """A half-lap where two pieces cross: a trench across one of them."""
 
     miter: Angle
@@ -130,8 +129,7 @@ def half_lap(width: Length, thickness: Length, other_width: Length, crossing: An
     )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TaperCut:
+class TaperCut(Struct, frozen=True, kw_only=True):
     """A straight taper: `length` along the piece, `leave` the width left at its end, `angle` of the tapered edge."""
 
     length: Length

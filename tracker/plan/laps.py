@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.design.model import Build, EdgeName, EndName, FaceName, Hand, Lap, Part
 from tracker.measure import Angle, Length
@@ -16,8 +17,7 @@ SLACK = 1e-6
 """Millimetres that rounding may make of nothing: a lap may lie flush with an end."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class LapShape:
+class LapShape(Struct, frozen=True, kw_only=True):
     """One trench. `from_end` is measured along `edge`, from the end to the trench's nearer shoulder.
 
     `along` is its width along that edge, `miter` the shoulders' angle from square across the piece. From `edge` to the

@@ -7,7 +7,7 @@ taken for a frame's or a box's when they turn by 180°/N, and the assembly joins
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.design.model import Build, CornerJoint, EndCut, EndCuts, Part, RingJoint
 from tracker.measure import Angle, Length
@@ -15,8 +15,7 @@ from tracker.plan import joints
 from tracker.plan.geometry import solid
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Loop:
+class Loop(Struct, frozen=True, kw_only=True):
     """The ring or frame that a piece is a side of. `sides_long` are its outer edges: one length, or width and height.
 
     `sides_long` is empty when the pieces that are there don't make one whole ring, and when they are butted: how long

@@ -2,14 +2,13 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.design.model import Build, EndName, FaceName, Grain, Hole, HoleKind, Part
 from tracker.measure import Length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlugHoles:
+class PlugHoles(Struct, frozen=True, kw_only=True):
     """The holes of one line of holes, in every piece of a part that goes into the assembly.
 
     `each` is how many holes a piece has in this line, `pieces` how many pieces there are, `diameter` None where the

@@ -3,10 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from math import ceil
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
@@ -18,8 +20,7 @@ SLIP: Angle = 0.25
 """What a saw's scale is off by without anybody seeing it; common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Measure:
+class Measure(Struct, frozen=True, kw_only=True):
     """Something to lay the tape on, and what it should read."""
 
     what: str
@@ -93,8 +94,7 @@ def ring_across(sides: int, side: Length) -> tuple[Length, ...]:
     return (Length.of(2 * corner_radius, "mm"), Length.of(2 * flat_radius, "mm"))
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RingError:
+class RingError(Struct, frozen=True, kw_only=True):
     """What one and the same error at every cut of a ring comes to."""
 
     wedge: Angle

@@ -11,8 +11,9 @@ the piece on its edge (bevel becomes mitre), both.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.model import EndCut, EndName, Shop
 from tracker.measure import Angle
@@ -36,8 +37,7 @@ _FACES = ("top face", "bottom face")
 _EDGES = ("far edge", "near edge")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class SawSetting:
+class SawSetting(Struct, frozen=True, kw_only=True):
     """One cut: what the scales are set to and how the piece lies. Angles in degrees, 0 for a square, upright cut."""
 
     miter_deg: Angle
@@ -85,8 +85,7 @@ def setting(end: EndCut, which_end: EndName, shop: Shop) -> SawSetting:
     return _said(beyond, end, which_end, shop)
 
 
-@dataclass(frozen=True, slots=True)
-class _Lay:
+class _Lay(Struct, frozen=True):
     way: Way
     miter: Angle
     bevel: Angle

@@ -16,8 +16,9 @@ from __future__ import annotations
 
 from collections import defaultdict
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from itertools import combinations, islice
+
+from msgspec import Struct
 
 EXACT = 10
 """Settings besides the square one of which every order is weighed."""
@@ -31,32 +32,28 @@ STEPS = 60_000
 """Settings that are tried next, all in all: about a second."""
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Stop:
+class Stop(Struct, frozen=True, order=True):
     """A stop `mm` from the blade, on the side where the piece lies."""
 
     mm: float
     side: str
 
 
-@dataclass(frozen=True, slots=True)
-class Trim:
+class Trim(Struct, frozen=True):
     """The trims of one kind of piece: at which setting each end is cut, and where the piece then lies."""
 
     mm: float
     ends: tuple[tuple[int, str], ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Visit:
+class Visit(Struct, frozen=True):
     """One setting, and the stops needed there in their order."""
 
     setting: int
     stops: tuple[Stop, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """`least` is a number of stop settings that no order of the same cuts can beat; proved when it equals theirs."""
 
     visits: tuple[Visit, ...]
@@ -70,8 +67,7 @@ _Set = int
 """A set of settings, a bit for each."""
 
 
-@dataclass(frozen=True, slots=True)
-class _Needs:
+class _Needs(Struct, frozen=True):
     """What is cut against a stop when a setting is visited, and which stops can come last there."""
 
     choices: _Choices
@@ -105,8 +101,7 @@ class _Needs:
         return tuple(sorted(stops, key=lambda stop: (stop != first, stop == last, -stop.mm, stop.side)))
 
 
-@dataclass(frozen=True, slots=True)
-class _Way:
+class _Way(Struct, frozen=True):
     """A visit and what came before it. `last` is None where no stop is needed."""
 
     setting: int
@@ -126,8 +121,7 @@ class _Way:
             way = way.before
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
+class _State(Struct, frozen=True):
     """The fewest stop settings for a set of visited settings, and ways to get there, by the stop that each leaves."""
 
     cost: int

@@ -9,8 +9,10 @@ meets it.
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
-from dataclasses import dataclass, field, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, EndCut, EndName, Hand, Part, Shop
 from tracker.measure import Length
@@ -24,8 +26,7 @@ SQUARE_SIDE = "left of the blade"
 Angles = tuple[float, float, str, str, str]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cut:
+class Cut(Struct, frozen=True, kw_only=True):
     """One cut. `end` is None for the cut that makes the blank; `stop` is None for a piece's first trim."""
 
     part: str
@@ -36,8 +37,7 @@ class Cut:
     stop: Length | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setup:
+class Setup(Struct, frozen=True, kw_only=True):
     """One setting of the saw and of its stop, and the cuts made at it in their order."""
 
     order: int
@@ -52,22 +52,20 @@ class Setup:
     cuts: tuple[Cut, ...]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Resets:
+class Resets(Struct, frozen=True, kw_only=True):
     """How often the saw's angles and its stop are set, the first time included."""
 
     saw: int
     stop: int
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Setups:
+class Setups(Struct, frozen=True, kw_only=True):
     """The setups of a build in the order of work. `least` is what no order of the same cuts can beat."""
 
     setups: tuple[Setup, ...]
     resets: Resets
     least: Resets
-    places: Mapping[tuple[str, int, EndName | None], int] = field(repr=False)
+    places: Mapping[tuple[str, int, EndName | None], int]
     """Place in `setups` of every cut."""
 
     @property
@@ -80,8 +78,7 @@ class Setups:
         return None if at is None else self.setups[at]
 
 
-@dataclass(frozen=True, slots=True)
-class _Piece:
+class _Piece(Struct, frozen=True):
     """The cuts of one piece before they have stops."""
 
     blank: Cut | None

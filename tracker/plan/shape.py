@@ -8,9 +8,10 @@ is, by thickness · tan b / cos m through the thickness; end A is the mirror ima
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, Measured
 from tracker.measure import Length
@@ -30,8 +31,7 @@ CORNERS: tuple[tuple[EdgeName, FaceName], ...] = (
 )
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Edges:
+class Edges(Struct, frozen=True, kw_only=True):
     """Lengths along the piece, before any taper: its four long edges, its centre line, and tip to tip."""
 
     near_top: Length
@@ -42,8 +42,7 @@ class Edges:
     overall: Length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class TaperShape:
+class TaperShape(Struct, frozen=True, kw_only=True):
     """A taper on one edge: from (`start_x`, on that edge) in by `depth` at `end_x`, the tip of that edge."""
 
     edge: EdgeName
@@ -68,8 +67,7 @@ class TaperShape:
         return joints.taper_angle(self.depth, self.length)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class HoleShape:
+class HoleShape(Struct, frozen=True, kw_only=True):
     """One hole: where its axis enters the face, and where it ends or leaves the wood."""
 
     kind: Literal["pocket", "through", "blind"]
@@ -84,8 +82,7 @@ class HoleShape:
     """Its place in that row's `from_edge`, from 0."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Solid:
+class Solid(Struct, frozen=True, kw_only=True):
     """One piece in space. Of a mirror pair, `hand` has already been applied: near and far are this piece's own."""
 
     a: EndCut

@@ -8,11 +8,12 @@ from __future__ import annotations
 
 import csv
 import re
-from dataclasses import dataclass
 from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.species import species_named
 from tracker.measure import Length
@@ -21,8 +22,7 @@ Evidence = Literal["read", "from memory"]
 Direction = Literal["tangential", "radial"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Species:
+class Species(Struct, frozen=True, kw_only=True):
     """One wood of the table. None where the table has no value. Moisture contents are in percent."""
 
     name: str

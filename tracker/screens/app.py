@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from pathlib import Path
 from typing import Any
 
@@ -11,6 +10,7 @@ from kivy.app import App
 from kivy.base import ExceptionManager
 from kivy.clock import Clock
 from kivy.properties import StringProperty
+from msgspec.structs import replace
 
 from tracker.cards.action import Action
 from tracker.cards.builds import said_first

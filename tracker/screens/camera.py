@@ -13,10 +13,11 @@ import sys
 import threading
 from collections import deque
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 from pathlib import Path
+
+from msgspec import Struct
 
 from tracker.scan import Found, Looked, Watch
 from tracker.screens.camera_light import DARK, Exposure, open_controls
@@ -40,16 +41,14 @@ PATIENCE = 3.0
 Corner = tuple[float, float]
 
 
-@dataclass(frozen=True, slots=True)
-class Box:
+class Box(Struct, frozen=True):
     """Where a code is seen: its four corners as shares of the picture's width and height, from its top left."""
 
     corners: tuple[Corner, Corner, Corner, Corner]
     ours: bool
 
 
-@dataclass(frozen=True, slots=True)
-class Sight:
+class Sight(Struct, frozen=True):
     """One frame: a small picture of it (`width` × `height`, RGB, rows from the top) and what was read."""
 
     width: int

@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 
 from kivy.clock import Clock
 from kivy.properties import ListProperty, NumericProperty, StringProperty
 from kivy.uix.widget import Widget
+from msgspec import Struct
 
 from tracker.assets import asset_dir
 from tracker.screens.base import the_app
@@ -18,8 +18,7 @@ from tracker.screens.overlay import Overlay
 SAMPLE = "planter.toml"
 
 
-@dataclass(frozen=True, slots=True)
-class _Sight:
+class _Sight(Struct, frozen=True):
     """Something to look at: how to find it on the screen, and what it is."""
 
     find: Callable[[Widget], Widget]

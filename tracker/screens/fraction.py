@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from kivy.clock import Clock
@@ -16,6 +15,7 @@ from kivy.properties import (
     StringProperty,
 )
 from kivy.uix.widget import Widget
+from msgspec import Struct
 
 from tracker.measure.reading import MINUS, SLASH, Reading
 from tracker.screens.palette import COLOURS
@@ -29,8 +29,7 @@ UNIT_SHARE = 0.34
 LARGEST = (SCALE["reading_huge"], SCALE["reading_large"], SCALE["reading"])
 
 
-@dataclass(frozen=True, slots=True)
-class Figures:
+class Figures(Struct, frozen=True):
     """A number taken apart for setting."""
 
     whole: str

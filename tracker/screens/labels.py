@@ -4,12 +4,12 @@ from __future__ import annotations
 
 import io
 from collections.abc import Sequence
-from dataclasses import dataclass
 from pathlib import Path
 from typing import Any
 
 from kivy.core.image import Image as CoreImage
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from msgspec import Struct
 
 from tracker.cards.label_of import labels_for
 from tracker.cards.sheets import BoardLabel, labels_card
@@ -29,8 +29,7 @@ SHOWN_DPI, SHRUNK = 203, 2
 """A page is shown drawn for a coarse printer and shrunk, its dots averaged to greys: small type stays readable."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Made:
+class Made(Struct, frozen=True, kw_only=True):
     """A PDF that lies in the folder. `keys` are those of its labels; none for the measuring page."""
 
     path: Path

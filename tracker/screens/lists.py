@@ -5,7 +5,6 @@ drawn: half a line reads as a fault. A line with a point on it says that the lis
 from __future__ import annotations
 
 from collections.abc import Hashable
-from dataclasses import dataclass
 from typing import Any
 
 from kivy.clock import Clock
@@ -13,6 +12,7 @@ from kivy.properties import BooleanProperty, ListProperty, NumericProperty, Obje
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.recycleview import RecycleView
 from kivy.uix.recycleview.views import RecycleDataAdapter, RecycleDataViewBehavior
+from msgspec import Struct
 
 from tracker.screens.buttons import Plate
 from tracker.screens.handed import Handed
@@ -25,8 +25,7 @@ ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
 """What of a row's width its words don't get, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class RowView:
+class RowView(Struct, frozen=True, kw_only=True):
     """One row: `key` comes back when it is chosen; a `group` row is a heading and can't be."""
 
     title: str

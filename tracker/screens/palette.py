@@ -7,8 +7,9 @@ source), and never stand alone: each has a shape and a word.
 
 from __future__ import annotations
 
-from dataclasses import dataclass, fields
 from typing import TypeAlias
+
+from msgspec import Struct
 
 from tracker.cards.marks import Tone
 
@@ -18,8 +19,7 @@ Colour: TypeAlias = tuple[float, float, float, float]
 TONES: tuple[Tone, ...] = ("ready", "done", "waiting", "caution")
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Palette:
+class Palette(Struct, frozen=True, kw_only=True):
     ground: str
     """Behind everything."""
     sunk: str
@@ -122,4 +122,4 @@ SHOP = Palette(
 )
 
 PALETTES = {"day": DAY, "shop": SHOP}
-COLOURS = tuple(field.name for field in fields(Palette))
+COLOURS = Palette.__struct_fields__

@@ -7,9 +7,10 @@ than its length would allow, with plain stretches broken away; its ends and its 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from itertools import pairwise
 from math import hypot, sin
+
+from msgspec import Struct
 
 from tracker.cards.drawing import Drawing, EndNote, Point
 
@@ -20,8 +21,7 @@ _FACING = 0.45
 """Cosine of the steepest mitre that still counts as an end: about 63°."""
 
 
-@dataclass(frozen=True, slots=True)
-class Section:
+class Section(Struct, frozen=True):
     """A stretch of the piece, from `start` to `end` (mm along the wood), whose start is drawn at `left` (points)."""
 
     start: float
@@ -29,8 +29,7 @@ class Section:
     left: float
 
 
-@dataclass(frozen=True, slots=True)
-class Layout:
+class Layout(Struct, frozen=True):
     """`scale` is points to a millimetre of wood; `low` is where the near edge's y is drawn."""
 
     sections: tuple[Section, ...]

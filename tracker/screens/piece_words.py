@@ -4,8 +4,9 @@ that end is cut."""
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from typing import NamedTuple
+
+from msgspec import Struct
 
 from tracker.cards.drawing import EndNote
 from tracker.screens.theme import SCALE
@@ -35,8 +36,7 @@ TILT = 4.4
 """Width of that end view (mm)."""
 
 
-@dataclass(frozen=True, slots=True)
-class Placed:
+class Placed(Struct, frozen=True):
     """A line at its place in the block: `x` from the block's outer side, `y` from its top down to the baseline."""
 
     line: Line

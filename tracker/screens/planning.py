@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.cards.floor import Floor, cached_solid
 from tracker.cards.replanning import Again, Proposal, again, is_cheaper, lost_pieces, needed, only_lost, started
@@ -15,8 +16,7 @@ from tracker.plan.boards.stop import KeepGoing
 from tracker.screens.thinking import Plans, Thinker
 
 
-@dataclass(frozen=True, slots=True)
-class Asked:
+class Asked(Struct, frozen=True):
     """What the thinker was asked: boards for all of a build, or, with `left`, for what is still to be cut of it."""
 
     build: Build

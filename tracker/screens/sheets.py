@@ -3,12 +3,12 @@
 from __future__ import annotations
 
 from collections.abc import Hashable, Sequence
-from dataclasses import dataclass
 from typing import Any
 
 from kivy.clock import Clock
 from kivy.properties import ListProperty, NumericProperty, OptionProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
+from msgspec import Struct
 
 from tracker.screens.buttons import BigButton
 from tracker.screens.overlay import Overlay
@@ -48,8 +48,7 @@ class Banner(Themed, BoxLayout):
     def on_act(self) -> None: ...
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Option:
+class Option(Struct, frozen=True, kw_only=True):
     """One thing to choose: `key` comes back."""
 
     key: Hashable

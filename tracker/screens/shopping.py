@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Any
 
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
@@ -21,8 +20,7 @@ COST_MM = 34.0
 """Room for what a line costs."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CostRow(RowView):
+class CostRow(RowView, frozen=True, kw_only=True):
     """A line with what it costs."""
 
     cost: str = ""

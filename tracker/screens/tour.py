@@ -5,12 +5,12 @@ from __future__ import annotations
 import os
 import tempfile
 from collections.abc import Callable, Iterable, Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from itertools import product
 from pathlib import Path
 
 from kivy.uix.widget import Widget
+from msgspec import Struct
 
 from tracker.screens.app import KerfcardApp
 from tracker.screens.buttons import BigButton, Plate, SmallButton
@@ -39,8 +39,7 @@ GLASSES = {
 218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is smaller."""
 
 
-@dataclass(frozen=True, slots=True)
-class Look:
+class Look(Struct, frozen=True):
     """How the tablet is looked at: its glass, its light, the hand that works it, and the units it reads lengths in."""
 
     glass: str

@@ -9,9 +9,10 @@ from __future__ import annotations
 import contextlib
 import sqlite3
 from collections.abc import Iterator
-from dataclasses import dataclass
 from datetime import UTC, datetime
 from pathlib import Path
+
+from msgspec import Struct
 
 from tracker.store import files
 from tracker.store.errors import DamagedLogError, cannot_write
@@ -25,8 +26,7 @@ PAGES = 64
 _STAMP = "%Y%m%d-%H%M%S"
 
 
-@dataclass(frozen=True, slots=True)
-class Backup:
+class Backup(Struct, frozen=True):
     """A backup that is kept. `why` is "day", "finished", "restored", "asked" or "replaced"."""
 
     path: Path

@@ -19,10 +19,11 @@ import re
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterator
-from dataclasses import dataclass, field
 from datetime import datetime
 from pathlib import Path
 from typing import Any, BinaryIO
+
+from msgspec import Struct, field
 
 from tracker.store import files
 from tracker.store.errors import DamagedLogError, cannot_write
@@ -42,16 +43,14 @@ _TABLET = re.compile(r"[0-9A-Za-z_-]{1,32}", re.ASCII)
 _CHAIN = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
 
-@dataclass(frozen=True, slots=True)
-class Wrong:
+class Wrong(Struct, frozen=True):
     """What is wrong with a line of an exchanged file (0: with the file)."""
 
     line: int
     what: str
 
 
-@dataclass(frozen=True, slots=True)
-class Taken:
+class Taken(Struct, frozen=True):
     """What came of taking in a file: the new entries, or what is wrong; then nothing was taken in."""
 
     new: tuple[Entry, ...] = ()
@@ -133,8 +132,7 @@ def _forks(log: Log, rows: list[Row]) -> list[Wrong]:
     return list(wrong.values())
 
 
-@dataclass
-class _Reading:
+class _Reading(Struct):
     """A file while it is read."""
 
     problems: list[Wrong] = field(default_factory=list)

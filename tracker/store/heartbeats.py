@@ -8,17 +8,16 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
-from dataclasses import dataclass
 from datetime import datetime
 
+from msgspec import Struct
 from sqlite_utils import Database
 
 KEPT_BOOTS = 50
 _COLUMNS = "boot_id, first_boot, first_wall, last_boot, last_wall"
 
 
-@dataclass(frozen=True, slots=True)
-class Heartbeat:
+class Heartbeat(Struct, frozen=True):
     """The first and the last beat of one boot: seconds of the boot clock, and UTC by the wall clock."""
 
     boot_id: str

@@ -11,15 +11,15 @@ import json
 from bisect import bisect_right
 from collections import defaultdict
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from tracker.store.errors import DamagedLogError
 from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with
 
 
-@dataclass(frozen=True, slots=True)
-class TabletMended:
+class TabletMended(Struct, frozen=True):
     """What became of the rows of one tablet. `lost` are ranges of counts, first to last; `unproven` are kept counts."""
 
     tablet: str

@@ -11,9 +11,10 @@ import contextlib
 import sqlite3
 import tempfile
 from collections.abc import Iterable, Iterator
-from dataclasses import dataclass
 from datetime import datetime
 from pathlib import Path
+
+from msgspec import Struct
 
 from tracker.store import ballast, files
 from tracker.store.backups import backup_files, sound_rows
@@ -35,8 +36,7 @@ TABLET_SETTING = "tablet"
 """Never taken over into a recovered or restored log: an old identity would write the same counts twice."""
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """An open log, and one sentence for the user when something happened to it."""
 
     log: Log
@@ -62,8 +62,7 @@ def open_log(folder: Path, now: datetime) -> Opened:
     return _with_the_rest_of(before, log, path, now)
 
 
-@dataclass(frozen=True, slots=True)
-class _Found:
+class _Found(Struct, frozen=True):
     """The bytes of a database and of its write-ahead log, before SQLite opens them: closing one that is damaged writes
     the log's pages over what could still be read.
     """

@@ -3,8 +3,9 @@ the log and the time, never stored."""
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.work.clocks import Now, remaining
 from tracker.work.facts import EntryId
@@ -16,8 +17,7 @@ SOON_SHARE, SOON_LEAST, SOON_MOST = 0.25, 30.0, 120.0
 (half the open time at most). Common practice, no source."""
 
 
-@dataclass(frozen=True, slots=True)
-class Call:
+class Call(Struct, frozen=True):
     """A clock that calls: it is over, or an open time is about to end."""
 
     running: RunningWait

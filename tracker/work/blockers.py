@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.glues import glue_named
 from tracker.measure import Span
@@ -17,8 +18,7 @@ from tracker.work.steps import Step, WaitKind
 from tracker.work.waits import degrees
 
 
-@dataclass(frozen=True, slots=True)
-class Blocker:
+class Blocker(Struct, frozen=True):
     """One thing in the way, in words: `waits for Leg 3: not drilled`, `in clamps for 22 min more`."""
 
     words: str

@@ -7,8 +7,9 @@ depends on the shop's air says what is known of it, and says so when nothing is.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.glues import GlueClass, glue_named
 from tracker.design.model import Assembly
@@ -20,8 +21,7 @@ from tracker.work.waits import degrees
 LineState = Literal["seen to", "open", "against"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Line:
+class Line(Struct, frozen=True, kw_only=True):
     """A line of the checklist. `said`: what is known about it; `against` means that the answer is no."""
 
     id: str
@@ -59,8 +59,7 @@ Known = tuple[LineState, str]
 _OPEN: Known = ("open", "")
 
 
-@dataclass(frozen=True, slots=True)
-class _Row:
+class _Row(Struct, frozen=True):
     id: str
     words: Callable[[Assembly, GlueClass | None, Units], str]
     known: Callable[[Run, State, Item, GlueClass | None], Known] = lambda run, state, item, glue: _OPEN

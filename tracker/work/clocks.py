@@ -9,8 +9,9 @@ when the least has passed; an "at most" wait (open time) warns when the most has
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from tracker.measure.span import rough
 from tracker.work.state import RunningWait
@@ -19,8 +20,7 @@ DOUBT_SECONDS = 60.0
 """A wall clock that is off by less is neither mentioned nor doubted."""
 
 
-@dataclass(frozen=True, slots=True)
-class Beat:
+class Beat(Struct, frozen=True):
     """The clocks at one moment: in the boot `boot_id` the boot clock said `boot` seconds and the wall clock `wall`."""
 
     boot_id: str
@@ -28,8 +28,7 @@ class Beat:
     wall: datetime
 
 
-@dataclass(frozen=True, slots=True)
-class Now:
+class Now(Struct, frozen=True):
     """The time on this tablet: UTC by the wall clock, and seconds since which boot.
 
     `beats` are this tablet's heartbeats, boot by boot, the present boot last; of each boot the last one counts.
@@ -43,8 +42,7 @@ class Now:
     believed: tuple[Beat, ...] = ()
 
 
-@dataclass(frozen=True, slots=True)
-class Passed:
+class Passed(Struct, frozen=True):
     """Seconds since a clock was started: the best guess, the least and the most that can be; `most` may be infinite.
 
     `doubt` is a sentence when the tablet's clocks can't be quite believed; `unsure` when a person could settle it by

@@ -7,8 +7,9 @@ intent, in the order in which it is said, and what it makes.
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import dataclass
 from typing import Any
+
+from msgspec import Struct
 
 from tracker.work import guards as need
 from tracker.work import making as make
@@ -53,8 +54,7 @@ GOING_AHEAD = (
 """Reasons offered for going ahead anyway; whichever is chosen stays in the record."""
 
 
-@dataclass(frozen=True, slots=True)
-class Rule:
+class Rule(Struct, frozen=True):
     """What an intent needs, each with its refusal, and the facts it makes when all of it holds."""
 
     needs: tuple[need.Guard, ...]

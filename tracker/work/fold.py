@@ -8,9 +8,10 @@ has its subject folded anew from its own entries. So a tap costs the same howeve
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass, field
 from operator import attrgetter
 from typing import Any
+
+from msgspec import Struct, field
 
 from tracker.work.facts import Answered, Entry, EntryId, Undone
 from tracker.work.kept import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
@@ -25,8 +26,7 @@ def replay(entries: Iterable[Entry]) -> State:
     return Ledger(entries).state
 
 
-@dataclass(slots=True)
-class _News:
+class _News(Struct):
     """What came in about one subject."""
 
     entries: list[Entry] = field(default_factory=list)

@@ -8,8 +8,9 @@ work, and none of it is counted: such steps are counted as steps without a time.
 from __future__ import annotations
 
 from collections.abc import Iterable
-from dataclasses import dataclass
 from datetime import datetime
+
+from msgspec import Struct
 
 from tracker.work.facts import Done, Entry, EntryId, Undone, in_order
 from tracker.work.run import Run
@@ -19,8 +20,7 @@ LONGEST_GAP = 45 * 60
 """Seconds. From here on a pause isn't counted as work."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Time:
+class Time(Struct, frozen=True, kw_only=True):
     """What is known of one operation or station: `seconds` over `timed` steps, and `untimed` steps after a gap."""
 
     name: str
@@ -34,8 +34,7 @@ class Time:
         return self.seconds / self.timed if self.timed else None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Hours:
+class Hours(Struct, frozen=True, kw_only=True):
     """The time that a run took as far as the log shows it."""
 
     operations: tuple[Time, ...]

@@ -5,21 +5,19 @@ Lengths are whole numbers of 1/320 mm, as in facts.
 
 from __future__ import annotations
 
-from dataclasses import dataclass
+from msgspec import Struct
 
 from tracker.work.facts import Dimension, EntryId, PlannedBoard
 from tracker.work.steps import WaitKind
 
 
-@dataclass(frozen=True, slots=True)
-class OpenBuild:
+class OpenBuild(Struct, frozen=True):
     """Work on this run from now on."""
 
     file: str
 
 
-@dataclass(frozen=True, slots=True)
-class Do:
+class Do(Struct, frozen=True):
     """Tick a step. `anyway` gives the reason for going ahead against a blocker.
 
     `board` and `at` say which board a blank is cut from and where on it, from end A.
@@ -32,41 +30,35 @@ class Do:
     at: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class TakeBack:
+class TakeBack(Struct, frozen=True):
     """The last thing done to this item was a mistake."""
 
     item: str
 
 
-@dataclass(frozen=True, slots=True)
-class TakeBackFact:
+class TakeBackFact(Struct, frozen=True):
     """This entry of the log was a mistake."""
 
     entry: EntryId
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """Somebody has seen that this clock is over. `entry` is the fact that started it."""
 
     entry: EntryId
 
 
-@dataclass(frozen=True, slots=True)
-class Label:
+class Label(Struct, frozen=True):
     """A sheet with the labels of these items and boards was made."""
 
     items: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class TakeBackLabels:
+class TakeBackLabels(Struct, frozen=True):
     """The last sheet of labels was a mistake, or spoilt in the printer."""
 
 
-@dataclass(frozen=True, slots=True)
-class Measure:
+class Measure(Struct, frozen=True):
     """A piece was measured: what it should be and what it is."""
 
     item: str
@@ -75,71 +67,62 @@ class Measure:
     actual: int
 
 
-@dataclass(frozen=True, slots=True)
-class Spoil:
+class Spoil(Struct, frozen=True):
     """This piece is waste and is made again. Of an assembly: with all that is in it."""
 
     item: str
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class PutAside:
+class PutAside(Struct, frozen=True):
     """Leave this item alone for now."""
 
     item: str
     why: str
 
 
-@dataclass(frozen=True, slots=True)
-class TakeUp:
+class TakeUp(Struct, frozen=True):
     """Go on with an item that was set aside."""
 
     item: str
 
 
-@dataclass(frozen=True, slots=True)
-class Swap:
+class Swap(Struct, frozen=True):
     """Let two pieces of one part and hand change places."""
 
     item: str
     twin: str
 
 
-@dataclass(frozen=True, slots=True)
-class Note:
+class Note(Struct, frozen=True):
     """Remember this about an item."""
 
     item: str
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Check:
+class Check(Struct, frozen=True):
     """A line of the glue-up's checklist is seen to, by its id."""
 
     item: str
     check: str
 
 
-@dataclass(frozen=True, slots=True)
-class CheckIn:
+class CheckIn(Struct, frozen=True):
     """A member of the assembly `item` is here for its glue-up."""
 
     item: str
     piece: str
 
 
-@dataclass(frozen=True, slots=True)
-class SetAir:
+class SetAir(Struct, frozen=True):
     """The shop is this warm (°C) and this humid (per cent)."""
 
     celsius: float
     humidity: float
 
 
-@dataclass(frozen=True, slots=True)
-class Overrule:
+class Overrule(Struct, frozen=True):
     """The label on the bottle says another time for this wait of an assembly."""
 
     item: str
@@ -148,8 +131,7 @@ class Overrule:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Prove:
+class Prove(Struct, frozen=True):
     """Answer a check of an assembly: passed or not, what was found, and who measured."""
 
     item: str
@@ -159,20 +141,17 @@ class Prove:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class BelieveClock:
+class BelieveClock(Struct, frozen=True):
     """The tablet's wall clock is right now, and was when the clocks that run were started."""
 
 
-@dataclass(frozen=True, slots=True)
-class KeepBoards:
+class KeepBoards(Struct, frozen=True):
     """Follow this board plan from now on."""
 
     boards: tuple[PlannedBoard, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Rack:
+class Rack(Struct, frozen=True):
     """Put an offcut of `board` on the rack under a name."""
 
     name: str
@@ -206,8 +185,7 @@ Intent = (
 )
 
 
-@dataclass(frozen=True, slots=True)
-class Refusal:
+class Refusal(Struct, frozen=True):
     """Why not. `overridable`: it can be done anyway, with a reason that is recorded."""
 
     reason: str

@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from typing import Generic, TypeVar
+
+from msgspec import Struct, field
 
 from tracker.work.facts import (
     Air,
@@ -31,8 +32,7 @@ from tracker.work.steps import WaitKind
 F = TypeVar("F", bound=Fact, covariant=True)
 
 
-@dataclass(frozen=True, slots=True)
-class Kept(Generic[F]):
+class Kept(Struct, Generic[F], frozen=True):
     """A fact that holds, and the entry that says so: `kept.fact.actual`, `kept.entry.at`, `kept.id` to take it back."""
 
     fact: F
@@ -43,8 +43,7 @@ class Kept(Generic[F]):
         return self.entry.id
 
 
-@dataclass(frozen=True, slots=True)
-class Tick:
+class Tick(Struct, frozen=True):
     """A step that counts as done, and every entry that says so (two tablets may have ticked the same)."""
 
     step: str
@@ -62,17 +61,18 @@ class Tick:
         return self.done.early
 
 
-@dataclass(frozen=True, slots=True)
-class Past:
+class Past(Struct, frozen=True):
     """An entry of the history, and the entry that took it back, if any did."""
 
     entry: Entry
     taken_back: Entry | None = None
 
 
-@dataclass(frozen=True, slots=True)
-class Told:
-    """What was written of one item, of a run or of the shop: every entry in order, and which were taken back."""
+class Told(Struct, frozen=True):
+    """What was written of one item, of a run or of the shop: every entry in order, and which were taken back.
+
+    Any two are equal: a state is what holds now, however that came about.
+    """
 
     entries: tuple[Entry, ...] = ()
     taken_back: Mapping[EntryId, Entry] = field(default_factory=dict)
@@ -85,12 +85,17 @@ class Told:
     def past(self) -> Iterator[Past]:
         return (Past(entry, self.taken_back.get(entry.id)) for entry in self.entries)
 
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Told)
+
+    def __hash__(self) -> int:
+        return hash(Told)
+
 
 NOTHING = Told()
 
 
-@dataclass(frozen=True, slots=True)
-class ItemState:
+class ItemState(Struct, frozen=True):
     """What holds of one item. All but the notes, the overruled times and `spoils` belongs to its present making."""
 
     ticks: tuple[Tick, ...] = ()
@@ -103,11 +108,10 @@ class ItemState:
     checked_in: Mapping[str, Kept[CheckedIn]] = field(default_factory=dict)
     overruled: Mapping[WaitKind, Kept[Overruled]] = field(default_factory=dict)
     proofs: Mapping[str, Kept[Proven]] = field(default_factory=dict)
-    told: Told = field(default=NOTHING, compare=False)
+    told: Told = NOTHING
 
 
-@dataclass(frozen=True, slots=True)
-class RunOnly:
+class RunOnly(Struct, frozen=True):
     """What holds of a run as a whole."""
 
     first_opened: Entry | None = None
@@ -121,7 +125,7 @@ class RunOnly:
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """Every part's sizes at the latest opening that told them, and at the one before."""
     sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    told: Told = field(default=NOTHING, compare=False)
+    told: Told = NOTHING
 
     @property
     def in_place(self) -> dict[str, str]:
@@ -129,13 +133,12 @@ class RunOnly:
         return {place: piece for piece, place in self.place_of.items()}
 
 
-@dataclass(frozen=True, slots=True)
-class ShopState:
+class ShopState(Struct, frozen=True):
     """What holds of the shop, whatever is made in it."""
 
     air: Kept[Air] | None = None
     believed: tuple[Kept[ClockBelieved], ...] = ()
-    told: Told = field(default=NOTHING, compare=False)
+    told: Told = NOTHING
 
 
 NEW_ITEM, NEW_RUN, NEW_SHOP = ItemState(), RunOnly(), ShopState()

@@ -7,9 +7,10 @@ listed. All of this is told from the log and the build at hand; the old file isn
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.measure import Mark
 from tracker.work.run import Item, Run
@@ -19,8 +20,7 @@ from tracker.work.state import State
 Sized = Mapping[str, Mapping[str, str]]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Change:
+class Change(Struct, frozen=True, kw_only=True):
     """One difference between two revisions. `what` is `new`, `gone`, or the size that changed; both sides in words."""
 
     part: str
@@ -37,8 +37,7 @@ class Change:
         return f"{self.name}: {self.what} {self.before}, now {self.after}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Misfit:
+class Misfit(Struct, frozen=True, kw_only=True):
     """A piece that was made to another size than the build now asks for.
 
     `verdict`: `too small` can only be made again; what `differs` may still be worked to the new size.
@@ -63,8 +62,7 @@ class Misfit:
         return f"made to an older plan, {self.what} {self.was}, now {self.now}"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Orphan:
+class Orphan(Struct, frozen=True, kw_only=True):
     """Something done that has no place in the build any more: the item or the step is gone."""
 
     key: str
@@ -77,8 +75,7 @@ class Orphan:
         return f"{self.title}: {', '.join(self.steps)}: no longer in the build"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Revision:
+class Revision(Struct, frozen=True, kw_only=True):
     """What a revised build means for the work; all empty when nothing changed."""
 
     revision: str

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from dataclasses import dataclass, field
 from itertools import zip_longest
 from typing import Literal
+
+from msgspec import Struct, field
 
 from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Part, RackBoard, Wood
 from tracker.design.problems import Problem
@@ -16,8 +17,7 @@ from tracker.work.sizes import all_sizes, digest
 from tracker.work.steps import EARLIER, Step, WaitKind, between, kind_of, steps_for
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Item:
+class Item(Struct, frozen=True, kw_only=True):
     """A piece or an assembly: whatever has a code, a label and a state of its own.
 
     `key` is `leg:2`; `members` are the keys of what is joined into an assembly; `into` is the key of the assembly that
@@ -62,8 +62,7 @@ class Item:
         return self.route[: at + 1]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Run:
+class Run(Struct, frozen=True, kw_only=True):
     """One making of a build. `name` is the same on every tablet, so that all print the same codes."""
 
     name: str

@@ -7,7 +7,9 @@ Two states are equal when everything that holds is the same; what was taken back
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, field, replace
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from tracker.work.facts import (
     Air,
@@ -41,8 +43,7 @@ Subject = tuple[str, str]
 """(run, item); the item is empty for a run as a whole, and both for the shop."""
 
 
-@dataclass(frozen=True, slots=True)
-class RunState:
+class RunState(Struct, frozen=True):
     """What holds of a run and of every item that something was ever said of."""
 
     items: Mapping[str, ItemState] = field(default_factory=dict)
@@ -60,13 +61,12 @@ class RunState:
 _NO_RUN = RunState()
 
 
-@dataclass(frozen=True, slots=True)
-class State:
+class State(Struct, frozen=True):
     """What has been done, by run and item."""
 
     runs: Mapping[str, RunState] = field(default_factory=dict)
     shop: ShopState = NEW_SHOP
-    subjects: Mapping[EntryId, Subject | None] = field(default_factory=dict, compare=False, repr=False)
+    subjects: Mapping[EntryId, Subject | None] = field(default_factory=dict)
     """What every entry is about. It only grows, so all states of one log share it."""
 
     def __eq__(self, other: object) -> bool:
@@ -258,8 +258,7 @@ def _swaps(entry: Entry, key: str) -> bool:
     return isinstance(entry.fact, Swapped) and key in (entry.fact.item, entry.fact.twin)
 
 
-@dataclass(frozen=True, slots=True)
-class RunningWait:
+class RunningWait(Struct, frozen=True):
     """A clock that nobody has ended yet. What remains is computed from it and the time, and never stored."""
 
     item: Item

@@ -6,16 +6,16 @@ steps: gluing is three of them (spread, clamp, unclamp), finishing one for each 
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 Station = Literal["saw", "drill", "bench", "sanding", "finishing"]
 STATIONS: tuple[Station, ...] = ("saw", "drill", "bench", "sanding", "finishing")
 WaitKind = Literal["open", "clamp", "cure", "recoat", "dry"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Step:
+class Step(Struct, frozen=True, kw_only=True):
     """One thing to tick. `id` is unique in its route; `operation` is the word of the build file that it came from."""
 
     id: str
@@ -38,8 +38,7 @@ class Step:
     coat: int = 0
 
 
-@dataclass(frozen=True, slots=True)
-class _Plain:
+class _Plain(Struct, frozen=True):
     station: Station
     verb: str
     past: str

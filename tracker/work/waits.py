@@ -12,8 +12,9 @@ damp, an open time gets shorter in the warm. Two rules of thumb, and the words s
 from __future__ import annotations
 
 import math
-from dataclasses import dataclass
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.finishes import finish_named
 from tracker.design.glues import GlueClass, glue_named
@@ -30,8 +31,7 @@ COLD_CELSIUS, DAMP_PERCENT = 18.0, 65.0
 LABEL_GOVERNS = "the label governs"
 
 
-@dataclass(frozen=True, slots=True)
-class WaitOf:
+class WaitOf(Struct, frozen=True):
     """A wait: its length, its origin, the row of the table that a default is from, and words for people.
 
     `factor` is how many times the table's own time a default became by the shop's air; 1 for all else.

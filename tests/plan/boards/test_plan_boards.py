@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Callable
-from dataclasses import replace
 from decimal import Decimal
 
 import pytest
 from board_checker import faults_of_plan
+from msgspec.structs import replace
 
 from tracker.design.load import load_build
 from tracker.design.model import Build, Part

@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from dataclasses import replace
 from typing import TypeVar
+
+from msgspec.structs import replace
 
 from tracker.design import values
 from tracker.design.errors import BadValueError

@@ -47,4 +47,4 @@ def read_route(table: Table) -> tuple[str, ...] | None:
 
 def lines_under(table: Table) -> Lines:
     """The line of every key of a table, nested ones joined by dots; `""` is the table's own."""
-    return table.page.under(table.path)
+    return Lines(table.page.under(table.path))

@@ -149,4 +149,5 @@ def _renumbered(lines: Lines, rows: Sequence[int]) -> Lines:
             row, dot, rest = key.removeprefix("holes.").partition(".")
             under.setdefault(row, []).append((dot + rest, line))
     others = {key: line for key, line in lines.items() if not key.startswith("holes.")}
-    return others | {f"holes.{i}{rest}": line for i, row in enumerate(rows) for rest, line in under[str(row)]}
+    there = {f"holes.{i}{rest}": line for i, row in enumerate(rows) for rest, line in under[str(row)]}
+    return Lines(others | there)

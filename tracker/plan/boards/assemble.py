@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.plan.boards.counts import Counts
 from tracker.plan.boards.fill import Fill
 from tracker.plan.boards.task import Layout, Request, Task
 
 
-@dataclass(frozen=True, slots=True)
-class Board:
+class Board(Struct, frozen=True):
     """One board that is cut: which stock it is, and the runs (indices) in each of its stretches, in order."""
 
     stock: int

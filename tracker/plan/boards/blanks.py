@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Collection, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.design.model import Build, EndCut, Part, Wood
 from tracker.measure import Length, read_length
@@ -14,8 +15,7 @@ from tracker.plan.geometry import solid
 BlankLength = Callable[[Part, int], Length]
 
 
-@dataclass(frozen=True, slots=True)
-class Blank:
+class Blank(Struct, frozen=True):
     """One piece of a part, and what it takes along the board and across it."""
 
     part: str
@@ -28,8 +28,7 @@ class Blank:
         return self.part, self.piece
 
 
-@dataclass(frozen=True, slots=True)
-class Laid:
+class Laid(Struct, frozen=True):
     """A blank within its run: how far from the run's beginning, and for the rest as in `plan.PlacedPiece`."""
 
     blank: Blank
@@ -43,8 +42,7 @@ class Laid:
     right: EndCut = SQUARE
 
 
-@dataclass(frozen=True, slots=True)
-class Run:
+class Run(Struct, frozen=True):
     """Blanks that lie together in one clear stretch, `length` long in all; `sequence` names the one that they are."""
 
     laid: tuple[Laid, ...]
@@ -65,8 +63,7 @@ class Run:
         return tuple(each.blank for each in self.laid)
 
 
-@dataclass(frozen=True, slots=True)
-class Wanted:
+class Wanted(Struct, frozen=True):
     """What is asked of one wood: runs in the order of the file, what can't be cut from it, and notes in words."""
 
     runs: tuple[Run, ...]
@@ -107,8 +104,7 @@ def wanted_of(build: Build, wood: Wood, length_of: BlankLength, done: Collection
     return Wanted(tuple(runs), tuple(unplaced), tuple(notes))
 
 
-@dataclass(frozen=True, slots=True)
-class _Takes:
+class _Takes(Struct, frozen=True):
     along: Length
     across: Length
 

@@ -8,14 +8,14 @@ from __future__ import annotations
 
 from bisect import bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from operator import mul
+
+from msgspec import Struct
 
 from tracker.plan.boards.fill import Fill, Frontier, Worth, frontiers
 
 
-@dataclass(frozen=True, slots=True)
-class Guide:
+class Guide(Struct, frozen=True):
     """Worths of the sizes, with the frontiers that bound what the rest of a stretch can still be worth."""
 
     each: tuple[int, ...]
@@ -41,8 +41,7 @@ class Guide:
         return room - needed
 
 
-@dataclass(frozen=True, slots=True)
-class Choice:
+class Choice(Struct, frozen=True):
     """A fill, what it is worth, and the room that it leaves."""
 
     worth: int
@@ -50,8 +49,7 @@ class Choice:
     fill: Fill
 
 
-@dataclass(frozen=True, slots=True)
-class Wish:
+class Wish(Struct, frozen=True):
     """Which fills are asked for: worth at least `need`, leaving no more than `waste` of the length.
 
     `must` asks for those that hold the first size; at most `limit` are listed, so fewer than that are all there are.

@@ -8,8 +8,9 @@ counts can't be cut. Everything here is whole numbers, so what it rules out is r
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
 from math import gcd
+
+from msgspec import Struct, field
 
 from tracker.plan.boards.fill import Worth
 from tracker.plan.boards.stop import KeepGoing, Stopped
@@ -25,16 +26,14 @@ MOST_STEPS = 3_000
 Counts = tuple[int, ...]
 
 
-@dataclass(slots=True)
-class Cut:
+class Cut(Struct):
     """The boards together must be worth at least `need`; a board of kind k is worth `each[k]`."""
 
     each: tuple[int, ...]
     need: int
 
 
-@dataclass(slots=True)
-class _Row:
+class _Row(Struct):
     """A cut as the search uses it: per step the worth of one board, and the most that later steps can add.
 
     With `budget` left after step p the rest is worth at most `budget * rate[p] + extra[p]`, over 2**SHIFT.

@@ -10,9 +10,11 @@ the blade, and a hand needs as much again). The saw's own manual goes before thi
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, replace
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import EdgeName
 from tracker.measure import Angle, Length, inches, millimetres
@@ -30,8 +32,7 @@ ROUNDING = millimetres(Fraction(1, 100))
 Off = Literal["end", "defect", "piece", "section"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Crosscut:
+class Crosscut(Struct, frozen=True, kw_only=True):
     """One cut across the board.
 
     The mark is `at` from end A of the board as it is then; the blade cuts on the mark's `blade` side, so that the kept
@@ -62,8 +63,7 @@ class Crosscut:
     section: tuple[PlacedPiece, ...] = ()
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Lane:
+class Lane(Struct, frozen=True, kw_only=True):
     """A strip of a section: the fence of the table saw is set to `width`, and then the pieces are cut to length.
 
     `at` is where each piece's mark is, from the section's end A; the blade cuts on the mark's B side. A piece that ends
@@ -129,8 +129,7 @@ def _with_section(board: CutBoard, cut: Crosscut) -> Crosscut:
     return cut if len(inside) == 1 else replace(cut, off="section", piece=None, section=inside)
 
 
-@dataclass(frozen=True, slots=True)
-class _Ends:
+class _Ends(Struct, frozen=True):
     """Where the board begins on its near and on its far edge."""
 
     near: Length

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.plan.boards.assemble import Board, assemble, rack_boards_used
 from tracker.plan.boards.counts import Counts
@@ -13,8 +15,7 @@ from tracker.plan.boards.stop import KeepGoing
 from tracker.plan.boards.task import Cuts, Request, Stock, Task, make_task
 
 
-@dataclass(frozen=True, slots=True)
-class Proof:
+class Proof(Struct, frozen=True):
     """How far down the list of aims the plan is proved to be the best there is."""
 
     price: bool = False
@@ -23,8 +24,7 @@ class Proof:
     offcut: bool = False
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Cutting:
+class Cutting(Struct, frozen=True, kw_only=True):
     """A complete plan, and what is proved of it.
 
     No plan costs less than `price_bound`; none that costs no more buys less than `length_bound`. `unplaced` are runs
@@ -40,8 +40,7 @@ class Cutting:
     proof: Proof = Proof(True, True, True, True)
 
 
-@dataclass(frozen=True, slots=True)
-class Progress:
+class Progress(Struct, frozen=True):
     """What is known so far: the price and bought length of the best plan, and their bounds."""
 
     price: int

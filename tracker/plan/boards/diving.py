@@ -6,7 +6,8 @@ Diving with residual relaxations (Wäscher & Gau 1996; Belov & Scheithauer 2002)
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.plan.boards.fill import Fill
 from tracker.plan.boards.relaxation import CLOSE, Pool, Relaxation, Source
@@ -20,8 +21,7 @@ SMALL = 20
 """Blanks left at which the rest is handed to `finish`."""
 
 
-@dataclass(slots=True)
-class Dive:
+class Dive(Struct):
     """What is still to be cut, and what has been taken so far."""
 
     sizes: Sequence[int]

@@ -8,8 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_left, bisect_right
 from collections.abc import Sequence
-from dataclasses import dataclass
 from operator import itemgetter, mul
+
+from msgspec import Struct
 
 Fill = tuple[tuple[int, int], ...]
 Frontier = tuple[list[int], list[int]]
@@ -239,8 +240,7 @@ def most_within(frontier: Frontier, room: int) -> int:
     return frontier[1][bisect_right(frontier[0], room) - 1]
 
 
-@dataclass(frozen=True, slots=True)
-class Pile:
+class Pile(Struct, frozen=True):
     """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made).
 
     Lengths are in grains. With a grain above 1 every size counts as rounded up to it: what is found fits, though a

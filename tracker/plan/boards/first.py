@@ -9,7 +9,8 @@ from __future__ import annotations
 
 from bisect import bisect_left, insort
 from collections.abc import Iterator
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from tracker.plan.boards.fill import FINE, Pile
 from tracker.plan.boards.task import Cuts, Task
@@ -18,8 +19,7 @@ RATIOS = (1.0, 1.05, 0.97, 1.15)
 """How dear wood is taken to be when choosing the next board, against its cheapest; a few tries cost little."""
 
 
-@dataclass(slots=True)
-class _Bin:
+class _Bin(Struct):
     kind: int
     left: int
     counts: dict[int, int] = field(default_factory=dict)

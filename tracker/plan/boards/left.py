@@ -7,8 +7,10 @@ much of it has been cut off since: so the plan, the log and the board's drawing 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
-from dataclasses import dataclass, replace
 from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, EndCut, RackBoard, Wood
 from tracker.measure import Length
@@ -19,8 +21,7 @@ from tracker.plan.boards.stretches import Stretch, clear_stretches
 Source = Literal["dealer", "rack", "in hand"]
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Place:
+class Place(Struct, frozen=True, kw_only=True):
     """Where a piece lies, or lay: its board by key, and what it takes of it from `at` on.
 
     How it lies is as in `plan.PlacedPiece`.
@@ -56,8 +57,7 @@ class Place:
         return self.at + self.length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardLeft:
+class BoardLeft(Struct, frozen=True, kw_only=True):
     """A board in hand and the clear stretches that are still there to be cut from, in order from its end A.
 
     `key` is `rack/A3` or `cedar/2`, `name` is what is chalked on its end, `length` that of the whole board, `begins`

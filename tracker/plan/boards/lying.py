@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
@@ -16,8 +18,7 @@ Slot = tuple[int, int]
 """A clear stretch: the index of its board or stock, and which of its stretches it is."""
 
 
-@dataclass(frozen=True, slots=True)
-class Result:
+class Result(Struct, frozen=True):
     """The plan of one wood, the pieces that change their stretch, and how few must."""
 
     plan: WoodPlan
@@ -46,8 +47,7 @@ def board_number(key: str, wood: Wood) -> int:
     return int(last) if first == wood.id and last.isdecimal() else 0
 
 
-@dataclass(frozen=True, slots=True)
-class Lies:
+class Lies(Struct, frozen=True):
     """Where a run lies: indices of its board and of the stretch, and where it begins."""
 
     board: int

@@ -8,7 +8,8 @@ packings with next to no slack that a tree search can't reach; it proves nothing
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.plan.boards.fill import Pile
 from tracker.plan.boards.stop import KeepGoing
@@ -22,8 +23,7 @@ Held = dict[int, int]
 """How many of each size lie in a stretch."""
 
 
-@dataclass(slots=True)
-class _Box:
+class _Box(Struct):
     room: int
     fill: Held
     free: int

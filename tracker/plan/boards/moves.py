@@ -13,9 +13,10 @@ one goes where that one would have gone.
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field
 from fractions import Fraction
 from itertools import combinations
+
+from msgspec import Struct, field
 
 from tracker.plan.boards.stop import KeepGoing, Stopped
 
@@ -27,8 +28,7 @@ PART_NODES = 300
 FEW_BINS = 14
 
 
-@dataclass(frozen=True, slots=True, order=True)
-class Load:
+class Load(Struct, frozen=True, order=True):
     """A run as it counts here: its size with its kerf, how many pieces move with it, and its number."""
 
     size: int
@@ -36,8 +36,7 @@ class Load:
     run: int
 
 
-@dataclass(slots=True)
-class Bin:
+class Bin(Struct):
     """A clear stretch: its capacity with its kerf, the loads that lie in it and may move, and those laid there anew."""
 
     capacity: int
@@ -50,16 +49,14 @@ class Bin:
         return self.capacity - sum(load.size for load in self.stay) - sum(load.size for load in self.new)
 
 
-@dataclass(frozen=True, slots=True)
-class Offer:
+class Offer(Struct, frozen=True):
     """A board that can be bought: its capacity, with its kerf, and what it costs."""
 
     capacity: int
     cost: int
 
 
-@dataclass(frozen=True, slots=True)
-class Moves:
+class Moves(Struct, frozen=True):
     """The loads of every bin and of every board bought, or None when there is no such plan; `least` moves it takes."""
 
     bins: list[list[Load]] | None

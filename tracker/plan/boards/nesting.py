@@ -15,7 +15,9 @@ on. A piece may lie turned end for end, or over: neither face of a board is mark
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, EndCut, Part
 from tracker.measure import Angle, Length
@@ -49,8 +51,7 @@ def wider_kerf(kerf: Length, miter: Angle) -> Length:
     return times(kerf, 1 / cosine(miter)) - kerf if miter else ZERO
 
 
-@dataclass(frozen=True, slots=True)
-class Slant:
+class Slant(Struct, frozen=True):
     """Blanks that nest in rows as long as one likes: both ends at `miter`, all of one width."""
 
     miter: Angle

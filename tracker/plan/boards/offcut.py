@@ -8,7 +8,9 @@ from __future__ import annotations
 
 from bisect import bisect_left
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.plan.boards.choices import Guide
 from tracker.plan.boards.counts import Counts, Ledger
@@ -37,8 +39,7 @@ def longest_left(task: Task, counts: Counts, layout: Layout) -> int:
     return max([most, *(c for c, n in zip(task.capacities, waiting, strict=True) if n > 0)])
 
 
-@dataclass(slots=True)
-class LongestOffcut:
+class LongestOffcut(Struct):
     """Looks for plans of the same cost with a longer offcut. `proved` at the end when there is none longer."""
 
     task: Task

@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator
-from dataclasses import dataclass
 from itertools import count
 from string import ascii_uppercase
+
+from msgspec import Struct
 
 from tracker.design.model import Build
 from tracker.measure import Length
@@ -14,8 +15,7 @@ from tracker.plan.boards.plan import BoardPlan, CutBoard
 TO_A_LETTER = 99
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class NamedOffcut:
+class NamedOffcut(Struct, frozen=True, kw_only=True):
     """An offcut for the rack: `at` is measured from end A of the board that it is cut from, `length` is clear."""
 
     name: str

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
 from decimal import Decimal
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
@@ -20,8 +22,7 @@ from tracker.plan.boards.stretches import Stretch, clear_stretches
 from tracker.plan.boards.task import Request, Stock
 
 
-@dataclass(frozen=True, slots=True)
-class Have:
+class Have(Struct, frozen=True):
     """A board that can be had: what it is called, how long it is, what is clear of it. No `key` at the dealer's."""
 
     source: Source
@@ -33,8 +34,7 @@ class Have:
     begins: Length = ZERO
 
 
-@dataclass(frozen=True, slots=True)
-class Order:
+class Order(Struct, frozen=True):
     """One wood's order. `price_step` is the money of one step of the solver's whole-number prices.
 
     `slants` are the runs (by index) that share cuts with others of their slant in the same stretch.

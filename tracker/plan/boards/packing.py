@@ -8,7 +8,9 @@ with the duals of the relaxation; a subtree that grows gets duals of its own.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.plan.boards.choices import Choice, Guide, Wish, choices
 from tracker.plan.boards.diving import Dive
@@ -27,16 +29,14 @@ DIVE_NODES = 1_500
 REMEMBERED = 100_000
 
 
-@dataclass(frozen=True, slots=True)
-class Answer:
+class Answer(Struct, frozen=True):
     """`layout` when the blanks can be cut; else None, and `proved` says whether that is certain."""
 
     layout: Layout | None
     proved: bool
 
 
-@dataclass(frozen=True, slots=True)
-class _State:
+class _State(Struct, frozen=True):
     left: list[int]
     have: tuple[int, ...]
     guide: Guide

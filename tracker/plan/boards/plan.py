@@ -2,10 +2,11 @@
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
 from typing import Literal
+
+from msgspec import Struct
 
 from tracker.design.model import EndCut
 from tracker.measure import Length
@@ -18,8 +19,7 @@ PieceId = tuple[str, int]
 """A piece by its part's id and its number."""
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class PlacedPiece:
+class PlacedPiece(Struct, frozen=True, kw_only=True):
     """A blank on a board: it begins `at` from the board's end A and takes `length` of it.
 
     Where a board is ripped it lies `across` from the board's near edge and is `width` wide; where `width` is None it
@@ -49,16 +49,14 @@ class PlacedPiece:
         return self.at + self.length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Offcut:
+class Offcut(Struct, frozen=True, kw_only=True):
     """Clear wood left over, its last kerf gone already; `at` is measured from the board's end A."""
 
     at: Length
     length: Length
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class CutBoard:
+class CutBoard(Struct, frozen=True, kw_only=True):
     """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known.
 
     `key` is `rack/A3`, or `cedar/2` for the second board of cedar that is bought. `in hand` is a board that was bought
@@ -96,8 +94,7 @@ class CutBoard:
         return max((offcut.length for offcut in self.offcuts), default=ZERO)
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Unplaced:
+class Unplaced(Struct, frozen=True, kw_only=True):
     """A piece that no board to be had can hold, and why, in words."""
 
     part: str
@@ -105,8 +102,7 @@ class Unplaced:
     why: str
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WoodPlan:
+class WoodPlan(Struct, frozen=True, kw_only=True):
     """The boards of one wood.
 
     `cost` is None when boards are bought and their prices aren't known; then the aim is the least bought length, and
@@ -173,8 +169,7 @@ class WoodPlan:
         return f"within {float(tenths / 10):g} % of the least possible"
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class BoardPlan:
+class BoardPlan(Struct, frozen=True, kw_only=True):
     """The boards of a whole build. `cost` is that of the woods with known prices; `unpriced` names the others."""
 
     woods: tuple[WoodPlan, ...]

@@ -3,7 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from dataclasses import replace
+
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of

@@ -7,7 +7,8 @@ again by exact knapsacks they give a bound that no rounding error can spoil (as 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass, field
+
+from msgspec import Struct, field
 
 from tracker.plan.boards.fill import PATIENCE, Fill, Worth
 from tracker.plan.boards.simplex import MISSING, SLACK, Basis
@@ -22,8 +23,7 @@ EASY = 400
 """Steps of a knapsack that count as easy."""
 
 
-@dataclass(frozen=True, slots=True)
-class Source:
+class Source(Struct, frozen=True):
     """Stretches of one capacity at one cost; `supply` None for as many as are wanted."""
 
     capacity: int
@@ -31,8 +31,7 @@ class Source:
     supply: int | None
 
 
-@dataclass(slots=True)
-class Pool:
+class Pool(Struct):
     """Fills found so far, by capacity: good in one relaxation, worth trying in the next."""
 
     fills: dict[int, dict[Fill, None]] = field(default_factory=dict)

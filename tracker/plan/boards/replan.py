@@ -7,7 +7,8 @@ first; among plans of that cost the one that changes the least, counted in piece
 from __future__ import annotations
 
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.design.model import Build
 from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of
@@ -22,8 +23,7 @@ FIRST_TURN = 60
 TURNS = 6
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Replan:
+class Replan(Struct, frozen=True, kw_only=True):
     """What is still to be cut and from what.
 
     The plan's costs are extra costs: boards in hand are paid for. `moved` are the pieces that change the stretch they

@@ -3,8 +3,10 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass, field, replace
 from functools import partial
+
+from msgspec import Struct, field
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
@@ -21,8 +23,7 @@ A_LOOK = 5
 """Times that a way to make sections may ask whether to go on, before the best of them is planned in earnest."""
 
 
-@dataclass(slots=True)
-class RippedOrder:
+class RippedOrder(Struct):
     """What is wanted of a wood that is ripped: sequences have the whole width, all else lies in lanes."""
 
     build: Build

@@ -13,8 +13,9 @@ not, is told by dual feasible functions on the widths (Fekete & Schepers 2001), 
 from __future__ import annotations
 
 from collections.abc import Callable, Iterator, Sequence
-from dataclasses import dataclass
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -28,8 +29,7 @@ TRIES = 40
 STRETCHED = 0.5
 
 
-@dataclass(frozen=True, slots=True)
-class Rect:
+class Rect(Struct, frozen=True):
     """A piece as it lies: along and across the board."""
 
     blank: Blank
@@ -37,8 +37,7 @@ class Rect:
     across: Length
 
 
-@dataclass(frozen=True, slots=True)
-class Strip:
+class Strip(Struct, frozen=True):
     """What a board offers to be ripped: `width` between its trimmed edges, which begin at `edge`."""
 
     width: Length
@@ -160,8 +159,7 @@ def best_sections(
     return search.best, not search.stopped
 
 
-@dataclass(slots=True)
-class _Search:
+class _Search(Struct):
     order: Sequence[Rect]
     strip: Strip
     cost_of: Callable[[list[Length]], tuple[int, int] | None]

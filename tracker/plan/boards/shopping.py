@@ -3,9 +3,10 @@
 from __future__ import annotations
 
 from collections import Counter
-from dataclasses import dataclass
 from decimal import Decimal
 from fractions import Fraction
+
+from msgspec import Struct
 
 from tracker.design.lumber import SECTIONS
 from tracker.design.model import Build, Wood
@@ -13,8 +14,7 @@ from tracker.measure import Length
 from tracker.plan.boards.plan import BoardPlan, WoodPlan
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class ShoppingLine:
+class ShoppingLine(Struct, frozen=True, kw_only=True):
     """So many boards of one length. Prices are None where none are known."""
 
     wood: str
@@ -27,8 +27,7 @@ class ShoppingLine:
         return None if self.price is None else self.price * self.count
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class WoodToBuy:
+class WoodToBuy(Struct, frozen=True, kw_only=True):
     """The lines of one wood, longest first. `board_feet` is None unless its section is a nominal size."""
 
     wood: str

@@ -7,7 +7,8 @@ The inverse of the basis is kept dense, as plain lists: a shop's cut list has so
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
+
+from msgspec import Struct
 
 from tracker.plan.boards.fill import Fill
 
@@ -16,8 +17,7 @@ SLACK = -1
 MISSING = -2
 
 
-@dataclass(slots=True)
-class Column:
+class Column(Struct):
     """What is in the basis: a fill of a stretch of `source`, or SLACK of a row, or what is MISSING of a demand."""
 
     cost: float

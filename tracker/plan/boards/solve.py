@@ -9,7 +9,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Callable, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.plan.boards.choices import Guide
 from tracker.plan.boards.counts import Counts, Ledger
@@ -33,8 +35,7 @@ TURN = 5
 """Fresh proposals looked at between two returns to one that was hard."""
 
 
-@dataclass(frozen=True, slots=True)
-class Solution:
+class Solution(Struct, frozen=True):
     """Boards of each kind, and what is cut from their stretches. `bound` is the least that any solution can cost."""
 
     counts: Counts
@@ -50,8 +51,7 @@ class Solution:
 Report = Callable[[Solution], None]
 
 
-@dataclass(slots=True)
-class _Hard:
+class _Hard(Struct):
     """A proposal that was too hard for the nodes it was given."""
 
     cost: int

@@ -4,7 +4,9 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Collection, Iterator, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.plan.boards.assemble import Board
@@ -22,8 +24,7 @@ from tracker.plan.boards.task import Request
 MENDS = 1_000
 
 
-@dataclass(slots=True)
-class Job:
+class Job(Struct):
     """One wood: its order, and the stretch in which each run was to lie, if it can still lie there.
 
     `fixed` are the rests of sequences that are partly cut and run on where they are, and of rows that share cuts:

@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Collection, Mapping, Sequence
-from dataclasses import dataclass, replace
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.plan.boards.blanks import Wanted
@@ -15,8 +17,7 @@ from tracker.plan.boards.ripped import RippedOrder
 from tracker.plan.boards.stop import KeepGoing, allowance
 
 
-@dataclass(slots=True)
-class RippedJob:
+class RippedJob(Struct):
     """One wood that is ripped. What was planned stays and the rest is planned beside it, unless planning all of it anew
     is cheaper; how few must move is not worked out then.
 

@@ -10,14 +10,15 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
-from dataclasses import dataclass, replace
 from math import gcd
+
+from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.plan.boards.fill import Fill
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Stock:
+class Stock(Struct, frozen=True, kw_only=True):
     """A board that can be had: its clear stretches, what it costs and how much length is bought with it.
 
     `supply` None means as many as are wanted; a rack board has 1, and neither price nor bought length.
@@ -29,8 +30,7 @@ class Stock:
     supply: int | None = None
 
 
-@dataclass(frozen=True, slots=True, kw_only=True)
-class Request:
+class Request(Struct, frozen=True, kw_only=True):
     """What is to be cut, and from what."""
 
     runs: tuple[int, ...]
@@ -38,8 +38,7 @@ class Request:
     stocks: tuple[Stock, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Kind:
+class Kind(Struct, frozen=True):
     """Boards that do the same: how many stretches of each capacity, and which stocks they are."""
 
     stretches: tuple[tuple[int, int], ...]  # (capacity index, how many)
@@ -54,8 +53,7 @@ Layout = tuple[tuple[int, Fill], ...]
 """Fills, each with the index of the capacity it is cut from."""
 
 
-@dataclass(frozen=True, slots=True)
-class Task:
+class Task(Struct, frozen=True):
     """The solver's form: sizes longest first with their demand, capacities shortest first, kinds of board.
 
     `cost` of a kind is price and bought length in one number, price first, so that least cost and then least bought

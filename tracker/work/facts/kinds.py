@@ -3,8 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from dataclasses import dataclass
 from typing import Any, Literal
+
+from msgspec import Struct
 
 from tracker.work.steps import WaitKind
 
@@ -15,8 +16,7 @@ Sizes = tuple[tuple[str, str], ...]
 Dimension = Literal["length", "width", "thickness"]
 
 
-@dataclass(frozen=True, slots=True)
-class Opened:
+class Opened(Struct, frozen=True):
     """A run was opened on this tablet."""
 
     run: str
@@ -29,8 +29,7 @@ class Opened:
     """Every part's sizes, when they aren't those of the opening before."""
 
 
-@dataclass(frozen=True, slots=True)
-class Wait:
+class Wait(Struct, frozen=True):
     """A clock that was started: how long, and what the boot clock said: sleep and a changed wall clock don't matter.
 
     `at_least` waits (clamped, cured, dry) block until they are over; the others (open time) warn when they are.
@@ -55,8 +54,7 @@ class Wait:
         return self.kind != "open"
 
 
-@dataclass(frozen=True, slots=True)
-class Done:
+class Done(Struct, frozen=True):
     """A step was done to an item. `anyway` is the reason given for going ahead against a blocker."""
 
     run: str
@@ -82,32 +80,28 @@ class Done:
     """The lines of the glue-up's checklist that nobody had seen to."""
 
 
-@dataclass(frozen=True, slots=True)
-class Undone:
+class Undone(Struct, frozen=True):
     """An earlier fact was a mistake and is taken back."""
 
     tablet: str
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class Answered:
+class Answered(Struct, frozen=True):
     """Somebody answered the clock that the named fact started."""
 
     tablet: str
     count: int
 
 
-@dataclass(frozen=True, slots=True)
-class Labelled:
+class Labelled(Struct, frozen=True):
     """A sheet of labels was made: `items` are the keys of the pieces, assemblies and boards that have one now."""
 
     run: str
     items: tuple[str, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Measured:
+class Measured(Struct, frozen=True):
     """A piece was measured: what it should be and what it is."""
 
     run: str
@@ -117,8 +111,7 @@ class Measured:
     actual: int
 
 
-@dataclass(frozen=True, slots=True)
-class Spoiled:
+class Spoiled(Struct, frozen=True):
     """This making of the item is waste; its replacement takes its place under the same key and code."""
 
     run: str
@@ -128,8 +121,7 @@ class Spoiled:
     """The key of the assembly that it was spoiled together with."""
 
 
-@dataclass(frozen=True, slots=True)
-class SetAside:
+class SetAside(Struct, frozen=True):
     """Nothing is done to this item for now."""
 
     run: str
@@ -137,16 +129,14 @@ class SetAside:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class TakenUp:
+class TakenUp(Struct, frozen=True):
     """An item that was set aside is worked on again."""
 
     run: str
     item: str
 
 
-@dataclass(frozen=True, slots=True)
-class Swapped:
+class Swapped(Struct, frozen=True):
     """Two pieces of one part and hand change places: each goes where the other would have gone."""
 
     run: str
@@ -154,8 +144,7 @@ class Swapped:
     twin: str
 
 
-@dataclass(frozen=True, slots=True)
-class Noted:
+class Noted(Struct, frozen=True):
     """Something to remember about an item."""
 
     run: str
@@ -163,8 +152,7 @@ class Noted:
     text: str
 
 
-@dataclass(frozen=True, slots=True)
-class Checked:
+class Checked(Struct, frozen=True):
     """A line of the glue-up's checklist was seen to, by its id."""
 
     run: str
@@ -172,8 +160,7 @@ class Checked:
     check: str
 
 
-@dataclass(frozen=True, slots=True)
-class CheckedIn:
+class CheckedIn(Struct, frozen=True):
     """A member was scanned in at the glue-up of `item`."""
 
     run: str
@@ -181,16 +168,14 @@ class CheckedIn:
     piece: str
 
 
-@dataclass(frozen=True, slots=True)
-class Air:
+class Air(Struct, frozen=True):
     """The shop's temperature in °C and relative humidity in per cent, entered by a person."""
 
     celsius: float
     humidity: float
 
 
-@dataclass(frozen=True, slots=True)
-class Overruled:
+class Overruled(Struct, frozen=True):
     """The label on the bottle says another time than the default or the build file."""
 
     run: str
@@ -200,8 +185,7 @@ class Overruled:
     why: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Proven:
+class Proven(Struct, frozen=True):
     """A check of an assembly was made: passed or not, what was found, and who measured."""
 
     run: str
@@ -212,16 +196,14 @@ class Proven:
     by: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class ClockBelieved:
+class ClockBelieved(Struct, frozen=True):
     """A person says that the wall clock is right: the entry's `at` was true when the boot clock said `boot`."""
 
     boot_id: str
     boot: float = 0.0
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedCut:
+class PlannedCut(Struct, frozen=True):
     """A blank on a board: it begins at `at` from end A and is `length` long.
 
     On a board that is ripped it lies `across` from the near edge and is `width` wide; 0: it has the whole width. Nested
@@ -237,8 +219,7 @@ class PlannedCut:
     over: bool = False
 
 
-@dataclass(frozen=True, slots=True)
-class PlannedBoard:
+class PlannedBoard(Struct, frozen=True):
     """A board of the plan. `key` is `rack/NAME`, or `cedar/1` for the first one bought of the wood `cedar`."""
 
     key: str
@@ -248,16 +229,14 @@ class PlannedBoard:
     pieces: tuple[PlannedCut, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class BoardsPlanned:
+class BoardsPlanned(Struct, frozen=True):
     """The board plan that is followed from now on."""
 
     run: str
     boards: tuple[PlannedBoard, ...]
 
 
-@dataclass(frozen=True, slots=True)
-class Racked:
+class Racked(Struct, frozen=True):
     """An offcut of `board` went to the rack under a name; its key is `rack/NAME`."""
 
     run: str
@@ -267,8 +246,7 @@ class Racked:
     board: str = ""
 
 
-@dataclass(frozen=True, slots=True)
-class Unknown:
+class Unknown(Struct, frozen=True):
     """A fact of a kind that a later version wrote: kept, passed on, and not acted upon."""
 
     kind: str

@@ -7,8 +7,9 @@ gained later is left out while it says nothing, and what this version doesn't un
 from __future__ import annotations
 
 from collections.abc import Callable, Mapping
-from dataclasses import MISSING, fields
 from typing import Any, Literal, cast, get_args
+
+from msgspec import NODEFAULT, Struct
 
 from tracker.work.facts.kinds import (
     Air,
@@ -179,16 +180,22 @@ _SPECIAL: dict[str, Reader] = {
     "tuple[PlannedCut, ...]": _each(PlannedCut),
     "Literal['dealer', 'rack']": _one_of(Literal["dealer", "rack"]),
 }
-_CLASSES = (*_KINDS.values(), Wait, PlannedBoard, PlannedCut)
+
+
+def _defaults(cls: type[Struct]) -> tuple[tuple[str, Any], ...]:
+    """Every field and its default; NODEFAULT where it has none. Those with a default come last."""
+    names, defaults = cls.__struct_fields__, cls.__struct_defaults__
+    bare = len(names) - len(defaults)
+    return tuple(zip(names, (*[NODEFAULT] * bare, *defaults), strict=True))
+
+
+_CLASSES: tuple[type[Struct], ...] = (*_KINDS.values(), Wait, PlannedBoard, PlannedCut)
 _READERS: dict[type[Any], dict[str, Any]] = {
-    cls: {
-        field.name: (_TYPES | _SPECIAL)[str(field.type).replace('"', "'")] for field in fields(cls)
-    } for cls in _CLASSES
-}  # fmt: skip
-_DEFAULTS: dict[type[Any], tuple[tuple[str, Any], ...]] = {
-    cls: tuple((field.name, field.default) for field in fields(cls)) for cls in _CLASSES
+    cls: {name: (_TYPES | _SPECIAL)[written.replace('"', "'")] for name, written in cls.__annotations__.items()}
+    for cls in _CLASSES
 }
+_DEFAULTS: dict[type[Any], tuple[tuple[str, Any], ...]] = {cls: _defaults(cls) for cls in _CLASSES}
 _ALWAYS: dict[type[Any], frozenset[str]] = {
-    cls: frozenset(field.name for field in fields(cls) if field.default is MISSING) for cls in _CLASSES
+    cls: frozenset(name for name, default in defaults if default is NODEFAULT) for cls, defaults in _DEFAULTS.items()
 }
 """Fields that a fact can't be read back without: they are written even when they are empty."""
