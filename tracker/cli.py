@@ -65,7 +65,7 @@ def _open_app(file: Path | None) -> None:
         prepare(display=find_display())
     except NoDisplayError as missing:
         _stop(f"{missing} `kerfcard tour -o FOLDER` needs no screen: it saves pictures of every one of the app's.")
-    from tracker.screens.app import run_app
+    from tracker.screens.start import run_app
 
     try:
         run_app(cli_log.home(), file)

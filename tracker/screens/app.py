@@ -33,7 +33,7 @@ from tracker.screens.touch import GhostGuard
 from tracker.screens.wedge import WedgeScanner
 from tracker.screens.widgets import load_toolkit
 from tracker.screens.worker import Worker
-from tracker.shop import RESERVE_BYTES, Shop
+from tracker.shop import Shop
 from tracker.work.decide import GOING_AHEAD, Answer, Do, Intent
 from tracker.work.revise import is_revised
 
@@ -363,11 +363,3 @@ class KerfcardApp(App):
         for name, key in keys.items():
             setattr(self, name, key)
             self.shop.settings[name] = key
-
-
-def run_app(home: Path, file: Path | None = None) -> None:
-    """Open the window on the shop kept in `home`, and run until it is closed.
-
-    Raises OSError when no record can be read or kept there.
-    """
-    KerfcardApp(Shop(home, reserve=RESERVE_BYTES), file, welcome=True).run()
