@@ -16,12 +16,13 @@ from tracker.cards.boards import boards_card
 from tracker.cards.cutting import at_the_saw
 from tracker.cards.from_board import from_words, planned_place
 from tracker.cards.label_of import label_keys, labels_for
-from tracker.cards.laid import blank_of, exact, followed, key_of, laid_out
+from tracker.cards.laid import blank_of, followed, key_of, laid_out
 from tracker.cards.racked import with_racked
 from tracker.cards.replanning import Proposal, again, changes, is_cheaper, lost_pieces, needed
 from tracker.cards.scanned import scanned
 from tracker.design.load import load_build
 from tracker.measure import Length, inches
+from tracker.measure.length import of_grid
 from tracker.plan.boards import BoardPlan, Proof, clear_stretches
 from tracker.plan.boards.left import BoardLeft
 from tracker.work.facts import Done
@@ -110,7 +111,7 @@ def test_a_tick_goes_on_to_the_next_piece_and_keeps_the_board_and_the_place(take
     tick = taken.state.tick(taken.run, taken.run.items[key_of(pieces[0])], "cut")
     assert tick is not None
     assert tick.done.board == "cedar/1"
-    assert abs(exact(tick.done.at) - pieces[0].at) < exact(2)
+    assert abs(of_grid(tick.done.at) - pieces[0].at) < of_grid(2)
     board = taken.card("cedar/1").board
     assert board is not None
     assert board.falls == f"{taken.run.items[key_of(pieces[1])].short} falls off"
@@ -327,7 +328,7 @@ def test_an_offcut_worth_keeping_goes_to_the_rack_with_a_name_a_code_and_a_label
     cut_all_of(taken, board.key)
     assert taken.tap(board.key).startswith("Rack offcut: as A1, ")
     kept = taken.state.racked(taken.run)["A1"]
-    assert float(exact(kept.fact.length)) == pytest.approx(float(board.longest_offcut), abs=0.01)
+    assert float(of_grid(kept.fact.length)) == pytest.approx(float(board.longest_offcut), abs=0.01)
     run = with_racked(taken.run, taken.state)
     assert "rack/A1" in label_keys(run)
     (label,) = labels_for(run, ["rack/A1"])
@@ -478,13 +479,13 @@ def test_after_a_day_of_cuts_and_mishaps_every_piece_is_cut_from_wood_that_was_t
 
 
 def judge_the_log(saw: Saw) -> None:
-    build, kerf, hair = saw.run.build, saw.run.build.shop.kerf, exact(4)
+    build, kerf, hair = saw.run.build, saw.run.build.shop.kerf, of_grid(4)
     taken: dict[str, list[tuple[Length, Length]]] = {}
     for entry in saw.entries:
         if isinstance(entry.fact, Done) and entry.fact.step == "cut":
             item = saw.run.items[entry.fact.item]
             assert entry.fact.board, "every cut says its board"
-            at = exact(entry.fact.at)
+            at = of_grid(entry.fact.at)
             taken.setdefault(entry.fact.board, []).append((at, at + blank_of(build.part(item.id), item.number)))
     planned = {board.key: board for board in saw.state.boards(saw.run)}
     racked = saw.state.racked(saw.run)
@@ -498,16 +499,16 @@ def judge_the_log(saw: Saw) -> None:
             trim = build.shop.end_trim if own.end_trim is None else own.end_trim
             clear = clear_stretches(own.length, trim, own.defects, kerf)
         elif key.removeprefix("rack/") in racked:
-            clear = clear_stretches(exact(racked[key.removeprefix("rack/")].fact.length), exact(0), (), kerf)
+            clear = clear_stretches(of_grid(racked[key.removeprefix("rack/")].fact.length), of_grid(0), (), kerf)
         else:
-            clear = clear_stretches(exact(planned[key].length), build.shop.end_trim, (), kerf)
+            clear = clear_stretches(of_grid(planned[key].length), build.shop.end_trim, (), kerf)
         for start, end in places:
             assert any(s.start - hair <= start and end <= s.end + hair for s in clear), f"{key}: {float(start)}"
     for name, kept in racked.items():
-        cut = sum((end - start for start, end in taken.get(kept.fact.board, [])), exact(0))
+        cut = sum((end - start for start, end in taken.get(kept.fact.board, [])), of_grid(0))
         whole = planned[kept.fact.board].length if kept.fact.board in planned else None
         if whole is not None:
-            assert cut + exact(kept.fact.length) < exact(whole), name
+            assert cut + of_grid(kept.fact.length) < of_grid(whole), name
 
 
 def test_keys_of_boards_and_pieces_are_those_of_the_run(taken: Saw) -> None:

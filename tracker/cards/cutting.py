@@ -8,9 +8,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.floor import Floor
-from tracker.cards.laid import HAIR, blank_of, exact, key_of, offcuts_of, snapped, whole_board
+from tracker.cards.laid import HAIR, blank_of, key_of, offcuts_of, snapped, whole_board
 from tracker.measure import Length
-from tracker.measure.length import ZERO
+from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.left import BoardLeft, Place, rack_board, racked_offcut
@@ -136,7 +136,7 @@ def sawn(floor: Floor) -> Sawn:
             board_of[item.key] = tick.done.board
         for fact in _cuttings(floor, item):
             if fact.board:
-                places.setdefault(fact.board, []).append((item, exact(fact.at)))
+                places.setdefault(fact.board, []).append((item, of_grid(fact.at)))
     return Sawn({key: tuple(cuts) for key, cuts in places.items()}, board_of)
 
 
@@ -207,7 +207,8 @@ def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
     others = [rack_board(build, board) for board in run.boards.values()]
     known = {whole.key for whole in others}
     racked = ((build.wood(kept.fact.wood), name, kept.fact.length) for name, kept in _racked(floor))
-    others += [w for w in (racked_offcut(wood, name, exact(long)) for wood, name, long in racked) if w.key not in known]
+    offcuts = (racked_offcut(wood, name, of_grid(long)) for wood, name, long in racked)
+    others += [whole for whole in offcuts if whole.key not in known]
     done = sawn(floor)
     for whole in others:
         if whole.key not in mine:
@@ -233,7 +234,7 @@ def _racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
     free = list(rest.stretches)
     for name, kept in _racked(floor):
         if kept.fact.board == rest.key:
-            length = exact(kept.fact.length)
+            length = of_grid(kept.fact.length)
             match = next((stretch for stretch in free if abs(stretch.length - length) < HAIR), None)
             if match:
                 free.remove(match)

@@ -3,9 +3,8 @@
 from __future__ import annotations
 
 from tracker.cards.floor import Floor
-from tracker.cards.laid import titled
-from tracker.cards.life import of_grid
-from tracker.cards.replanning import again, lost_pieces
+from tracker.cards.words import titled
+from tracker.measure.length import of_grid
 from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import Item
 
@@ -37,4 +36,6 @@ def _lost(floor: Floor, item: Item) -> bool:
     """The piece was spoiled, and the plan that is followed still has it where it was cut."""
     if not floor.state.spoils(floor.run, item) or not floor.state.boards(floor.run):
         return False
+    from tracker.cards.replanning import again, lost_pieces  # loads the planner, which few first cards need
+
     return (item.id, item.number) in lost_pieces(again(floor))

@@ -10,10 +10,10 @@ from typing import Any
 from msgspec import Struct
 
 from tracker.cards.floor import Floor
-from tracker.cards.life import of_grid
 from tracker.cards.marks import Tone
 from tracker.cards.tape import signed
 from tracker.cards.words import brief
+from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
 from tracker.work.facts import (
     Air,

@@ -9,9 +9,10 @@ from math import ceil
 from msgspec.structs import replace
 
 from tracker.cards.floor import cached_solid
+from tracker.cards.words import titled
 from tracker.design.model import Build, Part, Wood
 from tracker.measure import Length
-from tracker.measure.length import GRID, ZERO
+from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch, nesting
 from tracker.plan.boards.left import BoardLeft, bought_board, name_of, rack_board, racked_offcut
 from tracker.work.facts import PlannedBoard, PlannedCut
@@ -20,11 +21,6 @@ from tracker.work.state import State
 
 HAIR = Length.of(1, "mm") / 40
 """Lengths that differ by less are the same."""
-
-
-def exact(grid: int) -> Length:
-    """A length of the log: whole numbers of 1/320 mm."""
-    return Length.of(grid, "mm") / GRID
 
 
 def laid_out(plan: BoardPlan) -> tuple[CutBoard, ...]:
@@ -74,7 +70,7 @@ def followed(run: Run, state: State) -> tuple[CutBoard, ...]:
 def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
     build = run.build
     wood = build.wood(board.wood)
-    whole = whole_board(run, state, board.key, wood, exact(board.length))
+    whole = whole_board(run, state, board.key, wood, of_grid(board.length))
     known = (cut for cut in board.pieces if cut.item in run.items)
     pieces = tuple(_laid_again(build, whole.stretches, known))
     if build.shop.nest_miters and not wood.ripped:
@@ -98,14 +94,14 @@ def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[Pla
 
     def placed(cut: PlannedCut) -> PlacedPiece:
         part_id, _, number = cut.item.rpartition(":")
-        length, blank = exact(cut.length), blank_of(build.part(part_id), int(number))
+        length, blank = of_grid(cut.length), blank_of(build.part(part_id), int(number))
         return PlacedPiece(
             part=part_id,
             piece=int(number),
-            at=exact(cut.at),
+            at=of_grid(cut.at),
             length=blank if abs(blank - length) < HAIR else length,
-            across=exact(cut.across),
-            width=exact(cut.width) if cut.width else None,
+            across=of_grid(cut.across),
+            width=of_grid(cut.width) if cut.width else None,
             turned=cut.turned,
             over=cut.over,
         )
@@ -137,7 +133,7 @@ def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) ->
         return rack_board(build, run.boards[key])
     if key.startswith("rack/"):
         kept = state.racked(run).get(name)
-        return racked_offcut(wood, name, exact(kept.fact.length) if kept else length)
+        return racked_offcut(wood, name, of_grid(kept.fact.length) if kept else length)
     return bought_board(build, wood, key, length)
 
 
@@ -156,15 +152,8 @@ def price_of(wood: Wood, length: Length) -> Decimal | None:
 
 
 def title_of(board: CutBoard) -> str:
-    """A board as it is called in a sentence: `board F2`, `cedar board 1`."""
+    """A board as it is called in a sentence: see `titled`."""
     return titled(board.key, board.wood)
-
-
-def titled(key: str, wood: str) -> str:
-    """The same of a board's key and wood."""
-    if key.startswith("rack/"):
-        return f"board {key.removeprefix('rack/')}"
-    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
 
 
 def in_blanks(boards: Iterable[CutBoard]) -> Length:

@@ -9,7 +9,7 @@ from tracker.cards.marks import Tone
 from tracker.cards.tape import signed
 from tracker.cards.words import MEASURED, brief
 from tracker.measure import Length
-from tracker.measure.length import GRID, millimetres
+from tracker.measure.length import GRID, of_grid
 from tracker.work.facts import Dimension, Measured
 from tracker.work.intents import Measure as MeasureIntent
 from tracker.work.intents import PutAside, Spoil, Swap
@@ -154,11 +154,6 @@ def measure_intent(key: str, size: Measurable, actual: Length) -> MeasureIntent:
 def to_grid(length: Length) -> int:
     """The nearest whole 1/320 mm, as facts hold lengths."""
     return round(length.mm * GRID)
-
-
-def of_grid(number: int) -> Length:
-    """The length that a fact holds."""
-    return millimetres(number) / GRID
 
 
 def _found(floor: Floor, fact: Measured) -> str:

@@ -4,9 +4,8 @@ from __future__ import annotations
 
 from msgspec.structs import replace
 
-from tracker.cards.laid import exact
 from tracker.design.model import RackBoard
-from tracker.measure.length import ZERO
+from tracker.measure.length import ZERO, of_grid
 from tracker.work.codes import code_for
 from tracker.work.run import Run, board_key
 from tracker.work.state import State
@@ -15,7 +14,7 @@ from tracker.work.state import State
 def with_racked(run: Run, state: State) -> Run:
     """The run with the offcuts that were put on its rack: both their ends are fresh from the saw."""
     racked = {
-        board_key(name): RackBoard(wood=kept.fact.wood, length=exact(kept.fact.length), name=name, end_trim=ZERO)
+        board_key(name): RackBoard(wood=kept.fact.wood, length=of_grid(kept.fact.length), name=name, end_trim=ZERO)
         for name, kept in state.racked(run).items()
         if any(wood.id == kept.fact.wood for wood in run.build.woods)
     }

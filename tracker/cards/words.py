@@ -31,6 +31,13 @@ def finish_caution(finish: Finish) -> str:
     return RAGS if known is None or known.rags_heat else FUMES
 
 
+def titled(key: str, wood: str) -> str:
+    """A board as it is called in a sentence, by its key and wood: `board F2`, `cedar board 1`."""
+    if key.startswith("rack/"):
+        return f"board {key.removeprefix('rack/')}"
+    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
+
+
 def section_words(floor: Floor, item: Item) -> str:
     """`5 1⁄2″ × 3⁄4″`."""
     part = floor.part(item)

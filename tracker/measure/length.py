@@ -84,6 +84,11 @@ def millimetres(number: int | float | Fraction) -> Length:
     return Length.of(number, "mm")
 
 
+def of_grid(number: int) -> Length:
+    """The length of a fact, in whole 1/320 mm."""
+    return Length.of(number, "mm") / GRID
+
+
 _VULGAR = {
     "½": "1/2", "¼": "1/4", "¾": "3/4", "⅛": "1/8", "⅜": "3/8", "⅝": "5/8", "⅞": "7/8", "⅓": "1/3", "⅔": "2/3",
     "⅕": "1/5", "⅖": "2/5", "⅗": "3/5", "⅘": "4/5", "⅙": "1/6", "⅚": "5/6", "⅒": "1/10",

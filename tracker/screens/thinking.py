@@ -10,7 +10,6 @@ from typing import Any
 from kivy.event import EventDispatcher
 from kivy.properties import BooleanProperty, ObjectProperty
 
-from tracker.plan.boards.stop import KeepGoing
 from tracker.screens.worker import Worker, on_next_frame
 
 THINK_SECONDS = 20.0
@@ -19,8 +18,8 @@ THINK_SECONDS = 20.0
 ENOUGH = 0.4
 """Seconds between two answers that are told: each has its screen drawn anew."""
 
-Plans = Callable[[KeepGoing], Iterator[Any]]
-"""Makes ever better answers until it is told to stop; the last one is the best."""
+Plans = Callable[[Callable[[], bool]], Iterator[Any]]
+"""Makes ever better answers until what it asks says that it may not go on; the last one is the best."""
 
 
 class Thinker(EventDispatcher):

@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
-from tracker.measure.length import GRID, ZERO
+from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import Laid, Run, Wanted, as_read
 from tracker.plan.boards.cutting import Cutting, Proof, cut
@@ -176,7 +176,7 @@ def wood_plan(order: Order, cutting: Cutting, first_number: int = 1) -> WoodPlan
         cost=cutting.price * order.price_step if costed else None,
         cost_bound=cutting.price_bound * order.price_step if costed else None,
         bought=sum(bought, ZERO),
-        bought_bound=Length.of(cutting.length_bound, "mm") / GRID,
+        bought_bound=of_grid(cutting.length_bound),
         proof=cutting.proof,
         notes=order.wanted.notes,
     )
