@@ -54,6 +54,11 @@ def _no_collection() -> Iterator[None]:
             gc.enable()
 
 
+def _database(connection: sqlite3.Connection) -> Database:
+    """Without the plugins that sqlite-utils would look for in all that is installed: nobody else touches the log."""
+    return Database(connection, execute_plugins=False)
+
+
 class Log:
     """An open log, proven from end to end.
 
@@ -85,7 +90,7 @@ class Log:
         connection = sqlite3.connect(
             uri, timeout=WAIT_SECONDS, uri=bool(how), check_same_thread=False, isolation_level=None
         )
-        self.db = Database(connection)
+        self.db = _database(connection)
         try:
             self._open(writing=not how)
         except BaseException:
@@ -153,7 +158,7 @@ class Log:
             raise NoRecordError(f"{error} ({again.strerror})") from again
 
     def _connect_empty(self) -> None:
-        self.db = Database(sqlite3.connect(":memory:", check_same_thread=False, isolation_level=None))
+        self.db = _database(sqlite3.connect(":memory:", check_same_thread=False, isolation_level=None))
         migrations.apply(self.db)
         self._read, self._tails = [], {}
 
