@@ -2,13 +2,16 @@
 
     python tests/bench/kivy_cost.py [--starts 7] [--changes 2000]
 
-Each start is a new process on no pixels, in turn: an empty Kivy window until its first frame, and the app on a build
-until its first card is laid out. Then one app changes its screen, and says what memory it has at every quarter.
+Each start is a new process on no pixels, in turn: an empty Kivy window until its first frame; Kivy alone with the tree
+of the first card, as many stock widgets with the same words, and our kv files read; and the app on a build until its
+first card is laid out. What the second costs no app with this screen could save: it has no drawing, no record and no
+build. Then one app changes its screen, and says what memory it has at every quarter.
 """
 
 from __future__ import annotations
 
 import argparse
+import json
 import os
 import resource
 import subprocess
@@ -17,6 +20,9 @@ import tempfile
 import time
 from pathlib import Path
 from statistics import median
+from typing import Any
+
+from msgspec import Struct
 
 TESTS = Path(__file__).parents[1]
 ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
@@ -32,39 +38,90 @@ os.environ["KERFCARD_TEST_DISPLAY"] = "null"
 from kit import display
 display.environment()
 display.open_window()
+from pathlib import Path
 """
 EMPTY = (
     COMMON
     + """
 from kivy.app import App
 from kivy.uix.widget import Widget
-class Empty(App):
+class Plain(App):
     def load_config(self): return None
     def load_kv(self, filename=None): return False
     def build(self): return Widget()
-app = Empty()
+app = Plain()
+"""
+)
+ALONE = (
+    EMPTY
+    + """
+import gc, json
+gc.disable()  # as the app has it
+from importlib import import_module
+from kivy.lang import Builder
+card = json.loads(Path({card!r}).read_text())
+for module in card["modules"]:
+    import_module(module)
+def made(module, name, values, children):
+    widget = getattr(import_module(module), name)(**values)
+    for child in children:
+        widget.add_widget(made(*child))
+    return widget
+def build():
+    for file in card["kv"]:
+        Builder.load_file(file)
+    return made(*card["tree"])
+app.build = build
 """
 )
 OURS = (
     COMMON
     + """
-from pathlib import Path
-from tracker.screens.app import KerfcardApp
-from tracker.shop import Shop
-app = KerfcardApp(Shop(Path({home!r})))
+from tracker.screens.start import app_on
+app = app_on(Path({home!r}))
 """
 )
 START = """
+import time
 from kivy.base import EventLoop, runTouchApp
 app._run_prepare()
 runTouchApp(embedded=True)
 for _ in range(3):
     EventLoop.idle()
+print(time.process_time(), time.time())
+app.dispatch("on_stop")
 """
 CARD = """
 from tracker.screens.fraction import BigReading
 assert any(isinstance(each, BigReading) and each.reading for each in app.root.walk())
 """
+TREE = """
+import json
+from kivy.lang import Builder
+from kivy.uix.widget import Widget
+VALUES = {{
+    "Label": ("text", "font_size", "font_name", "bold", "text_size"),
+    "BoxLayout": ("orientation", "spacing"),
+    "GridLayout": ("rows", "cols"),
+}}
+def stock(widget):
+    # Kivy's own class that it is made from; a recycled list as the plain one below it
+    own = next(each for each in type(widget).__mro__ if issubclass(each, Widget)
+               and each.__module__.startswith("kivy.uix.") and not each.__module__.startswith("kivy.uix.recycle"))
+    names = ("size", "size_hint", *VALUES.get(own.__name__, ()))
+    values = {{name: getattr(widget, name) for name in names}}
+    return own.__module__, own.__name__, values, [stock(each) for each in reversed(widget.children)]
+modules = [name for name in sys.modules if name.startswith("kivy.uix.")]
+kv = [file for file in Builder.files if not file.endswith("style.kv")]
+Path({card!r}).write_text(json.dumps({{"modules": modules, "kv": kv, "tree": stock(app.root)}}))
+"""
+
+
+class Cost(Struct, frozen=True):
+    """Seconds from the start of a process to its first frame."""
+
+    processor: float
+    wall: float
 
 
 def main() -> None:
@@ -73,18 +130,38 @@ def main() -> None:
     asked.add_argument("--changes", type=int, default=2000)
     args = asked.parse_args()
     with tempfile.TemporaryDirectory() as home:
-        begin(Path(home))
-        run(OURS + START + CARD, home)  # compiles what is new
-        empty, ours = [], []
-        for _ in range(args.starts):
-            empty.append(run(EMPTY + START, home))
-            ours.append(run(OURS + START + CARD, home))
-    print(
-        f"start: an empty Kivy window {median(empty):.2f} s, the app to its first card {median(ours):.2f} s", end=", "
-    )
-    print(f"ratio {median(ours) / median(empty):.2f}")
+        measure_starts(Path(home), args.starts)
     with tempfile.TemporaryDirectory() as home:
         change_screens(Path(home), args.changes)
+
+
+def measure_starts(home: Path, starts: int) -> None:
+    begin(home)
+    run(OURS + START + CARD + TREE, home)  # compiles what is new
+    kinds = {
+        "an empty Kivy window": EMPTY + START,
+        "Kivy alone with the card's widgets": ALONE + START,
+        "the app to its first card": OURS + START + CARD,
+    }
+    costs: dict[str, list[Cost]] = {kind: [] for kind in kinds}
+    for _ in range(starts):
+        for kind, code in kinds.items():
+            costs[kind].append(run(code, home))
+    empty, *others = ((kind, middle(found)) for kind, found in costs.items())
+    print(f"start of {empty[0]}: {empty[1].processor:.3f} s of processor time, {empty[1].wall:.2f} s")
+    for kind, cost in others:
+        processor, wall = cost.processor / empty[1].processor, cost.wall / empty[1].wall
+        print(f"{kind}: {cost.processor:.3f} s of processor time, {processor:.2f} x; {cost.wall:.2f} s, {wall:.2f} x")
+    widgets = count(json.loads((home / "card.json").read_text())["tree"])
+    print(f"the card has {widgets} widgets; medians of {starts} starts")
+
+
+def middle(costs: list[Cost]) -> Cost:
+    return Cost(median(each.processor for each in costs), median(each.wall for each in costs))
+
+
+def count(tree: list[Any]) -> int:
+    return 1 + sum(count(child) for child in tree[3])
 
 
 def begin(home: Path) -> None:
@@ -98,12 +175,13 @@ def begin(home: Path) -> None:
     shop.close()
 
 
-def run(code: str, home: str) -> float:
-    """Seconds of a process of its own."""
-    code = code.format(tests=str(TESTS), home=home)
-    started = time.perf_counter()
-    subprocess.run([sys.executable, "-c", code], check=True, capture_output=True, env=ENVIRONMENT)
-    return time.perf_counter() - started
+def run(code: str, home: Path) -> Cost:
+    """A process of its own."""
+    code = code.format(tests=str(TESTS), home=str(home), card=str(home / "card.json"))
+    started = time.time()
+    done = subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True, env=ENVIRONMENT)
+    processor, wall = map(float, done.stdout.split())
+    return Cost(processor, wall - started)
 
 
 def change_screens(home: Path, changes: int) -> None:

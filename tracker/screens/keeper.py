@@ -8,7 +8,6 @@ import platform
 import sys
 import traceback
 from datetime import UTC, datetime
-from importlib.metadata import version
 from pathlib import Path
 from typing import TYPE_CHECKING
 
@@ -55,6 +54,8 @@ def _write(report: Path, words: list[str]) -> bool:
     """Add to the report; whether it could be written. The paths in it are those of the program's own files."""
     release = "?"
     with contextlib.suppress(Exception):  # nothing here may fail: it would end the app
+        from importlib.metadata import version  # brings half of `email`, which no start needs
+
         release = version("kerfcard")
     lines = "".join(words).splitlines()
     if len(lines) > MOST_LINES:
