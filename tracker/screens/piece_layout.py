@@ -229,7 +229,7 @@ def grain_lines(polygon: Sequence[Point], along: bool, spacing: float, wave: flo
 
 
 def _waver(first: float, last: float, level: float, wave: float, count: int) -> list[Point]:
-    steps = max(2, int((last - first) / max(wave * 3, 4.0)))
+    steps = max(2, int((last - first) / max(wave * 6, 4.0)))  # off the true curve by a fortieth of the wave at most
     line = []
     for step in range(steps + 1):
         x = first + (last - first) * step / steps
