@@ -3,9 +3,10 @@
     python tests/bench/kivy_cost.py [--starts 7] [--changes 2000]
 
 Each start is a new process on no pixels, in turn: an empty Kivy window until its first frame; Kivy alone with the tree
-of the first card, as many stock widgets with the same words, and our kv files read; and the app on a build until its
-first card is laid out. What the second costs no app with this screen could save: it has no drawing, no record and no
-build. Then one app changes its screen, and says what memory it has at every quarter.
+of the first card, as many stock widgets with the same words, and our kv files read; the same with sqlite-utils, which
+the record is kept by; and the app on a build until its first card is laid out. What the two between cost no app with
+this screen could save: there is no drawing, no record and no build in them. Then one app changes its screen, and says
+what memory it has at every quarter.
 """
 
 from __future__ import annotations
@@ -74,6 +75,9 @@ def build():
 app.build = build
 """
 )
+RECORD = """
+import tracker.store  # sqlite-utils, without what it loads and no record needs
+"""
 OURS = (
     COMMON
     + """
@@ -141,6 +145,7 @@ def measure_starts(home: Path, starts: int) -> None:
     kinds = {
         "an empty Kivy window": EMPTY + START,
         "Kivy alone with the card's widgets": ALONE + START,
+        "the same with sqlite-utils, too": ALONE + RECORD + START,
         "the app to its first card": OURS + START + CARD,
     }
     costs: dict[str, list[Cost]] = {kind: [] for kind in kinds}

@@ -9,6 +9,7 @@ from tracker.cards.floor import cached_solid
 from tracker.cards.labels import Label, end_words
 from tracker.design.model import RackBoard
 from tracker.measure import Length, read_length
+from tracker.plan.stretches import clear_stretches
 from tracker.work.run import Item, Run
 
 
@@ -34,8 +35,6 @@ def label_of(run: Run, item: Item) -> Label:
 
 def board_words(run: Run, board: RackBoard) -> tuple[str, str, str]:
     """A board in words: its wood, its size, and what of it is clear, from its end A on."""
-    from tracker.plan.boards.stretches import clear_stretches  # loads the planner, which no first card needs
-
     shop, wood = run.build.shop, run.build.wood(board.wood)
 
     def read(length: Length) -> str:

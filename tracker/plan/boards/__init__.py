@@ -21,8 +21,8 @@ from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, Place
 from tracker.plan.boards.planner import board_plans, plan_boards
 from tracker.plan.boards.replan import Replan, replan, replans
 from tracker.plan.boards.shopping import ShoppingLine, WoodToBuy, board_feet, shopping
-from tracker.plan.boards.stretches import Stretch, clear_stretches
 from tracker.plan.boards.task import Request, Stock
+from tracker.plan.stretches import Stretch, clear_stretches
 
 __all__ = [
     "SHORTEST_HELD",

@@ -18,8 +18,8 @@ from tracker.plan.boards.left import BoardLeft, Source
 from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.stop import KeepGoing
-from tracker.plan.boards.stretches import Stretch, clear_stretches
 from tracker.plan.boards.task import Request, Stock
+from tracker.plan.stretches import Stretch, clear_stretches
 
 
 class Have(Struct, frozen=True):

@@ -12,7 +12,7 @@ from tracker.design.model import EndCut
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.cutting import Proof
-from tracker.plan.boards.stretches import Stretch
+from tracker.plan.stretches import Stretch
 
 SQUARE = EndCut()
 PieceId = tuple[str, int]
