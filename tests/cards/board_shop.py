@@ -6,13 +6,13 @@ from work.one_tablet import Bench
 
 from tracker.cards.boards import BoardsCard, boards_card
 from tracker.cards.floor import Floor
-from tracker.cards.laid import laid_out, planned
+from tracker.cards.laid import followed, key_of, laid_out, planned
 from tracker.cards.replanning import Proposal, again, only_lost, to_follow
 from tracker.design.load import load_build
 from tracker.plan.boards import BoardPlan, plan_boards
 from tracker.plan.boards.replan import Replan, replan
 from tracker.work.decide import Refusal
-from tracker.work.intents import KeepBoards, Spoil
+from tracker.work.intents import Do, KeepBoards, Spoil
 from tracker.work.run import start_run
 
 SHELF = """
@@ -103,3 +103,15 @@ class Saw(Bench):
 
     def spoil(self, key: str) -> Refusal | None:
         return self.do(Spoil(key, "Cut short"))
+
+
+def board_of(saw: Saw, key: str) -> str:
+    """The key of the board that a piece is planned on."""
+    found = [b.key for b in followed(saw.run, saw.state) if any(key_of(p) == key for p in b.pieces)]
+    assert len(found) == 1
+    return found[0]
+
+
+def cut_all_of(saw: Saw, key: str) -> None:
+    while (board := saw.card(key).board) and isinstance(board.action.intent, Do):
+        saw.tap(key)
