@@ -24,17 +24,18 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--taps", type=int, default=100_000, help="a screen")
     asked.add_argument("--contacts", type=int, default=10_000)
+    asked.add_argument("--screens", default="", help="only those whose name begins so, several with commas")
     args = asked.parse_args()
     from kit.scripted import glass_without_pixels, maker_at_the_saw
 
     start = glass_without_pixels()
     with tempfile.TemporaryDirectory() as home:
-        knuckles(start, Path(home), args.taps)
+        knuckles(start, Path(home), args.taps, tuple(args.screens.split(",")))
     with tempfile.TemporaryDirectory() as home:
         contacts(maker_at_the_saw(start, Path(home)), args.contacts)
 
 
-def knuckles(start, home: Path, taps: int) -> None:  # type: ignore[no-untyped-def]
+def knuckles(start, home: Path, taps: int, screens: tuple[str, ...]) -> None:  # type: ignore[no-untyped-def]
     from kit import hands
     from kit.story import StoryClock
 
@@ -44,6 +45,8 @@ def knuckles(start, home: Path, taps: int) -> None:  # type: ignore[no-untyped-d
     driver = start(lambda time: KerfcardApp(look_at(home / "kerfcard", StoryClock(time), Look("1920x1200"))))
     print(f"{'screen':44} {'targets':>7} {'taps':>7} {'hit %':>8} {'neighbour %':>12}")
     for name in itinerary(Guide(driver.app, driver)):
+        if not name.startswith(screens):
+            continue
         driver.run_for(1.0, 0.2)
         meant = hands.while_working(driver.app.root)
         if not meant:

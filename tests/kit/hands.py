@@ -59,20 +59,20 @@ def aim(driver: Driver, target: Widget, taps: int, spread_mm: float = SPREAD_MM,
     They are spread as normal deviates of a Kronecker sequence: the same on every run, and as even as can be, so that a
     few hundred tell what a hundred thousand do. No time goes by in the shop meanwhile.
     """
-    began = driver.time.boot
+    clock = driver.app.shop._clock
     found = Aimed(name_of(target))
     x, y = (box_of(target).left + box_of(target).right) / 2, (box_of(target).low + box_of(target).high) / 2
     spread = spread_mm * driver.app.theme.mm
     for across, up in deviates(taps, seed):
-        place = (x + across * spread, y + up * spread)
+        place, began = (x + across * spread, y + up * spread), driver.time.boot
         answers = who_answers(driver, place)
+        clock.held += driver.time.boot - began
         if answers is target:
             found.hit += 1
         elif answers is None:
             found.missed += 1
         else:
             found.neighbour += 1
-    driver.app.shop._clock.held += driver.time.boot - began
     return found
 
 
