@@ -10,6 +10,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.work.facts import Fact, Unknown, from_data, kinds, to_data
+from tracker.work.facts.written import _WORDS
 
 RELEASED = [
     ("opened", '{"build": "Towel frame", "file": "frame.toml", "run": "towel-frame#1"}'),
@@ -47,12 +48,22 @@ def test_every_fact_survives_being_written_as_json(fact: Fact) -> None:
     assert from_data(kind, json.loads(json.dumps(data, ensure_ascii=False))) == fact
 
 
+ODD: list[Any] = [None, True, -1, 10**40, 2.5, "x", [], [[]], [None], ["x"], {}, {"kind": "x"}, [{"kind": None}]]
+
+
+@pytest.mark.parametrize("cls", FACTS)
+def test_no_field_with_a_value_of_another_kind_is_an_error(cls: type[Any]) -> None:
+    for field in cls.__struct_fields__:
+        for odd in ODD:
+            assert isinstance(from_data(_WORDS[cls], {field: odd}), (cls, Unknown)), (field, odd)
+
+
 @settings(max_examples=120, deadline=None)
 @given(st.one_of([st.from_type(cls) for cls in FACTS]), st.data())
 def test_a_fact_that_was_meddled_with_is_read_or_unknown_and_never_an_error(fact: Fact, choose: Any) -> None:
     kind, data = to_data(fact)
     if data:
         key = choose.draw(st.sampled_from(sorted(data)))
-        data[key] = choose.draw(st.sampled_from([None, True, -1, 10**40, 2.5, "x", [], [[]], {}, {"kind": "x"}]))
+        data[key] = choose.draw(st.sampled_from(ODD))
     meddled = from_data(kind, data)
     assert isinstance(meddled, (type(fact), Unknown))

@@ -106,6 +106,8 @@ def _plain(thing: Any) -> Any:
 
 def _made(cls: type[Any], data: Mapping[str, Any]) -> Any:
     """The value of a class from plain data; raises KeyError for an unknown field, TypeError for a wrong value."""
+    if not isinstance(data, Mapping):
+        raise TypeError(f"{data!r} has no fields")
     readers = _READERS[cls]
     values = {}
     for name, value in data.items():
