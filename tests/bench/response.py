@@ -10,6 +10,7 @@ commit of the same size in the same run.
 from __future__ import annotations
 
 import argparse
+import gc
 import sqlite3
 import sys
 import tempfile
@@ -32,6 +33,7 @@ def main() -> None:
 
     with tempfile.TemporaryDirectory() as home:
         maker = maker_at_the_saw(start, Path(home))
+        gc.freeze()  # as the app does once its first frame is drawn: `tracker.screens.start`
         driver, idle, landed, lifted, bare = maker.driver, [], [], [], []
         commit = bare_commits(Path(home) / "bare.db")
         for tap in range(taps):
