@@ -34,7 +34,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 @pytest.fixture(scope="session")
 def kivy_window() -> Any:
     """The one window of this process. Fails, in one sentence, when there is nothing to draw on."""
-    from tracker.screens.runtime import NoDisplayError
+    from tracker.screens.display import NoDisplayError
 
     try:
         display.open_window()
@@ -58,7 +58,7 @@ def kivy_window() -> Any:
 
 @pytest.fixture(scope="session")
 def _process_time(kivy_window: Any) -> Any:
-    from tracker.screens.stage import HandTime
+    from tracker.tour.headless import HandTime
 
     return HandTime()
 
@@ -92,7 +92,7 @@ def run_app(kivy_window: Any, hand_time: Any) -> Iterator[Callable[..., Driver]]
     """`run_app(app, size=(1920, 1200), dpi=224)` starts a Kivy app, returns its Driver; stopped and checked after."""
     from kit import driver as kit
 
-    from tracker.screens.stage import resize
+    from tracker.tour.headless import resize
 
     assert not kivy_window.children, "an earlier test left widgets in the window"
     kit.reset_input()

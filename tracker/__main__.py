@@ -1,6 +1,6 @@
 """`python -m tracker` is the command `kerfcard`."""
 
-from tracker.cli import main
+from tracker.cli.main import main
 
 if __name__ == "__main__":
     main()

@@ -20,28 +20,28 @@ from tracker.assets import asset_dir
 from tracker.codes_elsewhere import CodesElsewhere
 from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
-from tracker.design.shop_defaults import ShopDefaults, read_in, shop_defaults
-from tracker.plan.check import check as check_geometry
-from tracker.store import ballast
-from tracker.store.at_rest import collector_at_rest
+from tracker.design.tables.shop_defaults import ShopDefaults, read_in, shop_defaults
+from tracker.plan.feasibility import check as check_geometry
+from tracker.store import reserve
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Taken, export_name
+from tracker.store.gc_pause import collector_at_rest
 from tracker.store.log import Log
 from tracker.store.record import Record
-from tracker.work.clocks import Beat, Now
+from tracker.work.clocks.elapsed import Beat, Now
 from tracker.work.codes import code_for
-from tracker.work.decide import Intent, OpenBuild, Refusal, decide
+from tracker.work.decide.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
-from tracker.work.fold import Ledger
 from tracker.work.run import Run, board_key, check_routes, start_run
-from tracker.work.state import RunState, State
+from tracker.work.state.replay import Ledger
+from tracker.work.state.state import RunState, State
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 _THIS_PROCESS = f"process {uuid.uuid4().hex}"
 """Stands for the boot where no boot clock can be read: a clock that starts anew with every process."""
 MAX_BUILD_BYTES = 262_144
-RESERVE_BYTES = ballast.BYTES
+RESERVE_BYTES = reserve.BYTES
 """What the app keeps back for a full disk."""
 
 

@@ -67,13 +67,13 @@ def main() -> None:
     options = argparse.ArgumentParser(description=__doc__)
     options.add_argument("--blanks", type=int, default=120)
     blanks = options.parse_args().blanks
-    from tracker.screens.runtime import prepare
+    from tracker.screens.display import prepare
 
     prepare(display="offscreen", size=(1920, 1200), dpi=224)
     from tracker.screens.app import KerfcardApp
-    from tracker.screens.stage import HandTime, Stage
-    from tracker.screens.tour import Look, Watch, look_at
-    from tracker.work.intents import Spoil
+    from tracker.tour.headless import HandTime, Stage
+    from tracker.tour.itinerary import Look, Watch, look_at
+    from tracker.work.decide.intents import Spoil
 
     with tempfile.TemporaryDirectory() as home:
         os.environ["HOME"] = home

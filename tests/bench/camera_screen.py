@@ -131,7 +131,7 @@ class Player:
         self.screen.turn_camera()
 
     def _look(self, seconds: float) -> None:
-        from tracker.screens.camera import Camera
+        from tracker.screens.device.camera import Camera
 
         camera, before = self.screen._camera, self.screen._finder.sight
         if camera is not None and camera.trouble:

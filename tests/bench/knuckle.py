@@ -40,7 +40,7 @@ def knuckles(start, home: Path, taps: int, screens: tuple[str, ...]) -> None:  #
     from kit.story import StoryClock
 
     from tracker.screens.app import KerfcardApp
-    from tracker.screens.tour import Guide, Look, itinerary, look_at
+    from tracker.tour.itinerary import Guide, Look, itinerary, look_at
 
     driver = start(lambda time: KerfcardApp(look_at(home / "kerfcard", StoryClock(time), Look("1920x1200"))))
     print(f"{'screen':44} {'targets':>7} {'taps':>7} {'hit %':>8} {'neighbour %':>12}")
@@ -63,7 +63,7 @@ def knuckles(start, home: Path, taps: int, screens: tuple[str, ...]) -> None:  #
 def contacts(maker, count: int) -> None:  # type: ignore[no-untyped-def]
     from kit import hands
 
-    from tracker.screens.buttons import SmallButton
+    from tracker.screens.toolkit.buttons import SmallButton
 
     def entries() -> int:
         return len(maker.app.shop.entries())

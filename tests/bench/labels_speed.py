@@ -25,8 +25,8 @@ from qrcode.image.pil import PilImage
 from qrcode.main import QRCode
 
 from tests.paper.shop_labels import LABELS
-from tracker.cards.label_of import label_keys, labels_for
-from tracker.cards.labels import Label
+from tracker.cards.labels.label import Label
+from tracker.cards.labels.labels_of_run import label_keys, labels_for
 from tracker.paper import face, qr, sketch
 from tracker.paper import type as words
 from tracker.paper.labels import label_pages

@@ -22,11 +22,11 @@ from statistics import median
 from typing import Any
 
 from tracker.shop import Shop
-from tracker.store.at_rest import collector_at_rest
+from tracker.store.gc_pause import collector_at_rest
 from tracker.store.log import Log
-from tracker.store.rescue import LOG_NAME
+from tracker.store.recovery.open import LOG_NAME
 from tracker.store.rows import COLUMNS, entry_of, row_of
-from tracker.work.decide import Note
+from tracker.work.decide.decide import Note
 from tracker.work.facts import (
     Answered,
     Checked,
@@ -41,7 +41,7 @@ from tracker.work.facts import (
     Undone,
     Wait,
 )
-from tracker.work.fold import Ledger
+from tracker.work.state.replay import Ledger
 
 SAMPLE = Path(__file__).parents[2] / "sample_projects" / "stool.toml"
 COUNTS = (10_000, 100_000, 1_000_000)

@@ -29,7 +29,7 @@ def main() -> None:
     from kit.scripted import glass_without_pixels, maker_at_the_saw
 
     start = glass_without_pixels()
-    from tracker.screens.buttons import SmallButton
+    from tracker.screens.toolkit.buttons import SmallButton
 
     with tempfile.TemporaryDirectory() as home:
         maker = maker_at_the_saw(start, Path(home))
@@ -64,7 +64,7 @@ def main() -> None:
 
 
 def put(driver: Any, place: tuple[float, float]) -> Any:
-    from tracker.screens.stage import Finger
+    from tracker.tour.headless import Finger
 
     driver._count += 1
     finger = Finger(driver._count, place, driver.time.wall)

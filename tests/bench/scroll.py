@@ -56,9 +56,9 @@ def build_of(pieces: int) -> str:
 def main() -> None:
     pieces = int(sys.argv[1]) if len(sys.argv) > 1 else 500
     from tracker.screens.app import KerfcardApp
-    from tracker.screens.stage import HandTime, Stage
     from tracker.shop import Shop
-    from tracker.work.intents import Do
+    from tracker.tour.headless import HandTime, Stage
+    from tracker.work.decide.intents import Do
 
     hand = HandTime()
     with tempfile.TemporaryDirectory() as folder:

@@ -4,15 +4,15 @@ from __future__ import annotations
 
 from work.one_tablet import Bench
 
-from tracker.cards.boards import BoardsCard, boards_card
-from tracker.cards.floor import Floor
-from tracker.cards.laid import followed, key_of, laid_out, planned
-from tracker.cards.replanning import Proposal, again, only_lost, to_follow
+from tracker.cards.boards.boards import BoardsCard, boards_card
 from tracker.design.load import load_build
+from tracker.floor.boards import followed, key_of, laid_out, planned
+from tracker.floor.floor import Floor
+from tracker.floor.replanning import Proposal, again, only_lost, to_follow
 from tracker.plan.boards import BoardPlan, plan_boards
-from tracker.plan.boards.replan import Replan, replan
-from tracker.work.decide import Refusal
-from tracker.work.intents import Do, KeepBoards, Spoil
+from tracker.plan.boards.replanning.replan import Replan, replan
+from tracker.work.decide.decide import Refusal
+from tracker.work.decide.intents import Do, KeepBoards, Spoil
 from tracker.work.run import start_run
 
 SHELF = """

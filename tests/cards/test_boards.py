@@ -10,13 +10,13 @@ import pytest
 from msgspec.structs import replace
 
 from tests.cards.board_shop import Saw
-from tracker.cards.boards import boards_card
-from tracker.cards.cutting import at_the_saw
-from tracker.cards.laid import followed, key_of, laid_out
+from tracker.cards.boards.boards import boards_card
+from tracker.floor.boards import followed, key_of, laid_out
+from tracker.floor.cut_progress import at_the_saw
 from tracker.measure import inches
 from tracker.measure.length import of_grid
 from tracker.plan.boards import BoardPlan, Proof
-from tracker.work.intents import Do, TakeBack
+from tracker.work.decide.intents import Do, TakeBack
 from tracker.work.run import item_key
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"

@@ -13,8 +13,8 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
-from tracker.cards.checks import Check, piece_checks
-from tracker.cli import commands
+from tracker.cards.piece.checks import Check, piece_checks
+from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.design.model import Build
 

@@ -9,14 +9,14 @@ from pathlib import Path
 import pytest
 
 from tests.cards.board_shop import SHELF, Saw
-from tracker.cards.cutting import at_the_saw
-from tracker.cards.laid import blank_of, followed, key_of
-from tracker.cards.replanning import needed
+from tracker.floor.boards import blank_of, followed, key_of
+from tracker.floor.cut_progress import at_the_saw
+from tracker.floor.replanning import needed
 from tracker.measure import Length
 from tracker.measure.length import of_grid
 from tracker.plan.boards import clear_stretches
+from tracker.work.decide.intents import Do
 from tracker.work.facts import Done
-from tracker.work.intents import Do
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 from shapely.geometry import Point as Spot
 from shapely.geometry import Polygon
 
-from tracker.cards.drawing import Drawing, Progress, draw
+from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.design.model import EdgeName, EndCut, EndCuts, Hole, Part, RingJoint, Taper
 from tracker.measure import millimetres
 from tracker.plan.geometry import solid

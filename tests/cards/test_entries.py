@@ -6,8 +6,8 @@ from itertools import product
 
 import pytest
 
-from tracker.cards.number_entry import NumberEntry
-from tracker.cards.span_entry import LONGEST, UNITS, SpanEntry, doubt_of
+from tracker.cards.entry.number import NumberEntry
+from tracker.cards.entry.span import LONGEST, UNITS, SpanEntry, doubt_of
 from tracker.measure.span import Span, parse_span
 
 KEYS = ("1", "0", "5", *UNITS)

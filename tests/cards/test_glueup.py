@@ -9,22 +9,22 @@ import pytest
 from msgspec.structs import replace
 from work.one_tablet import Bench
 
-from tracker.cards.air import air_card, to_celsius
-from tracker.cards.alarm import alarm_card, anything_runs, nearly_over, unsure
-from tracker.cards.checklist import checklist_card
-from tracker.cards.clocks import clock_question, clocks_card, most_urgent_first
-from tracker.cards.floor import Floor
-from tracker.cards.glueup import assembly_card
+from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over, unsure
+from tracker.cards.clocks.clocks import clock_question, clocks_card, most_urgent_first
+from tracker.cards.glueup.air import air_card, to_celsius
+from tracker.cards.glueup.checklist import checklist_card
+from tracker.cards.glueup.glueup import assembly_card
+from tracker.cards.glueup.plugs import plugs_card
+from tracker.cards.glueup.prove import asked, lengths_words, prove, prove_card, tolerance, verdict
+from tracker.cards.glueup.times import overrule, times
 from tracker.cards.history import history_card
-from tracker.cards.plugs import plugs_card
-from tracker.cards.prove import asked, lengths_words, prove, prove_card, tolerance, verdict
-from tracker.cards.times import overrule, times
 from tracker.cards.words import FUMES, RAGS, finish_caution
 from tracker.design.load import load_build
+from tracker.floor.floor import Floor
 from tracker.measure import Span, inches, millimetres
-from tracker.work.intents import Check, CheckIn, Do, SetAir, TakeBackFact
+from tracker.work.clocks.waits import degrees
+from tracker.work.decide.intents import Check, CheckIn, Do, SetAir, TakeBackFact
 from tracker.work.run import start_run
-from tracker.work.waits import degrees
 
 BUILD = """
 [build]

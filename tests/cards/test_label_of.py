@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.cards.label_of import label_keys, labels_for, run_labels
+from tracker.cards.labels.labels_of_run import label_keys, labels_for, run_labels
 from tracker.design.load import load_build
 from tracker.work.run import Run, start_run
 

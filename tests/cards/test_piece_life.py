@@ -6,17 +6,16 @@ import random
 
 from work.one_tablet import BUILD, Bench, towel_frame
 
-from tracker.cards.action import undo
-from tracker.cards.floor import Floor
+from tracker.cards.builds.revision import revision_card, revision_words
 from tracker.cards.history import history_card
-from tracker.cards.life import life_card, measurables, measure_intent, note_words, twins
-from tracker.cards.piece import piece_card
-from tracker.cards.queue import queue_card
-from tracker.cards.revision import revision_card, revision_words
+from tracker.cards.piece.action import undo
+from tracker.cards.piece.piece import piece_card
+from tracker.cards.piece.piece_options import life_card, measurables, measure_intent, note_words, twins
+from tracker.cards.station.station import queue_card
 from tracker.design.load import load_build
+from tracker.floor.floor import Floor
 from tracker.measure import millimetres
-from tracker.work.facts import PlannedBoard, PlannedCut
-from tracker.work.intents import (
+from tracker.work.decide.intents import (
     Do,
     Intent,
     KeepBoards,
@@ -30,6 +29,7 @@ from tracker.work.intents import (
     TakeBackFact,
     TakeUp,
 )
+from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import start_run
 
 TWO_FRAMES = (

@@ -8,16 +8,16 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from tracker.cards.fasten import METRIC, SCREWS, pocket_screw, screw_words
-from tracker.cards.floor import Floor
-from tracker.cards.marking_out import marking_out
-from tracker.cards.queue import QueueCard, queue_card
+from tracker.cards.piece.drill import METRIC, SCREWS, pocket_screw, screw_words
+from tracker.cards.piece.marking_out import marking_out
+from tracker.cards.station.station import QueueCard, queue_card
+from tracker.floor.floor import Floor
 from tracker.measure import inches, millimetres
 from tracker.shop import read_build
-from tracker.work.clocks import Now
+from tracker.work.clocks.elapsed import Now
 from tracker.work.facts import Done, Entry
-from tracker.work.fold import replay
 from tracker.work.run import Run, start_run
+from tracker.work.state.replay import replay
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)

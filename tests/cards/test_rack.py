@@ -7,15 +7,15 @@ from fractions import Fraction
 import pytest
 
 from tests.cards.board_shop import Saw, cut_all_of
-from tracker.cards.label_of import label_keys, labels_for
-from tracker.cards.laid import followed
-from tracker.cards.racked import with_racked
-from tracker.cards.replanning import again
-from tracker.cards.scanned import scanned
+from tracker.cards.labels.labels_of_run import label_keys, labels_for
+from tracker.cards.scan import scanned
+from tracker.floor.boards import followed
+from tracker.floor.rack import with_racked
+from tracker.floor.replanning import again
 from tracker.measure import Length, inches
 from tracker.measure.length import of_grid
-from tracker.plan.boards.left import BoardLeft
-from tracker.work.intents import Label
+from tracker.plan.boards.replanning.remaining import BoardLeft
+from tracker.work.decide.intents import Label
 
 
 def wood_in_hand(saw: Saw) -> tuple[BoardLeft, ...]:

@@ -5,9 +5,9 @@ from __future__ import annotations
 import pytest
 
 from tests.cards.board_shop import Saw
-from tracker.cards.cutting import at_the_saw
-from tracker.cards.laid import followed
-from tracker.cards.replanning import again, lost_pieces, needed
+from tracker.floor.boards import followed
+from tracker.floor.cut_progress import at_the_saw
+from tracker.floor.replanning import again, lost_pieces, needed
 
 FRAME = """
 [build]

@@ -8,9 +8,9 @@ from pathlib import Path
 import pytest
 
 from tests.cards.board_shop import SHELF, Saw
-from tracker.cards.laid import laid_out
-from tracker.cards.shopping import ShoppingCard, ShoppingGroup, dealer_length, shopping_card
+from tracker.cards.boards.shopping import ShoppingCard, ShoppingGroup, dealer_length, shopping_card
 from tracker.design.load import load_build
+from tracker.floor.boards import laid_out
 from tracker.measure import Length, Units
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"

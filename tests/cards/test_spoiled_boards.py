@@ -5,12 +5,13 @@ from __future__ import annotations
 from pathlib import Path
 
 from tests.cards.board_shop import SHELF, Saw, board_of, cut_all_of
-from tracker.cards.cutting import at_the_saw
-from tracker.cards.from_board import from_words, planned_place
-from tracker.cards.laid import followed, key_of
-from tracker.cards.replanning import Proposal, again, changes, is_cheaper, lost_pieces, needed
+from tracker.cards.boards.replanning import changes
 from tracker.design.load import load_build
-from tracker.work.intents import Do, TakeBack, TakeBackFact
+from tracker.floor.board_of_piece import from_words, planned_place
+from tracker.floor.boards import followed, key_of
+from tracker.floor.cut_progress import at_the_saw
+from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed
+from tracker.work.decide.intents import Do, TakeBack, TakeBackFact
 from tracker.work.run import start_run
 
 

@@ -10,7 +10,7 @@ import pypdfium2
 import pytest
 from click.testing import CliRunner, Result
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 

@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 NAMES = ("planter", "stool", "hall_bench")
@@ -146,10 +146,10 @@ def test_a_picture_that_is_none_is_said_and_the_others_are_read(tmp_path: Path) 
 def test_without_a_display_the_app_says_so_in_one_sentence_and_names_the_tour(
     monkeypatch: pytest.MonkeyPatch, tmp_path: Path
 ) -> None:
-    from tracker.screens import runtime
+    from tracker.screens import display
 
-    bare = runtime.find_display
-    monkeypatch.setattr(runtime, "find_display", lambda: bare({}, tmp_path))  # neither a desktop nor a graphics card
+    bare = display.find_display
+    monkeypatch.setattr(display, "find_display", lambda: bare({}, tmp_path))  # neither a desktop nor a graphics card
     result = kerfcard()
     assert result.exit_code == 1
     assert "kerfcard tour" in result.stderr

@@ -10,7 +10,7 @@ import zxingcpp
 from click.testing import CliRunner, Result
 from PIL import Image
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 from tracker.shop import read_build
 from tracker.work.run import Run, start_run
 

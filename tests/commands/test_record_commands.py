@@ -8,10 +8,10 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner, Result
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 from tracker.shop import Shop
 from tracker.store.log import Log
-from tracker.work.decide import Do
+from tracker.work.decide.decide import Do
 
 SAMPLE = Path(__file__).parent.parent.parent / "sample_projects" / "stool.toml"
 

@@ -12,7 +12,7 @@ import pytest
 from click.testing import CliRunner, Result
 from PIL import Image
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.paper.qr import symbol_image
 from tracker.work.run import Run, start_run

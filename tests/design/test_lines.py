@@ -14,7 +14,7 @@ import pytest
 from hypothesis import given
 from hypothesis import strategies as st
 
-from tracker.design.lines import Path, Scan, TooDeepError
+from tracker.design.toml.positions import Path, Scan, TooDeepError
 
 
 def paths(value: Any, at: Path = ()) -> set[Path]:

@@ -5,10 +5,10 @@ from __future__ import annotations
 import pytest
 
 from tracker.design.errors import BadValueError
-from tracker.design.finishes import FINISHES, finish_named
-from tracker.design.glues import GLUES, glue_named
-from tracker.design.lumber import section_named
-from tracker.design.species import SPECIES, species_named
+from tracker.design.tables.finishes import FINISHES, finish_named
+from tracker.design.tables.glues import GLUES, glue_named
+from tracker.design.tables.lumber import section_named
+from tracker.design.tables.species import SPECIES, species_named
 from tracker.measure import inches, parse_span
 
 

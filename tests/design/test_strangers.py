@@ -11,7 +11,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 
 from tracker.design import Loaded, load_build
-from tracker.design.table import MOST_NOTES, MOST_PROBLEMS
+from tracker.design.toml.table import MOST_NOTES, MOST_PROBLEMS
 
 SAMPLES = [path.read_text("utf-8") for path in sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))]
 PIECES = sorted({word for text in SAMPLES for line in text.splitlines() for word in (line, *line.split())})

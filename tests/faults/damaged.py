@@ -34,7 +34,7 @@ from faults.witness import as_data
 from tracker.shop import Shop
 from tracker.store.backups import sound_rows
 from tracker.store.log import Log
-from tracker.store.rescue import LOG_NAME, backup_paths, open_log
+from tracker.store.recovery.open import LOG_NAME, backup_paths, open_log
 from tracker.work.facts import EntryId, Unknown
 
 WAL_NAME = f"{LOG_NAME}-wal"

@@ -8,8 +8,8 @@ from functools import partial
 from pathlib import Path
 
 from tracker.shop import Shop
-from tracker.work.clocks import Now
-from tracker.work.decide import Do, Intent, Label, Refusal, TakeBack
+from tracker.work.clocks.elapsed import Now
+from tracker.work.decide.decide import Do, Intent, Label, Refusal, TakeBack
 from tracker.work.facts import Done, Entry
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"

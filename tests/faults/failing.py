@@ -32,8 +32,8 @@ from faults.ledger import Ledger, read_home
 
 from tracker.shop import Shop
 from tracker.store.log import CannotWriteError, DamagedLogError
-from tracker.store.rescue import LOG_NAME, TORN
-from tracker.work.decide import Refusal
+from tracker.store.recovery.open import LOG_NAME, TORN
+from tracker.work.decide.decide import Refusal
 
 _IO = {
     "write": IO_ERROR | 3 << 8,

@@ -10,30 +10,30 @@ from typing import Any
 
 from msgspec import Struct
 
-from tracker.cards.air import air_card
-from tracker.cards.alarm import alarm_card
-from tracker.cards.boards import boards_card
-from tracker.cards.builds import progress
-from tracker.cards.checklist import checklist_card
-from tracker.cards.clocks import clocks_card
-from tracker.cards.floor import Floor
-from tracker.cards.glueup import assembly_card, assembly_rows
+from tracker.cards.boards.boards import boards_card
+from tracker.cards.builds.builds import progress
+from tracker.cards.clocks.alarm import alarm_card
+from tracker.cards.clocks.clocks import clocks_card
+from tracker.cards.glueup.air import air_card
+from tracker.cards.glueup.checklist import checklist_card
+from tracker.cards.glueup.glueup import assembly_card, assembly_rows
+from tracker.cards.glueup.prove import prove_card
+from tracker.cards.glueup.times import times
 from tracker.cards.history import history_card
-from tracker.cards.life import life_card, measurables, twins
-from tracker.cards.piece import piece_card
-from tracker.cards.prove import prove_card
-from tracker.cards.queue import STATION_WORDS, queue_card
-from tracker.cards.racked import with_racked
-from tracker.cards.replanning import again, needed
-from tracker.cards.sheets import labels_card
-from tracker.cards.times import times
+from tracker.cards.labels.labels import labels_card
+from tracker.cards.piece.piece import piece_card
+from tracker.cards.piece.piece_options import life_card, measurables, twins
+from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.floor.floor import Floor
+from tracker.floor.rack import with_racked
+from tracker.floor.replanning import again, needed
 from tracker.store.rows import chain_link
-from tracker.work.clocks import Now
+from tracker.work.clocks.elapsed import Now
 from tracker.work.facts import Entry, kinds
 from tracker.work.facts.written import _KINDS
-from tracker.work.fold import replay
-from tracker.work.revise import is_revised
+from tracker.work.revision import is_revised
 from tracker.work.run import Run
+from tracker.work.state.replay import replay
 
 _TEXTS = (
     "",

@@ -55,7 +55,7 @@ class Bench:
         return self.driver.app.shop
 
     def open(self) -> None:
-        from tracker.screens.lists import ListRow
+        from tracker.screens.toolkit.lists import ListRow
 
         if self.shop.run is None:
             self.driver.app.go("builds")

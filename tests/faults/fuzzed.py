@@ -30,8 +30,8 @@ from faults.day import SAMPLES, HandClock, acts
 from faults.guard import Fence, bounded_memory
 from faults.ledger import MORNING
 
-from tracker.cards.plan_report import setups_report
-from tracker.cards.report import cards_report
+from tracker.cards.reports.pieces import cards_report
+from tracker.cards.reports.setups import setups_report
 from tracker.design.model import Build
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
 from tracker.shop import Shop, read_build
@@ -180,7 +180,7 @@ def pictures(count: int, seed: int, folder: Path) -> Fence:
 
 
 def codes(count: int, seed: int, folder: Path) -> Fence:
-    from tracker.cards.scanned import scanned
+    from tracker.cards.scan import scanned
     from tracker.scan.typed import from_scanner
 
     loaded = read_build(SAMPLES / "planter.toml")

@@ -26,7 +26,7 @@ from typing import Any
 from faults.ledger import Ledger, read_home
 from faults.witness import Say, Witness, told
 
-from tracker.store.rescue import TORN
+from tracker.store.recovery.open import TORN
 
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
@@ -67,7 +67,7 @@ def prepare() -> Callable[[Path], Any]:
     from kit.driver import Driver
     from kit.story import new_app
 
-    from tracker.screens.stage import HandTime, resize
+    from tracker.tour.headless import HandTime, resize
 
     hand = HandTime()
     resize(1920, 1200, 224.0)
@@ -86,7 +86,7 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
     """Work one build after another by touch; `say` tells of each fact as soon as the app has shown it."""
     from kit.story import SCENARIOS, Maker
 
-    from tracker.screens.lists import ListRow
+    from tracker.screens.toolkit.lists import ListRow
 
     driver = start(home)
     shop = driver.app.shop

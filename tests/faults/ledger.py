@@ -11,7 +11,7 @@ from typing import Any
 from faults.witness import as_data
 
 from tracker.shop import Shop
-from tracker.store.rescue import open_log
+from tracker.store.recovery.open import open_log
 from tracker.work.facts import Entry, EntryId
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)

@@ -30,8 +30,8 @@ from faults.ledger import Ledger, read_home
 from faults.witness import Say, Witness, as_data, told
 
 from tracker.shop import Shop
-from tracker.store.rescue import TORN
-from tracker.work.decide import Do, TakeBack
+from tracker.store.recovery.open import TORN
+from tracker.work.decide.decide import Do, TakeBack
 
 EXT4_IOC_SHUTDOWN = 0x8004587D
 """`_IOR('X', 125, __u32)`: fs/ext4 in the Linux sources, and `man 2 ioctl_xfs_goingdown` for the flags."""

@@ -23,7 +23,7 @@ from faults.disk import OK, Call, disk
 from faults.ledger import Ledger, read_home
 
 from tracker.shop import Shop
-from tracker.store.rescue import TORN
+from tracker.store.recovery.open import TORN
 from tracker.work.facts import EntryId
 
 SECTOR = 512

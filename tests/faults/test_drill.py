@@ -9,7 +9,7 @@ from faults.day import SAMPLES, HandClock, acts
 from faults.witness import as_data
 
 from tracker.shop import Shop
-from tracker.work.decide import Do
+from tracker.work.decide.decide import Do
 from tracker.work.run import Item
 
 

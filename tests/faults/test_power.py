@@ -10,8 +10,8 @@ from pathlib import Path
 from faults.powercut import why_not
 from faults.powermodel import cuts
 
-from tracker.store.rescue import TORN
-from tracker.store.wal_end import ends_whole
+from tracker.store.recovery.open import TORN
+from tracker.store.recovery.wal import ends_whole
 
 FAULTS = Path(__file__).parent
 

@@ -19,8 +19,8 @@ import subprocess
 import tempfile
 from functools import cache
 
-from tracker.screens.runtime import CANVAS as CANVAS
-from tracker.screens.runtime import NoDisplayError, need_libraries, prepare
+from tracker.screens.display import CANVAS as CANVAS
+from tracker.screens.display import NoDisplayError, need_libraries, prepare
 
 MODES = ("auto", "offscreen", "xvfb", "here", "null")
 DPI = 224.0

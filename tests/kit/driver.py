@@ -14,7 +14,7 @@ from kivy.core.window import Window
 from kivy.uix.widget import Widget
 
 from kit.walk import Violation, in_view, walk_all
-from tracker.screens.stage import FRAME, Stage
+from tracker.tour.headless import FRAME, Stage
 
 _KEYS = {
     "enter": 13, "tab": 9, "escape": 27, "backspace": 8, "delete": 127, "left": 276, "right": 275,

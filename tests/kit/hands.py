@@ -19,10 +19,10 @@ from kivy.uix.widget import Widget
 
 from kit.driver import Driver
 from kit.walk import Box, box_of, clip_of, name_of, targets
-from tracker.screens.lists import ListRow
-from tracker.screens.stage import Finger
-from tracker.screens.theme import SMALL, TARGET
-from tracker.screens.touch import Tappable
+from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.theme import SMALL, TARGET
+from tracker.screens.toolkit.touch import Tappable
+from tracker.tour.headless import Finger
 
 SPREAD_MM = 3.5
 

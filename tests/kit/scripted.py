@@ -16,7 +16,7 @@ def glass_without_pixels(points: tuple[int, int] = (1920, 1200), dpi: float = 22
     display.environment()
     display.open_window()
     from kit.driver import Driver
-    from tracker.screens.stage import HandTime, resize
+    from tracker.tour.headless import HandTime, resize
 
     time = HandTime()
 

@@ -9,12 +9,12 @@ from pathlib import Path
 from typing import Any
 
 from kit.driver import Driver
-from tracker.screens.buttons import BigButton, RailButton
-from tracker.screens.lists import ListRow
-from tracker.screens.marks import Mark
-from tracker.screens.more import Tile
-from tracker.screens.stage import HandTime
-from tracker.work.clocks import Now
+from tracker.screens.places.more import Tile
+from tracker.screens.toolkit.buttons import BigButton, RailButton
+from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.marks import Mark
+from tracker.tour.headless import HandTime
+from tracker.work.clocks.elapsed import Now
 
 BOOT = "boot of the story"
 
@@ -124,7 +124,7 @@ class Maker:
 
     def wait_out(self, kind: str) -> None:
         """Let a clock run out."""
-        from tracker.work.state import running_waits
+        from tracker.work.state.state import running_waits
 
         shop = self.app.shop
         wait = next(r for r in running_waits(shop.run, shop.state) if r.wait.kind == kind)
@@ -134,7 +134,7 @@ class Maker:
 
     def answer_alarm(self) -> None:
         """Go to the tablet that calls, and tell it so."""
-        from tracker.screens.alarm import AlarmView
+        from tracker.screens.overlays.alarm import AlarmView
 
         while self.driver.find(AlarmView):
             self.driver.run_for(0.4, 0.1)  # what lands as it appears was meant for the screen before

@@ -22,11 +22,11 @@ from kivy.uix.widget import Widget
 from PIL import Image, ImageFont
 
 from kit.colour import apca, contrast, contrast_in_glare
-from tracker.screens.overlay import Overlay
-from tracker.screens.piece import LaySheet
-from tracker.screens.text import Text
-from tracker.screens.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL, millimetre
-from tracker.screens.touch import Holdable, Tappable
+from tracker.screens.places.piece import LaySheet
+from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.text import Text
+from tracker.screens.toolkit.theme import CAP, GAP, GAP_DANGER, SCALE, SMALL, millimetre
+from tracker.screens.toolkit.touch import Holdable, Tappable
 
 Violation: TypeAlias = str
 SLACK = 0.05

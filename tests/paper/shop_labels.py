@@ -4,8 +4,8 @@ from __future__ import annotations
 
 import math
 
-from tracker.cards.drawing import Drawing, EndNote
-from tracker.cards.labels import Label, end_words
+from tracker.cards.labels.label import Label, end_words
+from tracker.cards.piece.drawing import Drawing, EndNote
 from tracker.work.codes import code_for
 
 

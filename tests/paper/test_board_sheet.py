@@ -12,8 +12,8 @@ import zxingcpp
 from PIL import Image
 
 from tests.cards.board_shop import SHELF, Saw
-from tracker.cards.board_sheet import BoardSheet, board_sheet
-from tracker.cards.laid import laid_out
+from tracker.cards.boards.sheet import BoardSheet, board_sheet
+from tracker.floor.boards import laid_out
 from tracker.paper.board_sheet import END, MARGIN, PAPERS, Paper, write_board_sheet
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"

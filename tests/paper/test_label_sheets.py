@@ -14,7 +14,7 @@ from msgspec.structs import replace
 from PIL import Image
 
 from tests.paper.shop_labels import LABELS, LONGEST
-from tracker.cards.labels import Label
+from tracker.cards.labels.label import Label
 from tracker.paper.face import face
 from tracker.paper.labels import (
     label_pages,

@@ -9,12 +9,12 @@ from click.testing import CliRunner
 from made import build, ends, part
 from shapely.geometry import Polygon
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.design.model import EndCuts, Hole, RackBoard, RingJoint, Taper
 from tracker.design.problems import Problem
 from tracker.measure import inches, millimetres
-from tracker.plan.check import check
+from tracker.plan.feasibility import check
 from tracker.plan.geometry import solid
 
 HEAD = """[build]

@@ -6,11 +6,11 @@ from math import cos, hypot, radians, tan
 
 import pytest
 
-from tracker.design.coverage import COVERAGES, SPREADS, coverage_of, spread_of
-from tracker.design.finishes import FINISHES
-from tracker.design.glues import GLUES
 from tracker.design.load import load_build
 from tracker.design.model import Build
+from tracker.design.tables.finishes import FINISHES
+from tracker.design.tables.glues import GLUES
+from tracker.design.tables.spread_rates import COVERAGES, SPREADS, coverage_of, spread_of
 from tracker.plan.consumables import finish_needed, glue_needed, joint_area, surface_area
 
 INCH = 0.0254

@@ -15,7 +15,7 @@ from test_settings_through_the_commands import HEAD, cards, run
 
 from tracker.design import load_build
 from tracker.design.model import Hand
-from tracker.plan.check import check
+from tracker.plan.feasibility import check
 from tracker.plan.laps import laps_of
 
 HANDS: tuple[Hand, Hand] = ("left", "right")

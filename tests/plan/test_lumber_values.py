@@ -16,8 +16,8 @@ from msgspec.structs import replace
 
 from tracker.design import load_build
 from tracker.design.errors import BadValueError
-from tracker.design.lumber import SECTIONS, dressed, section_named, surface_measure
-from tracker.design.waste import WASTES, customary_waste
+from tracker.design.tables.lumber import SECTIONS, dressed, section_named, surface_measure
+from tracker.design.tables.usual_waste import WASTES, customary_waste
 from tracker.measure import Length, inches, millimetres, parse_length
 from tracker.plan.boards import board_feet
 

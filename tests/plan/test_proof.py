@@ -11,9 +11,7 @@ from made import ends, mm, part
 from tracker.design.model import EndCut, EndCuts, RingJoint
 from tracker.measure import Mark, inches, millimetres, read_length
 from tracker.measure.reading import MARKS
-from tracker.plan.geometry import solid
-from tracker.plan.joints import ring
-from tracker.plan.proof import (
+from tracker.plan.checks import (
     drift,
     frame_diagonal,
     measures,
@@ -24,6 +22,8 @@ from tracker.plan.proof import (
     ring_slip,
     tape_error,
 )
+from tracker.plan.geometry import solid
+from tracker.plan.joints import ring
 
 
 @pytest.mark.parametrize(

@@ -17,7 +17,7 @@ from click.testing import CliRunner
 from saw_model import Array, about, piece, ring_gap
 from test_joints import EXACT, ROWS, by_planes
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 
 HEAD = """[build]
 name = "Rings"

@@ -9,9 +9,9 @@ from __future__ import annotations
 import pytest
 from made import mm
 
-from tracker.design.species import SPECIES
+from tracker.design.tables.species import SPECIES
 from tracker.measure import millimetres
-from tracker.plan.species import Direction, find, movement, woods
+from tracker.plan.wood_properties import Direction, find, movement, woods
 
 
 def test_the_table_has_every_wood_that_the_build_file_knows() -> None:

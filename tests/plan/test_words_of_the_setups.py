@@ -7,7 +7,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
-from tracker.cli import commands
+from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
 

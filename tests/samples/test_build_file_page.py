@@ -8,11 +8,11 @@ from pathlib import Path
 import pytest
 
 from tracker.design import load_build
-from tracker.design.finishes import FINISHES, finish_named
-from tracker.design.glues import GLUES, glue_named
-from tracker.design.lumber import section_named
 from tracker.design.operations import OPERATIONS
 from tracker.design.sections.cuts import FLATTEST_CORNER, JOINTS, SHARPEST_CORNER
+from tracker.design.tables.finishes import FINISHES, finish_named
+from tracker.design.tables.glues import GLUES, glue_named
+from tracker.design.tables.lumber import section_named
 from tracker.measure import inches, parse_span
 
 PAGE = (Path(__file__).parents[2] / "sample_projects" / "BUILD_FILE.md").read_text("utf-8")

@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from kit import display
 
-from tracker.screens.runtime import NoDisplayError
+from tracker.screens.display import NoDisplayError
 
 try:
     display.open_window()

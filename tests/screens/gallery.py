@@ -11,12 +11,12 @@ from kivy.app import App
 from kivy.factory import Factory
 from kivy.lang import Builder
 
-from tracker.cards.drawing import Drawing, EndNote, HoleMark
 from tracker.cards.marks import MarkView, Tone
+from tracker.cards.piece.drawing import Drawing, EndNote, HoleMark
 from tracker.measure.length import Length
 from tracker.measure.reading import MILLIMETRE, SIXTEENTH, Mark, read_length
-from tracker.screens.theme import Theme
-from tracker.screens.widgets import BigReading, Option, Panel, PieceDrawing, RowView, load_toolkit
+from tracker.screens.toolkit.theme import Theme
+from tracker.screens.toolkit.widgets import BigReading, Option, Panel, PieceDrawing, RowView, load_toolkit
 
 PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "FacesPage", "KeypadPage", "PanelPage", "ReadingsPage")
 TABLETS = {"10 inch, fine": (1920, 1200, 224.0), "10 inch, coarse": (1280, 800, 149.0)}

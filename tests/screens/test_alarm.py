@@ -17,14 +17,14 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 from kivy.core.window import Window
 
-from tracker.screens.alarm import OFTEN, PATIENCE, AlarmView
-from tracker.screens.clocks import ClockChip
-from tracker.screens.lists import ListRow
-from tracker.screens.sheets import Panel
-from tracker.screens.stage import HandTime
-from tracker.screens.wipe import WipeLock
-from tracker.work.intents import Do
-from tracker.work.state import running_waits
+from tracker.screens.overlays.alarm import OFTEN, PATIENCE, AlarmView
+from tracker.screens.overlays.wipe import WipeLock
+from tracker.screens.toolkit.clock_face import ClockChip
+from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.prompts import Panel
+from tracker.tour.headless import HandTime
+from tracker.work.decide.intents import Do
+from tracker.work.state.state import running_waits
 
 FRAME = "frame:1"
 READ_AT_TWO_METRES = 9.3

@@ -14,10 +14,10 @@ import zxingcpp
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
-from tracker.screens.lists import ListRow
-from tracker.screens.stage import HandTime
-from tracker.screens.thinking import Thinker
-from tracker.work.intents import Spoil
+from tracker.screens.device.background_search import Thinker
+from tracker.screens.toolkit.lists import ListRow
+from tracker.tour.headless import HandTime
+from tracker.work.decide.intents import Spoil
 
 
 @pytest.fixture

@@ -20,10 +20,10 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
-from tracker.screens import camera_light
-from tracker.screens.camera_light import CHANGED_FOR, SETTLED_AFTER, CameraTorch, Controls, Exposure, find_torch
-from tracker.screens.scan import DARK_WITHOUT
-from tracker.screens.stage import HandTime
+from tracker.screens.device import exposure
+from tracker.screens.device.exposure import CHANGED_FOR, SETTLED_AFTER, CameraTorch, Controls, Exposure, find_torch
+from tracker.screens.places.scan import DARK_WITHOUT
+from tracker.tour.headless import HandTime
 
 # linux/videodev2.h: _IOWR('V', 36, struct v4l2_queryctrl), _IOWR('V', 27 and 28, struct v4l2_control).
 QUERYCTRL, G_CTRL, S_CTRL = 0xC0445624, 0xC008561B, 0xC008561C
@@ -122,9 +122,9 @@ def test_a_camera_without_controls_and_a_recorded_video_are_watched_all_the_same
 
 
 def test_a_file_that_is_no_camera_has_no_controls(tmp_path: Path) -> None:
-    assert camera_light.open_controls(tmp_path / "video0") is None
+    assert exposure.open_controls(tmp_path / "video0") is None
     (tmp_path / "video0").write_bytes(b"")
-    opened = camera_light.open_controls(tmp_path / "video0")
+    opened = exposure.open_controls(tmp_path / "video0")
     assert opened is not None  # it opens, but answers nothing
     assert not opened[0].has(AUTO)
     assert opened[0].value(AUTO) is None
@@ -213,7 +213,7 @@ def test_a_torch_has_a_button_while_the_camera_runs_and_goes_out_with_it(
     maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     led = lamp(tmp_path / "leds")
-    monkeypatch.setattr("tracker.screens.scan.find_torch", lambda source: find_torch(source, tmp_path / "leds"))
+    monkeypatch.setattr("tracker.screens.places.scan.find_torch", lambda source: find_torch(source, tmp_path / "leds"))
     assert "torch" not in maker.driver.texts()
     maker.driver.tap_text("camera")
     maker.driver.tap_text("torch")

@@ -13,17 +13,17 @@ import pytest
 from kit.driver import Driver
 from kit.story import SCENARIOS, Maker, Scenario, new_app
 
-from tracker.screens.buttons import BigButton
-from tracker.screens.checklist import CheckTile
-from tracker.screens.clocks import ClockChip
-from tracker.screens.keypad import Key
-from tracker.screens.prove import ProveCover
-from tracker.screens.stage import HandTime
-from tracker.work.blockers import next_step
-from tracker.work.clocks import remaining
-from tracker.work.decide import Do
+from tracker.screens.overlays.checklist import CheckTile
+from tracker.screens.overlays.prove import ProveCover
+from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.toolkit.clock_face import ClockChip
+from tracker.screens.toolkit.keypad import Key
+from tracker.tour.headless import HandTime
+from tracker.work.clocks.elapsed import remaining
+from tracker.work.decide.blockers import next_step
+from tracker.work.decide.decide import Do
 from tracker.work.run import Item, Run
-from tracker.work.state import RunningWait, running_waits, waits_of
+from tracker.work.state.state import RunningWait, running_waits, waits_of
 from tracker.work.steps import Step
 
 LEAST_DAYS = {"planter": 30, "stool": 30, "hall_bench": 14}

@@ -17,13 +17,13 @@ from kit.story import Maker, StoryClock, new_app
 from tracker.measure import Reading
 from tracker.screens.app import KerfcardApp
 from tracker.screens.base import CardView
-from tracker.screens.buttons import BigButton, SmallButton
-from tracker.screens.fraction import BigReading
-from tracker.screens.overlay import Overlay
-from tracker.screens.sheets import Panel
 from tracker.screens.shell import ClockStack
-from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, Guide, Look, itinerary, look_at
+from tracker.screens.toolkit.buttons import BigButton, SmallButton
+from tracker.screens.toolkit.fraction import BigReading
+from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.prompts import Panel
+from tracker.tour.headless import HandTime
+from tracker.tour.itinerary import GLASSES, Guide, Look, itinerary, look_at
 
 SEED = 20260302
 BLOCKS = 7

@@ -12,13 +12,13 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tests.cards.test_glueup import BUILD
-from tracker.screens.checklist import ChecklistCover, CheckTile
-from tracker.screens.cover import Cover
-from tracker.screens.keypad import Key
-from tracker.screens.lists import ListRow
-from tracker.screens.stage import HandTime
-from tracker.work.decide import Do
-from tracker.work.intents import SetAir
+from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
+from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.toolkit.keypad import Key
+from tracker.screens.toolkit.lists import ListRow
+from tracker.tour.headless import HandTime
+from tracker.work.decide.decide import Do
+from tracker.work.decide.intents import SetAir
 
 STAND = "stand:1"
 GLASSES = ((1280, 800, 149.0), (1200, 1920, 224.0))

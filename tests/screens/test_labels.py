@@ -12,10 +12,10 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
-from tracker.screens.buttons import BigButton
-from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, Guide
-from tracker.work.intents import Do, Rack, Spoil
+from tracker.screens.toolkit.buttons import BigButton
+from tracker.tour.headless import HandTime
+from tracker.tour.itinerary import GLASSES, Guide
+from tracker.work.decide.intents import Do, Rack, Spoil
 
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 

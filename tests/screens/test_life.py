@@ -12,11 +12,11 @@ from kit.story import Maker, new_app
 
 from tracker.assets import asset_dir
 from tracker.measure import millimetres
-from tracker.screens.buttons import BigButton, HoldButton
-from tracker.screens.keypad import Key
-from tracker.screens.lists import ListRow
-from tracker.screens.stage import HandTime
-from tracker.screens.tape import TapeSheet
+from tracker.screens.overlays.tape import TapeSheet
+from tracker.screens.toolkit.buttons import BigButton, HoldButton
+from tracker.screens.toolkit.keypad import Key
+from tracker.screens.toolkit.lists import ListRow
+from tracker.tour.headless import HandTime
 
 
 @pytest.fixture

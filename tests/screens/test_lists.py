@@ -12,10 +12,10 @@ from kit.story import Maker, StoryClock
 from test_toolkit_touch import app_of
 
 from tracker.screens.app import KerfcardApp
-from tracker.screens.buttons import SmallButton
-from tracker.screens.lists import ListRow, QueueList, RowView
-from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, Look, look_at
+from tracker.screens.toolkit.buttons import SmallButton
+from tracker.screens.toolkit.lists import ListRow, QueueList, RowView
+from tracker.tour.headless import HandTime
+from tracker.tour.itinerary import GLASSES, Look, look_at
 
 MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
 

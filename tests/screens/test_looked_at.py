@@ -10,10 +10,10 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tracker.assets import asset_dir
-from tracker.screens.buttons import BigButton
-from tracker.screens.glueup import AssemblyView
-from tracker.screens.lists import ListRow
-from tracker.screens.stage import HandTime
+from tracker.screens.places.glueup import AssemblyView
+from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.toolkit.lists import ListRow
+from tracker.tour.headless import HandTime
 
 
 @pytest.fixture

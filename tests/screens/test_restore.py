@@ -50,15 +50,15 @@ def beat(maker: Maker) -> None:
 
 
 def first_steps(maker: Maker, count: int) -> None:
-    from tracker.work.decide import Do
+    from tracker.work.decide.decide import Do
 
     for piece in tuple(maker.app.shop.run.pieces)[:count]:
         maker.app.act(Do(piece.key, piece.route[0].id))
 
 
 def test_a_backup_is_put_back_by_holding_and_the_record_is_what_it_was(maker: Maker, shots: Path) -> None:
-    from tracker.screens.lists import ListRow
-    from tracker.screens.widgets import HoldButton
+    from tracker.screens.toolkit.lists import ListRow
+    from tracker.screens.toolkit.widgets import HoldButton
 
     app, driver = maker.app, maker.driver
     beat(maker)

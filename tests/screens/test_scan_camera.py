@@ -18,10 +18,10 @@ from PIL import Image
 
 from tracker.paper.qr import symbol_image
 from tracker.scan import Looked
-from tracker.screens.camera import ASK_AFTER, NO_CAMERA, NO_PACKAGE, STOPPED, Camera, Doubts, Sight, sights
-from tracker.screens.scan import Viewfinder
-from tracker.screens.sheets import Panel
-from tracker.screens.stage import HandTime
+from tracker.screens.device.camera import ASK_AFTER, NO_CAMERA, NO_PACKAGE, STOPPED, Camera, Doubts, Sight, sights
+from tracker.screens.places.scan import Viewfinder
+from tracker.screens.toolkit.prompts import Panel
+from tracker.tour.headless import HandTime
 from tracker.work.codes import code_for
 
 Frame = np.ndarray[Any, np.dtype[np.uint8]]

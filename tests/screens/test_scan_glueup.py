@@ -13,11 +13,11 @@ from kit.story import Maker, new_app
 from PIL import Image
 
 from tracker.paper.qr import symbol_image
-from tracker.screens.checklist import PartsCover
-from tracker.screens.lists import ListRow
-from tracker.screens.sheets import Panel
-from tracker.screens.stage import HandTime
+from tracker.screens.overlays.checklist import PartsCover
+from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.prompts import Panel
 from tracker.shop import read_build
+from tracker.tour.headless import HandTime
 from tracker.work.codes import code_for
 from tracker.work.run import start_run
 

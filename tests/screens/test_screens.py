@@ -16,9 +16,9 @@ from kit.driver import Driver
 from kit.story import StoryClock
 
 from tracker.screens.app import KerfcardApp
-from tracker.screens.fraction import BigReading
-from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, Guide, Look, itinerary, look_at
+from tracker.screens.toolkit.fraction import BigReading
+from tracker.tour.headless import HandTime
+from tracker.tour.itinerary import GLASSES, Guide, Look, itinerary, look_at
 
 LOOKS = (
     Look("1920x1200"),

@@ -13,10 +13,10 @@ from kit.driver import Driver
 from kit.story import StoryClock
 
 from tracker.screens.app import KerfcardApp
-from tracker.screens.marks import ToneShape
-from tracker.screens.palette import TONES
-from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES, Guide, Look, itinerary, look_at
+from tracker.screens.toolkit.marks import ToneShape
+from tracker.screens.toolkit.palette import TONES
+from tracker.tour.headless import HandTime
+from tracker.tour.itinerary import GLASSES, Guide, Look, itinerary, look_at
 
 pytestmark = pytest.mark.pixels
 

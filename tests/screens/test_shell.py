@@ -11,15 +11,15 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tracker.cards.help import HELP
-from tracker.screens.buttons import BigButton, HoldButton, RailButton
-from tracker.screens.first_steps import SIGHTS, FirstSteps
-from tracker.screens.fraction import BigReading
-from tracker.screens.lists import ListRow
-from tracker.screens.more import TILES, Tile
-from tracker.screens.sheets import Panel
-from tracker.screens.stage import HandTime
-from tracker.screens.tour import GLASSES
-from tracker.screens.wipe import WipeLock
+from tracker.screens.overlays.first_steps import SIGHTS, FirstSteps
+from tracker.screens.overlays.wipe import WipeLock
+from tracker.screens.places.more import TILES, Tile
+from tracker.screens.toolkit.buttons import BigButton, HoldButton, RailButton
+from tracker.screens.toolkit.fraction import BigReading
+from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.prompts import Panel
+from tracker.tour.headless import HandTime
+from tracker.tour.itinerary import GLASSES
 
 
 @pytest.fixture

@@ -9,7 +9,7 @@ from pathlib import Path
 import numpy as np
 import pytest
 
-from tracker.screens.sound import RATE, SOUNDS, Sounds, samples, sound_file
+from tracker.screens.device.sound import RATE, SOUNDS, Sounds, samples, sound_file
 
 
 @pytest.mark.parametrize("name", SOUNDS)

@@ -11,11 +11,11 @@ import pytest
 from kit.driver import Driver
 from kit.story import SCENARIOS, Maker, Scenario, new_app
 
-from tracker.screens.buttons import BigButton
-from tracker.screens.clocks import ClockChip
-from tracker.screens.stage import HandTime
-from tracker.work.clocks import remaining
-from tracker.work.state import running_waits
+from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.toolkit.clock_face import ClockChip
+from tracker.tour.headless import HandTime
+from tracker.work.clocks.elapsed import remaining
+from tracker.work.state.state import running_waits
 
 HAND_VALUES = {
     # Worked by hand: blank and length as the tape reads them, mitre and bevel as the scale reads them.

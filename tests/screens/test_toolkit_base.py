@@ -11,8 +11,8 @@ from typing import Any
 import pytest
 
 from tracker.assets import asset_dir
-from tracker.screens.runtime import NoDisplayError, find_display, screen_dpi
-from tracker.screens.worker import Worker
+from tracker.screens.device.worker import Worker
+from tracker.screens.display import NoDisplayError, find_display, screen_dpi
 
 
 def test_nothing_before_the_window_imports_kivy():
@@ -36,14 +36,14 @@ def test_which_display(tmp_path: Path):
 
 
 def test_missing_graphics_say_which_package(monkeypatch: pytest.MonkeyPatch):
-    from tracker.screens import runtime
+    from tracker.screens import display
 
     def missing(_name: str) -> None:
         raise OSError
 
-    monkeypatch.setattr(runtime.ctypes, "CDLL", missing)
+    monkeypatch.setattr(display.ctypes, "CDLL", missing)
     with pytest.raises(NoDisplayError, match=r"apt-get install .* libgl1 libegl1"):
-        runtime.need_libraries("offscreen")
+        display.need_libraries("offscreen")
 
 
 def test_density_as_the_screen_reports_it(tmp_path: Path):
@@ -95,7 +95,7 @@ def scanner(run_app):
     from kivy.uix.textinput import TextInput
     from test_toolkit_touch import app_of
 
-    from tracker.screens.wedge import WedgeScanner
+    from tracker.screens.device.keyboard_scanner import WedgeScanner
 
     read: list[str] = []
     driver = run_app(app_of(lambda: TextInput(multiline=False)))
@@ -140,7 +140,7 @@ def test_a_scan_still_comes_after_a_text_field_was_used(scanner):
 def test_text_takes_the_largest_type_that_fits(run_app):
     from test_toolkit_touch import app_of
 
-    from tracker.screens.widgets import Text
+    from tracker.screens.toolkit.widgets import Text
 
     driver = run_app(app_of(lambda: Text(text="trimmed", size_hint=(None, None), size=(300, 90), lines=2)))
     text, theme = driver.app.root, driver.app.theme
@@ -157,7 +157,7 @@ def test_text_takes_the_largest_type_that_fits(run_app):
 
 
 def test_a_number_keeps_its_unit_on_its_line():
-    from tracker.screens.text import held
+    from tracker.screens.toolkit.text import held
 
     assert held("cut to 600 mm") == "cut to 600\u00a0mm"
     assert held("Leg 2 of 4") == "Leg 2\u00a0of\u00a04"
@@ -167,7 +167,7 @@ def test_a_number_keeps_its_unit_on_its_line():
 def test_every_icon_and_every_sign_of_the_trade_is_drawn(run_app):
     from kit.walk import has_glyph
 
-    from tracker.screens.widgets import ICONS
+    from tracker.screens.toolkit.widgets import ICONS
 
     assert all(has_glyph("Roboto", sign) for sign in "0123456789⁄″′°×±–−…·½¼¾")
     assert not has_glyph("Roboto", "→")

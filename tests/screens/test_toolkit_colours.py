@@ -7,7 +7,7 @@ from itertools import combinations
 import pytest
 from kit.colour import SIGHT, apca, contrast, contrast_in_glare, difference
 
-from tracker.screens.palette import PALETTES, TONES, Palette
+from tracker.screens.toolkit.palette import PALETTES, TONES, Palette
 
 THEMES = pytest.mark.parametrize("palette", PALETTES.values(), ids=PALETTES)
 TEXT_ON = [

@@ -8,7 +8,7 @@ from math import atan2, degrees
 import pytest
 from shapely.geometry import LineString, Polygon
 
-from tracker.screens.piece_layout import clip, end_chain, extent, grain_lines, inside, lay_out, swing
+from tracker.screens.drawing.piece_layout import clip, end_chain, extent, grain_lines, inside, lay_out, swing
 
 SIZES = [(600, 89, 15), (1800, 38, 5.7), (300, 240, 0), (120, 60, 45), (2438, 19, 30), (360, 120, 28.9)]
 
@@ -48,7 +48,7 @@ def test_a_long_thin_piece_is_drawn_wide_enough_to_read(kivy_window):
 def test_a_break_leaves_no_hole_out(kivy_window):
     from gallery import drawing
 
-    from tracker.cards.drawing import HoleMark
+    from tracker.cards.piece.drawing import HoleMark
 
     holes = tuple(HoleMark(start=(x, 20), tip=(x, 20), hidden=False, pocket=False) for x in (900, 1300))
     layout = lay_out(drawing(1800, 38, holes=holes), 0, 0, 1000, 300, 150, 30)
@@ -97,7 +97,7 @@ def test_figures_are_as_high_as_they_say(run_app, cap):
     from gallery import inches
     from test_toolkit_touch import app_of
 
-    from tracker.screens.widgets import BigReading
+    from tracker.screens.toolkit.widgets import BigReading
 
     driver = run_app(app_of(lambda: BigReading(reading=inches("8 5/8"), sizes=[cap], ink_name="raised")))
     widget, mm = driver.app.root, driver.app.theme.mm
@@ -115,7 +115,7 @@ def test_the_largest_size_that_fits(run_app):
     from gallery import inches
     from test_toolkit_touch import app_of
 
-    from tracker.screens.widgets import BigReading
+    from tracker.screens.toolkit.widgets import BigReading
 
     driver = run_app(app_of(lambda: BigReading(reading=inches("131 63/64"), size_hint=(None, None), size=(1200, 500))))
     widget = driver.app.root
@@ -134,7 +134,7 @@ def test_what_is_to_cut_is_drawn_differently_from_what_is_cut(run_app):
     from gallery import drawing
     from test_toolkit_touch import app_of
 
-    from tracker.screens.widgets import PieceDrawing
+    from tracker.screens.toolkit.widgets import PieceDrawing
 
     driver = run_app(app_of(lambda: PieceDrawing(drawing=drawing(600, 200, a=15, b=15, trimmed=(False, False)))))
     to_do = driver.picture()

@@ -14,9 +14,9 @@ def app_of(make: Any) -> Any:
     """An app that shows what `make()` returns, behind the ghost guard."""
     from kivy.app import App
 
-    from tracker.screens.theme import Theme
-    from tracker.screens.touch import GhostGuard
-    from tracker.screens.widgets import load_toolkit
+    from tracker.screens.toolkit.theme import Theme
+    from tracker.screens.toolkit.touch import GhostGuard
+    from tracker.screens.toolkit.widgets import load_toolkit
 
     class One(App):
         def __init__(self) -> None:
@@ -48,7 +48,7 @@ def bench(run_app):
     """Two buttons side by side, and what was tapped."""
     from kivy.uix.boxlayout import BoxLayout
 
-    from tracker.screens.widgets import BigButton
+    from tracker.screens.toolkit.widgets import BigButton
 
     tapped: list[str] = []
 
@@ -168,7 +168,7 @@ def test_ghosts_are_never_stored_and_real_taps_always_once(bench):
 
 def _touch(driver: Any, place: tuple[float, float]) -> Any:
     """A contact that begins in the next frame, with others."""
-    from tracker.screens.stage import Finger
+    from tracker.tour.headless import Finger
 
     driver._count += 1
     finger = Finger(driver._count, driver._place(place), driver.time.wall)
@@ -182,7 +182,7 @@ def _lift(driver: Any, finger: Any) -> None:
 
 
 def test_what_destroys_must_be_held(run_app):
-    from tracker.screens.widgets import HoldButton
+    from tracker.screens.toolkit.widgets import HoldButton
 
     held: list[str] = []
 
@@ -213,7 +213,7 @@ def test_what_destroys_must_be_held(run_app):
 
 
 def test_a_row_shows_the_touch_within_a_tenth_of_a_second_and_is_chosen(run_app):
-    from tracker.screens.widgets import QueueList, RowView
+    from tracker.screens.toolkit.widgets import QueueList, RowView
 
     chosen: list[Any] = []
 
@@ -247,7 +247,7 @@ def test_a_row_shows_the_touch_within_a_tenth_of_a_second_and_is_chosen(run_app)
 
 
 def test_a_row_that_turns_into_another_under_the_finger_chooses_nothing(run_app):
-    from tracker.screens.widgets import QueueList, RowView
+    from tracker.screens.toolkit.widgets import QueueList, RowView
 
     chosen: list[Any] = []
     rows = [RowView(title=f"Leg {n}", tone="ready", key=n) for n in (1, 2)]
@@ -270,7 +270,7 @@ def test_a_row_that_turns_into_another_under_the_finger_chooses_nothing(run_app)
 
 
 def test_two_quick_taps_on_a_key_are_two_letters(run_app):
-    from tracker.screens.widgets import CodeKeypad
+    from tracker.screens.toolkit.widgets import CodeKeypad
 
     entered: list[str] = []
 
@@ -295,7 +295,7 @@ def test_two_quick_taps_on_a_key_are_two_letters(run_app):
 def test_a_sheet_lies_over_everything(run_app):
     from kivy.uix.floatlayout import FloatLayout
 
-    from tracker.screens.widgets import BigButton, Option, Panel
+    from tracker.screens.toolkit.widgets import BigButton, Option, Panel
 
     log: list[Any] = []
 

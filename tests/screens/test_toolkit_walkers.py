@@ -37,7 +37,7 @@ def late(page: Any, make: Any) -> Any:
 
 
 def button(text: str, x: float, y: float, width: float = 400, height: float = 250) -> Any:
-    from tracker.screens.widgets import SmallButton
+    from tracker.screens.toolkit.widgets import SmallButton
 
     made = SmallButton(text=text, size_hint=(None, None), pos=(x, y), width=width)
     made.height = height  # its own rule sets it first
@@ -45,7 +45,7 @@ def button(text: str, x: float, y: float, width: float = 400, height: float = 25
 
 
 def label(text: str, x: float, y: float, width: float = 600, height: float = 80, **more: Any) -> Any:
-    from tracker.screens.widgets import Text
+    from tracker.screens.toolkit.widgets import Text
 
     return Text(text=text, size_hint=(None, None), pos=(x, y), size=(width, height), **more)
 
@@ -74,7 +74,7 @@ def test_targets_too_near(page):
 def test_destroying_too_near(page):
     from kit.walk import close_targets
 
-    from tracker.screens.widgets import HoldButton
+    from tracker.screens.toolkit.widgets import HoldButton
 
     def make() -> list[Any]:
         return [
@@ -174,7 +174,7 @@ def test_what_is_hidden_is_not_judged(page):
 def test_what_lies_under_a_sheet_is_not_judged(page):
     from kit.walk import ALL_RULES
 
-    from tracker.screens.widgets import Option, Panel
+    from tracker.screens.toolkit.widgets import Option, Panel
 
     driver = late(page, lambda: [button("tiny", 50, 50, height=100)])
     Panel(title="Where are you?", options=[Option(key=1, text="Saw")]).open_on(driver.app.root)

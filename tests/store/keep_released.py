@@ -19,8 +19,8 @@ sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
 from tracker.shop import Shop
 from tracker.store.schema import VERSION
-from tracker.work.clocks import Now
-from tracker.work.decide import Do
+from tracker.work.clocks.elapsed import Now
+from tracker.work.decide.decide import Do
 from tracker.work.facts import (
     Air,
     Answered,

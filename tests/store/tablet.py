@@ -11,8 +11,8 @@ from pathlib import Path
 from msgspec.structs import replace
 
 from tracker.shop import Shop
-from tracker.work.clocks import Now
-from tracker.work.decide import Do
+from tracker.work.clocks.elapsed import Now
+from tracker.work.decide.decide import Do
 
 SAMPLE = next(iter(sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))))
 

@@ -8,11 +8,11 @@ from pathlib import Path
 
 import pytest
 
-from tracker.cards.racked import with_racked
 from tracker.codes_elsewhere import CodesElsewhere
 from tracker.design.load import Loaded
+from tracker.floor.rack import with_racked
 from tracker.shop import Shop, read_build
-from tracker.work.decide import Rack
+from tracker.work.decide.decide import Rack
 from tracker.work.run import start_run
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))

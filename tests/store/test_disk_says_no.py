@@ -11,7 +11,7 @@ import pytest
 from store.tablet import SAMPLE, Clock, opened, tap, without_rights
 
 from tracker.shop import Shop
-from tracker.store import ballast
+from tracker.store import reserve
 from tracker.store.errors import FULL, cannot_write, since_opening
 from tracker.store.log import Log
 from tracker.store.record import RESERVE_IN_USE
@@ -54,27 +54,27 @@ def test_the_reserve_lets_the_shift_be_closed_and_is_made_again(
 ) -> None:
     shop = opened(tmp_path, reserve=1_000_000)
     shop.beat()
-    assert (tmp_path / ballast.NAME).stat().st_size == 1_000_000
+    assert (tmp_path / reserve.NAME).stat().st_size == 1_000_000
     full_after(shop._log)
-    give_back = ballast.give_back
+    give_back = reserve.give_back
 
     def more_room(folder: Path) -> bool:
         shop._log.db.execute("PRAGMA max_page_count = 4294967294")
         return give_back(folder)
 
-    monkeypatch.setattr(ballast, "give_back", more_room)
+    monkeypatch.setattr(reserve, "give_back", more_room)
     for _ in range(40):
         assert tap(shop) == ""
     assert shop.warning == RESERVE_IN_USE
-    assert not (tmp_path / ballast.NAME).exists()
+    assert not (tmp_path / reserve.NAME).exists()
     shop.beat()
     assert shop.warning == ""
-    assert (tmp_path / ballast.NAME).exists()
+    assert (tmp_path / reserve.NAME).exists()
     shop.close()
 
 
 def test_no_reserve_is_made_where_it_would_fill_the_disk(tmp_path: Path) -> None:
-    assert not ballast.make(tmp_path, 1 << 60)
+    assert not reserve.make(tmp_path, 1 << 60)
     assert list(tmp_path.iterdir()) == []
 
 

@@ -16,10 +16,10 @@ import pytest
 
 from tracker.shop import Shop
 from tracker.store.log import Log
-from tracker.store.rescue import LOG_NAME, open_log
+from tracker.store.recovery.open import LOG_NAME, open_log
 from tracker.store.rows import entry_of
-from tracker.work.clocks import Now
-from tracker.work.decide import Do
+from tracker.work.clocks.elapsed import Now
+from tracker.work.decide.decide import Do
 from tracker.work.facts import Done, Unknown, to_data
 
 RELEASED = sorted((Path(__file__).parent / "released").glob("*.db"))

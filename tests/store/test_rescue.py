@@ -11,10 +11,10 @@ from pathlib import Path
 import pytest
 
 from tracker.store.backups import back_up
-from tracker.store.carve import rows_in_database, rows_in_wal
 from tracker.store.log import InUseError, Log
-from tracker.store.mend import mend
-from tracker.store.rescue import LOG_NAME, open_log
+from tracker.store.recovery.carve import rows_in_database, rows_in_wal
+from tracker.store.recovery.open import LOG_NAME, open_log
+from tracker.store.recovery.rejoin import mend
 from tracker.store.rows import LOST, Row
 from tracker.work.facts import Done, Entry, Fact, Opened, Unknown
 

@@ -20,10 +20,10 @@ from collections import Counter
 from dataclasses import dataclass, field
 from datetime import UTC, datetime, timedelta
 
-from tracker.work.clocks import Beat, Now, is_over, passed
+from tracker.work.clocks.elapsed import Beat, Now, is_over, passed
 from tracker.work.facts import Done, Entry, Wait
 from tracker.work.run import Item
-from tracker.work.state import RunningWait
+from tracker.work.state.state import RunningWait
 from tracker.work.steps import WaitKind
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)

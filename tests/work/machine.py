@@ -21,12 +21,12 @@ sys.path.insert(0, str(Path(__file__).parent.parent))
 from work.one_tablet import Bench
 
 from tracker.design.load import load_build
-from tracker.work import decide as d
-from tracker.work.blockers import next_step
+from tracker.work.decide import decide as d
+from tracker.work.decide.blockers import next_step
 from tracker.work.facts import PlannedBoard, PlannedCut, Undone
-from tracker.work.fold import replay
 from tracker.work.run import Run, start_run
-from tracker.work.state import State, running_waits
+from tracker.work.state.replay import replay
+from tracker.work.state.state import State, running_waits
 
 FRAME = """
 [[assemblies]]

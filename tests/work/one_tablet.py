@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from tracker.design.load import load_build
-from tracker.work.clocks import Beat, Now
-from tracker.work.decide import Intent, Refusal, decide
+from tracker.work.clocks.elapsed import Beat, Now
+from tracker.work.decide.decide import Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
-from tracker.work.fold import Ledger
 from tracker.work.run import Run, start_run
-from tracker.work.state import State
+from tracker.work.state.replay import Ledger
+from tracker.work.state.state import State
 
 BUILD = """
 [build]

@@ -7,10 +7,10 @@ from collections.abc import Callable
 from work.one_tablet import Bench
 
 from tracker.design.load import load_build
-from tracker.work import decide as d
-from tracker.work.blockers import next_step
+from tracker.work.decide import decide as d
+from tracker.work.decide.blockers import next_step
 from tracker.work.run import Run, start_run
-from tracker.work.state import running_waits
+from tracker.work.state.state import running_waits
 
 BUILD = """
 [build]

@@ -7,9 +7,9 @@ import math
 import pytest
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.clocks import is_over, passed, remaining
-from tracker.work.decide import BelieveClock, Do
-from tracker.work.state import RunningWait, running_waits
+from tracker.work.clocks.elapsed import is_over, passed, remaining
+from tracker.work.decide.decide import BelieveClock, Do
+from tracker.work.state.state import RunningWait, running_waits
 
 
 @pytest.fixture
@@ -97,7 +97,7 @@ def test_a_wall_clock_set_back_over_a_restart_never_shortens_the_wait(bench: Ben
 
 
 def test_an_undone_step_takes_its_clock_with_it(bench: Bench) -> None:
-    from tracker.work.decide import TakeBack
+    from tracker.work.decide.decide import TakeBack
 
     bench.must(TakeBack("frame:1"))
     assert [running.wait.kind for running in running_waits(bench.run, bench.state)] == ["open"]

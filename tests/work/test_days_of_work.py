@@ -11,16 +11,16 @@ import pytest
 from work.one_tablet import Bench
 
 from tracker.design.load import load_build
-from tracker.work.alarms import calling
-from tracker.work.blockers import next_step
 from tracker.work.checklist import checklist
-from tracker.work.clocks import is_over, remaining
-from tracker.work.decide import Answer, BelieveClock, Check, CheckIn, Do, OpenBuild, Prove, SetAir
+from tracker.work.clocks.alarms import calling
+from tracker.work.clocks.elapsed import is_over, remaining
+from tracker.work.decide.blockers import next_step
+from tracker.work.decide.decide import Answer, BelieveClock, Check, CheckIn, Do, OpenBuild, Prove, SetAir
 from tracker.work.facts import Done
-from tracker.work.fold import Ledger
 from tracker.work.hours import hours
 from tracker.work.run import Item, Run, check_routes, start_run
-from tracker.work.state import running_waits
+from tracker.work.state.replay import Ledger
+from tracker.work.state.state import running_waits
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
 

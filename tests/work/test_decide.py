@@ -5,8 +5,8 @@ from __future__ import annotations
 import pytest
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide import Answer, Do, TakeBack
-from tracker.work.state import running_waits
+from tracker.work.decide.decide import Answer, Do, TakeBack
+from tracker.work.state.state import running_waits
 
 
 @pytest.fixture

@@ -6,9 +6,9 @@ from work.one_tablet import Bench
 from work.table import CLAMPED, DONE, GLUED, READY, RUN, bench_in, steps, taps
 from work.test_waits import bench_with
 
-from tracker.work.alarms import calling, soon
 from tracker.work.checklist import checklist
-from tracker.work.decide import (
+from tracker.work.clocks.alarms import calling, soon
+from tracker.work.decide.decide import (
     Answer,
     Check,
     CheckIn,

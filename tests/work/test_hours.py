@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide import Do, Note, TakeBack
+from tracker.work.decide.decide import Do, Note, TakeBack
 from tracker.work.hours import LONGEST_GAP, hours
 
 

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from work.table import GLUED, RUN, bench_in, rails, steps, taps
 
-from tracker.work.decide import (
+from tracker.work.decide.decide import (
     CheckIn,
     Do,
     KeepBoards,

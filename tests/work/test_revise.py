@@ -5,11 +5,11 @@ from __future__ import annotations
 from work.one_tablet import BUILD, Bench
 
 from tracker.design.load import load_build
-from tracker.work.decide import Do, OpenBuild, Spoil
+from tracker.work.decide.decide import Do, OpenBuild, Spoil
 from tracker.work.facts import Done, from_data, to_data
-from tracker.work.fold import replay
-from tracker.work.revise import is_revised, revision
+from tracker.work.revision import is_revised, revision
 from tracker.work.run import Run, start_run
+from tracker.work.state.replay import replay
 
 
 def run_of(text: str) -> Run:

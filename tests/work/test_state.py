@@ -6,10 +6,10 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide import Do, Label, Refusal, TakeBack, TakeBackLabels
+from tracker.work.decide.decide import Do, Label, Refusal, TakeBack, TakeBackLabels
 from tracker.work.facts import Done, Labelled, Opened, Undone, Unknown, Wait, from_data, to_data
-from tracker.work.fold import replay
 from tracker.work.run import start_run
+from tracker.work.state.replay import replay
 
 RUN = towel_frame()
 TAPS = st.lists(

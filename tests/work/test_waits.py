@@ -1,4 +1,4 @@
-"""How long a wait is and where that comes from; the rules of thumb for air are named in `tracker.work.waits`."""
+"""How long a wait is and where that comes from; the rules of thumb for air are named in `tracker.work.clocks.waits`."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from work.one_tablet import BUILD, Bench
 from tracker.design.load import load_build
 from tracker.design.model import Glue
 from tracker.measure import Span, parse_span
-from tracker.work.decide import Do, Overrule, SetAir, TakeBackFact
+from tracker.work.clocks.waits import WaitOf
+from tracker.work.decide.decide import Do, Overrule, SetAir, TakeBackFact
 from tracker.work.run import start_run
-from tracker.work.state import running_waits
-from tracker.work.waits import WaitOf
+from tracker.work.state.state import running_waits
 
 
 def bench_with(glue: str = "PVA, cross-linking", finish: str = "Wiping varnish", more: str = "") -> Bench:
@@ -148,7 +148,7 @@ def test_a_recoat_window_of_the_build_file() -> None:
 def test_every_class_says_how_it_sets() -> None:
     """Epoxy, polyurethane and urea-formaldehyde cure by reaction (Wood Handbook FPL-GTR-190, chapter 10, on which cure
     well at room temperature); the rate rule holds for these alone."""
-    from tracker.design.glues import GLUES
+    from tracker.design.tables.glues import GLUES
 
     assert [glue.name.split(",")[0] for glue in GLUES if glue.cures == "reaction"] == [
         "Polyurethane",

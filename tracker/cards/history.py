@@ -9,12 +9,14 @@ from typing import Any
 
 from msgspec import Struct
 
-from tracker.cards.floor import Floor
+from tracker.cards.entry.tape import signed
 from tracker.cards.marks import Tone
-from tracker.cards.tape import signed
 from tracker.cards.words import brief
+from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
+from tracker.work.clocks.waits import degrees
+from tracker.work.decide.intents import TakeBackFact
 from tracker.work.facts import (
     Air,
     Answered,
@@ -36,9 +38,7 @@ from tracker.work.facts import (
     Swapped,
     TakenUp,
 )
-from tracker.work.intents import TakeBackFact
-from tracker.work.kept import Past
-from tracker.work.waits import degrees
+from tracker.work.state.records import Past
 
 PAGE = 100
 """How many entries are listed at once."""

@@ -2,9 +2,9 @@
 
 from __future__ import annotations
 
-from tracker.cards.floor import Floor
-from tracker.design.finishes import finish_named
 from tracker.design.model import Finish
+from tracker.design.tables.finishes import finish_named
+from tracker.floor.floor import Floor
 from tracker.work.run import Item
 
 MEASURED = {
@@ -29,13 +29,6 @@ def finish_caution(finish: Finish) -> str:
     """The caution that belongs to a finish: rags that heat, or vapour. One that isn't known may be an oil."""
     known = finish_named(finish.kind)
     return RAGS if known is None or known.rags_heat else FUMES
-
-
-def titled(key: str, wood: str) -> str:
-    """A board as it is called in a sentence, by its key and wood: `board F2`, `cedar board 1`."""
-    if key.startswith("rack/"):
-        return f"board {key.removeprefix('rack/')}"
-    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
 
 
 def section_words(floor: Floor, item: Item) -> str:

@@ -2,6 +2,6 @@
 
 from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
-from tracker.design.shop_defaults import ShopDefaults
+from tracker.design.tables.shop_defaults import ShopDefaults
 
 __all__ = ["Loaded", "Problem", "ShopDefaults", "load_build"]

@@ -6,8 +6,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from tracker.design.document import read_document
-from tracker.design.joins import count_assemblies
+from tracker.design.assembly_counts import count_assemblies
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
 from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
@@ -15,9 +14,10 @@ from tracker.design.sections.build import read_build, read_shop, read_units
 from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
 from tracker.design.sections.parts import MOST_PARTS, read_parts
 from tracker.design.sections.woods import MOST_BOARDS, check_stock, read_rack, read_woods
-from tracker.design.shop_defaults import ShopDefaults
 from tracker.design.sizes import read_sizes
-from tracker.design.table import BROKEN, Page, Table
+from tracker.design.tables.shop_defaults import ShopDefaults
+from tracker.design.toml.document import read_document
+from tracker.design.toml.table import BROKEN, Page, Table
 
 
 class Loaded(Struct, frozen=True):

@@ -7,8 +7,8 @@ import re
 
 from tracker.design import values
 from tracker.design.formulas import FUNCTIONS, Number, names_in
-from tracker.design.order import in_order
-from tracker.design.table import Table
+from tracker.design.toml.table import Table
+from tracker.design.toposort import in_order
 from tracker.design.values import Meaning
 from tracker.measure import parse_angle, parse_length
 

@@ -8,9 +8,9 @@ from typing import BinaryIO, Literal
 
 from PIL import Image, ImageDraw
 
-from tracker.cards.board_bar import BarSpan, BoardBar
-from tracker.cards.board_sheet import BoardSheet, SheetBoard, SheetCut
-from tracker.cards.shopping import ShoppingCard, ShoppingGroup
+from tracker.cards.boards.bar import BarSpan, BoardBar
+from tracker.cards.boards.sheet import BoardSheet, SheetBoard, SheetCut
+from tracker.cards.boards.shopping import ShoppingCard, ShoppingGroup
 from tracker.paper import type as setting
 from tracker.paper.pdf import PdfPages
 from tracker.paper.qr import symbol_image

@@ -5,7 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 from PIL import Image, ImageDraw
 
-from tracker.cards.labels import Label
+from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
 from tracker.paper.qr import ACROSS, QUIET, symbol_image
 from tracker.paper.sheets import CAPTION, EDGE, INCH, Sheet

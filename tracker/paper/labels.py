@@ -9,7 +9,7 @@ from typing import BinaryIO
 
 from PIL import Image, ImageDraw
 
-from tracker.cards.labels import Label
+from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
 from tracker.paper.face import face
 from tracker.paper.pdf import PdfPages

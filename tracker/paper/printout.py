@@ -9,7 +9,7 @@ from typing import BinaryIO
 
 from msgspec import Struct
 
-from tracker.cards.labels import Label
+from tracker.cards.labels.label import Label
 from tracker.paper.labels import label_pages, label_sheet_pngs, measuring_page_pdf, write_label_pdf
 from tracker.paper.printing import send_to_printer
 from tracker.paper.sheets import Sheet

@@ -7,7 +7,7 @@ from functools import lru_cache
 
 from PIL import Image, ImageDraw
 
-from tracker.cards.drawing import Drawing, Point
+from tracker.cards.piece.drawing import Drawing, Point
 
 BREAK = 1.8
 """The gap of the break, in millimetres."""

@@ -8,8 +8,8 @@ from math import sqrt
 
 from msgspec import Struct
 
-from tracker.design.coverage import Coverage, Spread, coverage_of, spread_of
 from tracker.design.model import Assembly, Build, CornerJoint, Part, RingJoint
+from tracker.design.tables.spread_rates import Coverage, Spread, coverage_of, spread_of
 from tracker.plan.geometry import solid
 
 SQUARE_MM = 1e-6

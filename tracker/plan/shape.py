@@ -15,8 +15,8 @@ from msgspec import Struct
 
 from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, Measured
 from tracker.measure import Length
-from tracker.plan import joints, outline
-from tracker.plan.outline import Point
+from tracker.plan import convex, joints
+from tracker.plan.convex import Point
 
 Corner = tuple[float, float, float]
 Plane = tuple[float, float, float]
@@ -134,7 +134,7 @@ class Solid(Struct, frozen=True, kw_only=True):
 
     def inset(self, point: Corner) -> float:
         """How far a point lies inside the outline at its height, in mm; negative outside."""
-        return outline.inset(self.section(point[2]), point[:2])
+        return convex.inset(self.section(point[2]), point[:2])
 
     def silhouette(self) -> tuple[Point, ...]:
         """The outline seen from above, both faces together, counter-clockwise."""
@@ -155,14 +155,14 @@ class Solid(Struct, frozen=True, kw_only=True):
             tip = (float(taper.end_x), width - float(taper.depth) if far else float(taper.depth))
             # What is kept lies to the left of the line; walk it so.
             forward = (taper.end == "B") != far
-            corners = outline.left_of(corners, start, tip) if forward else outline.left_of(corners, tip, start)
+            corners = convex.left_of(corners, start, tip) if forward else convex.left_of(corners, tip, start)
         return corners
 
     @property
     def volume(self) -> float:
         """Cubic millimetres, tapers taken off, holes not; Simpson's rule over the thickness."""
         thickness = float(self.thickness)
-        bottom, middle, top = (outline.area(self.section(thickness * part)) for part in (0.0, 0.5, 1.0))
+        bottom, middle, top = (convex.area(self.section(thickness * part)) for part in (0.0, 0.5, 1.0))
         return thickness * (bottom + 4 * middle + top) / 6
 
     def weight(self, density: float | None) -> float | None:

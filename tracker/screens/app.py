@@ -12,44 +12,44 @@ from kivy.clock import Clock
 from kivy.properties import StringProperty
 from msgspec.structs import replace
 
-from tracker.cards.action import Action
-from tracker.cards.builds import said_first
-from tracker.cards.floor import Floor
-from tracker.cards.queue import STATION_WORDS, queue_card
-from tracker.cards.racked import with_racked
-from tracker.cards.scanned import ScanCard, scanned
+from tracker.cards.builds.builds import said_first
+from tracker.cards.piece.action import Action
+from tracker.cards.scan import ScanCard, scanned
+from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.floor.floor import Floor
+from tracker.floor.rack import with_racked
 from tracker.scan.typed import from_scanner
-from tracker.screens.alarm import Watch
-from tracker.screens.cover import close_covers
-from tracker.screens.keeper import Keeper
-from tracker.screens.looks import class_named
-from tracker.screens.runtime import load_kv_once
-from tracker.screens.sheets import Option, Panel
+from tracker.screens.crash_report import Keeper
+from tracker.screens.device.background_search import Thinker
+from tracker.screens.device.keyboard_scanner import WedgeScanner
+from tracker.screens.device.sound import Sounds
+from tracker.screens.device.worker import Worker
+from tracker.screens.display import load_kv_once
+from tracker.screens.lazy import class_named
+from tracker.screens.overlays.alarm import Watch
+from tracker.screens.overlays.full_sheet import close_covers
 from tracker.screens.shell import Shell
-from tracker.screens.sound import Sounds
-from tracker.screens.theme import Theme
-from tracker.screens.thinking import Thinker
-from tracker.screens.touch import GhostGuard
-from tracker.screens.wedge import WedgeScanner
-from tracker.screens.widgets import load_toolkit
-from tracker.screens.worker import Worker
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.theme import Theme
+from tracker.screens.toolkit.touch import GhostGuard
+from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
-from tracker.work.decide import GOING_AHEAD, Answer, Do, Intent
-from tracker.work.revise import is_revised
+from tracker.work.decide.decide import GOING_AHEAD, Answer, Do, Intent
+from tracker.work.revision import is_revised
 
 SCREENS = {
-    "builds": "builds.BuildsScreen",
-    "station": "station.StationScreen",
-    "glueup": "glueup.GlueupScreen",
-    "clocks": "clock_wall.ClocksScreen",
-    "boards": "boards.BoardsScreen",
-    "shopping": "shopping.ShoppingScreen",
-    "labels": "labels.LabelsScreen",
-    "scan": "scan.ScanScreen",
-    "more": "more.MoreScreen",
-    "settings": "settings.SettingsScreen",
-    "history": "history.HistoryScreen",
-    "restore": "restore.RestoreScreen",
+    "builds": "places.builds.BuildsScreen",
+    "station": "places.station.StationScreen",
+    "glueup": "places.glueup.GlueupScreen",
+    "clocks": "places.clocks.ClocksScreen",
+    "boards": "places.boards.BoardsScreen",
+    "shopping": "places.shopping.ShoppingScreen",
+    "labels": "places.labels.LabelsScreen",
+    "scan": "places.scan.ScanScreen",
+    "more": "places.more.MoreScreen",
+    "settings": "places.settings.SettingsScreen",
+    "history": "places.history.HistoryScreen",
+    "restore": "places.restore.RestoreScreen",
 }
 """Module and class of each place; its kv file bears the module's name."""
 BEAT_SECONDS = 10.0
@@ -120,7 +120,7 @@ class KerfcardApp(App):
         self.watch.look()
         self.watch.ask()
         if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
-            class_named("first_steps.FirstSteps").begin()
+            class_named("overlays.first_steps.FirstSteps").begin()
 
     def on_stop(self) -> None:
         self.root.screen.leave()

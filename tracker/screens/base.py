@@ -9,8 +9,8 @@ from kivy.app import App
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from tracker.screens.handed import Handed
-from tracker.screens.looks import WithLooks
+from tracker.screens.lazy import WithLooks
+from tracker.screens.toolkit.handed import Handed
 
 if TYPE_CHECKING:
     from tracker.screens.app import KerfcardApp

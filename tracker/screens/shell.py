@@ -9,11 +9,11 @@ from kivy.properties import BooleanProperty, ListProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from tracker.cards.clocks import clocks_card
-from tracker.cards.queue import STATION_WORDS
+from tracker.cards.clocks.clocks import clocks_card
+from tracker.cards.station.station import STATION_WORDS
 from tracker.screens.base import CardScreen, the_app
-from tracker.screens.buttons import RailButton
-from tracker.screens.clocks import ClockChip
+from tracker.screens.toolkit.buttons import RailButton
+from tracker.screens.toolkit.clock_face import ClockChip
 
 PLACES = (
     ("station", "Saw", "saw"),

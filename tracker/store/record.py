@@ -12,14 +12,14 @@ from collections.abc import Callable, Iterable
 from datetime import datetime
 from pathlib import Path
 
-from tracker.store import backups, ballast, files
+from tracker.store import backups, files, reserve
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError, cannot_write
 from tracker.store.exchange import Taken, export_log, fills_gaps, read_export, take_in_export
 from tracker.store.heartbeats import Heartbeats
 from tracker.store.log import Log
-from tracker.store.mend import mend
-from tracker.store.rescue import LOG_NAME, open_log
+from tracker.store.recovery.open import LOG_NAME, open_log
+from tracker.store.recovery.rejoin import mend
 from tracker.store.rows import LOST, Row
 from tracker.store.settings import Settings
 from tracker.work.facts import Entry, Fact, Unknown
@@ -99,7 +99,7 @@ class Record:
         try:
             return write()
         except CannotWriteError as error:
-            if not (error.full and ballast.give_back(self.folder)):
+            if not (error.full and reserve.give_back(self.folder)):
                 raise
         self.warning = RESERVE_IN_USE
         return write()
@@ -112,7 +112,7 @@ class Record:
             self._wait()
         if self.log.why_not:
             return
-        if self._reserve and ballast.make(self.folder, self._reserve) and self.warning == RESERVE_IN_USE:
+        if self._reserve and reserve.make(self.folder, self._reserve) and self.warning == RESERVE_IN_USE:
             self.warning = ""
         why = self._due(now, finished)
         if why and self._thread is None:

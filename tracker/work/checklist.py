@@ -11,12 +11,12 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tracker.design.glues import GlueClass, glue_named
 from tracker.design.model import Assembly
+from tracker.design.tables.glues import GlueClass, glue_named
 from tracker.measure import Units
+from tracker.work.clocks.waits import degrees
 from tracker.work.run import Item, Run
-from tracker.work.state import State
-from tracker.work.waits import degrees
+from tracker.work.state.state import State
 
 LineState = Literal["seen to", "open", "against"]
 

@@ -13,7 +13,7 @@ from tracker.design.problems import Problem
 from tracker.measure import Span
 from tracker.work.codes import code_for
 from tracker.work.grits import came_sanded_to, grit_notes
-from tracker.work.sizes import all_sizes, digest
+from tracker.work.made_to import all_sizes, digest
 from tracker.work.steps import EARLIER, Step, WaitKind, between, kind_of, steps_for
 
 
@@ -75,7 +75,7 @@ class Run(Struct, frozen=True, kw_only=True):
     boards: Mapping[str, RackBoard] = field(default_factory=dict)
     """The boards on the rack, by their keys: `rack/F2`, which no item's key can be."""
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    """Every part's sizes as plain values, by its id; see `tracker.work.sizes`."""
+    """Every part's sizes as plain values, by its id; see `tracker.work.made_to`."""
     digest: str = ""
     """Of all sizes and of what is joined to what: another one means that the build was revised."""
 

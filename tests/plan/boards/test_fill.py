@@ -7,7 +7,7 @@ import random
 
 import pytest
 
-from tracker.plan.boards.fill import Pile, PlainLength, Worth, frontiers, most_within
+from tracker.plan.boards.solver.knapsack import Pile, PlainLength, Worth, frontiers, most_within
 
 
 def every_fill(sizes: list[int], demand: list[int], room: int) -> list[tuple[int, ...]]:

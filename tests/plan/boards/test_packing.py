@@ -9,12 +9,12 @@ from functools import cache
 import pytest
 from board_shop import shop_request
 
-from tracker.plan.boards import packing
-from tracker.plan.boards.choices import Guide
-from tracker.plan.boards.fill import Worth
-from tracker.plan.boards.packing import Packer
-from tracker.plan.boards.relaxation import Pool
-from tracker.plan.boards.task import make_task
+from tracker.plan.boards.solver import packing
+from tracker.plan.boards.solver.bin_completion import Guide
+from tracker.plan.boards.solver.column_generation import Pool
+from tracker.plan.boards.solver.knapsack import Worth
+from tracker.plan.boards.solver.packing import Packer
+from tracker.plan.boards.solver.problem import make_task
 
 
 def can_be_cut(pieces: tuple[int, ...], rooms: tuple[int, ...]) -> bool:

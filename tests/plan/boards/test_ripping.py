@@ -16,7 +16,7 @@ from tracker.design.model import Build
 from tracker.measure import Length, inches, millimetres
 from tracker.plan.boards import BoardPlan, Replan, as_left, cuts_of, lanes_of, places, plan_boards, replan
 from tracker.plan.boards.blanks import Blank
-from tracker.plan.boards.ripping import Rect, Strip, least_cost, least_length
+from tracker.plan.boards.rip.guillotine import Rect, Strip, least_cost, least_length
 
 OAK = """
 [woods.oak]

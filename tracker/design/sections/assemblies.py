@@ -6,14 +6,14 @@ from collections.abc import Sequence
 from typing import cast
 
 from tracker.design import values
-from tracker.design.finishes import FINISHES, finish_named
 from tracker.design.formulas import nearest
-from tracker.design.glues import GLUES, glue_named
 from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
 from tracker.design.sections.common import lines_under, read_names, read_route
 from tracker.design.sections.parts import MOST_OF_A_PART
-from tracker.design.table import Table
+from tracker.design.tables.finishes import FINISHES, finish_named
+from tracker.design.tables.glues import GLUES, glue_named
+from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 
 FASTENINGS = ("glue", "screws", "glue and screws", "dry")
@@ -26,7 +26,7 @@ _how_many = values.count_within(1, MOST_OF_A_PART)
 
 
 def read_assemblies(tables: Sequence[Table]) -> tuple[Assembly, ...]:
-    """Every assembly, in the order of the file, each counted once: `tracker.design.joins` counts them."""
+    """Every assembly, in the order of the file, each counted once: `tracker.design.assembly_counts` counts them."""
     return tuple(_assembly(table) for table in tables)
 
 

@@ -9,8 +9,8 @@ from msgspec.structs import replace
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.model import Shop
-from tracker.design.shop_defaults import ShopDefaults
-from tracker.design.table import Table
+from tracker.design.tables.shop_defaults import ShopDefaults
+from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length, Mark, Units, parse_length
 from tracker.measure.reading import MARKS

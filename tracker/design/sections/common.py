@@ -9,7 +9,7 @@ from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.model import Lines
 from tracker.design.operations import operation
-from tracker.design.table import Table
+from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length
 

@@ -27,7 +27,7 @@ from tracker.design.model import (
 )
 from tracker.design.sections.build import STEEPEST
 from tracker.design.sections.common import UNKNOWN, identifier
-from tracker.design.table import Table
+from tracker.design.toml.table import Table
 from tracker.measure import Length
 
 JOINTS = ("ring", "corner", "splayed leg")

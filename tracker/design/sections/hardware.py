@@ -6,7 +6,7 @@ from collections.abc import Sequence
 
 from tracker.design import values
 from tracker.design.model import Hardware
-from tracker.design.table import Table
+from tracker.design.toml.table import Table
 
 MOST_HARDWARE = 500
 MOST_OF_ONE = 100_000

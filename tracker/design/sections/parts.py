@@ -10,7 +10,7 @@ from tracker.design.formulas import nearest
 from tracker.design.model import EndCuts, Ends, Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_holes, read_laps, read_tapers
-from tracker.design.table import Table
+from tracker.design.toml.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 

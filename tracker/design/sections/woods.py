@@ -9,11 +9,11 @@ from fractions import Fraction
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
-from tracker.design.lumber import Section, section_named
 from tracker.design.model import Part, RackBoard, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under
-from tracker.design.species import species_named
-from tracker.design.table import Page, Table
+from tracker.design.tables.lumber import Section, section_named
+from tracker.design.tables.species import species_named
+from tracker.design.toml.table import Page, Table
 from tracker.design.values import Meaning
 from tracker.measure import Length, millimetres
 from tracker.measure.length import MM_PER_INCH

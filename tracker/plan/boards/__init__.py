@@ -14,14 +14,22 @@ solver alone, on whole numbers. The road through the package:
 from tracker.plan.boards.blanks import BlankLength, blank_length
 from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
-from tracker.plan.boards.left import BoardLeft, Place, as_left, bought_board, places, rack_board, racked_offcut
 from tracker.plan.boards.nesting import laid_again
 from tracker.plan.boards.offcuts import NamedOffcut, free_names, kept_from, kept_offcuts
 from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.planner import board_plans, plan_boards
-from tracker.plan.boards.replan import Replan, replan, replans
+from tracker.plan.boards.replanning.remaining import (
+    BoardLeft,
+    Place,
+    as_left,
+    bought_board,
+    places,
+    rack_board,
+    racked_offcut,
+)
+from tracker.plan.boards.replanning.replan import Replan, replan, replans
 from tracker.plan.boards.shopping import ShoppingLine, WoodToBuy, board_feet, shopping
-from tracker.plan.boards.task import Request, Stock
+from tracker.plan.boards.solver.problem import Request, Stock
 from tracker.plan.stretches import Stretch, clear_stretches
 
 __all__ = [

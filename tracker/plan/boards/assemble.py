@@ -7,9 +7,9 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from tracker.plan.boards.counts import Counts
-from tracker.plan.boards.fill import Fill
-from tracker.plan.boards.task import Layout, Request, Task
+from tracker.plan.boards.solver.knapsack import Fill
+from tracker.plan.boards.solver.master import Counts
+from tracker.plan.boards.solver.problem import Layout, Request, Task
 
 
 class Board(Struct, frozen=True):

@@ -8,11 +8,11 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.plan.boards.assemble import Board, assemble, rack_boards_used
-from tracker.plan.boards.counts import Counts
-from tracker.plan.boards.offcut import LongestOffcut
-from tracker.plan.boards.solve import Bench, Search, Solution, first_solution, least_cost
-from tracker.plan.boards.stop import KeepGoing
-from tracker.plan.boards.task import Cuts, Request, Stock, Task, make_task
+from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.solver.longest_offcut import LongestOffcut
+from tracker.plan.boards.solver.master import Counts
+from tracker.plan.boards.solver.problem import Cuts, Request, Stock, Task, make_task
+from tracker.plan.boards.solver.solve import Bench, Search, Solution, first_solution, least_cost
 
 
 class Proof(Struct, frozen=True):

@@ -8,12 +8,12 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of
-from tracker.plan.boards.left import rack_board
+from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.nesting import pairs
-from tracker.plan.boards.order import Order, at_the_dealer, in_hand, order
 from tracker.plan.boards.plan import BoardPlan
-from tracker.plan.boards.ripped import RippedOrder
-from tracker.plan.boards.stop import KeepGoing, allowance
+from tracker.plan.boards.replanning.remaining import rack_board
+from tracker.plan.boards.rip.ripped import RippedOrder
+from tracker.plan.boards.wood_problem import Order, at_the_dealer, in_hand, order
 
 FIRST_TURN = 200
 """Times that a wood may ask whether to go on, in its first turn; each later turn is four times as long."""

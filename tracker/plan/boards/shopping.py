@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from msgspec import Struct
 
-from tracker.design.lumber import SECTIONS
 from tracker.design.model import Build, Wood
+from tracker.design.tables.lumber import SECTIONS
 from tracker.measure import Length
 from tracker.plan.boards.plan import BoardPlan, WoodPlan
 

@@ -12,7 +12,7 @@ from tracker.work.steps import WaitKind
 EntryId = tuple[str, int]
 """(tablet, count)."""
 Sizes = tuple[tuple[str, str], ...]
-"""What a piece is made to, as (what, value): `("length", "600 mm")`. See `tracker.work.revise`."""
+"""What a piece is made to, as (what, value): `("length", "600 mm")`. See `tracker.work.revision`."""
 Dimension = Literal["length", "width", "thickness"]
 
 

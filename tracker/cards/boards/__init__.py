@@ -1,0 +1,1 @@
+"""Boards: the plan, the current board, shopping, and planning again."""

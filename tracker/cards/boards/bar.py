@@ -1,0 +1,132 @@
+"""A board from above as a drawing for the glass and for paper: what lies where along it, in millimetres of wood."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Collection, Iterator
+from itertools import pairwise
+from math import radians, tan
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.design.model import EndCut
+from tracker.floor.boards import key_of
+from tracker.measure import Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards import CutBoard, Offcut, PlacedPiece
+
+SpanKind = Literal["piece", "offcut", "waste", "spoiled"]
+SpanState = Literal["there", "next", "gone"]
+
+
+class BarSpan(Struct, frozen=True, kw_only=True):
+    """One stretch along the board, from `start` to `end` (mm from end A).
+
+    `waste` is cut away: the end trims and the defects; `spoiled` was cut and is waste. `words` are what is written in
+    it when they have room, the most telling first; `number` stands there in any case.
+    """
+
+    kind: SpanKind
+    start: float
+    end: float
+    state: SpanState = "there"
+    number: str = ""
+    words: tuple[str, ...] = ()
+    low: float = 0.0
+    high: float = 1.0
+    """From where to where it lies across the board: 0 is the near edge, 1 the far one."""
+    left: tuple[float, float] = (0.0, 0.0)
+    right: tuple[float, float] = (0.0, 0.0)
+    """How far its near and its far corner stand back from `start` and from `end`, where it is cut at a mitre."""
+
+    @property
+    def outline(self) -> tuple[tuple[float, float], ...]:
+        """Corners as (along in mm, across from 0 to 1): near left, near right, far right, far left."""
+        return (
+            (self.start + self.left[0], self.low),
+            (self.end - self.right[0], self.low),
+            (self.end - self.right[1], self.high),
+            (self.start + self.left[1], self.high),
+        )
+
+
+class BoardBar(Struct, frozen=True, kw_only=True):
+    """The board as it was before the first cut, end A on the left. `cut` is where the next cut is, from end A."""
+
+    length: float
+    width: float
+    spans: tuple[BarSpan, ...]
+    cut: float | None = None
+    cut_from: float = 0.0
+    """Where the tape is hooked for it."""
+    cut_words: str = ""
+
+
+def bar_of(
+    board: CutBoard,
+    width: Length,
+    name_of: Callable[[str], str],
+    read: Callable[[Length], str],
+    *,
+    gone: Collection[str] = (),
+    coming: str = "",
+) -> BoardBar:
+    """The drawing of a board. `gone` are the items cut from it already, `coming` the one that falls off next."""
+    pieces = list(_pieces(board, width, name_of, read, gone, coming))
+    offcuts = [offcut_span(offcut, ("offcut", read(offcut.length))) for offcut in board.offcuts]
+    return BoardBar(
+        length=float(board.length),
+        width=float(width),
+        spans=tuple(sorted([*pieces, *offcuts, *_waste(board)], key=_at)),
+    )
+
+
+def offcut_span(offcut: Offcut, words: tuple[str, ...], state: SpanState = "there") -> BarSpan:
+    """What is left of a board."""
+    start, end = float(offcut.at), float(offcut.at + offcut.length)
+    return BarSpan(kind="offcut", start=start, end=end, state=state, words=words)
+
+
+def _at(span: BarSpan) -> float:
+    return span.start
+
+
+def _pieces(
+    board: CutBoard,
+    width: Length,
+    name_of: Callable[[str], str],
+    read: Callable[[Length], str],
+    gone: Collection[str],
+    coming: str,
+) -> Iterator[BarSpan]:
+    for number, piece in enumerate(board.pieces, 1):
+        yield BarSpan(
+            kind="piece",
+            start=float(piece.at),
+            end=float(piece.end),
+            state="gone" if key_of(piece) in gone else "next" if key_of(piece) == coming else "there",
+            number=str(number),
+            words=(name_of(key_of(piece)), read(piece.length)),
+            low=float(piece.across.mm / width.mm),
+            high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),
+            left=_back(piece, piece.left, width),
+            right=_back(piece, piece.right, width),
+        )
+
+
+def _back(piece: PlacedPiece, cut: EndCut, width: Length) -> tuple[float, float]:
+    """How far the near and the far corner of an end stand back from its tip."""
+    short = float(piece.width or width) * tan(radians(cut.miter))
+    return (short, 0.0) if cut.long == "far" else (0.0, short)
+
+
+def _waste(board: CutBoard) -> Iterator[BarSpan]:
+    """The trims at both ends, and what lies between two clear stretches."""
+    if not board.stretches:
+        yield BarSpan(kind="waste", start=0.0, end=float(board.length))
+        return
+    edges = [(ZERO, board.stretches[0].start), (board.stretches[-1].end, board.length)]
+    edges += [(one.end, other.start) for one, other in pairwise(board.stretches)]
+    for start, end in edges:
+        if end > start:
+            yield BarSpan(kind="waste", start=float(start), end=float(end))

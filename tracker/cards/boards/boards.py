@@ -1,0 +1,203 @@
+"""The boards screen: which boards there are and what is cut from each, and the board in hand, cut by cut."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from tracker.cards.boards.current_board import (
+    BoardAction,
+    BoardCard,
+    board_card,
+    capital,
+    long_words,
+    shown,
+    undo_spoiled,
+)
+from tracker.cards.boards.replanning import changes
+from tracker.cards.boards.shopping import money
+from tracker.cards.marks import Tone
+from tracker.cards.reports.boards import standing_words, waste_percent
+from tracker.floor.boards import followed, key_of, laid_out, names_of, planned, title_of
+from tracker.floor.cut_progress import AtTheSaw, all_at_the_saw, cut_from
+from tracker.floor.floor import Floor
+from tracker.floor.replanning import Proposal, to_follow
+from tracker.plan.boards import BoardPlan, CutBoard
+from tracker.plan.boards.replanning.replan import Replan
+from tracker.work.decide.intents import KeepBoards
+from tracker.work.run import item_key
+
+Answer = BoardPlan | Proposal
+"""What was thought of and isn't followed yet: a first plan, or a new one for what is still to be cut."""
+
+
+class BoardRow(Struct, frozen=True, kw_only=True):
+    """A board in the list."""
+
+    key: str
+    title: str
+    said: str
+    tone: Tone
+
+
+class WoodGroup(Struct, frozen=True, kw_only=True):
+    """The boards of one wood. `said` is what they cost and what is proved of that."""
+
+    title: str
+    said: str
+    rows: tuple[BoardRow, ...]
+
+
+class BoardsCard(Struct, frozen=True, kw_only=True):
+    """The whole screen. `said` is how the plan stands, in a sentence or two."""
+
+    groups: tuple[WoodGroup, ...]
+    said: str
+    is_followed: bool
+    board: BoardCard | None
+    other: str = ""
+    """Word of the button that shows the other proposal; empty where there is none."""
+
+
+def boards_card(
+    floor: Floor, answer: Answer | None, thinking: bool, in_hand: str, *, cheaper: bool = False
+) -> BoardsCard:
+    """The boards as they stand: the answer that was thought of, else the plan that is followed.
+
+    `cheaper`: of two proposals after a spoiled piece, the one that costs less rather than the one that changes less.
+    """
+    if isinstance(answer, BoardPlan):
+        return _first_plan(floor, answer, thinking, in_hand)
+    if answer is not None:
+        return _new_plan(floor, answer, in_hand, cheaper)
+    boards = boards_of(floor, None)
+    saws = all_at_the_saw(floor, boards)
+    mine = _chosen(saws, in_hand)
+    done = sum(len(saw.gone) for saw in saws)
+    count = sum(len(board.pieces) for board in boards)
+    return BoardsCard(
+        groups=(*_groups(floor, saws), *_homeless(floor, boards)),
+        said=f"{done} of {count} pieces cut" if boards else "Looking for the best boards ...",
+        is_followed=bool(boards),
+        board=board_card(floor, mine, saws) if mine else None,
+    )
+
+
+def boards_of(floor: Floor, answer: Answer | None) -> tuple[CutBoard, ...]:
+    """The boards of a first plan that was thought of, else of the plan that is followed."""
+    return laid_out(answer) if isinstance(answer, BoardPlan) else followed(floor.run, floor.state)
+
+
+def _chosen(saws: list[AtTheSaw], in_hand: str) -> AtTheSaw | None:
+    """The board in hand, or the first that is still to be cut."""
+    open_ones = [saw for saw in saws if not saw.finished]
+    first = next(iter(open_ones or saws), None)
+    return next((saw for saw in saws if saw.board.key == in_hand), first)
+
+
+# -- the list ----------------------------------------------------------------------------------------------------------
+
+
+def _groups(floor: Floor, saws: list[AtTheSaw], standing: dict[str, str] | None = None) -> Iterator[WoodGroup]:
+    for wood in floor.run.build.woods:
+        mine = [saw for saw in saws if saw.board.wood == wood.id]
+        if mine:
+            name = f"{wood.species[:1].upper()}{wood.species[1:]} {wood.section}".strip()
+            said = (standing or {}).get(wood.id, "")
+            yield WoodGroup(title=name, said=said, rows=tuple(_row(floor, saw) for saw in mine))
+
+
+def _homeless(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]:
+    """Pieces that are still to be cut and lie on no board of the plan that is followed."""
+    planned = {key_of(piece) for board in boards for piece in board.pieces}
+    keys = [item.key for item in floor.run.pieces if item.key not in planned and cut_from(floor, item.key) is None]
+    if boards and keys:
+        yield WoodGroup(title="No board yet", said=f"{names_of(floor.run, keys)}: plan again", rows=())
+
+
+def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
+    board = saw.board
+    tone: Tone = "done" if saw.finished else "ready"
+    left, count = len(saw.left.pieces), len(board.pieces)
+    names = names_of(floor.run, [key_of(piece) for piece in saw.left.pieces])
+    said = names if left == count else f"{count - left} of {count} cut" if left else "all cut" if count else "not used"
+    said = f"{long_words(floor, board)}, {said}"
+    return BoardRow(key=board.key, title=capital(title_of(board)), said=said, tone=tone)
+
+
+# -- a plan that isn't followed yet ------------------------------------------------------------------------------------
+
+
+def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, in_hand: str) -> BoardsCard:
+    boards = laid_out(plan)
+    saws, said = all_at_the_saw(floor, boards), plan_words(floor, plan, thinking)
+    mine = _chosen(saws, in_hand)
+    keep = _keep(floor, boards, "as good as it is now" if thinking and not plan.proved else "")
+    standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods}
+    return BoardsCard(
+        groups=tuple(_groups(floor, saws, standing)),
+        said=said,
+        is_followed=False,
+        board=shown(floor, mine, said, keep, None) if mine else None,
+    )
+
+
+def _new_plan(floor: Floor, proposal: Proposal, in_hand: str, cheaper: bool) -> BoardsCard:
+    answer = proposal.chosen(cheaper)
+    boards = to_follow(floor, answer)
+    saws, said = all_at_the_saw(floor, boards), _change_words(floor, answer)
+    mine = _chosen(saws, in_hand)
+    two = proposal.calm is not None and proposal.cheap is not None
+    return BoardsCard(
+        groups=tuple(_groups(floor, saws)),
+        said=said,
+        is_followed=False,
+        board=shown(floor, mine, said, _keep(floor, boards, ""), undo_spoiled(floor)) if mine else None,
+        other=("fewer changes" if cheaper else "cheaper") if two else "",
+    )
+
+
+def _keep(floor: Floor, boards: tuple[CutBoard, ...], said: str) -> BoardAction:
+    intent = KeepBoards(planned(boards))
+    return BoardAction(text="Use plan", said=said, intent=intent, refusal=floor.refusal(intent))
+
+
+def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
+    """What the whole plan costs, what is proved of that, and how much of the wood is waste."""
+    build = floor.run.build
+    waste = waste_percent(laid_out(plan))
+    cost = money(build, plan.cost) if len(plan.unpriced) < len(plan.woods) else "price not known"
+    standing = standing_words(plan)
+    looking = "; still looking for better" if thinking and not plan.proved else ""
+    said = f"{cost}, {standing}{looking}. {waste:.0f} % of the wood goes into trim, kerfs and offcuts."
+    return f"{_unplaced(floor, plan)}{said}"
+
+
+def _unplaced(floor: Floor, plan: BoardPlan) -> str:
+    """Pieces that no board to be had can hold, and why, in front of all else."""
+    if not plan.unplaced:
+        return ""
+    names = names_of(floor.run, [item_key(each.part, each.piece) for each in plan.unplaced])
+    return f"No board for {names}: {plan.unplaced[0].why}. "
+
+
+def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
+    """`17.40 USD, least cost, proved`."""
+    wood = next(each for each in plan.woods if each.wood == wood_id)
+    if wood.cost is None:
+        return wood.standing
+    return f"{money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else "from the rack alone"
+
+
+def _change_words(floor: Floor, answer: Replan) -> str:
+    """What a new plan changes, in sentences."""
+    told = changes(floor, answer)
+    cost = (
+        f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
+    )
+    broken = f"The grain of {', '.join(answer.broken)} no longer runs on." if answer.broken else ""
+    left = any(wood.boards for wood in answer.plan.woods)
+    stay = "The others stay on their boards." if told else "Nothing changes." if left else "Nothing is left to cut."
+    said = f"{'; '.join(told)}. {stay}" if told else stay
+    return _unplaced(floor, answer.plan) + " ".join(words for words in (said, cost, broken) if words)

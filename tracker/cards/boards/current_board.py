@@ -1,0 +1,291 @@
+"""The board in hand, cut by cut: the number to cut to, what falls off, how it is held, and what is left at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
+from tracker.cards.boards.shopping import dealer_length, money
+from tracker.cards.words import CAUTIONS
+from tracker.floor.boards import key_of, title_of
+from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
+from tracker.floor.floor import Floor
+from tracker.measure import Reading, inches
+from tracker.measure.length import ZERO
+from tracker.measure.reading import read_angle
+from tracker.plan.boards import CutBoard, Offcut
+from tracker.plan.boards.crosscuts import Crosscut
+from tracker.plan.boards.offcuts import NamedOffcut
+from tracker.work.decide.intents import Do, Intent, Rack, Refusal, TakeBack, TakeBackFact
+from tracker.work.run import Item
+
+SPOILED = ("Cut short", "Split or a knot", "Wrong angle", "Something else")
+"""Reasons offered for a spoiled piece; whichever is chosen stays in the record."""
+
+SHORT_CAUTION = "Guard on; the manual governs."
+ROOM = 70
+"""With so many characters before it the caution is said shortly."""
+NARROW = inches(6)
+"""A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
+
+
+class BoardAction(Struct, frozen=True, kw_only=True):
+    """The large button. Without an intent it goes on to the board `go_to`, or does nothing."""
+
+    text: str
+    said: str = ""
+    intent: Intent | None = None
+    refusal: Refusal | None = None
+    go_to: str = ""
+
+    @property
+    def ready(self) -> bool:
+        return bool(self.go_to) or (self.intent is not None and self.refusal is None)
+
+
+class BoardUndo(Struct, frozen=True, kw_only=True):
+    """What was last done to the board in hand, or to the plan, and how it is taken back."""
+
+    text: str
+    intent: Intent
+    refusal: Refusal | None = None
+
+
+class BoardCard(Struct, frozen=True, kw_only=True):
+    """The board in hand. `reading` is the number to cut to; None while no cut is next."""
+
+    key: str
+    title: str
+    said: str
+    reading: Reading | None
+    measured: str
+    falls: str
+    words: str
+    """What to do first, what to mind, or why nothing is to be done."""
+    bar: BoardBar
+    action: BoardAction
+    undo: BoardUndo | None
+    spoilable: tuple[tuple[str, str], ...]
+    """Key and name of each piece that came from this board, the last one first."""
+
+
+def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
+    """A board of the plan that is followed; `saws` are all of its boards."""
+    cut = saw.next
+    offcuts = to_rack(floor, saw)
+    return BoardCard(
+        key=saw.board.key,
+        title=capital(title_of(saw.board)),
+        said=about(floor, saw.board),
+        reading=_reading(floor, saw),
+        measured=_measured(saw, cut),
+        falls=_falls(floor, saw),
+        words=_words(floor, saw, cut, offcuts),
+        bar=_bar(floor, saw, coming=True),
+        action=_action(floor, saw, saws, offcuts),
+        undo=_undo(floor, saw),
+        spoilable=tuple(
+            (key_of(p), floor.item(key_of(p)).short) for p in reversed(saw.board.pieces) if key_of(p) in saw.gone
+        ),
+    )
+
+
+def about(floor: Floor, board: CutBoard) -> str:
+    """Length, section, and where it comes from."""
+    build = floor.run.build
+    wood = build.wood(board.wood)
+    price = money(build, board.price) if board.price is not None else ""
+    section = wood.section or f"{floor.read(wood.width).text} × {floor.read(wood.thickness).text}"
+    return ", ".join(each for each in (long_words(floor, board), section, price or _from(board)) if each)
+
+
+def _from(board: CutBoard) -> str:
+    return "from the rack" if board.key.startswith("rack/") else ""
+
+
+def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:
+    if saw.next is not None:
+        return floor.read(saw.next.at)
+    mark = saw.lane_mark if saw.section_is_off else None
+    return floor.read(mark) if mark is not None else None
+
+
+def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
+    """Where the tape is hooked, and along which edge it lies where the cut is a mitre."""
+    if cut is None:
+        return "from the section's end A" if saw.section_is_off else ""
+    end = "end A" if saw.left.begins == ZERO and not saw.first else "its new end A"
+    return f"from {end}, {cut.edge} edge, mitre {read_angle(cut.miter)}°" if cut.miter else f"from {end}"
+
+
+def _falls(floor: Floor, saw: AtTheSaw) -> str:
+    if saw.coming is None:
+        return ""
+    short = floor.item(key_of(saw.coming)).short
+    if saw.section_is_off:
+        return f"{short} from its lane"
+    if saw.next is None:
+        return f"{short} is what is left"
+    return "A section falls off" if saw.next.section else f"{short} falls off"
+
+
+def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
+    if saw.finished:
+        kept = "; ".join(f"{floor.read(each.length).text} is worth keeping" for each in offcuts)
+        racked = f"On the rack: {', '.join(offcut.name for offcut in saw.racked)}. Print the label, stick it on."
+        return " ".join(
+            words for words in ("All cut.", f"{capital(kept)}." if kept else "", racked if saw.racked else "") if words
+        )
+    first = " ".join(_first(floor, each) for each in saw.first)
+    hold = _hold(floor, cut) if cut is not None else ""
+    said = " ".join(words for words in (first, _lane(floor, saw), hold) if words)
+    return f"{said} {CAUTIONS['saw'] if len(said) < ROOM else SHORT_CAUTION}".strip()
+
+
+def _lane(floor: Floor, saw: AtTheSaw) -> str:
+    """How the next piece comes out of its section."""
+    lane, mark = saw.lane, saw.lane_mark
+    if lane is None or mark is None:
+        return ""
+    wide = floor.read(lane.width).text
+    push = " (push stick)" if lane.width < NARROW else ""
+    if saw.section_is_off:
+        return f"Lane {lane.number}, ripped to {wide}{push}."
+    return f"Then rip lane {lane.number} to {wide}{push}, cut at {floor.read(mark).text}."
+
+
+def _first(floor: Floor, cut: Crosscut) -> str:
+    """What is cut off before the piece can be measured."""
+    if cut.miter:
+        return f"First cut end A at {read_angle(cut.miter)}°, long at the {cut.edge} edge."
+    what = "First square end A" if cut.off == "end" else "First cut away the defect"
+    return f"{what}: {floor.read(cut.at).text} off."
+
+
+def _hold(floor: Floor, cut: Crosscut) -> str:
+    """Which side of the blade is in the hand, and whether a hand can hold it."""
+    stays = floor.read(cut.stays).text
+    if cut.clamp:
+        return f"Both sides are short ({stays} stays): clamp the board."
+    if cut.hold == "piece":
+        return f"Hold the piece: only {stays} stays."
+    return f"Hold the board: {stays} stays."
+
+
+def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
+    build = floor.run.build
+    bar = bar_of(
+        saw.board,
+        build.wood(saw.board.wood).width,
+        lambda key: floor.item(key).short,
+        lambda length: floor.read(length).text,
+        gone=saw.gone,
+        coming=key_of(saw.coming) if coming and saw.coming else "",
+    )
+    bar = replace(bar, spans=tuple(_spans(floor, saw, bar)))
+    cut = saw.next if coming else None
+    if cut is None:
+        return bar
+    return replace(bar, cut=float(cut.place), cut_from=float(cut.place - cut.at), cut_words=floor.read(cut.at).text)
+
+
+def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
+    """The board as it is now: spoiled pieces, the offcuts that are left, and by their names those on the rack."""
+    yield from (span for span in bar.spans if span.kind != "offcut")
+    for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane isn't known any more
+        yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
+    for offcut in saw.left.offcuts:
+        yield offcut_span(offcut, ("offcut", floor.read(offcut.length).text))
+    for racked in saw.racked:
+        yield offcut_span(Offcut(at=racked.at, length=racked.length), (racked.name,), state="gone")
+
+
+def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[NamedOffcut, ...]) -> BoardAction:
+    if saw.coming is not None:
+        item = floor.item(key_of(saw.coming))
+        intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down())
+        return BoardAction(text="Cut", said=item.short, intent=intent, refusal=floor.refusal(intent))
+    if offcuts:
+        best = max(offcuts, key=lambda offcut: offcut.length)
+        rack = Rack(best.name, best.wood, best.length.grid_down(), best.board)
+        said = f"as {best.name}, {floor.read(best.length).text}"
+        return BoardAction(text="Rack offcut", said=said, intent=rack, refusal=floor.refusal(rack))
+    other = next((each.board for each in saws if not each.finished), None)
+    if other is None:
+        return BoardAction(text="All boards are cut")
+    return BoardAction(text="Next board", said=title_of(other), go_to=other.key)
+
+
+def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
+    """The latest of: a cut from this board, an offcut of it racked, the plan itself taken."""
+    run, state = floor.run, floor.state
+    found: list[tuple[tuple[int, str, int], BoardUndo]] = []
+    for key in saw.gone:
+        item = floor.item(key)
+        tick = state.tick(run, item, cut_step(item))
+        if tick:
+            found.append((tick.first.rank, _undo_cut(floor, item)))
+    for name, kept in state.racked(run).items():
+        if kept.fact.board == saw.board.key:
+            back = TakeBackFact(kept.id)
+            found.append(
+                (kept.entry.rank, BoardUndo(text=f"{name} on the rack", intent=back, refusal=floor.refusal(back)))
+            )
+    plan = state.whole(run).boards
+    if plan is not None and not any(cut_from(floor, item.key) for item in run.pieces):
+        back = TakeBackFact(plan.id)
+        found.append((plan.entry.rank, BoardUndo(text="this plan", intent=back, refusal=floor.refusal(back))))
+    return max(found, key=lambda each: each[0])[1] if found else None
+
+
+def undo_spoiled(floor: Floor) -> BoardUndo | None:
+    """Taking back that a piece was spoiled, the last one: it is good after all."""
+    spoils = [kept for item in floor.run.pieces for kept in floor.state.spoils(floor.run, item)]
+    if not spoils:
+        return None
+    last = max(spoils, key=lambda kept: kept.entry.rank)
+    back = TakeBackFact(last.id)
+    name = floor.item(last.fact.item).short
+    return BoardUndo(text=f"{name} spoiled", intent=back, refusal=floor.refusal(back))
+
+
+def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
+    last = floor.state.of(floor.run, item)[-1]
+    back = TakeBack(item.key)
+    if last.step != cut_step(item):
+        step = item.step(last.step)
+        past = step.past if step else last.step
+        return BoardUndo(
+            text=item.short, intent=back, refusal=Refusal(f"{item.short} is {past}: take that back first.")
+        )
+    return BoardUndo(text=f"{item.short} cut", intent=back, refusal=floor.refusal(back))
+
+
+def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: BoardUndo | None) -> BoardCard:
+    """A board of a plan that isn't followed yet."""
+    return BoardCard(
+        key=saw.board.key,
+        title=capital(title_of(saw.board)),
+        said=about(floor, saw.board),
+        reading=None,
+        measured="",
+        falls="",
+        words=words,
+        bar=_bar(floor, saw, coming=False),
+        action=keep,
+        undo=undo,
+        spoilable=(),
+    )
+
+
+def long_words(floor: Floor, board: CutBoard) -> str:
+    """As the dealer says it; a board of the rack as the tape does."""
+    return floor.read(board.length).text if board.source == "rack" else dealer_length(floor.run.build, board.length)
+
+
+def capital(words: str) -> str:
+    """With its first letter large."""
+    return f"{words[:1].upper()}{words[1:]}"

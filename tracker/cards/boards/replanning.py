@@ -1,0 +1,40 @@
+"""What planning again changes, in words."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+
+from tracker.cards.boards.shopping import dealer_length
+from tracker.floor.boards import followed, key_of, laid_out, names_of, title_of
+from tracker.floor.cut_progress import at_the_saw
+from tracker.floor.floor import Floor
+from tracker.floor.replanning import again, lost_pieces
+from tracker.plan.boards import CutBoard
+from tracker.plan.boards.replanning.replan import Replan
+
+
+def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
+    """What changes, a sentence for each place: `Leg 3, 4 now from the rest of cedar board 2`; what is bought last.
+
+    A piece that only lies further along its board isn't told.
+    """
+    asked = again(floor)
+    old = asked.previous
+    boards = {board.key: board for board in followed(floor.run, floor.state)}
+    lost = set(lost_pieces(asked))
+    said: dict[str, list[str]] = {}
+    for board in sorted(laid_out(answer.plan), key=lambda board: board.source == "dealer"):
+        for piece in board.pieces:
+            was = old.get(piece.id)
+            if was is None or was.board != board.key or piece.id in lost or piece.id in answer.moved:
+                said.setdefault(_source(floor, board, boards), []).append(key_of(piece))
+    return tuple(f"{names_of(floor.run, keys)} now from {where}" for where, keys in said.items())
+
+
+def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:
+    """In words: a board to buy, what is left of one, one of the rack."""
+    if board.source == "dealer":
+        return f"a new {title_of(board)}, to be bought: {dealer_length(floor.run.build, board.length)}"
+    saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
+    begun = saw is not None and (saw.gone or saw.spoiled)
+    return f"the rest of {title_of(board)}" if begun else title_of(board)

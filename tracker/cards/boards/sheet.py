@@ -1,0 +1,120 @@
+"""The printed sheet for a build's boards: each to scale with its cuts in order, and what to buy at the end."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from msgspec import Struct
+
+from tracker.cards.boards.bar import BoardBar, bar_of
+from tracker.cards.boards.shopping import ShoppingCard, dealer_length, money, shopping_card
+from tracker.floor.boards import key_of, title_of
+from tracker.measure import Length, read_length
+from tracker.measure.reading import read_angle
+from tracker.plan.boards import CutBoard, PlacedPiece
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
+from tracker.work.run import Run
+
+
+class SheetCut(Struct, frozen=True, kw_only=True):
+    """One cut: the number of the piece that falls off, where it is measured from end A as it is then, and what falls.
+
+    `mark` is the same cut measured on the whole board, to be marked before the first cut.
+    """
+
+    number: str
+    at: str
+    falls: str
+    mark: str
+
+
+class SheetBoard(Struct, frozen=True, kw_only=True):
+    """One board. `code` is that of its label, for a board of the rack."""
+
+    title: str
+    said: str
+    bar: BoardBar
+    cuts: tuple[SheetCut, ...]
+    code: str = ""
+
+
+class BoardSheet(Struct, frozen=True, kw_only=True):
+    """The whole sheet, words ready. `notes` stand at its end: what a plan can't know, and the caution of the saw."""
+
+    title: str
+    said: str
+    boards: tuple[SheetBoard, ...]
+    shopping: ShoppingCard
+    notes: tuple[str, ...]
+
+
+NOTES = (
+    "Each number is measured from end A as it is after the cut before, and the blade cuts beyond the mark. "
+    "In brackets: the same mark from end A of the whole board.",
+    "Offcuts and defects are never as planned: look at the board before you cut it. "
+    "Guard on; the saw's manual governs; what is too short to hold is clamped.",
+)
+
+
+def board_sheet(run: Run, boards: Iterable[CutBoard], said: str) -> BoardSheet:
+    """The sheet of these boards; `said` is how the plan stands."""
+    laid = tuple(boards)
+    return BoardSheet(
+        title=f"{run.build.name}: boards",
+        said=said,
+        boards=tuple(_board(run, board) for board in laid if board.pieces),
+        shopping=shopping_card(run.build, laid),
+        notes=NOTES,
+    )
+
+
+def _board(run: Run, board: CutBoard) -> SheetBoard:
+    build = run.build
+    wood = build.wood(board.wood)
+    title = title_of(board)
+    rack = board.key.startswith("rack/")
+    length = _read(run, board.length) if rack else dealer_length(build, board.length)
+    price = money(build, board.price) if board.price is not None else ""
+    size = f"{_read(run, wood.width)} × {_read(run, wood.thickness)}"
+    about = (f"{wood.species} {wood.section}".strip(), size, price or ("from the rack" if rack else ""))
+    return SheetBoard(
+        title=f"{title[:1].upper()}{title[1:]}, {length}",
+        said=", ".join(word for word in about if word),
+        bar=bar_of(board, wood.width, lambda key: run.items[key].short, lambda length: _read(run, length)),
+        cuts=tuple(_cuts(run, board)),
+        code=run.codes.get(board.key, ""),
+    )
+
+
+def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
+    numbers = {piece.id: str(number) for number, piece in enumerate(board.pieces, 1)}
+    cuts = cuts_of(board, run.build.shop.kerf)
+    for cut in cuts:
+        number = numbers[cut.piece.id] if cut.piece else ""
+        mark = f"({_read(run, cut.place)})" if cut.at != cut.place else ""
+        yield SheetCut(number=number, at=_read(run, cut.at), falls=_falls(run, cut), mark=mark)
+        for lane in lanes_of(cut.section) if cut.section else ():
+            for piece, at in zip(lane.pieces, lane.at, strict=True):
+                falls = f"{_name(run, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}"
+                yield SheetCut(number=numbers[piece.id], at=_read(run, at), falls=falls, mark="")
+    cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
+    for piece in board.pieces:
+        if piece.id not in cut_off:
+            yield SheetCut(number=numbers[piece.id], at="no cut", falls=f"{_name(run, piece)} is what is left", mark="")
+
+
+def _name(run: Run, piece: PlacedPiece) -> str:
+    return run.items[key_of(piece)].short
+
+
+def _falls(run: Run, cut: Crosscut) -> str:
+    if cut.section:
+        return "section, to be ripped"
+    at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
+    if cut.piece:
+        return f"{_name(run, cut.piece)}{at}{', clamped' if cut.clamp else ''}"
+    return f"{'square end A' if cut.off == 'end' and not at else 'cut end A' if at else 'cut away the defect'}{at}"
+
+
+def _read(run: Run, length: Length) -> str:
+    return read_length(length, run.build.shop.mark).text

@@ -1,0 +1,1 @@
+"""The builds this tablet knows, and revised build files."""

@@ -1,0 +1,96 @@
+"""The list of builds that this tablet knows."""
+
+from __future__ import annotations
+
+import re
+from collections import Counter
+from collections.abc import Iterable, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.cards.builds.revision import revision_words
+from tracker.cards.marks import Tone
+from tracker.design.model import Build
+from tracker.design.problems import Problem
+from tracker.work.revision import is_revised
+from tracker.work.run import Run, run_name, start_run
+from tracker.work.state.state import State
+
+
+class BuildRow(Struct, frozen=True, kw_only=True):
+    """One build file. `problems` keep it from being taken up; their words are ready to show."""
+
+    path: str
+    title: str
+    said: str
+    tone: Tone
+    problems: tuple[str, ...]
+    revised: bool = False
+    """Its file isn't the one that is worked by any more."""
+
+
+def build_row(path: str, file: str, build: Build | None, problems: Iterable[Problem], state: State) -> BuildRow:
+    """The row of one build file."""
+    problems = tuple(problem for problem in problems if problem.kind == "problem")
+    wrong = tuple(problem.at(file) for problem in problems)
+    if build is None:
+        count = f"{len(wrong)} problem{'' if len(wrong) == 1 else 's'}"
+        first = f", the first in {said_first(problems)}" if wrong else ""
+        return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
+    if run_name(build.name) in state.opened:
+        run = start_run(build)
+        done, steps = progress(run, state)
+        revised = revision_words(run, state)
+        said = ", ".join(word for word in (f"{done} of {steps} steps done", revised) if word)
+        return BuildRow(
+            path=path,
+            title=build.name,
+            said=said,
+            tone="caution" if revised else "done" if done == steps else "ready",
+            problems=(),
+            revised=is_revised(run, state),
+        )
+    pieces = sum(part.quantity for part in build.parts)
+    joined = sum(assembly.quantity for assembly in build.assemblies)
+    assemblies = f", {joined} {'assembly' if joined == 1 else 'assemblies'}" if joined else ""
+    said = (
+        f"{pieces} piece{'' if pieces == 1 else 's'}{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
+    )
+    return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
+
+
+def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:
+    """Rows of one title first say their file, and its folder where the files are named alike, too: they lie in two
+    places, and only one of them is worked by. `in_hand` is the path of that one."""
+    titles = Counter(row.title for row in rows)
+    files = Counter((row.title, _ends(row)[-1]) for row in rows)
+    told = []
+    for row in rows:
+        if titles[row.title] > 1:
+            *folder, name = _ends(row)
+            place = name if files[row.title, name] == 1 else "/".join((*folder, name))
+            said = f"in hand, {row.said}" if row.path == in_hand else row.said
+            row = replace(row, said=f"{place}: {said}")
+        told.append(row)
+    return tuple(told)
+
+
+def _ends(row: BuildRow) -> list[str]:
+    """The last two names of its path."""
+    return re.split(r"[/\\]", row.path)[-2:]
+
+
+def said_first(problems: Sequence[Problem]) -> str:
+    """`line 12: what (hint)`, of the first problem that has a line: what is missing altogether has none, and is often
+    missing only because of that line."""
+    first = next((problem for problem in problems if problem.line), problems[0])
+    return (
+        f"{f'line {first.line}' if first.line else 'the file'}: {first.what}{f' ({first.hint})' if first.hint else ''}"
+    )
+
+
+def progress(run: Run, state: State) -> tuple[int, int]:
+    """(steps done, steps in all) of a run."""
+    done = sum(len(state.steps(run, item) & {step.id for step in item.route}) for item in run.items.values())
+    return done, sum(len(item.route) for item in run.items.values())

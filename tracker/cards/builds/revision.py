@@ -1,0 +1,91 @@
+"""What a revised build file means for the work: what changed, what no longer fits, what lost its place."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.cards.marks import Tone
+from tracker.work.revision import Revision, is_revised, misfits, revision
+from tracker.work.run import Item, Run
+from tracker.work.state.state import State
+
+LONGEST = 56
+"""Signs for which a card has room; what is longer is said on the sheet of the revision."""
+
+
+class RevisionRow(Struct, frozen=True, kw_only=True):
+    """One line; a `heading` has no tone. `key` is the piece that it is about, or empty."""
+
+    title: str
+    said: str = ""
+    tone: Tone = "waiting"
+    key: str = ""
+    heading: bool = False
+
+
+class RevisionCard(Struct, frozen=True, kw_only=True):
+    """All of it, what no longer fits first."""
+
+    title: str
+    rows: tuple[RevisionRow, ...]
+    open_now: bool
+    """The build at hand isn't the one that is worked by: it can be taken up."""
+    empty: str = "Nothing that was done is touched by the revision."
+
+
+def revision_card(run: Run, state: State) -> RevisionCard:
+    """What the build at hand changes."""
+    found = revision(run, state)
+    rows: list[RevisionRow] = []
+    if found.misfits:
+        rows.append(RevisionRow(title=_no_longer_fit(found), heading=True))
+        rows += [
+            RevisionRow(
+                title=each.title,
+                said=f"{each.what} {each.was}, now {each.now}: {each.verdict}",
+                tone="caution",
+                key=each.key,
+            )
+            for each in found.misfits
+        ]
+    if found.orphans:
+        rows.append(RevisionRow(title="Done, but no longer in the build", heading=True))
+        rows += [RevisionRow(title=each.title, said=", ".join(each.steps), tone="caution") for each in found.orphans]
+    if found.changes:
+        rows.append(RevisionRow(title="What changed", heading=True))
+        rows += [RevisionRow(title=name, said="\n".join(said)) for name, said in _by_part(found).items()]
+    name = f", revision {found.revision}" if found.revision else ""
+    return RevisionCard(title=f"{run.build.name}{name}", rows=tuple(rows), open_now=is_revised(run, state))
+
+
+def revision_words(run: Run, state: State) -> str:
+    """`revised: 3 changes, 1 piece no longer fits`; nothing where the file is the one that is worked by."""
+    found = revision(run, state)
+    fits = _no_longer_fit(found) if found.misfits else ""
+    if not is_revised(run, state):
+        return fits
+    count = len(found.changes)
+    return ", ".join(word for word in (f"revised: {count} change{'' if count == 1 else 's'}", fits) if word)
+
+
+def misfit_words(run: Run, state: State, item: Item) -> str:
+    """Of a piece that no longer fits: `made to an older plan, length 600 mm, now 620 mm`."""
+    found = misfits(run, state, item)
+    if not found:
+        return ""
+    words = found[0].small_words
+    return words if len(words) <= LONGEST else f"made to an older plan: other {found[0].what}"
+
+
+def _no_longer_fit(found: Revision) -> str:
+    count = len({each.key for each in found.misfits})
+    return "1 piece no longer fits" if count == 1 else f"{count} pieces no longer fit"
+
+
+def _by_part(found: Revision) -> dict[str, list[str]]:
+    """The changes of each part, by its name."""
+    said: dict[str, list[str]] = {}
+    for change in found.changes:
+        words = change.what if change.what in ("new", "gone") else f"{change.what} {change.before}, now {change.after}"
+        said.setdefault(change.name, []).append(words)
+    return said

@@ -1,0 +1,1 @@
+"""Running clocks, and alarms."""

@@ -1,0 +1,100 @@
+"""What fills the screen when a clock is over, until a person answers; and what is said shortly before."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.cards.clocks.clocks import ClockView, clock_view
+from tracker.cards.marks import Tone
+from tracker.floor.floor import Floor
+from tracker.work.clocks.alarms import Call, calling
+from tracker.work.decide.decide import Answer, Do
+from tracker.work.state.state import running_waits
+from tracker.work.steps import WaitKind
+
+Sound = Literal["soon", "late", "done"]
+"""An end is near; a wait of the kind "at most" is over; one of the kind "at least" is."""
+
+_HEADLINES: dict[WaitKind, str] = {
+    "open": "Clamps on now",
+    "clamp": "Clamps off",
+    "cure": "Glue cured",
+    "recoat": "Next coat",
+    "dry": "Finish cured",
+}
+
+
+class AlarmCard(Struct, frozen=True, kw_only=True):
+    """The most urgent clock that is over. `answer` ends it."""
+
+    run: str
+    key: str
+    headline: str
+    """What may or must be done, in two or three words."""
+    title: str
+    """Of what."""
+    said: str
+    over: str
+    """For how long: `over for 3 min`."""
+    doubt: str
+    more: str
+    """`and 2 more`, or nothing."""
+    tone: Tone
+    sound: Sound
+    answer: Answer
+    go: Do | None
+    """What must be done now, where that ends the clock: the clamps are on."""
+    go_text: str
+
+
+def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
+    """The alarm to answer first, or None: what can still be spoilt comes before what can wait.
+
+    `floors` are those of every run in work, the one in hand first.
+    """
+    over = [each for each in _calls(floors) if each[1].why == "over"]
+    if not over:
+        return None
+    floor, call = over[0]
+    view = clock_view(floor, call.running)
+    here = floor.run.name == floors[0].run.name
+    more = len(over) - 1
+    return AlarmCard(
+        run=floor.run.name,
+        key=view.key,
+        headline=_HEADLINES[view.kind],
+        title=view.title if here else f"{view.title}, {view.build}",
+        said=view.said,
+        over=view.over_words,
+        doubt=view.doubt,
+        more=f"and {more} more" if more else "",
+        tone=view.tone,
+        sound="done" if view.at_least else "late",
+        answer=Answer(call.id),
+        go=None if view.at_least else Do(view.key, "clamp"),
+        go_text="" if view.at_least else "Clamps on",
+    )
+
+
+def nearly_over(floors: Sequence[Floor]) -> tuple[ClockView, ...]:
+    """Open times that are about to end: the clamps must be on by then."""
+    return tuple(clock_view(floor, call.running) for floor, call in _calls(floors) if call.why == "soon")
+
+
+def unsure(floors: Sequence[Floor]) -> bool:
+    """Whether the tablet was off while a clock ran, so that a person should say whether its own clock is right."""
+    waits = (clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state))
+    return any(view.unsure for view in waits)
+
+
+def anything_runs(floors: Sequence[Floor]) -> bool:
+    """Whether any clock runs, or is over and not answered: while one does, the display never sleeps."""
+    return any(running_waits(floor.run, floor.state) for floor in floors)
+
+
+def _calls(floors: Sequence[Floor]) -> list[tuple[Floor, Call]]:
+    calls = [(floor, call) for floor in floors for call in calling(floor.run, floor.state, floor.now)]
+    return sorted(calls, key=lambda each: (each[1].running.wait.at_least, each[1].left))

@@ -1,0 +1,159 @@
+"""The running clocks: on every screen's left column, on their own wall and on the glue-up."""
+
+from __future__ import annotations
+
+import math
+from collections.abc import Sequence
+from datetime import datetime
+
+from msgspec import Struct
+
+from tracker.cards.marks import Tone
+from tracker.floor.floor import Floor
+from tracker.measure.span import Span, countdown, rough
+from tracker.work.clocks.alarms import soon
+from tracker.work.clocks.elapsed import passed, remaining
+from tracker.work.decide.decide import Answer
+from tracker.work.state.state import RunningWait, running_waits
+from tracker.work.steps import WaitKind
+
+_WORDS: dict[WaitKind, str] = {
+    "open": "open time",
+    "clamp": "in clamps",
+    "cure": "glue curing",
+    "recoat": "coat drying",
+    "dry": "finish curing",
+}
+_OVER: dict[WaitKind, str] = {
+    "open": "Open time is over: clamps on at once, or scrape off and spread anew",
+    "clamp": "The clamps may come off",
+    "cure": "The glue is cured",
+    "recoat": "The next coat may go on",
+    "dry": "The finish is cured",
+}
+LABEL_GOVERNS = "The label on the bottle governs."
+
+
+class ClockView(Struct, frozen=True, kw_only=True):
+    """One clock as it stands now. `share` is how much of the wait is left, 1 to 0."""
+
+    run: str
+    key: str
+    """The item whose clock it is."""
+    kind: WaitKind
+    title: str
+    build: str
+    """The name of the build, for where clocks of several stand side by side."""
+    word: str
+    text: str
+    left: float
+    """Seconds; negative since it is over."""
+    share: float
+    tone: Tone
+    at_least: bool
+    """False for a wait that must be ended before it is over: the open time."""
+    over: bool
+    soon: bool
+    """It must be ended now: it is about to be over."""
+    said: str
+    """What it says when it is over, or how long the whole wait is: `at least 1 h`."""
+    source: str
+    """Where the length of the wait comes from: the label, the build file, or which default."""
+    machine: str
+    """Of a cure: from when on it may be machined, or nothing."""
+    limit: str
+    """Of a recoat: from when on the next coat needs sanding first, or nothing."""
+    doubt: str
+    unsure: bool
+    """The tablet was off while it ran: a person could settle how long by saying that its clock is right."""
+    answer: Answer | None
+    """The tap that answers it, once it is over."""
+
+    @property
+    def over_words(self) -> str:
+        """`over for 3 min`; nothing while it runs."""
+        if not self.over:
+            return ""
+        return "over just now" if self.left > -60 else f"over for {rough(-self.left)}"
+
+    @property
+    def short_notes(self) -> str:
+        """The same for a card, which has less room: what is in doubt before all else."""
+        if self.unsure:
+            return "The tablet was off meanwhile: see Clocks"
+        return self.doubt or self.notes
+
+    @property
+    def notes(self) -> str:
+        """All that is to be known beside the time, as running text."""
+        return " · ".join(word for word in (self.doubt, self.machine, self.limit, self.source) if word)
+
+
+class ClocksCard(Struct, frozen=True, kw_only=True):
+    """Every running clock, the most urgent first."""
+
+    clocks: tuple[ClockView, ...]
+    unsure: bool = False
+    """Whether "is the tablet's clock right?" is worth asking."""
+    empty: str = "No clock is running. A glue-up or a coat of finish starts one."
+
+
+def clock_view(floor: Floor, running: RunningWait) -> ClockView:
+    """One running wait at this moment."""
+    wait, left, gone = running.wait, remaining(running, floor.now), passed(running, floor.now)
+    over = left <= 0
+    nearly = not over and not wait.at_least and left <= soon(wait.seconds)
+    tone: Tone = "caution" if nearly or (over and not wait.at_least) else "done" if over else "waiting"
+    whole = Span(wait.seconds).text
+    return ClockView(
+        run=floor.run.name,
+        key=running.item.key,
+        kind=wait.kind,
+        title=running.item.short,
+        build=floor.run.build.name,
+        word=_WORDS[wait.kind],
+        text=countdown(left),
+        left=left,
+        share=max(0.0, min(1.0, left / wait.seconds)) if wait.seconds else 0.0,
+        tone=tone,
+        at_least=wait.at_least,
+        over=over,
+        soon=nearly,
+        said=_OVER[wait.kind] if over else f"at {'least' if wait.at_least else 'most'} {whole}",
+        source=wait.source,
+        machine=_from_then(wait.machine, gone.least, "Machine it", "It may be machined now, not loaded"),
+        limit=_until_then(wait.limit, gone.most),
+        doubt=gone.doubt,
+        unsure=math.isinf(gone.most),
+        answer=Answer(running.entry.id) if over else None,
+    )
+
+
+def _from_then(seconds: int, gone: float, what: str, since: str) -> str:
+    if not seconds:
+        return ""
+    return since if gone >= seconds else f"{what} in {rough(seconds - gone)}"
+
+
+def _until_then(seconds: int, gone: float) -> str:
+    if not seconds:
+        return ""
+    return (
+        "Too late to coat without sanding first" if gone >= seconds else f"Without sanding for {rough(seconds - gone)}"
+    )
+
+
+def clocks_card(*floors: Floor) -> ClocksCard:
+    """All clocks of the given runs: those that must be ended first, then by what is left."""
+    views = [clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state)]
+    return ClocksCard(clocks=most_urgent_first(views), unsure=any(view.unsure for view in views))
+
+
+def clock_question(here: datetime) -> str:
+    """What is asked after a restart: `Is it Tue 14:32?`; `here` is the time in this shop."""
+    return f"Is it {here:%a %H:%M}?"
+
+
+def most_urgent_first(views: Sequence[ClockView]) -> tuple[ClockView, ...]:
+    """What is over or about to spoil something first; then by what is left."""
+    return tuple(sorted(views, key=lambda view: (not (view.soon or (view.over and not view.at_least)), view.left)))

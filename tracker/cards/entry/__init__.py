@@ -1,0 +1,1 @@
+"""What is typed on whole keys: numbers, times, tape readings."""

@@ -1,0 +1,1 @@
+"""Glue-ups: what goes in, the checklist, times, plugs and proofs."""

@@ -1,0 +1,55 @@
+"""Plugs: which holes of an assembly get one, and what it is cut from, so that it isn't seen."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.cards.piece.action import Action, next_action
+from tracker.floor.floor import Floor
+from tracker.plan.plugs import PlugHoles, plug_holes
+
+
+class PlugLine(Struct, frozen=True, kw_only=True):
+    """A line of holes: where they are, and what their plugs are cut from."""
+
+    title: str
+    said: str
+    count: int
+
+
+class PlugsCard(Struct, frozen=True, kw_only=True):
+    """Every hole of an assembly that is to be plugged."""
+
+    key: str
+    title: str
+    lines: tuple[PlugLine, ...]
+    action: Action
+
+    @property
+    def count(self) -> int:
+        """How many plugs are cut."""
+        return sum(line.count for line in self.lines)
+
+    @property
+    def count_words(self) -> str:
+        """`12 plugs`."""
+        return f"{self.count} {'plug' if self.count == 1 else 'plugs'}"
+
+
+def plugs_card(floor: Floor, key: str) -> PlugsCard:
+    """The holes of an assembly."""
+    item = floor.item(key)
+    lines = tuple(_line(floor, holes) for holes in plug_holes(floor.run.build, item.id))
+    return PlugsCard(key=key, title=item.title, lines=lines, action=next_action(floor, item))
+
+
+def _line(floor: Floor, holes: PlugHoles) -> PlugLine:
+    wide = f"{floor.read(holes.diameter).text} " if holes.diameter else ""
+    where = f"end {holes.end}, {holes.face} face"
+    of = f" in each of {holes.pieces}" if holes.pieces > 1 else ""
+    slope = "set at the pocket's slope, pared flush" if holes.angled else "set square, pared flush"
+    return PlugLine(
+        title=f"{holes.name}: {holes.each} {wide}{holes.kind} {'hole' if holes.each == 1 else 'holes'}{of}",
+        said=f"{where}. {holes.match[0].upper()}{holes.match[1:]}; {slope}.",
+        count=holes.count,
+    )

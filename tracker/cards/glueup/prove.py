@@ -1,0 +1,166 @@
+"""Proving: what the piece must stand up to, line by line, with what was found and who found it."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.cards.marks import Tone
+from tracker.cards.piece.action import Action, next_action
+from tracker.floor.floor import Floor
+from tracker.measure import Length, parse_length, read_length
+from tracker.work.decide.intents import Prove
+
+Ask = Literal["lengths", "load", "nothing"]
+"""What is measured for a line: lengths that should be alike, or a gap; a load and for how long; or it is looked at."""
+LOAD_CAUTION = (
+    "Load it low and little by little, hands and feet clear; nobody under it. A test in the shop proves no standard: "
+    "that takes a test house."
+)
+LIFT_CAUTION = "Clamps off and glue cured first. Lift it with two people; watch your fingers under its feet."
+_WITHIN = re.compile(r"within (?P<length>[0-9][0-9 /.⁄⅛¼⅜½⅝¾⅞-]*(?:\"|″|in\b|mm\b)?)", re.ASCII)
+_ALIKE = re.compile(r"\b(alike|diagonals?|square|equal|same)\b")
+_LOAD = re.compile(r"\b(carr(y|ies)|holds?|bears?|load(s|ed)?|weigh(s|t)|kg|lbs?|sit(s|ting)?|stands? on it)\b")
+_WAYS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
+MOST_READINGS = 6
+
+
+class ProofLine(Struct, frozen=True, kw_only=True):
+    """One line of what is to be proven, and the latest answer to it."""
+
+    check: str
+    tone: Tone
+    said: str
+    """`passed: 1⁄32″ apart, by A. K.`, or nothing while it isn't answered."""
+    ask: Ask
+    readings: int
+    """How many lengths are measured: two diagonals, a ring three ways, one gap."""
+    within: Length | None
+    caution: str
+
+
+class ProveCard(Struct, frozen=True, kw_only=True):
+    """Everything an assembly has to prove."""
+
+    key: str
+    title: str
+    lines: tuple[ProofLine, ...]
+    open: int
+    """How many lines are still to be answered."""
+    names: tuple[str, ...]
+    """Who measured before, the latest first."""
+    action: Action
+
+    @property
+    def words(self) -> str:
+        """`1 of 3 proven`."""
+        passed = sum(line.tone == "done" for line in self.lines)
+        return f"{passed} of {len(self.lines)} proven" if self.lines else "nothing to prove"
+
+
+def prove_card(floor: Floor, key: str) -> ProveCard:
+    """What an assembly has to prove, and what it has."""
+    item = floor.item(key)
+    lines = tuple(_line(floor, key, check) for check in floor.run.build.assembly(item.id).prove)
+    return ProveCard(
+        key=key,
+        title=item.title,
+        lines=lines,
+        open=sum(line.tone == "ready" for line in lines),
+        names=known_names(floor),
+        action=next_action(floor, item),
+    )
+
+
+def _line(floor: Floor, key: str, check: str) -> ProofLine:
+    kept = floor.state.proofs(floor.run, floor.item(key)).get(check)
+    ask, readings = asked(check)
+    said = ""
+    if kept is not None:
+        found = f": {kept.fact.result}" if kept.fact.result else ""
+        by = f", by {kept.fact.by}" if kept.fact.by else ""
+        said = f"{'passed' if kept.fact.passed else 'not passed'}{found}{by}"
+    tone: Tone = "ready" if kept is None else "done" if kept.fact.passed else "caution"
+    return ProofLine(
+        check=check,
+        tone=tone,
+        said=said,
+        ask=ask,
+        readings=readings,
+        within=tolerance(check, floor.run.build.units),
+        caution=LOAD_CAUTION if ask == "load" else LIFT_CAUTION,
+    )
+
+
+def asked(check: str) -> tuple[Ask, int]:
+    """What a line asks to be measured, from its words, and how many lengths."""
+    words = check.lower()
+    if _LOAD.search(words):
+        return "load", 0
+    if _ALIKE.search(words):
+        ways = next((count for word, count in _WAYS.items() if f"{word} ways" in words), 2)
+        return "lengths", ways
+    return ("lengths", 1) if _WITHIN.search(words) else ("nothing", 0)
+
+
+def tolerance(check: str, units: Literal["in", "mm"]) -> Length | None:
+    """The length after `within`, in the build's units unless it says its own."""
+    found = _WITHIN.search(check.lower())
+    if found is None:
+        return None
+    try:
+        return parse_length(found["length"].strip(), units)
+    except ValueError:
+        return None
+
+
+def verdict(line: ProofLine, lengths: Sequence[Length]) -> bool | None:
+    """Whether what was measured is within what the line asks; None while it can't be told."""
+    if line.ask != "lengths" or line.within is None or len(lengths) < line.readings:
+        return None
+    return spread(lengths) <= line.within
+
+
+def spread(lengths: Sequence[Length]) -> Length:
+    """What the longest and the shortest differ by; of one reading, itself: it is the gap."""
+    return max(lengths) - min(lengths) if len(lengths) > 1 else lengths[0]
+
+
+def lengths_words(floor: Floor, lengths: Sequence[Length]) -> str:
+    """`23 5⁄8″ and 23 11⁄16″: 1⁄16″ apart`."""
+    if not lengths:
+        return ""
+    read = [floor.read(length).text for length in lengths]
+    if len(lengths) == 1:
+        return read[0]
+    apart = read_length(spread(lengths), floor.run.build.shop.mark).text
+    alike = "alike" if not spread(lengths) else f"{apart} apart"
+    return f"{', '.join(read[:-1])} and {read[-1]}: {alike}"
+
+
+def load_words(weight: int | None, minutes: int | None, units: Literal["in", "mm"]) -> str:
+    """`80 kg for 10 min`."""
+    unit = "kg" if units == "mm" else "lb"
+    parts = (f"{weight} {unit}" if weight else "", f"for {minutes} min" if minutes else "")
+    return " ".join(part for part in parts if part)
+
+
+def known_names(floor: Floor) -> tuple[str, ...]:
+    """Who measured anything in this shop, the latest first."""
+    proofs = [
+        proof
+        for run in floor.state.runs.values()
+        for item in run.items.values()
+        for proof in item.proofs.values()
+        if proof.fact.by
+    ]
+    proofs.sort(key=lambda proof: proof.entry.rank, reverse=True)
+    return tuple(dict.fromkeys(proof.fact.by for proof in proofs))
+
+
+def prove(key: str, line: ProofLine, passed: bool, result: str, by: str) -> Prove:
+    """The answer to a line, as an intent."""
+    return Prove(key, line.check, passed, result, by)

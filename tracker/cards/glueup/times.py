@@ -1,0 +1,78 @@
+"""The times of an assembly's glue and finish: each with where it comes from, for a person to overrule by the label."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.floor.floor import Floor
+from tracker.measure import Span
+from tracker.work.decide.intents import Overrule
+from tracker.work.facts import EntryId
+from tracker.work.run import Item
+from tracker.work.steps import WaitKind
+
+WORDS: dict[WaitKind, str] = {
+    "open": "Open time",
+    "clamp": "Clamps on",
+    "cure": "Cure",
+    "recoat": "Recoat after",
+    "dry": "Finish cures",
+}
+GLUE: tuple[WaitKind, ...] = ("open", "clamp", "cure")
+FINISH: tuple[WaitKind, ...] = ("recoat", "dry")
+BY_THE_LABEL = "on the bottle"
+"""Why a time was overruled: what stands in the record."""
+
+
+class TimeView(Struct, frozen=True, kw_only=True):
+    """One wait of an assembly, and where its length comes from."""
+
+    kind: WaitKind
+    word: str
+    span: Span
+    bound: str
+    """`at least` or `at most`."""
+    source: str
+    """`by the label`, `from the build file`, or which default; with what cold and damp did to it."""
+    short: str
+    """The source in a word: `label`, `build file`, `default`."""
+    more: str
+    """When a cure may be machined, when a coat needs sanding first; or nothing."""
+    overruled: EntryId | None
+    """The fact that a person overruled it by, to take back."""
+
+    @property
+    def text(self) -> str:
+        """`Open time 5 min`."""
+        return f"{self.word} {self.span.text}"
+
+
+def times(floor: Floor, item: Item, kinds: tuple[WaitKind, ...] = (*GLUE, *FINISH)) -> tuple[TimeView, ...]:
+    """The waits that an assembly has, of the kinds asked for, in the order of the work."""
+    views = (time_view(floor, item, kind) for kind in kinds)
+    return tuple(view for view in views if view is not None)
+
+
+def time_view(floor: Floor, item: Item, kind: WaitKind) -> TimeView | None:
+    """One wait; None when the assembly has no such wait."""
+    wait = floor.state.wait_of(floor.run, item, kind)
+    if wait is None:
+        return None
+    kept = floor.state.overruled(floor.run, item).get(kind)
+    machine = f"Machine it after {wait.machine.text}, load it after {wait.span.text}." if wait.machine else ""
+    limit = f"After {wait.limit.text} only with sanding first." if wait.limit else ""
+    return TimeView(
+        kind=kind,
+        word=WORDS[kind],
+        span=wait.span,
+        bound="at most" if kind == "open" else "at least",
+        source=wait.words,
+        short=wait.origin,
+        more=machine or limit,
+        overruled=kept.id if kept else None,
+    )
+
+
+def overrule(key: str, kind: WaitKind, span: Span) -> Overrule:
+    """The label says so, as an intent."""
+    return Overrule(key, kind, span.seconds, BY_THE_LABEL)

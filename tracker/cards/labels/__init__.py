@@ -1,0 +1,1 @@
+"""Labels, and the screen that prints them."""

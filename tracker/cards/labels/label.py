@@ -1,0 +1,43 @@
+"""What a label says: enough to work by without the tablet."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.cards.piece.drawing import Drawing, EndNote
+
+EndWords = tuple[str, ...]
+"""The lines that stand at one end of a label's drawing, e.g. `("Mitre 15°", "Bevel 2.5°")`."""
+
+
+class Label(Struct, frozen=True, kw_only=True):
+    """One label of a piece, an assembly or a board. Words are ready to print; an empty one takes no room."""
+
+    code: str
+    title: str
+    """Part and number: `Leg 2 of 4`. When it must be cut short, the number stays."""
+    build: str
+    final: str = ""
+    """The finished size: `23 5⁄8″ × 3″ × 3⁄4″`."""
+    blank: str = ""
+    """The size to cut first: `24 5⁄8″ × 3 1⁄4″`."""
+    hand: str = ""
+    """`left-hand` or `right-hand` of a mirror pair."""
+    face: str = ""
+    """Which way up the label lies on the wood: `this face up`."""
+    ends: tuple[EndWords, EndWords] = ((), ())
+    """The angles at end A (left) and end B (right)."""
+    drawing: Drawing | None = None
+    """Seen from above, end A to the left, which is how the label is stuck on; its grain is the arrow's way."""
+    lines: tuple[str, ...] = ()
+    """Further words, for an assembly or a board: what it joins, which rack it stands in."""
+
+
+def end_words(note: EndNote) -> EndWords:
+    """The lines of a label for one end of a drawing."""
+    words = []
+    if note.miter:
+        words.append(f"Mitre {note.miter}")
+    if note.bevel:
+        words.append(f"Bevel {note.bevel}")
+    return tuple(words) or ("square",)

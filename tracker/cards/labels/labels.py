@@ -1,0 +1,74 @@
+"""What the labels screen says."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.cards.labels.labels_of_run import board_words, label_keys
+from tracker.floor.floor import Floor
+from tracker.work.run import Run
+
+
+class BoardLabel(Struct, frozen=True, kw_only=True):
+    """A board on the rack, to choose from."""
+
+    key: str
+    title: str
+    said: str
+    """Its wood and length, and whether it has a label."""
+
+
+class LabelsCard(Struct, frozen=True, kw_only=True):
+    """The labels of a run. `every`, `new` and `hand` are the keys of what is to be printed."""
+
+    said: str
+    new_said: str
+    """How many have no label yet."""
+    every: tuple[str, ...]
+    new: tuple[str, ...]
+    hand: tuple[str, ...]
+    one: str
+    """Title of the item in hand, whose label alone can be printed again."""
+    boards: tuple[BoardLabel, ...]
+    """The boards on the rack, each of whose labels can be printed alone: those without one first."""
+    can_undo: bool
+
+
+def labels_card(floor: Floor, hand: str) -> LabelsCard:
+    """Labels for all, for what has none yet, or for the item in hand."""
+    run = floor.run
+    labelled = floor.state.labelled(run)
+    every = label_keys(run)
+    new = tuple(key for key in every if key not in labelled)
+    item = run.items.get(hand)
+    return LabelsCard(
+        said=_counted(sum(1 for _ in run.pieces), sum(1 for _ in run.assemblies), len(run.boards)),
+        new_said=f"{len(new)} not labelled yet" if new else "all have a label",
+        every=every,
+        new=new,
+        hand=(hand,) if item else (),
+        one=item.title if item else "",
+        boards=tuple(_board(run, key, key in labelled) for key in sorted(run.boards, key=lambda key: key in labelled)),
+        can_undo=run.name in floor.state.sheets,
+    )
+
+
+def _board(run: Run, key: str, labelled: bool) -> BoardLabel:
+    board = run.boards[key]
+    species, size, _ = board_words(run, board)
+    length = size.partition(" ×")[0]
+    return BoardLabel(
+        key=key,
+        title=f"Board {board.name}",
+        said=f"{species}, {length}{', labelled' if labelled else ', no label yet'}",
+    )
+
+
+def _counted(pieces: int, assemblies: int, boards: int) -> str:
+    """`18 pieces, 1 assembly, 2 rack boards`."""
+    counts = (
+        (pieces, "piece", "pieces"),
+        (assemblies, "assembly", "assemblies"),
+        (boards, "rack board", "rack boards"),
+    )
+    return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in counts if count)

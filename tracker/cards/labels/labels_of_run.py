@@ -1,0 +1,95 @@
+"""The label of every piece, assembly and rack board of a run."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from tracker.cards.labels.label import Label, end_words
+from tracker.cards.piece.drawing import draw
+from tracker.design.model import RackBoard
+from tracker.floor.floor import cached_solid
+from tracker.measure import Length, read_length
+from tracker.plan.stretches import clear_stretches
+from tracker.work.run import Item, Run
+
+
+def label_keys(run: Run) -> tuple[str, ...]:
+    """Whatever gets a label, by key: pieces, assemblies, then the boards on the rack, in the order of the build."""
+    return (*run.items, *run.boards)
+
+
+def run_labels(run: Run) -> Iterator[Label]:
+    """One label for each piece, then one for each assembly, in the order of the build."""
+    return labels_for(run, run.items)
+
+
+def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:
+    """The labels of these items and boards. Raises KeyError for a key that the run doesn't have."""
+    return (_board(run, key, run.boards[key]) if key in run.boards else label_of(run, run.items[key]) for key in keys)
+
+
+def label_of(run: Run, item: Item) -> Label:
+    """What a maker needs of an item without the tablet."""
+    return _piece(run, item) if item.kind == "piece" else _assembly(run, item)
+
+
+def board_words(run: Run, board: RackBoard) -> tuple[str, str, str]:
+    """A board in words: its wood, its size, and what of it is clear, from its end A on."""
+    shop, wood = run.build.shop, run.build.wood(board.wood)
+
+    def read(length: Length) -> str:
+        return read_length(length, shop.mark).text
+
+    trim = shop.end_trim if board.end_trim is None else board.end_trim
+    clear = [read(stretch.length) for stretch in clear_stretches(board.length, trim, board.defects, shop.kerf)]
+    size = f"{read(board.length)} × {read(wood.width)} × {read(wood.thickness)}"
+    return wood.species, size, f"clear: {' + '.join(clear) or 'nothing'}"
+
+
+def _board(run: Run, key: str, board: RackBoard) -> Label:
+    species, size, clear = board_words(run, board)
+    return Label(
+        code=run.codes[key],
+        title=f"Board {board.name}",
+        build=run.build.name,
+        final=size,
+        lines=(species, f"{clear}, from end A on"),
+    )
+
+
+def _piece(run: Run, item: Item) -> Label:
+    part = run.build.part(item.id)
+    solid = cached_solid(part, item.hand)
+    drawing = draw(solid)
+
+    def read(length: Length) -> str:
+        return read_length(length, run.build.shop.mark).text
+
+    section = f"{read(part.width)} × {read(part.thickness)}"
+    blank = f"{read(solid.blank_length)} × {section}" if item.step("trim") else ""
+    return Label(
+        code=run.codes[item.key],
+        title=_title(item),
+        build=run.build.name,
+        final=f"{read(solid.length)} × {section}",
+        blank=blank,
+        hand=f"{item.hand}-hand" if item.hand else "",
+        face="this face up",
+        ends=(end_words(drawing.ends[0]), end_words(drawing.ends[1])),
+        drawing=drawing,
+    )
+
+
+def _assembly(run: Run, item: Item) -> Label:
+    joins = run.build.assembly(item.id).joins
+    names = {part.id: part.name for part in run.build.parts} | {a.id: a.name for a in run.build.assemblies}
+    return Label(
+        code=run.codes[item.key],
+        title=_title(item),
+        build=run.build.name,
+        lines=tuple(f"{count} × {names[id_]}" for id_, count in joins),
+    )
+
+
+def _title(item: Item) -> str:
+    return f"{item.name} {item.number} of {item.of}" if item.of > 1 else item.name

@@ -1,0 +1,1 @@
+"""The card of the piece in hand."""

@@ -1,0 +1,153 @@
+"""What to check on the real thing: where to lay the tape and the gauge, what they read, and what a slip would do."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from fractions import Fraction
+from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.cards.piece.laps import lap_words
+from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
+from tracker.floor.floor import cached_solid
+from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
+from tracker.plan import checks
+from tracker.plan.geometry import Solid
+from tracker.plan.joints import corner, dihedral, splayed_leg
+from tracker.plan.laps import laps_of
+from tracker.plan.loops import Loop, loop_of
+
+TENTH = Mark("mm", Fraction(1, 10))
+"""Gaps are said in tenths of a millimetre, like what a tape's mark leaves over: they are smaller than its marks."""
+LONG = millimetres(1000)
+"""From here on what two tapes may disagree by is seen in a joint."""
+SCALES: dict[Literal["miter", "bevel"], str] = {"miter": "Mitre", "bevel": "Bevel"}
+
+
+class Check(Struct, frozen=True, kw_only=True):
+    """One check: either `length` or `angle` is what should be found."""
+
+    what: str
+    length: Length | None = None
+    angle: Angle | None = None
+    words: str
+    """Ready to show: `Far top edge 9 1⁄4″`."""
+
+
+def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ...]:
+    """The checks of one piece, those on the piece itself first. Lengths read on the build's tape."""
+    solid, mark = cached_solid(part, hand), build.shop.mark
+    loop = loop_of(build, part)
+    return (
+        *_laps(build, part, hand),
+        *_on_the_piece(solid, mark),
+        *(_around(loop, solid, mark) if loop else _at_its_ends(solid)),
+        *(_corner(part.ends) if isinstance(part.ends, CornerJoint) and not loop else ()),
+        *(_leg(part.ends, mark) if isinstance(part.ends, SplayedLegJoint) else ()),
+        *_tape(max((solid.edges.overall, *(loop.sides_long if loop else ())))),
+    )
+
+
+def _measured(what: str, length: Length, mark: Mark) -> Check:
+    return Check(what=what, length=length, words=f"{what[0].upper()}{what[1:]} {read_length(length, mark).text}")
+
+
+def _angled(what: str, angle: Angle, words: str) -> Check:
+    return Check(what=what, angle=angle, words=words.format(f"{read_angle(angle)}°"))
+
+
+def _gap(what: str, gap: Length, words: str) -> Check:
+    return Check(what=what, length=gap, words=words.format(read_length(gap, TENTH).text))
+
+
+def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
+    before = ", before the taper" if solid.tapers else ""
+    for each in checks.measures(solid):
+        check = _measured(each.what, each.length, mark)
+        yield replace(check, words=check.words + before)
+    left = {taper.end: taper.leave for taper in solid.tapers}
+    yield from (_measured(f"width left at end {end}", leave, mark) for end, leave in left.items())
+
+
+def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[Check]:
+    """First of all: the drawing doesn't show them, and a piece's card has room for few checks."""
+    for lap in laps_of(build, part, hand):
+        what = f"half-lap {lap.row + 1}, from end {lap.end}"
+        yield Check(what=what, length=lap.from_end, words=lap_words(build, lap))
+
+
+def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
+    """A ring, or a frame of two lengths: across it, in its corners, and what a slip at every cut opens."""
+    if loop.sides == 4 and loop.sides_long:
+        yield from _frame(loop.sides_long[0], loop.sides_long[-1], mark)
+    elif loop.sides_long:
+        across = checks.ring_across(loop.sides, loop.sides_long[0])
+        odd = ("from a corner to the side across, outside",)
+        names = ("across the corners, outside", "across the flats, outside") if len(across) == 2 else odd
+        yield from (_measured(name, length, mark) for name, length in zip(names, across, strict=True))
+    if loop.cut.bevel:
+        yield _gauge(dihedral(loop.cut))
+    else:
+        yield _angled("inside of every corner", 180.0 - 360.0 / loop.sides, "Inside of every corner {}")
+    if not loop.butted:
+        yield from _slip(loop, solid)
+
+
+def _gauge(inside: Angle) -> Check:
+    return _angled("inside of every corner", inside, "Gauge in every corner {}, held square across the joint")
+
+
+def _corner(joint: CornerJoint) -> Iterator[Check]:
+    """Faces meet at the same angle whether they are mitred or butted."""
+    yield _gauge(dihedral(corner(joint.angle, joint.lean)))
+
+
+def _frame(width: Length, height: Length, mark: Mark) -> Iterator[Check]:
+    """Its diagonals, and what it means when they differ by one mark of the tape."""
+    diagonal = checks.frame_diagonal(width, height)
+    yield _measured("both diagonals of the frame, outside", diagonal, mark)
+    half = mark.length / 2
+    off = checks.out_of_square(width, height, diagonal + half, diagonal - half)
+    apart = read_length(mark.length, mark).text
+    words = f"Diagonals {apart} apart: {read_angle(off, 0.01)}° out of square"
+    yield Check(what="out of square", angle=off, words=words)
+
+
+def _slip(loop: Loop, solid: Solid) -> Iterator[Check]:
+    """Of the scale that matters more in this ring."""
+    scale = max(SCALES, key=lambda scale: checks.ring_slip(loop.cut, scale))
+    edges = solid.edges
+    shortest = min(edges.near_top, edges.far_top, edges.near_bottom, edges.far_bottom)
+    width = checks.plan_width(solid.width, solid.thickness, loop.lean)
+    error = checks.ring_error(loop.sides, checks.ring_slip(loop.cut, scale), width, shortest)
+    off = f"{SCALES[scale]} {checks.SLIP:g}° off at every cut"
+    yield _gap("last joint", error.one_joint, f"{off} opens the last joint by {{}}")
+    if error.half_rings is not None and loop.sides > 4:
+        words = "Glued as two halves first it is {} at each end, which can be trimmed"
+        yield _gap("two halves", error.half_rings, words)
+
+
+def _at_its_ends(solid: Solid) -> Iterator[Check]:
+    """What a slip of the mitre scale comes to across the width of a piece that is no side of a ring."""
+    if solid.a.miter or solid.b.miter:
+        gap = checks.drift(checks.SLIP, solid.width)
+        yield _gap("gap at an end", gap, f"A mitre {checks.SLIP:g}° off gaps {{}} across the width")
+
+
+def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
+    leg = splayed_leg(joint.height, joint.front, joint.side)
+    if not leg.resultant:
+        return
+    yield _angled("sight line", leg.sight, "Sight line {} from the front of the seat")
+    yield _angled("lean along the sight line", leg.resultant, "Along the sight line it leans {} from upright")
+    for what, run in (("foot out, seen from the front", leg.run_front), ("foot out, seen from the side", leg.run_side)):
+        if run:
+            yield _measured(what, abs(run), mark)
+
+
+def _tape(longest: Length) -> Iterator[Check]:
+    if longest >= LONG:
+        may_be = checks.tape_error(longest)
+        yield _gap("tape", may_be, "A good tape may be {} off over this length: use one tape throughout")

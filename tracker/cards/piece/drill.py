@@ -1,0 +1,88 @@
+"""How the drill is set for a piece: what it drills, how deep, and for which screw.
+
+The screw by the thickness of the stock, both parts alike, is common practice; so is 15° to the face and the coarse
+thread for softwood. No jig's own scale is known here: the collar is set so that the bit stops where the screw's head
+is to bear, and the jig's maker says how.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.design.model import Hole
+from tracker.floor.floor import Floor
+from tracker.measure import Length, inches, millimetres, read_length
+from tracker.plan.joints import POCKET_ANGLE
+from tracker.plan.wood_properties import find
+from tracker.work.run import Item
+
+SCREWS: tuple[tuple[Length, Length], ...] = (
+    (inches("1/2"), inches(1)),
+    (inches("5/8"), inches(1)),
+    (inches("3/4"), inches("1 1/4")),
+    (inches("7/8"), inches("1 1/2")),
+    (inches(1), inches("1 1/2")),
+    (inches("1 1/8"), inches("1 1/2")),
+    (inches("1 1/4"), inches(2)),
+    (inches("1 1/2"), inches("2 1/2")),
+)
+"""Thickness of the stock and length of the pocket screw; common practice, no source."""
+METRIC = {25: 25, 32: 30, 38: 40, 51: 50, 64: 65}
+"""Pocket screws as sold in millimetres, by their length in inches, rounded; common practice, no source."""
+
+SOFTWOODS = ("Baldcypress", "Cedar", "Douglas-fir", "Fir", "Hemlock", "Larch", "Pine", "Redwood", "Spruce")
+"""The conifers of the wood table, by the first word of their names there."""
+
+
+class DrillSetup(Struct, frozen=True, kw_only=True):
+    """One setting of the drill. Pieces with the same words are drilled without touching it."""
+
+    title: str
+    """`Pocket holes in 3⁄4″`."""
+    words: str
+    """`collar for 3⁄4″ stock, 15°; screw 1 1⁄4″ coarse`."""
+
+
+def drill_setup(floor: Floor, item: Item) -> DrillSetup:
+    """The settings that a piece's holes need, in the order of the file."""
+    part = floor.part(item)
+    titles = list(dict.fromkeys(_title(floor, hole, part.thickness) for hole in part.holes))
+    words = list(dict.fromkeys(_words(floor, item, hole) for hole in part.holes))
+    return DrillSetup(title=" and ".join(titles) or "Drill", words="; ".join(words))
+
+
+def pocket_screw(thickness: Length) -> Length | None:
+    """The screw for stock of that thickness; None where practice has none."""
+    if thickness < SCREWS[0][0] - millimetres(1):
+        return None
+    return min(SCREWS, key=lambda row: (abs(row[0] - thickness), row[0]))[1] if thickness <= inches("1 3/4") else None
+
+
+def screw_words(floor: Floor, item: Item) -> str:
+    """`1 1⁄4″ coarse thread`; nothing where practice has no screw for that thickness."""
+    part, build = floor.part(item), floor.run.build
+    length = pocket_screw(part.thickness)
+    if length is None:
+        return ""
+    species = find(build.wood(part.wood).species)
+    thread = "" if species is None else " coarse thread" if species.name.startswith(SOFTWOODS) else " fine thread"
+    if build.units == "mm":
+        return f"{METRIC[round(float(length))]} mm{thread}"
+    return f"{read_length(length, build.shop.mark).text}{thread}"
+
+
+def _title(floor: Floor, hole: Hole, thickness: Length) -> str:
+    if hole.kind == "pocket":
+        return f"Pocket holes in {floor.read(thickness).text}"
+    size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
+    if hole.kind == "blind" and hole.depth:
+        return f"Holes{size}, {floor.read(hole.depth).text} deep"
+    return f"Holes{size} through"
+
+
+def _words(floor: Floor, item: Item, hole: Hole) -> str:
+    if hole.kind != "pocket":
+        return "stop the drill at its depth" if hole.kind == "blind" else "back it up with scrap"
+    stock = floor.read(floor.part(item).thickness).text
+    screw = screw_words(floor, item)
+    return f"collar for {stock} stock, {POCKET_ANGLE:g}°" + (f"; screw {screw}" if screw else "")

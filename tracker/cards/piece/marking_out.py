@@ -1,0 +1,65 @@
+"""What is marked out on a piece before a step: where its holes, tapers and half-laps lie, as the tape measures them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.cards.piece.drill import screw_words
+from tracker.design.model import Hole
+from tracker.floor.floor import Floor
+from tracker.measure import Length, read_angle
+from tracker.plan.laps import laps_of
+from tracker.work.run import Item
+from tracker.work.steps import Step
+
+
+def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
+    """A sentence for each thing; nothing for a step that needs none."""
+    if item.kind != "piece" or step is None:
+        return ()
+    words = {"drill": _holes, "taper": _tapers, "shape": _laps}.get(step.operation)
+    return tuple(words(floor, item)) if words else ()
+
+
+def _holes(floor: Floor, item: Item) -> Iterator[str]:
+    """Holes of one kind at both ends are said once."""
+    rows: dict[tuple[object, ...], list[Hole]] = {}
+    for hole in floor.part(item).holes:
+        alike = (hole.kind, hole.from_edge, hole.from_end, hole.face, hole.diameter, hole.depth)
+        rows.setdefault(alike, []).append(hole)
+    edge = "far" if item.hand == "right" else "near"
+    for holes in rows.values():
+        first, ends = holes[0], sorted({hole.end for hole in holes})
+        where = "at both ends" if len(ends) == 2 else f"at end {ends[0]}"
+        across = f"{_and(floor, first.from_edge)} from the {edge} edge"
+        if first.kind == "pocket":
+            yield f"Pocket holes {where}, {across}"
+            continue
+        size = f"{floor.read(first.diameter).text} " if first.diameter else ""
+        deep = f", {floor.read(first.depth).text} deep" if first.depth else " through"
+        end = "each end" if len(ends) == 2 else f"end {ends[0]}"
+        along = f"{floor.read(first.from_end).text} from {end}, " if first.from_end is not None else ""
+        yield f"{size}hole{'s' if len(first.from_edge) > 1 else ''}{deep}: {along}{across}"
+    screw = screw_words(floor, item)
+    if screw and any(hole.kind == "pocket" for hole in floor.part(item).holes):
+        yield f"screw {screw}"
+
+
+def _tapers(floor: Floor, item: Item) -> Iterator[str]:
+    for taper in floor.solid(item).tapers:
+        other = "A" if taper.end == "B" else "B"
+        start, leave = floor.read(taper.start).text, floor.read(taper.leave).text
+        where = f"from {start} from end {other}, {leave} left at end {taper.end}"
+        yield f"Taper on the {taper.edge} edge {where}, {read_angle(taper.angle)}°"
+
+
+def _laps(floor: Floor, item: Item) -> Iterator[str]:
+    for lap in laps_of(floor.run.build, floor.part(item), item.hand):
+        place, wide, deep = (floor.read(each).text for each in (lap.from_end, lap.along, lap.depth))
+        yield f"Half-lap, {lap.face} face: {place} from end {lap.end}, {wide} wide, {deep} deep"
+
+
+def _and(floor: Floor, lengths: tuple[Length, ...]) -> str:
+    """`18 and 42 mm`."""
+    words = [floor.read(length).text for length in lengths]
+    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))

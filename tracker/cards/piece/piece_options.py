@@ -1,0 +1,190 @@
+"""A piece's life besides its route: measured, spoiled and made again, set aside, swapped with its twin, noted."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.cards.entry.tape import signed
+from tracker.cards.marks import Tone
+from tracker.cards.words import MEASURED, brief
+from tracker.floor.floor import Floor
+from tracker.measure import Length
+from tracker.measure.length import GRID, of_grid
+from tracker.work.decide.intents import Measure as MeasureIntent
+from tracker.work.decide.intents import PutAside, Spoil, Swap
+from tracker.work.facts import Dimension, Measured
+from tracker.work.run import Item
+
+SPOILED_BY = ("knot or shake", "split", "cut too short", "wrong angle", "tear-out", "screw gone wrong")
+ASIDE_FOR = ("waits for wood", "to be looked at", "let it settle", "for another day")
+NOTES = (
+    "knot", "split", "sapwood", "best face", "cupped", "twisted", "tear-out", "filled",
+    "loose fit", "tight fit", "dark", "light",
+)  # fmt: skip
+"""Words that are typed with one tap."""
+_ORDINALS = {2: "second", 3: "third"}
+
+
+class LifeOption(Struct, frozen=True, kw_only=True):
+    """One thing that can be done with a piece. `why` says why not; empty when it can be done."""
+
+    key: str
+    text: str
+    said: str
+    tone: Tone
+    why: str = ""
+
+
+class LifeCard(Struct, frozen=True, kw_only=True):
+    """What can be done with a piece besides its next step."""
+
+    key: str
+    title: str
+    options: tuple[LifeOption, ...]
+
+
+def life_card(floor: Floor, key: str) -> LifeCard:
+    """All of it, the saw's lay first."""
+    item = floor.item(key)
+    return LifeCard(
+        key=key,
+        title=brief(item.title),
+        options=(
+            LifeOption(key="lay", text="How it lies", said="on the saw, for each end", tone="ready"),
+            LifeOption(key="measure", text="Measured", said=measured_words(floor, item) or "not yet", tone="ready"),
+            _aside(floor, item),
+            _swap(floor, item),
+            LifeOption(key="note", text="Note", said=note_words(floor, item) or "nothing yet", tone="ready"),
+            _spoil(floor, item),
+        ),
+    )
+
+
+def _aside(floor: Floor, item: Item) -> LifeOption:
+    aside = floor.state.aside(floor.run, item)
+    if aside is not None:
+        return LifeOption(key="take up", text="Take it up again", said=f"aside: {aside.fact.why}", tone="ready")
+    refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0]))
+    why = refusal.reason if refusal else ""
+    return LifeOption(key="aside", text="Set aside", said=why or "it waits until taken up", tone="ready", why=why)
+
+
+def _spoil(floor: Floor, item: Item) -> LifeOption:
+    refusal = floor.refusal(Spoil(item.key, SPOILED_BY[0]))
+    why = refusal.reason if refusal else ""
+    return LifeOption(
+        key="spoil", text="Spoiled", said=why or making_words(floor, item) or "make it again", tone="caution", why=why
+    )
+
+
+def _swap(floor: Floor, item: Item) -> LifeOption:
+    found = twins(floor, item.key)
+    said = f"{len(found)} to choose from" if len(found) > 1 else found[0].title if found else "no twin goes elsewhere"
+    return LifeOption(
+        key="swap", text="Swap places", said=said, tone="ready", why="" if found else f"{item.short}: {said}."
+    )
+
+
+class Twin(Struct, frozen=True, kw_only=True):
+    """A piece that could take this one's place, and this one its."""
+
+    key: str
+    title: str
+    said: str
+
+
+def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
+    """The pieces of the same part and hand that go elsewhere and may still be swapped."""
+    item, run, state = floor.item(key), floor.run, floor.state
+    if item.kind != "piece":
+        return ()
+    place = state.into(run, item)
+    found = []
+    for other in run.pieces:
+        if other.key == key or (other.id, other.hand) != (item.id, item.hand):
+            continue
+        into = state.into(run, other)
+        if into != place and floor.refusal(Swap(key, other.key)) is None:
+            home = f"goes into {run.items[into].short}" if into else "goes nowhere"
+            found.append(Twin(key=other.key, title=brief(other.title), said=home))
+    return tuple(found)
+
+
+class Measurable(Struct, frozen=True, kw_only=True):
+    """One size of a piece that can be measured: what it should be, and what was found last."""
+
+    what: Dimension
+    text: str
+    planned: Length
+    said: str
+
+
+def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
+    """Length (of the blank until it is trimmed), width and thickness."""
+    item = floor.item(key)
+    part, solid = floor.part(item), floor.solid(item)
+    trimmed = floor.state.is_done(floor.run, item, "trim") or not item.step("trim")
+    length, where = (solid.length, MEASURED[solid.measured]) if trimmed else (solid.blank_length, "blank")
+    if trimmed and solid.a.square and solid.b.square:
+        where = ""
+    ripped = floor.state.is_done(floor.run, item, "rip") or not item.step("rip")
+    width = part.width if ripped else floor.run.build.wood(part.wood).width
+    rows: tuple[tuple[Dimension, str, Length], ...] = (
+        ("length", f"Length{f', {where}' if where else ''}", length),
+        ("width", "Width", width),
+        ("thickness", "Thickness", part.thickness),
+    )
+    measured = floor.state.measures(floor.run, item)
+    return tuple(
+        Measurable(
+            what=what,
+            text=text,
+            planned=planned,
+            said=_found(floor, measured[what].fact) if what in measured else f"planned {floor.read(planned).text}",
+        )
+        for what, text, planned in rows
+    )
+
+
+def measure_intent(key: str, size: Measurable, actual: Length) -> MeasureIntent:
+    """The tap that keeps a reading."""
+    return MeasureIntent(key, size.what, to_grid(size.planned), to_grid(actual))
+
+
+def to_grid(length: Length) -> int:
+    """The nearest whole 1/320 mm, as facts hold lengths."""
+    return round(length.mm * GRID)
+
+
+def _found(floor: Floor, fact: Measured) -> str:
+    planned, actual = of_grid(fact.planned), of_grid(fact.actual)
+    off = signed(planned, actual, floor.run.build.shop.mark)
+    return f"{floor.read(actual).text}, {off}"
+
+
+def measured_words(floor: Floor, item: Item) -> str:
+    """`length 9 1⁄4″, +1⁄16″`: the latest reading."""
+    measured = floor.state.measures(floor.run, item)
+    latest = max(measured.values(), key=lambda kept: kept.entry.rank, default=None)
+    return f"{latest.fact.what} {_found(floor, latest.fact)}" if latest else ""
+
+
+def note_words(floor: Floor, item: Item) -> str:
+    """The latest note."""
+    notes = floor.state.notes(floor.run, item)
+    return notes[-1].fact.text if notes else ""
+
+
+def making_words(floor: Floor, item: Item) -> str:
+    """`second making: split`; nothing for the first."""
+    making = floor.state.making(floor.run, item)
+    if making == 1:
+        return ""
+    why = floor.state.spoils(floor.run, item)[-1].fact.why
+    return f"{_ORDINALS.get(making, f'{making}th')} making: {why}"
+
+
+def life_words(floor: Floor, item: Item) -> tuple[str, ...]:
+    """What stands on the card of a piece that had more to it than its route; that it is aside is said as a blocker."""
+    words = (making_words(floor, item), measured_words(floor, item), note_words(floor, item))
+    return tuple(word for word in words if word)

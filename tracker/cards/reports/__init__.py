@@ -1,0 +1,1 @@
+"""Cards as plain data and as text, for the commands."""

@@ -1,0 +1,200 @@
+"""The board plan as plain data, and as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+
+from tracker.cards.boards.shopping import dealer_length
+from tracker.cards.reports.pieces import PLACES, Json, mm
+from tracker.design.model import Build
+from tracker.design.tables.lumber import SECTIONS
+from tracker.design.tables.usual_waste import customary_waste
+from tracker.floor.boards import in_blanks, laid_out, over_net, title_of
+from tracker.measure import Length, read_length
+from tracker.measure.length import ZERO
+from tracker.measure.reading import read_angle
+from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
+from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
+
+PLAIN = str.maketrans({"″": '"', "′": "'", "\u2009": " ", "\u2044": "/"})
+"""For files and terminals, as `Reading.plain`."""
+
+
+def boards_report(build: Build, plan: BoardPlan) -> Json:
+    """Which pieces come from which board, and what to buy; money in the build's currency."""
+    kept = kept_offcuts(build, plan)
+    return {
+        "build": build.name,
+        "woods": [_wood(build, wood, kept) for wood in plan.woods],
+        "cost": _money(plan.cost),
+        "standing": standing_words(plan),
+        "waste_percent": waste_percent(laid_out(plan)),
+        "unpriced": list(plan.unpriced),
+        "unplaced": [{"part": each.part, "piece": each.piece, "why": each.why} for each in plan.unplaced],
+    }
+
+
+def standing_words(plan: BoardPlan) -> str:
+    """What is proved of all woods together: `least cost, proved`, or what is known of the worst of them."""
+    if plan.proved:
+        priced = all(wood.cost is not None for wood in plan.woods)
+        return f"least {'cost' if priced else 'cost and length'}, proved"
+    worst = max((wood for wood in plan.woods if not wood.proved), key=lambda wood: wood.above_bound)
+    return worst.standing
+
+
+def waste_percent(boards: tuple[CutBoard, ...]) -> float:
+    """How much of the boards' length doesn't go into blanks, in percent to one place."""
+    whole = sum((board.length for board in boards), ZERO)
+    return round(float(100 * (1 - in_blanks(boards).mm / whole.mm)), 1) if whole else 0.0
+
+
+def to_buy(wood: WoodPlan) -> tuple[tuple[Length, int], ...]:
+    """How many of each length, the longest first."""
+    bought = [board.length for board in wood.boards if board.source == "dealer"]
+    return tuple((length, bought.count(length)) for length in sorted(set(bought), reverse=True))
+
+
+def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
+    bound = wood.bound
+    return {
+        "wood": wood.wood,
+        "boards": [_board(build, board, kept) for board in wood.boards],
+        "buy": [{"length_mm": mm(length), "count": count} for length, count in to_buy(wood)],
+        "cost": None if wood.cost is None else _money(wood.cost),
+        "bought_mm": mm(wood.bought),
+        "waste_mm": mm(wood.waste),
+        "waste_percent": waste_percent(wood.boards),
+        "bound": mm(bound) if isinstance(bound, Length) else _money(bound),
+        "bound_is": "length_mm" if isinstance(bound, Length) else "cost",
+        "proved": wood.proved,
+        "standing": wood.standing,
+        "notes": list(wood.notes),
+    }
+
+
+def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json:
+    names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}
+    return {
+        "from": board.source,
+        "name": board.name,
+        "key": board.key,
+        "length_mm": mm(board.length),
+        "price": None if board.price is None else _money(board.price),
+        "pieces": [_piece(piece) for piece in board.pieces],
+        "cuts": [_cut(build, cut) for cut in cuts_of(board, build.shop.kerf)],
+        "offcut_mm": mm(board.longest_offcut),
+        "offcuts_mm": [
+            {"at_mm": mm(offcut.at), "length_mm": mm(offcut.length), "name": names.get(offcut.at, "")}
+            for offcut in board.offcuts
+        ],
+    }
+
+
+def _piece(piece: PlacedPiece) -> Json:
+    """Where a board is ripped, or pieces share cuts, also how the piece lies."""
+    said: Json = {"part": piece.part, "piece": piece.piece, "at_mm": mm(piece.at), "length_mm": mm(piece.length)}
+    if piece.width:
+        lies = {"across_mm": mm(piece.across), "width_mm": mm(piece.width), "turned": piece.turned, "over": piece.over}
+        said |= lies
+    return said
+
+
+def _cut(build: Build, cut: Crosscut) -> Json:
+    """`at_mm` from end A as it is then, `place_mm` from end A of the whole board; a `section` is ripped afterwards."""
+    return {
+        "at_mm": mm(cut.at),
+        "at": _read(build, cut.at),
+        "place_mm": mm(cut.place),
+        "blade": cut.blade,
+        "off": cut.off,
+        "part": cut.piece.part if cut.piece else None,
+        "piece": cut.piece.piece if cut.piece else None,
+        "section": [{"part": piece.part, "piece": piece.piece} for piece in cut.section],
+        "miter_deg": round(cut.miter, PLACES),
+        "edge": cut.edge,
+        "stays_mm": mm(cut.stays),
+        "hold": cut.hold,
+        "clamp": cut.clamp,
+    }
+
+
+def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
+    """The board plan as a person reads it: what it costs and how good it is, then board by board, cut by cut."""
+    kept = kept_offcuts(build, plan)
+    if len(plan.unpriced) < len(plan.woods):
+        yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
+    else:
+        yield f"{build.name}: price not known, {standing_words(plan)}"
+    yield f"{waste_percent(laid_out(plan)):g} % of the wood goes into trim, kerfs, defects and offcuts"
+    for wood in plan.woods:
+        yield ""
+        yield from _wood_lines(build, wood, kept)
+    for missing in plan.unplaced:
+        yield f"{build.part(missing.part).name} {missing.piece}: {missing.why}"
+
+
+def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
+    about = build.wood(wood.wood)
+    section = SECTIONS.get(about.section)
+    over = customary_waste(section) if section else None
+    cost = "price not known" if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
+    named = f"{about.species} {about.section}".strip()
+    yield f"{wood.wood} ({named}): {f'{cost}, {wood.standing}' if wood.bought else 'from the rack alone'}"
+    for length, count in to_buy(wood):
+        yield f"  buy {count} of {_sold(build, length)}"
+    if over and wood.bought:
+        yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"
+    for board in wood.boards:
+        yield from _board_lines(build, board, kept)
+    yield from (f"  note: {note}" for note in wood.notes)
+
+
+def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
+    price = f", {board.price:.2f} {build.currency}".rstrip() if board.price is not None else ""
+    long = _sold(build, board.length) if board.source == "dealer" else _read(build, board.length)
+    yield f"  {title_of(board)}, {long}{price}"
+    cuts = cuts_of(board, build.shop.kerf)
+    for cut in cuts:
+        falls = _name(build, cut.piece.part, cut.piece.piece) if cut.piece else _off(cut)
+        at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
+        yield f"    {_read(build, cut.at):>10}  {falls}{at}{', clamped' if cut.clamp else ''}"
+        for lane in lanes_of(cut.section) if cut.section else ():
+            for piece, mark in zip(lane.pieces, lane.at, strict=True):
+                name = _name(build, piece.part, piece.piece)
+                yield f"    {_read(build, mark):>16}  {name}, lane {lane.number} ripped to {_read(build, lane.width)}"
+    cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
+    for piece in board.pieces:
+        if piece.id not in cut_off:
+            yield f"    {'no cut':>10}  {_name(build, piece.part, piece.piece)}, which is what is left"
+    names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}
+    for offcut in board.offcuts:
+        rack = f", to the rack as {names[offcut.at]}" if offcut.at in names else ""
+        yield f"    {_read(build, offcut.length):>10}  offcut{rack}"
+
+
+def _off(cut: Crosscut) -> str:
+    if cut.section:
+        return "section, to be ripped"
+    if cut.miter:
+        return "cut end A"
+    return "square end A" if cut.off == "end" else "cut away the defect"
+
+
+def _name(build: Build, part: str, piece: int) -> str:
+    return f"{build.part(part).name} {piece}"
+
+
+def _sold(build: Build, length: Length) -> str:
+    """As the dealer says it, for a terminal: `8'`, `2.5 m`."""
+    return dealer_length(build, length).translate(PLAIN)
+
+
+def _read(build: Build, length: Length) -> str:
+    return read_length(length, build.shop.mark).plain
+
+
+def _money(amount: Decimal) -> float:
+    return float(amount)

@@ -1,0 +1,73 @@
+"""The saw's setups as plain data, and as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.cards.reports.pieces import PLACES, Json, mm
+from tracker.design.model import Build
+from tracker.measure import read_length
+from tracker.plan.setups import Cut, Resets, Setup, Setups, piece_by_piece_resets
+
+STOP = (
+    "The stop distance is from the blade to the stop, tip to tip: the stop must be wide enough for the tip to meet it."
+)
+
+
+def setups_report(build: Build, plan: Setups, piece_by_piece: Resets) -> Json:
+    """The setups in the order of work, how often the saw and its stop are set, and the least that is possible."""
+    return {
+        "build": build.name,
+        "setups": [_setup(setup) for setup in plan.setups],
+        "resets": {"saw": plan.resets.saw, "stop": plan.resets.stop},
+        "least": {"saw": plan.least.saw, "stop": plan.least.stop},
+        "proved": plan.proved,
+        "piece_by_piece": {"saw": piece_by_piece.saw, "stop": piece_by_piece.stop},
+    }
+
+
+def _setup(setup: Setup) -> Json:
+    saw = setup.setting
+    return {
+        "order": setup.order,
+        "miter_deg": round(saw.miter_deg, PLACES),
+        "bevel_deg": round(saw.bevel_deg, PLACES),
+        "swing": saw.swing,
+        "tilt": saw.tilt,
+        "possible": saw.possible,
+        "words": saw.angles,
+        "stop_mm": None if setup.stop is None else mm(setup.stop),
+        "stop_side": setup.stop_side,
+        "sets_saw": setup.sets_saw,
+        "sets_stop": setup.sets_stop,
+        "cuts": [_cut(cut) for cut in setup.cuts],
+    }
+
+
+def _cut(cut: Cut) -> Json:
+    return {
+        "part": cut.part,
+        "piece": cut.piece,
+        "end": cut.end,
+        "operation": cut.operation,
+        "up": cut.setting.up,
+        "fence": cut.setting.fence,
+        "note": cut.setting.note,
+    }
+
+
+def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
+    """The setups as a person reads them."""
+    for setup in plan.setups:
+        stop = f", stop {read_length(setup.stop, build.shop.mark).plain}" if setup.stop else ""
+        words = setup.setting.angles if setup.setting.possible else "not on this saw"
+        yield f"{setup.order}. {words}{stop}"
+        for cut in setup.cuts:
+            end = f", end {cut.end}" if cut.end else ""
+            yield f"     {build.part(cut.part).name} {cut.piece}: {cut.operation}{end} - {cut.setting.note}"
+    if any(cut.stop and cut.end for setup in plan.setups for cut in setup.cuts):
+        yield STOP
+    best = "the least there is" if plan.proved else f"at least {plan.least.saw} and {plan.least.stop}"
+    yield f"The saw is set {plan.resets.saw} times, the stop {plan.resets.stop} times ({best})."
+    naive = piece_by_piece_resets(build)
+    yield f"Piece by piece in file order: {naive.saw} saw settings, {naive.stop} stop settings."

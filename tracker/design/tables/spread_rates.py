@@ -1,0 +1,64 @@
+"""How far glue and finish go: what a square metre of joint or of surface takes.
+
+Common practice, from memory; what stands on the bottle or the tin governs. Where a class has no figure, none is said.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.design.tables.finishes import finish_named
+from tracker.design.tables.glues import glue_named
+
+SOURCE = "common practice, from memory; the label governs"
+
+
+class Spread(Struct, frozen=True):
+    """Glue on a joint, in grams to a square metre of it, from thin to generous."""
+
+    least: int
+    most: int
+
+
+class Coverage(Struct, frozen=True):
+    """One coat of finish, in square metres to a litre, from thirsty wood to dense."""
+
+    least: float
+    most: float
+
+
+_PVA = Spread(150, 200)
+SPREADS = {
+    "PVA, interior (white)": _PVA,
+    "PVA, aliphatic (yellow)": _PVA,
+    "PVA, cross-linking": _PVA,
+    "Polyurethane, one-part moisture cure": Spread(100, 180),
+    "Epoxy, two-part": Spread(250, 400),
+    "Hide, liquid": _PVA,
+    "Urea-formaldehyde, powder or resin+catalyst, cold": Spread(150, 250),
+}
+"""By the name of the class. Hot hide glue is brushed on both faces and cyanoacrylate goes by drops: no figure."""
+
+COVERAGES = {
+    "Drying oil (boiled linseed / tung), wiped": Coverage(8.6, 14.7),
+    "Drying oil + wax (hardwax-oil type)": Coverage(19.6, 29.5),
+    "Danish-type oil/varnish blend": Coverage(8.6, 14.7),
+    "Wiping varnish": Coverage(9.8, 14.7),
+    "Polyurethane, oil": Coverage(8.6, 12.3),
+    "Polyurethane, water-based": Coverage(8.6, 12.3),
+    "Shellac, 2-lb cut": Coverage(7.4, 12.3),
+    "Lacquer, nitrocellulose, sprayed": Coverage(4.9, 8.6),
+}
+"""By the name of the class; paste wax has no figure."""
+
+
+def spread_of(glue: str) -> Spread | None:
+    """Of a glue as a build file names it; None for one of which no figure is known."""
+    known = glue_named(glue)
+    return SPREADS.get(known.name) if known else None
+
+
+def coverage_of(finish: str) -> Coverage | None:
+    """Of a finish as a build file names it; None for one of which no figure is known."""
+    known = finish_named(finish)
+    return COVERAGES.get(known.name) if known else None

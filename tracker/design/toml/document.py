@@ -1,0 +1,103 @@
+"""From the bytes of a build file to its values and their lines, with everything that isn't TOML told at once.
+
+A file may come from a stranger: its size, line length, dotted keys and nesting are bounded before the parser sees it
+(a dotted key of 100 kB would hold the standard library's parser for half a minute).
+"""
+
+from __future__ import annotations
+
+import re
+import tomllib
+from decimal import Decimal, InvalidOperation
+from typing import Any
+
+from msgspec import Struct, field
+
+from tracker.design.problems import Problem
+from tracker.design.toml.positions import Path, Scan, TooDeepError
+from tracker.design.toml.recovery import NAME, NUL, mend
+
+LARGEST_FILE = 256_000
+LONGEST_LINE = 4_000
+MOST_DOTS = 8
+_MOST_SYNTAX_PROBLEMS = 20
+_WORK = 512_000
+"""Characters that are parsed again and again, at most, to find further syntax problems."""
+
+_DOTS = re.compile(rf"(?:^|[{{,\[])[ \t]*+{NAME}(?:[ \t]*+\.[ \t]*+{NAME}){{{MOST_DOTS + 1},}}+[ \t]*+[=\]]")
+
+
+class Document(Struct, frozen=True):
+    """The values, the line of each, and the problems. `readable` is False when nothing can be said of the values."""
+
+    data: dict[str, Any] = field(default_factory=dict)
+    lines: dict[Path, int] = field(default_factory=dict)
+    problems: tuple[Problem, ...] = ()
+    readable: bool = True
+
+
+def read_document(source: str | bytes) -> Document:
+    """Parse the text of a build file. Never raises."""
+    text = _decoded(source)
+    if isinstance(text, Problem):
+        return Document(problems=(text,), readable=False)
+    refusals = _refusals(text)
+    if refusals:
+        return Document(problems=tuple(refusals), readable=False)
+    return _parse(text)
+
+
+def _decoded(source: str | bytes) -> str | Problem:
+    if len(source) > LARGEST_FILE:
+        return Problem(0, f"the file is larger than {LARGEST_FILE // 1000} kB", "is it a build file?")
+    try:
+        text = source if isinstance(source, str) else source.decode("utf-8")
+    except UnicodeDecodeError as error:
+        line = error.object.count(b"\n", 0, error.start) + 1
+        return Problem(line, "this line has signs that can't be read", "save the file as UTF-8")
+    return text.removeprefix("\ufeff").replace("\r\n", "\n")
+
+
+def _refusals(text: str) -> list[Problem]:
+    problems = []
+    for line, written in enumerate(text.split("\n"), 1):
+        if len(written) > LONGEST_LINE:
+            problems.append(Problem(line, f"the line is longer than {LONGEST_LINE} characters"))
+        elif NUL in written or "\\U00000000" in written:  # it will stand for what is broken
+            problems.append(Problem(line, f"{NUL} can't stand in a build file"))
+        elif written.count(".") > MOST_DOTS and _DOTS.search(written):
+            problems.append(Problem(line, f"a key has more than {MOST_DOTS} dots"))
+        if len(problems) == _MOST_SYNTAX_PROBLEMS:
+            break
+    return problems
+
+
+def _parse(text: str) -> Document:
+    problems: list[Problem] = []
+    work = 0
+    try:
+        while True:
+            scan = Scan(text)
+            work += len(text)
+            try:
+                data = tomllib.loads(text, parse_float=_decimal)
+                return Document(data, scan.lines, tuple(problems))
+            except ValueError as error:
+                problem, mended = mend(text, scan.starts, str(error), len(problems))
+                problems.append(problem)
+            if mended == text or work > _WORK or len(problems) == _MOST_SYNTAX_PROBLEMS:
+                problems.append(Problem(0, "the rest was not read: mend these lines first", kind="note"))
+                return Document(problems=tuple(problems), readable=False)
+            text = mended
+    except TooDeepError as deep:
+        problems.append(Problem(deep.line, "brackets or dots are nested too deep"))
+    except RecursionError:
+        problems.append(Problem(0, "brackets are nested too deep"))
+    return Document(problems=tuple(problems), readable=False)
+
+
+def _decimal(written: str) -> Decimal:
+    try:
+        return Decimal(written)
+    except InvalidOperation:  # an exponent of absurd size; refused where the value is read
+        return Decimal("NaN")

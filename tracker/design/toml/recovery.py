@@ -1,0 +1,93 @@
+"""A line that isn't TOML: what to say of it, and what to put in its place so that the rest can still be read."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+
+from tracker.design.problems import Problem
+
+LISTS = ("parts", "assemblies", "rack", "hardware")
+"""The sections that are written with double brackets."""
+
+NUL = "\\u0000"
+"""What the parser reads as `tracker.design.toml.table.BROKEN`."""
+
+NAME = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
+_DOTTED = rf"{NAME}(?:[ \t]*+\.[ \t]*+{NAME})*+"
+_PAIR = re.compile(rf"[ \t]*+({_DOTTED})[ \t]*+=")
+_HEADER = re.compile(rf"[ \t]*+\[\[?[ \t]*+{_DOTTED}[ \t]*+\]")
+_BROKEN_HEADER = re.compile(r"\s*\[+\s*([A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*)")
+_AT = re.compile(r" \(at line (\d+), column (\d+)\)$")
+
+_KEY_TWICE = "this key is already set above"
+_SECTION_TWICE = "this section is already given above"
+
+
+def mend(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Problem, str]:
+    """Say what the parser stumbled over, and put something harmless in its place.
+
+    `starts` are the offsets at which statements begin, `error` the parser's message, `count` the problems before this
+    one. The answer has the same lines as the text.
+    """
+    lines = text.split("\n")
+    place = _AT.search(error)
+    line = int(place[1]) if place else len(lines) + 1  # the parser came to the end of the text
+    offset = sum(len(each) + 1 for each in lines[: line - 1]) + (int(place[2]) if place else 0) - 1
+    start = max((each for each in starts if each <= offset), default=0)
+    first = text.count("\n", 0, start)  # the statement's first line, counted from 0
+    end = first + 1
+    while end < len(lines) and not (_PAIR.match(lines[end]) or _HEADER.match(lines[end])):
+        end += 1
+    if not first < line <= end:  # noticed only in a later statement
+        line = first + 1
+    what, hint = _sentence(error, lines[line - 1])
+    harmless = _harmless(lines[first], what in (_KEY_TWICE, _SECTION_TWICE), count)
+    mended = [*lines[:first], harmless, *[""] * (end - first - 1), *lines[end:]]
+    return Problem(line, what, hint), "\n".join(mended)
+
+
+def _harmless(statement: str, twice: bool, count: int) -> str:
+    """A statement that can stand where a broken one stood, so that what follows keeps its section."""
+    header = _BROKEN_HEADER.match(statement)
+    if header:
+        name = header[1]
+        mended = f"[[{name}]]" if name in LISTS else f"[{name}]"
+        return mended if mended != statement.strip() and (name in LISTS or not twice) else f'["{NUL}{count}"]'
+    pair = _PAIR.match(statement)
+    return f'{pair[1]} = "{NUL}"' if pair and not twice else ""
+
+
+def _sentence(error: str, written: str) -> tuple[str, str]:
+    """What the parser's message means to a person who looks at that line."""
+    for part, what, hint in _SENTENCES:
+        if part in error:
+            return what, hint
+    if "Expected newline" in error and re.match(r"\s*[0-9]", written.partition("=")[2]):
+        return "can't read what follows the number", 'put fractions and units in quotes: "23 5/8", "600 mm"'
+    if "Expected newline" in error:
+        return "can't read what follows the value", 'inside quotes, write inches as \\" or as in'
+    if "{" in written and "}" not in written:
+        return "a { isn't closed on its line", "a { } group stands on one line"
+    if "Invalid value" in error:
+        return "can't read this value", 'put words, fractions and units in quotes: "23 5/8"'
+    return "can't read this line", "a line is [section], or key = value"
+
+
+_SENTENCES = (
+    ("Cannot overwrite", _KEY_TWICE, "each key stands once in its section"),
+    ("Cannot declare", _SECTION_TWICE, "a part of its own begins with [[parts]]"),
+    ("twice", _SECTION_TWICE, "a part of its own begins with [[parts]]"),
+    ("immutable", _SECTION_TWICE, ""),
+    ("Unclosed array", "a [ isn't closed, or a comma is missing", "[1, 2, 3]"),
+    ("Unclosed inline table", "a { isn't closed, or a comma is missing", "{ miter = 15, bevel = 10 }"),
+    ("Unterminated string", "a quote mark isn't closed", ""),
+    ("Expected \"'''\"", "a quote mark isn't closed", ""),
+    ('Expected "\'"', "a quote mark isn't closed on its line", ""),
+    ("Illegal character '\\n'", "a quote mark isn't closed on its line", ""),
+    ("Illegal character", "there is a sign here that a build file can't hold", "type the line again"),
+    ("Expected '='", "an = is missing after the key", ""),
+    ("Expected ']", "a section's brackets don't match", "[build], or [[parts]]"),
+    ("Unescaped '\\\\'", "a \\ stands alone in quotes", "leave it out, or write \\\\"),
+    ("Duplicate inline table key", "a key stands twice in this { } group", ""),
+)

@@ -1,0 +1,1 @@
+"""What every card is made from: the run, what has been done, the boards as the log has them, and the time."""

@@ -1,0 +1,194 @@
+"""Boards with their pieces laid on them: between the plan's own boards and those that the log keeps."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+from decimal import Decimal
+from math import ceil
+
+from msgspec.structs import replace
+
+from tracker.design.model import Build, Part, Wood
+from tracker.floor.floor import cached_solid
+from tracker.measure import Length
+from tracker.measure.length import ZERO, of_grid
+from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch, nesting
+from tracker.plan.boards.replanning.remaining import BoardLeft, bought_board, name_of, rack_board, racked_offcut
+from tracker.work.facts import PlannedBoard, PlannedCut
+from tracker.work.run import Run, item_key
+from tracker.work.state.state import State
+
+HAIR = Length.of(1, "mm") / 40
+"""Lengths that differ by less are the same."""
+
+
+def titled(key: str, wood: str) -> str:
+    """A board as it is called in a sentence, by its key and wood: `board F2`, `cedar board 1`."""
+    if key.startswith("rack/"):
+        return f"board {key.removeprefix('rack/')}"
+    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
+
+
+def laid_out(plan: BoardPlan) -> tuple[CutBoard, ...]:
+    """All boards of a plan, in its order."""
+    return tuple(board for wood in plan.woods for board in wood.boards)
+
+
+def planned(boards: Iterable[CutBoard]) -> tuple[PlannedBoard, ...]:
+    """Boards as the log keeps them. A blank is kept a hair long, never short."""
+    return tuple(
+        PlannedBoard(
+            key=board.key,
+            wood=board.wood,
+            source="rack" if board.source == "rack" else "dealer",
+            length=board.length.grid_up(),
+            pieces=tuple(
+                PlannedCut(
+                    item=key_of(piece),
+                    at=piece.at.grid_down(),
+                    length=piece.length.grid_up(),
+                    across=piece.across.grid_down(),
+                    width=piece.width.grid_up() if piece.width else 0,
+                    turned=piece.turned,
+                    over=piece.over,
+                )
+                for piece in board.pieces
+            ),
+        )
+        for board in boards
+    )
+
+
+def key_of(piece: PlacedPiece) -> str:
+    """The key of the item that a blank becomes."""
+    return item_key(piece.part, piece.piece)
+
+
+def followed(run: Run, state: State) -> tuple[CutBoard, ...]:
+    """The boards of the plan that is followed, whole, each with all that is or was to be cut from it.
+
+    What a revised build file doesn't know any more, a wood or a piece, is left out.
+    """
+    woods = {wood.id for wood in run.build.woods}
+    return tuple(_followed(run, state, board) for board in state.boards(run) if board.wood in woods)
+
+
+def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
+    build = run.build
+    wood = build.wood(board.wood)
+    whole = whole_board(run, state, board.key, wood, of_grid(board.length))
+    known = (cut for cut in board.pieces if cut.item in run.items)
+    pieces = tuple(_laid_again(build, whole.stretches, known))
+    if build.shop.nest_miters and not wood.ripped:
+        pieces = nesting.laid_again(build, pieces)
+    return CutBoard(
+        key=board.key,
+        wood=board.wood,
+        source=board.source,
+        name=whole.name,
+        length=whole.length,
+        price=price_of(wood, whole.length) if board.source == "dealer" else None,
+        stretches=whole.stretches,
+        pieces=pieces,
+        offcuts=tuple(offcuts_of(whole.stretches, pieces, build.shop.kerf)),
+        width=wood.width,
+    )
+
+
+def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[PlannedCut]) -> Iterator[PlacedPiece]:
+    """The pieces where the plan had them to the last fraction: the log's whole numbers are up to 1/320 mm off."""
+
+    def placed(cut: PlannedCut) -> PlacedPiece:
+        part_id, _, number = cut.item.rpartition(":")
+        length, blank = of_grid(cut.length), blank_of(build.part(part_id), int(number))
+        return PlacedPiece(
+            part=part_id,
+            piece=int(number),
+            at=of_grid(cut.at),
+            length=blank if abs(blank - length) < HAIR else length,
+            across=of_grid(cut.across),
+            width=of_grid(cut.width) if cut.width else None,
+            turned=cut.turned,
+            over=cut.over,
+        )
+
+    return snapped(map(placed, cuts), stretches, build.shop.kerf)
+
+
+def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: Length) -> Iterator[PlacedPiece]:
+    """Pieces that begin a hair off the start of a stretch, or off the kerf of the piece before, begin just there."""
+    follows = [stretch.start for stretch in stretches]
+    for piece in pieces:
+        at = min((place for place in follows if abs(place - piece.at) < HAIR), default=piece.at)
+        follows.append(at + piece.length + kerf)
+        yield replace(piece, at=at)
+
+
+def blank_of(part: Part, number: int) -> Length:
+    """What a piece takes along its board: across the grain, its width lies along it."""
+    if part.grain == "across":
+        return part.width + part.allowance
+    return cached_solid(part, part.hand(number)).blank_length
+
+
+def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:
+    """A board as it was before the first cut: of the rack, an offcut that went there, or bought."""
+    build = run.build
+    name = name_of(key)
+    if key in run.boards:
+        return rack_board(build, run.boards[key])
+    if key.startswith("rack/"):
+        kept = state.racked(run).get(name)
+        return racked_offcut(wood, name, of_grid(kept.fact.length) if kept else length)
+    return bought_board(build, wood, key, length)
+
+
+def offcuts_of(stretches: Iterable[Stretch], pieces: tuple[PlacedPiece, ...], kerf: Length) -> Iterator[Offcut]:
+    """What is left of each clear stretch beyond its last piece and that cut's kerf."""
+    for stretch in stretches:
+        ends = [piece.end + kerf for piece in pieces if stretch.start <= piece.at < stretch.end]
+        at = max(ends, default=stretch.start)
+        if at < stretch.end:
+            yield Offcut(at=at, length=stretch.end - at)
+
+
+def price_of(wood: Wood, length: Length) -> Decimal | None:
+    """What the dealer asks for a board; None where no price is known."""
+    return dict(zip(wood.lengths, wood.prices, strict=True)).get(length) if wood.prices else None
+
+
+def title_of(board: CutBoard) -> str:
+    """A board as it is called in a sentence: see `titled`."""
+    return titled(board.key, board.wood)
+
+
+def in_blanks(boards: Iterable[CutBoard]) -> Length:
+    """The length that goes into blanks; of a board that is ripped, their share of it."""
+    return sum((board.in_blanks for board in boards), ZERO)
+
+
+def over_net(boards: Iterable[CutBoard]) -> int:
+    """How much more than the net wood is used, in percent, rounded up; 0 where nothing is cut."""
+    boards = tuple(boards)
+    net, used = in_blanks(boards), sum((board.length for board in boards), ZERO)
+    return ceil(100 * (used.mm / net.mm - 1)) if net else 0
+
+
+def names_of(run: Run, keys: Iterable[str]) -> str:
+    """`Leg 1 to 3, Rail 1`."""
+    found: dict[str, list[int]] = {}
+    for key in keys:
+        item = run.items[key]
+        found.setdefault(item.name, []).extend([item.number] if item.of > 1 else [])
+    return ", ".join(f"{name} {_numbers(sorted(numbers))}".strip() for name, numbers in found.items())
+
+
+def _numbers(counted: list[int]) -> str:
+    """`1 to 6`, `1, 2, 5 to 7`."""
+    rows: list[list[int]] = []
+    for number in counted:
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    return ", ".join(f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows)

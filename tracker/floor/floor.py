@@ -1,0 +1,49 @@
+"""What every card is made from: the run, what has been done, and the time."""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from msgspec import Struct
+
+from tracker.design.model import Hand, Part
+from tracker.measure import Length, Reading, read_length
+from tracker.plan.geometry import Solid, solid
+from tracker.work.clocks.elapsed import Now
+from tracker.work.decide.decide import Intent as Intent
+from tracker.work.decide.decide import Refusal, decide
+from tracker.work.run import Item, Run
+from tracker.work.state.state import State
+
+
+class Floor(Struct, frozen=True):
+    """The shop floor at one moment."""
+
+    run: Run
+    state: State
+    now: Now
+
+    def item(self, key: str) -> Item:
+        return self.run.items[key]
+
+    def part(self, item: Item) -> Part:
+        return self.run.build.part(item.id)
+
+    def solid(self, item: Item) -> Solid:
+        """The solid of a piece."""
+        return cached_solid(self.part(item), item.hand)
+
+    def read(self, length: Length) -> Reading:
+        """A length on this shop's tape."""
+        return read_length(length, self.run.build.shop.mark)
+
+    def refusal(self, intent: Intent) -> Refusal | None:
+        """What a tap would be told now."""
+        answer = decide(self.run, self.state, intent, self.now)
+        return answer if isinstance(answer, Refusal) else None
+
+
+@lru_cache(maxsize=1024)
+def cached_solid(part: Part, hand: Hand | None) -> Solid:
+    """`plan.geometry.solid`, remembered: a screen asks for the same piece over and over."""
+    return solid(part, hand)

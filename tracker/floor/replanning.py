@@ -1,0 +1,145 @@
+"""Planning again after a piece was spoiled: what the planner is asked, and what is kept of its answer."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from decimal import Decimal
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.floor.boards import HAIR, blank_of, followed, key_of, laid_out
+from tracker.floor.cut_progress import AtTheSaw, Away, all_at_the_saw, cut_from, in_hand
+from tracker.floor.floor import Floor
+from tracker.measure import Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards import CutBoard, PlacedPiece
+from tracker.plan.boards.plan import PieceId
+from tracker.plan.boards.replanning.remaining import BoardLeft, Place
+from tracker.plan.boards.replanning.replan import Replan
+from tracker.work.run import item_key
+
+
+class Again(Struct, frozen=True, kw_only=True):
+    """What `plan.boards.replan` is asked: the boards in hand, what is cut and good, where the rest was to come from."""
+
+    left: tuple[BoardLeft, ...]
+    done: frozenset[PieceId]
+    previous: Mapping[PieceId, Place]
+    shared: frozenset[str] = frozenset()
+    """The boards on which pieces lie side by side or share cuts, so that one that is gone may touch its neighbour."""
+    spoiled: tuple[Away, ...] = ()
+    """Where pieces were cut that are waste."""
+    resized: frozenset[PieceId] = frozenset()
+    """Pieces that the build file wants longer or shorter than the plan that is followed has them."""
+
+
+class Proposal(Struct, frozen=True, kw_only=True):
+    """What can be done about lost pieces: plan them alone, so that nothing else changes, or all that is to be cut.
+
+    `calm` is the first, where pieces are lost; `cheap` the second, where it costs less (or there is no other).
+    """
+
+    calm: Replan | None
+    cheap: Replan | None
+
+    def chosen(self, cheaper: bool) -> Replan:
+        """The cheap one where it is asked for, or is the only one."""
+        found = self.cheap if self.cheap is not None and (cheaper or self.calm is None) else self.calm
+        assert found is not None
+        return found
+
+
+def only_lost(asked: Again, kerf: Length) -> Again:
+    """The same question about the lost pieces alone: the others keep their places."""
+    lost = frozenset(lost_pieces(asked))
+    kept = {piece: place for piece, place in asked.previous.items() if piece not in lost}
+    left = tuple(board.without(kept.values(), kerf) for board in asked.left)
+    clear = tuple(replace(b, stretches=tuple(s for s in b.stretches if s.length > HAIR)) for b in left)
+    return Again(left=clear, done=asked.done | frozenset(kept), previous={})
+
+
+def is_cheaper(one: Replan, other: Replan) -> bool:
+    """Whether a plan leaves fewer pieces without a board, or costs less, or, without prices, buys less."""
+
+    def rank(answer: Replan) -> tuple[int, Decimal, Length]:
+        bought = sum((wood.bought for wood in answer.plan.woods if wood.cost is None), ZERO)
+        return len(answer.plan.unplaced), answer.plan.cost, bought
+
+    return rank(one) < rank(other)
+
+
+def again(floor: Floor) -> Again:
+    """The question, as the shop stands now."""
+    saws = all_at_the_saw(floor, followed(floor.run, floor.state))
+    done = frozenset((item.id, item.number) for item in floor.run.pieces if cut_from(floor, item.key) is not None)
+    previous = {
+        piece.id: Place(board=saw.board.key, at=piece.at, length=piece.length)
+        for saw in saws
+        for piece in saw.left.pieces
+    }
+    return Again(
+        left=tuple(in_hand(floor, saws)),
+        done=done,
+        previous=previous,
+        shared=frozenset(saw.board.key for saw in saws if saw.shared),
+        spoiled=tuple(away for saw in saws for away in saw.spoiled),
+        resized=frozenset(piece.id for saw in saws for piece in saw.left.pieces if _resized(floor, piece)),
+    )
+
+
+def _resized(floor: Floor, piece: PlacedPiece) -> bool:
+    """A piece of a sheet without grain may lie across: then its width lies along."""
+    part = floor.run.build.part(piece.part)
+    sides = (blank_of(part, piece.piece), part.width)
+    return all(abs(piece.length - side) > HAIR for side in sides)
+
+
+def started(floor: Floor) -> bool:
+    """Something was cut already: only the rest is still to be planned."""
+    return any(
+        cut_from(floor, item.key) is not None or floor.state.spoils(floor.run, item) for item in floor.run.pieces
+    )
+
+
+def needed(floor: Floor) -> bool:
+    """A piece that is still to be cut lies, in the plan that is followed, where the wood is gone."""
+    return bool(floor.state.boards(floor.run)) and bool(lost_pieces(again(floor)))
+
+
+def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
+    """The pieces that are to be cut where the wood is gone, or that don't fit where they are to be cut any more."""
+    clear = {board.key: board for board in asked.left}
+
+    def lost(piece: PieceId, place: Place) -> bool:
+        if piece in asked.resized:
+            return True
+        if place.board in asked.shared:
+            mine = (away.place for away in asked.spoiled if away.item == item_key(*piece))
+            return any(gone.board == place.board and abs(gone.at - place.at) < HAIR for gone in mine)
+        return not _lies(place, clear.get(place.board))
+
+    return tuple(piece for piece, place in asked.previous.items() if lost(piece, place))
+
+
+def _lies(place: Place, board: BoardLeft | None) -> bool:
+    return board is not None and any(
+        stretch.start - HAIR < place.at and place.end < stretch.end + HAIR for stretch in board.stretches
+    )
+
+
+def to_follow(floor: Floor, answer: Replan) -> tuple[CutBoard, ...]:
+    """All boards from now on: those that were followed with what was cut from them, what stays, and the answer's."""
+    planned = {board.key: board for board in laid_out(answer.plan)}
+    anew = {piece.id for board in planned.values() for piece in board.pieces}
+    anew |= {(each.part, each.piece) for each in answer.plan.unplaced}
+    saws = all_at_the_saw(floor, followed(floor.run, floor.state))
+    kept = [_joined(saw, planned.pop(saw.board.key, None), anew) for saw in saws]
+    return (*kept, *planned.values())
+
+
+def _joined(saw: AtTheSaw, again: CutBoard | None, anew: set[PieceId]) -> CutBoard:
+    cut = [piece for piece in saw.board.pieces if key_of(piece) in saw.gone]
+    stay = [piece for piece in saw.left.pieces if piece.id not in anew]
+    coming = again.pieces if again else ()
+    return replace(saw.board, pieces=tuple(sorted((*cut, *stay, *coming), key=lambda piece: piece.at)))

@@ -1,0 +1,1 @@
+"""Planning again in the middle of the work, moving as little as possible."""

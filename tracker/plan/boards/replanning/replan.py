@@ -1,0 +1,104 @@
+"""Planning again in the middle of the work: after a spoiled piece, a new defect, a board that isn't there.
+
+What is still to be cut is planned from what is really left, the dealer for what is missing. Least extra cost comes
+first; among plans of that cost the one that changes the least, counted in pieces that change their clear stretch.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from tracker.design.model import Build
+from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of
+from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.plan import BoardPlan, PieceId
+from tracker.plan.boards.replanning.fewest_moves import Job
+from tracker.plan.boards.replanning.fewest_moves_ripped import RippedJob
+from tracker.plan.boards.replanning.remaining import BoardLeft, Place
+
+FIRST_TURN = 60
+"""Times that each question may ask whether to go on, in the first turn; each later turn is four times as long."""
+TURNS = 6
+
+
+class Replan(Struct, frozen=True, kw_only=True):
+    """What is still to be cut and from what.
+
+    The plan's costs are extra costs: boards in hand are paid for. `moved` are the pieces that change the stretch they
+    are cut from, not those that had none; no plan of the same cost moves fewer than `fewest`. `broken` are the
+    sequences whose grain no longer runs on, because only some of their pieces are cut anew.
+    """
+
+    plan: BoardPlan
+    moved: tuple[PieceId, ...]
+    fewest: int
+    broken: tuple[str, ...] = ()
+
+    @property
+    def proved(self) -> bool:
+        """Least extra cost, and no plan of that cost changes less."""
+        return self.plan.proved and len(self.moved) <= self.fewest
+
+    @property
+    def standing(self) -> str:
+        """How much changes, in words."""
+        if not self.moved:
+            return "nothing else changes"
+        many = f"{len(self.moved)} pieces change their board" if len(self.moved) > 1 else "1 piece changes its board"
+        least = "no plan of that cost changes less"
+        return f"{many}; {least if len(self.moved) <= self.fewest else f'at least {self.fewest} must'}"
+
+
+def replan(
+    build: Build,
+    length_of: BlankLength = blank_length,
+    *,
+    left: Sequence[BoardLeft],
+    done: Collection[PieceId],
+    previous: Mapping[PieceId, Place],
+    keep_going: KeepGoing,
+) -> Replan:
+    """The best plan found for what is still to be cut until `keep_going` says no, or until nothing is left to prove.
+
+    `left` are all boards in hand, the used-up ones too, so that a new board gets a new number. `done` are the blanks
+    that are cut and good; a spoiled piece is not among them. `previous` says where each piece was to be cut from; what
+    lies no longer within a clear stretch counts as not planned.
+    """
+    *_, last = replans(build, length_of, left=left, done=done, previous=previous, keep_going=keep_going)
+    return last
+
+
+def replans(
+    build: Build,
+    length_of: BlankLength = blank_length,
+    *,
+    left: Sequence[BoardLeft],
+    done: Collection[PieceId],
+    previous: Mapping[PieceId, Place],
+    keep_going: KeepGoing,
+) -> Iterator[Replan]:
+    """Ever better plans, as `board_plans`; the first one soon."""
+    begun = {build.part(part).sequence for part, _ in done} - {""}
+    jobs: list[Job | RippedJob] = []
+    for wood in build.woods:
+        wanted = wanted_of(build, wood, length_of, done)
+        if wanted.runs or wanted.unplaced:
+            mine = [board for board in left if board.wood == wood.id]
+            job = RippedJob if wood.ripped else Job
+            jobs.append(job.of(build, wood, wanted, mine, previous, begun))
+    broken = tuple(sorted(begun & {name for job in jobs for name in job.sequences}))
+    turn = FIRST_TURN
+    for _ in range(TURNS):
+        results = [job.run(turn, keep_going) for job in jobs]
+        again = Replan(
+            plan=BoardPlan(woods=tuple(result.plan for result in results)),
+            moved=tuple(piece for result in results for piece in result.moved),
+            fewest=sum(result.fewest for result in results),
+            broken=broken,
+        )
+        yield again
+        if again.proved or not keep_going():
+            return
+        turn *= 4

@@ -1,0 +1,1 @@
+"""Wide boards ripped into narrower parts, and sheets."""

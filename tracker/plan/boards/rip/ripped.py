@@ -1,0 +1,150 @@
+"""The plan of one wood that is ripped, or comes in sheets."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from functools import partial
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from tracker.design.model import Build, Wood
+from tracker.measure import Length
+from tracker.measure.length import ZERO
+from tracker.plan.boards.blanks import Run, Wanted, as_read
+from tracker.plan.boards.cancel import KeepGoing, allowance
+from tracker.plan.boards.cutting import Cutting, Proof, cut
+from tracker.plan.boards.plan import Unplaced, WoodPlan
+from tracker.plan.boards.rip.guillotine import FEW, Rect, Strip, best_sections, least_cost, least_length, turned, ways
+from tracker.plan.boards.wood_problem import Have, Order, order, wood_plan
+
+AT_ONCE = 4
+A_LOOK = 5
+"""Times that a way to make sections may ask whether to go on, before the best of them is planned in earnest."""
+
+
+class RippedOrder(Struct):
+    """What is wanted of a wood that is ripped: sequences have the whole width, all else lies in lanes."""
+
+    build: Build
+    wood: Wood
+    wanted: Wanted
+    have: tuple[Have, ...]
+    strip: Strip
+    rects: list[Rect] = field(default_factory=list)
+    whole: list[Run] = field(default_factory=list)
+    first_number: int = 1
+
+    @classmethod
+    def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have], first_number: int = 1) -> RippedOrder:
+        """Pieces that fit no way are unplaced, with why. Boards to be bought are numbered from `first_number` on."""
+        edge = build.shop.end_trim if wood.sheet else ZERO
+        strip = Strip(wood.width - 2 * edge, edge, build.shop.kerf)
+        mine = cls(build, wood, wanted, tuple(have), strip, first_number=first_number)
+        longest = max((stretch.length for each in have for stretch in each.stretches), default=ZERO)
+        unplaced = list(wanted.unplaced)
+        for run in wanted.runs:
+            (first, *others) = run.blanks
+            rect = Rect(first, first.length, first.across)
+            lays = (rect, turned(rect)) if wood.grainless else (rect,)
+            if others:
+                mine.whole.append(run)
+            elif any(each.across <= strip.width and each.along <= longest for each in lays):
+                mine.rects.append(rect)
+            else:
+                size = f"{as_read(build, first.length)} × {as_read(build, first.across)}"
+                clear = f"{as_read(build, longest)} × {as_read(build, max(strip.width, ZERO))}"
+                why = f"{size} is more than the {clear} that is clear of {wood.id}"
+                unplaced.append(Unplaced(part=first.part, piece=first.piece, why=why))
+        mine.wanted = replace(wanted, unplaced=tuple(unplaced))
+        return mine
+
+    def plan(self, keep_going: KeepGoing) -> WoodPlan:
+        """The best plan found until `keep_going` says no."""
+        stretches = [stretch.length for each in self.have for stretch in each.stretches]
+        sections = ways(self.rects, self.strip, stretches, self.wood.grainless)
+        runs, best = min(self._tried_out(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
+        best = min(best, self._cut(runs, keep_going), key=lambda pair: _worth(pair[1]))
+        least = self._least(best[0], keep_going)
+        note, tried = "", True
+        if _worth(best[1])[1] > least and len(self.rects) <= FEW and not self.wood.grainless:
+            costs: dict[tuple[Length, ...], tuple[int, int] | None] = {}
+            known = (best[1].price, best[1].length)
+            cost_of = partial(self._cost, costs, keep_going)
+            better, tried = best_sections(self.rects, self.strip, cost_of, known, keep_going)
+            if better is not None:
+                best = self._cut(better, keep_going)
+            if tried:
+                note = "the cheapest of all ways to crosscut first and then rip, a piece to a lane"
+        return self._wood_plan(*best, least, note, tried and keep_going())
+
+    def _tried_out(
+        self, ways: Iterator[list[Run]], keep_going: KeepGoing
+    ) -> Iterator[tuple[list[Run], tuple[Order, Cutting]]]:
+        """Each way with a plan made of it soon: some of them at once, the others for as long as may be."""
+        for n, sections in enumerate(ways):
+            if n >= AT_ONCE and not keep_going():
+                return
+            yield sections, self._cut(sections, allowance(A_LOOK, keep_going))
+
+    def _wood_plan(self, mine: Order, cutting: Cutting, least: int, note: str, exhausted: bool) -> WoodPlan:
+        priced = bool(self.wood.prices)
+        proved = least >= (cutting.price if priced else cutting.length)
+        cutting = replace(
+            cutting,
+            price_bound=min(least, cutting.price) if priced else 0,
+            length_bound=0 if priced else min(least, cutting.length),
+            proof=Proof(price=proved, length=proved and not priced),
+        )
+        plan = wood_plan(mine, cutting, self.first_number)
+        notes = (*plan.notes, *([note] if note and not proved else []))
+        return replace(plan, notes=notes, exhausted=exhausted)
+
+    def _cut(self, sections: Sequence[Run], keep_going: KeepGoing) -> tuple[Order, Cutting]:
+        wanted = replace(self.wanted, runs=(*self.whole, *sections))
+        mine = replace(order(self.build, self.wood, wanted, self.have), slants={})
+        return mine, cut(mine.request, keep_going)
+
+    def _cost(
+        self,
+        costs: dict[tuple[Length, ...], tuple[int, int] | None],
+        keep_going: KeepGoing,
+        lengths: Sequence[Length],
+    ) -> tuple[int, int] | None:
+        """The least that boards cost for sections of these lengths, beside the sequences."""
+        key = tuple(sorted(lengths))
+        if key not in costs:
+            _, cutting = self._cut([Run((), length) for length in lengths], keep_going)
+            costs[key] = None if cutting.unplaced else (cutting.price, cutting.length)
+        return costs[key]
+
+    def _least(self, mine: Order, keep_going: KeepGoing) -> int:
+        """What no plan can better, in the solver's prices or, where none are known, in grid lengths."""
+        kerf = self.strip.kerf
+        need = least_length(self.rects, self.strip, self.wood.grainless)
+        need = need + sum((run.length + kerf for run in self.whole), ZERO)
+        dealer, best = [], 0
+        for each, stock in zip(self.have, mine.request.stocks, strict=True):
+            cost = stock.price if self.wood.prices else stock.length
+            for stretch in each.stretches:
+                if each.source == "dealer":
+                    dealer.append((stretch.length + kerf, cost))
+                else:
+                    need = need - stretch.length - kerf
+        if dealer and need > ZERO:
+            best = least_cost(need, dealer)
+        return max(best, self._least_of_wide(keep_going))
+
+    def _least_of_wide(self, keep_going: KeepGoing) -> int:
+        """Of the pieces of which no two lie side by side, and of what has the whole width: one dimension is enough."""
+        if self.wood.grainless:
+            return 0
+        wide = [rect for rect in self.rects if 2 * rect.across + self.strip.kerf > self.strip.width]
+        if not wide and not self.whole:
+            return 0
+        _, cutting = self._cut([Run((), rect.along) for rect in wide], keep_going)
+        return cutting.price_bound if self.wood.prices else cutting.length_bound
+
+
+def _worth(cutting: Cutting) -> tuple[int, int, int]:
+    return len(cutting.unplaced), cutting.price, cutting.length

@@ -1,0 +1,128 @@
+"""All the fills of one stretch that are worth trying (bin completion: Martello & Toth 1990; Korf 2003).
+
+A fill is worth trying when nothing more goes in, when no piece in it can be changed for a longer one that is still
+waiting, and when it wastes no more than may still be wasted.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_right
+from collections.abc import Sequence
+from operator import mul
+
+from msgspec import Struct
+
+from tracker.plan.boards.solver.knapsack import Fill, Frontier, Worth, frontiers
+
+
+class Guide(Struct, frozen=True):
+    """Worths of the sizes, with the frontiers that bound what the rest of a stretch can still be worth."""
+
+    each: tuple[int, ...]
+    most: tuple[int, ...]  # of a stretch, by capacity index; 0 where there is none
+    frontiers: list[Frontier]
+
+    @classmethod
+    def of(
+        cls, worth: Worth, sizes: Sequence[int], demand: Sequence[int], capacities: Sequence[int], have: Sequence[int]
+    ) -> Guide:
+        """The guide for a demand and stretches no more than these, the demand no greater than that of `worth`.
+
+        `most` comes from the exact knapsack: the frontiers promise a little too much where the grid is fine, and that
+        little, once for every stretch, is soon more than all that may be wasted.
+        """
+        most = tuple([worth.most(capacity) if n else 0 for capacity, n in zip(capacities, have, strict=True)])
+        return cls(worth.each, most, frontiers(sizes, demand, worth.each, capacities[-1]))
+
+    def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:
+        """How much worth may be wasted when `demand` is cut from stretches `have`; below 0 it can't be."""
+        room: int = sum(map(mul, self.most, have))
+        needed: int = sum(map(mul, self.each, demand))
+        return room - needed
+
+
+class Choice(Struct, frozen=True):
+    """A fill, what it is worth, and the room that it leaves."""
+
+    worth: int
+    left: int
+    fill: Fill
+
+
+class Wish(Struct, frozen=True):
+    """Which fills are asked for: worth at least `need`, leaving no more than `waste` of the length.
+
+    `must` asks for those that hold the first size; at most `limit` are listed, so fewer than that are all there are.
+    """
+
+    need: int
+    waste: int
+    must: bool
+    limit: int
+
+
+def choices(sizes: Sequence[int], left: Sequence[int], first: int, room: int, guide: Guide, wish: Wish) -> list[Choice]:
+    """The fills of `room` from what is `left` of the sizes from index `first` on."""
+    index = [i for i in range(first, len(sizes)) if left[i] and sizes[i] <= room]
+    if not index:
+        return [] if wish.must or wish.need > 0 or room > wish.waste else [Choice(0, room, ())]
+    return _Listing(sizes, left, index, guide, wish).run(room)
+
+
+class _Listing:
+    def __init__(self, sizes: Sequence[int], left: Sequence[int], index: list[int], guide: Guide, wish: Wish) -> None:
+        self._index = index
+        self._sizes = [sizes[i] for i in index]
+        self._worth = [guide.each[i] for i in index]
+        self._left = [left[i] for i in index]
+        self._after = [guide.frontiers[i] for i in index[1:]] + [guide.frontiers[-1]]
+        self._taken = [0] * len(index)
+        self._wish = wish
+        self._found: list[Choice] = []
+
+    def run(self, room: int) -> list[Choice]:
+        self._step(0, room, 0)
+        return self._found
+
+    def _step(self, t: int, room: int, worth: int) -> bool:
+        """Decide how many of the t-th size, most first; True when the limit is reached."""
+        if t == len(self._index) or room < self._sizes[-1]:
+            return self._finish(room, worth)
+        size, each = self._sizes[t], self._worth[t]
+        lengths, worths = self._after[t]
+        need = self._wish.need
+        least = 1 if self._wish.must and t == 0 else 0
+        for count in range(min(room // size, self._left[t]), least - 1, -1):
+            rest = room - count * size
+            value = worth + count * each
+            if value + worths[bisect_right(lengths, rest) - 1] >= need:
+                self._taken[t] = count
+                if self._step(t + 1, rest, value):
+                    return True
+        self._taken[t] = 0
+        return False
+
+    def _finish(self, room: int, worth: int) -> bool:
+        if worth < self._wish.need or room > self._wish.waste or self._is_beaten(room):
+            return False
+        fill = tuple([(i, n) for i, n in zip(self._index, self._taken, strict=True) if n])
+        self._found.append(Choice(worth, room, fill))
+        return len(self._found) >= self._wish.limit
+
+    def _is_beaten(self, room: int) -> bool:
+        """Something waiting still goes in, or goes in for something shorter."""
+        sizes, taken, left = self._sizes, self._taken, self._left
+        t = len(sizes) - 1
+        while t >= 0 and left[t] == taken[t]:
+            t -= 1
+        if t >= 0 and sizes[t] <= room:
+            return True
+        for t in range(1, len(sizes)):
+            if taken[t]:
+                reach = sizes[t] + room
+                for q in range(t - 1, -1, -1):
+                    if sizes[q] > reach:
+                        break
+                    if left[q] > taken[q]:
+                        return True
+        return False

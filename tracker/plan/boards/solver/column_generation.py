@@ -1,0 +1,171 @@
+"""The linear relaxation by column generation (Gilmore & Gomory 1961, 1963), and the bound that it proves.
+
+The relaxation allows fractions of boards. Its duals say what each size is worth; rounded to whole numbers and checked
+again by exact knapsacks they give a bound that no rounding error can spoil (as in Held, Cook & Sewell 2012).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct, field
+
+from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.solver.knapsack import PATIENCE, Fill, Worth
+from tracker.plan.boards.solver.simplex import MISSING, SLACK, Basis
+
+SCALE = 1 << 32
+"""Whole numbers to one unit of dual value, when costs are about 1."""
+CLOSE = 1e-7
+ROUNDS = 50
+LOOKS_BETWEEN = 10
+EASY = 400
+"""Steps of a knapsack that count as easy."""
+
+
+class Source(Struct, frozen=True):
+    """Stretches of one capacity at one cost; `supply` None for as many as are wanted."""
+
+    capacity: int
+    cost: float
+    supply: int | None
+
+
+class Pool(Struct):
+    """Fills found so far, by capacity: good in one relaxation, worth trying in the next."""
+
+    fills: dict[int, dict[Fill, None]] = field(default_factory=dict)
+
+    def add(self, capacity: int, fill: Fill) -> None:
+        self.fills.setdefault(capacity, {})[fill] = None
+
+    def within(self, capacity: int, demand: Sequence[int]) -> list[Fill]:
+        """The fills for stretches of this capacity that ask for no more than `demand`."""
+        return [fill for fill in self.fills.get(capacity, ()) if all(n <= demand[i] for i, n in fill)]
+
+
+class Relaxation:
+    """Cover `demand` of `sizes` from `sources` at least cost, in fractions."""
+
+    def __init__(self, sizes: Sequence[int], demand: Sequence[int], sources: Sequence[Source], pool: Pool) -> None:
+        self.sources = list(sources)
+        self._sizes = sizes
+        self._demand = demand
+        self._pool = pool
+        self._rows = [i for i, n in enumerate(demand) if n]
+        self._row = {i: r for r, i in enumerate(self._rows)}
+        self._columns: list[tuple[int, Fill]] = []
+        total = sum(demand)
+        dearest = max(s.cost / s.capacity for s in self.sources)
+        spread = max(s.cost for s in self.sources) / max(1, min(sizes[i] for i in self._rows))
+        self._penalty = 3.0 * (dearest + spread) + 1.0 / max(s.capacity for s in self.sources)
+        self._basis = Basis(
+            [demand[i] for i in self._rows],
+            [4 * total + 1 if s.supply is None else s.supply for s in self.sources],
+            [self._penalty * sizes[i] for i in self._rows],
+        )
+        self._gather()
+
+    def _gather(self) -> None:
+        """Start from what is known: fills of the pool, and of each size as many as go in."""
+        for k, source in enumerate(self.sources):
+            fills = dict.fromkeys(self._pool.within(source.capacity, self._demand))
+            for i in self._rows:
+                count = min(self._demand[i], source.capacity // self._sizes[i])
+                if count:
+                    fills[((i, count),)] = None
+            self._columns += [(k, self._local(fill)) for fill in fills]
+
+    def _local(self, fill: Fill) -> Fill:
+        row = self._row
+        return tuple([(row[i], n) for i, n in fill])
+
+    def solve(self, keep_going: KeepGoing, *, easily: bool = False) -> bool:
+        """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`.
+
+        With `easily` stop where better fills would be hard to find: near the optimum, in much less time.
+        """
+        self._use_known(keep_going)
+        while True:
+            found = self._price(easily)
+            if not found:
+                return True
+            entered = 0
+            for _, k, fill in found:
+                self._columns.append((k, fill))
+                entered += self._basis.enter(self.sources[k].cost, k, fill)
+            if not entered:
+                return True
+            if not keep_going():
+                return False
+            self._use_known(keep_going)
+
+    def _use_known(self, keep_going: KeepGoing) -> None:
+        """Pivot until no column that is known would make the whole cheaper.
+
+        The rounds are bounded: among equal vertices the pivots might go round in a circle.
+        """
+        basis, columns, sources = self._basis, self._columns, self.sources
+        for n in range(ROUNDS * len(basis.prices)):
+            basis.clear_surplus()
+            if n % LOOKS_BETWEEN == LOOKS_BETWEEN - 1 and not keep_going():
+                return
+            prices = basis.prices
+            costs = [s.cost - prices[basis.sizes + k] for k, s in enumerate(sources)]
+            gains = []
+            for at, (k, fill) in enumerate(columns):
+                reduced = costs[k]
+                for i, n in fill:
+                    reduced -= prices[i] * n
+                if reduced < -CLOSE:
+                    gains.append((reduced, at))
+            gains.sort()
+            entered = 0
+            for _, at in gains[:5]:
+                k, fill = columns[at]
+                entered += basis.enter(sources[k].cost, k, fill)
+            if not entered:
+                return
+
+    def _price(self, easily: bool) -> list[tuple[int, int, Fill]]:
+        """The best new fill for each source, best first; only the easy ones, as long as there are any."""
+        worth = self.worth
+        found = []
+        late = []
+        for k, source in enumerate(self.sources):
+            cost = int((source.cost - self._basis.prices[self._basis.sizes + k]) * (1.0 + CLOSE) * SCALE) + 1
+            answer = worth.soon_better(source.capacity, cost, EASY if easily else PATIENCE)
+            if answer is None:
+                late.append((k, cost))
+            elif answer[1]:
+                found.append((cost - answer[0], k, answer[1]))
+        for k, cost in late if not (found or easily) else ():
+            value, fill = worth.better(self.sources[k].capacity, cost)
+            if fill:
+                found.append((cost - value, k, fill))
+        for _, k, fill in found:
+            self._pool.add(self.sources[k].capacity, fill)
+        return [(gain, k, self._local(fill)) for gain, k, fill in sorted(found)]
+
+    @property
+    def worth(self) -> Worth:
+        """What each size is worth at the present basis, in 1/SCALE of a unit of cost."""
+        each = [0] * len(self._sizes)
+        for r, i in enumerate(self._rows):
+            each[i] = max(0, int(self._basis.prices[r] * SCALE))
+        return Worth(self._sizes, self._demand, each)
+
+    @property
+    def missing(self) -> float:
+        """How much demand is not met: nought when these sources are enough, in fractions."""
+        return sum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
+
+    @property
+    def use(self) -> list[tuple[float, int, Fill]]:
+        """How many of which fill from which source, in the present basis."""
+        rows = self._rows
+        return [
+            (amount, column.source, tuple([(rows[r], n) for r, n in column.fill]))
+            for column, amount in zip(self._basis.columns, self._basis.amounts, strict=True)
+            if column.source not in (MISSING, SLACK) and amount > CLOSE
+        ]

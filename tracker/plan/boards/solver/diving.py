@@ -1,0 +1,82 @@
+"""Plans from fractions: take the whole boards of the relaxation, relax what is left again, and so on down.
+
+Diving with residual relaxations (Wäscher & Gau 1996; Belov & Scheithauer 2002).
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+
+from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.solver.column_generation import CLOSE, Pool, Relaxation, Source
+from tracker.plan.boards.solver.knapsack import Fill
+from tracker.plan.boards.solver.problem import Cuts
+
+Finish = Callable[[list[int], list[int | None]], Cuts | None]
+"""Cuts what is left of the demand from what is left of the sources, or can't."""
+
+SMALL = 20
+"""Blanks left at which the rest is handed to `finish`."""
+
+
+class Dive(Struct):
+    """What is still to be cut, and what has been taken so far."""
+
+    sizes: Sequence[int]
+    left: list[int]
+    sources: Sequence[Source]
+    supply: list[int | None]
+    pool: Pool
+    taken: list[tuple[int, Fill]]
+
+    @classmethod
+    def start(cls, sizes: Sequence[int], demand: Sequence[int], sources: Sequence[Source], pool: Pool) -> Dive:
+        """Nothing taken yet."""
+        return cls(sizes, list(demand), sources, [s.supply for s in sources], pool, [])
+
+    def run(self, finish: Finish, keep_going: KeepGoing, relaxed: Relaxation | None = None) -> Cuts | None:
+        """Dive to the bottom; `relaxed` is the solved relaxation of the start, when there is one."""
+        use = relaxed.use if relaxed else self._relax(keep_going)
+        while use is not None and any(self.left):
+            if sum(self.left) <= SMALL:
+                rest = finish(self.left, self.supply)
+                return None if rest is None else (*self.taken, *rest)
+            if not (self._take_whole(use) or self._take_largest(use)):
+                return None
+            use = self._relax(keep_going) if any(self.left) else []
+        return None if any(self.left) else tuple(self.taken)
+
+    def _relax(self, keep_going: KeepGoing) -> list[tuple[float, int, Fill]] | None:
+        """The relaxation of what is left; None when even that has no solution, or when stopped."""
+        keep = [k for k, n in enumerate(self.supply) if n is None or n > 0]
+        if not keep or not keep_going():
+            return None
+        sources = [Source(self.sources[k].capacity, self.sources[k].cost, self.supply[k]) for k in keep]
+        relaxation = Relaxation(self.sizes, self.left, sources, self.pool)
+        if not relaxation.solve(keep_going, easily=True) or relaxation.missing > CLOSE:
+            return None
+        return [(amount, keep[k], fill) for amount, k, fill in relaxation.use]
+
+    def _take_whole(self, use: list[tuple[float, int, Fill]]) -> bool:
+        taken = False
+        for amount, k, fill in sorted(use, key=lambda item: (-item[0], item[1:])):
+            for _ in range(int(amount + CLOSE)):
+                taken |= self._take(k, fill)
+        return taken
+
+    def _take_largest(self, use: list[tuple[float, int, Fill]]) -> bool:
+        return any(self._take(k, fill) for _, k, fill in sorted(use, key=lambda item: (-item[0], item[1:])))
+
+    def _take(self, k: int, fill: Fill) -> bool:
+        """One board with this fill, if it is still wanted and still there."""
+        supply = self.supply[k]
+        if supply == 0 or any(self.left[i] < n for i, n in fill):
+            return False
+        for i, n in fill:
+            self.left[i] -= n
+        if supply is not None:
+            self.supply[k] = supply - 1
+        self.taken.append((k, fill))
+        return True

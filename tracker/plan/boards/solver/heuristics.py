@@ -1,0 +1,140 @@
+"""A good plan at once, in about a millisecond: best-fit decreasing, then fullest fills.
+
+Best-fit decreasing: longest first, each where the least is left over (Johnson 1973). Fullest fill: the longest that is
+left, then whatever fills the rest of the board best, a subset-sum problem (as in the minimum bin slack heuristic of
+Gupta & Ho 1999).
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left, insort
+from collections.abc import Iterator
+
+from msgspec import Struct, field
+
+from tracker.plan.boards.solver.knapsack import FINE, Pile
+from tracker.plan.boards.solver.problem import Cuts, Task
+
+RATIOS = (1.0, 1.05, 0.97, 1.15)
+"""How dear wood is taken to be when choosing the next board, against its cheapest; a few tries cost little."""
+
+
+class _Bin(Struct):
+    kind: int
+    left: int
+    counts: dict[int, int] = field(default_factory=dict)
+
+    def put(self, i: int, size: int, count: int = 1) -> None:
+        self.counts[i] = self.counts.get(i, 0) + count
+        self.left -= size * count
+
+
+def first_cuts(task: Task, start: Cuts = ()) -> Iterator[Cuts]:
+    """Plans of several simple kinds, each complete, for a loose task, quickest first. `start` lies on the rack already.
+
+    There may be none when the rack alone holds some sizes and they fit it only in a clever way: then give `start`.
+    """
+    racks = (True, False) if task.bought and any(task.rack) else (True,)
+    by_price = sorted(task.bought, key=lambda k: task.kinds[k].cost / task.room(k))
+    for main in by_price or (-1,):
+        for rack in racks:
+            cuts = _best_fit(task, main, _rack_bins(task, start, rack))
+            if cuts is not None:
+                yield cuts
+    for ratio in RATIOS:
+        cuts = _fullest(task, ratio, _rack_bins(task, start, True))
+        if cuts is not None:
+            yield cuts
+
+
+def _rack_bins(task: Task, start: Cuts, all_of_it: bool) -> list[_Bin]:
+    """The rack's stretches, shortest first, `start` put into them; those that hold nothing are left out on request."""
+    bins = []
+    for k, kind in enumerate(task.kinds):
+        mine = [fill for where, fill in start if where == k]
+        for n in range(kind.supply or 0):
+            box = _Bin(k, task.room(k))
+            for i, count in mine[n] if n < len(mine) else ():
+                box.put(i, task.sizes[i], count)
+            if all_of_it or box.counts:
+                bins.append(box)
+    return bins
+
+
+def _left(task: Task, bins: list[_Bin]) -> list[int]:
+    left = list(task.demand)
+    for box in bins:
+        for i, count in box.counts.items():
+            left[i] -= count
+    return left
+
+
+def _cheapest_for(task: Task, size: int) -> int | None:
+    return min((k for k in task.bought if task.room(k) >= size), key=lambda k: task.kinds[k].cost, default=None)
+
+
+def _best_fit(task: Task, main: int, bins: list[_Bin]) -> Cuts | None:
+    """Best-fit decreasing; a new board is of kind `main` when that holds the blank."""
+    fullest_first = sorted((box.left, n) for n, box in enumerate(bins))
+    for i, count in enumerate(_left(task, bins)):
+        size = task.sizes[i]
+        for _ in range(count):
+            at = bisect_left(fullest_first, (size, -1))
+            if at < len(fullest_first):
+                _, n = fullest_first.pop(at)
+            else:
+                kind = main if main >= 0 and task.room(main) >= size else _cheapest_for(task, size)
+                if kind is None:
+                    return None
+                n = len(bins)
+                bins.append(_Bin(kind, task.room(kind)))
+            bins[n].put(i, size)
+            insort(fullest_first, (bins[n].left, n))
+    return _cuts(task, bins)
+
+
+def _cuts(task: Task, bins: list[_Bin]) -> Cuts:
+    """What these bins hold, each bought board changed for the cheapest that holds it."""
+    cuts = []
+    for box in bins:
+        if box.counts:
+            kind = box.kind
+            if task.kinds[kind].supply is None:
+                cheapest = _cheapest_for(task, task.room(kind) - box.left)
+                kind = kind if cheapest is None else cheapest
+            cuts.append((kind, tuple(sorted(box.counts.items()))))
+    return tuple(cuts)
+
+
+def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
+    """Fill the rack as full as it goes; then per board the longest that is left and the fullest rest.
+
+    Which board to take: the one with the least of cost less the worth of what it holds, at `ratio` times the price of
+    the cheapest wood.
+    """
+    left = _left(task, bins)
+    for box in bins:
+        pile = Pile.of(task.sizes, left, box.left, fine=FINE)
+        _take(box, pile.made_of(pile.fullest(box.left)), left, task)
+    per_length = ratio * min((task.kinds[k].cost / task.room(k) for k in task.bought), default=0.0)
+    while any(left):
+        f = next(i for i, n in enumerate(left) if n)
+        size = task.sizes[f]
+        choices = [k for k in task.bought if task.room(k) >= size]
+        if not choices:
+            return None
+        left[f] -= 1
+        pile = Pile.of(task.sizes, left, max(map(task.room, choices)) - size, f, fine=FINE)
+        rest = {k: pile.fullest(task.room(k) - size) for k in choices}
+        kind = min(choices, key=lambda k: task.kinds[k].cost - per_length * (size + rest[k] * pile.grain))
+        box = _Bin(kind, task.room(kind))
+        box.put(f, size)
+        _take(box, pile.made_of(rest[kind]), left, task)
+        bins.append(box)
+    return _cuts(task, bins)
+
+
+def _take(box: _Bin, counts: dict[int, int], left: list[int], task: Task) -> None:
+    for i, count in counts.items():
+        box.put(i, task.sizes[i], count)
+        left[i] -= count

@@ -1,0 +1,177 @@
+"""The last aim: among plans with the same cost, length and number of boards, the longest single offcut.
+
+An offcut that can be used beats two that can't. Shortening one stretch by the offcut that is wanted and asking whether
+everything can still be cut answers for one stretch; the longest offcut follows by halving.
+"""
+
+from __future__ import annotations
+
+from bisect import bisect_left
+from collections.abc import Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.plan.boards.cancel import KeepGoing, Stopped
+from tracker.plan.boards.solver.bin_completion import Guide
+from tracker.plan.boards.solver.knapsack import Pile
+from tracker.plan.boards.solver.master import Counts, Ledger
+from tracker.plan.boards.solver.packing import Packer
+from tracker.plan.boards.solver.problem import Layout, Task
+from tracker.plan.boards.solver.solve import Bench, Solution
+
+NODES = 300
+PROBES = 60
+"""Shortened sets of boards that are tried; the last aim is not worth more."""
+SETS_OF_BOARDS = 200
+"""Sets of boards that are looked at, when many cost the same."""
+WORTHS = 8
+"""The latest so many cuts are asked before a probe is made."""
+
+
+def longest_left(task: Task, counts: Counts, layout: Layout) -> int:
+    """The most that is left over in one stretch of these boards."""
+    waiting = list(task.stretches_of(counts))
+    most = 0
+    for at, fill in layout:
+        waiting[at] -= 1
+        most = max(most, task.capacities[at] - sum(task.sizes[i] * n for i, n in fill))
+    return max([most, *(c for c, n in zip(task.capacities, waiting, strict=True) if n > 0)])
+
+
+class LongestOffcut(Struct):
+    """Looks for plans of the same cost with a longer offcut. `proved` at the end when there is none longer."""
+
+    task: Task
+    bench: Bench
+    solution: Solution
+    keep_going: KeepGoing
+    longest: int = 0
+    proved: bool = True
+    probes: int = 0
+
+    def run(self) -> Solution:
+        """The best found; the task is that of the fewest boards, its solution proved."""
+        task, cost = self.task, self.solution.cost
+        self.longest = longest_left(task, self.solution.counts, self.solution.layout)
+        ledger = Ledger(task)
+        for worth in self.bench.worths:
+            ledger.learn(worth)
+        sums = _sums(Pile.of(task.sizes, task.demand, task.capacities[-1]).sums)
+        counts: Counts = self.solution.counts
+        for _ in range(SETS_OF_BOARDS):
+            self._improve(counts, sums)
+            ledger.rule_out(counts, proved=False)
+            try:
+                found = ledger.cheapest(cost, cost + 1, self.keep_going)
+            except Stopped:
+                break
+            if found is None:
+                return self.solution
+            if not self._may_go_on():
+                break
+            counts = found[0]
+        self.proved = False
+        return self.solution
+
+    def _may_go_on(self) -> bool:
+        return self.probes < PROBES and self.keep_going()
+
+    def _improve(self, counts: Counts, sums: list[int]) -> None:
+        """Try to leave more in one stretch, longest stretches first."""
+        have = self.task.stretches_of(counts)
+        for at in range(len(have) - 1, -1, -1):
+            capacity = self.task.capacities[at]
+            if not have[at]:
+                continue
+            least = self._least_fill(have, at)
+            if least is not None and capacity - least > self.longest:
+                last = bisect_left(sums, capacity - self.longest)
+                self._halve(counts, at, sums[bisect_left(sums, least) : last])
+
+    def _least_fill(self, have: Sequence[int], at: int) -> int | None:
+        """What a stretch must hold at least, by the cuts known; None when the others can't do without it whole."""
+        capacities = self.task.capacities
+        least = 0
+        for worth in (self.bench.worths[0], *self.bench.worths[1:][-WORTHS:]):
+            room = sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n])
+            room -= worth.most(capacities[at])
+            held = worth.least_room(worth.demanded - room, capacities[-1])
+            if held is None:
+                return None
+            least = max(least, held)
+        return least
+
+    def _halve(self, counts: Counts, at: int, fills: Sequence[int]) -> None:
+        """The least of these fills that one stretch may be held to; rising, and what works goes on working."""
+        have = self.task.stretches_of(counts)
+        low, high = 0, len(fills)
+        probe = 0  # the least of all first: often it does
+        while low < high and self._may_go_on():
+            self.probes += 1
+            layout = self._with_one_held_to(counts, at, fills[probe])
+            if layout is not None:
+                high = probe
+                self.longest = self.task.capacities[at] - fills[probe]
+                self.solution = replace(self.solution, counts=counts, layout=layout)
+            else:
+                least = self._least_fill(have, at)
+                low = max(probe + 1, len(fills) if least is None else bisect_left(fills, least))
+            probe = (low + high) // 2
+        self.proved &= low >= high
+
+    def _with_one_held_to(self, counts: Counts, at: int, fill: int) -> Layout | None:
+        task = self.task
+        have = list(task.stretches_of(counts))
+        have[at] -= 1
+        if not fill:
+            return self._pack(task.capacities, have)
+        capacities = tuple(sorted({*task.capacities, fill}))
+        place = [capacities.index(c) for c in task.capacities]
+        spread = [0] * len(capacities)
+        for old, n in zip(place, have, strict=True):
+            spread[old] += n
+        spread[capacities.index(fill)] += 1
+        layout = self._pack(capacities, spread)
+        if layout is None:
+            return None
+        back = {new: old for old, new in enumerate(place)}
+        if fill not in task.capacities:
+            back[capacities.index(fill)] = at
+            return tuple((back[k], cut) for k, cut in layout)
+        return _move_one(tuple((back[k], cut) for k, cut in layout), task.capacities.index(fill), at, have)
+
+    def _pack(self, capacities: Sequence[int], have: Sequence[int]) -> Layout | None:
+        """Everything in these stretches, if that can be done; what rules it out is learned, doubt is remembered."""
+        task = self.task
+        packer = Packer(task.sizes, capacities, self.bench.pool)
+        layout = packer.try_quickly(task.demand, have)
+        if layout is not None:
+            return layout
+        worth = packer.relax(task.demand, have, self.keep_going, easily=True).worth
+        if sum([worth.most(c) * n for c, n in zip(capacities, have, strict=True) if n]) < worth.demanded:
+            self.bench.worths.append(worth)
+            return None
+        guide = Guide.of(worth, task.sizes, task.demand, capacities, have)
+        answer = packer.search(task.demand, have, guide, NODES, self.keep_going)
+        self.proved &= answer.proved
+        return answer.layout
+
+
+def _move_one(layout: Layout, short: int, long: int, have: Sequence[int]) -> Layout:
+    """One fill more lies in the short stretches than there are: put it into the long stretch it stands for."""
+    mine = [fill for at, fill in layout if at == short]
+    if len(mine) <= have[short]:
+        return layout
+    others = [(at, fill) for at, fill in layout if at != short]
+    return (*others, (long, mine[0]), *((short, fill) for fill in mine[1:]))
+
+
+def _sums(bits: int) -> list[int]:
+    """The numbers whose bits are set, rising."""
+    text = bin(bits)[:1:-1]
+    found, at = [], text.find("1")
+    while at >= 0:
+        found.append(at)
+        at = text.find("1", at + 1)
+    return found

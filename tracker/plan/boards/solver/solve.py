@@ -1,0 +1,260 @@
+"""The whole search: a plan at once, a bound, and then both toward each other until they meet.
+
+`Search` minimises one cost exactly. The counting side (`counts`) proposes the cheapest boards that nothing rules out;
+the cutting side tries to cut everything from them, first quickly, then in fractions, then in full. A proposal that
+works is the best plan; one that doesn't teaches the counting side something.
+"""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.plan.boards.cancel import KeepGoing, Stopped
+from tracker.plan.boards.solver.bin_completion import Guide
+from tracker.plan.boards.solver.column_generation import Pool, Relaxation, Source
+from tracker.plan.boards.solver.diving import Dive, Finish
+from tracker.plan.boards.solver.heuristics import first_cuts
+from tracker.plan.boards.solver.knapsack import PlainLength, Worth
+from tracker.plan.boards.solver.master import Counts, Ledger
+from tracker.plan.boards.solver.packing import Answer, Packer
+from tracker.plan.boards.solver.problem import Cuts, Layout, Task, layout_of
+
+FIRST_NODES = 50
+"""Too few for a subtree to get duals of its own: they take time, and their fills would lead the dive elsewhere."""
+SECOND_NODES = 300
+THIRD_NODES = 3_000
+FIRST_TRIES = 50
+SECOND_TRIES = 2_000
+FIRST_LOOKS = 3
+"""Proposals looked at before the relaxation is brought to its very optimum: often the plain bound was right."""
+TURN = 5
+"""Fresh proposals looked at between two returns to one that was hard."""
+
+
+class Solution(Struct, frozen=True):
+    """Boards of each kind, and what is cut from their stretches. `bound` is the least that any solution can cost."""
+
+    counts: Counts
+    layout: Layout
+    cost: int
+    bound: int
+
+    @property
+    def proved(self) -> bool:
+        return self.bound >= self.cost
+
+
+Report = Callable[[Solution], None]
+
+
+class _Hard(Struct):
+    """A proposal that was too hard for the nodes it was given."""
+
+    cost: int
+    counts: Counts
+    nodes: int
+
+
+class Bench:
+    """What stays true of sizes and capacities whatever boards cost: known fills, worths and dead ends."""
+
+    def __init__(self, task: Task) -> None:
+        self.pool = Pool()
+        self.packer = Packer(task.sizes, task.capacities, self.pool)
+        self.worths: list[Worth] = [PlainLength(task.sizes, task.demand, task.capacities[-1])]
+
+
+class Search:
+    """Anytime and exact. `solution` is always complete, and gets better while `run` goes on."""
+
+    def __init__(
+        self,
+        bench: Bench,
+        task: Task,
+        start: Solution,
+        report: Report,
+    ) -> None:
+        self._bench = bench
+        self._task = task
+        self._ledger = Ledger(task)
+        self._report = report
+        self._hard: list[_Hard] = []
+        self.solution = start
+        for worth in bench.worths:
+            self._ledger.learn(worth)
+
+    def learn(self, worth: Worth) -> bool:
+        """A cut for this search, and for those that come after it."""
+        new = self._ledger.learn(worth)
+        if new:
+            self._bench.worths.append(worth)
+        return new
+
+    def run(self, keep_going: KeepGoing, looks: int | None = None) -> Solution:
+        """Until it is proved, or stopped, or has looked at so many proposals."""
+        fresh = 0
+        while not self.solution.proved and keep_going() and looks != 0:
+            looks = None if looks is None else looks - 1
+            try:
+                proposal = self._propose(keep_going)
+            except Stopped:
+                break
+            if proposal and (fresh < TURN or not self._hard):
+                fresh += 1
+                self._look_at(proposal, keep_going)
+            elif self._hard:
+                fresh = 0
+                again = min(self._hard, key=lambda hard: (hard.nodes, hard.cost))
+                self._hard.remove(again)
+                self._look_at(again, keep_going)
+        return self.solution
+
+    def try_cheapest(self, keep_going: KeepGoing) -> None:
+        """Whether the cheapest counts can be cut in a simple way, before anything more is learned."""
+        try:
+            proposal = self._propose(keep_going)
+        except Stopped:
+            return
+        if proposal:
+            have = self._task.stretches_of(proposal.counts)
+            layout = self._bench.packer.try_quickly(self._task.demand, have)
+            if layout is not None:
+                self.improve(proposal.counts, layout)
+
+    def _propose(self, keep_going: KeepGoing) -> _Hard | None:
+        """The cheapest counts still open, if any could be better than what is known; raises the bound."""
+        found = self._ledger.cheapest(self.solution.bound, self.solution.cost, keep_going)
+        bound = min([found[1] if found else self.solution.cost, *(hard.cost for hard in self._hard)])
+        if bound > self.solution.bound:
+            self.solution = replace(self.solution, bound=bound)
+            self._report(self.solution)
+        return _Hard(found[1], found[0], 0) if found else None
+
+    def improve(self, counts: Counts, layout: Layout) -> None:
+        """Take a plan if it is cheaper than the one at hand."""
+        cost = self._task.cost_of(counts)
+        if cost < self.solution.cost:
+            self.solution = Solution(counts, layout, cost, min(cost, self.solution.bound))
+            self._hard = [hard for hard in self._hard if hard.cost < cost]
+            self._report(self.solution)
+
+    def _look_at(self, proposal: _Hard, keep_going: KeepGoing) -> None:
+        """Settle a proposal: a plan, a cut, ruled out, or put aside as hard."""
+        task, packer = self._task, self._bench.packer
+        have = task.stretches_of(proposal.counts)
+        answer = Answer(packer.try_quickly(task.demand, have), False) if not proposal.nodes else Answer(None, False)
+        if answer.layout is None:
+            relaxation = packer.relax(task.demand, have, keep_going)
+            worth = relaxation.worth
+            if self._too_little(worth, have):
+                self.learn(worth)
+                return
+            guide = Guide.of(worth, task.sizes, task.demand, task.capacities, have)
+            answer = self._cut(proposal, have, guide, relaxation, keep_going)
+        if answer.layout is not None:
+            self.improve(proposal.counts, answer.layout)
+        elif answer.proved:
+            self._ledger.rule_out(proposal.counts, proved=True)
+        else:
+            self._ledger.rule_out(proposal.counts, proved=False)
+            self._hard.append(proposal)
+
+    def _too_little(self, worth: Worth, have: Sequence[int]) -> bool:
+        capacities = self._task.capacities
+        room = sum(worth.most(capacities[at]) * n for at, n in enumerate(have) if n)
+        return room < worth.demanded
+
+    def _cut(
+        self, proposal: _Hard, have: Sequence[int], guide: Guide, relaxation: Relaxation, keep_going: KeepGoing
+    ) -> Answer:
+        task, packer = self._task, self._bench.packer
+        if proposal.nodes:
+            layout = packer.mend(task.demand, have, 2 * proposal.nodes, keep_going)
+            proposal.nodes *= 8
+            return (
+                Answer(layout, True) if layout else packer.search(task.demand, have, guide, proposal.nodes, keep_going)
+            )
+        answer = Answer(packer.mend(task.demand, have, FIRST_TRIES, keep_going), False)
+        if answer.layout is None:
+            answer = packer.search(task.demand, have, guide, FIRST_NODES, keep_going)
+        if answer.layout is None and not answer.proved:
+            answer = Answer(packer.dive(task.demand, have, relaxation, keep_going), False)
+        if answer.layout is None and not answer.proved:
+            answer = packer.search(task.demand, have, guide, SECOND_NODES, keep_going)
+        if answer.layout is None and not answer.proved:
+            answer = Answer(packer.mend(task.demand, have, SECOND_TRIES, keep_going), False)
+        if answer.layout is None and not answer.proved:
+            proposal.nodes = THIRD_NODES
+            answer = packer.search(task.demand, have, guide, THIRD_NODES, keep_going)
+        return answer
+
+
+def first_solution(task: Task, start: Cuts, report: Report) -> Solution:
+    """The best of the quick plans of a loose task; `start` lies on the rack already (see `first_cuts`)."""
+    best: Solution | None = None
+    for cuts in first_cuts(task, start):
+        found = solution_of(task, cuts)
+        if best is None or found.cost < best.cost:
+            best = found
+            report(best)
+    assert best is not None, "start must hold what only the rack can hold"
+    return best
+
+
+def solution_of(task: Task, cuts: Cuts) -> Solution:
+    """These cuts of a loose task, with nothing known of the bound."""
+    used = Counter(k for k, _ in cuts)
+    counts = tuple(used[k] if kind.supply is None else kind.supply for k, kind in enumerate(task.kinds))
+    return Solution(counts, layout_of(task, cuts), task.cost_of(counts), 0)
+
+
+def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_going: KeepGoing) -> Solution:
+    """Least cost, and among those least bought length: the relaxation's bound and plan first, then the search.
+
+    `task` must be loose.
+    """
+    search = Search(bench, task, start, report)
+    search.try_cheapest(keep_going)
+    if search.solution.proved or not keep_going():
+        return search.solution
+    dearest = max(kind.cost for kind in task.kinds)
+    sources = [Source(task.room(k), kind.cost / dearest, kind.supply) for k, kind in enumerate(task.kinds)]
+    for at, fill in start.layout:
+        bench.pool.add(task.capacities[at], fill)
+    relaxation = Relaxation(task.sizes, task.demand, sources, bench.pool)
+    relaxation.solve(keep_going, easily=True)
+    _dive(task, bench, search, relaxation, keep_going)
+    search.run(keep_going, FIRST_LOOKS)
+    if not search.solution.proved and keep_going():
+        relaxation.solve(keep_going)
+        search.learn(relaxation.worth)
+        _dive(task, bench, search, relaxation, keep_going)
+    return search.run(keep_going)
+
+
+def _dive(task: Task, bench: Bench, search: Search, relaxation: Relaxation, keep_going: KeepGoing) -> None:
+    """A plan from the relaxation, for the search to take if it is better; none is needed when its bound says so."""
+    search.try_cheapest(keep_going)
+    if search.solution.proved or not keep_going():
+        return
+    cuts = Dive.start(task.sizes, task.demand, relaxation.sources, bench.pool).run(
+        _finish(task), keep_going, relaxation
+    )
+    if cuts is not None:
+        found = solution_of(task, cuts)
+        search.improve(found.counts, found.layout)
+
+
+def _finish(task: Task) -> Finish:
+    """The quick plans, for what is left at the bottom of a dive."""
+
+    def finish(left: list[int], supply: list[int | None]) -> Cuts | None:
+        kinds = tuple(replace(kind, supply=n) for kind, n in zip(task.kinds, supply, strict=True))
+        rest = replace(task, demand=tuple(left), kinds=kinds)
+        return min(first_cuts(rest), key=lambda cuts: sum(kinds[k].cost for k, _ in cuts), default=None)
+
+    return finish

@@ -1,0 +1,123 @@
+"""What is known of a wood: weight, stiffness, and how it moves with the seasons.
+
+Values: woods.csv beside this file, from the Wood Handbook (USDA Forest Products Laboratory, FPL-GTR-190, 2010), each
+group marked `read` (in the named table) or `from memory`. A value from memory is never shown as a cited fact.
+"""
+
+from __future__ import annotations
+
+import csv
+import re
+from fractions import Fraction
+from functools import cache
+from importlib.resources import files
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.design.tables.species import species_named
+from tracker.measure import Length
+
+Evidence = Literal["read", "from memory"]
+Direction = Literal["tangential", "radial"]
+
+
+class Species(Struct, frozen=True, kw_only=True):
+    """One wood of the table. None where the table has no value. Moisture contents are in percent."""
+
+    name: str
+    radial: float
+    """Change of width per percent of moisture content, quarter-sawn, between 6 and 14 %."""
+    tangential: float
+    """The same, flat-sawn."""
+    coefficients_are: Evidence
+    radial_shrinkage: float | None
+    """Percent of the green size, green to ovendry."""
+    tangential_shrinkage: float | None
+    shrinkage_is: Evidence
+    fibre_saturation: float
+    """Moisture content from which the wood shrinks, in percent; the table's assumption."""
+    gravity: float | None
+    """At 12 % moisture content."""
+    density: float | None
+    """kg/m³ at 12 % moisture content."""
+    stiffness: float | None
+    """Modulus of elasticity at 12 % moisture content, in MPa."""
+    gravity_and_stiffness_are: Evidence
+    source: str
+    note: str
+
+    @property
+    def plain(self) -> str:
+        """`western redcedar`, as said aloud, from the table's `Cedar, western redcedar`."""
+        head, _, rest = re.sub(r"\s*\(.*\)|, commercial", "", self.name).partition(", ")
+        head = head if head == "Douglas-fir" else head.lower()
+        if not rest:
+            return head
+        return rest if head in rest else f"{rest} {head}"
+
+
+@cache
+def woods() -> tuple[Species, ...]:
+    """Every wood of the table, in its order."""
+    text = files("tracker.plan").joinpath("woods.csv").read_text(encoding="utf-8")
+    return tuple(_species(row) for row in csv.DictReader(text.splitlines()))
+
+
+def find(name: str) -> Species | None:
+    """The wood that a person means by `name`: `white oak`, `Hard Maple`, `western red cedar`, `Oak, white`.
+
+    None when the table has no such wood, or when the name could mean several of them (`oak`).
+    """
+    listed = species_named(name)
+    return next((wood for wood in woods() if wood.name == listed), None)
+
+
+def movement(
+    wood: Species, size: Length, from_moisture: float, to_moisture: float, direction: Direction = "tangential"
+) -> Length:
+    """How much `size` across the grain grows (or, negative, shrinks) as the moisture content changes.
+
+    Wood Handbook eq. 13-2 within 6-14 %; outside that eq. 13-3, where the shrinkage is known. ValueError when a
+    moisture content is below 0 or above 30 %, or outside 6-14 % for a wood without known shrinkage.
+    """
+    if not (0 <= from_moisture <= 30 and 0 <= to_moisture <= 30):
+        raise ValueError("a moisture content here lies between 0 and 30 %")
+    if 6 <= from_moisture <= 14 and 6 <= to_moisture <= 14:
+        coefficient = wood.tangential if direction == "tangential" else wood.radial
+        return _share(size, coefficient * (to_moisture - from_moisture))
+    shrinkage = wood.tangential_shrinkage if direction == "tangential" else wood.radial_shrinkage
+    if shrinkage is None:
+        raise ValueError(f"the shrinkage of {wood.name} isn't known, so only 6-14 % can be computed")
+    return _share(size, (to_moisture - from_moisture) / (30 * 100 / shrinkage - 30 + from_moisture))
+
+
+def _share(size: Length, share: float) -> Length:
+    return Length(size.mm * Fraction(share))
+
+
+def _species(row: dict[str, str]) -> Species:
+    return Species(
+        name=row["species"],
+        radial=float(row["C_R"]),
+        tangential=float(row["C_T"]),
+        coefficients_are=_evidence(row["coefficients_are"]),
+        radial_shrinkage=_number(row["S_R_pct"]),
+        tangential_shrinkage=_number(row["S_T_pct"]),
+        shrinkage_is=_evidence(row["shrinkage_is"]),
+        fibre_saturation=float(row["M_fs_assumed"]),
+        gravity=_number(row["G_12"]),
+        density=_number(row["density12_kg_m3"]),
+        stiffness=_number(row["MOE_MPa"]),
+        gravity_and_stiffness_are=_evidence(row["gravity_and_moe_are"]),
+        source=row["source"],
+        note=row["note"],
+    )
+
+
+def _evidence(text: str) -> Evidence:
+    return "read" if text == "read" else "from memory"
+
+
+def _number(text: str) -> float | None:
+    return float(text) if text else None

@@ -1,0 +1,1 @@
+"""The tablet itself: camera, sound, keyboard scanner, background work."""

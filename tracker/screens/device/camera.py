@@ -1,0 +1,219 @@
+"""The camera, in a process of its own: captures, reads every frame, hands over a small picture and what was read.
+
+A process and not a thread, because a reader at work holds Python's lock for more than the screen can spare. Nothing
+here knows Kivy: the process must start without a window. What it needs from OpenCV is loaded there, and only there.
+"""
+
+from __future__ import annotations
+
+import multiprocessing
+import os
+import signal
+import sys
+import threading
+from collections import deque
+from collections.abc import Iterator, Sequence
+from multiprocessing.connection import Connection
+from multiprocessing.process import BaseProcess
+from pathlib import Path
+
+from msgspec import Struct
+
+from tracker.scan import Found, Looked, Watch
+from tracker.screens.device.exposure import DARK, Exposure, open_controls
+from tracker.work.codes import Code
+
+WITHOUT = "Without it: type the code, use a handheld scanner, or read a picture."
+NO_PACKAGE = f"The camera needs one more package: pip install kerfcard[camera]. {WITHOUT}"
+NO_CAMERA = f"No camera answers: plug one in and try again. {WITHOUT}"
+STOPPED = f"The camera has stopped: is it still plugged in? {WITHOUT}"
+SIZE = (1280, 720)
+"""What is asked of the camera; it gives what it has."""
+SHOWN_WIDTH = 480
+"""Pixels of the picture on the screen: enough to aim by."""
+ASK_AFTER = 4
+"""So many frames must be in doubt about the same two codes before a person is asked."""
+DOUBTED_FRAMES = 30
+DEVICES = Path("/dev")
+PATIENCE = 3.0
+"""Seconds that the process is given to leave the camera as it was."""
+
+Corner = tuple[float, float]
+
+
+class Box(Struct, frozen=True):
+    """Where a code is seen: its four corners as shares of the picture's width and height, from its top left."""
+
+    corners: tuple[Corner, Corner, Corner, Corner]
+    ours: bool
+
+
+class Sight(Struct, frozen=True):
+    """One frame: a small picture of it (`width` × `height`, RGB, rows from the top) and what was read."""
+
+    width: int
+    height: int
+    pixels: bytes
+    boxes: tuple[Box, ...] = ()
+    codes: tuple[Code, ...] = ()
+    """Our codes that are sure."""
+    maybe: tuple[Code, ...] = ()
+    """The two likeliest, where several frames couldn't tell: ask the person."""
+    dark: bool = False
+    """Whether more light would help."""
+
+
+class Doubts:
+    """Frames that can't tell: a person is asked only when several, close together, waver between the same two."""
+
+    def __init__(self) -> None:
+        self._recent: deque[frozenset[Code]] = deque(maxlen=DOUBTED_FRAMES)
+
+    def about(self, looked: Looked) -> tuple[Code, ...]:
+        """The two codes to ask about now, or none."""
+        if looked.valid:
+            self._recent.clear()
+            return ()
+        pair = frozenset(looked.maybe)
+        self._recent.append(pair)
+        if not pair or self._recent.count(pair) < ASK_AFTER:
+            return ()
+        self._recent.clear()
+        return looked.maybe
+
+
+def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
+    """What the camera sees, frame by frame; at its end, or where there is none, a sentence.
+
+    `source` is the camera's number, or the path of a video or of a numbered series of pictures.
+    """
+    os.environ.setdefault("OPENCV_LOG_LEVEL", "ERROR")  # a missing camera is said once, by us
+    try:
+        import cv2
+        import numpy as np
+    except ImportError:
+        yield NO_PACKAGE
+        return
+    capture = cv2.VideoCapture(int(source)) if source.isdecimal() else cv2.VideoCapture(source)
+    if not capture.isOpened():
+        yield NO_CAMERA
+        return
+    if source.isdecimal():
+        capture.set(cv2.CAP_PROP_FRAME_WIDTH, SIZE[0])
+        capture.set(cv2.CAP_PROP_FRAME_HEIGHT, SIZE[1])
+        capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)  # the newest frame, not one of a second ago
+    opened = open_controls(DEVICES / f"video{source}") if source.isdecimal() else None
+    exposure = Exposure(opened[0] if opened else None)
+    watch, doubts = Watch(live), Doubts()
+    try:
+        while True:
+            good, captured = capture.read()
+            if not good:
+                break
+            frame = np.asarray(captured, np.uint8)
+            looked = watch.look(frame)
+            height, width = frame.shape[:2]
+            shown = (SHOWN_WIDTH, max(1, round(SHOWN_WIDTH * height / width)))
+            small = cv2.cvtColor(cv2.resize(frame, shown, interpolation=cv2.INTER_AREA), cv2.COLOR_BGR2RGB)
+            brightness = float(small[::8, ::8].mean())
+            exposure.saw(brightness)
+            boxes = tuple(_box(found, width, height) for found in looked.found)
+            codes = tuple(found.text for found in looked.found if found.valid)
+            yield Sight(*shown, small.tobytes(), boxes, codes, doubts.about(looked), brightness < DARK)
+    finally:
+        exposure.close()
+        if opened:
+            opened[1]()
+        capture.release()
+    yield STOPPED
+
+
+def _end(process: BaseProcess) -> None:
+    """Ask it to go, and make it, should its camera hold it up."""
+    process.terminate()
+    by_force = threading.Timer(PATIENCE, process.kill)
+    by_force.daemon = True
+    by_force.start()
+
+
+def _box(found: Found, width: int, height: int) -> Box:
+    a, b, c, d = ((x / width, y / height) for x, y in found.corners)
+    return Box((a, b, c, d), found.valid)
+
+
+def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:
+    """The process's whole life; it ends when nobody looks any more."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the app's to answer
+    signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))  # so that the camera is left as it was found
+    try:
+        for seen in sights(source, live):
+            wire.send(seen)
+    except OSError:
+        pass
+    finally:
+        signal.signal(signal.SIGTERM, signal.SIG_IGN)  # it is ending already
+
+
+class Camera:
+    """Looks from now until `close`. Neither making, asking nor closing one holds up the thread that does it."""
+
+    def __init__(self, source: str, live: Sequence[Code]) -> None:
+        self._lock = threading.Lock()
+        self._open = True
+        self._sight: Sight | None = None
+        self._said = ""
+        self._process: BaseProcess | None = None
+        self._thread = threading.Thread(target=self._listen, args=(source, tuple(live)), daemon=True)
+        self._thread.start()
+
+    def latest(self) -> Sight | None:
+        """The newest frame, once. One in which something was read is kept until it is taken."""
+        with self._lock:
+            sight, self._sight = self._sight, None
+            return sight
+
+    @property
+    def trouble(self) -> str:
+        """Why there is no picture any more; empty while there is. Said only once the last frame has been taken."""
+        with self._lock:
+            return self._said if self._sight is None else ""
+
+    def close(self) -> None:
+        """Look no more."""
+        with self._lock:
+            self._open = False
+            if self._process is not None:
+                _end(self._process)
+
+    def join(self, seconds: float | None = None) -> bool:
+        """Wait until the process has gone; whether it has."""
+        self._thread.join(seconds)
+        return not self._thread.is_alive()
+
+    def _listen(self, source: str, live: tuple[Code, ...]) -> None:
+        context = multiprocessing.get_context("spawn")
+        ours, theirs = context.Pipe(duplex=False)
+        process = context.Process(target=_send_sights, args=(source, live, theirs), name="camera", daemon=True)
+        process.start()
+        theirs.close()
+        with self._lock:
+            self._process = process
+            wanted = self._open
+        if not wanted:
+            _end(process)
+        try:
+            while True:
+                self._take(ours.recv())
+        except (EOFError, OSError):
+            pass
+        ours.close()
+        process.join()
+        with self._lock:
+            self._said = self._said or STOPPED
+
+    def _take(self, seen: Sight | str) -> None:
+        with self._lock:
+            if isinstance(seen, str):
+                self._said = seen
+            elif self._sight is None or seen.codes or seen.maybe or not (self._sight.codes or self._sight.maybe):
+                self._sight = seen

@@ -1,0 +1,1 @@
+"""Drawings of pieces, boards and label sheets, to scale."""

@@ -1,0 +1,231 @@
+"""A board in hand, seen from above and to scale along its length: pieces where they lie, what is cut away, the offcut.
+
+Wood where there is wood, hatched where it is cut away, only an outline where it is gone. The next cut is a dashed line
+in the accent, with the stretch that the tape measures below it. A long thin board is drawn broader than it is.
+"""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.graphics import (
+    Color,
+    ScissorPop,
+    ScissorPush,
+    SmoothLine,
+    SmoothRoundedRectangle,
+    SmoothTriangle,
+)
+from kivy.properties import ObjectProperty
+from kivy.uix.widget import Widget
+
+from tracker.cards.boards.bar import BarSpan, BoardBar
+from tracker.screens.drawing.canvas import beyond, dashes, fill, stroke
+from tracker.screens.toolkit.marks import draw_shape
+from tracker.screens.toolkit.theme import SCALE, Themed
+from tracker.screens.toolkit.typeset import DrawnText, Line
+
+LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
+"""How broad a board is drawn (mm of glass)."""
+END = 7.0
+"""Room beside the board for the letters of its ends (mm)."""
+FINE, NOTE = SCALE["fine"], SCALE["note"]
+
+
+class BoardDrawing(Themed, Widget):
+    """bar: a tracker.cards.board_bar.BoardBar, or None."""
+
+    bar = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self.drawn_text: list[DrawnText] = []
+        self._redraw = Clock.create_trigger(self._draw, -1)
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "bar", "palette", "mm"):
+            self.fbind(name, self._redraw)
+
+    def _draw(self, *_: object) -> None:
+        self.canvas.clear()
+        self.drawn_text = []
+        if self.bar is None or self.width < 60 * self.mm or self.height < 20 * self.mm:
+            return
+        with self.canvas:
+            _Bar(self, self.bar).draw()
+
+    def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
+        """Put a line into the open canvas and list it for those who check what is drawn."""
+        colour = self.palette.colour(colour_name)
+        Color(*colour)
+        line.put(x, baseline)
+        self.drawn_text.append(line.drawn(x, baseline, colour))
+
+
+class _Bar:
+    """One drawing, at one size, in one palette."""
+
+    def __init__(self, widget: BoardDrawing, bar: BoardBar) -> None:
+        self.widget, self.bar, self.mm, self.palette = widget, bar, widget.mm, widget.palette
+        self.left = widget.x + END * self.mm
+        self.scale = (widget.width - 2 * END * self.mm) / bar.length
+        foot = (FINE + 7.0) * self.mm  # the tape's stretch below the board, and its words
+        room = widget.height - foot - 4.0 * self.mm
+        broad = min(MOST_BREADTH * self.mm, max(LEAST_BREADTH * self.mm, bar.width * self.scale))
+        self.breadth = min(room, broad)
+        self.low = widget.y + foot + (room - self.breadth) / 2
+        self.high = self.low + self.breadth
+
+    def x(self, along: float) -> float:
+        """Where a place of the board, in mm from its end A, lies on the glass."""
+        return self.left + along * self.scale
+
+    def draw(self) -> None:
+        bar = self.bar
+        for span in bar.spans:
+            self._span(span)
+        for span in bar.spans:
+            self._words(span)
+        self._letter("A", self.x(0) - 5.2 * self.mm)
+        self._letter("B", self.x(bar.length) + 2.0 * self.mm)
+        if bar.cut is not None:
+            self._cut(bar.cut, bar.cut_from, bar.cut_words)
+
+    def _letter(self, letter: str, x: float) -> None:
+        line = Line(letter, NOTE, self.mm, bold=True)
+        self.widget.say(line, x, (self.low + self.high) / 2 - line.height / 2, "soft")
+
+    def _box(self, span: BarSpan) -> list[tuple[float, float]]:
+        return [(self.x(along), self.low + across * self.breadth) for along, across in span.outline]
+
+    def _span(self, span: BarSpan) -> None:
+        box, colour = self._box(span), self.palette.colour
+        if span.state == "gone":
+            for one, two in zip(box, box[1:] + box[:1], strict=True):
+                dashes([one, two], colour("edge"), 0.3 * self.mm, 1.2 * self.mm)
+            return
+        if span.kind == "waste":
+            fill(box, colour("waste"))
+            self._hatch(box)
+            stroke(box, colour("edge"), 0.3 * self.mm, close=True)
+            return
+        fill(box, colour("wood" if span.kind == "piece" else "waste"))
+        if span.kind == "piece":
+            self._grain(box)
+        stroke(box, colour("accent" if span.state == "next" else "bark"), self._rim(span) * self.mm, close=True)
+
+    def _rim(self, span: BarSpan) -> float:
+        return 1.0 if span.state == "next" else 0.5 if span.kind == "piece" else 0.3
+
+    def _hatch(self, box: list[tuple[float, float]]) -> None:
+        """Slanting lines, cut off at the box."""
+        (left, low), (right, _), (_, high), _ = box
+        ScissorPush(
+            x=round(self.widget.to_window(left, low)[0]),
+            y=round(self.widget.to_window(left, low)[1]),
+            width=max(1, round(right - left)),
+            height=max(1, round(high - low)),
+        )
+        Color(*self.palette.colour("edge"))
+        at = left - (high - low)
+        while at < right:
+            SmoothLine(points=[at, low, at + high - low, high], width=0.16 * self.mm)
+            at += 2.0 * self.mm
+        ScissorPop()
+
+    def _grain(self, box: list[tuple[float, float]]) -> None:
+        left, right = max(box[0][0], box[3][0]), min(box[1][0], box[2][0])
+        low, high = box[0][1], box[2][1]
+        Color(*self.palette.colour("grain"))
+        lines = max(2, round((high - low) / (3.2 * self.mm)))
+        for at in range(1, lines):
+            y = low + (high - low) * at / lines + (at % 2 - 0.5) * 0.6 * self.mm
+            inset = (0.8 + at % 3) * self.mm
+            if right - left > 2 * inset + self.mm:
+                SmoothLine(points=[left + inset, y, right - inset, y], width=0.14 * self.mm)
+
+    def _words(self, span: BarSpan) -> None:
+        """The number, and beside or below it as many of the words as have room."""
+        if span.kind == "waste":
+            return
+        box = self._box(span)
+        one, two = max(box[0][0], box[3][0]), min(box[1][0], box[2][0])
+        room = two - one - 1.6 * self.mm
+        middle, breadth = (box[0][1] + box[2][1]) / 2, box[2][1] - box[0][1]
+        if span.state == "gone" and span.kind != "offcut":
+            side = min(5.0 * self.mm, room, breadth - self.mm)
+            if side > 2.4 * self.mm:
+                tone = "caution" if span.kind == "spoiled" else "done"
+                draw_shape(tone, (one + two - side) / 2, middle - side / 2, side, self.palette)
+            return
+        lines = self._fitting(span, room, breadth)
+        ink = "soft" if span.state == "gone" else "ink"
+        gap = 1.5 * self.mm
+        high = sum(line.height for line in lines) + gap * (len(lines) - 1)
+        y = middle + high / 2
+        if span.kind == "piece" and lines:
+            self._plate((one + two) / 2, middle, max(line.width for line in lines), high)
+        for line in lines:
+            y -= line.height
+            self.widget.say(line, (one + two - line.width) / 2, y, ink)
+            y -= gap
+
+    def _plate(self, x: float, y: float, width: float, height: float) -> None:
+        """Words on wood stand on a plate: no wood is light enough, or dark enough, in both lights."""
+        rim = 0.8 * self.mm
+        Color(*self.palette.colour("card"))
+        SmoothRoundedRectangle(
+            pos=(x - width / 2 - rim, y - height / 2 - rim),
+            size=(width + 2 * rim, height + 2 * rim),
+            radius=[1.2 * self.mm],
+        )
+
+    def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
+        """The lines that fit in `room` and `breadth`."""
+        number = [Line(span.number, NOTE, self.mm, bold=True), Line(span.number, FINE, self.mm, bold=True)]
+        fits = (line for line in number if span.number and line.width <= room and line.height + self.mm <= breadth)
+        first = next(fits, None)
+        lines = [first] if first else []
+        for words in span.words:
+            for choice in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
+                more = [Line(word, FINE, self.mm) for word in choice]
+                taken = sum(line.height + 1.5 * self.mm for line in (*lines, *more))
+                if all(line.width <= room for line in more) and taken <= breadth:
+                    lines += more
+                    break
+            else:
+                return lines
+        return lines
+
+    def _slant(self, x: float) -> tuple[tuple[float, float], tuple[float, float]]:
+        """The cut's two ends: square across at `x`, or the mitre of the piece that falls off."""
+        falling = next((span for span in self.bar.spans if span.state == "next"), None)
+        if falling is None or falling.right == (0.0, 0.0):
+            return (x, self.low - 2.4 * self.mm), (x, self.high)
+        near, far = (self.x(falling.end - back) for back in falling.right)
+        return (near, self.low), (far, self.high)
+
+    def _cut(self, at: float, start: float, words: str) -> None:
+        """The line to cut on, and below the board the stretch that the tape measures."""
+        accent = self.palette.colour("accent")
+        x, over = self.x(at), 2.4 * self.mm
+        near, far = self._slant(x)
+        dashes([near, beyond(near, far, over)], accent, 0.9 * self.mm, 2.2 * self.mm)
+        Color(*accent)
+        top = self.high + over
+        SmoothTriangle(
+            points=[
+                x,
+                top - 0.6 * self.mm,
+                x - 1.5 * self.mm,
+                top + 1.8 * self.mm,
+                x + 1.5 * self.mm,
+                top + 1.8 * self.mm,
+            ]
+        )
+        y, origin = self.low - 3.4 * self.mm, self.x(start)
+        stroke([(origin, y), (x, y)], accent, 0.45 * self.mm)
+        stroke([(origin, y - 1.4 * self.mm), (origin, y + 1.4 * self.mm)], accent, 0.45 * self.mm)
+        stroke([(x, y - 1.4 * self.mm), (x, y + 1.4 * self.mm)], accent, 0.45 * self.mm)
+        line = Line(words, FINE, self.mm)
+        left = min(max(origin, (origin + x - line.width) / 2), self.widget.right - line.width)
+        self.widget.say(line, max(self.widget.x, left), y - 1.8 * self.mm - line.height, "ink")

@@ -1,0 +1,247 @@
+"""Where each part of a piece's drawing falls on the glass: plain geometry, no Kivy.
+
+One scale in both directions, always: an angle on the glass is the angle on the wood. A long thin piece is drawn larger
+than its length would allow, with plain stretches broken away; its ends and its holes stay.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+from math import hypot, sin
+
+from msgspec import Struct
+
+from tracker.cards.piece.drawing import Drawing, EndNote, Point
+
+LEAST_END = 1.5
+"""How much of each end stays, in breadths of the piece."""
+AROUND_HOLE = 0.45
+_FACING = 0.45
+"""Cosine of the steepest mitre that still counts as an end: about 63°."""
+
+
+class Section(Struct, frozen=True):
+    """A stretch of the piece, from `start` to `end` (mm along the wood), whose start is drawn at `left` (points)."""
+
+    start: float
+    end: float
+    left: float
+
+
+class Layout(Struct, frozen=True):
+    """`scale` is points to a millimetre of wood; `low` is where the near edge's y is drawn."""
+
+    sections: tuple[Section, ...]
+    scale: float
+    low: float
+    bottom: float
+    """y (mm of wood) that is drawn at `low`."""
+
+    @property
+    def broken(self) -> bool:
+        return len(self.sections) > 1
+
+    @property
+    def worth(self) -> float:
+        """How well the piece can be seen: the glass it covers, less when it is broken."""
+        drawn = sum(section.end - section.start for section in self.sections) * self.scale
+        return drawn * self.scale * (0.6 if self.broken else 1.0)
+
+    def holding(self, point: Point) -> Section:
+        """The section that holds a point of the wood, or the nearest."""
+        return min(self.sections, key=lambda each: max(each.start - point[0], point[0] - each.end, 0.0))
+
+    def place(self, point: Point, section: Section | None = None) -> Point:
+        """Points of the glass; without a section, the one that holds the point."""
+        section = section or self.holding(point)
+        return section.left + (point[0] - section.start) * self.scale, self.low + (point[1] - self.bottom) * self.scale
+
+
+def extent(drawing: Drawing) -> tuple[float, float, float, float]:
+    """Left, right, low and high of the piece and its blank together."""
+    points = (*drawing.outline, *drawing.blank)
+    xs, ys = [point[0] for point in points], [point[1] for point in points]
+    return min(xs), max(xs), min(ys), max(ys)
+
+
+def lay_out(
+    drawing: Drawing, left: float, low: float, width: float, height: float, breadth: float, gap: float
+) -> Layout:
+    """Fit the piece into a box of the glass. `breadth` is how wide it should at least be drawn, `gap` the width of a
+    break, all in points."""
+    start, end, bottom, top = extent(drawing)
+    length, across = max(end - start, 1e-6), max(top - bottom, 1e-6)
+    scale = min(width / length, height / across)
+    if scale * across >= min(breadth, height) - 1e-6:
+        spans = [(start, end)]
+    else:
+        wanted = min(breadth, height) / across
+        scale, spans = _broken(drawing, wanted, scale, width, gap)
+    drawn = sum(b - a for a, b in spans) * scale + gap * (len(spans) - 1)
+    x = left + (width - drawn) / 2
+    sections = []
+    for first, last in spans:
+        sections.append(Section(first, last, x))
+        x += (last - first) * scale + gap
+    return Layout(tuple(sections), scale, low + (height - across * scale) / 2, bottom)
+
+
+def _broken(
+    drawing: Drawing, wanted: float, least: float, width: float, gap: float
+) -> tuple[float, list[tuple[float, float]]]:
+    """The largest scale up to `wanted` at which what must stay has room, and the stretches that stay."""
+    start, end, _, _ = extent(drawing)
+    scale = wanted
+    for _ in range(40):
+        spans = _kept(drawing, gap / scale)
+        room = width - gap * (len(spans) - 1)
+        kept = sum(b - a for a, b in spans)
+        if kept * scale <= room + 1e-6:
+            break
+        scale *= 0.94
+        if scale <= least:
+            return least, [(start, end)]
+    return scale, _spread(spans, (room / scale - kept), start, end)
+
+
+def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
+    """Both ends and the surroundings of every hole, half-lap and beginning of a taper, joined where little would lie
+    between them."""
+    start, end, bottom, top = extent(drawing)
+    across = top - bottom
+    reach = [LEAST_END * across, LEAST_END * across]
+    for side, chain in enumerate((end_chain(drawing.top_face, 0), end_chain(drawing.top_face, 1))):
+        for point in chain:
+            reach[side] = max(reach[side], (point[0] - start if side == 0 else end - point[0]) + 0.8 * across)
+    spans = [(start, start + reach[0]), (end - reach[1], end)]
+    marked = [sorted((hole.start[0], hole.tip[0])) for hole in drawing.holes]
+    marked += [sorted(x for x, _ in lap.waste) for lap in drawing.laps]
+    marked += [[taper.lines[0][0][0]] for taper in drawing.tapers]
+    for xs in marked:
+        spans.append((max(start, xs[0] - AROUND_HOLE * across), min(end, xs[-1] + AROUND_HOLE * across)))
+    joined: list[tuple[float, float]] = []
+    for first, last in sorted(spans):
+        if joined and first - joined[-1][1] < 2 * merge:
+            joined[-1] = (joined[-1][0], max(joined[-1][1], last))
+        else:
+            joined.append((first, last))
+    return [(max(start, first), min(end, last)) for first, last in joined]
+
+
+def _spread(spans: list[tuple[float, float]], spare: float, start: float, end: float) -> list[tuple[float, float]]:
+    """Give the spare length to the sides that face a break, alike."""
+    faces = 2 * (len(spans) - 1)
+    if faces <= 0 or spare <= 0:
+        return spans
+    share = spare / faces
+    grown = []
+    for at, (first, last) in enumerate(spans):
+        grown.append((first if at == 0 else first - share, last if at == len(spans) - 1 else last + share))
+    if any(first >= other for (_, first), (other, _) in pairwise(grown)):
+        return spans
+    return [(max(start, first), min(end, last)) for first, last in grown]
+
+
+def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
+    """What of a polygon lies between two lines across the piece (Sutherland and Hodgman)."""
+    for bound, keep in ((start, 1), (end, -1)):
+        kept: list[Point] = []
+        for one, two in zip(polygon, (*polygon[1:], *polygon[:1]), strict=True):
+            inside, next_inside = (one[0] - bound) * keep >= -1e-9, (two[0] - bound) * keep >= -1e-9
+            if inside:
+                kept.append(one)
+            if inside != next_inside:
+                share = (bound - one[0]) / (two[0] - one[0])
+                kept.append((bound, one[1] + share * (two[1] - one[1])))
+        polygon = kept
+        if not polygon:
+            break
+    return list(polygon)
+
+
+def within(one: Point, two: Point, start: float, end: float) -> list[Point]:
+    """What of a line lies between two lines across the piece; nothing, or its two ends."""
+    if one[0] > two[0]:
+        one, two = two, one
+    if two[0] < start or one[0] > end:
+        return []
+    long = two[0] - one[0]
+    if long < 1e-9:
+        return [one, two]
+
+    def at(x: float) -> Point:
+        return x, one[1] + (two[1] - one[1]) * (x - one[0]) / long
+
+    return [at(max(one[0], start)), at(min(two[0], end))]
+
+
+def inside(polygon: Sequence[Point], point: Point) -> bool:
+    """Whether a point lies in a polygon (even and odd crossings)."""
+    return any(first <= point[0] <= last for first, last in _crossings(polygon, point[1]))
+
+
+def end_chain(polygon: Sequence[Point], side: int) -> list[Point]:
+    """The corners of end A (side 0) or B (1) of a counter-clockwise polygon, along its edge: what the saw cuts."""
+    if len(polygon) < 3:
+        return []
+    xs = [point[0] for point in polygon]
+    middle, way = (min(xs) + max(xs)) / 2, (-1 if side == 0 else 1)
+    chain: list[Point] = []
+    for one, two in zip(polygon, (*polygon[1:], *polygon[:1]), strict=True):
+        long = hypot(two[0] - one[0], two[1] - one[1])
+        outward = (two[1] - one[1]) / long if long else 0.0
+        if outward * way > _FACING and ((one[0] + two[0]) / 2 - middle) * way > 0:
+            chain += [point for point in (one, two) if point not in chain]
+    return chain
+
+
+def swing(drawing: Drawing, note: EndNote) -> tuple[Point, Point, Point] | None:
+    """For a mitred end: its long point, the corner where a square cut from there would come out, and where the mitre
+    comes out. None where there is nothing to show."""
+    if note.long_point is None or not note.miter:
+        return None
+    chain = end_chain(drawing.top_face, 0 if note.end == "A" else 1)
+    if len(chain) < 2:
+        return None
+    long = note.long_point
+    short = max(chain, key=lambda point: hypot(point[0] - long[0], point[1] - long[1]))
+    if abs(short[1] - long[1]) < 1e-6:
+        return None
+    return long, (long[0], short[1]), short
+
+
+def grain_lines(polygon: Sequence[Point], along: bool, spacing: float, wave: float, inset: float) -> list[list[Point]]:
+    """Wavering lines inside a polygon of the glass, along it or across it; the same every time."""
+    points = polygon if along else [(y, x) for x, y in polygon]
+    if len(points) < 3:
+        return []
+    ys = [point[1] for point in points]
+    lines: list[list[Point]] = []
+    level, count = min(ys) + spacing * 0.7, 0
+    while level < max(ys) - spacing * 0.3:
+        for first, last in _crossings(points, level):
+            if last - first > 4 * inset:
+                lines.append(_waver(first + inset, last - inset, level, wave, count))
+        count += 1
+        level += spacing * (0.75 + 0.5 * ((count * 0.618034) % 1.0))
+    return lines if along else [[(x, y) for y, x in line] for line in lines]
+
+
+def _waver(first: float, last: float, level: float, wave: float, count: int) -> list[Point]:
+    steps = max(2, int((last - first) / max(wave * 6, 4.0)))  # off the true curve by a fortieth of the wave at most
+    line = []
+    for step in range(steps + 1):
+        x = first + (last - first) * step / steps
+        line.append((x, level + wave * sin(x / (wave * 31) + count * 1.9) + 0.5 * wave * sin(x / (wave * 11) + count)))
+    return line
+
+
+def _crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
+    """From where to where a level line lies inside."""
+    xs = sorted(
+        one[0] + (level - one[1]) / (two[1] - one[1]) * (two[0] - one[0])
+        for one, two in zip(points, (*points[1:], *points[:1]), strict=True)
+        if (one[1] <= level) != (two[1] <= level)
+    )
+    return list(zip(xs[::2], xs[1::2], strict=False))

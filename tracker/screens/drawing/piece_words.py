@@ -1,0 +1,158 @@
+"""The words that stand at the ends of a piece's drawing: each angle large, what it is beside or below it, and whether
+that end is cut."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import NamedTuple
+
+from msgspec import Struct
+
+from tracker.cards.piece.drawing import EndNote
+from tracker.screens.toolkit.theme import SCALE
+from tracker.screens.toolkit.typeset import Line
+
+FINE, NOTE, TASK = SCALE["fine"], SCALE["note"], SCALE["task"]
+
+
+class AngleSaid(NamedTuple):
+    """`15°`, `mitre`, `left`: what to set, on which scale, which way (may be empty)."""
+
+    angle: str
+    scale: str
+    way: str = ""
+
+
+def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
+    """The piece's own angles at one end; `square` where there is none."""
+    said = [AngleSaid(angle, scale) for angle, scale in ((note.miter, "mitre"), (note.bevel, "bevel")) if angle]
+    return tuple(said) or (AngleSaid("", "square"),)
+
+
+Place = tuple[float, float]
+START, ANGLE = 7.2, TASK + 1.7 + FINE + 2.2
+"""Heights of the end's name and of an angle with its words below (mm)."""
+TILT = 4.4
+"""Width of that end view (mm)."""
+
+
+class Placed(Struct, frozen=True):
+    """A line at its place in the block: `x` from the block's outer side, `y` from its top down to the baseline."""
+
+    line: Line
+    x: float
+    y: float
+    soft: bool = False
+
+
+class Head:
+    """All that stands at one end, as a block: `width` and `height`, the lines in it, and the box of its mark."""
+
+    def __init__(
+        self, note: EndNote, angles: Sequence[AngleSaid], mm: float, *, beside: bool, room: tuple[float, float]
+    ) -> None:
+        self.mm, self.right = mm, note.end == "B"
+        self.lines: list[Placed] = []
+        self.tilts: list[Place] = []
+        """Where a small end view of a tilted cut stands: x and y as of a line."""
+        self.mark = (5.0 if beside else TASK) * mm
+        self._y = 0.0
+        self.mark_x = self.mark_y = 0.0
+        """Of the mark's box: from the outer side, and from the top down."""
+        if beside and len(angles) * ANGLE <= room[1] / mm:
+            self._beside(note, angles, room[1])
+        elif beside:  # too low for words below the angles, or for large ones
+            low = len(angles) * (TASK + 3.2) > room[1] / mm
+            for said in angles:
+                (self._angle_small if low else self._angle_above)(said)
+        else:
+            for said in angles:
+                self._angle_above(said)
+            self._caption(note, room[0])
+        self.height = self._y
+        ends = [placed.x + placed.line.width for placed in self.lines]
+        self.width = max([self.mark, *ends, *(x + TILT * mm for x, _ in self.tilts)])
+
+    def left_of(self, placed: Placed, outer: float) -> float:
+        """Where a line starts when the block's outer side is at `outer`."""
+        return outer - placed.x - placed.line.width if self.right else outer + placed.x
+
+    def _put(self, line: Line, x: float, y: float, *, soft: bool = False) -> float:
+        self.lines.append(Placed(line, x, y, soft))
+        return x + line.width
+
+    def _angle_above(self, said: AngleSaid) -> None:
+        """The mark, the angle, and its words beside it; mirrored at end B, so that the words are put in first there."""
+        mm = self.mm
+        foot = self._y + TASK * mm
+        x = self.mark + 1.6 * mm
+        angle = Line(said.angle, TASK, mm, bold=True)
+        words = [Line(said.scale, FINE, mm), Line(said.way, FINE, mm)] if said.way else [Line(said.scale, NOTE, mm)]
+        wide = max(word.width for word in words)
+        if self.right:
+            angle_x, words_x = x + wide + 1.6 * mm, x
+        else:
+            angle_x, words_x = x, x + angle.width + (1.6 * mm if said.angle else 0.0)
+        if said.angle:
+            self._put(angle, angle_x, foot)
+        if said.way:
+            self._put(words[0], words_x, foot - TASK * mm + FINE * mm - 0.6 * mm)
+            self._put(words[1], words_x, foot + 0.6 * mm)
+        else:
+            end = self._put(words[0], words_x, foot - (0.0 if said.angle else (TASK - NOTE) / 2 * mm))
+            if said.scale == "bevel" and not self.right:
+                self.tilts.append((end + 1.8 * mm, foot))
+            elif said.scale == "bevel":
+                self.tilts.append((angle_x + angle.width + 1.8 * mm, foot))
+        self._y = foot + (3.2 if said.way else 2.6) * mm
+
+    def _angle_small(self, said: AngleSaid) -> None:
+        """One line of small type, where a caution has taken the drawing its room."""
+        mm, x = self.mm, self.mark + 1.6 * self.mm
+        foot = self._y + NOTE * mm
+        words = Line(f"{said.scale} {said.way}".rstrip(), FINE, mm)
+        angle = Line(said.angle, NOTE, mm, bold=True)
+        gap = 1.4 * mm if said.angle else 0.0
+        self._put(words, x if self.right else x + angle.width + gap, foot)
+        if said.angle:
+            self._put(angle, x + words.width + gap if self.right else x, foot)
+        self._y = foot + 2.2 * mm
+
+    def _caption(self, note: EndNote, room: float) -> None:
+        whole = Line(f"end {note.end}: {note.swing}" if note.swing else f"end {note.end}", FINE, self.mm)
+        lines = (
+            [whole]
+            if whole.width <= room
+            else [Line(f"end {note.end}:", FINE, self.mm), Line(note.swing, FINE, self.mm)]
+        )
+        for line in lines:
+            self._y += FINE * self.mm
+            self._put(line, 0.0, self._y, soft=True)
+            self._y += 2.4 * self.mm
+
+    def _beside(self, note: EndNote, angles: Sequence[AngleSaid], room: float) -> None:
+        """Which end, then each angle with its words below; where that is too high, the mark stands by the first angle's
+        words instead of by the end's name."""
+        tall = START + len(angles) * ANGLE <= room / self.mm
+        if tall:
+            self._put(
+                Line(f"end {note.end}", FINE, self.mm), self.mark + 1.4 * self.mm, (5.0 + FINE) / 2 * self.mm, soft=True
+            )
+            self._y = START * self.mm
+        for at, said in enumerate(angles):
+            indent = 0.0 if tall or at else self.mark + 1.4 * self.mm
+            self._angle_beside(said, indent)
+            if indent:
+                self.mark_y = self.lines[-1].y - (FINE + 5.0) / 2 * self.mm
+
+    def _angle_beside(self, said: AngleSaid, indent: float) -> None:
+        if said.angle:
+            self._y += TASK * self.mm
+            self._put(Line(said.angle, TASK, self.mm, bold=True), 0.0, self._y)
+            self._y += 1.7 * self.mm
+        words = f"{said.scale} {said.way}".rstrip()
+        self._y += FINE * self.mm
+        end = self._put(Line(words, FINE, self.mm), indent, self._y)
+        if said.scale == "bevel":
+            self.tilts.append((end + 1.4 * self.mm, self._y))
+        self._y += 2.2 * self.mm

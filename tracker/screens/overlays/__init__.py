@@ -1,0 +1,1 @@
+"""What covers a place until it is answered or closed."""

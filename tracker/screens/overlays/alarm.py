@@ -1,0 +1,138 @@
+"""Clocks that are over fill the screen until a person answers, whatever was on it; the sound comes second and repeats.
+
+The frame flashes once a second, well under the three that can harm (WCAG 2.2, 2.3.1); the words inside stand still.
+"""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Literal
+
+from kivy.clock import Clock
+from kivy.core.window import Window
+from kivy.properties import BooleanProperty, ObjectProperty
+
+from tracker.cards.clocks.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over, unsure
+from tracker.cards.clocks.clocks import clock_question
+from tracker.screens.device.sound import Sounds
+from tracker.screens.overlays.wipe import WipeLock
+from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.work.decide.intents import BelieveClock
+
+if TYPE_CHECKING:
+    from tracker.screens.app import KerfcardApp
+
+HALF_FLASH = 0.5
+"""Seconds lit, and seconds dark: one flash a second."""
+OFTEN, SELDOM = 4.0, 60.0
+"""Seconds between two sounds: at first, and after `PATIENCE`: nobody is there, and someone may be asleep."""
+PATIENCE = 180.0
+
+
+class AlarmView(Overlay):
+    """Draws an AlarmCard over everything. `lit` says whether the frame is."""
+
+    card = ObjectProperty(None, rebind=True, allownone=True)
+    lit = BooleanProperty(True)
+
+    def begin(self) -> None:
+        """Flash from now on."""
+        self._flashing = Clock.schedule_interval(self._flash, HALF_FLASH)
+
+    def _flash(self, _seconds: float) -> None:
+        self.lit = not self.lit
+
+    def end(self) -> None:
+        """Away, and still."""
+        self._flashing.cancel()
+        self.close()
+
+
+class Watch:
+    """Looks at the clocks once a second: shows and ends the alarm, calls for it, keeps the display awake."""
+
+    def __init__(self, app: KerfcardApp, sounds: Sounds) -> None:
+        self._app, self.sounds = app, sounds
+        self.view: AlarmView | None = None
+        self._since = 0.0
+        self._sounded: dict[Sound, float] = {}
+        self._said_soon: set[tuple[str, str]] = set()
+
+    def look(self, *_: object) -> None:
+        """What the clocks say now."""
+        floors = self._app.floors()
+        awake = anything_runs(floors)
+        if Window.allow_screensaver == awake:
+            Window.allow_screensaver = not awake
+        card = alarm_card(floors)
+        self._show(card)
+        now = Clock.time()
+        if card is not None:
+            self._call(card.sound, now, OFTEN if now - self._since < PATIENCE else SELDOM)
+        elif nearly_over(floors):
+            self._call("soon", now, OFTEN)
+
+    def ask(self) -> None:
+        """After a restart while a clock ran: whether the tablet's clock is right. Nothing else tells how long it was
+        off."""
+        if not unsure(self._app.floors()):
+            return
+        panel = Panel(
+            title=clock_question(self._app.shop.now().wall.astimezone()),
+            note="The tablet was off while a clock ran. If its time is right, the time that it was off counts.",
+            options=[Option(key="yes", text="Yes, it is"), Option(key="no", text="No")],
+        )
+        panel.bind(on_choose=lambda _panel, answer: self._told(answer == "yes"))
+        panel.open_on(self._app.root)
+
+    def _told(self, right: bool) -> None:
+        if right:
+            self._app.act(BelieveClock())
+        else:
+            self._app.root.said = "Set the tablet's clock. Until then a wait counts only the time that it was on."
+
+    def _show(self, card: AlarmCard | None) -> None:
+        if card is None:
+            if self.view is not None:
+                self.view.end()
+                self.view = None
+            return
+        if self.view is None:
+            self.view = AlarmView()
+            self.view.begin()
+            self._since = Clock.time()
+            self._app.guard.screen_changed()  # a tap that was on its way was meant for what is covered now
+        elif self.view.card is not None and self.view.card.answer != card.answer:
+            self._since = Clock.time()
+            self._app.guard.screen_changed()
+        self.view.card = card
+        self._raise(self.view)
+
+    def _raise(self, view: AlarmView) -> None:
+        """Over everything but a glass that is being wiped: a rag must not answer it. It is heard meanwhile."""
+        root = self._app.root
+        others = [child for child in root.children if child is not view]
+        place = 1 if isinstance(others[0], WipeLock) else 0
+        if view.parent is None or root.children[place] is not view:
+            view.close()
+            root.add_widget(view, place)
+
+    def _call(self, call: Sound, now: float, every: float) -> None:
+        if now - self._sounded.get(call, float("-inf")) >= every:
+            self._sounded[call] = now
+            self.sounds.play(call)
+
+    def answer(self, how: Literal["seen", "take", "go"] = "seen") -> None:
+        """A person has seen it; or wants the card of it too, or did what had to be done."""
+        if self.view is None or self.view.card is None:
+            return
+        card = self.view.card
+        self._app.answer(card.run, card.go if how == "go" and card.go else card.answer)
+        self.look()
+        if how == "take":
+            self._app.take_from(card.run, card.key)
+
+    def close(self) -> None:
+        """The app ends; nothing is answered by that."""
+        self._show(None)
+        self.sounds.close()

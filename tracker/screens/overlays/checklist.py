@@ -1,0 +1,121 @@
+"""Before the glue: the checklist over the whole glass, and the parts that go in."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import ListProperty, ObjectProperty, StringProperty
+from kivy.uix.widget import Widget
+
+from tracker.cards.glueup.checklist import WARM, CheckLine, checklist_card
+from tracker.cards.glueup.glueup import members_of
+from tracker.screens.base import the_app
+from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.places.glueup import open_sheet
+from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.touch import Tappable
+from tracker.work.decide.intents import Check, CheckIn, TakeBackFact
+
+
+class CheckTile(Tappable, Plate):
+    """A line of the checklist; a tap ticks it, and a second tap takes that back."""
+
+    line: Any = ObjectProperty(None, rebind=True, allownone=True)
+    least_mm = 22.0
+
+
+class ChecklistCover(Cover):
+    """Every line as a tile, and at their end the tap that they lead to."""
+
+    lines = ListProperty([])
+
+    def draw(self) -> None:
+        self.card = checklist_card(the_app().floor(), self.key)
+        self.title = f"Before the glue: {self.card.title}"
+        self.lines = list(self.card.lines)
+
+    def on_lines(self, *_: object) -> None:
+        grid = self.ids.grid
+        button = grid.children[0]
+        tiles = [child for child in reversed(grid.children) if isinstance(child, CheckTile)]
+        if len(tiles) != len(self.lines):
+            grid.clear_widgets()
+            tiles = [CheckTile() for _line in self.lines]
+            for tile in tiles:
+                tile.bind(on_tap=lambda tapped: self.tapped(tapped.line))
+            # Nothing, up to the last cell: the large button stands where it always does.
+            blanks = [Widget() for _cell in range(-(len(tiles) + 1) % grid.cols)]
+            for child in (*tiles, *blanks, button):
+                grid.add_widget(child)
+        for tile, line in zip(tiles, self.lines, strict=True):
+            tile.line = line
+
+    def tapped(self, line: CheckLine) -> None:
+        """A line was tapped."""
+        if line.intent is not None:
+            the_app().act(line.intent)
+        else:
+            open_sheet("air" if line.check == WARM else "parts", self.key)
+
+    def act(self) -> None:
+        """The large button: glue is spread, and the open time runs."""
+        intent = self.card.action.intent
+        self.close()
+        if intent is not None:
+            the_app().act(intent)
+
+    def go_ahead(self) -> None:
+        """It was tapped though something is in the way."""
+        action = self.card.action
+        self.close()
+        the_app().offer_anyway(action)
+
+
+class PartsCover(Cover):
+    """What goes in: a tap checks a piece in that has lost its label, and takes that back; what isn't ready shows its
+    card."""
+
+    rows = ListProperty([])
+    said = StringProperty("")
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        item = floor.item(self.key)
+        members = members_of(floor, item)
+        self.title = f"Into {item.title}"
+        self.rows = [
+            RowView(
+                title=member.title,
+                subtitle=_said(member.scanned, member.said),
+                tone="done" if member.scanned else "ready" if member.tone == "done" else "waiting",
+                key=member.key,
+            )
+            for member in sorted(members, key=lambda member: (member.tone == "done", member.scanned))
+        ]
+        here = sum(member.scanned for member in members)
+        self.said = f"{here} of {len(members)} in. Scan each label, or tap the part."
+        self.seen = floor.state.checks(floor.run, item).get("parts")
+        self.ids.all.text = "Not all here" if self.seen else "All are here"
+
+    def choose(self, key: str) -> None:
+        """A part was tapped."""
+        app = the_app()
+        floor = app.floor()
+        item = floor.item(self.key)
+        kept = floor.state.checked_in(floor.run, item).get(key)
+        if kept is not None:
+            app.act(TakeBackFact(kept.id))
+        elif next(row for row in self.rows if row.key == key).tone == "ready":
+            app.act(CheckIn(self.key, key))
+        else:
+            self.close()
+            app.take(key)
+
+    def all_here(self) -> None:
+        """Seen by a person, without scanning; or not, after all."""
+        the_app().act(TakeBackFact(self.seen.id) if self.seen else Check(self.key, "parts"))
+
+
+def _said(scanned: bool, said: str) -> str:
+    return "in" if scanned else f"{said}: tap when it is here" if said == "ready" else f"{said}: tap for its card"

@@ -1,0 +1,173 @@
+"""A piece's life: what `this piece` on its card offers, and the sheets behind it."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kivy.properties import ListProperty, ObjectProperty, OptionProperty, StringProperty
+
+from tracker.cards.piece.piece_options import (
+    ASIDE_FOR,
+    NOTES,
+    SPOILED_BY,
+    Measurable,
+    life_card,
+    measurables,
+    measure_intent,
+    twins,
+)
+from tracker.screens.base import the_app
+from tracker.screens.overlays.tape import TapeSheet
+from tracker.screens.toolkit.buttons import SmallButton
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.work.decide.intents import Note, PutAside, Spoil, Swap, TakeUp
+
+if TYPE_CHECKING:
+    from collections.abc import Callable
+
+LONGEST_NOTE = 60
+
+
+def show_life(key: str, show_lay: Callable[[], None]) -> None:
+    """Offer all that can be done with a piece besides its next step."""
+    app = the_app()
+    card = life_card(app.floor(), key)
+    doing: dict[str, Callable[[], None]] = {
+        "lay": show_lay,
+        "measure": lambda: _measure(key, card.title),
+        "aside": lambda: _aside(key, card.title),
+        "take up": lambda: app.act(TakeUp(key)),
+        "swap": lambda: _swap(key, card.title),
+        "note": lambda: NoteSheet(key=key, title=card.title).open_on(app.root),
+        "spoil": lambda: SpoilSheet(key=key, title=card.title).open_on(app.root),
+    }
+    panel = Panel(
+        title=card.title,
+        options=[
+            Option(key=option.key, text=option.text, sub_text=option.said, tone=option.tone, possible=not option.why)
+            for option in card.options
+        ],
+    )
+    panel.bind(on_choose=lambda _panel, chosen: doing[chosen]())
+    panel.open_on(app.root)
+
+
+def _measure(key: str, title: str) -> None:
+    app = the_app()
+    sizes = {size.what: size for size in measurables(app.floor(), key)}
+    panel = Panel(
+        title=f"{title}: what was measured?",
+        options=[Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()],
+    )
+    panel.bind(on_choose=lambda _panel, what: _read(key, title, sizes[what]))
+    panel.open_on(app.root)
+
+
+def _read(key: str, title: str, size: Measurable) -> None:
+    app = the_app()
+    sheet = TapeSheet(title, size.text.lower(), size.planned, app.floor().run.build.shop.mark)
+    sheet.bind(on_kept=lambda _sheet, length: app.act(measure_intent(key, size, length)))
+    sheet.open_on(app.root)
+
+
+def _aside(key: str, title: str) -> None:
+    panel = Panel(
+        title=f"{title}: why is it set aside?",
+        note="It stays in its place, and what it goes into waits for it.",
+        options=[Option(key=why, text=why) for why in ASIDE_FOR],
+    )
+    panel.bind(on_choose=lambda _panel, why: the_app().act(PutAside(key, why)))
+    panel.open_on(the_app().root)
+
+
+def _swap(key: str, title: str) -> None:
+    app = the_app()
+    rows = [
+        RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(app.floor(), key)
+    ]
+    sheet = ListSheet(title=f"{title} changes places with", rows=rows)
+    sheet.bind(on_choose=lambda _sheet, twin: app.act(Swap(key, twin)))
+    sheet.open_on(app.root)
+
+
+class ListSheet(Overlay):
+    """One of many to choose, over the whole screen. on_choose(key)."""
+
+    __events__ = ("on_choose",)
+    title = StringProperty("")
+    rows = ListProperty([])
+
+    def choose(self, key: str) -> None:
+        """A row was tapped."""
+        self.close()
+        self.dispatch("on_choose", key)
+
+    def on_choose(self, key: str) -> None: ...
+
+
+class SpoilSheet(Overlay):
+    """Why a piece is waste, and then held for a second: it is made again."""
+
+    key = StringProperty("")
+    title = StringProperty("")
+    why = StringProperty("")
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        for why in SPOILED_BY:
+            button = SmallButton(text=why, least_mm=22)
+            button.bind(on_tap=self._chosen)
+            self.ids.reasons.add_widget(button)
+
+    def _chosen(self, tapped: SmallButton) -> None:
+        self.why = tapped.text
+        for button in self.ids.reasons.children:
+            button.chosen = button is tapped
+
+    def spoil(self) -> None:
+        """It was held. A label that was stuck on it is waste too."""
+        self.close()
+        app = the_app()
+        had_label = self.key in app.shop.state.labelled(app.floor().run)
+        app.act(Spoil(self.key, self.why))
+        if had_label and not app.root.said:
+            app.root.said = "Its label went with it: Labels prints it again."
+            app.root.said_tone = "waiting"
+
+
+class NoteSheet(Overlay):
+    """A few words about a piece: whole words by one tap, others by letters."""
+
+    key = StringProperty("")
+    title = StringProperty("")
+    text = StringProperty("")
+    page = OptionProperty("words", options=["words", "letters", "figures"])
+    keys = ListProperty(list(NOTES))
+    pages = ObjectProperty(
+        {"words": NOTES, "letters": tuple("ABCDEFGHIJKLMNOPQRSTUVWXYZ"), "figures": tuple("1234567890.,:+/")}
+    )
+
+    def on_page(self, *_: object) -> None:
+        self.keys = list(self.pages[self.page])
+
+    def turn(self) -> None:
+        """The next page of keys."""
+        names = list(self.pages)
+        self.page = names[(names.index(self.page) + 1) % len(names)]
+
+    def type(self, key: str) -> None:
+        """A key, or a whole word."""
+        glue = " " if self.page == "words" and self.text and not self.text.endswith(" ") else ""
+        self.text = f"{self.text}{glue}{key.lower() if self.page == 'letters' else key}"[:LONGEST_NOTE]
+
+    def erase(self) -> None:
+        """The last sign, or on the page of words the last word."""
+        shorter = self.text.rstrip().rpartition(" ")[0] if self.page == "words" else self.text[:-1]
+        self.text = shorter
+
+    def keep(self) -> None:
+        """It is right."""
+        self.close()
+        the_app().act(Note(self.key, self.text.strip()))

@@ -1,0 +1,40 @@
+"""A build file that was revised: what that means, before it is worked by."""
+
+from __future__ import annotations
+
+from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
+
+from tracker.cards.builds.revision import RevisionCard
+from tracker.screens.base import the_app
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.overlay import Overlay
+
+
+class RevisionSheet(Overlay):
+    """Lists what changed and what no longer fits. on_take: the revision is to be worked by."""
+
+    __events__ = ("on_take",)
+    card: RevisionCard = ObjectProperty(None, rebind=True, allownone=True)
+    asks = BooleanProperty(False)
+    """Whether it can be taken up here, or only read."""
+    rows = ListProperty([])
+
+    def on_card(self, *_: object) -> None:
+        self.asks = self.card.open_now
+        self.rows = [
+            RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key or None, group=row.heading)
+            for row in self.card.rows
+        ]
+
+    def take(self) -> None:
+        """Work by it from now on."""
+        self.close()
+        self.dispatch("on_take")
+
+    def choose(self, key: str | None) -> None:
+        """A piece was tapped: its card, where the build is open already."""
+        if key and not self.asks:
+            self.close()
+            the_app().take(key)
+
+    def on_take(self) -> None: ...

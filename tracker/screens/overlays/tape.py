@@ -1,0 +1,119 @@
+"""The tape's keypad: a length as it was measured, over the whole screen."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.widget import Widget
+
+from tracker.cards.entry.tape import TapeCard, TapeEntry, tape_card
+from tracker.measure import Length, Mark
+from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.toolkit.fraction import Figures
+from tracker.screens.toolkit.keypad import KeyGrid
+from tracker.screens.toolkit.overlay import Overlay
+
+
+class DigitKeys(KeyGrid):
+    """The ten digits."""
+
+
+class FractionKeys(KeyGrid):
+    """The denominators of the tape, or its parts of a millimetre."""
+
+
+class KeepHeld(BoxLayout):
+    """Keeps a value that isn't likely: held for a second. Six millimetres away from the keys."""
+
+    __events__ = ("on_tap",)
+    text = StringProperty("")
+    sub_text = StringProperty("")
+
+    def on_tap(self) -> None: ...
+
+
+class TapeSheet(Overlay):
+    """Types one length with whole keys. on_kept(length): it was kept, and the sheet is gone.
+
+    A value far from what was planned must be held for a second to be kept.
+    """
+
+    __events__ = ("on_kept",)
+    card: TapeCard = ObjectProperty(None, rebind=True, allownone=True)
+    echo = ObjectProperty(None, allownone=True)
+    """What was typed so far, as Figures."""
+
+    def __init__(self, title: str, what: str, planned: Length, mark: Mark, **kwargs: Any) -> None:
+        self.title, self.what, self.planned = title, what, planned
+        super().__init__(**kwargs)
+        self._digits, self._fractions, self._numerators = DigitKeys(), FractionKeys(), KeyGrid()
+        self._keep, self._held = BigButton(text="Keep"), KeepHeld()
+        for grid in (self._digits, self._fractions, self._numerators):
+            grid.bind(on_key=lambda _grid, key: self.press(key))
+        for button in (self._keep, self._held):
+            button.bind(on_tap=lambda _button: self.keep())
+        self._show(TapeEntry(mark=mark))
+
+    @property
+    def entry(self) -> TapeEntry:
+        """What has been typed."""
+        return self.card.entry
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self._show(self.entry.press(key))
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self._show(self.entry.erase())
+
+    def keep(self) -> None:
+        """The value is right."""
+        length = self.entry.length
+        if length is not None:
+            self.close()
+            self.dispatch("on_kept", length)
+
+    def on_kept(self, length: Length) -> None: ...
+
+    def _show(self, entry: TapeEntry) -> None:
+        self.card = tape_card(self.title, self.what, self.planned, entry)
+        self.echo = figures_of(entry)
+        if entry.numerator_keys:
+            self._numerators.columns = {32: 0, 16: 8, 8: 4}.get(len(entry.numerator_keys), 4)
+            self._numerators.keys = list(entry.numerator_keys)
+            _fill(self.ids.pad, self._numerators)
+            _fill(self.ids.keep)
+            return
+        dead = [face.key for face in (*entry.digit_keys, *entry.fraction_keys) if not entry.takes(face.key)]
+        self._digits.keys, self._fractions.keys = list(entry.digit_keys), list(entry.fraction_keys)
+        self._fractions.columns = 3 if len(entry.fraction_keys) > 4 else 2
+        self._digits.dead = self._fractions.dead = dead
+        _fill(self.ids.pad, *((self._digits, self._fractions) if entry.fraction_keys else (self._digits,)))
+        said = f"Keep {entry.reading.text}" if entry.reading else "Keep"
+        self._keep.text, self._keep.disabled = said, entry.length is None
+        self._held.text, self._held.sub_text = said, f"{self.card.doubt} Hold for one second."
+        _fill(self.ids.keep, self._held if self.card.doubt else self._keep)
+
+
+def _fill(box: Any, *widgets: Widget) -> None:
+    """Let a box hold just these, and touch nothing where it does."""
+    if list(reversed(box.children)) != list(widgets):
+        box.clear_widgets()
+        for widget in widgets:
+            box.add_widget(widget)
+
+
+def figures_of(entry: TapeEntry) -> Figures:
+    """The entry as it is set in type, a `?` where the numerator is still to come."""
+    unit = "″" if entry.mark.units == "in" else "mm"
+    whole, part = entry.whole, entry.numerator
+    if entry.mark.units == "mm":
+        return Figures(f"{float(int(whole or 0) + part):g}" if part else whole or "–", unit=unit)
+    if part:
+        return Figures(whole, str(part.numerator), str(part.denominator), unit)
+    if entry.denominator:
+        return Figures(whole, "?", str(entry.denominator), unit)
+    return Figures(whole or "–", unit=unit)

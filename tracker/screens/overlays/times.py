@@ -1,0 +1,179 @@
+"""The times of an assembly with where each comes from, and the keys by which the label overrules one."""
+
+from __future__ import annotations
+
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
+
+from tracker.cards.entry.number import NumberEntry
+from tracker.cards.entry.span import UNITS, SpanEntry, doubt_of
+from tracker.cards.glueup.air import HUMIDITY, air_card, temperature_entry, to_celsius
+from tracker.cards.glueup.times import FINISH, GLUE, TimeView, overrule, time_view, times
+from tracker.cards.words import finish_caution
+from tracker.measure import Span
+from tracker.screens.base import the_app
+from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.toolkit.buttons import BigButton, HoldButton
+from tracker.work.clocks.waits import LABEL_GOVERNS
+from tracker.work.decide.intents import SetAir, TakeBackFact
+from tracker.work.steps import WaitKind
+
+
+class TimesCover(Cover):
+    """Every wait of the assembly that is still to come or runs; a tap on one types what its label says."""
+
+    note = StringProperty("")
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        item = floor.item(self.key)
+        self.card = times(floor, item, (*GLUE, *FINISH))
+        self.title = f"{item.title}: times"
+        finish = floor.run.build.assembly(item.id).finish
+        caution = finish_caution(finish) if finish is not None else ""
+        self.note = f"The label governs. {caution}".strip()
+        grid = self.ids.grid
+        grid.clear_widgets()
+        for view in self.card:
+            more = f" {view.more}" if view.more else ""
+            source = view.source.removesuffix(f"; {LABEL_GOVERNS}")
+            row = _tile(view.text, f"{view.bound}; {source}.{more}")
+            row.bind(on_tap=lambda _row, kind=view.kind: SpanCover(key=self.key, kind=kind).show())
+            grid.add_widget(row)
+        air = air_card(floor)
+        row = _tile("The shop's air", f"{air.words}, {air.said}" if air.words else "not entered: nothing allows for it")
+        row.bind(on_tap=lambda _row: self.enter_air())
+        grid.add_widget(row)
+
+    def enter_air(self) -> None:
+        """The shop's air was tapped."""
+        AirCover(key=self.key).show()
+
+
+def _tile(text: str, said: str) -> BigButton:
+    """One of those that share the sheet."""
+    return BigButton(text=text, sub_text=said, look="plain", size_hint_y=1)
+
+
+class SpanCover(Cover):
+    """Types a span of time as the label says it."""
+
+    kind = StringProperty("open")
+    typed = StringProperty("")
+    source = StringProperty("")
+    said = StringProperty("")
+    doubt = StringProperty("")
+    overruled = BooleanProperty(False)
+    units = ListProperty(UNITS)
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        view = time_view(floor, floor.item(self.key), self._kind)
+        if view is None:
+            return
+        self.card = view
+        self.title = f"{floor.item(self.key).title}: {view.word.lower()}"
+        self.source = f"Now {view.span.text}: {view.source}."
+        self.overruled = view.overruled is not None
+        self._show(SpanEntry())
+
+    @property
+    def _kind(self) -> WaitKind:
+        kind: WaitKind = self.kind
+        return kind
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self._show(self.entry.press(key))
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self._show(self.entry.erase())
+
+    def _show(self, entry: SpanEntry) -> None:
+        view: TimeView = self.card
+        self.entry = entry
+        self.typed = entry.text or "–"
+        span: Span | None = entry.span
+        self.doubt = doubt_of(view.span, span) if span else ""
+        self.said = self.doubt or entry.block
+        self._keeper(f"Label: {span.text}" if span else "The label says", bool(self.doubt))
+        self.ids.pad.allow(entry.takes, bool(entry.typed))
+
+    def _keeper(self, text: str, held: bool) -> None:
+        """The button that keeps it: held, where it is hardly so."""
+        slot, kind = self.ids.slot, HoldButton if held else BigButton
+        if not slot.children or type(slot.children[0]) is not kind:
+            button = kind()
+            button.bind(**{"on_held" if held else "on_tap": lambda _button: self.keep()})
+            slot.clear_widgets()
+            slot.add_widget(button)
+        slot.children[0].text = text
+        slot.children[0].disabled = self.entry.span is None
+
+    def keep(self) -> None:
+        """The label says so."""
+        if self.entry.span is not None:
+            self.close()
+            the_app().act(overrule(self.key, self._kind, self.entry.span))
+
+    def leave_it(self) -> None:
+        """As it is; or, where the label overruled it, as it was before."""
+        view: TimeView = self.card
+        self.close()
+        if view.overruled is not None:
+            the_app().act(TakeBackFact(view.overruled))
+
+
+class AirCover(Cover):
+    """Types the shop's temperature and humidity, one after the other."""
+
+    field = StringProperty("temperature")
+    temperature = StringProperty("")
+    humidity = StringProperty("")
+    said = StringProperty("")
+    known = StringProperty("")
+    complete = BooleanProperty(False)
+
+    def draw(self) -> None:
+        floor = the_app().floor()
+        self.card = air_card(floor)
+        self.title = "The shop's air"
+        self._units = floor.run.build.units
+        self.entries = {"temperature": temperature_entry(self._units), "humidity": HUMIDITY}
+        self.known = f"Last: {self.card.words}, {self.card.said}." if self.card.words else self.card.said
+        self.choose("temperature")
+
+    def choose(self, field: str) -> None:
+        """Type this one."""
+        self.field = field
+        self._show()
+
+    @property
+    def _entry(self) -> NumberEntry:
+        return self.entries[self.field]
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self.entries[self.field] = self._entry.press("-" if key == "minus" else key)
+        self._show()
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self.entries[self.field] = self._entry.erase()
+        self._show()
+
+    def _show(self) -> None:
+        degrees = "°C" if self._units == "mm" else "°F"
+        self.temperature = f"{self.entries['temperature'].typed.replace('-', '−') or '–'} {degrees}"
+        self.humidity = f"{self.entries['humidity'].typed or '–'} %"
+        self.said = self._entry.block
+        self.complete = all(entry.value is not None for entry in self.entries.values())
+        takes = self._entry.takes
+        self.ids.pad.allow(lambda key: takes("-" if key == "minus" else key), bool(self._entry.typed))
+
+    def keep(self) -> None:
+        """Both are right."""
+        celsius, humidity = self.entries["temperature"].value, self.entries["humidity"].value
+        if celsius is not None and humidity is not None:
+            self.close()
+            the_app().act(SetAir(to_celsius(celsius, self._units), float(humidity)))

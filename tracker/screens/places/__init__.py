@@ -1,0 +1,1 @@
+"""One module a place: what the rail and More lead to."""

@@ -1,0 +1,221 @@
+"""The boards: the plan as it is thought of, the board in hand cut by cut, and the plan again after a spoiled piece."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
+
+from tracker.cards.boards.boards import boards_card, boards_of
+from tracker.cards.boards.current_board import SPOILED, BoardCard, capital
+from tracker.cards.boards.sheet import board_sheet
+from tracker.cards.reports.boards import standing_words
+from tracker.design.model import Build
+from tracker.floor.replanning import started
+from tracker.paper.board_sheet import write_board_sheet
+from tracker.paper.printing import PrintingError, printers, send_to_printer
+from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
+from tracker.plan.boards import BoardPlan
+from tracker.screens.base import CardScreen, CardView, shown_path, the_app
+from tracker.screens.device.files import file_name, write_whole
+from tracker.screens.drawing.board import BoardDrawing
+from tracker.screens.places.board_search import look_for_boards, plan_anew
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.work.decide.intents import Intent, Spoil
+
+MOST_SPOILED = 6
+"""A panel offers up to so many pieces; the one that was cut last comes first."""
+
+
+BOARD = BoardDrawing
+"""What kv draws the board with: it knows a widget once its module is loaded."""
+
+
+class BoardView(CardView):
+    """Draws a BoardCard; `screen` is the one that it stands on."""
+
+    screen = ObjectProperty(None, allownone=True)
+    other = StringProperty("")
+    """Word of the button that turns to the other new plan."""
+
+    def act(self) -> None:
+        """The large button was tapped."""
+        self.screen.act(self.card)
+
+    def take_back(self) -> None:
+        """Undo what was last done to this board."""
+        the_app().act(self.card.undo.intent)
+
+    def spoil(self) -> None:
+        """A piece of this board is waste: which one? While two new plans stand to choose from: the other one."""
+        if self.screen.card.other:
+            self.screen.turn_plan()
+        else:
+            self.screen.ask_spoiled(self.card)
+
+
+class BoardsScreen(CardScreen):
+    """The list of boards beside the one in hand."""
+
+    in_hand = StringProperty("")
+    """The key of the board on the card; empty: the first that is still to be cut."""
+    busy = BooleanProperty(False)
+    """The sheet is being made or printed."""
+    cheaper = BooleanProperty(False)
+    """Of two new plans, the one that costs less is shown, not the one that changes less."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._run = ""
+        the_app().thinker.bind(answer=self._thought, thinking=self._thought)
+
+    # -- drawing ---------------------------------------------------------------------------------------------------
+
+    def draw(self) -> None:
+        app = the_app()
+        floor, thinker = app.floor(), app.thinker
+        if floor.run.name != self._run:
+            self._run, self.in_hand = floor.run.name, ""
+        look_for_boards(thinker, floor)
+        if thinker.answer is None:
+            self.cheaper = False
+        self.card = boards_card(floor, thinker.answer, thinker.thinking, self.in_hand, cheaper=self.cheaper)
+        self.ids.list.rows = list(_rows(self.card))
+        self.ids.list.selected = self.card.board.key if self.card.board else None
+
+    def _thought(self, *_: object) -> None:
+        """There is a better plan, or no better one will come."""
+        app = the_app()
+        if app.shop.run is not None and app.root.screen is self:
+            app.root.draw()
+
+    # -- the plan --------------------------------------------------------------------------------------------------
+
+    def choose(self, key: str) -> None:
+        """A board was tapped."""
+        self.in_hand = key
+        the_app().redraw()
+
+    def act(self, card: BoardCard) -> None:
+        """The large button: take the plan, tick a cut off, rack an offcut, go on to the next board."""
+        action = card.action
+        if action.go_to:
+            self.choose(action.go_to)
+        elif action.intent is not None:
+            self._do(action.intent, card.key)
+
+    def _do(self, intent: Intent, key: str) -> None:
+        """Once a plan is followed, what was thought of is forgotten, and the first board is taken up."""
+        app = the_app()
+        before = app.floor().state.whole(app.floor().run).boards
+        if app.thinker.answer is None:
+            self.in_hand = key
+        app.act(intent)
+        if app.floor().state.whole(app.floor().run).boards is not before:
+            self.in_hand = ""
+            app.thinker.forget()
+
+    def turn_plan(self) -> None:
+        """Show the other of two new plans."""
+        self.cheaper = not self.cheaper
+        self.draw()
+
+    def show_more(self) -> None:
+        """What is seldom asked of a plan."""
+        again = "for what is still to be cut" if started(the_app().floor()) else "for all pieces"
+        options = [
+            Option(key="print", text="Print the board sheet", sub_text="boards, cuts and the shopping list, as a PDF"),
+            Option(key="plan", text="Plan again", sub_text=again, possible=self.card.is_followed),
+        ]
+        jobs = {"print": self.print_sheet, "plan": self.plan_again}
+        self._ask("The boards", options, lambda key: jobs[key]())
+
+    def plan_again(self) -> None:
+        """Look for a plan anew."""
+        plan_anew(the_app().thinker, the_app().floor())
+        self.draw()
+
+    # -- a spoiled piece -------------------------------------------------------------------------------------------
+
+    def ask_spoiled(self, card: BoardCard) -> None:
+        """Which piece of this board is waste, and why?"""
+        options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_SPOILED]]
+        self._ask("Which piece is spoiled?", options, self._ask_why)
+
+    def _ask_why(self, key: str) -> None:
+        options = [Option(key=why, text=why) for why in SPOILED]
+        name = the_app().floor().item(key).short
+        self._ask(f"Why is {name} spoiled?", options, lambda why: the_app().act(Spoil(key, why)))
+
+    # -- on paper --------------------------------------------------------------------------------------------------
+
+    def print_sheet(self) -> None:
+        """Make the board sheet as a PDF, then offer the printers."""
+        floor, answer = the_app().floor(), the_app().thinker.answer
+        boards, build = boards_of(floor, answer), floor.run.build
+        said = standing_words(answer) if isinstance(answer, BoardPlan) else "the plan that is followed"
+        path = the_app().shop.home / "boards" / f"{file_name(f'{build.name} boards')}.pdf"
+
+        def job() -> tuple[Path, tuple[str, ...]]:
+            file = io.BytesIO()
+            write_board_sheet(file, board_sheet(floor.run, boards, f"{capital(said)}."), _paper(build))
+            write_whole(path, file.getvalue())
+            return path, printers()
+
+        self._work(job, lambda made: self._made(build, *made))
+
+    def _made(self, build: Build, path: Path, names: tuple[str, ...]) -> None:
+        said = f"The board sheet is in {shown_path(path)}."
+        self._tell(said)
+        if names and the_app().root.screen is self:
+            options = [Option(key=name, text=name) for name in names[:MOST_SPOILED]]
+            self._ask(f"{said} Print it?", options, lambda name: self._send(build, path, name))
+
+    def _send(self, build: Build, path: Path, printer: str) -> None:
+        sheet = sheet_named(DEFAULT_LETTER if _paper(build) == "letter" else DEFAULT_A4)
+
+        def job() -> str:
+            return send_to_printer(path.read_bytes(), sheet, printer=printer, title=path.stem)
+
+        self._work(job, lambda name: self._tell(f"Sent to the printer: {name}."))
+
+    def _tell(self, said: str) -> None:
+        the_app().root.said = said
+        the_app().root.said_tone = "done"
+
+    def _work(self, job: Callable[[], Any], done: Callable[[Any], None]) -> None:
+        """Run a job in the app's worker; its answer, or why there is none, comes back here."""
+        self.busy = True
+
+        def finished(answer: Any) -> None:
+            self.busy = False
+            done(answer)
+
+        def failed(error: BaseException) -> None:
+            self.busy = False
+            if not isinstance(error, OSError | PrintingError):
+                raise error
+            why = str(error) if isinstance(error, PrintingError) else f"the PDF can't be written: {error.strerror}"
+            the_app().root.said = f"{why[:1].upper()}{why[1:]}."
+
+        the_app().worker.submit(job, finished, failed)
+
+    def _ask(self, title: str, options: list[Option], chosen: Callable[[str], None]) -> None:
+        panel = Panel(title=title, options=options)
+        panel.bind(on_choose=lambda _panel, key: chosen(key))
+        panel.open_on(the_app().root)
+
+
+def _rows(card: Any) -> Iterator[RowView]:
+    for group in card.groups:
+        yield RowView(title=group.title, subtitle=group.said, group=True)
+        for row in group.rows:
+            yield RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key)
+
+
+def _paper(build: Build) -> Any:
+    return "letter" if build.units == "in" else "a4"

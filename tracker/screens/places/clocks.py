@@ -1,0 +1,83 @@
+"""Every running clock, large, the most urgent first, and the tap that answers one that is over."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+
+from tracker.cards.clocks.clocks import ClockView, clock_question, clocks_card
+from tracker.screens.base import CardScreen, the_app
+from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.theme import SCALE, font_size
+from tracker.work.decide.intents import BelieveClock
+
+BESIDE = 58.5
+"""What of a row's width its words don't get, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
+
+FEW = 2
+"""So many clocks are drawn larger."""
+
+
+class ClockRow(BoxLayout):
+    """One clock with its button: to its card while it runs, answered once it is over."""
+
+    view: ClockView = ObjectProperty(None, rebind=True, allownone=True)
+    title = StringProperty("")
+    said = StringProperty("")
+    said_lines = NumericProperty(1)
+    said_font = NumericProperty(1)
+    large = BooleanProperty(False)
+    """Few clocks have room for numbers that are read from further away."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("said", "width", "large"):
+            self.fbind(name, self._arrange)
+
+    def _word(self, *_: object) -> None:
+        mm = the_app().theme.mm
+        self.said_font = font_size(SCALE["note" if self.large else "fine"], mm)
+        self.said_lines = max(1, min(6, count_lines(self.said, self.said_font, self.width - BESIDE * mm)))
+
+    def on_view(self, *_: object) -> None:
+        view, run = self.view, the_app().shop.run
+        here = run is not None and view.run == run.name
+        self.title = f"{view.title}: {view.word}" if here else f"{view.title}, {view.build}: {view.word}"
+        self.said = " · ".join(word for word in (view.over_words, view.said, view.notes) if word)
+
+    def tapped(self) -> None:
+        """Somebody has seen that it is over; or wants the card."""
+        if self.view.answer is not None:
+            the_app().answer(self.view.run, self.view.answer)
+        else:
+            the_app().take_from(self.view.run, self.view.key)
+
+
+class ClocksScreen(CardScreen):
+    """The clocks of every build that is worked on."""
+
+    ticks = True
+    question = StringProperty("")
+    doubt = StringProperty("")
+
+    def draw(self) -> None:
+        app = the_app()
+        card = clocks_card(*app.floors())
+        rows = self.ids.rows
+        while len(rows.children) > len(card.clocks):
+            rows.remove_widget(rows.children[0])
+        while len(rows.children) < len(card.clocks):
+            rows.add_widget(ClockRow())
+        for row, view in zip(reversed(rows.children), card.clocks, strict=True):
+            row.view, row.large = view, len(card.clocks) <= FEW
+        self.card = card
+        self.question = clock_question(app.shop.now().wall.astimezone()) if card.unsure else ""
+        self.doubt = "Clocks ran while the tablet was off." if card.unsure else ""
+
+    def believe(self) -> None:
+        """A person says that the tablet's clock is right."""
+        the_app().act(BelieveClock())

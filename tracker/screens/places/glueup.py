@@ -1,0 +1,186 @@
+"""Glue-ups: the assemblies of the build, and the one in hand with what it needs, its clock and its one next thing."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import ListProperty, NumericProperty, StringProperty
+
+from tracker.cards.glueup.glueup import assembly_card, assembly_rows
+from tracker.cards.scan import check_in
+from tracker.cards.words import FUMES, RAGS
+from tracker.screens.base import CardScreen, CardView, the_app
+from tracker.screens.lazy import class_named
+from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.text import count_lines, lines_height
+from tracker.screens.toolkit.touch import Tappable
+
+TILES = 23.0
+"""Height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
+
+
+class CardTile(Tappable, Plate):
+    """A thing of the glue-up with how far it is; a tap opens its sheet."""
+
+    text = StringProperty("")
+    said = StringProperty("")
+    tone = StringProperty("")
+    sheet = StringProperty("")
+    least_mm = 22.0
+
+
+SHEETS = {
+    "checks": "overlays.checklist.ChecklistCover",
+    "parts": "overlays.checklist.PartsCover",
+    "plugs": "overlays.plugs.PlugsCover",
+    "prove": "overlays.prove.ProveCover",
+    "times": "overlays.times.TimesCover",
+    "air": "overlays.times.AirCover",
+}
+"""What each tile opens."""
+
+
+def open_sheet(name: str, key: str) -> None:
+    """The sheet of that name for an assembly, over the screen."""
+    class_named(SHEETS[name])(key=key).show()
+
+
+class AssemblyView(CardView):
+    """Draws an AssemblyCard. Where there is no room for both, its clock goes before its tiles."""
+
+    tiles = ListProperty([])
+    below = StringProperty("")
+    """What stands over the buttons: what is in the way, or the caution."""
+    below_font, below_lines = NumericProperty(1), NumericProperty(1)
+    clock_words = StringProperty("")
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._fit = Clock.create_trigger(self._room, -1)
+        super().__init__(**kwargs)
+        self.bind(size=self._fit)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        for child in self.children:
+            if child not in self._flexible:
+                child.fbind("height", self._fit)
+
+    def _redrawn(self, *_: object) -> None:
+        clock = self.card.clock if self.card else None
+        self.clock_words = (clock.said if clock.over else f"{clock.word}, {clock.said}") if clock else ""
+        self._fit()
+
+    def _room(self, *_: object) -> None:
+        """What is in the way must be read, and what can burn; else tiles go before the caution, which comes back with
+        the room for it."""
+        card = self.card
+        if card is None:
+            self.tiles, self.below = [], ""
+            return
+        why = card.action.why if not (card.clock and card.action.refusal and _same_clock(card)) else ""
+        why = why or (card.action.caution if card.action.caution in (RAGS, FUMES) else "")
+        mm, fine, free = the_app().theme.mm, the_app().theme.fine, self._free()
+        free -= self._high(why, fine)
+        room_for_tiles = bool(card.tiles) and free >= TILES * mm
+        self.tiles = list(card.tiles) if room_for_tiles else []
+        free -= TILES * mm if room_for_tiles else 0
+        caution = card.action.caution if free >= self._high(card.action.caution, fine) else ""
+        self.below = why or caution
+        self._put_below(free + self._high(why, fine))
+
+    def _put_below(self, free: float) -> None:
+        """Large where the facts above it, too, have room."""
+        theme = the_app().theme
+        room = free - self._high(self.ids.facts.text, theme.fine)
+        self.below_font = theme.note if self._high(self.below, theme.note) <= room else theme.fine
+        self.below_lines = count_lines(self.below, self.below_font, self._wide)
+
+    @property
+    def _wide(self) -> float:
+        return float(self.width - 2 * self.padding[0])
+
+    def _high(self, text: str, size: float) -> float:
+        return lines_height(count_lines(text, size, self._wide), size)
+
+    def _free(self) -> float:
+        """The height that all else leaves to the tiles and to what stands over the buttons."""
+        taken = (child.height for child in self.children if child.size_hint_y is None and child not in self._flexible)
+        return float(self.height - sum(taken) - self.spacing * (len(self.children) - 1) - 2 * self.padding[1])
+
+    @property
+    def _flexible(self) -> tuple[Any, Any]:
+        return self._tiles, self.ids.below.__self__
+
+    @property
+    def _tiles(self) -> Any:
+        return self.ids.tiles.__self__
+
+    def on_tiles(self, *_: object) -> None:
+        row = self.ids.tiles
+        while len(row.children) > len(self.tiles):
+            row.remove_widget(row.children[0])
+        while len(row.children) < len(self.tiles):
+            tile = CardTile()
+            tile.bind(on_tap=lambda tapped: self.open(tapped.sheet))
+            row.add_widget(tile)
+        for tile, view in zip(reversed(row.children), self.tiles, strict=True):
+            tile.text, tile.said, tile.tone, tile.sheet = view.text, view.said, view.tone, view.sheet
+
+    def open(self, sheet: str) -> None:
+        """A tile was tapped, or the clock."""
+        if self.card is not None:
+            open_sheet(sheet, self.card.key)
+
+    def act(self) -> None:
+        """The large button was tapped."""
+        if self.card.opens:
+            self.open(self.card.opens)
+        elif self.card.action.intent is not None:
+            the_app().act(self.card.action.intent)
+
+    def go_ahead(self) -> None:
+        """The large button was tapped though something is in the way."""
+        if self.card.action.intent is not None:
+            the_app().offer_anyway(self.card.action)
+
+    def take_back(self) -> None:
+        """Undo the last thing done to this assembly."""
+        the_app().act(self.card.undo.intent)
+
+
+def _same_clock(card: Any) -> bool:
+    """Whether what is in the way is the clock that is drawn above."""
+    return not card.clock.over and card.clock.at_least and "waits for" not in card.action.why.lower()
+
+
+class GlueupScreen(CardScreen):
+    """The list of assemblies beside the card of one."""
+
+    ticks = True
+
+    def draw(self) -> None:
+        app = the_app()
+        floor = app.floor()
+        rows = assembly_rows(floor)
+        self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.key) for r in rows]
+        key = app.assembly if app.assembly in floor.run.items else rows[0].key if rows else ""
+        self.ids.list.selected = key
+        self.card = assembly_card(floor, key) if key else None
+
+    def choose(self, key: str) -> None:
+        """An assembly was tapped."""
+        the_app().take(key)
+
+    def takes_scan(self, key: str) -> bool:
+        """A piece that goes into the glue-up in hand is checked in."""
+        answer = check_in(the_app().floor(), self.card.key, key) if self.card else None
+        if answer is None:
+            return False
+        app = the_app()
+        if answer.intent is not None:
+            app.shop.do(answer.intent)
+        app.root.said = answer.said
+        if answer.key:
+            app.root.said_tone = "done"
+        return True

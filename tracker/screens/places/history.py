@@ -1,0 +1,64 @@
+"""What happened, newest first, and the taking back of it."""
+
+from __future__ import annotations
+
+from kivy.properties import BooleanProperty
+
+from tracker.cards.history import PAGE, HistoryCard, history_card
+from tracker.screens.base import CardScreen, the_app
+from tracker.screens.toolkit.lists import RowView
+from tracker.work.facts import EntryId
+
+OLDER = ("", 0)
+"""Key of the row that lists older entries."""
+
+
+class HistoryScreen(CardScreen):
+    """The list of entries; below it what the chosen one is, and the button that takes it back."""
+
+    card: HistoryCard
+    of_piece = BooleanProperty(False)
+    """Only what was done to the piece or the assembly in hand."""
+
+    def __init__(self, **kwargs: object) -> None:
+        self._chosen: EntryId | None = None
+        self._most = PAGE
+        super().__init__(**kwargs)
+
+    def draw(self) -> None:
+        app = the_app()
+        floor = app.floor()
+        known = app.hand in floor.run.items
+        self.of_piece = self.of_piece and known
+        self.ids.whose.disabled = not known
+        self.card = history_card(floor, app.hand if self.of_piece else "", self._chosen, self._most)
+        rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.id) for row in self.card.rows]
+        if self.card.more:
+            rows.append(RowView(title=f"{self.card.more} older", subtitle="tap to list more", key=OLDER))
+        self.ids.list.rows = rows
+        self.ids.list.selected = self.card.chosen.id if self.card.chosen else None
+
+    def leave(self) -> None:
+        self._chosen, self._most = None, PAGE
+
+    def choose(self, key: EntryId) -> None:
+        """A row was tapped."""
+        if key == OLDER:
+            self._most += PAGE
+        else:
+            self._chosen = key
+        self.draw()
+
+    def turn(self) -> None:
+        """From everything to the piece in hand and back."""
+        self.of_piece, self._chosen = not self.of_piece, None
+        self.draw()
+
+    def take_back(self) -> None:
+        """The chosen entry was a mistake."""
+        if self.card.intent is not None:
+            the_app().act(self.card.intent)
+
+    def refuse(self) -> None:
+        """The button was tapped though something was built upon the entry."""
+        the_app().root.said = self.card.why

@@ -1,0 +1,280 @@
+"""Label sheets: choose a sheet and its first free place, make the PDF, see what it looks like, send it to a printer."""
+
+from __future__ import annotations
+
+import io
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from kivy.core.image import Image as CoreImage
+from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
+from msgspec import Struct
+
+from tracker.cards.labels.labels import BoardLabel, labels_card
+from tracker.cards.labels.labels_of_run import labels_for
+from tracker.paper.labels import label_pages, measuring_page_pdf, missing_signs, write_label_pdf
+from tracker.paper.printing import PrintingError, printers, send_to_printer
+from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
+from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.device.files import file_name, write_whole
+from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.work.decide.decide import Label, TakeBackLabels
+from tracker.work.run import Run
+
+FEW = 5
+"""So many sheets are offered at once, beside the way to the others."""
+SHOWN_DPI, SHRUNK = 203, 2
+"""A page is shown drawn for a coarse printer and shrunk, its dots averaged to greys: small type stays readable."""
+
+
+class Made(Struct, frozen=True, kw_only=True):
+    """A PDF that lies in the folder. `keys` are those of its labels; none for the measuring page."""
+
+    path: Path
+    sheet: Sheet
+    run: str
+    keys: tuple[str, ...] = ()
+    said: str
+    picture: bytes = b""
+
+
+def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path: Path) -> Made:
+    """Write the labels to a PDF, whole or not at all. Raises OSError."""
+    file = io.BytesIO()
+    pages = write_label_pdf(file, labels_for(run, keys), sheet, start=start, title=run.build.name)
+    write_whole(path, file.getvalue())
+    first = next(label_pages(labels_for(run, keys[: sheet.places - start]), sheet, dpi=SHOWN_DPI, start=start))
+    picture = io.BytesIO()
+    first.convert("L").reduce(SHRUNK).save(picture, "PNG")
+    last = (start + len(keys) - 1) % sheet.places + 1
+    used = f" The last page is used up to place {last}." if last < sheet.places else ""
+    missing = missing_signs(labels_for(run, keys))
+    boxes = f" {missing}" if missing else ""
+    return Made(
+        path=path,
+        sheet=sheet,
+        run=run.name,
+        keys=keys,
+        said=f"{pages} page{'' if pages == 1 else 's'} in {shown_path(path.parent)}. Print at 100 %.{boxes or used}",
+        picture=picture.getvalue(),
+    )
+
+
+def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
+    """Write the page to measure with a rule. Raises OSError."""
+    write_whole(path, measuring_page_pdf(sheet))
+    where = shown_path(path.parent)
+    said = f"A page in {where}. Print it at 100 % on plain paper, measure the square, hold it over a sheet."
+    return Made(path=path, sheet=sheet, run=run.name, said=said)
+
+
+class LabelsScreen(CardScreen):
+    """The large button does the one next thing: make what has no label yet, then send it to the printer."""
+
+    sheet_words = StringProperty("")
+    sheet = ObjectProperty(None, allownone=True)
+    start = NumericProperty(0)
+    """The first free place of a used sheet."""
+    said = StringProperty("")
+    preview = ObjectProperty(None, allownone=True)
+    busy = BooleanProperty(False)
+    made = ObjectProperty(None, allownone=True)
+    """What a printer would be sent."""
+    handled = BooleanProperty(False)
+    """Whether that was sent, or can't be."""
+    sends = BooleanProperty(False)
+    """Whether to send is the next thing."""
+
+    def draw(self) -> None:
+        app = the_app()
+        floor = app.floor()
+        self.card = labels_card(floor, app.hand)
+        usual = DEFAULT_LETTER if floor.run.build.units == "in" else DEFAULT_A4
+        sheet = sheet_named(app.shop.settings.get("label sheet", usual))
+        if self.made and self.made.run != floor.run.name:
+            self._forget()
+        if sheet is not self.sheet:
+            self.start = 0
+            self.sheet, self.sheet_words = sheet, sheet.words
+
+    # -- the sheet ------------------------------------------------------------------------------------------------
+
+    def choose_sheet(self) -> None:
+        """Offer the sheets whose codes read well through dust, those of this build's paper first."""
+        paper = "letter" if the_app().floor().run.build.units == "in" else "a4"
+        good = [sheet for sheet in SHEETS if not sheet.small_code(300)]
+        good.sort(key=lambda sheet: (not sheet.name.startswith(paper), not sheet.name.startswith("roll")))
+        self._offer_sheets(good[:FEW], good[FEW:])
+
+    def _offer_sheets(self, sheets: Sequence[Sheet], more: Sequence[Sheet]) -> None:
+        options = []
+        for sheet in sheets:
+            what, _, size = sheet.words.partition(" of ")
+            options.append(Option(key=sheet.name, text=what, sub_text=size))
+        if more:
+            options.append(Option(key="", text="Other sheets"))
+        title = "Which sheet is in the printer?"
+        self._ask(title, options, lambda name: self._take_sheet(name) if name else self._offer_sheets(more, ()))
+
+    def _take_sheet(self, name: str) -> None:
+        the_app().shop.settings["label sheet"] = name
+        self._forget()
+        self.draw()
+
+    def start_further(self, places: int) -> None:
+        """The first free place is so many further on; after the last one comes the first."""
+        self._forget()
+        self.start = (self.start + places) % self.sheet.places
+
+    def _forget(self) -> None:
+        self.made = self.preview = None
+        self.said = ""
+
+    # -- what is next -----------------------------------------------------------------------------------------------
+
+    def go_on(self) -> None:
+        """The large button was tapped."""
+        if self.sends:
+            self.send()
+        else:
+            self.make_new()
+
+    def choose_other(self) -> None:
+        """Offer what is wanted now and then."""
+        card = self.card
+        offers = (
+            (True, "Make all", f"{len(card.every)}, labelled or not", self.make_all),
+            (card.hand, "only this", card.one, self.make_one),
+            (card.boards, "one board", f"{len(card.boards)} on the rack", self.choose_board),
+            (card.new, "printed", "elsewhere: count them", self.count_as_labelled),
+            (True, "test page", "to measure with a rule", self.make_measuring_page),
+        )
+        jobs = {text: job for possible, text, _, job in offers if possible}
+        options = [Option(key=text, text=text, sub_text=said) for possible, text, said, _ in offers if possible]
+        self._ask("Which labels?", options, lambda text: jobs[text]())
+
+    # -- making ---------------------------------------------------------------------------------------------------
+
+    def make_new(self) -> None:
+        """A label for whatever has none yet."""
+        self._make(self.card.new, "new labels")
+
+    def make_all(self) -> None:
+        """A label for every piece, assembly and rack board."""
+        self._make(self.card.every, "labels")
+
+    def make_one(self) -> None:
+        """The label of the item in hand, again."""
+        self._make(self.card.hand, self.card.one)
+
+    def choose_board(self) -> None:
+        """The label of one board on the rack, new or again."""
+        self._offer_boards(self.card.boards)
+
+    def _offer_boards(self, boards: Sequence[BoardLabel]) -> None:
+        shown, more = (boards, ()) if len(boards) <= FEW + 1 else (boards[:FEW], boards[FEW:])
+        options = [Option(key=board.key, text=board.title, sub_text=board.said) for board in shown]
+        if more:
+            options.append(Option(key="", text="Other boards"))
+        titles = {board.key: board.title for board in boards}
+        self._ask(
+            "Which board?",
+            options,
+            lambda key: self._make((key,), titles[key]) if key else self._offer_boards(more),
+        )
+
+    def count_as_labelled(self) -> None:
+        """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
+        new = self.card.new
+        self._forget()
+        the_app().act(Label(new))
+        self.said = f"{len(new)} counted as labelled, nothing printed. Undo takes that back."
+
+    def make_measuring_page(self) -> None:
+        """A page to measure with a rule before a sheet is spent."""
+        run, sheet = the_app().floor().run, self.sheet
+        path = self._path(f"measuring page {sheet.name}")
+        self._work("Making the page ...", lambda: make_measuring_page(run, sheet, path), self._show)
+
+    def undo(self) -> None:
+        """The last sheet was spoilt: what it held counts as not labelled."""
+        self._forget()
+        the_app().act(TakeBackLabels())
+        self.said = "The last sheet doesn't count any more."
+
+    def _make(self, keys: tuple[str, ...], words: str) -> None:
+        run, sheet, start = the_app().floor().run, self.sheet, self.start
+        path = self._path(f"{run.build.name} {words}")
+        self._work("Making the labels ...", lambda: make_labels(run, keys, sheet, start, path), self._record)
+
+    def _record(self, made: Made) -> None:
+        """The labels are there: written down, unless another build was opened meanwhile."""
+        app = the_app()
+        if app.floor().run.name == made.run:
+            app.act(Label(made.keys))
+            self._show(made)
+
+    def _show(self, made: Made) -> None:
+        self.made, self.said, self.handled = made, made.said, False
+        self.preview = _texture(made.picture) if made.picture else None
+
+    # -- printing -------------------------------------------------------------------------------------------------
+
+    def send(self) -> None:
+        """Ask this machine for its printers, and send what was made to the one chosen."""
+        made = self.made
+        self._work("Asking for printers ...", printers, lambda names: self._choose_printer(made, names))
+
+    def _choose_printer(self, made: Made, names: Sequence[str]) -> None:
+        self.said = made.said
+        if len(names) < 2:
+            self._send(made, None)  # with none it says what is missing
+        elif the_app().root.screen is self:
+            options = [Option(key=name, text=name) for name in names[:6]]
+            self._ask("Which printer?", options, lambda name: self._send(made, name))
+
+    def _send(self, made: Made, printer: str | None) -> None:
+        def job() -> str:
+            return send_to_printer(made.path.read_bytes(), made.sheet, printer=printer, title=made.path.stem)
+
+        self._work("Sending ...", job, self._sent)
+
+    def _sent(self, name: str) -> None:
+        self.handled = True
+        self.said = f"Sent to the printer: {name}. Measure one label with a rule."
+
+    # -- off the screen's thread ----------------------------------------------------------------------------------
+
+    def _work(self, said: str, job: Any, done: Any) -> None:
+        """Run a job in the worker; its answer, or why there is none, comes back here."""
+        self.busy, self.said = True, said
+
+        def finished(answer: Any) -> None:
+            self.busy = False
+            done(answer)
+
+        the_app().worker.submit(job, finished, self._failed)
+
+    def _failed(self, error: BaseException) -> None:
+        self.busy, self.said = False, ""
+        if isinstance(error, PrintingError):
+            self.handled = True
+            self.said = f"{str(error)[:1].upper()}{str(error)[1:]}."
+        elif isinstance(error, OSError):
+            self.said = f"The PDF can't be written or read: {error.strerror or error}."
+        else:
+            raise error
+
+    def _ask(self, title: str, options: list[Option], chosen: Any) -> None:
+        panel = Panel(title=title, options=options)
+        panel.bind(on_choose=lambda _panel, key: chosen(key))
+        panel.open_on(the_app().root)
+
+    def _path(self, words: str) -> Path:
+        return the_app().shop.home / "labels" / f"{file_name(words)}.pdf"
+
+
+def _texture(png: bytes) -> object:
+    return CoreImage(io.BytesIO(png), ext="png").texture

@@ -1,0 +1,59 @@
+"""The places that have no room on the rail, and a few words on the screen one came from."""
+
+from __future__ import annotations
+
+from kivy.properties import StringProperty
+
+from tracker.cards.help import help_for
+from tracker.screens.base import CardScreen, the_app
+from tracker.screens.overlays.first_steps import FirstSteps
+from tracker.screens.overlays.wipe import WipeLock
+from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.touch import Tappable
+
+TILES = (
+    ("builds", "Builds", "builds"),
+    ("labels", "Labels", "label"),
+    ("shopping", "Shopping", "queue"),
+    ("clocks", "Clocks", "clock"),
+    ("history", "History", "undo"),
+    ("restore", "Backups", "chest"),
+    ("settings", "Settings", "settings"),
+    ("wipe", "Wipe the glass", "wipe"),
+    ("first steps", "First steps", "help"),
+)
+"""Name, word and icon: first the places, then what can be done here."""
+
+
+class Tile(Tappable, Plate):
+    """A place to go: an icon over its word, as large as its part of the grid."""
+
+    text = StringProperty("")
+    icon = StringProperty("")
+    least_mm = 22.0
+
+
+class MoreScreen(CardScreen):
+    """Nine tiles. What is on the card is the help for the screen before."""
+
+    needs_run = False
+
+    def on_kv_post(self, base_widget: object) -> None:
+        for name, word, icon in TILES:
+            tile = Tile(text=word, icon=icon)
+            tile.name = name
+            tile.bind(on_tap=lambda tapped: self.choose(tapped.name))
+            self.ids.tiles.add_widget(tile)
+
+    def draw(self) -> None:
+        self.card = help_for(the_app().place_before)
+
+    def choose(self, name: str) -> None:
+        """A tile was tapped."""
+        app = the_app()
+        if name == "wipe":
+            app.root.add_widget(WipeLock())
+        elif name == "first steps":
+            FirstSteps.begin()
+        else:
+            app.go(name)

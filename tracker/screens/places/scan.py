@@ -1,0 +1,248 @@
+"""Scanning: a handheld scanner that types, the camera, a picture of a label, or its ten characters typed by hand."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from pathlib import Path
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.graphics import Color, Line, Rectangle
+from kivy.graphics.texture import Texture
+from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
+from kivy.uix.widget import Widget
+
+from tracker.cards.scan import titles_of
+from tracker.scan import Looked, look_at_picture
+from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.device.camera import Camera, Sight
+from tracker.screens.device.exposure import Torch, find_torch
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.theme import Themed
+from tracker.work.codes import Code
+
+PICTURES = (".png", ".jpg", ".jpeg")
+
+
+LOOKS = 1 / 20
+"""Seconds between two looks at what the camera has seen."""
+FORGET = 2.0
+"""Seconds after which a label that stays in view counts as shown again."""
+AIM = "Hold the label before the camera, as large as it will go."
+DARK_WITH_TORCH = "It is dark here: light the torch."
+DARK_WITHOUT = "It is dark here, and there is no torch to light: more light helps."
+
+
+class Viewfinder(Themed, Widget):
+    """What the camera sees, as large as there is room, with a box around each code: `sight` is the newest frame."""
+
+    sight = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._texture: Texture | None = None
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "sight", "palette", "mm"):
+            self.fbind(name, self._draw)
+
+    def _draw(self, *_: object) -> None:
+        self.canvas.clear()
+        sight: Sight | None = self.sight
+        if sight is None:
+            return
+        scale = min(self.width / sight.width, self.height / sight.height)
+        width, height = sight.width * scale, sight.height * scale
+        left, low = self.center_x - width / 2, self.center_y - height / 2
+        with self.canvas:
+            Color(1, 1, 1, 1)
+            Rectangle(texture=self._filled(sight), pos=(left, low), size=(width, height))
+            for box in sight.boxes:
+                Color(*self.palette.colour("done" if box.ours else "caution"))
+                points = [value for x, y in box.corners for value in (left + x * width, low + (1 - y) * height)]
+                Line(points=points, close=True, width=max(1.0, 0.7 * self.mm))
+
+    def _filled(self, sight: Sight) -> Texture:
+        """One texture for the whole time that the camera runs."""
+        if self._texture is None or tuple(self._texture.size) != (sight.width, sight.height):
+            self._texture = Texture.create(size=(sight.width, sight.height), colorfmt="rgb")
+            self._texture.flip_vertical()
+        self._texture.blit_buffer(sight.pixels, colorfmt="rgb", bufferfmt="ubyte")
+        return self._texture
+
+
+class ScanScreen(CardScreen):
+    """Brings up a card from whatever shows its code."""
+
+    needs_run = False
+    said = StringProperty("")
+    watching = BooleanProperty(False)
+    """Whether the camera runs; its picture takes the keypad's place."""
+    torch_words = StringProperty("")
+    """What its button says; empty where there is no torch, and no button."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._camera: Camera | None = None
+        self._torch: Torch | None = None
+        self._handed: tuple[str, float] = ("", 0.0)
+        self._asked: set[frozenset[Code]] = set()
+        self._looks = Clock.schedule_interval(self._look, LOOKS)
+        self._looks.cancel()
+        super().__init__(**kwargs)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        self._keypad, self._finder = self.ids.keypad.__self__, Viewfinder()
+
+    def draw(self) -> None:
+        self.card = None
+        app = the_app()
+        if not app.shop.codes.fresh(app.shop.build_paths()):
+            app.learn_codes()
+
+    def says(self, sentence: str) -> bool:
+        self.said = sentence
+        return True
+
+    def leave(self) -> None:
+        self._stop_camera()
+        self._keypad.clear()
+        self.said = ""
+
+    def turn_camera(self) -> None:
+        """Start the camera, or stop it."""
+        if self.watching:
+            self._stop_camera()
+            self.said = ""
+            return
+        self._handed, self._asked, self.said = ("", 0.0), set(), "Starting the camera ..."
+        source = the_app().shop.settings.get("camera", "0")
+        self._camera = Camera(source, self._live())
+        self._torch = find_torch(source)
+        self.torch_words = "torch" if self._torch else ""
+        self.watching = True
+        self._looks()
+
+    def turn_torch(self) -> None:
+        """Light the torch, or put it out."""
+        on = self.torch_words == "torch"
+        if self._torch is not None and self._torch.light(on):
+            self.torch_words, self.said = "torch off" if on else "torch", AIM
+        else:
+            self.said = "The torch doesn't answer."
+
+    def _stop_camera(self) -> None:
+        self._looks.cancel()
+        if self._torch is not None:
+            self._torch.close()
+            self._torch = None
+        self.torch_words = ""
+        if self._camera is not None:
+            self._camera.close()
+            self._camera = None
+        self.watching = False
+        self._finder.sight = None
+
+    def on_watching(self, *_: object) -> None:
+        self.ids.place.clear_widgets()
+        self.ids.place.add_widget(self._finder if self.watching else self._keypad)
+
+    def _look(self, _seconds: float) -> None:
+        """Take what the camera has seen since the last look."""
+        camera = self._camera
+        if camera is None:
+            return
+        sight = camera.latest()
+        if sight is None:
+            if trouble := camera.trouble:
+                self._stop_camera()
+                self.said = trouble
+            return
+        if self._finder.sight is None:
+            self.said = AIM
+        self._finder.sight = sight
+        if any(isinstance(child, Panel) for child in the_app().root.children):
+            return  # a question stands open: one at a time
+        if sight.codes:
+            self._hand_on(sight.codes)
+        elif sight.maybe and frozenset(sight.maybe) not in self._asked:
+            self._asked.add(frozenset(sight.maybe))
+            self._ask("Can't tell: which one is it?", sight.maybe)
+        elif sight.boxes:
+            self.said = "That is a code, but not one of our labels."
+        elif sight.dark and self.torch_words != "torch off":
+            self.said = DARK_WITH_TORCH if self._torch else DARK_WITHOUT
+
+    def _hand_on(self, codes: Sequence[Code]) -> None:
+        """A label that stays in view is handed on once."""
+        shown, now = " ".join(codes), Clock.time()
+        last, at = self._handed
+        self._handed = (shown, now)
+        if shown != last or now - at > FORGET:
+            self._bring_up(codes)
+
+    def typed(self, code: str) -> None:
+        """Ten characters stand on the keypad."""
+        self._keypad.clear()
+        the_app().scanned(code)
+
+    @property
+    def folder(self) -> Path:
+        """Where pictures of labels are looked for."""
+        folder = the_app().shop.home / "pictures"
+        folder.mkdir(exist_ok=True)
+        return folder
+
+    def choose_picture(self) -> None:
+        """Offer the newest pictures."""
+        pictures = sorted(
+            (path for path in self.folder.iterdir() if path.suffix.lower() in PICTURES),
+            key=lambda path: path.stat().st_mtime,
+            reverse=True,
+        )[:6]
+        if not pictures:
+            self.said = f"No picture yet: put PNG or JPEG pictures of labels into {shown_path(self.folder)}"
+            return
+        panel = Panel(title="Which picture?", options=[Option(key=str(p), text=p.name) for p in pictures])
+        panel.bind(on_choose=lambda _panel, path: self.read(Path(path)))
+        panel.open_on(the_app().root)
+
+    def read(self, path: Path) -> None:
+        """Read a picture off the screen's thread."""
+        self.said = f"Reading {path.name} ..."
+        app, live = the_app(), self._live()
+        app.worker.submit(lambda: look_at_picture(path, live), lambda looked: self._looked(looked, path), self._unread)
+
+    def _live(self) -> tuple[Code, ...]:
+        """The codes that a label here may bear: those of the build in hand."""
+        app = the_app()
+        return tuple(app.floor().run.codes.values()) if app.shop.run else ()
+
+    def _looked(self, looked: Looked, path: Path) -> None:
+        codes = [code.text for code in looked.found if code.valid]
+        if codes:
+            self.said = ""
+            self._bring_up(codes)
+        elif looked.maybe:
+            self.said = f"The label in {path.name} can't be told for sure."
+            self._ask("Can't tell: which one is it?", looked.maybe)
+        else:
+            self.said = f"No label of ours can be read in {path.name}: nearer, or wipe the dust off."
+
+    def _bring_up(self, codes: Sequence[Code]) -> None:
+        """The card of the one label that was read; of several, ask which."""
+        if len(codes) == 1 or not self._ask("Several labels: which one?", codes):
+            the_app().scanned(codes[0])
+
+    def _ask(self, question: str, codes: Sequence[Code]) -> bool:
+        """Ask the person which of the codes is meant; False when none is of the build in hand."""
+        app = the_app()
+        titles = titles_of(app.floor().run if app.shop.run else None, codes)[:6]
+        if not titles:
+            return False
+        panel = Panel(title=question, options=[Option(key=code, text=title) for title, code in titles])
+        panel.bind(on_choose=lambda _panel, code: the_app().scanned(code))
+        panel.open_on(the_app().root)
+        return True
+
+    def _unread(self, error: BaseException) -> None:
+        if not isinstance(error, ValueError):
+            raise error
+        self.said = f"That picture can't be read: {error}."

@@ -1,0 +1,1 @@
+"""Widgets, type, colours and touch that know nothing of the trade."""

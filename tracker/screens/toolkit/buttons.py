@@ -1,0 +1,169 @@
+"""What is tapped: one BigButton a screen does the next thing; all else is a SmallButton or is held."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.graphics import Color, SmoothLine
+from kivy.properties import (
+    BooleanProperty,
+    ColorProperty,
+    ListProperty,
+    NumericProperty,
+    OptionProperty,
+    StringProperty,
+)
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.widget import Widget
+
+from tracker.screens.toolkit.marks import circle
+from tracker.screens.toolkit.palette import TONES, rgba
+from tracker.screens.toolkit.text import count_lines, lines_height
+from tracker.screens.toolkit.theme import SCALE, Themed, font_size
+from tracker.screens.toolkit.touch import Holdable, Tappable
+
+
+class Plate(Themed, BoxLayout):
+    """The body of a button: a rounded plate that sinks under the finger.
+
+    look    "accent" (the one call to act), "plain" (raised, outlined), "quiet" (no plate until pressed)
+    """
+
+    look = OptionProperty("plain", options=["accent", "plain", "quiet"])
+    chosen = BooleanProperty(False)
+    plate = ColorProperty([0, 0, 0, 0])
+    rim = ColorProperty([0, 0, 0, 0])
+    ink = ColorProperty([0, 0, 0, 1])
+    radius = ListProperty([0])
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._paint = Clock.create_trigger(self._colours, -1)
+        super().__init__(**kwargs)
+        self.bind(palette=self._repaint, look=self._paint, chosen=self._paint, disabled=self._paint)
+        if self.property("pressed", quiet=True) is not None:
+            self.bind(pressed=self._colours)
+        self._colours()
+
+    def _repaint(self, *_: object) -> None:
+        """Another theme: every text has just been given its `ink`; what stands on a plate takes the plate's again."""
+        self._colours()
+        self.property("ink").dispatch(self)
+
+    def _colours(self, *_: object) -> None:
+        """At once when a finger lands: the answer to a touch must be in the next frame."""
+        shades, pressed = self.palette, getattr(self, "pressed", False)
+        self.ink = rgba(shades.ink)
+        if self.disabled:
+            self.plate, self.rim, self.ink = rgba(shades.sunk), rgba(shades.hair), rgba(shades.soft)
+        elif self.look == "accent":
+            self.plate = self.rim = rgba(shades.pressed if pressed else shades.accent)
+            self.ink = rgba(shades.accent_ink)
+        elif pressed:
+            self.plate = self.rim = rgba(shades.pressed)
+            self.ink = rgba(shades.accent_ink)
+        elif self.chosen:
+            self.plate, self.rim = rgba(shades.chosen), rgba(shades.accent)
+        elif self.look == "quiet":
+            self.plate, self.rim = rgba(shades.raised, 0.0), rgba(shades.raised, 0.0)
+        else:
+            self.plate, self.rim = rgba(shades.raised), rgba(shades.edge)
+
+
+class Worded(Plate):
+    """A plate with a line of task text and a smaller one. It grows when its words need more lines than one each, and
+    takes smaller type only for a second line that is long.
+
+    The four outputs say how: text_lines, sub_lines, sub_font, words_height.
+    """
+
+    text = StringProperty("")
+    sub_text = StringProperty("")
+    margin_mm = NumericProperty(12.0)
+    """What of the width the words don't get."""
+    least_mm = NumericProperty(22.0)
+    text_lines = NumericProperty(1)
+    sub_lines = NumericProperty(0)
+    sub_font = NumericProperty(1)
+    words_height = NumericProperty(0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("text", "sub_text", "width", "mm", "margin_mm"):
+            self.fbind(name, self._arrange)
+        self._word()
+
+    def _word(self, *_: object) -> None:
+        width = max(1.0, self.width - self.margin_mm * self.mm)
+        task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
+        self.text_lines = min(3, count_lines(self.text, task, width, True))
+        self.sub_font = note if count_lines(self.sub_text, note, width) <= 1 else fine
+        self.sub_lines = min(4, count_lines(self.sub_text, self.sub_font, width))
+        self.words_height = lines_height(self.text_lines, task) + lines_height(self.sub_lines, self.sub_font)
+
+
+class BigButton(Tappable, Worded):
+    """The next operation: at least 22 mm high. `text` says it, `sub_text` what it means; `tone` adds a shape."""
+
+    tone = OptionProperty("", options=["", *TONES])
+
+
+class SmallButton(Tappable, Plate):
+    """Everything that is not tapped while working: at least 15 mm. `tone` or `icon` adds a shape beside the word."""
+
+    text = StringProperty("")
+    tone = OptionProperty("", options=["", *TONES])
+    icon = StringProperty("")
+    least_mm = NumericProperty(15.0)
+
+
+class RailButton(Tappable, Plate):
+    """A place to go, in the rail: 22 mm, an `icon` above its word; `chosen` while the place is shown."""
+
+    text = StringProperty("")
+    icon = StringProperty("")
+    least_mm = NumericProperty(22.0)
+
+
+class Ring(Themed, Widget):
+    """A ring that fills clockwise from the top: `share` from 0 to 1."""
+
+    share = NumericProperty(0.0)
+    tone = StringProperty("")
+    thick_mm = NumericProperty(1.6)
+    trough = ColorProperty([0, 0, 0, 0])
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._redraw = Clock.create_trigger(self._draw, -1)
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "share", "tone", "palette", "mm", "trough"):
+            self.fbind(name, self._redraw)
+        self._redraw()
+
+    def _draw(self, *_: object) -> None:
+        self.canvas.before.clear()  # not `canvas`: what lies inside the ring is drawn there
+        thick = self.thick_mm * self.mm / 2
+        radius = min(self.width, self.height) / 2 - thick - 1
+        if radius <= 0:
+            return
+        with self.canvas.before:
+            Color(*(self.trough if self.trough[3] else rgba(self.palette.hair)))
+            SmoothLine(points=circle(self.center_x, self.center_y, radius), width=thick, close=True)
+            share = max(0.0, min(1.0, self.share))
+            Color(*self.palette.colour(self.tone or "accent"))
+            if share >= 1:
+                SmoothLine(points=circle(self.center_x, self.center_y, radius), width=thick, close=True)
+            elif share > 0:
+                turn = (self.center_x, self.center_y, radius, 0, 360 * share, max(3, int(90 * share)))
+                SmoothLine(circle=turn, width=thick, cap="none")
+
+
+class HoldButton(Holdable, Worded):
+    """For what can't be undone: held for a second while a ring fills; sliding off cancels. At least 30 mm.
+
+    `text` says what it destroys; `on_held` does it.
+    """
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**{"least_mm": 30.0, "margin_mm": 35.0, "sub_text": "hold for one second", **kwargs})

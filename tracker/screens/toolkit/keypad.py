@@ -1,0 +1,168 @@
+"""Keys for typing without a keyboard: a grid of whole keys, and the one for a label's code."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.gridlayout import GridLayout
+
+from tracker.screens.base import the_app
+from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.theme import GAP, KEY, SMALL, Themed
+from tracker.screens.toolkit.touch import Tappable
+from tracker.work.codes import ALPHABET, LENGTH
+
+
+class Key(Tappable, Plate):
+    """One key: `key` is what it types, `text` what stands on it (the same unless said).
+
+    A `dead` key is drawn as one that can't come now, and still types: a slip must be seen, not swallowed.
+    """
+
+    key = StringProperty("")
+    text = StringProperty("")
+    dead = BooleanProperty(False)
+    least_mm = NumericProperty(KEY)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.text = self.text or self.key
+        self.lock = 0.0  # two quick taps on one key are two letters
+        self.bind(dead=self._colours)
+
+    def _colours(self, *_: object) -> None:
+        super()._colours()
+        if self.dead and not self.pressed:
+            self.plate, self.rim, self.ink = map(self.palette.colour, ("sunk", "hair", "soft"))
+
+
+class KeyGrid(Themed, GridLayout):
+    """`keys` in rows of equal keys: signs, or pairs of what a key types and what stands on it. on_key(key).
+
+    `dead` are the keys that can't come now. `side_mm` is the side that had room: 20 mm, or else 15 mm.
+    """
+
+    __events__ = ("on_key",)
+    keys = ListProperty([])
+    dead = ListProperty([])
+    columns = NumericProperty(0)
+    """0: as many as the width has room for."""
+    side_mm = NumericProperty(KEY)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._lay = Clock.create_trigger(self._arrange, -1)
+        super().__init__(**kwargs)
+        self.cols = 1
+        self.bind(size=self._lay, mm=self._lay, columns=self._lay)
+
+    def on_keys(self, *_: object) -> None:
+        self.clear_widgets()
+        for face in self.keys:
+            types, text = (face, face) if isinstance(face, str) else face
+            key = Key(key=types, text=text, dead=types in self.dead)
+            key.bind(on_tap=lambda pressed: self.dispatch("on_key", pressed.key))
+            self.add_widget(key)
+        self._lay()
+
+    def on_dead(self, *_: object) -> None:
+        for key in self.children:
+            key.dead = key.key in self.dead
+
+    def _arrange(self, *_: object) -> None:
+        if not self.keys or self.width <= 1:
+            return
+        self.side_mm, self.cols = key_grid(
+            len(self.keys), self.width / self.mm, self.height / self.mm, int(self.columns)
+        )
+        self.spacing = GAP * self.mm
+
+    def on_key(self, key: str) -> None: ...
+
+
+def key_grid(count: int, width: float, height: float, columns: int = 0) -> tuple[float, int]:
+    """Side of a key (mm) and how many in a row: the largest of the two sides that has room, all in millimetres."""
+    for side in (KEY, SMALL):
+        across = columns or max(1, int((width + GAP) / (side + GAP)))
+        across = -(-count // -(-count // across))  # rows as even as can be
+        rows = -(-count // across)
+        if across * (side + GAP) - GAP <= width + 0.1 and rows * (side + GAP) - GAP <= height + 0.1:
+            return side, across
+    return SMALL, across
+
+
+class CodeKeypad(Themed, BoxLayout):
+    """Ten characters of a code, typed with whole keys. `code` is what stands so far; on_entered(code) at the tenth,
+    on_back without.
+
+    The labels we print hold none of I, L, O and U, so they have no keys.
+    """
+
+    __events__ = ("on_entered", "on_back")
+    code = StringProperty("")
+    shown = StringProperty("")
+    alphabet: Sequence[str] = tuple(ALPHABET)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        self.on_code()
+
+    def type(self, key: str) -> None:
+        if len(self.code) < LENGTH:
+            self.code += key
+            if len(self.code) == LENGTH:
+                self.dispatch("on_entered", self.code)
+
+    def erase(self) -> None:
+        self.code = self.code[:-1]
+
+    def clear(self) -> None:
+        self.code = ""
+
+    def on_code(self, *_: object) -> None:
+        padded = self.code.ljust(LENGTH, "–")
+        self.shown = f"{padded[:5]} {padded[5:]}"
+
+    def on_entered(self, code: str) -> None: ...
+
+    def on_back(self) -> None: ...
+
+
+class CodeSheet(Overlay):
+    """The keypad of a code over the whole screen, where every key has 20 mm. on_entered(code), and it is gone."""
+
+    __events__ = ("on_entered",)
+
+    def entered(self, code: str) -> None:
+        """The tenth character was typed."""
+        self.close()
+        self.dispatch("on_entered", code)
+
+    def on_entered(self, code: str) -> None: ...
+
+
+class CodeEntry(BoxLayout):
+    """Where a code can be typed: says so, and opens the keypad. on_entered(code)."""
+
+    __events__ = ("on_entered",)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._sheet: CodeSheet | None = None
+        super().__init__(**kwargs)
+
+    def open(self) -> None:
+        """Lay the keypad over the screen."""
+        self._sheet = CodeSheet()
+        self._sheet.bind(on_entered=lambda _sheet, code: self.dispatch("on_entered", code))
+        self._sheet.open_on(the_app().root)
+
+    def clear(self) -> None:
+        """The screen is left: the keypad goes with it."""
+        if self._sheet is not None:
+            self._sheet.close()
+            self._sheet = None
+
+    def on_entered(self, code: str) -> None: ...

@@ -1,0 +1,260 @@
+"""The station's queue: large rows, grouped by setup, that show a touch at once. Rows are recycled: a thousand cost as
+much as ten. A swipe scrolls; two buttons below do the same for a knuckle. Words that the list's edge would cut are not
+drawn: half a line reads as a fault. A line with a point on it says that the list goes on beyond the edge."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.recycleview import RecycleView
+from kivy.uix.recycleview.views import RecycleDataAdapter, RecycleDataViewBehavior
+from msgspec import Struct
+
+from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.handed import Handed
+from tracker.screens.toolkit.text import Text, count_lines, lines_height
+from tracker.screens.toolkit.theme import SCALE, Themed, current_theme, font_size
+from tracker.screens.toolkit.touch import Tappable
+
+MOST_LINES, MOST_SPARE = 4, 100
+ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
+"""What of a row's width its words don't get, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
+
+
+class RowView(Struct, frozen=True, kw_only=True):
+    """One row: `key` comes back when it is chosen; a `group` row is a heading and can't be."""
+
+    title: str
+    subtitle: str = ""
+    tone: str = ""
+    key: Hashable = None
+    group: bool = False
+
+
+class SpareRows(RecycleDataAdapter):
+    """Keeps the rows that no list shows with the app's theme. Kivy keeps them for the whole process: those of a closed
+    app came back in the next one's lists in colours and sizes that followed nothing any more."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._spare = current_theme().spare_rows
+
+    def get_view(self, index: int, data_item: dict[str, Any], viewclass: type) -> Any:
+        """The row as it was, else a spare one made anew from its data, else a new one."""
+        here = self.dirty_views.get(viewclass, {})
+        if index in here:
+            return here.pop(index)
+        spare = self._spare[viewclass]
+        if not spare and not here:
+            return self.create_view(index, data_item, viewclass)
+        view = spare.pop() if spare else here.popitem()[1]
+        self.refresh_view_attrs(index, data_item, view)
+        return view
+
+    def invalidate(self) -> None:
+        """Other data has come: no row is what it was."""
+        for view in (*self.views.values(), *(each for rows in self.dirty_views.values() for each in rows.values())):
+            if len(self._spare[type(view)]) < MOST_SPARE:
+                self._spare[type(view)].append(view)
+        self.views: dict[int, Any] = {}
+        self.dirty_views.clear()
+
+
+class RowsView(RecycleView):
+    """What scrolls the rows."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(view_adapter=SpareRows(), **kwargs)
+
+
+class RowText(Text):
+    """Words of a row, drawn when all of them are in view: `whole`. Without what `leads` to them they mean little."""
+
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    whole = BooleanProperty(True)
+    leads = BooleanProperty(True)
+
+
+class ListRow(RecycleDataViewBehavior, Tappable, Plate):
+    """title, subtitle, tone (a shape at the leading side), key, chosen (in hand). 22 mm high."""
+
+    title = StringProperty("")
+    subtitle = StringProperty("")
+    tone = StringProperty("")
+    key = ObjectProperty(None, allownone=True)
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    title_lines = NumericProperty(1)
+    subtitle_lines = NumericProperty(1)
+    subtitle_font = NumericProperty(1)
+    least_mm = NumericProperty(22.0)
+
+    _meant: Hashable = None
+    """The key that the finger landed on: a row that is recycled under it must not choose another."""
+
+    def _press(self) -> None:
+        super()._press()
+        self._meant = self.key
+
+    def on_tap(self) -> None:
+        if self.queue is None or self.key != self._meant:
+            return
+        if self.ids.title.whole:
+            self.queue.dispatch("on_choose", self.key)
+        else:  # nobody chooses what can't be read
+            self.queue.show(self.key)
+
+
+class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
+    """A heading: one setting of the saw and what is cut at it."""
+
+    title = StringProperty("")
+    subtitle = StringProperty("")
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    title_lines = NumericProperty(1)
+    subtitle_lines = NumericProperty(1)
+    subtitle_font = NumericProperty(1)
+
+
+class QueueList(Themed, Handed):
+    """rows: a sequence of RowView. selected: the key in hand. on_choose(key): a row was tapped.
+
+    empty_text is shown when there are no rows.
+    """
+
+    __events__ = ("on_choose",)
+    rows = ListProperty([])
+    rows_width = NumericProperty(0)
+    """What of the list's width the rows get: all of it, unless the buttons stand beside them."""
+    selected = ObjectProperty(None, allownone=True)
+    empty_text = StringProperty("")
+    overflows, more_above, more_below = BooleanProperty(False), BooleanProperty(False), BooleanProperty(False)
+    low_edge, high_edge = NumericProperty(0), NumericProperty(0)
+    """The stretch of the rows that is shown, in points from their foot."""
+    row_mm = NumericProperty(22.0)
+    group_mm = NumericProperty(15.0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._refresh = Clock.create_trigger(self._fill, -1)
+        self.settle = Clock.create_trigger(self._settle, 0.1)
+        super().__init__(**kwargs)
+        self.bind(rows=self._refresh, selected=self._refresh, mm=self._refresh, rows_width=self._refresh)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        self._refresh()
+
+    def on_choose(self, key: Hashable) -> None: ...
+
+    def _fill(self, *_: object) -> None:
+        data = [self._entry(row) for row in self.rows]
+        if data == self.ids.view.data:
+            return  # as every second while a clock runs: no row is recycled for nothing
+        self.ids.view.data = data
+        Clock.schedule_once(lambda _: self.show(self.selected, only_if_seen=True), 0)
+        self.settle()
+
+    def _entry(self, row: RowView) -> dict[str, Any]:
+        """A recycled row keeps whatever it is not told, so every field stands in every entry."""
+        titles, subtitles, size = self._lines(row)
+        entry = {
+            "title": row.title,
+            "subtitle": row.subtitle,
+            "title_lines": titles,
+            "subtitle_lines": subtitles,
+            "subtitle_font": size,
+            "row_size": (None, self._height(row)),
+            "queue": self,
+        }
+        if row.group:
+            return {"viewclass": "GroupRow", **entry}
+        chosen = row.key is not None and row.key == self.selected
+        return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen}
+
+    def _lines(self, row: RowView) -> tuple[int, int, float]:
+        """How many lines the title and the subtitle take at the list's width, and the subtitle's font size: the larger
+        one while it needs few lines."""
+        width = self.rows_width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
+        note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
+        size = note if count_lines(row.subtitle, note, width) <= (3 if row.group else 1) else fine
+        titles = count_lines(row.title, note, width, True)
+        return min(MOST_LINES, titles), min(MOST_LINES, count_lines(row.subtitle, size, width)), size
+
+    def _height(self, row: RowView) -> float:
+        titles, subtitles, size = self._lines(row)
+        words = lines_height(titles, font_size(SCALE["note"], self.mm)) + lines_height(subtitles, size)
+        return float(max((self.group_mm if row.group else self.row_mm) * self.mm, words + 5.0 * self.mm))
+
+    def page(self, way: int) -> None:
+        """Scroll by a screenful of whole rows: +1 is down, to the first that wasn't whole at the foot."""
+        view = self.ids.view
+        ends = self._ends()
+        top = (1 - view.scroll_y) * (ends[-1][1] - view.height)
+        foot = top + view.height
+        if way > 0:
+            self._begin_at(next((start for start, end in ends if end > foot + 1 and start > top + 1), ends[-1][0]))
+        else:
+            last = max((end for start, end in ends if start < top - 1), default=0)
+            self._begin_at(next(start for start, _ in ends if start >= last - view.height))
+
+    def _settle(self, *_: object) -> None:
+        """Once a swipe has run out, or other rows have come: a whole row stands at the top, the nearest."""
+        view = self.ids.view
+        if view.effect_y.is_manual or view.effect_y.velocity:
+            self.settle()
+        elif self.more_above and self.more_below:
+            ends = self._ends()
+            top = (1 - view.scroll_y) * (ends[-1][1] - view.height)
+            nearest = min((start for start, _ in ends), key=lambda start: abs(start - top))
+            if abs(nearest - top) > 1:
+                self._begin_at(nearest)
+                self.show(self.selected, only_if_seen=True)
+
+    def _ends(self) -> list[tuple[float, float]]:
+        """Where each row begins and ends, in points from the top of all."""
+        gap, at, ends = self.ids.rows.spacing, 0.0, []
+        for entry in self.ids.view.data:
+            ends.append((at, at + entry["row_size"][1]))
+            at = ends[-1][1] + gap
+        return ends
+
+    def _begin_at(self, top: float) -> None:
+        beyond = self._ends()[-1][1] - self.ids.view.height
+        if beyond > 0:
+            self._scroll(1 - top / beyond)
+
+    def on_selected(self, *_: object) -> None:
+        """What came into the hand is in view, wherever it was taken from: a label, say."""
+        if self.selected is not None:
+            Clock.schedule_once(lambda _: self.show(self.selected), 0)
+
+    def show(self, key: Hashable, only_if_seen: bool = False) -> None:
+        """Scroll so that the row `key` is in view, if it is not, and its heading with it where both have room.
+
+        `only_if_seen`: a row that other rows have pushed over the edge; one that somebody scrolled away stays there.
+        """
+        view, drawn = self.ids.view, self.ids.view.data
+        at = next((index for index, entry in enumerate(drawn) if key is not None and entry.get("key") == key), None)
+        if at is None:
+            return
+        ends = self._ends()
+        beyond = ends[-1][1] - view.height
+        if beyond <= 0:
+            return
+        top, foot = ends[at]
+        seen = (1 - view.scroll_y) * beyond
+        if only_if_seen and (foot <= seen or top >= seen + view.height):
+            return
+        if top < seen or foot > seen + view.height:
+            heading = max((index for index in range(at) if drawn[index]["viewclass"] == "GroupRow"), default=0)
+            above = ends[heading][0]
+            self._begin_at(above if foot - above <= view.height else top)
+
+    def _scroll(self, share: float) -> None:
+        """Go there, and tell the effect, which would otherwise carry on from where the last swipe left it."""
+        view = self.ids.view
+        view.effect_y.velocity = 0
+        view.scroll_y = max(0.0, min(1.0, share))
+        view._update_effect_y_bounds()

@@ -1,0 +1,134 @@
+"""What comes over or beside a screen: a sentence that needs reading, and a choice that must be made."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable, Sequence
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.properties import ListProperty, NumericProperty, OptionProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
+from msgspec import Struct
+
+from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.palette import TONES
+from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.theme import SCALE, TARGET, Themed, font_size
+
+
+class Banner(Themed, BoxLayout):
+    """One sentence with its shape. It takes its own room in the layout (none while `text` is empty), so it never
+    covers a button.
+
+    text, tone ("caution", or "waiting" for a notice), action (word of a small button, none when empty), on_act
+    """
+
+    __events__ = ("on_act",)
+    text = StringProperty("")
+    tone = OptionProperty("caution", options=list(TONES))
+    action = StringProperty("")
+    lines = NumericProperty(1)
+    words_font = NumericProperty(1)
+    """Out: the smaller type only for a sentence that is long."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("text", "action", "width", "mm"):
+            self.fbind(name, self._arrange)
+        self._arrange()
+
+    def _word(self, *_: object) -> None:
+        width = self.width - (17.5 + (37 if self.action else 0)) * self.mm
+        note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
+        self.words_font = note if count_lines(self.text, note, width) <= 3 else fine
+        self.lines = max(1, min(5, count_lines(self.text, self.words_font, width)))
+
+    def on_act(self) -> None: ...
+
+
+class Option(Struct, frozen=True, kw_only=True):
+    """One thing to choose: `key` comes back."""
+
+    key: Hashable
+    text: str
+    sub_text: str = ""
+    tone: str = ""
+    possible: bool = True
+
+
+class Panel(Themed, Overlay):
+    """A sheet over the screen for choosing one of up to six. Lay it over the root with `open_on(root)`.
+
+    title     the question, a sentence
+    note      one more sentence, small
+    options   a sequence of Option
+    cancel    word of the button that leaves all as it was
+    on_choose(key), on_cancel
+    """
+
+    __events__ = ("on_choose", "on_cancel")
+    title = StringProperty("")
+    note = StringProperty("")
+    options = ListProperty([])
+    cancel = StringProperty("back")
+    columns = NumericProperty(1)
+    sheet_width = NumericProperty(1)
+    title_lines = NumericProperty(1)
+    note_lines = NumericProperty(1)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._arrange = Clock.create_trigger(self._word, -1)
+        super().__init__(**kwargs)
+        for name in ("title", "note", "width", "mm"):
+            self.fbind(name, self._arrange)
+        self._arrange()
+
+    def _word(self, *_: object) -> None:
+        self.sheet_width = min(self.width - 12 * self.mm, 172 * self.mm)
+        width = self.sheet_width - 12 * self.mm
+        self.title_lines = max(1, min(3, count_lines(self.title, font_size(SCALE["task"], self.mm), width, True)))
+        self.note_lines = min(4, count_lines(self.note, font_size(SCALE["note"], self.mm), width))
+        self._fill()
+
+    def on_options(self, *_: object) -> None:
+        self._fill()
+
+    def on_kv_post(self, base_widget: object) -> None:
+        self._fill()
+
+    def _fill(self) -> None:
+        grid = self.ids.get("grid")
+        if grid is None:
+            return
+        options: Sequence[Option] = self.options
+        self.columns = 1 if len(options) <= 3 or self.sheet_width < 140 * self.mm else 2
+        grid.clear_widgets()
+        for option in options:
+            button = BigButton(
+                text=option.text, sub_text=option.sub_text, tone=option.tone, look="plain", disabled=not option.possible
+            )
+            button.bind(on_tap=lambda _button, key=option.key: self._choose(key), words_height=self._even)
+            grid.add_widget(button)
+
+    def _even(self, *_: object) -> None:
+        """Buttons side by side are as high as the one with the most words."""
+        buttons, across = self.ids.grid.children[::-1], int(self.columns)
+        for first in range(0, len(buttons), across):
+            row = buttons[first : first + across]
+            high = max(button.words_height / self.mm for button in row) + 3.0
+            for button in row:
+                button.least_mm = max(TARGET, high)
+
+    def _choose(self, key: Hashable) -> None:
+        self.close()
+        self.dispatch("on_choose", key)
+
+    def dismiss(self) -> None:
+        self.close()
+        self.dispatch("on_cancel")
+
+    def on_choose(self, key: Hashable) -> None: ...
+
+    def on_cancel(self) -> None: ...

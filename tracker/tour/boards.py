@@ -1,0 +1,44 @@
+"""The tour's stretch at the boards: a plan is taken, cuts are ticked off, a piece is spoiled; the shopping list."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from tracker.screens.toolkit.buttons import SmallButton
+
+if TYPE_CHECKING:
+    from tracker.tour.itinerary import Guide
+
+PATIENCE = 60.0
+
+
+def boards(guide: Guide) -> Iterator[str]:
+    """The boards of the build in hand; yields the name of what is on the glass now."""
+    guide.go("boards")
+    let_think(guide)
+    yield "17a the boards thought of"
+    guide.tap_button()
+    yield "17b the first cut of a board"
+    guide.tap_button()
+    guide.tap_button()
+    guide.tap_kind(SmallButton, text="spoiled")
+    guide.choose(guide.app.root.screen.card.board.spoilable[0][1])
+    guide.choose("Cut short")
+    let_think(guide)
+    yield "17c planned again"
+    guide.tap_button()
+    guide.go("shopping")
+    yield "17d what to buy"
+
+
+def let_think(guide: Guide) -> None:
+    """Until no better plan will come. The thread that thinks is a real one, so it takes real time."""
+    thinker = guide.app.thinker
+    end = time.perf_counter() + PATIENCE
+    guide.stage.frames(2)
+    while thinker.thinking and time.perf_counter() < end:
+        time.sleep(0.005)
+        guide.stage.frames(1)
+    guide.stage.run_for(0.5, 0.1)

@@ -1,0 +1,66 @@
+"""The tour through a piece's life: what else can be done with it, the tape's keypad, waste, notes, the history."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from tracker.assets import asset_dir
+
+if TYPE_CHECKING:
+    from tracker.tour.itinerary import Guide
+
+
+def piece_stops(guide: Guide) -> Iterator[str]:
+    """With the first leg of the stool in hand, whose blank is still to be cut."""
+    guide.this_piece()
+    yield "20 this piece"
+    guide.choose("Measured")
+    yield "21 what was measured"
+    guide.choose("Length, blank")
+    yield "22 the tape's keypad"
+    for digit in "45":
+        guide.press_key(digit)
+    yield "23 an unlikely length is held"
+    guide.leave_panel()
+    guide.this_piece("Note")
+    guide.press_key("knot")
+    yield "24 a note in words"
+    guide.tap_words("letters")
+    yield "25 a note by letters"
+    guide.tap_words("Keep")
+    guide.this_piece("Spoiled")
+    guide.tap_words("split")
+    yield "26 spoiled, held to make it again"
+    guide.leave_panel()
+    guide.this_piece("Swap places")
+    yield "27 changing places with a twin"
+    guide.leave_panel()
+    guide.this_piece("Set aside")
+    yield "28 set aside"
+    guide.choose("let it settle")
+    yield "29 a piece that is aside"
+    guide.go("history")
+    yield "30 history"
+    guide.tap_button()
+    yield "31 taken back"
+    yield from _revised(guide)
+
+
+def _revised(guide: Guide) -> Iterator[str]:
+    """A build file of one's own that is revised after two pieces were cut."""
+    text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    text = text.replace('name = "Kitchen stool"', 'name = "Stool for the workshop"')
+    file = guide.app.shop.builds_folder / "workshop_stool.toml"
+    file.write_text(text, encoding="utf-8")
+    guide.open("Stool for the workshop")
+    guide.work("leg:1")
+    guide.work("rail:1", until="drill")
+    file.write_text(text.replace("height = 425", "height = 460"), encoding="utf-8")
+    guide.go("builds")
+    yield "32 a build file that was revised"
+    guide.open("Stool for the workshop")
+    yield "33 what was revised"
+    guide.tap_words("Work by it")
+    guide.hold("leg:1")
+    yield "34 a piece that no longer fits"

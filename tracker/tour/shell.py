@@ -1,0 +1,96 @@
+"""The tour's stops around the work: the first minute, what is behind More, the settings, the lock, the backups."""
+
+from __future__ import annotations
+
+import time
+from collections.abc import Iterator
+from typing import TYPE_CHECKING
+
+from tracker.assets import asset_dir
+
+if TYPE_CHECKING:
+    from tracker.tour.itinerary import Guide
+
+PATIENCE = 60.0
+SLIP = "quantitty"
+"""What a build file says where somebody's finger slipped."""
+SHELF = """
+[build]
+name = "One shelf"
+units = "in"
+[shop]
+mark = "1/64"
+[woods.oak]
+species = "white oak"
+section = "1x6"
+lengths = ["8 ft"]
+[[parts]]
+id = "shelf"
+name = "Shelf"
+quantity = 1
+wood = "oak"
+length = "12 3/64"
+"""
+
+
+def first_minute(guide: Guide) -> Iterator[str]:
+    """Someone new is shown a sample, and three things of it."""
+    from tracker.screens.overlays.first_steps import SIGHTS, FirstSteps
+
+    FirstSteps.begin()
+    guide.stage.run_for(0.5, 0.1)
+    for at in range(len(SIGHTS)):
+        yield f"00{'abc'[at]} first steps"
+        guide.tap_words("next" if at + 1 < len(SIGHTS) else "begin")
+
+
+def scan_stops(guide: Guide) -> Iterator[str]:
+    """Ways to a card where there is no camera."""
+    app = guide.app
+    app.shop.settings["camera"] = "no camera"  # whatever the machine has that the tour is taken on
+    guide.tap_words("camera")
+    end = time.perf_counter() + PATIENCE
+    while app.root.screen.watching and time.perf_counter() < end:  # a process of its own looks for it, in real time
+        time.sleep(0.005)
+        guide.stage.frames(1)
+    yield "12a no camera answers"
+    guide.tap_words("from a picture")
+    yield "12b no picture yet"
+    guide.tap_button()
+    yield "12c typing a code"
+    guide.leave_panel()
+
+
+def behind_more(guide: Guide) -> Iterator[str]:
+    """What has no place of its own on the rail."""
+    guide.go("more")
+    yield "50 more, and help"
+    guide.go("settings")
+    yield "51 settings"
+    guide.choose_row("Hand")
+    yield "52 which hand"
+    guide.leave_panel()
+    guide.choose_tile("wipe")
+    yield "53 wiping the glass"
+    guide.app.root.children[0].close()
+    guide.go("restore")
+    yield "54 backups"
+
+
+def odd_files(guide: Guide) -> Iterator[str]:
+    """A build file with a slip in it, one of a single board that joins nothing, and two of one name."""
+    folder = guide.app.shop.builds_folder
+    stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+    (folder / "tray.toml").write_text(stool.replace("quantity", SLIP), encoding="utf-8")
+    (folder / "shelf.toml").write_text(SHELF, encoding="utf-8")
+    guide.open("tray.toml")
+    yield "40 a build file that can't be opened"
+    guide.tap_words("seen it")
+    (folder / "shelf_long.toml").write_text(SHELF.replace("12 3/64", "36"), encoding="utf-8")
+    guide.open("One shelf")
+    guide.tap_words("Move to Saw")
+    yield "41 a build of one board, in 64ths"
+    guide.go("glueup")
+    yield "42 nothing to glue"
+    guide.go("builds")
+    yield "43 two builds of one name"

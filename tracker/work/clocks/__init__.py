@@ -1,0 +1,1 @@
+"""Waits: how long each is, how much of it has passed, and which call for a person."""

@@ -1,0 +1,148 @@
+"""How long a wait is, and where that comes from: the label on the bottle, the build file, or a default of its class.
+
+Only defaults follow the shop's air, and only to the safe side: what must wait at least waits longer in the cold and the
+damp, an open time gets shorter in the warm. Two rules of thumb, and the words say that they are no more:
+
+- A glue that cures by reaction (epoxy, polyurethane, urea-formaldehyde): the reaction doubles with every 10 °C, so the
+  time is 2^((20 − T)/10) of that at 20 °C. From memory; it says nothing of what dries or gels.
+- What dries (other glues, finishes): half as long again in the cold or the damp, twice as long in both. Common
+  practice, no source; no precision is claimed.
+"""
+
+from __future__ import annotations
+
+import math
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.design.model import Finish, Glue
+from tracker.design.tables.finishes import finish_named
+from tracker.design.tables.glues import GlueClass, glue_named
+from tracker.measure import Span, Units
+from tracker.work.facts import Air, Overruled
+from tracker.work.run import Item, Run
+from tracker.work.steps import WaitKind
+
+Origin = Literal["label", "build file", "default"]
+TABLE_CELSIUS = 20.0
+COLD_CELSIUS, DAMP_PERCENT = 18.0, 65.0
+"""From where on it is cold or damp for what dries. Common practice, no source."""
+LABEL_GOVERNS = "the label governs"
+
+
+class WaitOf(Struct, frozen=True):
+    """A wait: its length, its origin, the row of the table that a default is from, and words for people.
+
+    `factor` is how many times the table's own time a default became by the shop's air; 1 for all else.
+    """
+
+    span: Span
+    origin: Origin
+    row: str = ""
+    words: str = ""
+    machine: Span | None = None
+    """Of a cure: after which it may be handled and machined, but not loaded."""
+    limit: Span | None = None
+    """Of a recoat: after which the next coat needs sanding first."""
+    factor: float = 1.0
+
+
+def wait_of(run: Run, item: Item, kind: WaitKind, label: Overruled | None, air: Air | None) -> WaitOf | None:
+    """How long a wait of an assembly is; None when it has no such wait."""
+    if kind not in item.waits or item.kind != "assembly":
+        return None
+    assembly = run.build.assembly(item.id)
+    units = run.build.units
+    found = (
+        _of_glue(assembly.glue, kind, air, units)
+        if kind in _GLUE_KEYS and assembly.glue
+        else _of_finish(assembly.finish, kind, air, units)
+        if assembly.finish
+        else None
+    )
+    if found is None or label is None:
+        return found
+    said = f"by the label: {label.why}" if label.why else "by the label"
+    return WaitOf(Span(label.seconds), "label", words=said, limit=found.limit)
+
+
+def degrees(celsius: float, units: Units) -> str:
+    """A temperature on the thermometer of a build's units: `19 °C`, `66 °F`."""
+    number = f"{celsius if units == 'mm' else celsius * 9 / 5 + 32:.0f}".replace("-", "−")
+    return f"{'0' if number == '−0' else number} {'°C' if units == 'mm' else '°F'}"
+
+
+_GLUE_KEYS: dict[WaitKind, str] = {"open": "open", "clamp": "clamp", "cure": "cure"}
+_FINISH_KEYS: dict[WaitKind, str] = {"recoat": "recoat", "dry": "cure"}
+
+
+def _of_glue(glue: Glue, kind: WaitKind, air: Air | None, units: Units) -> WaitOf:
+    span = {"open": glue.open_time, "clamp": glue.clamp_time, "cure": glue.cure_time}[_GLUE_KEYS[kind]]
+    row = glue_named(glue.name)
+    if _GLUE_KEYS[kind] not in glue.defaulted or row is None:
+        return WaitOf(span, "build file", words="by the build file")
+    factor, why = _glue_factor(row, kind, air, units)
+    machine = _times(row.machine, factor) if kind == "cure" and row.machine else None
+    return _default(row.name, span, factor, why, machine=machine)
+
+
+def _of_finish(finish: Finish, kind: WaitKind, air: Air | None, units: Units) -> WaitOf:
+    span = {"recoat": finish.recoat, "cure": finish.cure}[_FINISH_KEYS[kind]]
+    row = finish_named(finish.kind)
+    factor, why = _drying(air, units)
+    limit = finish.recoat_limit if kind == "recoat" else None
+    if limit and finish.limit_defaulted:
+        limit = _times(limit, factor)
+    if _FINISH_KEYS[kind] not in finish.defaulted or row is None:
+        return WaitOf(span, "build file", words="by the build file", limit=limit)
+    return _default(row.name, span, factor, why, limit=limit)
+
+
+def _default(
+    row: str, span: Span, factor: float, why: str, machine: Span | None = None, limit: Span | None = None
+) -> WaitOf:
+    words = f"default: {row}; {LABEL_GOVERNS}"
+    if why:
+        words += f". {why}; a rule of thumb"
+    return WaitOf(_times(span, factor), "default", row, words, machine, limit, factor)
+
+
+def _glue_factor(row: GlueClass, kind: WaitKind, air: Air | None, units: Units) -> tuple[float, str]:
+    if air is None:
+        return 1.0, ""
+    if row.cures == "reaction":
+        factor = 2 ** ((TABLE_CELSIUS - air.celsius) / 10)
+        if (factor < 1) != (kind == "open") or factor == 1:
+            return 1.0, ""
+        return factor, f"At {degrees(air.celsius, units)} {_long(factor)}"
+    if kind == "open" or row.cures == "contact":
+        return 1.0, ""
+    return _drying(air, units)
+
+
+def _drying(air: Air | None, units: Units) -> tuple[float, str]:
+    cold = air is not None and air.celsius < COLD_CELSIUS
+    damp = air is not None and air.humidity > DAMP_PERCENT
+    if air is None or not (cold or damp):
+        return 1.0, ""
+    factor = 2.0 if cold and damp else 1.5
+    where = [degrees(air.celsius, units)] * cold + [f"{air.humidity:g} %"] * damp
+    return factor, f"At {' and '.join(where)} {_long(factor)}"
+
+
+def _long(factor: float) -> str:
+    return (
+        f"{factor:.1f} times as long".replace("2.0 times", "twice")
+        .replace("1.5 times as", "half as")
+        .replace("half as long", "half as long again")
+    )
+
+
+def _times(span: Span, factor: float) -> Span:
+    """A span that became longer or shorter, rounded to the safe side as far as it is worth saying."""
+    if factor == 1:
+        return span
+    seconds = span.seconds * factor
+    step = 3600 if seconds >= 6 * 3600 else 300 if seconds >= 1800 else 60 if seconds >= 300 else 1
+    return Span((math.ceil if factor > 1 else math.floor)(round(seconds / step, 6)) * step)

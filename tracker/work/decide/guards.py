@@ -1,0 +1,285 @@
+"""What an intent needs: each guard answers None, or the refusal that a person reads."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable
+from typing import Any
+
+from tracker.work.checklist import checklist
+from tracker.work.clocks.elapsed import Now, is_over
+from tracker.work.clocks.waits import degrees
+from tracker.work.decide.blockers import ahead, begun, blockers, gone_into, next_step, sentence
+from tracker.work.decide.intents import (
+    Answer,
+    Check,
+    CheckIn,
+    Do,
+    KeepBoards,
+    Label,
+    Measure,
+    Note,
+    Overrule,
+    Prove,
+    Rack,
+    Refusal,
+    SetAir,
+    Swap,
+)
+from tracker.work.facts import EntryId
+from tracker.work.run import Item, Run, board_key
+from tracker.work.state.state import RunningWait, State, running_waits
+
+Guard = Callable[[Run, State, Any, Now], Refusal | None]
+
+LONGEST_TEXT = 500
+LONGEST_NAME = 40
+LONGEST_WAIT = 120 * 86400
+LIKELY_CELSIUS = (-30.0, 60.0)
+LIKELY_MEASURE = 20_000 * 320
+"""20 m."""
+
+
+def _refuse(wrong: bool, reason: str) -> Refusal | None:
+    return Refusal(reason) if wrong else None
+
+
+# -- any item --------------------------------------------------------------------------------------------------
+
+
+def known_item(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    return _refuse(intent.item not in run.items, "This build has no such piece.")
+
+
+def a_piece(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(item.kind != "piece", f"{item.short} is no single piece.")
+
+
+def worked_on(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(not state.of(run, item), f"Nothing was done to {item.short} yet.")
+
+
+def not_gone(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    return _in_already(run, state, run.items[intent.item])
+
+
+def twin_not_gone(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
+    return _in_already(run, state, run.items[intent.twin])
+
+
+def _in_already(run: Run, state: State, item: Item) -> Refusal | None:
+    whole = gone_into(run, state, item)
+    return Refusal(f"{item.short} is in {whole.short} already.") if whole else None
+
+
+def aside(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(state.aside(run, item) is None, f"{item.short} isn't set aside.")
+
+
+def not_aside(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(state.aside(run, item) is not None, f"{item.short} is set aside already.")
+
+
+def some_text(run: Run, state: State, intent: Note, now: Now) -> Refusal | None:
+    if not intent.text.strip():
+        return Refusal("There is nothing to note.")
+    return _refuse(len(intent.text) > LONGEST_TEXT, f"A note has at most {LONGEST_TEXT} letters.")
+
+
+# -- steps and clocks ------------------------------------------------------------------------------------------
+
+
+def known_step(run: Run, state: State, intent: Do, now: Now) -> Refusal | None:
+    item = run.items.get(intent.item)
+    return _refuse(item is None or item.step(intent.step) is None, "This build has no such step.")
+
+
+def not_done_yet(run: Run, state: State, intent: Do, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    step = item.step(intent.step)
+    assert step is not None
+    if state.is_done(run, item, step.id):
+        return Refusal(f"{item.short}: {step.past} already.")
+    if step in item.extra:  # sanding over a coat: not once the next one is on
+        coat = int(step.id.split()[-1])
+        return _refuse(state.is_done(run, item, f"finish {coat + 1}"), f"{item.short}: coat {coat + 1} is on already.")
+    return None
+
+
+def nothing_in_the_way(run: Run, state: State, intent: Do, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    step = item.step(intent.step)
+    assert step is not None
+    found = blockers(run, state, item, step, now)
+    overridable = all(blocker.overridable for blocker in found)
+    if not found or (intent.anyway and overridable):
+        return None
+    return Refusal(sentence(found), overridable=overridable)
+
+
+def _clock(run: Run, state: State, entry: EntryId) -> RunningWait | None:
+    return next((each for each in running_waits(run, state) if each.entry.id == entry), None)
+
+
+def running(run: Run, state: State, intent: Answer, now: Now) -> Refusal | None:
+    return _refuse(_clock(run, state, intent.entry) is None, "That clock isn't running any more.")
+
+
+def run_out(run: Run, state: State, intent: Answer, now: Now) -> Refusal | None:
+    clock = _clock(run, state, intent.entry)
+    assert clock is not None
+    return None if is_over(clock, now) else Refusal(f"{clock.item.short}: {ahead(clock, now)}.")
+
+
+def such_a_wait(run: Run, state: State, intent: Overrule, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(intent.wait not in item.waits, f"{item.short} has no such wait.")
+
+
+def likely_time(run: Run, state: State, intent: Overrule, now: Now) -> Refusal | None:
+    return _refuse(not 0 < intent.seconds <= LONGEST_WAIT, "No label says such a time.")
+
+
+def likely_air(run: Run, state: State, intent: SetAir, now: Now) -> Refusal | None:
+    low, high = LIKELY_CELSIUS
+    likely = low <= intent.celsius <= high and 0 <= intent.humidity <= 100
+    coldest, warmest = (degrees(celsius, run.build.units) for celsius in (low, high))
+    return _refuse(not likely, f"A shop has from {coldest} to {warmest} and from 0 to 100 per cent.")
+
+
+# -- the piece's life ------------------------------------------------------------------------------------------
+
+
+def cut(run: Run, state: State, intent: Measure, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(not state.of(run, item), f"{item.short} isn't cut yet.")
+
+
+def likely_measure(run: Run, state: State, intent: Measure, now: Now) -> Refusal | None:
+    return _refuse(not 0 < intent.actual <= LIKELY_MEASURE, "That isn't a measure of a piece.")
+
+
+def twins(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
+    one, other = run.items[intent.item], run.items.get(intent.twin)
+    if other is None or one.key == other.key or one.kind != "piece" or (one.id, one.hand) != (other.id, other.hand):
+        return Refusal(f"{one.short} can change places only with another piece of the same part and hand.")
+    return None
+
+
+def other_places(run: Run, state: State, intent: Swap, now: Now) -> Refusal | None:
+    one, other = run.items[intent.item], run.items[intent.twin]
+    into = state.into(run, one)
+    if into != state.into(run, other):
+        return None
+    return Refusal(f"Both go into {run.items[into].short}." if into else "Neither goes into anything.")
+
+
+# -- the glue-up -----------------------------------------------------------------------------------------------
+
+
+def on_the_checklist(run: Run, state: State, intent: Check, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    line = next((line for line in checklist(run, state, item) if line.id == intent.check), None)
+    if line is None:
+        return Refusal("The checklist has no such line.")
+    return Refusal(f"{line.words}: {line.said}.") if line.state == "against" else None
+
+
+def not_checked(run: Run, state: State, intent: Check, now: Now) -> Refusal | None:
+    seen = state.checks(run, run.items[intent.item])
+    return _refuse(intent.check in seen, "That is seen to already.")
+
+
+def not_glued(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(begun(run, state, item.key), f"{item.short} is begun already.")
+
+
+def a_member(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
+    item, piece = run.items[intent.item], run.items.get(intent.piece)
+    if piece is None:
+        return Refusal("This build has no such piece.")
+    if piece.key in state.members(run, item):
+        return None
+    into = state.into(run, piece)
+    where = f"it goes into {run.items[into].short}" if into else "it goes into nothing"
+    return Refusal(f"{piece.short} isn't for {item.short}: {where}.")
+
+
+def not_in_yet(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
+    here = state.checked_in(run, run.items[intent.item])
+    return _refuse(intent.piece in here, f"{run.items[intent.piece].short} is in already.")
+
+
+def not_set_aside(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
+    piece = run.items[intent.piece]
+    return _refuse(state.aside(run, piece) is not None, f"{piece.short} is set aside: take it up first.")
+
+
+def such_a_check(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    checks = run.build.assembly(item.id).prove if item.kind == "assembly" else ()
+    return _refuse(intent.check not in checks, f"{item.short} has no such check.")
+
+
+def not_proven_yet(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
+    item = run.items[intent.item]
+    return _refuse(state.is_done(run, item, "prove"), f"{item.short}: proven already.")
+
+
+def ready_to_prove(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
+    """What stands before proving stands before each of its checks: an uncured joint isn't loaded."""
+    item = run.items[intent.item]
+    step = item.step("prove")
+    if step is None:
+        missing = next_step(run, state, item)
+        return Refusal(f"Not {missing.past} yet") if missing else None
+    found = tuple(blocker for blocker in blockers(run, state, item, step, now) if blocker.kind != "proof")
+    return Refusal(sentence(found)) if found else None
+
+
+# -- labels and boards -----------------------------------------------------------------------------------------
+
+
+def something_to_label(run: Run, state: State, intent: Label, now: Now) -> Refusal | None:
+    return _refuse(not intent.items, "There is nothing to label.")
+
+
+def all_known(run: Run, state: State, intent: Label, now: Now) -> Refusal | None:
+    racked = {board_key(name) for name in state.racked(run)}
+    return _refuse(not set(intent.items) <= {*run.items, *run.boards, *racked}, "This build has no such piece.")
+
+
+def a_plan(run: Run, state: State, intent: KeepBoards, now: Now) -> Refusal | None:
+    return _refuse(not intent.boards, "There is no plan to keep.")
+
+
+def each_once(run: Run, state: State, intent: KeepBoards, now: Now) -> Refusal | None:
+    """Each board once, each piece once, and each cut on its board."""
+    boards = Counter(board.key for board in intent.boards)
+    cuts = Counter(cut.item for board in intent.boards for cut in board.pieces)
+    inside = all(
+        cut.at >= 0 and cut.length > 0 and cut.at + cut.length <= board.length
+        for board in intent.boards
+        for cut in board.pieces
+    )
+    fits = inside and set(cuts) <= set(run.items) and max((*boards.values(), *cuts.values()), default=1) == 1
+    return _refuse(not fits, "This plan isn't one of this build.")
+
+
+def some_name(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
+    return _refuse(not 0 < len(intent.name.strip()) <= LONGEST_NAME, "A board on the rack needs a short name.")
+
+
+def free_name(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
+    taken = intent.name in state.racked(run) or board_key(intent.name) in run.boards
+    return _refuse(taken, f"There is a board {intent.name} on the rack already.")
+
+
+def known_wood(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
+    known = intent.wood in {wood.id for wood in run.build.woods}
+    return _refuse(not known or intent.length <= 0, "This build has no such board.")

@@ -1,0 +1,192 @@
+"""Intents: what a tap asks for. `tracker.work.decide.decide` answers each with facts or with a refusal.
+
+Lengths are whole numbers of 1/320 mm, as in facts.
+"""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.work.facts import Dimension, EntryId, PlannedBoard
+from tracker.work.steps import WaitKind
+
+
+class OpenBuild(Struct, frozen=True):
+    """Work on this run from now on."""
+
+    file: str
+
+
+class Do(Struct, frozen=True):
+    """Tick a step. `anyway` gives the reason for going ahead against a blocker.
+
+    `board` and `at` say which board a blank is cut from and where on it, from end A.
+    """
+
+    item: str
+    step: str
+    anyway: str = ""
+    board: str = ""
+    at: int = 0
+
+
+class TakeBack(Struct, frozen=True):
+    """The last thing done to this item was a mistake."""
+
+    item: str
+
+
+class TakeBackFact(Struct, frozen=True):
+    """This entry of the log was a mistake."""
+
+    entry: EntryId
+
+
+class Answer(Struct, frozen=True):
+    """Somebody has seen that this clock is over. `entry` is the fact that started it."""
+
+    entry: EntryId
+
+
+class Label(Struct, frozen=True):
+    """A sheet with the labels of these items and boards was made."""
+
+    items: tuple[str, ...]
+
+
+class TakeBackLabels(Struct, frozen=True):
+    """The last sheet of labels was a mistake, or spoilt in the printer."""
+
+
+class Measure(Struct, frozen=True):
+    """A piece was measured: what it should be and what it is."""
+
+    item: str
+    what: Dimension
+    planned: int
+    actual: int
+
+
+class Spoil(Struct, frozen=True):
+    """This piece is waste and is made again. Of an assembly: with all that is in it."""
+
+    item: str
+    why: str
+
+
+class PutAside(Struct, frozen=True):
+    """Leave this item alone for now."""
+
+    item: str
+    why: str
+
+
+class TakeUp(Struct, frozen=True):
+    """Go on with an item that was set aside."""
+
+    item: str
+
+
+class Swap(Struct, frozen=True):
+    """Let two pieces of one part and hand change places."""
+
+    item: str
+    twin: str
+
+
+class Note(Struct, frozen=True):
+    """Remember this about an item."""
+
+    item: str
+    text: str
+
+
+class Check(Struct, frozen=True):
+    """A line of the glue-up's checklist is seen to, by its id."""
+
+    item: str
+    check: str
+
+
+class CheckIn(Struct, frozen=True):
+    """A member of the assembly `item` is here for its glue-up."""
+
+    item: str
+    piece: str
+
+
+class SetAir(Struct, frozen=True):
+    """The shop is this warm (°C) and this humid (per cent)."""
+
+    celsius: float
+    humidity: float
+
+
+class Overrule(Struct, frozen=True):
+    """The label on the bottle says another time for this wait of an assembly."""
+
+    item: str
+    wait: WaitKind
+    seconds: int
+    why: str = ""
+
+
+class Prove(Struct, frozen=True):
+    """Answer a check of an assembly: passed or not, what was found, and who measured."""
+
+    item: str
+    check: str
+    passed: bool
+    result: str = ""
+    by: str = ""
+
+
+class BelieveClock(Struct, frozen=True):
+    """The tablet's wall clock is right now, and was when the clocks that run were started."""
+
+
+class KeepBoards(Struct, frozen=True):
+    """Follow this board plan from now on."""
+
+    boards: tuple[PlannedBoard, ...]
+
+
+class Rack(Struct, frozen=True):
+    """Put an offcut of `board` on the rack under a name."""
+
+    name: str
+    wood: str
+    length: int
+    board: str = ""
+
+
+Intent = (
+    OpenBuild
+    | Do
+    | TakeBack
+    | TakeBackFact
+    | Answer
+    | Label
+    | TakeBackLabels
+    | Measure
+    | Spoil
+    | PutAside
+    | TakeUp
+    | Swap
+    | Note
+    | Check
+    | CheckIn
+    | SetAir
+    | Overrule
+    | Prove
+    | BelieveClock
+    | KeepBoards
+    | Rack
+)
+
+
+class Refusal(Struct, frozen=True):
+    """Why not. `overridable`: it can be done anyway, with a reason that is recorded."""
+
+    reason: str
+    overridable: bool = False

@@ -1,0 +1,179 @@
+"""A build file that was revised while the work goes on: what changed, which pieces no longer fit, what lost its place.
+
+Nothing that was done is forgotten: what was done to a piece that the build no longer has stays in the state and is
+listed. All of this is told from the log and the build at hand; the old file isn't needed.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from fractions import Fraction
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.measure import Mark
+from tracker.work.made_to import LENGTHS, digest, words
+from tracker.work.run import Item, Run
+from tracker.work.state.state import State
+
+Sized = Mapping[str, Mapping[str, str]]
+
+
+class Change(Struct, frozen=True, kw_only=True):
+    """One difference between two revisions. `what` is `new`, `gone`, or the size that changed; both sides in words."""
+
+    part: str
+    name: str
+    what: str
+    before: str = ""
+    after: str = ""
+
+    @property
+    def words(self) -> str:
+        """`Leg: length 600 mm, now 580 mm`, `Shelf: new`."""
+        if self.what in ("new", "gone"):
+            return f"{self.name}: {self.what}"
+        return f"{self.name}: {self.what} {self.before}, now {self.after}"
+
+
+class Misfit(Struct, frozen=True, kw_only=True):
+    """A piece that was made to another size than the build now asks for.
+
+    `verdict`: `too small` can only be made again; what `differs` may still be worked to the new size.
+    """
+
+    key: str
+    title: str
+    step: str
+    what: str
+    was: str
+    now: str
+    verdict: Literal["too small", "differs"]
+
+    @property
+    def words(self) -> str:
+        """`Leg 2 of 4: length 600 mm, now 620 mm: too small`."""
+        return f"{self.title}: {self.what} {self.was}, now {self.now}: {self.verdict}"
+
+    @property
+    def small_words(self) -> str:
+        """Of the piece itself: `made to an older plan, length 600 mm, now 620 mm`."""
+        return f"made to an older plan, {self.what} {self.was}, now {self.now}"
+
+
+class Orphan(Struct, frozen=True, kw_only=True):
+    """Something done that has no place in the build any more: the item or the step is gone."""
+
+    key: str
+    title: str
+    steps: tuple[str, ...]
+
+    @property
+    def words(self) -> str:
+        """`Shelf 3: cut, trim: no longer in the build`."""
+        return f"{self.title}: {', '.join(self.steps)}: no longer in the build"
+
+
+class Revision(Struct, frozen=True, kw_only=True):
+    """What a revised build means for the work; all empty when nothing changed."""
+
+    revision: str
+    changes: tuple[Change, ...]
+    misfits: tuple[Misfit, ...]
+    orphans: tuple[Orphan, ...]
+
+
+def revision(run: Run, state: State) -> Revision:
+    """Everything that the build at hand means for what was done so far, as rows for a screen."""
+    return Revision(
+        revision=run.build.revision,
+        changes=changes(run, state),
+        misfits=tuple(misfit for item in run.pieces for misfit in misfits(run, state, item)),
+        orphans=orphans(run, state),
+    )
+
+
+def is_revised(run: Run, state: State) -> bool:
+    """Whether the build at hand isn't the one that was opened last; False while none was opened."""
+    opened = state.whole(run).opened
+    return opened is not None and bool(opened.digest) and opened.digest != run.digest
+
+
+def changes(run: Run, state: State) -> tuple[Change, ...]:
+    """What the build at hand changed, part by part: against what was opened last, else against the revision before."""
+    whole = state.whole(run)
+    before = whole.sizes if digest(whole.sizes) != digest(run.sizes) else whole.sizes_before
+    return compare(before, run.sizes, run.build.shop.mark) if before else ()
+
+
+def compare(before: Sized, after: Sized, mark: Mark) -> tuple[Change, ...]:
+    """The differences between the sizes of two builds, in the order of the new one, then what is gone."""
+    found = []
+    for part, new in after.items():
+        old = before.get(part)
+        name = new.get("name", part)
+        if old is None:
+            found.append(Change(part=part, name=name, what="new"))
+            continue
+        for what in (*new, *(what for what in old if what not in new)):
+            if old.get(what) != new.get(what):
+                sides = (words(what, side.get(what, ""), mark) for side in (old, new))
+                found.append(Change(part=part, name=name, what=what, before=next(sides), after=next(sides)))
+    gone = [part for part in before if part not in after]
+    return (*found, *(Change(part=part, name=before[part].get("name", part), what="gone") for part in gone))
+
+
+def misfits(run: Run, state: State, item: Item) -> tuple[Misfit, ...]:
+    """In what a piece, as far as it is made, isn't what the build asks for now."""
+    if item.kind != "piece":
+        return ()
+    found = []
+    now = run.sizes[item.id]
+    ticks = state.of(run, item)
+    trimmed = any(what == "length" for tick in ticks for what, _ in tick.done.to)
+    for tick in ticks:
+        for what, was in tick.done.to:
+            if what == "blank" and trimmed:
+                continue
+            verdict = _verdict(what, was, now)
+            if verdict is not None:
+                asked = now.get("length" if what == "blank" else what, "")
+                mark = run.build.shop.mark
+                found.append(
+                    Misfit(
+                        key=item.key,
+                        title=item.title,
+                        step=tick.step,
+                        what=what,
+                        was=words(what, was, mark),
+                        now=words(what, asked, mark),
+                        verdict=verdict,
+                    )
+                )
+    return tuple(found)
+
+
+def _verdict(what: str, was: str, now: Mapping[str, str]) -> Literal["too small", "differs"] | None:
+    asked = now.get("length" if what == "blank" else what, "")
+    if was == asked:
+        return None
+    if what not in LENGTHS or not asked:
+        return "differs"
+    if Fraction(asked) > Fraction(was):
+        return "too small"
+    return None if what == "blank" else "differs"
+
+
+def orphans(run: Run, state: State) -> tuple[Orphan, ...]:
+    """What was done to items and steps that the build at hand doesn't have."""
+    found = []
+    names = {**state.whole(run).sizes_before, **state.whole(run).sizes}
+    for key, ticks in state.ticks_of(run).items():
+        item = run.items.get(key)
+        steps = tuple(tick.step for tick in ticks if item is None or item.step(tick.step) is None)
+        if steps:
+            part, _, number = key.rpartition(":")
+            title = item.title if item else f"{names.get(part, {}).get('name', part)} {number}"
+            found.append(Orphan(key=key, title=title, steps=steps))
+    return tuple(found)

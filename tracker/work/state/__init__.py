@@ -1,0 +1,1 @@
+"""What the log says, folded: records, what each fact does to them, and replay."""

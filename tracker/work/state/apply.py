@@ -1,0 +1,228 @@
+"""What each fact does to what holds of its item, its run or the shop: one small method a fact, and a table of them.
+
+The folds here are open while a log is read and are frozen at its end. Entries are told in order, without those that
+were taken back.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from typing import Any
+
+from tracker.work.facts import (
+    Air,
+    Answered,
+    BoardsPlanned,
+    Checked,
+    CheckedIn,
+    ClockBelieved,
+    Done,
+    Entry,
+    EntryId,
+    Labelled,
+    Measured,
+    Noted,
+    Opened,
+    Overruled,
+    Proven,
+    Racked,
+    SetAside,
+    Spoiled,
+    Swapped,
+    TakenUp,
+)
+from tracker.work.state.records import ItemState, Kept, RunOnly, ShopState, Tick, Told
+
+
+class ItemFold:
+    """What holds of one item, while it is being folded."""
+
+    def __init__(self, before: ItemState) -> None:
+        self.ticks = {tick.step: tick for tick in before.ticks}
+        self.answered: set[EntryId] = set(before.answered)
+        self.measures = dict(before.measures)
+        self.notes = list(before.notes)
+        self.aside = before.aside
+        self.spoils = list(before.spoils)
+        self.checks = dict(before.checks)
+        self.checked_in = dict(before.checked_in)
+        self.overruled = dict(before.overruled)
+        self.proofs = dict(before.proofs)
+
+    def tell(self, entries: Iterable[Entry]) -> None:
+        for entry in entries:
+            _tell(_ITEM, self, entry)
+
+    def freeze(self, told: Told) -> ItemState:
+        ticks = tuple(self.ticks.values())
+        if self.answered:  # an answer to a clock that was taken back says nothing any more
+            self.answered.intersection_update(entry for tick in ticks for entry in tick.entries)
+        return ItemState(
+            ticks=ticks,
+            answered=frozenset(self.answered),
+            measures=self.measures,
+            notes=tuple(self.notes),
+            aside=self.aside,
+            spoils=tuple(self.spoils),
+            checks=self.checks,
+            checked_in=self.checked_in,
+            overruled=self.overruled,
+            proofs=self.proofs,
+            told=told,
+        )
+
+    def _done(self, fact: Done, entry: Entry) -> None:
+        known = self.ticks.get(fact.step)
+        if fact.answers:
+            self.answered.update(fact.answers)
+        if known is None:
+            self.ticks[fact.step] = Tick(fact.step, entry, (entry.id,))
+        else:
+            self.ticks[fact.step] = Tick(fact.step, known.first, (*known.entries, entry.id))
+
+    def _answered(self, fact: Answered, entry: Entry) -> None:
+        self.answered.add((fact.tablet, fact.count))
+
+    def _measured(self, fact: Measured, entry: Entry) -> None:
+        self.measures[fact.what] = Kept(fact, entry)
+
+    def _spoiled(self, fact: Spoiled, entry: Entry) -> None:
+        self.spoils.append(Kept(fact, entry))
+        self.aside = None
+        for begins_anew in (
+            self.ticks, self.answered, self.measures, self.checks, self.checked_in, self.proofs,
+        ):  # fmt: skip
+            begins_anew.clear()
+
+    def _set_aside(self, fact: SetAside, entry: Entry) -> None:
+        self.aside = Kept(fact, entry)
+
+    def _taken_up(self, fact: TakenUp, entry: Entry) -> None:
+        self.aside = None
+
+    def _noted(self, fact: Noted, entry: Entry) -> None:
+        self.notes.append(Kept(fact, entry))
+
+    def _checked(self, fact: Checked, entry: Entry) -> None:
+        self.checks[fact.check] = Kept(fact, entry)
+
+    def _checked_in(self, fact: CheckedIn, entry: Entry) -> None:
+        self.checked_in[fact.piece] = Kept(fact, entry)
+
+    def _overruled(self, fact: Overruled, entry: Entry) -> None:
+        self.overruled[fact.wait] = Kept(fact, entry)
+
+    def _proven(self, fact: Proven, entry: Entry) -> None:
+        self.proofs[fact.check] = Kept(fact, entry)
+
+
+class RunFold:
+    """What holds of a run as a whole, while it is being folded."""
+
+    def __init__(self, before: RunOnly) -> None:
+        self.first_opened, self.opened = before.first_opened, before.opened
+        self.sheets = list(before.sheets)
+        self.swaps = list(before.swaps)
+        self.place_of = dict(before.place_of)
+        self.boards = before.boards
+        self.racked = dict(before.racked)
+        self.sizes, self.sizes_before = before.sizes, before.sizes_before
+
+    def tell(self, entries: Iterable[Entry]) -> None:
+        for entry in entries:
+            _tell(_RUN, self, entry)
+
+    def freeze(self, told: Told) -> RunOnly:
+        return RunOnly(
+            first_opened=self.first_opened,
+            opened=self.opened,
+            sheets=tuple(self.sheets),
+            swaps=tuple(self.swaps),
+            place_of=self.place_of,
+            boards=self.boards,
+            racked=self.racked,
+            sizes=self.sizes,
+            sizes_before=self.sizes_before,
+            told=told,
+        )
+
+    def _opened(self, fact: Opened, entry: Entry) -> None:
+        self.first_opened = self.first_opened or entry
+        self.opened = fact
+        if fact.parts:
+            self.sizes_before, self.sizes = self.sizes, {part: dict(sizes) for part, sizes in fact.parts}
+
+    def _labelled(self, fact: Labelled, entry: Entry) -> None:
+        self.sheets.append(entry)
+
+    def _swapped(self, fact: Swapped, entry: Entry) -> None:
+        self.swaps.append(Kept(fact, entry))
+        one, other = (self.place_of.get(key, key) for key in (fact.item, fact.twin))
+        for piece, place in ((fact.item, other), (fact.twin, one)):
+            if piece == place:
+                self.place_of.pop(piece, None)
+            else:
+                self.place_of[piece] = place
+
+    def _boards_planned(self, fact: BoardsPlanned, entry: Entry) -> None:
+        self.boards = Kept(fact, entry)
+
+    def _racked(self, fact: Racked, entry: Entry) -> None:
+        self.racked[fact.name] = Kept(fact, entry)
+
+
+class ShopFold:
+    """What holds of the shop, while it is being folded."""
+
+    def __init__(self, before: ShopState) -> None:
+        self.air, self.believed = before.air, list(before.believed)
+
+    def tell(self, entries: Iterable[Entry]) -> None:
+        for entry in entries:
+            _tell(_SHOP, self, entry)
+
+    def freeze(self, told: Told) -> ShopState:
+        return ShopState(air=self.air, believed=tuple(self.believed), told=told)
+
+    def _air(self, fact: Air, entry: Entry) -> None:
+        self.air = Kept(fact, entry)
+
+    def _clock_believed(self, fact: ClockBelieved, entry: Entry) -> None:
+        self.believed = [kept for kept in self.believed if kept.fact.boot_id != fact.boot_id]
+        self.believed.append(Kept(fact, entry))
+
+
+Rules = dict[type, Callable[[Any, Any, Entry], None]]
+_ITEM: Rules = {
+    Done: ItemFold._done,
+    Answered: ItemFold._answered,
+    Measured: ItemFold._measured,
+    Spoiled: ItemFold._spoiled,
+    SetAside: ItemFold._set_aside,
+    TakenUp: ItemFold._taken_up,
+    Noted: ItemFold._noted,
+    Checked: ItemFold._checked,
+    CheckedIn: ItemFold._checked_in,
+    Overruled: ItemFold._overruled,
+    Proven: ItemFold._proven,
+}
+_RUN: Rules = {
+    Opened: RunFold._opened,
+    Labelled: RunFold._labelled,
+    Swapped: RunFold._swapped,
+    BoardsPlanned: RunFold._boards_planned,
+    Racked: RunFold._racked,
+}
+_SHOP: Rules = {Air: ShopFold._air, ClockBelieved: ShopFold._clock_believed}
+
+
+def _tell(rules: Rules, fold: Any, entry: Entry) -> None:
+    """Fold an entry. One that can't be about this at all (only a forged log holds such) says nothing."""
+    rule = rules.get(type(entry.fact))
+    if rule is not None:
+        rule(fold, entry.fact, entry)
+
+
+ABOUT_AN_ITEM = frozenset(_ITEM) - {Answered}
+ABOUT_A_RUN = frozenset(_RUN)
+ABOUT_THE_SHOP = frozenset(_SHOP)

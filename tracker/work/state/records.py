@@ -1,0 +1,144 @@
+"""What holds of one item, of a run and of the shop, as frozen values. `tracker.work.state.replay` makes them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+from typing import Generic, TypeVar
+
+from msgspec import Struct, field
+
+from tracker.work.facts import (
+    Air,
+    BoardsPlanned,
+    Checked,
+    CheckedIn,
+    ClockBelieved,
+    Done,
+    Entry,
+    EntryId,
+    Fact,
+    Measured,
+    Noted,
+    Opened,
+    Overruled,
+    Proven,
+    Racked,
+    SetAside,
+    Spoiled,
+    Swapped,
+)
+from tracker.work.steps import WaitKind
+
+F = TypeVar("F", bound=Fact, covariant=True)
+
+
+class Kept(Struct, Generic[F], frozen=True):
+    """A fact that holds, and the entry that says so: `kept.fact.actual`, `kept.entry.at`, `kept.id` to take it back."""
+
+    fact: F
+    entry: Entry
+
+    @property
+    def id(self) -> EntryId:
+        return self.entry.id
+
+
+class Tick(Struct, frozen=True):
+    """A step that counts as done, and every entry that says so (two tablets may have ticked the same)."""
+
+    step: str
+    first: Entry
+    entries: tuple[EntryId, ...]
+
+    @property
+    def done(self) -> Done:
+        assert isinstance(self.first.fact, Done)
+        return self.first.fact
+
+    @property
+    def early(self) -> int:
+        """Seconds by which it came too early: clamps taken off before their time. 0 when it didn't."""
+        return self.done.early
+
+
+class Past(Struct, frozen=True):
+    """An entry of the history, and the entry that took it back, if any did."""
+
+    entry: Entry
+    taken_back: Entry | None = None
+
+
+class Told(Struct, frozen=True):
+    """What was written of one item, of a run or of the shop: every entry in order, and which were taken back.
+
+    Any two are equal: a state is what holds now, however that came about.
+    """
+
+    entries: tuple[Entry, ...] = ()
+    taken_back: Mapping[EntryId, Entry] = field(default_factory=dict)
+
+    @property
+    def live(self) -> Iterator[Entry]:
+        return (entry for entry in self.entries if entry.id not in self.taken_back)
+
+    @property
+    def past(self) -> Iterator[Past]:
+        return (Past(entry, self.taken_back.get(entry.id)) for entry in self.entries)
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, Told)
+
+    def __hash__(self) -> int:
+        return hash(Told)
+
+
+NOTHING = Told()
+
+
+class ItemState(Struct, frozen=True):
+    """What holds of one item. All but the notes, the overruled times and `spoils` belongs to its present making."""
+
+    ticks: tuple[Tick, ...] = ()
+    answered: frozenset[EntryId] = frozenset()
+    measures: Mapping[str, Kept[Measured]] = field(default_factory=dict)
+    notes: tuple[Kept[Noted], ...] = ()
+    aside: Kept[SetAside] | None = None
+    spoils: tuple[Kept[Spoiled], ...] = ()
+    checks: Mapping[str, Kept[Checked]] = field(default_factory=dict)
+    checked_in: Mapping[str, Kept[CheckedIn]] = field(default_factory=dict)
+    overruled: Mapping[WaitKind, Kept[Overruled]] = field(default_factory=dict)
+    proofs: Mapping[str, Kept[Proven]] = field(default_factory=dict)
+    told: Told = NOTHING
+
+
+class RunOnly(Struct, frozen=True):
+    """What holds of a run as a whole."""
+
+    first_opened: Entry | None = None
+    opened: Opened | None = None
+    sheets: tuple[Entry, ...] = ()
+    swaps: tuple[Kept[Swapped], ...] = ()
+    place_of: Mapping[str, str] = field(default_factory=dict)
+    """Whose place a swapped piece has now; the others have their own."""
+    boards: Kept[BoardsPlanned] | None = None
+    racked: Mapping[str, Kept[Racked]] = field(default_factory=dict)
+    sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    """Every part's sizes at the latest opening that told them, and at the one before."""
+    sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
+    told: Told = NOTHING
+
+    @property
+    def in_place(self) -> dict[str, str]:
+        """Which piece is in a place that was swapped."""
+        return {place: piece for piece, place in self.place_of.items()}
+
+
+class ShopState(Struct, frozen=True):
+    """What holds of the shop, whatever is made in it."""
+
+    air: Kept[Air] | None = None
+    believed: tuple[Kept[ClockBelieved], ...] = ()
+    told: Told = NOTHING
+
+
+NEW_ITEM, NEW_RUN, NEW_SHOP = ItemState(), RunOnly(), ShopState()

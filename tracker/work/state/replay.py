@@ -1,0 +1,161 @@
+"""Folding the log: entry by entry as they are written, or the whole of it at once.
+
+Every entry is told of one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
+tap does) is folded onto what holds there; one from another tablet that sorts earlier, and whatever takes an entry back,
+has its subject folded anew from its own entries. So a tap costs the same however long the log is.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable
+from operator import attrgetter
+from typing import Any
+
+from msgspec import Struct, field
+
+from tracker.work.facts import Answered, Entry, EntryId, Undone
+from tracker.work.state.apply import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP, ItemFold, RunFold, ShopFold
+from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
+from tracker.work.state.state import RunState, State, Subject
+
+_rank = attrgetter("rank")
+
+
+def replay(entries: Iterable[Entry]) -> State:
+    """Fold a log, in whatever order it is given."""
+    return Ledger(entries).state
+
+
+class _News(Struct):
+    """What came in about one subject."""
+
+    entries: list[Entry] = field(default_factory=list)
+    taken_back: dict[EntryId, Entry] = field(default_factory=dict)
+
+
+class Ledger:
+    """The log in memory and the state that it says: `take_in` new entries, read `state`."""
+
+    def __init__(self, entries: Iterable[Entry] = ()) -> None:
+        self.state = State()
+        self._entries: list[Entry] = []
+        self._about: dict[EntryId, Subject | None] = {}
+        """What each known entry is about; None for what takes back, and for what isn't understood."""
+        self._taken_back: dict[EntryId, Entry] = {}
+        """Which entry first took another back, whether that other has come yet or not."""
+        self._ahead: dict[EntryId, list[Entry]] = {}
+        """Answers to entries that haven't come yet."""
+        self.take_in(entries)
+
+    @property
+    def entries(self) -> tuple[Entry, ...]:
+        """Every entry, in the order in which this tablet came to know them."""
+        return tuple(self._entries)
+
+    def __len__(self) -> int:
+        return len(self._entries)
+
+    def take_in(self, entries: Iterable[Entry]) -> None:
+        """Fold entries that are new; those that are known already are left alone."""
+        news: dict[Subject, _News] = {}
+        about = self._about
+        for entry in entries:
+            id_, fact = (entry.tablet, entry.count), entry.fact
+            if id_ in about:
+                continue
+            self._entries.append(entry)
+            kind = type(fact)
+            if kind in ABOUT_AN_ITEM:
+                subject: Subject | None = (fact.run, fact.item)  # type: ignore[union-attr]
+            elif kind in ABOUT_A_RUN:
+                subject = (fact.run, "")  # type: ignore[union-attr]
+            elif kind in ABOUT_THE_SHOP:
+                subject = _SHOP
+            else:
+                subject = self._about_another(entry, news)
+            about[id_] = subject
+            if subject is not None:
+                self._file(subject, id_, entry, news)
+                if self._ahead:
+                    for answer in self._ahead.pop(id_, ()):
+                        about[answer.id] = subject
+                        self._file(subject, answer.id, answer, news)
+        if news:
+            self.state = self._folded(news)
+
+    def _about_another(self, entry: Entry, news: dict[Subject, _News]) -> Subject | None:
+        """What an entry is about that speaks of another one; None for what isn't understood."""
+        fact = entry.fact
+        if isinstance(fact, Undone):
+            self._take_back((fact.tablet, fact.count), entry, news)
+        elif isinstance(fact, Answered):
+            target = (fact.tablet, fact.count)
+            if target in self._about:
+                return self._about[target]
+            self._ahead.setdefault(target, []).append(entry)
+        return None
+
+    def _file(self, subject: Subject, id_: EntryId, entry: Entry, news: dict[Subject, _News]) -> None:
+        """Note an entry under what it is about."""
+        new = news.get(subject)
+        if new is None:
+            new = news[subject] = _News()
+        new.entries.append(entry)
+        if id_ in self._taken_back:
+            new.taken_back[id_] = self._taken_back[id_]
+
+    def _take_back(self, target: EntryId, by: Entry, news: dict[Subject, _News]) -> None:
+        known = self._taken_back.get(target)
+        if known is not None and known.rank < by.rank:
+            return
+        self._taken_back[target] = by
+        subject = self._about.get(target)
+        if subject is not None:
+            news.setdefault(subject, _News()).taken_back[target] = by
+
+    def _folded(self, news: dict[Subject, _News]) -> State:
+        runs, shop = dict(self.state.runs), self.state.shop
+        items: dict[str, dict[str, ItemState]] = {}
+        wholes: dict[str, RunOnly] = {}
+        for (run, key), new in news.items():
+            here = runs.get(run, _NO_RUN)
+            if not run:
+                shop = _grown(shop, NEW_SHOP, ShopFold, new)
+            elif key:
+                mine = items.get(run)
+                if mine is None:
+                    mine = items[run] = dict(here.items)
+                mine[key] = _grown(mine.get(key, NEW_ITEM), NEW_ITEM, ItemFold, new)
+            else:
+                wholes[run] = _grown(here.whole, NEW_RUN, RunFold, new)
+        for run in {*items, *wholes}:
+            here = runs.get(run, _NO_RUN)
+            runs[run] = RunState(items.get(run, here.items), wholes.get(run, here.whole))
+        return State(runs, shop, self._about)
+
+
+_NO_RUN = RunState()
+_SHOP: Subject = ("", "")
+_T = ItemState | RunOnly | ShopState
+
+
+def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
+    """What holds of a subject after the news: folded onto what held before, or anew where that isn't enough."""
+    known: Told = before.told
+    new.entries.sort(key=_rank)
+    last = known.entries[-1].rank if known.entries else None
+    in_line = last is None or not new.entries or last < new.entries[0].rank
+    entries = (*known.entries, *new.entries)
+    told = Told(
+        entries if in_line else tuple(sorted(entries, key=_rank)),
+        {**known.taken_back, **new.taken_back} if new.taken_back else known.taken_back,
+    )
+    # What takes back an entry that was folded already means beginning anew; one that came in with it doesn't.
+    came = {entry.id for entry in new.entries} if new.taken_back else set()
+    if in_line and came.issuperset(new.taken_back):
+        folded = fold(before)
+        folded.tell(entry for entry in new.entries if entry.id not in new.taken_back)
+    else:
+        folded = fold(nothing)
+        folded.tell(told.live)
+    return folded.freeze(told)

@@ -1,0 +1,297 @@
+"""State: what the log says, folded. Never stored; the same facts give the same state in whatever order they came in.
+
+`replay` makes it. A state is frozen: a tap gives a new one that shares all but the item that was touched.
+Two states are equal when everything that holds is the same; what was taken back is in their history alone.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Mapping
+
+from msgspec import Struct, field
+from msgspec.structs import replace
+
+from tracker.work.clocks.waits import WaitOf, wait_of
+from tracker.work.facts import (
+    Air,
+    Checked,
+    CheckedIn,
+    ClockBelieved,
+    Entry,
+    EntryId,
+    Measured,
+    Noted,
+    Opened,
+    Overruled,
+    PlannedBoard,
+    Proven,
+    Racked,
+    SetAside,
+    Spoiled,
+    Swapped,
+    Wait,
+)
+from tracker.work.planned import of_the_build
+from tracker.work.run import Item, Run
+from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
+from tracker.work.state.records import Kept as Kept
+from tracker.work.state.records import Past as Past
+from tracker.work.state.records import Tick as Tick
+from tracker.work.steps import WaitKind
+
+Subject = tuple[str, str]
+"""(run, item); the item is empty for a run as a whole, and both for the shop."""
+
+
+class RunState(Struct, frozen=True):
+    """What holds of a run and of every item that something was ever said of."""
+
+    items: Mapping[str, ItemState] = field(default_factory=dict)
+    whole: RunOnly = NEW_RUN
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, RunState) and self.whole == other.whole and self._said() == other._said()
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def _said(self) -> dict[str, ItemState]:
+        return {key: item for key, item in self.items.items() if item != NEW_ITEM}
+
+
+_NO_RUN = RunState()
+
+
+class State(Struct, frozen=True):
+    """What has been done, by run and item."""
+
+    runs: Mapping[str, RunState] = field(default_factory=dict)
+    shop: ShopState = NEW_SHOP
+    subjects: Mapping[EntryId, Subject | None] = field(default_factory=dict)
+    """What every entry is about. It only grows, so all states of one log share it."""
+
+    def __eq__(self, other: object) -> bool:
+        return isinstance(other, State) and self.shop == other.shop and self._said() == other._said()
+
+    __hash__ = None  # type: ignore[assignment]
+
+    def _said(self) -> dict[str, RunState]:
+        return {name: run for name, run in self.runs.items() if run != _NO_RUN}
+
+    def item(self, run: Run, item: Item) -> ItemState:
+        """All that holds of an item."""
+        return self.runs.get(run.name, _NO_RUN).items.get(item.key, NEW_ITEM)
+
+    def whole(self, run: Run) -> RunOnly:
+        """All that holds of a run as a whole."""
+        return self.runs.get(run.name, _NO_RUN).whole
+
+    # -- the route ---------------------------------------------------------------------------------------------
+
+    @property
+    def ticks(self) -> dict[tuple[str, str], tuple[Tick, ...]]:
+        """Everything that is done, by (run, item)."""
+        return {
+            (name, key): item.ticks for name, run in self.runs.items() for key, item in run.items.items() if item.ticks
+        }
+
+    def ticks_of(self, run: Run) -> dict[str, tuple[Tick, ...]]:
+        """Everything that is done in a run, by item; also of items that a revised build doesn't have any more."""
+        items = self.runs.get(run.name, _NO_RUN).items
+        return {key: item.ticks for key, item in items.items() if item.ticks}
+
+    def of(self, run: Run, item: Item) -> tuple[Tick, ...]:
+        """What has been done to an item, in order."""
+        return self.item(run, item).ticks
+
+    def steps(self, run: Run, item: Item) -> frozenset[str]:
+        """The ids of the steps done to an item."""
+        return frozenset(tick.step for tick in self.of(run, item))
+
+    def tick(self, run: Run, item: Item, step: str) -> Tick | None:
+        """A step of an item that is done."""
+        return next((tick for tick in self.of(run, item) if tick.step == step), None)
+
+    def is_done(self, run: Run, item: Item, step: str) -> bool:
+        return self.tick(run, item, step) is not None
+
+    def finished(self, run: Run, item: Item) -> bool:
+        """The whole route is done."""
+        return {step.id for step in item.route} <= self.steps(run, item)
+
+    # -- the piece's life --------------------------------------------------------------------------------------
+
+    def measures(self, run: Run, item: Item) -> Mapping[str, Kept[Measured]]:
+        """The latest measure of each kind ("length", "width", "thickness") of the present making."""
+        return self.item(run, item).measures
+
+    def notes(self, run: Run, item: Item) -> tuple[Kept[Noted], ...]:
+        return self.item(run, item).notes
+
+    def aside(self, run: Run, item: Item) -> Kept[SetAside] | None:
+        """Why and when an item was set aside; None when it isn't."""
+        return self.item(run, item).aside
+
+    def spoils(self, run: Run, item: Item) -> tuple[Kept[Spoiled], ...]:
+        """Each making that became waste, in order."""
+        return self.item(run, item).spoils
+
+    def making(self, run: Run, item: Item) -> int:
+        """Which making of the item this is: 1, and one more for each that was spoiled."""
+        return 1 + len(self.item(run, item).spoils)
+
+    def members(self, run: Run, item: Item) -> tuple[str, ...]:
+        """The keys of what goes into an assembly, after all swaps."""
+        in_place = self.whole(run).in_place
+        found = ((key, in_place.get(key, key)) for key in item.members)
+        return tuple(there if there in run.items else key for key, there in found)  # a forged log swaps what isn't
+
+    def into(self, run: Run, item: Item) -> str | None:
+        """The key of the assembly that an item goes into, after all swaps."""
+        place = self.whole(run).place_of.get(item.key, item.key)
+        return run.items[place].into if place in run.items else item.into
+
+    # -- the glue-up -------------------------------------------------------------------------------------------
+
+    def checks(self, run: Run, item: Item) -> Mapping[str, Kept[Checked]]:
+        """The lines of the checklist that were seen to, by id."""
+        return self.item(run, item).checks
+
+    def checked_in(self, run: Run, item: Item) -> Mapping[str, Kept[CheckedIn]]:
+        """The members that were scanned in at this glue-up, by key; a piece made anew since then counts no more."""
+        members, found = self.members(run, item), {}
+        for key, kept in self.item(run, item).checked_in.items():
+            spoils = self.spoils(run, run.items[key]) if key in run.items else ()
+            if key in members and not (spoils and spoils[-1].entry.rank > kept.entry.rank):
+                found[key] = kept
+        return found
+
+    def overruled(self, run: Run, item: Item) -> Mapping[WaitKind, Kept[Overruled]]:
+        """The times that the label on the bottle set right, by the kind of wait."""
+        return self.item(run, item).overruled
+
+    def proofs(self, run: Run, item: Item) -> Mapping[str, Kept[Proven]]:
+        """The latest answer to each check of an assembly."""
+        return self.item(run, item).proofs
+
+    def wait_of(self, run: Run, item: Item, kind: WaitKind) -> WaitOf | None:
+        """How long a wait of an assembly is now and where that comes from; None when it has no such wait."""
+        own = self.overruled(run, item).get(kind)
+        return wait_of(run, item, kind, own.fact if own else None, self.air.fact if self.air else None)
+
+    # -- the shop ----------------------------------------------------------------------------------------------
+
+    @property
+    def air(self) -> Kept[Air] | None:
+        """The shop's air as it was last entered; None: nobody said, and it isn't known."""
+        return self.shop.air
+
+    @property
+    def believed(self) -> tuple[Kept[ClockBelieved], ...]:
+        """The boots whose wall clock a person said is right."""
+        return self.shop.believed
+
+    # -- the run as a whole ------------------------------------------------------------------------------------
+
+    @property
+    def opened(self) -> dict[str, Opened]:
+        """Each run's latest opening, in the order in which they were first opened."""
+        known = [(run.whole.first_opened, name, run.whole.opened) for name, run in self.runs.items()]
+        opened = [(first.rank, name, last) for first, name, last in known if first and last]
+        return {name: last for _, name, last in sorted(opened, key=lambda each: each[:2])}
+
+    @property
+    def sheets(self) -> dict[str, tuple[Entry, ...]]:
+        """Each run's sheets of labels that weren't taken back, in order; every fact is a Labelled."""
+        return {name: run.whole.sheets for name, run in self.runs.items() if run.whole.sheets}
+
+    def labelled(self, run: Run) -> frozenset[str]:
+        """The keys of the items and boards of a run that have a label; what was made anew since then has none."""
+        latest: dict[str, Entry] = {}
+        for entry in self.whole(run).sheets:
+            latest.update(dict.fromkeys(entry.fact.items, entry))  # type: ignore[union-attr]
+        items = self.runs.get(run.name, _NO_RUN).items
+        spoiled = {key: item.spoils[-1].entry.rank for key, item in items.items() if item.spoils}
+        return frozenset(key for key, entry in latest.items() if key not in spoiled or entry.rank > spoiled[key])
+
+    def boards(self, run: Run) -> tuple[PlannedBoard, ...]:
+        """The board plan that is followed, as far as it is of this build; empty when none was kept."""
+        kept = self.whole(run).boards
+        return of_the_build(run, kept.fact.boards) if kept else ()
+
+    def racked(self, run: Run) -> Mapping[str, Kept[Racked]]:
+        """The offcuts that went to the rack, by name."""
+        return self.whole(run).racked
+
+    def history(self, run: Run, item: Item | None = None) -> tuple[Past, ...]:
+        """Everything that was ever written of an item, or of the whole run, newest first; also what was taken back."""
+        here = self.runs.get(run.name, _NO_RUN)
+        told: Iterable[Told]
+        if item is not None:
+            swaps = Told(tuple(e for e in here.whole.told.entries if _swaps(e, item.key)), here.whole.told.taken_back)
+            told = (self.item(run, item).told, swaps)
+        else:
+            told = (here.whole.told, *(each.told for each in here.items.values()))
+        past = [each for one in told for each in one.past]
+        return tuple(sorted(past, key=lambda each: each.entry.rank, reverse=True))
+
+    def about(self, entry: EntryId) -> Subject | None:
+        """What an entry is about; None for one that isn't known, takes another back, or isn't understood."""
+        return self.subjects.get(entry)
+
+    def find(self, entry: EntryId) -> Past | None:
+        """An entry of the log that is about something, by its id."""
+        subject = self.about(entry)
+        if subject is None:
+            return None
+        here = self.runs.get(subject[0], _NO_RUN)
+        told = (
+            here.items.get(subject[1], NEW_ITEM).told
+            if subject[1]
+            else here.whole.told
+            if subject[0]
+            else self.shop.told
+        )
+        return next((past for past in told.past if past.entry.id == entry), None)
+
+
+def _swaps(entry: Entry, key: str) -> bool:
+    return isinstance(entry.fact, Swapped) and key in (entry.fact.item, entry.fact.twin)
+
+
+class RunningWait(Struct, frozen=True):
+    """A clock that nobody has ended yet. What remains is computed from it and the time, and never stored."""
+
+    item: Item
+    wait: Wait
+    entry: Entry
+
+
+def running_waits(run: Run, state: State) -> tuple[RunningWait, ...]:
+    """Every clock of a run that is running or over and not yet answered, in the order of the build."""
+    return tuple(running for item in run.assemblies for running in waits_of(run, state, item))
+
+
+def waits_of(run: Run, state: State, item: Item) -> tuple[RunningWait, ...]:
+    """The clocks of one item that are running, or over and not yet answered."""
+    here = state.item(run, item)
+    found = []
+    for at, tick in enumerate(here.ticks):
+        wait = tick.done.wait
+        if wait is None or any(entry in here.answered for entry in tick.entries):
+            continue
+        if not any(_closes(item, later, wait) for later in here.ticks[at + 1 :]):
+            found.append(RunningWait(item, _by_the_label(here, wait, tick.first), tick.first))
+    return tuple(found)
+
+
+def _by_the_label(here: ItemState, wait: Wait, started: Entry) -> Wait:
+    """A clock that already runs follows the label too, when it is read later."""
+    label = here.overruled.get(wait.kind)
+    if label is None or label.entry.rank < started.rank:
+        return wait
+    return replace(wait, seconds=label.fact.seconds, machine=0, source=f"label: {label.fact.why}")
+
+
+def _closes(item: Item, tick: Tick, wait: Wait) -> bool:
+    step = item.step(tick.step)
+    return step is not None and step.closes == wait.kind
