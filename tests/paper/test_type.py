@@ -2,12 +2,16 @@
 
 from __future__ import annotations
 
+import importlib.util
+import subprocess
 import sys
+from pathlib import Path
 
 import numpy as np
 import pytest
 from PIL import Image, ImageDraw
 
+from tracker.fonts import BOLD, MONO, REGULAR, WIDE, font_path
 from tracker.paper import type as setting
 
 SIGNS = '0123456789°⁄″′×·–—−…"½ABCXYZabcxyzÄÖÜäöüßéèñçåøłŞğ \u2009\u00a0'
@@ -92,3 +96,33 @@ def test_words_shrink_to_fit_and_only_then_are_cut_keeping_the_number() -> None:
 )
 def test_lines_never_break_within_a_number(text: str, room: float, lines: list[str]) -> None:
     assert setting.wrap(text, "bold", 60, room) == lines
+
+
+@pytest.mark.parametrize("file", [REGULAR, BOLD, MONO, WIDE])
+def test_our_fonts_are_those_that_kivy_ships_to_the_byte(file: str) -> None:
+    """What is drawn, on the screen and on paper, is what was drawn with Kivy's own files."""
+    kivy = importlib.util.find_spec("kivy")
+    assert kivy is not None
+    assert kivy.origin is not None
+    assert font_path(file).read_bytes() == (Path(kivy.origin).parent / "data" / "fonts" / file).read_bytes()
+
+
+@pytest.mark.parametrize(
+    ("licence", "words"),
+    [("LICENSE-Roboto.txt", "Apache License"), ("LICENSE-DejaVu.txt", "Permission is hereby granted, free of charge")],
+)
+def test_each_font_has_its_licence_beside_it(licence: str, words: str) -> None:
+    text = font_path(REGULAR).with_name(licence).read_text()
+    assert words in text
+    named = [file for file in (REGULAR, BOLD, MONO, WIDE) if file in text]
+    assert named == ([WIDE] if "DejaVu" in licence else [REGULAR, BOLD, MONO])
+
+
+def test_labels_are_drawn_where_kivy_and_its_files_are_not(tmp_path: Path) -> None:
+    """A packed app keeps Kivy's files elsewhere, or has none."""
+    sample = Path(__file__).parent.parent.parent / "sample_projects" / "stool.toml"
+    program = "import sys; sys.modules['kivy'] = None; from tracker.cli.main import main; main()"
+    words = [sys.executable, "-c", program, "labels", str(sample), "-o", str(tmp_path / "labels.pdf")]
+    done = subprocess.run(words, capture_output=True, text=True, check=False)
+    assert done.returncode == 0, done.stderr
+    assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF")

@@ -16,7 +16,8 @@ from tracker.screens.display import NoDisplayError, find_display, screen_dpi
 
 
 def test_nothing_before_the_window_imports_kivy():
-    code = "import sys, tracker.screens.runtime, tracker.screens.palette, tracker.screens.piece_layout, tracker.assets;"
+    modules = ("screens.display", "screens.toolkit.palette", "screens.drawing.piece_layout", "assets", "fonts")
+    code = f"import sys, {', '.join(f'tracker.{name}' for name in modules)};"
     code += "print('kivy' in sys.modules)"
     assert subprocess.run([sys.executable, "-c", code], capture_output=True, text=True, check=True).stdout == "False\n"
 
@@ -175,6 +176,35 @@ def test_every_icon_and_every_sign_of_the_trade_is_drawn(run_app):
         values = [value for stroke in strokes for value in stroke]
         assert all(0 <= value <= 24 for value in values), name
         assert all(len(stroke) % 2 == 0 and len(stroke) >= 4 for stroke in strokes), name
+
+
+@pytest.mark.pixels
+def test_words_are_drawn_with_the_fonts_of_the_package_as_kivy_would_draw_them(run_app):
+    from pathlib import Path
+
+    import kivy
+    from gallery import Gallery
+    from kivy.core.text import Label, LabelBase
+
+    from tracker.fonts import font_path
+
+    run_app(Gallery("ButtonsPage"))
+    theirs = Path(kivy.__file__).parent / "data" / "fonts"
+    for name, bold, file in (
+        ("Roboto", False, "Roboto-Regular.ttf"),
+        ("Roboto", True, "Roboto-Bold.ttf"),
+        ("RobotoMono-Regular", False, "RobotoMono-Regular.ttf"),
+    ):
+        assert str(font_path(file)) in LabelBase._fonts[name]
+        drawn = [
+            Label(text="End A 23 5⁄8″ × 15° · 2 of 4", font_size=40, bold=bold and font == name, font_name=font)
+            for font in (name, str(theirs / file))
+        ]
+        for label in drawn:
+            label.refresh()
+        ours, before = (label.texture for label in drawn)
+        assert ours.size == before.size
+        assert ours.pixels == before.pixels
 
 
 def test_theme_and_glass_can_change_while_it_runs(run_app):

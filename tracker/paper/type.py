@@ -2,14 +2,14 @@
 
 from __future__ import annotations
 
-import importlib.util
 import re
 from functools import lru_cache
-from pathlib import Path
 from typing import Literal
 
 from msgspec import Struct
 from PIL import Image, ImageDraw, ImageFont
+
+from tracker.fonts import BOLD, REGULAR, WIDE, font_path
 
 Weight = Literal["regular", "bold"]
 
@@ -19,23 +19,14 @@ SMALL = 0.68
 """The size of a fraction's figures; under two thirds they are hard to read at arm's length."""
 ELLIPSIS = "…"
 
-_FILES = {"regular": "Roboto-Regular.ttf", "bold": "Roboto-Bold.ttf", "wide": "DejaVuSans.ttf"}
+_FILES = {"regular": REGULAR, "bold": BOLD, "wide": WIDE}
 _FRACTION = re.compile(r"([0-9]+)⁄([0-9]+)")
 _NOT_A_CHARACTER = "\U0010fffe"
 
 
-@lru_cache(maxsize=1)
-def _folder() -> Path:
-    """Where Kivy keeps the fonts that the screens use: paper takes the same ones, without importing Kivy."""
-    spec = importlib.util.find_spec("kivy")
-    if spec is None or spec.origin is None:
-        raise RuntimeError("the fonts that come with Kivy are missing; install Kivy again")
-    return Path(spec.origin).parent / "data" / "fonts"
-
-
 @lru_cache(maxsize=512)
 def _font(file: str, dots: int) -> ImageFont.FreeTypeFont:
-    return ImageFont.truetype(str(_folder() / file), dots, layout_engine=ImageFont.Layout.BASIC)
+    return ImageFont.truetype(str(font_path(file)), dots, layout_engine=ImageFont.Layout.BASIC)
 
 
 @lru_cache(maxsize=4096)

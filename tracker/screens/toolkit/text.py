@@ -9,14 +9,24 @@ from functools import lru_cache
 from typing import Any
 
 from kivy.core.text import Label as Measure
+from kivy.core.text import LabelBase
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty
 from kivy.uix.label import Label
+
+from tracker.fonts import BOLD, MONO, REGULAR, font_path
 
 LINE = 1.172
 """Height of a line of Roboto over its font size (hhea ascent, descent and gap of the bundled file)."""
 ELLIPSIS = "…"
 _HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d+)\b|[%°])|(?<=\d of) (?=\d)")
 """Spaces at which no line may end: `600 mm`, `45 min`, `100 %`, `19 °C`, `2 of 4`."""
+
+
+def register_fonts() -> None:
+    """Let Kivy draw with our own font files: an app that was packed into a folder has mislaid Kivy's before."""
+    regular, bold, mono = (str(font_path(file)) for file in (REGULAR, BOLD, MONO))
+    LabelBase.register("Roboto", fn_regular=regular, fn_bold=bold, fn_bolditalic=bold)
+    LabelBase.register("RobotoMono-Regular", fn_regular=mono)
 
 
 @lru_cache(4096)

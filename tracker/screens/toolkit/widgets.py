@@ -69,14 +69,15 @@ from tracker.screens.toolkit.keypad import CodeKeypad, Key, KeyGrid
 from tracker.screens.toolkit.lists import GroupRow, ListRow, QueueList, RowView
 from tracker.screens.toolkit.marks import Mark, MarksRow, ToneShape
 from tracker.screens.toolkit.prompts import Banner, Option, Panel
-from tracker.screens.toolkit.text import Text
+from tracker.screens.toolkit.text import Text, register_fonts
 from tracker.screens.toolkit.theme import Theme
 
 KV = ("theme.kv", "toolkit.kv", "marks.kv", "lists.kv", "clock_face.kv", "prompts.kv", "keypad.kv")
 
 
 def load_toolkit() -> None:
-    """Load the toolkit's kv files, once a process."""
+    """Register the fonts and load the toolkit's kv files, each once a process."""
+    register_fonts()
     load_kv_once(*KV)
 
 
