@@ -29,7 +29,7 @@ from kivy.base import EventLoop, runTouchApp
 app._run_prepare()
 runTouchApp(embedded=True)
 EventLoop.idle()
-from tracker.screens.fraction import BigReading
+from tracker.screens.toolkit.fraction import BigReading
 assert any(isinstance(each, BigReading) and each.reading for each in app.root.walk())
 loaded = ("numpy", "tracker.plan.boards", "tracker.scan.reader", "tracker.paper")
 print([name for name in loaded if name in sys.modules])
@@ -70,3 +70,12 @@ def test_the_first_card_waits_for_no_planner_and_no_reader(tmp_path: Path) -> No
     env = {**os.environ, "KERFCARD_TEST_DISPLAY": "null", "PYTHONPATH": os.pathsep.join((here, *sys.path))}
     done = subprocess.run([sys.executable, "-c", FIRST_CARD, tmp_path], env=env, capture_output=True, text=True)
     assert done.stdout.splitlines()[-1:] == ["[]"], done.stderr
+
+
+@pytest.mark.parametrize("sample", ["planter", "stool", "hall_bench"])
+def test_a_build_named_at_the_start_is_opened_before_any_screen_is_shown(
+    sample: str, run_app: Callable[..., Driver], tmp_path: Path
+) -> None:
+    driver = run_app(app_on(tmp_path, asset_dir("sample_projects") / f"{sample}.toml"))
+    assert driver.app.shop.run is not None
+    assert driver.app.root.current == "station"

@@ -137,14 +137,16 @@ class Shell(FloatLayout):
         self.draw()
 
     def draw(self) -> None:
-        """Draw the screen that is shown, and its clocks."""
+        """Draw the screen that is shown, and its clocks; before the first is shown there is nothing to draw."""
+        if not self._current:
+            return
         self.ids.rail.station = the_app().station
         self.screen.ids.clocks.draw()
         self.screen.draw()
 
     def tick(self) -> None:
         """A second has passed: what shows running clocks is drawn again."""
-        if self.screen.ids.clocks.clocks:
+        if self._current and self.screen.ids.clocks.clocks:
             self.screen.ids.clocks.draw()
             if self.screen.ticks:
                 self.screen.draw()
