@@ -60,7 +60,7 @@ def test_the_saw_is_grouped_by_setup_in_the_order_of_the_plan() -> None:
     assert len({group.setup for group in card.groups}) == len(card.groups), "no setup stands twice"
     trimming = queue_card(floor_of(run, *((f"side:{n}", "cut") for n in range(1, 7))), "saw")
     assert [group for group in groups(trimming) if group[0] == "Trim ends"] == [
-        ("Trim ends", "mitre 5.7° left, bevel 29.5° left, stop 9\u20091⁄4″", 6)
+        ("Trim ends", "swing 5.7° left, tilt 29.5° left, stop 9\u20091⁄4″", 6)
     ]
 
 

@@ -34,7 +34,7 @@ def test_a_square_end_lies_as_drawn() -> None:
 
 def test_a_frame_side_is_turned_over_and_the_saw_left_alone() -> None:
     a, b = both(ends(45, 45))
-    assert a.angles == b.angles == "mitre 45° left"
+    assert a.angles == b.angles == "swing 45° left"
     assert a.lay == "bottom face up, near edge to the fence"
     assert b.lay == "top face up, far edge to the fence"
 
@@ -54,7 +54,7 @@ def test_both_hands_at_one_setting() -> None:
 
 def test_upright_ring_sides_keep_the_outer_face_up_and_the_blade_tilted_left() -> None:
     a, b = both(RingJoint(sides=8))
-    assert a.angles == b.angles == "bevel 22.5° left"
+    assert a.angles == b.angles == "tilt 22.5° left"
     assert (a.up, b.up) == ("top face", "top face")
     assert (a.fence, b.fence) == ("far edge", "near edge")
 
@@ -67,7 +67,7 @@ def test_past_the_mitre_scale_the_complement_in_a_jig() -> None:
         assert found.bevel_deg == 0
         assert found.piece == "toward you"
     assert a.fence == "end A"
-    assert "mitre 60° is past this saw's 50°" in a.note
+    assert "swing 60° is past this saw's 50°" in a.note
     assert "90° to the fence" in a.note
     assert "clamp it in a jig" in a.note
     assert "never hold it by hand" in a.note
@@ -94,7 +94,7 @@ def test_what_no_lay_reaches_says_so() -> None:
     no_tilt = replace(SHOP, max_bevel=0)
     found = setting(EndCut(miter=10, bevel=10), "B", no_tilt)
     assert not found.possible
-    assert found.note.startswith("not on this saw: bevel 10° is past this saw's 0°")
+    assert found.note.startswith("not on this saw: tilt 10° is past this saw's 0°")
     assert (found.miter_deg, found.bevel_deg) == (10, 10)
 
 

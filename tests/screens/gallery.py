@@ -129,7 +129,7 @@ OPTIONS = [
 def rows() -> list[RowView]:
     found = []
     for setup, words in enumerate(
-        ("Square, stop 24\u20095⁄8″", "Mitre 5.7° left, bevel 29.5° left, stop 23\u20095⁄8″", "")
+        ("Square, stop 24\u20095⁄8″", "Swing 5.7° left, tilt 29.5° left, stop 23\u20095⁄8″", "")
     ):
         found.append(RowView(title=("Cut", "Trim", "Waits")[setup], subtitle=words, group=True))
         for number, tone in enumerate(("done", "ready", "ready", "caution"), 1):

@@ -23,6 +23,7 @@ from tracker.plan.joints import on_edge
 
 Way = Literal["plain", "complement", "on edge", "on edge, complement", "not on this saw"]
 WAYS: tuple[Way, ...] = ("plain", "complement", "on edge", "on edge, complement", "not on this saw")
+Side = Literal["left of the blade", "right of the blade", "toward you"]
 Vector = tuple[int, int, int]
 
 SLACK: Angle = 1e-6
@@ -49,7 +50,7 @@ class SawSetting(Struct, frozen=True, kw_only=True):
     """What faces up: `top face`, `bottom face`, `near edge` or `far edge`."""
     fence: str
     """What lies against the fence: an edge, a face, or `end A` or `end B` when the piece points at the person."""
-    piece: Literal["left of the blade", "right of the blade", "toward you"]
+    piece: Side
     way: Way
     note: str
     """The whole setting in words."""
@@ -69,10 +70,11 @@ class SawSetting(Struct, frozen=True, kw_only=True):
 
     @property
     def angles(self) -> str:
-        """`mitre 5.7° left, bevel 29.5° left`, `square`, as far as the scale can show it."""
-        said = (("mitre", self.miter_deg, self.swing), ("bevel", self.bevel_deg, self.tilt))
+        """`swing 5.7° left, tilt 29.5° left`, `square`, as far as the scale can show it."""
+        said = (("swing", self.miter_deg, self.swing), ("tilt", self.bevel_deg, self.tilt))
         return (
-            ", ".join(f"{scale} {read_angle(angle)}° {way}".rstrip() for scale, angle, way in said if angle) or "square"
+            ", ".join(f"{motion} {read_angle(angle)}° {way}".rstrip() for motion, angle, way in said if angle)
+            or "square"
         )
 
 
@@ -85,6 +87,11 @@ def setting(end: EndCut, which_end: EndName, shop: Shop) -> SawSetting:
     return _said(beyond, end, which_end, shop)
 
 
+def square_setting(which_end: EndName, shop: Shop) -> SawSetting:
+    """How a square end is cut."""
+    return setting(EndCut(), which_end, shop)
+
+
 class _Lay(Struct, frozen=True):
     way: Way
     miter: Angle
@@ -93,7 +100,7 @@ class _Lay(Struct, frozen=True):
     tilt: Literal["left", "right", ""]
     up: str
     fence: str
-    piece: Literal["left of the blade", "right of the blade", "toward you"]
+    piece: Side
     turned: bool = False
     """Whether the end is cut at the other side of the blade than where it lies on the drawing."""
 
@@ -130,7 +137,7 @@ def _lay(way: Way, miter: Angle, bevel: Angle, up: str, fence: str, end: EndCut,
     along, back, height = (_dot(normal, axis) for axis in (x_axis, y_axis, z_axis))
     lean = along * height
     turn = -along * back
-    piece: Literal["left of the blade", "right of the blade", "toward you"] = "toward you"
+    piece: Side = "toward you"
     if fence in _SIDES:
         piece = "left of the blade" if along > 0 else "right of the blade"
     return _Lay(
@@ -146,7 +153,7 @@ def _lay(way: Way, miter: Angle, bevel: Angle, up: str, fence: str, end: EndCut,
     )
 
 
-def _natural(which: EndName) -> Literal["left of the blade", "right of the blade"]:
+def _natural(which: EndName) -> Side:
     return "right of the blade" if which == "A" else "left of the blade"
 
 
@@ -189,10 +196,10 @@ def _note(lay: _Lay, end: EndCut, which: EndName, shop: Shop) -> str:
 
 
 def _past(end: EndCut, shop: Shop) -> str:
-    """What the saw's scale doesn't reach: `mitre 60° is past this saw's 50°`."""
+    """What the saw's scale doesn't reach: `swing 60° is past this saw's 50°`."""
     past = [
-        f"{scale} {read_angle(angle)}° is past this saw's {read_angle(limit)}°"
-        for scale, angle, limit in (("mitre", end.miter, shop.max_miter), ("bevel", end.bevel, shop.max_bevel))
+        f"{motion} {read_angle(angle)}° is past this saw's {read_angle(limit)}°"
+        for motion, angle, limit in (("swing", end.miter, shop.max_miter), ("tilt", end.bevel, shop.max_bevel))
         if angle > limit + SLACK
     ]
     return " and ".join(past)

@@ -3,7 +3,8 @@
 The objective: the saw's angles are set as seldom as can be, then the stop; every blank is cut before its trims. Each
 piece is laid as `plan.saw` says. Of its two trims the first needs no stop (take off only what cleans the end); for the
 second the finished end rests against the stop, whose distance is tip to tip: make the stop wide enough that the tip
-meets it.
+meets it. Pieces so short that a hand would come too near the blade are cut to a mark: a stop would trap what is cut off
+a long strip.
 """
 
 from __future__ import annotations
@@ -14,10 +15,11 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.design.model import Build, EndCut, EndName, Hand, Part, Shop
+from tracker.design.model import Build, EndName, Hand, Part, Shop
 from tracker.measure import Length
 from tracker.plan.geometry import solid
-from tracker.plan.saw import SawSetting, setting
+from tracker.plan.hands import too_small
+from tracker.plan.saw import SawSetting, setting, square_setting
 from tracker.plan.setup_order import Stop, Trim, Visit, best_order, stop_moves
 from tracker.plan.shape import ENDS, Solid
 
@@ -27,14 +29,23 @@ Angles = tuple[float, float, str, str, str]
 
 
 class Cut(Struct, frozen=True, kw_only=True):
-    """One cut. `end` is None for the cut that makes the blank; `stop` is None for a piece's first trim."""
+    """One cut. `end` is None for the cut that makes the blank; `stop` is None for a piece's first trim, and where a
+    stop would trap a short piece. `length` is the blank's for the cut that makes it, tip to tip for a trim."""
 
     part: str
     piece: int
     end: EndName | None
     operation: Literal["cut", "trim"]
     setting: SawSetting
+    length: Length
     stop: Length | None = None
+
+
+class Rip(Struct, frozen=True, kw_only=True):
+    """One setting of the rip fence, from the blade, and the pieces that are ripped at it: part and number."""
+
+    fence: Length
+    pieces: tuple[tuple[str, int], ...]
 
 
 class Setup(Struct, frozen=True, kw_only=True):
@@ -91,8 +102,8 @@ class _Piece(Struct, frozen=True):
         return replace(self, blank=self.blank and replace(self.blank, piece=number), trims=trims)
 
     def trim_kind(self, numbers: dict[Angles, int]) -> Trim:
-        if not all(cut.setting.possible for cut in self.trims):
-            return Trim(_mm(self.overall), ())  # cut to a line: no finished end to rest against the stop
+        if too_small(self.overall) or not all(cut.setting.possible for cut in self.trims):
+            return Trim(_mm(self.overall), ())  # cut to a line: no stop
         return Trim(_mm(self.overall), tuple((numbers[_angles(cut.setting)], cut.setting.piece) for cut in self.trims))
 
 
@@ -102,11 +113,11 @@ def plan_setups(build: Build) -> Setups:
     cuts = [cut for piece in pieces for cut in (piece.blank, *piece.trims) if cut and cut.setting.possible]
     numbers = _numbers(cuts)
     kinds = [piece.trim_kind(numbers) for piece in pieces]
-    blanks = [Stop(_mm(piece.blank_length), SQUARE_SIDE) for piece in pieces if piece.blank]
+    blanks = [Stop(_mm(piece.blank_length), SQUARE_SIDE) for piece in pieces if piece.blank and piece.blank.stop]
     leads = frozenset(
         _mm(piece.blank_length)
         for piece, kind in zip(pieces, kinds, strict=True)
-        if piece.blank and kind.ends and all(at == 0 for at, _ in kind.ends)
+        if piece.blank and piece.blank.stop and kind.ends and all(at == 0 for at, _ in kind.ends)
     )
     found = best_order(len(numbers), sorted(set(blanks)), list(dict.fromkeys(kinds)), leads)
     stopped = [_stopped(piece, kind, found.visits) for piece, kind in zip(pieces, kinds, strict=True)]
@@ -115,6 +126,22 @@ def plan_setups(build: Build) -> Setups:
     places = {(cut.part, cut.piece, cut.end): at for at, setup in enumerate(setups) for cut in setup.cuts}
     resets = _resets(cut for setup in setups for cut in setup.cuts)
     return Setups(setups=setups, resets=resets, least=least, places=places)
+
+
+def plan_rips(build: Build) -> tuple[Rip, ...]:
+    """The settings of the rip fence, widest first: what is left of a board is ripped narrower."""
+    pieces: dict[Length, list[tuple[str, int]]] = {}
+    for part in build.parts:
+        if part.route is not None and "rip" in part.route:
+            here = pieces.setdefault(part.width, [])
+            here += [(part.id, number) for number in range(1, part.quantity + 1)]
+    widest_first = sorted(pieces, key=lambda width: -width.mm)
+    return tuple(Rip(fence=width, pieces=tuple(pieces[width])) for width in widest_first)
+
+
+def goes_over_saw(part: Part) -> bool:
+    """Whether its route cuts or trims it; a route that isn't written is what its features need."""
+    return part.route is None or not {"cut", "trim"}.isdisjoint(operation.split()[0] for operation in part.route)
 
 
 def piece_by_piece_resets(build: Build) -> Resets:
@@ -126,7 +153,8 @@ def _in_turn(piece: _Piece) -> Iterator[Cut]:
     if piece.blank:
         yield piece.blank
     for at, cut in enumerate(piece.trims):
-        yield replace(cut, stop=piece.overall) if at == len(piece.trims) - 1 else cut
+        last = at == len(piece.trims) - 1 and not too_small(piece.overall)
+        yield replace(cut, stop=piece.overall) if last else cut
 
 
 def _resets(cuts: Iterable[Cut]) -> Resets:
@@ -155,7 +183,9 @@ def _piece(part: Part, hand: Hand | None, number: int, shop: Shop) -> _Piece:
     trim = words is None or "trim" in words
     # A part whose length runs across the board is cut off the board at its width.
     length = shape.width if part.grain == "across" else shape.blank_length
-    blank = Cut(part=part.id, piece=number, end=None, operation="cut", setting=_square(shop), stop=length)
+    stop = None if too_small(length) else length
+    square = square_setting("B", shop)
+    blank = Cut(part=part.id, piece=number, end=None, operation="cut", setting=square, stop=stop, length=length)
     trims = tuple(
         Cut(
             part=part.id,
@@ -163,6 +193,7 @@ def _piece(part: Part, hand: Hand | None, number: int, shop: Shop) -> _Piece:
             end=end,
             operation="trim" if trim else "cut",
             setting=setting(shape.end(end), end, shop),
+            length=shape.edges.overall,
         )
         for end in ENDS
         if (cut or trim) and _trimmed(shape, end)
@@ -172,10 +203,6 @@ def _piece(part: Part, hand: Hand | None, number: int, shop: Shop) -> _Piece:
 
 def _trimmed(shape: Solid, end: EndName) -> bool:
     return bool(shape.allowance) or not shape.end(end).square
-
-
-def _square(shop: Shop) -> SawSetting:
-    return setting(EndCut(), "B", shop)
 
 
 def _angles(of: SawSetting) -> Angles:
@@ -222,7 +249,9 @@ def _walk(visits: tuple[Visit, ...], pieces: list[_Piece], numbers: dict[Angles,
     for visit in visits:
         here = made.get(visit.setting, {})
         waiting = here.get(None, [])
-        blanked = {id(piece) for piece, _ in waiting if visit.setting != 0 or piece.blank is None}
+        yield [cut for _, cut in waiting if cut.end is None]
+        blanked = {id(piece) for piece, cut in waiting if cut.end is None or visit.setting != 0 or piece.blank is None}
+        waiting = [(piece, cut) for piece, cut in waiting if cut.end is not None]
         for stop in visit.stops:
             at_stop = here.get(stop, [])
             trimmed_here = {id(piece) for piece, cut in at_stop if cut.end is not None}

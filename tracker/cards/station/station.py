@@ -10,9 +10,10 @@ from msgspec import Struct
 from tracker.cards.builds.revision import misfit_words
 from tracker.cards.marks import Tone
 from tracker.cards.piece.drill import drill_setup
-from tracker.cards.piece.stop import setups_of, stop_words
+from tracker.cards.piece.stop import stop_words
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
+from tracker.floor.saw_cuts import setups_of
 from tracker.plan.saw import setting
 from tracker.work.decide.decide import Do, next_step
 from tracker.work.run import Item

@@ -1,0 +1,216 @@
+"""The passes of a piece over the saw, in order: how it lies for each, what is set, what is marked, what is checked.
+
+Everything that tells a person how to make a cut (the card and its drawing, the commands, the paper) is made from these
+values, so that words and drawing can't disagree. How the saw is set comes from `plan.saw`, the order and the stop from
+`plan.setups`.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.design.model import Build, EndName, Part
+from tracker.measure import Angle, Length, read_angle, read_length
+from tracker.measure.length import ZERO
+from tracker.plan.geometry import solid
+from tracker.plan.hands import JIG, too_small
+from tracker.plan.saw import SawSetting, Side, square_setting
+from tracker.plan.setups import Cut, Setups, goes_over_saw
+from tracker.plan.shape import ENDS, Solid
+
+Operation = Literal["cut", "rip", "trim"]
+
+
+class Pass(Struct, frozen=True, kw_only=True):
+    """One pass over the saw. Angles in degrees, lengths along the piece.
+
+    `end` is the end that is cut; None for the cut that makes the blank, and for a rip. `first`: the first of the two
+    ends, which is cut without a stop. A crosscut is seen from the person's place: the fence at the back.
+    """
+
+    operation: Operation
+    """The operation of the route that the pass belongs to."""
+    end: EndName | None
+    first: bool = False
+    up: str
+    """`top face`, `bottom face`, `near edge` or `far edge`."""
+    fence: str
+    """What lies against the fence: an edge, a face, or an end of a piece that points at the person."""
+    piece: Side
+    """On which side of the blade the piece is that is kept."""
+    swing: Literal["left", "right", "none"] = "none"
+    """The way of the handle."""
+    swing_deg: Angle = 0.0
+    tilt: Literal["left", "none"] = "none"
+    tilt_deg: Angle = 0.0
+    stop: Length | None = None
+    """From the blade to the stop block, on the piece's side; None where the cut is made to a mark."""
+    set: Length
+    """What is set or marked for this pass: the stop's distance, the rip fence's, or how far the mark is from the end of
+    the stock that is to be cut (the finished end or the blank's)."""
+    check: Length
+    """What the tape should then read: the finished length as the build file measures it, or the blank's, or the width
+    of a rip."""
+    setting: SawSetting | None = None
+    """The saw's own record of the same cut; None for a rip."""
+    small: bool = False
+    """Whether it brings a hand too near the blade: a jig, a long strip, no stop."""
+    words: str
+
+    @property
+    def possible(self) -> bool:
+        return self.setting is None or self.setting.possible
+
+    @property
+    def square(self) -> bool:
+        return self.swing_deg == 0 and self.tilt_deg == 0
+
+    @property
+    def angles(self) -> str:
+        """`swing 5.7° left, tilt 29.5° left`, or `square`."""
+        return self.setting.angles if self.setting else "square"
+
+    @property
+    def blade(self) -> Literal["left", "right", ""]:
+        """On which side of the mark the blade goes: the waste's. Empty where the piece points at the person."""
+        return {"left of the blade": "right", "right of the blade": "left"}.get(self.piece, "")  # type: ignore[return-value]
+
+
+class PieceCuts(Struct, frozen=True, kw_only=True):
+    """All passes of one piece. A piece whose route has no saw work has none."""
+
+    passes: tuple[Pass, ...]
+    """Each time the piece goes over the saw: the blank, its rip, its trims, in the order of work."""
+    ends: tuple[Pass, ...]
+    """What makes each end, the first end first. An end that is finished when the blank is cut has a pass here that is
+    the blank's: the board's end is squared, and the blank is cut off against the stop."""
+
+    def of(self, operation: str) -> tuple[Pass, ...]:
+        """The passes that one operation of the route is made of, in the order of work."""
+        return tuple(each for each in self.passes if each.operation == operation)
+
+
+def piece_cuts(build: Build, plan: Setups, part: Part, number: int) -> PieceCuts:
+    """The passes of piece `number` of `part`; `plan` are the setups of the same build."""
+    return _Passes(build, plan, part, number).all()
+
+
+class _Passes:
+    """One piece's passes while they are put together."""
+
+    def __init__(self, build: Build, plan: Setups, part: Part, number: int) -> None:
+        self.build, self.plan, self.part, self.number = build, plan, part, number
+        self.solid: Solid = solid(part, part.hand(number))
+
+    def all(self) -> PieceCuts:
+        if not goes_over_saw(self.part):
+            return PieceCuts(passes=(), ends=())
+        blank = self._cut(None)
+        cut = sorted((found for end in ENDS if (found := self._place(end))), key=lambda pair: pair[0])
+        trims = [found for _, found in cut]
+        done = [end for end in ENDS if end not in {each.end for each in trims}]
+        ends = (*self._with_blank(done), *self._trims(trims, first=not done))
+        passes = ((self._blank(blank),) if blank else (), tuple(self._rip()), ends[len(done) :])
+        return PieceCuts(passes=tuple(each for group in passes for each in group), ends=ends)
+
+    def _cut(self, end: EndName | None) -> Cut | None:
+        found = self._place(end)
+        return found[1] if found else None
+
+    def _place(self, end: EndName | None) -> tuple[tuple[int, int], Cut] | None:
+        """A planned cut, and when its turn comes: the number of its setup, and its place there."""
+        setup = self.plan.of(self.part.id, self.number, end)
+        for at, cut in enumerate(setup.cuts if setup else ()):
+            if (cut.part, cut.piece, cut.end) == (self.part.id, self.number, end):
+                return (setup.order if setup else 0, at), cut
+        return None
+
+    def _blank(self, cut: Cut) -> Pass:
+        check = cut.length if self.solid.needs_trim() else self.solid.length
+        return self._crosscut(cut.setting, "cut", None, stop=cut.stop, set=cut.length, check=check)
+
+    def _with_blank(self, ends: list[EndName]) -> Iterator[Pass]:
+        """Ends that are square and have no allowance: the board's squared end, and the blank's own cut."""
+        overall = self.solid.edges.overall
+        for at, end in enumerate(ends):
+            stop = None if at == 0 or too_small(overall) else overall
+            yield self._crosscut(
+                square_setting(end, self.build.shop), "cut", end, first=at == 0, stop=stop, set=overall if at else ZERO
+            )
+
+    def _trims(self, cuts: list[Cut], *, first: bool) -> Iterator[Pass]:
+        for at, cut in enumerate(cuts):
+            is_first = first and at == 0
+            mark = self.solid.allowance / 2 if is_first else self.solid.edges.overall
+            yield self._crosscut(cut.setting, cut.operation, cut.end, first=is_first, stop=cut.stop, set=mark)
+
+    def _rip(self) -> Iterator[Pass]:
+        if self.part.route is None or "rip" not in self.part.route:
+            return
+        width, small = self.part.width, too_small(self.solid.blank_length)
+        warning = "rip" if small else "narrow" if too_small(width) else ""
+        words = f"Rip fence at {self._read(width)}, the straight edge to the fence. {JIG.get(warning, '')}".rstrip()
+        yield Pass(
+            operation="rip", end=None, up="top face", fence="far edge", piece="right of the blade", set=width,
+            check=width, small=small, words=words,
+        )  # fmt: skip
+
+    def _crosscut(
+        self,
+        saw: SawSetting,
+        operation: Operation,
+        end: EndName | None,
+        *,
+        first: bool = False,
+        stop: Length | None,
+        set: Length,
+        check: Length | None = None,
+    ) -> Pass:
+        small = too_small(self.solid.edges.overall if end else set)
+        return Pass(
+            operation=operation,
+            end=end,
+            first=first,
+            up=saw.up,
+            fence=saw.fence,
+            piece=saw.piece,
+            swing=saw.swing or "none",
+            swing_deg=saw.miter_deg,
+            tilt=saw.tilt or "none",
+            tilt_deg=saw.bevel_deg,
+            stop=stop,
+            set=set,
+            check=self.solid.length if check is None else check,
+            setting=saw,
+            small=small,
+            words=" ".join(self._words(saw, end, first=first, stop=stop, set_to=set, small=small)),
+        )
+
+    def _words(
+        self, saw: SawSetting, end: EndName | None, *, first: bool, stop: Length | None, set_to: Length, small: bool
+    ) -> Iterator[str]:
+        """In the order in which it is done: which end, the stop or the mark, the angles, how it lies."""
+        which = f"End {end} {'first' if first else 'second'}" if end else "Blank"
+        if stop is not None:
+            how = f"stop block at {self._read(stop)}"
+        elif first:
+            how = "no stop"
+        else:
+            how = f"no stop: cut to a mark at {self._read(set_to)}"
+        yield f"{which}, {how}; {saw.angles}." if saw.possible else f"{which}, {how}."
+        yield f"{saw.note[0].upper()}{saw.note[1:]}."
+        if small:
+            yield JIG["crosscut"]
+
+    def _read(self, length: Length) -> str:
+        return read_length(length, self.build.shop.mark).text
+
+
+def angle_words(each: Pass) -> Iterator[tuple[str, str]]:
+    """(`30°`, `swing left`), (`15°`, `tilt left`): what is set on each scale, in the order of setting."""
+    for angle, motion, way in ((each.swing_deg, "swing", each.swing), (each.tilt_deg, "tilt", each.tilt)):
+        if read_angle(angle) != "0":
+            yield f"{read_angle(angle)}°", f"{motion} {way}" if way != "none" else motion
