@@ -12,7 +12,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner, Result
 
-from tracker.cli.main import commands
+from tracker.cli.main import COMMANDS, commands
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 NAMES = ("planter", "stool", "hall_bench")
@@ -60,6 +60,18 @@ def test_no_file_makes_a_traceback(tmp_path: Path, command: str, content: bytes 
     assert result.exit_code == 1
     assert isinstance(result.exception, SystemExit)
     assert result.stderr.startswith(f"{file}:")
+
+
+def test_help_names_every_command_and_loads_none() -> None:
+    program = "import sys; from tracker.cli.main import COMMANDS, commands; commands(['--help'], standalone_mode=False)"
+    program += "; print([name for name in sys.modules if name.startswith('tracker.') and 'cli' not in name])"
+    done = subprocess.run([sys.executable, "-c", program], capture_output=True, text=True, check=True)
+    assert done.stdout.endswith("[]\n")
+    assert all(f"\n  {name} " in done.stdout for name in COMMANDS)
+    for name in COMMANDS:
+        result = CliRunner().invoke(commands, [name, "--help"])
+        assert result.exit_code == 0
+        assert f" {name} " in result.stdout
 
 
 def test_a_wrong_command_line_is_exit_2() -> None:

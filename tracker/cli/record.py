@@ -8,25 +8,21 @@ import sys
 from collections.abc import Iterator
 from contextlib import contextmanager
 from pathlib import Path
-from typing import TYPE_CHECKING, Any, NoReturn
+from typing import Any
 
 import click
 from platformdirs import user_data_path
 
-if TYPE_CHECKING:
-    from tracker.shop import Shop
-    from tracker.store.backups import Backup
+from tracker.cli.arguments import JSON
+from tracker.cli.output import counted, stop
+from tracker.shop import Shop
+from tracker.store.backups import Backup
+from tracker.store.errors import CannotWriteError, DamagedLogError
 
 
 def home() -> Path:
     """The folder of this tablet's record."""
     return Path(os.environ.get("KERFCARD_HOME") or user_data_path("kerfcard", appauthor=False))
-
-
-def register(group: click.Group) -> None:
-    """Add the commands to the program's."""
-    for command in (export, import_, backup, restore):
-        group.add_command(command)
 
 
 @click.command()
@@ -35,7 +31,7 @@ def export(file: Path) -> None:
     """Write this tablet's whole record to one file (JSON Lines)."""
     with _shop() as shop:
         count = shop.export_to(file)
-    click.echo(f"{file}: {_facts(count)}.")
+    click.echo(f"{file}: {counted(count, 'fact')}.")
 
 
 @click.command("import")
@@ -48,7 +44,7 @@ def import_(file: Path) -> None:
         click.echo(f"{file}:{wrong.line}: {wrong.what} (nothing was taken in)", err=True)
     if taken.problems:
         sys.exit(1)
-    click.echo(f"{file}: {_facts(len(taken.new))} that were new.")
+    click.echo(f"{file}: {counted(len(taken.new), 'fact')} that were new.")
 
 
 @click.command()
@@ -61,7 +57,7 @@ def backup() -> None:
 
 @click.command()
 @click.argument("name", required=False)
-@click.option("--json", "as_json", is_flag=True, help="One JSON document on standard output.")
+@JSON
 def restore(name: str | None, as_json: bool) -> None:
     """Put a backup in the place of the record; without a name, list the backups.
 
@@ -75,10 +71,10 @@ def restore(name: str | None, as_json: bool) -> None:
             return
         path = next((each.path for each in kept if _name(each.path) == name), Path(name))
         if not path.is_file():
-            _stop(f"{name}: there is no such backup. `kerfcard restore` lists them.")
+            stop(f"{name}: there is no such backup. `kerfcard restore` lists them.")
         said = shop.restore(path)
     if not said.startswith("Restored"):
-        _stop(said)
+        stop(said)
     click.echo(json.dumps({"restored": path.name, "said": said}) if as_json else said)
 
 
@@ -96,7 +92,7 @@ def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
         click.echo(json.dumps(rows, indent=1))
         return
     for row in rows:
-        click.echo(f"{row['name']}  {'unreadable' if row['facts'] is None else _facts(row['facts'])}")
+        click.echo(f"{row['name']}  {'unreadable' if row['facts'] is None else counted(row['facts'], 'fact')}")
     if not rows:
         click.echo("There is no backup yet.")
 
@@ -104,27 +100,15 @@ def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
 @contextmanager
 def _shop() -> Iterator[Shop]:
     """This tablet's shop; what goes wrong with its record is said in one sentence."""
-    from tracker.shop import Shop
-    from tracker.store.errors import CannotWriteError, DamagedLogError
-
     try:
         shop = Shop(home())
     except OSError as error:
-        _stop(f"The record in {home()} can't be opened: {error}.")
+        stop(f"The record in {home()} can't be opened: {error}.")
     if shop.notice:
         click.echo(shop.notice, err=True)
     try:
         yield shop
     except (CannotWriteError, DamagedLogError) as error:
-        _stop(str(error))
+        stop(str(error))
     finally:
         shop.close()
-
-
-def _facts(count: int) -> str:
-    return f"{count} fact{'' if count == 1 else 's'}"
-
-
-def _stop(sentence: str) -> NoReturn:
-    click.echo(sentence, err=True)
-    sys.exit(1)

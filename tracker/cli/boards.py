@@ -1,0 +1,56 @@
+"""`kerfcard boards`: the board plan as text, as JSON or as a printed sheet."""
+
+from __future__ import annotations
+
+import time
+from pathlib import Path
+from typing import Literal
+
+import click
+
+from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
+from tracker.cli.arguments import FILE, JSON, load_or_exit
+from tracker.cli.output import counted, print_report, stop
+from tracker.design.model import Build, Part
+from tracker.floor.floor import cached_solid
+from tracker.measure import Length
+from tracker.plan.boards import BoardPlan, plan_boards
+
+THINK_SECONDS = 3.0
+"""How long to look for a better plan before saying how good the best one so far is."""
+
+
+@click.command()
+@FILE
+@JSON
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="Write the printed sheet to this PDF instead.")
+@click.option("--paper", type=click.Choice(["letter", "a4"]), help="The sheet's paper; else one that suits the units.")
+def boards(file: Path, as_json: bool, output: Path | None, paper: Literal["letter", "a4"] | None) -> None:
+    """Which pieces come from which board, cut by cut, and what to buy."""
+    build = load_or_exit(file)
+    until = time.monotonic() + THINK_SECONDS
+
+    def blank_length(part: Part, piece: int) -> Length:
+        return cached_solid(part, part.hand(piece)).blank_length
+
+    plan = plan_boards(build, blank_length, keep_going=lambda: time.monotonic() < until)
+    if output is not None:
+        _write_sheet(build, plan, output, paper or ("letter" if build.units == "in" else "a4"))
+        return
+    print_report(boards_report(build, plan), as_json, lambda: boards_lines(build, plan))
+
+
+def _write_sheet(build: Build, plan: BoardPlan, output: Path, paper: Literal["letter", "a4"]) -> None:
+    from tracker.cards.boards.sheet import board_sheet
+    from tracker.floor.boards import laid_out
+    from tracker.paper.board_sheet import write_board_sheet
+    from tracker.work.run import start_run
+
+    standing = standing_words(plan)
+    sheet = board_sheet(start_run(build), laid_out(plan), f"{standing[:1].upper()}{standing[1:]}.")
+    try:
+        with output.open("wb") as pdf:
+            pages = write_board_sheet(pdf, sheet, paper)
+    except OSError as error:
+        stop(f"{output}: {error.strerror or error}")
+    click.echo(f"{output}: {counted(len(sheet.boards), 'board')} and the shopping list on {counted(pages, 'page')}.")

@@ -1,0 +1,33 @@
+"""`kerfcard cards`: every piece of a build."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import Any
+
+import click
+
+from tracker.cards.reports.pieces import cards_report
+from tracker.cli.arguments import FILE, JSON, load_or_exit
+from tracker.cli.output import print_report
+from tracker.work.run import start_run
+
+
+@click.command()
+@FILE
+@JSON
+def cards(file: Path, as_json: bool) -> None:
+    """Every piece with its sizes, angles, saw settings and route."""
+    report = cards_report(start_run(load_or_exit(file)))
+    print_report(report, as_json, lambda: (_line(piece) for piece in report["pieces"]))
+
+
+def _line(piece: dict[str, Any]) -> str:
+    hand = f" {piece['hand']}" if piece["hand"] else ""
+    over = f" ({piece['left_over']})" if piece["left_over"] else ""
+    ends = "; ".join(
+        f"{end}: mitre {cut['miter_deg']:.1f}, bevel {cut['bevel_deg']:.1f}" for end, cut in piece["ends"].items()
+    )
+    size = f"{piece['length']}{over} x {piece['width']} x {piece['thickness']}"
+    name = f"{piece['name']} {piece['piece']} of {piece['of']}{hand}"
+    return f"{name}: {size}, blank {piece['blank']['length']}; {ends}; {', '.join(piece['route'])}"

@@ -1,0 +1,25 @@
+"""`kerfcard check`: what is wrong with a build file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from tracker.cli.arguments import FILE, build_or_exit
+from tracker.cli.output import counted
+from tracker.shop import read_build
+
+
+@click.command()
+@FILE
+def check(file: Path) -> None:
+    """Say what is wrong with a build file."""
+    loaded = read_build(file)
+    build = build_or_exit(file, loaded)
+    for note in loaded.notes:
+        click.echo(f"note: {note.at(str(file))}")
+    pieces = sum(part.quantity for part in build.parts)
+    count = sum(assembly.quantity for assembly in build.assemblies)
+    assemblies = "1 assembly" if count == 1 else f"{count} assemblies"
+    click.echo(f"{file}: good. {build.name}: {counted(pieces, 'piece')}, {assemblies}.")
