@@ -26,7 +26,7 @@ from tracker.store import reserve
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Taken, export_name
-from tracker.store.gc_pause import collector_at_rest
+from tracker.store.gc_pause import gc_paused
 from tracker.store.log import Log
 from tracker.store.record import Record
 from tracker.work.clocks.elapsed import Beat, Now
@@ -100,7 +100,7 @@ class Shop:
         self.codes = CodesElsewhere(read_build)
         self._others: dict[str, Run | None] = {}
         self._listeners: list[Callable[[], None]] = []
-        with collector_at_rest(lambda: len(self._ledger)):
+        with gc_paused(lambda: len(self._ledger)):
             self._record = Record(home, clock().wall, reserve)
             self._take_up()
 

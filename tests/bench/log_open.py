@@ -38,7 +38,7 @@ def facts(count: int) -> Iterator[Row]:
         fact = Done(f"bench#{number // 200}", f"rail:{number % 40}", "trim", wait=wait)
         seen = {"5a31c0de": number - 1} if number > 1 else {}
         row = row_of(Entry("5a31c0de", number, seen, START + timedelta(seconds=40 * number), fact), before)
-        before = row[6]
+        before = row.chain
         yield row
 
 

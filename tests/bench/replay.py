@@ -22,9 +22,9 @@ from statistics import median
 from typing import Any
 
 from tracker.shop import Shop
-from tracker.store.gc_pause import collector_at_rest
+from tracker.store.gc_pause import gc_paused
 from tracker.store.log import Log
-from tracker.store.recovery.open import LOG_NAME
+from tracker.store.recovery import LOG_NAME
 from tracker.store.rows import COLUMNS, entry_of, row_of
 from tracker.work.decide.decide import Note
 from tracker.work.facts import (
@@ -111,7 +111,7 @@ def best(work: Callable[[], Any], rounds: int) -> float:
     times = []
     for _ in range(rounds):
         gc.collect()
-        with collector_at_rest(lambda: 0):
+        with gc_paused(lambda: 0):
             begun = time.process_time()
             kept = work()
             times.append(time.process_time() - begun)
@@ -176,7 +176,7 @@ def measure(wanted: int) -> None:
         entries = read_all(path)
         fold = best(lambda: Ledger(entries), rounds)
         start = best(lambda: proven(path), rounds)
-        with collector_at_rest(lambda: wanted):
+        with gc_paused(lambda: wanted):
             ledger = Ledger(entries)
         tap = a_tap(ledger)
         print(

@@ -28,18 +28,18 @@ from pathlib import Path
 from typing import Any
 
 from faults.day import HandClock, acts
-from faults.ledger import MORNING
+from faults.shown import MORNING
 from faults.witness import as_data
 
 from tracker.shop import Shop
 from tracker.store.backups import sound_rows
 from tracker.store.log import Log
-from tracker.store.recovery.open import LOG_NAME, backup_paths, open_log
+from tracker.store.recovery import LOG_NAME, backup_paths, open_log
+from tracker.store.rows import Row
 from tracker.work.facts import EntryId, Unknown
 
 WAL_NAME = f"{LOG_NAME}-wal"
 PAGE = 4096
-Row = tuple[Any, ...]
 
 
 @dataclass(frozen=True, slots=True)
@@ -77,7 +77,7 @@ def _make(folder: Path, state: str, backup: bool) -> Record:
     log = Log(home / LOG_NAME)
     rows = tuple(log.rows())
     log.close()
-    in_backup = {(row[0], row[1]) for path in backup_paths(folder) for row in sound_rows(path)}
+    in_backup = {row.id for path in backup_paths(folder) for row in sound_rows(path)}
     return Record(folder.name, folder, rows, truth, frozenset(in_backup))
 
 
@@ -192,7 +192,7 @@ def damage(record: Record, home: Path, chance: random.Random) -> Verdict:
             done.append(f"{how.__name__} {file.name.removeprefix(LOG_NAME) or 'db'}")
     verdict = Verdict(f"{record.name}: {', '.join(done)}")
     left = b"".join(path.read_bytes() for path in (home / LOG_NAME, home / WAL_NAME) if path.exists())
-    whole = {(row[0], row[1]) for row in record.rows if stored(row) in left} | record.in_backup
+    whole = {row.id for row in record.rows if stored(row) in left} | record.in_backup
     try:
         opened = open_log(home, MORNING)
         _judge(verdict, record, opened.log, whole)
@@ -206,7 +206,7 @@ def damage(record: Record, home: Path, chance: random.Random) -> Verdict:
 
 
 def _judge(verdict: Verdict, record: Record, log: Log, whole: set[EntryId]) -> None:
-    unproven = {(row[0], row[1]) for row in log.rows() if row[4] == "lost" and "row" in json.loads(row[5])}
+    unproven = {row.id for row in log.rows() if row.kind == "lost" and "row" in json.loads(row.data)}
     verdict.unproven = len(unproven)
     found = {entry.id: as_data(entry) for entry in log.entries() if not _stands_for_lost(entry.fact)}
     verdict.changed = [key for key, said in found.items() if record.truth.get(key) != said and key not in unproven]

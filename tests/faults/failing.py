@@ -28,11 +28,11 @@ from pathlib import Path
 
 from faults.day import Act, HandClock, acts
 from faults.disk import FULL, IO_ERROR, OK, Call, disk
-from faults.ledger import Ledger, read_home
+from faults.shown import Shown, read_home
 
 from tracker.shop import Shop
 from tracker.store.log import CannotWriteError, DamagedLogError
-from tracker.store.recovery.open import LOG_NAME, TORN
+from tracker.store.recovery import LOG_NAME, TORN
 from tracker.work.decide.decide import Refusal
 
 _IO = {
@@ -60,7 +60,7 @@ class Life:
     fault: Fault
     calls: int = 0
     hit: Call | None = None
-    ledger: Ledger = field(default_factory=Ledger)
+    shown: Shown = field(default_factory=Shown)
     told: list[str] = field(default_factory=list)
     """What the person was told."""
     wrong: list[str] = field(default_factory=list)
@@ -111,7 +111,7 @@ class Life:
         else:
             if isinstance(said, Refusal):
                 self.told.append(said.reason)
-        if not self.ledger.hear(shop) and self.hit and len(self.told) == before and act_writes(act):
+        if not self.shown.hear(shop) and self.hit and len(self.told) == before and act_writes(act):
             self.wrong.append("a tap did nothing, and nothing was said")
         return len(self.told) > before
 
@@ -147,9 +147,9 @@ def _look(life: Life, home: Path) -> None:
     entries, notice = read_home(home)
     if notice not in ("", TORN):
         life.wrong.append(f"opening it says: {notice}")
-    for tablet, count in life.ledger.missing(entries):
+    for tablet, count in life.shown.missing(entries):
         life.wrong.append(f"lost: fact {count} of {tablet}")
-    life.late = len(entries) - len(life.ledger.told)
+    life.late = len(entries) - len(life.shown.told)
 
 
 def every_fault(every: int) -> Iterator[Life]:

@@ -28,7 +28,7 @@ from typing import Any
 from faults import strangers
 from faults.day import SAMPLES, HandClock, acts
 from faults.guard import Fence, bounded_memory
-from faults.ledger import MORNING
+from faults.shown import MORNING
 
 from tracker.cards.reports.pieces import cards_report
 from tracker.cards.reports.setups import setups_report
@@ -206,7 +206,7 @@ def logs(count: int, seed: int, folder: Path) -> Fence:
     """Exchanged logs: with lines made wrong, and with facts that are chained as they should be and make no sense."""
     from faults.forged import draw_all, forged_log
 
-    from tracker.store.exchange import export_log, import_log
+    from tracker.store.exchange import Taken, export_log, read_export, take_in_export
     from tracker.store.log import Log
 
     home = folder / "home"
@@ -230,7 +230,8 @@ def logs(count: int, seed: int, folder: Path) -> Fence:
             taken_in = Log.in_memory(chance.choice(([], rows)), "")
 
             def read(taken_in: Log = taken_in) -> bool:
-                taken = import_log(taken_in, path)
+                rows, problems = read_export(taken_in, path)
+                taken = Taken(problems=problems) if problems else take_in_export(taken_in, rows)
                 assert all(wrong.what for wrong in taken.problems)
                 if not taken.problems:
                     draw_all(run, taken_in.entries(), MORNING + timedelta(hours=1))

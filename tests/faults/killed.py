@@ -23,10 +23,10 @@ from dataclasses import dataclass, field
 from pathlib import Path
 from typing import Any
 
-from faults.ledger import Ledger, read_home
+from faults.shown import Shown, read_home
 from faults.witness import Say, Witness, told
 
-from tracker.store.recovery.open import TORN
+from tracker.store.recovery import TORN
 
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
@@ -41,7 +41,7 @@ class Home:
     """A folder that apps were killed in, and what they had shown as done."""
 
     folder: Path
-    ledger: Ledger = field(default_factory=Ledger)
+    shown: Shown = field(default_factory=Shown)
     complaints: list[str] = field(default_factory=list)
     kills: int = 0
     torn: int = 0
@@ -130,7 +130,7 @@ def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) ->
     time.sleep(chance.random() * (LONGEST_START if early else LONGEST_TAP))
     app.kill()
     home.kills += 1
-    home.ledger.told.update(app.facts())
+    home.shown.told.update(app.facts())
     for complaint in app.complaints():
         home.hear(complaint)
     home.finished = "end" in app.heard()
@@ -140,7 +140,7 @@ def look(home: Home) -> int:
     """Open the log that the killed apps left: how many facts that were shown as done aren't there as they were told."""
     entries, notice = read_home(home.folder)
     home.hear(notice)
-    return len(home.ledger.missing(entries))
+    return len(home.shown.missing(entries))
 
 
 def main(words: list[str]) -> int:
@@ -159,7 +159,7 @@ def main(words: list[str]) -> int:
                 if home.finished:
                     break
             lost += look(home)
-        kills, told, reopened = kills + home.kills, told + len(home.ledger.told), reopened + home.kills
+        kills, told, reopened = kills + home.kills, told + len(home.shown.told), reopened + home.kills
         complaints += home.complaints
         torn += home.torn
         if kills // 500 > (kills - home.kills) // 500:

@@ -26,11 +26,11 @@ from dataclasses import dataclass, field
 from pathlib import Path
 
 from faults.day import SAMPLES, HandClock
-from faults.ledger import Ledger, read_home
+from faults.shown import Shown, read_home
 from faults.witness import Say, Witness, as_data, told
 
 from tracker.shop import Shop
-from tracker.store.recovery.open import TORN
+from tracker.store.recovery import TORN
 from tracker.work.decide.decide import Do, TakeBack
 
 EXT4_IOC_SHUTDOWN = 0x8004587D
@@ -47,7 +47,7 @@ class Disk:
 
     image: Path
     mount: Path
-    ledger: Ledger = field(default_factory=Ledger)
+    shown: Shown = field(default_factory=Shown)
     complaints: list[str] = field(default_factory=list)
     cuts: int = 0
     told: int = 0
@@ -131,10 +131,10 @@ def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
     disk.cuts += 1
     disk.told += len(before)
     disk.told_late += len(late)
-    disk.ledger.told.update(before)
-    disk.lost += len(disk.ledger.missing(entries))
-    disk.lost_late += len(Ledger(late).missing(entries))
-    disk.ledger.told = {entry.id: as_data(entry) for entry in entries}
+    disk.shown.told.update(before)
+    disk.lost += len(disk.shown.missing(entries))
+    disk.lost_late += len(Shown(late).missing(entries))
+    disk.shown.told = {entry.id: as_data(entry) for entry in entries}
 
 
 def main(words: list[str]) -> int:

@@ -20,10 +20,10 @@ from pathlib import Path
 
 from faults.day import HandClock, acts
 from faults.disk import OK, Call, disk
-from faults.ledger import Ledger, read_home
+from faults.shown import Shown, read_home
 
 from tracker.shop import Shop
-from tracker.store.recovery.open import TORN
+from tracker.store.recovery import TORN
 from tracker.work.facts import EntryId
 
 SECTOR = 512
@@ -36,7 +36,7 @@ class Recording:
     home: Path
     calls: list[Call] = field(default_factory=list)
     told_at: list[int] = field(default_factory=list)
-    ledger: Ledger = field(default_factory=Ledger)
+    shown: Shown = field(default_factory=Shown)
 
     def judge(self, call: Call) -> int:
         self.calls.append(call)
@@ -53,7 +53,7 @@ def record(home: Path, careless: bool = False) -> Recording:
                 shop._log.db.execute("PRAGMA synchronous = NORMAL")
             for act in acts(shop):
                 act()
-                recording.told_at += [len(recording.calls)] * recording.ledger.hear(shop)
+                recording.told_at += [len(recording.calls)] * recording.shown.hear(shop)
             shop.close()
     return recording
 
@@ -136,7 +136,7 @@ class Cut:
 def cut(recording: Recording, at: int, chance: random.Random) -> Cut:
     """Cut the power after change number `at`, and open what is left of the record."""
     told = bisect_right(recording.told_at, at)
-    ledger = Ledger(dict(list(recording.ledger.told.items())[:told]))
+    shown = Shown(dict(list(recording.shown.told.items())[:told]))
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         for path, data in after_cut(recording.calls[:at], chance).items():
@@ -144,7 +144,7 @@ def cut(recording: Recording, at: int, chance: random.Random) -> Cut:
             file.parent.mkdir(exist_ok=True)
             file.write_bytes(data)
         entries, notice = read_home(home)
-    return Cut(at, told, tuple(ledger.missing(entries)), notice)
+    return Cut(at, told, tuple(shown.missing(entries)), notice)
 
 
 def cuts(count: int, seed: int, careless: bool = False) -> list[Cut]:

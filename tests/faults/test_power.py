@@ -10,7 +10,7 @@ from pathlib import Path
 from faults.powercut import why_not
 from faults.powermodel import cuts
 
-from tracker.store.recovery.open import TORN
+from tracker.store.recovery import TORN
 from tracker.store.recovery.wal import ends_whole
 
 FAULTS = Path(__file__).parent

@@ -4,11 +4,30 @@ from __future__ import annotations
 
 from pathlib import Path
 
-import pytest
 from store.tablet import Clock, opened, tap, tend
 
 from tracker.shop import Shop
 from tracker.store.log import Log
+from tracker.work.decide.decide import Note
+
+SHELF = """
+[build]
+name = "Shelf"
+units = "in"
+
+[woods.pine]
+species = "eastern white pine"
+section = "1x8"
+lengths = ["6 ft"]
+
+[[parts]]
+id = "shelf"
+name = "Shelf"
+quantity = 2
+wood = "pine"
+length = 12
+route = ["cut", "sand 120"]
+"""
 
 
 def test_a_backup_is_made_once_a_day_and_so_many_are_kept(tmp_path: Path) -> None:
@@ -37,13 +56,18 @@ def test_no_backup_is_made_of_what_is_backed_up_already(tmp_path: Path) -> None:
     shop.close()
 
 
-def test_a_backup_is_made_when_a_build_is_finished(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    shop = opened(tmp_path)
+def test_a_backup_is_made_when_a_build_is_finished(tmp_path: Path) -> None:
+    shop = Shop(tmp_path, Clock())
+    file = tmp_path / "shelf.toml"
+    file.write_text(SHELF)
+    shop.open(file)
+    assert tap(shop) == ""
     tend(shop)
-    tap(shop)
-    monkeypatch.setattr(type(shop.state), "finished", lambda *_: True)
-    tend(shop)
-    tap(shop)
+    for _ in range(3):
+        assert [each.why for each in shop.backups()] == ["day"]
+        assert tap(shop) == ""
+        tend(shop)
+    assert shop.do(Note("shelf:1", "to the customer")) is None
     tend(shop)
     assert sorted(each.why for each in shop.backups()) == ["day", "finished"]
     shop.close()

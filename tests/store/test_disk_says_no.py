@@ -8,6 +8,8 @@ import sqlite3
 from pathlib import Path
 
 import pytest
+from faults.disk import FULL as FULL_DISK
+from faults.disk import OK, Call, disk
 from store.tablet import SAMPLE, Clock, opened, tap, without_rights
 
 from tracker.shop import Shop
@@ -49,28 +51,28 @@ def test_on_a_full_disk_a_tap_is_refused_with_a_sentence_and_nothing_is_lost(tmp
     shop.close()
 
 
-def test_the_reserve_lets_the_shift_be_closed_and_is_made_again(
-    tmp_path: Path, monkeypatch: pytest.MonkeyPatch
-) -> None:
-    shop = opened(tmp_path, reserve=1_000_000)
-    shop.beat()
-    assert (tmp_path / reserve.NAME).stat().st_size == 1_000_000
-    full_after(shop._log)
-    give_back = reserve.give_back
+def test_the_reserve_lets_the_shift_be_closed_and_is_made_again(tmp_path: Path) -> None:
+    kept_back = tmp_path / reserve.NAME
+    full = False
 
-    def more_room(folder: Path) -> bool:
-        shop._log.db.execute("PRAGMA max_page_count = 4294967294")
-        return give_back(folder)
+    def judge(call: Call) -> int:
+        """A disk whose last room is what the reserve takes up."""
+        return FULL_DISK if full and call.what == "write" and kept_back.exists() else OK
 
-    monkeypatch.setattr(reserve, "give_back", more_room)
-    for _ in range(40):
-        assert tap(shop) == ""
-    assert shop.warning == RESERVE_IN_USE
-    assert not (tmp_path / reserve.NAME).exists()
-    shop.beat()
-    assert shop.warning == ""
-    assert (tmp_path / reserve.NAME).exists()
-    shop.close()
+    with disk(judge):
+        shop = opened(tmp_path, reserve=1_000_000)
+        shop.beat()
+        assert kept_back.stat().st_size == 1_000_000
+        full = True
+        for _ in range(40):
+            assert tap(shop) == ""
+        assert shop.warning == RESERVE_IN_USE
+        assert not kept_back.exists()
+        full = False
+        shop.beat()
+        assert shop.warning == ""
+        assert kept_back.exists()
+        shop.close()
 
 
 def test_no_reserve_is_made_where_it_would_fill_the_disk(tmp_path: Path) -> None:

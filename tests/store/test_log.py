@@ -9,7 +9,7 @@ from pathlib import Path
 import pytest
 
 from tracker.store.log import Log
-from tracker.store.recovery.open import LOG_NAME, open_log
+from tracker.store.recovery import LOG_NAME, open_log
 from tracker.store.settings import Settings
 from tracker.work.facts import Done, Fact, Opened
 

@@ -16,7 +16,7 @@ import pytest
 
 from tracker.shop import Shop
 from tracker.store.log import Log
-from tracker.store.recovery.open import LOG_NAME, open_log
+from tracker.store.recovery import LOG_NAME, open_log
 from tracker.store.rows import entry_of
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Do

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-import gc
 from pathlib import Path
 from typing import Any
+
+from tracker.store import gc_pause
 
 
 def app_on(home: Path, file: Path | None = None) -> Any:
@@ -14,8 +15,7 @@ def app_on(home: Path, file: Path | None = None) -> Any:
     drops next to none of them, and to look through them again and again is a seventh of it. Afterwards they stay out of
     the collector's sight, or the first tap would wait for it.
     """
-    was_on = gc.isenabled()
-    gc.disable()
+    was_on = gc_pause.pause()
     try:
         from kivy.core.window import Window
 
@@ -26,8 +26,7 @@ def app_on(home: Path, file: Path | None = None) -> Any:
         if was_on:
             Window.fbind("on_flip", _drawn)
     except BaseException:
-        if was_on:
-            gc.enable()
+        gc_pause.resume(was_on)
         raise
     return app
 
@@ -39,5 +38,4 @@ def run_app(home: Path, file: Path | None = None) -> None:
 
 def _drawn(window: Any) -> None:
     window.funbind("on_flip", _drawn)
-    gc.freeze()
-    gc.enable()
+    gc_pause.resume(True, freeze=True)

@@ -128,7 +128,7 @@ def sound_rows(path: Path) -> Iterator[Row]:
             raise DamagedLogError("this is another program's database")
         if connection.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
             raise DamagedLogError("the database is damaged")
-        yield from connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid")
+        yield from map(Row._make, connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid"))
     finally:
         connection.close()
 

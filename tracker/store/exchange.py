@@ -99,35 +99,30 @@ def take_in_export(log: Log, rows: list[Row]) -> Taken:
         return Taken(problems=(Wrong(0, f"the file doesn't go on from this record: {error}"),))
 
 
-def import_log(log: Log, path: Path) -> Taken:
-    """Take in a file of another log, as it stands. Raises CannotWriteError."""
-    rows, problems = read_export(log, path)
-    return Taken(problems=problems) if problems else take_in_export(log, rows)
-
-
 def fills_gaps(log: Log, rows: list[Row]) -> bool:
     """Whether the file has rows that this log has lost."""
     gaps: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
     for row in log.rows():
-        if row[4] == LOST:  # in the order of a tablet's counts, none over another
-            gaps[row[0]].append((row[1], first_lost(row)))
+        if row.kind == LOST:  # in the order of a tablet's counts, none over another
+            gaps[row.tablet].append((row.count, first_lost(row)))
     for row in rows:
-        ends = gaps.get(row[0], [])
-        at = bisect_left(ends, (row[1], 0))
-        if row[4] != LOST and at < len(ends) and ends[at][1] <= row[1]:
+        ends = gaps.get(row.tablet, [])
+        at = bisect_left(ends, (row.count, 0))
+        if row.kind != LOST and at < len(ends) and ends[at][1] <= row.count:
             return True
     return False
 
 
 def _forks(log: Log, rows: list[Row]) -> list[Wrong]:
     """Tablets that wrote one thing here and another there under the same count."""
-    mine = {row[:2]: (row[6], row[4]) for row in log.rows()}
+    mine = {row.id: (row.chain, row.kind) for row in log.rows()}
     wrong: dict[str, Wrong] = {}
     for line, row in enumerate(rows, 2):
-        chain, kind = mine.get(row[:2], ("", ""))
-        if chain and chain != row[6] and LOST not in (kind, row[4]) and row[0] not in wrong:
-            wrong[row[0]] = Wrong(
-                line, f"entry {row[1]} of tablet {row[0]} is another one in this record: two tablets had one name"
+        chain, kind = mine.get(row.id, ("", ""))
+        if chain and chain != row.chain and LOST not in (kind, row.kind) and row.tablet not in wrong:
+            wrong[row.tablet] = Wrong(
+                line,
+                f"entry {row.count} of tablet {row.tablet} is another one in this record: two tablets had one name",
             )
     return list(wrong.values())
 
@@ -177,7 +172,7 @@ class _Reading(Struct):
         if len(line) > MOST_LINE or not line.endswith(b"\n") or not _is_row(found):
             self._say("this line is no entry, or it isn't whole")
             return None
-        row: Row = tuple(found)
+        row = Row._make(found)
         try:
             list(self.chains.follow([row]))
             entry = entry_of(row)
@@ -185,7 +180,7 @@ class _Reading(Struct):
             self._say(str(error))
             return None
         if trouble := _trouble(row, entry):
-            self._say(f"entry {row[1]} of tablet {row[0]}: {trouble}")
+            self._say(f"entry {row.count} of tablet {row.tablet}: {trouble}")
             return None
         return row
 
@@ -235,7 +230,12 @@ def _trouble(row: Row, entry: Entry) -> str:
         inner = facts["row"]
         if not (isinstance(inner, list) and len(inner) == 4 and all(isinstance(each, str) for each in inner)):
             return "what it stands for can't be read"
-        return "it stands for another gap" if inner[2] == LOST else _trouble((tablet, count, *inner, chain), entry)
+        seen, at, kind, data = inner
+        return (
+            "it stands for another gap"
+            if kind == LOST
+            else _trouble(Row(tablet, count, seen, at, kind, data, chain), entry)
+        )
     return ""
 
 

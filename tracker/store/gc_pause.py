@@ -1,4 +1,5 @@
-"""Python's cyclic collector beside a long log: entries hold no cycles, and walking a million of them takes a second."""
+"""Pausing Python's cyclic collector while a long log is read: entries hold no cycles, and each look through a million
+of them takes a second."""
 
 from __future__ import annotations
 
@@ -7,19 +8,32 @@ from collections.abc import Callable, Iterator
 from contextlib import contextmanager
 
 LONG = 20_000
-"""From so many entries on they are taken out of the collector's sight: fewer cost it nothing to speak of."""
+"""From this many entries on they are kept out of the collector's sight for good: fewer cost next to nothing."""
+
+
+def pause() -> bool:
+    """Stop collecting; whether it was on, for `resume`."""
+    was_on = gc.isenabled()
+    gc.disable()
+    return was_on
+
+
+def resume(was_on: bool, freeze: bool = False) -> None:
+    """Collect again if it was on. With `freeze`, what exists now is never looked through again."""
+    if freeze:
+        gc.freeze()
+    if was_on:
+        gc.enable()
 
 
 @contextmanager
-def collector_at_rest(length: Callable[[], int]) -> Iterator[None]:
-    """Don't collect while a log is read, and don't look through it afterwards when `length()` is long: else every so
-    many taps one would wait for the collector."""
-    was_on = gc.isenabled()
-    gc.disable()
+def gc_paused(length: Callable[[], int] = lambda: 0) -> Iterator[None]:
+    """Pause the collector while a log is read. Where `length()` entries make it long they are frozen afterwards, or a
+    tap now and then would wait for the collector."""
+    was_on = pause()
+    long = False
     try:
         yield
-        if length() >= LONG:
-            gc.freeze()
+        long = length() >= LONG
     finally:
-        if was_on:
-            gc.enable()
+        resume(was_on, long)

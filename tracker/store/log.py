@@ -8,7 +8,6 @@ the write-ahead log begins anew, and a second process would write the same count
 from __future__ import annotations
 
 import contextlib
-import gc
 import os
 import shutil
 import sqlite3
@@ -31,6 +30,7 @@ from tracker.store.errors import (
     is_storage,
     since_opening,
 )
+from tracker.store.gc_pause import gc_paused
 from tracker.store.rows import COLUMNS, Chains, Row, entry_of, row_of
 from tracker.store.schema import APPLICATION_ID, VERSION, migrations
 from tracker.work.facts import Entry, Fact
@@ -40,18 +40,6 @@ __all__ = ["CannotWriteError", "DamagedLogError", "InUseError", "Log", "NoRecord
 WAIT_SECONDS = 2.0
 """How long to wait for another window or command that has the record open."""
 LATER = "This record was written by a later version of Kerfcard. Bring Kerfcard up to date to mark; you can look."
-
-
-@contextlib.contextmanager
-def _no_collection() -> Iterator[None]:
-    """While nothing but new entries is made, looking for garbage among them again and again takes half of the time."""
-    on = gc.isenabled()
-    gc.disable()
-    try:
-        yield
-    finally:
-        if on:
-            gc.enable()
 
 
 def _database(connection: sqlite3.Connection) -> Database:
@@ -110,7 +98,7 @@ class Log:
             self.why_not = LATER
             self._pragma("query_only = ON")
         chains = Chains()
-        with _no_collection():
+        with gc_paused():
             self._read = [entry_of(row) for row in chains.follow(self.rows())]
         self._tails = chains.tails
         if writing:  # only now: what is damaged is left as it is
@@ -180,8 +168,7 @@ class Log:
         """Every row as it is stored, in the order in which they were written."""
         if "entries" not in self.db.table_names():
             return ()
-        rows: Iterable[Row] = self.db.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid")
-        return rows
+        return map(Row._make, self.db.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid"))
 
     def entries(self) -> list[Entry]:
         """Every entry, in the order in which they were written here."""
@@ -238,7 +225,7 @@ class Log:
         Raises DamagedLogError when they don't go on from here, CannotWriteError when they can't be written.
         """
         chains = Chains(self._tails)
-        new = [row for row in rows if row[1] > self._tails.get(row[0], (0, ""))[0]]
+        new = [row for row in rows if row.count > self._tails.get(row.tablet, (0, ""))[0]]
         entries = [entry_of(row) for row in chains.follow(new)]
         self._write(new, chains.tails)
         return entries

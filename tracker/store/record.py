@@ -18,8 +18,7 @@ from tracker.store.errors import CannotWriteError, DamagedLogError, cannot_write
 from tracker.store.exchange import Taken, export_log, fills_gaps, read_export, take_in_export
 from tracker.store.heartbeats import Heartbeats
 from tracker.store.log import Log
-from tracker.store.recovery.open import LOG_NAME, open_log
-from tracker.store.recovery.rejoin import mend
+from tracker.store.recovery import LOG_NAME, open_log, rejoin_rows
 from tracker.store.rows import LOST, Row
 from tracker.store.settings import Settings
 from tracker.work.facts import Entry, Fact, Unknown
@@ -82,7 +81,7 @@ class Record:
         try:
             files.remove_database(unfinished)
             with contextlib.closing(Log(unfinished)) as joined:
-                joined.take_in_rows(mend([*self.log.rows(), *rows], now)[0])
+                joined.take_in_rows(rejoin_rows([*self.log.rows(), *rows], now)[0])
                 Settings(joined.db).update(self.settings)
             self.close()
             try:

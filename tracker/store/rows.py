@@ -12,15 +12,31 @@ from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from hashlib import sha256
 from json.encoder import encode_basestring as quoted
-from typing import Any
+from typing import Any, NamedTuple
 
 from tracker.store.errors import DamagedLogError
 from tracker.work.facts import Entry, from_data, to_data
 
 _decode = json.JSONDecoder().raw_decode
-Row = tuple[str, int, str, str, str, str, str]
-"""tablet, count, seen, at, kind, data, chain."""
-COLUMNS = "tablet, count, seen, at, kind, data, chain"
+
+
+class Row(NamedTuple):
+    """An entry as it is stored: all text, but for the count."""
+
+    tablet: str
+    count: int  # type: ignore[assignment]  # a tuple's own `count` is no use here
+    seen: str
+    at: str
+    kind: str
+    data: str
+    chain: str
+
+    @property
+    def id(self) -> tuple[str, int]:
+        return self[:2]
+
+
+COLUMNS = ", ".join(Row._fields)
 LOST = "lost"
 """The kind of a row that stands for rows that were lost: its data say the first count (`from`; its own count is the
 last), with which chain (`chain`) the tablet's rows go on, and the last of them (`row`: seen, at, kind, data) where it
@@ -37,20 +53,20 @@ def chain_link(before: str, tablet: str, count: int, seen: str, at: str, kind: s
 
 def goes_on_with(row: Row) -> str:
     """The chain that the next row of the tablet continues."""
-    if row[4] != LOST:
-        return row[6]
+    if row.kind != LOST:
+        return row.chain
     return str(_lost(row).get("chain", ""))
 
 
 def first_lost(row: Row) -> int:
     """The first count that a row of the kind `lost` stands for."""
     first = _lost(row).get("from")
-    return first if isinstance(first, int) else row[1]
+    return first if isinstance(first, int) else row.count
 
 
 def _lost(row: Row) -> Mapping[str, Any]:
     try:
-        data = json.loads(row[5])
+        data = json.loads(row.data)
     except ValueError:
         return {}
     return data if isinstance(data, dict) else {}
@@ -95,7 +111,7 @@ def row_of(entry: Entry, before: str) -> Row:
         kind,
         json.dumps(data, sort_keys=True, ensure_ascii=False),
     )
-    return (*columns, chain_link(before, *columns))
+    return Row(*columns, chain_link(before, *columns))
 
 
 def _decoded(text: str) -> Any:

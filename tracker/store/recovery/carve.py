@@ -145,5 +145,4 @@ def _row(body: bytes, types: list[int]) -> Row | None:
                 return None
         else:
             values.append(serial - 8 if serial in (8, 9) else int.from_bytes(part, "big", signed=True))
-    tablet, count, seen, when, kind, facts, chain = values
-    return (str(tablet), int(count), str(seen), str(when), str(kind), str(facts), str(chain))
+    return Row._make(values)

@@ -21,7 +21,7 @@ from tracker.store.backups import backup_files, sound_rows
 from tracker.store.errors import CannotWriteError, DamagedLogError, NoRecordError, cannot_write, since_opening
 from tracker.store.log import Log
 from tracker.store.recovery.carve import rows_in_database, rows_in_wal
-from tracker.store.recovery.rejoin import mend
+from tracker.store.recovery.rejoin import rejoin_rows
 from tracker.store.recovery.report import spoken_report, written_report
 from tracker.store.recovery.wal import ends_whole
 from tracker.store.rows import COLUMNS, Chains, Row
@@ -137,7 +137,7 @@ def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
     """Whether these rows go on from the log's last ones; then they are written, if the disk lets them."""
     try:
         with contextlib.suppress(CannotWriteError):
-            log.take_in_rows(sorted(rows, key=lambda row: row[1]))
+            log.take_in_rows(sorted(rows, key=lambda row: row.count))
     except DamagedLogError:
         return False
     return True
@@ -146,7 +146,7 @@ def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
 def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
     """Those rows that stand after the last one of their tablet in the log."""
     seen = log.seen
-    return {row for row in rows if row[1] > seen.get(row[0], 0)}
+    return {row for row in rows if row.count > seen.get(row.tablet, 0)}
 
 
 def _start_again(path: Path, now: datetime, why: str, before: _Found) -> Opened:
@@ -161,7 +161,7 @@ def _start_again(path: Path, now: datetime, why: str, before: _Found) -> Opened:
         sound = _sound_backup(backup)
         rows = _readable(_Found(_bytes(backup), b"")) if sound is None else sound
         found[f"in {backup.relative_to(folder)}"] = _add(claims, rows)
-    kept, tablets = mend(claims, now)
+    kept, tablets = rejoin_rows(claims, now)
     try:
         _write_recovered(path, kept, before)
         aside = files.new_folder(folder, "damaged", now)
@@ -232,7 +232,7 @@ def _readable(found: _Found) -> Iterator[Row]:
     with _copy(found) as connection, contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
         for row in connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED"):
             if isinstance(row[1], int) and all(isinstance(each, str) for each in (row[0], *row[2:])):
-                yield row
+                yield Row._make(row)
     yield from rows_in_database(found.database)
 
 

@@ -19,7 +19,7 @@ from tracker.store.errors import DamagedLogError
 from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with
 
 
-class TabletMended(Struct, frozen=True):
+class TabletRejoined(Struct, frozen=True):
     """What became of the rows of one tablet. `lost` are ranges of counts, first to last; `unproven` are kept counts."""
 
     tablet: str
@@ -32,23 +32,23 @@ class TabletMended(Struct, frozen=True):
         return sum(last - first + 1 for first, last in self.lost)
 
 
-def mend(claims: Iterable[Row], now: datetime) -> tuple[list[Row], tuple[TabletMended, ...]]:
+def rejoin_rows(claims: Iterable[Row], now: datetime) -> tuple[list[Row], tuple[TabletRejoined, ...]]:
     """The rows of a sound log out of claims from anywhere in any order, and what became of each tablet's."""
     by_tablet: defaultdict[str, set[Row]] = defaultdict(set)
     for row in claims:
-        by_tablet[row[0]].add(row)
+        by_tablet[row.tablet].add(row)
     rows: list[Row] = []
     tablets = []
     for tablet, found in sorted(by_tablet.items()):
-        mending = _Mending(tablet, found, now)
+        mending = _Rejoining(tablet, found, now)
         mine = list(mending.joined())
-        if any(row[4] != LOST or "row" in json.loads(row[5]) for row in mine):
+        if any(row.kind != LOST or "row" in json.loads(row.data) for row in mine):
             rows += mine
             tablets.append(mending.account(mine))
     return rows, tuple(tablets)
 
 
-class _Mending:
+class _Rejoining:
     """One tablet's rows while they are joined."""
 
     def __init__(self, tablet: str, found: Iterable[Row], now: datetime) -> None:
@@ -56,8 +56,8 @@ class _Mending:
         self.at: defaultdict[int, list[Row]] = defaultdict(list)
         self.gaps: defaultdict[int, list[Row]] = defaultdict(list)
         for row in found:
-            self.at[row[1]].append(row)
-            if row[4] == LOST:
+            self.at[row.count].append(row)
+            if row.kind == LOST:
                 self.gaps[first_lost(row)].append(row)
         self.counts = sorted(self.at)
         self.count, self.chain = 0, ""
@@ -67,44 +67,44 @@ class _Mending:
     def joined(self) -> Iterator[Row]:
         """The rows, each linked to the one before."""
         while (row := self._next() or self._after_gap()) is not None:
-            self.count, self.chain = row[1], goes_on_with(row)
-            self.unsure = row[4] == LOST and "row" in json.loads(row[5])
+            self.count, self.chain = row.count, goes_on_with(row)
+            self.unsure = row.kind == LOST and "row" in json.loads(row.data)
             yield row
 
-    def account(self, rows: list[Row]) -> TabletMended:
+    def account(self, rows: list[Row]) -> TabletRejoined:
         lost, unproven = [], []
         for row in rows:
-            if row[4] == LOST:
-                kept_last = "row" in json.loads(row[5])
-                last = row[1] - 1 if kept_last else row[1]
+            if row.kind == LOST:
+                kept_last = "row" in json.loads(row.data)
+                last = row.count - 1 if kept_last else row.count
                 lost.append((first_lost(row), last))
                 if kept_last:
-                    unproven.append(row[1])
+                    unproven.append(row.count)
         beyond = [count for count in self.counts if count > self.count and any(map(_stood_here, self.at[count]))]
         if beyond:  # changed, and nothing follows that could prove where it stood
             lost.append((self.count + 1, beyond[-1]))
-        return TabletMended(
-            self.tablet, sum(row[4] != LOST for row in rows) + len(unproven), tuple(lost), tuple(unproven)
+        return TabletRejoined(
+            self.tablet, sum(row.kind != LOST for row in rows) + len(unproven), tuple(lost), tuple(unproven)
         )
 
     def _next(self) -> Row | None:
         """The row that follows from the last one, its own chain put right where a later row proves it."""
         ahead = self.count + 1
         claims: list[Row] = [*self.at.get(ahead, ()), *self.gaps.get(ahead, ())]
-        for claim in sorted(claims, key=lambda row: row[4] == LOST):  # what was lost once may be found again
+        for claim in sorted(claims, key=lambda row: row.kind == LOST):  # what was lost once may be found again
             right = _linked(self.chain, claim)
-            if right == claim[6]:
+            if right == claim.chain:
                 return claim
         for claim in self.at.get(ahead, ()):
             right = _linked(self.chain, claim)
-            if right and claim[4] != LOST and self._continued(right, ahead):
-                return (*claim[:6], right)
+            if right and claim.kind != LOST and self._continued(right, ahead):
+                return claim._replace(chain=right)
         return None
 
     def _continued(self, chain: str, count: int) -> bool:
         """Whether a row after `count` follows from this chain."""
         later = (*self.at.get(count + 1, ()), *self.gaps.get(count + 1, ()))
-        return any(_linked(chain, row) == row[6] for row in later)
+        return any(_linked(chain, row) == row.chain for row in later)
 
     def _after_gap(self) -> Row | None:
         """A row for those that are lost, up to the nearest from which the rest goes on."""
@@ -127,13 +127,13 @@ class _Mending:
             data["row"] = list(last[2:6])
         columns = (
             self.tablet,
-            last[1],
+            last.count,
             json.dumps({self.tablet: self.count} if self.count else {}),
             self.now.isoformat(),
             LOST,
             json.dumps(data, sort_keys=True, ensure_ascii=False),
         )
-        return (*columns, chain_link(self.chain, *columns))
+        return Row(*columns, chain_link(self.chain, *columns))
 
 
 def _linked(before: str, row: Row) -> str:
@@ -147,7 +147,7 @@ def _linked(before: str, row: Row) -> str:
 def _stood_here(row: Row) -> bool:
     """Whether a row that was changed had seen all of its own tablet before it: its count then is true."""
     try:
-        return bool(json.loads(row[2]).get(row[0], 0) == row[1] - 1)
+        return bool(json.loads(row.seen).get(row.tablet, 0) == row.count - 1)
     except (ValueError, TypeError, AttributeError, RecursionError):
         return False
 
@@ -156,13 +156,13 @@ def _agrees(row: Row) -> bool:
     """Whether a row that can't be proven says the same thing twice: its words are as we write them, and it had seen
     all of its own tablet before it."""
     try:
-        seen, data = json.loads(row[2]), json.loads(row[5])
+        seen, data = json.loads(row.seen), json.loads(row.data)
         entry_of(row)
     except (ValueError, RecursionError, DamagedLogError):
         return False
     return bool(
-        row[4] != LOST
-        and seen.get(row[0], 0) == row[1] - 1
-        and json.dumps(seen, sort_keys=True) == row[2]
-        and json.dumps(data, sort_keys=True, ensure_ascii=False) == row[5]
+        row.kind != LOST
+        and seen.get(row.tablet, 0) == row.count - 1
+        and json.dumps(seen, sort_keys=True) == row.seen
+        and json.dumps(data, sort_keys=True, ensure_ascii=False) == row.data
     )

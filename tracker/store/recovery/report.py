@@ -5,10 +5,10 @@ from __future__ import annotations
 from collections.abc import Mapping, Sequence
 from datetime import datetime
 
-from tracker.store.recovery.rejoin import TabletMended
+from tracker.store.recovery.rejoin import TabletRejoined
 
 
-def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletMended]) -> str:
+def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletRejoined]) -> str:
     """The sentence for the screen. `aside` and `report` are names in the folder of the record."""
     kept = sum(each.kept for each in tablets)
     lost = sum(each.lost_count for each in tablets)
@@ -20,7 +20,7 @@ def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletMen
 
 
 def written_report(
-    why: str, now: datetime, aside: str, found: Mapping[str, int], tablets: Sequence[TabletMended]
+    why: str, now: datetime, aside: str, found: Mapping[str, int], tablets: Sequence[TabletRejoined]
 ) -> str:
     """The report. `found` says how many rows stood where."""
     lines = [

@@ -12,9 +12,8 @@ import pytest
 
 from tracker.store.backups import back_up
 from tracker.store.log import InUseError, Log
+from tracker.store.recovery import LOG_NAME, open_log, rejoin_rows
 from tracker.store.recovery.carve import rows_in_database, rows_in_wal
-from tracker.store.recovery.open import LOG_NAME, open_log
-from tracker.store.recovery.rejoin import mend
 from tracker.store.rows import LOST, Row
 from tracker.work.facts import Done, Entry, Fact, Opened, Unknown
 
@@ -267,20 +266,20 @@ def test_joining_keeps_every_row_of_a_log_in_pieces(tmp_path: Path) -> None:
         chance = random.Random(seed)
         left = [row for row in rows if chance.random() < 0.8]
         chance.shuffle(left)
-        kept, (tablet,) = mend(left, NOW)
-        counts = {row[1] for row in left}
-        plain = {row[1] for row in kept if row[4] != LOST} | set(tablet.unproven)
+        kept, (tablet,) = rejoin_rows(left, NOW)
+        counts = {row.count for row in left}
+        plain = {row.count for row in kept if row.kind != LOST} | set(tablet.unproven)
         assert plain == counts
         lost = {count for first, last in tablet.lost for count in range(first, last + 1)}
         assert lost == set(range(1, max(counts) + 1)) - counts
-        assert mend(kept, NOW)[0] == kept
+        assert rejoin_rows(kept, NOW)[0] == kept
 
 
 def test_a_changed_row_never_gets_through(tmp_path: Path) -> None:
     rows = rows_of(tmp_path, 20)
     for at in range(20):
         changed = list(rows)
-        changed[at] = (*rows[at][:5], rows[at][5].replace("rail", "stile").replace("Frame", "Frome"), rows[at][6])
-        kept, _ = mend(changed, NOW)
+        changed[at] = rows[at]._replace(data=rows[at].data.replace("rail", "stile").replace("Frame", "Frome"))
+        kept, _ = rejoin_rows(changed, NOW)
         assert changed[at] not in kept
-        assert not any("stile" in row[5] or "Frome" in row[5] for row in kept)
+        assert not any("stile" in row.data or "Frome" in row.data for row in kept)

@@ -11,14 +11,14 @@ from typing import Any
 from faults.witness import as_data
 
 from tracker.shop import Shop
-from tracker.store.recovery.open import open_log
+from tracker.store.recovery import open_log
 from tracker.work.facts import Entry, EntryId
 
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 
 @dataclass
-class Ledger:
+class Shown:
     """The facts that were told so far, word for word."""
 
     told: dict[EntryId, Any] = field(default_factory=dict)
