@@ -18,7 +18,7 @@ from pathlib import Path
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tracker.cards.entry.tape import TapeEntry, doubt_of, keys_for
+from tracker.cards.entry.tape import TapeEntry, doubt_of
 from tracker.measure import Length, Mark, millimetres, read_length
 from tracker.measure.reading import MARKS
 
@@ -50,6 +50,16 @@ def slips(count: int, seed: int = 1) -> Slips:
         if keys:
             _count(found, planned, read_at(meant, mark), slipped(keys, mark, chance), mark)
     return found
+
+
+def keys_for(length: Length, mark: Mark) -> tuple[str, ...]:
+    """The keys that type the nearest mark to a length."""
+    reading = read_length(length, mark)
+    whole = tuple(str(reading.whole)) if reading.whole else ()
+    if not reading.numerator:
+        return whole
+    part = f"+{reading.numerator}/{reading.denominator}"
+    return (*whole, part) if mark.units == "mm" else (*whole, f"1/{reading.denominator}", part)
 
 
 def read_at(length: Length, mark: Mark) -> Length:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from tracker.cards.labels.labels_of_run import label_keys, labels_for, run_labels
+from tracker.cards.labels.labels_of_run import label_keys, labels_for
 from tracker.design.load import load_build
 from tracker.work.run import Run, start_run
 
@@ -67,4 +67,4 @@ def test_whatever_has_a_code_has_one_label() -> None:
     run = key_rack()
     assert label_keys(run) == ("back:1", "back:2", "pair:1", "rack/W4", "rack/W5")
     assert [label.code for label in labels_for(run, label_keys(run))] == [run.codes[key] for key in label_keys(run)]
-    assert [label.title for label in run_labels(run)] == ["Back 1 of 2", "Back 2 of 2", "Pair"]
+    assert [label.title for label in labels_for(run, run.items)] == ["Back 1 of 2", "Back 2 of 2", "Pair"]

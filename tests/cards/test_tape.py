@@ -6,9 +6,9 @@ from fractions import Fraction
 
 import pytest
 from bench.tape_keys import check
-from bench.tape_slips import slips
+from bench.tape_slips import keys_for, slips
 
-from tracker.cards.entry.tape import TapeEntry, difference_words, doubt_of, keys_for, tape_card
+from tracker.cards.entry.tape import TapeEntry, difference_words, doubt_of, tape_card
 from tracker.measure import Mark, inches, millimetres
 from tracker.measure.reading import MARKS, SIXTEENTH
 

@@ -157,13 +157,13 @@ def _escaped(word: str) -> str:
 
 
 def pictures(count: int, seed: int, folder: Path) -> Fence:
-    from tracker.scan import open_picture, read_picture
+    from tracker.scan import look_at_picture, open_picture
 
     seeds = strangers.good_pictures()
     sizes = ((2828, 2828, 8, 2), (2830, 2830, 8, 2), (1, 8_000_000, 8, 0), (2828, 2828, 16, 6), (2828, 2828, 1, 0))
     bombs = [strangers.bomb(*size) for size in sizes]
     for data in seeds:
-        read_picture(data)
+        look_at_picture(data)
     fence, chance = Fence(), random.Random(seed)
     with bounded_memory():
         for number in range(count):

@@ -2,10 +2,15 @@
 
 from __future__ import annotations
 
+import io
 import math
+from collections.abc import Iterable
 
 from tracker.cards.labels.label import Label, end_words
 from tracker.cards.piece.drawing import Drawing, EndNote
+from tracker.paper.face import face
+from tracker.paper.labels import write_label_pdf
+from tracker.paper.sheets import Sheet
 from tracker.work.codes import code_for
 
 
@@ -74,3 +79,17 @@ LABELS = (
         lines=("4 × Leg", "2 × Front apron", "2 × Side apron", "Glued, 4 clamps"),
     ),
 )
+
+
+def sheet_pdf(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300) -> bytes:
+    """The labels on their sheets, as one PDF."""
+    file = io.BytesIO()
+    write_label_pdf(file, labels, sheet, dpi=dpi)
+    return file.getvalue()
+
+
+def label_png(label: Label, sheet: Sheet) -> bytes:
+    """A picture of one label alone."""
+    file = io.BytesIO()
+    face(label, sheet, 300).save(file, "PNG")
+    return file.getvalue()

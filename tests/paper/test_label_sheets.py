@@ -13,13 +13,11 @@ import zxingcpp
 from msgspec.structs import replace
 from PIL import Image
 
-from tests.paper.shop_labels import LABELS, LONGEST
+from tests.paper.shop_labels import LABELS, LONGEST, label_png, sheet_pdf
 from tracker.cards.labels.label import Label
 from tracker.paper.face import face
 from tracker.paper.labels import (
     label_pages,
-    label_png,
-    label_sheet_pdf,
     label_sheet_pngs,
     measuring_page_pdf,
     write_label_pdf,
@@ -48,7 +46,7 @@ def _dark(picture: Image.Image) -> np.ndarray:
 @pytest.mark.parametrize("dpi", DPIS)
 def test_every_code_of_every_sheet_reads_with_two_decoders(sheet: Sheet, dpi: int) -> None:
     labels = LABELS
-    pages = _rendered(label_sheet_pdf(labels, sheet, dpi=dpi), dpi)
+    pages = _rendered(sheet_pdf(labels, sheet, dpi=dpi), dpi)
     seen: list[str] = []
     mm = dpi / INCH
     for page_number, page in enumerate(pages):
@@ -66,7 +64,7 @@ def test_every_code_of_every_sheet_reads_with_two_decoders(sheet: Sheet, dpi: in
 @every_sheet
 @pytest.mark.parametrize("dpi", DPIS)
 def test_a_code_is_as_large_on_paper_as_the_sheet_says(sheet: Sheet, dpi: int) -> None:
-    pdf = label_sheet_pdf(LABELS[:1], sheet, dpi=dpi)
+    pdf = sheet_pdf(LABELS[:1], sheet, dpi=dpi)
     page = pdfium.PdfDocument(pdf)[0]
     paper = PAPER.get(sheet.name.split("-")[0], sheet.page)
     assert [side / 72 * INCH for side in page.get_size()] == pytest.approx(paper, abs=0.1)
@@ -185,7 +183,7 @@ def test_png_pages_say_their_resolution_and_read() -> None:
 
 
 def test_a_roll_prints_a_label_to_a_page() -> None:
-    pdf = label_sheet_pdf(LABELS, sheet_named("roll-62x40"), dpi=203)
+    pdf = sheet_pdf(LABELS, sheet_named("roll-62x40"), dpi=203)
     assert [_read(page) for page in _rendered(pdf, 203)] == [[label.code] for label in LABELS]
 
 
@@ -229,7 +227,7 @@ def test_nothing_to_print_is_said_before_a_file_is_begun() -> None:
 
 def test_one_page_is_small_and_one_bit() -> None:
     assert (
-        len(label_sheet_pdf(LABELS * 4, sheet_named("letter-3x10"))) < 100_000
+        len(sheet_pdf(LABELS * 4, sheet_named("letter-3x10"))) < 100_000
     )  # the same page in grey, as a JPEG in a PDF, takes some 600 kB
 
 

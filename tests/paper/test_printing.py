@@ -16,9 +16,8 @@ import pypdfium2 as pdfium
 import pytest
 import zxingcpp
 
-from tests.paper.shop_labels import LABELS
+from tests.paper.shop_labels import LABELS, sheet_pdf
 from tracker.paper import printing
-from tracker.paper.labels import label_sheet_pdf
 from tracker.paper.printing import PrintingError, media, printers, send_to_printer
 from tracker.paper.sheets import INCH, sheet_named
 
@@ -106,7 +105,7 @@ def _pdf_printer(folder: Path, name: str) -> Path:
 def test_what_the_printer_gets_is_at_exact_scale_and_reads(cups: Path, name: str) -> None:
     printed, sheet = _pdf_printer(cups, "bench"), sheet_named(name)
     assert printers() == ("bench",)
-    job = send_to_printer(label_sheet_pdf(LABELS, sheet), sheet, title="Füße --for\nthe stool")
+    job = send_to_printer(sheet_pdf(LABELS, sheet), sheet, title="Füße --for\nthe stool")
     assert job.startswith("bench-")
     _waited(lambda: "bench" not in subprocess.run(["lpstat", "-o"], capture_output=True, text=True).stdout, "the job")
     document = pdfium.PdfDocument(printed)
@@ -129,14 +128,14 @@ def test_a_machine_without_a_printer_says_so(cups: Path) -> None:
     sheet = sheet_named("a4-3x8")
     assert printers() == ()
     with pytest.raises(PrintingError, match="no printer is set up"):
-        send_to_printer(label_sheet_pdf(LABELS, sheet), sheet)
+        send_to_printer(sheet_pdf(LABELS, sheet), sheet)
 
 
 def test_a_printer_that_does_not_exist_is_refused_by_name(cups: Path) -> None:
     _pdf_printer(cups, "bench")
     sheet = sheet_named("a4-3x8")
     with pytest.raises(PrintingError, match="no printer 'hall'; there is bench"):
-        send_to_printer(label_sheet_pdf(LABELS, sheet), sheet, printer="hall")
+        send_to_printer(sheet_pdf(LABELS, sheet), sheet, printer="hall")
 
 
 def test_a_machine_without_cups_says_so(tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:

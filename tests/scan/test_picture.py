@@ -12,10 +12,9 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from PIL import Image
 
-from tests.paper.shop_labels import LABELS
-from tracker.paper.labels import label_png
+from tests.paper.shop_labels import LABELS, label_png
 from tracker.paper.sheets import sheet_named
-from tracker.scan import open_picture, read_picture
+from tracker.scan import look_at_picture, open_picture
 from tracker.scan.picture import MAX_BYTES
 
 LABEL = label_png(LABELS[0], sheet_named("a4-2x7"))
@@ -89,8 +88,8 @@ def test_a_picture_is_turned_as_its_camera_says(turn: int) -> None:
     exif[274] = turn
     picture = open_picture(_saved(stored, "JPEG", exif=exif, quality=95))
     assert picture.image.size == upright.size
-    (found,) = read_picture(_saved(stored, "JPEG", exif=exif, quality=95))
-    (straight,) = read_picture(LABEL)
+    (found,) = look_at_picture(_saved(stored, "JPEG", exif=exif, quality=95)).found
+    (straight,) = look_at_picture(LABEL).found
     assert found.text == straight.text == LABELS[0].code
     for one, other in zip(found.corners, straight.corners, strict=True):
         assert one == pytest.approx(other, abs=3)
@@ -107,7 +106,7 @@ def test_every_kind_of_png_reads(mode: str) -> None:
         picture = picture.convert(mode)
     else:
         picture = label.convert(mode)
-    assert [found.text for found in read_picture(_saved(picture, "PNG"))] == [LABELS[0].code]
+    assert [found.text for found in look_at_picture(_saved(picture, "PNG")).found] == [LABELS[0].code]
 
 
 def test_a_large_photograph_is_decoded_smaller_and_its_corners_are_the_files_own() -> None:
@@ -117,8 +116,8 @@ def test_a_large_photograph_is_decoded_smaller_and_its_corners_are_the_files_own
     data = _saved(photo, "JPEG", quality=85)
     picture = open_picture(data)
     assert picture.image.width * picture.image.height <= 8_000_000
-    (found,) = read_picture(data)
-    (straight,) = read_picture(LABEL)
+    (found,) = look_at_picture(data).found
+    (straight,) = look_at_picture(LABEL).found
     assert found.text == LABELS[0].code
     for (x, y), (x0, y0) in zip(found.corners, straight.corners, strict=True):
         assert (x, y) == pytest.approx((1500 + 2 * x0, 1200 + 2 * y0), abs=6)
@@ -126,4 +125,5 @@ def test_a_large_photograph_is_decoded_smaller_and_its_corners_are_the_files_own
 
 def test_a_path_reads_like_the_bytes_of_it(tmp_path: Path) -> None:
     (tmp_path / "label.png").write_bytes(LABEL)
-    assert read_picture(tmp_path / "label.png") == read_picture(str(tmp_path / "label.png")) == read_picture(LABEL)
+    path = tmp_path / "label.png"
+    assert look_at_picture(path) == look_at_picture(str(path)) == look_at_picture(LABEL)

@@ -9,7 +9,7 @@ from PIL import Image
 
 from tests.bench.scan_wrong import KINDS, look
 from tests.scan.frames import Damage, Frame, corners, dusty, empty, frame, label, photographed, placed, wood
-from tracker.scan import Looked, Watch, look_at, read_codes
+from tracker.scan import Looked, Watch, look_at
 from tracker.scan.decode import likeliest_of, likeliest_of_all
 from tracker.scan.patient import SURE_SCORE, read_patiently
 from tracker.scan.symbol import data_bits, data_places
@@ -33,7 +33,7 @@ DAMAGES = {
 @pytest.mark.parametrize("name", DAMAGES)
 def test_a_label_is_read_through_what_the_shop_does_to_it(name: str, seed: int) -> None:
     picture = frame(CODE, 40 + seed, DAMAGES[name])
-    assert {found.text for found in read_codes(picture)} == {CODE}
+    assert {found.text for found in look_at(picture).found} == {CODE}
 
 
 @pytest.mark.parametrize("name", ["clean", "thick dust", "steep"])
@@ -59,7 +59,7 @@ def test_grey_colour_and_pillow_pictures_read_alike() -> None:
         Image.fromarray(grey),
     ]
     for image in pictures:
-        assert {found.text for found in read_codes(image)} == {CODE}
+        assert {found.text for found in look_at(image).found} == {CODE}
 
 
 def test_a_bench_without_a_label_gives_nothing() -> None:
@@ -79,7 +79,7 @@ def test_somebody_elses_code_is_found_and_not_valid() -> None:
     symbol = np.pad(
         np.kron(encoder.encode("https://example.org/a"), np.ones((6, 6), np.uint8)), 60, constant_values=255
     )
-    (found,) = read_codes(symbol)
+    (found,) = look_at(symbol).found
     assert found.text == "https://example.org/a"
     assert not found.valid
 

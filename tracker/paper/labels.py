@@ -58,21 +58,9 @@ def missing_signs(labels: Iterable[Label]) -> str:
     return f"No font here has {' '.join(found)}: a box prints instead." if found else ""
 
 
-def label_sheet_pdf(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> bytes:
-    """The sheets as one PDF in memory."""
-    file = io.BytesIO()
-    write_label_pdf(file, labels, sheet, dpi=dpi, start=start)
-    return file.getvalue()
-
-
 def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> Iterator[bytes]:
     """The sheets as PNG files, one a page, with the resolution written in them."""
     return (_png(page, dpi) for page in label_pages(labels, sheet, dpi=dpi, start=start))
-
-
-def label_png(label: Label, sheet: Sheet, *, dpi: int = 300) -> bytes:
-    """One label alone, to reprint it or to show it."""
-    return _png(face(label, sheet, dpi), dpi)
 
 
 def measuring_page_pdf(sheet: Sheet, *, dpi: int = 300) -> bytes:

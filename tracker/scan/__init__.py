@@ -11,7 +11,7 @@ from typing import TYPE_CHECKING, Any
 
 if TYPE_CHECKING:
     from tracker.scan.picture import Picture, open_picture
-    from tracker.scan.reader import Found, Looked, look_at, look_at_picture, read_codes, read_picture
+    from tracker.scan.reader import Found, Looked, look_at, look_at_picture
     from tracker.scan.watch import Watch
 
 __all__ = [
@@ -22,8 +22,6 @@ __all__ = [
     "look_at",
     "look_at_picture",
     "open_picture",
-    "read_codes",
-    "read_picture",
 ]
 _AT = {"Picture": "picture", "open_picture": "picture", "Watch": "watch"}
 """The modules of the package that hold what isn't in `reader`."""

@@ -101,16 +101,6 @@ def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
     return doubtful
 
 
-def read_codes(image: Image.Image | Frame, live: Sequence[Code] = ()) -> tuple[Found, ...]:
-    """The QR codes in a picture that are sure, from the top down."""
-    return look_at(image, live).found
-
-
-def read_picture(source: str | Path | bytes, live: Sequence[Code] = ()) -> tuple[Found, ...]:
-    """The sure codes of a PNG or JPEG file, corners in the file's own pixels. Raises ValueError as `open_picture`."""
-    return look_at_picture(source, live).found
-
-
 def look_at_picture(source: str | Path | bytes, live: Sequence[Code] = ()) -> Looked:
     """A look at a PNG or JPEG file, corners in the file's own pixels. Raises ValueError as `open_picture`."""
     picture = open_picture(source)

@@ -17,8 +17,6 @@ from tracker.assets import asset_dir
 
 Display = Literal["native", "x11", "kms", "offscreen"]
 
-REFERENCE_DPI = 224.0
-"""A 10.1-inch tablet of 1920 × 1200 points."""
 CANVAS = (2560, 2560)
 """Points of a window that holds every glass, lying and upright: offscreen it is opened once."""
 _NOISE = ("MTDev is not supported", "Cutbuffer: Unable to find", "xclip", "xsel")

@@ -114,4 +114,3 @@ _ROWS = (
     _Row("care", _care),
     _Row("squeeze-out", _fixed("Scraper or rag at hand for squeeze-out")),
 )
-LINE_IDS = frozenset(row.id for row in _ROWS)

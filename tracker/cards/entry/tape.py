@@ -131,16 +131,6 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
         return "" if len(self.whole) < most else f"No more than {most} digits: no board is so long."
 
 
-def keys_for(length: Length, mark: Mark) -> tuple[str, ...]:
-    """The keys that type the nearest mark to a length."""
-    reading = read_length(length, mark)
-    whole = tuple(str(reading.whole)) if reading.whole else ()
-    if not reading.numerator:
-        return whole
-    part = f"+{reading.numerator}/{reading.denominator}"
-    return (*whole, part) if mark.units == "mm" else (*whole, f"1/{reading.denominator}", part)
-
-
 class TapeCard(Struct, frozen=True, kw_only=True):
     """An entry beside what was planned, ready to be drawn."""
 

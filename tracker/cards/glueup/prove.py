@@ -25,7 +25,6 @@ _WITHIN = re.compile(r"within (?P<length>[0-9][0-9 /.⁄⅛¼⅜½⅝¾⅞-]*(?:
 _ALIKE = re.compile(r"\b(alike|diagonals?|square|equal|same)\b")
 _LOAD = re.compile(r"\b(carr(y|ies)|holds?|bears?|load(s|ed)?|weigh(s|t)|kg|lbs?|sit(s|ting)?|stands? on it)\b")
 _WAYS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
-MOST_READINGS = 6
 
 
 class ProofLine(Struct, frozen=True, kw_only=True):

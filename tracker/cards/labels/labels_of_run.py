@@ -18,11 +18,6 @@ def label_keys(run: Run) -> tuple[str, ...]:
     return (*run.items, *run.boards)
 
 
-def run_labels(run: Run) -> Iterator[Label]:
-    """One label for each piece, then one for each assembly, in the order of the build."""
-    return labels_for(run, run.items)
-
-
 def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:
     """The labels of these items and boards. Raises KeyError for a key that the run doesn't have."""
     return (_board(run, key, run.boards[key]) if key in run.boards else label_of(run, run.items[key]) for key in keys)
