@@ -34,7 +34,7 @@ from tracker.work.codes import code_for
 from tracker.work.decide.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
 from tracker.work.run import Run, board_key, check_routes, start_run
-from tracker.work.state.replay import Ledger
+from tracker.work.state.replay import Replay
 from tracker.work.state.state import RunState, State
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
@@ -100,14 +100,14 @@ class Shop:
         self.codes = CodesElsewhere(read_build)
         self._others: dict[str, Run | None] = {}
         self._listeners: list[Callable[[], None]] = []
-        with gc_paused(lambda: len(self._ledger)):
+        with gc_paused(lambda: len(self._replay)):
             self._record = Record(home, clock().wall, reserve)
             self._take_up()
 
     def _take_up(self) -> None:
         """What stands in the record that was opened."""
         self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
-        self._ledger = Ledger(self._log.entries())
+        self._replay = Replay(self._log.entries())
         last = self.settings.get("build file")
         if last and Path(last).exists():
             self._load(Path(last))
@@ -268,7 +268,7 @@ class Shop:
         """Take in an exported log, all of it or nothing. Raises CannotWriteError."""
         taken = self._record.import_from(path, self._clock().wall)
         if taken.found_again:
-            self._ledger = Ledger(self._log.entries())
+            self._replay = Replay(self._log.entries())
             self._tell()
         else:
             self._fold(list(taken.new))
@@ -304,22 +304,22 @@ class Shop:
 
     def hold_to_the_log(self) -> bool:
         """Fold the log anew; whether the state was what the log says. It is from here on."""
-        ledger = Ledger(self._log.entries())
-        same = ledger.state == self.state
-        self._ledger = ledger
+        replayed = Replay(self._log.entries())
+        same = replayed.state == self.state
+        self._replay = replayed
         return same
 
     def entries(self) -> tuple[Entry, ...]:
         """The whole log."""
-        return self._ledger.entries
+        return self._replay.entries
 
     @property
     def state(self) -> State:
         """What has been done, as the log says it."""
-        return self._ledger.state
+        return self._replay.state
 
     def _fold(self, new: list[Entry]) -> None:
-        self._ledger.take_in(new)
+        self._replay.take_in(new)
         self._tell()
 
     def _tell(self) -> None:

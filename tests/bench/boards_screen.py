@@ -72,7 +72,7 @@ def main() -> None:
     prepare(display="offscreen", size=(1920, 1200), dpi=224)
     from tracker.screens.app import KerfcardApp
     from tracker.tour.headless import HandTime, Stage
-    from tracker.tour.itinerary import Look, Watch, look_at
+    from tracker.tour.itinerary import Look, TourClock, look_at
     from tracker.work.decide.intents import Spoil
 
     with tempfile.TemporaryDirectory() as home:
@@ -80,7 +80,7 @@ def main() -> None:
         file = Path(home) / "long_list.toml"
         file.write_text(build_file(blanks))
         hand = HandTime()
-        app = KerfcardApp(look_at(Path(home) / "kerfcard", Watch(hand), Look("1920x1200")))
+        app = KerfcardApp(look_at(Path(home) / "kerfcard", TourClock(hand), Look("1920x1200")))
         stage = Stage(app, hand)
         stage.start()
         app.open_build(file)

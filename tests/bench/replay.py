@@ -41,7 +41,7 @@ from tracker.work.facts import (
     Undone,
     Wait,
 )
-from tracker.work.state.replay import Ledger
+from tracker.work.state.replay import Replay
 
 SAMPLE = Path(__file__).parents[2] / "sample_projects" / "stool.toml"
 COUNTS = (10_000, 100_000, 1_000_000)
@@ -129,22 +129,22 @@ def bare(path: Path) -> int:
         return sum(1 for _ in db.execute(f"SELECT {COLUMNS} FROM entries ORDER BY rowid"))
 
 
-def proven(path: Path) -> Ledger:
+def proven(path: Path) -> Replay:
     log = Log(path)
-    ledger = Ledger(log.entries())
+    replayed = Replay(log.entries())
     log.close()
-    return ledger
+    return replayed
 
 
-def a_tap(ledger: Ledger, taps: int = 200) -> float:
+def a_tap(replayed: Replay, taps: int = 200) -> float:
     """Seconds a tap costs in memory: a new entry folded onto the state that stands."""
     seen: dict[str, int] = {}
-    for entry in ledger.entries:
+    for entry in replayed.entries:
         seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)
-    run = next(iter(ledger.state.runs))
+    run = next(iter(replayed.state.runs))
     begun = time.process_time()
     for number in range(taps):
-        ledger.take_in([Entry("saw", seen["saw"] + 1, dict(seen), START, Done(run, f"rail:{number % 60}", "plane"))])
+        replayed.take_in([Entry("saw", seen["saw"] + 1, dict(seen), START, Done(run, f"rail:{number % 60}", "plane"))])
         seen["saw"] += 1
     return (time.process_time() - begun) / taps
 
@@ -174,18 +174,18 @@ def measure(wanted: int) -> None:
         rows = best(lambda: bare(path), rounds)
         read = best(lambda: read_all(path), rounds)
         entries = read_all(path)
-        fold = best(lambda: Ledger(entries), rounds)
+        fold = best(lambda: Replay(entries), rounds)
         start = best(lambda: proven(path), rounds)
         with gc_paused(lambda: wanted):
-            ledger = Ledger(entries)
-        tap = a_tap(ledger)
+            replayed = Replay(entries)
+        tap = a_tap(replayed)
         print(
             f"{wanted:>9,} facts: bare {rows * 1e3:8.1f} ms; read {read / rows:5.1f}x, replay {fold / rows:5.1f}x, "
             f"both {(read + fold) / rows:5.1f}x; proven, read and replayed {start / rows:5.1f}x "
             f"({start / wanted * 1e6:.1f} us a fact); folding a tap {tap * 1e6:.0f} us"
         )
         entries.clear()
-        del ledger
+        del replayed
         with tempfile.TemporaryDirectory() as empty:
             short, long = whole_taps((Path(empty), Path(folder)))
         print(f"{'':>9}  a whole tap, to the disk: {long * 1e3:.2f} ms, {long / short:.2f}x that on an empty log")

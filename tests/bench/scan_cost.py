@@ -17,7 +17,7 @@ import zxingcpp
 from PIL import Image
 
 from tests.scan.frames import Damage, Frame, empty, frame
-from tracker.scan import Watch, look_at
+from tracker.scan import FrameReader, look_at
 from tracker.scan.patient import read_patiently
 from tracker.scan.reader import QR_ONLY, Planes, decode
 from tracker.work.codes import code_for
@@ -94,7 +94,7 @@ def main() -> None:
             print(f"{'':4}ratio {medians[1] / medians[0]:.2f} (goal 1.3)")
     _row("patient reader, no code", spent(patient, benches))
     _row("patient reader, chips 20 %", spent(patient, dirty))
-    watch = Watch()
+    watch = FrameReader()
     _row("watching, no code (goal: most 60)", spent(watch.look, benches))
     _row("every means on one picture, no code", spent(look_at, benches))
     print(f"{'another thread comes late by, ms':52}{'99 %':>8}{'most':>8}")

@@ -16,7 +16,7 @@ import numpy as np
 
 from tests.bench.scan_rates import CELLS
 from tests.scan.frames import Frame, dusty, label, photographed, placed, swayed, wood
-from tracker.scan import Watch
+from tracker.scan import FrameReader
 from tracker.scan.reader import Planes, decode
 from tracker.work.codes import code_for
 
@@ -45,7 +45,7 @@ def one(job: tuple[str, int]) -> tuple[str, Counter[str]]:
     frames = video(code, cell, 2_000_000 + 104_729 * list(CELLS).index(cell) + number)
     result = Counter(videos=1)
     result["zxing-cpp"] += any(code in {found.text for found in decode(Planes(each).grey)} for each in frames)
-    watch, now = Watch(live), 0.0
+    watch, now = FrameReader(live), 0.0
     while now < SECOND:
         started = time.process_time()
         looked = watch.look(frames[min(RATE - 1, int(now * RATE))])

@@ -23,7 +23,7 @@ from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.measure import Span, inches, millimetres
 from tracker.work.clocks.waits import degrees
-from tracker.work.decide.intents import Check, CheckIn, Do, SetAir, TakeBackFact
+from tracker.work.decide.intents import Check, CheckIn, Do, SetAir, UndoEntry
 from tracker.work.run import start_run
 
 BUILD = """
@@ -94,7 +94,7 @@ def test_the_label_overrules_and_can_be_taken_back() -> None:
     view = times(floor(shop), shop.run.items[STAND], ("open",))[0]
     assert (view.span, view.short) == (Span(12 * 60), "label")
     assert view.overruled is not None
-    shop.must(TakeBackFact(view.overruled))
+    shop.must(UndoEntry(view.overruled))
     assert times(floor(shop), shop.run.items[STAND], ("open",))[0].short == "default"
 
 

@@ -26,8 +26,8 @@ from tracker.work.decide.intents import (
     Refusal,
     Spoil,
     Swap,
-    TakeBackFact,
     TakeUp,
+    UndoEntry,
 )
 from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import start_run
@@ -136,7 +136,7 @@ def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
     assert (newest.title, newest.said) == ("Rail 1: trimmed", "2 min ago")
     assert (oldest.title, oldest.said) == ("Rail 1: cut", "4 min ago")
     card = history_card(floor_of(bench), chosen=newest.id)
-    assert card.intent == TakeBackFact(newest.id)
+    assert card.intent == UndoEntry(newest.id)
     assert not card.why
     bench.must(card.intent)
     assert history_card(floor_of(bench)).rows[0].said == "taken back just now"

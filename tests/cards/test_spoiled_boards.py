@@ -11,7 +11,7 @@ from tracker.floor.board_of_piece import from_words, planned_place
 from tracker.floor.boards import followed, key_of
 from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed
-from tracker.work.decide.intents import Do, TakeBack, TakeBackFact
+from tracker.work.decide.intents import Do, UndoEntry, UndoLast
 from tracker.work.run import start_run
 
 
@@ -39,7 +39,7 @@ def test_a_spoiled_pieces_own_card_doesnt_send_one_to_wood_that_is_gone(taken: S
     assert from_words(taken.floor, item) == "its wood is gone: see Boards for a new plan"
     taken.do(Do(first, "cut"))
     assert taken.state.of(taken.run, item)[-1].done.board == "", "cut all the same, nobody knows from where"
-    taken.do(TakeBack(first))
+    taken.do(UndoLast(first))
     taken.take_new_plan()
     assert planned_place(taken.floor, item) is not None
     assert from_words(taken.floor, item).startswith("from cedar board ")
@@ -92,7 +92,7 @@ def test_a_piece_that_is_good_after_all_is_taken_back_and_no_new_plan_is_asked(t
     taken.spoil(first)
     undo = taken.card(answer=Proposal(calm=taken.plan_again(), cheap=None)).board.undo  # type: ignore[union-attr]
     assert undo is not None
-    assert isinstance(undo.intent, TakeBackFact)
+    assert isinstance(undo.intent, UndoEntry)
     assert taken.do(undo.intent) is None
     assert not needed(taken.floor)
 

@@ -9,7 +9,7 @@ from pathlib import Path
 
 from tracker.shop import Shop
 from tracker.work.clocks.elapsed import Now
-from tracker.work.decide.decide import Do, Intent, Label, Refusal, TakeBack
+from tracker.work.decide.decide import Do, Intent, Label, Refusal, UndoLast
 from tracker.work.facts import Done, Entry
 
 SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
@@ -41,7 +41,7 @@ def taps(shop: Shop, most: int = 1000) -> Iterator[Intent]:
             yield Do(item.key, step.id)
             given += 1
             if number == 0 and item.number == 2:
-                yield TakeBack(item.key)
+                yield UndoLast(item.key)
                 yield Do(item.key, step.id)
 
 

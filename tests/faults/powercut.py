@@ -31,7 +31,7 @@ from faults.witness import Say, Witness, as_data, told
 
 from tracker.shop import Shop
 from tracker.store.recovery import TORN
-from tracker.work.decide.decide import Do, TakeBack
+from tracker.work.decide.decide import Do, UndoLast
 
 EXT4_IOC_SHUTDOWN = 0x8004587D
 """`_IOR('X', 125, __u32)`: fs/ext4 in the Linux sources, and `man 2 ioctl_xfs_goingdown` for the flags."""
@@ -103,7 +103,7 @@ def work(home: Path, say: Say, careless: bool) -> None:
     while True:
         for item in shop.run.pieces:
             done = shop.state.of(shop.run, item)
-            intents = [TakeBack(item.key)] * len(done) if done else [Do(item.key, step.id) for step in item.route]
+            intents = [UndoLast(item.key)] * len(done) if done else [Do(item.key, step.id) for step in item.route]
             for intent in intents:
                 shop.do(intent)
                 entries = shop.entries()

@@ -9,7 +9,7 @@ from PIL import Image
 
 from tests.bench.scan_wrong import KINDS, look
 from tests.scan.frames import Damage, Frame, corners, dusty, empty, frame, label, photographed, placed, wood
-from tracker.scan import Looked, Watch, look_at
+from tracker.scan import FrameReader, Looked, look_at
 from tracker.scan.decode import likeliest_of, likeliest_of_all
 from tracker.scan.patient import SURE_SCORE, read_patiently
 from tracker.scan.symbol import data_bits, data_places
@@ -175,8 +175,8 @@ def test_a_label_that_cannot_be_told_asks_with_two_live_codes_or_keeps_silent() 
 
 
 def test_a_camera_reads_a_clean_label_at_once_and_a_dusty_one_within_its_rhythm() -> None:
-    assert [found.text for found in Watch().look(frame(CODE, 44)).found] == [CODE]
-    watch = Watch(OTHERS)
+    assert [found.text for found in FrameReader().look(frame(CODE, 44)).found] == [CODE]
+    watch = FrameReader(OTHERS)
     chance = np.random.default_rng(90)
     damage = Damage(coarse=0.2, module=(4.0, 6.0), tilt=(0.0, 25.0))
     paper, bench, seat = dusty(label(CODE, chance), chance, damage), wood(chance), placed(chance, damage)
@@ -191,7 +191,7 @@ def test_a_camera_reads_a_clean_label_at_once_and_a_dusty_one_within_its_rhythm(
 
 
 def test_what_the_patient_reader_sees_in_a_single_frame_does_not_count_yet() -> None:
-    watch = Watch()
+    watch = FrameReader()
     dusty_frame = frame(CODE, 40, DAMAGES["chips"])
     bench = empty(3)
     for number in range(12):  # the label shows in one of the patient reader's turns only

@@ -86,8 +86,8 @@ def test_a_state_that_a_bug_left_wrong_is_folded_anew_from_the_log(
 ) -> None:
     app = maker.app
     app.act(first_step(app))
-    state, ledger = app.shop.state, app.shop._ledger
-    monkeypatch.setattr(app.shop, "_ledger", type(ledger)(app.shop.entries()[:1]))
+    state, replayed = app.shop.state, app.shop._replay
+    monkeypatch.setattr(app.shop, "_replay", type(replayed)(app.shop.entries()[:1]))
     assert app.shop.state != state
     app._keeper.handle_exception(RuntimeError("in the middle of a change"))
     assert app.shop.state == state

@@ -126,7 +126,7 @@ def test_the_state_is_held_to_what_the_log_says(tmp_path: Path) -> None:
     tap(shop)
     assert shop.hold_to_the_log()
     state = shop.state
-    shop._ledger = type(shop._ledger)(shop.entries()[:1])
+    shop._replay = type(shop._replay)(shop.entries()[:1])
     assert not shop.hold_to_the_log()
     assert shop.state == state
     shop.close()

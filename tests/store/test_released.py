@@ -68,9 +68,9 @@ def test_its_state_shows_what_was_done_and_work_goes_on(home: Path) -> None:
     run = shop.run
     assert run is not None
     rows = expected(home)
-    taken_back = {(row[5]["tablet"], row[5]["count"]) for row in rows if row[4] == "undone"}
+    undone = {(row[5]["tablet"], row[5]["count"]) for row in rows if row[4] == "undone"}
     spoiled = {row[5]["item"] for row in rows if row[4] == "spoiled"}
-    told = [row for row in rows if row[4] == "done" and (row[0], row[1]) not in taken_back]
+    told = [row for row in rows if row[4] == "done" and (row[0], row[1]) not in undone]
     done = {(row[5]["item"], row[5]["step"]) for row in told if row[5]["item"] not in spoiled}
     for item, step in done:
         assert shop.state.is_done(run, run.items[item], step), (item, step)

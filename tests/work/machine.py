@@ -123,19 +123,19 @@ class Machine(RuleBasedStateMachine):
     def tap(self, tablet: int, intent: d.Intent) -> None:
         """Do it, take it back, and do it again: what was taken back must leave no trace."""
         bench = self.benches[tablet]
-        before, known = bench.state, len(bench.ledger)
+        before, known = bench.state, len(bench.replay)
         intents[type(intent).__name__] += 1
         refusal = bench.do(intent)
         if refusal is not None:
             intents["refused"] += 1
             assert refusal.reason
-            assert len(bench.ledger) == known, "a refusal writes nothing"
+            assert len(bench.replay) == known, "a refusal writes nothing"
             return
         new = bench.entries[known:]
         if isinstance(intent, d.OpenBuild) or any(isinstance(entry.fact, Undone) for entry in new):
             return
         for entry in reversed(new):
-            answer = bench.do(d.TakeBackFact(entry.id))
+            answer = bench.do(d.UndoEntry(entry.id))
             assert answer is None or "went with" in answer.reason or "taken back already" in answer.reason, answer
         assert bench.state == before, "undo gives the identical state"
         bench.must(intent)
@@ -158,13 +158,13 @@ class Machine(RuleBasedStateMachine):
         self.tap(tablet, d.Do(key, step, anyway, board="rack/1" if step == "cut" else "", at=3200))
 
     @rule(tablet=TABLET, key=ITEM)
-    def take_back(self, tablet: int, key: str) -> None:
-        self.tap(tablet, d.TakeBack(key))
+    def undo(self, tablet: int, key: str) -> None:
+        self.tap(tablet, d.UndoLast(key))
 
     @rule(tablet=TABLET, share=st.floats(0, 1))
-    def take_back_any(self, tablet: int, share: float) -> None:
-        ids = [entry.id for entry in self.benches[tablet].ledger.entries] or [("saw", 999)]
-        self.tap(tablet, d.TakeBackFact(ids[int(share * (len(ids) - 1))]))
+    def undo_any(self, tablet: int, share: float) -> None:
+        ids = [entry.id for entry in self.benches[tablet].replay.entries] or [("saw", 999)]
+        self.tap(tablet, d.UndoEntry(ids[int(share * (len(ids) - 1))]))
 
     @rule(tablet=TABLET, key=ITEM, why=WHY)
     def spoil(self, tablet: int, key: str, why: str) -> None:
@@ -215,7 +215,7 @@ class Machine(RuleBasedStateMachine):
 
     @rule(tablet=TABLET, keys=st.lists(ITEM, max_size=3), back=st.booleans())
     def label(self, tablet: int, keys: list[str], back: bool) -> None:
-        self.tap(tablet, d.TakeBackLabels() if back else d.Label(tuple(keys)))
+        self.tap(tablet, d.UndoLabels() if back else d.Label(tuple(keys)))
 
     @rule(tablet=TABLET, keys=st.lists(PIECE, max_size=3), name=st.sampled_from(["", "K1", "K2"]))
     def boards(self, tablet: int, keys: list[str], name: str) -> None:
@@ -247,7 +247,7 @@ class Machine(RuleBasedStateMachine):
             legal(bench.state)
 
     def teardown(self) -> None:
-        chance = random.Random(len(self.benches[0].ledger))
+        chance = random.Random(len(self.benches[0].replay))
         for bench in self.benches:
             entries = bench.entries
             chance.shuffle(entries)

@@ -9,7 +9,7 @@ from tracker.work.clocks.elapsed import Beat, Now
 from tracker.work.decide.decide import Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
 from tracker.work.run import Run, start_run
-from tracker.work.state.replay import Ledger
+from tracker.work.state.replay import Replay
 from tracker.work.state.state import State
 
 BUILD = """
@@ -61,7 +61,7 @@ class Bench:
 
     def __init__(self, run: Run, tablet: str = "saw") -> None:
         self.run, self.tablet = run, tablet
-        self.ledger = Ledger()
+        self.replay = Replay()
         self.time = 0.0
         self.wall_shift = 0.0
         self.boot_id = "first boot"
@@ -71,11 +71,11 @@ class Bench:
 
     @property
     def entries(self) -> list[Entry]:
-        return list(self.ledger.entries)
+        return list(self.replay.entries)
 
     @property
     def state(self) -> State:
-        return self.ledger.state
+        return self.replay.state
 
     @property
     def now(self) -> Now:
@@ -113,7 +113,7 @@ class Bench:
         return entry
 
     def take_in(self, entries: list[Entry]) -> None:
-        self.ledger.take_in(entries)
+        self.replay.take_in(entries)
 
     def must(self, intent: Intent) -> None:
         refusal = self.do(intent)

@@ -97,7 +97,7 @@ def test_a_wall_clock_set_back_over_a_restart_never_shortens_the_wait(bench: Ben
 
 
 def test_an_undone_step_takes_its_clock_with_it(bench: Bench) -> None:
-    from tracker.work.decide.decide import TakeBack
+    from tracker.work.decide.decide import UndoLast
 
-    bench.must(TakeBack("frame:1"))
+    bench.must(UndoLast("frame:1"))
     assert [running.wait.kind for running in running_waits(bench.run, bench.state)] == ["open"]

@@ -19,7 +19,7 @@ from tracker.work.decide.decide import Answer, BelieveClock, Check, CheckIn, Do,
 from tracker.work.facts import Done
 from tracker.work.hours import hours
 from tracker.work.run import Item, Run, check_routes, start_run
-from tracker.work.state.replay import Ledger
+from tracker.work.state.replay import Replay
 from tracker.work.state.state import running_waits
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
@@ -40,7 +40,7 @@ def restart(bench: Bench) -> None:
     before = bench.state
     bench.beat()
     bench.restart(off=900, boot_id=f"boot at {bench.time}")
-    bench.ledger = Ledger(bench.entries)
+    bench.replay = Replay(bench.entries)
     assert bench.state == before
     bench.must(BelieveClock())
 

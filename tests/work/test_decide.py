@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide.decide import Answer, Do, TakeBack
+from tracker.work.decide.decide import Answer, Do, UndoLast
 from tracker.work.state.state import running_waits
 
 
@@ -117,10 +117,10 @@ def test_undo_takes_back_the_last_thing_and_gives_the_state_before(bench: Bench)
     bench.must(Do("rail:1", "cut"))
     before = bench.state
     bench.must(Do("rail:1", "trim"))
-    bench.must(TakeBack("rail:1"))
+    bench.must(UndoLast("rail:1"))
     assert bench.state == before
-    bench.must(TakeBack("rail:1"))
-    refusal = bench.do(TakeBack("rail:1"))
+    bench.must(UndoLast("rail:1"))
+    refusal = bench.do(UndoLast("rail:1"))
     assert refusal is not None
     assert refusal.reason == "There is nothing to take back."
 
@@ -129,7 +129,7 @@ def test_a_piece_in_a_glued_frame_is_not_taken_back_before_the_frame(bench: Benc
     cut_everything(bench)
     bench.must(Do("frame:1", "dry fit"))
     bench.must(Do("frame:1", "spread"))
-    refusal = bench.do(TakeBack("rail:1"))
+    refusal = bench.do(UndoLast("rail:1"))
     assert refusal is not None
     assert refusal.reason == "Rail 1 is in Frame: take that back first."
 

@@ -15,8 +15,8 @@ from tracker.work.decide.decide import (
     Do,
     Prove,
     SetAir,
-    TakeBack,
-    TakeBackFact,
+    UndoEntry,
+    UndoLast,
 )
 from tracker.work.facts import Done
 
@@ -82,11 +82,11 @@ def test_a_checked_line_can_be_taken_back_until_the_glue_is_spread() -> None:
     entry = bench.entries[-1].id
     bench.must(steps_of("dry fit"))
     bench.must(steps_of("spread"))
-    refusal = bench.do(TakeBackFact(entry))
+    refusal = bench.do(UndoEntry(entry))
     assert refusal is not None
     assert refusal.reason == "Frame: glue spread since. Take that back first."
-    bench.must(TakeBack("frame:1"))
-    bench.must(TakeBackFact(entry))
+    bench.must(UndoLast("frame:1"))
+    bench.must(UndoEntry(entry))
     assert not bench.state.checks(RUN, FRAME)
 
 
@@ -146,11 +146,11 @@ def test_a_check_that_fails_blocks_until_it_passes_and_the_last_one_proves() -> 
     assert bench.state.finished(RUN, FRAME)
     proof = bench.state.proofs(RUN, FRAME)["stands flat"]
     assert (proof.fact.passed, proof.fact.by) == (True, "me")
-    refusal = bench.do(TakeBackFact(proof.id))
+    refusal = bench.do(UndoEntry(proof.id))
     assert refusal is not None
     assert refusal.reason == "Frame is proven: take that back first."
-    bench.must(TakeBack("frame:1"))
-    bench.must(TakeBackFact(proof.id))
+    bench.must(UndoLast("frame:1"))
+    bench.must(UndoEntry(proof.id))
     assert not bench.state.proofs(RUN, FRAME)["stands flat"].fact.passed, "the failed one stands again"
 
 

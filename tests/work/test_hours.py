@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide.decide import Do, Note, TakeBack
+from tracker.work.decide.decide import Do, Note, UndoLast
 from tracker.work.hours import LONGEST_GAP, hours
 
 
@@ -37,7 +37,7 @@ def test_what_was_taken_back_and_what_another_run_did_is_no_work_of_this_one() -
     bench.must(Do("rail:1", "cut"))
     bench.time += 100
     bench.must(Do("rail:2", "cut"))
-    bench.must(TakeBack("rail:2"))
+    bench.must(UndoLast("rail:2"))
     bench.time += 50
     bench.must(Do("rail:2", "cut"))
     found = hours(bench.run, bench.entries)

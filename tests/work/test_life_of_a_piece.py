@@ -15,9 +15,9 @@ from tracker.work.decide.decide import (
     Rack,
     Spoil,
     Swap,
-    TakeBack,
-    TakeBackFact,
     TakeUp,
+    UndoEntry,
+    UndoLast,
 )
 from tracker.work.facts import PlannedBoard, PlannedCut
 
@@ -51,11 +51,11 @@ def test_spoiling_can_be_taken_back_until_the_new_one_is_begun() -> None:
     bench.must(Spoil("rail:1", "split"))
     entry = bench.entries[-1].id
     bench.must(Do("rail:1", "cut"))
-    refusal = bench.do(TakeBackFact(entry))
+    refusal = bench.do(UndoEntry(entry))
     assert refusal is not None
     assert refusal.reason == "Rail 1: cut since. Take that back first."
-    bench.must(TakeBack("rail:1"))
-    bench.must(TakeBackFact(entry))
+    bench.must(UndoLast("rail:1"))
+    bench.must(UndoEntry(entry))
     assert bench.state == before
 
 
@@ -70,10 +70,10 @@ def test_a_glued_frame_is_spoiled_with_all_that_is_in_it_and_comes_back_whole() 
         1,
     ]
     first, inside = bench.entries[-3].id, bench.entries[-1].id
-    refusal = bench.do(TakeBackFact(inside))
+    refusal = bench.do(UndoEntry(inside))
     assert refusal is not None
     assert refusal.reason == "It went with Frame: take that back."
-    bench.must(TakeBackFact(first))
+    bench.must(UndoEntry(first))
     assert bench.state == before
 
 
@@ -98,11 +98,11 @@ def test_twins_change_places() -> None:
     assert (state.into(RUN, RAIL), state.into(RUN, RUN.items["rail:3"])) == ("other:1", "frame:1")
     first = bench.entries[-1].id
     bench.must(Swap("rail:1", "rail:2"))
-    refusal = bench.do(TakeBackFact(first))
+    refusal = bench.do(UndoEntry(first))
     assert refusal is not None
     assert refusal.reason == "They changed places again since: take that back first."
-    bench.must(TakeBackFact(bench.entries[-1].id))
-    bench.must(TakeBackFact(first))
+    bench.must(UndoEntry(bench.entries[-1].id))
+    bench.must(UndoEntry(first))
     assert not bench.state.whole(RUN).place_of
 
 
@@ -111,18 +111,18 @@ def test_a_swap_stands_once_one_of_them_is_glued() -> None:
     swap = bench.entries[-1].id
     bench.must(Do("frame:1", "dry fit"))
     bench.must(Do("frame:1", "spread"))
-    refusal = bench.do(TakeBackFact(swap))
+    refusal = bench.do(UndoEntry(swap))
     assert refusal is not None
     assert refusal.reason == "Rail 3 is in Frame: take that back first."
 
 
 def test_history_is_newest_first_and_marks_what_was_taken_back() -> None:
     bench = bench_in(
-        (steps("cut", key="rail:1"), taps(Note("rail:1", "knot"), TakeBack("rail:1"), Swap("rail:1", "rail:3")))
+        (steps("cut", key="rail:1"), taps(Note("rail:1", "knot"), UndoLast("rail:1"), Swap("rail:1", "rail:3")))
     )
     past = bench.state.history(RUN, RAIL)
     assert [type(each.entry.fact).__name__ for each in past] == ["Swapped", "Noted", "Done"]
-    assert [each.taken_back is not None for each in past] == [False, False, True]
+    assert [each.undone_by is not None for each in past] == [False, False, True]
     assert len(bench.state.history(RUN)) == 3
     assert len(bench.state.history(RUN, RUN.items["rail:3"])) == 1
 
@@ -139,21 +139,21 @@ def test_the_board_plan_that_is_followed_and_an_offcut_on_the_rack() -> None:
     assert bench.do(KeepBoards((plan("ash/1", "rail:1", "rail:1"),))) is not None, "no piece twice"
     assert bench.do(KeepBoards((plan("ash/1", "leg:1"),))) is not None, "no piece that isn't of this build"
     bench.must(Do("rail:1", "cut", board="ash/1", at=0))
-    refusal = bench.do(TakeBackFact(kept))
+    refusal = bench.do(UndoEntry(kept))
     assert refusal is not None
     assert refusal.reason == "Rail 1 was cut by it: take that back first."
     bench.must(Rack("K1", "ash", 100_000, "ash/1"))
     assert bench.do(Rack("K1", "ash", 100_000, "ash/1")) is not None
     bench.must(Label(("rack/K1",)))
-    bench.must(TakeBack("rail:1"))
-    bench.must(TakeBackFact(kept))
+    bench.must(UndoLast("rail:1"))
+    bench.must(UndoEntry(kept))
     assert bench.state.boards(RUN) == ()
     assert list(bench.state.racked(RUN)) == ["K1"]
 
 
 def test_what_can_t_be_taken_back_says_why() -> None:
-    bench = bench_in((steps("cut", key="rail:1"), taps(TakeBack("rail:1"))))
+    bench = bench_in((steps("cut", key="rail:1"), taps(UndoLast("rail:1"))))
     for entry, reason in ((1, "That was taken back already."), (2, "There is nothing to take back."), (9, "There is")):
-        refusal = bench.do(TakeBackFact(("saw", entry)))
+        refusal = bench.do(UndoEntry(("saw", entry)))
         assert refusal is not None
         assert refusal.reason.startswith(reason)

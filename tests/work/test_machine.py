@@ -11,4 +11,4 @@ def test_whatever_is_tapped_nothing_illegal_stands_and_every_undo_leaves_no_trac
     before = sum(machine.intents.values())
     machine.run(int(os.environ.get("KERFCARD_INTENTS", "2000")))
     assert sum(machine.intents.values()) - before > 1000
-    assert {"Do", "Spoil", "Swap", "Prove", "TakeBackFact", "Rack", "Overrule"} <= set(machine.intents)
+    assert {"Do", "Spoil", "Swap", "Prove", "UndoEntry", "Rack", "Overrule"} <= set(machine.intents)

@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide.decide import Do, Label, Refusal, TakeBack, TakeBackLabels
+from tracker.work.decide.decide import Do, Label, Refusal, UndoLabels, UndoLast
 from tracker.work.facts import Done, Labelled, Opened, Undone, Unknown, Wait, from_data, to_data
 from tracker.work.run import start_run
 from tracker.work.state.replay import replay
@@ -28,7 +28,7 @@ def tap(bench: Bench, key: str, kind: str, seconds: int) -> None:
     done = bench.state.steps(bench.run, item)
     step = next((step for step in item.route if step.id not in done), None)
     if kind == "back" or step is None:
-        bench.do(TakeBack(key))
+        bench.do(UndoLast(key))
     else:
         bench.do(Do(key, step.id, anyway="Tested: ready"))
 
@@ -74,7 +74,7 @@ def test_taking_back_what_was_just_done_gives_the_identical_state(taps: list[tup
         step = next((step for step in item.route if step.id not in before.steps(RUN, item)), None)
         if step is None or isinstance(bench.do(Do(key, step.id, anyway="Tested: ready")), Refusal):
             continue
-        bench.do(TakeBack(key))
+        bench.do(UndoLast(key))
         assert bench.state == before
 
 
@@ -83,7 +83,7 @@ def test_the_same_tick_on_two_tablets_is_taken_back_once() -> None:
     saw.must(Do("rail:1", "cut"))
     bench.must(Do("rail:1", "cut"))
     saw.take_in(bench.entries)
-    saw.must(TakeBack("rail:1"))
+    saw.must(UndoLast("rail:1"))
     assert not saw.state.steps(RUN, RUN.items["rail:1"])
 
 
@@ -95,11 +95,11 @@ def test_what_has_a_label_is_known_on_both_tablets_and_the_last_sheet_can_be_tak
     saw.take_in(bench.entries)
     assert saw.state == bench.state
     assert saw.state.labelled(RUN) == {"rail:1", "rail:2", "frame:1"}
-    saw.must(TakeBackLabels())
+    saw.must(UndoLabels())
     assert saw.state.labelled(RUN) == {"rail:1", "rail:2"}, "the earlier sheet still holds them"
-    saw.must(TakeBackLabels())
+    saw.must(UndoLabels())
     assert saw.state == Bench(RUN).state
-    assert saw.do(TakeBackLabels()) == Refusal("There are no labels to take back.")
+    assert saw.do(UndoLabels()) == Refusal("There are no labels to take back.")
 
 
 def test_labels_are_only_of_what_the_run_has() -> None:

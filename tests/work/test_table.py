@@ -386,6 +386,6 @@ def test_what_is_allowed_can_be_done_and_what_is_refused_writes_nothing() -> Non
         piece = kind == "piece"
         bench = bench_in((PIECE_STATES if piece else ASSEMBLY_STATES)[state])
         asked = INTENTS[intent](bench, "rail:1" if piece else "frame:1")
-        allowed, before = answer(bench, asked) == "yes", len(bench.ledger)
+        allowed, before = answer(bench, asked) == "yes", len(bench.replay)
         bench.do(asked)
-        assert (len(bench.ledger) > before) == allowed, f"{kind}, {state}: {intent}"
+        assert (len(bench.replay) > before) == allowed, f"{kind}, {state}: {intent}"

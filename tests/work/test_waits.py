@@ -9,7 +9,7 @@ from tracker.design.load import load_build
 from tracker.design.model import Glue
 from tracker.measure import Span, parse_span
 from tracker.work.clocks.waits import WaitOf
-from tracker.work.decide.decide import Do, Overrule, SetAir, TakeBackFact
+from tracker.work.decide.decide import Do, Overrule, SetAir, UndoEntry
 from tracker.work.run import start_run
 from tracker.work.state.state import running_waits
 
@@ -42,7 +42,7 @@ def test_the_build_file_overrules_the_default_and_the_label_overrules_both() -> 
     bench.must(Overrule("frame:1", "clamp", 1800, "on the bottle: 30 min"))
     assert (wait(bench, "clamp").span, wait(bench, "clamp").origin) == (Span(1800), "label")
     assert wait(bench, "clamp").words == "by the label: on the bottle: 30 min"
-    bench.must(TakeBackFact(bench.entries[-1].id))
+    bench.must(UndoEntry(bench.entries[-1].id))
     assert wait(bench, "clamp").origin == "build file"
 
 

@@ -16,7 +16,7 @@ from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
 from tracker.work.clocks.waits import degrees
-from tracker.work.decide.intents import TakeBackFact
+from tracker.work.decide.intents import UndoEntry
 from tracker.work.facts import (
     Air,
     Answered,
@@ -38,7 +38,7 @@ from tracker.work.facts import (
     Swapped,
     TakenUp,
 )
-from tracker.work.state.records import Past
+from tracker.work.state.records import HistoryEntry
 
 PAGE = 100
 """How many entries are listed at once."""
@@ -61,7 +61,7 @@ class HistoryCard(Struct, frozen=True, kw_only=True):
     more: int
     """How many older ones there are."""
     chosen: HistoryRow | None
-    intent: TakeBackFact | None
+    intent: UndoEntry | None
     why: str
     """Why the chosen one can't be taken back; empty when it can."""
     empty: str = "Nothing has happened yet."
@@ -73,11 +73,11 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     if key:
         past = list(state.history(run, floor.item(key)))
     else:
-        past = sorted((*state.history(run), *state.shop.told.past), key=lambda each: each.entry.rank, reverse=True)
+        past = sorted((*state.history(run), *state.shop.history.rows), key=lambda each: each.entry.rank, reverse=True)
     past = [each for each in past if type(each.entry.fact) in _WORDS]
     rows = tuple(_row(floor, each) for each in islice(past, most))
     row = next((row for row in rows if row.id == chosen), next((row for row in rows if row.tone), None))
-    intent = TakeBackFact(row.id) if row else None
+    intent = UndoEntry(row.id) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(
         title=brief(floor.item(key).title) if key else "Everything",
@@ -89,13 +89,13 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     )
 
 
-def _row(floor: Floor, past: Past) -> HistoryRow:
+def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
     entry = past.entry
     title, said = _WORDS[type(entry.fact)](floor, entry.fact)
     when = ago(entry.at, floor.now.wall)
-    if past.taken_back is not None:
-        when, said = f"taken back {ago(past.taken_back.at, floor.now.wall)}", ""
-    tone: Tone | str = "" if past.taken_back else "caution" if getattr(entry.fact, "anyway", "") else "done"
+    if past.undone_by is not None:
+        when, said = f"taken back {ago(past.undone_by.at, floor.now.wall)}", ""
+    tone: Tone | str = "" if past.undone_by else "caution" if getattr(entry.fact, "anyway", "") else "done"
     return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
 
 

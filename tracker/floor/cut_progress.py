@@ -17,7 +17,7 @@ from tracker.plan.boards.offcuts import NamedOffcut, kept_from
 from tracker.plan.boards.replanning.remaining import BoardLeft, Place, rack_board, racked_offcut
 from tracker.work.facts import Done, Racked
 from tracker.work.run import Item
-from tracker.work.state.records import Kept
+from tracker.work.state.records import Recorded
 
 
 class Away(Struct, frozen=True):
@@ -217,7 +217,7 @@ def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
             yield _without_racked(without, _racked_from(floor, without), build.shop.kerf)
 
 
-def _racked(floor: Floor) -> Iterator[tuple[str, Kept[Racked]]]:
+def _racked(floor: Floor) -> Iterator[tuple[str, Recorded[Racked]]]:
     woods = {wood.id for wood in floor.run.build.woods}
     return (pair for pair in floor.state.racked(floor.run).items() if pair[1].fact.wood in woods)
 
@@ -263,7 +263,7 @@ def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:
         return
     for past in floor.state.history(floor.run, item):
         fact = past.entry.fact
-        if past.taken_back is None and isinstance(fact, Done) and fact.step == cut_step(item):
+        if past.undone_by is None and isinstance(fact, Done) and fact.step == cut_step(item):
             yield fact
 
 

@@ -12,18 +12,18 @@ from typing import TYPE_CHECKING, Any
 if TYPE_CHECKING:
     from tracker.scan.picture import Picture, open_picture
     from tracker.scan.reader import Found, Looked, look_at, look_at_picture
-    from tracker.scan.watch import Watch
+    from tracker.scan.watch import FrameReader
 
 __all__ = [
     "Found",
+    "FrameReader",
     "Looked",
     "Picture",
-    "Watch",
     "look_at",
     "look_at_picture",
     "open_picture",
 ]
-_AT = {"Picture": "picture", "open_picture": "picture", "Watch": "watch"}
+_AT = {"Picture": "picture", "open_picture": "picture", "FrameReader": "watch"}
 """The modules of the package that hold what isn't in `reader`."""
 
 

@@ -5,7 +5,7 @@ and the others to one cheap retry, in turn, so that a frame without a code stays
 once. What the patient reader reads counts when a second frame says the same, because a frame's noise is its own; dust
 is the same in every frame, so frames that can't tell never add up to one that can.
 
-`Watch.look` takes up to some 60 ms: call it from a worker, never from the screen's thread.
+`FrameReader.look` takes up to some 60 ms: call it from a worker, never from the screen's thread.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ REMEMBERED = 6
 """How many patient readings back a second one may lie."""
 
 
-class Watch:
+class FrameReader:
     """The memory between the frames of one camera."""
 
     def __init__(self, live: Sequence[Code] = ()) -> None:

@@ -26,7 +26,7 @@ from tracker.screens.device.sound import Sounds
 from tracker.screens.device.worker import Worker
 from tracker.screens.display import load_kv_once
 from tracker.screens.lazy import class_named
-from tracker.screens.overlays.alarm import Watch
+from tracker.screens.overlays.alarm import AlarmWatch
 from tracker.screens.overlays.full_sheet import close_covers
 from tracker.screens.shell import Shell
 from tracker.screens.toolkit.prompts import Option, Panel
@@ -78,7 +78,7 @@ class KerfcardApp(App):
         self.thinker = Thinker()
         self.guard = GhostGuard()
         self.wedge = WedgeScanner(self.keys_scanned)
-        self.watch = Watch(self, Sounds(shop.home / "sounds", shop.settings))
+        self.watch = AlarmWatch(self, Sounds(shop.home / "sounds", shop.settings))
         self._keeper = Keeper(self)
         self._endings: list[Callable[[], None]] = []
 

@@ -230,7 +230,7 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
         width, height, dpi = GLASSES[look.glass]
         with tempfile.TemporaryDirectory() as home:
             os.environ["HOME"] = home  # so that paths on the screens are a person's: ~/kerfcard/labels
-            app = KerfcardApp(look_at(Path(home) / "kerfcard", Watch(time), look))
+            app = KerfcardApp(look_at(Path(home) / "kerfcard", TourClock(time), look))
             stage = Stage(app, time)
             stage.start()
             stage.resize(width, height, dpi)
@@ -249,7 +249,7 @@ def look_at(home: Path, clock: Callable[[], Now], look: Look) -> Shop:
     return shop
 
 
-class Watch:
+class TourClock:
     """The shop's clock on the tour: the morning of a day, and then as the stage's time goes."""
 
     def __init__(self, time: HandTime) -> None:

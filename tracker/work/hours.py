@@ -59,7 +59,7 @@ def hours(run: Run, entries: Iterable[Entry]) -> Hours:
     """The time for each operation and station of a run. `entries` is the whole log, also of other runs: whatever was
     ticked in between wasn't this run's work."""
     ordered = in_order(entries)
-    taken_back: set[EntryId] = {
+    undone: set[EntryId] = {
         (entry.fact.tablet, entry.fact.count) for entry in ordered if isinstance(entry.fact, Undone)
     }
     operations: dict[str, list[float | None]] = {}
@@ -69,7 +69,7 @@ def hours(run: Run, entries: Iterable[Entry]) -> Hours:
     for entry in ordered:
         last, before[entry.tablet] = before.get(entry.tablet), entry.at
         fact = entry.fact
-        if not isinstance(fact, Done) or fact.run != run.name or entry.id in taken_back:
+        if not isinstance(fact, Done) or fact.run != run.name or entry.id in undone:
             continue
         step = _step(run, fact)
         gap = (entry.at - last).total_seconds() if last else None

@@ -19,7 +19,7 @@ from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
 from tracker.plan.boards.crosscuts import Crosscut
 from tracker.plan.boards.offcuts import NamedOffcut
-from tracker.work.decide.intents import Do, Intent, Rack, Refusal, TakeBack, TakeBackFact
+from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
 from tracker.work.run import Item
 
 SPOILED = ("Cut short", "Split or a knot", "Wrong angle", "Something else")
@@ -230,13 +230,13 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
             found.append((tick.first.rank, _undo_cut(floor, item)))
     for name, kept in state.racked(run).items():
         if kept.fact.board == saw.board.key:
-            back = TakeBackFact(kept.id)
+            back = UndoEntry(kept.id)
             found.append(
                 (kept.entry.rank, BoardUndo(text=f"{name} on the rack", intent=back, refusal=floor.refusal(back)))
             )
     plan = state.whole(run).boards
     if plan is not None and not any(cut_from(floor, item.key) for item in run.pieces):
-        back = TakeBackFact(plan.id)
+        back = UndoEntry(plan.id)
         found.append((plan.entry.rank, BoardUndo(text="this plan", intent=back, refusal=floor.refusal(back))))
     return max(found, key=lambda each: each[0])[1] if found else None
 
@@ -247,14 +247,14 @@ def undo_spoiled(floor: Floor) -> BoardUndo | None:
     if not spoils:
         return None
     last = max(spoils, key=lambda kept: kept.entry.rank)
-    back = TakeBackFact(last.id)
+    back = UndoEntry(last.id)
     name = floor.item(last.fact.item).short
     return BoardUndo(text=f"{name} spoiled", intent=back, refusal=floor.refusal(back))
 
 
 def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
     last = floor.state.of(floor.run, item)[-1]
-    back = TakeBack(item.key)
+    back = UndoLast(item.key)
     if last.step != cut_step(item):
         step = item.step(last.step)
         past = step.past if step else last.step

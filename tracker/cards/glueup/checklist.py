@@ -11,7 +11,7 @@ from tracker.design.tables.glues import glue_named
 from tracker.floor.floor import Floor
 from tracker.work import checklist as work
 from tracker.work.clocks.waits import degrees
-from tracker.work.decide.intents import Check, TakeBackFact
+from tracker.work.decide.intents import Check, UndoEntry
 from tracker.work.run import Item
 
 PARTS, WARM = "parts", "warm"
@@ -35,7 +35,7 @@ class CheckLine(Struct, frozen=True, kw_only=True):
     name: str
     said: str
     tone: Tone
-    intent: Check | TakeBackFact | None
+    intent: Check | UndoEntry | None
 
 
 class ChecklistCard(Struct, frozen=True, kw_only=True):
@@ -69,7 +69,7 @@ def _line(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     if line.id == PARTS:
         said = "all here, seen by a person" if kept else line.said
         return CheckLine(check=PARTS, name=name, said=said, tone=_TONES[line.state], intent=None)
-    intent = TakeBackFact(kept.id) if kept else Check(item.key, line.id)
+    intent = UndoEntry(kept.id) if kept else Check(item.key, line.id)
     said = ". ".join(words for words in (line.words, line.said) if words)
     return CheckLine(check=line.id, name=name, said=said, tone=_TONES[line.state], intent=intent)
 
@@ -81,7 +81,7 @@ def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     least = f"at {degrees(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"
-    intent = None if against or air.stale else TakeBackFact(kept.id) if kept else Check(item.key, line.id)
+    intent = None if against or air.stale else UndoEntry(kept.id) if kept else Check(item.key, line.id)
     ask = "enter the shop's air" if air.stale else "feel the wood and the bottle"
     shop = f"The shop: {air.words}, {air.said}. " if air.words else ""
     return CheckLine(

@@ -10,7 +10,7 @@ from tracker.cards.words import CAUTIONS, brief, finish_caution
 from tracker.floor.board_of_piece import planned_place
 from tracker.floor.floor import Floor
 from tracker.work.decide.decide import next_step
-from tracker.work.decide.intents import Do, Refusal, TakeBack, TakeBackFact
+from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
 from tracker.work.facts import Answered, Done
 from tracker.work.run import Item
 from tracker.work.steps import Step
@@ -41,7 +41,7 @@ class Undo(Struct, frozen=True, kw_only=True):
     """Taking back the last thing that happened to an item."""
 
     text: str
-    intent: TakeBack | TakeBackFact
+    intent: UndoLast | UndoEntry
     refusal: Refusal | None
 
 
@@ -66,11 +66,11 @@ def undo(floor: Floor, item: Item) -> Undo | None:
     """What can be taken back here: the last step, or what was measured, noted or decided since."""
     past = floor.state.history(floor.run, item)
     last = next(
-        (each.entry for each in past if each.taken_back is None and not isinstance(each.entry.fact, _QUIET)), None
+        (each.entry for each in past if each.undone_by is None and not isinstance(each.entry.fact, _QUIET)), None
     )
     if last is None:
         return None
-    intent = TakeBack(item.key) if isinstance(last.fact, Done) else TakeBackFact(last.id)
+    intent = UndoLast(item.key) if isinstance(last.fact, Done) else UndoEntry(last.id)
     return Undo(text=f"Undo: {words_of(floor, last.fact)}", intent=intent, refusal=floor.refusal(intent))
 
 

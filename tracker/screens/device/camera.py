@@ -19,7 +19,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
-from tracker.scan import Found, Looked, Watch
+from tracker.scan import Found, FrameReader, Looked
 from tracker.screens.device.exposure import DARK, Exposure, open_controls
 from tracker.work.codes import Code
 
@@ -104,7 +104,7 @@ def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
         capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)  # the newest frame, not one of a second ago
     opened = open_controls(DEVICES / f"video{source}") if source.isdecimal() else None
     exposure = Exposure(opened[0] if opened else None)
-    watch, doubts = Watch(live), Doubts()
+    watch, doubts = FrameReader(live), Doubts()
     try:
         while True:
             good, captured = capture.read()

@@ -48,7 +48,7 @@ class AlarmView(Overlay):
         self.close()
 
 
-class Watch:
+class AlarmWatch:
     """Looks at the clocks once a second: shows and ends the alarm, calls for it, keeps the display awake."""
 
     def __init__(self, app: KerfcardApp, sounds: Sounds) -> None:

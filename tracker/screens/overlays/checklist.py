@@ -15,7 +15,7 @@ from tracker.screens.places.glueup import open_sheet
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.touch import Tappable
-from tracker.work.decide.intents import Check, CheckIn, TakeBackFact
+from tracker.work.decide.intents import Check, CheckIn, UndoEntry
 
 
 class CheckTile(Tappable, Plate):
@@ -105,7 +105,7 @@ class PartsCover(Cover):
         item = floor.item(self.key)
         kept = floor.state.checked_in(floor.run, item).get(key)
         if kept is not None:
-            app.act(TakeBackFact(kept.id))
+            app.act(UndoEntry(kept.id))
         elif next(row for row in self.rows if row.key == key).tone == "ready":
             app.act(CheckIn(self.key, key))
         else:
@@ -114,7 +114,7 @@ class PartsCover(Cover):
 
     def all_here(self) -> None:
         """Seen by a person, without scanning; or not, after all."""
-        the_app().act(TakeBackFact(self.seen.id) if self.seen else Check(self.key, "parts"))
+        the_app().act(UndoEntry(self.seen.id) if self.seen else Check(self.key, "parts"))
 
 
 def _said(scanned: bool, said: str) -> str:

@@ -14,7 +14,7 @@ from tracker.screens.base import the_app
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.work.clocks.waits import LABEL_GOVERNS
-from tracker.work.decide.intents import SetAir, TakeBackFact
+from tracker.work.decide.intents import SetAir, UndoEntry
 from tracker.work.steps import WaitKind
 
 
@@ -121,7 +121,7 @@ class SpanCover(Cover):
         view: TimeView = self.card
         self.close()
         if view.overruled is not None:
-            the_app().act(TakeBackFact(view.overruled))
+            the_app().act(UndoEntry(view.overruled))
 
 
 class AirCover(Cover):

@@ -46,7 +46,7 @@ class BoardView(CardView):
         """The large button was tapped."""
         self.screen.act(self.card)
 
-    def take_back(self) -> None:
+    def undo(self) -> None:
         """Undo what was last done to this board."""
         the_app().act(self.card.undo.intent)
 

@@ -144,7 +144,7 @@ class AssemblyView(CardView):
         if self.card.action.intent is not None:
             the_app().offer_anyway(self.card.action)
 
-    def take_back(self) -> None:
+    def undo(self) -> None:
         """Undo the last thing done to this assembly."""
         the_app().act(self.card.undo.intent)
 

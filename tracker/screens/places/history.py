@@ -54,7 +54,7 @@ class HistoryScreen(CardScreen):
         self.of_piece, self._chosen = not self.of_piece, None
         self.draw()
 
-    def take_back(self) -> None:
+    def undo(self) -> None:
         """The chosen entry was a mistake."""
         if self.card.intent is not None:
             the_app().act(self.card.intent)

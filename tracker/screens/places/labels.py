@@ -20,7 +20,7 @@ from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.device.files import file_name, write_whole
 from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
 from tracker.screens.toolkit.prompts import Option, Panel
-from tracker.work.decide.decide import Label, TakeBackLabels
+from tracker.work.decide.decide import Label, UndoLabels
 from tracker.work.run import Run
 
 FEW = 5
@@ -201,7 +201,7 @@ class LabelsScreen(CardScreen):
     def undo(self) -> None:
         """The last sheet was spoilt: what it held counts as not labelled."""
         self._forget()
-        the_app().act(TakeBackLabels())
+        the_app().act(UndoLabels())
         self.said = "The last sheet doesn't count any more."
 
     def _make(self, keys: tuple[str, ...], words: str) -> None:

@@ -35,7 +35,7 @@ class PieceView(CardView):
         """The large button was tapped though something is in the way."""
         the_app().offer_anyway(self.card.action)
 
-    def take_back(self) -> None:
+    def undo(self) -> None:
         """Undo the last thing done to this piece."""
         the_app().act(self.card.undo.intent)
 

@@ -6,14 +6,12 @@ intent, in the order in which it is said, and what it makes.
 
 from __future__ import annotations
 
-from collections.abc import Callable
-from typing import Any
+from typing import Any, Generic, TypeVar
 
 from msgspec import Struct
 
 from tracker.work.clocks.elapsed import Now
-from tracker.work.decide import guards as need
-from tracker.work.decide import handlers as make
+from tracker.work.decide import guards, handlers
 from tracker.work.decide.blockers import Blocker as Blocker
 from tracker.work.decide.blockers import blockers as blockers
 from tracker.work.decide.blockers import next_step as next_step
@@ -36,14 +34,16 @@ from tracker.work.decide.intents import Refusal as Refusal
 from tracker.work.decide.intents import SetAir as SetAir
 from tracker.work.decide.intents import Spoil as Spoil
 from tracker.work.decide.intents import Swap as Swap
-from tracker.work.decide.intents import TakeBack as TakeBack
-from tracker.work.decide.intents import TakeBackFact as TakeBackFact
-from tracker.work.decide.intents import TakeBackLabels as TakeBackLabels
 from tracker.work.decide.intents import TakeUp as TakeUp
-from tracker.work.decide.undo import take_back, take_back_fact, take_back_labels
+from tracker.work.decide.intents import UndoEntry as UndoEntry
+from tracker.work.decide.intents import UndoLabels as UndoLabels
+from tracker.work.decide.intents import UndoLast as UndoLast
+from tracker.work.decide.undo import undo_entry, undo_labels, undo_last
 from tracker.work.facts import Fact
 from tracker.work.run import Run
 from tracker.work.state.state import State
+
+Asked = TypeVar("Asked")
 
 GOING_AHEAD = (
     "Done before",
@@ -54,38 +54,54 @@ GOING_AHEAD = (
 """Reasons offered for going ahead anyway; whichever is chosen stays in the record."""
 
 
-class Rule(Struct, frozen=True):
+class Rule(Struct, Generic[Asked], frozen=True):
     """What an intent needs, each with its refusal, and the facts it makes when all of it holds."""
 
-    needs: tuple[need.Guard, ...]
-    makes: Callable[[Run, State, Any, Now], tuple[Fact, ...] | Refusal]
+    needs: tuple[guards.Guard[Asked], ...]
+    makes: handlers.Handler[Asked]
 
 
-RULES: dict[type[Any], Rule] = {
-    OpenBuild: Rule((), make.opened),
-    Do: Rule((need.known_step, need.not_done_yet, need.nothing_in_the_way), make.done),
-    TakeBack: Rule((need.known_item,), take_back),
-    TakeBackFact: Rule((), take_back_fact),
-    Answer: Rule((need.running, need.run_out), make.answered),
-    Label: Rule((need.something_to_label, need.all_known), make.labelled),
-    TakeBackLabels: Rule((), take_back_labels),
-    Measure: Rule((need.known_item, need.a_piece, need.cut, need.likely_measure), make.measured),
-    Spoil: Rule((need.known_item, need.worked_on, need.not_gone), make.spoiled),
-    PutAside: Rule((need.known_item, need.not_aside, need.not_gone), make.set_aside),
-    TakeUp: Rule((need.known_item, need.aside), make.taken_up),
-    Swap: Rule((need.known_item, need.twins, need.other_places, need.not_gone, need.twin_not_gone), make.swapped),
-    Note: Rule((need.known_item, need.some_text), make.noted),
-    Check: Rule((need.known_item, need.on_the_checklist, need.not_glued, need.not_checked), make.checked),
-    CheckIn: Rule(
-        (need.known_item, need.a_member, need.not_glued, need.not_in_yet, need.not_set_aside), make.checked_in
+def _rule(
+    intent: type[Asked], needs: tuple[guards.Guard[Asked], ...], makes: handlers.Handler[Asked]
+) -> tuple[type[Asked], Rule[Asked]]:
+    """A row of the table; the type checker sees that its guards and its handler take this intent."""
+    return intent, Rule(needs, makes)
+
+
+_TABLE = (
+    _rule(OpenBuild, (), handlers.opened),
+    _rule(Do, (guards.known_step, guards.not_done_yet, guards.nothing_in_the_way), handlers.done),
+    _rule(UndoLast, (guards.known_item,), undo_last),
+    _rule(UndoEntry, (), undo_entry),
+    _rule(Answer, (guards.running, guards.run_out), handlers.answered),
+    _rule(Label, (guards.something_to_label, guards.all_known), handlers.labelled),
+    _rule(UndoLabels, (), undo_labels),
+    _rule(Measure, (guards.known_item, guards.a_piece, guards.cut, guards.likely_measure), handlers.measured),
+    _rule(Spoil, (guards.known_item, guards.worked_on, guards.not_gone), handlers.spoiled),
+    _rule(PutAside, (guards.known_item, guards.not_aside, guards.not_gone), handlers.set_aside),
+    _rule(TakeUp, (guards.known_item, guards.aside), handlers.taken_up),
+    _rule(
+        Swap,
+        (guards.known_item, guards.twins, guards.other_places, guards.not_gone, guards.twin_not_gone),
+        handlers.swapped,
     ),
-    SetAir: Rule((need.likely_air,), make.air),
-    Overrule: Rule((need.known_item, need.such_a_wait, need.likely_time), make.overruled),
-    Prove: Rule((need.known_item, need.such_a_check, need.not_proven_yet, need.ready_to_prove), make.proven),
-    BelieveClock: Rule((), make.clock_believed),
-    KeepBoards: Rule((need.a_plan, need.each_once), make.boards_planned),
-    Rack: Rule((need.some_name, need.free_name, need.known_wood), make.racked),
-}
+    _rule(Note, (guards.known_item, guards.some_text), handlers.noted),
+    _rule(Check, (guards.known_item, guards.on_the_checklist, guards.not_glued, guards.not_checked), handlers.checked),
+    _rule(
+        CheckIn,
+        (guards.known_item, guards.a_member, guards.not_glued, guards.not_in_yet, guards.not_set_aside),
+        handlers.checked_in,
+    ),
+    _rule(SetAir, (guards.likely_air,), handlers.air),
+    _rule(Overrule, (guards.known_item, guards.such_a_wait, guards.likely_time), handlers.overruled),
+    _rule(
+        Prove, (guards.known_item, guards.such_a_check, guards.not_proven_yet, guards.ready_to_prove), handlers.proven
+    ),
+    _rule(BelieveClock, (), handlers.clock_believed),
+    _rule(KeepBoards, (guards.a_plan, guards.each_once), handlers.boards_planned),
+    _rule(Rack, (guards.some_name, guards.free_name, guards.known_wood), handlers.racked),
+)
+RULES: dict[type[Any], Rule[Any]] = dict[type[Any], Rule[Any]](_TABLE)
 
 
 def decide(run: Run, state: State, intent: Intent, now: Now) -> tuple[Fact, ...] | Refusal:

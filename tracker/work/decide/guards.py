@@ -3,8 +3,7 @@
 from __future__ import annotations
 
 from collections import Counter
-from collections.abc import Callable
-from typing import Any
+from typing import Protocol, TypeVar
 
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now, is_over
@@ -30,7 +29,21 @@ from tracker.work.facts import EntryId
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import RunningWait, State, running_waits
 
-Guard = Callable[[Run, State, Any, Now], Refusal | None]
+Asked = TypeVar("Asked", contravariant=True)
+
+
+class Guard(Protocol[Asked]):
+    """Asks whether an intent lacks something: the refusal, or None. An item is known once `known_item` has passed."""
+
+    def __call__(self, run: Run, state: State, intent: Asked, now: Now, /) -> Refusal | None: ...
+
+
+class AboutItem(Protocol):
+    """An intent about one item, by its key."""
+
+    @property
+    def item(self) -> str: ...
+
 
 LONGEST_TEXT = 500
 LONGEST_NAME = 40
@@ -47,21 +60,21 @@ def _refuse(wrong: bool, reason: str) -> Refusal | None:
 # -- any item --------------------------------------------------------------------------------------------------
 
 
-def known_item(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def known_item(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     return _refuse(intent.item not in run.items, "This build has no such piece.")
 
 
-def a_piece(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def a_piece(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
     return _refuse(item.kind != "piece", f"{item.short} is no single piece.")
 
 
-def worked_on(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def worked_on(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
     return _refuse(not state.of(run, item), f"Nothing was done to {item.short} yet.")
 
 
-def not_gone(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def not_gone(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     return _in_already(run, state, run.items[intent.item])
 
 
@@ -74,12 +87,12 @@ def _in_already(run: Run, state: State, item: Item) -> Refusal | None:
     return Refusal(f"{item.short} is in {whole.short} already.") if whole else None
 
 
-def aside(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def aside(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
     return _refuse(state.aside(run, item) is None, f"{item.short} isn't set aside.")
 
 
-def not_aside(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def not_aside(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
     return _refuse(state.aside(run, item) is not None, f"{item.short} is set aside already.")
 
@@ -194,7 +207,7 @@ def not_checked(run: Run, state: State, intent: Check, now: Now) -> Refusal | No
     return _refuse(intent.check in seen, "That is seen to already.")
 
 
-def not_glued(run: Run, state: State, intent: Any, now: Now) -> Refusal | None:
+def not_glued(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
     return _refuse(begun(run, state, item.key), f"{item.short} is begun already.")
 

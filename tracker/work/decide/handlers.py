@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from typing import Protocol, TypeVar
 
 from tracker.work.checklist import unchecked
 from tracker.work.clocks.elapsed import Now, is_over, passed
@@ -22,6 +23,7 @@ from tracker.work.decide.intents import (
     Prove,
     PutAside,
     Rack,
+    Refusal,
     SetAir,
     Spoil,
     Swap,
@@ -55,7 +57,14 @@ from tracker.work.run import Item, Run
 from tracker.work.state.state import State, waits_of
 from tracker.work.steps import Step
 
+Asked = TypeVar("Asked", contravariant=True)
 Facts = tuple[Fact, ...]
+
+
+class Handler(Protocol[Asked]):
+    """Makes the facts of an intent whose guards have all passed. Undo may still refuse: it asks what builds upon it."""
+
+    def __call__(self, run: Run, state: State, intent: Asked, now: Now, /) -> Facts | Refusal: ...
 
 
 def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
@@ -95,7 +104,7 @@ def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
     cut_before = {
         (past.entry.fact.board, past.entry.fact.at)
         for past in (state.history(run, item) if state.spoils(run, item) else ())
-        if past.taken_back is None and isinstance(past.entry.fact, Done)
+        if past.undone_by is None and isinstance(past.entry.fact, Done)
     }
     found = ((board.key, cut.at) for board in state.boards(run) for cut in board.pieces if cut.item == item.key)
     return next((place for place in found if place not in cut_before), ("", 0))

@@ -30,13 +30,13 @@ class Do(Struct, frozen=True):
     at: int = 0
 
 
-class TakeBack(Struct, frozen=True):
+class UndoLast(Struct, frozen=True):
     """The last thing done to this item was a mistake."""
 
     item: str
 
 
-class TakeBackFact(Struct, frozen=True):
+class UndoEntry(Struct, frozen=True):
     """This entry of the log was a mistake."""
 
     entry: EntryId
@@ -54,7 +54,7 @@ class Label(Struct, frozen=True):
     items: tuple[str, ...]
 
 
-class TakeBackLabels(Struct, frozen=True):
+class UndoLabels(Struct, frozen=True):
     """The last sheet of labels was a mistake, or spoilt in the printer."""
 
 
@@ -163,11 +163,11 @@ class Rack(Struct, frozen=True):
 Intent = (
     OpenBuild
     | Do
-    | TakeBack
-    | TakeBackFact
+    | UndoLast
+    | UndoEntry
     | Answer
     | Label
-    | TakeBackLabels
+    | UndoLabels
     | Measure
     | Spoil
     | PutAside

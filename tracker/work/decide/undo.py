@@ -10,7 +10,7 @@ from typing import Any
 
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.blockers import gone_into
-from tracker.work.decide.intents import Refusal, TakeBack, TakeBackFact, TakeBackLabels
+from tracker.work.decide.intents import Refusal, UndoEntry, UndoLabels, UndoLast
 from tracker.work.facts import (
     Air,
     Answered,
@@ -41,7 +41,7 @@ from tracker.work.state.state import State, Tick
 Facts = tuple[Fact, ...]
 
 
-def take_back(run: Run, state: State, intent: TakeBack, now: Now) -> Facts | Refusal:
+def undo_last(run: Run, state: State, intent: UndoLast, now: Now) -> Facts | Refusal:
     """The last thing done to an item."""
     item = run.items[intent.item]
     ticks = state.of(run, item)
@@ -51,17 +51,17 @@ def take_back(run: Run, state: State, intent: TakeBack, now: Now) -> Facts | Ref
     return Refusal(upon) if upon else tuple(Undone(*entry) for entry in ticks[-1].entries)
 
 
-def take_back_labels(run: Run, state: State, intent: TakeBackLabels, now: Now) -> Facts | Refusal:
+def undo_labels(run: Run, state: State, intent: UndoLabels, now: Now) -> Facts | Refusal:
     sheets = state.whole(run).sheets
     return (Undone(*sheets[-1].id),) if sheets else Refusal("There are no labels to take back.")
 
 
-def take_back_fact(run: Run, state: State, intent: TakeBackFact, now: Now) -> Facts | Refusal:
+def undo_entry(run: Run, state: State, intent: UndoEntry, now: Now) -> Facts | Refusal:
     """One entry of the log, whichever it is."""
     past = state.find(intent.entry)
     if past is None:
         return Refusal("There is nothing to take back.")
-    if past.taken_back is not None:
+    if past.undone_by is not None:
         return Refusal("That was taken back already.")
     fact = past.entry.fact
     if getattr(fact, "run", run.name) != run.name:

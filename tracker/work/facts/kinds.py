@@ -253,14 +253,14 @@ class Unknown(Struct, frozen=True):
     data: Mapping[str, Any]
 
 
-OfItem = (
+ItemFact = (
     Done | Measured | Spoiled | SetAside | TakenUp | Noted | Checked | CheckedIn | Overruled | Proven
 )  # fmt: skip
 """Facts about one item of a run."""
-OfRun = Opened | Labelled | Swapped | BoardsPlanned | Racked
+RunFact = Opened | Labelled | Swapped | BoardsPlanned | Racked
 """Facts about a run as a whole."""
-OfShop = Air | ClockBelieved
+ShopFact = Air | ClockBelieved
 """Facts about the shop, whatever is made in it."""
-OfEntry = Undone | Answered
+EntryFact = Undone | Answered
 """Facts about another entry."""
-Fact = OfItem | OfRun | OfShop | OfEntry | Unknown
+Fact = ItemFact | RunFact | ShopFact | EntryFact | Unknown

@@ -1,6 +1,6 @@
 """What each fact does to what holds of its item, its run or the shop: one small method a fact, and a table of them.
 
-The folds here are open while a log is read and are frozen at its end. Entries are told in order, without those that
+The folds here are open while a log is read and are frozen at its end. Entries are applied in order, without those that
 were taken back.
 """
 
@@ -31,13 +31,13 @@ from tracker.work.facts import (
     Swapped,
     TakenUp,
 )
-from tracker.work.state.records import ItemState, Kept, RunOnly, ShopState, Tick, Told
+from tracker.work.state.records import History, ItemRecord, Recorded, RunRecord, ShopRecord, Tick
 
 
-class ItemFold:
+class ItemDraft:
     """What holds of one item, while it is being folded."""
 
-    def __init__(self, before: ItemState) -> None:
+    def __init__(self, before: ItemRecord) -> None:
         self.ticks = {tick.step: tick for tick in before.ticks}
         self.answered: set[EntryId] = set(before.answered)
         self.measures = dict(before.measures)
@@ -49,15 +49,15 @@ class ItemFold:
         self.overruled = dict(before.overruled)
         self.proofs = dict(before.proofs)
 
-    def tell(self, entries: Iterable[Entry]) -> None:
+    def apply(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _tell(_ITEM, self, entry)
+            _apply(_ITEM, self, entry)
 
-    def freeze(self, told: Told) -> ItemState:
+    def freeze(self, history: History) -> ItemRecord:
         ticks = tuple(self.ticks.values())
         if self.answered:  # an answer to a clock that was taken back says nothing any more
             self.answered.intersection_update(entry for tick in ticks for entry in tick.entries)
-        return ItemState(
+        return ItemRecord(
             ticks=ticks,
             answered=frozenset(self.answered),
             measures=self.measures,
@@ -68,7 +68,7 @@ class ItemFold:
             checked_in=self.checked_in,
             overruled=self.overruled,
             proofs=self.proofs,
-            told=told,
+            history=history,
         )
 
     def _done(self, fact: Done, entry: Entry) -> None:
@@ -84,10 +84,10 @@ class ItemFold:
         self.answered.add((fact.tablet, fact.count))
 
     def _measured(self, fact: Measured, entry: Entry) -> None:
-        self.measures[fact.what] = Kept(fact, entry)
+        self.measures[fact.what] = Recorded(fact, entry)
 
     def _spoiled(self, fact: Spoiled, entry: Entry) -> None:
-        self.spoils.append(Kept(fact, entry))
+        self.spoils.append(Recorded(fact, entry))
         self.aside = None
         for begins_anew in (
             self.ticks, self.answered, self.measures, self.checks, self.checked_in, self.proofs,
@@ -95,31 +95,31 @@ class ItemFold:
             begins_anew.clear()
 
     def _set_aside(self, fact: SetAside, entry: Entry) -> None:
-        self.aside = Kept(fact, entry)
+        self.aside = Recorded(fact, entry)
 
     def _taken_up(self, fact: TakenUp, entry: Entry) -> None:
         self.aside = None
 
     def _noted(self, fact: Noted, entry: Entry) -> None:
-        self.notes.append(Kept(fact, entry))
+        self.notes.append(Recorded(fact, entry))
 
     def _checked(self, fact: Checked, entry: Entry) -> None:
-        self.checks[fact.check] = Kept(fact, entry)
+        self.checks[fact.check] = Recorded(fact, entry)
 
     def _checked_in(self, fact: CheckedIn, entry: Entry) -> None:
-        self.checked_in[fact.piece] = Kept(fact, entry)
+        self.checked_in[fact.piece] = Recorded(fact, entry)
 
     def _overruled(self, fact: Overruled, entry: Entry) -> None:
-        self.overruled[fact.wait] = Kept(fact, entry)
+        self.overruled[fact.wait] = Recorded(fact, entry)
 
     def _proven(self, fact: Proven, entry: Entry) -> None:
-        self.proofs[fact.check] = Kept(fact, entry)
+        self.proofs[fact.check] = Recorded(fact, entry)
 
 
-class RunFold:
+class RunDraft:
     """What holds of a run as a whole, while it is being folded."""
 
-    def __init__(self, before: RunOnly) -> None:
+    def __init__(self, before: RunRecord) -> None:
         self.first_opened, self.opened = before.first_opened, before.opened
         self.sheets = list(before.sheets)
         self.swaps = list(before.swaps)
@@ -128,12 +128,12 @@ class RunFold:
         self.racked = dict(before.racked)
         self.sizes, self.sizes_before = before.sizes, before.sizes_before
 
-    def tell(self, entries: Iterable[Entry]) -> None:
+    def apply(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _tell(_RUN, self, entry)
+            _apply(_RUN, self, entry)
 
-    def freeze(self, told: Told) -> RunOnly:
-        return RunOnly(
+    def freeze(self, history: History) -> RunRecord:
+        return RunRecord(
             first_opened=self.first_opened,
             opened=self.opened,
             sheets=tuple(self.sheets),
@@ -143,7 +143,7 @@ class RunFold:
             racked=self.racked,
             sizes=self.sizes,
             sizes_before=self.sizes_before,
-            told=told,
+            history=history,
         )
 
     def _opened(self, fact: Opened, entry: Entry) -> None:
@@ -156,7 +156,7 @@ class RunFold:
         self.sheets.append(entry)
 
     def _swapped(self, fact: Swapped, entry: Entry) -> None:
-        self.swaps.append(Kept(fact, entry))
+        self.swaps.append(Recorded(fact, entry))
         one, other = (self.place_of.get(key, key) for key in (fact.item, fact.twin))
         for piece, place in ((fact.item, other), (fact.twin, one)):
             if piece == place:
@@ -165,58 +165,58 @@ class RunFold:
                 self.place_of[piece] = place
 
     def _boards_planned(self, fact: BoardsPlanned, entry: Entry) -> None:
-        self.boards = Kept(fact, entry)
+        self.boards = Recorded(fact, entry)
 
     def _racked(self, fact: Racked, entry: Entry) -> None:
-        self.racked[fact.name] = Kept(fact, entry)
+        self.racked[fact.name] = Recorded(fact, entry)
 
 
-class ShopFold:
+class ShopDraft:
     """What holds of the shop, while it is being folded."""
 
-    def __init__(self, before: ShopState) -> None:
+    def __init__(self, before: ShopRecord) -> None:
         self.air, self.believed = before.air, list(before.believed)
 
-    def tell(self, entries: Iterable[Entry]) -> None:
+    def apply(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _tell(_SHOP, self, entry)
+            _apply(_SHOP, self, entry)
 
-    def freeze(self, told: Told) -> ShopState:
-        return ShopState(air=self.air, believed=tuple(self.believed), told=told)
+    def freeze(self, history: History) -> ShopRecord:
+        return ShopRecord(air=self.air, believed=tuple(self.believed), history=history)
 
     def _air(self, fact: Air, entry: Entry) -> None:
-        self.air = Kept(fact, entry)
+        self.air = Recorded(fact, entry)
 
     def _clock_believed(self, fact: ClockBelieved, entry: Entry) -> None:
         self.believed = [kept for kept in self.believed if kept.fact.boot_id != fact.boot_id]
-        self.believed.append(Kept(fact, entry))
+        self.believed.append(Recorded(fact, entry))
 
 
 Rules = dict[type, Callable[[Any, Any, Entry], None]]
 _ITEM: Rules = {
-    Done: ItemFold._done,
-    Answered: ItemFold._answered,
-    Measured: ItemFold._measured,
-    Spoiled: ItemFold._spoiled,
-    SetAside: ItemFold._set_aside,
-    TakenUp: ItemFold._taken_up,
-    Noted: ItemFold._noted,
-    Checked: ItemFold._checked,
-    CheckedIn: ItemFold._checked_in,
-    Overruled: ItemFold._overruled,
-    Proven: ItemFold._proven,
+    Done: ItemDraft._done,
+    Answered: ItemDraft._answered,
+    Measured: ItemDraft._measured,
+    Spoiled: ItemDraft._spoiled,
+    SetAside: ItemDraft._set_aside,
+    TakenUp: ItemDraft._taken_up,
+    Noted: ItemDraft._noted,
+    Checked: ItemDraft._checked,
+    CheckedIn: ItemDraft._checked_in,
+    Overruled: ItemDraft._overruled,
+    Proven: ItemDraft._proven,
 }
 _RUN: Rules = {
-    Opened: RunFold._opened,
-    Labelled: RunFold._labelled,
-    Swapped: RunFold._swapped,
-    BoardsPlanned: RunFold._boards_planned,
-    Racked: RunFold._racked,
+    Opened: RunDraft._opened,
+    Labelled: RunDraft._labelled,
+    Swapped: RunDraft._swapped,
+    BoardsPlanned: RunDraft._boards_planned,
+    Racked: RunDraft._racked,
 }
-_SHOP: Rules = {Air: ShopFold._air, ClockBelieved: ShopFold._clock_believed}
+_SHOP: Rules = {Air: ShopDraft._air, ClockBelieved: ShopDraft._clock_believed}
 
 
-def _tell(rules: Rules, fold: Any, entry: Entry) -> None:
+def _apply(rules: Rules, fold: Any, entry: Entry) -> None:
     """Fold an entry. One that can't be about this at all (only a forged log holds such) says nothing."""
     rule = rules.get(type(entry.fact))
     if rule is not None:

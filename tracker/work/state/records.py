@@ -32,7 +32,7 @@ from tracker.work.steps import WaitKind
 F = TypeVar("F", bound=Fact, covariant=True)
 
 
-class Kept(Struct, Generic[F], frozen=True):
+class Recorded(Struct, Generic[F], frozen=True):
     """A fact that holds, and the entry that says so: `kept.fact.actual`, `kept.entry.at`, `kept.id` to take it back."""
 
     fact: F
@@ -61,71 +61,71 @@ class Tick(Struct, frozen=True):
         return self.done.early
 
 
-class Past(Struct, frozen=True):
+class HistoryEntry(Struct, frozen=True):
     """An entry of the history, and the entry that took it back, if any did."""
 
     entry: Entry
-    taken_back: Entry | None = None
+    undone_by: Entry | None = None
 
 
-class Told(Struct, frozen=True):
+class History(Struct, frozen=True):
     """What was written of one item, of a run or of the shop: every entry in order, and which were taken back.
 
     Any two are equal: a state is what holds now, however that came about.
     """
 
     entries: tuple[Entry, ...] = ()
-    taken_back: Mapping[EntryId, Entry] = field(default_factory=dict)
+    undone: Mapping[EntryId, Entry] = field(default_factory=dict)
 
     @property
     def live(self) -> Iterator[Entry]:
-        return (entry for entry in self.entries if entry.id not in self.taken_back)
+        return (entry for entry in self.entries if entry.id not in self.undone)
 
     @property
-    def past(self) -> Iterator[Past]:
-        return (Past(entry, self.taken_back.get(entry.id)) for entry in self.entries)
+    def rows(self) -> Iterator[HistoryEntry]:
+        return (HistoryEntry(entry, self.undone.get(entry.id)) for entry in self.entries)
 
     def __eq__(self, other: object) -> bool:
-        return isinstance(other, Told)
+        return isinstance(other, History)
 
     def __hash__(self) -> int:
-        return hash(Told)
+        return hash(History)
 
 
-NOTHING = Told()
+NO_HISTORY = History()
 
 
-class ItemState(Struct, frozen=True):
+class ItemRecord(Struct, frozen=True):
     """What holds of one item. All but the notes, the overruled times and `spoils` belongs to its present making."""
 
     ticks: tuple[Tick, ...] = ()
     answered: frozenset[EntryId] = frozenset()
-    measures: Mapping[str, Kept[Measured]] = field(default_factory=dict)
-    notes: tuple[Kept[Noted], ...] = ()
-    aside: Kept[SetAside] | None = None
-    spoils: tuple[Kept[Spoiled], ...] = ()
-    checks: Mapping[str, Kept[Checked]] = field(default_factory=dict)
-    checked_in: Mapping[str, Kept[CheckedIn]] = field(default_factory=dict)
-    overruled: Mapping[WaitKind, Kept[Overruled]] = field(default_factory=dict)
-    proofs: Mapping[str, Kept[Proven]] = field(default_factory=dict)
-    told: Told = NOTHING
+    measures: Mapping[str, Recorded[Measured]] = field(default_factory=dict)
+    notes: tuple[Recorded[Noted], ...] = ()
+    aside: Recorded[SetAside] | None = None
+    spoils: tuple[Recorded[Spoiled], ...] = ()
+    checks: Mapping[str, Recorded[Checked]] = field(default_factory=dict)
+    checked_in: Mapping[str, Recorded[CheckedIn]] = field(default_factory=dict)
+    overruled: Mapping[WaitKind, Recorded[Overruled]] = field(default_factory=dict)
+    proofs: Mapping[str, Recorded[Proven]] = field(default_factory=dict)
+    history: History = NO_HISTORY
 
 
-class RunOnly(Struct, frozen=True):
+class RunRecord(Struct, frozen=True):
     """What holds of a run as a whole."""
 
     first_opened: Entry | None = None
     opened: Opened | None = None
     sheets: tuple[Entry, ...] = ()
-    swaps: tuple[Kept[Swapped], ...] = ()
+    swaps: tuple[Recorded[Swapped], ...] = ()
     place_of: Mapping[str, str] = field(default_factory=dict)
     """Whose place a swapped piece has now; the others have their own."""
-    boards: Kept[BoardsPlanned] | None = None
-    racked: Mapping[str, Kept[Racked]] = field(default_factory=dict)
+    boards: Recorded[BoardsPlanned] | None = None
+    racked: Mapping[str, Recorded[Racked]] = field(default_factory=dict)
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """Every part's sizes at the latest opening that told them, and at the one before."""
     sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    told: Told = NOTHING
+    history: History = NO_HISTORY
 
     @property
     def in_place(self) -> dict[str, str]:
@@ -133,12 +133,12 @@ class RunOnly(Struct, frozen=True):
         return {place: piece for piece, place in self.place_of.items()}
 
 
-class ShopState(Struct, frozen=True):
+class ShopRecord(Struct, frozen=True):
     """What holds of the shop, whatever is made in it."""
 
-    air: Kept[Air] | None = None
-    believed: tuple[Kept[ClockBelieved], ...] = ()
-    told: Told = NOTHING
+    air: Recorded[Air] | None = None
+    believed: tuple[Recorded[ClockBelieved], ...] = ()
+    history: History = NO_HISTORY
 
 
-NEW_ITEM, NEW_RUN, NEW_SHOP = ItemState(), RunOnly(), ShopState()
+NEW_ITEM, NEW_RUN, NEW_SHOP = ItemRecord(), RunRecord(), ShopRecord()

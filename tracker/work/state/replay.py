@@ -1,6 +1,6 @@
 """Folding the log: entry by entry as they are written, or the whole of it at once.
 
-Every entry is told of one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
+Every entry is about one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
 tap does) is folded onto what holds there; one from another tablet that sorts earlier, and whatever takes an entry back,
 has its subject folded anew from its own entries. So a tap costs the same however long the log is.
 """
@@ -14,8 +14,8 @@ from typing import Any
 from msgspec import Struct, field
 
 from tracker.work.facts import Answered, Entry, EntryId, Undone
-from tracker.work.state.apply import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP, ItemFold, RunFold, ShopFold
-from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
+from tracker.work.state.apply import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP, ItemDraft, RunDraft, ShopDraft
+from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, History, ItemRecord, RunRecord, ShopRecord
 from tracker.work.state.state import RunState, State, Subject
 
 _rank = attrgetter("rank")
@@ -23,17 +23,17 @@ _rank = attrgetter("rank")
 
 def replay(entries: Iterable[Entry]) -> State:
     """Fold a log, in whatever order it is given."""
-    return Ledger(entries).state
+    return Replay(entries).state
 
 
 class _News(Struct):
     """What came in about one subject."""
 
     entries: list[Entry] = field(default_factory=list)
-    taken_back: dict[EntryId, Entry] = field(default_factory=dict)
+    undone: dict[EntryId, Entry] = field(default_factory=dict)
 
 
-class Ledger:
+class Replay:
     """The log in memory and the state that it says: `take_in` new entries, read `state`."""
 
     def __init__(self, entries: Iterable[Entry] = ()) -> None:
@@ -41,7 +41,7 @@ class Ledger:
         self._entries: list[Entry] = []
         self._about: dict[EntryId, Subject | None] = {}
         """What each known entry is about; None for what takes back, and for what isn't understood."""
-        self._taken_back: dict[EntryId, Entry] = {}
+        self._undone: dict[EntryId, Entry] = {}
         """Which entry first took another back, whether that other has come yet or not."""
         self._ahead: dict[EntryId, list[Entry]] = {}
         """Answers to entries that haven't come yet."""
@@ -87,7 +87,7 @@ class Ledger:
         """What an entry is about that speaks of another one; None for what isn't understood."""
         fact = entry.fact
         if isinstance(fact, Undone):
-            self._take_back((fact.tablet, fact.count), entry, news)
+            self._undo((fact.tablet, fact.count), entry, news)
         elif isinstance(fact, Answered):
             target = (fact.tablet, fact.count)
             if target in self._about:
@@ -101,33 +101,33 @@ class Ledger:
         if new is None:
             new = news[subject] = _News()
         new.entries.append(entry)
-        if id_ in self._taken_back:
-            new.taken_back[id_] = self._taken_back[id_]
+        if id_ in self._undone:
+            new.undone[id_] = self._undone[id_]
 
-    def _take_back(self, target: EntryId, by: Entry, news: dict[Subject, _News]) -> None:
-        known = self._taken_back.get(target)
+    def _undo(self, target: EntryId, by: Entry, news: dict[Subject, _News]) -> None:
+        known = self._undone.get(target)
         if known is not None and known.rank < by.rank:
             return
-        self._taken_back[target] = by
+        self._undone[target] = by
         subject = self._about.get(target)
         if subject is not None:
-            news.setdefault(subject, _News()).taken_back[target] = by
+            news.setdefault(subject, _News()).undone[target] = by
 
     def _folded(self, news: dict[Subject, _News]) -> State:
         runs, shop = dict(self.state.runs), self.state.shop
-        items: dict[str, dict[str, ItemState]] = {}
-        wholes: dict[str, RunOnly] = {}
+        items: dict[str, dict[str, ItemRecord]] = {}
+        wholes: dict[str, RunRecord] = {}
         for (run, key), new in news.items():
             here = runs.get(run, _NO_RUN)
             if not run:
-                shop = _grown(shop, NEW_SHOP, ShopFold, new)
+                shop = _grown(shop, NEW_SHOP, ShopDraft, new)
             elif key:
                 mine = items.get(run)
                 if mine is None:
                     mine = items[run] = dict(here.items)
-                mine[key] = _grown(mine.get(key, NEW_ITEM), NEW_ITEM, ItemFold, new)
+                mine[key] = _grown(mine.get(key, NEW_ITEM), NEW_ITEM, ItemDraft, new)
             else:
-                wholes[run] = _grown(here.whole, NEW_RUN, RunFold, new)
+                wholes[run] = _grown(here.whole, NEW_RUN, RunDraft, new)
         for run in {*items, *wholes}:
             here = runs.get(run, _NO_RUN)
             runs[run] = RunState(items.get(run, here.items), wholes.get(run, here.whole))
@@ -136,26 +136,26 @@ class Ledger:
 
 _NO_RUN = RunState()
 _SHOP: Subject = ("", "")
-_T = ItemState | RunOnly | ShopState
+_T = ItemRecord | RunRecord | ShopRecord
 
 
 def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
     """What holds of a subject after the news: folded onto what held before, or anew where that isn't enough."""
-    known: Told = before.told
+    known: History = before.history
     new.entries.sort(key=_rank)
     last = known.entries[-1].rank if known.entries else None
     in_line = last is None or not new.entries or last < new.entries[0].rank
     entries = (*known.entries, *new.entries)
-    told = Told(
+    history = History(
         entries if in_line else tuple(sorted(entries, key=_rank)),
-        {**known.taken_back, **new.taken_back} if new.taken_back else known.taken_back,
+        {**known.undone, **new.undone} if new.undone else known.undone,
     )
     # What takes back an entry that was folded already means beginning anew; one that came in with it doesn't.
-    came = {entry.id for entry in new.entries} if new.taken_back else set()
-    if in_line and came.issuperset(new.taken_back):
+    came = {entry.id for entry in new.entries} if new.undone else set()
+    if in_line and came.issuperset(new.undone):
         folded = fold(before)
-        folded.tell(entry for entry in new.entries if entry.id not in new.taken_back)
+        folded.apply(entry for entry in new.entries if entry.id not in new.undone)
     else:
         folded = fold(nothing)
-        folded.tell(told.live)
-    return folded.freeze(told)
+        folded.apply(history.live)
+    return folded.freeze(history)

@@ -33,9 +33,9 @@ from tracker.work.facts import (
 )
 from tracker.work.planned import of_the_build
 from tracker.work.run import Item, Run
-from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, ItemState, RunOnly, ShopState, Told
-from tracker.work.state.records import Kept as Kept
-from tracker.work.state.records import Past as Past
+from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, History, ItemRecord, RunRecord, ShopRecord
+from tracker.work.state.records import HistoryEntry as HistoryEntry
+from tracker.work.state.records import Recorded as Recorded
 from tracker.work.state.records import Tick as Tick
 from tracker.work.steps import WaitKind
 
@@ -46,15 +46,15 @@ Subject = tuple[str, str]
 class RunState(Struct, frozen=True):
     """What holds of a run and of every item that something was ever said of."""
 
-    items: Mapping[str, ItemState] = field(default_factory=dict)
-    whole: RunOnly = NEW_RUN
+    items: Mapping[str, ItemRecord] = field(default_factory=dict)
+    whole: RunRecord = NEW_RUN
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, RunState) and self.whole == other.whole and self._said() == other._said()
 
     __hash__ = None  # type: ignore[assignment]
 
-    def _said(self) -> dict[str, ItemState]:
+    def _said(self) -> dict[str, ItemRecord]:
         return {key: item for key, item in self.items.items() if item != NEW_ITEM}
 
 
@@ -65,7 +65,7 @@ class State(Struct, frozen=True):
     """What has been done, by run and item."""
 
     runs: Mapping[str, RunState] = field(default_factory=dict)
-    shop: ShopState = NEW_SHOP
+    shop: ShopRecord = NEW_SHOP
     subjects: Mapping[EntryId, Subject | None] = field(default_factory=dict)
     """What every entry is about. It only grows, so all states of one log share it."""
 
@@ -77,11 +77,11 @@ class State(Struct, frozen=True):
     def _said(self) -> dict[str, RunState]:
         return {name: run for name, run in self.runs.items() if run != _NO_RUN}
 
-    def item(self, run: Run, item: Item) -> ItemState:
+    def item(self, run: Run, item: Item) -> ItemRecord:
         """All that holds of an item."""
         return self.runs.get(run.name, _NO_RUN).items.get(item.key, NEW_ITEM)
 
-    def whole(self, run: Run) -> RunOnly:
+    def whole(self, run: Run) -> RunRecord:
         """All that holds of a run as a whole."""
         return self.runs.get(run.name, _NO_RUN).whole
 
@@ -120,18 +120,18 @@ class State(Struct, frozen=True):
 
     # -- the piece's life --------------------------------------------------------------------------------------
 
-    def measures(self, run: Run, item: Item) -> Mapping[str, Kept[Measured]]:
+    def measures(self, run: Run, item: Item) -> Mapping[str, Recorded[Measured]]:
         """The latest measure of each kind ("length", "width", "thickness") of the present making."""
         return self.item(run, item).measures
 
-    def notes(self, run: Run, item: Item) -> tuple[Kept[Noted], ...]:
+    def notes(self, run: Run, item: Item) -> tuple[Recorded[Noted], ...]:
         return self.item(run, item).notes
 
-    def aside(self, run: Run, item: Item) -> Kept[SetAside] | None:
+    def aside(self, run: Run, item: Item) -> Recorded[SetAside] | None:
         """Why and when an item was set aside; None when it isn't."""
         return self.item(run, item).aside
 
-    def spoils(self, run: Run, item: Item) -> tuple[Kept[Spoiled], ...]:
+    def spoils(self, run: Run, item: Item) -> tuple[Recorded[Spoiled], ...]:
         """Each making that became waste, in order."""
         return self.item(run, item).spoils
 
@@ -152,11 +152,11 @@ class State(Struct, frozen=True):
 
     # -- the glue-up -------------------------------------------------------------------------------------------
 
-    def checks(self, run: Run, item: Item) -> Mapping[str, Kept[Checked]]:
+    def checks(self, run: Run, item: Item) -> Mapping[str, Recorded[Checked]]:
         """The lines of the checklist that were seen to, by id."""
         return self.item(run, item).checks
 
-    def checked_in(self, run: Run, item: Item) -> Mapping[str, Kept[CheckedIn]]:
+    def checked_in(self, run: Run, item: Item) -> Mapping[str, Recorded[CheckedIn]]:
         """The members that were scanned in at this glue-up, by key; a piece made anew since then counts no more."""
         members, found = self.members(run, item), {}
         for key, kept in self.item(run, item).checked_in.items():
@@ -165,11 +165,11 @@ class State(Struct, frozen=True):
                 found[key] = kept
         return found
 
-    def overruled(self, run: Run, item: Item) -> Mapping[WaitKind, Kept[Overruled]]:
+    def overruled(self, run: Run, item: Item) -> Mapping[WaitKind, Recorded[Overruled]]:
         """The times that the label on the bottle set right, by the kind of wait."""
         return self.item(run, item).overruled
 
-    def proofs(self, run: Run, item: Item) -> Mapping[str, Kept[Proven]]:
+    def proofs(self, run: Run, item: Item) -> Mapping[str, Recorded[Proven]]:
         """The latest answer to each check of an assembly."""
         return self.item(run, item).proofs
 
@@ -181,12 +181,12 @@ class State(Struct, frozen=True):
     # -- the shop ----------------------------------------------------------------------------------------------
 
     @property
-    def air(self) -> Kept[Air] | None:
+    def air(self) -> Recorded[Air] | None:
         """The shop's air as it was last entered; None: nobody said, and it isn't known."""
         return self.shop.air
 
     @property
-    def believed(self) -> tuple[Kept[ClockBelieved], ...]:
+    def believed(self) -> tuple[Recorded[ClockBelieved], ...]:
         """The boots whose wall clock a person said is right."""
         return self.shop.believed
 
@@ -218,40 +218,42 @@ class State(Struct, frozen=True):
         kept = self.whole(run).boards
         return of_the_build(run, kept.fact.boards) if kept else ()
 
-    def racked(self, run: Run) -> Mapping[str, Kept[Racked]]:
+    def racked(self, run: Run) -> Mapping[str, Recorded[Racked]]:
         """The offcuts that went to the rack, by name."""
         return self.whole(run).racked
 
-    def history(self, run: Run, item: Item | None = None) -> tuple[Past, ...]:
+    def history(self, run: Run, item: Item | None = None) -> tuple[HistoryEntry, ...]:
         """Everything that was ever written of an item, or of the whole run, newest first; also what was taken back."""
         here = self.runs.get(run.name, _NO_RUN)
-        told: Iterable[Told]
+        history: Iterable[History]
         if item is not None:
-            swaps = Told(tuple(e for e in here.whole.told.entries if _swaps(e, item.key)), here.whole.told.taken_back)
-            told = (self.item(run, item).told, swaps)
+            swaps = History(
+                tuple(e for e in here.whole.history.entries if _swaps(e, item.key)), here.whole.history.undone
+            )
+            history = (self.item(run, item).history, swaps)
         else:
-            told = (here.whole.told, *(each.told for each in here.items.values()))
-        past = [each for one in told for each in one.past]
+            history = (here.whole.history, *(each.history for each in here.items.values()))
+        past = [each for one in history for each in one.rows]
         return tuple(sorted(past, key=lambda each: each.entry.rank, reverse=True))
 
     def about(self, entry: EntryId) -> Subject | None:
         """What an entry is about; None for one that isn't known, takes another back, or isn't understood."""
         return self.subjects.get(entry)
 
-    def find(self, entry: EntryId) -> Past | None:
+    def find(self, entry: EntryId) -> HistoryEntry | None:
         """An entry of the log that is about something, by its id."""
         subject = self.about(entry)
         if subject is None:
             return None
         here = self.runs.get(subject[0], _NO_RUN)
-        told = (
-            here.items.get(subject[1], NEW_ITEM).told
+        history = (
+            here.items.get(subject[1], NEW_ITEM).history
             if subject[1]
-            else here.whole.told
+            else here.whole.history
             if subject[0]
-            else self.shop.told
+            else self.shop.history
         )
-        return next((past for past in told.past if past.entry.id == entry), None)
+        return next((past for past in history.rows if past.entry.id == entry), None)
 
 
 def _swaps(entry: Entry, key: str) -> bool:
@@ -284,7 +286,7 @@ def waits_of(run: Run, state: State, item: Item) -> tuple[RunningWait, ...]:
     return tuple(found)
 
 
-def _by_the_label(here: ItemState, wait: Wait, started: Entry) -> Wait:
+def _by_the_label(here: ItemRecord, wait: Wait, started: Entry) -> Wait:
     """A clock that already runs follows the label too, when it is read later."""
     label = here.overruled.get(wait.kind)
     if label is None or label.entry.rank < started.rank:
