@@ -55,12 +55,8 @@ class Bench:
         return self.driver.app.shop
 
     def open(self) -> None:
-        from tracker.screens.toolkit.lists import ListRow
-
         if self.shop.run is None:
-            self.driver.app.go("builds")
-            self.driver.run_for(0.4, 0.05)
-            self.driver.tap(next(row for row in self.driver.find(ListRow) if row.title == self.scenario.name))
+            self.maker.open(self.scenario.name)
         self.driver.run_for(0.4, 0.05)
 
     def tap(self, key: str) -> tuple[bool, str]:

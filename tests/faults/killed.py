@@ -86,8 +86,6 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
     """Work one build after another by touch; `say` tells of each fact as soon as the app has shown it."""
     from kit.story import SCENARIOS, Maker
 
-    from tracker.screens.toolkit.lists import ListRow
-
     driver = start(home)
     shop = driver.app.shop
     if CARELESS:
@@ -109,9 +107,7 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
     in_hand = [each for each in SCENARIOS if shop.run and each.name == shop.run.build.name]
     for scenario in [*in_hand, *chance.sample(SCENARIOS, len(SCENARIOS))]:
         if shop.run is None or scenario.name != shop.run.build.name:
-            driver.app.go("builds")
-            driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
-            driver.tap(next(row for row in driver.find(ListRow) if row.title == scenario.name))
+            maker.open(scenario.name)
             tell()
         pieces = [item.key for item in shop.run.pieces]
         # What a killed app left may stand in clamps: there the maker goes on to the next piece.

@@ -39,12 +39,12 @@ def _empty(path: Path) -> None:
 @pytest.mark.parametrize("stranger", [_pipe, _circle, _nowhere, _endless, _huge, _empty, Path.mkdir])
 def test_what_is_no_build_file_is_told_in_a_sentence(tmp_path: Path, stranger: object) -> None:
     shop = Shop(tmp_path / "home", HandClock())
-    path = shop.builds_folder / "stranger.toml"
+    path = shop.library.folder / "stranger.toml"
     stranger(path)  # type: ignore[operator]
     loaded = read_build(path)
     assert loaded.build is None
     assert [problem.what for problem in loaded.problems if problem.kind == "problem"]
-    for file in shop.build_files():
+    for file in shop.library.files():
         assert file.loaded.build is not None or file.path == path
     assert shop.open(path)
     assert shop.open(SAMPLES / "planter.toml") == ()

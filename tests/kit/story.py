@@ -17,6 +17,8 @@ from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import Now
 
 BOOT = "boot of the story"
+READING = "reading ..."
+"""What Builds says of a file that is being read in the background."""
 
 
 @dataclass(frozen=True, slots=True)
@@ -73,7 +75,9 @@ class Maker:
         self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
         if self.app.root.current != "builds":
             self.go("builds")
+        self.driver.until_thread(lambda: self.driver.find(ListRow) and not self.driver.find(ListRow, subtitle=READING))
         self.driver.tap(next(row for row in self.driver.find(ListRow) if row.title == name))
+        self.driver.until_thread(lambda: not self.app.root.said.startswith("Reading"))
 
     def scan(self, key: str) -> None:
         """Pull the trigger of the handheld scanner on an item's label."""

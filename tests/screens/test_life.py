@@ -148,7 +148,7 @@ def test_the_history_takes_back_what_nothing_was_built_upon(maker: Maker) -> Non
 def test_a_revised_file_says_what_no_longer_fits_before_it_is_worked_by(maker: Maker) -> None:
     text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     text = text.replace('name = "Kitchen stool"', 'name = "My stool"')
-    file = maker.app.shop.builds_folder / "mine.toml"
+    file = maker.app.shop.library.folder / "mine.toml"
     file.write_text(text, encoding="utf-8")
     maker.open("My stool")
     maker.work("rail:1")

@@ -42,7 +42,7 @@ def test_the_row_of_a_scanned_piece_is_in_view_wherever_the_queue_was_left(maker
 def test_a_build_file_with_a_slip_says_which_line_to_mend(maker: Maker) -> None:
     text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     line = 1 + text[: text.index("quantity")].count("\n")
-    (maker.app.shop.builds_folder / "tray.toml").write_text(text.replace("quantity", "quantitty"), encoding="utf-8")
+    (maker.app.shop.library.folder / "tray.toml").write_text(text.replace("quantity", "quantitty"), encoding="utf-8")
     maker.go("scan")
     maker.go("builds")
     maker.open("tray.toml")
@@ -64,9 +64,9 @@ def test_where_nothing_is_ready_one_tap_leads_to_the_station_with_most_to_do(mak
 def test_two_builds_of_one_name_can_be_told_apart(maker: Maker) -> None:
     stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     for name in ("stool_low.toml", "stool.toml"):
-        (maker.app.shop.builds_folder / name).write_text(stool, encoding="utf-8")
+        (maker.app.shop.library.folder / name).write_text(stool, encoding="utf-8")
     maker.open("Hall bench")
-    maker.app.shop.settings["build file"] = str(maker.app.shop.builds_folder / "stool_low.toml")
+    maker.app.shop.settings["build file"] = str(maker.app.shop.library.folder / "stool_low.toml")
     maker.go("builds")
     rows = [row for row in maker.app.root.screen.ids.list.rows if row.title == "Kitchen stool"]
     assert [row.subtitle.partition(":")[0] for row in rows] == [

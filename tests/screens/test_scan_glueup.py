@@ -165,7 +165,7 @@ def dirty_label(code: str) -> Image.Image:
 
 def of_another_build(maker: Maker, file: str, key: str) -> str:
     """The code of an item or board of a build that isn't open."""
-    path = next(path for path in maker.app.shop.build_paths() if path.name == file)
+    path = next(path for path in maker.app.shop.library.paths() if path.name == file)
     build = read_build(path).build
     assert build is not None
     return start_run(build).codes[key]

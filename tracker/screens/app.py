@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Iterable
 from pathlib import Path
 from typing import Any
 
@@ -12,13 +12,14 @@ from kivy.clock import Clock
 from kivy.properties import StringProperty
 from msgspec.structs import replace
 
-from tracker.cards.builds.builds import said_first
+from tracker.cards.builds.builds import lost_words, said_first
 from tracker.cards.piece.action import Action
 from tracker.cards.scan import ScanCard, scanned
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
 from tracker.scan.typed import from_scanner
+from tracker.screens.base import shown_path
 from tracker.screens.crash_report import Keeper
 from tracker.screens.device.background_search import Thinker
 from tracker.screens.device.keyboard_scanner import WedgeScanner
@@ -34,6 +35,7 @@ from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
 from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
+from tracker.work.codes import LENGTH
 from tracker.work.decide.decide import GOING_AHEAD, Answer, Do, Intent
 from tracker.work.revision import is_revised
 
@@ -112,10 +114,11 @@ class KerfcardApp(App):
         watching = Clock.schedule_interval(self.watch.look, 1.0)
         self._endings = [self.shop.listen(self.redraw), ticking.cancel, beating.cancel, watching.cancel]
         if self.file is not None:
+            self.shop.library.learn([self.file.absolute()])  # nothing is shown yet that could be held up
             self.open_build(self.file)
         else:
             self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
-        self.root.said = self.shop.notice or self._revised()
+        self.root.said = self.shop.notice or self._at_the_start()
         self.beat()
         self.watch.look()
         self.watch.ask()
@@ -156,6 +159,8 @@ class KerfcardApp(App):
         """What the shop does every few seconds; what it says of it is shown."""
         if warning := self.shop.beat():
             self.root.said = warning
+        if unread := self.shop.unread():
+            self.learn(unread, self.redraw)
 
     def redraw(self) -> None:
         """The shop has changed."""
@@ -176,8 +181,19 @@ class KerfcardApp(App):
         close_covers(self.root)
         self.root.show(place)
 
-    def open_build(self, path: Path) -> None:
-        """Take up a build, or say what is wrong with it."""
+    def open_build(self, path: Path, then: Callable[[], None] = lambda: None) -> None:
+        """Take up a build and go on with `then`, or say what is wrong with it.
+
+        A file that isn't read yet is read in the background first.
+        """
+        if self.shop.library.known(path.absolute()) is None:
+            self.root.said = f"Reading {path.name} ..."
+            self.root.said_tone = "waiting"
+            self.learn((path.absolute(),), lambda: self._open_read(path, then))
+        else:
+            self._open_read(path, then)
+
+    def _open_read(self, path: Path, then: Callable[[], None]) -> None:
         problems = [problem for problem in self.shop.open(path) if problem.kind == "problem"]
         if problems:
             more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
@@ -187,13 +203,27 @@ class KerfcardApp(App):
         self.root.said = self.shop.warning
         self._remember(hand="", assembly="")
         self.go("station")
+        then()
 
-    def _revised(self) -> str:
-        """That the file of the build in hand isn't the one that is worked by."""
+    def learn(self, paths: Iterable[Path] | None = None, then: Callable[[], None] = lambda: None) -> None:
+        """Read build files (all of them unless said) in the background, then go on with `then`."""
+        library = self.shop.library
+        self.worker.submit(lambda: library.learn(paths), lambda _: then())
+
+    def _at_the_start(self) -> str:
+        """What should be known of the build that was in hand last: its file is gone, or it was revised."""
         run = self.shop.run
-        if run is None or not is_revised(run, self.shop.state):
+        if run is None:
+            last = self.shop.last_run
+            return self._lost_words(last.build.name, last.name) if last else ""
+        if not is_revised(run, self.shop.state):
             return ""
         return "The build file was revised since it was opened: tap More, Builds, and the build to see what changed."
+
+    def _lost_words(self, build: str, run: str) -> str:
+        """That a build can't be opened, for its file is gone."""
+        was_at = self.shop.library.opened_at(run)
+        return lost_words(build, shown_path(was_at) if was_at else "", shown_path(self.shop.library.folder))
 
     def hold(self, key: str) -> None:
         """Put an item on the card, here."""
@@ -223,14 +253,26 @@ class KerfcardApp(App):
         self.root.said = refusal.reason if refusal else ""
 
     def take_from(self, run: str, key: str) -> None:
-        """Show the card of an item of whatever build."""
-        if self.shop.run is None or self.shop.run.name != run:
-            other = next((each for each in self.shop.runs() if each.name == run), None)
-            path = self.shop.path_of(other) if other else None
-            if path is None:
-                return
-            self.open_build(path)
-        self.take(key)
+        """Show the card of an item of whatever build, or say why it has none any more."""
+        if self.shop.run is not None and self.shop.run.name == run:
+            self._take_if_there(key)
+        elif unread := self.shop.known.unread([run]):
+            self.learn(unread, lambda: self._take_from_read(run, key))
+        else:
+            self._take_from_read(run, key)
+
+    def _take_from_read(self, run: str, key: str) -> None:
+        path = self.shop.known.path(run)
+        if path is None:
+            self.root.said = self._lost_words(self.shop.known.run(run).build.name, run)
+        else:
+            self.open_build(path, lambda: self._take_if_there(key))
+
+    def _take_if_there(self, key: str) -> None:
+        if key in self.floor().run.items:
+            self.take(key)
+        else:
+            self.root.said = "The build file was revised, and this is no longer in it."
 
     def restore(self, backup: Path) -> str:
         """Put a backup in the place of the record; what came of it."""
@@ -308,29 +350,28 @@ class KerfcardApp(App):
             if not self._takes_board(card.board):
                 self._say(card.said)
             return
-        if self.shop.codes.fresh(self.shop.build_paths()):
-            self._elsewhere(card)
+        if self.shop.library.unread():
+            self.learn(then=lambda: self._elsewhere(card))
         else:
-            self.learn_codes(lambda: self._elsewhere(card))
-
-    def learn_codes(self, then: Callable[[], None] = lambda: None) -> None:
-        """Read the codes of all build files, off the screen's thread."""
-        paths = self.shop.build_paths()
-        self.worker.submit(lambda: self.shop.codes.learn(paths), lambda _: then())
+            self._elsewhere(card)
 
     def _elsewhere(self, card: ScanCard) -> None:
         """A code of no item of this build: of another one that this tablet knows, or of none."""
-        found = self.shop.run_of_code(card.code)
-        if found is None:
+        owner = self.shop.known.owner_of(card.code) if len(card.code) == LENGTH else None
+        if owner is None:
             self._say(card.said)
-            return
-        path, key = found
-        panel = Panel(
-            title="That label is of another build.",
-            options=[Option(key=key, text="Open it", sub_text=path.stem.replace("_", " "))],
-        )
-        panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, card.code))
-        panel.open_on(self.root)
+        elif self.shop.run is not None and owner.run == self.shop.run.name:
+            self._say("That label is of a piece that this build no longer has.")
+        elif owner.path is None:
+            self._say(f"That label is of another build. {self._lost_words(owner.build, owner.run)}")
+        else:
+            path = owner.path
+            panel = Panel(
+                title="That label is of another build.",
+                options=[Option(key=owner.key, text="Open it", sub_text=owner.build)],
+            )
+            panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, card.code))
+            panel.open_on(self.root)
 
     def _takes_board(self, key: str) -> bool:
         """Whether something is to be cut from a board of the rack: then it is brought up."""
@@ -343,9 +384,12 @@ class KerfcardApp(App):
 
     def _open_and_take(self, path: Path, code: str) -> None:
         """Open a build, and do there what the label asks for; a file that can't be opened is not tried twice."""
-        self.open_build(path)
-        if self.shop.run is not None and code in self.floor().run.codes.values():
-            self.scanned(code)
+
+        def there() -> None:
+            if code in self.floor().run.codes.values():
+                self.scanned(code)
+
+        self.open_build(path, there)
 
     def _say(self, sentence: str) -> None:
         """On the screen itself where it has a place for it, else in the banner."""

@@ -95,6 +95,7 @@ class Guide:
     def open(self, name: str) -> None:
         """A sample build, from the list of builds."""
         self.go("builds")
+        self.let_work()  # files are read in the background
         self._tap(self.app.root.screen, ListRow, title=name)
 
     def stand_at(self, station: str) -> None:

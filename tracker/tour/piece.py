@@ -51,7 +51,7 @@ def _revised(guide: Guide) -> Iterator[str]:
     """A build file of one's own that is revised after two pieces were cut."""
     text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     text = text.replace('name = "Kitchen stool"', 'name = "Stool for the workshop"')
-    file = guide.app.shop.builds_folder / "workshop_stool.toml"
+    file = guide.app.shop.library.folder / "workshop_stool.toml"
     file.write_text(text, encoding="utf-8")
     guide.open("Stool for the workshop")
     guide.work("leg:1")

@@ -79,7 +79,7 @@ def behind_more(guide: Guide) -> Iterator[str]:
 
 def odd_files(guide: Guide) -> Iterator[str]:
     """A build file with a slip in it, one of a single board that joins nothing, and two of one name."""
-    folder = guide.app.shop.builds_folder
+    folder = guide.app.shop.library.folder
     stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     (folder / "tray.toml").write_text(stool.replace("quantity", SLIP), encoding="utf-8")
     (folder / "shelf.toml").write_text(SHELF, encoding="utf-8")

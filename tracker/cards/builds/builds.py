@@ -14,7 +14,7 @@ from tracker.cards.marks import Tone
 from tracker.design.model import Build
 from tracker.design.problems import Problem
 from tracker.work.revision import is_revised
-from tracker.work.run import Run, run_name, start_run
+from tracker.work.run import Run
 from tracker.work.state.state import State
 
 
@@ -30,16 +30,17 @@ class BuildRow(Struct, frozen=True, kw_only=True):
     """Its file isn't the one that is worked by any more."""
 
 
-def build_row(path: str, file: str, build: Build | None, problems: Iterable[Problem], state: State) -> BuildRow:
-    """The row of one build file."""
+def build_row(
+    path: str, file: str, build: Build | None, problems: Iterable[Problem], run: Run | None, state: State
+) -> BuildRow:
+    """The row of one build file, with the run that it lays out; neither build nor run where it has problems."""
     problems = tuple(problem for problem in problems if problem.kind == "problem")
     wrong = tuple(problem.at(file) for problem in problems)
-    if build is None:
+    if build is None or run is None:
         count = f"{len(wrong)} problem{'' if len(wrong) == 1 else 's'}"
         first = f", the first in {said_first(problems)}" if wrong else ""
         return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
-    if run_name(build.name) in state.opened:
-        run = start_run(build)
+    if run.name in state.runs and state.runs[run.name].whole.opened:
         done, steps = progress(run, state)
         revised = revision_words(run, state)
         said = ", ".join(word for word in (f"{done} of {steps} steps done", revised) if word)
@@ -58,6 +59,26 @@ def build_row(path: str, file: str, build: Build | None, problems: Iterable[Prob
         f"{pieces} piece{'' if pieces == 1 else 's'}{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
     )
     return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
+
+
+def unread_row(path: str, file: str) -> BuildRow:
+    """The row of a file that is still being read."""
+    return BuildRow(path=path, title=file, said="reading ...", tone="waiting", problems=())
+
+
+def lost_row(key: str, name: str, was_at: str, clock: bool) -> BuildRow:
+    """The row of a build that is worked on though its file is gone. `was_at` is where it was, if that is known."""
+    said = f"its file isn't at {was_at} any more" if was_at else "its file isn't on this tablet"
+    return BuildRow(
+        path=key, title=name, said=f"{said}; a clock of it runs" if clock else said, tone="caution", problems=(said,)
+    )
+
+
+def lost_words(name: str, was_at: str, folder: str) -> str:
+    """What to do about a build whose file is gone; `folder` is where build files are put."""
+    said = f"isn't at {was_at} any more" if was_at else "isn't on this tablet"
+    back = "Put it back there, or into" if was_at else "Put it into"
+    return f"{name} can't be opened: its file {said}. {back} {folder}. Its clocks run on."
 
 
 def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:

@@ -62,6 +62,7 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
     view = clock_view(floor, call.running)
     here = floor.run.name == floors[0].run.name
     more = len(over) - 1
+    can_clamp = not view.at_least and call.running.item.step("clamp") is not None  # the log alone can't start a wait
     return AlarmCard(
         run=floor.run.name,
         key=view.key,
@@ -74,8 +75,8 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         tone=view.tone,
         sound="done" if view.at_least else "late",
         answer=Answer(call.id),
-        go=None if view.at_least else Do(view.key, "clamp"),
-        go_text="" if view.at_least else "Clamps on",
+        go=Do(view.key, "clamp") if can_clamp else None,
+        go_text="Clamps on" if can_clamp else "",
     )
 
 

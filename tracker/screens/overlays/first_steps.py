@@ -56,7 +56,13 @@ class FirstSteps(Overlay):
         """Open the sample when no build is open, take a piece in hand, and point."""
         app = the_app()
         if app.shop.run is None:
-            app.open_build(asset_dir("sample_projects") / SAMPLE)
+            app.open_build(asset_dir("sample_projects") / SAMPLE, cls._begin)
+        else:
+            cls._begin()
+
+    @classmethod
+    def _begin(cls) -> None:
+        app = the_app()
         piece = next(app.shop.run.pieces, None) if app.shop.run else None
         if piece is None:
             app.root.said = "Open a build with a piece in it first."

@@ -3,46 +3,108 @@
 from __future__ import annotations
 
 from pathlib import Path
+from typing import Any
 
 from kivy.properties import StringProperty
 
-from tracker.cards.builds.builds import build_row, told_apart
+from tracker.cards.builds.builds import BuildRow, build_row, lost_row, lost_words, told_apart, unread_row
 from tracker.cards.builds.revision import revision_card
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.overlays.revision import RevisionSheet
 from tracker.screens.toolkit.lists import RowView
-from tracker.work.run import start_run
+from tracker.shop import BuildFile
+from tracker.work.state.state import RunState, State
 
 
 class BuildsScreen(CardScreen):
-    """A list of build files; a tap takes one up, or says what is wrong with it."""
+    """A list of builds; a tap takes one up, or says what is wrong with it.
+
+    Files are read and compared with what was done in the background. Until then a row says that it is being read.
+    """
 
     needs_run = False
     where = StringProperty("")
     next_words = StringProperty("")
 
+    def __init__(self, **kwargs: Any) -> None:
+        self._rows: dict[Path, tuple[BuildFile, RunState | None, BuildRow]] = {}
+        self._reading = False
+        super().__init__(**kwargs)
+
     def draw(self) -> None:
         shop = the_app().shop
-        files = shop.build_files()
         in_hand = shop.settings.get("build file")
-        rows = [build_row(str(f.path), f.path.name, f.loaded.build, f.loaded.problems, shop.state) for f in files]
-        self.card = told_apart(rows, in_hand or "")
+        paths = shop.library.paths()
+        rows = [self._row(path) for path in paths]
+        if None in rows:
+            self._read(paths)
+        lost = [
+            lost_row(str(each.path or each.run), each.name, shown_path(each.path) if each.path else "", each.runs)
+            for each in shop.known.lost()
+        ]
+        shown = (row or unread_row(str(path), path.name) for row, path in zip(rows, paths, strict=True))
+        self.card = told_apart([*lost, *shown], in_hand or "")
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = in_hand
         self.next_words = "" if shop.run else "Tap a build to take it up."
-        self.where = f"Your own build files go into the folder {shown_path(shop.builds_folder)}"
+        self.where = f"Your own build files go into the folder {shown_path(shop.library.folder)}"
+
+    def _row(self, path: Path) -> BuildRow | None:
+        """The row of a file, if it was made from the file and the work as they are now."""
+        shop = the_app().shop
+        file, (known, done, row) = shop.library.known(path), self._rows.get(path, (None, None, None))
+        return row if file is not None and file is known and _done(file, shop.state) is done else None
+
+    def _read(self, paths: tuple[Path, ...]) -> None:
+        """Make the rows in the background, then draw again."""
+        if self._reading:
+            return
+        self._reading = True
+        library, state = the_app().shop.library, the_app().shop.state
+        stale = [path for path in paths if self._row(path) is None]
+
+        def job() -> dict[Path, tuple[BuildFile, RunState | None, BuildRow]]:
+            files = map(library.read, stale)
+            return {file.path: (file, _done(file, state), _row_of(file, state)) for file in files}
+
+        the_app().worker.submit(job, self._take_rows, self._failed)
+
+    def _take_rows(self, rows: dict[Path, tuple[BuildFile, RunState | None, BuildRow]]) -> None:
+        self._reading = False
+        self._rows.update(rows)
+        if the_app().root.screen is self:
+            self.draw()
+
+    def _failed(self, error: BaseException) -> None:
+        self._reading = False
+        raise error
 
     def choose(self, path: str) -> None:
         """A build was tapped; one whose file was revised first says what that means."""
-        row = next((row for row in self.card if row.path == path), None)
-        build = next((f.loaded.build for f in the_app().shop.build_files() if str(f.path) == path), None)
-        if row is None or not row.revised or build is None:
-            the_app().open_build(Path(path))
+        app = the_app()
+        lost = next((each for each in app.shop.known.lost() if path == str(each.path or each.run)), None)
+        if lost is not None:
+            was_at = shown_path(lost.path) if lost.path else ""
+            app.root.said = lost_words(lost.name, was_at, shown_path(app.shop.library.folder))
             return
-        sheet = RevisionSheet(card=revision_card(start_run(build), the_app().shop.state))
+        row = next((row for row in self.card if row.path == path), None)
+        file = app.shop.library.known(Path(path))
+        if row is None or not row.revised or file is None or file.run is None:
+            app.open_build(Path(path))
+            return
+        sheet = RevisionSheet(card=revision_card(file.run, app.shop.state))
         sheet.bind(on_take=lambda _sheet: the_app().open_build(Path(path)))
-        sheet.open_on(the_app().root)
+        sheet.open_on(app.root)
 
     def turn_light(self) -> None:
         """From a bright day to a dark shop and back."""
         the_app().turn_light()
+
+
+def _done(file: BuildFile, state: State) -> RunState | None:
+    """What was done of a file's run: another value whenever something more was."""
+    return state.runs.get(file.run.name) if file.run else None
+
+
+def _row_of(file: BuildFile, state: State) -> BuildRow:
+    return build_row(str(file.path), file.path.name, file.loaded.build, file.loaded.problems, file.run, state)

@@ -94,8 +94,8 @@ class ScanScreen(CardScreen):
     def draw(self) -> None:
         self.card = None
         app = the_app()
-        if not app.shop.codes.fresh(app.shop.build_paths()):
-            app.learn_codes()
+        if app.shop.library.unread():
+            app.learn()
 
     def says(self, sentence: str) -> bool:
         self.said = sentence

@@ -6,7 +6,7 @@ Two states are equal when everything that holds is the same; what was taken back
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct, field
 from msgspec.structs import replace
@@ -33,11 +33,12 @@ from tracker.work.facts import (
 )
 from tracker.work.planned import of_the_build
 from tracker.work.run import Item, Run
+from tracker.work.state.of_log import item_of_log
 from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, History, ItemRecord, RunRecord, ShopRecord
 from tracker.work.state.records import HistoryEntry as HistoryEntry
 from tracker.work.state.records import Recorded as Recorded
 from tracker.work.state.records import Tick as Tick
-from tracker.work.steps import WaitKind
+from tracker.work.steps import WaitKind, step_named
 
 Subject = tuple[str, str]
 """(run, item); the item is empty for a run as a whole, and both for the shop."""
@@ -269,21 +270,32 @@ class RunningWait(Struct, frozen=True):
 
 
 def running_waits(run: Run, state: State) -> tuple[RunningWait, ...]:
-    """Every clock of a run that is running or over and not yet answered, in the order of the build."""
-    return tuple(running for item in run.assemblies for running in waits_of(run, state, item))
+    """Every clock of a run that is running or over and not yet answered: in the order of the build, then those of items
+    that a revised build no longer has. A wait that ends is never silent."""
+    known = state.runs.get(run.name, _NO_RUN).items
+    left_out = (item_of_log(key, here) for key, here in known.items() if key not in run.items and has_clock(here))
+    return tuple(running for item in (*run.assemblies, *left_out) for running in waits_of(run, state, item))
 
 
 def waits_of(run: Run, state: State, item: Item) -> tuple[RunningWait, ...]:
     """The clocks of one item that are running, or over and not yet answered."""
     here = state.item(run, item)
-    found = []
+    return tuple(RunningWait(item, _by_the_label(here, wait, tick.first), tick.first) for tick, wait in _open(here))
+
+
+def has_clock(here: ItemRecord) -> bool:
+    """Whether a clock of an item is running, or over and not yet answered."""
+    return any(True for _ in _open(here))
+
+
+def _open(here: ItemRecord) -> Iterator[tuple[Tick, Wait]]:
+    """The steps that started a clock which nobody has ended: neither by an answer nor by the step that closes it."""
     for at, tick in enumerate(here.ticks):
         wait = tick.done.wait
-        if wait is None or any(entry in here.answered for entry in tick.entries):
+        if wait is None or not here.answered.isdisjoint(tick.entries):
             continue
-        if not any(_closes(item, later, wait) for later in here.ticks[at + 1 :]):
-            found.append(RunningWait(item, _by_the_label(here, wait, tick.first), tick.first))
-    return tuple(found)
+        if not any(step_named(later.step).closes == wait.kind for later in here.ticks[at + 1 :]):
+            yield tick, wait
 
 
 def _by_the_label(here: ItemRecord, wait: Wait, started: Entry) -> Wait:
@@ -292,8 +304,3 @@ def _by_the_label(here: ItemRecord, wait: Wait, started: Entry) -> Wait:
     if label is None or label.entry.rank < started.rank:
         return wait
     return replace(wait, seconds=label.fact.seconds, machine=0, source=f"label: {label.fact.why}")
-
-
-def _closes(item: Item, tick: Tick, wait: Wait) -> bool:
-    step = item.step(tick.step)
-    return step is not None and step.closes == wait.kind

@@ -1,4 +1,4 @@
-"""This tablet in this shop: the builds it knows, the run in hand, and the only reader of the clock.
+"""The shop floor behind the screens: the run in hand, what was done, and the taps that are carried out.
 
 A tap is an intent: `do` asks `decide`, writes the facts to the log, and only then folds them into the state.
 """
@@ -6,22 +6,16 @@ A tap is an intent: `do` asks `decide`, writes the facts to the log, and only th
 from __future__ import annotations
 
 import contextlib
-import stat
-import time
 import uuid
 from collections.abc import Callable, Iterable, MutableMapping
-from datetime import UTC, datetime
 from pathlib import Path
 
-from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.assets import asset_dir
-from tracker.codes_elsewhere import CodesElsewhere
-from tracker.design.load import Loaded, load_build
 from tracker.design.problems import Problem
-from tracker.design.tables.shop_defaults import ShopDefaults, read_in, shop_defaults
-from tracker.plan.feasibility import check as check_geometry
+from tracker.shop.clock import read_clock
+from tracker.shop.known_runs import KnownRuns
+from tracker.shop.library import BuildFile, Library
 from tracker.store import reserve
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
@@ -30,63 +24,16 @@ from tracker.store.gc_pause import gc_paused
 from tracker.store.log import Log
 from tracker.store.record import Record
 from tracker.work.clocks.elapsed import Beat, Now
-from tracker.work.codes import code_for
 from tracker.work.decide.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
-from tracker.work.run import Run, board_key, check_routes, start_run
+from tracker.work.run import Run
 from tracker.work.state.replay import Replay
-from tracker.work.state.state import RunState, State
+from tracker.work.state.state import State
 
-_BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
-_THIS_PROCESS = f"process {uuid.uuid4().hex}"
-"""Stands for the boot where no boot clock can be read: a clock that starts anew with every process."""
-MAX_BUILD_BYTES = 262_144
+LAST_BUILD = "build file"
+"""The setting that remembers which file is in hand."""
 RESERVE_BYTES = reserve.BYTES
 """What the app keeps back for a full disk."""
-
-
-def read_clock() -> Now:
-    """The wall clock, and the boot clock where there is one (Linux, Android)."""
-    wall = datetime.now(UTC)
-    if hasattr(time, "CLOCK_BOOTTIME") and _BOOT_ID.exists():
-        return Now(wall, _BOOT_ID.read_text().strip(), time.clock_gettime(time.CLOCK_BOOTTIME))
-    return Now(wall, _THIS_PROCESS, time.monotonic())
-
-
-class BuildFile(Struct, frozen=True):
-    """A build file that this tablet knows."""
-
-    path: Path
-    loaded: Loaded
-
-    @property
-    def name(self) -> str:
-        return self.loaded.build.name if self.loaded.build else self.path.name
-
-
-def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
-    """Load and check a build file to the last detail; what is wrong with the file itself is a problem too."""
-    try:
-        if not stat.S_ISREG(path.stat().st_mode):  # a pipe would never end
-            return Loaded(None, (Problem(0, "the file can't be read: it is no file", ""),))
-        with path.open("rb") as file:
-            data = file.read(MAX_BUILD_BYTES + 1)
-    except OSError as error:
-        return Loaded(None, (Problem(0, f"the file can't be read: {error.strerror}", ""),))
-    except ValueError:  # a NUL in it
-        return Loaded(None, (Problem(0, "no file can have this name", ""),))
-    loaded = load_build(data, shop=shop)
-    if loaded.build is None:
-        return loaded
-    found = (*loaded.problems, *check_routes(loaded.build), *check_geometry(loaded.build))
-    wrong = any(problem.kind == "problem" for problem in found)
-    return Loaded(None if wrong else loaded.build, tuple(sorted(found)))
-
-
-def _waits(run: RunState) -> bool:
-    """Whether it may have a clock that nobody ended."""
-    ticks = ((item, tick) for item in run.items.values() for tick in item.ticks if tick.done.wait is not None)
-    return any(item.answered.isdisjoint(tick.entries) for item, tick in ticks)
 
 
 class Shop:
@@ -97,8 +44,6 @@ class Shop:
         self.home = home
         self._clock = clock
         self.run: Run | None = None
-        self.codes = CodesElsewhere(read_build)
-        self._others: dict[str, Run | None] = {}
         self._listeners: list[Callable[[], None]] = []
         with gc_paused(lambda: len(self._replay)):
             self._record = Record(home, clock().wall, reserve)
@@ -108,9 +53,11 @@ class Shop:
         """What stands in the record that was opened."""
         self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
         self._replay = Replay(self._log.entries())
-        last = self.settings.get("build file")
+        self.library = Library(self.home, self.settings)
+        self.known = KnownRuns(self.library, lambda: self.state)
+        last = self.settings.get(LAST_BUILD)
         if last and Path(last).exists():
-            self._load(Path(last))
+            self._take_in_hand(self.library.read(Path(last)))
 
     @property
     def _log(self) -> Log:
@@ -149,86 +96,47 @@ class Shop:
 
     # -- builds ------------------------------------------------------------------------------------------------
 
-    @property
-    def builds_folder(self) -> Path:
-        """Where a person puts build files of their own."""
-        folder = self.home / "builds"
-        with contextlib.suppress(OSError):  # it may be one that only reads
-            folder.mkdir(exist_ok=True)
-        return folder
-
-    def build_paths(self) -> tuple[Path, ...]:
-        """Where the person's own build files lie, then the samples."""
-        own = sorted(path for path in self.builds_folder.glob("*.toml") if path.is_file())  # a pipe would never end
-        last = self.settings.get("build file")
-        if last and Path(last).exists() and Path(last) not in own:
-            own.insert(0, Path(last))
-        samples = [path for path in sorted(asset_dir("sample_projects").glob("*.toml")) if path not in own]
-        return (*own, *samples)
-
-    def build_files(self) -> tuple[BuildFile, ...]:
-        """The person's own build files, then the samples, each read."""
-        return tuple(BuildFile(path, read_build(path)) for path in self.build_paths())
-
     def open(self, path: Path) -> tuple[Problem, ...]:
         """Take up a build; what is wrong with it, when it can't be taken up."""
-        with contextlib.suppress(OSError, RuntimeError, ValueError):  # what can't be resolved can't be read: told below
-            path = path.resolve()
-        problems = self._load(path)
-        if self.run is not None and not any(problem.kind == "problem" for problem in problems):
-            self.settings["build file"] = str(path)
-            self.do(OpenBuild(path.name))
-        return problems
+        file = self.library.read(path.absolute())
+        if self._take_in_hand(file):
+            self.settings[LAST_BUILD] = str(file.path)
+            self.do(OpenBuild(file.path.name))
+        return file.loaded.problems
 
-    def _load(self, path: Path) -> tuple[Problem, ...]:
-        defaults = shop_defaults(self.settings)
-        loaded = read_build(path, defaults)
-        if loaded.build is not None:
-            self.run = start_run(read_in(loaded.build, self.settings.get("units", ""), defaults))
-        return loaded.problems
+    def _take_in_hand(self, file: BuildFile) -> bool:
+        if file.run is None:
+            return False
+        self.run = file.run
+        self.library.remember(file.run.name, file.path)
+        return True
 
-    def runs(self) -> tuple[Run, ...]:
-        """The run in hand, and every other one with a clock that nobody ended: clocks run on while another build is
-        open. A run whose build file is gone is left out."""
-        here = (self.run,) if self.run else ()
-        names = [name for name, run in self.state.runs.items() if (not here or name != here[0].name) and _waits(run)]
-        for name in names:
-            if name not in self._others:
-                self._others[name] = self._find_run(name)
-        return (*here, *(run for name in names if (run := self._others[name]) is not None))
-
-    def _find_run(self, name: str) -> Run | None:
-        opened = self.state.opened.get(name)
-        for folder in (self.builds_folder, asset_dir("sample_projects")):
-            path = folder / opened.file if opened else folder
-            build = read_build(path, shop_defaults(self.settings)).build if path.is_file() else None
-            if build is not None and (run := start_run(build)).name == name:
-                return run
-        return None
-
-    def path_of(self, run: Run) -> Path | None:
-        """The build file of a run."""
-        return next((file.path for file in self.build_files() if file.name == run.build.name), None)
+    @property
+    def last_run(self) -> Run | None:
+        """The run that was in hand last, as far as the log knows it: also where its file is gone."""
+        last = self.settings.get(LAST_BUILD, "")
+        name = next((run for run, path in self.library.opened() if str(path) == last), "")
+        return self.known.run(name) if name in self.state.runs else None
 
     def settings_changed(self) -> None:
         """Work with the build in hand by the tablet's settings as they are now."""
-        last = self.settings.get("build file")
+        last = self.settings.get(LAST_BUILD)
         if self.run is not None and last:
-            self._load(Path(last))
+            self._take_in_hand(self.library.read(Path(last)))
 
-    def run_of_code(self, code: str) -> tuple[Path, str] | None:
-        """The build file and the key of the item or rack board that a code belongs to, if it is of another build.
+    def runs(self) -> tuple[Run, ...]:
+        """The run in hand, and every other one with a clock that nobody ended: clocks run on while another build is
+        open. Where a build's file isn't read yet or can't be, its run is what the log knows of it."""
+        return (*((self.run,) if self.run else ()), *map(self.known.run, self.other_clocks()))
 
-        At once where `codes` is fresh; else it reads build files, which is no work for the screen's thread.
-        """
-        paths = self.build_paths()
-        for name, state in self.state.runs.items():
-            racked = next((key for key in map(board_key, state.whole.racked) if code_for(name, key) == code), None)
-            file = self.state.opened[name].file if racked and name in self.state.opened else ""
-            path = next((path for path in paths if path.name == file), None)
-            if racked and path:
-                return path, racked
-        return self.codes.find(code, paths)
+    def unread(self) -> tuple[Path, ...]:
+        """The build files that must be read before `runs` can say everything that its builds do."""
+        return self.known.unread(self.other_clocks())
+
+    def other_clocks(self) -> tuple[str, ...]:
+        """The names of the runs that aren't in hand and have a clock that runs or waits to be answered."""
+        here = self.run.name if self.run else None
+        return tuple(name for name in self.known.with_clocks() if name != here)
 
     # -- facts -------------------------------------------------------------------------------------------------
 

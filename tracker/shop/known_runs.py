@@ -1,0 +1,94 @@
+"""The runs that the log knows, each with the build file that it is made from, or with what the log alone says of it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable
+from pathlib import Path
+
+from msgspec import Struct
+
+from tracker.shop.library import Library
+from tracker.work.run import Run
+from tracker.work.state.of_log import run_of_log
+from tracker.work.state.state import RunState, State, has_clock
+
+
+class Owner(Struct, frozen=True):
+    """Whose label a code is: of which run and build, of what in it, and its file; no file where none can be read."""
+
+    run: str
+    build: str
+    key: str
+    path: Path | None
+
+
+class LostBuild(Struct, frozen=True):
+    """A build that is worked on and whose file can't be read: `path` is where it was, if it was opened here."""
+
+    run: str
+    name: str
+    path: Path | None
+    runs: bool
+    """Whether a clock of it runs, or waits to be answered."""
+
+
+class KnownRuns:
+    """What the library and the log know together. `state` gives what the log says now."""
+
+    def __init__(self, library: Library, state: Callable[[], State]) -> None:
+        self._library = library
+        self._state = state
+        self._clocks: dict[str, tuple[RunState, bool]] = {}
+        self._of_log: dict[str, tuple[RunState, Run]] = {}
+
+    def run(self, name: str) -> Run:
+        """A run as its build's file lays it out; as the log knows it where that file isn't read yet or can't be."""
+        file = self._library.file_of(name)
+        return file.run if file is not None and file.run is not None else self._run_of_log(name)
+
+    def path(self, name: str) -> Path | None:
+        """The build file of a run, of those that were read."""
+        file = self._library.file_of(name)
+        return file.path if file is not None else None
+
+    def with_clocks(self) -> tuple[str, ...]:
+        """The runs with a clock that runs or waits to be answered. Each state of a run is looked through once."""
+        runs = self._state().runs
+        for name, run in runs.items():
+            if name not in self._clocks or self._clocks[name][0] is not run:
+                self._clocks[name] = run, any(map(has_clock, run.items.values()))
+        return tuple(name for name in runs if self._clocks[name][1])
+
+    def unread(self, names: Iterable[str]) -> tuple[Path, ...]:
+        """The build files that must be read before `run` can answer for these as their builds do."""
+        return tuple(dict.fromkeys(path for name in names for path in self._library.unread_for(name)))
+
+    def lost(self) -> tuple[LostBuild, ...]:
+        """The builds that were opened here or have a clock, and whose file is known not to be here any more."""
+        clocks, opened = self.with_clocks(), dict(reversed(self._library.opened()))
+        names = [name for name in dict.fromkeys((*opened, *clocks)) if name in self._state().runs]
+        gone = (name for name in names if self._library.file_of(name) is None and not self._library.unread_for(name))
+        return tuple(LostBuild(name, self.run(name).build.name, opened.get(name), name in clocks) for name in gone)
+
+    def owner_of(self, code: str) -> Owner | None:
+        """Whose label a code is, of whatever build is known: by the build files, by the racks and by the log.
+
+        At once where nothing of the library is unread; else it reads build files, which is no work for the screen's
+        thread.
+        """
+        found = self._library.find_code(code)
+        if found is not None:
+            file, key = found
+            return Owner(file.run.name if file.run else "", file.name, key, file.path)
+        for name in self._state().runs:
+            run = self._run_of_log(name)
+            mine = next((key for key, each in run.codes.items() if each == code), "")
+            if mine:
+                return Owner(name, run.build.name, mine, self.path(name))
+        return None
+
+    def _run_of_log(self, name: str) -> Run:
+        known = self._state().runs.get(name, RunState())
+        if name not in self._of_log or self._of_log[name][0] is not known:
+            self._of_log[name] = known, run_of_log(name, known.items, known.whole)
+        return self._of_log[name][1]
