@@ -30,7 +30,7 @@ from tracker.floor.replanning import again, needed
 from tracker.store.rows import chain_link
 from tracker.work.clocks.elapsed import Now
 from tracker.work.facts import Entry, kinds
-from tracker.work.facts.written import _KINDS
+from tracker.work.facts.written import KINDS
 from tracker.work.revision import is_revised
 from tracker.work.run import Run
 from tracker.work.state.replay import replay
@@ -107,8 +107,8 @@ def _forged(chance: random.Random, run: Run) -> bytes:
 
 def _fact(chance: random.Random, run: Run, tablet: str, count: int) -> tuple[str, dict[str, Any]]:
     """A fact of any kind whose fields hold what they may, what they mustn't, or nothing."""
-    kind = chance.choice((*_KINDS, "done", "done", "measured", "boards planned", "lost", "later kind"))
-    cls = _KINDS.get(kind)
+    kind = chance.choice((*KINDS, "done", "done", "measured", "boards planned", "lost", "later kind"))
+    cls = KINDS.get(kind)
     if cls is None:
         return kind, {"from": chance.choice(_NUMBERS), "row": chance.choice(_ODD), "chain": chance.choice(_TEXTS)}
     return kind, _value_of(cls, chance, run, tablet, count)

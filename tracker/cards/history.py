@@ -15,29 +15,10 @@ from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
+from tracker.work import facts
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.intents import UndoEntry
-from tracker.work.facts import (
-    Air,
-    Answered,
-    BoardsPlanned,
-    Checked,
-    CheckedIn,
-    ClockBelieved,
-    Done,
-    EntryId,
-    Labelled,
-    Measured,
-    Noted,
-    Opened,
-    Overruled,
-    Proven,
-    Racked,
-    SetAside,
-    Spoiled,
-    Swapped,
-    TakenUp,
-)
+from tracker.work.facts import EntryId
 from tracker.work.state.records import HistoryEntry
 
 PAGE = 100
@@ -74,7 +55,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
         past = list(state.history(run, floor.item(key)))
     else:
         past = sorted((*state.history(run), *state.shop.history.rows), key=lambda each: each.entry.rank, reverse=True)
-    past = [each for each in past if type(each.entry.fact) in _WORDS]
+    past = [each for each in past if type(each.entry.fact) in WORDS]
     rows = tuple(_row(floor, each) for each in islice(past, most))
     row = next((row for row in rows if row.id == chosen), next((row for row in rows if row.tone), None))
     intent = UndoEntry(row.id) if row else None
@@ -91,7 +72,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
 
 def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
     entry = past.entry
-    title, said = _WORDS[type(entry.fact)](floor, entry.fact)
+    title, said = WORDS[type(entry.fact)](floor, entry.fact)
     when = ago(entry.at, floor.now.wall)
     if past.undone_by is not None:
         when, said = f"taken back {ago(past.undone_by.at, floor.now.wall)}", ""
@@ -107,7 +88,7 @@ def ago(at: datetime, now: datetime) -> str:
 
 def words_of(floor: Floor, fact: Any) -> str:
     """A fact in one line: `Leg 2: drilled`."""
-    words = _WORDS.get(type(fact))
+    words = WORDS.get(type(fact))
     return words(floor, fact)[0] if words else ""
 
 
@@ -115,75 +96,75 @@ def _name(floor: Floor, key: str) -> str:
     return brief(floor.run.items[key].short, 32) if key in floor.run.items else key
 
 
-def _done(floor: Floor, fact: Done) -> tuple[str, str]:
+def _done(floor: Floor, fact: facts.Done) -> tuple[str, str]:
     item = floor.run.items.get(fact.item)
     step = item.step(fact.step) if item else None
     said = [f"{fact.anyway} ({fact.against})" if fact.anyway else "", f"from {fact.board}" if fact.board else ""]
     return f"{_name(floor, fact.item)}: {step.past if step else fact.step}", ", ".join(word for word in said if word)
 
 
-def _measured(floor: Floor, fact: Measured) -> tuple[str, str]:
+def _measured(floor: Floor, fact: facts.Measured) -> tuple[str, str]:
     planned, actual = of_grid(fact.planned), of_grid(fact.actual)
     title = f"{_name(floor, fact.item)}: {fact.what} {floor.read(actual).text}"
     return title, signed(planned, actual, floor.run.build.shop.mark)
 
 
-def _labelled(floor: Floor, fact: Labelled) -> tuple[str, str]:
+def _labelled(floor: Floor, fact: facts.Labelled) -> tuple[str, str]:
     count = len(fact.items)
     return f"{count} label{'' if count == 1 else 's'} made", _name(floor, fact.items[0]) if count == 1 else ""
 
 
-def _opened(floor: Floor, fact: Opened) -> tuple[str, str]:
+def _opened(floor: Floor, fact: facts.Opened) -> tuple[str, str]:
     return "Build opened", f"{fact.file}{f', revision {fact.revision}' if fact.revision else ''}"
 
 
-def _swapped(floor: Floor, fact: Swapped) -> tuple[str, str]:
+def _swapped(floor: Floor, fact: facts.Swapped) -> tuple[str, str]:
     return f"{_name(floor, fact.item)} and {_name(floor, fact.twin)} changed places", ""
 
 
-def _planned(floor: Floor, fact: BoardsPlanned) -> tuple[str, str]:
+def _planned(floor: Floor, fact: facts.BoardsPlanned) -> tuple[str, str]:
     count = len(fact.boards)
     return "Board plan kept", f"{count} board{'' if count == 1 else 's'}"
 
 
-def _racked(floor: Floor, fact: Racked) -> tuple[str, str]:
+def _racked(floor: Floor, fact: facts.Racked) -> tuple[str, str]:
     return f"Offcut {fact.name} to the rack", floor.read(of_grid(fact.length)).text
 
 
-def _overruled(floor: Floor, fact: Overruled) -> tuple[str, str]:
+def _overruled(floor: Floor, fact: facts.Overruled) -> tuple[str, str]:
     return f"{_name(floor, fact.item)}: {fact.wait} {Span(fact.seconds).text}", f"label: {fact.why}"
 
 
-def _proven(floor: Floor, fact: Proven) -> tuple[str, str]:
+def _proven(floor: Floor, fact: facts.Proven) -> tuple[str, str]:
     said = ", ".join(word for word in (fact.result, f"by {fact.by}" if fact.by else "") if word)
     return f"{_name(floor, fact.item)}: {fact.check} {'passed' if fact.passed else 'not passed'}", said
 
 
-def _air(floor: Floor, fact: Air) -> tuple[str, str]:
+def _air(floor: Floor, fact: facts.Air) -> tuple[str, str]:
     return f"Shop air {degrees(fact.celsius, floor.run.build.units)}, {fact.humidity:.0f} %", ""
 
 
 Words = Callable[[Floor, Any], tuple[str, str]]
-_WORDS: dict[type, Words] = {
-    Done: _done,
-    Measured: _measured,
-    Spoiled: lambda floor, fact: (f"{_name(floor, fact.item)}: spoiled, made again", fact.why),
-    SetAside: lambda floor, fact: (f"{_name(floor, fact.item)}: set aside", fact.why),
-    TakenUp: lambda floor, fact: (f"{_name(floor, fact.item)}: taken up again", ""),
-    Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", "note"),
-    Checked: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.check} checked", ""),
-    CheckedIn: lambda floor, fact: (f"{_name(floor, fact.piece)} in at {_name(floor, fact.item)}", ""),
-    Answered: lambda floor, fact: ("A clock was answered", ""),
-    Swapped: _swapped,
-    Labelled: _labelled,
-    Opened: lambda floor, fact: (
+WORDS: dict[type, Words] = {
+    facts.Done: _done,
+    facts.Measured: _measured,
+    facts.Spoiled: lambda floor, fact: (f"{_name(floor, fact.item)}: spoiled, made again", fact.why),
+    facts.SetAside: lambda floor, fact: (f"{_name(floor, fact.item)}: set aside", fact.why),
+    facts.TakenUp: lambda floor, fact: (f"{_name(floor, fact.item)}: taken up again", ""),
+    facts.Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", "note"),
+    facts.Checked: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.check} checked", ""),
+    facts.CheckedIn: lambda floor, fact: (f"{_name(floor, fact.piece)} in at {_name(floor, fact.item)}", ""),
+    facts.Answered: lambda floor, fact: ("A clock was answered", ""),
+    facts.Swapped: _swapped,
+    facts.Labelled: _labelled,
+    facts.Opened: lambda floor, fact: (
         "Build opened",
         f"{fact.file}{f', revision {fact.revision}' if fact.revision else ''}",
     ),
-    BoardsPlanned: _planned,
-    Racked: _racked,
-    Overruled: _overruled,
-    Proven: _proven,
-    Air: _air,
-    ClockBelieved: lambda floor, fact: ("The tablet's clock is right, someone said", ""),
+    facts.BoardsPlanned: _planned,
+    facts.Racked: _racked,
+    facts.Overruled: _overruled,
+    facts.Proven: _proven,
+    facts.Air: _air,
+    facts.ClockBelieved: lambda floor, fact: ("The tablet's clock is right, someone said", ""),
 }

@@ -5,6 +5,7 @@ from __future__ import annotations
 import math
 from typing import Protocol, TypeVar
 
+from tracker.work import facts
 from tracker.work.checklist import unchecked
 from tracker.work.clocks.elapsed import Now, is_over, passed
 from tracker.work.decide.blockers import begun, blockers, sentence
@@ -29,29 +30,7 @@ from tracker.work.decide.intents import (
     Swap,
     TakeUp,
 )
-from tracker.work.facts import (
-    Air,
-    Answered,
-    BoardsPlanned,
-    Checked,
-    CheckedIn,
-    ClockBelieved,
-    Done,
-    EntryId,
-    Fact,
-    Labelled,
-    Measured,
-    Noted,
-    Opened,
-    Overruled,
-    Proven,
-    Racked,
-    SetAside,
-    Spoiled,
-    Swapped,
-    TakenUp,
-    Wait,
-)
+from tracker.work.facts import EntryId, Fact
 from tracker.work.made_to import made_to
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, waits_of
@@ -71,7 +50,7 @@ def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
     """With every part's sizes, when they aren't those of the opening before."""
     known = state.whole(run).opened
     parts = () if known and known.digest == run.digest else tuple((p, tuple(s.items())) for p, s in run.sizes.items())
-    return (Opened(run.name, run.build.name, intent.file, run.build.revision, run.digest, parts),)
+    return (facts.Opened(run.name, run.build.name, intent.file, run.build.revision, run.digest, parts),)
 
 
 def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
@@ -81,7 +60,7 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
     in_the_way = blockers(run, state, item, step, now)
     board, at = (intent.board, intent.at) if intent.board or step.id != "cut" else _planned_on(run, state, item)
     return (
-        Done(
+        facts.Done(
             run.name,
             item.key,
             step.id,
@@ -104,19 +83,19 @@ def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
     cut_before = {
         (past.entry.fact.board, past.entry.fact.at)
         for past in (state.history(run, item) if state.spoils(run, item) else ())
-        if past.undone_by is None and isinstance(past.entry.fact, Done)
+        if past.undone_by is None and isinstance(past.entry.fact, facts.Done)
     }
     found = ((board.key, cut.at) for board in state.boards(run) for cut in board.pieces if cut.item == item.key)
     return next((place for place in found if place not in cut_before), ("", 0))
 
 
-def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> Wait | None:
+def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> facts.Wait | None:
     """The clock that a step starts, with where its time comes from and the air it was started in."""
     found = state.wait_of(run, item, step.starts) if step.starts else None
     if step.starts is None or found is None:
         return None
     air = state.air.fact if state.air else None
-    return Wait(
+    return facts.Wait(
         step.starts,
         found.span.seconds,
         now.boot_id,
@@ -142,23 +121,23 @@ def _late(run: Run, state: State, item: Item, step: Step, now: Now) -> int:
 
 
 def answered(run: Run, state: State, intent: Answer, now: Now) -> Facts:
-    return (Answered(*intent.entry),)
+    return (facts.Answered(*intent.entry),)
 
 
 def labelled(run: Run, state: State, intent: Label, now: Now) -> Facts:
-    return (Labelled(run.name, intent.items),)
+    return (facts.Labelled(run.name, intent.items),)
 
 
 def measured(run: Run, state: State, intent: Measure, now: Now) -> Facts:
-    return (Measured(run.name, intent.item, intent.what, intent.planned, intent.actual),)
+    return (facts.Measured(run.name, intent.item, intent.what, intent.planned, intent.actual),)
 
 
 def spoiled(run: Run, state: State, intent: Spoil, now: Now) -> Facts:
     """Of an assembly that is begun: everything in it is waste with it."""
     item = run.items[intent.item]
-    lost = [Spoiled(run.name, item.key, intent.why)]
+    lost = [facts.Spoiled(run.name, item.key, intent.why)]
     if item.kind == "assembly" and begun(run, state, item.key):
-        lost += [Spoiled(run.name, key, intent.why, inside=item.key) for key in _all_inside(run, state, item)]
+        lost += [facts.Spoiled(run.name, key, intent.why, inside=item.key) for key in _all_inside(run, state, item)]
     return tuple(lost)
 
 
@@ -170,56 +149,56 @@ def _all_inside(run: Run, state: State, item: Item) -> list[str]:
 
 
 def set_aside(run: Run, state: State, intent: PutAside, now: Now) -> Facts:
-    return (SetAside(run.name, intent.item, intent.why),)
+    return (facts.SetAside(run.name, intent.item, intent.why),)
 
 
 def taken_up(run: Run, state: State, intent: TakeUp, now: Now) -> Facts:
-    return (TakenUp(run.name, intent.item),)
+    return (facts.TakenUp(run.name, intent.item),)
 
 
 def swapped(run: Run, state: State, intent: Swap, now: Now) -> Facts:
-    return (Swapped(run.name, intent.item, intent.twin),)
+    return (facts.Swapped(run.name, intent.item, intent.twin),)
 
 
 def noted(run: Run, state: State, intent: Note, now: Now) -> Facts:
-    return (Noted(run.name, intent.item, intent.text.strip()),)
+    return (facts.Noted(run.name, intent.item, intent.text.strip()),)
 
 
 def checked(run: Run, state: State, intent: Check, now: Now) -> Facts:
-    return (Checked(run.name, intent.item, intent.check),)
+    return (facts.Checked(run.name, intent.item, intent.check),)
 
 
 def checked_in(run: Run, state: State, intent: CheckIn, now: Now) -> Facts:
-    return (CheckedIn(run.name, intent.item, intent.piece),)
+    return (facts.CheckedIn(run.name, intent.item, intent.piece),)
 
 
 def air(run: Run, state: State, intent: SetAir, now: Now) -> Facts:
-    return (Air(float(intent.celsius), float(intent.humidity)),)
+    return (facts.Air(float(intent.celsius), float(intent.humidity)),)
 
 
 def overruled(run: Run, state: State, intent: Overrule, now: Now) -> Facts:
-    return (Overruled(run.name, intent.item, intent.wait, intent.seconds, intent.why),)
+    return (facts.Overruled(run.name, intent.item, intent.wait, intent.seconds, intent.why),)
 
 
 def proven(run: Run, state: State, intent: Prove, now: Now) -> Facts:
     """The last check that passes ticks the step with it."""
     item = run.items[intent.item]
-    fact = Proven(run.name, item.key, intent.check, intent.passed, intent.result.strip(), intent.by.strip())
+    fact = facts.Proven(run.name, item.key, intent.check, intent.passed, intent.result.strip(), intent.by.strip())
     passed_now = {check for check, kept in state.proofs(run, item).items() if kept.fact.passed} - {intent.check}
     if intent.passed:
         passed_now.add(intent.check)
     if item.step("prove") is None or not passed_now.issuperset(run.build.assembly(item.id).prove):
         return (fact,)
-    return (fact, Done(run.name, item.key, "prove", answers=_answers(run, state, item, now)))
+    return (fact, facts.Done(run.name, item.key, "prove", answers=_answers(run, state, item, now)))
 
 
 def clock_believed(run: Run, state: State, intent: BelieveClock, now: Now) -> Facts:
-    return (ClockBelieved(now.boot_id, now.boot),)
+    return (facts.ClockBelieved(now.boot_id, now.boot),)
 
 
 def boards_planned(run: Run, state: State, intent: KeepBoards, now: Now) -> Facts:
-    return (BoardsPlanned(run.name, intent.boards),)
+    return (facts.BoardsPlanned(run.name, intent.boards),)
 
 
 def racked(run: Run, state: State, intent: Rack, now: Now) -> Facts:
-    return (Racked(run.name, intent.name.strip(), intent.wood, intent.length, intent.board),)
+    return (facts.Racked(run.name, intent.name.strip(), intent.wood, intent.length, intent.board),)

@@ -1,6 +1,6 @@
 """Taking back: anything that happened, unless something was built upon it; then it says what.
 
-`_UPON` is the table: for each kind of fact, what may have been built upon it.
+`BUILT_UPON` is the table: for each kind of fact, what may have been built upon it.
 """
 
 from __future__ import annotations
@@ -8,33 +8,11 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from tracker.work import facts
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.blockers import gone_into
 from tracker.work.decide.intents import Refusal, UndoEntry, UndoLabels, UndoLast
-from tracker.work.facts import (
-    Air,
-    Answered,
-    BoardsPlanned,
-    Checked,
-    CheckedIn,
-    ClockBelieved,
-    Done,
-    Entry,
-    EntryId,
-    Fact,
-    Labelled,
-    Measured,
-    Noted,
-    Opened,
-    Overruled,
-    Proven,
-    Racked,
-    SetAside,
-    Spoiled,
-    Swapped,
-    TakenUp,
-    Undone,
-)
+from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import State, Tick
 
@@ -48,12 +26,12 @@ def undo_last(run: Run, state: State, intent: UndoLast, now: Now) -> Facts | Ref
     if not ticks:
         return Refusal("There is nothing to take back.")
     upon = _upon_a_tick(run, state, item, ticks[-1])
-    return Refusal(upon) if upon else tuple(Undone(*entry) for entry in ticks[-1].entries)
+    return Refusal(upon) if upon else tuple(facts.Undone(*entry) for entry in ticks[-1].entries)
 
 
 def undo_labels(run: Run, state: State, intent: UndoLabels, now: Now) -> Facts | Refusal:
     sheets = state.whole(run).sheets
-    return (Undone(*sheets[-1].id),) if sheets else Refusal("There are no labels to take back.")
+    return (facts.Undone(*sheets[-1].id),) if sheets else Refusal("There are no labels to take back.")
 
 
 def undo_entry(run: Run, state: State, intent: UndoEntry, now: Now) -> Facts | Refusal:
@@ -67,12 +45,12 @@ def undo_entry(run: Run, state: State, intent: UndoEntry, now: Now) -> Facts | R
     if getattr(fact, "run", run.name) != run.name:
         return Refusal("That belongs to another build: open it first.")
     item = _item_of(run, state, past.entry)
-    if item is None and hasattr(fact, "item") and not isinstance(fact, Swapped):
+    if item is None and hasattr(fact, "item") and not isinstance(fact, facts.Swapped):
         return Refusal("That piece isn't in this build any more.")
-    upon = _UPON[type(fact)](run, state, item, past.entry)
+    upon = BUILT_UPON[type(fact)](run, state, item, past.entry)
     if upon:
         return Refusal(upon)
-    return tuple(Undone(*entry) for entry in _together(run, state, item, past.entry))
+    return tuple(facts.Undone(*entry) for entry in _together(run, state, item, past.entry))
 
 
 def _item_of(run: Run, state: State, entry: Entry) -> Item | None:
@@ -83,10 +61,10 @@ def _item_of(run: Run, state: State, entry: Entry) -> Item | None:
 def _together(run: Run, state: State, item: Item | None, entry: Entry) -> tuple[EntryId, ...]:
     """The entries that stand and fall together: a step ticked on two tablets, an assembly and all that was in it."""
     fact = entry.fact
-    if item is not None and isinstance(fact, Done):
+    if item is not None and isinstance(fact, facts.Done):
         tick = state.tick(run, item, fact.step)
         return tick.entries if tick and entry.id in tick.entries else (entry.id,)
-    if isinstance(fact, Spoiled) and not fact.inside:
+    if isinstance(fact, facts.Spoiled) and not fact.inside:
         inside = [
             kept.id
             for each in run.items.values()
@@ -167,7 +145,7 @@ def _upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
 
 
 def _upon_done(run: Run, state: State, item: Item, entry: Entry) -> str:
-    assert isinstance(entry.fact, Done)
+    assert isinstance(entry.fact, facts.Done)
     tick = state.tick(run, item, entry.fact.step)
     if tick is None or entry.id not in tick.entries:
         return _made_anew(run, state, item, entry)
@@ -175,7 +153,7 @@ def _upon_done(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:
-    assert isinstance(entry.fact, Spoiled)
+    assert isinstance(entry.fact, facts.Spoiled)
     if entry.fact.inside and entry.fact.inside in run.items:
         whole = run.items[entry.fact.inside]
         if any(kept.entry.at == entry.at for kept in state.spoils(run, whole)):
@@ -217,7 +195,7 @@ def _upon_taken_up(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def _upon_swapped(run: Run, state: State, item: Any, entry: Entry) -> str:
-    assert isinstance(entry.fact, Swapped)
+    assert isinstance(entry.fact, facts.Swapped)
     pair = {entry.fact.item, entry.fact.twin}
     for later in state.whole(run).swaps:
         if later.entry.rank > entry.rank and pair & {later.fact.item, later.fact.twin}:
@@ -232,7 +210,7 @@ def _upon_checked(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 def _upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Steps done since by a clock that this time was for."""
-    assert isinstance(entry.fact, Overruled)
+    assert isinstance(entry.fact, facts.Overruled)
     started = {tick.step for tick in state.of(run, item) if tick.done.wait and tick.done.wait.kind == entry.fact.wait}
     for tick in state.of(run, item):
         step = item.step(tick.step)
@@ -270,7 +248,7 @@ def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
 
 
 def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
-    assert isinstance(entry.fact, Racked)
+    assert isinstance(entry.fact, facts.Racked)
     key = board_key(entry.fact.name)
     for piece in run.pieces:
         tick = state.tick(run, piece, "cut")
@@ -282,24 +260,24 @@ def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
     return ""
 
 
-_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
-    Done: _upon_done,
-    Measured: _made_anew,
-    Spoiled: _upon_spoiled,
-    SetAside: _upon_set_aside,
-    TakenUp: _upon_taken_up,
-    Swapped: _upon_swapped,
-    Noted: _free,
-    Checked: _upon_checked,
-    CheckedIn: _upon_checked,
-    Overruled: _upon_overruled,
-    Proven: _upon_proven,
-    Air: _free,
-    ClockBelieved: _upon_belief,
-    BoardsPlanned: _upon_boards,
-    Racked: _upon_racked,
-    Labelled: _free,
-    Answered: _free,
-    Opened: _never("Opening a build can't be taken back: open another."),
-    Undone: _never("Do it again instead."),
+BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
+    facts.Done: _upon_done,
+    facts.Measured: _made_anew,
+    facts.Spoiled: _upon_spoiled,
+    facts.SetAside: _upon_set_aside,
+    facts.TakenUp: _upon_taken_up,
+    facts.Swapped: _upon_swapped,
+    facts.Noted: _free,
+    facts.Checked: _upon_checked,
+    facts.CheckedIn: _upon_checked,
+    facts.Overruled: _upon_overruled,
+    facts.Proven: _upon_proven,
+    facts.Air: _free,
+    facts.ClockBelieved: _upon_belief,
+    facts.BoardsPlanned: _upon_boards,
+    facts.Racked: _upon_racked,
+    facts.Labelled: _free,
+    facts.Answered: _free,
+    facts.Opened: _never("Opening a build can't be taken back: open another."),
+    facts.Undone: _never("Do it again instead."),
 }

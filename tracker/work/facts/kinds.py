@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
-from typing import Any, Literal
+from typing import Any, ClassVar, Literal
 
 from msgspec import Struct
 
@@ -16,9 +16,15 @@ Sizes = tuple[tuple[str, str], ...]
 Dimension = Literal["length", "width", "thickness"]
 
 
-class Opened(Struct, frozen=True):
+class Plain(Struct, frozen=True, omit_defaults=True, forbid_unknown_fields=True):
+    """What is written to the log as plain data: a field that has its default is left out, one that isn't known makes
+    the whole fact `Unknown`."""
+
+
+class Opened(Plain, frozen=True):
     """A run was opened on this tablet."""
 
+    kind: ClassVar = "opened"
     run: str
     build: str
     file: str
@@ -29,7 +35,7 @@ class Opened(Struct, frozen=True):
     """Every part's sizes, when they aren't those of the opening before."""
 
 
-class Wait(Struct, frozen=True):
+class Wait(Plain, frozen=True):
     """A clock that was started: how long, and what the boot clock said: sleep and a changed wall clock don't matter.
 
     `at_least` waits (clamped, cured, dry) block until they are over; the others (open time) warn when they are.
@@ -54,9 +60,10 @@ class Wait(Struct, frozen=True):
         return self.kind != "open"
 
 
-class Done(Struct, frozen=True):
+class Done(Plain, frozen=True):
     """A step was done to an item. `anyway` is the reason given for going ahead against a blocker."""
 
+    kind: ClassVar = "done"
     run: str
     item: str
     step: str
@@ -80,30 +87,34 @@ class Done(Struct, frozen=True):
     """The lines of the glue-up's checklist that nobody had seen to."""
 
 
-class Undone(Struct, frozen=True):
+class Undone(Plain, frozen=True):
     """An earlier fact was a mistake and is taken back."""
 
+    kind: ClassVar = "undone"
     tablet: str
     count: int
 
 
-class Answered(Struct, frozen=True):
+class Answered(Plain, frozen=True):
     """Somebody answered the clock that the named fact started."""
 
+    kind: ClassVar = "answered"
     tablet: str
     count: int
 
 
-class Labelled(Struct, frozen=True):
+class Labelled(Plain, frozen=True):
     """A sheet of labels was made: `items` are the keys of the pieces, assemblies and boards that have one now."""
 
+    kind: ClassVar = "labelled"
     run: str
     items: tuple[str, ...]
 
 
-class Measured(Struct, frozen=True):
+class Measured(Plain, frozen=True):
     """A piece was measured: what it should be and what it is."""
 
+    kind: ClassVar = "measured"
     run: str
     item: str
     what: Dimension
@@ -111,9 +122,10 @@ class Measured(Struct, frozen=True):
     actual: int
 
 
-class Spoiled(Struct, frozen=True):
+class Spoiled(Plain, frozen=True):
     """This making of the item is waste; its replacement takes its place under the same key and code."""
 
+    kind: ClassVar = "spoiled"
     run: str
     item: str
     why: str = ""
@@ -121,63 +133,71 @@ class Spoiled(Struct, frozen=True):
     """The key of the assembly that it was spoiled together with."""
 
 
-class SetAside(Struct, frozen=True):
+class SetAside(Plain, frozen=True):
     """Nothing is done to this item for now."""
 
+    kind: ClassVar = "set aside"
     run: str
     item: str
     why: str = ""
 
 
-class TakenUp(Struct, frozen=True):
+class TakenUp(Plain, frozen=True):
     """An item that was set aside is worked on again."""
 
+    kind: ClassVar = "taken up"
     run: str
     item: str
 
 
-class Swapped(Struct, frozen=True):
+class Swapped(Plain, frozen=True):
     """Two pieces of one part and hand change places: each goes where the other would have gone."""
 
+    kind: ClassVar = "swapped"
     run: str
     item: str
     twin: str
 
 
-class Noted(Struct, frozen=True):
+class Noted(Plain, frozen=True):
     """Something to remember about an item."""
 
+    kind: ClassVar = "noted"
     run: str
     item: str
     text: str
 
 
-class Checked(Struct, frozen=True):
+class Checked(Plain, frozen=True):
     """A line of the glue-up's checklist was seen to, by its id."""
 
+    kind: ClassVar = "checked"
     run: str
     item: str
     check: str
 
 
-class CheckedIn(Struct, frozen=True):
+class CheckedIn(Plain, frozen=True):
     """A member was scanned in at the glue-up of `item`."""
 
+    kind: ClassVar = "checked in"
     run: str
     item: str
     piece: str
 
 
-class Air(Struct, frozen=True):
+class Air(Plain, frozen=True):
     """The shop's temperature in °C and relative humidity in per cent, entered by a person."""
 
+    kind: ClassVar = "air"
     celsius: float
     humidity: float
 
 
-class Overruled(Struct, frozen=True):
+class Overruled(Plain, frozen=True):
     """The label on the bottle says another time than the default or the build file."""
 
+    kind: ClassVar = "overruled"
     run: str
     item: str
     wait: WaitKind
@@ -185,9 +205,10 @@ class Overruled(Struct, frozen=True):
     why: str = ""
 
 
-class Proven(Struct, frozen=True):
+class Proven(Plain, frozen=True):
     """A check of an assembly was made: passed or not, what was found, and who measured."""
 
+    kind: ClassVar = "proven"
     run: str
     item: str
     check: str
@@ -196,14 +217,15 @@ class Proven(Struct, frozen=True):
     by: str = ""
 
 
-class ClockBelieved(Struct, frozen=True):
+class ClockBelieved(Plain, frozen=True):
     """A person says that the wall clock is right: the entry's `at` was true when the boot clock said `boot`."""
 
+    kind: ClassVar = "clock believed"
     boot_id: str
     boot: float = 0.0
 
 
-class PlannedCut(Struct, frozen=True):
+class PlannedCut(Plain, frozen=True):
     """A blank on a board: it begins at `at` from end A and is `length` long.
 
     On a board that is ripped it lies `across` from the near edge and is `width` wide; 0: it has the whole width. Nested
@@ -219,7 +241,7 @@ class PlannedCut(Struct, frozen=True):
     over: bool = False
 
 
-class PlannedBoard(Struct, frozen=True):
+class PlannedBoard(Plain, frozen=True):
     """A board of the plan. `key` is `rack/NAME`, or `cedar/1` for the first one bought of the wood `cedar`."""
 
     key: str
@@ -229,16 +251,18 @@ class PlannedBoard(Struct, frozen=True):
     pieces: tuple[PlannedCut, ...]
 
 
-class BoardsPlanned(Struct, frozen=True):
+class BoardsPlanned(Plain, frozen=True):
     """The board plan that is followed from now on."""
 
+    kind: ClassVar = "boards planned"
     run: str
     boards: tuple[PlannedBoard, ...]
 
 
-class Racked(Struct, frozen=True):
+class Racked(Plain, frozen=True):
     """An offcut of `board` went to the rack under a name; its key is `rack/NAME`."""
 
+    kind: ClassVar = "racked"
     run: str
     name: str
     wood: str

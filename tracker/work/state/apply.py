@@ -9,28 +9,8 @@ from __future__ import annotations
 from collections.abc import Callable, Iterable
 from typing import Any
 
-from tracker.work.facts import (
-    Air,
-    Answered,
-    BoardsPlanned,
-    Checked,
-    CheckedIn,
-    ClockBelieved,
-    Done,
-    Entry,
-    EntryId,
-    Labelled,
-    Measured,
-    Noted,
-    Opened,
-    Overruled,
-    Proven,
-    Racked,
-    SetAside,
-    Spoiled,
-    Swapped,
-    TakenUp,
-)
+from tracker.work import facts
+from tracker.work.facts import Entry, EntryId
 from tracker.work.state.records import History, ItemRecord, Recorded, RunRecord, ShopRecord, Tick
 
 
@@ -71,7 +51,7 @@ class ItemDraft:
             history=history,
         )
 
-    def _done(self, fact: Done, entry: Entry) -> None:
+    def _done(self, fact: facts.Done, entry: Entry) -> None:
         known = self.ticks.get(fact.step)
         if fact.answers:
             self.answered.update(fact.answers)
@@ -80,13 +60,13 @@ class ItemDraft:
         else:
             self.ticks[fact.step] = Tick(fact.step, known.first, (*known.entries, entry.id))
 
-    def _answered(self, fact: Answered, entry: Entry) -> None:
+    def _answered(self, fact: facts.Answered, entry: Entry) -> None:
         self.answered.add((fact.tablet, fact.count))
 
-    def _measured(self, fact: Measured, entry: Entry) -> None:
+    def _measured(self, fact: facts.Measured, entry: Entry) -> None:
         self.measures[fact.what] = Recorded(fact, entry)
 
-    def _spoiled(self, fact: Spoiled, entry: Entry) -> None:
+    def _spoiled(self, fact: facts.Spoiled, entry: Entry) -> None:
         self.spoils.append(Recorded(fact, entry))
         self.aside = None
         for begins_anew in (
@@ -94,25 +74,25 @@ class ItemDraft:
         ):  # fmt: skip
             begins_anew.clear()
 
-    def _set_aside(self, fact: SetAside, entry: Entry) -> None:
+    def _set_aside(self, fact: facts.SetAside, entry: Entry) -> None:
         self.aside = Recorded(fact, entry)
 
-    def _taken_up(self, fact: TakenUp, entry: Entry) -> None:
+    def _taken_up(self, fact: facts.TakenUp, entry: Entry) -> None:
         self.aside = None
 
-    def _noted(self, fact: Noted, entry: Entry) -> None:
+    def _noted(self, fact: facts.Noted, entry: Entry) -> None:
         self.notes.append(Recorded(fact, entry))
 
-    def _checked(self, fact: Checked, entry: Entry) -> None:
+    def _checked(self, fact: facts.Checked, entry: Entry) -> None:
         self.checks[fact.check] = Recorded(fact, entry)
 
-    def _checked_in(self, fact: CheckedIn, entry: Entry) -> None:
+    def _checked_in(self, fact: facts.CheckedIn, entry: Entry) -> None:
         self.checked_in[fact.piece] = Recorded(fact, entry)
 
-    def _overruled(self, fact: Overruled, entry: Entry) -> None:
+    def _overruled(self, fact: facts.Overruled, entry: Entry) -> None:
         self.overruled[fact.wait] = Recorded(fact, entry)
 
-    def _proven(self, fact: Proven, entry: Entry) -> None:
+    def _proven(self, fact: facts.Proven, entry: Entry) -> None:
         self.proofs[fact.check] = Recorded(fact, entry)
 
 
@@ -146,16 +126,16 @@ class RunDraft:
             history=history,
         )
 
-    def _opened(self, fact: Opened, entry: Entry) -> None:
+    def _opened(self, fact: facts.Opened, entry: Entry) -> None:
         self.first_opened = self.first_opened or entry
         self.opened = fact
         if fact.parts:
             self.sizes_before, self.sizes = self.sizes, {part: dict(sizes) for part, sizes in fact.parts}
 
-    def _labelled(self, fact: Labelled, entry: Entry) -> None:
+    def _labelled(self, fact: facts.Labelled, entry: Entry) -> None:
         self.sheets.append(entry)
 
-    def _swapped(self, fact: Swapped, entry: Entry) -> None:
+    def _swapped(self, fact: facts.Swapped, entry: Entry) -> None:
         self.swaps.append(Recorded(fact, entry))
         one, other = (self.place_of.get(key, key) for key in (fact.item, fact.twin))
         for piece, place in ((fact.item, other), (fact.twin, one)):
@@ -164,10 +144,10 @@ class RunDraft:
             else:
                 self.place_of[piece] = place
 
-    def _boards_planned(self, fact: BoardsPlanned, entry: Entry) -> None:
+    def _boards_planned(self, fact: facts.BoardsPlanned, entry: Entry) -> None:
         self.boards = Recorded(fact, entry)
 
-    def _racked(self, fact: Racked, entry: Entry) -> None:
+    def _racked(self, fact: facts.Racked, entry: Entry) -> None:
         self.racked[fact.name] = Recorded(fact, entry)
 
 
@@ -184,36 +164,36 @@ class ShopDraft:
     def freeze(self, history: History) -> ShopRecord:
         return ShopRecord(air=self.air, believed=tuple(self.believed), history=history)
 
-    def _air(self, fact: Air, entry: Entry) -> None:
+    def _air(self, fact: facts.Air, entry: Entry) -> None:
         self.air = Recorded(fact, entry)
 
-    def _clock_believed(self, fact: ClockBelieved, entry: Entry) -> None:
+    def _clock_believed(self, fact: facts.ClockBelieved, entry: Entry) -> None:
         self.believed = [kept for kept in self.believed if kept.fact.boot_id != fact.boot_id]
         self.believed.append(Recorded(fact, entry))
 
 
 Rules = dict[type, Callable[[Any, Any, Entry], None]]
 _ITEM: Rules = {
-    Done: ItemDraft._done,
-    Answered: ItemDraft._answered,
-    Measured: ItemDraft._measured,
-    Spoiled: ItemDraft._spoiled,
-    SetAside: ItemDraft._set_aside,
-    TakenUp: ItemDraft._taken_up,
-    Noted: ItemDraft._noted,
-    Checked: ItemDraft._checked,
-    CheckedIn: ItemDraft._checked_in,
-    Overruled: ItemDraft._overruled,
-    Proven: ItemDraft._proven,
+    facts.Done: ItemDraft._done,
+    facts.Answered: ItemDraft._answered,
+    facts.Measured: ItemDraft._measured,
+    facts.Spoiled: ItemDraft._spoiled,
+    facts.SetAside: ItemDraft._set_aside,
+    facts.TakenUp: ItemDraft._taken_up,
+    facts.Noted: ItemDraft._noted,
+    facts.Checked: ItemDraft._checked,
+    facts.CheckedIn: ItemDraft._checked_in,
+    facts.Overruled: ItemDraft._overruled,
+    facts.Proven: ItemDraft._proven,
 }
 _RUN: Rules = {
-    Opened: RunDraft._opened,
-    Labelled: RunDraft._labelled,
-    Swapped: RunDraft._swapped,
-    BoardsPlanned: RunDraft._boards_planned,
-    Racked: RunDraft._racked,
+    facts.Opened: RunDraft._opened,
+    facts.Labelled: RunDraft._labelled,
+    facts.Swapped: RunDraft._swapped,
+    facts.BoardsPlanned: RunDraft._boards_planned,
+    facts.Racked: RunDraft._racked,
 }
-_SHOP: Rules = {Air: ShopDraft._air, ClockBelieved: ShopDraft._clock_believed}
+_SHOP: Rules = {facts.Air: ShopDraft._air, facts.ClockBelieved: ShopDraft._clock_believed}
 
 
 def _apply(rules: Rules, fold: Any, entry: Entry) -> None:
@@ -223,6 +203,6 @@ def _apply(rules: Rules, fold: Any, entry: Entry) -> None:
         rule(fold, entry.fact, entry)
 
 
-ABOUT_AN_ITEM = frozenset(_ITEM) - {Answered}
+ABOUT_AN_ITEM = frozenset(_ITEM) - {facts.Answered}
 ABOUT_A_RUN = frozenset(_RUN)
 ABOUT_THE_SHOP = frozenset(_SHOP)

@@ -7,26 +7,8 @@ from typing import Generic, TypeVar
 
 from msgspec import Struct, field
 
-from tracker.work.facts import (
-    Air,
-    BoardsPlanned,
-    Checked,
-    CheckedIn,
-    ClockBelieved,
-    Done,
-    Entry,
-    EntryId,
-    Fact,
-    Measured,
-    Noted,
-    Opened,
-    Overruled,
-    Proven,
-    Racked,
-    SetAside,
-    Spoiled,
-    Swapped,
-)
+from tracker.work import facts
+from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.steps import WaitKind
 
 F = TypeVar("F", bound=Fact, covariant=True)
@@ -51,8 +33,8 @@ class Tick(Struct, frozen=True):
     entries: tuple[EntryId, ...]
 
     @property
-    def done(self) -> Done:
-        assert isinstance(self.first.fact, Done)
+    def done(self) -> facts.Done:
+        assert isinstance(self.first.fact, facts.Done)
         return self.first.fact
 
     @property
@@ -100,14 +82,14 @@ class ItemRecord(Struct, frozen=True):
 
     ticks: tuple[Tick, ...] = ()
     answered: frozenset[EntryId] = frozenset()
-    measures: Mapping[str, Recorded[Measured]] = field(default_factory=dict)
-    notes: tuple[Recorded[Noted], ...] = ()
-    aside: Recorded[SetAside] | None = None
-    spoils: tuple[Recorded[Spoiled], ...] = ()
-    checks: Mapping[str, Recorded[Checked]] = field(default_factory=dict)
-    checked_in: Mapping[str, Recorded[CheckedIn]] = field(default_factory=dict)
-    overruled: Mapping[WaitKind, Recorded[Overruled]] = field(default_factory=dict)
-    proofs: Mapping[str, Recorded[Proven]] = field(default_factory=dict)
+    measures: Mapping[str, Recorded[facts.Measured]] = field(default_factory=dict)
+    notes: tuple[Recorded[facts.Noted], ...] = ()
+    aside: Recorded[facts.SetAside] | None = None
+    spoils: tuple[Recorded[facts.Spoiled], ...] = ()
+    checks: Mapping[str, Recorded[facts.Checked]] = field(default_factory=dict)
+    checked_in: Mapping[str, Recorded[facts.CheckedIn]] = field(default_factory=dict)
+    overruled: Mapping[WaitKind, Recorded[facts.Overruled]] = field(default_factory=dict)
+    proofs: Mapping[str, Recorded[facts.Proven]] = field(default_factory=dict)
     history: History = NO_HISTORY
 
 
@@ -115,13 +97,13 @@ class RunRecord(Struct, frozen=True):
     """What holds of a run as a whole."""
 
     first_opened: Entry | None = None
-    opened: Opened | None = None
+    opened: facts.Opened | None = None
     sheets: tuple[Entry, ...] = ()
-    swaps: tuple[Recorded[Swapped], ...] = ()
+    swaps: tuple[Recorded[facts.Swapped], ...] = ()
     place_of: Mapping[str, str] = field(default_factory=dict)
     """Whose place a swapped piece has now; the others have their own."""
-    boards: Recorded[BoardsPlanned] | None = None
-    racked: Mapping[str, Recorded[Racked]] = field(default_factory=dict)
+    boards: Recorded[facts.BoardsPlanned] | None = None
+    racked: Mapping[str, Recorded[facts.Racked]] = field(default_factory=dict)
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """Every part's sizes at the latest opening that told them, and at the one before."""
     sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
@@ -136,8 +118,8 @@ class RunRecord(Struct, frozen=True):
 class ShopRecord(Struct, frozen=True):
     """What holds of the shop, whatever is made in it."""
 
-    air: Recorded[Air] | None = None
-    believed: tuple[Recorded[ClockBelieved], ...] = ()
+    air: Recorded[facts.Air] | None = None
+    believed: tuple[Recorded[facts.ClockBelieved], ...] = ()
     history: History = NO_HISTORY
 
 

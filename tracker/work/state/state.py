@@ -11,26 +11,9 @@ from collections.abc import Iterable, Iterator, Mapping
 from msgspec import Struct, field
 from msgspec.structs import replace
 
+from tracker.work import facts
 from tracker.work.clocks.waits import WaitOf, wait_of
-from tracker.work.facts import (
-    Air,
-    Checked,
-    CheckedIn,
-    ClockBelieved,
-    Entry,
-    EntryId,
-    Measured,
-    Noted,
-    Opened,
-    Overruled,
-    PlannedBoard,
-    Proven,
-    Racked,
-    SetAside,
-    Spoiled,
-    Swapped,
-    Wait,
-)
+from tracker.work.facts import Entry, EntryId
 from tracker.work.planned import of_the_build
 from tracker.work.run import Item, Run
 from tracker.work.state.of_log import item_of_log
@@ -121,18 +104,18 @@ class State(Struct, frozen=True):
 
     # -- the piece's life --------------------------------------------------------------------------------------
 
-    def measures(self, run: Run, item: Item) -> Mapping[str, Recorded[Measured]]:
+    def measures(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.Measured]]:
         """The latest measure of each kind ("length", "width", "thickness") of the present making."""
         return self.item(run, item).measures
 
-    def notes(self, run: Run, item: Item) -> tuple[Recorded[Noted], ...]:
+    def notes(self, run: Run, item: Item) -> tuple[Recorded[facts.Noted], ...]:
         return self.item(run, item).notes
 
-    def aside(self, run: Run, item: Item) -> Recorded[SetAside] | None:
+    def aside(self, run: Run, item: Item) -> Recorded[facts.SetAside] | None:
         """Why and when an item was set aside; None when it isn't."""
         return self.item(run, item).aside
 
-    def spoils(self, run: Run, item: Item) -> tuple[Recorded[Spoiled], ...]:
+    def spoils(self, run: Run, item: Item) -> tuple[Recorded[facts.Spoiled], ...]:
         """Each making that became waste, in order."""
         return self.item(run, item).spoils
 
@@ -153,11 +136,11 @@ class State(Struct, frozen=True):
 
     # -- the glue-up -------------------------------------------------------------------------------------------
 
-    def checks(self, run: Run, item: Item) -> Mapping[str, Recorded[Checked]]:
+    def checks(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.Checked]]:
         """The lines of the checklist that were seen to, by id."""
         return self.item(run, item).checks
 
-    def checked_in(self, run: Run, item: Item) -> Mapping[str, Recorded[CheckedIn]]:
+    def checked_in(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.CheckedIn]]:
         """The members that were scanned in at this glue-up, by key; a piece made anew since then counts no more."""
         members, found = self.members(run, item), {}
         for key, kept in self.item(run, item).checked_in.items():
@@ -166,11 +149,11 @@ class State(Struct, frozen=True):
                 found[key] = kept
         return found
 
-    def overruled(self, run: Run, item: Item) -> Mapping[WaitKind, Recorded[Overruled]]:
+    def overruled(self, run: Run, item: Item) -> Mapping[WaitKind, Recorded[facts.Overruled]]:
         """The times that the label on the bottle set right, by the kind of wait."""
         return self.item(run, item).overruled
 
-    def proofs(self, run: Run, item: Item) -> Mapping[str, Recorded[Proven]]:
+    def proofs(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.Proven]]:
         """The latest answer to each check of an assembly."""
         return self.item(run, item).proofs
 
@@ -182,19 +165,19 @@ class State(Struct, frozen=True):
     # -- the shop ----------------------------------------------------------------------------------------------
 
     @property
-    def air(self) -> Recorded[Air] | None:
+    def air(self) -> Recorded[facts.Air] | None:
         """The shop's air as it was last entered; None: nobody said, and it isn't known."""
         return self.shop.air
 
     @property
-    def believed(self) -> tuple[Recorded[ClockBelieved], ...]:
+    def believed(self) -> tuple[Recorded[facts.ClockBelieved], ...]:
         """The boots whose wall clock a person said is right."""
         return self.shop.believed
 
     # -- the run as a whole ------------------------------------------------------------------------------------
 
     @property
-    def opened(self) -> dict[str, Opened]:
+    def opened(self) -> dict[str, facts.Opened]:
         """Each run's latest opening, in the order in which they were first opened."""
         known = [(run.whole.first_opened, name, run.whole.opened) for name, run in self.runs.items()]
         opened = [(first.rank, name, last) for first, name, last in known if first and last]
@@ -214,12 +197,12 @@ class State(Struct, frozen=True):
         spoiled = {key: item.spoils[-1].entry.rank for key, item in items.items() if item.spoils}
         return frozenset(key for key, entry in latest.items() if key not in spoiled or entry.rank > spoiled[key])
 
-    def boards(self, run: Run) -> tuple[PlannedBoard, ...]:
+    def boards(self, run: Run) -> tuple[facts.PlannedBoard, ...]:
         """The board plan that is followed, as far as it is of this build; empty when none was kept."""
         kept = self.whole(run).boards
         return of_the_build(run, kept.fact.boards) if kept else ()
 
-    def racked(self, run: Run) -> Mapping[str, Recorded[Racked]]:
+    def racked(self, run: Run) -> Mapping[str, Recorded[facts.Racked]]:
         """The offcuts that went to the rack, by name."""
         return self.whole(run).racked
 
@@ -258,14 +241,14 @@ class State(Struct, frozen=True):
 
 
 def _swaps(entry: Entry, key: str) -> bool:
-    return isinstance(entry.fact, Swapped) and key in (entry.fact.item, entry.fact.twin)
+    return isinstance(entry.fact, facts.Swapped) and key in (entry.fact.item, entry.fact.twin)
 
 
 class RunningWait(Struct, frozen=True):
     """A clock that nobody has ended yet. What remains is computed from it and the time, and never stored."""
 
     item: Item
-    wait: Wait
+    wait: facts.Wait
     entry: Entry
 
 
@@ -288,7 +271,7 @@ def has_clock(here: ItemRecord) -> bool:
     return any(True for _ in _open(here))
 
 
-def _open(here: ItemRecord) -> Iterator[tuple[Tick, Wait]]:
+def _open(here: ItemRecord) -> Iterator[tuple[Tick, facts.Wait]]:
     """The steps that started a clock which nobody has ended: neither by an answer nor by the step that closes it."""
     for at, tick in enumerate(here.ticks):
         wait = tick.done.wait
@@ -298,7 +281,7 @@ def _open(here: ItemRecord) -> Iterator[tuple[Tick, Wait]]:
             yield tick, wait
 
 
-def _by_the_label(here: ItemRecord, wait: Wait, started: Entry) -> Wait:
+def _by_the_label(here: ItemRecord, wait: facts.Wait, started: Entry) -> facts.Wait:
     """A clock that already runs follows the label too, when it is read later."""
     label = here.overruled.get(wait.kind)
     if label is None or label.entry.rank < started.rank:
