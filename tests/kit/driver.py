@@ -121,14 +121,22 @@ class Driver(Stage):
             self.key({"\n": "enter", "\t": "tab"}.get(sign, sign))
             self.run_for(gap)
 
+    def hold(self, modifier: str, name: str) -> None:
+        """A key pressed while Ctrl or Alt is held."""
+        Window.dispatch("on_key_down", ord(name), 0, name, [modifier])
+        Window.dispatch("on_key_up", ord(name), 0)
+
     def scan(self, code: str) -> None:
-        """A handheld scanner: about 5 ms a character, then Enter."""
+        """A handheld scanner reads a label: its code, then Enter."""
         self.run_for(0.2)
-        for sign in code:
-            self.key(sign)
-            self.frames(1, 0.005)
-        self.key("enter")
+        self.scan_keys(f"{code}\n")
         self.frames(2)
+
+    def scan_keys(self, text: str) -> None:
+        """The keys of a handheld scanner, about 5 ms each."""
+        for sign in text:
+            self.key({"\n": "enter", "\t": "tab"}.get(sign, sign))
+            self.frames(1, 0.005)
 
 
 def _says(widget: Widget) -> str:

@@ -13,6 +13,9 @@ import pytest
 from tracker.assets import asset_dir
 from tracker.screens.device.worker import Worker
 from tracker.screens.display import NoDisplayError, find_display, screen_dpi
+from tracker.work.codes import code_for
+
+CODE = code_for("gallery", "leg:1")
 
 
 def test_nothing_before_the_window_imports_kivy():
@@ -96,25 +99,26 @@ def scanner(run_app):
     from kivy.uix.textinput import TextInput
     from test_toolkit_touch import app_of
 
-    from tracker.screens.device.keyboard_scanner import WedgeScanner
+    from tracker.scan.typed import read_keys
+    from tracker.screens.device.keyboard_scanner import KeyboardScanner
 
-    read: list[str] = []
+    read: list[str | None] = []
     driver = run_app(app_of(lambda: TextInput(multiline=False)))
-    wedge = WedgeScanner(read.append)
-    wedge.attach()
+    device = KeyboardScanner(lambda text: read_keys(text, ()), lambda typed: read.append(typed.code))
+    device.attach()
     yield driver, read
-    wedge.detach()
+    device.detach()
 
 
 def test_a_scan_is_a_burst_of_keys(scanner):
     driver, read = scanner
-    driver.scan("7bcdefghj5")
-    assert read == ["7BCDEFGHJ5"]
+    driver.scan(CODE.lower())
+    assert read == [CODE]
 
 
 def test_typing_is_no_scan(scanner):
     driver, read = scanner
-    driver.type("7bcdefghj5\n")
+    driver.type(f"{CODE.lower()}\n")
     driver.scan("abc")
     assert read == []
 
@@ -122,8 +126,8 @@ def test_typing_is_no_scan(scanner):
 def test_a_burst_after_a_stray_key_stands_alone(scanner):
     driver, read = scanner
     driver.type("x")
-    driver.scan("7bcdefghj5")
-    assert read == ["7BCDEFGHJ5"]
+    driver.scan(CODE.lower())
+    assert read == [CODE]
 
 
 def test_a_scan_still_comes_after_a_text_field_was_used(scanner):
@@ -134,8 +138,8 @@ def test_a_scan_still_comes_after_a_text_field_was_used(scanner):
     assert field.text == "note 1/2"
     field.focus = False
     driver.frames(2)
-    driver.scan("7bcdefghj5")
-    assert read == ["7BCDEFGHJ5"]
+    driver.scan(CODE.lower())
+    assert read == [CODE]
 
 
 def test_text_takes_the_largest_type_that_fits(run_app):

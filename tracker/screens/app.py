@@ -18,11 +18,11 @@ from tracker.cards.scan import ScanCard, scanned
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
-from tracker.scan.typed import from_scanner
+from tracker.scan.typed import Typed, read_keys
 from tracker.screens.base import shown_path
 from tracker.screens.crash_report import Keeper
 from tracker.screens.device.background_search import Thinker
-from tracker.screens.device.keyboard_scanner import WedgeScanner
+from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.worker import Worker
 from tracker.screens.display import load_kv_once
@@ -79,7 +79,7 @@ class KerfcardApp(App):
         self.worker = Worker()
         self.thinker = Thinker()
         self.guard = GhostGuard()
-        self.wedge = WedgeScanner(self.keys_scanned)
+        self.scanner = KeyboardScanner(self._read_keys, self._keys_scanned)
         self.watch = AlarmWatch(self, Sounds(shop.home / "sounds", shop.settings))
         self._keeper = Keeper(self)
         self._endings: list[Callable[[], None]] = []
@@ -107,7 +107,7 @@ class KerfcardApp(App):
 
     def on_start(self) -> None:
         self.guard.attach()
-        self.wedge.attach()
+        self.scanner.attach()
         ExceptionManager.add_handler(self._keeper)
         ticking = Clock.schedule_interval(lambda _: self.root.tick(), 1.0)
         beating = Clock.schedule_interval(lambda _: self.beat(), BEAT_SECONDS)
@@ -129,7 +129,7 @@ class KerfcardApp(App):
         self.root.screen.leave()
         self.theme.rest()
         self.guard.detach()
-        self.wedge.detach()
+        self.scanner.detach()
         ExceptionManager.remove_handler(self._keeper)
         for end in self._endings:
             end()
@@ -328,9 +328,12 @@ class KerfcardApp(App):
         panel.bind(on_choose=lambda _panel, name: self.stand_at(name))
         panel.open_on(self.root)
 
-    def keys_scanned(self, keys: str) -> None:
+    def _read_keys(self, text: str) -> Typed:
+        """The code in what a handheld scanner typed."""
+        return read_keys(text, self.floor().run.codes.values() if self.shop.run else ())
+
+    def _keys_scanned(self, typed: Typed) -> None:
         """A handheld scanner typed, on whatever screen."""
-        typed = from_scanner(keys, self.floor().run.codes.values() if self.shop.run else ())
         if typed.code is None:
             self._say(typed.trouble)
             return

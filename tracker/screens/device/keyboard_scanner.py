@@ -1,55 +1,105 @@
-"""A handheld scanner that types: a burst of keys, closed by Enter or Tab.
+"""A handheld scanner that types: a burst of keys, mostly closed by Enter or Tab.
 
 Read from key presses, never from text events: SDL sends text only while text input is on, and Kivy turns that off when
 the first text field loses focus, so a scanner read from text goes deaf after it. Key presses carry the key without its
 shift, so letters are folded to capitals; our codes need no others.
+
+Keys bear no time of their own. SDL stamps an event when it takes it from the system, which is after the frame that was
+late, and Kivy hands on no stamp at all. So pauses are not measured between keys but counted while the app looked and
+found none: a frame that takes a second hides what was typed meanwhile, and counts as one frame.
 """
 
 from __future__ import annotations
 
 from collections.abc import Callable
+from typing import Any
 
 from kivy.clock import Clock
 from kivy.core.window import Window
 
-LONGEST_GAP = 0.08
-"""Seconds between two keys of one burst; nobody types that fast for long."""
-SHORTEST = 6
+from tracker.scan.typed import Typed
+
+PAUSE = 0.1
+"""Seconds without a key that end a burst; nobody types so fast for long."""
+LONGEST_FRAME = 1 / 30
+"""What a frame counts at most towards a pause: keys typed during a longer one are still on their way."""
+SCANNERS_PACE = 0.06
+"""Seconds a key, on average. A slower burst without a code is a person at a keyboard, and nothing is said of it."""
+SHORTEST = 4
+"""Fewer keys are no scan."""
 LONGEST = 400
-_CLOSERS = {13, 271, 9}  # Enter, Enter of the number pad, Tab
+_CLOSERS = {13: "\n", 271: "\n", 9: "\t"}  # Enter, Enter of the number pad, Tab
 _NUMBER_PAD = {256 + digit: str(digit) for digit in range(10)} | {266: ".", 267: "/", 269: "-"}
-_KEYS = frozenset("abcdefghijklmnopqrstuvwxyz0123456789-./ :&é\"'(è_çà,?;")
-"""What our codes' keys give on the layouts that `scan.typed` knows: a French row of digits types signs."""
+_CONTROL = "\x00"
+"""Stands for a key pressed with Ctrl or Alt: scanners send STX and ETX like this."""
 
 
-class WedgeScanner:
-    """Calls `on_scan(text)` with capitals. Only a burst of at least `SHORTEST` keys counts; its Enter is swallowed."""
+class KeyboardScanner:
+    """Reads bursts with `read`, and hands what came of each to `answer`, once. A scan's closing key is swallowed."""
 
-    def __init__(self, on_scan: Callable[[str], None]) -> None:
-        self.on_scan = on_scan
-        self._keys: list[str] = []
-        self._last = float("-inf")
+    def __init__(self, read: Callable[[str], Typed], answer: Callable[[Typed], None]) -> None:
+        self._read, self._answer = read, answer
+        self._looks: Any = Clock.create_trigger(self._look, 0, interval=True)
+        self._forget()
 
     def attach(self) -> None:
         Window.bind(on_key_down=self._key_down)
 
     def detach(self) -> None:
         Window.unbind(on_key_down=self._key_down)
-        self._keys.clear()
+        self._forget()
 
-    def _key_down(self, _window: object, key: int, *_rest: object) -> bool:
-        now = Clock.time()
-        if now - self._last > LONGEST_GAP or len(self._keys) > LONGEST:
-            self._keys.clear()
+    def _forget(self) -> None:
+        self._looks.cancel()
+        self._text = ""
+        self._keys = 0
+        self._took = self._pause = 0.0
+        self._answered = False
+
+    def _key_down(self, _window: object, key: int, _scancode: int, _text: object, modifiers: list[str]) -> bool:
         if key in _CLOSERS:
-            text = "".join(self._keys)
-            self._keys.clear()
-            if len(text) < SHORTEST:
-                return False
-            self.on_scan(text)
-            return True
-        sign = _NUMBER_PAD.get(key) or (chr(key) if 0 < key < 256 else "")
-        if sign in _KEYS:
-            self._keys.append(sign.upper())
-            self._last = now
+            return self._close(_CLOSERS[key])
+        sign = _NUMBER_PAD.get(key) or (chr(key).upper() if 32 <= key < 256 and chr(key).isprintable() else "")
+        if sign:
+            self._keys += 1
+            self._add(_CONTROL if {"ctrl", "alt", "meta"} & set(modifiers) else sign)
         return False
+
+    def _add(self, sign: str) -> None:
+        self._took += self._pause
+        self._pause = 0.0
+        self._came = True
+        if len(self._text) < LONGEST:
+            self._text += sign
+        self._looks()
+
+    def _close(self, sign: str) -> bool:
+        """A closing key: a code that came before it is answered at once. Whether the key belongs to a scan."""
+        if self._keys < SHORTEST and not self._answered:
+            if self._keys:
+                self._add(sign)
+            return False
+        typed = self._read(self._text)
+        if typed.code is not None:
+            self._text, self._keys, self._answered = "", 0, True
+            self._answer(typed)
+        self._add(sign)
+        return True
+
+    def _look(self, seconds: float) -> None:
+        """A frame has passed, and with it one look at the keyboard."""
+        if self._came:
+            self._came = False
+            return
+        self._pause += min(seconds, LONGEST_FRAME)
+        if self._pause > PAUSE:
+            self._end()
+
+    def _end(self) -> None:
+        """The keys have stopped: what no closing key has answered is answered now."""
+        text, keys, took, answered = self._text, self._keys, self._took, self._answered
+        self._forget()
+        typed = self._read(text) if keys >= SHORTEST else Typed(None)
+        unread = typed.trouble and not answered and took <= SCANNERS_PACE * keys
+        if typed.code is not None or unread:
+            self._answer(typed)

@@ -53,7 +53,7 @@ Over and beside
 
 The glass
     touch.GhostGuard    attach() at start, detach() at stop, screen_changed() at every change of screen
-    wedge.WedgeScanner  attach(), detach(); on_scan(text)
+    device.keyboard_scanner.KeyboardScanner  attach(), detach(); read(text), answer(typed)
 """
 
 from __future__ import annotations
