@@ -15,6 +15,7 @@ from tracker.design.model import Build, Part
 from tracker.floor.floor import cached_solid
 from tracker.measure import Length
 from tracker.plan.boards import BoardPlan, plan_boards
+from tracker.whole_file import whole_file
 
 THINK_SECONDS = 3.0
 """How long to look for a better plan before saying how good the best one so far is."""
@@ -49,7 +50,7 @@ def _write_sheet(build: Build, plan: BoardPlan, output: Path, paper: Literal["le
     standing = standing_words(plan)
     sheet = board_sheet(start_run(build), laid_out(plan), f"{standing[:1].upper()}{standing[1:]}.")
     try:
-        with output.open("wb") as pdf:
+        with whole_file(output) as pdf:
             pages = write_board_sheet(pdf, sheet, paper)
     except OSError as error:
         stop(f"{output}: {error.strerror or error}")

@@ -13,6 +13,7 @@ from tracker.paper.labels import missing_signs
 from tracker.paper.printing import PrintingError
 from tracker.paper.printout import Printout
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
+from tracker.whole_file import whole_file
 from tracker.work.run import start_run
 
 
@@ -68,7 +69,7 @@ def _print_out(printout: Printout, subject: str, output: Path | None, folder: Pa
     """Write and send what was asked for, and say so; exit 1 where it can't be done."""
     try:
         if output is not None:
-            with output.open("wb") as pdf:
+            with whole_file(output) as pdf:
                 pages = printout.write(pdf)
             click.echo(f"{output}: {subject} on {counted(pages, 'page')} of {printout.sheet.words}. Print at 100 %.")
         if folder is not None:

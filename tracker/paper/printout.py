@@ -13,6 +13,7 @@ from tracker.cards.labels.label import Label
 from tracker.paper.labels import label_pages, label_sheet_pngs, measuring_page_pdf, write_label_pdf
 from tracker.paper.printing import send_to_printer
 from tracker.paper.sheets import Sheet
+from tracker.whole_file import write_whole
 
 
 class Printout(Struct, frozen=True, kw_only=True):
@@ -40,11 +41,10 @@ class Printout(Struct, frozen=True, kw_only=True):
 
     def write_pictures(self, folder: Path) -> Iterator[Path]:
         """Save each page of labels as a PNG file; the paths, one at a time. The measuring page has none."""
-        folder.mkdir(parents=True, exist_ok=True)
         labels = self.labels() if self.labels else ()
         for number, png in enumerate(label_sheet_pngs(labels, self.sheet, dpi=self.dpi, start=self.start), 1):
             path = folder / f"labels-{number}.png"
-            path.write_bytes(png)
+            write_whole(path, png)
             yield path
 
     def send(self, printer: str) -> str:

@@ -12,7 +12,6 @@ checked, bounded and proven before any is taken in, and all that is wrong is sai
 
 from __future__ import annotations
 
-import contextlib
 import json
 import math
 import re
@@ -25,10 +24,10 @@ from typing import Any, BinaryIO
 
 from msgspec import Struct, field
 
-from tracker.store import files
 from tracker.store.errors import DamagedLogError, cannot_write
 from tracker.store.log import Log
 from tracker.store.rows import LOST, Chains, Row, entry_of, first_lost
+from tracker.whole_file import whole_file
 from tracker.work.facts import Entry
 
 FORMAT, VERSION = "kerfcard log", 1
@@ -61,19 +60,15 @@ class Taken(Struct, frozen=True):
 
 def export_log(log: Log, to: Path) -> int:
     """Write the whole log to a file, which has its name once it is whole; how many entries. Raises CannotWriteError."""
-    unfinished = to.with_name(f"{to.name}.unfinished")
     ends = {tablet: list(end) for tablet, end in sorted(log.tails.items())}
     count = log.length
     try:
-        with unfinished.open("w", encoding="utf-8", newline="\n") as file:
+        with whole_file(to) as file:
             head = {"format": FORMAT, "version": VERSION, "entries": count, "ends": ends}
-            file.write(json.dumps(head, ensure_ascii=False) + "\n")
+            file.write(json.dumps(head, ensure_ascii=False).encode() + b"\n")
             for row in log.rows():
-                file.write(json.dumps(row, ensure_ascii=False) + "\n")
-        files.put_in_place(unfinished, to)
+                file.write(json.dumps(row, ensure_ascii=False).encode() + b"\n")
     except OSError as error:
-        with contextlib.suppress(OSError):
-            unfinished.unlink()
         raise cannot_write(error) from error
     return count
 

@@ -7,6 +7,7 @@ them all.
 
 from __future__ import annotations
 
+import io
 import time
 from collections.abc import Callable
 from pathlib import Path
@@ -22,6 +23,8 @@ from kivy.lang import Builder
 from kivy.metrics import Metrics
 from kivy.uix.widget import Widget
 from PIL import Image
+
+from tracker.whole_file import write_whole
 
 FRAME = 1 / 60
 Place = tuple[float, float]
@@ -198,8 +201,9 @@ class Stage:
         return picture.transpose(Image.Transpose.FLIP_TOP_BOTTOM).convert("RGB")
 
     def save(self, path: Path) -> Path:
-        path.parent.mkdir(parents=True, exist_ok=True)
-        self.picture().save(path)
+        picture = io.BytesIO()
+        self.picture().save(picture, "PNG")
+        write_whole(path, picture.getvalue())
         return path
 
 

@@ -12,6 +12,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
+from tracker.whole_file import whole_file
+
 if TYPE_CHECKING:  # loaded when a sound is first made, in its thread, and not before the first card
     import numpy as np
     from numpy.typing import NDArray
@@ -61,13 +63,11 @@ def sound_file(folder: Path, name: SoundName) -> Path:
     path = folder / f"{name}.wav"
     if not path.exists():
         folder.mkdir(parents=True, exist_ok=True)
-        half_done = path.with_suffix(".part")
-        with wave.open(str(half_done), "wb") as file:
+        with whole_file(path) as whole, wave.open(whole, "wb") as file:
             file.setnchannels(1)
             file.setsampwidth(2)
             file.setframerate(RATE)
             file.writeframes((samples(name) * 32_767).astype("<i2").tobytes())
-        half_done.replace(path)
     return path
 
 

@@ -20,11 +20,11 @@ from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
 from tracker.plan.boards import BoardPlan
 from tracker.screens.base import CardScreen, CardView, shown_path, the_app
-from tracker.screens.device.files import file_name, write_whole
 from tracker.screens.drawing.board import BoardDrawing
 from tracker.screens.places.board_search import look_for_boards, plan_anew
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.intents import Intent, Spoil
 
 MOST_SPOILED = 6

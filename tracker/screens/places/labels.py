@@ -17,9 +17,9 @@ from tracker.paper.labels import label_pages, measuring_page_pdf, missing_signs,
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen, shown_path, the_app
-from tracker.screens.device.files import file_name, write_whole
 from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
 from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.decide import Label, UndoLabels
 from tracker.work.run import Run
 
