@@ -128,7 +128,7 @@ def test_an_undo_takes_back_the_last_cut_of_the_board_and_before_any_cut_the_pla
     last = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[1])
     undo = taken.card("cedar/1").board.undo  # type: ignore[union-attr]
     assert undo is not None
-    assert undo.intent == UndoLast(last)
+    assert undo.intent == UndoLast(last, run=undo.intent.run)
     assert taken.do(undo.intent) is None
     assert not taken.state.is_done(taken.run, taken.run.items[last], "cut")
 

@@ -90,7 +90,7 @@ def test_every_default_names_its_row_and_is_shown_as_a_default() -> None:
 
 def test_the_label_overrules_and_can_be_taken_back() -> None:
     shop = bench()
-    shop.must(overrule(STAND, "open", Span(12 * 60)))
+    shop.must(overrule(shop.run.name, STAND, "open", Span(12 * 60)))
     view = times(floor(shop), shop.run.items[STAND], ("open",))[0]
     assert (view.span, view.short) == (Span(12 * 60), "label")
     assert view.overruled is not None
@@ -110,7 +110,7 @@ def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from(
     late = alarm_card([floor(shop)])
     assert late is not None
     assert (late.headline, late.tone, late.sound) == ("Clamps on now", "caution", "late")
-    assert late.go == Do(STAND, "clamp")
+    assert late.go == Do(STAND, "clamp", run=late.run)
     shop.must(Do(STAND, "clamp"))
     (clock,) = clocks_card(floor(shop)).clocks
     assert (clock.text, clock.said, clock.at_least) == ("50:00", "at least 50 min", True)
@@ -158,7 +158,7 @@ def test_the_checklist_counts_parts_and_clamps_and_asks_for_the_air() -> None:
     shop.must(lines["clamps"].intent)
     lines = {line.check: line for line in checklist_card(floor(shop), STAND).lines}
     assert (lines["parts"].tone, lines["clamps"].tone) == ("done", "done")
-    assert lines["warm"].intent == Check(STAND, "warm")
+    assert lines["warm"].intent == Check(STAND, "warm", run=lines["warm"].intent.run)
     shop.must(lines["clamps"].intent)
     assert {line.check: line.tone for line in checklist_card(floor(shop), STAND).lines}["clamps"] == "ready"
 
@@ -253,13 +253,13 @@ def test_what_was_proven_is_kept_with_who_proved_it() -> None:
     assert (card.words, card.open) == ("0 of 3 proven", 3)
     assert assembly_card(floor(shop), STAND).opens == "prove"
     assert "standard" in card.lines[2].caution, "a load is tested with care, and proves no standard"
-    shop.must(prove(STAND, card.lines[0], True, "", "A. K."))
-    shop.must(prove(STAND, card.lines[2], False, "3 kg", "A. K."))
+    shop.must(prove(shop.run.name, STAND, card.lines[0], True, "", "A. K."))
+    shop.must(prove(shop.run.name, STAND, card.lines[2], False, "3 kg", "A. K."))
     card = prove_card(floor(shop), STAND)
     assert [line.tone for line in card.lines] == ["done", "ready", "caution"]
     assert card.lines[2].said == "not passed: 3 kg, by A. K."
     assert card.names == ("A. K.",)
-    shop.must(prove(STAND, card.lines[1], True, "", "A. K."))
-    shop.must(prove(STAND, card.lines[2], True, "3 kg for 10 min", "B."))
+    shop.must(prove(shop.run.name, STAND, card.lines[1], True, "", "A. K."))
+    shop.must(prove(shop.run.name, STAND, card.lines[2], True, "3 kg for 10 min", "B."))
     assert shop.state.finished(shop.run, shop.run.items[STAND]), "the last line that passes ticks the step"
     assert prove_card(floor(shop), STAND).names == ("B.", "A. K.")

@@ -68,7 +68,7 @@ def test_a_reading_stands_on_the_card_with_its_difference() -> None:
     bench.must(Do("rail:1", "cut"))
     length = measurables(floor_of(bench), "rail:1")[0]
     assert (length.text, length.said) == ("Length, blank", "planned 520 mm")
-    bench.must(measure_intent("rail:1", length, millimetres(521)))
+    bench.must(measure_intent(bench.run.name, "rail:1", length, millimetres(521)))
     assert options(bench, "rail:1")["measure"] == "length 521 mm, +1 mm"
     assert piece_card(floor_of(bench), "rail:1").said == "length 521 mm, +1 mm"
     bench.must(Do("rail:1", "trim"))
@@ -121,7 +121,7 @@ def test_a_piece_to_be_cut_says_from_which_board() -> None:
     assert piece_card(floor_of(bench), "rail:1").said == "from ash board 1, at its end A"
     assert piece_card(floor_of(bench), "rail:2").said == "from ash board 1, 523 mm from its end A"
     action = piece_card(floor_of(bench), "rail:2").action
-    assert action.intent == Do("rail:2", "cut", board="ash/1", at=523 * 320)
+    assert action.intent == Do("rail:2", "cut", board="ash/1", at=523 * 320, run=action.intent.run)
     bench.must(action.intent)
     assert piece_card(floor_of(bench), "rail:2").said == ""
     assert history_card(floor_of(bench)).rows[0].said == "just now · from ash/1"
@@ -136,7 +136,7 @@ def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
     assert (newest.title, newest.said) == ("Rail 1: trimmed", "2 min ago")
     assert (oldest.title, oldest.said) == ("Rail 1: cut", "4 min ago")
     card = history_card(floor_of(bench), chosen=newest.id)
-    assert card.intent == UndoEntry(newest.id)
+    assert card.intent == UndoEntry(newest.id, run=card.intent.run)
     assert not card.why
     bench.must(card.intent)
     assert history_card(floor_of(bench)).rows[0].said == "taken back just now"
@@ -162,7 +162,7 @@ def some_action(bench: Bench, chance: random.Random) -> Intent:
         Label((key,)),
     ]
     if size is not None:
-        kinds.append(measure_intent(key, size, size.planned + millimetres(1)))
+        kinds.append(measure_intent(bench.run.name, key, size, size.planned + millimetres(1)))
     return chance.choice(kinds)
 
 

@@ -58,7 +58,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     past = [each for each in past if type(each.entry.fact) in WORDS]
     rows = tuple(_row(floor, each) for each in islice(past, most))
     row = next((row for row in rows if row.id == chosen), next((row for row in rows if row.tone), None))
-    intent = UndoEntry(row.id) if row else None
+    intent = UndoEntry(row.id, run=floor.run.name) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(
         title=brief(floor.item(key).title) if key else "Everything",

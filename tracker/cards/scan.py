@@ -72,7 +72,7 @@ def check_in(floor: Floor, assembly: str, key: str) -> CheckInCard | None:
         return CheckInCard(said=f"{item.short} isn't of {joined.short}. {home}.")
     if missing is not None:
         return CheckInCard(said=f"{item.short} isn't ready: not {missing.past}. It is not counted in.")
-    seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key)
+    seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key, run=floor.run.name)
     refusal = floor.refusal(intent)
     if refusal is not None and step.id != "clamp" and key not in seen:
         return CheckInCard(said=refusal.reason)

@@ -28,7 +28,6 @@ from tracker.screens.device.worker import Worker
 from tracker.screens.display import load_kv_once
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.alarm import AlarmWatch
-from tracker.screens.overlays.full_sheet import close_covers
 from tracker.screens.shell import Shell
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Theme
@@ -36,7 +35,7 @@ from tracker.screens.toolkit.touch import GhostGuard
 from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
 from tracker.work.codes import LENGTH
-from tracker.work.decide.decide import GOING_AHEAD, Answer, Do, Intent
+from tracker.work.decide.decide import GOING_AHEAD, Answer, BelieveClock, Do, Intent
 from tracker.work.revision import is_revised
 
 SCREENS = {
@@ -82,6 +81,7 @@ class KerfcardApp(App):
         self.scanner = KeyboardScanner(self._read_keys, self._keys_scanned)
         self.watch = AlarmWatch(self, Sounds(shop.home / "sounds", shop.settings))
         self._keeper = Keeper(self)
+        self._run = shop.run.name if shop.run else ""
         self._endings: list[Callable[[], None]] = []
 
     # -- Kivy's life cycle ----------------------------------------------------------------------------------------
@@ -163,7 +163,12 @@ class KerfcardApp(App):
             self.learn(unread, self.redraw)
 
     def redraw(self) -> None:
-        """The shop has changed."""
+        """The shop has changed. A sheet of a run that isn't in hand any more closes: what it asks is answered for no
+        other."""
+        run = self.shop.run.name if self.shop.run else ""
+        if run != self._run:
+            self._run = run
+            self.root.close_sheets()
         self.root.draw()
         self.watch.look()
 
@@ -178,7 +183,7 @@ class KerfcardApp(App):
             self.place_before = self.root.current
         self.shop.settings["screen"] = place
         self.guard.screen_changed()
-        close_covers(self.root)
+        self.root.close_sheets()
         self.root.show(place)
 
     def open_build(self, path: Path, then: Callable[[], None] = lambda: None) -> None:
@@ -247,8 +252,8 @@ class KerfcardApp(App):
         refusal = self.shop.do(intent)
         self.root.said = refusal.reason if refusal else self.shop.warning
 
-    def answer(self, run: str, intent: Answer | Do) -> None:
-        """A person has seen that a clock is over, of whatever build."""
+    def answer(self, run: str, intent: Answer | BelieveClock | Do) -> None:
+        """A person has seen that a clock is over, or that the tablet's clock is right, of whatever build."""
         refusal = self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None))
         self.root.said = refusal.reason if refusal else ""
 

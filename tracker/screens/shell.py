@@ -14,6 +14,7 @@ from tracker.cards.station.station import STATION_WORDS
 from tracker.screens.base import CardScreen, the_app
 from tracker.screens.toolkit.buttons import RailButton
 from tracker.screens.toolkit.clock_face import ClockChip
+from tracker.screens.toolkit.overlay import Overlay
 
 PLACES = (
     ("station", "Saw", "saw"),
@@ -135,6 +136,12 @@ class Shell(FloatLayout):
             place.clear_widgets()
             place.add_widget(self.screen)
         self.draw()
+
+    def close_sheets(self) -> None:
+        """What lies over the screen goes with it: another screen or another build is about to be shown."""
+        for child in list(self.children):
+            if isinstance(child, Overlay) and not child.stays:
+                child.close()
 
     def draw(self) -> None:
         """Draw the screen that is shown, and its clocks; before the first is shown there is nothing to draw."""

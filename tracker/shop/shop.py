@@ -57,7 +57,7 @@ class Shop:
         self.known = KnownRuns(self.library, lambda: self.state)
         last = self.settings.get(LAST_BUILD)
         if last and Path(last).exists():
-            self._take_in_hand(self.library.read(Path(last)))
+            self._work_on(self.library.read(Path(last)))
 
     @property
     def _log(self) -> Log:
@@ -99,17 +99,16 @@ class Shop:
     def open(self, path: Path) -> tuple[Problem, ...]:
         """Take up a build; what is wrong with it, when it can't be taken up."""
         file = self.library.read(path.absolute())
-        if self._take_in_hand(file):
+        self._work_on(file)
+        if file.run is not None:
             self.settings[LAST_BUILD] = str(file.path)
-            self.do(OpenBuild(file.path.name))
+            self.do(OpenBuild(file.path.name, run=file.run.name))
         return file.loaded.problems
 
-    def _take_in_hand(self, file: BuildFile) -> bool:
-        if file.run is None:
-            return False
-        self.run = file.run
-        self.library.remember(file.run.name, file.path)
-        return True
+    def _work_on(self, file: BuildFile) -> None:
+        if file.run is not None:
+            self.run = file.run
+            self.library.remember(file.run.name, file.path)
 
     @property
     def last_run(self) -> Run | None:
@@ -122,7 +121,7 @@ class Shop:
         """Work with the build in hand by the tablet's settings as they are now."""
         last = self.settings.get(LAST_BUILD)
         if self.run is not None and last:
-            self._take_in_hand(self.library.read(Path(last)))
+            self._work_on(self.library.read(Path(last)))
 
     def runs(self) -> tuple[Run, ...]:
         """The run in hand, and every other one with a clock that nobody ended: clocks run on while another build is
@@ -232,7 +231,8 @@ class Shop:
 
     def _tell(self) -> None:
         for listener in tuple(self._listeners):
-            listener()
+            if listener in self._listeners:  # an earlier one may have ended it
+                listener()
 
     def listen(self, listener: Callable[[], None]) -> Callable[[], None]:
         """Call `listener` after every change; returns what ends it."""

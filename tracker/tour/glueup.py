@@ -77,7 +77,7 @@ def _clocks(guide: Guide) -> Iterator[str]:
 
 def _proofs(guide: Guide) -> Iterator[str]:
     guide.hold("ring:1")
-    guide.app.act(Do("ring:1", "unclamp", "Tested: ready"))
+    guide.app.act(Do("ring:1", "unclamp", "Tested: ready", run=guide.run))
     guide.wait(90_000)
     _answer(guide)
     guide.hold("ring:1")
@@ -100,13 +100,13 @@ def finish_and_prove(guide: Guide) -> Iterator[str]:
     """The stool, from a shop that is too cold for its glue to the load that it carries."""
     app = guide.app
     guide.work("base:1", until="spread")
-    app.act(SetAir(6.0, 71.0))
+    app.act(SetAir(6.0, 71.0, run=guide.run))
     guide.hold("base:1")
     yield "14a too cold for the glue"
     guide.tap_kind(CardTile, sheet="checks")
     yield "14b a line that says no"
     guide.leave_panel()
-    app.act(SetAir(19.0, 55.0))
+    app.act(SetAir(19.0, 55.0, run=guide.run))
     guide.work("stool:1", until="finish 1")
     guide.hold("stool:1")
     yield "14c a coat to put on"

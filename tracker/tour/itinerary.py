@@ -74,6 +74,11 @@ class Guide:
     def __init__(self, app: KerfcardApp, stage: Stage) -> None:
         self.app, self.stage = app, stage
 
+    @property
+    def run(self) -> str:
+        """The name of the run in hand."""
+        return self.app.floor().run.name
+
     def go(self, place: str) -> None:
         """To a place, by taps: of the rail, or behind its `more`."""
         self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
@@ -159,7 +164,7 @@ class Guide:
         for member in floor.item(key).members:
             self.work(member)
         while (step := next_step(floor.run, self.app.shop.state, floor.item(key))) and step.id != until:
-            self.app.act(Do(key, step.id, "Tested: ready"))
+            self.app.act(Do(key, step.id, "Tested: ready", run=self.run))
 
     def let_work(self) -> None:
         """Until the worker has done all that it was given, and the screen shows it."""

@@ -97,6 +97,11 @@ def run_name(build_name: str, number: int = 1) -> str:
     return f"{build_name}#{number}"
 
 
+def build_of(run: str) -> str:
+    """The name of the build that a run makes: what `run_name` was given."""
+    return run.rpartition("#")[0] or run
+
+
 def start_run(build: Build, number: int = 1) -> Run:
     """Lay out every piece and assembly of a build (see `check_routes` for what may be wrong with its routes)."""
     name = run_name(build.name, number)

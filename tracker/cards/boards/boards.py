@@ -159,7 +159,7 @@ def _new_plan(floor: Floor, proposal: Proposal, in_hand: str, cheaper: bool) -> 
 
 
 def _keep(floor: Floor, boards: tuple[CutBoard, ...], said: str) -> BoardAction:
-    intent = KeepBoards(planned(boards))
+    intent = KeepBoards(planned(boards), run=floor.run.name)
     return BoardAction(text="Use plan", said=said, intent=intent, refusal=floor.refusal(intent))
 
 

@@ -206,11 +206,11 @@ def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
 def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[NamedOffcut, ...]) -> BoardAction:
     if saw.coming is not None:
         item = floor.item(key_of(saw.coming))
-        intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down())
+        intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down(), run=floor.run.name)
         return BoardAction(text="Cut", said=item.short, intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
-        rack = Rack(best.name, best.wood, best.length.grid_down(), best.board)
+        rack = Rack(best.name, best.wood, best.length.grid_down(), best.board, run=floor.run.name)
         said = f"as {best.name}, {floor.read(best.length).text}"
         return BoardAction(text="Rack offcut", said=said, intent=rack, refusal=floor.refusal(rack))
     other = next((each.board for each in saws if not each.finished), None)
@@ -230,13 +230,13 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
             found.append((tick.first.rank, _undo_cut(floor, item)))
     for name, kept in state.racked(run).items():
         if kept.fact.board == saw.board.key:
-            back = UndoEntry(kept.id)
+            back = UndoEntry(kept.id, run=floor.run.name)
             found.append(
                 (kept.entry.rank, BoardUndo(text=f"{name} on the rack", intent=back, refusal=floor.refusal(back)))
             )
     plan = state.whole(run).boards
     if plan is not None and not any(cut_from(floor, item.key) for item in run.pieces):
-        back = UndoEntry(plan.id)
+        back = UndoEntry(plan.id, run=floor.run.name)
         found.append((plan.entry.rank, BoardUndo(text="this plan", intent=back, refusal=floor.refusal(back))))
     return max(found, key=lambda each: each[0])[1] if found else None
 
@@ -247,14 +247,14 @@ def undo_spoiled(floor: Floor) -> BoardUndo | None:
     if not spoils:
         return None
     last = max(spoils, key=lambda kept: kept.entry.rank)
-    back = UndoEntry(last.id)
+    back = UndoEntry(last.id, run=floor.run.name)
     name = floor.item(last.fact.item).short
     return BoardUndo(text=f"{name} spoiled", intent=back, refusal=floor.refusal(back))
 
 
 def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
     last = floor.state.of(floor.run, item)[-1]
-    back = UndoLast(item.key)
+    back = UndoLast(item.key, run=floor.run.name)
     if last.step != cut_step(item):
         step = item.step(last.step)
         past = step.past if step else last.step

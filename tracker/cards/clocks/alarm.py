@@ -74,8 +74,8 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         more=f"and {more} more" if more else "",
         tone=view.tone,
         sound="done" if view.at_least else "late",
-        answer=Answer(call.id),
-        go=Do(view.key, "clamp") if can_clamp else None,
+        answer=Answer(call.id, run=floor.run.name),
+        go=Do(view.key, "clamp", run=floor.run.name) if can_clamp else None,
         go_text="Clamps on" if can_clamp else "",
     )
 

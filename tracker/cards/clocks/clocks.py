@@ -125,7 +125,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
         unsure=math.isinf(gone.most),
-        answer=Answer(running.entry.id) if over else None,
+        answer=Answer(running.entry.id, run=floor.run.name) if over else None,
     )
 
 

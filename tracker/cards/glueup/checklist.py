@@ -12,7 +12,9 @@ from tracker.floor.floor import Floor
 from tracker.work import checklist as work
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.intents import Check, UndoEntry
+from tracker.work.facts import Checked
 from tracker.work.run import Item
+from tracker.work.state.state import Recorded
 
 PARTS, WARM = "parts", "warm"
 _NAMES = {
@@ -69,9 +71,15 @@ def _line(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     if line.id == PARTS:
         said = "all here, seen by a person" if kept else line.said
         return CheckLine(check=PARTS, name=name, said=said, tone=_TONES[line.state], intent=None)
-    intent = UndoEntry(kept.id) if kept else Check(item.key, line.id)
+    intent = _tap(floor, item, line, kept)
     said = ". ".join(words for words in (line.words, line.said) if words)
     return CheckLine(check=line.id, name=name, said=said, tone=_TONES[line.state], intent=intent)
+
+
+def _tap(floor: Floor, item: Item, line: work.Line, kept: Recorded[Checked] | None) -> Check | UndoEntry:
+    """A tap on a line ticks it, or takes that back."""
+    run = floor.run.name
+    return UndoEntry(kept.id, run=run) if kept else Check(item.key, line.id, run=run)
 
 
 def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
@@ -81,7 +89,7 @@ def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     least = f"at {degrees(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"
-    intent = None if against or air.stale else UndoEntry(kept.id) if kept else Check(item.key, line.id)
+    intent = None if against or air.stale else _tap(floor, item, line, kept)
     ask = "enter the shop's air" if air.stale else "feel the wood and the bottle"
     shop = f"The shop: {air.words}, {air.said}. " if air.words else ""
     return CheckLine(

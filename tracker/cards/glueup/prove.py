@@ -160,6 +160,6 @@ def known_names(floor: Floor) -> tuple[str, ...]:
     return tuple(dict.fromkeys(proof.fact.by for proof in proofs))
 
 
-def prove(key: str, line: ProofLine, passed: bool, result: str, by: str) -> Prove:
+def prove(run: str, key: str, line: ProofLine, passed: bool, result: str, by: str) -> Prove:
     """The answer to a line, as an intent."""
-    return Prove(key, line.check, passed, result, by)
+    return Prove(key, line.check, passed, result, by, run=run)

@@ -73,6 +73,6 @@ def time_view(floor: Floor, item: Item, kind: WaitKind) -> TimeView | None:
     )
 
 
-def overrule(key: str, kind: WaitKind, span: Span) -> Overrule:
+def overrule(run: str, key: str, kind: WaitKind, span: Span) -> Overrule:
     """The label says so, as an intent."""
-    return Overrule(key, kind, span.seconds, BY_THE_LABEL)
+    return Overrule(key, kind, span.seconds, BY_THE_LABEL, run=run)

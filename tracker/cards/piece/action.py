@@ -53,7 +53,11 @@ def next_action(floor: Floor, item: Item) -> Action:
         into = brief(floor.item(place).short, 18) if place else ""
         return Action(text=f"To {into}" if into else "All done", intent=None)
     on_board = planned_place(floor, item) if step.id == "cut" else None
-    intent = Do(item.key, step.id, board=on_board[0].key, at=on_board[1].at) if on_board else Do(item.key, step.id)
+    intent = (
+        Do(item.key, step.id, board=on_board[0].key, at=on_board[1].at, run=floor.run.name)
+        if on_board
+        else Do(item.key, step.id, run=floor.run.name)
+    )
     return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=_caution(floor, item, step))
 
 
@@ -70,7 +74,11 @@ def undo(floor: Floor, item: Item) -> Undo | None:
     )
     if last is None:
         return None
-    intent = UndoLast(item.key) if isinstance(last.fact, Done) else UndoEntry(last.id)
+    intent = (
+        UndoLast(item.key, run=floor.run.name)
+        if isinstance(last.fact, Done)
+        else UndoEntry(last.id, run=floor.run.name)
+    )
     return Undo(text=f"Undo: {words_of(floor, last.fact)}", intent=intent, refusal=floor.refusal(intent))
 
 
@@ -93,4 +101,4 @@ def _tone(floor: Floor, item: Item, step: Step) -> Tone:
             return "caution" if tick.done.anyway else "done"
     if step != next_step(floor.run, floor.state, item):
         return "waiting"
-    return "waiting" if floor.refusal(Do(item.key, step.id)) else "ready"
+    return "waiting" if floor.refusal(Do(item.key, step.id, run=floor.run.name)) else "ready"

@@ -64,13 +64,13 @@ def _aside(floor: Floor, item: Item) -> LifeOption:
     aside = floor.state.aside(floor.run, item)
     if aside is not None:
         return LifeOption(key="take up", text="Take it up again", said=f"aside: {aside.fact.why}", tone="ready")
-    refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0]))
+    refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
     return LifeOption(key="aside", text="Set aside", said=why or "it waits until taken up", tone="ready", why=why)
 
 
 def _spoil(floor: Floor, item: Item) -> LifeOption:
-    refusal = floor.refusal(Spoil(item.key, SPOILED_BY[0]))
+    refusal = floor.refusal(Spoil(item.key, SPOILED_BY[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
     return LifeOption(
         key="spoil", text="Spoiled", said=why or making_words(floor, item) or "make it again", tone="caution", why=why
@@ -104,7 +104,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
         if other.key == key or (other.id, other.hand) != (item.id, item.hand):
             continue
         into = state.into(run, other)
-        if into != place and floor.refusal(Swap(key, other.key)) is None:
+        if into != place and floor.refusal(Swap(key, other.key, run=floor.run.name)) is None:
             home = f"goes into {run.items[into].short}" if into else "goes nowhere"
             found.append(Twin(key=other.key, title=brief(other.title), said=home))
     return tuple(found)
@@ -146,9 +146,9 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
     )
 
 
-def measure_intent(key: str, size: Measurable, actual: Length) -> MeasureIntent:
+def measure_intent(run: str, key: str, size: Measurable, actual: Length) -> MeasureIntent:
     """The tap that keeps a reading."""
-    return MeasureIntent(key, size.what, to_grid(size.planned), to_grid(actual))
+    return MeasureIntent(key, size.what, to_grid(size.planned), to_grid(actual), run=run)
 
 
 def to_grid(length: Length) -> int:

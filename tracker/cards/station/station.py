@@ -69,7 +69,7 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
             misfits.append(QueueRow(key=item.key, title=brief(item.title), said=older, tone="caution"))
         if step is None:
             continue
-        refusal = floor.refusal(Do(item.key, step.id))
+        refusal = floor.refusal(Do(item.key, step.id, run=floor.run.name))
         counts[step.station] += refusal is None
         if step.station != station or any(row.key == item.key for row in misfits[-1:]):
             continue

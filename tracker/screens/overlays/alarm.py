@@ -32,6 +32,7 @@ PATIENCE = 180.0
 class AlarmView(Overlay):
     """Draws an AlarmCard over everything. `lit` says whether the frame is."""
 
+    stays = True
     card = ObjectProperty(None, rebind=True, allownone=True)
     lit = BooleanProperty(True)
 
@@ -75,19 +76,21 @@ class AlarmWatch:
     def ask(self) -> None:
         """After a restart while a clock ran: whether the tablet's clock is right. Nothing else tells how long it was
         off."""
-        if not unsure(self._app.floors()):
+        floors = self._app.floors()
+        if not unsure(floors):
             return
+        run = floors[0].run.name
         panel = Panel(
             title=clock_question(self._app.shop.now().wall.astimezone()),
             note="The tablet was off while a clock ran. If its time is right, the time that it was off counts.",
             options=[Option(key="yes", text="Yes, it is"), Option(key="no", text="No")],
         )
-        panel.bind(on_choose=lambda _panel, answer: self._told(answer == "yes"))
+        panel.bind(on_choose=lambda _panel, answer: self._told(answer == "yes", run))
         panel.open_on(self._app.root)
 
-    def _told(self, right: bool) -> None:
+    def _told(self, right: bool, run: str) -> None:
         if right:
-            self._app.act(BelieveClock())
+            self._app.answer(run, BelieveClock(run=run))
         else:
             self._app.root.said = "Set the tablet's clock. Until then a wait counts only the time that it was on."
 

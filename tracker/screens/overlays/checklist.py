@@ -105,16 +105,16 @@ class PartsCover(Cover):
         item = floor.item(self.key)
         kept = floor.state.checked_in(floor.run, item).get(key)
         if kept is not None:
-            app.act(UndoEntry(kept.id))
+            app.act(UndoEntry(kept.id, run=self.run))
         elif next(row for row in self.rows if row.key == key).tone == "ready":
-            app.act(CheckIn(self.key, key))
+            app.act(CheckIn(self.key, key, run=self.run))
         else:
             self.close()
             app.take(key)
 
     def all_here(self) -> None:
         """Seen by a person, without scanning; or not, after all."""
-        the_app().act(UndoEntry(self.seen.id) if self.seen else Check(self.key, "parts"))
+        the_app().act(UndoEntry(self.seen.id, run=self.run) if self.seen else Check(self.key, "parts", run=self.run))
 
 
 def _said(scanned: bool, said: str) -> str:

@@ -20,10 +20,12 @@ class Cover(Overlay):
 
     title   what it is about
     key     the item it is for
+    run     the name of the run it is of: what is tapped here is marked in no other
     """
 
     title = StringProperty("")
     key = StringProperty("")
+    run = StringProperty("")
     card = ObjectProperty(None, rebind=True, allownone=True)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -34,6 +36,7 @@ class Cover(Overlay):
         """Over everything, drawn as the shop is now."""
         app = the_app()
         app.guard.screen_changed()
+        self.run = app.floor().run.name
         self._deaf = app.shop.listen(self.draw)
         self.draw()
         super().open_on(root)
@@ -50,13 +53,6 @@ class Cover(Overlay):
 
     def draw(self) -> None:
         """Make the card anew from the shop as it is now."""
-
-
-def close_covers(root: Any) -> None:
-    """Another screen is about to be shown: what lay over the last one goes with it."""
-    for child in list(root.children):
-        if isinstance(child, Cover):
-            child.close()
 
 
 class Pad(Themed, BoxLayout):

@@ -33,15 +33,16 @@ LONGEST_NOTE = 60
 def show_life(key: str, show_lay: Callable[[], None]) -> None:
     """Offer all that can be done with a piece besides its next step."""
     app = the_app()
-    card = life_card(app.floor(), key)
+    floor = app.floor()
+    card, run = life_card(floor, key), floor.run.name
     doing: dict[str, Callable[[], None]] = {
         "lay": show_lay,
-        "measure": lambda: _measure(key, card.title),
-        "aside": lambda: _aside(key, card.title),
-        "take up": lambda: app.act(TakeUp(key)),
-        "swap": lambda: _swap(key, card.title),
-        "note": lambda: NoteSheet(key=key, title=card.title).open_on(app.root),
-        "spoil": lambda: SpoilSheet(key=key, title=card.title).open_on(app.root),
+        "measure": lambda: _measure(run, key, card.title),
+        "aside": lambda: _aside(run, key, card.title),
+        "take up": lambda: app.act(TakeUp(key, run=run)),
+        "swap": lambda: _swap(run, key, card.title),
+        "note": lambda: NoteSheet(run=run, key=key, title=card.title).open_on(app.root),
+        "spoil": lambda: SpoilSheet(run=run, key=key, title=card.title).open_on(app.root),
     }
     panel = Panel(
         title=card.title,
@@ -54,41 +55,41 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
     panel.open_on(app.root)
 
 
-def _measure(key: str, title: str) -> None:
+def _measure(run: str, key: str, title: str) -> None:
     app = the_app()
     sizes = {size.what: size for size in measurables(app.floor(), key)}
     panel = Panel(
         title=f"{title}: what was measured?",
         options=[Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()],
     )
-    panel.bind(on_choose=lambda _panel, what: _read(key, title, sizes[what]))
+    panel.bind(on_choose=lambda _panel, what: _read(run, key, title, sizes[what]))
     panel.open_on(app.root)
 
 
-def _read(key: str, title: str, size: Measurable) -> None:
+def _read(run: str, key: str, title: str, size: Measurable) -> None:
     app = the_app()
     sheet = TapeSheet(title, size.text.lower(), size.planned, app.floor().run.build.shop.mark)
-    sheet.bind(on_kept=lambda _sheet, length: app.act(measure_intent(key, size, length)))
+    sheet.bind(on_kept=lambda _sheet, length: app.act(measure_intent(run, key, size, length)))
     sheet.open_on(app.root)
 
 
-def _aside(key: str, title: str) -> None:
+def _aside(run: str, key: str, title: str) -> None:
     panel = Panel(
         title=f"{title}: why is it set aside?",
         note="It stays in its place, and what it goes into waits for it.",
         options=[Option(key=why, text=why) for why in ASIDE_FOR],
     )
-    panel.bind(on_choose=lambda _panel, why: the_app().act(PutAside(key, why)))
+    panel.bind(on_choose=lambda _panel, why: the_app().act(PutAside(key, why, run=run)))
     panel.open_on(the_app().root)
 
 
-def _swap(key: str, title: str) -> None:
+def _swap(run: str, key: str, title: str) -> None:
     app = the_app()
     rows = [
         RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(app.floor(), key)
     ]
     sheet = ListSheet(title=f"{title} changes places with", rows=rows)
-    sheet.bind(on_choose=lambda _sheet, twin: app.act(Swap(key, twin)))
+    sheet.bind(on_choose=lambda _sheet, twin: app.act(Swap(key, twin, run=run)))
     sheet.open_on(app.root)
 
 
@@ -110,6 +111,7 @@ class ListSheet(Overlay):
 class SpoilSheet(Overlay):
     """Why a piece is waste, and then held for a second: it is made again."""
 
+    run = StringProperty("")
     key = StringProperty("")
     title = StringProperty("")
     why = StringProperty("")
@@ -131,7 +133,7 @@ class SpoilSheet(Overlay):
         self.close()
         app = the_app()
         had_label = self.key in app.shop.state.labelled(app.floor().run)
-        app.act(Spoil(self.key, self.why))
+        app.act(Spoil(self.key, self.why, run=self.run))
         if had_label and not app.root.said:
             app.root.said = "Its label went with it: Labels prints it again."
             app.root.said_tone = "waiting"
@@ -140,6 +142,7 @@ class SpoilSheet(Overlay):
 class NoteSheet(Overlay):
     """A few words about a piece: whole words by one tap, others by letters."""
 
+    run = StringProperty("")
     key = StringProperty("")
     title = StringProperty("")
     text = StringProperty("")
@@ -170,4 +173,4 @@ class NoteSheet(Overlay):
     def keep(self) -> None:
         """It is right."""
         self.close()
-        the_app().act(Note(self.key, self.text.strip()))
+        the_app().act(Note(self.key, self.text.strip(), run=self.run))

@@ -136,7 +136,7 @@ class ProofCover(Cover):
 
     def answer(self, passed: bool) -> None:
         """It passed, or it didn't."""
-        intent = prove(self.key, self.line, passed, self.result, self.by)
+        intent = prove(self.run, self.key, self.line, passed, self.result, self.by)
         self.close()
         the_app().act(intent)
 

@@ -114,14 +114,14 @@ class SpanCover(Cover):
         """The label says so."""
         if self.entry.span is not None:
             self.close()
-            the_app().act(overrule(self.key, self._kind, self.entry.span))
+            the_app().act(overrule(self.run, self.key, self._kind, self.entry.span))
 
     def leave_it(self) -> None:
         """As it is; or, where the label overruled it, as it was before."""
         view: TimeView = self.card
         self.close()
         if view.overruled is not None:
-            the_app().act(UndoEntry(view.overruled))
+            the_app().act(UndoEntry(view.overruled, run=self.run))
 
 
 class AirCover(Cover):
@@ -176,4 +176,4 @@ class AirCover(Cover):
         celsius, humidity = self.entries["temperature"].value, self.entries["humidity"].value
         if celsius is not None and humidity is not None:
             self.close()
-            the_app().act(SetAir(to_celsius(celsius, self._units), float(humidity)))
+            the_app().act(SetAir(to_celsius(celsius, self._units), float(humidity), run=self.run))

@@ -7,3 +7,5 @@ from tracker.screens.toolkit.overlay import Overlay
 
 class WipeLock(Overlay):
     """Lies over everything until its button is held for a second, which a rag never does."""
+
+    stays = True

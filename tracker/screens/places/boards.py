@@ -148,8 +148,9 @@ class BoardsScreen(CardScreen):
 
     def _ask_why(self, key: str) -> None:
         options = [Option(key=why, text=why) for why in SPOILED]
-        name = the_app().floor().item(key).short
-        self._ask(f"Why is {name} spoiled?", options, lambda why: the_app().act(Spoil(key, why)))
+        floor = the_app().floor()
+        name, run = floor.item(key).short, floor.run.name
+        self._ask(f"Why is {name} spoiled?", options, lambda why: the_app().act(Spoil(key, why, run=run)))
 
     # -- on paper --------------------------------------------------------------------------------------------------
 

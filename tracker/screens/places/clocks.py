@@ -80,4 +80,5 @@ class ClocksScreen(CardScreen):
 
     def believe(self) -> None:
         """A person says that the tablet's clock is right."""
-        the_app().act(BelieveClock())
+        run = self.card.clocks[0].run
+        the_app().answer(run, BelieveClock(run=run))

@@ -189,7 +189,7 @@ class LabelsScreen(CardScreen):
         """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
         new = self.card.new
         self._forget()
-        the_app().act(Label(new))
+        the_app().act(Label(new, run=the_app().floor().run.name))
         self.said = f"{len(new)} counted as labelled, nothing printed. Undo takes that back."
 
     def make_measuring_page(self) -> None:
@@ -201,7 +201,7 @@ class LabelsScreen(CardScreen):
     def undo(self) -> None:
         """The last sheet was spoilt: what it held counts as not labelled."""
         self._forget()
-        the_app().act(UndoLabels())
+        the_app().act(UndoLabels(run=the_app().floor().run.name))
         self.said = "The last sheet doesn't count any more."
 
     def _make(self, keys: tuple[str, ...], words: str) -> None:
@@ -213,7 +213,7 @@ class LabelsScreen(CardScreen):
         """The labels are there: written down, unless another build was opened meanwhile."""
         app = the_app()
         if app.floor().run.name == made.run:
-            app.act(Label(made.keys))
+            app.act(Label(made.keys, run=made.run))
             self._show(made)
 
     def _show(self, made: Made) -> None:

@@ -13,6 +13,9 @@ from tracker.screens.lazy import WithLooks
 class Overlay(WithLooks, FloatLayout):
     """Fills the window. Nothing below it is touched, and a touch beside what lies on it does nothing."""
 
+    stays = False
+    """True for what has nothing to do with the screen below, and stays when another one is shown."""
+
     def open_on(self, root: Any) -> None:
         """Over everything in `root`, a layout that fills the window."""
         root.add_widget(self)

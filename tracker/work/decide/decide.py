@@ -40,7 +40,7 @@ from tracker.work.decide.intents import UndoLabels as UndoLabels
 from tracker.work.decide.intents import UndoLast as UndoLast
 from tracker.work.decide.undo import undo_entry, undo_labels, undo_last
 from tracker.work.facts import Fact
-from tracker.work.run import Run
+from tracker.work.run import Run, build_of
 from tracker.work.state.state import State
 
 Asked = TypeVar("Asked")
@@ -106,6 +106,8 @@ RULES: dict[type[Any], Rule[Any]] = dict[type[Any], Rule[Any]](_TABLE)
 
 def decide(run: Run, state: State, intent: Intent, now: Now) -> tuple[Fact, ...] | Refusal:
     """The facts that an intent makes, or why it can't be."""
+    if intent.run and intent.run != run.name:
+        return Refusal(f"Not marked: that was meant for {build_of(intent.run)}, and {run.build.name} is open now.")
     rule = RULES[type(intent)]
     for needed in rule.needs:
         refusal = needed(run, state, intent, now)

@@ -11,13 +11,20 @@ from tracker.work.facts import Dimension, EntryId, PlannedBoard
 from tracker.work.steps import WaitKind
 
 
-class OpenBuild(Struct, frozen=True):
+class OfRun(Struct, frozen=True, kw_only=True):
+    """`run` is the name of the run that the intent was made for. `decide` refuses it for any other; empty means the one
+    that is asked about."""
+
+    run: str = ""
+
+
+class OpenBuild(OfRun, frozen=True):
     """Work on this run from now on."""
 
     file: str
 
 
-class Do(Struct, frozen=True):
+class Do(OfRun, frozen=True):
     """Tick a step. `anyway` gives the reason for going ahead against a blocker.
 
     `board` and `at` say which board a blank is cut from and where on it, from end A.
@@ -30,35 +37,35 @@ class Do(Struct, frozen=True):
     at: int = 0
 
 
-class UndoLast(Struct, frozen=True):
+class UndoLast(OfRun, frozen=True):
     """The last thing done to this item was a mistake."""
 
     item: str
 
 
-class UndoEntry(Struct, frozen=True):
+class UndoEntry(OfRun, frozen=True):
     """This entry of the log was a mistake."""
 
     entry: EntryId
 
 
-class Answer(Struct, frozen=True):
+class Answer(OfRun, frozen=True):
     """Somebody has seen that this clock is over. `entry` is the fact that started it."""
 
     entry: EntryId
 
 
-class Label(Struct, frozen=True):
+class Label(OfRun, frozen=True):
     """A sheet with the labels of these items and boards was made."""
 
     items: tuple[str, ...]
 
 
-class UndoLabels(Struct, frozen=True):
+class UndoLabels(OfRun, frozen=True):
     """The last sheet of labels was a mistake, or spoilt in the printer."""
 
 
-class Measure(Struct, frozen=True):
+class Measure(OfRun, frozen=True):
     """A piece was measured: what it should be and what it is."""
 
     item: str
@@ -67,62 +74,62 @@ class Measure(Struct, frozen=True):
     actual: int
 
 
-class Spoil(Struct, frozen=True):
+class Spoil(OfRun, frozen=True):
     """This piece is waste and is made again. Of an assembly: with all that is in it."""
 
     item: str
     why: str
 
 
-class PutAside(Struct, frozen=True):
+class PutAside(OfRun, frozen=True):
     """Leave this item alone for now."""
 
     item: str
     why: str
 
 
-class TakeUp(Struct, frozen=True):
+class TakeUp(OfRun, frozen=True):
     """Go on with an item that was set aside."""
 
     item: str
 
 
-class Swap(Struct, frozen=True):
+class Swap(OfRun, frozen=True):
     """Let two pieces of one part and hand change places."""
 
     item: str
     twin: str
 
 
-class Note(Struct, frozen=True):
+class Note(OfRun, frozen=True):
     """Remember this about an item."""
 
     item: str
     text: str
 
 
-class Check(Struct, frozen=True):
+class Check(OfRun, frozen=True):
     """A line of the glue-up's checklist is seen to, by its id."""
 
     item: str
     check: str
 
 
-class CheckIn(Struct, frozen=True):
+class CheckIn(OfRun, frozen=True):
     """A member of the assembly `item` is here for its glue-up."""
 
     item: str
     piece: str
 
 
-class SetAir(Struct, frozen=True):
+class SetAir(OfRun, frozen=True):
     """The shop is this warm (°C) and this humid (per cent)."""
 
     celsius: float
     humidity: float
 
 
-class Overrule(Struct, frozen=True):
+class Overrule(OfRun, frozen=True):
     """The label on the bottle says another time for this wait of an assembly."""
 
     item: str
@@ -131,7 +138,7 @@ class Overrule(Struct, frozen=True):
     why: str = ""
 
 
-class Prove(Struct, frozen=True):
+class Prove(OfRun, frozen=True):
     """Answer a check of an assembly: passed or not, what was found, and who measured."""
 
     item: str
@@ -141,17 +148,17 @@ class Prove(Struct, frozen=True):
     by: str = ""
 
 
-class BelieveClock(Struct, frozen=True):
+class BelieveClock(OfRun, frozen=True):
     """The tablet's wall clock is right now, and was when the clocks that run were started."""
 
 
-class KeepBoards(Struct, frozen=True):
+class KeepBoards(OfRun, frozen=True):
     """Follow this board plan from now on."""
 
     boards: tuple[PlannedBoard, ...]
 
 
-class Rack(Struct, frozen=True):
+class Rack(OfRun, frozen=True):
     """Put an offcut of `board` on the rack under a name."""
 
     name: str

@@ -9,7 +9,7 @@ from tracker.design.model import Build
 from tracker.design.tables.shop_defaults import ShopDefaults
 from tracker.work.codes import code_for
 from tracker.work.facts import Labelled
-from tracker.work.run import Item, Run, board_key, item_key
+from tracker.work.run import Item, Run, board_key, build_of, item_key
 from tracker.work.state.records import NEW_ITEM, ItemRecord, RunRecord
 from tracker.work.steps import step_named
 
@@ -33,7 +33,7 @@ def run_of_log(name: str, items: Mapping[str, ItemRecord], whole: RunRecord) -> 
     return Run(
         name=name,
         build=Build(
-            name=whole.opened.build if whole.opened else build_name(name),
+            name=whole.opened.build if whole.opened else build_of(name),
             units="mm",
             shop=ShopDefaults().shop("mm"),
             woods=(),
@@ -64,11 +64,6 @@ def item_of_log(key: str, here: ItemRecord, of: int = 1, name: str = "") -> Item
         name=name or id_.replace("-", " ").replace("_", " ").capitalize(),
         route=tuple(step_named(tick.step) for tick in here.ticks),
     )
-
-
-def build_name(run: str) -> str:
-    """The name of the build that a run makes: the reverse of `run_name`."""
-    return run.rpartition("#")[0] or run
 
 
 def _count(sizes: Mapping[str, str]) -> int:

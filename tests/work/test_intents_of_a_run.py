@@ -1,0 +1,59 @@
+"""A tap is marked only in the run that it was made for."""
+
+from __future__ import annotations
+
+import ast
+import inspect
+from pathlib import Path
+
+import pytest
+from msgspec.structs import replace
+from one_tablet import Bench, towel_frame
+
+from tracker.work.decide import intents
+from tracker.work.decide.decide import Intent, Refusal, decide
+from tracker.work.decide.intents import Do, Note, OfRun, SetAir, Spoil
+
+TRACKER = Path(__file__).parents[2] / "tracker"
+INTENTS = {name for name, each in inspect.getmembers(intents, inspect.isclass) if issubclass(each, OfRun)} - {"OfRun"}
+
+
+def made(module: Path) -> list[tuple[int, str, bool]]:
+    """Line, name and whether it says its run, of each intent that a module makes."""
+    tree = ast.parse(module.read_text(encoding="utf-8"))
+    names = {
+        alias.asname or alias.name: alias.name
+        for node in ast.walk(tree)
+        if isinstance(node, ast.ImportFrom) and (node.module or "").startswith("tracker.work.decide")
+        for alias in node.names
+        if alias.name in INTENTS
+    }
+    return [
+        (node.lineno, node.func.id, any(keyword.arg == "run" for keyword in node.keywords))
+        for node in ast.walk(tree)
+        if isinstance(node, ast.Call) and isinstance(node.func, ast.Name) and node.func.id in names
+    ]
+
+
+@pytest.mark.parametrize(
+    "intent", [Do("rail:1", "cut"), Note("rail:1", "a knot"), Spoil("rail:1", "Split"), SetAir(20.0, 50.0)]
+)
+def test_an_intent_is_refused_for_any_other_run_than_its_own(intent: Intent) -> None:
+    bench = Bench(towel_frame())
+    bench.do(Do("rail:2", "cut"))
+    meant_for_another = decide(bench.run, bench.state, replace(intent, run="Hall stand#1"), bench.now)
+    assert isinstance(meant_for_another, Refusal)
+    assert "Hall stand" in meant_for_another.reason
+    assert not meant_for_another.overridable
+    for run in ("", bench.run.name):
+        bench = Bench(towel_frame())
+        if isinstance(intent, Spoil):
+            bench.do(Do("rail:1", "cut"))
+        assert not isinstance(decide(bench.run, bench.state, replace(intent, run=run), bench.now), Refusal)
+
+
+def test_every_intent_that_is_made_for_a_tap_says_its_run() -> None:
+    found = {path.relative_to(TRACKER): made(path) for path in sorted(TRACKER.rglob("*.py"))}
+    assert sum(map(len, found.values())) > 30, "the search finds them"
+    silent = [f"{path}:{line} {name}" for path, all_ in found.items() for line, name, says in all_ if not says]
+    assert not silent
