@@ -121,7 +121,7 @@ class Driver(Stage):
             self.key({"\n": "enter", "\t": "tab"}.get(sign, sign))
             self.run_for(gap)
 
-    def hold(self, modifier: str, name: str) -> None:
+    def chord(self, modifier: str, name: str) -> None:
         """A key pressed while Ctrl or Alt is held."""
         Window.dispatch("on_key_down", ord(name), 0, name, [modifier])
         Window.dispatch("on_key_up", ord(name), 0)

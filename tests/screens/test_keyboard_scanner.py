@@ -92,9 +92,9 @@ def test_what_scanners_put_around_a_code_is_taken_off(scanner, before: str, afte
 def test_control_keys_around_a_code_are_none_of_its_characters(scanner):
     """STX and ETX come as Ctrl+B and Ctrl+C (ISO/IEC 646: control characters 2 and 3)."""
     driver, answers = scanner
-    driver.hold("ctrl", "b")
+    driver.chord("ctrl", "b")
     driver.scan_keys(CODES[5])
-    driver.hold("ctrl", "c")
+    driver.chord("ctrl", "c")
     settle(driver)
     assert answers == [Typed(CODES[5])]
 
