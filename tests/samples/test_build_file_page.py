@@ -30,6 +30,16 @@ def test_its_example_is_a_good_build_file() -> None:
     assert load_build(example).problems == ()
 
 
+def test_its_example_of_places_loads() -> None:
+    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[1]
+    head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "oak"\nsection = "2x2"\nlengths = ["8 ft"]\n'
+    parts = "".join(
+        f'[[parts]]\nid = "{name}"\nquantity = {count}\nwood = "oak"\nlength = 16\n'
+        for name, count in (("leg", 2), ("rail", 1))
+    )
+    assert load_build(head + parts + example).problems == ()
+
+
 def test_its_glues_are_the_glue_table() -> None:
     table = rows("glue")
     assert [row[0] for row in table] == [glue.name for glue in GLUES]

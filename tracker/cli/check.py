@@ -8,6 +8,8 @@ import click
 
 from tracker.cli.arguments import FILE, build_or_exit
 from tracker.cli.output import counted
+from tracker.design.load import Loaded
+from tracker.plan.place import place_problems
 from tracker.shop import read_build
 
 
@@ -17,7 +19,9 @@ def check(file: Path) -> None:
     """Say what is wrong with a build file."""
     loaded = read_build(file)
     build = build_or_exit(file, loaded)
-    for note in loaded.notes:
+    places = place_problems(build)
+    build_or_exit(file, Loaded(None if any(each.kind == "problem" for each in places) else build, places))
+    for note in sorted((*loaded.notes, *(each for each in places if each.kind == "note"))):
         click.echo(f"note: {note.at(str(file))}")
     pieces = sum(part.quantity for part in build.parts)
     count = sum(assembly.quantity for assembly in build.assemblies)

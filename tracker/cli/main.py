@@ -17,6 +17,7 @@ COMMANDS = {
     "cards": ("cards.cards", "List every piece with its sizes, angles and route."),
     "setups": ("setups.setups", "List the saw's settings in the order of work."),
     "boards": ("boards.boards", "Plan which pieces come from which board."),
+    "picture": ("picture.picture", "Draw the furniture from its pieces."),
     "labels": ("labels.labels", "Print label sheets."),
     "scan": ("scan.scan", "Read the codes in pictures of labels."),
     "tour": ("tour.tour", "Save a picture of every screen."),

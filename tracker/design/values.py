@@ -88,16 +88,22 @@ def note(raw: object, meaning: Meaning) -> str:
     return raw.strip()
 
 
-def length(raw: object, meaning: Meaning) -> Length:
-    """A length from nought up."""
+def offset(raw: object, meaning: Meaning) -> Length:
+    """A length that may be negative: a place measured from zero."""
     if isinstance(raw, str) and not is_formula(raw):
         found = parse_length(words(raw, "a length"), meaning.units)
     else:
         found = Length.of(number(raw, meaning, "a length"), meaning.units)
+    if abs(found) > LONGEST_LENGTH:
+        raise BadValueError("is longer than 100 m", "is its unit right?")
+    return found
+
+
+def length(raw: object, meaning: Meaning) -> Length:
+    """A length of zero or more."""
+    found = offset(raw, meaning)
     if found.mm < 0:
         raise BadValueError("must not be less than nought")
-    if found > LONGEST_LENGTH:
-        raise BadValueError("is longer than 100 m", "is its unit right?")
     return found
 
 

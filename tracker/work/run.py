@@ -3,11 +3,11 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
-from itertools import zip_longest
 from typing import Literal
 
 from msgspec import Struct, field
 
+from tracker.design.joining import joining
 from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Part, RackBoard, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Span
@@ -105,7 +105,9 @@ def build_of(run: str) -> str:
 def start_run(build: Build, number: int = 1) -> Run:
     """Lay out every piece and assembly of a build (see `check_routes` for what may be wrong with its routes)."""
     name = run_name(build.name, number)
-    into, members = _joining(build)
+    joined = joining(build)
+    into = {item_key(*each): item_key(*assembly) for each, assembly in joined.into.items()}
+    members = {item_key(*each): tuple(item_key(*one) for one in group) for each, group in joined.members.items()}
     items: dict[str, Item] = {}
     for part in build.parts:
         route = _expand(part_route(part, build.wood(part.wood)))
@@ -137,7 +139,7 @@ def start_run(build: Build, number: int = 1) -> Run:
                 of=assembly.quantity,
                 name=assembly.name,
                 route=route,
-                members=tuple(members.get(key, ())),
+                members=members.get(key, ()),
                 into=into.get(key),
                 waits=_waits(assembly),
                 extra=extra,
@@ -245,26 +247,3 @@ def _waits(assembly: Assembly) -> dict[WaitKind, Span]:
     if assembly.finish:
         waits |= {"recoat": assembly.finish.recoat, "dry": assembly.finish.cure}
     return waits
-
-
-def _joining(build: Build) -> tuple[dict[str, str], dict[str, list[str]]]:
-    """Which item goes into which assembly: in the order of the file, left and right hands taken in turn."""
-    free = {part.id: list(_hands_in_turn(part)) for part in build.parts}
-    free |= {a.id: [item_key(a.id, n) for n in range(1, a.quantity + 1)] for a in build.assemblies}
-    into: dict[str, str] = {}
-    members: dict[str, list[str]] = {}
-    for assembly in build.assemblies:
-        for count in range(1, assembly.quantity + 1):
-            key = item_key(assembly.id, count)
-            for id_, wanted in assembly.joins:
-                taken, free[id_] = free[id_][:wanted], free[id_][wanted:]
-                members.setdefault(key, []).extend(taken)
-                into.update(dict.fromkeys(taken, key))
-    return into, members
-
-
-def _hands_in_turn(part: Part) -> Iterator[str]:
-    left = [item_key(part.id, n) for n in range(1, part.quantity + 1) if part.hand(n) != "right"]
-    right = [item_key(part.id, n) for n in range(1, part.quantity + 1) if part.hand(n) == "right"]
-    for pair in zip_longest(left, right):
-        yield from (key for key in pair if key)

@@ -11,6 +11,7 @@ from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
 from tracker.design.sections.common import lines_under, read_names, read_route
 from tracker.design.sections.parts import MOST_OF_A_PART
+from tracker.design.sections.places import read_placing
 from tracker.design.tables.finishes import FINISHES, finish_named
 from tracker.design.tables.glues import GLUES, glue_named
 from tracker.design.toml.table import Table
@@ -40,17 +41,20 @@ def _assembly(table: Table) -> Assembly:
                 hint = "by = 'glue and screws'?" if by == "screws" else "by = 'glue'?"
                 table.problem(f"'{key}' can't stand beside by = '{by}'", hint, key)
     glue, finish = _glue(table, bool(by) and glued), _finish(table.group("finish"))
+    joins = _joins(table)
     assembly = Assembly(
         id=assembly_id,
         name=name,
         quantity=1,
-        joins=_joins(table),
+        joins=joins,
         by=cast(Fastening, by or "glue"),
         glue=glue if glued else None,
         clamps=table.read("clamps", values.count_within(0, MOST_CLAMPS)) or 0,
         route=read_route(table),
         finish=finish,
         prove=table.read_list("prove", _proof, single=True),
+        notes=table.read("notes", values.note) or "",
+        **read_placing(table, joins),
         line=table.line(),
         lines=lines_under(table),
     )

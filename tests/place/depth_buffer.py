@@ -1,0 +1,112 @@
+"""An independent judge of the painter's order: which piece each point of the picture shows, found by depth alone.
+
+It shares nothing with `cards.picture.order`: every face is drawn point by point into an array of depths (numpy), and
+what the picture drew is compared with what is nearest there. Points within three of an edge between two pieces are
+left out: there the two ways of filling a polygon may differ by a point.
+"""
+
+from __future__ import annotations
+
+import random
+from collections.abc import Sequence
+
+import numpy as np
+from PIL import Image, ImageDraw
+
+from tracker.cards.picture import View, seen_from
+from tracker.plan.place import Placed
+from tracker.plan.place.bodies import Body, Vector, box, cross, dot, minus, unit
+from tracker.plan.place.poses import Pose, about
+from tracker.plan.place.separation import separation
+
+NOTHING = -1
+
+
+def wrong_pixels(placed: Sequence[Placed], view: View, width: int = 500, height: int = 400) -> tuple[int, int]:
+    """How many points show another piece than the nearest one, and how many points are covered at all."""
+    seen = seen_from(placed, view)
+    left, bottom, right, top = seen.bounds
+    scale = min((width - 40) / (right - left), (height - 40) / (top - bottom))
+
+    def to_page(point: Vector) -> Vector:
+        x, y = view.flat(point)
+        return (20 + scale * (x - left), 20 + scale * (top - y), view.depth(point))
+
+    image = Image.new("I", (width, height), NOTHING)
+    draw = ImageDraw.Draw(image)
+    for face in seen.faces:
+        outline = [(20 + scale * (x - left), 20 + scale * (top - y)) for x, y in face.outline]
+        draw.polygon(outline, fill=face.piece)
+    drawn = np.array(image)
+    nearest, owner = np.full((height, width), -1e9), np.full((height, width), NOTHING)
+    for at, piece in enumerate(placed):
+        for cell in piece.cells:
+            for _, points in cell.faces:
+                if _faces(points, view):
+                    corners = [to_page(point) for point in points]
+                    for which in range(1, len(corners) - 1):
+                        _fill(corners[0], corners[which], corners[which + 1], at, nearest, owner)
+    clear = ~_near_an_edge(owner)
+    return int(((drawn != owner) & clear).sum()), int((owner != NOTHING).sum())
+
+
+def _faces(points: Sequence[Vector], view: View) -> bool:
+    return dot(cross(minus(points[1], points[0]), minus(points[2], points[1])), view.toward) > 1e-9
+
+
+def _fill(a: Vector, b: Vector, c: Vector, piece: int, nearest: np.ndarray, owner: np.ndarray) -> None:
+    height, width = nearest.shape
+    x0, x1 = max(0, int(min(a[0], b[0], c[0]))), min(width - 1, int(max(a[0], b[0], c[0])) + 1)
+    y0, y1 = max(0, int(min(a[1], b[1], c[1]))), min(height - 1, int(max(a[1], b[1], c[1])) + 1)
+    area = (b[0] - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (b[1] - a[1])
+    if x0 > x1 or y0 > y1 or abs(area) < 1e-9:
+        return
+    xs, ys = np.meshgrid(np.arange(x0, x1 + 1), np.arange(y0, y1 + 1))
+    u = ((xs - a[0]) * (c[1] - a[1]) - (c[0] - a[0]) * (ys - a[1])) / area
+    v = ((b[0] - a[0]) * (ys - a[1]) - (xs - a[0]) * (b[1] - a[1])) / area
+    depth = a[2] + u * (b[2] - a[2]) + v * (c[2] - a[2])
+    window = (slice(y0, y1 + 1), slice(x0, x1 + 1))
+    wins = (u >= 0) & (v >= 0) & (u + v <= 1) & (depth > nearest[window] + 1e-3)
+    nearest[window][wins] = depth[wins]
+    owner[window][wins] = piece
+
+
+def _near_an_edge(owner: np.ndarray) -> np.ndarray:
+    edge = np.zeros(owner.shape, dtype=bool)
+    edge[:-1] |= owner[:-1] != owner[1:]
+    edge[:, :-1] |= owner[:, :-1] != owner[:, 1:]
+    for _ in range(3):
+        grown = edge.copy()
+        grown[1:] |= edge[:-1]
+        grown[:-1] |= edge[1:]
+        grown[:, 1:] |= edge[:, :-1]
+        grown[:, :-1] |= edge[:, 1:]
+        edge = grown
+    return edge
+
+
+def heap(chance: random.Random, count: int, like: Placed) -> tuple[Placed, ...]:
+    """Timbers that lie every way and don't overlap; some have a slanted end."""
+    bodies: list[Body] = []
+    for _ in range(4000):
+        if len(bodies) == count:
+            break
+        length, width, thickness = chance.uniform(60, 500), chance.uniform(15, 90), chance.uniform(10, 50)
+        body = box((0.0, 0.0, 0.0), (length, width, thickness))
+        if chance.random() < 0.5:
+            normal = unit((1.0, chance.uniform(-0.7, 0.7), chance.uniform(-0.7, 0.7)))
+            body = body.clipped(normal, dot(normal, (length * 0.9, width / 2, thickness / 2)), "B")
+        if chance.random() < 0.5:
+            axis = chance.choice([(1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0)])
+            pose = about(axis, chance.choice([0.0, 90.0, 180.0, 270.0]))
+        else:
+            axis = (chance.gauss(0, 1), chance.gauss(0, 1), chance.gauss(0, 1))
+            pose = about(axis, chance.uniform(0, 360))
+        pose = pose.by((chance.uniform(-300, 300), chance.uniform(-300, 300), chance.uniform(-200, 200)))
+        body = pose.carry(body)
+        if all(separation(body, other).gap > 0 for other in bodies):
+            bodies.append(body)
+    return tuple(
+        Placed(part="timber", number=at + 1, hand=None, shape=like.shape, pose=Pose(), cells=(body,))
+        for at, body in enumerate(bodies)
+    )

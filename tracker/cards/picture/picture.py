@@ -1,0 +1,60 @@
+"""The picture of an assembly, ready to be drawn: its faces, what each is shown as, and the piece in hand."""
+
+from __future__ import annotations
+
+from collections.abc import Collection, Sequence
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.cards.picture.seen import Seen, SeenFace
+from tracker.cards.picture.view import Flat
+from tracker.design.joining import Numbered
+from tracker.plan.place.bodies import bounds, times
+from tracker.plan.place.meetings import extent
+from tracker.plan.place.placing import Placed
+from tracker.plan.place.poses import Pose
+
+Role = Literal["wood", "pale", "missing", "here"]
+"""How a piece is shown: as it is; only as what is around; outlined, as not there yet; the one that is spoken of."""
+
+
+class Picture(Struct, frozen=True):
+    """Faces from back to front with the role of each one's piece. `dashes` are the edges of the pieces that are `here`,
+    to be drawn over everything, with a veil over what hides them."""
+
+    faces: tuple[tuple[SeenFace, Role], ...]
+    dashes: tuple[tuple[Flat, ...], ...]
+    bounds: tuple[float, float, float, float]
+
+
+def picture_of(
+    placed: Sequence[Placed], seen: Seen, here: Collection[Numbered] = (), done: Collection[Numbered] | None = None
+) -> Picture:
+    """The picture with the pieces `here` marked and all others pale; or, of a build under way, what is not yet `done`
+    as missing. Pieces are named by part and number. What it costs doesn't depend on the order of the faces."""
+    roles = [_role(piece.key, here, done) for piece in placed]
+    dashes = tuple(
+        outline for at, piece in enumerate(placed) if roles[at] == "here" for outline in seen.hidden[at]
+    )  # fmt: skip
+    return Picture(tuple((face, roles[face.piece]) for face in seen.faces), dashes, seen.bounds)
+
+
+def pulled_apart(placed: Sequence[Placed], by: float = 0.5) -> tuple[Placed, ...]:
+    """Every piece moved away from the middle by this part of its distance from it."""
+    low, high = extent(placed)
+    middle = tuple((a + b) / 2 for a, b in zip(low, high, strict=True))
+    out = []
+    for piece in placed:
+        near, far = bounds(piece.points)
+        away = ((near[0] + far[0]) / 2, (near[1] + far[1]) / 2, (near[2] + far[2]) / 2)
+        out.append(piece.moved(Pose().by(times((away[0] - middle[0], away[1] - middle[1], away[2] - middle[2]), by))))
+    return tuple(out)
+
+
+def _role(key: Numbered, here: Collection[Numbered], done: Collection[Numbered] | None) -> Role:
+    if key in here:
+        return "here"
+    if done is not None:
+        return "wood" if key in done else "missing"
+    return "pale" if here else "wood"

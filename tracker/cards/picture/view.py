@@ -1,0 +1,38 @@
+"""Where the eye is: a parallel view, from the front, from the side and from above."""
+
+from __future__ import annotations
+
+from functools import cached_property
+
+from tracker.measure import Angle
+from tracker.plan.place.bodies import Vector, cross, dot
+from tracker.plan.trig import cosine, sine
+
+Flat = tuple[float, float]
+"""A point of the picture, in mm: to the right, and up."""
+
+
+class View:
+    """Seen from the front, the eye moved `azimuth` degrees to the right and `height` degrees up. Parallel projection.
+
+    The default is no multiple of 30°: on a hexagon or on boards at 60° edges would fall on one another.
+    """
+
+    def __init__(self, azimuth: Angle = 24.0, height: Angle = 24.0) -> None:
+        self.azimuth, self.height = azimuth, height
+        self.right: Vector = (cosine(azimuth), sine(azimuth), 0.0)
+        self.toward: Vector = (
+            sine(azimuth) * cosine(height), -cosine(azimuth) * cosine(height), sine(height)
+        )  # fmt: skip
+        """From the thing to the eye."""
+
+    @cached_property
+    def up(self) -> Vector:
+        return cross(self.toward, self.right)
+
+    def flat(self, point: Vector) -> Flat:
+        return (dot(self.right, point), dot(self.up, point))
+
+    def depth(self, point: Vector) -> float:
+        """How near to the eye a point is; greater is nearer."""
+        return dot(self.toward, point)

@@ -1,0 +1,91 @@
+"""`kerfcard picture`: the piece of furniture, drawn from its pieces."""
+
+from __future__ import annotations
+
+from pathlib import Path
+
+import click
+
+from tracker.cards.picture import Picture, View, picture_of, pulled_apart, seen_from
+from tracker.cards.reports.picture import picture_lines, picture_report
+from tracker.cli.arguments import FILE, JSON, load_or_exit
+from tracker.cli.output import print_report, stop
+from tracker.design.formulas import nearest
+from tracker.design.joining import Numbered
+from tracker.design.model import Build
+from tracker.plan.place import Placed, PlaceError, Placer
+from tracker.screens.device.files import write_whole
+
+PULL = 0.5
+
+
+@click.command()
+@FILE
+@click.argument("assembly", required=False)
+@click.option("-o", "--output", type=click.Path(path_type=Path), help="A .png or an .svg file.")
+@click.option("--apart", is_flag=True, help="Pulled apart.")
+@click.option("--mark", metavar="PIECE", help="Mark one piece, such as leg:2; all others are pale.")
+@click.option("--turn", type=click.FloatRange(-360, 360), default=24.0, show_default=True, help="Degrees to the right.")
+@click.option("--above", type=click.FloatRange(-89, 89), default=24.0, show_default=True, help="Degrees up.")
+@JSON
+def picture(
+    file: Path, assembly: str | None, output: Path | None, apart: bool, mark: str | None, turn: float, above: float,
+    as_json: bool,
+) -> None:  # fmt: skip
+    """Draw an assembly from its pieces, or say where each of them is.
+
+    Without ASSEMBLY, the one that no other joins.
+    """
+    build = load_or_exit(file)
+    placer = Placer(build)
+    try:
+        if output is None:
+            report = picture_report(build, placer)
+            print_report(report, as_json, lambda: picture_lines(report))
+            return
+        placed = placer.placed(assembly or _whole(build, placer))
+    except PlaceError as wrong:
+        stop(f"{file}:{wrong.line}: {wrong.what}{f' ({wrong.hint})' if wrong.hint else ''}")
+    except KeyError:
+        stop(f"{file}: no assembly is called '{assembly}' {_hint(assembly or '', build)}".rstrip())
+    here = _marked(mark, placed) if mark else ()
+    shown = pulled_apart(placed, PULL) if apart else placed
+    drawn = picture_of(shown, seen_from(shown, View(turn, above)), here)
+    try:
+        write_whole(output, _file(output, drawn, build.name))
+    except OSError as error:
+        stop(f"{output}: {error.strerror}")
+    click.echo(f"{output}: {len(placed)} pieces")
+
+
+def _file(output: Path, drawn: Picture, title: str) -> bytes:
+    from tracker.paper.picture import png_picture, svg_picture
+
+    if output.suffix.lower() == ".svg":
+        return svg_picture(drawn, title).encode()
+    if output.suffix.lower() == ".png":
+        return png_picture(drawn)
+    stop(f"{output}: a picture is a .png or an .svg file")
+
+
+def _whole(build: Build, placer: Placer) -> str:
+    """The assembly that the whole build ends in: the last that no other joins, where its places are known."""
+    joined = {id_ for assembly in build.assemblies for id_, _ in assembly.joins}
+    last = [each.id for each in build.assemblies if each.id not in joined]
+    if not last:
+        raise PlaceError("the build has no assembly", "each assembly begins with [[assemblies]]")
+    return next((each for each in reversed(last) if placer.has_places(each)), last[-1])
+
+
+def _marked(mark: str, placed: tuple[Placed, ...]) -> tuple[Numbered, ...]:
+    part, _, number = mark.partition(":")
+    found = tuple(each.key for each in placed if each.part == part and number in ("", str(each.number)))
+    if not found:
+        names = sorted({each.part for each in placed})
+        stop(f"no piece '{mark}' is in this picture (such as {names[0]}:1; its parts are {', '.join(names)})")
+    return found
+
+
+def _hint(assembly: str, build: Build) -> str:
+    hint = nearest(assembly, [each.id for each in build.assemblies])
+    return f"({hint})" if hint else ""

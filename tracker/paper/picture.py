@@ -1,0 +1,121 @@
+"""The picture of an assembly as a file: PNG for a page or a message, SVG for a plan. Lines stay lines in the SVG."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator, Sequence
+from io import BytesIO
+from xml.sax.saxutils import escape
+
+from PIL import Image, ImageDraw
+
+from tracker.cards.picture import Picture, Role
+
+Colour = tuple[int, int, int]
+Point = tuple[float, float]
+PAPER: Colour = (255, 255, 255)
+INK: Colour = (40, 34, 28)
+PALE_INK: Colour = (150, 145, 135)
+BLUE: Colour = (31, 84, 143)
+FILLS: dict[Role, Colour] = {
+    "wood": (226, 196, 150),
+    "pale": (240, 236, 228),
+    "missing": PAPER,
+    "here": (92, 143, 196),
+}
+VEIL = 0.4
+"""How strongly the piece in hand shows through what hides it."""
+_MARGIN = 0.05
+_OVERSAMPLED = 2
+
+
+def draw_picture(picture: Picture, width: int = 1200, height: int = 900) -> Image.Image:
+    """The picture in points, drawn at twice its size and reduced for smooth edges."""
+    size = (width * _OVERSAMPLED, height * _OVERSAMPLED)
+    place = _fitted(picture, *size)
+    image = Image.new("RGB", size, PAPER)
+    draw = ImageDraw.Draw(image)
+    line = max(1, round(1.2 * _OVERSAMPLED))
+    for face, role in picture.faces:
+        outline = [place(point) for point in face.outline]
+        draw.polygon(outline, fill=_shaded(FILLS[role], face.shade))
+        if not face.inner:
+            ink = INK if role in ("wood", "here") else PALE_INK
+            draw.line([*outline, outline[0]], fill=ink, width=line)
+    if picture.dashes:
+        veil = Image.new("L", size, 0)
+        mask = ImageDraw.Draw(veil)
+        for flat in picture.dashes:
+            mask.polygon([place(point) for point in flat], fill=round(255 * VEIL))
+        image.paste(Image.new("RGB", size, FILLS["here"]), (0, 0), veil)
+        draw = ImageDraw.Draw(image)
+        for flat in picture.dashes:
+            for start, end in dashed([place(point) for point in flat], 7.0 * _OVERSAMPLED):
+                draw.line([start, end], fill=BLUE, width=line)
+    return image.reduce(_OVERSAMPLED)
+
+
+def png_picture(picture: Picture, width: int = 1200, height: int = 900) -> bytes:
+    """The picture as a PNG file."""
+    data = BytesIO()
+    draw_picture(picture, width, height).save(data, "PNG")
+    return data.getvalue()
+
+
+def svg_picture(picture: Picture, title: str, width: int = 1200, height: int = 900) -> str:
+    """The picture as SVG 1.1 (W3C), `width` by `height` user units."""
+    place = _fitted(picture, width, height)
+    rows = [
+        f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}">',
+        f"<title>{escape(title)}</title>",
+        f'<rect width="{width}" height="{height}" fill="{_hex(PAPER)}"/>',
+        '<g stroke-width="1.2" stroke-linejoin="round">',
+    ]
+    for face, role in picture.faces:
+        ink = "none" if face.inner else _hex(INK if role in ("wood", "here") else PALE_INK)
+        fill = _hex(_shaded(FILLS[role], face.shade))
+        rows.append(f'<polygon points="{_points(map(place, face.outline))}" fill="{fill}" stroke="{ink}"/>')
+    if picture.dashes:
+        rows.append(
+            f'<g fill="{_hex(FILLS["here"])}" fill-opacity="0.12" stroke="{_hex(BLUE)}" stroke-dasharray="5 4">'
+        )
+        rows += [f'<polygon points="{_points(map(place, outline))}"/>' for outline in picture.dashes]
+        rows.append("</g>")
+    return "\n".join([*rows, "</g>", "</svg>", ""])
+
+
+def dashed(outline: Sequence[Point], step: float) -> Iterator[tuple[Point, Point]]:
+    """The dashes of a closed outline, each half a step long."""
+    for at, (x1, y1) in enumerate(outline):
+        x0, y0 = outline[at - 1]
+        length = max(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5, 1e-9)
+        ux, uy = (x1 - x0) / length, (y1 - y0) / length
+        start = 0.0
+        while start < length:
+            end = min(length, start + step / 2)
+            yield (x0 + ux * start, y0 + uy * start), (x0 + ux * end, y0 + uy * end)
+            start += step
+
+
+def _fitted(picture: Picture, width: float, height: float) -> Callable[[Point], Point]:
+    """From the picture's millimetres to points of the page, with a margin, y downward."""
+    left, bottom, right, top = picture.bounds
+    margin = _MARGIN * min(width, height)
+    scale = min(
+        (width - 2 * margin) / max(right - left, 1e-9), (height - 2 * margin) / max(top - bottom, 1e-9)
+    )  # fmt: skip
+    x = (width - scale * (right + left)) / 2
+    y = (height + scale * (top + bottom)) / 2
+    return lambda point: (x + scale * point[0], y - scale * point[1])
+
+
+def _shaded(colour: Colour, shade: float) -> Colour:
+    red, green, blue = (min(255, int(each * shade)) for each in colour)
+    return (red, green, blue)
+
+
+def _points(outline: Iterator[Point]) -> str:
+    return " ".join(f"{x:.2f},{y:.2f}" for x, y in outline)
+
+
+def _hex(colour: Colour) -> str:
+    return "#{:02x}{:02x}{:02x}".format(*colour)

@@ -1,0 +1,17 @@
+"""Where the pieces of an assembly are, as bodies in space: placed, and how they meet."""
+
+from tracker.plan.place.meetings import Meeting, extent, loose, meetings, overlaps
+from tracker.plan.place.placing import Placed, PlaceError, Placer
+from tracker.plan.place.problems import place_problems
+
+__all__ = [
+    "Meeting",
+    "PlaceError",
+    "Placed",
+    "Placer",
+    "extent",
+    "loose",
+    "meetings",
+    "overlaps",
+    "place_problems",
+]

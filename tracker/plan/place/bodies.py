@@ -1,0 +1,222 @@
+"""Convex bodies in space: a piece of wood is one, or a few side by side. Millimetres.
+
+A body is a list of named faces, each a flat polygon whose corners run counter-clockwise as seen from outside. Bodies
+are cut from a box, plane by plane, so they stay convex and closed, and every face keeps the name of what made it.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from functools import cached_property
+from math import sqrt
+
+Vector = tuple[float, float, float]
+Face = tuple[str, tuple[Vector, ...]]
+EPSILON = 1e-7
+"""Millimetres: a corner this near to a plane lies in it."""
+
+
+def dot(a: Vector, b: Vector) -> float:
+    return a[0] * b[0] + a[1] * b[1] + a[2] * b[2]
+
+
+def plus(a: Vector, b: Vector) -> Vector:
+    return (a[0] + b[0], a[1] + b[1], a[2] + b[2])
+
+
+def minus(a: Vector, b: Vector) -> Vector:
+    return (a[0] - b[0], a[1] - b[1], a[2] - b[2])
+
+
+def times(a: Vector, by: float) -> Vector:
+    return (a[0] * by, a[1] * by, a[2] * by)
+
+
+def cross(a: Vector, b: Vector) -> Vector:
+    return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
+
+
+def norm(a: Vector) -> float:
+    return sqrt(dot(a, a))
+
+
+def unit(a: Vector) -> Vector:
+    """The direction of `a`. ZeroDivisionError for a vector of no length."""
+    return times(a, 1 / norm(a))
+
+
+def mean(points: Sequence[Vector]) -> Vector:
+    share = 1 / len(points)
+    return (sum(p[0] for p in points) * share, sum(p[1] for p in points) * share, sum(p[2] for p in points) * share)
+
+
+def newell(points: Sequence[Vector]) -> Vector:
+    """A normal of a polygon, twice its area long (Newell's method), outward for a face of a body."""
+    x = y = z = 0.0
+    for at, b in enumerate(points):
+        a = points[at - 1]
+        x += (a[1] - b[1]) * (a[2] + b[2])
+        y += (a[2] - b[2]) * (a[0] + b[0])
+        z += (a[0] - b[0]) * (a[1] + b[1])
+    return (x, y, z)
+
+
+class Plane:
+    """The plane of a face: outward unit normal, distance from the origin along it, and the face's name."""
+
+    __slots__ = ("distance", "name", "normal")
+
+    def __init__(self, normal: Vector, distance: float, name: str) -> None:
+        self.normal, self.distance, self.name = normal, distance, name
+
+
+class Body:
+    """One convex body. `faces` is empty when nothing is left of it."""
+
+    def __init__(self, faces: Sequence[Face]) -> None:
+        self.faces = tuple(faces)
+
+    def __bool__(self) -> bool:
+        return len(self.faces) >= 4
+
+    @cached_property
+    def planes(self) -> tuple[Plane, ...]:
+        """The plane of every face, in the order of `faces`."""
+        found = []
+        for name, points in self.faces:
+            normal = unit(newell(points))
+            found.append(Plane(normal, dot(normal, mean(points)), name))
+        return tuple(found)
+
+    @cached_property
+    def points(self) -> tuple[Vector, ...]:
+        """Every corner, once."""
+        return tuple({_rounded(p): p for _, points in self.faces for p in points}.values())
+
+    @cached_property
+    def box(self) -> tuple[Vector, Vector]:
+        """Lowest and highest x, y and z."""
+        return bounds(self.points)
+
+    @cached_property
+    def edges(self) -> tuple[Vector, ...]:
+        """The directions of its edges, parallel ones once, as unit vectors."""
+        found: list[Vector] = []
+        for _, points in self.faces:
+            for at, point in enumerate(points):
+                along = minus(point, points[at - 1])
+                if norm(along) < 1e-6:
+                    continue
+                along = unit(along)
+                if all(abs(abs(dot(along, each)) - 1) > 1e-9 for each in found):
+                    found.append(along)
+        return tuple(found)
+
+    @cached_property
+    def volume(self) -> float:
+        """Cubic millimetres, by the divergence theorem."""
+        return sum(_tetrahedron(*triangle) for triangle in self._triangles())
+
+    @cached_property
+    def centre(self) -> Vector:
+        """Centre of mass, of one density throughout."""
+        total: Vector = (0.0, 0.0, 0.0)
+        for a, b, c in self._triangles():
+            total = plus(total, times(plus(plus(a, b), c), _tetrahedron(a, b, c) / 4))
+        return times(total, 1 / self.volume)
+
+    def _triangles(self) -> list[tuple[Vector, Vector, Vector]]:
+        return [(points[0], points[at], points[at + 1]) for _, points in self.faces for at in range(1, len(points) - 1)]
+
+    def clipped(self, normal: Vector, distance: float, name: str) -> Body:
+        """What lies on or below the plane `normal · p = distance`; the face that the cut leaves is called `name`."""
+        kept: list[Face] = []
+        cut: list[Vector] = []
+        for tag, points in self.faces:
+            left = _clip_face(points, normal, distance, cut)
+            if len(left) >= 3 and norm(newell(left)) > 1e-9:
+                kept.append((tag, left))
+        lid = _around(cut, normal)
+        if (
+            len(lid) >= 3
+            and norm(newell(lid)) > 1e-9
+            and not any(_lies_in(points, normal, distance) for _, points in kept)
+        ):
+            kept.append((name, lid))
+        return Body(kept if len(kept) >= 4 else ())
+
+    def moved(self, by: Vector) -> Body:
+        """Shifted by a vector."""
+        return Body([(name, tuple(plus(p, by) for p in points)) for name, points in self.faces])
+
+
+def box(low: Vector, high: Vector) -> Body:
+    """A box, its faces named as a piece lies: near, far, bottom, top, A and B."""
+    (x0, y0, z0), (x1, y1, z1) = low, high
+    a, b, c, d = (x0, y0, z0), (x1, y0, z0), (x1, y1, z0), (x0, y1, z0)
+    e, f, g, h = (x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)
+    return Body(
+        [
+            ("bottom", (a, d, c, b)), ("top", (e, f, g, h)), ("near", (a, b, f, e)),
+            ("far", (d, h, g, c)), ("A", (a, e, h, d)), ("B", (b, c, g, f)),
+        ]
+    )  # fmt: skip
+
+
+def bounds(points: Sequence[Vector]) -> tuple[Vector, Vector]:
+    """Lowest and highest x, y and z of some points."""
+    xs, ys, zs = zip(*points, strict=True)
+    return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
+
+
+def _clip_face(points: Sequence[Vector], normal: Vector, distance: float, cut: list[Vector]) -> tuple[Vector, ...]:
+    """A face's part below a plane; corners in the plane are added to `cut`."""
+    over = [dot(normal, p) - distance for p in points]
+    left: list[Vector] = []
+    for at, point in enumerate(points):
+        before, here = over[at - 1], over[at]
+        if (before < -EPSILON and here > EPSILON) or (before > EPSILON and here < -EPSILON):
+            where = plus(points[at - 1], times(minus(point, points[at - 1]), before / (before - here)))
+            left.append(where)
+            cut.append(where)
+        if here <= EPSILON:
+            left.append(point)
+            if here >= -EPSILON:
+                cut.append(point)
+    return tuple(left)
+
+
+def _around(points: Sequence[Vector], normal: Vector) -> tuple[Vector, ...]:
+    """Points of one plane as a convex polygon, counter-clockwise about `normal`: its hull, doubles dropped."""
+    distinct = list({_rounded(p): p for p in points}.values())
+    if len(distinct) < 3:
+        return ()
+    u = unit(cross(normal, (1.0, 0.0, 0.0) if abs(normal[0]) < 0.9 else (0.0, 1.0, 0.0)))
+    v = cross(normal, u)
+    placed = sorted((dot(u, p), dot(v, p), p) for p in distinct)
+
+    def half(run: Sequence[tuple[float, float, Vector]]) -> list[tuple[float, float, Vector]]:
+        out: list[tuple[float, float, Vector]] = []
+        for p in run:
+            while len(out) >= 2 and _turn(out[-2], out[-1], p) <= 1e-9:
+                out.pop()
+            out.append(p)
+        return out
+
+    return tuple(p[2] for p in (*half(placed)[:-1], *half(placed[::-1])[:-1]))
+
+
+def _turn(a: tuple[float, float, Vector], b: tuple[float, float, Vector], c: tuple[float, float, Vector]) -> float:
+    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+
+
+def _lies_in(points: Sequence[Vector], normal: Vector, distance: float) -> bool:
+    return all(abs(dot(normal, p) - distance) <= 1e-6 for p in points)
+
+
+def _tetrahedron(a: Vector, b: Vector, c: Vector) -> float:
+    return dot(a, cross(b, c)) / 6
+
+
+def _rounded(p: Vector) -> Vector:
+    return (round(p[0], 6), round(p[1], 6), round(p[2], 6))

@@ -1,0 +1,349 @@
+"""Where each piece of an assembly is: from its rows of places, or by itself where a joint or a glued-up run says it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.design.joining import Joining, Numbered, joining
+from tracker.design.model import Assembly, BoxSide, Build, Hand, Place, RingJoint, Splayed, SplayedLegJoint
+from tracker.plan.place.bodies import Body, Vector, bounds, cross, dot, times, unit
+from tracker.plan.place.poses import DIRECTIONS, Pose, about, around, axes, facing, mirrored
+from tracker.plan.place.shapes import Shape, Shapes
+from tracker.plan.shape import ENDS
+from tracker.plan.trig import cosine, sine, tangent
+
+_IMAGES: dict[str | None, tuple[tuple[int, ...], ...]] = {
+    None: ((),),
+    "left-right": ((), (0,)),
+    "front-back": ((), (1,)),
+    "both": ((), (0,), (1,), (0, 1)),
+}
+_AXES: tuple[tuple[BoxSide, BoxSide], ...] = (("left", "right"), ("front", "back"), ("bottom", "top"))
+_UP: Vector = (0.0, 0.0, 1.0)
+
+
+class PlaceError(ValueError):
+    """An assembly can't be placed: a sentence, a hint, and the line of the build file."""
+
+    def __init__(self, what: str, hint: str = "", line: int = 0) -> None:
+        super().__init__(what)
+        self.what, self.hint, self.line = what, hint, line
+
+
+class Placed(Struct, frozen=True, kw_only=True):
+    """One piece where it is in an assembly.
+
+    `number` is the one on its label. `pose` takes the piece's own frame to the assembly's; `cells` are its convex
+    bodies there, cut to size where the assembly is trimmed. `within` are the assemblies it is part of, outermost first.
+    """
+
+    part: str
+    number: int
+    hand: Hand | None
+    shape: Shape
+    pose: Pose
+    cells: tuple[Body, ...]
+    within: tuple[Numbered, ...] = ()
+
+    @property
+    def key(self) -> Numbered:
+        """Part and number."""
+        return (self.part, self.number)
+
+    @property
+    def points(self) -> list[Vector]:
+        return [point for cell in self.cells for point in cell.points]
+
+    def moved(self, pose: Pose) -> Placed:
+        """The same piece after a further move; not for a mirrored one."""
+        return replace(self, pose=pose @ self.pose, cells=tuple(pose.carry(cell) for cell in self.cells))
+
+
+class _Spot(Struct, frozen=True, kw_only=True):
+    """A piece placed before it has a number. `path`: each assembly around it, and which it is there, from 0."""
+
+    shape: Shape
+    pose: Pose
+    cells: tuple[Body, ...]
+    path: tuple[Numbered, ...] = ()
+    trimmed: bool = False
+
+    @property
+    def points(self) -> list[Vector]:
+        return [point for cell in self.cells for point in cell.points]
+
+
+class Placer:
+    """Places the assemblies of one build; what was placed once is kept."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+        self.shapes = Shapes(build)
+        self._joining: Joining = joining(build)
+        self._spots: dict[str, tuple[_Spot, ...]] = {}
+        self._parts = {part.id: part for part in build.parts}
+
+    def has_places(self, assembly_id: str) -> bool:
+        """Whether the build says where the pieces of an assembly are, of those joined into it as well."""
+        assembly = self.build.assembly(assembly_id)
+        if not assembly.place:
+            return self._runs_by_itself(assembly)
+        return all(self.has_places(id_) for id_, _ in assembly.joins if id_ not in self._parts)
+
+    def placed(self, assembly_id: str, copy: int = 1) -> tuple[Placed, ...]:
+        """Every piece of one assembly, with the numbers of its labels. Raises PlaceError where that can't be said."""
+        spots = self._assembly(assembly_id)
+        top: Numbered = (assembly_id, copy)
+        waiting: dict[Numbered, list[Numbered]] = {}
+        out = []
+        for spot in spots:
+            within = self._numbered(spot.path, top)
+            free = waiting.setdefault(within[-1], list(self._joining.members[within[-1]]))
+            part = spot.shape.part
+            mine = next((key for key in free if key[0] == part.id and part.hand(key[1]) == spot.shape.hand), None)
+            if mine is None:
+                raise self._wrong_hand(within[-1][0], spot)
+            free.remove(mine)
+            out.append(
+                Placed(
+                    part=part.id, number=mine[1], hand=spot.shape.hand, shape=spot.shape, pose=spot.pose,
+                    cells=spot.cells, within=within,
+                )
+            )  # fmt: skip
+        return tuple(out)
+
+    def _numbered(self, path: tuple[Numbered, ...], top: Numbered) -> tuple[Numbered, ...]:
+        """The assemblies around a piece with the numbers that their labels have."""
+        found = [top]
+        for id_, which in path:
+            same = [key for key in self._joining.members[found[-1]] if key[0] == id_]
+            found.append(same[which])
+        return tuple(found)
+
+    def _wrong_hand(self, assembly_id: str, spot: _Spot) -> PlaceError:
+        assembly = self.build.assembly(assembly_id)
+        hand = f"{spot.shape.hand}-hand " if spot.shape.hand else ""
+        return PlaceError(
+            f"{assembly.name}: more {hand}{spot.shape.part.name} pieces are placed than go into it",
+            "left-hand and right-hand pieces are joined in turn",
+            _line(assembly),
+        )
+
+    # -- one assembly --------------------------------------------------------------------------------------------
+
+    def _assembly(self, assembly_id: str) -> tuple[_Spot, ...]:
+        if assembly_id not in self._spots:
+            self._spots[assembly_id] = tuple(self._place_all(self.build.assembly(assembly_id)))
+        return self._spots[assembly_id]
+
+    def _place_all(self, assembly: Assembly) -> Iterator[_Spot]:
+        if not assembly.place:
+            yield from self._by_itself(assembly)
+            return
+        ordinals: dict[str, int] = {}
+        for row in assembly.place:
+            for spots in self._row(assembly, row):
+                which = ordinals.get(row.id, 0)
+                ordinals[row.id] = which + 1
+                if row.id not in self._parts:
+                    spots = [replace(spot, path=((row.id, which), *spot.path)) for spot in spots]
+                yield from (_sawn(spot, assembly) for spot in spots) if assembly.trimmed else spots
+
+    def _row(self, assembly: Assembly, row: Place) -> Iterator[Sequence[_Spot]]:
+        """The pieces (or the pieces of an assembly) that one row places, one by one."""
+        loose = self._loose(row)
+        turn = self._turned(row)
+        turned = [point for spot in loose for point in (turn.of(each) for each in spot.points)]
+        low, high = bounds(turned)
+        at = _shift(assembly, row, low, high, turned)
+        middle = _middle(assembly)
+        for which in range(len(row.around) or row.count):
+            pose = turn.by(at).by(_step(row, which, low, high))
+            if row.around:
+                pose = around(middle, row.around[which]) @ pose
+            for flipped in _IMAGES[row.mirror]:
+                if flipped:
+                    image = mirrored(_size(assembly), flipped) @ pose
+                    yield [self._mirrored(assembly, row, spot, image) for spot in loose]
+                else:
+                    yield [_carried(spot, pose) for spot in loose]
+
+    def _loose(self, row: Place) -> tuple[_Spot, ...]:
+        """What a row places, in its own frame: one piece, or all pieces of an assembly."""
+        part = self._parts.get(row.id)
+        if part is None:
+            return self._assembly(row.id)
+        shape = self.shapes.of(part.id, part.hand(1))
+        if not shape.cells:
+            raise PlaceError(f"{part.name} has no shape: its ends cross", "", part.line)
+        return (_Spot(shape=shape, pose=Pose(), cells=shape.cells),)
+
+    def _mirrored(self, assembly: Assembly, row: Place, spot: _Spot, image: Pose) -> _Spot:
+        """A mirrored piece as the piece that it is: the other hand of its pair, or the same one turned over."""
+        whole = image @ spot.pose
+        if not whole.mirrored:  # mirrored both ways: turned half round
+            return _carried(spot, image)
+        name = spot.shape.part.name
+        if spot.trimmed:
+            raise PlaceError(
+                f"{assembly.name}: an assembly that is trimmed can't be mirrored", "turn it instead", row.line
+            )
+        found = self.shapes.mirror_image(spot.shape)
+        if found is None:
+            hint = "write left and right instead of quantity, or turn it with 'around'"
+            raise PlaceError(f"{assembly.name}: a mirrored {name} isn't the same piece", hint, row.line)
+        shape, flip = found
+        pose = whole @ flip
+        return replace(spot, shape=shape, pose=pose, cells=tuple(pose.carry(cell) for cell in shape.cells))
+
+    # -- how a piece is turned -----------------------------------------------------------------------------------
+
+    def _turned(self, row: Place) -> Pose:
+        pose = (
+            self._splayed(row, row.lies)
+            if isinstance(row.lies, Splayed)
+            else facing(row.lies.sides, row.lies.directions)
+        )
+        for direction, angle in row.lean:
+            pose = about(cross(_UP, DIRECTIONS[direction]), angle) @ pose
+        return about(_UP, row.turn) @ pose if row.turn else pose
+
+    def _splayed(self, row: Place, corner: Splayed) -> Pose:
+        """A splayed leg at its corner: the one turn that sets its foot and its seat level."""
+        part = self._parts.get(row.id)
+        joint = part.ends if part is not None else None
+        if part is None or not isinstance(joint, SplayedLegJoint):
+            raise PlaceError(f"'{row.id}' isn't a splayed leg", 'its joint would be kind = "splayed leg"', row.line)
+        right = 1.0 if corner.across == "right" else -1.0
+        back = 1.0 if corner.depth == "back" else -1.0
+        leg = unit((-right * tangent(joint.front), -back * tangent(joint.side), 1.0))
+        side = (0.0, back * cosine(joint.side), sine(joint.side))
+        points = self.shapes.of(part.id, part.hand(1)).points
+        for along in (leg, times(leg, -1)):
+            for way in (side, times(side, -1), cross(leg, side), times(cross(leg, side), -1)):
+                pose = axes(along, cross(way, along), way)
+                heights = [pose.of(point)[2] for point in points]
+                lowest = min(heights)
+                if sum(height - lowest < 1e-6 for height in heights) >= 4:
+                    return pose
+        raise PlaceError(f"{part.name} doesn't stand flat", "", row.line)
+
+    # -- what needs no rows --------------------------------------------------------------------------------------
+
+    def _runs_by_itself(self, assembly: Assembly) -> bool:
+        return self._ring_of(assembly) is not None or bool(self._glued_run(assembly))
+
+    def _ring_of(self, assembly: Assembly) -> str | None:
+        """The one part of an assembly that is a whole ring of mitred sides."""
+        if len(assembly.joins) != 1:
+            return None
+        id_, count = assembly.joins[0]
+        part = self._parts.get(id_)
+        if part is None or not isinstance(part.ends, RingJoint) or part.ends.butted or part.hand(1) is not None:
+            return None
+        return id_ if part.ends.sides == count else None
+
+    def _glued_run(self, assembly: Assembly) -> tuple[tuple[str, int], ...]:
+        """Parts glued edge to edge in one sequence, in the order of the file; nothing where it is none."""
+        parts = [self._parts.get(id_) for id_, _ in assembly.joins]
+        sequences = {part.sequence if part is not None and part.hand(1) is None else "" for part in parts}
+        return assembly.joins if len(sequences) == 1 and "" not in sequences else ()
+
+    def _by_itself(self, assembly: Assembly) -> Iterator[_Spot]:
+        ring = self._ring_of(assembly)
+        if ring is not None:
+            yield from self._ring(ring)
+            return
+        run = self._glued_run(assembly)
+        if not run:
+            raise PlaceError(
+                f"{assembly.name}: where its pieces are isn't said", "place = [ { part = ... } ]", _line(assembly)
+            )
+        across = 0.0
+        for id_, count in run:
+            shape = self.shapes.of(id_, None)
+            low, _ = bounds(shape.points)
+            for _ in range(count):
+                pose = Pose().by((-low[0], across - low[1], -low[2]))
+                yield _carried(_Spot(shape=shape, pose=Pose(), cells=shape.cells), pose)
+                across += float(shape.solid.width)
+
+    def _ring(self, part_id: str) -> Iterator[_Spot]:
+        """Sides in a ring: the first in front, the others anticlockwise as seen from above."""
+        shape = self.shapes.of(part_id, None)
+        joint = shape.part.ends
+        assert isinstance(joint, RingJoint)
+        apothem = float(shape.solid.edges.far_top) / 2 / tangent(180.0 / joint.sides)
+        pose = about((1.0, 0.0, 0.0), joint.lean) @ axes((1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
+        a, b = (pose.of(shape.solid.corner(end, "far", "top")) for end in ENDS)
+        pose = pose.by((-(a[0] + b[0]) / 2, -apothem - a[1], 0.0))
+        ring = [about(_UP, 360.0 / joint.sides * which) @ pose for which in range(joint.sides)]
+        spots = [_carried(_Spot(shape=shape, pose=Pose(), cells=shape.cells), each) for each in ring]
+        low, _ = bounds([point for spot in spots for point in spot.points])
+        yield from (_carried(spot, Pose().by(times(low, -1))) for spot in spots)
+
+
+def _carried(spot: _Spot, pose: Pose) -> _Spot:
+    return replace(spot, pose=pose @ spot.pose, cells=tuple(pose.carry(cell) for cell in spot.cells))
+
+
+def _sawn(spot: _Spot, assembly: Assembly) -> _Spot:
+    """What is left of a piece once its assembly is sawn to size, seen from above."""
+    width, depth, _ = _size(assembly)
+    cells = spot.cells
+    for normal, distance in (
+        ((1.0, 0.0, 0.0), width), ((-1.0, 0.0, 0.0), 0.0), ((0.0, 1.0, 0.0), depth), ((0.0, -1.0, 0.0), 0.0)
+    ):  # fmt: skip
+        cells = tuple(left for cell in cells if (left := cell.clipped(normal, distance, "trimmed")))
+    if not cells:
+        what = f"{assembly.name}: trimming to its size leaves nothing of a {spot.shape.part.name}"
+        raise PlaceError(what, "its size or that place is wrong", assembly.lines.get("size", assembly.line))
+    return replace(spot, cells=cells, trimmed=True)
+
+
+def _shift(assembly: Assembly, row: Place, low: Vector, high: Vector, turned: Sequence[Vector]) -> Vector:
+    """The move that brings a turned piece to its place. A splayed leg is measured over its seat end."""
+    if isinstance(row.lies, Splayed):
+        seat_low, seat_high = bounds([point for point in turned if point[2] > high[2] - 1e-4])
+        low, high = (seat_low[0], seat_low[1], low[2]), (seat_high[0], seat_high[1], high[2])
+    at = dict(row.at)
+    shift = []
+    for axis, (lower, upper) in enumerate(_AXES):
+        if lower in at:
+            shift.append(float(at[lower]) - low[axis])
+        elif upper in at:
+            shift.append(float(at[upper]) - high[axis])
+        elif axis < 2 and assembly.size is not None:
+            shift.append(float(assembly.size[axis]) / 2 - (low[axis] + high[axis]) / 2)
+        else:
+            shift.append(-low[axis])
+    return (shift[0], shift[1], shift[2])
+
+
+def _step(row: Place, which: int, low: Vector, high: Vector) -> Vector:
+    """How far the piece number `which` of a row, from 0, is from its first."""
+    if row.row is not None:
+        way = DIRECTIONS[row.row]
+        return times(way, which * abs(dot(way, high) - dot(way, low)))
+    x = y = z = 0.0
+    for direction, length in row.step:
+        way = times(DIRECTIONS[direction], which * float(length))
+        x, y, z = x + way[0], y + way[1], z + way[2]
+    return (x, y, z)
+
+
+def _size(assembly: Assembly) -> Vector:
+    if assembly.size is None:
+        raise PlaceError(f"{assembly.name}: this needs the assembly's size", "size = [...]", _line(assembly))
+    return (float(assembly.size[0]), float(assembly.size[1]), float(assembly.size[2]))
+
+
+def _middle(assembly: Assembly) -> Vector:
+    return (0.0, 0.0, 0.0) if assembly.size is None else times(_size(assembly), 0.5)
+
+
+def _line(assembly: Assembly) -> int:
+    return assembly.lines.get("place", assembly.line)

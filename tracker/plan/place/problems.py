@@ -1,0 +1,86 @@
+"""What is wrong with places: pieces that overlap or touch nothing, a size that isn't the one meant."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.design.model import Assembly, Build, SplayedLegJoint
+from tracker.design.problems import Problem
+from tracker.measure import Length, read_length
+from tracker.plan.place.bodies import Vector, bounds
+from tracker.plan.place.meetings import NEAR, extent, loose, meetings, overlaps
+from tracker.plan.place.placing import Placed, PlaceError, Placer
+
+MOST_PLACED = 600
+"""Pieces: how they meet isn't looked at beyond this."""
+_MEASURES = ("wide", "deep", "high")
+
+
+def place_problems(build: Build) -> tuple[Problem, ...]:
+    """Every assembly that says where its pieces are, held against itself. An assembly that doesn't has no problem."""
+    placer = Placer(build)
+    found: list[Problem] = []
+    for assembly in build.assemblies:
+        if not assembly.place and not (assembly.size and placer.has_places(assembly.id)):
+            continue
+        try:
+            placed = placer.placed(assembly.id)
+        except PlaceError as wrong:
+            found.append(Problem(wrong.line, wrong.what, wrong.hint))
+            continue
+        except ValueError:  # a part without a shape, of which `feasibility` speaks
+            continue
+        found += _size(build, assembly, placed)
+        if len(placed) <= MOST_PLACED:
+            found += _meet(build, assembly, placed)
+    return tuple(dict.fromkeys(found))
+
+
+def _size(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Iterator[Problem]:
+    if assembly.size is None:
+        return
+    low, high = extent(placed)
+    seat_low, seat_high = _seat(placed) or (low, high)
+    for axis, measure in enumerate(_MEASURES):
+        meant = float(assembly.size[axis])
+        found = high[axis] - low[axis] if axis == 2 else seat_high[axis] - seat_low[axis]
+        if abs(meant - found) > NEAR:
+            line = assembly.lines.get("size", assembly.line)
+            change = f"{_read(build, abs(found - meant))} {'more' if found > meant else 'less'}"
+            said = f"{assembly.name}: {_read(build, meant)} {measure} is meant, and its pieces make {change}"
+            yield Problem(line, said, "measured over all; on splayed legs, over the seat", "note")
+
+
+def _seat(placed: tuple[Placed, ...]) -> tuple[Vector, Vector] | None:
+    """On splayed legs, width and depth are measured at their seat end and above it. None without such legs."""
+    legs = [piece for piece in placed if isinstance(piece.shape.part.ends, SplayedLegJoint)]
+    if not legs:
+        return None
+    seat = max(point[2] for leg in legs for point in leg.points) - NEAR
+    return bounds([point for piece in placed for point in piece.points if point[2] > seat])
+
+
+def _meet(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Iterator[Problem]:
+    """Only what this assembly itself brings together: what is wrong inside one that it joins is said there."""
+    found = meetings(placed)
+    line = assembly.lines.get("place", assembly.line)
+    for each in overlaps(found):
+        first, second = placed[each.first], placed[each.second]
+        if _together_before(first, second):
+            continue
+        names = f"{_name(first)} and {_name(second)}"
+        yield Problem(line, f"{assembly.name}: {names} overlap by {_read(build, -each.gap)}", "", "note")
+    for at in loose(placed, found):
+        yield Problem(line, f"{assembly.name}: {_name(placed[at])} touches nothing", "is its place right?", "note")
+
+
+def _together_before(first: Placed, second: Placed) -> bool:
+    return len(first.within) > 1 and first.within[1:2] == second.within[1:2]
+
+
+def _name(piece: Placed) -> str:
+    return f"{piece.shape.part.name} {piece.number}" if piece.shape.part.quantity > 1 else piece.shape.part.name
+
+
+def _read(build: Build, millimetres: float) -> str:
+    return read_length(Length.of(millimetres, "mm"), build.shop.mark).plain
