@@ -11,7 +11,7 @@ from faults.powercut import why_not
 from faults.powermodel import cuts
 
 from tracker.store.recovery import TORN
-from tracker.store.recovery.wal import ends_whole
+from tracker.store.wal import ends_whole
 
 FAULTS = Path(__file__).parent
 

@@ -6,7 +6,6 @@ A tap is an intent: `do` asks `decide`, writes the facts to the log, and only th
 from __future__ import annotations
 
 import contextlib
-import uuid
 from collections.abc import Callable, Iterable, MutableMapping
 from pathlib import Path
 
@@ -19,7 +18,7 @@ from tracker.shop.library import BuildFile, Library
 from tracker.store import reserve
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
-from tracker.store.exchange import Taken, export_name
+from tracker.store.exchange import Offer, Taken, export_name
 from tracker.store.gc_pause import gc_paused
 from tracker.store.log import Log
 from tracker.store.record import Record
@@ -27,7 +26,7 @@ from tracker.work.clocks.elapsed import Beat, Now
 from tracker.work.decide.decide import Intent, OpenBuild, Refusal, decide
 from tracker.work.facts import Entry
 from tracker.work.run import Run
-from tracker.work.state.replay import Replay
+from tracker.work.state.replay import Replay, replay
 from tracker.work.state.state import State
 
 LAST_BUILD = "build file"
@@ -51,7 +50,7 @@ class Shop:
 
     def _take_up(self) -> None:
         """What stands in the record that was opened."""
-        self.tablet = self.settings.setdefault("tablet", uuid.uuid4().hex[:8])
+        self.tablet = self._record.tablet
         self._replay = Replay(self._log.entries())
         self.library = Library(self.home, self.settings)
         self.known = KnownRuns(self.library, lambda: self.state)
@@ -171,9 +170,21 @@ class Shop:
         """Write the whole log to one file; how many entries. Raises CannotWriteError."""
         return self._record.export_to(path)
 
+    def look_into(self, path: Path) -> Offer:
+        """What an exported log would bring, or what is wrong with it; nothing is taken in."""
+        return self._record.look_into(path)
+
+    def state_with(self, offer: Offer) -> State:
+        """What would be done if an offer were taken in."""
+        return replay((*offer.new, *self.entries()))
+
     def import_from(self, path: Path) -> Taken:
-        """Take in an exported log, all of it or nothing. Raises CannotWriteError."""
-        taken = self._record.import_from(path, self._clock().wall)
+        """Take in an exported log, all of it or nothing. Raises CannotWriteError, DamagedLogError."""
+        return self.take_in_offer(self.look_into(path))
+
+    def take_in_offer(self, offer: Offer) -> Taken:
+        """Take in what was looked into, after a backup. Raises CannotWriteError, DamagedLogError."""
+        taken = self._record.take_in_offer(offer, self._clock().wall)
         if taken.found_again:
             self._replay = Replay(self._log.entries())
             self._tell()

@@ -1,5 +1,7 @@
 """Whole copies of the log: made by SQLite's backup interface, proven, on the disk before they have their name.
 
+A backup has no tablet's name: a record that comes from it must not write counts a second time.
+
 The copy is made on the log's own connection (a second one is what SQLite before 3.51.3 can lose a write with), a few
 pages at a time, so that a tap in between waits for no more than these.
 """
@@ -8,26 +10,33 @@ from __future__ import annotations
 
 import contextlib
 import sqlite3
-from collections.abc import Iterator
+from collections.abc import Iterable, Mapping
 from datetime import UTC, datetime
+from itertools import islice
 from pathlib import Path
 
 from msgspec import Struct
 
 from tracker.store import files
+from tracker.store.closed_copy import opened_copy, proven_rows, settings_in
 from tracker.store.errors import DamagedLogError, cannot_write
+from tracker.store.heartbeats import Heartbeat, Heartbeats
+from tracker.store.identity import NAMES
 from tracker.store.log import Log
-from tracker.store.rows import COLUMNS, Chains, Row
-from tracker.store.schema import APPLICATION_ID
+from tracker.store.settings import Settings
 
 KEPT = 14
 """How many are kept unless a setting says otherwise."""
 PAGES = 64
+LOOK_SECONDS = 2.0
+"""How long a list of backups waits for each of them."""
+_BATCH = 10_000
+"""Rows of a copy that are proven and written at once: it may be long."""
 _STAMP = "%Y%m%d-%H%M%S"
 
 
 class Backup(Struct, frozen=True):
-    """A backup that is kept. `why` is "day", "finished", "restored", "asked" or "replaced"."""
+    """A backup that is kept. `why` is "day", "finished", "restored", "asked", "import", "guard" or "replaced"."""
 
     path: Path
     made: datetime
@@ -36,12 +45,8 @@ class Backup(Struct, frozen=True):
 
     def facts(self) -> int | None:
         """How many facts it holds, not proven; None when it can't be read."""
-        with contextlib.suppress(sqlite3.Error):
-            connection = _looked_at(self.path)
-            try:
-                return int(connection.execute("SELECT count(*) FROM entries").fetchone()[0])
-            finally:
-                connection.close()
+        with contextlib.suppress(sqlite3.Error, OSError, DamagedLogError), opened_copy(self.path, LOOK_SECONDS) as copy:
+            return int(copy.execute("SELECT count(*) FROM main.entries").fetchone()[0])
         return None
 
 
@@ -86,13 +91,11 @@ def back_up(log: Log, folder: Path, now: datetime, why: str, keep: int = KEPT) -
     path = into / f"{number:06}-{now.astimezone(UTC):{_STAMP}}-{why}.db"
     unfinished = path.with_suffix(".unfinished")
     try:
-        into.mkdir(exist_ok=True)
+        into.mkdir(mode=files.OUR_FOLDER, exist_ok=True)
         files.remove_database(unfinished)
         tails = _copy(log, unfinished)
-        found = Chains()
-        for _ in found.follow(sound_rows(unfinished)):
-            pass
-        if any(found.tails.get(tablet, (0, ""))[0] < count for tablet, count in tails.items()):
+        found = tails_of(unfinished)
+        if any(found.get(tablet, (0, ""))[0] < count for tablet, count in tails.items()):
             raise DamagedLogError("the backup doesn't hold all that the log holds")
         files.put_in_place(unfinished, path)
         for old in kept_backups(folder)[max(1, keep) :]:
@@ -107,85 +110,59 @@ def back_up(log: Log, folder: Path, now: datetime, why: str, keep: int = KEPT) -
 
 def _copy(log: Log, unfinished: Path) -> dict[str, int]:
     tails = log.seen
+    unfinished.touch(mode=files.OURS_ALONE)
     copy = sqlite3.connect(unfinished, isolation_level=None)
     try:
         log.db.conn.backup(copy, pages=PAGES, sleep=0.01)
         copy.execute("PRAGMA journal_mode = DELETE")  # one file, that opens in a folder that only reads
+        with contextlib.suppress(sqlite3.OperationalError):  # a log of the first version has no settings
+            copy.executemany("DELETE FROM settings WHERE name = ?", [(name,) for name in NAMES])
     finally:
         copy.close()
     return tails
 
 
-def sound_rows(path: Path) -> Iterator[Row]:
-    """The rows of a closed copy of a log, with SQLite's own check done first; the chain is the caller's to follow.
-
-    Raises DamagedLogError, or sqlite3.Error from the disk.
-    """
-    connection = _looked_at(path)
-    try:
-        connection.execute("PRAGMA trusted_schema = OFF")
-        if connection.execute("PRAGMA application_id").fetchone()[0] != APPLICATION_ID:
-            raise DamagedLogError("this is another program's database")
-        if connection.execute("PRAGMA integrity_check(1)").fetchone()[0] != "ok":
-            raise DamagedLogError("the database is damaged")
-        yield from map(Row._make, connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid"))
-    finally:
-        connection.close()
-
-
-def _looked_at(path: Path) -> sqlite3.Connection:
-    return sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True)
-
-
 def tails_of(path: Path) -> dict[str, tuple[int, str]]:
-    """Every tablet's last count and chain in a closed copy of a log. Raises DamagedLogError when it's damaged."""
-    chains = Chains()
-    try:
-        for _ in chains.follow(sound_rows(path)):
-            pass
-    except (sqlite3.Error, UnicodeDecodeError) as error:
-        raise DamagedLogError(str(error)) from error
-    return chains.tails
+    """Every tablet's last count and chain in a closed copy of a log. Raises DamagedLogError when it's damaged, OSError
+    when it can't be read."""
+    return {row.tablet: (row.count, row.chain) for row in proven_rows(path)}
 
 
-def restore(folder: Path, name: str, backup: Path, now: datetime) -> Path:
-    """Put a backup in the place of the log `name` in `folder`, which must be closed; the folder of the replaced one.
+def write_restored(backup: Path, to: Path, beats: Iterable[Heartbeat]) -> dict[str, int]:
+    """Write what a backup holds into a new, closed database; the last count of every tablet in it.
 
-    The restored log has no tablet identity: the old one would write counts a second time. The log keeps its place
-    until the restored one takes it in one step. Raises DamagedLogError, CannotWriteError.
+    The backup may come from a stranger and is never used itself: its rows are proven and copied into a database of our
+    own, which has no tablet's name and the heartbeats of this machine (`beats`). Raises DamagedLogError,
+    CannotWriteError.
     """
-    path = folder / name
-    unfinished = path.with_name(f"{name}.unfinished")
+    rows = proven_rows(backup)
     try:
-        tails_of(backup)
-        files.remove_database(unfinished)
-        files.copy_database(backup, unfinished)
-        connection = sqlite3.connect(unfinished, isolation_level=None)
-        try:
-            connection.execute("DELETE FROM settings WHERE name = 'tablet'")
-        finally:
-            connection.close()
-        aside = files.copy_aside(path, folder, "replaced", now)
-        files.put_in_place(unfinished, path)
-        _leave_behind(folder, backup, aside)
-    except (sqlite3.Error, OSError) as error:
-        raise cannot_write(error) from error
-    return aside
+        first = list(islice(rows, _BATCH))  # before anything is written
+    except OSError as error:
+        raise DamagedLogError(f"it can't be read: {error.strerror}") from error
+    files.remove_database(to)
+    with contextlib.closing(Log(to)) as log:
+        batch = first
+        while batch:
+            log.take_in_rows(batch)
+            batch = list(islice(rows, _BATCH))
+        Settings(log.db).update({key: value for key, value in settings_in(backup).items() if key not in NAMES})
+        Heartbeats(log.db).take_over(beats)
+        return log.seen
 
 
-def _leave_behind(folder: Path, backup: Path, aside: Path) -> None:
+def leave_behind(folder: Path, ends: Mapping[str, int], aside: Path) -> None:
     """Put the backups that hold more than the restored one to the replaced record: what a person has taken back must
     not return by itself when the record is recovered one day.
     """
-    ends = _ends(backup)
     for each in kept_backups(folder):
         if any(count > ends.get(tablet, 0) for tablet, count in _ends(each.path).items()):
-            (aside / files.BACKUPS).mkdir(exist_ok=True)
+            (aside / files.BACKUPS).mkdir(mode=files.OUR_FOLDER, exist_ok=True)
             each.path.rename(aside / files.BACKUPS / each.path.name)
 
 
 def _ends(path: Path) -> dict[str, int]:
     """Each tablet's last count, not proven; none where it can't be read."""
-    with contextlib.suppress(sqlite3.Error), contextlib.closing(_looked_at(path)) as connection:
-        return dict(connection.execute("SELECT tablet, max(count) FROM entries GROUP BY tablet"))
+    with contextlib.suppress(sqlite3.Error, OSError, DamagedLogError), opened_copy(path, LOOK_SECONDS) as copy:
+        return dict(copy.execute("SELECT tablet, max(count) FROM main.entries GROUP BY tablet"))
     return {}

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 import errno
 import sqlite3
+from pathlib import Path
 
 
 class DamagedLogError(Exception):
@@ -12,6 +13,16 @@ class DamagedLogError(Exception):
 
 class NoRecordError(OSError):
     """There is no way to read or keep a record here; `str` is a sentence."""
+
+
+class UnreadableError(NoRecordError):
+    """A file of the record is there and can't be read: that never means that it is empty."""
+
+    def __init__(self, path: Path, error: OSError) -> None:
+        super().__init__(
+            f"{path.name} is there and can't be read ({error.strerror or error}); nothing was changed. Make it "
+            "readable, or copy the folder to another disk and open it there"
+        )
 
 
 class InUseError(NoRecordError):
@@ -37,6 +48,10 @@ FULL_SINCE_OPENING = (
 READ_ONLY = (
     "The folder of the record can't be written to: everything can be looked at, nothing can be marked. Make it "
     "writable, then open Kerfcard again."
+)
+GONE = (
+    "The record's file was removed or replaced while Kerfcard was open: nothing more can be marked. Close Kerfcard and "
+    "open it again; what was marked until now is kept."
 )
 FAILED = "The tablet's storage has failed. Close Kerfcard and copy its folder to another place before you go on."
 _READ_ONLY = {sqlite3.SQLITE_READONLY, sqlite3.SQLITE_CANTOPEN, sqlite3.SQLITE_PERM}

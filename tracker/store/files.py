@@ -1,14 +1,49 @@
-"""Moving databases so that at every moment there is a whole one, and nothing is ever overwritten."""
+"""The files of a record on disk: who may read them, how they are read, and how one takes the place of another so that
+at every moment there is a whole one, and nothing is ever overwritten."""
 
 from __future__ import annotations
 
+import contextlib
 import os
 import shutil
+import stat
 from datetime import datetime
 from pathlib import Path
 
 BACKUPS = "backups"
-SUFFIXES = ("", "-wal", "-shm", "-journal")
+MARK = "-mark"
+"""The high-water mark (tracker/store/watermark.py) is named after its database, like SQLite's own files."""
+SUFFIXES = ("", "-wal", "-shm", "-journal", MARK)
+OURS_ALONE, OUR_FOLDER = 0o600, 0o700
+Inode = tuple[int, int]
+"""Device and inode: which file it is, whatever its name."""
+
+
+def inode_of(path: Path) -> Inode | None:
+    """Which file has this name; None when there is none. Raises OSError."""
+    try:
+        found = path.stat()
+    except (FileNotFoundError, NotADirectoryError):
+        return None
+    return found.st_dev, found.st_ino
+
+
+def read(path: Path, most: int = -1) -> bytes:
+    """The bytes of a file, of one that isn't there none. Raises OSError when it is there and can't be read: that never
+    means that it is empty."""
+    try:
+        with path.open("rb") as file:
+            return file.read(most)
+    except FileNotFoundError:
+        return b""
+
+
+def make_private(path: Path) -> None:
+    """Take the rights of everybody else from a file or a folder of ours, where the file system has rights."""
+    with contextlib.suppress(OSError):
+        mode = stat.S_IMODE(path.stat().st_mode)
+        if mode & 0o077:
+            path.chmod(mode & OUR_FOLDER)
 
 
 def move(path: Path, aside: Path) -> None:
@@ -44,11 +79,17 @@ def new_folder(folder: Path, word: str, now: datetime) -> Path:
     for number in range(1, 1000):
         aside = folder / (name if number == 1 else f"{name}-{number}")
         try:
-            aside.mkdir()
+            aside.mkdir(mode=OUR_FOLDER)
         except FileExistsError:
             continue
         return aside
     raise FileExistsError(f"there are a thousand folders {name}")
+
+
+def clear_the_way(path: Path, now: datetime) -> None:
+    """Move whatever has this name and is no file (a folder, a pipe, a link to nowhere) into a new folder."""
+    if os.path.lexists(path) and not path.is_file():
+        path.rename(new_folder(path.parent, "stray", now) / path.name)
 
 
 def remove_database(path: Path) -> None:
@@ -67,6 +108,7 @@ def put_in_place(unfinished: Path, path: Path) -> None:
 def copy_database(path: Path, to: Path) -> None:
     """Copy a closed database."""
     shutil.copyfile(path, to)
+    make_private(to)
     sync_file(to)
 
 

@@ -1,20 +1,23 @@
 """What the clocks said, written every few seconds: after a restart it bounds how long the tablet was off.
 
-One row a boot, its first and its last beat; not in the log, and of this tablet alone. A beat that can't be written is
-left out: a clock's lower bound then is lower, never wrong.
+One row a boot, its first and its last beat; not in the log, and of this tablet alone. A beat that can't be written, or
+that a damaged bit has changed, is left out: a clock's lower bound then is lower, never wrong.
 """
 
 from __future__ import annotations
 
 import contextlib
 import sqlite3
+from collections.abc import Iterable
 from datetime import datetime
 
 from msgspec import Struct
 from sqlite_utils import Database
 
+from tracker.store.schema import proof_of
+
 KEPT_BOOTS = 50
-_COLUMNS = "boot_id, first_boot, first_wall, last_boot, last_wall"
+_COLUMNS = "boot_id, first_boot, first_wall, last_boot, last_wall, proof"
 
 
 class Heartbeat(Struct, frozen=True):
@@ -34,7 +37,7 @@ class Heartbeats:
         self._db = db
         self._beats: dict[str, Heartbeat] = {}
         with contextlib.suppress(sqlite3.Error):  # a record that can only be looked at, of an earlier version
-            for row in db.execute(f"SELECT {_COLUMNS} FROM heartbeats ORDER BY rowid"):
+            for row in db.execute(f"SELECT {_COLUMNS} FROM heartbeats ORDER BY rowid").fetchall():
                 beat = _read(row)
                 if beat is not None:
                     self._beats[beat.boot_id] = beat
@@ -49,10 +52,7 @@ class Heartbeats:
         known = self._beats.get(boot_id)
         beat = Heartbeat(boot_id, known.first_boot if known else boot, known.first_wall if known else wall, boot, wall)
         try:
-            self._db.execute(
-                "INSERT OR REPLACE INTO heartbeats VALUES (?, ?, ?, ?, ?)",
-                (boot_id, beat.first_boot, beat.first_wall.isoformat(), boot, wall.isoformat()),
-            )
+            self._db.execute(f"INSERT OR REPLACE INTO heartbeats ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)", _row(beat))
             self._beats.pop(boot_id, None)
             self._beats[boot_id] = beat
             if known is None:
@@ -66,10 +66,24 @@ class Heartbeats:
             self._db.execute("DELETE FROM heartbeats WHERE boot_id = ?", (old.boot_id,))
             del self._beats[old.boot_id]
 
+    def take_over(self, beats: Iterable[Heartbeat]) -> None:
+        """Write beats of this machine that another record of it holds."""
+        for beat in beats:
+            with contextlib.suppress(sqlite3.Error):
+                self._db.execute(f"INSERT OR IGNORE INTO heartbeats ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)", _row(beat))
 
-def _read(row: tuple[str, float, str, float, str]) -> Heartbeat | None:
-    boot_id, first_boot, first_wall, last_boot, last_wall = row
+
+def _row(beat: Heartbeat) -> tuple[str, float, str, float, str, str]:
+    first, last = float(beat.first_boot), float(beat.last_boot)  # as SQLite gives them back
+    said = (beat.boot_id, first, beat.first_wall.isoformat(), last, beat.last_wall.isoformat())
+    return (*said, proof_of(*said))
+
+
+def _read(row: tuple[str, float, str, float, str, str]) -> Heartbeat | None:
+    boot_id, first_boot, first_wall, last_boot, last_wall, proof = row
     try:
+        if proof != proof_of(boot_id, float(first_boot), first_wall, float(last_boot), last_wall):
+            return None
         first, last = datetime.fromisoformat(first_wall), datetime.fromisoformat(last_wall)
         if first.tzinfo is None or last.tzinfo is None or not isinstance(boot_id, str):
             return None

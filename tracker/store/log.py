@@ -9,17 +9,17 @@ from __future__ import annotations
 
 import contextlib
 import os
-import shutil
 import sqlite3
-import tempfile
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 from datetime import datetime
 from pathlib import Path
 from typing import Any
 
 from sqlite_utils import Database
 
+from tracker.store import files
 from tracker.store.errors import (
+    GONE,
     READ_ONLY,
     CannotWriteError,
     DamagedLogError,
@@ -30,9 +30,13 @@ from tracker.store.errors import (
     is_storage,
     since_opening,
 )
+from tracker.store.files import Inode
 from tracker.store.gc_pause import gc_paused
-from tracker.store.rows import COLUMNS, Chains, Row, entry_of, row_of
+from tracker.store.lock import FolderLock
+from tracker.store.rows import COLUMNS, Chains, Row, entry_of, goes_on_with, row_of
 from tracker.store.schema import APPLICATION_ID, VERSION, migrations
+from tracker.store.wal import without_wal
+from tracker.store.watermark import Watermark
 from tracker.work.facts import Entry, Fact
 
 __all__ = ["CannotWriteError", "DamagedLogError", "InUseError", "Log", "NoRecordError"]
@@ -61,7 +65,9 @@ class Log:
         self.path = path
         self.why_not = ""
         self.is_full = False
-        self._copies: tempfile.TemporaryDirectory[str] | None = None
+        self._inodes: dict[Path, Inode | None] = {}
+        self._mark: Watermark | None = None
+        self._lock: FolderLock | None = None
         try:
             self._connect(path)
         except UnicodeDecodeError as error:  # a damaged schema: Python can't even make SQLite's message of it
@@ -103,6 +109,7 @@ class Log:
         self._tails = chains.tails
         if writing:  # only now: what is damaged is left as it is
             self._prepare()
+            self._note_place()
 
     def _prepare(self) -> None:
         if self.why_not:
@@ -116,6 +123,7 @@ class Log:
             raise NoRecordError("the record can't be kept safe here: this file system has no write-ahead log")
         if self._pragma("application_id") == 0:  # before the first table: a file with tables and no id is a stranger's
             self._pragma(f"application_id = {APPLICATION_ID}")
+        files.make_private(self.path)
         try:
             migrations.apply(self.db)
         except (LookupError, TypeError, ValueError) as error:
@@ -130,12 +138,8 @@ class Log:
             if not path.exists():
                 self._connect_empty()
                 return
-            wal = path.with_name(path.name + "-wal")
-            if wal.exists() and wal.stat().st_size:  # `immutable` would not look at it: read a copy of both
-                self._copies = tempfile.TemporaryDirectory(prefix="kerfcard-")
-                path = Path(shutil.copyfile(path, Path(self._copies.name) / path.name))
-                shutil.copyfile(wal, Path(self._copies.name) / wal.name)
-                self._connect(path)
+            if wal := files.read(path.with_name(path.name + "-wal")):  # `immutable` would not look at it
+                self._connect_image(without_wal(files.read(path), wal))
             else:
                 self._connect(path, "mode=ro&immutable=1")
         except sqlite3.Error as again:
@@ -144,6 +148,17 @@ class Log:
             raise NoRecordError(str(error)) from again
         except OSError as again:
             raise NoRecordError(f"{error} ({again.strerror})") from again
+
+    def _connect_image(self, image: bytes) -> None:
+        """The bytes of a database, to look at."""
+        connection = sqlite3.connect(":memory:", check_same_thread=False, isolation_level=None)
+        self.db = _database(connection)
+        try:
+            connection.deserialize(image)
+            self._open(writing=False)
+        except BaseException:
+            connection.close()
+            raise
 
     def _connect_empty(self) -> None:
         self.db = _database(sqlite3.connect(":memory:", check_same_thread=False, isolation_level=None))
@@ -154,7 +169,8 @@ class Log:
     def in_memory(cls, rows: Iterable[Row], why_not: str = READ_ONLY) -> Log:
         """A log to look at, where none can be kept."""
         log = cls.__new__(cls)
-        log.path, log.why_not, log.is_full, log._copies = Path(":memory:"), "", False, None
+        log.path, log.why_not, log.is_full = Path(":memory:"), "", False
+        log._inodes, log._mark, log._lock = {}, None, None
         log._connect_empty()
         log.take_in_rows(rows)
         log.why_not = why_not
@@ -235,9 +251,13 @@ class Log:
             raise CannotWriteError(self.why_not, self.is_full)
         if not rows:
             return
+        self._hold_to_its_place()
         with self.writing():
             self.db.conn.executemany("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
+        self._hold_to_its_place()  # what went into a file without a name is not kept
         self._tails = tails
+        if self._mark is not None:
+            self._mark.note({tablet: tails[tablet] for tablet in {row.tablet for row in rows}})
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[None]:
@@ -254,8 +274,78 @@ class Log:
                 with contextlib.suppress(sqlite3.Error):
                     connection.execute("ROLLBACK")
 
+    @contextlib.contextmanager
+    def _others_wal_aside(self) -> Iterator[None]:
+        """SQLite removes the write-ahead log by its name when it closes: one that isn't ours must not be there then."""
+        wal = self.path.with_name(self.path.name + "-wal")
+        known = self._inodes.get(wal)
+        if known is None or files.inode_of(wal) in (None, known):
+            yield
+            return
+        aside = wal.with_name(f"{wal.name}.aside")
+        wal.rename(aside)
+        try:
+            yield
+        finally:
+            aside.rename(wal)
+
+    # -- its place on the disk ---------------------------------------------------------------------------------
+
+    def _note_place(self) -> None:
+        """Remember which files are open: a path is no file, and another one may come to stand there."""
+        wal = self.path.with_name(self.path.name + "-wal")
+        self._inodes = {path: files.inode_of(path) for path in (self.path, wal)}
+
+    def is_in_place(self) -> bool:
+        """Whether the files that are open are still those that the next opening will find."""
+        try:
+            return all(known is None or files.inode_of(path) == known for path, known in self._inodes.items())
+        except OSError:
+            return False
+
+    def _hold_to_its_place(self) -> None:
+        if not self.is_in_place():
+            self.why_not = GONE
+            raise CannotWriteError(GONE)
+
+    def look_at_its_place(self) -> bool:
+        """Whether the open files are in their place; if not, nothing is written any more."""
+        if not self.why_not and not self.is_in_place():
+            self.why_not = GONE
+        return self.why_not != GONE
+
+    def keep_mark(self, path: Path) -> None:
+        """From now on, note beside the record how far it has come."""
+        if not self.why_not:
+            self._mark = Watermark(path, self._tails)
+
+    def lacks(self, ends: Mapping[str, tuple[int, str]]) -> dict[str, tuple[int, str]]:
+        """Those of the ends that a record is known to have had which this one hasn't: its last entries are gone, or it
+        is another record."""
+        return {tablet: end for tablet, end in ends.items() if not self._had(tablet, *end)}
+
+    def _had(self, tablet: str, count: int, chain: str) -> bool:
+        last, goes_on = self._tails.get(tablet, (0, ""))
+        if count >= last:
+            return count == last and chain in (goes_on, "")
+        found = self.db.execute(
+            f"SELECT {COLUMNS} FROM entries WHERE tablet = ? AND count >= ? ORDER BY count LIMIT 1", (tablet, count)
+        ).fetchone()
+        row = Row._make(found)
+        return row.count > count or goes_on_with(row) == chain
+
+    def hold(self, lock: FolderLock | None) -> FolderLock | None:
+        """Keep the folder's lock until this is closed; the one that was kept before."""
+        kept, self._lock = self._lock, lock
+        return kept
+
     def close(self) -> None:
         """Close it; what stands in the write-ahead log goes into the database first."""
-        self.db.conn.close()
-        if self._copies is not None:
-            self._copies.cleanup()
+        try:
+            with self._others_wal_aside():
+                self.db.conn.close()
+        finally:
+            if self._mark is not None:
+                self._mark.close()
+            if self._lock is not None:
+                self._lock.release()

@@ -9,21 +9,27 @@ import contextlib
 import json
 import threading
 from collections.abc import Callable, Iterable
-from datetime import datetime
+from datetime import UTC, datetime
 from pathlib import Path
 
 from tracker.store import backups, files, reserve
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError, cannot_write
-from tracker.store.exchange import Taken, export_log, fills_gaps, read_export, take_in_export
+from tracker.store.exchange import Offer, Taken, export_log, is_lost, look_into, take_in_export
 from tracker.store.heartbeats import Heartbeats
+from tracker.store.identity import COPIED, TABLET, take_name
+from tracker.store.lock import FolderLock
 from tracker.store.log import Log
 from tracker.store.recovery import LOG_NAME, open_log, rejoin_rows
-from tracker.store.rows import LOST, Row
-from tracker.store.settings import Settings
-from tracker.work.facts import Entry, Fact, Unknown
+from tracker.store.rows import Row
+from tracker.store.settings import Settings, unreadable_sentence
+from tracker.work.facts import Entry, Fact
 
 RESERVE_IN_USE = "The tablet's storage is full; Kerfcard's reserve is in use. Finish what is in hand, then make room."
+NOT_KEPT = (
+    "The record's file is gone, and what is open could not be saved. Leave Kerfcard open, tap More, Backups, `write "
+    "to a file`, and keep that file."
+)
 _BACKED_UP, _FINISHED, _KEPT = "backed up", "finished backup", "backups kept"
 
 
@@ -42,66 +48,111 @@ class Record:
         self._made: Callable[[], None] | None = None
         self._open(now)
 
-    def _open(self, now: datetime) -> None:
-        opened = open_log(self.folder, now)
+    def _open(self, now: datetime, lock: FolderLock | None = None) -> None:
+        opened = open_log(self.folder, now, lock)
         self.log: Log = opened.log
-        self.notice = opened.notice
         self.settings = Settings(self.log.db)
         self.heartbeats = Heartbeats(self.log.db)
+        copied = take_name(self.settings, self.folder)
+        said = (opened.notice, unreadable_sentence(self.settings.unreadable), COPIED if copied else "")
+        self.notice = " ".join(filter(None, said))
+        self._displaced = False
+
+    @property
+    def tablet(self) -> str:
+        """The name under which this tablet writes; a new one after a recovery, a restore or a copy."""
+        return self.settings[TABLET]
 
     # -- facts -------------------------------------------------------------------------------------------------
 
     def append(self, tablet: str, at: datetime, facts: Iterable[Fact]) -> list[Entry]:
         """Write facts of this tablet; they are on the disk when this returns. Raises CannotWriteError."""
         facts = list(facts)
-        return self._with_reserve(lambda: self.log.append(tablet, at, facts))
+        return self._guarded(at, lambda: self.log.append(tablet, at, facts))
 
     def take_in(self, entries: Iterable[Entry]) -> list[Entry]:
         """Write entries of other tablets; those that were new. Raises CannotWriteError."""
         entries = list(entries)
-        return self._with_reserve(lambda: self.log.take_in(entries))
+        at = max((entry.at for entry in entries), default=datetime.now(UTC))
+        return self._guarded(at, lambda: self.log.take_in(entries))
 
     def export_to(self, path: Path) -> int:
         """The whole log as one file; how many entries. Raises CannotWriteError."""
         return export_log(self.log, path)
 
-    def import_from(self, path: Path, now: datetime) -> Taken:
-        """Take in the whole log of another tablet, or say what is wrong with the file. Raises CannotWriteError."""
-        rows, problems = read_export(self.log, path)
-        if problems:
-            return Taken(problems=problems)
-        if fills_gaps(self.log, rows) and not self.log.why_not:
-            return self._find_again(rows, now)
-        return take_in_export(self.log, rows)
+    def look_into(self, path: Path) -> Offer:
+        """What a file of another tablet's log would bring, or what is wrong with it; nothing is taken in."""
+        return look_into(self.log, path, self.tablet)
 
-    def _find_again(self, rows: list[Row], now: datetime) -> Taken:
-        """Join the log anew, with rows that it had lost; the one with the gaps is kept."""
-        known = {entry.id for entry in self.log.entries() if not _is_lost(entry)}
-        path, unfinished = self.folder / LOG_NAME, self.folder / f"{LOG_NAME}.unfinished"
+    def take_in_offer(self, offer: Offer, now: datetime) -> Taken:
+        """Take in what a file offers, all of it or nothing, after a backup.
+
+        Raises CannotWriteError, DamagedLogError.
+        """
+        if offer.problems:
+            return Taken(problems=offer.problems)
+        if self.log.seen and offer.new and not self.log.why_not:
+            self.back_up(now, "import")
+        if offer.fills_gaps and not self.log.why_not:
+            return self._find_again(offer.rows, now)
+        return take_in_export(self.log, offer.rows)
+
+    def _find_again(self, rows: Iterable[Row], now: datetime) -> Taken:
+        """Join the log once more, with rows that it had lost; the one with the gaps is kept."""
+        known = {entry.id for entry in self.log.entries() if not is_lost(entry)}
+        unfinished = self.folder / f"{LOG_NAME}.unfinished"
         try:
             files.remove_database(unfinished)
             with contextlib.closing(Log(unfinished)) as joined:
-                joined.take_in_rows(rejoin_rows([*self.log.rows(), *rows], now)[0])
+                joined.take_in_rows(rejoin_rows([self.log.rows(), rows], now)[0])
                 Settings(joined.db).update(self.settings)
-            self.close()
-            try:
-                files.copy_aside(path, self.folder, "replaced", now)
-                files.put_in_place(unfinished, path)
-            finally:
-                self._open(now)
+                Heartbeats(joined.db).take_over(self.heartbeats.boots)
         except OSError as error:
             raise cannot_write(error) from error
-        new = tuple(entry for entry in self.log.entries() if entry.id not in known and not _is_lost(entry))
+        self._replace_by(unfinished, now)
+        new = tuple(entry for entry in self.log.entries() if entry.id not in known and not is_lost(entry))
         return Taken(new, found_again=True)
 
-    def _with_reserve(self, write: Callable[[], list[Entry]]) -> list[Entry]:
+    def _replace_by(self, unfinished: Path, now: datetime) -> Path:
+        """Close the log, let a finished one take its place, and open that; the folder that keeps the replaced one.
+
+        Raises CannotWriteError; then the log is open as it was.
+        """
+        self._wait()
+        lock = self.log.hold(None)
+        self.log.close()
+        path = self.folder / LOG_NAME
+        try:
+            aside = files.copy_aside(path, self.folder, "replaced", now)
+            files.put_in_place(unfinished, path)
+        except OSError as error:
+            raise cannot_write(error) from error
+        finally:
+            self._open(now, lock)
+        return aside
+
+    def _guarded(self, now: datetime, write: Callable[[], list[Entry]]) -> list[Entry]:
+        """Write; with the reserve given back where the disk is full, and all kept where the record's file is gone."""
         try:
             return write()
         except CannotWriteError as error:
+            if not self.log.look_at_its_place():
+                self._keep_what_is_open(now)
             if not (error.full and reserve.give_back(self.folder)):
                 raise
         self.warning = RESERVE_IN_USE
         return write()
+
+    def _keep_what_is_open(self, now: datetime) -> None:
+        """The record's file lost its name: make a backup of it while it is open, for the next opening to go by."""
+        if self._displaced:
+            return
+        self._displaced = True
+        try:
+            self.folder.mkdir(mode=files.OUR_FOLDER, parents=True, exist_ok=True)
+            backups.back_up(self.log, self.folder, now, "guard", self.keep)
+        except (OSError, CannotWriteError, DamagedLogError) as error:
+            self.warning = f"{NOT_KEPT} {error}"
 
     # -- every few seconds -------------------------------------------------------------------------------------
 
@@ -109,6 +160,8 @@ class Record:
         """Make a backup when one is due, and the reserve when there is room. `finished` names a run that is."""
         if self._thread is not None and not self._thread.is_alive():
             self._wait()
+        if not self.log.look_at_its_place():
+            self._keep_what_is_open(now)
         if self.log.why_not:
             return
         if self._reserve and reserve.make(self.folder, self._reserve) and self.warning == RESERVE_IN_USE:
@@ -166,16 +219,22 @@ class Record:
 
         The tablet has no identity then. Raises DamagedLogError or CannotWriteError; then all is as it was.
         """
-        backups.tails_of(backup)
-        self.close()
+        unfinished = self.folder / f"{LOG_NAME}.unfinished"
         try:
-            return backups.restore(self.folder, LOG_NAME, backup, now)
+            ends = backups.write_restored(backup, unfinished, self.heartbeats.boots)
+            aside = self._replace_by(unfinished, now)
+            backups.leave_behind(self.folder, ends, aside)
+        except OSError as error:
+            raise cannot_write(error) from error
         finally:
-            self._open(now)
+            with contextlib.suppress(OSError):
+                files.remove_database(unfinished)
+        return aside
 
     def close(self) -> None:
         """Close it once a backup in hand is made."""
         self._wait()
+        self.settings.forget_unreadable()
         self.log.close()
 
     def _wait(self) -> None:
@@ -186,7 +245,3 @@ class Record:
         if self._made is not None:
             self._made()
             self._made = None
-
-
-def _is_lost(entry: Entry) -> bool:
-    return isinstance(entry.fact, Unknown) and entry.fact.kind == LOST

@@ -2,15 +2,26 @@
 
 from __future__ import annotations
 
+import json
+from hashlib import sha256
+
 from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
 APPLICATION_ID = 0x4B657266
 """`Kerf` in ASCII, so that a foreign database is known before a table of it is read."""
-VERSION = 3
+VERSION = 4
 """The last migration here, kept as the database's `user_version`: a later one is looked at and not written to."""
 
+PROOF_SINCE = 4
+"""The version since which a setting and a heartbeat hold a proof of what they say."""
+
 migrations = Migrations("kerfcard")
+
+
+def proof_of(*words: object) -> str:
+    """SHA-256 over what a row says, written as one JSON array: a bit that turned in it is noticed."""
+    return sha256(json.dumps(words, ensure_ascii=False).encode("utf-8", "surrogatepass")).hexdigest()
 
 
 @migrations(name="0001 the log")
@@ -41,3 +52,12 @@ def _heartbeats(db: Database) -> None:
         not_null={"first_boot", "first_wall", "last_boot", "last_wall"},
     )
     db.execute("PRAGMA user_version = 3")
+
+
+@migrations(name="0004 settings and heartbeats are proven")
+def _proofs(db: Database) -> None:
+    for table, key in (("settings", "name"), ("heartbeats", "boot_id")):
+        db.execute(f"ALTER TABLE {table} ADD COLUMN proof TEXT NOT NULL DEFAULT ''")
+        for row in db.execute(f"SELECT * FROM {table}").fetchall():
+            db.execute(f"UPDATE {table} SET proof = ? WHERE {key} = ?", (proof_of(*row[:-1]), row[0]))
+    db.execute("PRAGMA user_version = 4")

@@ -11,6 +11,10 @@ from tracker.design.model import Build, Shop
 from tracker.measure import Angle, Length, Mark, Units, inches, millimetres, parse_length
 from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH
 
+NO_LENGTH = millimetres(0)
+MOST_KERF = millimetres(10)
+"""Common practice, no source: no saw of a small shop takes more in one cut; what says so is a mistake."""
+
 
 class ShopDefaults(Struct, frozen=True, kw_only=True):
     """This tablet's settings. None: the ordinary value of the build's units."""
@@ -56,10 +60,16 @@ def shop_defaults(settings: Mapping[str, str]) -> ShopDefaults:
         written = settings.get(name, "")
         return float(written) if written.isdecimal() else ordinary
 
-    kerf = settings.get("kerf")
+    def length(name: str, most: Length) -> Length | None:
+        try:
+            found = parse_length(settings.get(name, ""), "in")
+        except ValueError:
+            return None
+        return found if NO_LENGTH < found <= most else None
+
     plain = ShopDefaults()
     return ShopDefaults(
-        kerf=parse_length(kerf, "in") if kerf else None,
+        kerf=length("kerf", MOST_KERF),
         max_miter=degrees("max miter", plain.max_miter),
         max_bevel=degrees("max bevel", plain.max_bevel),
         inch_mark=mark("inch mark", plain.inch_mark),

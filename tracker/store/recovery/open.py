@@ -2,29 +2,45 @@
 write-ahead log and of its backups is joined to a new one.
 
 What SQLite would throw away without a word is looked at first: a write-ahead log beside a database that is missing or
-empty, and frames behind one that is damaged.
+empty, and frames behind one that is damaged. What a whole database can't tell is read off the high-water mark: that
+its last entries are gone. All of it happens under the folder's lock.
 """
 
 from __future__ import annotations
 
 import contextlib
-import sqlite3
-import tempfile
-from collections.abc import Iterable, Iterator
+import errno
+from collections.abc import Iterable, Mapping
 from datetime import datetime
 from pathlib import Path
 
 from msgspec import Struct
 
 from tracker.store import files, reserve
-from tracker.store.backups import backup_files, sound_rows
-from tracker.store.errors import CannotWriteError, DamagedLogError, NoRecordError, cannot_write, since_opening
+from tracker.store import log as log_module
+from tracker.store.backups import backup_files
+from tracker.store.closed_copy import proven_rows
+from tracker.store.errors import (
+    CannotWriteError,
+    DamagedLogError,
+    InUseError,
+    NoRecordError,
+    UnreadableError,
+    cannot_write,
+    since_opening,
+)
+from tracker.store.exchange import export_rows
+from tracker.store.identity import NAMES
+from tracker.store.lock import FolderLock
 from tracker.store.log import Log
-from tracker.store.recovery.carve import rows_in_database, rows_in_wal
-from tracker.store.recovery.rejoin import rejoin_rows
+from tracker.store.recovery.carve import rows_in_wal
+from tracker.store.recovery.found import Found, beside
+from tracker.store.recovery.rejoin import TabletRejoined, rejoin_rows
 from tracker.store.recovery.report import spoken_report, written_report
-from tracker.store.recovery.wal import ends_whole
-from tracker.store.rows import COLUMNS, Chains, Row
+from tracker.store.rows import Row
+from tracker.store.settings import Settings, unreadable_sentence
+from tracker.store.wal import ends_whole
+from tracker.store.watermark import read_mark
 
 LOG_NAME = "kerfcard.db"
 BACKUP_NAME = "kerfcard-backup.db"
@@ -32,63 +48,66 @@ BACKUP_NAME = "kerfcard-backup.db"
 TORN = "Kerfcard stopped within a write: the last thing marked may be missing. Look whether it is there."
 RECOVERED = ".recovered"
 """What a database is called that only has to be put in its place."""
-TABLET_SETTING = "tablet"
-"""Never taken over into a recovered or restored log: an old identity would write the same counts twice."""
+_OWN = 2
+"""The first sources of a recovery are the record itself: as it can be read, and its write-ahead log."""
+Ends = Mapping[str, tuple[int, str]]
 
 
 class Opened(Struct, frozen=True):
-    """An open log, and one sentence for the user when something happened to it."""
+    """An open log, and what the user must be told of it: empty when it was sound."""
 
     log: Log
     notice: str = ""
 
 
-def open_log(folder: Path, now: datetime) -> Opened:
+def open_log(folder: Path, now: datetime, lock: FolderLock | None = None) -> Opened:
     """Open the log in `folder` (made if it isn't there); set a damaged one aside, never overwrite it.
 
-    Raises NoRecordError or OSError when there is nothing to be read and nothing can be kept.
+    `lock`: the folder's, when the caller has it already; the log keeps it until it is closed. Raises NoRecordError or
+    OSError when there is nothing to be read and nothing can be kept; InUseError when another process has the folder.
     """
     _make(folder)
-    path = folder / LOG_NAME
+    lock = lock or FolderLock(folder, log_module.WAIT_SECONDS)
+    try:
+        opened = _open(folder / LOG_NAME, now)
+    except BaseException:
+        lock.release()
+        raise
+    opened.log.hold(lock)
+    return opened
+
+
+def _open(path: Path, now: datetime) -> Opened:
     with contextlib.suppress(OSError):  # in a folder that only reads it waits
+        _clear_the_way(path, now)
         _finish_recovery(path, now)
-    before = _Found.at(path)
-    if why := _doubt(path, before):
-        return _start_again(path, now, why, before)
+    before = Found.at(path)
+    ends = read_mark(beside(path, files.MARK))
+    if why := _doubt(path, before, ends):
+        return _recover(path, now, why, before, ends)
     try:
         log = _opened(path)
     except DamagedLogError as error:
-        return _start_again(path, now, str(error), before)
-    return _with_the_rest_of(before, log, path, now)
-
-
-class _Found(Struct, frozen=True):
-    """The bytes of a database and of its write-ahead log, before SQLite opens them: closing one that is damaged writes
-    the log's pages over what could still be read.
-    """
-
-    database: bytes
-    wal: bytes
-
-    @classmethod
-    def at(cls, path: Path) -> _Found:
-        """What stands there; a database without a write-ahead log isn't read, because nothing will change it."""
-        wal = _bytes(_beside(path, "-wal"))
-        return cls(_bytes(path, -1 if wal else 20), wal)
-
-    def whole(self, path: Path) -> _Found:
-        """The same with the database in any case."""
-        return self if self.wal else _Found(_bytes(path), b"")
+        return _recover(path, now, str(error), before, ends)
+    opened = _with_the_rest_of(before, log, path, now, ends)
+    if opened.log is log and not log.why_not and log.lacks(ends):
+        log.close()
+        return _recover(path, now, _what_is_lacking(log, ends), before, ends)
+    opened.log.keep_mark(beside(path, files.MARK))
+    return opened
 
 
 def _make(folder: Path) -> None:
     try:
-        folder.mkdir(parents=True, exist_ok=True)
+        if not folder.is_dir():
+            folder.mkdir(mode=files.OUR_FOLDER, parents=True, exist_ok=True)
     except OSError as error:
         if reserve.give_back(folder.parent):
-            folder.mkdir(parents=True, exist_ok=True)
+            folder.mkdir(mode=files.OUR_FOLDER, parents=True, exist_ok=True)
         elif not folder.is_dir():
             raise NoRecordError(f"the folder can't be made: {error.strerror}") from error
+    for each in (folder, folder / files.BACKUPS, folder / LOG_NAME, *backup_files(folder)):
+        files.make_private(each)
 
 
 def _opened(path: Path) -> Log:
@@ -100,26 +119,63 @@ def _opened(path: Path) -> Log:
     return log
 
 
-def _doubt(path: Path, found: _Found) -> str:
+def _doubt(path: Path, found: Found, ends: Ends) -> str:
     """Why SQLite may not open this: it would make an empty database, and drop the write-ahead log beside it."""
     if not found.database:
         state = "empty" if path.exists() else "missing"
-        return f"its file is {state}" if found.wal or backup_paths(path.parent) else ""
+        return f"its file is {state}" if found.wal or ends or backup_paths(path.parent) else ""
     if found.wal and (found.database[:16] != b"SQLite format 3\0" or found.database[18:20] != b"\2\2"):
         return "the head of its file is damaged"
     return ""
 
 
+def _what_is_lacking(log: Log, ends: Ends) -> str:
+    seen = log.seen
+    lacking = sum(max(0, count - seen.get(tablet, 0)) for tablet, (count, _) in log.lacks(ends).items())
+    if not lacking:
+        return "another record was put in its place"
+    return f"its last {'fact is' if lacking == 1 else f'{lacking} facts are'} gone from its files"
+
+
+def _clear_the_way(path: Path, now: datetime) -> None:
+    """A folder, or whatever else is no file, that has a name of ours must not stop a recovery or hide a record."""
+    for suffix in (RECOVERED, ".unfinished", files.MARK):
+        files.clear_the_way(beside(path, suffix), now)
+
+
 def _finish_recovery(path: Path, now: datetime) -> None:
-    """A recovery was broken off just before its last step: what was damaged is aside or still in place."""
-    recovered = _beside(path, RECOVERED)
-    if recovered.exists():
-        if any(_beside(path, suffix).exists() for suffix in files.SUFFIXES):
-            files.move(path, files.new_folder(path.parent, "damaged", now))
-        files.put_in_place(recovered, path)
+    """A recovery was broken off just before its last step: what was damaged is aside or still in place. A record that
+    is sound keeps its place, whatever lies beside it."""
+    recovered = beside(path, RECOVERED)
+    if not recovered.exists():
+        return
+    if not _is_sound(recovered) or _is_sound(path):
+        recovered.rename(files.new_folder(path.parent, "stray", now) / recovered.name)
+        return
+    if any(beside(path, suffix).exists() for suffix in files.SUFFIXES):
+        files.move(path, files.new_folder(path.parent, "damaged", now))
+    files.put_in_place(recovered, path)
 
 
-def _with_the_rest_of(before: _Found, log: Log, path: Path, now: datetime) -> Opened:
+def _is_sound(path: Path) -> bool:
+    """Whether a log can be opened and proven from end to end; nothing is made where there is none."""
+    if not path.is_file() or not path.stat().st_size:
+        return False
+    wal = beside(path, "-wal")
+    if wal.exists() and wal.stat().st_size:  # only opening it can tell, and a damaged one must be looked at first
+        found = Found.at(path)
+        if found.database[:16] != b"SQLite format 3\0" or not ends_whole(found.wal):
+            return False
+    try:
+        Log(path).close()
+    except InUseError:
+        raise
+    except (DamagedLogError, NoRecordError):
+        return False
+    return True
+
+
+def _with_the_rest_of(before: Found, log: Log, path: Path, now: datetime, ends: Ends) -> Opened:
     """Rows that stand in the write-ahead log, but that SQLite did not read: behind a damaged frame it trusts none."""
     if not before.wal or log.why_not:
         return Opened(log, log.why_not)
@@ -129,7 +185,7 @@ def _with_the_rest_of(before: _Found, log: Log, path: Path, now: datetime) -> Op
     damaged = _beyond(log, rows_in_wal(before.wal, committed=True, but_the_last=True))
     if beyond and (damaged or not _taken_in(log, beyond)):
         log.close()
-        return _start_again(path, now, "its write-ahead log is damaged", before)
+        return _recover(path, now, "its write-ahead log is damaged", before, ends)
     return Opened(log, "" if whole else TORN)
 
 
@@ -149,69 +205,90 @@ def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
     return {row for row in rows if row.count > seen.get(row.tablet, 0)}
 
 
-def _start_again(path: Path, now: datetime, why: str, before: _Found) -> Opened:
+def _recover(path: Path, now: datetime, why: str, before: Found, ends: Ends) -> Opened:
     """Make a database of everything that is left, then set the damaged one aside and put the new one in its place."""
     folder, before = path.parent, before.whole(path)
-    claims: set[Row] = set()
-    found = {
-        "in the record itself": _add(claims, _readable(before)),
-        "in its write-ahead log": _add(claims, rows_in_wal(before.wal, before.database)),
+    sources = {
+        "in the record itself": list(dict.fromkeys(before.rows())),
+        "in its write-ahead log": list(dict.fromkeys(rows_in_wal(before.wal, before.database))),
+        **{f"in {backup.relative_to(folder)}": _rows_of(backup) for backup in backup_paths(folder)},
     }
-    for backup in backup_paths(folder):
-        sound = _sound_backup(backup)
-        rows = _readable(_Found(_bytes(backup), b"")) if sound is None else sound
-        found[f"in {backup.relative_to(folder)}"] = _add(claims, rows)
-    kept, tablets = rejoin_rows(claims, now)
+    found = {where: "it can't be read" if rows is None else str(len(rows)) for where, rows in sources.items()}
+    kept, tablets = rejoin_rows([rows or () for rows in sources.values()], now, _OWN, ends)
     try:
-        _write_recovered(path, kept, before)
+        unreadable = _write_recovered(path, kept, before)
         aside = files.new_folder(folder, "damaged", now)
+        _keep_forks(aside, tablets)
         report = folder / f"report-{aside.name.removeprefix('damaged-')}.txt"
-        report.write_text(written_report(why, now, aside.name, found, tablets), "utf-8")
+        _write_private(report, written_report(why, now, aside.name, found, tablets))
         _set_aside(path, aside, before)
-        files.put_in_place(_beside(path, RECOVERED), path)
+        files.put_in_place(beside(path, RECOVERED), path)
     except (OSError, CannotWriteError) as error:
         log = Log.in_memory(kept, since_opening(cannot_write(error)) if isinstance(error, OSError) else str(error))
         return Opened(log, f"The record is damaged ({why}) and can't be mended here. {log.why_not}")
-    return Opened(Log(path), spoken_report(why, aside.name, report.name, tablets))
+    log = Log(path)
+    log.keep_mark(beside(path, files.MARK))
+    notice = spoken_report(why, aside.name, report.name, tablets)
+    return Opened(log, " ".join(filter(None, (notice, unreadable_sentence(unreadable)))))
 
 
-def _set_aside(path: Path, aside: Path, before: _Found) -> None:
+def _keep_forks(aside: Path, tablets: Iterable[TabletRejoined]) -> None:
+    """Each other history as a file that can be taken in on another tablet or looked through."""
+    for each in tablets:
+        for number, fork in enumerate(each.forks, 1):
+            export_rows(fork.rows, {fork.tablet: (fork.rows[-1].count, fork.rows[-1].chain)},
+                        aside / f"other-history-{fork.tablet}-{number}.jsonl")  # fmt: skip
+
+
+def _write_private(path: Path, words: str) -> None:
+    path.touch(mode=files.OURS_ALONE)
+    path.write_text(words, "utf-8")
+
+
+def _set_aside(path: Path, aside: Path, before: Found) -> None:
     """Move the database away; where SQLite has changed it since, as it was before."""
     files.move(path, aside)
     for name, data in ((path.name, before.database), (f"{path.name}-wal", before.wal)):
         kept = aside / name
-        if data and _bytes(kept) != data:
+        if data and files.read(kept) != data:
             changed = kept.with_name(f"{name}.changed")
             if kept.exists():
                 kept.rename(changed)
+            kept.touch(mode=files.OURS_ALONE)
             kept.write_bytes(data)
             files.sync_file(kept)
             changed.unlink(missing_ok=True)
 
 
-def _add(claims: set[Row], rows: Iterable[Row]) -> int:
-    """Put the rows to the claims; how many there were, each once."""
-    mine = set(rows)
-    claims |= mine
-    return len(mine)
-
-
-def _write_recovered(path: Path, rows: list[Row], before: _Found) -> None:
-    """A whole new database under a name of its own. Raises OSError, CannotWriteError."""
-    new = _beside(path, ".unfinished")
+def _write_recovered(path: Path, rows: list[Row], before: Found) -> tuple[str, ...]:
+    """A whole new database under a name of its own; the settings that couldn't be taken over. Raises OSError,
+    CannotWriteError."""
+    new = beside(path, ".unfinished")
+    unreadable: tuple[str, ...] = ()
     for again in (True, False):
         files.remove_database(new)
         log = Log(new)
         try:
             log.take_in_rows(rows)
-            _take_over_settings(log, before, backup_paths(path.parent))
+            unreadable = _take_over_settings(log, before, backup_paths(path.parent))
             break
         except CannotWriteError as error:
             if not (again and error.full and reserve.give_back(path.parent)):
                 raise
         finally:
             log.close()
-    files.put_in_place(new, _beside(path, RECOVERED))
+    files.put_in_place(new, beside(path, RECOVERED))
+    return unreadable
+
+
+def _take_over_settings(log: Log, before: Found, backups: list[Path]) -> tuple[str, ...]:
+    """The settings of the first source that has any, but never the tablet's identity; those that can't be read."""
+    for source in (before, *(Found(_bytes_of(backup), b"") for backup in backups)):
+        settings, unreadable = source.settings()
+        if settings or unreadable:
+            Settings(log.db).update({name: value for name, value in settings.items() if name not in NAMES})
+            return unreadable
+    return ()
 
 
 def backup_paths(folder: Path) -> list[Path]:
@@ -219,59 +296,22 @@ def backup_paths(folder: Path) -> list[Path]:
     return [*backup_files(folder), *(path for path in (folder / BACKUP_NAME,) if path.exists())]
 
 
-def _sound_backup(path: Path) -> list[Row] | None:
-    """The rows of a backup without a flaw; None when it has one."""
+def _rows_of(backup: Path) -> list[Row] | None:
+    """The rows of a backup: proven ones of one without a flaw, else all that can be read; None when the disk can't read
+    it. Raises UnreadableError when it only may not be read: then a recovery without it would be too early."""
     try:
-        return list(Chains().follow(sound_rows(path)))
-    except (DamagedLogError, sqlite3.Error, UnicodeDecodeError):
+        return list(proven_rows(backup))
+    except DamagedLogError:
+        pass
+    except OSError as error:
+        if error.errno in (errno.EACCES, errno.EPERM):
+            raise UnreadableError(backup, error) from error
         return None
+    return list(dict.fromkeys(Found(_bytes_of(backup), b"").rows()))
 
 
-def _readable(found: _Found) -> Iterator[Row]:
-    """Every row that a database seems to hold, by SQLite and then out of the bytes."""
-    with _copy(found) as connection, contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
-        for row in connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED"):
-            if isinstance(row[1], int) and all(isinstance(each, str) for each in (row[0], *row[2:])):
-                yield Row._make(row)
-    yield from rows_in_database(found.database)
-
-
-@contextlib.contextmanager
-def _copy(found: _Found) -> Iterator[sqlite3.Connection]:
-    """A copy of a database, to read as far as SQLite gets; an empty one where there is no room for a copy."""
-    with contextlib.ExitStack() as stack:
-        place = ":memory:"
-        with contextlib.suppress(OSError):
-            folder = Path(stack.enter_context(tempfile.TemporaryDirectory(prefix="kerfcard-")))
-            (folder / LOG_NAME).write_bytes(found.database)
-            (folder / f"{LOG_NAME}-wal").write_bytes(found.wal)
-            place = str(folder / LOG_NAME)
-        connection = stack.enter_context(contextlib.closing(sqlite3.connect(place)))
-        connection.execute("PRAGMA trusted_schema = OFF")
-        yield connection
-
-
-def _take_over_settings(log: Log, before: _Found, backups: list[Path]) -> None:
-    """The settings of the first source that has any; never the tablet's identity."""
-    for found in (before, *(_Found(_bytes(backup), b"") for backup in backups)):
-        settings: list[tuple[object, object]] = []
-        with _copy(found) as connection, contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
-            settings = connection.execute("SELECT name, value FROM settings").fetchall()
-        sound = [(name, value) for name, value in settings if isinstance(name, str) and isinstance(value, str)]
-        for name, value in sound:
-            if name != TABLET_SETTING:
-                log.db.execute("INSERT OR REPLACE INTO settings (name, value) VALUES (?, ?)", (name, value))
-        if sound:
-            return
-
-
-def _beside(path: Path, suffix: str) -> Path:
-    return path.with_name(path.name + suffix)
-
-
-def _bytes(path: Path, most: int = -1) -> bytes:
+def _bytes_of(backup: Path) -> bytes:
     try:
-        with path.open("rb") as file:
-            return file.read(most)
+        return files.read(backup)
     except OSError:
         return b""

@@ -3,6 +3,9 @@
 A row is *proven* when its chain follows from the chain before it. Where rows are lost, a row of the kind `lost` stands
 for them, so that what came after is kept under its own counts. The first row after a gap can't be proven by itself
 when the chain before it is lost: it is kept, within the row `lost`, when it agrees with itself, and it is named.
+
+Two rows may both be proven and stand under one count: the record was copied and both copies went on, say. Then there
+are two true histories, a *fork*. The record's own goes on; the other one is named and kept beside it, never mixed in.
 """
 
 from __future__ import annotations
@@ -10,56 +13,103 @@ from __future__ import annotations
 import json
 from bisect import bisect_right
 from collections import defaultdict
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 
 from msgspec import Struct
 
 from tracker.store.errors import DamagedLogError
+from tracker.store.recovery.lineage import Lineage, linked
 from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with
 
 
+class Fork(Struct, frozen=True):
+    """Another true history of a tablet: its rows from the first count on, of which those from `first` aren't in the
+    log."""
+
+    tablet: str
+    first: int
+    rows: tuple[Row, ...]
+
+    @property
+    def count(self) -> int:
+        """How many facts it has that the log hasn't."""
+        return self.rows[-1].count - self.first + 1
+
+
 class TabletRejoined(Struct, frozen=True):
-    """What became of the rows of one tablet. `lost` are ranges of counts, first to last; `unproven` are kept counts."""
+    """What became of the rows of one tablet. `lost` are ranges of counts, first to last; `unproven` are the rows that
+    are kept though nothing proves them."""
 
     tablet: str
     kept: int
     lost: tuple[tuple[int, int], ...] = ()
-    unproven: tuple[int, ...] = ()
+    unproven: tuple[Row, ...] = ()
+    forks: tuple[Fork, ...] = ()
 
     @property
     def lost_count(self) -> int:
         return sum(last - first + 1 for first, last in self.lost)
 
 
-def rejoin_rows(claims: Iterable[Row], now: datetime) -> tuple[list[Row], tuple[TabletRejoined, ...]]:
-    """The rows of a sound log out of claims from anywhere in any order, and what became of each tablet's."""
-    by_tablet: defaultdict[str, set[Row]] = defaultdict(set)
-    for row in claims:
-        by_tablet[row.tablet].add(row)
-    rows: list[Row] = []
+def rejoin_rows(
+    sources: Sequence[Iterable[Row]],
+    now: datetime,
+    own: int = 1,
+    ends: Mapping[str, tuple[int, str]] | None = None,
+) -> tuple[list[Row], tuple[TabletRejoined, ...]]:
+    """The rows of a sound log out of rows from several sources, each in any order, and what became of each tablet's.
+
+    The first `own` sources are the record itself: where two true histories differ, its rows decide; after them the
+    earlier source does. `ends` are the last count and chain that the record is known to have had of each tablet.
+    """
+    by_tablet: defaultdict[str, dict[Row, int]] = defaultdict(dict)
+    for source, rows in enumerate(sources):
+        for row in rows:
+            by_tablet[row.tablet].setdefault(row, source)
+    ends = dict(ends or {})
+    joined = {tablet: _Rejoining(tablet, found, now, own) for tablet, found in sorted(by_tablet.items())}
+    mine = {tablet: list(each.joined()) for tablet, each in joined.items()}
+    for tablet, count in _seen(mine.values()).items():
+        if count > ends.get(tablet, (0, ""))[0]:
+            ends[tablet] = (count, "")
+    rows_out: list[Row] = []
     tablets = []
-    for tablet, found in sorted(by_tablet.items()):
-        mending = _Rejoining(tablet, found, now)
-        mine = list(mending.joined())
-        if any(row.kind != LOST or "row" in json.loads(row.data) for row in mine):
-            rows += mine
-            tablets.append(mending.account(mine))
-    return rows, tuple(tablets)
+    for tablet in sorted({*joined, *ends}):
+        each = joined.get(tablet) or _Rejoining(tablet, {}, now, own)
+        path = mine.get(tablet, [])
+        path += each.up_to(*ends.get(tablet, (0, "")))
+        if tablet in ends or any(row.kind != LOST or "row" in json.loads(row.data) for row in path):
+            rows_out += path
+            tablets.append(each.account(path))
+    return rows_out, tuple(tablets)
+
+
+def _seen(paths: Iterable[list[Row]]) -> dict[str, int]:
+    """The highest count of every tablet that a row kept of another one had seen: so many there were."""
+    found: dict[str, int] = {}
+    for path in paths:
+        for row in path:
+            if row.kind != LOST and row.seen.count(":") > 1:
+                for tablet, count in json.loads(row.seen).items():
+                    if tablet != row.tablet:
+                        found[tablet] = max(found.get(tablet, 0), count)
+    return found
 
 
 class _Rejoining:
     """One tablet's rows while they are joined."""
 
-    def __init__(self, tablet: str, found: Iterable[Row], now: datetime) -> None:
+    def __init__(self, tablet: str, found: Mapping[Row, int], now: datetime, own: int) -> None:
         self.tablet, self.now = tablet, now
         self.at: defaultdict[int, list[Row]] = defaultdict(list)
         self.gaps: defaultdict[int, list[Row]] = defaultdict(list)
-        for row in found:
+        for row in sorted(found, key=lambda row: found[row]):
             self.at[row.count].append(row)
             if row.kind == LOST:
                 self.gaps[first_lost(row)].append(row)
         self.counts = sorted(self.at)
+        self.lineage = Lineage(self.at, self.counts, frozenset(row for row, source in found.items() if source < own))
         self.count, self.chain = 0, ""
         self.unsure = False
         """Whether the last row is one that can't be proven: then what doesn't follow from it isn't proven wrong."""
@@ -71,63 +121,86 @@ class _Rejoining:
             self.unsure = row.kind == LOST and "row" in json.loads(row.data)
             yield row
 
+    def up_to(self, count: int, chain: str) -> list[Row]:
+        """A row for those that must have come after the last one found, up to this count and chain."""
+        if count <= self.count:
+            return []
+        return [self._gap(count, chain)]
+
     def account(self, rows: list[Row]) -> TabletRejoined:
         lost, unproven = [], []
         for row in rows:
             if row.kind == LOST:
-                kept_last = "row" in json.loads(row.data)
-                last = row.count - 1 if kept_last else row.count
-                lost.append((first_lost(row), last))
+                kept_last = json.loads(row.data).get("row")
+                lost.append((first_lost(row), row.count - 1 if kept_last else row.count))
                 if kept_last:
-                    unproven.append(row.count)
-        beyond = [count for count in self.counts if count > self.count and any(map(_stood_here, self.at[count]))]
+                    seen, at, kind, data = kept_last
+                    unproven.append(row._replace(seen=seen, at=at, kind=kind, data=data))
+        last = rows[-1].count if rows else 0
+        forks = tuple(self._forks({row.count: goes_on_with(row) for row in rows}))
+        elsewhere = {row for fork in forks for row in fork.rows}
+        beyond = [
+            count
+            for count in self.counts
+            if count > last and any(_stood_here(row) for row in self.at[count] if row not in elsewhere)
+        ]
         if beyond:  # changed, and nothing follows that could prove where it stood
-            lost.append((self.count + 1, beyond[-1]))
-        return TabletRejoined(
-            self.tablet, sum(row.kind != LOST for row in rows) + len(unproven), tuple(lost), tuple(unproven)
-        )
+            lost.append((last + 1, beyond[-1]))
+        kept = sum(row.kind != LOST for row in rows) + len(unproven)
+        return TabletRejoined(self.tablet, kept, tuple(lost), tuple(unproven), forks)
 
     def _next(self) -> Row | None:
         """The row that follows from the last one, its own chain put right where a later row proves it."""
         ahead = self.count + 1
-        claims: list[Row] = [*self.at.get(ahead, ()), *self.gaps.get(ahead, ())]
-        for claim in sorted(claims, key=lambda row: row.kind == LOST):  # what was lost once may be found again
-            right = _linked(self.chain, claim)
-            if right == claim.chain:
+        claims: list[Row] = [
+            row for row in (*self.at.get(ahead, ()), *self.gaps.get(ahead, ())) if linked(self.chain, row) == row.chain
+        ]
+        # What was lost once may be found again; of two true histories the record's own goes on.
+        for claim in sorted(claims, key=lambda row: (row.kind == LOST, not self.lineage.is_own(row))):
+            if self.lineage.is_own(claim) or not self.lineage.contradicted(claim):
                 return claim
         for claim in self.at.get(ahead, ()):
-            right = _linked(self.chain, claim)
+            right = linked(self.chain, claim)
             if right and claim.kind != LOST and self._continued(right, ahead):
-                return claim._replace(chain=right)
+                fixed: Row = claim._replace(chain=right)
+                return fixed
         return None
 
     def _continued(self, chain: str, count: int) -> bool:
         """Whether a row after `count` follows from this chain."""
         later = (*self.at.get(count + 1, ()), *self.gaps.get(count + 1, ()))
-        return any(_linked(chain, row) == row.chain for row in later)
+        return any(linked(chain, row) == row.chain for row in later)
 
     def _after_gap(self) -> Row | None:
         """A row for those that are lost, up to the nearest from which the rest goes on."""
         for count in self.counts[bisect_right(self.counts, self.count) :]:
-            claims = sorted(self.at[count], key=lambda row: self._doubt(row, count))
-            for claim in claims:
+            for claim in sorted(self.at[count], key=lambda row: self._doubt(row, count)):
+                if self._elsewhere(claim):
+                    continue
                 chain = goes_on_with(claim)
                 known = (count > self.count + 1 or self.unsure) and _agrees(claim)
                 if known or self._continued(chain, count):
-                    return self._gap(claim, chain, known)
+                    return self._gap(count, chain, claim if known else None)
         return None
 
-    def _doubt(self, row: Row, count: int) -> tuple[bool, bool]:
-        """Sorts claims for a count so that the one with the most that speaks for it comes first."""
-        return not self._continued(goes_on_with(row), count), not _agrees(row)
+    def _elsewhere(self, claim: Row) -> bool:
+        """Whether a row belongs to another history than the rows joined so far, or than the record's own rows ahead."""
+        if first_lost(self.lineage.eldest[claim]) <= self.count:
+            return True
+        return not self.lineage.is_own(claim) and self.lineage.contradicted(claim)
 
-    def _gap(self, last: Row, chain: str, known: bool) -> Row:
+    def _doubt(self, row: Row, count: int) -> tuple[bool, bool, bool]:
+        """Sorts claims for a count so that the one with the most that speaks for it comes first."""
+        return not self._continued(goes_on_with(row), count), not _agrees(row), not self.lineage.is_own(row)
+
+    def _gap(self, count: int, chain: str, last: Row | None = None) -> Row:
+        """A row for those from the last one on up to `count`; `last` is kept in it though it can't be proven."""
         data: dict[str, object] = {"from": self.count + 1, "chain": chain}
-        if known:
-            data["row"] = list(last[2:6])
+        if last is not None:
+            data["row"] = [last.seen, last.at, last.kind, last.data]
         columns = (
             self.tablet,
-            last.count,
+            count,
             json.dumps({self.tablet: self.count} if self.count else {}),
             self.now.isoformat(),
             LOST,
@@ -135,13 +208,16 @@ class _Rejoining:
         )
         return Row(*columns, chain_link(self.chain, *columns))
 
+    def _forks(self, path: Mapping[int, str]) -> Iterator[Fork]:
+        """Every other history that is proven from the first count to its end. `path`: the chains of the log's rows."""
+        for line in self.lineage.whole_lines():
+            first = next((row for row in line if path.get(row.count) != goes_on_with(row)), None)
+            if first is not None and self._is_other(first, path):
+                yield Fork(self.tablet, first_lost(first), tuple(line))
 
-def _linked(before: str, row: Row) -> str:
-    """The chain that the row should have; empty when its columns can't even be chained."""
-    try:
-        return chain_link(before, *row[:6])
-    except (TypeError, UnicodeError):
-        return ""
+    def _is_other(self, row: Row, path: Mapping[int, str]) -> bool:
+        """Whether the log has something else in the place of a proven row, or nothing where the row may not stand."""
+        return row.count in path or (row.kind != LOST and self.lineage.contradicted(row))
 
 
 def _stood_here(row: Row) -> bool:

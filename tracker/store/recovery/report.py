@@ -1,28 +1,59 @@
-"""What a recovery says: one sentence on the screen, and a report that names every count that was lost."""
+"""What a recovery says: a few sentences on the screen that name the pieces to look at, and a report that names every
+count that was lost."""
 
 from __future__ import annotations
 
-from collections.abc import Mapping, Sequence
+import json
+from collections.abc import Iterable, Mapping, Sequence
 from datetime import datetime
 
 from tracker.store.recovery.rejoin import TabletRejoined
+from tracker.store.rows import Row
+
+MOST_NAMED = 6
+"""Items named on the screen; the report names them all."""
 
 
 def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletRejoined]) -> str:
-    """The sentence for the screen. `aside` and `report` are names in the folder of the record."""
+    """The sentences for the screen. `aside` and `report` are names in the folder of the record."""
     kept = sum(each.kept for each in tablets)
     lost = sum(each.lost_count for each in tablets)
     missing = f" and {lost} lost" if lost else ""
-    return (
-        f"The record was damaged ({why}); it was set aside in {aside}. "
-        f"{_facts(kept)} were recovered{missing}: {report} says which."
-    )
+    said = [
+        f"The record was damaged ({why}); it was set aside in {aside}.",
+        f"{_facts(kept)} were recovered{missing}: {report} says which.",
+    ]
+    if items := _items(row for each in tablets for row in each.unproven):
+        named = ", ".join(items[:MOST_NAMED]) + (" and others" if len(items) > MOST_NAMED else "")
+        said.append(
+            f"Something said of {named} could be read but not proven: look whether it is true before you go on."
+        )
+    if forks := [fork for each in tablets for fork in each.forks]:
+        count = sum(fork.count for fork in forks)
+        said.append(f"{_facts(count)} of another history of this record are not taken in; they are kept in {aside}.")
+    return " ".join(said)
+
+
+def _items(rows: Iterable[Row]) -> list[str]:
+    """What rows speak of, each once: items, or the run where a fact is about all of it."""
+    found: dict[str, None] = {}
+    for row in rows:
+        try:
+            data = json.loads(row.data)
+        except ValueError:
+            continue
+        items = [data.get("item"), data.get("piece"), data.get("twin"), *(data.get("items") or ())]
+        run = str(data.get("run", "")).partition("#")[0]
+        named = [str(item).replace(":", " ") for item in items if item]
+        for name in named or ([run] if run else [row.kind]):
+            found[f"{name} of {run}" if named and run else name] = None
+    return list(found)
 
 
 def written_report(
-    why: str, now: datetime, aside: str, found: Mapping[str, int], tablets: Sequence[TabletRejoined]
+    why: str, now: datetime, aside: str, found: Mapping[str, str], tablets: Sequence[TabletRejoined]
 ) -> str:
-    """The report. `found` says how many rows stood where."""
+    """The report. `found` says how many rows there were in each place."""
     lines = [
         f"Kerfcard's record was damaged: {why}.",
         f"Found on {now.isoformat(timespec='seconds')}. The damaged files are kept as they were in {aside}.",
@@ -33,15 +64,27 @@ def written_report(
         "What was recovered, by tablet and by the count of its facts:",
     ]
     for each in tablets:
-        lines += [f"  tablet {each.tablet}: {_facts(each.kept)} recovered, {each.lost_count} lost"]
-        lines += [f"    lost: {_range(first, last)}" for first, last in each.lost if first <= last]
-        lines += [f"    {count} could be read, but not proven: look whether it is true" for count in each.unproven]
-        last = each.kept + each.lost_count
-        lines += [f"    the last that was found is {last}; the files can't tell whether there were later ones"]
+        lines += _lines(each)
     if not tablets:
         lines.append("  nothing")
     lines += ["", "This tablet writes under a new name from here on, so that no count is ever written twice.", ""]
     return "\n".join(lines)
+
+
+def _lines(each: TabletRejoined) -> list[str]:
+    lines = [f"  tablet {each.tablet}: {_facts(each.kept)} recovered, {each.lost_count} lost"]
+    lines += [f"    lost: {_range(first, last)}" for first, last in each.lost if first <= last]
+    lines += [
+        f"    {row.count} could be read, but not proven ({', '.join(_items([row]))}): look whether it is true"
+        for row in each.unproven
+    ]
+    lines += [
+        f"    another history of this tablet goes from {fork.first} to {fork.rows[-1].count}; it is kept as a file of "
+        "its own beside the damaged ones"
+        for fork in each.forks
+    ]
+    last = each.kept + each.lost_count
+    return [*lines, f"    the last that was found is {last}; the files can't tell whether there were later ones"]
 
 
 def _range(first: int, last: int) -> str:

@@ -1,0 +1,228 @@
+"""Reading an exported record that may come from a stranger: every line is checked, bounded and proven before any is
+taken in, and all that is wrong is said as values.
+
+What a line may say is bounded by what is known: an entry can't have seen more of a tablet than the file or this log
+holds, nobody else writes under this tablet's own name, and a build file's name is a name and no path.
+"""
+
+from __future__ import annotations
+
+import json
+import math
+import re
+import stat
+from collections.abc import Iterator, Mapping
+from pathlib import Path, PurePosixPath, PureWindowsPath
+from typing import Any, BinaryIO
+
+from msgspec import Struct, field
+
+from tracker.store.errors import DamagedLogError
+from tracker.store.rows import LOST, Chains, Row, entry_of, first_lost
+from tracker.work.facts import Entry
+
+FORMAT, VERSION = "kerfcard log", 1
+MOST_BYTES = 128 * 1024 * 1024
+MOST_LINE = 1024 * 1024
+MOST_ENTRIES = 500_000
+MOST_TEXT = 20_000
+MOST_NUMBER = 10**9
+MOST_DEPTH = 8
+MOST_PROBLEMS = 20
+MOST_RUNS = 5000
+MOST_CLOCKS = 1000
+FIRST_YEAR = 1970
+"""A tablet whose battery was empty may say 1970 until somebody sets it: its facts are true, their times are doubtful
+and kept as they are."""
+_TABLET = re.compile(r"[0-9A-Za-z_-]{1,32}", re.ASCII)
+_CHAIN = re.compile(r"[0-9a-f]{64}", re.ASCII)
+
+
+class Wrong(Struct, frozen=True):
+    """What is wrong with a line of an exchanged file (0: with the file)."""
+
+    line: int
+    what: str
+
+
+def read_file(path: Path, known: Mapping[str, int], own: str) -> tuple[list[Row], tuple[Wrong, ...]]:
+    """The rows of an exported file, or what is wrong with it. `known`: the last count here of every tablet; `own`: the
+    name of this one."""
+    reading = _Reading(known=known, own=own)
+    try:
+        if not stat.S_ISREG(path.stat().st_mode):  # a pipe would never end
+            return [], (Wrong(0, "this is no file"),)
+        with path.open("rb") as file:
+            rows = list(reading.rows(file))
+    except OSError as error:
+        return [], (Wrong(0, f"the file can't be read: {error.strerror}"),)
+    if not reading.problems:
+        reading.hold_to_what_is_known(rows)
+    return ([], tuple(reading.problems)) if reading.problems else (rows, ())
+
+
+class _Reading(Struct):
+    """A file while it is read."""
+
+    known: Mapping[str, int]
+    own: str
+    problems: list[Wrong] = field(default_factory=list)
+    chains: Chains = field(default_factory=Chains)
+    count: int = 0
+
+    def rows(self, file: BinaryIO) -> Iterator[Row]:
+        """The rows, up to the first that is wrong; what is wrong is in `problems`."""
+        head = self._head(file.readline(MOST_LINE + 1))
+        if head is None:
+            return
+        size = 0
+        for line in iter(lambda: file.readline(MOST_LINE + 1), b""):
+            self.count, size = self.count + 1, size + len(line)
+            if size > MOST_BYTES or self.count > MOST_ENTRIES:
+                self._say(f"the file is larger than {MOST_BYTES >> 20} MB or {MOST_ENTRIES:,} entries")
+                return
+            row = self._row(line)
+            if row is None:
+                return
+            yield row
+        self._compare(head)
+
+    def hold_to_what_is_known(self, rows: list[Row]) -> None:
+        """Find what these rows, each of them sound, can't know or do."""
+        ends = {tablet: max(count, self.known.get(tablet, 0)) for tablet, (count, _) in self.chains.tails.items()}
+        runs, clocks = set[str](), 0
+        for self.count, row in enumerate(rows, 1):
+            if row.tablet == self.own and row.count > self.known.get(self.own, 0):
+                self._say(f"entry {row.count} claims to be of this tablet ({self.own}), which never wrote it")
+            for tablet, count in json.loads(row.seen).items() if row.seen.count(":") > 1 else ():
+                if count > ends.get(tablet, self.known.get(tablet, 0)):
+                    self._say(
+                        f"entry {row.count} of tablet {row.tablet} has seen entry {count} of tablet {tablet}, which is "
+                        "neither in the file nor here: take in a record of that tablet first"
+                    )
+            if row.kind == "opened":
+                runs.add(str(json.loads(row.data).get("run")))
+            clocks += row.kind == "clock believed"
+            if len(self.problems) >= MOST_PROBLEMS:
+                return
+        self.count = -1
+        if len(runs) > MOST_RUNS:
+            self._say(f"it has {len(runs):,} builds; Kerfcard takes in at most {MOST_RUNS:,}")
+        if clocks > MOST_CLOCKS:
+            self._say(f"it says {clocks:,} times that a clock is right; Kerfcard takes in at most {MOST_CLOCKS:,}")
+
+    def _say(self, what: str) -> None:
+        self.problems.append(Wrong(self.count + 1, what))
+
+    def _head(self, line: bytes) -> dict[str, Any] | None:
+        head = _json(line)
+        if not isinstance(head, dict) or head.get("format") != FORMAT:
+            self._say("this is no record that Kerfcard exported")
+            return None
+        if head.get("version") != VERSION:
+            self._say("a later version of Kerfcard wrote this file: bring Kerfcard up to date")
+            return None
+        if not isinstance(head.get("entries"), int) or not isinstance(head.get("ends"), dict):
+            self._say("the first line doesn't say how many entries there are")
+            return None
+        return head
+
+    def _row(self, line: bytes) -> Row | None:
+        found = _json(line)
+        if len(line) > MOST_LINE or not line.endswith(b"\n") or not _is_row(found):
+            self._say("this line is no entry, or it isn't whole")
+            return None
+        row = Row._make(found)
+        try:
+            list(self.chains.follow([row]))
+            entry = entry_of(row)
+        except DamagedLogError as error:
+            self._say(str(error))
+            return None
+        if trouble := _trouble(row, entry):
+            self._say(f"entry {row.count} of tablet {row.tablet}: {trouble}")
+            return None
+        return row
+
+    def _compare(self, head: dict[str, Any]) -> None:
+        ends = {tablet: list(end) for tablet, end in self.chains.tails.items()}
+        if head["entries"] != self.count or head["ends"] != ends:
+            self._say(f"the file isn't whole: it was written with {head['entries']} entries and has {self.count}")
+
+
+def _json(line: bytes) -> Any:
+    """The value of a line; None for what is none."""
+    try:
+        return json.loads(line.decode("utf-8"), parse_constant=_no_constant)
+    except (ValueError, RecursionError):
+        return None
+
+
+def _no_constant(word: str) -> None:
+    raise ValueError(word)
+
+
+def _is_row(found: Any) -> bool:
+    return (
+        isinstance(found, list)
+        and len(found) == 7
+        and type(found[1]) is int
+        and all(isinstance(found[at], str) for at in (0, 2, 3, 4, 5, 6))
+        and 0 < found[1] <= MOST_NUMBER
+        and _TABLET.fullmatch(found[0]) is not None
+        and _CHAIN.fullmatch(found[6]) is not None
+    )
+
+
+def _trouble(row: Row, entry: Entry) -> str:
+    """What can't be true of an entry, though it is chained and can be read."""
+    tablet, count, seen, _, kind, data, chain = row
+    known, facts = _json(seen.encode()), _json(data.encode())
+    if not isinstance(known, dict) or not all(_is_count(each) for each in known.values()):
+        return "what it had seen makes no sense"
+    if known.get(tablet, 0) != (first_lost(row) if kind == LOST else count) - 1:
+        return "it had not seen the entry before it"
+    if entry.at.tzinfo is None or not FIRST_YEAR <= entry.at.year < 2200:
+        return "its time makes no sense"
+    if not isinstance(facts, dict) or not _is_bounded(facts, MOST_DEPTH):
+        return "a number or a text in it is too large"
+    if kind == "opened" and not _is_file_name(facts.get("file")):
+        return "the name of its build file is no file name"
+    if kind == LOST and "row" in facts:  # the last of those that were lost, read but not proven
+        inner = facts["row"]
+        if not (isinstance(inner, list) and len(inner) == 4 and all(isinstance(each, str) for each in inner)):
+            return "what it stands for can't be read"
+        seen, at, kind, data = inner
+        return (
+            "it stands for another gap"
+            if kind == LOST
+            else _trouble(Row(tablet, count, seen, at, kind, data, chain), entry)
+        )
+    return ""
+
+
+def _is_count(value: Any) -> bool:
+    return type(value) is int and 0 <= value <= MOST_NUMBER
+
+
+def _is_bounded(value: Any, depth: int) -> bool:
+    if isinstance(value, str):
+        return len(value) <= MOST_TEXT
+    if isinstance(value, bool) or value is None:
+        return True
+    if isinstance(value, int | float):
+        return math.isfinite(value) and abs(value) <= MOST_NUMBER
+    if depth == 0:
+        return False
+    if isinstance(value, dict):
+        return all(len(key) <= MOST_TEXT and _is_bounded(each, depth - 1) for key, each in value.items())
+    return all(_is_bounded(each, depth - 1) for each in value)
+
+
+def _is_file_name(name: Any) -> bool:
+    """Whether it names a file in a folder, on whatever system: nothing that leads out of it."""
+    if name == "":
+        return True
+    if not isinstance(name, str) or name in (".", "..") or "\0" in name:
+        return False
+    return PurePosixPath(name).name == name and PureWindowsPath(name).name == name

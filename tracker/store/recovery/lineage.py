@@ -1,0 +1,81 @@
+"""Which rows of one tablet follow from which: so that two true histories are told apart."""
+
+from __future__ import annotations
+
+from collections import defaultdict
+from collections.abc import Iterator, Mapping, Sequence
+
+from tracker.store.rows import Row, chain_link, first_lost, goes_on_with
+
+
+def linked(before: str, row: Row) -> str:
+    """The chain that the row should have; empty when its columns can't even be chained."""
+    try:
+        return chain_link(before, *row[:6])
+    except (TypeError, UnicodeError):
+        return ""
+
+
+class Lineage:
+    """The rows of one tablet as a family: a row's parent is the one whose chain it was made from.
+
+    `eldest` is the first of a row's line, itself where its parent isn't known.
+    """
+
+    def __init__(self, at: Mapping[int, Sequence[Row]], counts: Sequence[int], own: frozenset[Row]) -> None:
+        """`at`: the rows by count, better sources first; `own`: those of the record itself."""
+        self.own = own
+        self.eldest: dict[Row, Row] = {}
+        self._parent: dict[Row, Row] = {}
+        self._children: defaultdict[Row, list[Row]] = defaultdict(list)
+        self._whole: set[Row] = set()
+        """Rows that are proven from the first count on."""
+        for count in counts:
+            for row in at[count]:
+                self._place(row, at.get(first_lost(row) - 1, ()))
+        self._leads_to_own: set[Row] = set()
+        for count in reversed(counts):
+            for row in at[count]:
+                if row in own or any(child in self._leads_to_own for child in self._children.get(row, ())):
+                    self._leads_to_own.add(row)
+        sure = [row for row in own if self._is_sure(row)]
+        self._sure = {row.count: chain for row in sure if (chain := goes_on_with(row))}
+        """The record's own chain, where another of its rows confirms it."""
+        self._last_sure = max(self._sure, default=0)
+
+    def _place(self, row: Row, before: Sequence[Row]) -> None:
+        parent = next((each for each in before if linked(goes_on_with(each), row) == row.chain), None)
+        if parent is not None:
+            self._parent[row] = parent
+            self._children[parent].append(row)
+            if parent in self._whole:
+                self._whole.add(row)
+        elif first_lost(row) == 1 and linked("", row) == row.chain:
+            self._whole.add(row)
+        self.eldest[row] = row if parent is None else self.eldest[parent]
+
+    def _is_sure(self, row: Row) -> bool:
+        return self._parent.get(row) in self.own or any(child in self.own for child in self._children.get(row, ()))
+
+    def is_own(self, row: Row) -> bool:
+        """Whether a row is the record's own, or one of the record's own follows from it."""
+        return row in self._leads_to_own
+
+    def contradicted(self, row: Row) -> bool:
+        """Whether the record's own rows ahead say something else than the line that goes on from this one."""
+        here: Row | None = row
+        while here is not None and here.count <= self._last_sure:
+            chain = self._sure.get(here.count)
+            if chain is not None and chain != goes_on_with(here):
+                return True
+            here = next(iter(self._children.get(here, ())), None)
+        return False
+
+    def whole_lines(self) -> Iterator[list[Row]]:
+        """Every line that is proven from the first count to its end."""
+        for row in sorted(self._whole, key=lambda row: (row.count, row.chain)):
+            if not any(child in self._whole for child in self._children.get(row, ())):
+                line = [row]
+                while (parent := self._parent.get(line[-1])) is not None:
+                    line.append(parent)
+                yield line[::-1]
