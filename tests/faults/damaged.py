@@ -4,14 +4,16 @@
 
 Makes a record of a hundred and more facts of two tablets in several states (closed; left by a kill with half of it in
 the write-ahead log; with and without a backup) and damages a copy of it COUNT times: bits turned, pages zeroed or
-changed for one another, ends cut off, garbage written into, behind or in place of a file, files missing. Each time:
+changed for one another, ends cut off, garbage written into, behind or in place of a file, files missing; now and then
+to the high-water mark, too. Each time:
 
-- no fact is in the opened record that differs from what was written, unless it is named as unproven;
+- no fact is in the opened record that differs from what was written, unless the screen names what it is about and says
+  that it isn't proven;
 - where a fact is missing, a sentence was said;
 - every fact whose bytes still stand somewhere in the damaged files is kept.
 
-A write-ahead log that is gone, or whose end is gone, leaves no trace, nor does a record that is gone with all that was
-beside it: how often that took facts is told by itself.
+Where the end of the record and the high-water mark are damaged at once nothing is left that could tell: how often that
+took facts is told by itself.
 """
 
 from __future__ import annotations
@@ -32,13 +34,13 @@ from faults.shown import MORNING
 from faults.witness import as_data
 
 from tracker.shop import Shop
-from tracker.store.backups import sound_rows
+from tracker.store.closed_copy import proven_rows
 from tracker.store.log import Log
 from tracker.store.recovery import LOG_NAME, backup_paths, open_log
 from tracker.store.rows import Row
 from tracker.work.facts import EntryId, Unknown
 
-WAL_NAME = f"{LOG_NAME}-wal"
+WAL_NAME, MARK_NAME = f"{LOG_NAME}-wal", f"{LOG_NAME}-mark"
 PAGE = 4096
 
 
@@ -77,7 +79,7 @@ def _make(folder: Path, state: str, backup: bool) -> Record:
     log = Log(home / LOG_NAME)
     rows = tuple(log.rows())
     log.close()
-    in_backup = {row.id for path in backup_paths(folder) for row in sound_rows(path)}
+    in_backup = {row.id for path in backup_paths(folder) for row in proven_rows(path)}
     return Record(folder.name, folder, rows, truth, frozenset(in_backup))
 
 
@@ -172,6 +174,8 @@ class Verdict:
     changed: list[EntryId] = field(default_factory=list)
     """Taken for true, and not what was written."""
     unproven: int = 0
+    unnamed: list[str] = field(default_factory=list)
+    """What unproven facts speak of and the screen doesn't name."""
     lost: list[EntryId] = field(default_factory=list)
     lost_whole: list[EntryId] = field(default_factory=list)
     """Lost, and their bytes still stand in the files."""
@@ -185,7 +189,8 @@ def damage(record: Record, home: Path, chance: random.Random) -> Verdict:
     shutil.copytree(record.folder, home)
     done = []
     for _ in range(chance.choice((1, 1, 1, 2))):
-        files = [path for path in (home / LOG_NAME, home / WAL_NAME) if path.exists() and path.stat().st_size]
+        names = (LOG_NAME, WAL_NAME) if chance.random() < 0.9 else (MARK_NAME,)
+        files = [home / name for name in names if (home / name).exists() and (home / name).stat().st_size]
         if files:
             file, how = chance.choice(files), chance.choice(DAMAGES)
             how(file, chance)
@@ -201,13 +206,17 @@ def damage(record: Record, home: Path, chance: random.Random) -> Verdict:
         verdict.crash = repr(error)
         return verdict
     verdict.notice = opened.notice
+    if "and others" not in opened.notice:
+        verdict.unnamed = [what for what in verdict.unnamed if what not in opened.notice]
     verdict.silent = bool(verdict.lost) and not verdict.notice
     return verdict
 
 
 def _judge(verdict: Verdict, record: Record, log: Log, whole: set[EntryId]) -> None:
-    unproven = {row.id for row in log.rows() if row.kind == "lost" and "row" in json.loads(row.data)}
+    kept = {row.id: json.loads(row.data).get("row") for row in log.rows() if row.kind == "lost"}
+    unproven = {id_: json.loads(row[3]) for id_, row in kept.items() if row}
     verdict.unproven = len(unproven)
+    verdict.unnamed = [str(data["item"]).replace(":", " ") for data in unproven.values() if "item" in data]
     found = {entry.id: as_data(entry) for entry in log.entries() if not _stands_for_lost(entry.fact)}
     verdict.changed = [key for key, said in found.items() if record.truth.get(key) != said and key not in unproven]
     verdict.lost = [key for key in record.truth if key not in found]
@@ -257,11 +266,8 @@ def _fast() -> str | None:
 
 
 def traceless(verdict: Verdict) -> bool:
-    """Whether the damage took a write-ahead log, or its end, or the only file away: nothing in the files can tell."""
-    gone = [f"{how} -wal" for how in ("remove", "cut_off", "replace_by_garbage")]
-    return any(each in verdict.what for each in gone) or (
-        verdict.what.startswith("closed-alone") and "remove db" in verdict.what
-    )
+    """Whether the damage took the high-water mark as well: nothing in the files can tell what is missing."""
+    return " -mark" in verdict.what and verdict.what.count(",") > 0
 
 
 def main(words: list[str]) -> int:
@@ -277,7 +283,9 @@ def main(words: list[str]) -> int:
         total["crashes"] += bool(verdict.crash)
         total["traceless"] += verdict.silent and traceless(verdict)
         total["silent"] += verdict.silent and not traceless(verdict)
-        if verdict.changed or verdict.lost_whole or verdict.crash or (verdict.silent and not traceless(verdict)):
+        total["unnamed"] += len(verdict.unnamed)
+        quiet = verdict.unnamed or (verdict.silent and not traceless(verdict))
+        if verdict.changed or verdict.lost_whole or verdict.crash or quiet:
             bad += 1
             if bad <= 20:
                 print(verdict, file=sys.stderr)
@@ -287,6 +295,6 @@ def main(words: list[str]) -> int:
     print(
         f"{total['lost']} facts lost, {total['whole']} of them though their bytes were left; {total['unproven']} kept"
     )
-    print(f"as unproven; {total['silent']} losses without a word, and {total['traceless']} where a file")
-    print(f"or its end was taken away without a trace; {total['crashes']} crashes")
+    print(f"as unproven, {total['unnamed']} of them not named; {total['silent']} losses without a word, and")
+    print(f"{total['traceless']} where the high-water mark was damaged, too; {total['crashes']} crashes")
     return 1 if bad else 0

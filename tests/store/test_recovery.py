@@ -83,7 +83,7 @@ def test_a_last_entry_that_was_changed_is_named_as_lost(tmp_path: Path) -> None:
     tampered(path, 40)
     notice, entries, report = reopened(tmp_path)
     assert "39 facts were recovered and 1 lost" in notice
-    assert len(entries) == 39
+    assert len([entry for entry in entries if not isinstance(entry.fact, Unknown)]) == 39
     assert "lost: 40\n" in report
 
 
@@ -266,13 +266,13 @@ def test_joining_keeps_every_row_of_a_log_in_pieces(tmp_path: Path) -> None:
         chance = random.Random(seed)
         left = [row for row in rows if chance.random() < 0.8]
         chance.shuffle(left)
-        kept, (tablet,) = rejoin_rows(left, NOW)
+        kept, (tablet,) = rejoin_rows([left], NOW)
         counts = {row.count for row in left}
-        plain = {row.count for row in kept if row.kind != LOST} | set(tablet.unproven)
+        plain = {row.count for row in kept if row.kind != LOST} | {row.count for row in tablet.unproven}
         assert plain == counts
         lost = {count for first, last in tablet.lost for count in range(first, last + 1)}
         assert lost == set(range(1, max(counts) + 1)) - counts
-        assert rejoin_rows(kept, NOW)[0] == kept
+        assert rejoin_rows([kept], NOW)[0] == kept
 
 
 def test_a_changed_row_never_gets_through(tmp_path: Path) -> None:
@@ -280,6 +280,6 @@ def test_a_changed_row_never_gets_through(tmp_path: Path) -> None:
     for at in range(20):
         changed = list(rows)
         changed[at] = rows[at]._replace(data=rows[at].data.replace("rail", "stile").replace("Frame", "Frome"))
-        kept, _ = rejoin_rows(changed, NOW)
+        kept, _ = rejoin_rows([changed], NOW)
         assert changed[at] not in kept
         assert not any("stile" in row.data or "Frome" in row.data for row in kept)

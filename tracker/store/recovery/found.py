@@ -58,8 +58,8 @@ class Found(Struct, frozen=True):
     def _opened(self) -> Iterator[sqlite3.Connection]:
         """In memory: no copy of a record may be left behind in a folder of passing files."""
         with contextlib.closing(sqlite3.connect(":memory:")) as connection:
-            with contextlib.suppress(sqlite3.Error, OverflowError):
-                connection.deserialize(without_wal(self.database, self.wal))
+            if image := without_wal(self.database, self.wal):
+                connection.deserialize(image)
             with contextlib.suppress(sqlite3.Error):  # that of a damaged head
                 connection.execute("PRAGMA trusted_schema = OFF")
             yield connection
