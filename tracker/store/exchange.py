@@ -13,6 +13,7 @@ checked, bounded and proven before any is taken in, and all that is wrong is sai
 from __future__ import annotations
 
 import json
+import os
 from bisect import bisect_left
 from collections import defaultdict
 from collections.abc import Iterable, Mapping
@@ -21,6 +22,7 @@ from pathlib import Path
 
 from msgspec import Struct
 
+from tracker.store import files
 from tracker.store.errors import DamagedLogError, cannot_write
 from tracker.store.exchange_file import FORMAT, VERSION, Wrong, read_file
 from tracker.store.log import Log
