@@ -32,7 +32,7 @@ def test_its_example_is_a_good_build_file() -> None:
 
 def test_its_example_of_places_loads() -> None:
     example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[1]
-    head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "oak"\nsection = "2x2"\nlengths = ["8 ft"]\n'
+    head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "ash"\nsection = "2x2"\nlengths = ["8 ft"]\n'
     parts = "".join(
         f'[[parts]]\nid = "{name}"\nquantity = {count}\nwood = "oak"\nlength = 16\n'
         for name, count in (("leg", 2), ("rail", 1))

@@ -14,7 +14,7 @@ from tracker.design.formulas import nearest
 from tracker.design.joining import Numbered
 from tracker.design.model import Build
 from tracker.plan.place import Placed, PlaceError, Placer
-from tracker.screens.device.files import write_whole
+from tracker.whole_file import write_whole
 
 PULL = 0.5
 
@@ -61,11 +61,10 @@ def picture(
 def _file(output: Path, drawn: Picture, title: str) -> bytes:
     from tracker.paper.picture import png_picture, svg_picture
 
-    if output.suffix.lower() == ".svg":
-        return svg_picture(drawn, title).encode()
-    if output.suffix.lower() == ".png":
-        return png_picture(drawn)
-    stop(f"{output}: a picture is a .png or an .svg file")
+    kind = output.suffix.lower()
+    if kind not in (".png", ".svg"):
+        stop(f"{output}: a picture is a .png or an .svg file")
+    return png_picture(drawn) if kind == ".png" else svg_picture(drawn, title).encode()
 
 
 def _whole(build: Build, placer: Placer) -> str:
