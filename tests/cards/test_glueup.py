@@ -5,11 +5,13 @@ The waits and least temperatures are those of the reference's tables (common pra
 
 from __future__ import annotations
 
+from datetime import datetime, timedelta, timezone
+
 import pytest
 from msgspec.structs import replace
 from work.one_tablet import Bench
 
-from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over, unsure
+from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import clock_question, clocks_card, most_urgent_first
 from tracker.cards.glueup.air import air_card, to_celsius
 from tracker.cards.glueup.checklist import checklist_card
@@ -135,14 +137,40 @@ def test_after_a_restart_a_person_is_asked_and_what_surely_passed_is_said() -> N
     shop = up_to(bench(), "dry fit", "spread", "clamp")
     shop.time += 600
     shop.beat()
-    assert not unsure([floor(shop)])
+    assert clock_question([floor(shop)], in_the_shop) is None
     shop.restart(off=3600)
     (clock,) = clocks_card(floor(shop)).clocks
-    assert unsure([floor(shop)])
     assert clock.text == "40:00", "only what surely passed ends a wait of the kind `at least`"
     assert "10 min have surely passed" in clock.notes
     assert anything_runs([floor(shop)])
-    assert clock_question(shop.wall) == "Is it Mon 09:10?"
+    question = clock_question([floor(shop)], in_the_shop)
+    assert question is not None
+    assert question.title == "Are these times right?"
+    assert question.lines == "Stand: clamped Mon 2 Mar 10:00. Now: Mon 2 Mar 11:10."
+    shop.must(question.intent)
+    assert clock_question([floor(shop)], in_the_shop) is None
+    shop.beat()
+    shop.restart(off=60, boot_id="third boot")
+    question = clock_question([floor(shop)], in_the_shop)
+    assert question is not None
+    assert (question.title, question.lines) == ("Is it Mon 2 Mar 11:11?", ""), "the start isn't asked again"
+
+
+def in_the_shop(moment: datetime) -> datetime:
+    """Two hours east of Greenwich."""
+    return moment.astimezone(timezone(timedelta(hours=2)))
+
+
+def test_a_start_by_a_clock_of_another_year_is_asked_with_its_year() -> None:
+    shop = bench()
+    shop.wall_shift = -56 * 365.25 * 86_400
+    up_to(shop, "dry fit", "spread", "clamp")
+    shop.beat()
+    shop.restart()
+    shop.wall_shift = 0
+    question = clock_question([floor(shop)], in_the_shop)
+    assert question is not None
+    assert question.lines == "Stand: clamped Mon 2 Mar 1970 10:00. Now: Mon 2 Mar 10:00."
 
 
 def test_the_checklist_counts_parts_and_clamps_and_asks_for_the_air() -> None:

@@ -23,6 +23,7 @@ from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.lists import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
+from tracker.work.clocks.elapsed import BOTH_WITHIN
 from tracker.work.decide.intents import Do
 from tracker.work.state.state import running_waits
 
@@ -263,10 +264,12 @@ def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(
     (running,) = waits(maker)
     maker.driver.run_for(60, 5.0)
     maker.driver.stop()
-    maker.driver.time.advance(running.wait.seconds)
+    maker.driver.time.advance(running.wait.seconds + BOTH_WITHIN)
     maker = start("second boot", size[:2], size[2])
     (panel,) = maker.driver.find(Panel)
-    assert panel.title.startswith("Is it Mon ")
+    assert panel.title == "Are these times right?"
+    assert ": clamped Mon " in panel.note, "the start of the wait is asked too"
+    assert " Now: Mon " in panel.note
     assert not maker.driver.judge(*walk.ALL_RULES)
     assert alarm(maker) is None, "an `at least` wait ends only once it has surely passed"
     maker.driver.run_for(0.5, 0.1)
@@ -278,9 +281,9 @@ def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(
     maker.go("glueup")
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.go("clocks")
-    maker.driver.tap_text(panel.title)
+    maker.driver.tap_text("Both are right")
     maker.driver.run_for(1.5, 0.5)
-    assert alarm(maker) is not None, "a person says that the clock is right: it has passed"
+    assert alarm(maker) is not None, "a person says that both times are right: it has passed"
 
 
 def test_settings_can_say_that_there_is_no_loudspeaker(start: Callable[..., Maker]) -> None:

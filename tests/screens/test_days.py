@@ -18,8 +18,9 @@ from tracker.screens.overlays.prove import ProveCover
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.keypad import Key
+from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
-from tracker.work.clocks.elapsed import remaining
+from tracker.work.clocks.elapsed import BOTH_WITHIN, remaining
 from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Do
 from tracker.work.run import Item, Run
@@ -105,13 +106,14 @@ class Days:
         self.restarts += 1
         maker = self.maker = self._start()
         maker.driver.run_for(0.4, 0.1)
-        maker.driver.tap_text("Yes, it is")
+        (panel,) = maker.driver.find(Panel)
+        maker.driver.tap_text(panel.options[0].text)
         here = next(each for each in running_waits(self.run, maker.app.shop.state) if each.entry.id == running.entry.id)
-        assert remaining(here, maker.app.shop.now()) == pytest.approx(left / 2, abs=5), (
+        assert remaining(here, maker.app.shop.now()) == pytest.approx(left / 2 + BOTH_WITHIN, abs=5), (
             "the clock ran on while it was off"
         )
         assert running.item.short in [chip.title for chip in maker.driver.find(ClockChip)]
-        maker.driver.jump(left / 2 + 1)
+        maker.driver.jump(left / 2 + BOTH_WITHIN + 1)
         maker.driver.run_for(2.0, 0.5)
         maker.answer_alarm()
 

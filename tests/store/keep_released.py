@@ -27,7 +27,7 @@ from tracker.work.facts import (
     BoardsPlanned,
     Checked,
     CheckedIn,
-    ClockBelieved,
+    ClockConfirmed,
     Done,
     Fact,
     Labelled,
@@ -85,7 +85,7 @@ def others(run: str) -> Iterator[Fact]:
     yield Air(18.5, 45.0)
     yield Overruled(run, "ring:1", "clamp", 1800, "the bottle says 30 min")
     yield Proven(run, "ring:1", "square", True, "1 mm over the diagonals", "me")
-    yield ClockBelieved(BOOT, 6000.25)
+    yield ClockConfirmed(BOOT, 6000.25)
     yield BoardsPlanned(run, (PlannedBoard("cedar/1", "cedar", "dealer", 780_288, (cut,)),))
     yield Racked(run, "K7", "cedar", 160_000, "cedar/1")
     yield Unknown("polished", {"run": run, "times": 3, "with": ["wax", "cloth ½″"]})

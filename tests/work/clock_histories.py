@@ -7,8 +7,9 @@ history one wait is started and looked at after everything that happens:
 - an "at most" wait never fails to warn once its time has truly passed;
 - the least and the most that can have passed hold the truth between them, and within one boot both are the truth.
 
-The person says that the wall clock is right only when it is, and was when the wait was started: that is what the tablet
-asks.
+The wall clock is often wrong already when the wait is started. The person is asked what the tablet asks, and answers
+truly: both times are right to the minute, or they aren't. Now and then only the present time is confirmed, as earlier
+versions asked, and often nobody answers.
 """
 
 from __future__ import annotations
@@ -28,6 +29,7 @@ from tracker.work.steps import WaitKind
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 BEAT = 10.0
+MINUTE = 60.0
 ROUNDING = 1e-3
 """Seconds: a wall clock is kept to the microsecond, and its differences are floats."""
 FRAME = Item(key="frame:1", kind="assembly", id="frame", number=1, of=1, name="Frame", route=())
@@ -44,7 +46,7 @@ class Tablet:
     off_by: float = 0.0
     """Seconds by which its wall clock is wrong."""
     beats: dict[str, Beat] = field(default_factory=dict)
-    believed: list[Beat] = field(default_factory=list)
+    confirmed: dict[str, Beat] = field(default_factory=dict)
 
     @property
     def here(self) -> Beat:
@@ -54,7 +56,7 @@ class Tablet:
     @property
     def now(self) -> Now:
         here = self.here
-        return Now(here.wall, here.boot_id, here.boot, tuple(self.beats.values()), tuple(self.believed))
+        return Now(here.wall, here.boot_id, here.boot, tuple(self.beats.values()), tuple(self.confirmed.values()))
 
     def beat(self) -> None:
         self.beats.pop(self.here.boot_id, None)
@@ -82,7 +84,21 @@ class Tablet:
             self.off_by = 0.0
 
     def wrong(self) -> float:
-        return self.chance.choice((-1, 1)) * self.chance.choice((5, 90, 3600, 86_400, 40 * 365 * 86_400))
+        return self.chance.choice((-1, 1)) * self.chance.choice((5, 50, 90, 3600, 86_400, 40 * 365 * 86_400))
+
+    def right(self, off_by: float) -> bool:
+        """What a person says who compares the minutes with those of a good clock."""
+        return abs(off_by) < MINUTE
+
+    def asked(self, start: Beat, off_at_start: float) -> str:
+        """A person is asked whether the start and the present time are right."""
+        if self.right(off_at_start) and self.right(self.off_by):
+            self.confirmed |= {start.boot_id: start, self.here.boot_id: self.here}
+            return "confirmed: both"
+        if self.right(self.off_by) and self.chance.random() < 0.5:
+            self.confirmed[self.here.boot_id] = self.here
+            return "confirmed: only now"
+        return "not confirmed: now" if self.right(off_at_start) else "not confirmed: the start"
 
     def something(self) -> str:
         """One thing happens; its name."""
@@ -109,16 +125,17 @@ def history(seed: int, seen: Counter[str]) -> None:
         tablet.something()
     kind: WaitKind = chance.choice(("clamp", "open"))
     seconds = chance.choice((8, 60, 480, 2700, 86_400))
-    begun, wrong_then = tablet.true, tablet.off_by
+    if chance.random() < 0.4:
+        tablet.off_by = tablet.wrong()
+    begun, off_at_start, start = tablet.true, tablet.off_by, tablet.here
     wait = Wait(kind, seconds, tablet.here.boot_id, tablet.here.boot)
     entry = Entry("saw", 1, {}, tablet.here.wall, Done("screen#1", "frame:1", kind, wait=wait))
     running = RunningWait(FRAME, wait, entry)
     first_boot = tablet.boot
     for _ in range(chance.randrange(3, 25)):
         seen[tablet.something()] += 1
-        if tablet.off_by == 0 == wrong_then and chance.random() < 0.15:
-            seen["believed"] += 1
-            tablet.believed = [beat for beat in tablet.believed if beat.boot_id != tablet.here.boot_id] + [tablet.here]
+        if passed(running, tablet.now).unsure and chance.random() < 0.4:
+            seen[tablet.asked(start, off_at_start)] += 1
         truth, now = tablet.true - begun, tablet.now
         gone, over = passed(running, now), is_over(running, now)
         seen["looks"] += 1

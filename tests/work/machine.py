@@ -227,7 +227,7 @@ class Machine(RuleBasedStateMachine):
     @rule(tablet=TABLET)
     def open_and_believe(self, tablet: int) -> None:
         self.tap(tablet, d.OpenBuild("screen.toml"))
-        self.tap(tablet, d.BelieveClock())
+        self.tap(tablet, d.ConfirmClock())
 
     @rule(seconds=st.sampled_from([1, 400, 4000, 100_000, 700_000]), off=st.booleans())
     def time_goes_on(self, seconds: int, off: bool) -> None:

@@ -5,12 +5,12 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from tracker.design.load import load_build
-from tracker.work.clocks.elapsed import Beat, Now
-from tracker.work.decide.decide import Intent, Refusal, decide
+from tracker.work.clocks.elapsed import Beat, Now, passed
+from tracker.work.decide.decide import ConfirmClock, Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import Replay
-from tracker.work.state.state import State
+from tracker.work.state.state import State, running_waits
 
 BUILD = """
 [build]
@@ -79,8 +79,9 @@ class Bench:
 
     @property
     def now(self) -> Now:
-        believed = tuple(Beat(kept.fact.boot_id, kept.fact.boot, kept.entry.at) for kept in self.state.believed)
-        return Now(self.wall, self.boot_id, self.time - self.booted, tuple(self.beats), believed)
+        return Now(
+            self.wall, self.boot_id, self.time - self.booted, tuple(self.beats), tuple(self.state.confirmed.values())
+        )
 
     @property
     def wall(self) -> datetime:
@@ -114,6 +115,11 @@ class Bench:
 
     def take_in(self, entries: list[Entry]) -> None:
         self.replay.take_in(entries)
+
+    def confirm(self) -> None:
+        """A person says that the clock is right now, and was when each clock in doubt was started."""
+        doubtful = (each for each in running_waits(self.run, self.state) if passed(each, self.now).unsure)
+        self.must(ConfirmClock(tuple(each.entry.id for each in doubtful)))
 
     def must(self, intent: Intent) -> None:
         refusal = self.do(intent)

@@ -15,7 +15,7 @@ from tracker.work.checklist import checklist
 from tracker.work.clocks.alarms import calling
 from tracker.work.clocks.elapsed import is_over, remaining
 from tracker.work.decide.blockers import next_step
-from tracker.work.decide.decide import Answer, BelieveClock, Check, CheckIn, Do, OpenBuild, Prove, SetAir
+from tracker.work.decide.decide import Answer, Check, CheckIn, Do, OpenBuild, Prove, SetAir
 from tracker.work.facts import Done
 from tracker.work.hours import hours
 from tracker.work.run import Item, Run, check_routes, start_run
@@ -42,7 +42,7 @@ def restart(bench: Bench) -> None:
     bench.restart(off=900, boot_id=f"boot at {bench.time}")
     bench.replay = Replay(bench.entries)
     assert bench.state == before
-    bench.must(BelieveClock())
+    bench.confirm()
 
 
 def glue_ready(bench: Bench, item: Item) -> None:

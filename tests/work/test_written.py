@@ -12,7 +12,7 @@ from hypothesis import strategies as st
 
 from tracker.cards.history import WORDS
 from tracker.work import facts
-from tracker.work.decide.undo import BUILT_UPON
+from tracker.work.decide.built_upon import BUILT_UPON
 from tracker.work.facts import Fact, Unknown, from_data, to_data
 from tracker.work.facts.written import KINDS
 from tracker.work.state.apply import ABOUT_A_RUN, ABOUT_AN_ITEM, ABOUT_THE_SHOP

@@ -166,5 +166,5 @@ WORDS: dict[type, Words] = {
     facts.Overruled: _overruled,
     facts.Proven: _proven,
     facts.Air: _air,
-    facts.ClockBelieved: lambda floor, fact: ("The tablet's clock is right, someone said", ""),
+    facts.ClockConfirmed: lambda floor, fact: ("The tablet's clock is right, someone said", ""),
 }

@@ -35,7 +35,7 @@ from tracker.screens.toolkit.touch import GhostGuard
 from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
 from tracker.work.codes import LENGTH
-from tracker.work.decide.decide import GOING_AHEAD, Answer, BelieveClock, Do, Intent
+from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent
 from tracker.work.revision import is_revised
 
 SCREENS = {
@@ -252,7 +252,7 @@ class KerfcardApp(App):
         refusal = self.shop.do(intent)
         self.root.said = refusal.reason if refusal else self.shop.warning
 
-    def answer(self, run: str, intent: Answer | BelieveClock | Do) -> None:
+    def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
         """A person has seen that a clock is over, or that the tablet's clock is right, of whatever build."""
         refusal = self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None))
         self.root.said = refusal.reason if refusal else ""

@@ -80,9 +80,7 @@ class Shop:
     def now(self) -> Now:
         """The time on this tablet, with its heartbeats and with what a person said of its clock."""
         beats = tuple(Beat(boot.boot_id, boot.last_boot, boot.last_wall) for boot in self._record.heartbeats.boots)
-        told = self.state.believed
-        believed = tuple(Beat(each.fact.boot_id, each.fact.boot, each.entry.at) for each in told)
-        return replace(self._clock(), beats=beats, believed=believed)
+        return replace(self._clock(), beats=beats, confirmed=tuple(self.state.confirmed.values()))
 
     def beat(self) -> str:
         """What is done every few seconds: a heartbeat, a backup that is due. Returns a warning that is new."""

@@ -85,12 +85,6 @@ def nearly_over(floors: Sequence[Floor]) -> tuple[ClockView, ...]:
     return tuple(clock_view(floor, call.running) for floor, call in _calls(floors) if call.why == "soon")
 
 
-def unsure(floors: Sequence[Floor]) -> bool:
-    """Whether the tablet was off while a clock ran, so that a person should say whether its own clock is right."""
-    waits = (clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state))
-    return any(view.unsure for view in waits)
-
-
 def anything_runs(floors: Sequence[Floor]) -> bool:
     """Whether any clock runs, or is over and not answered: while one does, the display never sleeps."""
     return any(running_waits(floor.run, floor.state) for floor in floors)

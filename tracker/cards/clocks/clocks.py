@@ -2,8 +2,7 @@
 
 from __future__ import annotations
 
-import math
-from collections.abc import Sequence
+from collections.abc import Callable, Iterator, Sequence
 from datetime import datetime
 
 from msgspec import Struct
@@ -13,7 +12,8 @@ from tracker.floor.floor import Floor
 from tracker.measure.span import Span, countdown, rough
 from tracker.work.clocks.alarms import soon
 from tracker.work.clocks.elapsed import passed, remaining
-from tracker.work.decide.decide import Answer
+from tracker.work.decide.decide import Answer, ConfirmClock
+from tracker.work.facts import Done
 from tracker.work.state.state import RunningWait, running_waits
 from tracker.work.steps import WaitKind
 
@@ -93,8 +93,6 @@ class ClocksCard(Struct, frozen=True, kw_only=True):
     """Every running clock, the most urgent first."""
 
     clocks: tuple[ClockView, ...]
-    unsure: bool = False
-    """Whether "is the tablet's clock right?" is worth asking."""
     empty: str = "No clock is running. A glue-up or a coat of finish starts one."
 
 
@@ -124,7 +122,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         machine=_from_then(wait.machine, gone.least, "Machine it", "It may be machined now, not loaded"),
         limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
-        unsure=math.isinf(gone.most),
+        unsure=gone.unsure,
         answer=Answer(running.entry.id, run=floor.run.name) if over else None,
     )
 
@@ -146,12 +144,64 @@ def _until_then(seconds: int, gone: float) -> str:
 def clocks_card(*floors: Floor) -> ClocksCard:
     """All clocks of the given runs: those that must be ended first, then by what is left."""
     views = [clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state)]
-    return ClocksCard(clocks=most_urgent_first(views), unsure=any(view.unsure for view in views))
+    return ClocksCard(clocks=most_urgent_first(views))
 
 
-def clock_question(here: datetime) -> str:
-    """What is asked after a restart: `Is it Tue 14:32?`; `here` is the time in this shop."""
-    return f"Is it {here:%a %H:%M}?"
+class ClockQuestion(Struct, frozen=True, kw_only=True):
+    """What is asked after the tablet was off while a clock ran: whether the times are right by which it would count."""
+
+    title: str
+    lines: str
+    """When the clock was started and what time it is now, as running text."""
+    yes: str
+    intent: ConfirmClock
+    """What `yes` means."""
+
+
+MOST_STARTS = 3
+"""So many starts are confirmed with one tap: each has to be looked at."""
+
+
+def clock_question(floors: Sequence[Floor], local: Callable[[datetime], datetime]) -> ClockQuestion | None:
+    """The question, or None when nothing has to be asked. `local` gives a moment as this shop's clocks show it.
+
+    Of each boot in which a clock was started one start is shown; a start that was confirmed before isn't asked again.
+    """
+    unsure = [(floor, each) for floor in floors for each in _unsure(floor)]
+    if not unsure:
+        return None
+    run, now = floors[0].run.name, floors[0].now
+    known = {beat.boot_id for beat in now.confirmed}
+    starts = {each.wait.boot_id: (floor, each) for floor, each in reversed(unsure) if each.wait.boot_id not in known}
+    asked = tuple(reversed(starts.values()))[:MOST_STARTS]
+    today = local(now.wall)
+    if not asked:
+        title = f"Is it {_moment(today, today)}?"
+        return ClockQuestion(title=title, lines="", yes="Yes, it is", intent=ConfirmClock(run=run))
+    lines = [f"{_started(each)} {_moment(local(each.entry.at), today)}." for _, each in asked]
+    return ClockQuestion(
+        title="Are these times right?",
+        lines=" ".join((*lines, f"Now: {_moment(today, today)}.")),
+        yes="Both are right" if len(asked) == 1 else "All are right",
+        intent=ConfirmClock(tuple(each.entry.id for _, each in asked), run=run),
+    )
+
+
+def _unsure(floor: Floor) -> Iterator[RunningWait]:
+    return (each for each in running_waits(floor.run, floor.state) if passed(each, floor.now).unsure)
+
+
+def _started(running: RunningWait) -> str:
+    """`Ring: clamped`."""
+    fact = running.entry.fact
+    step = running.item.step(fact.step) if isinstance(fact, Done) else None
+    return f"{running.item.short}: {step.past if step else _WORDS[running.wait.kind]}"
+
+
+def _moment(at: datetime, today: datetime) -> str:
+    """`Sun 8 Mar 08:08`; with the year where it isn't this one."""
+    year = f" {at.year}" if at.year != today.year else ""
+    return f"{at:%a} {at.day} {at:%b}{year} {at:%H:%M}"
 
 
 def most_urgent_first(views: Sequence[ClockView]) -> tuple[ClockView, ...]:

@@ -5,19 +5,20 @@ The frame flashes once a second, well under the three that can harm (WCAG 2.2, 2
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import TYPE_CHECKING, Literal
 
 from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.properties import BooleanProperty, ObjectProperty
 
-from tracker.cards.clocks.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over, unsure
+from tracker.cards.clocks.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import clock_question
 from tracker.screens.device.sound import Sounds
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.prompts import Option, Panel
-from tracker.work.decide.intents import BelieveClock
+from tracker.work.decide.intents import ConfirmClock
 
 if TYPE_CHECKING:
     from tracker.screens.app import KerfcardApp
@@ -74,25 +75,24 @@ class AlarmWatch:
             self._call("soon", now, OFTEN)
 
     def ask(self) -> None:
-        """After a restart while a clock ran: whether the tablet's clock is right. Nothing else tells how long it was
-        off."""
-        floors = self._app.floors()
-        if not unsure(floors):
+        """After a restart while a clock ran: whether the times are right between which it would count. Nothing else
+        tells how long the tablet was off."""
+        question = clock_question(self._app.floors(), datetime.astimezone)
+        if question is None:
             return
-        run = floors[0].run.name
         panel = Panel(
-            title=clock_question(self._app.shop.now().wall.astimezone()),
-            note="The tablet was off while a clock ran. If its time is right, the time that it was off counts.",
-            options=[Option(key="yes", text="Yes, it is"), Option(key="no", text="No")],
+            title=question.title,
+            note=f"{question.lines} The tablet was off while a clock ran: only right times can count that.".strip(),
+            options=[Option(key="yes", text=question.yes), Option(key="no", text="No")],
         )
-        panel.bind(on_choose=lambda _panel, answer: self._told(answer == "yes", run))
+        panel.bind(on_choose=lambda _panel, answer: self._told(question.intent if answer == "yes" else None))
         panel.open_on(self._app.root)
 
-    def _told(self, right: bool, run: str) -> None:
-        if right:
-            self._app.answer(run, BelieveClock(run=run))
+    def _told(self, right: ConfirmClock | None) -> None:
+        if right is not None:
+            self._app.answer(right.run, right)
         else:
-            self._app.root.said = "Set the tablet's clock. Until then a wait counts only the time that it was on."
+            self._app.root.said = "Then a wait counts only the time that the tablet was on."
 
     def _show(self, card: AlarmCard | None) -> None:
         if card is None:

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from datetime import datetime
 from typing import Any
 
 from kivy.clock import Clock
@@ -12,7 +13,7 @@ from tracker.cards.clocks.clocks import ClockView, clock_question, clocks_card
 from tracker.screens.base import CardScreen, the_app
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, font_size
-from tracker.work.decide.intents import BelieveClock
+from tracker.work.decide.intents import ConfirmClock
 
 BESIDE = 58.5
 """What of a row's width its words don't get, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
@@ -63,6 +64,8 @@ class ClocksScreen(CardScreen):
     ticks = True
     question = StringProperty("")
     doubt = StringProperty("")
+    asked: ConfirmClock | None = None
+    """What the button under the question means."""
 
     def draw(self) -> None:
         app = the_app()
@@ -75,10 +78,12 @@ class ClocksScreen(CardScreen):
         for row, view in zip(reversed(rows.children), card.clocks, strict=True):
             row.view, row.large = view, len(card.clocks) <= FEW
         self.card = card
-        self.question = clock_question(app.shop.now().wall.astimezone()) if card.unsure else ""
-        self.doubt = "Clocks ran while the tablet was off." if card.unsure else ""
+        question = clock_question(app.floors(), datetime.astimezone)
+        self.asked = question.intent if question else None
+        self.question = question.yes if question else ""
+        self.doubt = f"Clocks ran while the tablet was off. {question.title} {question.lines}" if question else ""
 
-    def believe(self) -> None:
-        """A person says that the tablet's clock is right."""
-        run = self.card.clocks[0].run
-        the_app().answer(run, BelieveClock(run=run))
+    def confirm(self) -> None:
+        """A person says that the times shown are right."""
+        if self.asked is not None:
+            the_app().answer(self.asked.run, self.asked)

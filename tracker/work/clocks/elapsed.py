@@ -1,9 +1,13 @@
 """How much of a wait has passed.
 
-`CLOCK_BOOTTIME` counts through sleep and ignores a changed wall clock, so while the tablet stays up it decides. Over a
-restart there are bounds: at least what this tablet was seen to be up (its heartbeats, and the time since it started),
-at most what the wall clock says, if a person says that it is right. An "at least" wait (clamped, cured, dry) is over
-when the least has passed; an "at most" wait (open time) warns when the most has.
+`CLOCK_BOOTTIME` counts through sleep and ignores a changed wall clock: it decides for as long as the tablet stays up.
+Over a restart there are only bounds. At least what this tablet was seen to be up has passed: its heartbeats, and the
+time since it started. The wall clock counts only where a person has confirmed it at both ends: when the wait was
+started, and since the tablet is up again. One end isn't enough: a clock that was an hour slow at the start and is right
+now would end a wait of an hour at once.
+
+An "at least" wait (clamped, cured, dry) is over when the least has passed; an "at most" wait (open time) warns when the
+most may have.
 """
 
 from __future__ import annotations
@@ -14,39 +18,35 @@ from datetime import datetime
 from msgspec import Struct
 
 from tracker.measure.span import rough
+from tracker.work.clocks.beat import Beat as Beat
 from tracker.work.state.state import RunningWait
 
 DOUBT_SECONDS = 60.0
 """A wall clock that is off by less is neither mentioned nor doubted."""
-
-
-class Beat(Struct, frozen=True):
-    """The clocks at one moment: in the boot `boot_id` the boot clock said `boot` seconds and the wall clock `wall`."""
-
-    boot_id: str
-    boot: float
-    wall: datetime
+CONFIRMED_WITHIN = 60.0
+"""A person compares two clocks by their minutes, so each confirmed time may be off by this many seconds."""
+BOTH_WITHIN = 2 * CONFIRMED_WITHIN
+"""So many seconds a span between two confirmed times may be off."""
 
 
 class Now(Struct, frozen=True):
     """The time on this tablet: UTC by the wall clock, and seconds since which boot.
 
     `beats` are this tablet's heartbeats, boot by boot, the present boot last; of each boot the last one counts.
-    `believed` are moments at which a person said that the wall clock is right.
+    `confirmed` are moments whose wall clock a person has confirmed, one for each boot.
     """
 
     wall: datetime
     boot_id: str
     boot: float
     beats: tuple[Beat, ...] = ()
-    believed: tuple[Beat, ...] = ()
+    confirmed: tuple[Beat, ...] = ()
 
 
 class Passed(Struct, frozen=True):
     """Seconds since a clock was started: the best guess, the least and the most that can be; `most` may be infinite.
 
-    `doubt` is a sentence when the tablet's clocks can't be quite believed; `unsure` when a person could settle it by
-    saying that the wall clock is right.
+    `doubt` is a sentence when the tablet's clocks can't be quite confirmed.
     """
 
     seconds: float
@@ -56,7 +56,8 @@ class Passed(Struct, frozen=True):
 
     @property
     def unsure(self) -> bool:
-        return self.least < self.most
+        """Whether a person could settle it by confirming what the wall clock said."""
+        return math.isinf(self.most)
 
 
 def passed(running: RunningWait, now: Now) -> Passed:
@@ -69,47 +70,62 @@ def passed(running: RunningWait, now: Now) -> Passed:
             f"The tablet's clock was changed by {rough(off)}; the wait is not affected." if off > DOUBT_SECONDS else ""
         )
         return Passed(boot, boot, boot, doubt)
-    seen = _seen_up(running, now)
-    belief = next((each for each in now.believed if each.boot_id == now.boot_id), None)
-    if belief is None:
+    boots = _boots_since(running, now)
+    seen = _seen_up(running, boots)
+    confirmed = {beat.boot_id: beat for beat in now.confirmed}
+    start = confirmed.get(running.wait.boot_id)
+    if start is None:
         return Passed(max(wall, seen), seen, math.inf, _unsure(wall, seen))
-    starts = _starts(running, now)
-    true = belief.wall.timestamp() + now.boot - belief.boot
-    least, most = (max(seen, true - start) for start in (max(starts), min(starts)))
-    if most - least > DOUBT_SECONDS:
-        changed = rough(most - least)
-        return Passed(least, least, most, f"The tablet's clock was changed by {changed} before it restarted.")
-    return Passed(least, least, most)
+    started = start.booted + running.wait.boot
+    here = confirmed.get(now.boot_id)
+    if here is None:
+        least = max(seen, _confirmed_before(started, boots, confirmed))
+        return Passed(max(wall, least), least, math.inf, _unsure(wall, least))
+    gone = here.booted + now.boot - started
+    least, most = (max(seen, gone + off) for off in (-BOTH_WITHIN, BOTH_WITHIN))
+    return Passed(max(seen, gone), least, most, _kept_in_hand(running))
 
 
-def _seen_up(running: RunningWait, now: Now) -> float:
-    """Seconds for which this tablet is known to have been up since the wait began, over all boots."""
-    last = {beat.boot_id: beat.boot for beat in now.beats}
-    if running.wait.boot_id not in last:  # another tablet started it, or the first beat never came
+def _boots_since(running: RunningWait, now: Now) -> dict[str, float]:
+    """Each boot of this tablet from the one in which the wait was started up to now, and how long it is known to have
+    been up in it. Only the present boot when the start isn't among them: another tablet started the wait, or its first
+    heartbeat never came."""
+    up = {beat.boot_id: beat.boot for beat in now.beats if beat.boot_id != now.boot_id}
+    if running.wait.boot_id not in up:
+        return {now.boot_id: now.boot}
+    boots = list(up)
+    return {boot: up[boot] for boot in boots[boots.index(running.wait.boot_id) :]} | {now.boot_id: now.boot}
+
+
+def _seen_up(running: RunningWait, boots: dict[str, float]) -> float:
+    """Seconds for which this tablet is known to have been up since the wait was started."""
+    if running.wait.boot_id not in boots:
         return 0.0
-    boots = list(last)
-    later = [boot for boot in boots[boots.index(running.wait.boot_id) + 1 :] if boot != now.boot_id]
-    return max(0.0, last[running.wait.boot_id] - running.wait.boot) + sum(last[boot] for boot in later) + now.boot
+    first, *later = boots.values()
+    return max(0.0, first - running.wait.boot) + sum(later)
 
 
-def _starts(running: RunningWait, now: Now) -> tuple[float, ...]:
-    """When the wait may have begun, as seconds of UTC: by what the wall clock said then, and by what it said later."""
-    for belief in now.believed:
-        if belief.boot_id == running.wait.boot_id:
-            return (belief.wall.timestamp() - (belief.boot - running.wait.boot),)
-    said = running.entry.at.timestamp()
-    later = [beat for beat in now.beats if beat.boot_id == running.wait.boot_id]
-    return (said, *(beat.wall.timestamp() - (beat.boot - running.wait.boot) for beat in later[-1:]))
+def _confirmed_before(started: float, boots: dict[str, float], confirmed: dict[str, Beat]) -> float:
+    """The least that has passed since `started` (UTC) by an earlier boot whose clock was confirmed, and by how long the
+    tablet was seen up after it. So what a person confirmed once isn't lost by the next restart."""
+    ends = list(boots.items())
+    found = 0.0
+    for at, (boot_id, up) in enumerate(ends):
+        if at and boot_id in confirmed:
+            gone = confirmed[boot_id].booted + up - started - BOTH_WITHIN
+            found = max(found, gone + sum(later for _, later in ends[at + 1 :]))
+    return found
 
 
-def _changed(by: float) -> str:
-    return f"The tablet's clock was changed by {rough(by)}; the wait is not affected." if by > DOUBT_SECONDS else ""
+def _kept_in_hand(running: RunningWait) -> str:
+    added = "added" if running.wait.at_least else "taken off"
+    return f"The tablet was off for a while: {rough(BOTH_WITHIN)} are {added} to be safe."
 
 
-def _unsure(wall: float, seen: float) -> str:
-    if wall + DOUBT_SECONDS < seen:
-        return "The tablet restarted and its clock is wrong: it stands before what has surely passed."
-    surely = f"{rough(seen)} have surely passed" if seen >= DOUBT_SECONDS else "how long it was off isn't known"
+def _unsure(wall: float, least: float) -> str:
+    if wall + DOUBT_SECONDS < least:
+        return "The tablet restarted and its clock is wrong: it is behind what has surely passed."
+    surely = f"{rough(least)} have surely passed" if least >= DOUBT_SECONDS else "how long it was off isn't known"
     return f"The tablet restarted: {surely}, by its clock {rough(wall)}. Is the tablet's clock right?"
 
 

@@ -16,9 +16,9 @@ from tracker.work.decide.blockers import Blocker as Blocker
 from tracker.work.decide.blockers import blockers as blockers
 from tracker.work.decide.blockers import next_step as next_step
 from tracker.work.decide.intents import Answer as Answer
-from tracker.work.decide.intents import BelieveClock as BelieveClock
 from tracker.work.decide.intents import Check as Check
 from tracker.work.decide.intents import CheckIn as CheckIn
+from tracker.work.decide.intents import ConfirmClock as ConfirmClock
 from tracker.work.decide.intents import Do as Do
 from tracker.work.decide.intents import Intent as Intent
 from tracker.work.decide.intents import KeepBoards as KeepBoards
@@ -97,7 +97,7 @@ _TABLE = (
     _rule(
         Prove, (guards.known_item, guards.such_a_check, guards.not_proven_yet, guards.ready_to_prove), handlers.proven
     ),
-    _rule(BelieveClock, (), handlers.clock_believed),
+    _rule(ConfirmClock, (guards.started_clocks,), handlers.clock_confirmed),
     _rule(KeepBoards, (guards.a_plan, guards.each_once), handlers.boards_planned),
     _rule(Rack, (guards.some_name, guards.free_name, guards.known_wood), handlers.racked),
 )

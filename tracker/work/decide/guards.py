@@ -13,6 +13,7 @@ from tracker.work.decide.intents import (
     Answer,
     Check,
     CheckIn,
+    ConfirmClock,
     Do,
     KeepBoards,
     Label,
@@ -25,7 +26,7 @@ from tracker.work.decide.intents import (
     SetAir,
     Swap,
 )
-from tracker.work.facts import EntryId
+from tracker.work.facts import Done, EntryId
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import RunningWait, State, running_waits
 
@@ -146,6 +147,12 @@ def run_out(run: Run, state: State, intent: Answer, now: Now) -> Refusal | None:
     clock = _clock(run, state, intent.entry)
     assert clock is not None
     return None if is_over(clock, now) else Refusal(f"{clock.item.short}: {ahead(clock, now)}.")
+
+
+def started_clocks(run: Run, state: State, intent: ConfirmClock, now: Now) -> Refusal | None:
+    known = [state.find(start) for start in intent.starts]
+    started = all(each and isinstance(each.entry.fact, Done) and each.entry.fact.wait for each in known)
+    return _refuse(not started, "That clock isn't known.")
 
 
 def such_a_wait(run: Run, state: State, intent: Overrule, now: Now) -> Refusal | None:

@@ -11,9 +11,9 @@ from tracker.work.clocks.elapsed import Now, is_over, passed
 from tracker.work.decide.blockers import begun, blockers, sentence
 from tracker.work.decide.intents import (
     Answer,
-    BelieveClock,
     Check,
     CheckIn,
+    ConfirmClock,
     Do,
     KeepBoards,
     Label,
@@ -30,7 +30,7 @@ from tracker.work.decide.intents import (
     Swap,
     TakeUp,
 )
-from tracker.work.facts import EntryId, Fact
+from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.made_to import made_to
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, waits_of
@@ -192,8 +192,15 @@ def proven(run: Run, state: State, intent: Prove, now: Now) -> Facts:
     return (fact, facts.Done(run.name, item.key, "prove", answers=_answers(run, state, item, now)))
 
 
-def clock_believed(run: Run, state: State, intent: BelieveClock, now: Now) -> Facts:
-    return (facts.ClockBelieved(now.boot_id, now.boot),)
+def clock_confirmed(run: Run, state: State, intent: ConfirmClock, now: Now) -> Facts:
+    found = (state.find(start) for start in intent.starts)
+    starts = tuple(moment for each in found if each and (moment := _start_of(each.entry)))
+    return (facts.ClockConfirmed(now.boot_id, now.boot, starts),)
+
+
+def _start_of(entry: Entry) -> facts.Moment | None:
+    wait = entry.fact.wait if isinstance(entry.fact, facts.Done) else None
+    return facts.Moment(wait.boot_id, wait.boot, entry.at.timestamp()) if wait else None
 
 
 def boards_planned(run: Run, state: State, intent: KeepBoards, now: Now) -> Facts:

@@ -148,8 +148,10 @@ class Prove(OfRun, frozen=True):
     by: str = ""
 
 
-class BelieveClock(OfRun, frozen=True):
-    """The tablet's wall clock is right now, and was when the clocks that run were started."""
+class ConfirmClock(OfRun, frozen=True):
+    """The tablet's wall clock is right now, and it was right when these entries, which started clocks, were written."""
+
+    starts: tuple[EntryId, ...] = ()
 
 
 class KeepBoards(OfRun, frozen=True):
@@ -186,7 +188,7 @@ Intent = (
     | SetAir
     | Overrule
     | Prove
-    | BelieveClock
+    | ConfirmClock
     | KeepBoards
     | Rack
 )

@@ -217,12 +217,22 @@ class Proven(Plain, frozen=True):
     by: str = ""
 
 
-class ClockBelieved(Plain, frozen=True):
+class Moment(Plain, frozen=True):
+    """A moment in a boot, and what the wall clock said then: seconds of the boot clock, and of UTC since 1970."""
+
+    boot_id: str
+    boot: float
+    at: float
+
+
+class ClockConfirmed(Plain, frozen=True):
     """A person says that the wall clock is right: the entry's `at` was true when the boot clock said `boot`."""
 
     kind: ClassVar = "clock believed"
     boot_id: str
     boot: float = 0.0
+    starts: tuple[Moment, ...] = ()
+    """Starts of clocks whose times the person was shown and confirmed, too."""
 
 
 class PlannedCut(Plain, frozen=True):
@@ -283,7 +293,7 @@ ItemFact = (
 """Facts about one item of a run."""
 RunFact = Opened | Labelled | Swapped | BoardsPlanned | Racked
 """Facts about a run as a whole."""
-ShopFact = Air | ClockBelieved
+ShopFact = Air | ClockConfirmed
 """Facts about the shop, whatever is made in it."""
 EntryFact = Undone | Answered
 """Facts about another entry."""

@@ -6,12 +6,18 @@ were taken back.
 
 from __future__ import annotations
 
+import math
 from collections.abc import Callable, Iterable
+from datetime import UTC, datetime
 from typing import Any
 
 from tracker.work import facts
+from tracker.work.clocks.beat import Beat
 from tracker.work.facts import Entry, EntryId
 from tracker.work.state.records import History, ItemRecord, Recorded, RunRecord, ShopRecord, Tick
+
+LATEST = 4_102_444_800.0
+"""The year 2100, in seconds since 1970: only a forged log says that a clock was started later."""
 
 
 class ItemDraft:
@@ -155,21 +161,26 @@ class ShopDraft:
     """What holds of the shop, while it is being folded."""
 
     def __init__(self, before: ShopRecord) -> None:
-        self.air, self.believed = before.air, list(before.believed)
+        self.air, self.confirmed = before.air, dict(before.confirmed)
 
     def apply(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
             _apply(_SHOP, self, entry)
 
     def freeze(self, history: History) -> ShopRecord:
-        return ShopRecord(air=self.air, believed=tuple(self.believed), history=history)
+        return ShopRecord(air=self.air, confirmed=self.confirmed, history=history)
 
     def _air(self, fact: facts.Air, entry: Entry) -> None:
         self.air = Recorded(fact, entry)
 
-    def _clock_believed(self, fact: facts.ClockBelieved, entry: Entry) -> None:
-        self.believed = [kept for kept in self.believed if kept.fact.boot_id != fact.boot_id]
-        self.believed.append(Recorded(fact, entry))
+    def _clock_confirmed(self, fact: facts.ClockConfirmed, entry: Entry) -> None:
+        for moment in fact.starts:
+            if math.isfinite(moment.boot) and 0 <= moment.at < LATEST:
+                self._confirm(Beat(moment.boot_id, moment.boot, datetime.fromtimestamp(moment.at, UTC)))
+        self._confirm(Beat(fact.boot_id, fact.boot, entry.at))
+
+    def _confirm(self, beat: Beat) -> None:
+        self.confirmed[beat.boot_id] = beat
 
 
 Rules = dict[type, Callable[[Any, Any, Entry], None]]
@@ -193,7 +204,7 @@ _RUN: Rules = {
     facts.BoardsPlanned: RunDraft._boards_planned,
     facts.Racked: RunDraft._racked,
 }
-_SHOP: Rules = {facts.Air: ShopDraft._air, facts.ClockBelieved: ShopDraft._clock_believed}
+_SHOP: Rules = {facts.Air: ShopDraft._air, facts.ClockConfirmed: ShopDraft._clock_confirmed}
 
 
 def _apply(rules: Rules, fold: Any, entry: Entry) -> None:

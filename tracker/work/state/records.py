@@ -8,6 +8,7 @@ from typing import Generic, TypeVar
 from msgspec import Struct, field
 
 from tracker.work import facts
+from tracker.work.clocks.beat import Beat
 from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.steps import WaitKind
 
@@ -119,7 +120,8 @@ class ShopRecord(Struct, frozen=True):
     """What holds of the shop, whatever is made in it."""
 
     air: Recorded[facts.Air] | None = None
-    believed: tuple[Recorded[facts.ClockBelieved], ...] = ()
+    confirmed: Mapping[str, Beat] = field(default_factory=dict)
+    """By boot: a moment at which a person says that the wall clock was right. The latest word on each counts."""
     history: History = NO_HISTORY
 
 

@@ -12,6 +12,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from tracker.work import facts
+from tracker.work.clocks.beat import Beat
 from tracker.work.clocks.waits import WaitOf, wait_of
 from tracker.work.facts import Entry, EntryId
 from tracker.work.planned import of_the_build
@@ -170,9 +171,9 @@ class State(Struct, frozen=True):
         return self.shop.air
 
     @property
-    def believed(self) -> tuple[Recorded[facts.ClockBelieved], ...]:
-        """The boots whose wall clock a person said is right."""
-        return self.shop.believed
+    def confirmed(self) -> Mapping[str, Beat]:
+        """The moments at which a person says that a wall clock was right, by boot."""
+        return self.shop.confirmed
 
     # -- the run as a whole ------------------------------------------------------------------------------------
 

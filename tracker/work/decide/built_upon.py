@@ -1,0 +1,223 @@
+"""What builds upon an entry of the log: while something does, the entry can't be undone, and this says what it is.
+
+`BUILT_UPON` is the table, with one rule for each kind of fact.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from typing import Any
+
+from tracker.work import facts
+from tracker.work.decide.blockers import gone_into
+from tracker.work.decide.built_upon_times import past_of, upon_confirmed, upon_overruled
+from tracker.work.facts import Entry, EntryId
+from tracker.work.run import Item, Run, board_key
+from tracker.work.state.state import State, Tick
+
+
+def together(run: Run, state: State, item: Item | None, entry: Entry) -> tuple[EntryId, ...]:
+    """The entries that stand and fall together: a step ticked on two tablets, an assembly and all that was in it."""
+    fact = entry.fact
+    if item is not None and isinstance(fact, facts.Done):
+        tick = state.tick(run, item, fact.step)
+        return tick.entries if tick and entry.id in tick.entries else (entry.id,)
+    if isinstance(fact, facts.Spoiled) and not fact.inside:
+        inside = [
+            kept.id
+            for each in run.items.values()
+            for kept in state.spoils(run, each)[-1:]
+            if kept.fact.inside == fact.item and kept.entry.tablet == entry.tablet and kept.entry.at == entry.at
+        ]
+        return (entry.id, *inside)
+    return (entry.id,)
+
+
+def _first(*reasons: str) -> str:
+    return next((reason for reason in reasons if reason), "")
+
+
+def _free(run: Run, state: State, item: Any, entry: Entry) -> str:
+    return ""
+
+
+def _never(reason: str) -> Callable[..., str]:
+    return lambda run, state, item, entry: reason
+
+
+def _made_anew(run: Run, state: State, item: Item, entry: Entry) -> str:
+    spoils = state.spoils(run, item)
+    if spoils and spoils[-1].entry.rank > entry.rank:
+        return f"{item.short} was spoiled since: take that back first."
+    return ""
+
+
+def _step_since(run: Run, state: State, item: Item, entry: Entry) -> str:
+    """Anything done to the item since."""
+    for tick in state.of(run, item):
+        if tick.first.rank > entry.rank:
+            return f"{item.short}: {past_of(item, tick)} since. Take that back first."
+    return ""
+
+
+def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
+    """Something done to an assembly since that can't be pulled apart again."""
+    for tick in state.of(run, item):
+        if tick.step != "dry fit" and tick.first.rank > entry.rank:
+            return f"{item.short}: {past_of(item, tick)} since. Take that back first."
+    return ""
+
+
+def _joined_since(run: Run, state: State, item: Item, entry: Entry) -> str:
+    """The assembly that the item is in went on; what was done to a piece in it later can still be taken back."""
+    whole = gone_into(run, state, item)
+    if whole is None:
+        return ""
+    later = (tick for tick in state.of(run, whole) if tick.step != "dry fit")
+    if any(tick.first.rank > entry.rank for tick in later):
+        return f"{item.short} is in {whole.short}: take that back first."
+    return ""
+
+
+def _anything_since(run: Run, state: State, item: Item, entry: Entry) -> str:
+    return _first(*(asked(run, state, item, entry) for asked in (_made_anew, _step_since, _joined_since)))
+
+
+def upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
+    """What builds on a step: the later steps of the route that were done after it, and the assembly it went into."""
+    mine = item.step(tick.step)
+    if mine is not None:
+        for later in state.of(run, item):
+            step = item.step(later.step)
+            if step and later.first.rank > tick.first.rank and mine in item.before(step):
+                return f"{item.short}: {step.past} since. Take that back first."
+    return _joined_since(run, state, item, tick.first)
+
+
+def _upon_done(run: Run, state: State, item: Item, entry: Entry) -> str:
+    assert isinstance(entry.fact, facts.Done)
+    tick = state.tick(run, item, entry.fact.step)
+    if tick is None or entry.id not in tick.entries:
+        return _made_anew(run, state, item, entry)
+    return upon_a_tick(run, state, item, tick)
+
+
+def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:
+    assert isinstance(entry.fact, facts.Spoiled)
+    if entry.fact.inside and entry.fact.inside in run.items:
+        whole = run.items[entry.fact.inside]
+        if any(kept.entry.at == entry.at for kept in state.spoils(run, whole)):
+            return f"It went with {whole.short}: take that back."
+    if entry.fact.inside:
+        return _anything_since(run, state, item, entry)
+    with_it, reasons = together(run, state, item, entry), []
+    for each in (item, *_all_within(run, state, item)):
+        # What went with it is no later making: each is asked from its own entry on.
+        own = next((kept.entry for kept in state.spoils(run, each)[-1:] if kept.id in with_it), entry)
+        reasons.append(_anything_since(run, state, each, own))
+    return _first(*reasons)
+
+
+def _all_within(run: Run, state: State, item: Item) -> Iterator[Item]:
+    """Everything that is joined into an assembly, through and through."""
+    for key in state.members(run, item):
+        yield run.items[key]
+        yield from _all_within(run, state, run.items[key])
+
+
+def _upon_set_aside(run: Run, state: State, item: Item, entry: Entry) -> str:
+    now_aside = state.aside(run, item)
+    if now_aside is None or now_aside.id != entry.id:
+        return f"{item.short} was taken up since: take that back first."
+    return ""
+
+
+def _upon_taken_up(run: Run, state: State, item: Item, entry: Entry) -> str:
+    now_aside = state.aside(run, item)
+    if now_aside is not None:
+        return f"{item.short} was set aside again since: take that back first."
+    return _first(
+        _made_anew(run, state, item, entry),
+        _step_since(run, state, item, entry),
+        _joined_since(run, state, item, entry),
+    )
+
+
+def _upon_swapped(run: Run, state: State, item: Any, entry: Entry) -> str:
+    assert isinstance(entry.fact, facts.Swapped)
+    pair = {entry.fact.item, entry.fact.twin}
+    for later in state.whole(run).swaps:
+        if later.entry.rank > entry.rank and pair & {later.fact.item, later.fact.twin}:
+            return "They changed places again since: take that back first."
+    both = [run.items[key] for key in sorted(pair) if key in run.items]
+    return _first(*(_joined_since(run, state, each, entry) for each in both))
+
+
+def _upon_checked(run: Run, state: State, item: Item, entry: Entry) -> str:
+    return _glued_since(run, state, item, entry)
+
+
+def _upon_proven(run: Run, state: State, item: Item, entry: Entry) -> str:
+    tick = state.tick(run, item, "prove")
+    if tick is not None and tick.first.rank > entry.rank:
+        return f"{item.short} is proven: take that back first."
+    return ""
+
+
+def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
+    for key, cut in _cut_from_a_board(run, state):
+        if cut.rank > entry.rank:
+            return f"{_short(run, key)} was cut by it: take that back first."
+    return ""
+
+
+def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
+    """Pieces that were cut from the offcut, spoiled ones too, offcuts of it, and a plan that counts on it."""
+    assert isinstance(entry.fact, facts.Racked)
+    board = board_key(entry.fact.name)
+    for key, cut in _cut_from_a_board(run, state):
+        if isinstance(cut.fact, facts.Done) and cut.fact.board == board:
+            return f"{_short(run, key)} was cut from it: take that back first."
+    for name, kept in state.racked(run).items():
+        if kept.fact.board == board:
+            return f"{name} was cut from it: take that back first."
+    planned = state.whole(run).boards
+    if planned and planned.entry.rank > entry.rank and any(each.key == board for each in planned.fact.boards):
+        return "The board plan uses it: take that back first."
+    return ""
+
+
+def _cut_from_a_board(run: Run, state: State) -> Iterator[tuple[str, Entry]]:
+    """The key of each piece that was cut from a board that is known, and the entry that says so; spoiled ones too."""
+    here = state.runs.get(run.name)
+    for key, record in here.items.items() if here else ():
+        for entry in record.history.live if record.spoils else (tick.first for tick in record.ticks):
+            if isinstance(entry.fact, facts.Done) and entry.fact.board:
+                yield key, entry
+
+
+def _short(run: Run, key: str) -> str:
+    return run.items[key].short if key in run.items else key
+
+
+BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
+    facts.Done: _upon_done,
+    facts.Measured: _made_anew,
+    facts.Spoiled: _upon_spoiled,
+    facts.SetAside: _upon_set_aside,
+    facts.TakenUp: _upon_taken_up,
+    facts.Swapped: _upon_swapped,
+    facts.Noted: _free,
+    facts.Checked: _upon_checked,
+    facts.CheckedIn: _upon_checked,
+    facts.Overruled: upon_overruled,
+    facts.Proven: _upon_proven,
+    facts.Air: _free,
+    facts.ClockConfirmed: upon_confirmed,
+    facts.BoardsPlanned: _upon_boards,
+    facts.Racked: _upon_racked,
+    facts.Labelled: _free,
+    facts.Answered: _free,
+    facts.Opened: _never("Opening a build can't be taken back: open another."),
+    facts.Undone: _never("Do it again instead."),
+}

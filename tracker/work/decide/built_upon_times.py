@@ -1,0 +1,94 @@
+"""What was done because a clock had run out by a time that a person entered or confirmed: it holds that entry in place.
+
+An answered alarm counts as much as a step: a clock that was answered no longer holds anything up.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.work import facts
+from tracker.work.facts import Entry
+from tracker.work.run import Item, Run
+from tracker.work.state.of_log import item_of_log
+from tracker.work.state.records import ItemRecord
+from tracker.work.state.state import State, Tick
+from tracker.work.steps import WaitKind, step_named
+
+
+def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
+    """Steps done, or an alarm answered, since then by a clock that the time of a label was for."""
+    assert isinstance(entry.fact, facts.Overruled)
+    kind: WaitKind = entry.fact.wait
+    here = state.item(run, item)
+    starting = [tick for tick in here.ticks if tick.done.wait and tick.done.wait.kind == kind]
+    started = {tick.step for tick in starting}
+    for tick in here.ticks:
+        step = item.step(tick.step)
+        ended = step is not None and (step.closes == kind or started & {each.id for each in item.before(step)})
+        if tick.first.rank > entry.rank and (ended or tick.step in started):
+            return f"{item.short}: {past_of(item, tick)} since. Take that back first."
+    if any(_answered_since(entry, tick, here) for tick in starting):
+        return f"{item.short}: the alarm was answered since. Take that back first."
+    return ""
+
+
+def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> str:
+    """Whatever was done since then because a clock had run out by the confirmed times, in every run."""
+    for name, key, record in _every_item(state):
+        found = next((words for tick in record.ticks if (words := _ended_by(entry, tick, record))), "")
+        if found:
+            known = run.items.get(key) if name == run.name else None
+            return f"{(known or item_of_log(key, record)).short}: {found} by that clock. Take that back first."
+    for member in run.items.values():
+        into = state.into(run, member)
+        if into is None or not any(_may_end_by(entry, tick) for tick in state.of(run, member)):
+            continue
+        whole = run.items[into]
+        for tick in state.of(run, whole):
+            if tick.first.rank > entry.rank and not tick.early:
+                return f"{whole.short}: {past_of(whole, tick)} by that clock. Take that back first."
+    return ""
+
+
+def past_of(item: Item, tick: Tick) -> str:
+    """What was done: `clamped`."""
+    step = item.step(tick.step)
+    return step.past if step else tick.step
+
+
+def _every_item(state: State) -> Iterator[tuple[str, str, ItemRecord]]:
+    return ((name, key, record) for name, here in state.runs.items() for key, record in here.items.items())
+
+
+def _may_end_by(confirmed: Entry, tick: Tick) -> bool:
+    """Whether a step started a clock that the confirmed times may have ended: it was started before they were, or in a
+    boot whose clock was confirmed."""
+    fact, wait = confirmed.fact, tick.done.wait
+    assert isinstance(fact, facts.ClockConfirmed)
+    boots = {fact.boot_id, *(moment.boot_id for moment in fact.starts)}
+    return wait is not None and (tick.first.rank < confirmed.rank or wait.boot_id in boots)
+
+
+def _ended_by(confirmed: Entry, tick: Tick, here: ItemRecord) -> str:
+    """What ended the clock of a step after the times were confirmed; empty when it was ended early, knowingly."""
+    wait = tick.done.wait
+    if wait is None or not _may_end_by(confirmed, tick):
+        return ""
+    if _answered_since(confirmed, tick, here):
+        return "the alarm was answered"
+    for later in here.ticks:
+        ended = step_named(later.step).closes == wait.kind or set(later.done.answers) & set(tick.entries)
+        if later.first.rank > confirmed.rank and ended and not later.early:
+            return step_named(later.step).past
+    return ""
+
+
+def _answered_since(entry: Entry, tick: Tick, here: ItemRecord) -> bool:
+    """Whether somebody answered the clock of a step after an entry was written."""
+    return any(
+        isinstance(later.fact, facts.Answered)
+        and (later.fact.tablet, later.fact.count) in tick.entries
+        and later.rank > entry.rank
+        for later in here.history.live
+    )
