@@ -12,7 +12,7 @@ from tracker.cards.picture.view import Flat
 from tracker.design.joining import Numbered
 from tracker.plan.place.bodies import bounds, times
 from tracker.plan.place.meetings import extent
-from tracker.plan.place.placing import Placed
+from tracker.plan.place.placed import Placed
 from tracker.plan.place.poses import Pose
 
 Role = Literal["wood", "pale", "missing", "here"]

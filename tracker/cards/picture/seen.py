@@ -13,7 +13,7 @@ from tracker.cards.picture.order import back_to_front
 from tracker.cards.picture.view import Flat, View
 from tracker.plan.place.bodies import Vector, dot, unit
 from tracker.plan.place.cells import INNER
-from tracker.plan.place.placing import Placed
+from tracker.plan.place.placed import Placed
 
 _LIGHT: Vector = unit((-0.35, -0.55, 0.85))
 _AMBIENT = 0.62

@@ -1,7 +1,8 @@
 """Where the pieces of an assembly are, as bodies in space: placed, and how they meet."""
 
 from tracker.plan.place.meetings import Meeting, extent, loose, meetings, overlaps
-from tracker.plan.place.placing import Placed, PlaceError, Placer
+from tracker.plan.place.placed import Placed, PlaceError
+from tracker.plan.place.placing import Placer
 from tracker.plan.place.problems import place_problems
 
 __all__ = [

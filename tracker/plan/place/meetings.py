@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.plan.place.bodies import Vector, bounds
-from tracker.plan.place.placing import Placed
+from tracker.plan.place.placed import Placed
 from tracker.plan.place.separation import boxes_apart, separation
 
 NEAR = 0.5

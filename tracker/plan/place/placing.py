@@ -8,12 +8,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.joining import Joining, Numbered, joining
-from tracker.design.model import Assembly, BoxSide, Build, Hand, Place, RingJoint, Splayed, SplayedLegJoint
-from tracker.plan.place.bodies import Body, Vector, bounds, cross, dot, times, unit
-from tracker.plan.place.poses import DIRECTIONS, Pose, about, around, axes, facing, mirrored
+from tracker.design.model import Assembly, BoxSide, Build, Place, Splayed
+from tracker.plan.place.bodies import Body, Vector, bounds, dot, times
+from tracker.plan.place.implied import implied_places, is_implied
+from tracker.plan.place.placed import Placed, PlaceError
+from tracker.plan.place.poses import DIRECTIONS, Pose, around, mirrored
 from tracker.plan.place.shapes import Shape, Shapes
-from tracker.plan.shape import ENDS
-from tracker.plan.trig import cosine, sine, tangent
+from tracker.plan.place.turning import turned
 
 _IMAGES: dict[str | None, tuple[tuple[int, ...], ...]] = {
     None: ((),),
@@ -22,44 +23,6 @@ _IMAGES: dict[str | None, tuple[tuple[int, ...], ...]] = {
     "both": ((), (0,), (1,), (0, 1)),
 }
 _AXES: tuple[tuple[BoxSide, BoxSide], ...] = (("left", "right"), ("front", "back"), ("bottom", "top"))
-_UP: Vector = (0.0, 0.0, 1.0)
-
-
-class PlaceError(ValueError):
-    """An assembly can't be placed: a sentence, a hint, and the line of the build file."""
-
-    def __init__(self, what: str, hint: str = "", line: int = 0) -> None:
-        super().__init__(what)
-        self.what, self.hint, self.line = what, hint, line
-
-
-class Placed(Struct, frozen=True, kw_only=True):
-    """One piece where it is in an assembly.
-
-    `number` is the one on its label. `pose` takes the piece's own frame to the assembly's; `cells` are its convex
-    bodies there, cut to size where the assembly is trimmed. `within` are the assemblies it is part of, outermost first.
-    """
-
-    part: str
-    number: int
-    hand: Hand | None
-    shape: Shape
-    pose: Pose
-    cells: tuple[Body, ...]
-    within: tuple[Numbered, ...] = ()
-
-    @property
-    def key(self) -> Numbered:
-        """Part and number."""
-        return (self.part, self.number)
-
-    @property
-    def points(self) -> list[Vector]:
-        return [point for cell in self.cells for point in cell.points]
-
-    def moved(self, pose: Pose) -> Placed:
-        """The same piece after a further move; not for a mirrored one."""
-        return replace(self, pose=pose @ self.pose, cells=tuple(pose.carry(cell) for cell in self.cells))
 
 
 class _Spot(Struct, frozen=True, kw_only=True):
@@ -90,7 +53,7 @@ class Placer:
         """Whether the build says where the pieces of an assembly are, of those joined into it as well."""
         assembly = self.build.assembly(assembly_id)
         if not assembly.place:
-            return self._runs_by_itself(assembly)
+            return is_implied(self.build, assembly)
         return all(self.has_places(id_) for id_, _ in assembly.joins if id_ not in self._parts)
 
     def placed(self, assembly_id: str, copy: int = 1) -> tuple[Placed, ...]:
@@ -141,7 +104,11 @@ class Placer:
 
     def _place_all(self, assembly: Assembly) -> Iterator[_Spot]:
         if not assembly.place:
-            yield from self._by_itself(assembly)
+            implied = list(implied_places(self.build, assembly, self.shapes))
+            if not implied:
+                what = f"{assembly.name}: where its pieces are isn't said"
+                raise PlaceError(what, "place = [ { part = ... } ]", _line(assembly))
+            yield from (_carried(_Spot(shape=shape, pose=Pose(), cells=shape.cells), pose) for shape, pose in implied)
             return
         ordinals: dict[str, int] = {}
         for row in assembly.place:
@@ -155,10 +122,10 @@ class Placer:
     def _row(self, assembly: Assembly, row: Place) -> Iterator[Sequence[_Spot]]:
         """The pieces (or the pieces of an assembly) that one row places, one by one."""
         loose = self._loose(row)
-        turn = self._turned(row)
-        turned = [point for spot in loose for point in (turn.of(each) for each in spot.points)]
-        low, high = bounds(turned)
-        at = _shift(assembly, row, low, high, turned)
+        turn = turned(row, loose[0].shape if row.id in self._parts else None)
+        corners = [turn.of(point) for spot in loose for point in spot.points]
+        low, high = bounds(corners)
+        at = _shift(assembly, row, low, high, corners)
         middle = _middle(assembly)
         for which in range(len(row.around) or row.count):
             pose = turn.by(at).by(_step(row, which, low, high))
@@ -199,92 +166,6 @@ class Placer:
         pose = whole @ flip
         return replace(spot, shape=shape, pose=pose, cells=tuple(pose.carry(cell) for cell in shape.cells))
 
-    # -- how a piece is turned -----------------------------------------------------------------------------------
-
-    def _turned(self, row: Place) -> Pose:
-        pose = (
-            self._splayed(row, row.lies)
-            if isinstance(row.lies, Splayed)
-            else facing(row.lies.sides, row.lies.directions)
-        )
-        for direction, angle in row.lean:
-            pose = about(cross(_UP, DIRECTIONS[direction]), angle) @ pose
-        return about(_UP, row.turn) @ pose if row.turn else pose
-
-    def _splayed(self, row: Place, corner: Splayed) -> Pose:
-        """A splayed leg at its corner: the one turn that sets its foot and its seat level."""
-        part = self._parts.get(row.id)
-        joint = part.ends if part is not None else None
-        if part is None or not isinstance(joint, SplayedLegJoint):
-            raise PlaceError(f"'{row.id}' isn't a splayed leg", 'its joint would be kind = "splayed leg"', row.line)
-        right = 1.0 if corner.across == "right" else -1.0
-        back = 1.0 if corner.depth == "back" else -1.0
-        leg = unit((-right * tangent(joint.front), -back * tangent(joint.side), 1.0))
-        side = (0.0, back * cosine(joint.side), sine(joint.side))
-        points = self.shapes.of(part.id, part.hand(1)).points
-        for along in (leg, times(leg, -1)):
-            for way in (side, times(side, -1), cross(leg, side), times(cross(leg, side), -1)):
-                pose = axes(along, cross(way, along), way)
-                heights = [pose.of(point)[2] for point in points]
-                lowest = min(heights)
-                if sum(height - lowest < 1e-6 for height in heights) >= 4:
-                    return pose
-        raise PlaceError(f"{part.name} doesn't stand flat", "", row.line)
-
-    # -- what needs no rows --------------------------------------------------------------------------------------
-
-    def _runs_by_itself(self, assembly: Assembly) -> bool:
-        return self._ring_of(assembly) is not None or bool(self._glued_run(assembly))
-
-    def _ring_of(self, assembly: Assembly) -> str | None:
-        """The one part of an assembly that is a whole ring of mitred sides."""
-        if len(assembly.joins) != 1:
-            return None
-        id_, count = assembly.joins[0]
-        part = self._parts.get(id_)
-        if part is None or not isinstance(part.ends, RingJoint) or part.ends.butted or part.hand(1) is not None:
-            return None
-        return id_ if part.ends.sides == count else None
-
-    def _glued_run(self, assembly: Assembly) -> tuple[tuple[str, int], ...]:
-        """Parts glued edge to edge in one sequence, in the order of the file; nothing where it is none."""
-        parts = [self._parts.get(id_) for id_, _ in assembly.joins]
-        sequences = {part.sequence if part is not None and part.hand(1) is None else "" for part in parts}
-        return assembly.joins if len(sequences) == 1 and "" not in sequences else ()
-
-    def _by_itself(self, assembly: Assembly) -> Iterator[_Spot]:
-        ring = self._ring_of(assembly)
-        if ring is not None:
-            yield from self._ring(ring)
-            return
-        run = self._glued_run(assembly)
-        if not run:
-            raise PlaceError(
-                f"{assembly.name}: where its pieces are isn't said", "place = [ { part = ... } ]", _line(assembly)
-            )
-        across = 0.0
-        for id_, count in run:
-            shape = self.shapes.of(id_, None)
-            low, _ = bounds(shape.points)
-            for _ in range(count):
-                pose = Pose().by((-low[0], across - low[1], -low[2]))
-                yield _carried(_Spot(shape=shape, pose=Pose(), cells=shape.cells), pose)
-                across += float(shape.solid.width)
-
-    def _ring(self, part_id: str) -> Iterator[_Spot]:
-        """Sides in a ring: the first in front, the others anticlockwise as seen from above."""
-        shape = self.shapes.of(part_id, None)
-        joint = shape.part.ends
-        assert isinstance(joint, RingJoint)
-        apothem = float(shape.solid.edges.far_top) / 2 / tangent(180.0 / joint.sides)
-        pose = about((1.0, 0.0, 0.0), joint.lean) @ axes((1.0, 0.0, 0.0), (0.0, 0.0, 1.0), (0.0, -1.0, 0.0))
-        a, b = (pose.of(shape.solid.corner(end, "far", "top")) for end in ENDS)
-        pose = pose.by((-(a[0] + b[0]) / 2, -apothem - a[1], 0.0))
-        ring = [about(_UP, 360.0 / joint.sides * which) @ pose for which in range(joint.sides)]
-        spots = [_carried(_Spot(shape=shape, pose=Pose(), cells=shape.cells), each) for each in ring]
-        low, _ = bounds([point for spot in spots for point in spot.points])
-        yield from (_carried(spot, Pose().by(times(low, -1))) for spot in spots)
-
 
 def _carried(spot: _Spot, pose: Pose) -> _Spot:
     return replace(spot, pose=pose @ spot.pose, cells=tuple(pose.carry(cell) for cell in spot.cells))
@@ -304,10 +185,10 @@ def _sawn(spot: _Spot, assembly: Assembly) -> _Spot:
     return replace(spot, cells=cells, trimmed=True)
 
 
-def _shift(assembly: Assembly, row: Place, low: Vector, high: Vector, turned: Sequence[Vector]) -> Vector:
+def _shift(assembly: Assembly, row: Place, low: Vector, high: Vector, corners: Sequence[Vector]) -> Vector:
     """The move that brings a turned piece to its place. A splayed leg is measured over its seat end."""
     if isinstance(row.lies, Splayed):
-        seat_low, seat_high = bounds([point for point in turned if point[2] > high[2] - 1e-4])
+        seat_low, seat_high = bounds([point for point in corners if point[2] > high[2] - 1e-4])
         low, high = (seat_low[0], seat_low[1], low[2]), (seat_high[0], seat_high[1], high[2])
     at = dict(row.at)
     shift = []

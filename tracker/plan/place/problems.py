@@ -9,7 +9,8 @@ from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.place.bodies import Vector, bounds
 from tracker.plan.place.meetings import NEAR, extent, loose, meetings, overlaps
-from tracker.plan.place.placing import Placed, PlaceError, Placer
+from tracker.plan.place.placed import Placed, PlaceError
+from tracker.plan.place.placing import Placer
 
 MOST_PLACED = 600
 """Pieces: how they meet isn't looked at beyond this."""
