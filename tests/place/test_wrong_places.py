@@ -115,3 +115,12 @@ def test_a_trim_that_leaves_nothing_of_a_piece() -> None:
     row = 'part = "post", at = { left = 0 }, count = 2, step = { right = 400 }'
     rows = f"size = [300, 100, 20]\ntrim = true\nplace = [{{ {row} }}]"
     assert "Box: trimming to its size leaves nothing of a Post" in said(rows)
+
+
+def test_a_heap_of_pieces_in_one_place_is_not_compared_for_minutes() -> None:
+    loaded = load_build(
+        HEAD.replace("quantity = 2", "quantity = 400", 1)
+        + f'joins = {{ post = 400 }}\n{SIZE}place = [{{ {UPRIGHT}, count = 400, step = {{ right = "0.1 mm" }} }}]\n'
+    )
+    assert loaded.build is not None
+    assert any("they aren't compared" in each.what for each in place_problems(loaded.build))

@@ -10,6 +10,8 @@ from collections.abc import Sequence
 from functools import cached_property
 from math import sqrt
 
+from msgspec import Struct
+
 Vector = tuple[float, float, float]
 Face = tuple[str, tuple[Vector, ...]]
 EPSILON = 1e-7
@@ -61,37 +63,61 @@ def newell(points: Sequence[Vector]) -> Vector:
     return (x, y, z)
 
 
-class Plane:
+class Plane(Struct, frozen=True):
     """The plane of a face: outward unit normal, distance from the origin along it, and the face's name."""
 
-    __slots__ = ("distance", "name", "normal")
-
-    def __init__(self, normal: Vector, distance: float, name: str) -> None:
-        self.normal, self.distance, self.name = normal, distance, name
+    normal: Vector
+    distance: float
+    name: str
 
 
 class Body:
-    """One convex body. `faces` is empty when nothing is left of it."""
+    """One convex body: its corners, each once, and its faces as places in that list. Without faces, nothing is left.
 
-    def __init__(self, faces: Sequence[Face]) -> None:
-        self.faces = tuple(faces)
+    `planes`, where they are known, are those of its faces in the same order.
+    """
+
+    def __init__(
+        self, points: Sequence[Vector], rings: Sequence[tuple[str, tuple[int, ...]]], planes: Sequence[Plane] = ()
+    ) -> None:
+        self.points, self.rings = tuple(points), tuple(rings)
+        self._planes = tuple(planes)
+
+    @classmethod
+    def of(cls, faces: Sequence[Face]) -> Body:
+        """From faces with their corners; corners of neighbouring faces that agree are one."""
+        places: dict[Vector, int] = {}
+        points: list[Vector] = []
+        rings = []
+        for name, corners in faces:
+            ring = []
+            for corner in corners:
+                at = places.setdefault(_rounded(corner), len(points))
+                if at == len(points):
+                    points.append(corner)
+                ring.append(at)
+            rings.append((name, tuple(ring)))
+        return cls(points, rings)
 
     def __bool__(self) -> bool:
-        return len(self.faces) >= 4
+        return len(self.rings) >= 4
 
-    @cached_property
+    @property
+    def faces(self) -> tuple[Face, ...]:
+        """Every face with its corners."""
+        points = self.points
+        return tuple((name, tuple(points[at] for at in ring)) for name, ring in self.rings)
+
+    @property
     def planes(self) -> tuple[Plane, ...]:
         """The plane of every face, in the order of `faces`."""
-        found = []
-        for name, points in self.faces:
-            normal = unit(newell(points))
-            found.append(Plane(normal, dot(normal, mean(points)), name))
-        return tuple(found)
-
-    @cached_property
-    def points(self) -> tuple[Vector, ...]:
-        """Every corner, once."""
-        return tuple({_rounded(p): p for _, points in self.faces for p in points}.values())
+        if not self._planes:
+            found = []
+            for name, points in self.faces:
+                normal = unit(newell(points))
+                found.append(Plane(normal, dot(normal, mean(points)), name))
+            self._planes = tuple(found)
+        return self._planes
 
     @cached_property
     def box(self) -> tuple[Vector, Vector]:
@@ -143,11 +169,7 @@ class Body:
             and not any(_lies_in(points, normal, distance) for _, points in kept)
         ):
             kept.append((name, lid))
-        return Body(kept if len(kept) >= 4 else ())
-
-    def moved(self, by: Vector) -> Body:
-        """Shifted by a vector."""
-        return Body([(name, tuple(plus(p, by) for p in points)) for name, points in self.faces])
+        return Body.of(kept if len(kept) >= 4 else ())
 
 
 def box(low: Vector, high: Vector) -> Body:
@@ -155,7 +177,7 @@ def box(low: Vector, high: Vector) -> Body:
     (x0, y0, z0), (x1, y1, z1) = low, high
     a, b, c, d = (x0, y0, z0), (x1, y0, z0), (x1, y1, z0), (x0, y1, z0)
     e, f, g, h = (x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)
-    return Body(
+    return Body.of(
         [
             ("bottom", (a, d, c, b)), ("top", (e, f, g, h)), ("near", (a, b, f, e)),
             ("far", (d, h, g, c)), ("A", (a, e, h, d)), ("B", (b, c, g, f)),

@@ -22,8 +22,16 @@ class Meeting(Struct, frozen=True):
     gap: float
 
 
-def meetings(placed: Sequence[Placed], near: float = NEAR) -> tuple[Meeting, ...]:
-    """Every two pieces that overlap, touch, or are no farther apart than `near` mm."""
+class TooManyError(ValueError):
+    """More pieces are near to each other than are to be compared."""
+
+
+def meetings(placed: Sequence[Placed], near: float = NEAR, most: int | None = None) -> tuple[Meeting, ...]:
+    """Every two pieces that overlap, touch, or are no farther apart than `near` mm.
+
+    Raises TooManyError when more than `most` pairs would have to be compared; each takes about a millisecond.
+    """
+    compared = 0
     boxes = [bounds(piece.points) for piece in placed]
     order = sorted(range(len(placed)), key=lambda at: boxes[at][0][0])
     found = []
@@ -34,6 +42,9 @@ def meetings(placed: Sequence[Placed], near: float = NEAR) -> tuple[Meeting, ...
             (al, ah), (bl, bh) = boxes[at], boxes[other]
             if any(al[k] > bh[k] + near or bl[k] > ah[k] + near for k in (1, 2)):
                 continue
+            compared += 1
+            if most is not None and compared > most:
+                raise TooManyError(f"more than {most} pairs of pieces are near to each other")
             gap = _gap(placed[other], placed[at], near)
             if gap is not None and gap <= near:
                 found.append(Meeting(min(at, other), max(at, other), gap))

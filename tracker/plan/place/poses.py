@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from tracker.design.model import Direction, Side
 from tracker.measure import Angle
-from tracker.plan.place.bodies import Body, Vector, cross, dot, minus, plus, unit
+from tracker.plan.place.bodies import Body, Plane, Vector, cross, dot, minus, plus, unit
 from tracker.plan.trig import cosine, sine
 
 DIRECTIONS: dict[Direction, Vector] = {
@@ -67,7 +67,12 @@ class Pose(Struct, frozen=True):
     def carry(self, body: Body) -> Body:
         """The body where it comes to lie. A mirrored body's faces are turned about, so that they look outward still."""
         step = -1 if self.mirrored else 1
-        return Body([(name, tuple(self.of(p) for p in points)[::step]) for name, points in body.faces])
+        planes = []
+        for plane in body.planes:
+            normal = self.turned(plane.normal)
+            planes.append(Plane(normal, plane.distance + dot(normal, self.shift), plane.name))
+        rings = body.rings if step == 1 else [(name, ring[::-1]) for name, ring in body.rings]
+        return Body([self.of(point) for point in body.points], rings, planes)
 
 
 def facing(own: tuple[Side, Side], ways: tuple[Direction, Direction]) -> Pose:

@@ -8,12 +8,12 @@ from tracker.design.model import Assembly, Build, SplayedLegJoint
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.place.bodies import Vector, bounds
-from tracker.plan.place.meetings import NEAR, extent, loose, meetings, overlaps
+from tracker.plan.place.meetings import NEAR, TooManyError, extent, loose, meetings, overlaps
 from tracker.plan.place.placed import Placed, PlaceError
 from tracker.plan.place.placing import Placer
 
-MOST_PLACED = 600
-"""Pieces: how they meet isn't looked at beyond this."""
+MOST_COMPARED = 1_000
+"""Pairs of pieces in one assembly: how they meet isn't looked at beyond this."""
 _MEASURES = ("wide", "deep", "high")
 
 
@@ -32,8 +32,7 @@ def place_problems(build: Build) -> tuple[Problem, ...]:
         except ValueError:  # a part without a shape, of which `feasibility` speaks
             continue
         found += _size(build, assembly, placed)
-        if len(placed) <= MOST_PLACED:
-            found += _meet(build, assembly, placed)
+        found += _meet(build, assembly, placed)
     return tuple(dict.fromkeys(found))
 
 
@@ -63,8 +62,12 @@ def _seat(placed: tuple[Placed, ...]) -> tuple[Vector, Vector] | None:
 
 def _meet(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Iterator[Problem]:
     """Only what this assembly itself brings together: what is wrong inside one that it joins is said there."""
-    found = meetings(placed)
     line = assembly.lines.get("place", assembly.line)
+    try:
+        found = meetings(placed, most=MOST_COMPARED)
+    except TooManyError:
+        yield Problem(line, f"{assembly.name}: so many pieces meet that they aren't compared", "", "note")
+        return
     for each in overlaps(found):
         first, second = placed[each.first], placed[each.second]
         if _together_before(first, second):
