@@ -70,9 +70,8 @@ def main() -> None:
     from tracker.screens.display import prepare
 
     prepare(display="offscreen", size=(1920, 1200), dpi=224)
-    from tracker.screens.app import KerfcardApp
     from tracker.tour.headless import HandTime, Stage
-    from tracker.tour.itinerary import Look, TourClock, look_at
+    from tracker.tour.itinerary import Look, TourClock, app_with
     from tracker.work.decide.intents import Spoil
 
     with tempfile.TemporaryDirectory() as home:
@@ -80,7 +79,7 @@ def main() -> None:
         file = Path(home) / "long_list.toml"
         file.write_text(build_file(blanks))
         hand = HandTime()
-        app = KerfcardApp(look_at(Path(home) / "kerfcard", TourClock(hand), Look("1920x1200")))
+        app = app_with(Look("1920x1200"), Path(home) / "kerfcard", TourClock(hand))
         stage = Stage(app, hand)
         stage.start()
         app.open_build(file)

@@ -39,10 +39,9 @@ def knuckles(start, home: Path, taps: int, screens: tuple[str, ...]) -> None:  #
     from kit import hands
     from kit.story import StoryClock
 
-    from tracker.screens.app import KerfcardApp
-    from tracker.tour.itinerary import Guide, Look, itinerary, look_at
+    from tracker.tour.itinerary import Guide, Look, app_with, itinerary
 
-    driver = start(lambda time: KerfcardApp(look_at(home / "kerfcard", StoryClock(time), Look("1920x1200"))))
+    driver = start(lambda time: app_with(Look("1920x1200"), home / "kerfcard", StoryClock(time)))
     print(f"{'screen':44} {'targets':>7} {'taps':>7} {'hit %':>8} {'neighbour %':>12}")
     for name in itinerary(Guide(driver.app, driver)):
         if not name.startswith(screens):

@@ -55,8 +55,7 @@ def build_of(pieces: int) -> str:
 
 def main() -> None:
     pieces = int(sys.argv[1]) if len(sys.argv) > 1 else 500
-    from tracker.screens.app import KerfcardApp
-    from tracker.shop import Shop
+    from tracker.screens.start import app_on
     from tracker.tour.headless import HandTime, Stage
     from tracker.work.decide.intents import Do
 
@@ -64,8 +63,7 @@ def main() -> None:
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         (home / "long.toml").write_text(build_of(pieces), encoding="utf-8")
-        shop = Shop(home / "kerfcard")
-        stage = Stage(KerfcardApp(shop), hand)
+        stage = Stage(app_on(home / "kerfcard", settings={"first steps": "seen"}), hand)
         stage.start()
         stage.resize(1920, 1200, 224)
         app = stage.app

@@ -11,20 +11,16 @@ KERFCARD_TEST_DISPLAY = auto | offscreen | xvfb | here | null
 from __future__ import annotations
 
 import atexit
-import ctypes
 import os
 import shutil
-import signal
-import subprocess
 import tempfile
 from functools import cache
 
 from tracker.screens.display import CANVAS as CANVAS
-from tracker.screens.display import NoDisplayError, need_libraries, prepare
+from tracker.screens.display import NoDisplayError, choose_driver, need_libraries, prepare
 
 MODES = ("auto", "offscreen", "xvfb", "here", "null")
 DPI = 224.0
-_SERVER_SCREEN = "2560x2560x24"
 
 
 def mode() -> str:
@@ -80,7 +76,7 @@ def open_display() -> str:
         return chosen
     if chosen == "offscreen":
         os.environ.pop("DISPLAY", None)
-        prepare(display="offscreen")
+        choose_driver("offscreen")
         return chosen
     need_libraries("x11")
     if chosen == "xvfb":
@@ -91,28 +87,13 @@ def open_display() -> str:
     return chosen
 
 
-def _die_with_parent() -> None:
-    ctypes.CDLL(None).prctl(1, signal.SIGTERM)
-
-
 def _start_server() -> str:
-    """Starts an Xvfb on a free display, ends it with this process, and returns its name."""
-    program = shutil.which("Xvfb")
-    if program is None:
-        raise NoDisplayError("Xvfb is missing; on Debian: apt-get install -y --no-install-recommends xvfb libgl1")
-    read, write = os.pipe()
-    server = subprocess.Popen(
-        [program, "-displayfd", str(write), "-screen", "0", _SERVER_SCREEN, "-nolisten", "tcp", "-noreset"],
-        pass_fds=(write,),
-        preexec_fn=_die_with_parent,
-        stdin=subprocess.DEVNULL,
-        stdout=subprocess.DEVNULL,
-        stderr=subprocess.DEVNULL,
-    )
-    os.close(write)
-    with os.fdopen(read) as pipe:
-        number = pipe.readline().strip()  # comes when the server is ready, or ends when it died
-    if not number:
-        raise NoDisplayError("Xvfb did not start.")
+    """Starts an Xvfb that ends with this process, and returns its name. Raises NoDisplayError."""
+    from kit import xserver
+
+    try:
+        server, name = xserver.start_server(*CANVAS)
+    except (xserver.MissingProgramError, RuntimeError) as missing:
+        raise NoDisplayError(str(missing)) from None
     atexit.register(server.terminate)
-    return f":{number}"
+    return name

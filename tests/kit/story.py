@@ -19,6 +19,7 @@ from tracker.work.clocks.elapsed import Now
 BOOT = "boot of the story"
 READING = "reading ..."
 """What Builds says of a file that is being read in the background."""
+NOT_NEW = {"first steps": "seen"}
 
 
 @dataclass(frozen=True, slots=True)
@@ -146,8 +147,8 @@ class Maker:
 
 
 def new_app(home: Path, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> Any:
-    """The app as `kerfcard` makes it, with the story's clock; `booted` is when this boot began, by the hand's clock."""
-    from tracker.screens.app import KerfcardApp
-    from tracker.shop import Shop
+    """The app as `kerfcard` makes it, with the story's clock, for someone who has been shown round before; `booted` is
+    when this boot began, by the hand's clock."""
+    from tracker.screens.start import app_on
 
-    return KerfcardApp(Shop(home, StoryClock(hand, boot_id, booted)))
+    return app_on(home, clock=StoryClock(hand, boot_id, booted), settings=NOT_NEW)

@@ -7,7 +7,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
-from kit.story import Maker, StoryClock
+from kit.story import Maker, new_app
 
 from tracker.screens import crash_report
 
@@ -17,10 +17,7 @@ if TYPE_CHECKING:
 
 @pytest.fixture
 def maker(run_app: Callable[..., Driver], hand_time: Any, tmp_path: Path) -> Maker:
-    from tracker.screens.app import KerfcardApp
-    from tracker.shop import Shop
-
-    maker = Maker(run_app(KerfcardApp(Shop(tmp_path / "home", StoryClock(hand_time)))))
+    maker = Maker(run_app(new_app(tmp_path / "home", hand_time)))
     maker.open("Doorstep planter")
     return maker
 

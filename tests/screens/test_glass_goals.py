@@ -15,7 +15,6 @@ from kit.driver import Driver
 from kit.story import Maker, StoryClock, new_app
 
 from tracker.measure import Reading
-from tracker.screens.app import KerfcardApp
 from tracker.screens.base import CardView
 from tracker.screens.shell import ClockStack
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
@@ -23,7 +22,7 @@ from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide, Look, itinerary, look_at
+from tracker.tour.itinerary import GLASSES, Guide, Look, app_with, itinerary
 
 SEED = 20260302
 BLOCKS = 7
@@ -31,7 +30,7 @@ BLOCKS = 7
 
 def tour(look: Look, run_app: Callable[..., Driver], hand_time: HandTime, home: Path) -> tuple[Driver, Guide]:
     width, height, dpi = GLASSES[look.glass]
-    app = KerfcardApp(look_at(home / "kerfcard", StoryClock(hand_time), look))
+    app = app_with(look, home / "kerfcard", StoryClock(hand_time))
     driver = run_app(app, (width, height), dpi)
     return driver, Guide(app, driver)
 

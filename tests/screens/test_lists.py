@@ -8,14 +8,13 @@ from pathlib import Path
 import pytest
 from kit import walk
 from kit.driver import Driver
-from kit.story import Maker, StoryClock
+from kit.story import NOT_NEW, Maker, StoryClock
 from test_toolkit_touch import app_of
 
-from tracker.screens.app import KerfcardApp
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.lists import ListRow, QueueList, RowView
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, look_at
+from tracker.tour.itinerary import GLASSES, Look, app_with
 
 MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
 
@@ -96,7 +95,7 @@ def test_the_buttons_of_an_upright_glass_stand_on_the_side_of_the_hand(
 ) -> None:
     look = Look("1200x1920", hand=hand)
     width, height, dpi = GLASSES[look.glass]
-    driver = run_app(KerfcardApp(look_at(tmp_path, StoryClock(hand_time), look)), (width, height), dpi)
+    driver = run_app(app_with(look, tmp_path, StoryClock(hand_time), **NOT_NEW), (width, height), dpi)
     Maker(driver).open("Hall bench")
     driver.run_for(0.5, 0.1)
     rows = walk.box_of(driver.app.root.screen.ids.queue.ids.view)

@@ -8,7 +8,7 @@ from typing import TYPE_CHECKING, Any
 
 import pytest
 from kit import walk
-from kit.story import Maker, StoryClock
+from kit.story import Maker, new_app
 
 if TYPE_CHECKING:
     from kit.driver import Driver
@@ -24,12 +24,9 @@ def maker(
     request: pytest.FixtureRequest,
     monkeypatch: pytest.MonkeyPatch,
 ) -> Maker:
-    from tracker.screens.app import KerfcardApp
-    from tracker.shop import Shop
-
     monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
     width, height, dpi = GLASSES[request.param]
-    app = KerfcardApp(Shop(tmp_path / "home", StoryClock(hand_time)))
+    app = new_app(tmp_path / "home", hand_time)
     maker = Maker(run_app(app, (width, height), dpi))
     maker.open("Doorstep planter")
     return maker

@@ -15,10 +15,9 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import StoryClock
 
-from tracker.screens.app import KerfcardApp
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide, Look, itinerary, look_at
+from tracker.tour.itinerary import GLASSES, Guide, Look, app_with, itinerary
 
 LOOKS = (
     Look("1920x1200"),
@@ -43,8 +42,7 @@ def test_every_screen_of_the_tour(
 ) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
     width, height, dpi = GLASSES[look.glass]
-    shop = look_at(tmp_path / "kerfcard", StoryClock(hand_time), look)
-    app = KerfcardApp(shop)
+    app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time))
     driver = run_app(app, (width, height), dpi)
     guide = Guide(app, driver)
     wrong = []

@@ -12,11 +12,10 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import StoryClock
 
-from tracker.screens.app import KerfcardApp
 from tracker.screens.toolkit.marks import ToneShape
 from tracker.screens.toolkit.palette import TONES
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide, Look, itinerary, look_at
+from tracker.tour.itinerary import GLASSES, Guide, Look, app_with, itinerary
 
 pytestmark = pytest.mark.pixels
 
@@ -33,7 +32,7 @@ def test_every_word_stands_out_as_drawn(
     monkeypatch.setenv("HOME", str(tmp_path))
     look = Look("1280x800", theme)
     width, height, dpi = GLASSES[look.glass]
-    app = KerfcardApp(look_at(tmp_path / "kerfcard", StoryClock(hand_time), look))
+    app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time))
     driver = run_app(app, (width, height), dpi)
     wrong = []
     for name in itinerary(Guide(app, driver)):
@@ -52,7 +51,7 @@ def test_marks_differ_without_their_colour(
     """Of the ink of any two shapes, in grey and one laid on the other, less than 0.6 is the ink of both."""
     from kivy.uix.boxlayout import BoxLayout
 
-    app = KerfcardApp(look_at(tmp_path, StoryClock(hand_time), Look("1920x1200", theme)))
+    app = app_with(Look("1920x1200", theme), tmp_path, StoryClock(hand_time))
     driver = run_app(app)
     row = BoxLayout()
     shapes = {tone: ToneShape(tone=tone) for tone in TONES}

@@ -8,12 +8,13 @@ from pathlib import Path
 import pytest
 from kit import walk
 from kit.driver import Driver
-from kit.story import Maker, new_app
+from kit.story import Maker, StoryClock, new_app
 
 from tracker.cards.help import HELP
 from tracker.screens.overlays.first_steps import SIGHTS, FirstSteps
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.places.more import TILES, Tile
+from tracker.screens.start import app_on
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, RailButton
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.lists import ListRow
@@ -136,11 +137,10 @@ def test_whoever_is_new_here_is_shown_a_sample_and_three_things(
     glass: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
     width, height, dpi = GLASSES[glass]
-    app = new_app(tmp_path, hand_time)
-    app.welcome = True
-    driver = run_app(app, (width, height), dpi)
-    driver.run_for(1.0, 0.1)
-    assert app.shop.run is not None
+    driver = run_app(app_on(tmp_path, clock=StoryClock(hand_time)), (width, height), dpi)
+    driver.until_thread(lambda: driver.find(FirstSteps))
+    driver.run_for(0.5, 0.1)
+    assert driver.app.shop.run is not None
     for sight in SIGHTS:
         steps = driver.find(FirstSteps)[0]
         assert steps.said == sight.said
@@ -155,6 +155,5 @@ def test_whoever_is_new_here_is_shown_a_sample_and_three_things(
     assert not driver.find(FirstSteps)
     assert next(r for r in driver.find(BigReading)).reading is not None
     driver.stop()
-    app = new_app(tmp_path, hand_time)
-    app.welcome = True
-    assert not run_app(app, (width, height), dpi).find(FirstSteps), "once is enough"
+    again = run_app(app_on(tmp_path, clock=StoryClock(hand_time)), (width, height), dpi)
+    assert not again.find(FirstSteps), "once is enough"

@@ -12,7 +12,7 @@ import pytest
 
 from tracker.assets import asset_dir
 from tracker.screens.device.worker import Worker
-from tracker.screens.display import NoDisplayError, find_display, screen_dpi
+from tracker.screens.display import NoDisplayError, find_display
 from tracker.work.codes import code_for
 
 CODE = code_for("gallery", "leg:1")
@@ -48,22 +48,6 @@ def test_missing_graphics_say_which_package(monkeypatch: pytest.MonkeyPatch):
     monkeypatch.setattr(display.ctypes, "CDLL", missing)
     with pytest.raises(NoDisplayError, match=r"apt-get install .* libgl1 libegl1"):
         display.need_libraries("offscreen")
-
-
-def test_density_as_the_screen_reports_it(tmp_path: Path):
-    """VESA E-EDID, first detailed timing descriptor: 1920 points in 217 mm."""
-    screen = tmp_path / "card0-eDP-1"
-    screen.mkdir()
-    edid = bytearray(128)
-    edid[54] = 1
-    edid[56], edid[58] = 1920 & 0xFF, (1920 >> 8) << 4
-    edid[66], edid[68] = 217, 0
-    (screen / "edid").write_bytes(bytes(edid))
-    (screen / "status").write_text("connected\n")
-    assert screen_dpi(tmp_path) == pytest.approx(224.7, abs=0.1)
-    (screen / "status").write_text("disconnected\n")
-    assert screen_dpi(tmp_path) is None
-    assert screen_dpi(tmp_path / "nowhere") is None
 
 
 def test_assets_are_found_or_both_places_named():

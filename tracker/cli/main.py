@@ -55,8 +55,9 @@ def main() -> None:
 
 @click.group(cls=_Commands, invoke_without_command=True)
 @click.version_option(package_name="kerfcard")
+@click.option("--window", is_flag=True, help="Open the app in a window, for a desk; else it fills the screen.")
 @click.pass_context
-def commands(context: click.Context) -> None:
+def commands(context: click.Context, window: bool) -> None:
     """Shows the piece in hand: its angles, its length, what has been done to it and what it is waiting for.
 
     Without a command it opens the touch app on the last build, or on the sample builds.
@@ -64,4 +65,4 @@ def commands(context: click.Context) -> None:
     if context.invoked_subcommand is None:
         from tracker.cli.open import open_app
 
-        open_app(None)
+        open_app(None, window)

@@ -9,6 +9,8 @@ from typing import Any
 from kivy.app import App
 from kivy.base import ExceptionManager
 from kivy.clock import Clock
+from kivy.core.window import Window
+from kivy.metrics import Metrics
 from kivy.properties import StringProperty
 from msgspec.structs import replace
 
@@ -24,6 +26,7 @@ from tracker.screens.crash_report import Keeper
 from tracker.screens.device.background_search import Thinker
 from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.sound import Sounds
+from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.device.worker import Worker
 from tracker.screens.display import load_kv_once
 from tracker.screens.lazy import class_named
@@ -66,12 +69,12 @@ class KerfcardApp(App):
     assembly = StringProperty("")
     station = StringProperty("saw")
 
-    def __init__(self, shop: Shop, file: Path | None = None, *, welcome: bool = False, **kwargs: Any) -> None:
-        """`welcome` takes someone who is new here by the hand."""
+    def __init__(self, shop: Shop, screen: ThisScreen, file: Path | None = None, **kwargs: Any) -> None:
+        """`file` is a build to open; `screen` shows the window. `tracker.screens.start.app_on` makes the app."""
         super().__init__(**kwargs)
         self.shop = shop
+        self.screen = screen
         self.file = file
-        self.welcome = welcome
         self.place_before = "station"
         self.theme = Theme()
         self._dress()
@@ -122,10 +125,35 @@ class KerfcardApp(App):
         self.beat()
         self.watch.look()
         self.watch.ask()
-        if self.welcome and self.shop.run is None and "first steps" not in self.shop.settings:
+        Window.bind(on_move=self._follow_window)
+        self._follow_window()
+        if self.screen.asks:
+            class_named("overlays.card_size.CardSize")(then=self._show_first_steps).begin()
+        else:
+            self._show_first_steps()
+
+    def _show_first_steps(self) -> None:
+        """Whoever is new here is shown round, once."""
+        if self.shop.run is None and "first steps" not in self.shop.settings:
             class_named("overlays.first_steps.FirstSteps").begin()
 
+    def _follow_window(self, *_: object) -> None:
+        """The window has opened, or was moved to another screen."""
+        if self.screen.follow_window():
+            self._scale()
+
+    def _scale(self) -> None:
+        dpi = self.screen.scale.dpi
+        Metrics.density, Metrics.dpi = dpi / 160, dpi
+
+    def measure_screen(self, dpi: float) -> None:
+        """A card was held to the screen: it has so many points to an inch. Kept for this screen."""
+        self.screen.keep_card(dpi)
+        self._scale()
+        self.root.draw()
+
     def on_stop(self) -> None:
+        Window.unbind(on_move=self._follow_window)
         self.root.screen.leave()
         self.theme.rest()
         self.guard.detach()

@@ -17,6 +17,8 @@ from tracker.assets import asset_dir
 
 Display = Literal["native", "x11", "kms", "offscreen"]
 
+POINTER = "kerfcard_pointer"
+"""Our name for Kivy's mouse with true times: `tracker.screens.device.pointer` registers it."""
 CANVAS = (2560, 2560)
 """Points of a window that holds every glass, lying and upright: offscreen it is opened once."""
 _NOISE = ("MTDev is not supported", "Cutbuffer: Unable to find", "xclip", "xsel")
@@ -59,27 +61,30 @@ def need_libraries(display: Display) -> None:
             ) from None
 
 
+def choose_driver(display: Display) -> None:
+    """Let SDL draw on `display`. Call it before SDL is asked anything.
+
+    Raises NoDisplayError when the graphics libraries are missing.
+    """
+    need_libraries(display)
+    if display == "offscreen":
+        os.environ["SDL_VIDEODRIVER"] = "offscreen"
+        os.environ.setdefault("SDL_AUDIODRIVER", "dummy")
+    elif display == "kms":
+        os.environ.setdefault("SDL_VIDEODRIVER", "KMSDRM")
+
+
 def prepare(
-    *,
-    display: Display | None = None,
-    size: tuple[int, int] | None = None,
-    dpi: float | None = None,
-    full_screen: bool = False,
-    home: Path | None = None,
+    *, display: Display | None = None, size: tuple[int, int] | None = None, dpi: float, full_screen: bool = False
 ) -> None:
     """Set Kivy's environment. Call it before anything imports Kivy; a value that is already set wins.
 
-    `display` from `find_display`, or "offscreen"; `size` in points of the screen; `dpi` of the glass, so that a
-    millimetre is a millimetre. Raises NoDisplayError when the graphics libraries are missing.
+    `display` from `find_display`, or "offscreen"; `size` of the window in points of the screen; `dpi` points to an
+    inch, so that a millimetre is a millimetre. Raises NoDisplayError when the graphics libraries are missing.
     """
     if display:
-        need_libraries(display)
+        choose_driver(display)
     env = os.environ.setdefault
-    if display == "offscreen":
-        os.environ["SDL_VIDEODRIVER"] = "offscreen"
-        env("SDL_AUDIODRIVER", "dummy")
-    elif display == "kms":
-        env("SDL_VIDEODRIVER", "KMSDRM")
     env("KIVY_NO_ARGS", "1")  # the command line is ours
     env("KIVY_LOG_MODE", "PYTHON")  # plain logging: stderr isn't captured, tracebacks stay
     env("KIVY_NO_CONFIG", "1")
@@ -89,46 +94,20 @@ def prepare(
     env("KCFG_KIVY_EXIT_ON_ESCAPE", "0")
     env("KCFG_GRAPHICS_MULTISAMPLES", "0")
     env("KCFG_GRAPHICS_MAXFPS", "60")
-    if home:
-        env("KIVY_HOME", str(home))
     if full_screen:
         env("KCFG_GRAPHICS_FULLSCREEN", "auto")
     if size:
         env("KCFG_GRAPHICS_WIDTH", str(size[0]))
         env("KCFG_GRAPHICS_HEIGHT", str(size[1]))
-    glass = dpi or screen_dpi()
-    if glass:
-        env("KIVY_DPI", f"{glass:g}")
-        env("KIVY_METRICS_DENSITY", f"{glass / 160:g}")
+    env("KIVY_DPI", f"{dpi:g}")
+    env("KIVY_METRICS_DENSITY", f"{dpi / 160:g}")
     if "ANDROID_ARGUMENT" not in os.environ:
         # One finger is one touch: the mouse keeps quiet while a touch screen is read directly, and a right click
         # leaves no ghost finger. On Android the latter would double every touch.
-        env("KCFG_INPUT_MOUSE", "mouse,disable_on_activity,disable_multitouch")
+        env("KCFG_INPUT_MOUSE", f"{POINTER},disable_on_activity,disable_multitouch")
     log = logging.getLogger("kivy")
     if not any(isinstance(known, _DropKnownNoise) for known in log.filters):
         log.addFilter(_DropKnownNoise())
-
-
-def screen_dpi(screens: Path = Path("/sys/class/drm")) -> float | None:
-    """Points an inch of the first screen that is switched on, from what the screen itself reports (VESA E-EDID,
-    the first detailed timing: picture size in points and in millimetres); None where nothing believable is found.
-
-    Kivy takes every Linux screen for 96 dpi.
-    """
-    for folder in sorted(screens.glob("card*-*")):
-        try:
-            if (folder / "status").read_text().strip() != "connected":
-                continue
-            edid = (folder / "edid").read_bytes()
-        except OSError:
-            continue
-        if len(edid) < 128 or not (edid[54] or edid[55]):
-            continue
-        points = edid[56] | (edid[58] & 0xF0) << 4
-        millimetres = edid[66] | (edid[68] & 0xF0) << 4
-        if millimetres and 60 <= points / millimetres * 25.4 <= 600:
-            return round(points / millimetres * 25.4, 1)
-    return None
 
 
 def load_kv_once(*names: str) -> None:

@@ -1,39 +1,92 @@
-"""The start of the app, from nothing to the first card. What is decided before Kivy is imported: `runtime.prepare`."""
+"""The start of the app, from nothing to the first card: the one way in, for `kerfcard`, the tour and the tests."""
 
 from __future__ import annotations
 
+from collections.abc import Callable, Iterator, Mapping
+from contextlib import contextmanager
 from pathlib import Path
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
+from tracker.screens.device import sdl
+from tracker.screens.device.this_screen import ThisScreen
+from tracker.screens.display import choose_driver, find_display, prepare
 from tracker.store import gc_pause
 
+if TYPE_CHECKING:
+    from tracker.work.clocks.elapsed import Now
 
-def app_on(home: Path, file: Path | None = None) -> Any:
-    """The app on the shop kept in `home`, ready to run. Raises OSError when no record can be read or kept there.
+DESK_WINDOW = (1280, 800)
+"""Points of a window that doesn't fill the screen, where the screen is as large as that."""
 
-    Python's cyclic collector rests until the first frame is drawn: a start makes a quarter of a million things and
-    drops next to none of them, and to look through them again and again is a seventh of it. Afterwards they stay out of
-    the collector's sight, or the first tap would wait for it.
+
+def app_on(
+    home: Path,
+    file: Path | None = None,
+    *,
+    screen: ThisScreen | None = None,
+    clock: Callable[[], Now] | None = None,
+    settings: Mapping[str, str] | None = None,
+) -> Any:
+    """The app on the shop kept in `home`, ready to run. Kivy must have been prepared.
+
+    `file` is a build to open; `screen` is what shows the window; `clock` is the shop's, the tablet's own where none is
+    given; `settings` are set before the app looks at them. Raises OSError when no record can be read or kept there.
     """
+    from tracker.screens.app import KerfcardApp
+    from tracker.screens.device import pointer
+    from tracker.shop import RESERVE_BYTES, Shop, read_clock
+
+    pointer.register()
+    shop = Shop(home, clock or read_clock, RESERVE_BYTES)
+    shop.settings.update(settings or {})
+    return KerfcardApp(shop, screen or ThisScreen(home), file)
+
+
+def run_app(home: Path, file: Path | None = None, *, full_screen: bool = True) -> None:
+    """Open the window on the shop kept in `home`, and run until it is closed.
+
+    Raises NoDisplayError where there is nothing to draw on, and OSError as `app_on`.
+    """
+    display = find_display()
+    choose_driver(display)
+    sdl.start_video()
+    screen = ThisScreen(home)
+    prepare(display=display, size=_window_size(screen, full_screen), dpi=screen.scale.dpi, full_screen=full_screen)
+    with collector_paused():
+        from kivy.core.window import Window
+
+        app = app_on(home, file, screen=screen)
+        if full_screen:
+            from tracker.screens.device.full_screen import FullScreen
+
+            FullScreen(Window, screen).watch()
+        app.run()
+
+
+def _window_size(screen: ThisScreen, full_screen: bool) -> tuple[int, int] | None:
+    """Of the window as it is opened: the screen's, so that it is right where nobody carries out the wish to fill it."""
+    if screen.screen is None:
+        return None if full_screen else DESK_WINDOW
+    width, height = screen.screen.width, screen.screen.height
+    if full_screen:
+        return width, height
+    return min(DESK_WINDOW[0], width * 9 // 10), min(DESK_WINDOW[1], height * 9 // 10)
+
+
+@contextmanager
+def collector_paused() -> Iterator[None]:
+    """Python's cyclic collector is paused until the first frame is drawn: a start makes a quarter of a million things
+    and drops next to none of them, and to look through them again and again is a seventh of it. Afterwards they stay
+    out of the collector's sight, or the first tap would wait for it."""
     was_on = gc_pause.pause()
     try:
         from kivy.core.window import Window
 
-        from tracker.screens.app import KerfcardApp
-        from tracker.shop import RESERVE_BYTES, Shop
-
-        app = KerfcardApp(Shop(home, reserve=RESERVE_BYTES), file, welcome=True)
         if was_on:
             Window.fbind("on_flip", _drawn)
-    except BaseException:
+        yield
+    finally:
         gc_pause.resume(was_on)
-        raise
-    return app
-
-
-def run_app(home: Path, file: Path | None = None) -> None:
-    """Open the window on the shop kept in `home`, and run until it is closed. Raises OSError as `app_on`."""
-    app_on(home, file).run()
 
 
 def _drawn(window: Any) -> None:

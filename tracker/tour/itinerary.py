@@ -8,16 +8,17 @@ from collections.abc import Callable, Iterable, Iterator
 from datetime import UTC, datetime
 from itertools import product
 from pathlib import Path
+from typing import Any
 
 from kivy.uix.widget import Widget
 from msgspec import Struct
 
-from tracker.screens.app import KerfcardApp
+from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.places.more import Tile
+from tracker.screens.start import app_on
 from tracker.screens.toolkit.buttons import BigButton, Plate, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.lists import ListRow
-from tracker.shop import Shop
 from tracker.tour.boards import boards
 from tracker.tour.glueup import finish_and_prove, glue_up
 from tracker.tour.headless import HandTime, Stage
@@ -71,7 +72,7 @@ MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 class Guide:
     """Drives the app by its own widgets, as a finger would."""
 
-    def __init__(self, app: KerfcardApp, stage: Stage) -> None:
+    def __init__(self, app: Any, stage: Stage) -> None:
         self.app, self.stage = app, stage
 
     @property
@@ -236,7 +237,7 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
         width, height, dpi = GLASSES[look.glass]
         with tempfile.TemporaryDirectory() as home:
             os.environ["HOME"] = home  # so that paths on the screens are a person's: ~/kerfcard/labels
-            app = KerfcardApp(look_at(Path(home) / "kerfcard", TourClock(time), look))
+            app = app_with(look, Path(home) / "kerfcard", TourClock(time))
             stage = Stage(app, time)
             stage.start()
             stage.resize(width, height, dpi)
@@ -248,11 +249,13 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
     time.forget()
 
 
-def look_at(home: Path, clock: Callable[[], Now], look: Look) -> Shop:
-    """A new shop in `home` whose tablet is set as the look says."""
-    shop = Shop(home, clock)
-    shop.settings["theme"], shop.settings["handed"], shop.settings["units"] = look.theme, look.hand, look.units
-    return shop
+def app_with(look: Look, home: Path, clock: Callable[[], Now], **settings: str) -> Any:
+    """The app as `kerfcard` starts it, on a new shop in `home`. The tablet is set as the look and `settings` say; its
+    screen was measured."""
+    screen = ThisScreen(home, environment={})
+    screen.keep_card(GLASSES[look.glass][2])
+    settings = {"theme": look.theme, "handed": look.hand, "units": look.units, **settings}
+    return app_on(home, screen=screen, clock=clock, settings=settings)
 
 
 class TourClock:

@@ -35,9 +35,9 @@ length = "12 3/64"
 
 def first_minute(guide: Guide) -> Iterator[str]:
     """Someone new is shown a sample, and three things of it."""
-    from tracker.screens.overlays.first_steps import SIGHTS, FirstSteps
+    from tracker.screens.overlays.first_steps import SIGHTS
 
-    FirstSteps.begin()
+    guide.let_work()
     guide.stage.run_for(0.5, 0.1)
     for at in range(len(SIGHTS)):
         yield f"00{'abc'[at]} first steps"

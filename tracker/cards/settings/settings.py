@@ -128,3 +128,16 @@ class SettingsCard(Struct, frozen=True, kw_only=True):
 def settings_card(values: Mapping[str, str]) -> SettingsCard:
     """The settings as they stand; `values` by name, as the tablet keeps them."""
     return SettingsCard(rows=tuple((setting, setting.chosen(values)) for setting in SETTINGS))
+
+
+_SCREEN_SAID_BY = {
+    "environment": "as KIVY_DPI says",
+    "card": "measured with a bank card",
+    "screen": "as the screen says",
+    "guess": "a guess: measure it with a bank card",
+}
+
+
+def screen_words(dpi: float, source: str) -> str:
+    """How many points of the screen make an inch, and who says so: `environment`, `card`, `screen` or `guess`."""
+    return f"{dpi:.0f} points to an inch, {_SCREEN_SAID_BY[source]}"

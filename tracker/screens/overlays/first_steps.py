@@ -1,8 +1,9 @@
-"""The first minute with the app: a sample build, and three things to look at."""
+"""The first minute with the app: a sample build, and three things to look at, each framed, with a bubble beside it."""
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
+from typing import Any
 
 from kivy.clock import Clock
 from kivy.properties import ListProperty, NumericProperty, StringProperty
@@ -16,6 +17,8 @@ from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.overlay import Overlay
 
 SAMPLE = "planter.toml"
+Box = Sequence[float]
+"""x, y, width, height (points)."""
 
 
 class _Sight(Struct, frozen=True):
@@ -38,18 +41,60 @@ def _of(kind: type[Widget], **values: str) -> Callable[[Widget], Widget]:
 
 SIGHTS = (
     _Sight(_of(BigReading), "The large number is what to cut to, as your tape reads it."),
-    _Sight(_of(BigButton), "Tap the blue button once that is done. Undo stands beside it."),
+    _Sight(_of(BigButton), "Tap the blue button once that is done. Undo is beside it."),
     _Sight(_of(RailButton, place="more"), "All else is here: your own builds, labels, settings, help."),
 )
+GAP_MM, TIP_MM = 6.0, 4.0
+"""Between the bubble and what it is about, and half the foot of the arrow between them."""
+
+
+def beside(frame: Box, size: tuple[float, float], gap: float, window: tuple[float, float]) -> tuple[float, float]:
+    """Where a bubble of `size` lies so that it covers nothing of `frame`: on the side with most room to spare, as near
+    to the frame's middle as the window allows. All in points from the lower left corner."""
+    x, y, width, height = frame
+    across = max(gap, min(window[0] - size[0] - gap, x + width / 2 - size[0] / 2))
+    up = max(gap, min(window[1] - size[1] - gap, y + height / 2 - size[1] / 2))
+    places = (
+        (window[1] - (y + height) - size[1], (across, y + height + gap)),
+        (y - size[1], (across, y - gap - size[1])),
+        (window[0] - (x + width) - size[0], (x + width + gap, up)),
+        (x - size[0], (x - gap - size[0], up)),
+    )
+    return max(places, key=lambda place: place[0])[1]
+
+
+def arrow(frame: Box, bubble: Box, half: float) -> list[float]:
+    """A triangle from the side of the bubble that faces the frame to the frame: x and y of its foot's two ends, then of
+    its tip (points)."""
+    x, y, width, height = frame
+    left, low, wide, high = bubble
+    middle = _between(x + width / 2, left + 2 * half, left + wide - 2 * half)
+    level = _between(y + height / 2, low + 2 * half, low + high - 2 * half)
+    if low >= y + height or low + high <= y:  # above, below
+        foot, tip = (low, y + height) if low >= y + height else (low + high, y)
+        return [middle - half, foot, middle + half, foot, _between(middle, x, x + width), tip]
+    foot, tip = (left, x + width) if left >= x + width else (left + wide, x)
+    return [foot, level - half, foot, level + half, tip, _between(level, y, y + height)]
+
+
+def _between(value: float, low: float, high: float) -> float:
+    return max(low, min(high, value))
 
 
 class FirstSteps(Overlay):
-    """Points at one thing after the other; `frame` is x, y, width and height of what is pointed at."""
+    """Points at one thing after the other.
+
+    frame   x, y, width and height of what is pointed at (points, of the window)
+    bubble  x and y of the bubble
+    tip     the arrow from the bubble to the frame, as `arrow` says
+    """
 
     at = NumericProperty(0)
     said = StringProperty("")
     word = StringProperty("next")
     frame = ListProperty([0, 0, 0, 0])
+    bubble = ListProperty([0, 0])
+    tip = ListProperty([0, 0, 0, 0, 0, 0])
 
     @classmethod
     def begin(cls) -> None:
@@ -73,10 +118,16 @@ class FirstSteps(Overlay):
         steps.open_on(app.root)
         app.shop.settings["first steps"] = "seen"
 
-    def on_kv_post(self, base_widget: object) -> None:
-        self._look = Clock.create_trigger(self._point)
-        self.bind(size=self._look, at=self._look)
-        self._look()
+    def open_on(self, root: Any) -> None:
+        super().open_on(root)
+        # Looked at in every frame: what is below may be laid out, turned or resized at any time, and where a widget
+        # lies in the window is no property that could be bound.
+        self._following = Clock.schedule_interval(self._point, 0)
+        self._point()
+
+    def close(self) -> None:
+        self._following.cancel()
+        super().close()
 
     def _point(self, *_: object) -> None:
         sight = SIGHTS[int(self.at)]
@@ -84,6 +135,9 @@ class FirstSteps(Overlay):
         self.frame = [*seen.to_window(*seen.pos), *seen.size]
         self.said = sight.said
         self.word = "next" if self.at + 1 < len(SIGHTS) else "begin"
+        mm, sheet = the_app().theme.mm, self.ids.sheet
+        self.bubble = beside(self.frame, sheet.size, GAP_MM * mm, self.size)
+        self.tip = arrow(self.frame, (*self.bubble, *sheet.size), TIP_MM * mm)
 
     def go_on(self) -> None:
         """The next sight; after the last one the work begins."""

@@ -2,11 +2,15 @@
 
 from __future__ import annotations
 
-from tracker.cards.settings.settings import SETTINGS, SettingsCard, settings_card
+from tracker.cards.settings.settings import SETTINGS, SettingsCard, screen_words, settings_card
 from tracker.screens.base import CardScreen, the_app
 from tracker.screens.device.worker import on_next_frame
+from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.prompts import Option, Panel
+
+SCREEN = "screen size"
+"""Key of the row that isn't a choice among values."""
 
 
 class SettingsScreen(CardScreen):
@@ -22,7 +26,7 @@ class SettingsScreen(CardScreen):
             self._probed = True
             the_app().watch.sounds.probe(lambda: on_next_frame(self._draw_again))
         trouble = {"sound": the_app().watch.sounds.trouble}
-        self.ids.list.rows = [
+        rows = [
             RowView(
                 title=setting.title,
                 subtitle=trouble.get(setting.name) or chosen.word,
@@ -31,6 +35,16 @@ class SettingsScreen(CardScreen):
             )
             for setting, chosen in self.card.rows
         ]
+        self.ids.list.rows = [*rows, self._screen_row()]
+
+    def _screen_row(self) -> RowView:
+        scale = the_app().screen.scale
+        return RowView(
+            title="Screen",
+            subtitle=screen_words(scale.dpi, scale.source),
+            tone="caution" if scale.source == "guess" else "",
+            key=SCREEN,
+        )
 
     def _draw_again(self) -> None:
         if self.parent is not None:
@@ -38,6 +52,9 @@ class SettingsScreen(CardScreen):
 
     def choose(self, name: str) -> None:
         """A setting was tapped."""
+        if name == SCREEN:
+            self._measure_screen()
+            return
         setting = next(setting for setting in SETTINGS if setting.name == name)
         now = setting.chosen(the_app().shop.settings)
         panel = Panel(
@@ -50,3 +67,9 @@ class SettingsScreen(CardScreen):
         )
         panel.bind(on_choose=lambda _panel, value: the_app().set(name, value))
         panel.open_on(the_app().root)
+
+    def _measure_screen(self) -> None:
+        if the_app().screen.scale.source == "environment":
+            the_app().root.said = "KIVY_DPI is set on this tablet, and it comes first: take it away to use a card."
+            return
+        class_named("overlays.card_size.CardSize")().begin()

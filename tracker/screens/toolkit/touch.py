@@ -22,6 +22,8 @@ CROWD = 3
 """So many contacts at once are a sleeve, a palm or chips, not a finger."""
 SHOWN_AT_LEAST = 0.1
 HOLD = 1.0
+WAITED = "kerfcard_waited"
+"""In a contact's `ud`: seconds between the finger's landing and the frame that took it, where the input says so."""
 _GHOST = "kerfcard_ghost"
 
 
@@ -40,7 +42,12 @@ class GhostGuard:
         self._down.clear()
 
     def screen_changed(self) -> None:
-        """Whatever lands in the next quarter of a second was meant for the screen before."""
+        """Whatever lands in the next quarter of a second was meant for the screen before, and so was what landed before
+        the new one was drawn: on a slow display that takes longer."""
+        self._be_quiet()
+        Clock.schedule_once(self._be_quiet, 0)
+
+    def _be_quiet(self, *_: object) -> None:
         self._quiet_until = Clock.time() + QUIET_AFTER_CHANGE
 
     def process(self, events: Iterable[tuple[str, MotionEvent]]) -> list[tuple[str, MotionEvent]]:
@@ -51,7 +58,7 @@ class GhostGuard:
                 continue
             if kind == "begin":
                 self._down[contact.uid] = contact
-                if Clock.time() < self._quiet_until:
+                if Clock.time() - contact.ud.get(WAITED, 0.0) < self._quiet_until:
                     contact.ud[_GHOST] = True
                 if len(self._down) >= CROWD:
                     for each in self._down.values():
