@@ -49,7 +49,7 @@ def naive(code: str, dots: int) -> Image.Image:
     return picture.resize((side, side)).convert("1")
 
 
-KEPT = (qr.matrix, words._runs, words.width, words._ink, sketch.sketch)
+KEPT = (qr._drawn, qr._difference, words._runs, words.width, words._ink, sketch.sketch)
 """What is remembered from one label to the next."""
 
 

@@ -21,30 +21,61 @@ QUIET = 4
 """The white border that the standard asks for, in modules on each side."""
 ACROSS = MODULES + 2 * QUIET
 
+_ALPHANUMERIC = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
+_PAIRS, _PAIR_BITS = LENGTH // 2, 11
+"""Alphanumeric mode packs two characters into 11 bits: 45 times the first and the second (ISO/IEC 18004, 7.4.4)."""
+
 Matrix = tuple[tuple[bool, ...], ...]
 """21 rows of 21 modules, True where dark, without the quiet zone."""
 
 
-@lru_cache(maxsize=256)
 def matrix(code: Code) -> Matrix:
     """The modules of `code`. Raises ValueError when it isn't ten digits or capitals, which is all that fits."""
-    if len(code) != LENGTH or not code.isascii() or not code.isalnum() or code != code.upper():
-        raise ValueError(f"{code!r} is not a code of {LENGTH} digits and capital letters")
-    symbol = QRCode(version=1, error_correction=ERROR_CORRECT_H, mask_pattern=QR_MASK, border=0)
-    symbol.add_data(QRData(code.encode(), mode=MODE_ALPHA_NUM))
-    symbol.make(fit=False)
-    return tuple(tuple(map(bool, row)) for row in symbol.modules)
+    bits = f"{_modules(code):0{MODULES * MODULES}b}"
+    return tuple(tuple(bit == "1" for bit in bits[row : row + MODULES]) for row in range(0, MODULES * MODULES, MODULES))
 
 
 def symbol_image(code: Code, dots: int) -> Image.Image:
     """The symbol with its quiet zone as a 1-bit picture, `dots` printer dots to a module, edges sharp."""
+    bits = f"{_modules(code):0{MODULES * MODULES}b}".encode().translate(_LIGHTNESS)
     small = Image.new("1", (ACROSS, ACROSS), 1)
-    small.putdata([255 * (not dark) for dark in _padded(code)])
+    small.paste(Image.frombytes("L", (MODULES, MODULES), bits).convert("1"), (QUIET, QUIET))
     return small.resize((ACROSS * dots, ACROSS * dots), Image.Resampling.NEAREST)
 
 
-def _padded(code: Code) -> list[bool]:
-    blank = [False] * ACROSS
-    side = [False] * QUIET
-    rows = [blank] * QUIET + [[*side, *row, *side] for row in matrix(code)] + [blank] * QUIET
-    return [dark for row in rows for dark in row]
+_LIGHTNESS = bytes.maketrans(b"01", b"\xff\x00")
+
+
+def _modules(code: Code) -> int:
+    """The 441 modules, row by row, as one number.
+
+    The symbols of all codes follow by exclusive or from a few that the library draws: with version, level and mask
+    fixed, every module is a sum of bits of the text, because a Reed-Solomon code over GF(256) is linear over bits.
+    """
+    if len(code) != LENGTH or not code.isascii() or not code.isalnum() or code != code.upper():
+        raise ValueError(f"{code!r} is not a code of {LENGTH} digits and capital letters")
+    modules = _drawn("0" * LENGTH)
+    for pair in range(_PAIRS):
+        first, second = (_ALPHANUMERIC.index(character) for character in code[2 * pair : 2 * pair + 2])
+        value = first * len(_ALPHANUMERIC) + second
+        for bit in range(_PAIR_BITS):
+            if value >> bit & 1:
+                modules ^= _difference(pair, bit)
+    return modules
+
+
+@lru_cache(maxsize=_PAIRS * _PAIR_BITS)
+def _difference(pair: int, bit: int) -> int:
+    """The modules that change with one bit of one pair of characters."""
+    first, second = divmod(1 << bit, len(_ALPHANUMERIC))
+    text = "00" * pair + _ALPHANUMERIC[first] + _ALPHANUMERIC[second] + "00" * (_PAIRS - 1 - pair)
+    return _drawn(text) ^ _drawn("0" * LENGTH)
+
+
+@lru_cache(maxsize=1 + _PAIRS * _PAIR_BITS)
+def _drawn(text: str) -> int:
+    """A symbol as the library draws it; `text` is ten characters of the alphanumeric mode."""
+    symbol = QRCode(version=1, error_correction=ERROR_CORRECT_H, mask_pattern=QR_MASK, border=0)
+    symbol.add_data(QRData(text.encode(), mode=MODE_ALPHA_NUM))
+    symbol.make(fit=False)
+    return int("".join("1" if dark else "0" for row in symbol.modules for dark in row), 2)
