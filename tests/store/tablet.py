@@ -59,14 +59,23 @@ def tend(shop: Shop) -> None:
 
 def without_rights(job: Callable[[], object]) -> str:
     """Run a job as nobody, in a process of its own; what went wrong."""
+
+    def as_nobody() -> None:
+        if os.getuid() == 0:
+            os.setgid(65534)
+            os.setuid(65534)
+        job()
+
+    return apart(as_nobody)
+
+
+def apart(job: Callable[[], object]) -> str:
+    """Run a job in a process of its own; what went wrong."""
     ear, mouth = os.pipe()
     child = os.fork()
     if child == 0:
         words = ""
         try:
-            if os.getuid() == 0:
-                os.setgid(65534)
-                os.setuid(65534)
             job()
         except BaseException:
             words = traceback.format_exc()

@@ -18,7 +18,7 @@ from typing import Any, BinaryIO
 from msgspec import Struct, field
 
 from tracker.store.errors import DamagedLogError
-from tracker.store.rows import LOST, Chains, Row, entry_of, first_lost
+from tracker.store.rows import LOST, Chains, Row, entry_of, first_lost, seen_of_others
 from tracker.work.facts import Entry
 
 FORMAT, VERSION = "kerfcard log", 1
@@ -94,7 +94,7 @@ class _Reading(Struct):
         for self.count, row in enumerate(rows, 1):
             if row.tablet == self.own and row.count > self.known.get(self.own, 0):
                 self._say(f"entry {row.count} claims to be of this tablet ({self.own}), which never wrote it")
-            for tablet, count in json.loads(row.seen).items() if row.seen.count(":") > 1 else ():
+            for tablet, count in seen_of_others(row).items():
                 if count > ends.get(tablet, self.known.get(tablet, 0)):
                     self._say(
                         f"entry {row.count} of tablet {row.tablet} has seen entry {count} of tablet {tablet}, which is "

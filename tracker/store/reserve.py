@@ -7,6 +7,8 @@ import os
 import shutil
 from pathlib import Path
 
+from tracker.store import files
+
 NAME = "reserve"
 BYTES = 16 * 1024 * 1024
 ROOM = 8
@@ -21,6 +23,7 @@ def make(folder: Path, size: int = BYTES) -> bool:
             return True
         if shutil.disk_usage(folder).free < ROOM * size:
             return False
+        path.touch(mode=files.OURS_ALONE)
         with path.open("wb") as file:
             if hasattr(os, "posix_fallocate"):
                 os.posix_fallocate(file.fileno(), 0, size)

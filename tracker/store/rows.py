@@ -72,6 +72,13 @@ def _lost(row: Row) -> Mapping[str, Any]:
     return data if isinstance(data, dict) else {}
 
 
+def seen_of_others(row: Row) -> dict[str, int]:
+    """The highest count of every other tablet that this one had seen. Raises ValueError when that can't be read."""
+    if row.seen in ("{}", f'{{"{row.tablet}": {row.count - 1}}}'):  # as almost every row's
+        return {}
+    return {tablet: count for tablet, count in json.loads(row.seen).items() if tablet != row.tablet}
+
+
 class Chains:
     """Follows the rows of every tablet, each row to the one before it. `tails` has each tablet's last count and the
     chain that goes on from it."""

@@ -139,7 +139,7 @@ def _what_is_lacking(log: Log, ends: Ends) -> str:
 
 def _clear_the_way(path: Path, now: datetime) -> None:
     """A folder, or whatever else is no file, that has a name of ours must not stop a recovery or hide a record."""
-    for suffix in (RECOVERED, ".unfinished", files.MARK):
+    for suffix in (RECOVERED, ".unfinished", files.MARK, f"{files.MARK}.unfinished"):
         files.clear_the_way(beside(path, suffix), now)
 
 

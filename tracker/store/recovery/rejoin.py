@@ -20,7 +20,7 @@ from msgspec import Struct
 
 from tracker.store.errors import DamagedLogError
 from tracker.store.recovery.lineage import Lineage, linked
-from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with
+from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes_on_with, seen_of_others
 
 
 class Fork(Struct, frozen=True):
@@ -90,10 +90,9 @@ def _seen(paths: Iterable[list[Row]]) -> dict[str, int]:
     found: dict[str, int] = {}
     for path in paths:
         for row in path:
-            if row.kind != LOST and row.seen.count(":") > 1:
-                for tablet, count in json.loads(row.seen).items():
-                    if tablet != row.tablet:
-                        found[tablet] = max(found.get(tablet, 0), count)
+            if row.kind != LOST:
+                for tablet, count in seen_of_others(row).items():
+                    found[tablet] = max(found.get(tablet, 0), count)
     return found
 
 
@@ -161,7 +160,7 @@ class _Rejoining:
                 return claim
         for claim in self.at.get(ahead, ()):
             right = linked(self.chain, claim)
-            if right and claim.kind != LOST and self._continued(right, ahead):
+            if right not in ("", claim.chain) and claim.kind != LOST and self._continued(right, ahead):
                 fixed: Row = claim._replace(chain=right)
                 return fixed
         return None
