@@ -55,8 +55,9 @@ class Shop:
         self.library = Library(self.home, self.settings)
         self.known = KnownRuns(self.library, lambda: self.state)
         last = self.settings.get(LAST_BUILD)
-        if last and Path(last).exists():
-            self._work_on(self.library.read(Path(last)))
+        with contextlib.suppress(OSError):  # a name that no file can have
+            if last and Path(last).exists():
+                self._work_on(self.library.read(Path(last)))
 
     @property
     def _log(self) -> Log:

@@ -30,7 +30,8 @@ MOST_NUMBER = 10**9
 MOST_DEPTH = 8
 MOST_PROBLEMS = 20
 MOST_RUNS = 5000
-MOST_CLOCKS = 1000
+MOST_RUNNING = 1000
+MOST_CONFIRMED = 1000
 FIRST_YEAR = 1970
 """A tablet whose battery was empty may say 1970 until somebody sets it: its facts are true, their times are doubtful
 and kept as they are."""
@@ -61,6 +62,41 @@ def read_file(path: Path, known: Mapping[str, int], own: str) -> tuple[list[Row]
     return ([], tuple(reading.problems)) if reading.problems else (rows, ())
 
 
+class Tally(Struct):
+    """Counts what a file has of things that a tablet works on all the time."""
+
+    runs: set[str] = field(default_factory=set)
+    clocks: dict[tuple[str, int], str] = field(default_factory=dict)
+    """The run of every clock, by the entry that started it, until another entry answers it or takes it back."""
+    answered: set[tuple[str, int]] = field(default_factory=set)
+    confirmed: int = 0
+
+    def add(self, row: Row) -> None:
+        data = json.loads(row.data)
+        if "run" in data:
+            self.runs.add(str(data["run"]))
+        if data.get("wait"):
+            self.clocks[row.id] = str(data.get("run"))
+        if row.kind in ("answered", "undone"):
+            self.answered.add((data.get("tablet"), data.get("count")))
+        answers = data.get("answers")
+        self.answered |= {tuple(each) for each in answers or () if isinstance(each, list)}
+        if row.kind == "clock believed":
+            starts = data.get("starts")
+            self.confirmed += 1 + (len(starts) if isinstance(starts, list) else 0)
+
+    def too_much(self) -> Iterator[str]:
+        """Sentences for what is beyond any shop."""
+        running = len({run for key, run in self.clocks.items() if key not in self.answered})
+        for count, what, most in (
+            (len(self.runs), "builds", MOST_RUNS),
+            (running, "builds with a clock that runs", MOST_RUNNING),
+            (self.confirmed, "times at which a clock was right", MOST_CONFIRMED),
+        ):
+            if count > most:
+                yield f"it has {count:,} {what}; Kerfcard takes in at most {most:,}"
+
+
 class _Reading(Struct):
     """A file while it is read."""
 
@@ -88,9 +124,9 @@ class _Reading(Struct):
         self._compare(head)
 
     def hold_to_what_is_known(self, rows: list[Row]) -> None:
-        """Find what these rows, each of them sound, can't know or do."""
+        """Find what these rows, each of them sound, can't know, and what would drown this tablet in work."""
         ends = {tablet: max(count, self.known.get(tablet, 0)) for tablet, (count, _) in self.chains.tails.items()}
-        runs, clocks = set[str](), 0
+        tally = Tally()
         for self.count, row in enumerate(rows, 1):
             if row.tablet == self.own and row.count > self.known.get(self.own, 0):
                 self._say(f"entry {row.count} claims to be of this tablet ({self.own}), which never wrote it")
@@ -100,16 +136,12 @@ class _Reading(Struct):
                         f"entry {row.count} of tablet {row.tablet} has seen entry {count} of tablet {tablet}, which is "
                         "neither in the file nor here: take in a record of that tablet first"
                     )
-            if row.kind == "opened":
-                runs.add(str(json.loads(row.data).get("run")))
-            clocks += row.kind == "clock believed"
+            tally.add(row)
             if len(self.problems) >= MOST_PROBLEMS:
                 return
         self.count = -1
-        if len(runs) > MOST_RUNS:
-            self._say(f"it has {len(runs):,} builds; Kerfcard takes in at most {MOST_RUNS:,}")
-        if clocks > MOST_CLOCKS:
-            self._say(f"it says {clocks:,} times that a clock is right; Kerfcard takes in at most {MOST_CLOCKS:,}")
+        for what in tally.too_much():
+            self._say(what)
 
     def _say(self, what: str) -> None:
         self.problems.append(Wrong(self.count + 1, what))
