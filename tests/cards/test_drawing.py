@@ -141,16 +141,12 @@ def test_what_is_to_come_is_told_from_what_is_done() -> None:
         tapers=(Taper(edges="near", end="B", start=millimetres(200), leave=millimetres(50)),),
         holes=(Hole(kind="through", end="A", from_edge=(millimetres(40),), face="top", from_end=millimetres(60)),),
     )
-    blank = draw(solid(part), done=NOTHING_DONE, stop="stop 630 mm")
+    blank = draw(solid(part), done=NOTHING_DONE)
     assert [note.next for note in blank.ends] == [False, False], "first the blank is cut"
     assert not blank.tapers[0].done
     assert not blank.holes[0].done
-    assert blank.stop is not None
-    assert (blank.stop.start, blank.stop.end) == (-15, 615), "the blank's length, from end to end"
-    cut = draw(solid(part), done=replace(NOTHING_DONE, cut=True), stop="stop 600 mm")
+    cut = draw(solid(part), done=replace(NOTHING_DONE, cut=True))
     assert [note.next for note in cut.ends] == [True, True]
-    assert cut.stop is not None
-    assert (cut.stop.start, cut.stop.end) == pytest.approx((0, 600)), "tip to tip"
     assert draw(solid(part)).tapers[0].done
 
 
@@ -181,3 +177,25 @@ def test_a_half_lap_lies_between_its_shoulders() -> None:
     assert drawing.laps[0].lines == (((100.0, 0.0), (110.0, 80.0)), ((160.0, 0.0), (170.0, 80.0)))
     assert not drawing.laps[0].done
     assert not drawing.laps[0].hidden
+
+
+def test_turned_over_the_face_below_is_seen_and_end_a_stays_at_the_left() -> None:
+    part = replace(
+        RAIL,
+        ends=EndCuts(a=EndCut(miter=30), b=EndCut(bevel=20, long_face="bottom")),
+        holes=(Hole(kind="pocket", end="B", from_edge=(millimetres(20),), face="bottom"),),
+        tapers=(Taper(edges="near", start=millimetres(200), end="B", leave=millimetres(50)),),
+    )
+    seen, under = draw(solid(part)), draw(solid(part), up="bottom")
+    assert (seen.face, under.face) == ("top face", "bottom face")
+    assert (seen.holes[0].hidden, under.holes[0].hidden) == (True, False)
+    assert under.holes[0].start == pytest.approx((seen.holes[0].start[0], 60)), "20 mm from what is now the upper edge"
+    for polygon in (under.outline, under.top_face, under.tapers[0].waste):
+        assert Polygon(polygon).exterior.is_ccw
+    mirrored = Polygon([(x, 80 - y) for x, y in seen.outline])
+    assert mirrored.symmetric_difference(Polygon(under.outline)).area < 1e-6
+    assert max(x for x, _ in under.top_face) > max(x for x, _ in seen.top_face), (
+        "the bottom face is the longer one at B"
+    )
+    assert [note.upper_longer for note in (seen.ends[1], under.ends[1])] == [False, True]
+    assert under.ends[0].long_point == pytest.approx((0, 0)), "the far edge is now toward the person"

@@ -126,8 +126,8 @@ def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
     floor = floor_of(run, *until(run, "drill"))
     stretcher = run.items["stretcher:1"]
     assert marking_out(floor, stretcher, stretcher.step("drill")) == (
-        "Pocket holes at both ends, 18 mm and 42 mm from the near edge",
-        "10 mm hole, 10 mm deep: 70 mm from end A, 50 mm from the near edge",
+        "In the bottom face (turn it over): pockets at both ends, 18 mm and 42 mm from the near edge",
+        "In the bottom face (turn it over): 10 mm hole, 10 mm deep, 70 mm from end A, 50 mm from the near edge",
         "screw 40 mm fine thread",
     )
     assert marking_out(floor, stretcher, stretcher.step("trim")) == ()
@@ -135,5 +135,5 @@ def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
     leg = bench.items["leg:1"]
     # From the build file: 5″ from the upper end, 1 1/8″ left. atan(5/8 over 11 1/4), what is left of 16 1/4″: 3.2°.
     assert marking_out(floor_of(bench), leg, leg.step("taper")) == (
-        "Taper on the near edge from 5″ from end A, 1\u20091⁄8″ left at end B, 3.2°",
+        "Near edge: taper starts 5″ from end A, leaves 1\u20091⁄8″ at end B (3.2°)",
     )

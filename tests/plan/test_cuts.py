@@ -2,14 +2,22 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import pytest
-from made import SHOP, build, ends, mm, part
+from made import SHOP, WOOD, ends, mm, part
+from made import build as of_wood
 from msgspec.structs import replace
 
-from tracker.design.model import EndCut, EndCuts, Part, RingJoint
+from tracker.design.model import Build, EndCut, EndCuts, Part, RingJoint
 from tracker.measure import millimetres
 from tracker.plan.cuts import PieceCuts, piece_cuts
 from tracker.plan.setups import plan_rips, plan_setups
+
+
+def build(line: Part, **changes: Any) -> Build:
+    """Of a wood as wide as the part, so that nothing is ripped unless its route says so."""
+    return of_wood(line, wood=replace(WOOD, width=line.width), **changes)
 
 
 def cuts(line: Part, number: int = 1) -> PieceCuts:
@@ -76,6 +84,14 @@ def test_a_rip_is_a_pass_of_its_own_between_the_blank_and_the_trims() -> None:
     assert "Rip fence at 2\u20091⁄4″" in rip.words
     assert "ush stick" in rip.words
     assert [(mm(each.fence), each.pieces) for each in plan_rips(build(line))] == [(57, (("slat", 1),))]
+
+
+def test_a_part_that_is_narrower_than_its_wood_is_ripped_unless_its_route_says_otherwise() -> None:
+    narrow = part(id="lath", width=40)
+    made = of_wood(narrow, wood=replace(WOOD, width=millimetres(100)))
+    assert [mm(each.fence) for each in plan_rips(made)] == [40]
+    assert plan_rips(of_wood(replace(narrow, route=("cut",)))) == ()
+    assert plan_rips(build(narrow)) == ()
 
 
 def test_a_route_without_saw_work_has_no_passes() -> None:

@@ -53,12 +53,14 @@ def sees_lengths_and_angles(maker: Maker, scenario: Scenario) -> None:
     key, blank, length, miter, bevel = HAND_VALUES[scenario.sample]
     maker.scan(key)
     card = maker.card()
-    assert card.reading.plain == blank
-    for saw in card.ends:
-        assert saw.miter_deg == pytest.approx(miter, abs=0.001)
-        assert saw.bevel_deg == pytest.approx(bevel, abs=0.001)
+    assert card.to_set.reading.plain == blank, "the stop block for the blank"
+    assert card.cut.cut.square, "and no angle of later"
+    for view in card.cuts:
+        if view.cut.end:
+            assert view.cut.swing_deg == pytest.approx(miter, abs=0.001)
+            assert view.cut.tilt_deg == pytest.approx(bevel, abs=0.001)
+            assert maker.app.floor().read(view.cut.check).plain == length
     maker.do_next()
-    assert maker.card().reading.plain == (blank if miter == bevel == 0 and blank == length else length)
 
 
 def ticks_cut_and_drilled(maker: Maker, scenario: Scenario) -> None:

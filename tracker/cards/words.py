@@ -11,7 +11,7 @@ MEASURED = {
     "long": "longest edge",
     "short": "shortest edge",
     "middle": "centre line",
-    "overall": "tip to tip",
+    "overall": "long point to long point",
 }
 CAUTIONS = {
     "saw": "Guard on. Reach in only when the blade stands. The manual governs.",

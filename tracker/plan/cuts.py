@@ -7,7 +7,7 @@ values, so that words and drawing can't disagree. How the saw is set comes from 
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Collection, Iterator
 from typing import Literal
 
 from msgspec import Struct
@@ -18,7 +18,7 @@ from tracker.measure.length import ZERO
 from tracker.plan.geometry import solid
 from tracker.plan.hands import JIG, too_small
 from tracker.plan.saw import SawSetting, Side, square_setting
-from tracker.plan.setups import Cut, Setups, goes_over_saw
+from tracker.plan.setups import Cut, Setups, goes_over_saw, is_ripped
 from tracker.plan.shape import ENDS, Solid
 
 Operation = Literal["cut", "rip", "trim"]
@@ -61,6 +61,13 @@ class Pass(Struct, frozen=True, kw_only=True):
     words: str
 
     @property
+    def warning(self) -> str:
+        """What a cut near the hand asks for; empty where it needs no more than the usual care."""
+        if self.operation == "rip":
+            return JIG["rip"] if self.small else JIG["narrow"] if too_small(self.set) else ""
+        return JIG["crosscut"] if self.small else ""
+
+    @property
     def possible(self) -> bool:
         return self.setting is None or self.setting.possible
 
@@ -87,6 +94,21 @@ class PieceCuts(Struct, frozen=True, kw_only=True):
     ends: tuple[Pass, ...]
     """What makes each end, the first end first. An end that is finished when the blank is cut has a pass here that is
     the blank's: the board's end is squared, and the blank is cut off against the stop."""
+    swapped: tuple[Pass, ...] = ()
+    """The same when a person cuts the ends in the other order; empty where there is no other order."""
+
+    def end(self, which: EndName, done: Collection[EndName] = ()) -> Pass:
+        """What makes an end when the ends `done` are made. KeyError for a piece without saw work."""
+        for ends in (self.ends, self.swapped):
+            for each in ends:
+                if each.end == which and each.first == (not done):
+                    return each
+        return {each.end: each for each in self.ends}[which]
+
+    def others(self, each: Pass) -> tuple[Pass, ...]:
+        """The other end's pass in the same order of work."""
+        ends = self.swapped if each in self.swapped else self.ends
+        return tuple(other for other in ends if other is not each)
 
     def of(self, operation: str) -> tuple[Pass, ...]:
         """The passes that one operation of the route is made of, in the order of work."""
@@ -112,9 +134,11 @@ class _Passes:
         cut = sorted((found for end in ENDS if (found := self._place(end))), key=lambda pair: pair[0])
         trims = [found for _, found in cut]
         done = [end for end in ENDS if end not in {each.end for each in trims}]
-        ends = (*self._with_blank(done), *self._trims(trims, first=not done))
+        stop = next((cut.stop for cut in trims if cut.stop), None)
+        ends = (*self._with_blank(done), *self._trims(trims, stop, first=not done))
+        swapped = tuple(self._trims(trims[::-1], stop, first=True)) if len(trims) == len(ENDS) else ()
         passes = ((self._blank(blank),) if blank else (), tuple(self._rip()), ends[len(done) :])
-        return PieceCuts(passes=tuple(each for group in passes for each in group), ends=ends)
+        return PieceCuts(passes=tuple(each for group in passes for each in group), ends=ends, swapped=swapped)
 
     def _cut(self, end: EndName | None) -> Cut | None:
         found = self._place(end)
@@ -141,14 +165,16 @@ class _Passes:
                 square_setting(end, self.build.shop), "cut", end, first=at == 0, stop=stop, set=overall if at else ZERO
             )
 
-    def _trims(self, cuts: list[Cut], *, first: bool) -> Iterator[Pass]:
+    def _trims(self, cuts: list[Cut], stop: Length | None, *, first: bool) -> Iterator[Pass]:
+        """`stop` is what the last of them is cut against."""
         for at, cut in enumerate(cuts):
             is_first = first and at == 0
             mark = self.solid.allowance / 2 if is_first else self.solid.edges.overall
-            yield self._crosscut(cut.setting, cut.operation, cut.end, first=is_first, stop=cut.stop, set=mark)
+            at_stop = None if is_first else stop
+            yield self._crosscut(cut.setting, cut.operation, cut.end, first=is_first, stop=at_stop, set=mark)
 
     def _rip(self) -> Iterator[Pass]:
-        if self.part.route is None or "rip" not in self.part.route:
+        if not is_ripped(self.build, self.part):
             return
         width, small = self.part.width, too_small(self.solid.blank_length)
         warning = "rip" if small else "narrow" if too_small(width) else ""

@@ -7,9 +7,9 @@ from tracker.measure import Length, millimetres
 HAND = millimetres(150)
 """The hand's distance from the blade, about 6 in; common practice, no source. A saw's manual may ask for more."""
 JIG = {
-    "crosscut": "Too short to hold: leave it on a long strip and clamp that, or hold the piece in a jig; no stop.",
-    "rip": "Too short to rip: rip a long strip first, then cut the piece from it; push stick.",
-    "narrow": "Push stick: the fence is nearer to the blade than a hand may be.",
+    "crosscut": "Too short to hold: leave it on a long strip, or hold it in a jig. No stop.",
+    "rip": "Too short to rip: rip a long strip first, in a jig or with push sticks.",
+    "narrow": "Push stick: no room for a hand between fence and blade.",
 }
 
 

@@ -28,7 +28,7 @@ Vector = tuple[int, int, int]
 
 SLACK: Angle = 1e-6
 """A scale that ends at 45° cuts 45.0000001°, which is 45° by rounding."""
-_SIDES: dict[str, Vector] = {
+SIDES: dict[str, Vector] = {
     "top face": (0, 0, 1),
     "bottom face": (0, 0, -1),
     "far edge": (0, 1, 0),
@@ -131,14 +131,14 @@ def _lay(way: Way, miter: Angle, bevel: Angle, up: str, fence: str, end: EndCut,
         0 if not end.miter else -1 if end.long == "far" else 1,
         0 if not end.bevel else -1 if end.long_face == "top" else 1,
     )
-    z_axis = _SIDES[up]
-    y_axis = _SIDES.get(fence, (outward, 0, 0))
-    x_axis = _cross(y_axis, z_axis)
+    z_axis = SIDES[up]
+    y_axis = SIDES.get(fence, (outward, 0, 0))
+    x_axis = cross(y_axis, z_axis)
     along, back, height = (_dot(normal, axis) for axis in (x_axis, y_axis, z_axis))
     lean = along * height
     turn = -along * back
     piece: Side = "toward you"
-    if fence in _SIDES:
+    if fence in SIDES:
         piece = "left of the blade" if along > 0 else "right of the blade"
     return _Lay(
         way,
@@ -205,7 +205,7 @@ def _past(end: EndCut, shop: Shop) -> str:
     return " and ".join(past)
 
 
-def _cross(a: Vector, b: Vector) -> Vector:
+def cross(a: Vector, b: Vector) -> Vector:
     return (a[1] * b[2] - a[2] * b[1], a[2] * b[0] - a[0] * b[2], a[0] * b[1] - a[1] * b[0])
 
 

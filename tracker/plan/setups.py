@@ -132,11 +132,18 @@ def plan_rips(build: Build) -> tuple[Rip, ...]:
     """The settings of the rip fence, widest first: what is left of a board is ripped narrower."""
     pieces: dict[Length, list[tuple[str, int]]] = {}
     for part in build.parts:
-        if part.route is not None and "rip" in part.route:
+        if is_ripped(build, part):
             here = pieces.setdefault(part.width, [])
             here += [(part.id, number) for number in range(1, part.quantity + 1)]
     widest_first = sorted(pieces, key=lambda width: -width.mm)
     return tuple(Rip(fence=width, pieces=tuple(pieces[width])) for width in widest_first)
+
+
+def is_ripped(build: Build, part: Part) -> bool:
+    """Whether its route rips it; a route that isn't written does where the part is narrower than its wood."""
+    if part.route is not None:
+        return "rip" in part.route
+    return part.width < build.wood(part.wood).width
 
 
 def goes_over_saw(part: Part) -> bool:

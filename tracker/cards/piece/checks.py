@@ -18,6 +18,7 @@ from tracker.plan.geometry import Solid
 from tracker.plan.joints import corner, dihedral, splayed_leg
 from tracker.plan.laps import laps_of
 from tracker.plan.loops import Loop, loop_of
+from tracker.plan.tapers import finished_width
 
 TENTH = Mark("mm", Fraction(1, 10))
 """Gaps are said in tenths of a millimetre, like what a tape's mark leaves over: they are smaller than its marks."""
@@ -67,8 +68,10 @@ def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
     for each in checks.measures(solid):
         check = _measured(each.what, each.length, mark)
         yield replace(check, words=check.words + before)
-    left = {taper.end: taper.leave for taper in solid.tapers}
-    yield from (_measured(f"width left at end {end}", leave, mark) for end, leave in left.items())
+    for end in dict.fromkeys(each.end for each in solid.tapers):
+        square = solid.end(end).square
+        what = f"width left at end {end}" if square else f"end {end}, top face, along the cut"
+        yield _measured(what, finished_width(solid, end), mark)
 
 
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[Check]:

@@ -1,7 +1,8 @@
 """The drawing of a piece, ready to be put to scale on a screen or a label.
 
 Millimetres, seen from above as the piece lies: x to the right along the length from the leftmost point of the piece,
-y from the near edge (0) to the far edge.
+y from the near edge (0) to the far edge. A piece that is drilled from below is drawn turned over about its length: end
+A stays at the left, and the far edge is the one toward the person.
 """
 
 from __future__ import annotations
@@ -12,7 +13,7 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.design.model import EndName
+from tracker.design.model import EndName, FaceName
 from tracker.measure.reading import read_angle
 from tracker.plan import convex
 from tracker.plan.laps import LapShape
@@ -35,6 +36,8 @@ class EndNote(Struct, frozen=True, kw_only=True):
     """False while the final cut at this end is still to be made."""
     next: bool = True
     """Whether that is the cut to make now, and not a later one."""
+    upper_longer: bool = True
+    """Whether the face that is up in the drawing is the longer one at this end, where it is bevelled."""
 
     @property
     def square(self) -> bool:
@@ -47,7 +50,7 @@ class HoleMark(Struct, frozen=True, kw_only=True):
     start: Point
     tip: Point
     hidden: bool
-    """True when it is drilled from the bottom face and so can't be seen from above."""
+    """True when it is drilled from the face below and so can't be seen from above."""
     pocket: bool
     done: bool = True
 
@@ -59,15 +62,7 @@ class Cutaway(Struct, frozen=True, kw_only=True):
     lines: tuple[tuple[Point, Point], ...]
     done: bool
     hidden: bool = False
-    """True when it is on the bottom face and so can't be seen from above."""
-
-
-class Stop(Struct, frozen=True, kw_only=True):
-    """The distance that is cut to with a stop, from `start` to `end` along the piece, in words: `stop 9 1⁄4″`."""
-
-    start: float
-    end: float
-    words: str
+    """True when it is on the face below and so can't be seen from above."""
 
 
 class Progress(Struct, frozen=True, kw_only=True):
@@ -92,7 +87,7 @@ class Drawing(Struct, frozen=True, kw_only=True):
     top_face: tuple[Point, ...]
     """The upper face, counter-clockwise: what a bevel leaves of it."""
     hidden: tuple[tuple[Point, Point], ...]
-    """Edges of the bottom face that can't be seen from above."""
+    """Edges of the face below that can't be seen from above."""
     blank: tuple[Point, ...]
     """The blank around it, a rectangle; empty when the blank is the piece."""
     ends: tuple[EndNote, EndNote]
@@ -101,34 +96,58 @@ class Drawing(Struct, frozen=True, kw_only=True):
     grain: Literal["along", "across"]
     tapers: tuple[Cutaway, ...] = ()
     laps: tuple[Cutaway, ...] = ()
-    stop: Stop | None = None
     near_edge: str = "near edge"
     face: str = "top face"
 
 
-def draw(solid: Solid, *, done: Progress = FINISHED, laps: tuple[LapShape, ...] = (), stop: str = "") -> Drawing:
-    """The drawing of one piece as far as it is `done`. `stop` says the distance of the cut to make now."""
+def draw(solid: Solid, *, done: Progress = FINISHED, laps: tuple[LapShape, ...] = (), up: FaceName = "top") -> Drawing:
+    """The drawing of one piece as far as it is `done`, with the face `up` toward the person who looks."""
     a, b = done.trimmed_a, done.trimmed_b
-    blank = _blank(solid, a, b)
-    outer = blank or solid.silhouette()
-    return Drawing(
+    drawing = Drawing(
         outline=solid.silhouette(),
-        top_face=solid.section(float(solid.thickness)),
-        hidden=tuple(_hidden(solid)),
-        blank=blank,
-        ends=(_note(solid, "A", a, done.cut), _note(solid, "B", b, done.cut)),
-        holes=tuple(_hole(hole, done.drilled) for hole in solid.holes),
+        top_face=solid.section(_height(solid, up)),
+        hidden=tuple(_hidden(solid, up)),
+        blank=_blank(solid, a, b),
+        ends=(_note(solid, "A", a, done.cut, up), _note(solid, "B", b, done.cut, up)),
+        holes=tuple(_hole(hole, done.drilled, up) for hole in solid.holes),
         grain=solid.grain,
         tapers=tuple(_tapers(solid, done.tapered)),
-        laps=tuple(_lap(lap, solid, done.lapped) for lap in laps),
-        stop=_stop(stop, solid, outer, done.cut) if stop else None,
+        laps=tuple(_lap(lap, solid, done.lapped, up) for lap in laps),
+        near_edge="near edge" if up == "top" else "far edge here, near edge at the top",
+        face=f"{up} face",
     )
+    return drawing if up == "top" else _turned_over(drawing, float(solid.width))
 
 
-def _stop(words: str, solid: Solid, blank: tuple[Point, ...], cut: bool) -> Stop:
-    """From tip to tip of the piece, or of its blank while that is to be cut."""
-    xs = [x for x, _ in (solid.silhouette() if cut else blank)]
-    return Stop(start=min(xs), end=max(xs), words=words)
+def _height(solid: Solid, face: FaceName) -> float:
+    return float(solid.thickness) if face == "top" else 0.0
+
+
+def _turned_over(drawing: Drawing, width: float) -> Drawing:
+    """Every point on the other side of the centre line; polygons stay counter-clockwise."""
+
+    def over(point: Point) -> Point:
+        return point[0], width - point[1]
+
+    def around(points: tuple[Point, ...]) -> tuple[Point, ...]:
+        return tuple(over(point) for point in reversed(points))
+
+    def cutaway(each: Cutaway) -> Cutaway:
+        lines = tuple((over(one), over(two)) for one, two in each.lines)
+        return replace(each, waste=around(each.waste), lines=lines)
+
+    a, b = (replace(note, long_point=note.long_point and over(note.long_point)) for note in drawing.ends)
+    return replace(
+        drawing,
+        outline=around(drawing.outline),
+        top_face=around(drawing.top_face),
+        hidden=tuple((over(one), over(two)) for one, two in drawing.hidden),
+        blank=around(drawing.blank),
+        ends=(a, b),
+        holes=tuple(replace(hole, start=over(hole.start), tip=over(hole.tip)) for hole in drawing.holes),
+        tapers=tuple(cutaway(each) for each in drawing.tapers),
+        laps=tuple(cutaway(each) for each in drawing.laps),
+    )
 
 
 def _tapers(solid: Solid, done: bool) -> Iterator[Cutaway]:
@@ -146,30 +165,27 @@ def _tapers(solid: Solid, done: bool) -> Iterator[Cutaway]:
         yield Cutaway(waste=waste, lines=((start, tip),), done=done)
 
 
-def _lap(lap: LapShape, solid: Solid, done: bool) -> Cutaway:
+def _lap(lap: LapShape, solid: Solid, done: bool, up: FaceName) -> Cutaway:
     width = float(solid.width)
     (near, far), (near_2, far_2) = lap.shoulders
     lines = (((near, 0.0), (far, width)), ((near_2, 0.0), (far_2, width)))
     corners = (lines[0][0], lines[1][0], lines[1][1], lines[0][1])
     ordered = corners if near < near_2 else corners[::-1]
-    return Cutaway(waste=ordered, lines=lines, done=done, hidden=lap.face == "bottom")
+    return Cutaway(waste=ordered, lines=lines, done=done, hidden=lap.face != up)
 
 
-def _hidden(solid: Solid) -> Iterator[tuple[Point, Point]]:
-    """The bottom face's end lines that lie under the top face: at ends whose top face is the longer."""
-    bottom = solid.section(0.0)
+def _hidden(solid: Solid, up: FaceName) -> Iterator[tuple[Point, Point]]:
+    """The end lines of the face below that lie under the face that is up: at ends where that is the longer one."""
+    z = _height(solid, "bottom" if up == "top" else "top")
+    below = solid.section(z)
     for end in ENDS:
         cut = solid.end(end)
-        if not cut.bevel or cut.long_face != "top":
+        if not cut.bevel or cut.long_face != up:
             continue
-        line = [point for point in bottom if _on_end(solid, end, point)]
+        line = [point for point in below if abs(point[0] - solid.reach(end, point[1], z)) < 1e-6]
         if len(line) >= 2:
             low, high = min(line, key=lambda point: point[1]), max(line, key=lambda point: point[1])
             yield low, high
-
-
-def _on_end(solid: Solid, end: EndName, point: Point) -> bool:
-    return abs(point[0] - solid.reach(end, point[1], 0.0)) < 1e-6
 
 
 def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
@@ -183,7 +199,7 @@ def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
     return ((left, 0.0), (right, 0.0), (right, width), (left, width))
 
 
-def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool) -> EndNote:
+def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName) -> EndNote:
     cut = solid.end(end)
     miter, bevel = _degrees(cut.miter), _degrees(cut.bevel)
     longer = [f"{cut.long} edge" if miter else "", f"{cut.long_face} face" if bevel else ""]
@@ -193,9 +209,10 @@ def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool) -> EndNote:
         miter=miter,
         bevel=bevel,
         swing=f"{said} longer" if said else "",
-        long_point=_long_point(solid, end) if miter else None,
+        long_point=_long_point(solid, end, up) if miter else None,
         trimmed=trimmed,
         next=is_cut or not solid.needs_trim(),
+        upper_longer=cut.long_face == up,
     )
 
 
@@ -205,18 +222,18 @@ def _degrees(angle: float) -> str:
     return "" if text == "0" else f"{text}°"
 
 
-def _long_point(solid: Solid, end: EndName) -> Point | None:
-    face = solid.section(float(solid.thickness))
+def _long_point(solid: Solid, end: EndName, up: FaceName) -> Point | None:
+    face = solid.section(_height(solid, up))
     if not face:
         return None
     return min(face) if end == "A" else max(face)
 
 
-def _hole(hole: HoleShape, done: bool) -> HoleMark:
+def _hole(hole: HoleShape, done: bool, up: FaceName) -> HoleMark:
     return HoleMark(
         start=hole.enters[:2],
         tip=hole.leaves[:2],
-        hidden=hole.face == "bottom",
+        hidden=hole.face != up,
         pocket=hole.kind == "pocket",
         done=done,
     )

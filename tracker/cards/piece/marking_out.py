@@ -9,6 +9,7 @@ from tracker.design.model import Hole
 from tracker.floor.floor import Floor
 from tracker.measure import Length, read_angle
 from tracker.plan.laps import laps_of
+from tracker.plan.tapers import taper_marks
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -32,25 +33,31 @@ def _holes(floor: Floor, item: Item) -> Iterator[str]:
         first, ends = holes[0], sorted({hole.end for hole in holes})
         where = "at both ends" if len(ends) == 2 else f"at end {ends[0]}"
         across = f"{_and(floor, first.from_edge)} from the {edge} edge"
+        face = "In the bottom face (turn it over): " if first.face == "bottom" else "In the top face: "
         if first.kind == "pocket":
-            yield f"Pocket holes {where}, {across}"
+            yield f"{face}pockets {where}, {across}"
             continue
         size = f"{floor.read(first.diameter).text} " if first.diameter else ""
         deep = f", {floor.read(first.depth).text} deep" if first.depth else " through"
         end = "each end" if len(ends) == 2 else f"end {ends[0]}"
         along = f"{floor.read(first.from_end).text} from {end}, " if first.from_end is not None else ""
-        yield f"{size}hole{'s' if len(first.from_edge) > 1 else ''}{deep}: {along}{across}"
+        yield f"{face}{size}hole{'s' if len(first.from_edge) > 1 else ''}{deep}, {along}{across}"
     screw = screw_words(floor, item)
     if screw and any(hole.kind == "pocket" for hole in floor.part(item).holes):
         yield f"screw {screw}"
 
 
 def _tapers(floor: Floor, item: Item) -> Iterator[str]:
-    for taper in floor.solid(item).tapers:
-        other = "A" if taper.end == "B" else "B"
-        start, leave = floor.read(taper.start).text, floor.read(taper.leave).text
-        where = f"from {start} from end {other}, {leave} left at end {taper.end}"
-        yield f"Taper on the {taper.edge} edge {where}, {read_angle(taper.angle)}°"
+    """On the top face. At an angled end the corners are named: a tape hooks on nothing else."""
+    solid = floor.solid(item)
+    for mark in taper_marks(solid):
+        corner = "" if solid.end(mark.start_from).square else "the corner at "
+        along = "" if solid.end(mark.end).square else f", along the cut from the {mark.leaves_from} corner"
+        start, leaves = floor.read(mark.start).text, floor.read(mark.leaves).text
+        yield (
+            f"{mark.edge.capitalize()} edge: taper starts {start} from {corner}end {mark.start_from}, leaves {leaves} "
+            f"at end {mark.end}{along} ({read_angle(mark.angle)}°)"
+        )
 
 
 def _laps(floor: Floor, item: Item) -> Iterator[str]:

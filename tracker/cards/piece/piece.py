@@ -11,15 +11,17 @@ from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.piece.piece_options import life_words
-from tracker.cards.piece.stop import stop_words
-from tracker.cards.words import measured_words, section_words
+from tracker.cards.piece.saw_view import SawView, saw_view
+from tracker.cards.piece.to_set import ToSet, next_pass, to_set
+from tracker.cards.words import section_words
+from tracker.design.model import FaceName
 from tracker.floor.board_of_piece import from_words
 from tracker.floor.floor import Floor
-from tracker.measure import Reading
+from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.laps import laps_of
-from tracker.plan.saw import SawSetting, setting
 from tracker.work.decide.decide import next_step
 from tracker.work.run import Item
+from tracker.work.steps import Step
 
 ROOM = 88
 """Signs that two small lines of a card hold."""
@@ -34,15 +36,15 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     key: str
     code: str
     title: str
-    headline: str
-    """What the number is: `Blank`, `Trim to`, `Length`."""
-    measured: str
-    """Where it is measured, and what the tape's mark leaves over: `longest edge, 0.3 mm under`."""
-    reading: Reading
+    to_set: ToSet
+    """What is set or marked next."""
     section: str
-    ends: tuple[SawSetting, SawSetting]
-    """How the saw is set for end A and end B."""
+    cut: SawView | None
+    """The pass over the saw that is next, as it lies there; None for what isn't sawn, or not on this saw."""
+    cuts: tuple[SawView, ...]
+    """All passes that this saw can make, in the order of work."""
     drawing: Drawing
+    """The piece itself, for what isn't sawn."""
     marks: tuple[MarkView, ...]
     action: Action
     undo: Undo | None
@@ -58,38 +60,48 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     """What to measure on the real thing, as running text."""
     notes: str
 
+    @property
+    def shape(self) -> SawView | Drawing:
+        """What its card draws."""
+        return self.cut or self.drawing
+
 
 def piece_card(floor: Floor, key: str) -> PieceCard:
     """The card of one piece."""
     item = floor.item(key)
     solid = floor.solid(item)
-    headline, measured, reading = _to_cut(floor, item)
-    shop, place = floor.run.build.shop, floor.state.into(floor.run, item)
+    place = floor.state.into(floor.run, item)
     older, step = misfit_words(floor.run, floor.state, item), next_step(floor.run, floor.state, item)
-    marking = marking_out(floor, item, step)
+    marking, each = marking_out(floor, item, step), next_pass(floor, item, step)
+    number = to_set(floor, item, step, each)
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
         title=item.title,
-        headline=headline,
-        reading=reading,
-        measured=", ".join(word for word in (measured, reading.hair) if word),
+        to_set=number,
         section=section_words(floor, item),
-        ends=(setting(solid.a, "A", shop), setting(solid.b, "B", shop)),
+        cut=saw_view(floor, item, each) if each else None,
+        cuts=tuple(view for sawn in cuts_of(floor, item).passes if (view := saw_view(floor, item, sawn))),
         drawing=draw(
             solid,
             done=progress_of(floor, item),
             laps=laps_of(floor.run.build, floor.part(item), item.hand),
-            stop=stop_words(floor, item, step),
+            up=_drilled_face(floor, item, step),
         ),
         marks=marks(floor, item),
         action=next_action(floor, item),
         undo=undo(floor, item),
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
-        said=_within(older, from_words(floor, item), _marked(marking), *life_words(floor, item)),
+        said=_within(
+            older,
+            number.how if number.angles else "",
+            from_words(floor, item),
+            _marked(marking),
+            *life_words(floor, item),
+        ),
         marking=" · ".join(marking),
-        said_tone="caution" if older else "ready",
+        said_tone="caution" if older or (each and each.warning) else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes,
     )
@@ -128,11 +140,7 @@ def _within(*words: str) -> str:
     return said
 
 
-def _to_cut(floor: Floor, item: Item) -> tuple[str, str, Reading]:
-    """The one number, what it is, and where it is measured: the blank while it is to be cut, then the piece."""
-    solid = floor.solid(item)
-    step = next_step(floor.run, floor.state, item)
-    if step is not None and step.id == "cut" and item.step("trim"):
-        return "Cut blank to", "square ends", floor.read(solid.blank_length)
-    first = {"cut": "Cut to", "trim": "Trim to"}.get(step.id if step else "", "Length")
-    return first, measured_words(floor, item), floor.read(solid.length)
+def _drilled_face(floor: Floor, item: Item, step: Step | None) -> FaceName:
+    """The face that is drawn: the one that is drilled next, where all holes are in it."""
+    faces = {hole.face for hole in floor.part(item).holes}
+    return "bottom" if step is not None and step.operation == "drill" and faces == {"bottom"} else "top"

@@ -10,7 +10,7 @@ from kivy.graphics import Color, Mesh, SmoothLine
 from kivy.graphics.tesselator import Tesselator
 
 from tracker.cards.piece.drawing import Point
-from tracker.screens.toolkit.palette import Colour
+from tracker.screens.toolkit.palette import Colour, Palette
 
 
 def fill(polygon: Sequence[Point], colour: Colour) -> None:
@@ -39,6 +39,22 @@ def dashes(line: Sequence[Point], colour: Colour, width: float, dash: float) -> 
         for step in range(count):
             ends = [between(one, two, share) for share in (step / count, (step + 0.62) / count)]
             SmoothLine(points=flat(ends), width=width / 2)
+
+
+def arrow(start: Point, tip: Point, colour: Colour, width: float, head: float) -> None:
+    """A line with a head at its tip."""
+    stroke([start, tip], colour, width)
+    way = degrees(atan2(tip[1] - start[1], tip[0] - start[0]))
+    back = arc(tip, head, way + 180 - 24, 48)
+    fill([tip, back[0], back[-1]], colour)
+
+
+def hatched(polygon: Sequence[Point], lines: Sequence[tuple[Point, Point]], palette: Palette, mm: float) -> None:
+    """Waste, with the lines across it."""
+    fill(polygon, palette.colour("waste"))
+    Color(*palette.colour("hatch"))
+    for one, two in lines:
+        SmoothLine(points=flat((one, two)), width=0.18 * mm)
 
 
 def flat(points: Sequence[Point]) -> list[float]:

@@ -18,9 +18,9 @@ from kivy.uix.widget import Widget
 
 from tracker.cards.piece.drawing import Drawing, EndNote, Point
 from tracker.screens.drawing.canvas import fill, stroke
-from tracker.screens.drawing.piece_layout import Layout, clip, extent, inside, lay_out
+from tracker.screens.drawing.piece_layout import Layout, clip, inside, lay_out
 from tracker.screens.drawing.piece_wood import BREAK, Wood
-from tracker.screens.drawing.piece_words import FINE, NOTE, TILT, AngleSaid, Head, angles_of
+from tracker.screens.drawing.piece_words import FINE, TILT, AngleSaid, Head, angles_of
 from tracker.screens.toolkit.marks import draw_shape
 from tracker.screens.toolkit.theme import Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
@@ -29,8 +29,6 @@ LEAST_BREADTH = 17.0
 """How wide a long thin piece is drawn, at least, where there is room (mm of glass)."""
 LEAST_HEIGHT = 24.0
 """What the piece needs below words that stand above it: itself, its long points and its foot (mm of glass)."""
-LEAST_STOPPED = 30.0
-"""How high a drawing must be to have a line for the stop's distance (mm of glass)."""
 Rect = tuple[float, float, float, float]
 """Left, low, width and height."""
 
@@ -95,8 +93,6 @@ class _Sheet:
         for note in self.drawing.ends:
             self._long_point(note)
         self._foot(on_wood=self._face())
-        if self._stop_height():
-            self._stop()
         width, height = (box.width * 0.38, box.height) if self.beside else (box.width / 2, box.height / 2)
         box.truncated = any(head.width > width or head.height > height + self.mm for head in heads)
 
@@ -108,7 +104,7 @@ class _Sheet:
             Head(note, angles, mm, beside=beside, room=room)
             for note, angles in zip(self.drawing.ends, self.said, strict=True)
         ]
-        foot = (FINE + 3.6 + self._stop_height()) * mm
+        foot = (FINE + 3.6) * mm
         top = (FINE + 2.6) * mm if any(self._far(note) for note in self.drawing.ends) else 2.0 * mm
         left = right = 2 * mm
         if beside:
@@ -131,15 +127,16 @@ class _Sheet:
         for placed in head.lines:
             self.widget.say(placed.line, head.left_of(placed, outer), top - placed.y, "soft" if placed.soft else "ink")
         for x, y in head.tilts:
-            self._tilt(outer - x - TILT * self.mm if head.right else outer + x, top - y, head.right)
+            self._tilt(outer - x - TILT * self.mm if head.right else outer + x, top - y, note)
 
-    def _tilt(self, x: float, y: float, right: bool) -> None:
-        """The end of the piece seen from the side: a bevel leans."""
+    def _tilt(self, x: float, y: float, note: EndNote) -> None:
+        """The end of the piece seen from the side, the face that is up above: which of both is the longer there."""
         wide, high, lean = TILT * self.mm, 3.4 * self.mm, 1.5 * self.mm
-        inner, outer = (x, x + wide) if right else (x + wide, x)
-        slope = outer - lean if right else outer + lean
-        fill([(inner, y), (outer, y), (slope, y + high), (inner, y + high)], self.palette.colour("wood"))
-        stroke([(outer, y), (slope, y + high)], self.palette.colour("accent"), 0.6 * self.mm)
+        inner, outer = (x, x + wide) if note.end == "B" else (x + wide, x)
+        short = outer - lean if note.end == "B" else outer + lean
+        low, up = (short, outer) if note.upper_longer else (outer, short)
+        fill([(inner, y), (low, y), (up, y + high), (inner, y + high)], self.palette.colour("wood"))
+        stroke([(low, y), (up, y + high)], self.palette.colour("accent"), 0.6 * self.mm)
 
     # The words on the piece and below it
 
@@ -216,10 +213,9 @@ class _Sheet:
         first, last = layout.sections[0], layout.sections[-1]
         left, right = first.left, last.left + (last.end - last.start) * layout.scale
         low = layout.place((0.0, min(y for _, y in (*self.drawing.outline, *self.drawing.blank))), first)[1]
-        least = box.y + (0.9 + self._stop_height()) * self.mm
+        least = box.y + 0.9 * self.mm
         baseline = max(least, low - (FINE + 2.2) * self.mm)
         words = [self.drawing.near_edge]
-        words += [self.drawing.stop.words] if self.drawing.stop is not None and self._squat() else []
         words += [] if on_wood else [f"{self.drawing.face} up"]
         words += ["middle left out"] if layout.broken else []
         for count in range(len(words), 0, -1):
@@ -229,38 +225,6 @@ class _Sheet:
                 if line.width <= box.width and not self._taken(x, baseline, line):
                     self.widget.say(line, x, baseline, "soft")
                     return
-
-    def _stop_height(self) -> float:
-        """What the line of the stop's distance needs (mm of glass); nothing where the drawing needs the room itself."""
-        if self.drawing.stop is None or self._squat() or self.widget.height <= LEAST_STOPPED * self.mm:
-            return 0.0
-        return NOTE + 2.0
-
-    def _squat(self) -> bool:
-        """Whether its height limits how large the piece can be drawn: then the stop stands in the foot's line."""
-        left, right, low, high = extent(self.drawing)
-        return high - low > 0.5 * (right - left)
-
-    def _stop(self) -> None:
-        """The distance between blade and stop as a line below the piece, from where to where it is measured."""
-        stop = self.drawing.stop
-        assert stop is not None
-        layout, line = self.layout, Line(stop.words, NOTE, self.mm, bold=True)
-        left = layout.place((stop.start, 0.0), layout.sections[0])[0]
-        right = layout.place((stop.end, 0.0), layout.sections[-1])[0]
-        low = self.widget.y + 0.9 * self.mm
-        x = min(max((left + right - line.width) / 2, self.widget.x), self.widget.right - line.width)
-        middle, accent, head = low + line.height / 2, self.palette.colour("accent"), 1.6 * self.mm
-        for end, inner, way in ((left, x - 1.2 * self.mm, 1), (right, x + line.width + 1.2 * self.mm, -1)):
-            if not x <= end <= x + line.width:
-                stroke([(end, low - 0.4 * self.mm), (end, low + line.height + 0.4 * self.mm)], accent, 0.4 * self.mm)
-            if (inner - end) * way > head:
-                stroke([(end, middle), (inner, middle)], accent, 0.4 * self.mm)
-                fill(
-                    [(end, middle), (end + way * head, middle + head / 2), (end + way * head, middle - head / 2)],
-                    accent,
-                )
-        self.widget.say(line, x, low, "ink")
 
     def _taken(self, left: float, baseline: float, line: Line) -> bool:
         """Whether a line there would touch another, or the words at the ends."""

@@ -178,7 +178,7 @@ def within(one: Point, two: Point, start: float, end: float) -> list[Point]:
 
 def inside(polygon: Sequence[Point], point: Point) -> bool:
     """Whether a point lies in a polygon (even and odd crossings)."""
-    return any(first <= point[0] <= last for first, last in _crossings(polygon, point[1]))
+    return any(first <= point[0] <= last for first, last in crossings(polygon, point[1]))
 
 
 def end_chain(polygon: Sequence[Point], side: int) -> list[Point]:
@@ -220,7 +220,7 @@ def grain_lines(polygon: Sequence[Point], along: bool, spacing: float, wave: flo
     lines: list[list[Point]] = []
     level, count = min(ys) + spacing * 0.7, 0
     while level < max(ys) - spacing * 0.3:
-        for first, last in _crossings(points, level):
+        for first, last in crossings(points, level):
             if last - first > 4 * inset:
                 lines.append(_waver(first + inset, last - inset, level, wave, count))
         count += 1
@@ -237,7 +237,7 @@ def _waver(first: float, last: float, level: float, wave: float, count: int) -> 
     return line
 
 
-def _crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
+def crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
     """From where to where a level line lies inside."""
     xs = sorted(
         one[0] + (level - one[1]) / (two[1] - one[1]) * (two[0] - one[0])

@@ -1,42 +1,46 @@
-"""How a piece lies on the saw for each of its ends, large, and what to set."""
+"""Every cut of a piece as it lies on the saw, large, one at a time, with the words for it."""
 
 from __future__ import annotations
 
-from kivy.properties import ObjectProperty
+from kivy.properties import ListProperty, NumericProperty, ObjectProperty
 
+from tracker.cards.piece.drawing import Drawing
 from tracker.cards.piece.piece import PieceCard
+from tracker.cards.piece.saw_view import SawView
 from tracker.cards.words import CAUTIONS
-from tracker.measure import read_angle
-from tracker.plan.saw import SawSetting
-from tracker.screens.drawing.piece_words import AngleSaid
 from tracker.screens.toolkit.overlay import Overlay
 
 
-def said_at_ends(card: PieceCard) -> list[tuple[AngleSaid, ...]]:
-    """What to set at end A and end B; nothing (the piece's own angles stand there) where a cut isn't for this saw, or
-    is made already."""
-    if not all(saw.possible for saw in card.ends) or all(note.trimmed for note in card.drawing.ends):
-        return []
-    return [_said(saw) for saw in card.ends]
-
-
-def _said(saw: SawSetting) -> tuple[AngleSaid, ...]:
-    angles = (("mitre", saw.miter_deg, saw.swing), ("bevel", saw.bevel_deg, saw.tilt))
-    said = [AngleSaid(f"{read_angle(angle)}°", scale, way) for scale, angle, way in angles if read_angle(angle) != "0"]
-    return tuple(said) or (AngleSaid("", "square"),)
-
-
 class LaySheet(Overlay):
-    """Over the whole screen: the piece, and how the saw is set and the piece lies for each end."""
+    """Over the whole screen. Its pages are the piece's cuts in the order of work, and the piece itself."""
 
     card: PieceCard = ObjectProperty(None, allownone=True)
+    pages = ListProperty([])
+    at = NumericProperty(0)
+    """Which page is shown, from 0."""
     caution = CAUTIONS["saw"]
 
-    def said(self) -> list[tuple[AngleSaid, ...]]:
-        """The angles at both ends."""
-        return said_at_ends(self.card)
+    def on_card(self, *_: object) -> None:
+        self.pages = [*self.card.cuts, self.card.drawing]
+        self.at = self.pages.index(self.card.shape) if self.card.shape in self.pages else 0
 
-    def words(self, end: int) -> str:
-        """The setting and the lay of end A (0) or B (1)."""
-        saw = self.card.ends[end]
-        return f"{saw.angles}. {saw.note[0].upper()}{saw.note[1:]}." if saw.possible else f"{saw.note}."
+    def turn(self, by: int) -> None:
+        """To another page; after the last comes the first."""
+        self.at = (self.at + by) % len(self.pages)
+
+    def shape(self, at: float) -> SawView | Drawing | None:
+        """What is drawn on a page."""
+        return self.pages[int(at)] if self.pages else None
+
+    def where(self, at: float) -> str:
+        """`Cut 2 of 3`, or that it is the piece itself."""
+        page, cuts = self.shape(at), len(self.pages) - 1
+        return f"Cut {int(at) + 1} of {cuts}" if isinstance(page, SawView) else "The piece"
+
+    def words(self, at: float) -> str:
+        """All that is set for a cut and how the piece lies; of the piece what is marked out, or its cuts not for the
+        saw."""
+        page = self.shape(at)
+        if isinstance(page, SawView):
+            return page.cut.words
+        return f"Mark out: {self.card.marking}" if self.card.marking else self.card.to_set.how

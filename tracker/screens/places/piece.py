@@ -2,11 +2,12 @@
 
 from __future__ import annotations
 
-from kivy.properties import BooleanProperty, ListProperty
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
+from tracker.cards.piece.piece import PieceCard
 from tracker.screens.base import CardView, the_app
-from tracker.screens.drawing.piece import PieceDrawing
-from tracker.screens.overlays.lay import LaySheet, said_at_ends
+from tracker.screens.drawing.shape import ShapeView
+from tracker.screens.overlays.lay import LaySheet
 from tracker.screens.overlays.piece_options import show_life
 from tracker.screens.toolkit.touch import Tappable
 
@@ -18,11 +19,18 @@ class PieceView(CardView):
     says_more = BooleanProperty(False)
     room = BooleanProperty(True)
     """Whether its title has room in large type."""
-    said = ListProperty([])
-    """The angles at both ends as the saw's scale reads them, and which way it swings."""
+    angles = ListProperty([("", ""), ("", "")])
+    """What is set on the saw's two scales besides the number; empty where there is nothing."""
+    lines = StringProperty("")
+    """What else stands beside the number."""
 
-    def _redrawn(self, *_: object) -> None:
-        self.said = said_at_ends(self.card) if self.card else []
+    def beside(self, card: PieceCard) -> tuple[str, ...]:
+        """What stands beside the number, a line each."""
+        number = card.to_set
+        if number.angles:
+            return ()
+        said = tuple(words for words in (*number.lines, number.how) if words)
+        return said or (card.section,)
 
     def act(self) -> None:
         """The large button was tapped: do the next operation, or go where the piece goes."""
@@ -48,5 +56,5 @@ class PieceView(CardView):
         LaySheet(card=self.card).open_on(the_app().root)
 
 
-class LaidDrawing(Tappable, PieceDrawing):
-    """The drawing on the card; a tap shows it large, with the words for each end. `this piece` does the same."""
+class LaidShape(Tappable, ShapeView):
+    """The drawing on the card; a tap shows every cut large, with its words. `this piece` does the same."""

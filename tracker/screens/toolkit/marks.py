@@ -134,15 +134,17 @@ class Mark(Themed, BoxLayout):
 class MarksRow(Themed, GridLayout):
     """The states of the piece, in the order of its route. `marks` is a sequence of MarkView; up to about ten.
 
-    One row with the words below while every word has room; else rows of smaller marks with their words beside.
+    One row with the words below while every word has room; else, and where it should be `low`, rows of smaller marks
+    with their words beside.
     """
 
     marks = ListProperty([])
+    low = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._lay = Clock.create_trigger(self._fill, -1)
         super().__init__(**kwargs)
-        self.bind(marks=self._lay, width=self._lay, mm=self._lay)
+        self.bind(marks=self._lay, width=self._lay, mm=self._lay, low=self._lay)
 
     def on_marks(self, *_: object) -> None:
         """Words at once, so that what is read from the row is never older than the card."""
@@ -163,7 +165,7 @@ class MarksRow(Themed, GridLayout):
         words = [measure_width(view.word, size) + 2 for view in self.marks]
         below = [max(10.0 * self.mm, width) for width in words]
         beside = [width + BESIDE * self.mm for width in words]
-        one_row = sum(below) + gap * (len(below) - 1) <= self.width
+        one_row = not self.low and sum(below) + gap * (len(below) - 1) <= self.width
         self.spacing = [gap, 1.5 * self.mm]
         self.cols = max(1, len(words)) if one_row else _columns(beside, self.width, gap)
         for at, widget in enumerate(reversed(self.children)):

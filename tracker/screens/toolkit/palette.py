@@ -54,7 +54,11 @@ class Palette(Struct, frozen=True, kw_only=True):
     bevel: str
     """The strip of a bevelled end that leans away."""
     waste: str
-    """Wood that is still to come off."""
+    """Wood that is still to come off: 3:1 against the wood that stays."""
+    hatch: str
+    """The lines across it."""
+    kerf: str
+    """What the blade takes, between the wood and the waste."""
     wood_ink: str
     """Holes in the wood, and what is hidden under it."""
 
@@ -91,7 +95,9 @@ DAY = Palette(
     grain="#CF9F5E",
     bark="#3B2713",
     bevel="#B98546",
-    waste="#F5E7CE",
+    waste="#776650",
+    hatch="#E9DCC6",
+    kerf="#FFFFFF",
     wood_ink="#1E1812",
 )
 
@@ -113,11 +119,13 @@ SHOP = Palette(
     waiting="#F4C534",
     caution="#FF6A3A",
     done_ink="#10231B",
-    wood="#C4935A",
-    grain="#9C6E38",
+    wood="#916437",
+    grain="#6E4A24",
     bark="#F3E3CB",
-    bevel="#7E5526",
-    waste="#4A3B2A",
+    bevel="#5E3E1B",
+    waste="#1B1510",
+    hatch="#9C8A72",
+    kerf="#F7F1E6",
     wood_ink="#0A0705",
 )
 

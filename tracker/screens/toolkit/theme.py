@@ -117,6 +117,8 @@ class Theme(EventDispatcher):
     bark = ColorProperty()
     bevel = ColorProperty()
     waste = ColorProperty()
+    hatch = ColorProperty()
+    kerf = ColorProperty()
     wood_ink = ColorProperty()
 
     def __init__(self, **kwargs: Any) -> None:

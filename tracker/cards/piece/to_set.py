@@ -1,0 +1,142 @@
+"""The largest number of a piece's card: what is set or marked next, never what was made long ago."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from tracker.cards.words import MEASURED
+from tracker.design.model import Hole
+from tracker.floor.floor import Floor
+from tracker.floor.saw_cuts import cuts_of
+from tracker.measure import Length, Reading
+from tracker.measure.reading import hair_words
+from tracker.plan.cuts import Pass, angle_words
+from tracker.plan.tapers import taper_marks
+from tracker.work.run import Item
+from tracker.work.steps import Step
+
+SAWN = frozenset({"cut", "rip", "trim"})
+
+
+class ToSet(Struct, frozen=True, kw_only=True):
+    """One number, what it is, and the numbers that go with it."""
+
+    reading: Reading | str
+    headline: str
+    """What the number is: `Stop block`, `Swing left`, `Rip fence`, `Taper starts`."""
+    angles: tuple[tuple[str, str], ...] = ()
+    """What is set on the saw's scales besides: (`29.5°`, `tilt left`)."""
+    lines: tuple[str, ...] = ()
+    """In smaller type: from where it is measured, what else is marked."""
+    which: str = ""
+    """Which cut it is: `End A, second cut`."""
+    how: str = ""
+    """How it is done, in a sentence, and what the tape should then read."""
+
+
+def next_pass(floor: Floor, item: Item, step: Step | None) -> Pass | None:
+    """The pass over the saw that a step asks for now; None for a step that isn't sawn."""
+    if step is None or item.kind != "piece" or step.operation not in SAWN:
+        return None
+    passes = cuts_of(floor, item).of(step.operation)
+    return passes[0] if passes else None
+
+
+def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> ToSet:
+    """For the step that is next; `each` is its pass over the saw."""
+    if each is not None:
+        return _sawn(floor, item, each)
+    if step is not None and step.operation == "taper" and floor.solid(item).tapers:
+        return _taper(floor, item)
+    if step is not None and step.operation == "drill" and floor.part(item).holes:
+        return _drill(floor, item, floor.part(item).holes[0])
+    solid = floor.solid(item)
+    where = "" if solid.square else MEASURED[solid.measured]
+    return ToSet(reading=floor.read(solid.length), headline="Length", lines=(where,) if where else ())
+
+
+def _sawn(floor: Floor, item: Item, each: Pass) -> ToSet:
+    which = f"End {each.end}, {'first' if each.first else 'second'} cut" if each.end else ""
+    angles = list(angle_words(each))
+    how = " ".join(_how(floor, item, each))
+    if each.first and angles and each.possible:
+        (angle, words), *rest = angles
+        headline = f"{words[0].upper()}{words[1:]}"
+        return ToSet(reading=angle, headline=headline, angles=tuple(rest), which=which, how=how)
+    headline = "Rip fence" if each.operation == "rip" else "Stop block" if each.stop is not None else "Mark"
+    lines = () if angles or each.first or not each.possible else ("blade square",)
+    return ToSet(
+        reading=floor.read(each.set),
+        headline=headline,
+        angles=tuple(angles) if each.possible else (),
+        lines=() if each.operation == "rip" else lines,
+        which=which or ("Blank" if each.operation == "cut" else "Rip"),
+        how=how,
+    )
+
+
+def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
+    """In the order of work."""
+    if not each.possible:
+        assert each.setting is not None
+        yield f"{each.setting.note[0].upper()}{each.setting.note[1:]}."
+        return
+    side = f"blade {each.blade} of the mark" if each.blade else "blade on the waste's side"
+    if each.first and each.set.mm:
+        yield f"No stop: mark {floor.read(each.set).text} in, {side}."
+    elif each.first:
+        yield "No stop: start at the corner of the blank."
+    elif each.stop is None and each.operation != "rip":
+        yield f"{side[0].upper()}{side[1:]}."
+    elif each.end:
+        other = "B" if each.end == "A" else "A"
+        yield f"End {other} against the stop."
+    if not each.first:
+        yield _check(floor, item, each)
+
+
+def _check(floor: Floor, item: Item, each: Pass) -> str:
+    """`Then check: 9 1⁄4″ along the longest edge.`"""
+    reading = floor.read(each.check)
+    hair = hair_words(reading.left_over)
+    over = f" ({hair})" if hair and each.end else ""
+    solid = floor.solid(item)
+    where = (
+        f" {MEASURED[solid.measured]}" if each.end and not solid.square else " wide" if each.operation == "rip" else ""
+    )
+    return f"Then check: {reading.text}{over}{where}."
+
+
+def _taper(floor: Floor, item: Item) -> ToSet:
+    mark = taper_marks(floor.solid(item))[0]
+    return ToSet(
+        reading=floor.read(mark.start),
+        headline="Taper starts",
+        lines=(
+            f"from end {mark.start_from}, {mark.edge} edge",
+            f"leaves {floor.read(mark.leaves).text} at end {mark.end}",
+        ),
+    )
+
+
+def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
+    """The place of the first hole; the others are in the lines and in what is marked out."""
+    edge = "far" if item.hand == "right" else "near"
+    others = _and(floor, hole.from_edge[1:])
+    ends = sorted({each.end for each in floor.part(item).holes if each.from_edge == hole.from_edge})
+    where = "both ends" if len(ends) == 2 else f"end {ends[0]}"
+    along = (
+        f"{floor.read(hole.from_end).text} from {'each end' if len(ends) == 2 else where}" if hole.from_end else where
+    )
+    return ToSet(
+        reading=floor.read(hole.from_edge[0]),
+        headline=f"From {edge} edge",
+        lines=(f"and {others}, {along}" if others else along,),
+    )
+
+
+def _and(floor: Floor, lengths: tuple[Length, ...]) -> str:
+    words = [floor.read(length).text for length in lengths]
+    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))

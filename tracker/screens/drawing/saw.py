@@ -1,0 +1,220 @@
+"""A cut as it lies on the saw, seen from the person's place: fence, blade, stock, stop, and the blade from the front.
+
+All of it is drawn from the card's SawView, whose places follow from the values of the pass: what is drawn is what those
+values would cut. The wood that stays is wood, the waste is hatched, the kerf lies on the waste's side of the line.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from typing import Any
+
+from kivy.clock import Clock
+from kivy.graphics import Color, Rectangle, SmoothRoundedRectangle
+from kivy.properties import ObjectProperty
+from kivy.uix.widget import Widget
+
+from tracker.cards.piece.drawing import Point
+from tracker.cards.piece.saw_view import SawView
+from tracker.screens.drawing.canvas import arrow, stroke
+from tracker.screens.drawing.piece_layout import Section
+from tracker.screens.drawing.saw_blade import EndView, swing_scale
+from tracker.screens.drawing.saw_layout import Room, lay_out_saw, turned
+from tracker.screens.drawing.saw_rip import RipPlan
+from tracker.screens.drawing.saw_stock import BREAK, Stock
+from tracker.screens.toolkit.theme import SCALE, Themed
+from tracker.screens.toolkit.typeset import DrawnText, Line
+
+NOTE = SCALE["note"]
+FENCE = NOTE + 2.6
+"""Height of the fence, with its words in it (mm of glass)."""
+HANDLE = 7.0
+"""How far the blade's line runs out toward the person, with the scale's arc."""
+FOOT = NOTE + 4.6
+"""The line that is measured, and below it its words and the names of the ends."""
+END_VIEW = 34.0
+"""Width of the view from the front."""
+STOP = 4.0
+"""Width of a stop block."""
+
+
+class SawDrawing(Themed, Widget):
+    """view: a tracker.cards.piece.saw_view.SawView, or None.
+
+    truncated  True when words had no room
+    """
+
+    view = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self.drawn_text: list[DrawnText] = []
+        self.truncated = False
+        self._redraw = Clock.create_trigger(self._draw, -1)
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "view", "palette", "mm"):
+            self.fbind(name, self._redraw)
+
+    def _draw(self, *_: object) -> None:
+        self.canvas.clear()
+        self.drawn_text = []
+        self.truncated = False
+        if self.view is None or self.width < 60 * self.mm or self.height < 24 * self.mm:
+            return
+        with self.canvas:
+            if self.view.laid is None:
+                RipPlan(self, self.view).draw()
+            else:
+                _Crosscut(self, self.view).draw()
+
+    def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
+        """Put a line into the open canvas and list it for those who check what is drawn."""
+        colour = self.palette.colour(colour_name)
+        Color(*colour)
+        line.put(x, baseline)
+        self.drawn_text.append(line.drawn(x, baseline, colour))
+
+    def slip(self, lines: Sequence[str], middle: Point, *, bold: bool = False) -> None:
+        """Words on a slip of paper, wherever they stand."""
+        mm = self.mm
+        typeset = [Line(text, NOTE, mm, bold=bold) for text in lines]
+        step = (NOTE + 2.4) * mm
+        across = max(line.width for line in typeset) + 2.4 * mm
+        high = typeset[0].height + step * (len(typeset) - 1) + 2.2 * mm
+        x = min(max(middle[0] - across / 2, self.x), self.right - across)
+        low = middle[1] - high / 2
+        Color(*self.palette.colour("card"))
+        SmoothRoundedRectangle(pos=(x, low), size=(across, high), radius=[1.2 * mm])
+        for row, line in enumerate(reversed(typeset)):
+            self.say(line, x + (across - line.width) / 2, low + 1.1 * mm + row * step, "ink")
+
+    def slip_width(self, text: str) -> float:
+        """What such a slip takes."""
+        return Line(text, NOTE, self.mm).width + 2.4 * self.mm
+
+    def on_fence(self, words: str, left: float, right: float, low: float) -> None:
+        """Words on a stretch of the fence, in its middle; none where it is too short for them."""
+        mm, line = self.mm, Line(words, NOTE, self.mm, bold=True)
+        if line.width + 4 * mm > right - left:
+            return
+        x = (left + right - line.width) / 2
+        Color(*self.palette.colour("card"))
+        SmoothRoundedRectangle(
+            pos=(x - 1.4 * mm, low + 0.8 * mm), size=(line.width + 2.8 * mm, (FENCE - 1.6) * mm), radius=[mm]
+        )
+        self.say(line, x, low + (FENCE * mm - line.height) / 2, "ink")
+
+
+class _Crosscut:
+    """One drawing at one size; made and thrown away with every change."""
+
+    def __init__(self, widget: SawDrawing, view: SawView) -> None:
+        assert view.laid is not None
+        self.widget, self.view, self.laid = widget, view, view.laid
+        self.mm, self.palette = widget.mm, widget.palette
+        beside = min(END_VIEW * self.mm, widget.width * 0.3)
+        self.left, self.right = widget.x, widget.right - beside
+        self.end_view = (self.right + 2 * self.mm, widget.y, beside - 2 * self.mm, widget.height)
+        stop = STOP + 1.0 if view.cut.stop is not None else 1.0
+        room = Room(
+            self.left + stop * self.mm,
+            widget.y + (FOOT + HANDLE) * self.mm,
+            self.right - self.left - 2 * stop * self.mm,
+            widget.height - (FOOT + HANDLE + FENCE) * self.mm,
+        )
+        self.fence_y = room.low + room.height
+        self.layout = lay_out_saw(self.laid, room, BREAK * self.mm)
+
+    def draw(self) -> None:
+        widget, layout = self.widget, self.layout
+        line = [layout.place(point) for point in self.laid.line]
+        scale = swing_scale(line, self.fence_y, self.widget.y + FOOT * self.mm)
+        kerf = max(abs(x - line[0][0]) for x, _ in (layout.place(point) for point in self.laid.kerf)) + 1.2 * self.mm
+        self._fence(scale.pivot[0] - kerf, scale.pivot[0] + kerf)
+        stock = Stock(self.laid, layout, self.palette, self.mm, self.view.grain)
+        stock.put()
+        if self.view.cut.stop is not None:
+            self._stop()
+        scale.put(self.view.cut, self.palette, self.mm)
+        self._face(stock)
+        self._foot()
+        EndView(widget, self.view, self.laid, self.end_view).draw()
+
+    def _fence(self, gap: float, on: float) -> None:
+        """Along the top, open where the blade goes through; on the piece's side it says which edge lies against it."""
+        stretches = [(self.left, gap), (on, self.right)]
+        Color(*self.palette.colour("edge"))
+        for start, end in stretches:
+            Rectangle(pos=(start, self.fence_y), size=(max(0.0, end - start), FENCE * self.mm))
+        words = [self.view.cut.fence, "fence"]
+        for word, (start, end) in zip(words if self.laid.kept_left else reversed(words), stretches, strict=True):
+            self.widget.on_fence(word, start, end, self.fence_y)
+
+    def _stop(self) -> None:
+        """The block at the fence, wide enough to meet the tip of the finished end."""
+        x, tip = self.layout.place(self.laid.far_point, self._section(here=False))
+        wide, low = STOP * self.mm, min(self.fence_y - 11 * self.mm, tip - 2 * self.mm)
+        left = x - wide if self.laid.kept_left else x
+        Color(*self.palette.colour("accent"))
+        SmoothRoundedRectangle(pos=(left, low), size=(wide, self.fence_y - low), radius=[0.6 * self.mm])
+
+    def _face(self, stock: Stock) -> None:
+        """Which face is up, on the wood that stays."""
+        lines = [self.view.face]
+        if self.widget.slip_width(self.view.face) > stock.room() - 3 * self.mm:
+            lines = [self.view.cut.up.split()[0], f"{self.view.cut.up.split()[1]} up"]
+        self.widget.slip(lines, stock.middle())
+
+    def _foot(self) -> None:
+        """In one row: the names of both ends, and between them what the line above is measured to."""
+        cut, mm = self.view.cut, self.mm
+        here = self._across(self.laid.long_point, here=True)
+        there = self._across(self.laid.far_point, here=False)
+        measured = self._measured(here, there)
+        names = sorted([(here, f"end {cut.end or 'B'}"), (there, f"end {'B' if cut.end == 'A' else 'A'}")])
+        left, right = (Line(name, NOTE, mm, bold=True) for _, name in names)
+        middle = Line("" if cut.first else self.view.measured, NOTE, mm)
+        gap = 3.0 * mm
+        low = min(names[0][0], self.left + mm)
+        high = max(names[1][0], self.left + mm)
+        if turned(self.laid):
+            self.widget.say(Line(f"end {cut.end}", NOTE, mm, bold=True), self.left, self.widget.y + 0.9 * mm, "ink")
+            return
+        spare = (high - low) - left.width - right.width - (middle.width + 2 * gap if middle.text else gap)
+        x = max(self.left, (low if spare >= 0 else low + spare / 2))
+        x = min(x, self.right - left.width - right.width - (middle.width + 2 * gap if middle.text else gap))
+        end = max(high - right.width, x + left.width + (middle.width + 2 * gap if middle.text else gap))
+        baseline = self.widget.y + 0.9 * mm
+        self.widget.say(left, x, baseline, "ink")
+        self.widget.say(right, end, baseline, "ink")
+        self.widget.say(middle, (x + left.width + end - middle.width) / 2, baseline, "ink")
+        if measured:
+            self._line(*sorted(measured))
+
+    def _measured(self, here: float, there: float) -> tuple[float, float] | tuple[()]:
+        """From the long point to the stop, or to the end of the blank that the mark is measured from."""
+        cut = self.view.cut
+        if turned(self.laid) or (cut.first and float(cut.set) < 0.1):
+            return ()
+        if not cut.first:
+            return here, there
+        side = max if self.laid.kept_left else min
+        return here, self._across((side(x for x, _ in self.laid.waste.upper), 0.0), here=True)
+
+    def _line(self, left: float, right: float) -> None:
+        mm, accent = self.mm, self.palette.colour("accent")
+        level = self.widget.y + (NOTE + 2.8) * mm
+        for x in (left, right):
+            stroke([(x, level - 1.3 * mm), (x, level + 1.8 * mm)], accent, 0.5 * mm)
+        if right - left > 6 * mm:
+            arrow(((left + right) / 2, level), (left, level), accent, 0.5 * mm, 2.4 * mm)
+            arrow(((left + right) / 2, level), (right, level), accent, 0.5 * mm, 2.4 * mm)
+        else:
+            stroke([(left, level), (right, level)], accent, 0.8 * mm)
+
+    def _across(self, point: Point, *, here: bool) -> float:
+        """Where a point of the cut end, or of the other, is drawn along the fence."""
+        return self.layout.place(point, self._section(here=here))[0]
+
+    def _section(self, *, here: bool) -> Section:
+        """The stretch of the stock that is cut, or the one at the stop."""
+        return self.layout.sections[-1 if here == self.laid.kept_left else 0]

@@ -1,0 +1,34 @@
+"""A piece on a card: as it lies on the saw where that is what is done next, else the piece itself."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from kivy.properties import ObjectProperty
+from kivy.uix.boxlayout import BoxLayout
+
+from tracker.cards.piece.saw_view import SawView
+from tracker.screens.drawing.saw import SawDrawing
+
+
+class ShapeView(BoxLayout):
+    """shape: a tracker.cards.piece.saw_view.SawView, a tracker.cards.piece.drawing.Drawing, or None."""
+
+    shape = ObjectProperty(None, allownone=True)
+
+    def on_shape(self, *_: object) -> None:
+        if self.shape is None:
+            self.clear_widgets()
+        elif isinstance(self.shape, SawView):
+            self._held(SawDrawing).view = self.shape
+        else:
+            from tracker.screens.drawing.piece import PieceDrawing
+
+            self._held(PieceDrawing).drawing = self.shape
+
+    def _held(self, kind: type[Any]) -> Any:
+        """The one drawing that it holds, of the kind that is wanted."""
+        if not (self.children and isinstance(self.children[0], kind)):
+            self.clear_widgets()
+            self.add_widget(kind())
+        return self.children[0]
