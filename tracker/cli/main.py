@@ -7,6 +7,7 @@ output.
 
 from __future__ import annotations
 
+import sys
 from importlib import import_module
 
 import click
@@ -50,6 +51,10 @@ class _Commands(click.Group):
 
 def main() -> None:
     """The program's entry point."""
+    if getattr(sys, "frozen", False):  # packed: a process of our own is this program, started again
+        from multiprocessing import freeze_support
+
+        freeze_support()
     commands()
 
 

@@ -11,7 +11,7 @@ import click
 from tracker.cards.scan import scan_lines, scan_report
 from tracker.cli.arguments import JSON, load_or_exit
 from tracker.cli.output import print_report
-from tracker.scan import look_at_picture
+from tracker.scan import PictureReader
 from tracker.work.run import start_run
 
 
@@ -24,15 +24,17 @@ def scan(pictures: tuple[Path, ...], live: Path | None, as_json: bool) -> None:
     run = start_run(load_or_exit(live)) if live else None
     report: list[dict[str, Any]] = []
     unread = False
-    for picture in pictures:
-        try:
-            looked = look_at_picture(picture, tuple(run.codes.values()) if run else ())
-        except ValueError as error:
-            click.echo(f"{picture}:0: {error} (give a PNG or JPEG picture)", err=True)
-            unread = True
-            continue
-        codes = [(each.text, each.corners, each.valid) for each in looked.found]
-        report.append(scan_report(str(picture), codes, looked.maybe, run))
+    codes_of_run = tuple(run.codes.values()) if run else ()
+    with PictureReader() as reader:
+        for picture in pictures:
+            try:
+                looked = reader.look(picture, codes_of_run)
+            except ValueError as error:
+                click.echo(f"{picture}:0: {error} (give a PNG or JPEG picture)", err=True)
+                unread = True
+                continue
+            codes = [(each.text, each.corners, each.valid) for each in looked.found]
+            report.append(scan_report(str(picture), codes, looked.maybe, run))
     print_report(report, as_json, lambda: scan_lines(report))
     if unread:
         sys.exit(1)

@@ -8,10 +8,10 @@ hard-decision Reed-Solomon decoding, which knows only right and wrong words, mus
 from __future__ import annotations
 
 from collections.abc import Sequence
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from tracker.scan.symbol import BITS, FREE, SIDE, Bits, affine_code, data_bits, data_places, text_of
@@ -25,8 +25,7 @@ PAIRS = 150
 """How many of the better changes of two bits are tried with a third."""
 
 
-@dataclass(frozen=True, slots=True)
-class Guess:
+class Guess(Struct, frozen=True):
     """A text, how well its symbol agrees with the bits (1 is perfect), and how far it leads the next symbol."""
 
     text: str
@@ -96,8 +95,7 @@ def _best_changes(value: Soft, flips: Signs) -> tuple[_Change, _Change]:
     return ranked[0], ranked[1]
 
 
-@dataclass(frozen=True, slots=True)
-class _Basis:
+class _Basis(Struct, frozen=True):
     """The symbol's linear part, solved for its surest independent bits."""
 
     rows: Bits

@@ -6,10 +6,10 @@ correlation, which a shadow or a veil of dust leaves alone, on the frame at half
 
 from __future__ import annotations
 
-from dataclasses import dataclass
 from functools import lru_cache
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 from PIL import Image
 
@@ -27,8 +27,7 @@ LEAST_SPREAD = 4.0
 """Contrast below this, in grey levels, is noise."""
 
 
-@dataclass(frozen=True, slots=True)
-class Marks:
+class Marks(Struct, frozen=True):
     """Candidates, best first. Positions are x, y in pixels of the whole frame; `module` is pixels to a module."""
 
     at: NDArray[np.float32]

@@ -8,13 +8,14 @@ enough, the answer is "can't tell" and the two likeliest live codes, never a gue
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
-from dataclasses import dataclass
 
 import numpy as np
+from msgspec import Struct
 from numpy.typing import NDArray
 
 from tracker.scan.decode import Soft, likeliest_of, likeliest_of_all
 from tracker.scan.finders import find_marks
+from tracker.scan.found import Corners
 from tracker.scan.grid import APART, Homography, apart, guesses, likeliest, project
 from tracker.scan.levels import module_means, soft_bits
 from tracker.scan.registration import registered
@@ -23,12 +24,9 @@ from tracker.scan.views import View, slanted_views
 from tracker.work.codes import Code, is_code
 
 Grey = NDArray[np.uint8]
-Corner = tuple[float, float]
-Corners = tuple[Corner, Corner, Corner, Corner]
 
 
-@dataclass(frozen=True, slots=True)
-class Effort:
+class Effort(Struct, frozen=True):
     """How much is tried before giving up: it costs only where no label is read."""
 
     grids: int
@@ -57,8 +55,7 @@ MAYBE_SCORE = 0.3
 """Under this even the likeliest live code is not worth showing."""
 
 
-@dataclass(frozen=True, slots=True)
-class Reading:
+class Reading(Struct, frozen=True):
     """What the patient reader makes of one label."""
 
     corners: Corners
@@ -92,8 +89,7 @@ def read_patiently(
     return doubtful
 
 
-@dataclass(frozen=True, slots=True)
-class _Laid:
+class _Laid(Struct, frozen=True):
     """A grid that lies on a code, in the frame, and the bits under it."""
 
     grid: Homography

@@ -3,22 +3,28 @@
 from __future__ import annotations
 
 import io
+import os
+import stat
 import struct
 import warnings
-from dataclasses import dataclass
 from pathlib import Path
 
+from msgspec import Struct
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 MAX_PIXELS = 8_000_000
 """What is decoded at most. A JPEG of a large camera is decoded at a half, a quarter or an eighth."""
 MAX_JPEG_PIXELS = 64 * MAX_PIXELS
 MAX_BYTES = 32 * 1024 * 1024
+MOST_SCANS = 200
+"""Passes of a progressive JPEG over the whole picture; cameras make ten, and a file may hold thousands."""
+_JPEG, _JPEG_SCAN = b"\xff\xd8", b"\xff\xda"
+"""The marker in front of each (ITU-T T.81, B.2.3). Within compressed data it never comes: there, a byte 0 follows each
+255."""
 FORMATS = ("PNG", "JPEG")
 
 
-@dataclass(frozen=True, slots=True)
-class Picture:
+class Picture(Struct, frozen=True):
     """A picture the right way up, grey or RGB. `shrunk` is how many pixels of the file one of its pixels stands for."""
 
     image: Image.Image
@@ -33,6 +39,8 @@ def open_picture(source: str | Path | bytes) -> Picture:
     data = source if isinstance(source, bytes) else _read(Path(source))
     if len(data) > MAX_BYTES:
         raise ValueError(f"the picture is larger than {MAX_BYTES // 1024 // 1024} MB")
+    if data.startswith(_JPEG) and data.count(_JPEG_SCAN) > MOST_SCANS:
+        raise ValueError("the picture is damaged")
     try:
         # Pillow only warns of a picture that would take gigabytes; here that is an error.
         with warnings.catch_warnings():
@@ -51,7 +59,11 @@ def open_picture(source: str | Path | bytes) -> Picture:
 
 def _read(path: Path) -> bytes:
     try:
-        with path.open("rb") as file:
+        # Without O_NONBLOCK the opening of a pipe that nobody writes to would never end.
+        descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
+        with open(descriptor, "rb") as file:  # noqa: PTH123  # a descriptor has no path
+            if not stat.S_ISREG(os.fstat(descriptor).st_mode):
+                raise ValueError("this is not a file")
             return file.read(MAX_BYTES + 1)
     except OSError as problem:
         raise ValueError(f"can't read the picture: {(problem.strerror or 'it is not a file').lower()}") from None

@@ -3,16 +3,17 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Iterable, Sequence
-from dataclasses import dataclass, replace
 from functools import cached_property
 from pathlib import Path
 
 import numpy as np
 import zxingcpp
+from msgspec.structs import replace
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
-from tracker.scan.patient import QUICK, THOROUGH, Corner, Corners, Effort, Reading, read_patiently
+from tracker.scan.found import Corner, Found, Looked
+from tracker.scan.patient import QUICK, THOROUGH, Effort, Reading, read_patiently
 from tracker.scan.picture import open_picture
 from tracker.work.codes import Code, is_code
 
@@ -22,18 +23,6 @@ QR_ONLY = zxingcpp.BarcodeFormat.QRCodeModel2
 """With all formats on, decoders see codes in noise."""
 LONGEST = 64
 """A longer text can't be ours, and is cut before anyone shows it."""
-
-
-@dataclass(frozen=True, slots=True)
-class Found:
-    """One QR code in a picture."""
-
-    text: str
-    """What it holds; attacker-chosen unless `valid`."""
-    corners: Corners
-    """In pixels from the picture's top left corner: the code's own top left, top right, bottom right, bottom left."""
-    valid: bool
-    """Whether the text is one of our codes with its check character right."""
 
 
 class Planes:
@@ -64,20 +53,6 @@ class Planes:
         if isinstance(self._image, np.ndarray):
             return Image.fromarray(np.ascontiguousarray(self._image[..., 0]))
         return self._image.getchannel("B")
-
-
-@dataclass(frozen=True, slots=True)
-class Looked:
-    """What one look at a picture gave."""
-
-    found: tuple[Found, ...] = ()
-    """The codes that are sure, from the top down."""
-    maybe: tuple[Code, ...] = ()
-    """When a label is seen but can't be told: the two likeliest live codes. Ask the person; never choose."""
-
-    @property
-    def valid(self) -> bool:
-        return any(code.valid for code in self.found)
 
 
 def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:

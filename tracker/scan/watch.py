@@ -15,7 +15,8 @@ from collections.abc import Sequence
 
 from PIL import Image
 
-from tracker.scan.reader import RETRIES, Found, Frame, Looked, Planes, decode, patiently
+from tracker.scan.found import Found, Looked
+from tracker.scan.reader import RETRIES, Frame, Planes, decode, patiently
 from tracker.work.codes import Code
 
 EVERY = 3

@@ -13,7 +13,7 @@ from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 from kivy.uix.widget import Widget
 
 from tracker.cards.scan import titles_of
-from tracker.scan import Looked, look_at_picture
+from tracker.scan import Looked, PictureReader
 from tracker.screens.base import CardScreen, shown_path, the_app
 from tracker.screens.device.camera import Camera, Sight
 from tracker.screens.device.exposure import Torch, find_torch
@@ -81,6 +81,7 @@ class ScanScreen(CardScreen):
 
     def __init__(self, **kwargs: Any) -> None:
         self._camera: Camera | None = None
+        self._reader: PictureReader | None = None
         self._torch: Torch | None = None
         self._handed: tuple[str, float] = ("", 0.0)
         self._asked: set[frozenset[Code]] = set()
@@ -103,6 +104,7 @@ class ScanScreen(CardScreen):
 
     def leave(self) -> None:
         self._stop_camera()
+        self._stop_reader()
         self._keypad.clear()
         self.said = ""
 
@@ -139,6 +141,11 @@ class ScanScreen(CardScreen):
             self._camera = None
         self.watching = False
         self._finder.sight = None
+
+    def _stop_reader(self) -> None:
+        if self._reader is not None:
+            self._reader.close()
+            self._reader = None
 
     def on_watching(self, *_: object) -> None:
         self.ids.place.clear_widgets()
@@ -193,7 +200,7 @@ class ScanScreen(CardScreen):
     def choose_picture(self) -> None:
         """Offer the newest pictures."""
         pictures = sorted(
-            (path for path in self.folder.iterdir() if path.suffix.lower() in PICTURES),
+            (path for path in self.folder.iterdir() if path.suffix.lower() in PICTURES and path.is_file()),
             key=lambda path: path.stat().st_mtime,
             reverse=True,
         )[:6]
@@ -208,7 +215,8 @@ class ScanScreen(CardScreen):
         """Read a picture off the screen's thread."""
         self.said = f"Reading {path.name} ..."
         app, live = the_app(), self._live()
-        app.worker.submit(lambda: look_at_picture(path, live), lambda looked: self._looked(looked, path), self._unread)
+        reader = self._reader = self._reader or PictureReader()
+        app.worker.submit(lambda: reader.look(path, live), lambda looked: self._looked(looked, path), self._unread)
 
     def _live(self) -> tuple[Code, ...]:
         """The codes that a label here may bear: those of the build in hand."""
@@ -245,4 +253,5 @@ class ScanScreen(CardScreen):
     def _unread(self, error: BaseException) -> None:
         if not isinstance(error, ValueError):
             raise error
-        self.said = f"That picture can't be read: {error}."
+        if the_app().root.screen is self:  # else reading it was ended, because the person went elsewhere
+            self.said = f"That picture can't be read: {error}."
