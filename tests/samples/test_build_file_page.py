@@ -31,13 +31,22 @@ def test_its_example_is_a_good_build_file() -> None:
 
 
 def test_its_example_of_places_loads() -> None:
-    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[1]
+    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[2]
     head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "ash"\nsection = "2x2"\nlengths = ["8 ft"]\n'
     parts = "".join(
         f'[[parts]]\nid = "{name}"\nquantity = {count}\nwood = "oak"\nlength = 16\n'
         for name, count in (("leg", 2), ("rail", 1))
     )
     assert load_build(head + parts + example).problems == ()
+
+
+def test_its_example_of_air_and_loads_loads() -> None:
+    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[1]
+    head = (
+        '[build]\nname = "x"\nunits = "mm"\n[woods.oak]\nspecies = "white oak"\nsection = "1x12"\nlengths = ["8 ft"]\n'
+    )
+    part = '[[parts]]\nid = "shelf"\nwood = "oak"\nlength = 920\n'
+    assert [each.kind for each in load_build(head + part + example).problems] == ["note"]  # nothing is joined
 
 
 def test_its_glues_are_the_glue_table() -> None:

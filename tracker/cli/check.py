@@ -10,6 +10,7 @@ from tracker.cli.arguments import FILE, build_or_exit
 from tracker.cli.output import counted
 from tracker.design.load import Loaded
 from tracker.plan.place import place_problems
+from tracker.plan.wood import wood_problems
 from tracker.shop import read_build
 
 
@@ -21,7 +22,8 @@ def check(file: Path) -> None:
     build = build_or_exit(file, loaded)
     places = place_problems(build)
     build_or_exit(file, Loaded(None if any(each.kind == "problem" for each in places) else build, places))
-    for note in sorted((*loaded.notes, *(each for each in places if each.kind == "note"))):
+    notes = (*loaded.notes, *(each for each in places if each.kind == "note"), *wood_problems(build))
+    for note in sorted(notes):
         click.echo(f"note: {note.at(str(file))}")
     pieces = sum(part.quantity for part in build.parts)
     count = sum(assembly.quantity for assembly in build.assemblies)

@@ -9,6 +9,7 @@ from msgspec import Struct
 from tracker.design.assembly_counts import count_assemblies
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
+from tracker.design.sections.air import MOST_LOADS, read_air, read_loads
 from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
 from tracker.design.sections.build import read_build, read_shop, read_units
 from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
@@ -43,8 +44,8 @@ def load_build(text: str | bytes, *, shop: ShopDefaults | None = None) -> Loaded
 
 
 def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
-    file.knows("build", "shop", "sizes", "woods", "rack", "parts", "assemblies", "hardware")
-    sizes, ours, woods = (_section(file, key) for key in ("sizes", "shop", "woods"))
+    file.knows("build", "shop", "sizes", "woods", "rack", "parts", "assemblies", "hardware", "air", "loads")
+    sizes, ours, woods, air = (_section(file, key) for key in ("sizes", "shop", "woods", "air"))
     about = _section(file, "build")
     if "build" not in file:
         page.say(0, "the section [build] is missing", "it says the build's name and units")
@@ -69,6 +70,8 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
         parts=parts,
         assemblies=count_assemblies(page, parts, assemblies),
         hardware=read_hardware(_list(file, "hardware", MOST_HARDWARE)),
+        air=read_air(air),
+        loads=read_loads(_list(file, "loads", MOST_LOADS), parts),
     )
     _sequences(page, parts)
     file.close()

@@ -12,6 +12,8 @@ from typing import Literal, Protocol, TypeVar
 
 from msgspec import Struct, field
 
+from tracker.design.air import Air, Fastened, Load
+from tracker.design.place import Place
 from tracker.measure import Angle, Length, Mark, Span, Units
 
 EdgeName = Literal["near", "far"]
@@ -23,13 +25,6 @@ TaperedEdges = Literal["near", "far", "both"]
 HoleKind = Literal["pocket", "through", "blind"]
 Grain = Literal["along", "across"]
 Fastening = Literal["glue", "screws", "glue and screws", "dry"]
-Side = Literal["A", "B", "near", "far", "bottom", "top"]
-"""One of a piece's own six sides."""
-Direction = Literal["left", "right", "front", "back", "up", "down"]
-"""A direction in an assembly, as seen from its front."""
-BoxSide = Literal["left", "right", "front", "back", "bottom", "top"]
-"""A side of the upright box that a placed piece fills."""
-Mirror = Literal["left-right", "front-back", "both"]
 LEAST_OFFCUT = Length(Fraction(300))
 
 
@@ -175,6 +170,8 @@ class Part(Struct, frozen=True, kw_only=True):
     laps: tuple[Lap, ...] = ()
     sequence: str = ""
     grain: Grain = "along"
+    rings: Angle = 0.0
+    """Degrees between the growth rings and the face: 0 is flat-sawn, 90 quarter-sawn."""
     route: tuple[str, ...] | None = None
     notes: str = ""
     line: int = 0
@@ -245,48 +242,6 @@ class Finish(Struct, frozen=True, kw_only=True):
     defaulted: frozenset[str] = frozenset()
 
 
-class Facing(Struct, frozen=True):
-    """How a placed piece is turned: two of its own sides, and the directions they point in."""
-
-    sides: tuple[Side, Side] = ("B", "top")
-    directions: tuple[Direction, Direction] = ("right", "up")
-
-
-class Splayed(Struct, frozen=True):
-    """A splayed leg at one corner of its assembly: its joint says how it is turned."""
-
-    depth: Literal["front", "back"]
-    across: Literal["left", "right"]
-
-
-class Place(Struct, frozen=True, kw_only=True):
-    """A row of `place`: where pieces of one part, or assemblies of one kind, are in the assembly that joins them.
-
-    In this order: turned as `lies` says, leaned toward a direction, turned about the upright, put `at` their place
-    (a side of the upright box around the piece, and where it is), then repeated by `count` and `step`, side by side in
-    a `row`, or `around` the upright through the middle of the assembly's size; and mirrored about that middle.
-    Angles in degrees, turns anticlockwise as seen from above.
-    """
-
-    id: str
-    lies: Facing | Splayed = Facing()
-    at: tuple[tuple[BoxSide, Length], ...] = ()
-    lean: tuple[tuple[Direction, Angle], ...] = ()
-    turn: Angle = 0.0
-    mirror: Mirror | None = None
-    around: tuple[Angle, ...] = ()
-    count: int = 1
-    step: tuple[tuple[Direction, Length], ...] = ()
-    row: Direction | None = None
-    line: int = 0
-
-    @property
-    def makes(self) -> int:
-        """How many the row places."""
-        images = 1 if self.mirror is None else 4 if self.mirror == "both" else 2
-        return (len(self.around) or self.count) * images
-
-
 class Assembly(Struct, frozen=True, kw_only=True):
     """Pieces joined into one. `joins` says how many of each part or assembly go into *one* of it.
 
@@ -307,6 +262,7 @@ class Assembly(Struct, frozen=True, kw_only=True):
     size: tuple[Length, Length, Length] | None = None
     place: tuple[Place, ...] = ()
     trimmed: bool = False
+    fastens: tuple[Fastened, ...] = ()
     notes: str = ""
     line: int = 0
     lines: Lines = field(default_factory=Lines)
@@ -351,6 +307,8 @@ class Build(Struct, frozen=True, kw_only=True):
     parts: tuple[Part, ...]
     assemblies: tuple[Assembly, ...]
     hardware: tuple[Hardware, ...]
+    air: Air = Air()
+    loads: tuple[Load, ...] = ()
 
     def wood(self, wood_id: str) -> Wood:
         """The wood of that id; KeyError when there is none."""

@@ -129,6 +129,38 @@ def positive_angle(raw: object, meaning: Meaning) -> Angle:
     return found
 
 
+def temperature(raw: object, meaning: Meaning) -> float:
+    """Degrees Celsius, written as `"20 C"` or `"68 F"`: a number alone could be either."""
+    text = words(raw, "a temperature with its unit").upper().replace("°", " ").split()
+    if len(text) == 1 and text[0][-1] in "CF":
+        text = [text[0][:-1], text[0][-1]]
+    if len(text) != 2 or text[1] not in ("C", "F"):
+        raise BadValueError("needs its unit", 'such as "20 C" or "68 F"')
+    degrees = float(number(_decimal(text[0]), meaning, "a temperature"))
+    celsius = degrees if text[1] == "C" else (degrees - 32) / 1.8
+    if not 0 <= celsius <= 60:
+        raise BadValueError("is no temperature of a room", "from 0 to 60 °C")
+    return celsius
+
+
+def kilograms(raw: object, meaning: Meaning) -> float:
+    """Kilograms, written as `"40 kg"` or `"90 lb"` (a pound is 0.45359237 kg, by the agreement of 1959)."""
+    text = words(raw, "a weight with its unit").lower().split()
+    if len(text) != 2 or text[1] not in ("kg", "lb"):
+        raise BadValueError("needs its unit", 'such as "40 kg" or "90 lb"')
+    found = float(number(_decimal(text[0]), meaning, "a weight")) * (1 if text[1] == "kg" else 0.45359237)
+    if not 0 < found <= 5_000:
+        raise BadValueError("must be more than 0 and at most 5,000 kg")
+    return found
+
+
+def _decimal(text: str) -> Decimal:
+    try:
+        return Decimal(text)
+    except ArithmeticError:
+        raise BadValueError(f"'{text}' is not a number") from None
+
+
 def yes_or_no(raw: object, meaning: Meaning) -> bool:
     if not isinstance(raw, bool):
         raise BadValueError(f"must be true or false, not {kind_of(raw)}")

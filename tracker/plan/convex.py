@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from math import dist
 
 Point = tuple[float, float]
@@ -39,3 +39,22 @@ def inset(corners: Sequence[Point], point: Point) -> float:
 def _side(point: Point, start: Point, end: Point) -> float:
     """Positive to the left of the line, 0 on it."""
     return (end[0] - start[0]) * (point[1] - start[1]) - (end[1] - start[1]) * (point[0] - start[0])
+
+
+def hull(points: Iterable[Point]) -> tuple[Point, ...]:
+    """The convex outline around some points, counter-clockwise (Andrew's monotone chain). Points on an edge are left
+    out, and points nearer than a millionth of a millimetre are one."""
+    distinct = sorted({(round(x, 6), round(y, 6)) for x, y in points})
+
+    def half(run: Sequence[Point]) -> list[Point]:
+        out: list[Point] = []
+        for c in run:
+            while len(out) >= 2:
+                a, b = out[-2], out[-1]
+                if (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0]) > 1e-9:
+                    break
+                out.pop()
+            out.append(c)
+        return out[:-1]
+
+    return (*half(distinct), *half(distinct[::-1]))

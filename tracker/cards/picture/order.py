@@ -11,6 +11,7 @@ from collections.abc import Iterator, Sequence
 from heapq import heappop, heappush
 
 from tracker.cards.picture.view import Flat, View
+from tracker.plan.convex import hull
 from tracker.plan.place.bodies import Body, dot
 from tracker.plan.place.separation import separation
 
@@ -48,7 +49,7 @@ def back_to_front(bodies: Sequence[Body], view: View) -> tuple[int, ...]:
 
 def _covered(bodies: Sequence[Body], view: View) -> Iterator[tuple[int, int]]:
     """Every two bodies of which one covers the other in the picture: the farther, then the nearer."""
-    hulls = [hull([view.flat(point) for point in body.points]) for body in bodies]
+    hulls = [hull(view.flat(point) for point in body.points) for body in bodies]
     boxes = [_box(each) for each in hulls]
     active: list[int] = []
     for at in sorted(range(len(bodies)), key=lambda each: boxes[each][0]):
@@ -82,25 +83,6 @@ def _nearer(a: Body, b: Body, view: View) -> int:
     if apart.by == "edges" and apart.gap > best:
         return -1 if dot(apart.toward, view.toward) > 0 else 1
     return answer or (1 if view.depth(a.centre) > view.depth(b.centre) else -1)
-
-
-def hull(points: Sequence[Flat]) -> tuple[Flat, ...]:
-    """The convex hull, counter-clockwise (Andrew's monotone chain)."""
-    distinct = sorted({(round(x, 6), round(y, 6)) for x, y in points})
-
-    def half(run: Sequence[Flat]) -> list[Flat]:
-        out: list[Flat] = []
-        for p in run:
-            while len(out) >= 2 and _turn(out[-2], out[-1], p) <= 1e-9:
-                out.pop()
-            out.append(p)
-        return out
-
-    return (*half(distinct)[:-1], *half(distinct[::-1])[:-1])
-
-
-def _turn(a: Flat, b: Flat, c: Flat) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
 
 
 def _overlap(a: Sequence[Flat], b: Sequence[Flat]) -> bool:

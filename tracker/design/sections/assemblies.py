@@ -9,6 +9,7 @@ from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
+from tracker.design.sections.air import read_fastens
 from tracker.design.sections.common import lines_under, read_names, read_route
 from tracker.design.sections.parts import MOST_OF_A_PART
 from tracker.design.sections.places import read_placing
@@ -55,6 +56,7 @@ def _assembly(table: Table) -> Assembly:
         prove=table.read_list("prove", _proof, single=True),
         notes=table.read("notes", values.note) or "",
         **read_placing(table, joins),
+        fastens=read_fastens(table, joins),
         line=table.line(),
         lines=lines_under(table),
     )

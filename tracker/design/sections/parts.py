@@ -8,6 +8,7 @@ from typing import cast
 from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.model import EndCuts, Ends, Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
+from tracker.design.sections.air import rings
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_holes, read_laps, read_tapers
 from tracker.design.toml.table import Table
@@ -71,6 +72,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         laps=read_laps(table),
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
+        rings=table.read("rings", rings) or 0.0,
         route=read_route(table),
         notes=table.read("notes", values.note) or "",
         line=table.line(),

@@ -8,7 +8,7 @@ from typing import TypedDict, TypeVar, cast, get_args
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
-from tracker.design.model import BoxSide, Direction, Facing, Mirror, Place, Side, Splayed
+from tracker.design.place import BoxSide, Direction, Facing, Mirror, Place, Side, Splayed
 from tracker.design.sections.common import identifier
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning

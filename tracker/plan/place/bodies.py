@@ -12,6 +12,8 @@ from math import sqrt
 
 from msgspec import Struct
 
+from tracker.plan.convex import hull
+
 Vector = tuple[float, float, float]
 Face = tuple[str, tuple[Vector, ...]]
 EPSILON = 1e-7
@@ -215,21 +217,8 @@ def _around(points: Sequence[Vector], normal: Vector) -> tuple[Vector, ...]:
         return ()
     u = unit(cross(normal, (1.0, 0.0, 0.0) if abs(normal[0]) < 0.9 else (0.0, 1.0, 0.0)))
     v = cross(normal, u)
-    placed = sorted((dot(u, p), dot(v, p), p) for p in distinct)
-
-    def half(run: Sequence[tuple[float, float, Vector]]) -> list[tuple[float, float, Vector]]:
-        out: list[tuple[float, float, Vector]] = []
-        for p in run:
-            while len(out) >= 2 and _turn(out[-2], out[-1], p) <= 1e-9:
-                out.pop()
-            out.append(p)
-        return out
-
-    return tuple(p[2] for p in (*half(placed)[:-1], *half(placed[::-1])[:-1]))
-
-
-def _turn(a: tuple[float, float, Vector], b: tuple[float, float, Vector], c: tuple[float, float, Vector]) -> float:
-    return (b[0] - a[0]) * (c[1] - a[1]) - (b[1] - a[1]) * (c[0] - a[0])
+    flat = {(round(dot(u, p), 6), round(dot(v, p), 6)): p for p in distinct}
+    return tuple(flat[corner] for corner in hull(flat))
 
 
 def _lies_in(points: Sequence[Vector], normal: Vector, distance: float) -> bool:

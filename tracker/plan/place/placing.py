@@ -8,7 +8,8 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.joining import Joining, Numbered, joining
-from tracker.design.model import Assembly, BoxSide, Build, Place, Splayed
+from tracker.design.model import Assembly, Build
+from tracker.design.place import BoxSide, Place, Splayed
 from tracker.plan.place.bodies import Body, Vector, bounds, dot, times
 from tracker.plan.place.implied import implied_places, is_implied
 from tracker.plan.place.placed import Placed, PlaceError

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from tracker.design.model import Direction, Side
+from tracker.design.place import Direction, Side
 from tracker.measure import Angle
 from tracker.plan.place.bodies import Body, Plane, Vector, cross, dot, minus, plus, unit
 from tracker.plan.trig import cosine, sine

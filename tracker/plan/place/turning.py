@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from tracker.design.model import Place, Splayed, SplayedLegJoint
+from tracker.design.model import SplayedLegJoint
+from tracker.design.place import Place, Splayed
 from tracker.plan.place.bodies import Vector, cross, times, unit
 from tracker.plan.place.placed import PlaceError
 from tracker.plan.place.poses import DIRECTIONS, Pose, about, axes, facing
