@@ -13,11 +13,13 @@ from typing import Any
 import click
 from platformdirs import user_data_path
 
+from tracker.cards.settings.take_in import take_in_card, take_in_lines
 from tracker.cli.arguments import JSON
 from tracker.cli.output import counted, stop
 from tracker.shop import Shop
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
+from tracker.store.exchange import Offer
 
 
 def home() -> Path:
@@ -36,15 +38,37 @@ def export(file: Path) -> None:
 
 @click.command("import")
 @click.argument("file", type=click.Path(path_type=Path))
-def import_(file: Path) -> None:
-    """Take in a record that was exported; all of it, or nothing. Twice is harmless."""
+@click.option("--yes", is_flag=True, help="Take it in without asking, also where it takes back what is done here.")
+def import_(file: Path, yes: bool) -> None:
+    """Take in a record that was exported; all of it, or nothing. Twice is harmless.
+
+    First it says what would change, and asks. Where nobody can be asked, a record that only adds is taken in, and one
+    that takes back what is done here needs --yes. A backup is made before.
+    """
     with _shop() as shop:
-        taken = shop.import_from(file)
+        offer = shop.look_into(file)
+        if offer.new:
+            _agree_to(shop, offer, yes)
+        taken = shop.take_in_offer(offer)
     for wrong in taken.problems:
         click.echo(f"{file}:{wrong.line}: {wrong.what} (nothing was taken in)", err=True)
     if taken.problems:
         sys.exit(1)
     click.echo(f"{file}: {counted(len(taken.new), 'fact')} that were new.")
+
+
+def _agree_to(shop: Shop, offer: Offer, yes: bool) -> None:
+    """Say what would change, and go on only when that is agreed to."""
+    card = take_in_card(shop.state, shop.state_with(offer), offer.new, shop.tablet)
+    for line in take_in_lines(card):
+        click.echo(line, err=True)
+    if yes:
+        return
+    if sys.stdin.isatty():
+        if not click.confirm("Take it in?", err=True):
+            stop("Nothing was taken in.")
+    elif card.undoes:
+        stop("Nothing was taken in: it takes back what is done here. Add --yes to take it in all the same.")
 
 
 @click.command()

@@ -12,6 +12,8 @@ WHY = {
     "finished": "when a build was finished",
     "restored": "after one was put back",
     "asked": "asked for",
+    "import": "before another tablet's record was taken in",
+    "guard": "when the record's file was gone",
     "replaced": "before another was put back",
 }
 

@@ -1,15 +1,33 @@
-"""The backups of the record: look at them, put one back, write the record to a file."""
+"""The backups of the record: look at them, put one back, write the record to a file, take in another tablet's."""
 
 from __future__ import annotations
 
+import contextlib
 from pathlib import Path
 
 from kivy.properties import StringProperty
 
 from tracker.cards.settings.restore import BackupRow, restore_card
+from tracker.cards.settings.take_in import TakeInCard, take_in_card
 from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.overlays.take_in import TakeInSheet
 from tracker.screens.toolkit.lists import RowView
-from tracker.store.errors import CannotWriteError
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.store.errors import CannotWriteError, DamagedLogError
+from tracker.store.exchange import Offer
+
+MOST_OFFERED = 6
+"""A panel has room for so many; the latest are offered."""
+
+
+def exported_files(home: Path) -> list[tuple[Path, str]]:
+    """The records that somebody copied into the folder, the latest first, each with its size in words."""
+    found = []
+    for path in home.glob("*.jsonl"):
+        with contextlib.suppress(OSError):
+            if path.is_file():
+                found.append((path.stat().st_mtime, path, f"{path.stat().st_size / 1000:,.0f} kB"))
+    return [(path, size) for _, path, size in sorted(found, reverse=True)[:MOST_OFFERED]]
 
 
 class RestoreScreen(CardScreen):
@@ -43,6 +61,57 @@ class RestoreScreen(CardScreen):
         said = the_app().restore(Path(self.chosen))
         self.choose("")
         the_app().root.said = said
+
+    def offer_files(self) -> None:
+        """Which of the records that lie in the shop's folder is to be taken in?"""
+        app = the_app()
+        found = exported_files(app.shop.home)
+        if not found:
+            folder = shown_path(app.shop.home)
+            app.root.said = f"Copy the other tablet's file (kerfcard-….jsonl) into {folder} first, then tap here again."
+            return
+        options = [Option(key=path, text=path.name, sub_text=sub_text) for path, sub_text in found]
+        panel = Panel(title="Which record is to be taken in?", options=options)
+        panel.bind(on_choose=lambda _panel, path: self.look_into(path))
+        panel.open_on(app.root)
+
+    def look_into(self, path: Path) -> None:
+        """Show what a file would change; it is read beside the screen's thread."""
+        app = the_app()
+        shop = app.shop
+
+        def read() -> tuple[Offer, TakeInCard]:
+            offer = shop.look_into(path)
+            return offer, take_in_card(shop.state, shop.state_with(offer), offer.new, shop.tablet)
+
+        app.root.said = f"Reading {path.name}..."
+        app.worker.submit(read, lambda answer: self.show_offer(path, *answer))
+
+    def show_offer(self, path: Path, offer: Offer, card: TakeInCard) -> None:
+        """What would come of it, on a sheet; or what is wrong with the file."""
+        app = the_app()
+        if offer.problems:
+            wrong = offer.problems[0]
+            app.root.said = f"{path.name} can't be taken in: line {wrong.line}: {wrong.what}."
+            return
+        app.root.said = ""
+        sheet = TakeInSheet(card=card)
+        sheet.bind(on_take=lambda _sheet: self.take_in(path))
+        sheet.open_on(app.root)
+
+    def take_in(self, path: Path) -> None:
+        """Take in the file that was looked into, as it is now: the record may have grown since."""
+        app = the_app()
+        try:
+            taken = app.shop.import_from(path)
+        except (CannotWriteError, DamagedLogError) as error:
+            app.root.said = f"Nothing was taken in. {error}"
+            return
+        if taken.problems:
+            app.root.said = f"Nothing was taken in: {taken.problems[0].what}."
+            return
+        app.root.said = f"Taken in: {len(taken.new)} facts. The record as it was is among the backups."
+        app.root.said_tone = "done"
 
     def write_to_file(self) -> None:
         """The whole record as one file, to be carried elsewhere."""

@@ -1,0 +1,33 @@
+"""Another tablet's record: what it would change here, before it is taken in."""
+
+from __future__ import annotations
+
+from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
+
+from tracker.cards.settings.take_in import TakeInCard
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.overlay import Overlay
+
+
+class TakeInSheet(Overlay):
+    """Lists what would come and what would no longer be done. on_take: it was agreed to, by holding."""
+
+    __events__ = ("on_take",)
+    card: TakeInCard = ObjectProperty(None, rebind=True, allownone=True)
+    asks = BooleanProperty(False)
+    """Whether there is anything to take in."""
+    rows = ListProperty([])
+
+    def on_card(self, *_: object) -> None:
+        self.asks = bool(self.card.rows)
+        self.rows = [
+            RowView(title=row.title, subtitle=row.said, tone="" if row.heading else row.tone, group=row.heading)
+            for row in self.card.rows
+        ]
+
+    def take(self) -> None:
+        """Take it in."""
+        self.close()
+        self.dispatch("on_take")
+
+    def on_take(self) -> None: ...
