@@ -11,13 +11,14 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from tracker.design.model import Build, EndCuts, EndName, Part, RackBoard, Shop, Wood
+from tracker.design.model import Build, EndCuts, EndName, Part, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.geometry import solid
 from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
-from tracker.plan.shape import ENDS, ZERO, HoleShape, Solid
+from tracker.plan.shape import ENDS, HoleShape, Solid
+from tracker.plan.stretches import clear_stretches, longest_clear
 
 SHORT = Length.of(6, "in")
 """Pieces shorter than this want a jig; common practice, no source. The saw's manual governs."""
@@ -25,7 +26,8 @@ SHORT = Length.of(6, "in")
 
 def check(build: Build) -> tuple[Problem, ...]:
     """Everything that keeps the parts of a build from being cut as written, in the order of the file."""
-    return tuple(sorted(problem for part in build.parts for problem in _part(part, build)))
+    longest = {wood.id: _longest(wood, build) for wood in build.woods}
+    return tuple(sorted(problem for part in build.parts for problem in _part(part, build, longest[part.wood])))
 
 
 class _Case(Struct, frozen=True):
@@ -35,6 +37,8 @@ class _Case(Struct, frozen=True):
     shape: Solid
     wood: Wood
     build: Build
+    longest: Length | None
+    """The longest blank that any board of its wood gives; None when no board is known."""
 
     def problem(self, keys: tuple[str, ...], what: str, hint: str = "") -> Problem:
         return Problem(self.line(*keys), f"{self.part.name}: {what}", hint)
@@ -54,13 +58,13 @@ def _line(part: Part, *keys: str) -> int:
     return next((part.lines[key] for key in keys if key in part.lines), part.line)
 
 
-def _part(part: Part, build: Build) -> Iterator[Problem]:
+def _part(part: Part, build: Build, longest: Length | None) -> Iterator[Problem]:
     try:
         shape = solid(part, part.hand(1))
     except ValueError as error:
         yield Problem(_line(part, "joint", "end_b.miter", "end_a.miter", "length"), f"{part.name}: {error}")
         return
-    case = _Case(part, shape, build.wood(part.wood), build)
+    case = _Case(part, shape, build.wood(part.wood), build, longest)
     yield from _blank(case)
     crossed = list(_ends(case))
     yield from crossed
@@ -101,33 +105,23 @@ def _blank(case: _Case) -> Iterator[Problem]:
             "an allowance is what the blank has more than the piece",
         )
     along = case.shape.blank_length if part.grain == "along" else part.width
-    longest = _longest(case.wood, case.build)
-    if longest is not None and along > longest:
+    if case.longest is not None and along > case.longest:
         yield case.problem(
             ("length", "joint"),
-            f"its blank is {case.said(along)}, and no board of {case.wood.id} gives more than {case.said(longest)}",
+            f"its blank is {case.said(along)}, and no board of {case.wood.id} gives more than {case.said(case.longest)}",
             "the end trim is lost at both ends of a board",
         )
 
 
 def _longest(wood: Wood, build: Build) -> Length | None:
     """The longest blank that any board of this wood gives; None when no board is known."""
-    lost = build.shop.end_trim * 2
-    clear = [length - lost for length in wood.lengths]
+    shop = build.shop
+    clear = [length - shop.end_trim * 2 for length in wood.lengths]
     for board in build.rack:
         if board.wood == wood.id:
-            clear.extend(_stretches(board, build.shop))
+            trim = shop.end_trim if board.end_trim is None else board.end_trim
+            clear.append(longest_clear(clear_stretches(board.length, trim, board.defects, shop.kerf)))
     return max(clear, default=None)
-
-
-def _stretches(board: RackBoard, shop: Shop) -> Iterator[Length]:
-    """Clear stretches of a rack board; a defect narrower than the kerf counts as wide as the kerf."""
-    trim = shop.end_trim if board.end_trim is None else board.end_trim
-    at, end = trim, board.length - trim
-    for start, stop in sorted(board.defects):
-        yield max(min(start, end) - at, ZERO)
-        at = max(at, stop, start + shop.kerf)
-    yield max(end - at, ZERO)
 
 
 def _tapers(case: _Case) -> Iterator[Problem]:

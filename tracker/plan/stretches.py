@@ -7,6 +7,7 @@ from collections.abc import Iterable
 from msgspec import Struct
 
 from tracker.measure import Length
+from tracker.measure.length import ZERO
 
 
 class Stretch(Struct, frozen=True):
@@ -42,3 +43,8 @@ def clear_stretches(
     else:
         stretches.append(Stretch(at, stop))
     return tuple(stretch for stretch in stretches if stretch.end > stretch.start)
+
+
+def longest_clear(stretches: Iterable[Stretch]) -> Length:
+    """The longest of these; nought when there is none."""
+    return max((stretch.length for stretch in stretches), default=ZERO)
