@@ -16,7 +16,8 @@ from tracker.design.model import Build
 from tracker.measure import Length, inches, millimetres
 from tracker.plan.boards import BoardPlan, Replan, as_left, cuts_of, lanes_of, places, plan_boards, replan
 from tracker.plan.boards.blanks import Blank
-from tracker.plan.boards.rip.guillotine import Rect, Strip, least_cost, least_length
+from tracker.plan.boards.rip.bounds import least_cost, least_length
+from tracker.plan.boards.rip.strip import Strip
 
 OAK = """
 [woods.oak]
@@ -216,8 +217,8 @@ def test_few_pieces_are_planned_as_well_as_by_trying_everything(seed: int) -> No
     assert wood.cost_bound is not None
     assert wood.cost is not None
     assert wood.cost_bound <= wood.cost
-    strip = Strip(millimetres(200), millimetres(0), millimetres(3))
-    shapes = [Rect(Blank("p", 1, millimetres(a)), millimetres(a), millimetres(b)) for a, b in rects]
+    strip = Strip.of(millimetres(200), millimetres(0), millimetres(3))
+    shapes = [strip.rect(Blank("p", 1, millimetres(a)), millimetres(a), millimetres(b)) for a, b in rects]
     least = least_length(shapes, strip, False)
     assert least.mm >= sum(Fraction((a + 3) * (b + 3), 203) for a, b in rects)
     assert least <= len(wood.boards) * millimetres(1003)
@@ -226,8 +227,8 @@ def test_few_pieces_are_planned_as_well_as_by_trying_everything(seed: int) -> No
 def test_the_bound_sees_how_many_lie_side_by_side() -> None:
     """Three of 90 x 500 don't lie side by side in 200: two lanes at the most. By area 3 x 503 x 93 / 203 = 691 mm would
     do; counted by halves it takes 3 x 503 / 2 = 754.5."""
-    strip = Strip(millimetres(200), millimetres(0), millimetres(3))
-    rects = [Rect(Blank("p", n, millimetres(500)), millimetres(500), millimetres(90)) for n in range(3)]
+    strip = Strip.of(millimetres(200), millimetres(0), millimetres(3))
+    rects = [strip.rect(Blank("p", n, millimetres(500)), millimetres(500), millimetres(90)) for n in range(3)]
     assert least_length(rects, strip, False) == Length(Fraction(1509, 2))
 
 

@@ -15,10 +15,15 @@ from tracker.plan.boards.blanks import Run, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.plan import Unplaced, WoodPlan
-from tracker.plan.boards.rip.guillotine import FEW, Rect, Strip, best_sections, least_cost, least_length, turned, ways
+from tracker.plan.boards.rip.all_sections import FEW, best_sections
+from tracker.plan.boards.rip.bounds import least_cost, least_length
+from tracker.plan.boards.rip.sections import ways
+from tracker.plan.boards.rip.strip import Rect, Strip
 from tracker.plan.boards.wood_problem import Have, Order, order, wood_plan
 
 AT_ONCE = 4
+MANY = 60
+"""From so many pieces on only one way is tried at once."""
 A_LOOK = 5
 """Times that a way to make sections may ask whether to go on, before the best of them is planned in earnest."""
 
@@ -39,22 +44,26 @@ class RippedOrder(Struct):
     def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have], first_number: int = 1) -> RippedOrder:
         """Pieces that fit no way are unplaced, with why. Boards to be bought are numbered from `first_number` on."""
         edge = build.shop.end_trim if wood.sheet else ZERO
-        strip = Strip(wood.width - 2 * edge, edge, build.shop.kerf)
+        clear = wood.width - 2 * edge
+        sizes = (size for run in wanted.runs for size in (run.blanks[0].length, run.blanks[0].across))
+        lengths = (stretch.length for each in have for stretch in each.stretches)
+        strip = Strip.of(clear, edge, build.shop.kerf, (*sizes, *lengths))
         mine = cls(build, wood, wanted, tuple(have), strip, first_number=first_number)
         longest = max((stretch.length for each in have for stretch in each.stretches), default=ZERO)
+        room = strip.down(longest)
         unplaced = list(wanted.unplaced)
         for run in wanted.runs:
             (first, *others) = run.blanks
-            rect = Rect(first, first.length, first.across)
-            lays = (rect, turned(rect)) if wood.grainless else (rect,)
+            rect = strip.rect(first, first.length, first.across)
+            lays = (rect, rect.turned) if wood.grainless else (rect,)
             if others:
                 mine.whole.append(run)
-            elif any(each.across <= strip.width and each.along <= longest for each in lays):
+            elif any(each.across <= strip.width and each.along <= room for each in lays):
                 mine.rects.append(rect)
             else:
                 size = f"{as_read(build, first.length)} × {as_read(build, first.across)}"
-                clear = f"{as_read(build, longest)} × {as_read(build, max(strip.width, ZERO))}"
-                why = f"{size} is more than the {clear} that is clear of {wood.id}"
+                most = f"{as_read(build, longest)} × {as_read(build, max(clear, ZERO))}"
+                why = f"{size} is more than the {most} that is clear of {wood.id}"
                 unplaced.append(Unplaced(part=first.part, piece=first.piece, why=why))
         mine.wanted = replace(wanted, unplaced=tuple(unplaced))
         return mine
@@ -64,11 +73,12 @@ class RippedOrder(Struct):
         stretches = [stretch.length for each in self.have for stretch in each.stretches]
         sections = ways(self.rects, self.strip, stretches, self.wood.grainless)
         runs, best = min(self._tried_out(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
-        best = min(best, self._cut(runs, keep_going), key=lambda pair: _worth(pair[1]))
+        if keep_going():
+            best = min(best, self._cut(runs, keep_going), key=lambda pair: _worth(pair[1]))
         least = self._least(best[0], keep_going)
         note, tried = "", True
         if _worth(best[1])[1] > least and len(self.rects) <= FEW and not self.wood.grainless:
-            costs: dict[tuple[Length, ...], tuple[int, int] | None] = {}
+            costs: dict[tuple[int, ...], tuple[int, int] | None] = {}
             known = (best[1].price, best[1].length)
             cost_of = partial(self._cost, costs, keep_going)
             better, tried = best_sections(self.rects, self.strip, cost_of, known, keep_going)
@@ -82,10 +92,11 @@ class RippedOrder(Struct):
         self, ways: Iterator[list[Run]], keep_going: KeepGoing
     ) -> Iterator[tuple[list[Run], tuple[Order, Cutting]]]:
         """Each way with a plan made of it soon: some of them at once, the others for as long as may be."""
+        at_once = AT_ONCE if len(self.rects) <= MANY else 1
         for n, sections in enumerate(ways):
-            if n >= AT_ONCE and not keep_going():
-                return
             yield sections, self._cut(sections, allowance(A_LOOK, keep_going))
+            if n + 1 >= at_once and not keep_going():
+                return
 
     def _wood_plan(self, mine: Order, cutting: Cutting, least: int, note: str, exhausted: bool) -> WoodPlan:
         priced = bool(self.wood.prices)
@@ -107,21 +118,21 @@ class RippedOrder(Struct):
 
     def _cost(
         self,
-        costs: dict[tuple[Length, ...], tuple[int, int] | None],
+        costs: dict[tuple[int, ...], tuple[int, int] | None],
         keep_going: KeepGoing,
-        lengths: Sequence[Length],
+        lengths: Sequence[int],
     ) -> tuple[int, int] | None:
         """The least that boards cost for sections of these lengths, beside the sequences."""
         key = tuple(sorted(lengths))
         if key not in costs:
-            _, cutting = self._cut([Run((), length) for length in lengths], keep_going)
+            _, cutting = self._cut([Run((), self.strip.length(each)) for each in lengths], keep_going)
             costs[key] = None if cutting.unplaced else (cutting.price, cutting.length)
         return costs[key]
 
     def _least(self, mine: Order, keep_going: KeepGoing) -> int:
         """What no plan can better, in the solver's prices or, where none are known, in grid lengths."""
-        kerf = self.strip.kerf
-        need = least_length(self.rects, self.strip, self.wood.grainless)
+        kerf = self.build.shop.kerf
+        need = least_length(self.rects, self.strip, self.wood.grainless, keep_going)
         need = need + sum((run.length + kerf for run in self.whole), ZERO)
         dealer, best = [], 0
         for each, stock in zip(self.have, mine.request.stocks, strict=True):
@@ -132,17 +143,17 @@ class RippedOrder(Struct):
                 else:
                     need = need - stretch.length - kerf
         if dealer and need > ZERO:
-            best = least_cost(need, dealer)
+            best = least_cost(need, dealer, keep_going)
         return max(best, self._least_of_wide(keep_going))
 
     def _least_of_wide(self, keep_going: KeepGoing) -> int:
         """Of the pieces of which no two lie side by side, and of what has the whole width: one dimension is enough."""
-        if self.wood.grainless:
+        if self.wood.grainless or not keep_going():
             return 0
         wide = [rect for rect in self.rects if 2 * rect.across + self.strip.kerf > self.strip.width]
         if not wide and not self.whole:
             return 0
-        _, cutting = self._cut([Run((), rect.along) for rect in wide], keep_going)
+        _, cutting = self._cut([Run((), self.strip.length(rect.along)) for rect in wide], keep_going)
         return cutting.price_bound if self.wood.prices else cutting.length_bound
 
 

@@ -1,0 +1,69 @@
+"""Every way to share few pieces out among sections, a piece to a lane: the cheapest of them all."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+
+from tracker.plan.boards.blanks import Run
+from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.rip.strip import Rect, Strip
+
+FEW = 12
+"""Pieces up to which every way to make sections is looked at."""
+
+
+def best_sections(
+    rects: Sequence[Rect],
+    strip: Strip,
+    cost_of: Callable[[list[int]], tuple[int, int] | None],
+    known: tuple[int, int],
+    keep_going: KeepGoing,
+) -> tuple[list[Run] | None, bool]:
+    """The cheapest sections if they are cheaper than what is known, and whether all ways were looked at.
+
+    `cost_of` is asked for the least (price, length) of boards for sections of these lengths; None when they don't fit.
+    Each piece, longest first, joins a section that is open or opens one; sections in which the same widths lie, and
+    that are equally long, are one.
+    """
+    order = sorted(rects, key=lambda rect: (rect.along, rect.across), reverse=True)
+    search = _Search(order, strip, cost_of, known, keep_going, [])
+    search.place(0)
+    return search.best, not search.stopped
+
+
+class _Search(Struct):
+    order: Sequence[Rect]
+    strip: Strip
+    cost_of: Callable[[list[int]], tuple[int, int] | None]
+    known: tuple[int, int]
+    keep_going: KeepGoing
+    open: list[list[Rect]]
+    best: list[Run] | None = None
+    stopped: bool = False
+
+    def place(self, i: int) -> None:
+        """Place the i-th piece and those after it."""
+        if self.stopped or not self.keep_going():
+            self.stopped = True
+            return
+        cost = self.cost_of([rects[0].along for rects in self.open]) if self.open else (0, 0)
+        if cost is None or cost >= self.known:  # sections only get more
+            return
+        if i == len(self.order):
+            self.known = cost
+            self.best = [self.strip.section([[rect] for rect in rects]) for rects in self.open]
+            return
+        rect, seen = self.order[i], set()
+        for rects in self.open:
+            state = (rects[0].along, tuple(sorted(each.across for each in rects)))
+            used = sum(each.across + self.strip.kerf for each in rects)
+            if state not in seen and used + rect.across <= self.strip.width:
+                seen.add(state)
+                rects.append(rect)
+                self.place(i + 1)
+                rects.pop()
+        self.open.append([rect])
+        self.place(i + 1)
+        self.open.pop()
