@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections import Counter
 from collections.abc import Sequence
+from heapq import heapify, heappop, heappush
 
 from msgspec import Struct
 
@@ -20,20 +21,33 @@ class Board(Struct, frozen=True):
 
 
 def rack_boards_used(task: Task, bought: Sequence[int], layout: Layout) -> Counts:
-    """`bought` with the rack boards added that take the rest of the layout: few, though not surely the fewest."""
+    """`bought` with the rack boards added that take the rest of the layout: few, though not surely the fewest.
+
+    The board that takes the most comes first. What a board can take only gets less, so an old figure is a bound, and
+    most boards need not be asked again (lazy greedy, Minoux 1978).
+    """
     counts = list(bought)
     need = Counter(at for at, _ in layout)
     for k in task.bought:
         need[task.kinds[k].stretches[-1][0]] -= counts[k]
-    while any(n > 0 for n in need.values()):
-        taken = {
-            k: sum(min(many, max(0, need[at])) for at, many in kind.stretches)
-            for k, kind in enumerate(task.kinds)
-            if kind.supply is not None and counts[k] < kind.supply
-        }
-        best = max(taken, key=lambda k: taken[k])
-        counts[best] += 1
-        need.subtract(dict(task.kinds[best].stretches))
+    waiting = sum(n for n in need.values() if n > 0)
+
+    def takes(k: int) -> int:
+        return sum(min(many, max(0, need[at])) for at, many in task.kinds[k].stretches)
+
+    heap = [(-takes(k), k) for k, kind in enumerate(task.kinds) if kind.supply is not None and counts[k] < kind.supply]
+    heapify(heap)
+    while waiting > 0:
+        _, k = heappop(heap)
+        now = takes(k)
+        if heap and (-now, k) > heap[0]:
+            heappush(heap, (-now, k))
+            continue
+        counts[k] += 1
+        waiting -= now
+        need.subtract(dict(task.kinds[k].stretches))
+        if counts[k] < (task.kinds[k].supply or 0):
+            heappush(heap, (-takes(k), k))
     return tuple(counts)
 
 

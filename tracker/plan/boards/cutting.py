@@ -72,7 +72,7 @@ def cut(request: Request, keep_going: KeepGoing, report: Callable[[Progress], No
     def tell(solution: Solution) -> None:
         report(Progress(*divmod(solution.cost, task.per_price), *divmod(solution.bound, task.per_price)))
 
-    first = first_solution(loose, start, tell)
+    first = first_solution(loose, start, tell, keep_going)
     bench = Bench(task)
     cheapest = least_cost(loose, bench, first, tell, keep_going)
     solution, proof = _refine(task, loose, bench, cheapest, keep_going)
@@ -92,7 +92,7 @@ def _place_long(
     both = Request(runs=request.runs, kerf=request.kerf, stocks=rack + nowhere)
     task = make_task(both, long)
     loose = task.loose()
-    first = first_solution(loose, (), lambda _: None)
+    first = first_solution(loose, (), lambda _: None, keep_going)
     solution = least_cost(loose, Bench(task), first, lambda _: None, keep_going)
     boards = assemble(both, task, _with_rack(task, loose, solution), solution.layout, long)
     owned = [index for index, s in enumerate(request.stocks) if s.supply is not None]

@@ -15,11 +15,12 @@ on. A piece may lie turned end for end, or over: neither face of a board is mark
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.design.model import Build, EndCut, Part
+from tracker.design.model import Build, EndCut, Hand, Part
 from tracker.measure import Angle, Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Blank, Laid, Run
@@ -68,7 +69,13 @@ class Slant(Struct, frozen=True):
 def ends_of(build: Build, part_id: str, piece: int) -> tuple[EndCut, EndCut]:
     """The ends of the piece as it lies face up, end A to the left."""
     part = build.part(part_id)
-    shape = solid(part, part.hand(piece))
+    return _ends(part, part.hand(piece))
+
+
+@lru_cache(maxsize=1024)
+def _ends(part: Part, hand: Hand | None) -> tuple[EndCut, EndCut]:
+    """Remembered: every blank is laid in several ways, and a solid takes a thousand times as long as the look-up."""
+    shape = solid(part, hand)
     return shape.a, shape.b
 
 
@@ -77,10 +84,10 @@ def nests(build: Build, part: Part) -> bool:
     if not build.shop.nest_miters or part.sequence or part.tapers or part.allowance or part.grain == "across":
         return False
     try:
-        shape = solid(part, part.hand(1))
+        a, b = _ends(part, part.hand(1))
     except ValueError:
         return False
-    return shape.a.bevel == shape.b.bevel == 0 and (shape.a.miter > 0 or shape.b.miter > 0)
+    return a.bevel == b.bevel == 0 and (a.miter > 0 or b.miter > 0)
 
 
 def slant_of(build: Build, run: Run) -> Slant | None:

@@ -8,13 +8,16 @@ Gupta & Ho 1999).
 from __future__ import annotations
 
 from bisect import bisect_left, insort
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct, field
 
+from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.solver.knapsack import FINE, Pile
 from tracker.plan.boards.solver.problem import Cuts, Task
 
+LARGE = 100_000
+"""Sizes times blanks from which the fullest fills are left out, unless there is time: they look at every size a board."""
 RATIOS = (1.0, 1.05, 0.97, 1.15)
 """How dear wood is taken to be when choosing the next board, against its cheapest; a few tries cost little."""
 
@@ -29,19 +32,29 @@ class _Bin(Struct):
         self.left -= size * count
 
 
-def first_cuts(task: Task, start: Cuts = ()) -> Iterator[Cuts]:
+def is_large(task: Task) -> bool:
+    """Whether the fullest fills of this task take more than a moment."""
+    return len(task.sizes) * (sum(task.demand) + len(task.kinds)) > LARGE
+
+
+def first_cuts(task: Task, keep_going: KeepGoing, start: Cuts = ()) -> Iterator[Cuts]:
     """Plans of several simple kinds, each complete, for a loose task, quickest first. `start` lies on the rack already.
 
     There may be none when the rack alone holds some sizes and they fit it only in a clever way: then give `start`.
+    Of a large task those that take long are made only while `keep_going` says yes.
     """
     racks = (True, False) if task.bought and any(task.rack) else (True,)
     by_price = sorted(task.bought, key=lambda k: task.kinds[k].cost / task.room(k))
     for main in by_price or (-1,):
+        if by_price and main != by_price[0] and is_large(task) and not keep_going():
+            return
         for rack in racks:
             cuts = _best_fit(task, main, _rack_bins(task, start, rack))
             if cuts is not None:
                 yield cuts
     for ratio in RATIOS:
+        if is_large(task) and not keep_going():
+            return
         cuts = _fullest(task, ratio, _rack_bins(task, start, True))
         if cuts is not None:
             yield cuts
@@ -69,12 +82,13 @@ def _left(task: Task, bins: list[_Bin]) -> list[int]:
     return left
 
 
-def _cheapest_for(task: Task, size: int) -> int | None:
-    return min((k for k in task.bought if task.room(k) >= size), key=lambda k: task.kinds[k].cost, default=None)
+def _cheapest_for(task: Task, bought: Sequence[int], size: int) -> int | None:
+    return min((k for k in bought if task.room(k) >= size), key=lambda k: task.kinds[k].cost, default=None)
 
 
 def _best_fit(task: Task, main: int, bins: list[_Bin]) -> Cuts | None:
     """Best-fit decreasing; a new board is of kind `main` when that holds the blank."""
+    bought = task.bought
     fullest_first = sorted((box.left, n) for n, box in enumerate(bins))
     for i, count in enumerate(_left(task, bins)):
         size = task.sizes[i]
@@ -83,7 +97,7 @@ def _best_fit(task: Task, main: int, bins: list[_Bin]) -> Cuts | None:
             if at < len(fullest_first):
                 _, n = fullest_first.pop(at)
             else:
-                kind = main if main >= 0 and task.room(main) >= size else _cheapest_for(task, size)
+                kind = main if main >= 0 and task.room(main) >= size else _cheapest_for(task, bought, size)
                 if kind is None:
                     return None
                 n = len(bins)
@@ -95,12 +109,12 @@ def _best_fit(task: Task, main: int, bins: list[_Bin]) -> Cuts | None:
 
 def _cuts(task: Task, bins: list[_Bin]) -> Cuts:
     """What these bins hold, each bought board changed for the cheapest that holds it."""
-    cuts = []
+    bought, cuts = task.bought, []
     for box in bins:
         if box.counts:
             kind = box.kind
             if task.kinds[kind].supply is None:
-                cheapest = _cheapest_for(task, task.room(kind) - box.left)
+                cheapest = _cheapest_for(task, bought, task.room(kind) - box.left)
                 kind = kind if cheapest is None else cheapest
             cuts.append((kind, tuple(sorted(box.counts.items()))))
     return tuple(cuts)
@@ -112,7 +126,7 @@ def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
     Which board to take: the one with the least of cost less the worth of what it holds, at `ratio` times the price of
     the cheapest wood.
     """
-    left = _left(task, bins)
+    bought, left = task.bought, _left(task, bins)
     for box in bins:
         pile = Pile.of(task.sizes, left, box.left, fine=FINE)
         _take(box, pile.made_of(pile.fullest(box.left)), left, task)
@@ -120,7 +134,7 @@ def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
     while any(left):
         f = next(i for i, n in enumerate(left) if n)
         size = task.sizes[f]
-        choices = [k for k in task.bought if task.room(k) >= size]
+        choices = [k for k in bought if task.room(k) >= size]
         if not choices:
             return None
         left[f] -= 1

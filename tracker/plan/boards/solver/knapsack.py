@@ -86,13 +86,13 @@ class PlainLength(Worth):
 
     def __init__(self, sizes: Sequence[int], demand: Sequence[int], within: int) -> None:
         super().__init__(sizes, demand, sizes)
-        self._pile = Pile.of(sizes, demand, within)
+        self._sums = all_sums(sizes, demand, within)
 
     def most(self, room: int) -> int:
-        return self._pile.fullest(room)
+        return (self._sums & ((1 << (room + 1)) - 1)).bit_length() - 1
 
     def least_room(self, value: int, within: int) -> int | None:
-        above = self._pile.sums >> max(0, value)
+        above = self._sums >> max(0, value)
         return max(0, value) + (above & -above).bit_length() - 1 if above else None
 
 
@@ -240,8 +240,18 @@ def most_within(frontier: Frontier, room: int) -> int:
     return frontier[1][bisect_right(frontier[0], room) - 1]
 
 
+def all_sums(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
+    """The total lengths up to `room` that these blanks can make, as bits of one number (bit n: length n)."""
+    sums, mask = 1, (1 << (room + 1)) - 1
+    for size, many in zip(sizes, counts, strict=True):
+        for count in _powers(min(many, room // size)):
+            sums |= (sums << (count * size)) & mask
+    return sums
+
+
 class Pile(Struct, frozen=True):
-    """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made).
+    """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made), and
+    how each is made.
 
     Lengths are in grains. With a grain above 1 every size counts as rounded up to it: what is found fits, though a
     fit to the last grid line may be missed.

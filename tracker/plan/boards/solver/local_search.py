@@ -12,11 +12,13 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.plan.boards.cancel import KeepGoing
-from tracker.plan.boards.solver.knapsack import Pile
+from tracker.plan.boards.solver.knapsack import FINE, Pile
 
 TOGETHER = (1, 2, 2, 3, 3, 4)
 """How many stretches are emptied at a time."""
 LOOKS_BETWEEN = 3
+MOST_BITS = 1 << 27
+"""Sizes times length of a stretch up to which it is filled to the last unit; beyond, to 1/16384 of it."""
 
 
 Held = dict[int, int]
@@ -93,10 +95,9 @@ class Mending:
         if first is not None:
             pool[first] -= 1
             room -= self._sizes[first]
-        pile = Pile.of(self._sizes, pool, room)
-        fullest = pile.fullest(room)
-        box.fill = pile.made_of(fullest)
-        box.free = room - fullest
+        pile = Pile.of(self._sizes, pool, room, fine=FINE if len(self._sizes) * room > MOST_BITS else 0)
+        box.fill = pile.made_of(pile.fullest(room))
+        box.free = room - sum([self._sizes[i] * n for i, n in box.fill.items()])
         for i, n in box.fill.items():
             pool[i] -= n
         if first is not None:

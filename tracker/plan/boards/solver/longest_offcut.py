@@ -14,7 +14,7 @@ from msgspec.structs import replace
 
 from tracker.plan.boards.cancel import KeepGoing, Stopped
 from tracker.plan.boards.solver.bin_completion import Guide
-from tracker.plan.boards.solver.knapsack import Pile
+from tracker.plan.boards.solver.knapsack import all_sums
 from tracker.plan.boards.solver.master import Counts, Ledger
 from tracker.plan.boards.solver.packing import Packer
 from tracker.plan.boards.solver.problem import Layout, Task
@@ -57,7 +57,7 @@ class LongestOffcut(Struct):
         ledger = Ledger(task)
         for worth in self.bench.worths:
             ledger.learn(worth)
-        sums = _sums(Pile.of(task.sizes, task.demand, task.capacities[-1]).sums)
+        sums = _rising(all_sums(task.sizes, task.demand, task.capacities[-1]))
         counts: Counts = self.solution.counts
         for _ in range(SETS_OF_BOARDS):
             self._improve(counts, sums)
@@ -167,7 +167,7 @@ def _move_one(layout: Layout, short: int, long: int, have: Sequence[int]) -> Lay
     return (*others, (long, mine[0]), *((short, fill) for fill in mine[1:]))
 
 
-def _sums(bits: int) -> list[int]:
+def _rising(bits: int) -> list[int]:
     """The numbers whose bits are set, rising."""
     text = bin(bits)[:1:-1]
     found, at = [], text.find("1")

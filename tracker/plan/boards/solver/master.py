@@ -145,7 +145,7 @@ class Ledger:
             row.hits //= 2
         self._keep_going, self._looked = keep_going, 0
         self._work_out(below)
-        low = -(-max(least, self._floor()) // self._step) * self._step
+        low = -(-max(least, self.floor) // self._step) * self._step
         width = max(self._step, (below - low) // 256)
         while low < below:
             high = min(low + width, below)
@@ -179,7 +179,8 @@ class Ledger:
         self._descend(0, 0, [row.need for row in self._rows])
         return self._best
 
-    def _floor(self) -> int:
+    @property
+    def floor(self) -> int:
         """The least that boards can cost by any single cut, in fractions of boards."""
         floors = [-((row.extra[0] - (row.need << SHIFT)) // row.rate[0]) for row in self._rows if row.rate[0]]
         return max(floors, default=0)

@@ -17,7 +17,7 @@ from tracker.plan.boards.cancel import KeepGoing, Stopped
 from tracker.plan.boards.solver.bin_completion import Guide
 from tracker.plan.boards.solver.column_generation import Pool, Relaxation, Source
 from tracker.plan.boards.solver.diving import Dive, Finish
-from tracker.plan.boards.solver.heuristics import first_cuts
+from tracker.plan.boards.solver.heuristics import first_cuts, is_large
 from tracker.plan.boards.solver.knapsack import PlainLength, Worth
 from tracker.plan.boards.solver.master import Counts, Ledger
 from tracker.plan.boards.solver.packing import Answer, Packer
@@ -125,6 +125,14 @@ class Search:
             if layout is not None:
                 self.improve(proposal.counts, layout)
 
+    def in_fractions(self) -> Solution:
+        """The solution with the bound that fractions of boards give: all that there is no time to better."""
+        bound = min(self._ledger.floor, self.solution.cost)
+        if bound > self.solution.bound:
+            self.solution = replace(self.solution, bound=bound)
+            self._report(self.solution)
+        return self.solution
+
     def _propose(self, keep_going: KeepGoing) -> _Hard | None:
         """The cheapest counts still open, if any could be better than what is known; raises the bound."""
         found = self._ledger.cheapest(self.solution.bound, self.solution.cost, keep_going)
@@ -193,10 +201,10 @@ class Search:
         return answer
 
 
-def first_solution(task: Task, start: Cuts, report: Report) -> Solution:
+def first_solution(task: Task, start: Cuts, report: Report, keep_going: KeepGoing) -> Solution:
     """The best of the quick plans of a loose task; `start` lies on the rack already (see `first_cuts`)."""
     best: Solution | None = None
-    for cuts in first_cuts(task, start):
+    for cuts in first_cuts(task, keep_going, start):
         found = solution_of(task, cuts)
         if best is None or found.cost < best.cost:
             best = found
@@ -218,6 +226,8 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
     `task` must be loose.
     """
     search = Search(bench, task, start, report)
+    if is_large(task) and not keep_going():
+        return search.in_fractions()
     search.try_cheapest(keep_going)
     if search.solution.proved or not keep_going():
         return search.solution
@@ -242,19 +252,19 @@ def _dive(task: Task, bench: Bench, search: Search, relaxation: Relaxation, keep
     if search.solution.proved or not keep_going():
         return
     cuts = Dive.start(task.sizes, task.demand, relaxation.sources, bench.pool).run(
-        _finish(task), keep_going, relaxation
+        _finish(task, keep_going), keep_going, relaxation
     )
     if cuts is not None:
         found = solution_of(task, cuts)
         search.improve(found.counts, found.layout)
 
 
-def _finish(task: Task) -> Finish:
+def _finish(task: Task, keep_going: KeepGoing) -> Finish:
     """The quick plans, for what is left at the bottom of a dive."""
 
     def finish(left: list[int], supply: list[int | None]) -> Cuts | None:
         kinds = tuple(replace(kind, supply=n) for kind, n in zip(task.kinds, supply, strict=True))
         rest = replace(task, demand=tuple(left), kinds=kinds)
-        return min(first_cuts(rest), key=lambda cuts: sum(kinds[k].cost for k, _ in cuts), default=None)
+        return min(first_cuts(rest, keep_going), key=lambda cuts: sum(kinds[k].cost for k, _ in cuts), default=None)
 
     return finish
