@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-import time
 from pathlib import Path
 from typing import Literal
 
@@ -11,10 +10,9 @@ import click
 from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import counted, print_report, stop
-from tracker.design.model import Build, Part
-from tracker.floor.floor import cached_solid
-from tracker.measure import Length
-from tracker.plan.boards import BoardPlan, plan_boards
+from tracker.design.model import Build
+from tracker.plan.boards import BoardPlan, board_plans
+from tracker.search_process import SearchError, SearchProcess
 from tracker.whole_file import whole_file
 
 THINK_SECONDS = 3.0
@@ -29,12 +27,10 @@ THINK_SECONDS = 3.0
 def boards(file: Path, as_json: bool, output: Path | None, paper: Literal["letter", "a4"] | None) -> None:
     """Which pieces come from which board, cut by cut, and what to buy."""
     build = load_or_exit(file)
-    until = time.monotonic() + THINK_SECONDS
-
-    def blank_length(part: Part, piece: int) -> Length:
-        return cached_solid(part, part.hand(piece)).blank_length
-
-    plan = plan_boards(build, blank_length, keep_going=lambda: time.monotonic() < until)
+    try:
+        *_, plan = SearchProcess(board_plans, build, seconds=THINK_SECONDS).answers()
+    except SearchError as error:
+        stop(f"{file}: the boards can't be planned: {error}")
     if output is not None:
         _write_sheet(build, plan, output, paper or ("letter" if build.units == "in" else "a4"))
         return
