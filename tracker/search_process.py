@@ -85,6 +85,7 @@ class SearchProcess:
             asked = self._ended
             self.end()
             self._ours.close()
+            self._process.join(GRACE)
         if not answered and not asked:
             raise SearchError("no answer came in time")
 

@@ -152,8 +152,7 @@ def thin_strips() -> str:
 
 def _wood(name: str, width: float, lengths: Sequence[float], more: str = "") -> str:
     return (
-        f'[woods.{name}]\nspecies = "white ash"\nthickness = 20\nwidth = {width}\n'
-        f"lengths = {list(lengths)}\n{more}\n"
+        f'[woods.{name}]\nspecies = "white ash"\nthickness = 20\nwidth = {width}\nlengths = {list(lengths)}\n{more}\n'
     )
 
 

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import threading
-import time
-from collections.abc import Callable, Iterator
+from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
@@ -14,7 +12,6 @@ import zxingcpp
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
-from tracker.screens.device.background_search import Thinker
 from tracker.screens.toolkit.lists import ListRow
 from tracker.tour.headless import HandTime
 from tracker.work.decide.intents import Spoil
@@ -36,7 +33,7 @@ def to_boards(maker: Maker) -> None:
 
 def let_think(maker: Maker) -> None:
     maker.driver.frames(2)
-    maker.driver.until_thread(lambda: not maker.app.thinker.thinking)
+    maker.driver.until_thread(lambda: not maker.app.board_search.searching)
     maker.driver.run_for(0.4, 0.05)
 
 
@@ -165,64 +162,3 @@ def test_another_build_has_its_own_boards(maker: Maker) -> None:
     assert {row.key.split("/")[0] for group in maker.app.root.screen.card.groups for row in group.rows} == {
         "square", "board", "rack",
     }  # fmt: skip
-
-
-# -- thinking ----------------------------------------------------------------------------------------------------------
-
-
-class Slowly:
-    """Ever better answers, one each time it is let on."""
-
-    def __init__(self) -> None:
-        self.go, self.stopped = threading.Semaphore(0), False
-
-    def __call__(self, keep_going: Callable[[], bool]) -> Iterator[int]:
-        for number in range(100):
-            yield number
-            while not self.go.acquire(timeout=0.005):
-                if not keep_going():
-                    self.stopped = True
-                    return
-
-
-@pytest.fixture
-def thinker() -> Iterator[Thinker]:
-    thinker = Thinker(deliver=lambda call: call())
-    yield thinker
-    thinker.close()
-
-
-def wait_for(true: Callable[[], object]) -> None:
-    end = time.perf_counter() + 10
-    while not true():
-        assert time.perf_counter() < end, "it never came"
-        time.sleep(0.002)
-
-
-def test_the_first_answer_is_there_while_better_ones_are_looked_for(thinker: Thinker) -> None:
-    slowly = Slowly()
-    thinker.think("question", slowly)
-    wait_for(lambda: thinker.answer == 0)
-    assert thinker.thinking
-    slowly.go.release()
-    wait_for(lambda: thinker.answer == 1)
-
-
-def test_stopped_it_keeps_what_it_has_and_ends_its_thread(thinker: Thinker) -> None:
-    slowly = Slowly()
-    thinker.think("question", slowly)
-    wait_for(lambda: thinker.answer == 0)
-    thinker.stop()
-    assert thinker.answer == 0
-    assert not thinker.thinking
-    wait_for(lambda: slowly.stopped)
-
-
-def test_a_new_question_drops_the_answers_to_the_old_one(thinker: Thinker) -> None:
-    old, new = Slowly(), Slowly()
-    thinker.think("old", old)
-    wait_for(lambda: thinker.answer == 0)
-    thinker.think("new", new)
-    wait_for(lambda: old.stopped)
-    wait_for(lambda: thinker.answer == 0)
-    assert thinker.asked == "new"

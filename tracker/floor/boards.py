@@ -126,9 +126,7 @@ def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: L
 
 def blank_of(part: Part, number: int) -> Length:
     """What a piece takes along its board: across the grain, its width lies along it."""
-    if part.grain == "across":
-        return part.width + part.allowance
-    return cached_solid(part, part.hand(number)).blank_length
+    return cached_solid(part, part.hand(number)).along_board
 
 
 def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:

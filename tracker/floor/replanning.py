@@ -2,21 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Mapping
+from collections.abc import Iterator, Mapping
 from decimal import Decimal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tracker.design.model import Build
 from tracker.floor.boards import HAIR, blank_of, followed, key_of, laid_out
 from tracker.floor.cut_progress import AtTheSaw, Away, all_at_the_saw, cut_from, in_hand
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, PlacedPiece
+from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import PieceId
 from tracker.plan.boards.replanning.remaining import BoardLeft, Place
-from tracker.plan.boards.replanning.replan import Replan
+from tracker.plan.boards.replanning.replan import Replan, replans
 from tracker.work.run import item_key
 
 
@@ -57,6 +59,21 @@ def only_lost(asked: Again, kerf: Length) -> Again:
     left = tuple(board.without(kept.values(), kerf) for board in asked.left)
     clear = tuple(replace(b, stretches=tuple(s for s in b.stretches if s.length > HAIR)) for b in left)
     return Again(left=clear, done=asked.done | frozenset(kept), previous={})
+
+
+def new_plans(build: Build, asked: Again, *, keep_going: KeepGoing) -> Iterator[Proposal]:
+    """Ever better answers: first what changes nothing else, then whether it could be had for less."""
+
+    def answers(question: Again) -> Iterator[Replan]:
+        return replans(build, left=question.left, done=question.done, previous=question.previous, keep_going=keep_going)
+
+    calm = None
+    if lost_pieces(asked):
+        for calm in answers(only_lost(asked, build.shop.kerf)):
+            yield Proposal(calm=calm, cheap=None)
+    for cheap in answers(asked):
+        if calm is None or is_cheaper(cheap, calm):
+            yield Proposal(calm=calm, cheap=cheap)
 
 
 def is_cheaper(one: Replan, other: Replan) -> bool:

@@ -176,7 +176,7 @@ class _Passes:
     def _rip(self) -> Iterator[Pass]:
         if not is_ripped(self.build, self.part):
             return
-        width, small = self.part.width, too_small(self.solid.blank_length)
+        width, small = self.solid.across_board, too_small(self.solid.along_board)
         warning = "rip" if small else "narrow" if too_small(width) else ""
         words = f"Rip fence at {self._read(width)}, the straight edge to the fence. {JIG.get(warning, '')}".rstrip()
         yield Pass(

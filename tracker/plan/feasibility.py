@@ -104,12 +104,20 @@ def _blank(case: _Case) -> Iterator[Problem]:
             f"its blank would be {case.said(-part.allowance)} shorter than the piece",
             "an allowance is what the blank has more than the piece",
         )
-    along = case.shape.blank_length if part.grain == "along" else part.width
+    along, across = case.shape.along_board, case.shape.across_board
     if case.longest is not None and along > case.longest:
         yield case.problem(
             ("length", "joint"),
-            f"its blank is {case.said(along)}, and no board of {case.wood.id} gives more than {case.said(case.longest)}",
+            f"its blank is {case.said(along)}, and no board of {case.wood.id} "
+            f"gives more than {case.said(case.longest)}",
             "the end trim is lost at both ends of a board",
+        )
+    if part.grain == "across" and across > case.wood.width:
+        yield case.problem(
+            ("length", "allowance"),
+            f"its blank is {case.said(across)} long across the board, and {case.wood.id} is "
+            f"{case.said(case.wood.width)} wide",
+            "the grain runs across the piece, so its length lies across the board",
         )
 
 

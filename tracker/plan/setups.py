@@ -188,8 +188,7 @@ def _piece(part: Part, hand: Hand | None, number: int, shop: Shop) -> _Piece:
     words = None if part.route is None else {operation.split()[0] for operation in part.route}
     cut = words is None or "cut" in words
     trim = words is None or "trim" in words
-    # A part whose length runs across the board is cut off the board at its width.
-    length = shape.width if part.grain == "across" else shape.blank_length
+    length = shape.along_board
     stop = None if too_small(length) else length
     square = square_setting("B", shop)
     blank = Cut(part=part.id, piece=number, end=None, operation="cut", setting=square, stop=stop, length=length)

@@ -170,6 +170,17 @@ class Solid(Struct, frozen=True, kw_only=True):
         return None if density is None else self.volume * 1e-9 * density
 
     @property
+    def along_board(self) -> Length:
+        """What the blank takes along its board, where it is cut off: its length, or its width where the grain runs
+        across the piece. The allowance is on the length, whichever way that lies."""
+        return self.width if self.grain == "across" else self.blank_length
+
+    @property
+    def across_board(self) -> Length:
+        """What the blank takes across its board, where it is ripped to: its width, or its length across the grain."""
+        return self.blank_length if self.grain == "across" else self.width
+
+    @property
     def square(self) -> bool:
         """True when both ends are square: the blank cut may be the last cut."""
         return self.a.square and self.b.square

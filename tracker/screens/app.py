@@ -23,7 +23,7 @@ from tracker.floor.rack import with_racked
 from tracker.scan.typed import Typed, read_keys
 from tracker.screens.base import shown_path
 from tracker.screens.crash_report import Keeper
-from tracker.screens.device.background_search import Thinker
+from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.this_screen import ThisScreen
@@ -79,7 +79,7 @@ class KerfcardApp(App):
         self.theme = Theme()
         self._dress()
         self.worker = Worker()
-        self.thinker = Thinker()
+        self.board_search = BackgroundSearch()
         self.guard = GhostGuard()
         self.scanner = KeyboardScanner(self._read_keys, self._keys_scanned)
         self.watch = AlarmWatch(self, Sounds(shop.home / "sounds", shop.settings))
@@ -162,7 +162,7 @@ class KerfcardApp(App):
         for end in self._endings:
             end()
         self.watch.close()
-        self.thinker.close()
+        self.board_search.close()
         self.worker.close()
         self.shop.close()
 

@@ -35,10 +35,10 @@ def boards(guide: Guide) -> Iterator[str]:
 
 def let_think(guide: Guide) -> None:
     """Until no better plan will come. The thread that thinks is a real one, so it takes real time."""
-    thinker = guide.app.thinker
+    search = guide.app.board_search
     end = time.perf_counter() + PATIENCE
     guide.stage.frames(2)
-    while thinker.thinking and time.perf_counter() < end:
+    while search.searching and time.perf_counter() < end:
         time.sleep(0.005)
         guide.stage.frames(1)
     guide.stage.run_for(0.5, 0.1)

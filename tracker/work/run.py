@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from tracker.design.joining import joining
 from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Part, RackBoard, Wood
 from tracker.design.problems import Problem
-from tracker.measure import Span
+from tracker.measure import Length, Span
 from tracker.work.codes import code_for
 from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.made_to import all_sizes, digest
@@ -172,19 +172,29 @@ def board_key(name: str) -> str:
 
 
 def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
-    """The operations of a piece: as written, or what its features need."""
+    """The operations of a piece: as written, or what its features need.
+
+    A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then.
+    """
     if part.route is not None:
         return part.route
     angled = not isinstance(part.ends, EndCuts) or not (part.ends.a.square and part.ends.b.square)
     needs = (
         ("cut", True),
-        ("rip", part.width < wood.width),
+        ("rip", not wood.ripped and _across_board(part) < wood.width),
         ("trim", angled or bool(part.allowance)),
         ("taper", bool(part.tapers)),
         ("shape", bool(part.laps)),
         ("drill", bool(part.holes)),
     )
     return tuple(operation for operation, needed in needs if needed)
+
+
+def _across_board(part: Part) -> Length:
+    """What the blank takes across its board. A splayed leg has no length of its own, and lies along."""
+    if part.grain == "across" and part.length is not None:
+        return part.length + part.allowance
+    return part.width
 
 
 def assembly_route(assembly: Assembly) -> tuple[str, ...]:

@@ -61,7 +61,8 @@ def _piece(run: Run, item: Item) -> Label:
         return read_length(length, run.build.shop.mark).text
 
     section = f"{read(part.width)} × {read(part.thickness)}"
-    blank = f"{read(solid.blank_length)} × {section}" if item.step("trim") else ""
+    cut_to = f"{read(solid.along_board)} × {read(solid.across_board)} × {read(part.thickness)}"
+    blank = cut_to if item.step("trim") else ""
     return Label(
         code=run.codes[item.key],
         title=_title(item),

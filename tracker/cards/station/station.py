@@ -185,5 +185,5 @@ def _size(floor: Floor, item: Item, step: Step) -> str:
         return step.verb
     solid = floor.solid(item)
     if step.id == "cut" and item.step("trim"):
-        return f"blank {floor.read(solid.blank_length).text}"
+        return f"blank {floor.read(solid.along_board).text}"
     return floor.read(solid.length).text

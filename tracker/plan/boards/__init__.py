@@ -11,7 +11,6 @@ solver alone, on whole numbers. The road through the package:
     replan ──► staying, staying_ripped (one wood) ◄─► moves (what must change?)
 """
 
-from tracker.plan.boards.blanks import BlankLength, blank_length
 from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.nesting import laid_again
@@ -34,7 +33,6 @@ from tracker.plan.stretches import Stretch, clear_stretches
 
 __all__ = [
     "SHORTEST_HELD",
-    "BlankLength",
     "BoardLeft",
     "BoardPlan",
     "Crosscut",
@@ -57,7 +55,6 @@ __all__ = [
     "WoodPlan",
     "WoodToBuy",
     "as_left",
-    "blank_length",
     "board_feet",
     "board_plans",
     "bought_board",

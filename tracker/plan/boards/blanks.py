@@ -2,17 +2,16 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Collection, Sequence
+from collections.abc import Collection, Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
-from tracker.design.model import Build, EndCut, Part, Wood
+from tracker.design.model import Build, EndCut, Hand, Part, Wood
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import SQUARE, PieceId, Unplaced
 from tracker.plan.geometry import solid
-
-BlankLength = Callable[[Part, int], Length]
 
 
 class Blank(Struct, frozen=True):
@@ -71,12 +70,7 @@ class Wanted(Struct, frozen=True):
     notes: tuple[str, ...]
 
 
-def blank_length(part: Part, piece: int) -> Length:
-    """The piece's blank as its solid has it. Raises ValueError when the part has no shape."""
-    return solid(part, part.hand(piece)).blank_length
-
-
-def wanted_of(build: Build, wood: Wood, length_of: BlankLength, done: Collection[PieceId] = ()) -> Wanted:
+def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wanted:
     """The runs of one wood without what is `done`: sequences first, then the single blanks, as the file has them."""
     single: list[Run] = []
     together: dict[str, list[Blank]] = {}
@@ -88,7 +82,7 @@ def wanted_of(build: Build, wood: Wood, length_of: BlankLength, done: Collection
         for piece in range(1, part.quantity + 1):
             if (part.id, piece) in done:
                 continue
-            takes = _takes(part, piece, length_of)
+            takes = _takes(part, part.hand(piece))
             why = takes if isinstance(takes, str) else _too_big(build, wood, part, takes)
             if isinstance(takes, str) or why:
                 unplaced.append(Unplaced(part=part.id, piece=piece, why=why))
@@ -109,15 +103,14 @@ class _Takes(Struct, frozen=True):
     across: Length
 
 
-def _takes(part: Part, piece: int, length_of: BlankLength) -> _Takes | str:
-    """What the piece takes of its board, or why it has no size. Across the grain its length lies across the board."""
+@lru_cache(maxsize=2048)
+def _takes(part: Part, hand: Hand | None) -> _Takes | str:
+    """What the piece takes of its board, or why it has no size. Remembered: its solid takes a while."""
     try:
-        length = length_of(part, piece)
+        shape = solid(part, hand)
     except ValueError as wrong:
         return str(wrong)
-    if part.grain == "across":
-        return _Takes(part.width + part.allowance, length - part.allowance)
-    return _Takes(length, part.width)
+    return _Takes(shape.along_board, shape.across_board)
 
 
 def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:

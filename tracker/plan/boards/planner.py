@@ -7,7 +7,7 @@ from collections.abc import Iterator
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
-from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of
+from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.nesting import pairs
 from tracker.plan.boards.plan import BoardPlan
@@ -19,18 +19,18 @@ FIRST_TURN = 200
 """Times that a wood may ask whether to go on, in its first turn; each later turn is four times as long."""
 
 
-def plan_boards(build: Build, length_of: BlankLength = blank_length, *, keep_going: KeepGoing) -> BoardPlan:
+def plan_boards(build: Build, *, keep_going: KeepGoing) -> BoardPlan:
     """The best plan found until `keep_going` says no, or until nothing is left to prove.
 
     `keep_going` is asked every few milliseconds; it holds whatever clock or button there is. There is always a plan.
     """
-    *_, last = board_plans(build, length_of, keep_going=keep_going)
+    *_, last = board_plans(build, keep_going=keep_going)
     return last
 
 
-def board_plans(build: Build, length_of: BlankLength = blank_length, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
+def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
     """Ever better plans: the first at once, another after every turn, the last when all is proved or time is up."""
-    orders = [order for wood in build.woods if (order := _order(build, wood, length_of))]
+    orders = [order for wood in build.woods if (order := _order(build, wood))]
     plans = [order.plan(lambda: False) for order in orders]
     plan = BoardPlan(woods=tuple(plans))
     yield plan
@@ -44,9 +44,9 @@ def board_plans(build: Build, length_of: BlankLength = blank_length, *, keep_goi
         turn *= 4
 
 
-def _order(build: Build, wood: Wood, length_of: BlankLength) -> Order | RippedOrder | None:
+def _order(build: Build, wood: Wood) -> Order | RippedOrder | None:
     """None when nothing is made of this wood."""
-    wanted = wanted_of(build, wood, length_of)
+    wanted = wanted_of(build, wood)
     if not wanted.runs and not wanted.unplaced:
         return None
     rack = (rack_board(build, board) for board in build.rack if board.wood == wood.id)

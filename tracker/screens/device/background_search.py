@@ -1,73 +1,56 @@
-"""Looking for better boards beside the screen: the first plan at once, better ones as they are found, until stopped."""
+"""Looking for better answers beside the screen: the first one soon, better ones as they are found, until stopped.
+
+The search has a process of its own (`tracker.search_process`): no frame waits for it, and closing the app ends it at
+once. A thread only listens.
+"""
 
 from __future__ import annotations
 
-import time
 from collections.abc import Callable, Iterator
 from functools import partial
+from threading import Thread
 from typing import Any
 
 from kivy.event import EventDispatcher
-from kivy.properties import BooleanProperty, ObjectProperty
+from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 
-from tracker.screens.device.worker import Worker, on_next_frame
+from tracker.screens.device.worker import on_next_frame
+from tracker.search_process import SearchError, SearchProcess
 
-THINK_SECONDS = 20.0
-"""How long a plan is looked for before what there is counts as the answer; whoever has enough stops it."""
-
-ENOUGH = 0.4
-"""Seconds between two answers that are told: each has its screen drawn anew."""
-
-Plans = Callable[[Callable[[], bool]], Iterator[Any]]
-"""Makes ever better answers until what it asks says that it may not go on; the last one is the best."""
+SECONDS = 20.0
+"""How long is looked before what there is counts as the answer; whoever has enough stops it."""
 
 
-class Thinker(EventDispatcher):
-    """asked: what it thinks or thought about, or None. answer: the best so far, or None. thinking: whether a better one
-    may still come.
+class BackgroundSearch(EventDispatcher):
+    """asked: what is or was looked for, or None. answer: the best so far, or None. searching: whether a better one may
+    still come. trouble: why there is no answer.
 
-    One thought at a time: a new one stops the one before, whose answers are not heard any more.
+    One search at a time: a new one ends the one before, whose answers are not heard any more.
     """
 
     answer = ObjectProperty(None, allownone=True)
-    thinking = BooleanProperty(False)
+    searching = BooleanProperty(False)
+    trouble = StringProperty("")
 
     def __init__(self, deliver: Callable[[Callable[[], None]], None] = on_next_frame, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._deliver = deliver
-        self._worker = Worker(deliver)
-        self._thought = 0
+        self._turn = 0
+        self._process: SearchProcess | None = None
         self.asked: object = None
 
-    def think(self, asked: object, plans: Plans) -> None:
-        """Begin anew; `answer` is None until the first one is there."""
-        self._thought += 1
+    def look_for(self, asked: object, search: Callable[..., Iterator[Any]], *arguments: Any) -> None:
+        """Look for `asked` by `search(*arguments, keep_going=...)`; `answer` is None until the first one is there."""
+        self._end()
         self.asked = asked
-        mine, until = self._thought, time.monotonic() + THINK_SECONDS
-        self.answer, self.thinking = None, True
-
-        told = _Told(lambda answer: self._deliver(partial(self._hear, mine, answer)))
-
-        def go_on() -> bool:
-            time.sleep(0)  # lets the screen's thread have its turn
-            told.in_time()
-            return self._thought == mine and time.monotonic() < until
-
-        def job() -> None:
-            for answer in plans(go_on):
-                told.found(answer)
-            told.at_last()
-
-        def failed(error: BaseException) -> None:
-            self._end(mine)
-            raise error
-
-        self._worker.submit(job, lambda _: self._end(mine), failed)
+        self.answer, self.searching, self.trouble = None, True, ""
+        listen = partial(self._listen, self._turn, search, arguments)
+        Thread(target=listen, name="search", daemon=True).start()
 
     def stop(self) -> None:
         """What there is, is good enough."""
-        self._thought += 1
-        self.thinking = False
+        self._end()
+        self.searching = False
 
     def forget(self) -> None:
         """Stop, and keep nothing."""
@@ -75,37 +58,34 @@ class Thinker(EventDispatcher):
         self.asked = self.answer = None
 
     def close(self) -> None:
-        """Stop, and wait for the thread."""
+        """Stop at once."""
         self.stop()
-        self._worker.close()
 
-    def _hear(self, thought: int, answer: object) -> None:
-        if thought == self._thought:
+    def _end(self) -> None:
+        self._turn += 1
+        if self._process is not None:
+            self._process.end()
+            self._process = None
+
+    def _listen(self, turn: int, search: Callable[..., Iterator[Any]], arguments: tuple[Any, ...]) -> None:
+        """In the thread: start the process, and hand on what it says."""
+        process = SearchProcess(search, *arguments, seconds=SECONDS)
+        self._process = process
+        if turn != self._turn:
+            process.end()
+        trouble = ""
+        try:
+            for answer in process.answers():
+                self._deliver(partial(self._hear, turn, answer))
+        except SearchError as error:
+            trouble = str(error)
+        self._deliver(partial(self._done, turn, trouble))
+
+    def _hear(self, turn: int, answer: object) -> None:
+        if turn == self._turn:
             self.answer = answer
 
-    def _end(self, thought: int) -> None:
-        if thought == self._thought:
-            self.thinking = False
-
-
-class _Told:
-    """Answers are told at once, but not so often that the screen is drawn without end."""
-
-    def __init__(self, tell: Callable[[Any], None]) -> None:
-        self._tell, self._when = tell, -ENOUGH
-        self._waiting: list[Any] = []
-
-    def found(self, answer: Any) -> None:
-        self._waiting = [answer]
-        self.in_time()
-
-    def in_time(self) -> None:
-        """Tell what waits, if the last was long enough ago."""
-        if self._waiting and time.monotonic() - self._when >= ENOUGH:
-            self.at_last()
-
-    def at_last(self) -> None:
-        """Tell what waits."""
-        if self._waiting:
-            self._when = time.monotonic()
-            self._tell(self._waiting.pop())
+    def _done(self, turn: int, trouble: str) -> None:
+        if turn == self._turn:
+            self.trouble = trouble
+            self.searching = False

@@ -21,7 +21,7 @@ from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
 from tracker.plan.boards import BoardPlan
 from tracker.screens.base import CardScreen, CardView, shown_path, the_app
 from tracker.screens.drawing.board import BoardDrawing
-from tracker.screens.places.board_search import look_for_boards, plan_anew
+from tracker.screens.places.board_search import look_for_boards, plan_again
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.whole_file import file_name, write_whole
@@ -71,19 +71,19 @@ class BoardsScreen(CardScreen):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._run = ""
-        the_app().thinker.bind(answer=self._thought, thinking=self._thought)
+        the_app().board_search.bind(answer=self._thought, searching=self._thought)
 
     # -- drawing ---------------------------------------------------------------------------------------------------
 
     def draw(self) -> None:
         app = the_app()
-        floor, thinker = app.floor(), app.thinker
+        floor, search = app.floor(), app.board_search
         if floor.run.name != self._run:
             self._run, self.in_hand = floor.run.name, ""
-        look_for_boards(thinker, floor)
-        if thinker.answer is None:
+        look_for_boards(search, floor)
+        if search.answer is None:
             self.cheaper = False
-        self.card = boards_card(floor, thinker.answer, thinker.thinking, self.in_hand, cheaper=self.cheaper)
+        self.card = boards_card(floor, search.answer, search.searching, self.in_hand, cheaper=self.cheaper)
         self.ids.list.rows = list(_rows(self.card))
         self.ids.list.selected = self.card.board.key if self.card.board else None
 
@@ -112,12 +112,12 @@ class BoardsScreen(CardScreen):
         """Once a plan is followed, what was thought of is forgotten, and the first board is taken up."""
         app = the_app()
         before = app.floor().state.whole(app.floor().run).boards
-        if app.thinker.answer is None:
+        if app.board_search.answer is None:
             self.in_hand = key
         app.act(intent)
         if app.floor().state.whole(app.floor().run).boards is not before:
             self.in_hand = ""
-            app.thinker.forget()
+            app.board_search.forget()
 
     def turn_plan(self) -> None:
         """Show the other of two new plans."""
@@ -136,7 +136,7 @@ class BoardsScreen(CardScreen):
 
     def plan_again(self) -> None:
         """Look for a plan anew."""
-        plan_anew(the_app().thinker, the_app().floor())
+        plan_again(the_app().board_search, the_app().floor())
         self.draw()
 
     # -- a spoiled piece -------------------------------------------------------------------------------------------
@@ -156,7 +156,7 @@ class BoardsScreen(CardScreen):
 
     def print_sheet(self) -> None:
         """Make the board sheet as a PDF, then offer the printers."""
-        floor, answer = the_app().floor(), the_app().thinker.answer
+        floor, answer = the_app().floor(), the_app().board_search.answer
         boards, build = boards_of(floor, answer), floor.run.build
         said = standing_words(answer) if isinstance(answer, BoardPlan) else "the plan that is followed"
         path = the_app().shop.home / "boards" / f"{file_name(f'{build.name} boards')}.pdf"

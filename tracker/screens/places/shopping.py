@@ -62,13 +62,13 @@ class ShoppingScreen(CardScreen):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        the_app().thinker.bind(answer=self._thought)
+        the_app().board_search.bind(answer=self._thought)
 
     def draw(self) -> None:
         app = the_app()
         floor = app.floor()
-        look_for_boards(app.thinker, floor)
-        self.card = shopping_card(floor.run.build, boards_of(floor, app.thinker.answer))
+        look_for_boards(app.board_search, floor)
+        self.card = shopping_card(floor.run.build, boards_of(floor, app.board_search.answer))
         rows: list[RowView] = []
         for group in self.card.groups:
             rows.append(RowView(title=group.title, subtitle=group.said, group=True))

@@ -11,7 +11,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 from msgspec import Struct
 
 from tracker.design.model import Build
-from tracker.plan.boards.blanks import BlankLength, blank_length, wanted_of
+from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import BoardPlan, PieceId
 from tracker.plan.boards.replanning.fewest_moves import Job
@@ -53,7 +53,6 @@ class Replan(Struct, frozen=True, kw_only=True):
 
 def replan(
     build: Build,
-    length_of: BlankLength = blank_length,
     *,
     left: Sequence[BoardLeft],
     done: Collection[PieceId],
@@ -66,13 +65,12 @@ def replan(
     that are cut and good; a spoiled piece is not among them. `previous` says where each piece was to be cut from; what
     lies no longer within a clear stretch counts as not planned.
     """
-    *_, last = replans(build, length_of, left=left, done=done, previous=previous, keep_going=keep_going)
+    *_, last = replans(build, left=left, done=done, previous=previous, keep_going=keep_going)
     return last
 
 
 def replans(
     build: Build,
-    length_of: BlankLength = blank_length,
     *,
     left: Sequence[BoardLeft],
     done: Collection[PieceId],
@@ -83,7 +81,7 @@ def replans(
     begun = {build.part(part).sequence for part, _ in done} - {""}
     jobs: list[Job | RippedJob] = []
     for wood in build.woods:
-        wanted = wanted_of(build, wood, length_of, done)
+        wanted = wanted_of(build, wood, done)
         if wanted.runs or wanted.unplaced:
             mine = [board for board in left if board.wood == wood.id]
             job = RippedJob if wood.ripped else Job

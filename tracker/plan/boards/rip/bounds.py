@@ -19,9 +19,7 @@ STEPS = 60
 """Divisible by 1 to 6: every share that a function of steps gives is a whole number of sixtieths."""
 
 
-def least_length(
-    rects: Sequence[Rect], strip: Strip, grainless: bool, keep_going: KeepGoing = lambda: True
-) -> Length:
+def least_length(rects: Sequence[Rect], strip: Strip, grainless: bool, keep_going: KeepGoing = lambda: True) -> Length:
     """The length of board that the pieces take at least, a kerf added to each and to the boards.
 
     With (l + k) by (w + k) for every piece and (L + k) by (W + k) for every board, pieces may touch. At every cross
@@ -31,9 +29,7 @@ def least_length(
     """
     whole = strip.width + strip.kerf
     many = Counter((rect.along + strip.kerf, rect.across + strip.kerf) for rect in rects)
-    lying = {
-        size: [way for way in ((size, size[::-1]) if grainless else (size,)) if way[1] <= whole] for size in many
-    }
+    lying = {size: [way for way in ((size, size[::-1]) if grainless else (size,)) if way[1] <= whole] for size in many}
     best = 0
     for u in _dual_feasible(sorted({across for both in lying.values() for _, across in both}), whole):
         total = sum(n * min(along * u(across) for along, across in lying[size]) for size, n in many.items())
@@ -73,9 +69,7 @@ def _threshold(least: int, whole: int) -> Callable[[int], int]:
     return u
 
 
-def least_cost(
-    need: Length, boards: Sequence[tuple[Length, int]], keep_going: KeepGoing = lambda: True
-) -> int:
+def least_cost(need: Length, boards: Sequence[tuple[Length, int]], keep_going: KeepGoing = lambda: True) -> int:
     """The least that boards (capacity, cost) can cost whose capacities add up to `need`; as many of each as wanted.
 
     Once `keep_going` says no: the least that they would cost if fractions of boards were sold.

@@ -9,7 +9,6 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
-from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Run, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing, allowance

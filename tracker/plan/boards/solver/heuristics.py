@@ -17,7 +17,7 @@ from tracker.plan.boards.solver.knapsack import FINE, Pile
 from tracker.plan.boards.solver.problem import Cuts, Task
 
 LARGE = 100_000
-"""Sizes times blanks from which the fullest fills are left out, unless there is time: they look at every size a board."""
+"""Sizes times blanks above which the slower plans are made only while there is time."""
 RATIOS = (1.0, 1.05, 0.97, 1.15)
 """How dear wood is taken to be when choosing the next board, against its cheapest; a few tries cost little."""
 
