@@ -11,7 +11,8 @@ from tracker.design.model import Build
 from tracker.design.tables.finishes import FINISHES
 from tracker.design.tables.glues import GLUES
 from tracker.design.tables.spread_rates import COVERAGES, SPREADS, coverage_of, spread_of
-from tracker.plan.consumables import finish_needed, glue_needed, joint_area, surface_area
+from tracker.plan.consumables import estimated_joint_area, finish_needed, glue_needed, joint_area, surface_area
+from tracker.plan.plugs import plug_holes
 
 INCH = 0.0254
 
@@ -105,3 +106,92 @@ def test_every_figure_is_of_a_class_of_the_tables_and_runs_from_least_to_most() 
     assert coverage_of("hardwax oil") == COVERAGES["Drying oil + wax (hardwax-oil type)"]
     assert spread_of("hot hide glue") is None
     assert coverage_of("paste wax") is None
+
+
+PANEL = """
+[[parts]]
+id = "board"
+name = "Board"
+quantity = 3
+wood = "oak"
+length = 30
+
+[[parts]]
+id = "lip"
+name = "Lip"
+quantity = 2
+wood = "oak"
+length = 30
+width = 1
+
+[[parts]]
+id = "end"
+name = "Breadboard end"
+quantity = 2
+wood = "oak"
+length = 14
+width = 2
+"""
+GLUED = 'by = "glue"\nglue = "PVA, interior (white)"\n'
+
+
+def placed(rows: str, joins: str, id_: str = "top", size: str = '[30, 12, "3/4"]') -> str:
+    head = f'[[assemblies]]\nid = "{id_}"\nname = "{id_.title()}"\njoins = {joins}\n{GLUED}'
+    return f"{head}size = {size}\nplace = [\n{rows}\n]\n"
+
+
+LAID = '{ part = "board", lies = "B right, top up", at = { left = 0, front = 0 }, count = 3, step = { back = 4 } },'
+
+
+def test_boards_that_are_placed_side_by_side_are_glued_at_their_edges_without_a_sequence() -> None:
+    made = build(PANEL, placed(LAID, "{ board = 3 }"))
+    assert joint_area(made, made.assembly("top")) == pytest.approx(2 * 30 * 0.75 * INCH**2)
+
+
+def test_boards_that_are_placed_face_to_face_are_glued_at_their_faces() -> None:
+    rows = '{ part = "board", lies = "B right, top up", at = { bottom = 0 }, count = 3, step = { up = "3/4" } },'
+    made = build(PANEL, placed(rows, "{ board = 3 }", size='[30, 4, "2 1/4"]'))
+    assert joint_area(made, made.assembly("top")) == pytest.approx(2 * 30 * 4 * INCH**2)
+
+
+def test_what_was_glued_up_before_counts_with_what_is_glued_to_it_alone() -> None:
+    """Two lips of 30 x 3/4 on the panel's long sides, two breadboard ends of 14 x 3/4 across panel and lips."""
+    rows = """{ assembly = "top", at = { left = 2, front = 1 } },
+  { part = "lip", lies = "B right, top up", at = { left = 2, front = 0 }, mirror = "front-back" },
+  { part = "end", lies = "B back, top up", at = { left = 0, front = 0 }, mirror = "left-right" },"""
+    outer = placed(rows, "{ top = 1, lip = 2, end = 2 }", "whole", '[34, 14, "3/4"]')
+    made = build(PANEL, placed(LAID, "{ board = 3 }") + outer)
+    assert joint_area(made, made.assembly("whole")) == pytest.approx((2 * 30 + 2 * 14) * 0.75 * INCH**2)
+    (need,) = glue_needed(made)
+    assert need.area == pytest.approx((2 * 30 + 2 * 30 + 2 * 14) * 0.75 * INCH**2)
+
+
+def test_where_nothing_says_how_they_meet_the_estimate_is_on_the_high_side() -> None:
+    """The same without places: three boards edge to edge; lips and ends by their long edges, the panel by one."""
+    inner = f'[[assemblies]]\nid = "top"\nname = "Top"\njoins = {{ board = 3 }}\n{GLUED}'
+    outer = f'[[assemblies]]\nid = "whole"\nname = "Whole"\njoins = {{ top = 1, lip = 2, end = 2 }}\n{GLUED}'
+    made = build(PANEL, inner + outer)
+    assert joint_area(made, made.assembly("top")) == pytest.approx(2 * 30 * 0.75 * INCH**2)
+    estimate = estimated_joint_area(made, made.assembly("whole"))
+    assert (2 * 30 + 2 * 14) * 0.75 * INCH**2 <= estimate <= 1.3 * (2 * 30 + 2 * 14) * 0.75 * INCH**2
+
+
+def test_pieces_that_are_left_over_and_further_copies_count_too() -> None:
+    glued = f'[[assemblies]]\nid = "top"\nname = "Top"\njoins = {{ board = 3 }}\n{GLUED}'
+    finish = 'finish = { kind = "Danish oil", coats = 1 }\n'
+    board = 2 * (30 * 4 + 30 * 0.75 + 4 * 0.75) * INCH**2
+    only = PANEL.split("[[parts]]")[1]
+    for quantity, copies in ((3, 1), (4, 1), (6, 2), (7, 2)):
+        made = build("[[parts]]" + only.replace("quantity = 3", f"quantity = {quantity}"), glued + finish)
+        (glue,), (oil,) = glue_needed(made), finish_needed(made)
+        assert glue.area == pytest.approx(copies * 2 * 30 * 0.75 * INCH**2)
+        assert oil.area == pytest.approx(quantity * board)
+
+
+def test_holes_that_stay_open_get_no_plug() -> None:
+    """Four pieces of two holes at both ends, one line of which stays open: 8 plugs, not 16."""
+    rail = SIDES.replace('joint = { kind = "ring", sides = 6, lean = 10 }', "").replace("quantity = 6", "quantity = 4")
+    line = '{ kind = "through", end = "both", from_edge = 1, from_end = %s, diameter = "3/8"%s }'
+    holes = f"holes = [{line % (1, '')}, {line % (3, ', plug = false')}]\n"
+    made = build(rail + holes, RING.replace("side = 6", "side = 4"))
+    assert sum(each.count for each in plug_holes(made, "ring")) == 8

@@ -118,6 +118,7 @@ class Hole(Struct, frozen=True, kw_only=True):
     """One line of holes at an end. `from_edge` are distances from the near edge (of a left-hand piece).
 
     `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness.
+    `plug`: it gets a plug when its piece, or what that goes into, is plugged.
     """
 
     kind: HoleKind
@@ -127,6 +128,7 @@ class Hole(Struct, frozen=True, kw_only=True):
     from_end: Length | None = None
     diameter: Length | None = None
     depth: Length | None = None
+    plug: bool = True
     line: int = 0
 
 

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Mapping
+from functools import lru_cache
 from itertools import pairwise
 from math import sqrt
 
@@ -10,10 +11,16 @@ from msgspec import Struct
 
 from tracker.design.model import Assembly, Build, CornerJoint, Part, RingJoint
 from tracker.design.tables.spread_rates import Coverage, Spread, coverage_of, spread_of
+from tracker.plan.contact import glue_lines
 from tracker.plan.geometry import solid
+from tracker.plan.place import PlaceError, Placer
 
 SQUARE_MM = 1e-6
 """Square metres in a square millimetre."""
+
+
+MOST_PLACED = 300
+"""Pieces in a glue-up up to which their contact is worked out."""
 
 
 class GlueNeed(Struct, frozen=True, kw_only=True):
@@ -44,49 +51,97 @@ class FinishNeed(Struct, frozen=True, kw_only=True):
 
 
 def glue_needed(build: Build) -> tuple[GlueNeed, ...]:
-    """Each glue of the build, in the order of the file."""
+    """Each glue of the build, in the order of the file; where there are pieces for further copies, for those too."""
     areas: dict[str, float] = {}
     for assembly in build.assemblies:
         if assembly.glue is not None and "glue" in assembly.by:
-            area = joint_area(build, assembly) * assembly.quantity
+            area = joint_area(build, assembly) * assembly.quantity * _copies(build, assembly)
             areas[assembly.glue.name] = areas.get(assembly.glue.name, 0.0) + area
     return tuple(GlueNeed(name=name, area=area, spread=spread_of(name)) for name, area in areas.items())
 
 
 def finish_needed(build: Build) -> tuple[FinishNeed, ...]:
-    """Each finish of the build with its number of coats, in the order of the file."""
+    """Each finish of the build with its number of coats, in the order of the file; for leftover pieces too."""
     areas: dict[tuple[str, int], float] = {}
     for assembly in build.assemblies:
         if assembly.finish is not None:
             key = (assembly.finish.kind, assembly.finish.coats)
             areas[key] = areas.get(key, 0.0) + surface_area(build, assembly) * assembly.quantity
+    spare = _leftover_area(build)
+    if spare and areas:
+        first = next(iter(areas))
+        areas[first] += spare
     return tuple(
         FinishNeed(name=name, area=area, coats=coats, coverage=coverage_of(name))
         for (name, coats), area in areas.items()
     )
 
 
-def joint_area(build: Build, assembly: Assembly) -> float:
-    """The glue lines of one glue-up, in square metres, on the high side.
+def _copies(build: Build, assembly: Assembly) -> int:
+    """How many times over there are pieces for all of this assembly that the build makes; at least once."""
+    parts = {part.id: part for part in build.parts}
+    needed = {id_: count * assembly.quantity for id_, count in _pieces(build, assembly).items()}
+    return max(1, min((parts[id_].quantity // count for id_, count in needed.items() if count), default=1))
 
-    Pieces of a sequence that are glued together meet edge to edge, and their square ends stay free. Ends that a ring or
-    a corner joins meet each other; every other end is taken as glued to something.
+
+def _leftover_area(build: Build) -> float:
+    """All faces, in square metres, of the pieces that no assembly takes: spares and further copies get a finish too."""
+    used: dict[str, int] = {}
+    parts = {part.id: part for part in build.parts}
+    for assembly in build.assemblies:
+        for id_, count in assembly.joins:
+            if id_ in parts:
+                used[id_] = used.get(id_, 0) + count * assembly.quantity
+    left = {part.id: part.quantity - used.get(part.id, 0) for part in build.parts}
+    return sum(piece_area(parts[id_]) * count for id_, count in left.items() if count > 0)
+
+
+@lru_cache(maxsize=256)
+def joint_area(build: Build, assembly: Assembly) -> float:
+    """The glue lines of one glue-up, in square metres.
+
+    Where the build says where its pieces are: the faces that lie against each other, of pieces that weren't joined
+    before. Else an estimate, on the high side (see `estimated_joint_area`).
+    """
+    if sum(_pieces(build, assembly).values()) <= MOST_PLACED:
+        placer = Placer(build)
+        try:
+            if placer.has_places(assembly.id):
+                return glue_lines(placer.placed(assembly.id)) * SQUARE_MM
+        except PlaceError:
+            pass
+    return estimated_joint_area(build, assembly)
+
+
+def estimated_joint_area(build: Build, assembly: Assembly) -> float:
+    """The glue lines of one glue-up in square metres, on the high side, where nothing says how its pieces meet.
+
+    Pieces of a sequence, and square pieces of one part that are all there is to join, are taken to lie edge to edge,
+    their ends free. Ends that a ring or a corner joins meet each other. Any other piece is glued to something at its
+    two ends or along an edge, whichever is more, and so is an inner assembly along the longest edge of its pieces; what
+    all of them are glued to is the largest one, which needs no glue of its own.
     """
     parts = {part.id: part for part in build.parts}
     total = 0.0
     beside: dict[str, list[Part]] = {}
+    single: list[float] = []
+    alone = len(assembly.joins) == 1
     for id_, count in assembly.joins:
         part = parts.get(id_)
         if part is None:
-            continue
-        meet = isinstance(part.ends, RingJoint | CornerJoint)
-        if not (part.sequence and _square(part)):
-            total += count * end_area(part) * (0.5 if meet else 1.0)
-        if part.sequence and not meet:
+            inner = _pieces(build, build.assembly(id_))
+            single += [max((edge_area(parts[each]) for each in inner), default=0.0)] * count
+        elif isinstance(part.ends, RingJoint | CornerJoint):
+            total += count * end_area(part) * 0.5
+        elif part.sequence or (alone and _square(part)):
             beside.setdefault(part.sequence, []).extend([part] * count)
+            total += 0.0 if _square(part) else count * end_area(part)
+        else:
+            single += [max(end_area(part), edge_area(part))] * count
     for row in beside.values():
         total += sum(min(edge_area(one), edge_area(other)) for one, other in pairwise(row))
-    return total
+    on_their_own = single if total else sorted(single)[:-1]
+    return total + sum(on_their_own)
 
 
 def _square(part: Part) -> bool:

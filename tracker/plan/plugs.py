@@ -45,7 +45,8 @@ def plug_holes(build: Build, assembly_id: str) -> tuple[PlugHoles, ...]:
     """Every hole that is plugged when this assembly is, in the order of the file; of one making of the assembly.
 
     Those are the pocket and through holes of all that is in it, but for what is plugged before: a part or an inner
-    assembly with `plug` in its own route. A blind hole takes a dowel or a screw from the other side, and no plug.
+    assembly with `plug` in its own route. A blind hole takes a dowel or a screw from the other side, and no plug; a
+    hole with `plug = false` stays open.
     KeyError for an unknown assembly.
     """
     counts: dict[str, int] = {}
@@ -55,7 +56,7 @@ def plug_holes(build: Build, assembly_id: str) -> tuple[PlugHoles, ...]:
         for part in build.parts
         if part.id in counts
         for hole in part.holes
-        if hole.kind != "blind"
+        if hole.kind != "blind" and hole.plug
     )
 
 

@@ -154,6 +154,9 @@ def _holes(table: Table) -> list[Hole]:
             table.problem(f"a {kind} hole needs '{key}'")
     from_end = table.read("from_end", values.positive_length)
     diameter, depth = table.read("diameter", values.positive_length), table.read("depth", values.positive_length)
+    plug = table.read("plug", values.yes_or_no)
+    if kind == "blind" and plug:
+        table.problem("a blind hole gets no plug: it takes a dowel or a screw from the other side", "", "plug")
     table.close()
     hole = Hole(
         kind=cast(HoleKind, kind or "pocket"),
@@ -163,6 +166,7 @@ def _holes(table: Table) -> list[Hole]:
         from_end=from_end,
         diameter=diameter,
         depth=depth,
+        plug=plug is not False,
         line=table.line(),
     )
     return [hole, replace(hole, end="B")] if end == "both" else [hole]

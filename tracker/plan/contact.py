@@ -1,0 +1,64 @@
+"""How large the faces are that two placed pieces share: the glue line between them."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracker.plan import convex
+from tracker.plan.place.bodies import Body, Plane, Vector, cross, dot, mean, unit
+from tracker.plan.place.meetings import meetings
+from tracker.plan.place.placed import Placed
+
+FACING = -0.996
+"""Cosine between the normals of faces that lie against each other: within 5 degrees of opposite, as a joint on splayed
+legs is before it is pulled tight."""
+GAP = 1.5
+"""Millimetres: how far the middle of the smaller face may be from the other one's plane."""
+
+
+def glue_lines(placed: Sequence[Placed], depth: int = 1) -> float:
+    """Square millimetres in which pieces of one glue-up touch that weren't joined before it.
+
+    `depth` is how many assemblies of `Placed.within` are around the glue-up, itself included: two pieces that have the
+    next one in common were joined when that was made.
+    """
+    total = 0.0
+    for each in meetings(placed):
+        one, other = placed[each.first], placed[each.second]
+        if one.within[depth : depth + 1] != other.within[depth : depth + 1] or not one.within[depth : depth + 1]:
+            total += sum(_shared(a, b) for a in one.cells for b in other.cells)
+    return total
+
+
+def _shared(one: Body, other: Body) -> float:
+    """The area in which faces of two bodies lie against each other."""
+    return sum(
+        _overlap(plane, points, facing)
+        for plane, (_, points) in zip(one.planes, one.faces, strict=True)
+        for against, (_, facing) in zip(other.planes, other.faces, strict=True)
+        if dot(plane.normal, against.normal) < FACING and _apart(plane, points, against, facing) <= GAP
+    )
+
+
+def _apart(plane: Plane, points: Sequence[Vector], against: Plane, facing: Sequence[Vector]) -> float:
+    """How far the middle of either face is from the plane of the other, whichever is nearer."""
+    return min(
+        abs(dot(against.normal, mean(points)) - against.distance), abs(dot(plane.normal, mean(facing)) - plane.distance)
+    )
+
+
+def _overlap(plane: Plane, points: Sequence[Vector], facing: Sequence[Vector]) -> float:
+    """Of two polygons in one plane, wound opposite ways."""
+    right = unit(cross(_unlike(plane.normal), plane.normal))
+    up = cross(plane.normal, right)
+    outline = tuple((dot(point, right), dot(point, up)) for point in points)
+    clip = [(dot(point, right), dot(point, up)) for point in reversed(facing)]
+    for at, corner in enumerate(clip):
+        outline = convex.left_of(outline, clip[at - 1], corner)
+    return convex.area(outline) if len(outline) > 2 else 0.0
+
+
+def _unlike(normal: Vector) -> Vector:
+    """The axis that the normal is least along."""
+    least = min(range(3), key=lambda axis: abs(normal[axis]))
+    return (float(least == 0), float(least == 1), float(least == 2))
