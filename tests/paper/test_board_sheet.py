@@ -9,6 +9,7 @@ import numpy as np
 import pypdfium2 as pdfium
 import pytest
 import zxingcpp
+from msgspec.structs import replace
 from PIL import Image
 
 from tests.cards.board_shop import SHELF, Saw
@@ -107,6 +108,44 @@ def test_a_long_list_goes_on_over_as_many_pages_as_it_needs() -> None:
     pages = rendered(sheet, "letter")
     assert len(pages) > 3
     assert all(dark(page).any() for page in pages)
+
+
+@pytest.mark.parametrize(("many", "wide"), [(12, 20), (60, 1)])
+def test_lanes_too_narrow_for_words_are_drawn_all_the_same(many: int, wide: int) -> None:
+    """Twelve strips of 20 mm get their names on a bar drawn broader; sixty of 1 mm have no room for any type."""
+    text = f"""
+[build]
+name = "Strips"
+units = "mm"
+[woods.pine]
+species = "white ash"
+thickness = 20
+width = 280
+lengths = ["2 m"]
+rip = true
+[[parts]]
+id = "strip"
+name = "Strip"
+quantity = {many}
+wood = "pine"
+length = 1900
+width = {wide}
+"""
+    _, sheet = sheet_of(text)
+    assert len([cut for cut in sheet.boards[0].cuts if cut.falls.startswith("Strip")]) == many
+    (first, *_) = rendered(sheet, "a4")
+    assert dark(first).any()
+
+
+def test_numbers_on_a_board_are_the_pieces_own() -> None:
+    """A board whose first piece is gone: its second is still number 2, on the bar and in the list."""
+    saw = Saw((SAMPLES / "planter.toml").read_text())
+    (board, *_) = laid_out(saw.plan())
+    sheet = board_sheet(saw.run, [replace(board, pieces=board.pieces[1:])], "A rest.")
+    spans = [span for span in sheet.boards[0].bar.spans if span.kind == "piece"]
+    assert [(span.number, span.words[0]) for span in spans][:2] == [("2", "Side 2"), ("3", "Side 3")]
+    falls = [(cut.number, cut.falls) for cut in sheet.boards[0].cuts if cut.number]
+    assert falls[:2] == [("2", "Side 2"), ("3", "Side 3")]
 
 
 def test_the_notes_defer_to_the_saws_manual() -> None:

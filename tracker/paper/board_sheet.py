@@ -24,7 +24,11 @@ MARGIN, GAP = 12.0, 6.0
 TITLE, HEAD, PLAIN, SMALL = 7.0, 5.0, 4.2, 3.4
 LEADING = 1.3
 """Font sizes in millimetres, and from one line to the next in font sizes."""
-BREADTH, ROW, BOX = 15.0, 6.4, 3.6
+LEAST = 2.2
+"""The smallest type on the sheet: what has no room for it isn't written."""
+BREADTH, MOST_BREADTH = 15.0, 60.0
+"""How broad a board is drawn: broader where its lanes are too narrow for their words."""
+ROW, BOX = 6.4, 3.6
 END = 6.0
 """Room beside a board for the letters of its ends."""
 COLUMNS = 2
@@ -122,17 +126,24 @@ def _board(pages: _Pages, board: SheetBoard) -> None:
     symbol = symbol_image(board.code, QR_DOTS * pages.dpi // 300) if board.code else None
     beside = symbol.width * INCH / pages.dpi + 1.0 if symbol else 0.0
     head = max(HEAD * LEADING + SMALL * LEADING, beside)
-    whole = head + BREADTH + 4.0 + rows * ROW
-    pages.room(min(whole, head + BREADTH + 4.0 + 3 * ROW) if whole > pages.foot - 2 * MARGIN else whole)
+    broad = _breadth(board.bar)
+    whole = head + broad + 4.0 + rows * ROW
+    pages.room(min(whole, head + broad + 4.0 + 3 * ROW) if whole > pages.foot - 2 * MARGIN else whole)
     if symbol and pages.picture:
         pages.picture.paste(symbol, (pages.dots(pages.paper[0] - MARGIN) - symbol.width, pages.dots(pages.y)))
     pages.words(board.title, "bold", HEAD, MARGIN, pages.width - beside)
     pages.words(board.said, "regular", SMALL, MARGIN, pages.width - beside, down=HEAD * LEADING)
     pages.y += head + 1.0
-    _Bar(pages, board.bar).put()
-    pages.y += BREADTH + 3.0
+    _Bar(pages, board.bar, broad).put()
+    pages.y += broad + 3.0
     _cuts(pages, board.cuts, rows)
     pages.y += GAP
+
+
+def _breadth(bar: BoardBar) -> float:
+    """So broad that the narrowest lane holds small type, if that can be."""
+    narrowest = min((span.high - span.low for span in bar.spans if span.kind == "piece"), default=1.0)
+    return min(MOST_BREADTH, max(BREADTH, (SMALL + 1.0) / max(narrowest, 0.01)))
 
 
 def _cuts(pages: _Pages, cuts: tuple[SheetCut, ...], rows: int) -> None:
@@ -153,8 +164,8 @@ def _cuts(pages: _Pages, cuts: tuple[SheetCut, ...], rows: int) -> None:
 class _Bar:
     """One board to scale along its length; it is drawn broader than it is."""
 
-    def __init__(self, pages: _Pages, bar: BoardBar) -> None:
-        self.pages, self.bar, self.draw = pages, bar, pages.draw
+    def __init__(self, pages: _Pages, bar: BoardBar, breadth: float) -> None:
+        self.pages, self.bar, self.breadth, self.draw = pages, bar, breadth, pages.draw
         self.left, self.top = MARGIN + END, pages.y
         self.scale = (pages.width - 2 * END) / bar.length
 
@@ -166,14 +177,14 @@ class _Bar:
             rim = self.pages.dots(self._rim(span))
             self.draw.line([*corners, corners[0], corners[1]], fill=0, width=rim, joint="curve")
             self._words(span, corners)
-        middle = BREADTH / 2 - HEAD * LEADING / 2
+        middle = self.breadth / 2 - HEAD * LEADING / 2
         self.pages.words("A", "bold", HEAD, MARGIN, END, down=middle)
         end = self.left + self.bar.length * self.scale + 2.0
         self.pages.words("B", "bold", HEAD, end, END, down=middle)
 
     def _corner(self, along: float, across: float) -> tuple[int, int]:
         """A place of the board on the page, in dots."""
-        down = self.top + (1 - across) * BREADTH
+        down = self.top + (1 - across) * self.breadth
         return self.pages.dots(self.left + along * self.scale), self.pages.dots(down)
 
     def _rim(self, span: BarSpan) -> float:
@@ -189,12 +200,12 @@ class _Bar:
             self.pages.picture.paste(patch, (left, top))
 
     def _words(self, span: BarSpan, corners: list[tuple[int, int]]) -> None:
-        """The number, and below it the words that have room in full."""
+        """The words that have room in full, or the number."""
         left, right = max(corners[0][0], corners[3][0]), min(corners[1][0], corners[2][0])
-        breadth = (span.high - span.low) * BREADTH
+        breadth = (span.high - span.low) * self.breadth
         lines = list(self._fitting(span, right - left - self.pages.dots(1.4), breadth - 1.0))
         high = sum(size * LEADING for _, _, size in lines)
-        y = self.top + (1 - span.high) * BREADTH + (breadth - high) / 2
+        y = self.top + (1 - span.high) * self.breadth + (breadth - high) / 2
         for text, weight, size in lines:
             dots = self.pages.dots(size)
             x = (left + right) / 2 - setting.width(text, weight, dots) / 2
@@ -205,17 +216,30 @@ class _Bar:
     def _fitting(self, span: BarSpan, room: float, left: float) -> Iterator[tuple[str, Weight, float]]:
         """`left` is how much of the breadth is free for lines, in mm."""
         if left < PLAIN * LEADING:  # a narrow lane: all on one line
-            line, size = " ".join((span.number, *span.words[:1])), min(SMALL, left)
-            if setting.width(line, "regular", self.pages.dots(size)) <= room:
-                yield line, "regular", size
+            size = min(SMALL, left / 1.15)
+            for line in (" ".join(span.words), *span.words[:1], span.number) if size >= LEAST else ():
+                if line and setting.width(line, "regular", self.pages.dots(size)) <= room:
+                    yield line, "regular", size
+                    return
             return
-        wanted: list[tuple[str, Weight, float]] = [(span.number, "bold", PLAIN)] if span.number else []
-        wanted += [(word, "regular", SMALL) for word in span.words]
-        for text, weight, size in wanted:
-            if setting.width(text, weight, self.pages.dots(size)) > room or size * LEADING > left:
-                return
-            left -= size * LEADING
-            yield text, weight, size
+        written = False
+        for words in span.words:
+            lines = self._lines(words, room, left)
+            if not lines:
+                break
+            left -= len(lines) * SMALL * LEADING
+            yield from ((line, "regular", SMALL) for line in lines)
+            written = True
+        if not written and span.number and setting.width(span.number, "bold", self.pages.dots(PLAIN)) <= room:
+            yield span.number, "bold", PLAIN
+
+    def _lines(self, words: str, room: float, left: float) -> list[str]:
+        """Words on one line or on two, if they fit; else none."""
+        for lines in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
+            wide = max(setting.width(line, "regular", self.pages.dots(SMALL)) for line in lines)
+            if wide <= room and len(lines) * SMALL * LEADING <= left:
+                return lines
+        return []
 
 
 # -- shopping ----------------------------------------------------------------------------------------------------------

@@ -23,7 +23,7 @@ class BarSpan(Struct, frozen=True, kw_only=True):
     """One stretch along the board, from `start` to `end` (mm from end A).
 
     `waste` is cut away: the end trims and the defects; `spoiled` was cut and is waste. `words` are what is written in
-    it when they have room, the most telling first; `number` stands there in any case.
+    it when they have room, the most telling first, and `number` where they have none: of a piece, its own.
     """
 
     kind: SpanKind
@@ -99,13 +99,13 @@ def _pieces(
     gone: Collection[str],
     coming: str,
 ) -> Iterator[BarSpan]:
-    for number, piece in enumerate(board.pieces, 1):
+    for piece in board.pieces:
         yield BarSpan(
             kind="piece",
             start=float(piece.at),
             end=float(piece.end),
             state="gone" if key_of(piece) in gone else "next" if key_of(piece) == coming else "there",
-            number=str(number),
+            number=str(piece.piece),
             words=(name_of(key_of(piece)), read(piece.length)),
             low=float(piece.across.mm / width.mm),
             high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),

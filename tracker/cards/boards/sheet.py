@@ -17,7 +17,7 @@ from tracker.work.run import Run
 
 
 class SheetCut(Struct, frozen=True, kw_only=True):
-    """One cut: the number of the piece that falls off, where it is measured from end A as it is then, and what falls.
+    """One cut: the piece's own number, where it is measured from end A as it is then, and what falls.
 
     `mark` is the same cut measured on the whole board, to be marked before the first cut.
     """
@@ -87,20 +87,19 @@ def _board(run: Run, board: CutBoard) -> SheetBoard:
 
 
 def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
-    numbers = {piece.id: str(number) for number, piece in enumerate(board.pieces, 1)}
     cuts = cuts_of(board, run.build.shop.kerf)
     for cut in cuts:
-        number = numbers[cut.piece.id] if cut.piece else ""
+        number = str(cut.piece.piece) if cut.piece else ""
         mark = f"({_read(run, cut.place)})" if cut.at != cut.place else ""
         yield SheetCut(number=number, at=_read(run, cut.at), falls=_falls(run, cut), mark=mark)
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, at in zip(lane.pieces, lane.at, strict=True):
                 falls = f"{_name(run, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}"
-                yield SheetCut(number=numbers[piece.id], at=_read(run, at), falls=falls, mark="")
+                yield SheetCut(number=str(piece.piece), at=_read(run, at), falls=falls, mark="")
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.pieces:
         if piece.id not in cut_off:
-            yield SheetCut(number=numbers[piece.id], at="no cut", falls=f"{_name(run, piece)} is what is left", mark="")
+            yield SheetCut(number=str(piece.piece), at="no cut", falls=f"{_name(run, piece)} is what is left", mark="")
 
 
 def _name(run: Run, piece: PlacedPiece) -> str:

@@ -144,7 +144,7 @@ class _Bar:
                 SmoothLine(points=[left + inset, y, right - inset, y], width=0.14 * self.mm)
 
     def _words(self, span: BarSpan) -> None:
-        """The number, and beside or below it as many of the words as have room."""
+        """As many of the words as have room, or the number."""
         if span.kind == "waste":
             return
         box = self._box(span)
@@ -180,21 +180,21 @@ class _Bar:
         )
 
     def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
-        """The lines that fit in `room` and `breadth`."""
-        number = [Line(span.number, NOTE, self.mm, bold=True), Line(span.number, FINE, self.mm, bold=True)]
-        fits = (line for line in number if span.number and line.width <= room and line.height + self.mm <= breadth)
-        first = next(fits, None)
-        lines = [first] if first else []
-        for words in span.words:
+        """The lines that fit in `room` and `breadth`; where not even the name does, the number."""
+        lines: list[Line] = []
+        for at, words in enumerate(span.words):
             for choice in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
-                more = [Line(word, FINE, self.mm) for word in choice]
+                more = [Line(word, FINE, self.mm, bold=at == 0 and span.kind == "piece") for word in choice]
                 taken = sum(line.height + 1.5 * self.mm for line in (*lines, *more))
                 if all(line.width <= room for line in more) and taken <= breadth:
                     lines += more
                     break
             else:
-                return lines
-        return lines
+                break
+        if lines or not span.number:
+            return lines
+        number = (Line(span.number, size, self.mm, bold=True) for size in (NOTE, FINE))
+        return [line for line in number if line.width <= room and line.height + self.mm <= breadth][:1]
 
     def _slant(self, x: float) -> tuple[tuple[float, float], tuple[float, float]]:
         """The cut's two ends: square across at `x`, or the mitre of the piece that falls off."""
