@@ -100,7 +100,7 @@ def test_a_piece_that_is_good_after_all_is_taken_back_and_no_new_plan_is_asked(t
 def test_of_two_new_plans_one_changes_nothing_else_and_the_other_costs_less() -> None:
     saw = Saw((SAMPLES / "hall_bench.toml").read_text())
     saw.take_plan()
-    saw.tap("oak/1")
+    saw.tap("strips/1")
     saw.spoil("strip-1:1")
     calm, cheap = saw.plan_again(only_the_lost=True), saw.plan_again()
     (told,) = changes(saw.floor, calm)

@@ -25,7 +25,7 @@ HAND_VALUES = {
     # mitre = atan(tan f cos s), bevel = s (the same section).
     "stool": ("leg:1", "459.5 mm", "434 mm", degrees(atan(tan(radians(10)) * cos(radians(6)))), 6.0),
     # Square ends: what the file says, and half an inch more for the blank.
-    "hall_bench": ("leg:1", '16 3/4"', '16 1/4"', 0.0, 0.0),
+    "hall_bench": ("leg:1", '17 1/4"', '16 3/4"', 0.0, 0.0),
 }
 
 

@@ -117,7 +117,7 @@ def estimated_joint_area(build: Build, assembly: Assembly) -> float:
     """The glue lines of one glue-up in square metres, on the high side, where nothing says how its pieces meet.
 
     Pieces of a sequence, and square pieces of one part that are all there is to join, are taken to lie edge to edge,
-    their ends free. Ends that a ring or a corner joins meet each other. Any other piece is glued to something at its
+    their ends free; on a single piece half as large as all of them or more they lie with their faces. Ends that a ring or a corner joins meet each other. Any other piece is glued to something at its
     two ends or along an edge, whichever is more, and so is an inner assembly along the longest edge of its pieces; what
     all of them are glued to is the largest one, which needs no glue of its own.
     """
@@ -140,6 +140,9 @@ def estimated_joint_area(build: Build, assembly: Assembly) -> float:
             single += [max(end_area(part), edge_area(part))] * count
     for row in beside.values():
         total += sum(min(edge_area(one), edge_area(other)) for one, other in pairwise(row))
+    laid = sum(face_area(part) for row in beside.values() for part in row)
+    grounds = [face_area(parts[id_]) for id_, count in assembly.joins if id_ in parts and count == 1]
+    total += sum(min(face, laid) for face in grounds if 2 * face >= laid > 0)
     on_their_own = single if total else sorted(single)[:-1]
     return total + sum(on_their_own)
 
@@ -161,6 +164,11 @@ def end_area(part: Part) -> float:
 def edge_area(part: Part) -> float:
     """One long edge of a piece, in square metres."""
     return float(solid(part, part.hand(1)).edges.overall) * float(part.thickness) * SQUARE_MM
+
+
+def face_area(part: Part) -> float:
+    """One face of a piece, in square metres."""
+    return float(solid(part, part.hand(1)).edges.overall) * float(part.width) * SQUARE_MM
 
 
 def piece_area(part: Part) -> float:
