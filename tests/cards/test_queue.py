@@ -135,5 +135,5 @@ def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
     leg = bench.items["leg:1"]
     # From the build file: 5″ from the upper end, 1 1/8″ left. atan(5/8 over 11 1/4), what is left of 16 1/4″: 3.2°.
     assert marking_out(floor_of(bench), leg, leg.step("taper")) == (
-        "Near edge: taper starts 5″ from end A, leaves 1\u20091⁄8″ at end B (3.2°)",
+        "Near edge: taper starts 5″ from end A, leaves 1\u20091⁄8″ at end B (3°)",
     )

@@ -197,8 +197,8 @@ def test_the_benchs_chevrons_cover_the_field_and_the_border_goes_round_it() -> N
 def test_the_benchs_field_is_of_strips_thin_enough_for_their_ground() -> None:
     """Solid boards there would grow across their grain: e sin² a along the spine, a their grain's angle to it.
 
-    White oak, flat-sawn, 0.00365 a percent (Wood Handbook, FPL-GTR-190, table 13-5), 8 to 12 %: 12.2 mm in 44 in. Strips
-    on plywood are 1/8 in at the most (common practice, no source).
+    White oak, flat-sawn, 0.00365 a percent (Wood Handbook, FPL-GTR-190, table 13-5), 8 to 12 %: 12.2 mm in 44 in.
+    Strips on plywood are 1/8 in at the most (common practice, no source).
     """
     build = sample("hall_bench")
     strip, ground = build.part("strip-1"), build.part("ground")

@@ -117,9 +117,10 @@ def estimated_joint_area(build: Build, assembly: Assembly) -> float:
     """The glue lines of one glue-up in square metres, on the high side, where nothing says how its pieces meet.
 
     Pieces of a sequence, and square pieces of one part that are all there is to join, are taken to lie edge to edge,
-    their ends free; on a single piece half as large as all of them or more they lie with their faces. Ends that a ring or a corner joins meet each other. Any other piece is glued to something at its
-    two ends or along an edge, whichever is more, and so is an inner assembly along the longest edge of its pieces; what
-    all of them are glued to is the largest one, which needs no glue of its own.
+    their ends free; on a single piece half as large as all of them or more they lie with their faces. Ends that a ring
+    or a corner joins meet each other. Any other piece is glued to something at its two ends or along an edge, whichever
+    is more, and so is an inner assembly along the longest edge of its pieces; what all of them are glued to is the
+    largest one, which needs no glue of its own.
     """
     parts = {part.id: part for part in build.parts}
     total = 0.0

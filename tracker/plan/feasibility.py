@@ -113,11 +113,11 @@ def _blank(case: _Case) -> Iterator[Problem]:
             "the end trim is lost at both ends of a board",
         )
     if part.grain == "across" and across > case.wood.width:
-        yield case.problem(
-            ("length", "allowance"),
-            f"its blank is {case.said(across)} long across the board, and {case.wood.id} is "
+        yield case.note(
+            ("allowance", "length"),
+            f"its blank is to be {case.said(across)} across the board, and {case.wood.id} is "
             f"{case.said(case.wood.width)} wide",
-            "the grain runs across the piece, so its length lies across the board",
+            "the allowance is on the length, which lies across the board: less of it is to be had",
         )
 
 

@@ -56,10 +56,10 @@ def planned(build: Build) -> BoardPlan:
     plan = plan_boards(build, keep_going=patient())
     blanks = {}
     for each in build.parts:
-        along = each.width if each.grain == "across" else each.length
-        assert along is not None
+        assert each.length is not None
+        along = each.width if each.grain == "across" else each.length + each.allowance
         for n in range(1, each.quantity + 1):
-            blanks[each.id, n] = (along + each.allowance).mm
+            blanks[each.id, n] = along.mm
     assert faults_of_plan(build, plan, blanks) == []
     return plan
 
@@ -134,7 +134,7 @@ def test_grain_across_takes_the_width_along_the_board() -> None:
     more = 'wood = "oak"\nwidth = "4"\ngrain = "across"\nallowance = "1/2"'
     build = bench(OAK, part("cleat", "5 1/2", 2, more))
     (board,) = only(planned(build)).boards
-    assert [piece.length for piece in board.pieces] == [inches("4 1/2")] * 2
+    assert [piece.length for piece in board.pieces] == [inches("4")] * 2, "the allowance is on the length"
 
 
 def changed(build: Build, part_id: str, **fields: object) -> Build:
@@ -192,12 +192,6 @@ def test_plans_come_at_once_and_get_no_worse() -> None:
     assert costs == sorted(costs, reverse=True)
     assert plans[-1].proved
     assert next(board_plans(build, keep_going=lambda: False)).cost >= costs[-1]
-
-
-def test_blank_lengths_may_come_from_elsewhere() -> None:
-    build = bench(OAK, part("rail", "20", 1, 'wood = "oak"'))
-    (board,) = only(plan_boards(build, lambda part, piece: inches("21 1/2"), keep_going=patient())).boards
-    assert board.pieces[0].length == inches("21 1/2")
 
 
 @pytest.mark.parametrize(("length", "boards"), [("97 3/8", 1), ("97 23/64", 2)])

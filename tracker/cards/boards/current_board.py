@@ -13,11 +13,11 @@ from tracker.cards.words import CAUTIONS
 from tracker.floor.boards import key_of, title_of
 from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
 from tracker.floor.floor import Floor
-from tracker.measure import Reading, inches
+from tracker.measure import Length, Reading, inches
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
-from tracker.plan.boards.crosscuts import Crosscut
+from tracker.plan.boards.crosscuts import Crosscut, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
 from tracker.work.run import Item
@@ -149,12 +149,19 @@ def _lane(floor: Floor, saw: AtTheSaw) -> str:
     """How the next piece comes out of its section."""
     lane, mark = saw.lane, saw.lane_mark
     if lane is None or mark is None:
-        return ""
-    wide = floor.read(lane.width).text
-    push = " (push stick)" if lane.width < NARROW else ""
+        width = ripped_to(saw.board, saw.next) if saw.next else None
+        return f"Then rip it to {floor.read(width).text}{_push(width)}." if width else ""
+    wide, push = floor.read(lane.width).text, _push(lane.width)
+    piece = saw.coming
+    if piece is not None and piece.width is not None and piece.width < lane.width:
+        wide += f", then to {floor.read(piece.width).text}"
     if saw.section_is_off:
         return f"Lane {lane.number}, ripped to {wide}{push}."
     return f"Then rip lane {lane.number} to {wide}{push}, cut at {floor.read(mark).text}."
+
+
+def _push(width: Length) -> str:
+    return " (push stick)" if width < NARROW else ""
 
 
 def _first(floor: Floor, cut: Crosscut) -> str:

@@ -12,7 +12,7 @@ from tracker.floor.boards import key_of, title_of
 from tracker.measure import Length, read_length
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, PlacedPiece
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of, ripped_to
 from tracker.work.run import Run
 
 
@@ -91,10 +91,13 @@ def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
     for cut in cuts:
         number = str(cut.piece.piece) if cut.piece else ""
         mark = f"({_read(run, cut.place)})" if cut.at != cut.place else ""
-        yield SheetCut(number=number, at=_read(run, cut.at), falls=_falls(run, cut), mark=mark)
+        width = ripped_to(board, cut)
+        falls = f"{_falls(run, cut)}, ripped to {_read(run, width)}" if width else _falls(run, cut)
+        yield SheetCut(number=number, at=_read(run, cut.at), falls=falls, mark=mark)
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, at in zip(lane.pieces, lane.at, strict=True):
-                falls = f"{_name(run, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}"
+                again = f", then to {_read(run, piece.width)}" if piece.width and piece.width < lane.width else ""
+                falls = f"{_name(run, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}{again}"
                 yield SheetCut(number=str(piece.piece), at=_read(run, at), falls=falls, mark="")
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.pieces:

@@ -15,7 +15,7 @@ from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
 
 PLAIN = str.maketrans({"″": '"', "′": "'", "\u2009": " ", "\u2044": "/"})
@@ -159,12 +159,16 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
     cuts = cuts_of(board, build.shop.kerf)
     for cut in cuts:
         falls = _name(build, cut.piece.part, cut.piece.piece) if cut.piece else _off(cut)
+        width = ripped_to(board, cut)
+        falls += f", ripped to {_read(build, width)}" if width else ""
         at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
         yield f"    {_read(build, cut.at):>10}  {falls}{at}{', clamped' if cut.clamp else ''}"
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, mark in zip(lane.pieces, lane.at, strict=True):
                 name = _name(build, piece.part, piece.piece)
-                yield f"    {_read(build, mark):>16}  {name}, lane {lane.number} ripped to {_read(build, lane.width)}"
+                again = f", then to {_read(build, piece.width)}" if piece.width and piece.width < lane.width else ""
+                ripped = f"lane {lane.number} ripped to {_read(build, lane.width)}{again}"
+                yield f"    {_read(build, mark):>16}  {name}, {ripped}"
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.pieces:
         if piece.id not in cut_off:

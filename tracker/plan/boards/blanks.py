@@ -82,7 +82,7 @@ def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wante
         for piece in range(1, part.quantity + 1):
             if (part.id, piece) in done:
                 continue
-            takes = _takes(part, part.hand(piece))
+            takes = _takes(part, part.hand(piece), wood.width)
             why = takes if isinstance(takes, str) else _too_big(build, wood, part, takes)
             if isinstance(takes, str) or why:
                 unplaced.append(Unplaced(part=part.id, piece=piece, why=why))
@@ -104,13 +104,19 @@ class _Takes(Struct, frozen=True):
 
 
 @lru_cache(maxsize=2048)
-def _takes(part: Part, hand: Hand | None) -> _Takes | str:
-    """What the piece takes of its board, or why it has no size. Remembered: its solid takes a while."""
+def _takes(part: Part, hand: Hand | None, width: Length) -> _Takes | str:
+    """What the piece takes of a board so wide, or why it has no size. Remembered: its solid takes a while.
+
+    A piece whose length fits across the board has as much of its allowance there as the board gives.
+    """
     try:
         shape = solid(part, hand)
     except ValueError as wrong:
         return str(wrong)
-    return _Takes(shape.along_board, shape.across_board)
+    across = shape.across_board
+    if part.grain == "across" and shape.edges.overall <= width:
+        across = min(across, width)
+    return _Takes(shape.along_board, across)
 
 
 def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:

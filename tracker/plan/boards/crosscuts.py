@@ -77,6 +77,14 @@ class Lane(Struct, frozen=True, kw_only=True):
     at: tuple[Length, ...]
 
 
+def ripped_to(board: CutBoard, cut: Crosscut) -> Length | None:
+    """To what width a piece that falls off by itself is ripped; None where it has the board's whole width."""
+    piece = cut.piece
+    if piece is None or piece.width is None or not (piece.left.square and piece.right.square):
+        return None
+    return piece.width if piece.width < board.width else None
+
+
 def lanes_of(section: Sequence[PlacedPiece]) -> tuple[Lane, ...]:
     """The lanes of a section, from the near edge on."""
     begins = min(piece.at for piece in section)
