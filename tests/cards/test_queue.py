@@ -115,10 +115,10 @@ def test_no_screw_is_named_where_practice_has_none() -> None:
 
 def test_softwood_takes_a_coarse_thread_and_hardwood_a_fine_one() -> None:
     bench = run_of("hall_bench")
-    assert screw_words(floor_of(bench), bench.items["long-apron:1"]) == "1\u20091⁄4″ fine thread"
+    assert screw_words(bench.build, bench.build.part("long-apron")) == "1\u20091⁄4″ fine thread"
     soft = replace(bench.build, woods=tuple(replace(wood, species="western redcedar") for wood in bench.build.woods))
     run = start_run(soft)
-    assert screw_words(floor_of(run), run.items["long-apron:1"]) == "1\u20091⁄4″ coarse thread"
+    assert screw_words(run.build, run.build.part("long-apron")) == "1\u20091⁄4″ coarse thread"
 
 
 def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:

@@ -2,14 +2,17 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from pathlib import Path
 from typing import Any
 
 import click
 
+from tracker.cards.reports.piece_work import joint_words
 from tracker.cards.reports.pieces import cards_report
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import print_report
+from tracker.measure.reading import plain_words
 from tracker.work.run import start_run
 
 
@@ -19,7 +22,21 @@ from tracker.work.run import start_run
 def cards(file: Path, as_json: bool) -> None:
     """Every piece with its sizes, angles, saw settings and route."""
     report = cards_report(start_run(load_or_exit(file)))
-    print_report(report, as_json, lambda: (_line(piece) for piece in report["pieces"]))
+    print_report(report, as_json, lambda: (line for piece in report["pieces"] for line in _lines(piece)))
+
+
+def _lines(piece: dict[str, Any]) -> Iterator[str]:
+    """The piece, and below it its joint, its cuts in the order of work, what is marked out on it, and its notes."""
+    yield _line(piece)
+    for joint in piece["joints"]:
+        yield f"     Joint: {joint_words(joint)}."
+    sawn = [piece["rip"], *(cut for cut in piece["cuts"] if cut["operation"] == "trim" or not cut["first"])]
+    for cut in filter(None, sawn):
+        yield f"     {plain_words(cut['words'])}"
+    for words in piece["marking"]:
+        yield f"     {plain_words(words)}."
+    if piece["notes"]:
+        yield f"     Notes: {piece['notes']}"
 
 
 def _line(piece: dict[str, Any]) -> str:

@@ -84,12 +84,17 @@ class Reading(Struct, frozen=True):
     @property
     def plain(self) -> str:
         """For files and terminals: `23 5/8"`, `600 mm`."""
-        return self.text.replace(THIN, " ").replace(SLASH, "/").replace("″", '"').replace(MINUS, "-")
+        return plain_words(self.text)
 
     @property
     def hair(self) -> str:
         """What the mark leaves over, in words: `0.2 mm over`, or nothing when the mark is exact."""
         return hair_words(self.left_over)
+
+
+def plain_words(text: str) -> str:
+    """Words for screens as files and terminals have them: no thin space, fraction slash, inch mark or minus sign."""
+    return text.replace(THIN, " ").replace(SLASH, "/").replace("″", '"').replace(MINUS, "-")
 
 
 def hair_words(left_over: Length) -> str:

@@ -9,7 +9,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from tracker.design.model import Hole
+from tracker.design.model import Build, Hole, Part
 from tracker.floor.floor import Floor
 from tracker.measure import Length, inches, millimetres, read_length
 from tracker.plan.joints import POCKET_ANGLE
@@ -58,9 +58,8 @@ def pocket_screw(thickness: Length) -> Length | None:
     return min(SCREWS, key=lambda row: (abs(row[0] - thickness), row[0]))[1] if thickness <= inches("1 3/4") else None
 
 
-def screw_words(floor: Floor, item: Item) -> str:
+def screw_words(build: Build, part: Part) -> str:
     """`1 1⁄4″ coarse thread`; nothing where practice has no screw for that thickness."""
-    part, build = floor.part(item), floor.run.build
     length = pocket_screw(part.thickness)
     if length is None:
         return ""
@@ -84,5 +83,5 @@ def _words(floor: Floor, item: Item, hole: Hole) -> str:
     if hole.kind != "pocket":
         return "stop the drill at its depth" if hole.kind == "blind" else "back it up with scrap"
     stock = floor.read(floor.part(item).thickness).text
-    screw = screw_words(floor, item)
+    screw = screw_words(floor.run.build, floor.part(item))
     return f"collar for {stock} stock, {POCKET_ANGLE:g}°" + (f"; screw {screw}" if screw else "")

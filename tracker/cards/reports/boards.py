@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from decimal import Decimal
 
 from tracker.cards.boards.shopping import dealer_length
-from tracker.cards.reports.pieces import PLACES, Json, mm
+from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build
 from tracker.design.tables.lumber import SECTIONS
 from tracker.design.tables.usual_waste import customary_waste

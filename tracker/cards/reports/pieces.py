@@ -2,27 +2,20 @@
 
 from __future__ import annotations
 
-from typing import Any
-
 from tracker.cards.piece.checks import Check, piece_checks
 from tracker.cards.piece.laps import lap_words
+from tracker.cards.reports.numbers import PLACES, Json, mm
+from tracker.cards.reports.piece_work import cuts_report, features_report
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
 from tracker.floor.floor import cached_solid
 from tracker.measure import Length, Reading, read_length
+from tracker.plan.cuts import piece_cuts
 from tracker.plan.geometry import Solid
 from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
+from tracker.plan.setups import plan_setups
 from tracker.plan.wood_properties import find
 from tracker.work.run import Item, Run, assembly_route, part_route
-
-Json = dict[str, Any]
-PLACES = 6
-"""Decimals of a millimetre or degree in the JSON: far below what any tool shows."""
-
-
-def mm(length: Length) -> float:
-    """Millimetres as a number."""
-    return round(float(length), PLACES)
 
 
 def cards_report(run: Run) -> Json:
@@ -30,10 +23,18 @@ def cards_report(run: Run) -> Json:
     build = run.build
     alike = {(item.id, item.hand): build.part(item.id) for item in run.pieces}
     checks = {(id_, hand): piece_checks(build, part, hand) for (id_, hand), part in alike.items()}
+    plan = plan_setups(build)
+    work = {
+        (item.id, item.hand): cuts_report(piece_cuts(build, plan, build.part(item.id), item.number))
+        | features_report(build, build.part(item.id), item.hand)
+        for item in run.pieces
+    }
     return {
         "build": build.name,
         "units": build.units,
-        "pieces": [piece_report(run, item, checks[item.id, item.hand]) for item in run.pieces],
+        "pieces": [
+            piece_report(run, item, checks[item.id, item.hand]) | work[item.id, item.hand] for item in run.pieces
+        ],
         "assemblies": [_assembly(run, item) for item in run.assemblies],
     }
 

@@ -4,10 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracker.cards.reports.pieces import PLACES, Json, mm
+from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build
 from tracker.measure import read_length
-from tracker.plan.setups import Cut, Resets, Setup, Setups, piece_by_piece_resets
+from tracker.plan.setups import Cut, Resets, Rip, Setup, Setups, piece_by_piece_resets, plan_rips
 
 STOP = (
     "The stop distance is from the blade to the stop, tip to tip: the stop must be wide enough for the tip to meet it."
@@ -19,10 +19,19 @@ def setups_report(build: Build, plan: Setups, piece_by_piece: Resets) -> Json:
     return {
         "build": build.name,
         "setups": [_setup(setup) for setup in plan.setups],
+        "rips": [_rip(rip) for rip in plan_rips(build)],
         "resets": {"saw": plan.resets.saw, "stop": plan.resets.stop},
         "least": {"saw": plan.least.saw, "stop": plan.least.stop},
         "proved": plan.proved,
         "piece_by_piece": {"saw": piece_by_piece.saw, "stop": piece_by_piece.stop},
+    }
+
+
+def _rip(rip: Rip) -> Json:
+    """One setting of the rip fence; a piece is ripped after its blank is cut and before its ends are trimmed."""
+    return {
+        "fence_mm": mm(rip.fence),
+        "cuts": [{"part": part, "piece": number, "operation": "rip"} for part, number in rip.pieces],
     }
 
 
@@ -59,12 +68,16 @@ def _cut(cut: Cut) -> Json:
 def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
     """The setups as a person reads them."""
     for setup in plan.setups:
-        stop = f", stop {read_length(setup.stop, build.shop.mark).plain}" if setup.stop else ""
+        stop = f", stop block at {read_length(setup.stop, build.shop.mark).plain}" if setup.stop else ""
         words = setup.setting.angles if setup.setting.possible else "not on this saw"
         yield f"{setup.order}. {words}{stop}"
         for cut in setup.cuts:
             end = f", end {cut.end}" if cut.end else ""
             yield f"     {build.part(cut.part).name} {cut.piece}: {cut.operation}{end} - {cut.setting.note}"
+    for rip in plan_rips(build):
+        yield f"Rip fence at {read_length(rip.fence, build.shop.mark).plain}"
+        for part, number in rip.pieces:
+            yield f"     {build.part(part).name} {number}: rip"
     if any(cut.stop and cut.end for setup in plan.setups for cut in setup.cuts):
         yield STOP
     best = "the least there is" if plan.proved else f"at least {plan.least.saw} and {plan.least.stop}"

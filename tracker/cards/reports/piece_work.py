@@ -1,0 +1,104 @@
+"""What is done to a piece, as plain data: its passes over the saw, tapers, holes, and the joint that sets its ends."""
+
+from __future__ import annotations
+
+from typing import Any
+
+from tracker.cards.piece.marking_out import hole_words, taper_words
+from tracker.cards.reports.numbers import Json, deg, mm
+from tracker.design.model import Build, CornerJoint, Hand, Part, RingJoint, SplayedLegJoint
+from tracker.floor.floor import cached_solid
+from tracker.plan.cuts import Pass, PieceCuts
+from tracker.plan.shape import HoleShape
+from tracker.plan.tapers import TaperMark, taper_marks
+
+
+def cuts_report(cuts: PieceCuts) -> Json:
+    """`cuts`: what makes each end, the first end first. The blank's own cut, and the rip, stand apart."""
+    blank = next((each for each in cuts.passes if each.operation == "cut" and each.end is None), None)
+    rip = next(iter(cuts.of("rip")), None)
+    return {
+        "cuts": [cut_report(each) for each in cuts.ends],
+        "blank_cut": None if blank is None else cut_report(blank),
+        "rip": None if rip is None else {"fence_mm": mm(rip.set), "warning": rip.warning, "words": rip.words},
+    }
+
+
+def cut_report(each: Pass) -> Json:
+    """One crosscut. `set_mm` is the stop's distance, or how far the mark is from the end of the stock."""
+    return {
+        "operation": each.operation,
+        "end": each.end,
+        "first": each.first,
+        "up": each.up,
+        "fence": each.fence,
+        "piece": each.piece,
+        "swing": each.swing,
+        "swing_deg": deg(each.swing_deg),
+        "tilt": each.tilt,
+        "tilt_deg": deg(each.tilt_deg),
+        "stop_mm": None if each.stop is None else mm(each.stop),
+        "set_mm": mm(each.set),
+        "check_mm": mm(each.check),
+        "blade": each.blade,
+        "possible": each.possible,
+        "warning": each.warning,
+        "words": each.words,
+    }
+
+
+def features_report(build: Build, part: Part, hand: Hand | None) -> Json:
+    """Tapers and holes of one piece, its joint, and all of them in words."""
+    solid = cached_solid(part, hand)
+    return {
+        "tapers": [_taper(mark) for mark in taper_marks(solid)],
+        "holes": [_hole(hole) for hole in solid.holes],
+        "joints": _joints(part),
+        "marking": [*taper_words(build, part, hand), *hole_words(build, part, hand)],
+    }
+
+
+def _taper(mark: TaperMark) -> Json:
+    """As a tape is laid on the top face: along the edge from a corner, and along the end from the opposite corner."""
+    return {
+        "edge": mark.edge,
+        "end": mark.end,
+        "start_mm": mm(mark.start),
+        "start_from": mark.start_from,
+        "leaves_mm": mm(mark.leaves),
+        "leaves_from": mark.leaves_from,
+        "angle_deg": deg(mark.angle),
+    }
+
+
+def _hole(hole: HoleShape) -> Json:
+    """Its axis in the piece's own frame: x from the leftmost point, y from the near edge, z from the bottom face."""
+    return {
+        "kind": hole.kind,
+        "end": hole.end,
+        "face": hole.face,
+        "enters_mm": [round(value, 6) for value in hole.enters],
+        "leaves_mm": [round(value, 6) for value in hole.leaves],
+        "diameter_mm": None if hole.diameter is None else mm(hole.diameter),
+    }
+
+
+def _joints(part: Part) -> list[dict[str, Any]]:
+    ends = part.ends
+    if isinstance(ends, RingJoint):
+        return [{"kind": "ring", "sides": ends.sides, "lean_deg": deg(ends.lean), "butted": ends.butted}]
+    if isinstance(ends, CornerJoint):
+        return [{"kind": "corner", "angle_deg": deg(ends.angle), "lean_deg": deg(ends.lean), "butted": ends.butted}]
+    if isinstance(ends, SplayedLegJoint):
+        front, side = deg(ends.front), deg(ends.side)
+        return [{"kind": "splayed leg", "height_mm": mm(ends.height), "front_deg": front, "side_deg": side}]
+    return []
+
+
+def joint_words(joint: Json) -> str:
+    """`ring of 6, leaning 10°`."""
+    if joint["kind"] == "splayed leg":
+        return f"splayed leg, {joint['front_deg']:g}° in front and {joint['side_deg']:g}° at the side"
+    what = f"ring of {joint['sides']}" if joint["kind"] == "ring" else f"corner of {joint['angle_deg']:g}°"
+    lean = f", leaning {joint['lean_deg']:g}°" if joint["lean_deg"] else ""
+    return f"{what}{lean}{', butted' if joint['butted'] else ''}"
