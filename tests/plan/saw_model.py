@@ -7,9 +7,10 @@ from near to far, z from bottom to top.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
+from dataclasses import dataclass
 from itertools import product
-from typing import Protocol
+from typing import Any, Protocol
 
 import numpy as np
 from numpy.typing import NDArray
@@ -135,3 +136,84 @@ def ring_gap(ends: dict[str, Array], sides: int, lean: float) -> float:
         {name: (points + shift) @ about(2, 360.0 * k / sides).T for name, points in first.items()} for k in range(sides)
     ]
     return max(gap(pieces[k]["B"], pieces[(k + 1) % sides]["A"]) for k in range(sides))
+
+
+# A cut as it is said and drawn, and the piece that the build file asks for
+
+
+@dataclass(frozen=True)
+class Said:
+    """A pass over the saw, as a card or a command says it: angles by their motions."""
+
+    end: str
+    first: bool
+    up: str
+    fence: str
+    piece: str
+    swing: str
+    swing_deg: float
+    tilt: str
+    tilt_deg: float
+    stop_mm: float | None
+    set_mm: float
+
+    @property
+    def miter_deg(self) -> float:
+        return self.swing_deg if self.swing != "none" else 0.0
+
+    @property
+    def bevel_deg(self) -> float:
+        return self.tilt_deg if self.tilt != "none" else 0.0
+
+
+def follow(said: Sequence[Said], width: float, thickness: float) -> dict[str, Array]:
+    """The piece that two passes leave when a person does what they say, in their order.
+
+    The first end has no finished end to rest on, so it has no stop; the second lies with its finished end's tip against
+    the stop block, or is cut to a mark that far from that tip. Raises AssertionError where what is said can't be done.
+    """
+    one, two = said
+    assert (one.first, two.first) == (True, False), "the first end comes first"
+    assert one.stop_mm is None, "there is nothing to rest against the stop yet"
+    assert two.stop_mm in (None, two.set_mm), "the stop is what is set"
+    assert {one.end, two.end} == {"A", "B"}
+    for each in said:
+        assert each.tilt in ("left", "none"), "this saw's blade tilts to the left"
+        assert (each.swing == "none") == (each.swing_deg == 0), "an angle has a way"
+        assert (each.tilt == "none") == (each.tilt_deg == 0), "an angle has a way"
+    ends = {each.end: each for each in said}
+    return piece(ends["A"], ends["B"], two.set_mm, width, thickness)
+
+
+def asked(
+    ends: dict[str, dict[str, Any]], length: float, measured: str, width: float, thickness: float
+) -> dict[str, Array]:
+    """The piece as the build file defines it (its page, "How a piece lies"): no saw, no joint, only two planes.
+
+    `miter` is the angle from square seen from above and `bevel` that from upright; at `long` and `long_face` the piece
+    is the longer one.
+    """
+    lines = np.array([(0.0, y * width, z * thickness) for y, z in CORNERS])
+    along = {}
+    for name, out in (("A", -1.0), ("B", 1.0)):
+        end = ends[name]
+        miter, bevel = np.radians(end["miter_deg"]), np.radians(end["bevel_deg"])
+        across = -1.0 if end["long"] == "far" else 1.0
+        up = -1.0 if end["long_face"] == "top" else 1.0
+        normal = np.array(
+            [out * np.cos(bevel) * np.cos(miter), across * np.cos(bevel) * np.sin(miter), up * np.sin(bevel)]
+        )
+        along[name] = -(lines @ normal) / normal[0]
+    edges = along["B"] - along["A"]
+    middle = edges.mean()
+    overall = along["B"].max() - along["A"].min()
+    now = {"long": edges.max(), "short": edges.min(), "middle": middle, "overall": overall}[measured]
+    along["A"] -= along["A"].min()
+    along["B"] += along["A"].mean() + middle + (length - now) - along["B"].mean()
+    return {name: np.column_stack([x, lines[:, 1], lines[:, 2]]) for name, x in along.items()}
+
+
+def on_the_table(corners: Array, setting: Printed) -> Array:
+    """Corners of the piece in the saw's frame, moved nowhere."""
+    placed: Array = corners @ lay(setting.up, setting.fence).T
+    return placed
