@@ -122,9 +122,9 @@ class Player:
         self.screen, self.video, self.shown = screen, video, 0
 
     def begin(self) -> None:
-        from tracker.screens.base import the_app
+        from tracker.screens.desk import the_desk
 
-        the_app().shop.settings["camera"] = self.video
+        the_desk().shop.settings["camera"] = self.video
         self.screen._looks.callback = self._look
         self.screen._hand_on = lambda codes: None
         self.screen._ask = lambda question, codes: True

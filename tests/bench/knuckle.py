@@ -39,7 +39,8 @@ def knuckles(start, home: Path, taps: int, screens: tuple[str, ...]) -> None:  #
     from kit import hands
     from kit.story import StoryClock
 
-    from tracker.tour.itinerary import Guide, Look, app_with, itinerary
+    from tracker.tour.guide import Guide
+    from tracker.tour.itinerary import Look, app_with, itinerary
 
     driver = start(lambda time: app_with(Look("1920x1200"), home / "kerfcard", StoryClock(time)))
     print(f"{'screen':44} {'targets':>7} {'taps':>7} {'hit %':>8} {'neighbour %':>12}")

@@ -64,7 +64,7 @@ class Bench:
         self.maker.scan(key)
         card = self.maker.card()
         word = self.shop.run.items[key].step(card.action.intent.step).mark
-        self.driver.app.root.said = ""
+        self.driver.app.quiet()
         self.driver.tap(self.maker.big_button())
         self.driver.run_for(0.4, 0.05)
         return self.maker.marks()[word] == "done", self.driver.app.root.said or self.shop.warning

@@ -15,8 +15,9 @@ from tracker.cards.marks import MarkView, Tone
 from tracker.cards.piece.drawing import Drawing, EndNote, HoleMark
 from tracker.measure.length import Length
 from tracker.measure.reading import MILLIMETRE, SIXTEENTH, Mark, read_length
+from tracker.screens.drawing.piece import PieceDrawing
 from tracker.screens.toolkit.theme import Theme
-from tracker.screens.toolkit.widgets import BigReading, Option, Panel, PieceDrawing, RowView, load_toolkit
+from tracker.screens.toolkit.widgets import BigReading, Option, Panel, RowView, load_toolkit
 
 PAGES = ("CardPage", "PiecesPage", "ButtonsPage", "FacesPage", "KeypadPage", "PanelPage", "ReadingsPage")
 TABLETS = {"10 inch, fine": (1920, 1200, 224.0), "10 inch, coarse": (1280, 800, 149.0)}

@@ -205,7 +205,7 @@ def test_it_sounds_again_and_again_and_seldom_once_nobody_comes(start: Callable[
     maker = start()
     in_clamps(maker)
     run_out(maker)
-    sounds = maker.app.watch.sounds
+    sounds = maker.app.sounds
     sounds.wait()
     first = sounds.played
     assert first >= 1
@@ -231,7 +231,7 @@ def test_an_open_time_warns_before_its_end_in_the_card_s_own_place(start: Callab
         maker.app.act(Do(FRAME, step, "Tested: ready"))
     maker.app.take(FRAME)
     maker.driver.run_for(7.5 * 60, 5.0)
-    sounds = maker.app.watch.sounds
+    sounds = maker.app.sounds
     sounds.wait()
     assert sounds.played == 0
     maker.driver.run_for(60, 0.5)
@@ -288,7 +288,7 @@ def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(
 
 def test_settings_can_say_that_there_is_no_loudspeaker(start: Callable[..., Maker]) -> None:
     maker = start()
-    sounds = maker.app.watch.sounds
+    sounds = maker.app.sounds
     sounds._load = lambda path: None
     maker.open("Kitchen stool")
     maker.go("settings")

@@ -21,8 +21,9 @@ from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.prompts import Panel
+from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide, Look, app_with, itinerary
+from tracker.tour.itinerary import GLASSES, Look, app_with, itinerary
 
 SEED = 20260302
 BLOCKS = 7

@@ -12,7 +12,7 @@ from kit.driver import Driver
 from kit.story import READING, Maker, new_app
 
 from tracker.screens.overlays.alarm import AlarmView
-from tracker.screens.toolkit.clock_face import ClockChip
+from tracker.screens.shell import ClockStack
 from tracker.screens.toolkit.lists import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
@@ -79,7 +79,8 @@ def test_the_clock_of_a_build_from_outside_calls_while_another_build_is_open(
     maker = start()
     in_clamps(maker, stick)
     maker.open("Doorstep planter")
-    assert [chip.title for chip in maker.driver.find(ClockChip) if chip.get_root_window()]
+    stack = next(stack for stack in maker.driver.find(ClockStack) if stack.get_root_window())
+    assert stack.words.startswith("Other build: ")
     alarm = let_run_out(maker)
     assert alarm is not None
     assert NAME in alarm.card.title

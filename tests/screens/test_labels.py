@@ -13,8 +13,9 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tracker.screens.toolkit.buttons import BigButton
+from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide
+from tracker.tour.itinerary import GLASSES
 from tracker.work.decide.intents import Do, Rack, Spoil
 
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)

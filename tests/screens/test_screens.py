@@ -16,8 +16,9 @@ from kit.driver import Driver
 from kit.story import StoryClock
 
 from tracker.screens.toolkit.fraction import BigReading
+from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide, Look, app_with, itinerary
+from tracker.tour.itinerary import GLASSES, Look, app_with, itinerary
 
 LOOKS = (
     Look("1920x1200"),

@@ -14,8 +14,9 @@ from kit.story import StoryClock
 
 from tracker.screens.toolkit.marks import ToneShape
 from tracker.screens.toolkit.palette import TONES
+from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Guide, Look, app_with, itinerary
+from tracker.tour.itinerary import GLASSES, Look, app_with, itinerary
 
 pytestmark = pytest.mark.pixels
 

@@ -134,7 +134,7 @@ def test_what_is_to_cut_is_drawn_differently_from_what_is_cut(run_app):
     from gallery import drawing
     from test_toolkit_touch import app_of
 
-    from tracker.screens.toolkit.widgets import PieceDrawing
+    from tracker.screens.drawing.piece import PieceDrawing
 
     driver = run_app(app_of(lambda: PieceDrawing(drawing=drawing(600, 200, a=15, b=15, trimmed=(False, False)))))
     to_do = driver.picture()

@@ -1,8 +1,9 @@
-"""The touch app: one shop, one shell, and what any screen may ask of them."""
+"""The touch app: Kivy's life cycle, and the desk that every screen asks."""
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Sequence
+from datetime import UTC, datetime
 from pathlib import Path
 from typing import Any
 
@@ -11,18 +12,16 @@ from kivy.base import ExceptionManager
 from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.metrics import Metrics
-from kivy.properties import StringProperty
+from kivy.properties import ObjectProperty, StringProperty
 from msgspec.structs import replace
 
-from tracker.cards.builds.builds import lost_words, said_first
+from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action
-from tracker.cards.scan import ScanCard, scanned
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
-from tracker.scan.typed import Typed, read_keys
-from tracker.screens.base import shown_path
 from tracker.screens.crash_report import Keeper
+from tracker.screens.desk import Notice, Reason
 from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.sound import Sounds
@@ -30,16 +29,16 @@ from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.device.worker import Worker
 from tracker.screens.display import load_kv_once
 from tracker.screens.lazy import class_named
+from tracker.screens.openings import Openings
 from tracker.screens.overlays.alarm import AlarmWatch
+from tracker.screens.scans import Scans
 from tracker.screens.shell import Shell
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
 from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
-from tracker.work.codes import LENGTH
-from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent
-from tracker.work.revision import is_revised
+from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
 
 SCREENS = {
     "builds": "places.builds.BuildsScreen",
@@ -57,7 +56,6 @@ SCREENS = {
 }
 """Module and class of each place; its kv file bears the module's name."""
 BEAT_SECONDS = 10.0
-CHOOSE_FIRST = "Choose a build first."
 
 
 class KerfcardApp(App):
@@ -68,6 +66,7 @@ class KerfcardApp(App):
     hand = StringProperty("")
     assembly = StringProperty("")
     station = StringProperty("saw")
+    notice: Notice | None = ObjectProperty(None, allownone=True)
 
     def __init__(self, shop: Shop, screen: ThisScreen, file: Path | None = None, **kwargs: Any) -> None:
         """`file` is a build to open; `screen` shows the window. `tracker.screens.start.app_on` makes the app."""
@@ -81,8 +80,11 @@ class KerfcardApp(App):
         self.worker = Worker()
         self.board_search = BackgroundSearch()
         self.guard = GhostGuard()
-        self.scanner = KeyboardScanner(self._read_keys, self._keys_scanned)
-        self.watch = AlarmWatch(self, Sounds(shop.home / "sounds", shop.settings))
+        self.sounds = Sounds(shop.home / "sounds", shop.settings)
+        self.watch = AlarmWatch(self)
+        self._openings = Openings(self, self._opened)
+        self._scans = Scans(self, self._openings.lost)
+        self.scanner = KeyboardScanner(self._scans.read_keys, self._scans.keys_scanned)
         self._keeper = Keeper(self)
         self._run = shop.run.name if shop.run else ""
         self._endings: list[Callable[[], None]] = []
@@ -121,7 +123,10 @@ class KerfcardApp(App):
             self.open_build(self.file)
         else:
             self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
-        self.root.said = self.shop.notice or self._at_the_start()
+        if notice := self.shop.notice:
+            self.notify(notice, "record")
+        elif notice := self._openings.at_the_start():
+            self.notify(notice, "build")
         self.beat()
         self.watch.look()
         self.watch.ask()
@@ -183,12 +188,33 @@ class KerfcardApp(App):
         """The names of all screens."""
         return frozenset(SCREENS)
 
+    def shows(self, screen: object) -> bool:
+        return bool(self.root.current) and self.root.screen is screen
+
     def beat(self) -> None:
         """What the shop does every few seconds; what it says of it is shown."""
         if warning := self.shop.beat():
-            self.root.said = warning
+            self.notify(warning, "record")
         if unread := self.shop.unread():
             self.learn(unread, self.redraw)
+
+    def notify(self, sentence: str, reason: Reason, tone: Tone = "caution") -> None:
+        at = datetime.now(UTC)
+        self.notice = Notice(sentence=sentence, reason=reason, tone=tone, at=at) if sentence else None
+
+    def quiet(self) -> None:
+        """What was said was seen."""
+        self.notice = None
+
+    def ask(
+        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "back"
+    ) -> Panel:
+        for other in [child for child in self.root.children if isinstance(child, Panel)]:
+            other.close()
+        panel = Panel(title=title, options=options, note=note, cancel=cancel)
+        panel.bind(on_choose=lambda _panel, key: chosen(key))
+        panel.open_on(self.root)
+        return panel
 
     def redraw(self) -> None:
         """The shop has changed. A sheet of a run that isn't in hand any more closes: what it asks is answered for no
@@ -202,10 +228,10 @@ class KerfcardApp(App):
 
     def go(self, place: str) -> None:
         """Show a screen; without a build only those that need none."""
-        if self.root.said == CHOOSE_FIRST:
-            self.root.said = ""
+        if self.notice is not None and self.notice.reason == "choose first":
+            self.quiet()
         if self.shop.run is None and class_named(SCREENS[place]).needs_run:
-            self.root.said = CHOOSE_FIRST
+            self.notify("Choose a build first.", "choose first")
             place = "builds"
         if self.root.current not in ("", "more"):
             self.place_before = self.root.current
@@ -215,48 +241,15 @@ class KerfcardApp(App):
         self.root.show(place)
 
     def open_build(self, path: Path, then: Callable[[], None] = lambda: None) -> None:
-        """Take up a build and go on with `then`, or say what is wrong with it.
+        self._openings.open(path, then)
 
-        A file that isn't read yet is read in the background first.
-        """
-        if self.shop.library.known(path.absolute()) is None:
-            self.root.said = f"Reading {path.name} ..."
-            self.root.said_tone = "waiting"
-            self.learn((path.absolute(),), lambda: self._open_read(path, then))
-        else:
-            self._open_read(path, then)
-
-    def _open_read(self, path: Path, then: Callable[[], None]) -> None:
-        problems = [problem for problem in self.shop.open(path) if problem.kind == "problem"]
-        if problems:
-            more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
-            self.go("builds")
-            self.root.said = f"{path.name} can't be opened. Mend {said_first(problems)}.{more}"
-            return
-        self.root.said = self.shop.warning
+    def _opened(self) -> None:
         self._remember(hand="", assembly="")
         self.go("station")
-        then()
 
     def learn(self, paths: Iterable[Path] | None = None, then: Callable[[], None] = lambda: None) -> None:
-        """Read build files (all of them unless said) in the background, then go on with `then`."""
         library = self.shop.library
         self.worker.submit(lambda: library.learn(paths), lambda _: then())
-
-    def _at_the_start(self) -> str:
-        """What should be known of the build that was in hand last: its file is gone, or it was revised."""
-        run = self.shop.run
-        if run is None:
-            last = self.shop.last_run
-            return self._lost_words(last.build.name, last.name) if last else ""
-        if not is_revised(run, self.shop.state):
-            return ""
-        return "The build file was revised since it was opened: tap More, Builds, and the build to see what changed."
-
-    def _lost_words(self, build: str, run: str) -> str:
-        """That a build can't be opened, for its file is gone."""
-        was_at = self.shop.library.opened_at(run)
-        return lost_words(build, shown_path(was_at) if was_at else "", shown_path(self.shop.library.folder))
 
     def hold(self, key: str) -> None:
         """Put an item on the card, here."""
@@ -277,35 +270,19 @@ class KerfcardApp(App):
         """Carry out a tap; its mark changes only once it is on the disk."""
         if isinstance(intent, Do):
             self._remember(hand=intent.item)
-        refusal = self.shop.do(intent)
-        self.root.said = refusal.reason if refusal else self.shop.warning
+        self._told(self.shop.do(intent))
+
+    def _told(self, refusal: Refusal | None) -> None:
+        if refusal is not None:
+            self.notify(refusal.reason, "refused")
+        else:
+            self.notify(self.shop.warning, "record")
 
     def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
-        """A person has seen that a clock is over, or that the tablet's clock is right, of whatever build."""
-        refusal = self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None))
-        self.root.said = refusal.reason if refusal else ""
+        self._told(self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None)))
 
     def take_from(self, run: str, key: str) -> None:
-        """Show the card of an item of whatever build, or say why it has none any more."""
-        if self.shop.run is not None and self.shop.run.name == run:
-            self._take_if_there(key)
-        elif unread := self.shop.known.unread([run]):
-            self.learn(unread, lambda: self._take_from_read(run, key))
-        else:
-            self._take_from_read(run, key)
-
-    def _take_from_read(self, run: str, key: str) -> None:
-        path = self.shop.known.path(run)
-        if path is None:
-            self.root.said = self._lost_words(self.shop.known.run(run).build.name, run)
-        else:
-            self.open_build(path, lambda: self._take_if_there(key))
-
-    def _take_if_there(self, key: str) -> None:
-        if key in self.floor().run.items:
-            self.take(key)
-        else:
-            self.root.said = "The build file was revised, and this is no longer in it."
+        self._openings.take_from(run, key)
 
     def restore(self, backup: Path) -> str:
         """Put a backup in the place of the record; what came of it."""
@@ -319,16 +296,15 @@ class KerfcardApp(App):
         if action.intent is None or action.refusal is None:
             return
         if not action.refusal.overridable:
-            self.root.said = action.refusal.reason
+            self.notify(action.refusal.reason, "refused")
             return
         intent = action.intent
-        panel = Panel(
-            title=f"{action.why}. {action.text} anyway?",
+        self.ask(
+            f"{self.floor().item(intent.item).short}: {action.why}. {action.text} anyway?",
+            [Option(key=reason, text=reason) for reason in GOING_AHEAD],
+            lambda reason: self.act(replace(intent, anyway=reason)),
             note="Your reason stays in the record. A running clock is there to keep the joint safe.",
-            options=[Option(key=reason, text=reason) for reason in GOING_AHEAD],
         )
-        panel.bind(on_choose=lambda _panel, reason: self.act(replace(intent, anyway=reason)))
-        panel.open_on(self.root)
 
     def _dress(self) -> None:
         """The light and the hand that the tablet is set to."""
@@ -357,80 +333,10 @@ class KerfcardApp(App):
             Option(key=name, text=word, sub_text=f"{counts[name]} ready" if counts.get(name) else "")
             for name, word in STATION_WORDS.items()
         ]
-        panel = Panel(title="Which station is this?", options=options)
-        panel.bind(on_choose=lambda _panel, name: self.stand_at(name))
-        panel.open_on(self.root)
-
-    def _read_keys(self, text: str) -> Typed:
-        """The code in what a handheld scanner typed."""
-        return read_keys(text, self.floor().run.codes.values() if self.shop.run else ())
-
-    def _keys_scanned(self, typed: Typed) -> None:
-        """A handheld scanner typed, on whatever screen."""
-        if typed.code is None:
-            self._say(typed.trouble)
-            return
-        self.scanned(typed.code)
-        if typed.trouble:
-            self._say(f"{self.root.said} {typed.trouble}".strip())
+        self.ask("Which station is this?", options, self.stand_at)
 
     def scanned(self, text: str) -> None:
-        """A code was scanned or typed, on whatever screen."""
-        card = scanned(self.floor().run if self.shop.run else None, text)
-        if card.key:
-            self.root.said = ""
-            if not self.root.screen.takes_scan(card.key):
-                self.take(card.key)
-            return
-        if card.board:
-            if not self._takes_board(card.board):
-                self._say(card.said)
-            return
-        if self.shop.library.unread():
-            self.learn(then=lambda: self._elsewhere(card))
-        else:
-            self._elsewhere(card)
-
-    def _elsewhere(self, card: ScanCard) -> None:
-        """A code of no item of this build: of another one that this tablet knows, or of none."""
-        owner = self.shop.known.owner_of(card.code) if len(card.code) == LENGTH else None
-        if owner is None:
-            self._say(card.said)
-        elif self.shop.run is not None and owner.run == self.shop.run.name:
-            self._say("That label is of a piece that this build no longer has.")
-        elif owner.path is None:
-            self._say(f"That label is of another build. {self._lost_words(owner.build, owner.run)}")
-        else:
-            path = owner.path
-            panel = Panel(
-                title="That label is of another build.",
-                options=[Option(key=owner.key, text="Open it", sub_text=owner.build)],
-            )
-            panel.bind(on_choose=lambda _panel, key: self._open_and_take(path, card.code))
-            panel.open_on(self.root)
-
-    def _takes_board(self, key: str) -> bool:
-        """Whether something is to be cut from a board of the rack: then it is brought up."""
-        floor = self.floor()
-        if not any(board.key == key for board in floor.state.boards(floor.run)):
-            return False
-        self.go("boards")
-        self.root.screen.choose(key)
-        return True
-
-    def _open_and_take(self, path: Path, code: str) -> None:
-        """Open a build, and do there what the label asks for; a file that can't be opened is not tried twice."""
-
-        def there() -> None:
-            if code in self.floor().run.codes.values():
-                self.scanned(code)
-
-        self.open_build(path, there)
-
-    def _say(self, sentence: str) -> None:
-        """On the screen itself where it has a place for it, else in the banner."""
-        if not self.root.screen.says(sentence):
-            self.root.said = sentence
+        self._scans.carry_out(text)
 
     def stand_at(self, station: str) -> None:
         """Move the tablet to a station, and show what can be done there."""

@@ -2,32 +2,13 @@
 
 from __future__ import annotations
 
-from pathlib import Path
-from typing import TYPE_CHECKING, Any
+from typing import Any
 
-from kivy.app import App
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.screens.lazy import WithLooks
 from tracker.screens.toolkit.handed import Handed
-
-if TYPE_CHECKING:
-    from tracker.screens.app import KerfcardApp
-
-
-def the_app() -> KerfcardApp:
-    """The running app."""
-    app: KerfcardApp = App.get_running_app()
-    return app
-
-
-def shown_path(path: Path) -> str:
-    """A path as a person reads it: `~` for their own folder."""
-    try:
-        return f"~/{path.relative_to(Path.home())}"
-    except ValueError:
-        return str(path)
 
 
 class CardScreen(WithLooks, Handed):

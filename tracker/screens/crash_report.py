@@ -9,14 +9,10 @@ import sys
 import traceback
 from datetime import UTC, datetime
 from pathlib import Path
-from typing import TYPE_CHECKING
 
 from kivy.base import ExceptionHandler, ExceptionManager
 
-from tracker.screens.base import shown_path
-
-if TYPE_CHECKING:
-    from tracker.screens.app import KerfcardApp
+from tracker.screens.desk import Desk, shown_path
 
 REPORT, OLDER = "errors.log", "errors.1.log"
 MOST_BYTES = 256 * 1024
@@ -28,8 +24,8 @@ log = logging.getLogger("kerfcard")
 class Keeper(ExceptionHandler):
     """Writes what went wrong to a file that can be shared, says one sentence, and holds the state to the log."""
 
-    def __init__(self, app: KerfcardApp) -> None:
-        self.app = app
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
         self._last = ""
 
     def handle_exception(self, error: BaseException) -> int:
@@ -37,16 +33,16 @@ class Keeper(ExceptionHandler):
         if not isinstance(error, Exception):
             return int(ExceptionManager.RAISE)
         log.error("in a callback", exc_info=error)
-        report = self.app.shop.home / REPORT
+        report = self._desk.shop.home / REPORT
         words = traceback.format_exception(error)
         again = "".join(words) == self._last
         self._last = "".join(words)
         kept = again or _write(report, words)
         if not again:
             with contextlib.suppress(Exception):  # the log itself may be what failed
-                self.app.shop.hold_to_the_log()
+                self._desk.shop.hold_to_the_log()
         where = f"The report is in {shown_path(report)}." if kept else "There is no room for a report."
-        self.app.root.said = f"Something went wrong; nothing that was marked is lost. {where}"
+        self._desk.notify(f"Something went wrong; nothing that was marked is lost. {where}", "fault")
         return int(ExceptionManager.PASS)
 
 

@@ -5,13 +5,14 @@ from __future__ import annotations
 from collections.abc import Callable
 from typing import Any
 
-from kivy.properties import BooleanProperty, ListProperty, StringProperty
+from kivy.properties import AliasProperty, BooleanProperty, ListProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.floatlayout import FloatLayout
 
-from tracker.cards.clocks.clocks import clocks_card
+from tracker.cards.clocks.clocks import clock_stack, clocks_card
 from tracker.cards.station.station import STATION_WORDS
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.buttons import RailButton
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.overlay import Overlay
@@ -55,9 +56,9 @@ class Rail(BoxLayout):
     def go(self, place: str) -> None:
         """To a place; at the station already, to another station."""
         if place == self.current == "station":
-            the_app().choose_station()
+            the_desk().choose_station()
         else:
-            the_app().go(place)
+            the_desk().go(place)
 
     def on_current(self, *_: object) -> None:
         for button in self.children:
@@ -70,36 +71,39 @@ class Rail(BoxLayout):
 
 
 class ClockStack(BoxLayout):
-    """The running clocks, the most urgent first, on top of the left column of every screen."""
+    """The running clocks, the most urgent first, on top of the left column of every screen. Those of other builds share
+    one line, so that the queue keeps its room."""
 
     clocks = ListProperty([])
-    more = StringProperty("")
+    words = StringProperty("")
 
     def draw(self) -> None:
         """The clocks as they stand now."""
-        app = the_app()
-        clocks = clocks_card(*app.floors()).clocks
-        chips = self.ids.chips
-        shown = clocks[:CHIPS]
+        desk = the_desk()
+        clocks = clocks_card(*desk.floors()).clocks
+        run = desk.shop.run
+        stack = clock_stack(clocks, run.name if run else "", CHIPS)
+        chips, shown = self.ids.chips, stack.chips
         while len(chips.children) > len(shown):
             chips.remove_widget(chips.children[0])
         while len(chips.children) < len(shown):
             chip = ClockChip()
             chip.size_hint_x = 1
-            chip.bind(on_tap=lambda tapped: the_app().go("clocks"))
+            chip.bind(on_tap=lambda tapped: the_desk().go("clocks"))
             chips.add_widget(chip)
         for chip, clock in zip(reversed(chips.children), shown, strict=True):
             chip.title, chip.time, chip.share, chip.tone = clock.title, clock.text, clock.share, clock.tone
         self.clocks = list(clocks)
-        self.more = f"and {len(clocks) - CHIPS} more" if len(clocks) > CHIPS else ""
+        self.words = "\n".join(filter(None, (stack.more, stack.others)))
 
 
 class Shell(FloatLayout):
     """The root. Its place holds one screen at a time; screens are made when first shown, then kept."""
 
-    said = StringProperty("")
-    said_tone = StringProperty("caution")
-    """Of the sentence: `caution`, until whoever said it says otherwise."""
+    notice = ObjectProperty(None, allownone=True)
+    """What is said now."""
+    said = AliasProperty(lambda shell: shell.notice.sentence if shell.notice else "", bind=["notice"])
+    said_tone = AliasProperty(lambda shell: shell.notice.tone if shell.notice else "caution", bind=["notice"])
 
     def __init__(self, make: Callable[[str], CardScreen], **kwargs: Any) -> None:
         self._make = make
@@ -108,10 +112,7 @@ class Shell(FloatLayout):
         super().__init__(**kwargs)
 
     def on_size(self, *_: object) -> None:
-        the_app().theme.glass = self.size
-
-    def on_said(self, *_: object) -> None:
-        self.said_tone = "caution"
+        the_desk().theme.glass = self.size
 
     @property
     def current(self) -> str:
@@ -137,17 +138,27 @@ class Shell(FloatLayout):
             place.add_widget(self.screen)
         self.draw()
 
+    def close_questions(self) -> str:
+        """What asks something closes without an answer: a scan is about something else. Returns what it asked."""
+        asked = [each for each in self._sheets() if not each.takes_scans]
+        for sheet in asked:
+            sheet.close()
+        return next((title for sheet in asked if (title := getattr(sheet, "title", ""))), "")
+
+    def _sheets(self) -> list[Overlay]:
+        """What lies over the screen and belongs to it, the topmost first."""
+        return [child for child in self.children if isinstance(child, Overlay) and not child.stays]
+
     def close_sheets(self) -> None:
         """What lies over the screen goes with it: another screen or another build is about to be shown."""
-        for child in list(self.children):
-            if isinstance(child, Overlay) and not child.stays:
-                child.close()
+        for sheet in self._sheets():
+            sheet.close()
 
     def draw(self) -> None:
         """Draw the screen that is shown, and its clocks; before the first is shown there is nothing to draw."""
         if not self._current:
             return
-        self.ids.rail.station = the_app().station
+        self.ids.rail.station = the_desk().station
         self.screen.ids.clocks.draw()
         self.screen.draw()
 

@@ -86,11 +86,13 @@ class Library:
         return folder
 
     def paths(self) -> tuple[Path, ...]:
-        """The files opened from elsewhere that are still there, the latest first; a person's own; the samples."""
+        """The file that was opened last, others that were opened from elsewhere, a person's own, then the samples."""
         own = sorted(self.folder.glob("*.toml"))
         samples = sorted(asset_dir("sample_projects").glob("*.toml"))
-        opened = (path for _, path in self.opened() if path not in own and path not in samples)
-        return tuple(path for path in dict.fromkeys((*opened, *own, *samples)) if path.is_file())  # no pipe, no folder
+        opened = [path for _, path in self.opened()]
+        elsewhere = (path for path in opened if path not in own and path not in samples)
+        paths = dict.fromkeys((*opened[:1], *elsewhere, *own, *samples))
+        return tuple(path for path in paths if path.is_file())  # no pipe, no folder
 
     def opened(self) -> tuple[tuple[str, Path], ...]:
         """The run and the file of every build that was opened here, the latest first."""

@@ -4,12 +4,9 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from tracker.screens.toolkit.buttons import SmallButton
-
-if TYPE_CHECKING:
-    from tracker.tour.itinerary import Guide
+from tracker.tour.guide import Guide
 
 PATIENCE = 60.0
 

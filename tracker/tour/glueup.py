@@ -3,17 +3,14 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from tracker.screens.overlays.alarm import AlarmView
 from tracker.screens.overlays.checklist import CheckTile
 from tracker.screens.places.glueup import CardTile
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
+from tracker.tour.guide import Guide
 from tracker.work.decide.intents import Do, SetAir
-
-if TYPE_CHECKING:
-    from tracker.tour.itinerary import Guide
 
 
 def glue_up(guide: Guide) -> Iterator[str]:

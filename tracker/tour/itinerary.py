@@ -10,22 +10,17 @@ from itertools import product
 from pathlib import Path
 from typing import Any
 
-from kivy.uix.widget import Widget
 from msgspec import Struct
 
 from tracker.screens.device.this_screen import ThisScreen
-from tracker.screens.places.more import Tile
 from tracker.screens.start import app_on
-from tracker.screens.toolkit.buttons import BigButton, Plate, SmallButton
-from tracker.screens.toolkit.keypad import Key
-from tracker.screens.toolkit.lists import ListRow
 from tracker.tour.boards import boards
 from tracker.tour.glueup import finish_and_prove, glue_up
+from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime, Stage
 from tracker.tour.piece import piece_stops
 from tracker.tour.shell import behind_more, first_minute, odd_files, scan_stops
 from tracker.work.clocks.elapsed import Now
-from tracker.work.decide.decide import Do, next_step
 
 GLASSES = {
     "1920x1200": (1920, 1200, 224.0),
@@ -67,115 +62,6 @@ LOOKS = (
 """Both lights, both hands, lying and upright; then the other glasses, and lengths in other units than the file's."""
 FEW = (Look("1920x1200"), Look("1200x1920", "shop", "left"))
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
-
-
-class Guide:
-    """Drives the app by its own widgets, as a finger would."""
-
-    def __init__(self, app: Any, stage: Stage) -> None:
-        self.app, self.stage = app, stage
-
-    @property
-    def run(self) -> str:
-        """The name of the run in hand."""
-        return self.app.floor().run.name
-
-    def go(self, place: str) -> None:
-        """To a place, by taps: of the rail, or behind its `more`."""
-        self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
-        for button in self.app.root.ids.rail.children:
-            if button.place == place:
-                self.stage.tap(button)
-                return
-        self.choose_tile(place)
-
-    def choose_tile(self, name: str) -> None:
-        """A tile behind `more`."""
-        self.go("more")
-        self._tap(self.app.root.screen, Tile, name=name)
-
-    def choose_row(self, title: str) -> None:
-        """A row of the list that is shown."""
-        self._tap(self.app.root.screen, ListRow, title=title)
-
-    def open(self, name: str) -> None:
-        """A sample build, from the list of builds."""
-        self.go("builds")
-        self.let_work()  # files are read in the background
-        self._tap(self.app.root.screen, ListRow, title=name)
-
-    def stand_at(self, station: str) -> None:
-        """Take the tablet to a station."""
-        self.go("station")
-        self.go("station")
-        self._tap(self.app.root, BigButton, text=station)
-
-    def tap_button(self) -> None:
-        """The large button of the card, ready or not."""
-        self._tap(self.app.root.screen, BigButton)
-
-    def leave_panel(self) -> None:
-        """Back from whatever lies over the screen."""
-        self._tap(self.app.root.children[0], SmallButton, text="back")
-
-    def tap_kind(self, kind: type[Widget], at: int = 0, **values: str) -> None:
-        """The widget of a kind that is `at` in the order of what lies on top, as a finger would."""
-        self.stage.run_for(0.4, 0.1)
-        top = self.app.root.children[0] if len(self.app.root.children) > 1 else self.app.root.screen
-        found = [each for each in top.walk() if isinstance(each, kind)]
-        self.stage.tap([each for each in found if all(getattr(each, n) == v for n, v in values.items())][at])
-
-    def _tap(self, under: Widget, kind: type[Widget], **values: str) -> None:
-        for widget in under.walk():
-            if isinstance(widget, kind) and all(getattr(widget, name, "") == value for name, value in values.items()):
-                self.stage.tap(widget)
-                return
-        raise LookupError(f"there is no {kind.__name__} {values} on the screen")
-
-    def hold(self, key: str) -> None:
-        """A piece or an assembly into the hand."""
-        self.app.take(key)
-        self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
-
-    def show_lay(self) -> None:
-        """How the piece lies on the saw."""
-        self.this_piece("How it lies")
-
-    def this_piece(self, option: str = "") -> None:
-        """What else can be done with the piece in hand, and one of it."""
-        self._tap(self.app.root.screen, SmallButton, text="this piece")
-        if option:
-            self.choose(option)
-
-    def choose(self, option: str) -> None:
-        """An option of the panel that lies over the screen."""
-        self._tap(self.app.root.children[0], BigButton, text=option)
-
-    def tap_words(self, words: str) -> None:
-        """A button of whatever lies over the screen."""
-        self._tap(self.app.root.children[0], Plate, text=words)
-
-    def press_key(self, key: str) -> None:
-        """A key of whatever lies over the screen."""
-        self._tap(self.app.root.children[0], Key, key=key)
-
-    def work(self, key: str, until: str = "") -> None:
-        """Do an item's steps, and first those of all that goes into it, up to but without `until`."""
-        floor = self.app.floor()
-        for member in floor.item(key).members:
-            self.work(member)
-        while (step := next_step(floor.run, self.app.shop.state, floor.item(key))) and step.id != until:
-            self.app.act(Do(key, step.id, "Tested: ready", run=self.run))
-
-    def let_work(self) -> None:
-        """Until the worker has done all that it was given, and the screen shows it."""
-        self.app.worker.submit(lambda: None, lambda _: None).result()
-        self.stage.frames(2)
-
-    def wait(self, seconds: float) -> None:
-        """Time goes by."""
-        self.stage.jump(seconds)
-        self.stage.run_for(2.0, 0.5)
 
 
 def itinerary(guide: Guide) -> Iterator[str]:

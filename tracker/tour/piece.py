@@ -3,12 +3,9 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from typing import TYPE_CHECKING
 
 from tracker.assets import asset_dir
-
-if TYPE_CHECKING:
-    from tracker.tour.itinerary import Guide
+from tracker.tour.guide import Guide
 
 
 def piece_stops(guide: Guide) -> Iterator[str]:

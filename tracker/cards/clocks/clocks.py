@@ -147,6 +147,30 @@ def clocks_card(*floors: Floor) -> ClocksCard:
     return ClocksCard(clocks=most_urgent_first(views))
 
 
+class ClockStack(Struct, frozen=True, kw_only=True):
+    """The clocks that stand on every screen, in little room. `more` and `others` are a line each, or empty."""
+
+    chips: tuple[ClockView, ...]
+    more: str
+    """How many more run in this build."""
+    others: str
+    """How many run in other builds, and what the next of them shows."""
+
+
+def clock_stack(clocks: Sequence[ClockView], here: str, room: int) -> ClockStack:
+    """Of all running clocks, those that stand on every screen while the run `here` is in hand: its own, and of other
+    builds only one that must be ended now. The others fold into one line. `room` is how many are shown whole."""
+    near = [view for view in clocks if view.run == here or view.soon or (view.over and not view.at_least)]
+    far = [view for view in clocks if view not in near]
+    more = len(near) - room
+    count = "Other build: " if len(far) == 1 else f"Other builds: {len(far)}, "
+    return ClockStack(
+        chips=tuple(near[:room]),
+        more=f"and {more} more" if more > 0 else "",
+        others=f"{count}{far[0].text}" if far else "",
+    )
+
+
 class ClockQuestion(Struct, frozen=True, kw_only=True):
     """What is asked after the tablet was off while a clock ran: whether the times are right by which it would count."""
 

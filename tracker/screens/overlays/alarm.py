@@ -6,7 +6,7 @@ The frame flashes once a second, well under the three that can harm (WCAG 2.2, 2
 from __future__ import annotations
 
 from datetime import datetime
-from typing import TYPE_CHECKING, Literal
+from typing import Literal
 
 from kivy.clock import Clock
 from kivy.core.window import Window
@@ -14,14 +14,11 @@ from kivy.properties import BooleanProperty, ObjectProperty
 
 from tracker.cards.clocks.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import clock_question
-from tracker.screens.device.sound import Sounds
+from tracker.screens.desk import Desk
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.toolkit.overlay import Overlay
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 from tracker.work.decide.intents import ConfirmClock
-
-if TYPE_CHECKING:
-    from tracker.screens.app import KerfcardApp
 
 HALF_FLASH = 0.5
 """Seconds lit, and seconds dark: one flash a second."""
@@ -53,8 +50,8 @@ class AlarmView(Overlay):
 class AlarmWatch:
     """Looks at the clocks once a second: shows and ends the alarm, calls for it, keeps the display awake."""
 
-    def __init__(self, app: KerfcardApp, sounds: Sounds) -> None:
-        self._app, self.sounds = app, sounds
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
         self.view: AlarmView | None = None
         self._since = 0.0
         self._sounded: dict[Sound, float] = {}
@@ -62,7 +59,7 @@ class AlarmWatch:
 
     def look(self, *_: object) -> None:
         """What the clocks say now."""
-        floors = self._app.floors()
+        floors = self._desk.floors()
         awake = anything_runs(floors)
         if Window.allow_screensaver == awake:
             Window.allow_screensaver = not awake
@@ -77,22 +74,21 @@ class AlarmWatch:
     def ask(self) -> None:
         """After a restart while a clock ran: whether the times are right between which it would count. Nothing else
         tells how long the tablet was off."""
-        question = clock_question(self._app.floors(), datetime.astimezone)
+        question = clock_question(self._desk.floors(), datetime.astimezone)
         if question is None:
             return
-        panel = Panel(
-            title=question.title,
+        self._desk.ask(
+            question.title,
+            [Option(key="yes", text=question.yes), Option(key="no", text="No")],
+            lambda answer: self._told(question.intent if answer == "yes" else None),
             note=f"{question.lines} The tablet was off while a clock ran: only right times can count that.".strip(),
-            options=[Option(key="yes", text=question.yes), Option(key="no", text="No")],
         )
-        panel.bind(on_choose=lambda _panel, answer: self._told(question.intent if answer == "yes" else None))
-        panel.open_on(self._app.root)
 
     def _told(self, right: ConfirmClock | None) -> None:
         if right is not None:
-            self._app.answer(right.run, right)
+            self._desk.answer(right.run, right)
         else:
-            self._app.root.said = "Then a wait counts only the time that the tablet was on."
+            self._desk.notify("Then a wait counts only the time that the tablet was on.", "clock")
 
     def _show(self, card: AlarmCard | None) -> None:
         if card is None:
@@ -104,16 +100,16 @@ class AlarmWatch:
             self.view = AlarmView()
             self.view.begin()
             self._since = Clock.time()
-            self._app.guard.screen_changed()  # a tap that was on its way was meant for what is covered now
+            self._desk.guard.screen_changed()  # a tap that was on its way was meant for what is covered now
         elif self.view.card is not None and self.view.card.answer != card.answer:
             self._since = Clock.time()
-            self._app.guard.screen_changed()
+            self._desk.guard.screen_changed()
         self.view.card = card
         self._raise(self.view)
 
     def _raise(self, view: AlarmView) -> None:
         """Over everything but a glass that is being wiped: a rag must not answer it. It is heard meanwhile."""
-        root = self._app.root
+        root = self._desk.root
         others = [child for child in root.children if child is not view]
         place = 1 if isinstance(others[0], WipeLock) else 0
         if view.parent is None or root.children[place] is not view:
@@ -123,19 +119,19 @@ class AlarmWatch:
     def _call(self, call: Sound, now: float, every: float) -> None:
         if now - self._sounded.get(call, float("-inf")) >= every:
             self._sounded[call] = now
-            self.sounds.play(call)
+            self._desk.sounds.play(call)
 
     def answer(self, how: Literal["seen", "take", "go"] = "seen") -> None:
         """A person has seen it; or wants the card of it too, or did what had to be done."""
         if self.view is None or self.view.card is None:
             return
         card = self.view.card
-        self._app.answer(card.run, card.go if how == "go" and card.go else card.answer)
+        self._desk.answer(card.run, card.go if how == "go" and card.go else card.answer)
         self.look()
         if how == "take":
-            self._app.take_from(card.run, card.key)
+            self._desk.take_from(card.run, card.key)
 
     def close(self) -> None:
         """The app ends; nothing is answered by that."""
         self._show(None)
-        self.sounds.close()
+        self._desk.sounds.close()

@@ -10,7 +10,7 @@ from collections.abc import Callable
 
 from kivy.properties import ListProperty, NumericProperty
 
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.device.this_screen import CARD_MM, LEAST_DPI, MOST_DPI
 from tracker.screens.toolkit.overlay import Overlay
 
@@ -30,13 +30,13 @@ class CardSize(Overlay):
         self._then = then
         super().__init__()
         self.bind(dpi=self._draw, room=self._draw)
-        self.dpi = the_app().screen.scale.dpi
+        self.dpi = the_desk().screen.scale.dpi
         self._draw()
 
     def begin(self) -> None:
         """Over the shell."""
-        the_app().guard.screen_changed()
-        self.open_on(the_app().root)
+        the_desk().guard.screen_changed()
+        self.open_on(the_desk().root)
 
     def _draw(self, *_: object) -> None:
         self.outline = [side / 25.4 * self.dpi for side in CARD_MM]
@@ -54,11 +54,11 @@ class CardSize(Overlay):
     def accept(self) -> None:
         """The card and the outline are the same size."""
         self.close()
-        the_app().measure_screen(self.dpi)
+        the_desk().measure_screen(self.dpi)
         self._then()
 
     def leave(self) -> None:
         """Not now; whoever wants to finds it in the settings."""
         self.close()
-        the_app().screen.keep_unmeasured()
+        the_desk().screen.keep_unmeasured()
         self._then()

@@ -9,7 +9,7 @@ from kivy.uix.widget import Widget
 
 from tracker.cards.glueup.checklist import WARM, CheckLine, checklist_card
 from tracker.cards.glueup.glueup import members_of
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.places.glueup import open_sheet
 from tracker.screens.toolkit.buttons import Plate
@@ -28,10 +28,11 @@ class CheckTile(Tappable, Plate):
 class ChecklistCover(Cover):
     """Every line as a tile, and at their end the tap that they lead to."""
 
+    takes_scans = True
     lines = ListProperty([])
 
     def draw(self) -> None:
-        self.card = checklist_card(the_app().floor(), self.key)
+        self.card = checklist_card(the_desk().floor(), self.key)
         self.title = f"Before the glue: {self.card.title}"
         self.lines = list(self.card.lines)
 
@@ -54,7 +55,7 @@ class ChecklistCover(Cover):
     def tapped(self, line: CheckLine) -> None:
         """A line was tapped."""
         if line.intent is not None:
-            the_app().act(line.intent)
+            the_desk().act(line.intent)
         else:
             open_sheet("air" if line.check == WARM else "parts", self.key)
 
@@ -63,24 +64,25 @@ class ChecklistCover(Cover):
         intent = self.card.action.intent
         self.close()
         if intent is not None:
-            the_app().act(intent)
+            the_desk().act(intent)
 
     def go_ahead(self) -> None:
         """It was tapped though something is in the way."""
         action = self.card.action
         self.close()
-        the_app().offer_anyway(action)
+        the_desk().offer_anyway(action)
 
 
 class PartsCover(Cover):
     """What goes in: a tap checks a piece in that has lost its label, and takes that back; what isn't ready shows its
     card."""
 
+    takes_scans = True
     rows = ListProperty([])
     said = StringProperty("")
 
     def draw(self) -> None:
-        floor = the_app().floor()
+        floor = the_desk().floor()
         item = floor.item(self.key)
         members = members_of(floor, item)
         self.title = f"Into {item.title}"
@@ -100,21 +102,21 @@ class PartsCover(Cover):
 
     def choose(self, key: str) -> None:
         """A part was tapped."""
-        app = the_app()
-        floor = app.floor()
+        desk = the_desk()
+        floor = desk.floor()
         item = floor.item(self.key)
         kept = floor.state.checked_in(floor.run, item).get(key)
         if kept is not None:
-            app.act(UndoEntry(kept.id, run=self.run))
+            desk.act(UndoEntry(kept.id, run=self.run))
         elif next(row for row in self.rows if row.key == key).tone == "ready":
-            app.act(CheckIn(self.key, key, run=self.run))
+            desk.act(CheckIn(self.key, key, run=self.run))
         else:
             self.close()
-            app.take(key)
+            desk.take(key)
 
     def all_here(self) -> None:
         """Seen by a person, without scanning; or not, after all."""
-        the_app().act(UndoEntry(self.seen.id, run=self.run) if self.seen else Check(self.key, "parts", run=self.run))
+        the_desk().act(UndoEntry(self.seen.id, run=self.run) if self.seen else Check(self.key, "parts", run=self.run))
 
 
 def _said(scanned: bool, said: str) -> str:

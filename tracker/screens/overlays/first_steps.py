@@ -11,7 +11,7 @@ from kivy.uix.widget import Widget
 from msgspec import Struct
 
 from tracker.assets import asset_dir
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.buttons import BigButton, RailButton
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.overlay import Overlay
@@ -99,24 +99,24 @@ class FirstSteps(Overlay):
     @classmethod
     def begin(cls) -> None:
         """Open the sample when no build is open, take a piece in hand, and point."""
-        app = the_app()
-        if app.shop.run is None:
-            app.open_build(asset_dir("sample_projects") / SAMPLE, cls._begin)
+        desk = the_desk()
+        if desk.shop.run is None:
+            desk.open_build(asset_dir("sample_projects") / SAMPLE, cls._begin)
         else:
             cls._begin()
 
     @classmethod
     def _begin(cls) -> None:
-        app = the_app()
-        piece = next(app.shop.run.pieces, None) if app.shop.run else None
+        desk = the_desk()
+        piece = next(desk.shop.run.pieces, None) if desk.shop.run else None
         if piece is None:
-            app.root.said = "Open a build with a piece in it first."
+            desk.notify("Open a build with a piece in it first.", "build")
             return
-        app.stand_at("saw")
-        app.take(piece.key)
+        desk.stand_at("saw")
+        desk.take(piece.key)
         steps = cls()
-        steps.open_on(app.root)
-        app.shop.settings["first steps"] = "seen"
+        steps.open_on(desk.root)
+        desk.shop.settings["first steps"] = "seen"
 
     def open_on(self, root: Any) -> None:
         super().open_on(root)
@@ -131,11 +131,11 @@ class FirstSteps(Overlay):
 
     def _point(self, *_: object) -> None:
         sight = SIGHTS[int(self.at)]
-        seen = sight.find(the_app().root.ids.shown)
+        seen = sight.find(the_desk().root.ids.shown)
         self.frame = [*seen.to_window(*seen.pos), *seen.size]
         self.said = sight.said
         self.word = "next" if self.at + 1 < len(SIGHTS) else "begin"
-        mm, sheet = the_app().theme.mm, self.ids.sheet
+        mm, sheet = the_desk().theme.mm, self.ids.sheet
         self.bubble = beside(self.frame, sheet.size, GAP_MM * mm, self.size)
         self.tip = arrow(self.frame, (*self.bubble, *sheet.size), TIP_MM * mm)
 

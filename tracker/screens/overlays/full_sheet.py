@@ -8,7 +8,7 @@ from typing import Any
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.overlay import Overlay
@@ -34,16 +34,16 @@ class Cover(Overlay):
 
     def open_on(self, root: Any) -> None:
         """Over everything, drawn as the shop is now."""
-        app = the_app()
-        app.guard.screen_changed()
-        self.run = app.floor().run.name
-        self._deaf = app.shop.listen(self.draw)
+        desk = the_desk()
+        desk.guard.screen_changed()
+        self.run = desk.floor().run.name
+        self._deaf = desk.shop.listen(self.draw)
         self.draw()
         super().open_on(root)
 
     def show(self) -> None:
         """Over the shell."""
-        self.open_on(the_app().root)
+        self.open_on(the_desk().root)
 
     def close(self) -> None:
         if self._deaf is not None:

@@ -16,12 +16,12 @@ from tracker.cards.piece.piece_options import (
     measure_intent,
     twins,
 )
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.overlay import Overlay
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 from tracker.work.decide.intents import Note, PutAside, Spoil, Swap, TakeUp
 
 if TYPE_CHECKING:
@@ -32,65 +32,56 @@ LONGEST_NOTE = 60
 
 def show_life(key: str, show_lay: Callable[[], None]) -> None:
     """Offer all that can be done with a piece besides its next step."""
-    app = the_app()
-    floor = app.floor()
+    desk = the_desk()
+    floor = desk.floor()
     card, run = life_card(floor, key), floor.run.name
     doing: dict[str, Callable[[], None]] = {
         "lay": show_lay,
         "measure": lambda: _measure(run, key, card.title),
         "aside": lambda: _aside(run, key, card.title),
-        "take up": lambda: app.act(TakeUp(key, run=run)),
+        "take up": lambda: desk.act(TakeUp(key, run=run)),
         "swap": lambda: _swap(run, key, card.title),
-        "note": lambda: NoteSheet(run=run, key=key, title=card.title).open_on(app.root),
-        "spoil": lambda: SpoilSheet(run=run, key=key, title=card.title).open_on(app.root),
+        "note": lambda: NoteSheet(run=run, key=key, title=card.title).open_on(desk.root),
+        "spoil": lambda: SpoilSheet(run=run, key=key, title=card.title).open_on(desk.root),
     }
-    panel = Panel(
-        title=card.title,
-        options=[
-            Option(key=option.key, text=option.text, sub_text=option.said, tone=option.tone, possible=not option.why)
-            for option in card.options
-        ],
-    )
-    panel.bind(on_choose=lambda _panel, chosen: doing[chosen]())
-    panel.open_on(app.root)
+    options = [
+        Option(key=option.key, text=option.text, sub_text=option.said, tone=option.tone, possible=not option.why)
+        for option in card.options
+    ]
+    desk.ask(card.title, options, lambda chosen: doing[chosen]())
 
 
 def _measure(run: str, key: str, title: str) -> None:
-    app = the_app()
-    sizes = {size.what: size for size in measurables(app.floor(), key)}
-    panel = Panel(
-        title=f"{title}: what was measured?",
-        options=[Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()],
-    )
-    panel.bind(on_choose=lambda _panel, what: _read(run, key, title, sizes[what]))
-    panel.open_on(app.root)
+    desk = the_desk()
+    sizes = {size.what: size for size in measurables(desk.floor(), key)}
+    options = [Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()]
+    desk.ask(f"{title}: what was measured?", options, lambda what: _read(run, key, title, sizes[what]))
 
 
 def _read(run: str, key: str, title: str, size: Measurable) -> None:
-    app = the_app()
-    sheet = TapeSheet(title, size.text.lower(), size.planned, app.floor().run.build.shop.mark)
-    sheet.bind(on_kept=lambda _sheet, length: app.act(measure_intent(run, key, size, length)))
-    sheet.open_on(app.root)
+    desk = the_desk()
+    sheet = TapeSheet(title, size.text.lower(), size.planned, desk.floor().run.build.shop.mark)
+    sheet.bind(on_kept=lambda _sheet, length: desk.act(measure_intent(run, key, size, length)))
+    sheet.open_on(desk.root)
 
 
 def _aside(run: str, key: str, title: str) -> None:
-    panel = Panel(
-        title=f"{title}: why is it set aside?",
+    the_desk().ask(
+        f"{title}: why is it set aside?",
+        [Option(key=why, text=why) for why in ASIDE_FOR],
+        lambda why: the_desk().act(PutAside(key, why, run=run)),
         note="It stays in its place, and what it goes into waits for it.",
-        options=[Option(key=why, text=why) for why in ASIDE_FOR],
     )
-    panel.bind(on_choose=lambda _panel, why: the_app().act(PutAside(key, why, run=run)))
-    panel.open_on(the_app().root)
 
 
 def _swap(run: str, key: str, title: str) -> None:
-    app = the_app()
+    desk = the_desk()
     rows = [
-        RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(app.floor(), key)
+        RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(desk.floor(), key)
     ]
     sheet = ListSheet(title=f"{title} changes places with", rows=rows)
-    sheet.bind(on_choose=lambda _sheet, twin: app.act(Swap(key, twin, run=run)))
-    sheet.open_on(app.root)
+    sheet.bind(on_choose=lambda _sheet, twin: desk.act(Swap(key, twin, run=run)))
+    sheet.open_on(desk.root)
 
 
 class ListSheet(Overlay):
@@ -131,12 +122,11 @@ class SpoilSheet(Overlay):
     def spoil(self) -> None:
         """It was held. A label that was stuck on it is waste too."""
         self.close()
-        app = the_app()
-        had_label = self.key in app.shop.state.labelled(app.floor().run)
-        app.act(Spoil(self.key, self.why, run=self.run))
-        if had_label and not app.root.said:
-            app.root.said = "Its label went with it: Labels prints it again."
-            app.root.said_tone = "waiting"
+        desk = the_desk()
+        had_label = self.key in desk.shop.state.labelled(desk.floor().run)
+        desk.act(Spoil(self.key, self.why, run=self.run))
+        if had_label and desk.notice is None:
+            desk.notify("Its label went with it: Labels prints it again.", "done", "waiting")
 
 
 class NoteSheet(Overlay):
@@ -173,4 +163,4 @@ class NoteSheet(Overlay):
     def keep(self) -> None:
         """It is right."""
         self.close()
-        the_app().act(Note(self.key, self.text.strip(), run=self.run))
+        the_desk().act(Note(self.key, self.text.strip(), run=self.run))

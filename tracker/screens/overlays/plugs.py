@@ -5,7 +5,7 @@ from __future__ import annotations
 from kivy.properties import ListProperty
 
 from tracker.cards.glueup.plugs import plugs_card
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.toolkit.lists import RowView
 
@@ -16,7 +16,7 @@ class PlugsCover(Cover):
     rows = ListProperty([])
 
     def draw(self) -> None:
-        self.card = plugs_card(the_app().floor(), self.key)
+        self.card = plugs_card(the_desk().floor(), self.key)
         self.title = f"{self.card.title}: {self.card.count_words}"
         self.rows = [
             RowView(title=line.title, subtitle=line.said, tone="ready", key=at)

@@ -9,11 +9,11 @@ from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, Strin
 from tracker.cards.entry.number import NumberEntry
 from tracker.cards.glueup.prove import known_names, lengths_words, load_words, prove, prove_card, verdict
 from tracker.measure import Length
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import BigButton
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 
 LONGEST_NAME = 8
 _SOMEONE_ELSE = "\n"
@@ -24,7 +24,7 @@ class ProveCover(Cover):
     """What the assembly must stand up to, line by line."""
 
     def draw(self) -> None:
-        self.card = prove_card(the_app().floor(), self.key)
+        self.card = prove_card(the_desk().floor(), self.key)
         self.title = f"Prove: {self.card.title}"
         grid = self.ids.grid
         grid.clear_widgets()
@@ -56,7 +56,7 @@ class ProofCover(Cover):
         self._parts = {name: self.ids[name].__self__ for name in ("tape", "load", "weight", "minutes")}
 
     def draw(self) -> None:
-        floor = the_app().floor()
+        floor = the_desk().floor()
         self.card = prove_card(floor, self.key)
         self.line = next((line for line in self.card.lines if line.check == self.check), None)
         if self.line is None:
@@ -71,7 +71,7 @@ class ProofCover(Cover):
         self._show()
 
     def _show(self) -> None:
-        floor = the_app().floor()
+        floor = the_desk().floor()
         units = floor.run.build.units
         if self.measures:
             self.result = lengths_words(floor, self.lengths)
@@ -87,14 +87,14 @@ class ProofCover(Cover):
 
     def measure(self) -> None:
         """One more reading of the tape; after the last one the first is taken anew."""
-        floor = the_app().floor()
+        floor = the_desk().floor()
         if len(self.lengths) >= self.line.readings:
             self.lengths = []
         count = f"{len(self.lengths) + 1} of {self.line.readings}" if self.line.readings > 1 else "measured"
         nothing_planned = Length.of(0, floor.run.build.units)
         sheet = TapeSheet(self.title, count, nothing_planned, floor.run.build.shop.mark)
         sheet.bind(on_kept=lambda _sheet, length: self._measured(length))
-        sheet.open_on(the_app().root)
+        sheet.open_on(the_desk().root)
 
     def _measured(self, length: Length) -> None:
         self.lengths.append(length)
@@ -117,13 +117,15 @@ class ProofCover(Cover):
 
     def who(self) -> None:
         """By whom? Who was asked before is offered."""
-        options = [Option(key=name, text=name) for name in known_names(the_app().floor())[:5]]
+        options = [Option(key=name, text=name) for name in known_names(the_desk().floor())[:5]]
         if not options:
             self.type_name()
             return
-        panel = Panel(title="Who measured?", options=[*options, Option(key=_SOMEONE_ELSE, text="someone else")])
-        panel.bind(on_choose=lambda _panel, name: self.type_name() if name == _SOMEONE_ELSE else self._named(name))
-        panel.open_on(the_app().root)
+        the_desk().ask(
+            "Who measured?",
+            [*options, Option(key=_SOMEONE_ELSE, text="someone else")],
+            lambda name: self.type_name() if name == _SOMEONE_ELSE else self._named(name),
+        )
 
     def type_name(self) -> None:
         """A name that wasn't used before."""
@@ -138,7 +140,7 @@ class ProofCover(Cover):
         """It passed, or it didn't."""
         intent = prove(self.run, self.key, self.line, passed, self.result, self.by)
         self.close()
-        the_app().act(intent)
+        the_desk().act(intent)
 
 
 class NameCover(Cover):

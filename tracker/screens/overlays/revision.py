@@ -5,7 +5,7 @@ from __future__ import annotations
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
 
 from tracker.cards.builds.revision import RevisionCard
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.overlay import Overlay
 
@@ -35,6 +35,6 @@ class RevisionSheet(Overlay):
         """A piece was tapped: its card, where the build is open already."""
         if key and not self.asks:
             self.close()
-            the_app().take(key)
+            the_desk().take(key)
 
     def on_take(self) -> None: ...

@@ -10,7 +10,7 @@ from tracker.cards.glueup.air import HUMIDITY, air_card, temperature_entry, to_c
 from tracker.cards.glueup.times import FINISH, GLUE, TimeView, overrule, time_view, times
 from tracker.cards.words import finish_caution
 from tracker.measure import Span
-from tracker.screens.base import the_app
+from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.work.clocks.waits import LABEL_GOVERNS
@@ -24,7 +24,7 @@ class TimesCover(Cover):
     note = StringProperty("")
 
     def draw(self) -> None:
-        floor = the_app().floor()
+        floor = the_desk().floor()
         item = floor.item(self.key)
         self.card = times(floor, item, (*GLUE, *FINISH))
         self.title = f"{item.title}: times"
@@ -66,7 +66,7 @@ class SpanCover(Cover):
     units = ListProperty(UNITS)
 
     def draw(self) -> None:
-        floor = the_app().floor()
+        floor = the_desk().floor()
         view = time_view(floor, floor.item(self.key), self._kind)
         if view is None:
             return
@@ -114,14 +114,14 @@ class SpanCover(Cover):
         """The label says so."""
         if self.entry.span is not None:
             self.close()
-            the_app().act(overrule(self.run, self.key, self._kind, self.entry.span))
+            the_desk().act(overrule(self.run, self.key, self._kind, self.entry.span))
 
     def leave_it(self) -> None:
         """As it is; or, where the label overruled it, as it was before."""
         view: TimeView = self.card
         self.close()
         if view.overruled is not None:
-            the_app().act(UndoEntry(view.overruled, run=self.run))
+            the_desk().act(UndoEntry(view.overruled, run=self.run))
 
 
 class AirCover(Cover):
@@ -135,7 +135,7 @@ class AirCover(Cover):
     complete = BooleanProperty(False)
 
     def draw(self) -> None:
-        floor = the_app().floor()
+        floor = the_desk().floor()
         self.card = air_card(floor)
         self.title = "The shop's air"
         self._units = floor.run.build.units
@@ -176,4 +176,4 @@ class AirCover(Cover):
         celsius, humidity = self.entries["temperature"].value, self.entries["humidity"].value
         if celsius is not None and humidity is not None:
             self.close()
-            the_app().act(SetAir(to_celsius(celsius, self._units), float(humidity), run=self.run))
+            the_desk().act(SetAir(to_celsius(celsius, self._units), float(humidity), run=self.run))

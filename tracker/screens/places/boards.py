@@ -19,11 +19,12 @@ from tracker.paper.board_sheet import write_board_sheet
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
 from tracker.plan.boards import BoardPlan
-from tracker.screens.base import CardScreen, CardView, shown_path, the_app
+from tracker.screens.base import CardScreen, CardView
+from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.board import BoardDrawing
 from tracker.screens.places.board_search import look_for_boards, plan_again
 from tracker.screens.toolkit.lists import RowView
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.intents import Intent, Spoil
 
@@ -48,7 +49,7 @@ class BoardView(CardView):
 
     def undo(self) -> None:
         """Undo what was last done to this board."""
-        the_app().act(self.card.undo.intent)
+        the_desk().act(self.card.undo.intent)
 
     def spoil(self) -> None:
         """A piece of this board is waste: which one? While two new plans stand to choose from: the other one."""
@@ -71,13 +72,13 @@ class BoardsScreen(CardScreen):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._run = ""
-        the_app().board_search.bind(answer=self._thought, searching=self._thought)
+        the_desk().board_search.bind(answer=self._thought, searching=self._thought)
 
     # -- drawing ---------------------------------------------------------------------------------------------------
 
     def draw(self) -> None:
-        app = the_app()
-        floor, search = app.floor(), app.board_search
+        desk = the_desk()
+        floor, search = desk.floor(), desk.board_search
         if floor.run.name != self._run:
             self._run, self.in_hand = floor.run.name, ""
         look_for_boards(search, floor)
@@ -89,16 +90,16 @@ class BoardsScreen(CardScreen):
 
     def _thought(self, *_: object) -> None:
         """There is a better plan, or no better one will come."""
-        app = the_app()
-        if app.shop.run is not None and app.root.screen is self:
-            app.root.draw()
+        desk = the_desk()
+        if desk.shop.run is not None and desk.shows(self):
+            desk.redraw()
 
     # -- the plan --------------------------------------------------------------------------------------------------
 
     def choose(self, key: str) -> None:
         """A board was tapped."""
         self.in_hand = key
-        the_app().redraw()
+        the_desk().redraw()
 
     def act(self, card: BoardCard) -> None:
         """The large button: take the plan, tick a cut off, rack an offcut, go on to the next board."""
@@ -110,14 +111,14 @@ class BoardsScreen(CardScreen):
 
     def _do(self, intent: Intent, key: str) -> None:
         """Once a plan is followed, what was thought of is forgotten, and the first board is taken up."""
-        app = the_app()
-        before = app.floor().state.whole(app.floor().run).boards
-        if app.board_search.answer is None:
+        desk = the_desk()
+        before = desk.floor().state.whole(desk.floor().run).boards
+        if desk.board_search.answer is None:
             self.in_hand = key
-        app.act(intent)
-        if app.floor().state.whole(app.floor().run).boards is not before:
+        desk.act(intent)
+        if desk.floor().state.whole(desk.floor().run).boards is not before:
             self.in_hand = ""
-            app.board_search.forget()
+            desk.board_search.forget()
 
     def turn_plan(self) -> None:
         """Show the other of two new plans."""
@@ -126,7 +127,7 @@ class BoardsScreen(CardScreen):
 
     def show_more(self) -> None:
         """What is seldom asked of a plan."""
-        again = "for what is still to be cut" if started(the_app().floor()) else "for all pieces"
+        again = "for what is still to be cut" if started(the_desk().floor()) else "for all pieces"
         options = [
             Option(key="print", text="Print the board sheet", sub_text="boards, cuts and the shopping list, as a PDF"),
             Option(key="plan", text="Plan again", sub_text=again, possible=self.card.is_followed),
@@ -136,7 +137,7 @@ class BoardsScreen(CardScreen):
 
     def plan_again(self) -> None:
         """Look for a plan anew."""
-        plan_again(the_app().board_search, the_app().floor())
+        plan_again(the_desk().board_search, the_desk().floor())
         self.draw()
 
     # -- a spoiled piece -------------------------------------------------------------------------------------------
@@ -148,18 +149,18 @@ class BoardsScreen(CardScreen):
 
     def _ask_why(self, key: str) -> None:
         options = [Option(key=why, text=why) for why in SPOILED]
-        floor = the_app().floor()
+        floor = the_desk().floor()
         name, run = floor.item(key).short, floor.run.name
-        self._ask(f"Why is {name} spoiled?", options, lambda why: the_app().act(Spoil(key, why, run=run)))
+        self._ask(f"Why is {name} spoiled?", options, lambda why: the_desk().act(Spoil(key, why, run=run)))
 
     # -- on paper --------------------------------------------------------------------------------------------------
 
     def print_sheet(self) -> None:
         """Make the board sheet as a PDF, then offer the printers."""
-        floor, answer = the_app().floor(), the_app().board_search.answer
+        floor, answer = the_desk().floor(), the_desk().board_search.answer
         boards, build = boards_of(floor, answer), floor.run.build
         said = standing_words(answer) if isinstance(answer, BoardPlan) else "the plan that is followed"
-        path = the_app().shop.home / "boards" / f"{file_name(f'{build.name} boards')}.pdf"
+        path = the_desk().shop.home / "boards" / f"{file_name(f'{build.name} boards')}.pdf"
 
         def job() -> tuple[Path, tuple[str, ...]]:
             file = io.BytesIO()
@@ -172,7 +173,7 @@ class BoardsScreen(CardScreen):
     def _made(self, build: Build, path: Path, names: tuple[str, ...]) -> None:
         said = f"The board sheet is in {shown_path(path)}."
         self._tell(said)
-        if names and the_app().root.screen is self:
+        if names and the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:MOST_SPOILED]]
             self._ask(f"{said} Print it?", options, lambda name: self._send(build, path, name))
 
@@ -185,8 +186,7 @@ class BoardsScreen(CardScreen):
         self._work(job, lambda name: self._tell(f"Sent to the printer: {name}."))
 
     def _tell(self, said: str) -> None:
-        the_app().root.said = said
-        the_app().root.said_tone = "done"
+        the_desk().notify(said, "done", "done")
 
     def _work(self, job: Callable[[], Any], done: Callable[[Any], None]) -> None:
         """Run a job in the app's worker; its answer, or why there is none, comes back here."""
@@ -201,14 +201,12 @@ class BoardsScreen(CardScreen):
             if not isinstance(error, OSError | PrintingError):
                 raise error
             why = str(error) if isinstance(error, PrintingError) else f"the PDF can't be written: {error.strerror}"
-            the_app().root.said = f"{why[:1].upper()}{why[1:]}."
+            the_desk().notify(f"{why[:1].upper()}{why[1:]}.", "refused")
 
-        the_app().worker.submit(job, finished, failed)
+        the_desk().worker.submit(job, finished, failed)
 
     def _ask(self, title: str, options: list[Option], chosen: Callable[[str], None]) -> None:
-        panel = Panel(title=title, options=options)
-        panel.bind(on_choose=lambda _panel, key: chosen(key))
-        panel.open_on(the_app().root)
+        the_desk().ask(title, options, chosen)
 
 
 def _rows(card: Any) -> Iterator[RowView]:

@@ -9,7 +9,8 @@ from kivy.properties import StringProperty
 
 from tracker.cards.builds.builds import BuildRow, build_row, lost_row, lost_words, told_apart, unread_row
 from tracker.cards.builds.revision import revision_card
-from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.overlays.revision import RevisionSheet
 from tracker.screens.toolkit.lists import RowView
 from tracker.shop import BuildFile
@@ -32,7 +33,7 @@ class BuildsScreen(CardScreen):
         super().__init__(**kwargs)
 
     def draw(self) -> None:
-        shop = the_app().shop
+        shop = the_desk().shop
         in_hand = shop.settings.get("build file")
         paths = shop.library.paths()
         rows = [self._row(path) for path in paths]
@@ -51,7 +52,7 @@ class BuildsScreen(CardScreen):
 
     def _row(self, path: Path) -> BuildRow | None:
         """The row of a file, if it was made from the file and the work as they are now."""
-        shop = the_app().shop
+        shop = the_desk().shop
         file, (known, done, row) = shop.library.known(path), self._rows.get(path, (None, None, None))
         return row if file is not None and file is known and _done(file, shop.state) is done else None
 
@@ -60,19 +61,19 @@ class BuildsScreen(CardScreen):
         if self._reading:
             return
         self._reading = True
-        library, state = the_app().shop.library, the_app().shop.state
+        library, state = the_desk().shop.library, the_desk().shop.state
         stale = [path for path in paths if self._row(path) is None]
 
         def job() -> dict[Path, tuple[BuildFile, RunState | None, BuildRow]]:
             files = map(library.read, stale)
             return {file.path: (file, _done(file, state), _row_of(file, state)) for file in files}
 
-        the_app().worker.submit(job, self._take_rows, self._failed)
+        the_desk().worker.submit(job, self._take_rows, self._failed)
 
     def _take_rows(self, rows: dict[Path, tuple[BuildFile, RunState | None, BuildRow]]) -> None:
         self._reading = False
         self._rows.update(rows)
-        if the_app().root.screen is self:
+        if the_desk().shows(self):
             self.draw()
 
     def _failed(self, error: BaseException) -> None:
@@ -81,24 +82,24 @@ class BuildsScreen(CardScreen):
 
     def choose(self, path: str) -> None:
         """A build was tapped; one whose file was revised first says what that means."""
-        app = the_app()
-        lost = next((each for each in app.shop.known.lost() if path == str(each.path or each.run)), None)
+        desk = the_desk()
+        lost = next((each for each in desk.shop.known.lost() if path == str(each.path or each.run)), None)
         if lost is not None:
             was_at = shown_path(lost.path) if lost.path else ""
-            app.root.said = lost_words(lost.name, was_at, shown_path(app.shop.library.folder))
+            desk.notify(lost_words(lost.name, was_at, shown_path(desk.shop.library.folder)), "build")
             return
         row = next((row for row in self.card if row.path == path), None)
-        file = app.shop.library.known(Path(path))
+        file = desk.shop.library.known(Path(path))
         if row is None or not row.revised or file is None or file.run is None:
-            app.open_build(Path(path))
+            desk.open_build(Path(path))
             return
-        sheet = RevisionSheet(card=revision_card(file.run, app.shop.state))
-        sheet.bind(on_take=lambda _sheet: the_app().open_build(Path(path)))
-        sheet.open_on(app.root)
+        sheet = RevisionSheet(card=revision_card(file.run, desk.shop.state))
+        sheet.bind(on_take=lambda _sheet: the_desk().open_build(Path(path)))
+        sheet.open_on(desk.root)
 
     def turn_light(self) -> None:
         """From a bright day to a dark shop and back."""
-        the_app().turn_light()
+        the_desk().turn_light()
 
 
 def _done(file: BuildFile, state: State) -> RunState | None:

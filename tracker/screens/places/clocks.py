@@ -10,7 +10,8 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, St
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.clocks.clocks import ClockView, clock_question, clocks_card
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, font_size
 from tracker.work.decide.intents import ConfirmClock
@@ -40,12 +41,12 @@ class ClockRow(BoxLayout):
             self.fbind(name, self._arrange)
 
     def _word(self, *_: object) -> None:
-        mm = the_app().theme.mm
+        mm = the_desk().theme.mm
         self.said_font = font_size(SCALE["note" if self.large else "fine"], mm)
         self.said_lines = max(1, min(6, count_lines(self.said, self.said_font, self.width - BESIDE * mm)))
 
     def on_view(self, *_: object) -> None:
-        view, run = self.view, the_app().shop.run
+        view, run = self.view, the_desk().shop.run
         here = run is not None and view.run == run.name
         self.title = f"{view.title}: {view.word}" if here else f"{view.title}, {view.build}: {view.word}"
         self.said = " · ".join(word for word in (view.over_words, view.said, view.notes) if word)
@@ -53,9 +54,9 @@ class ClockRow(BoxLayout):
     def tapped(self) -> None:
         """Somebody has seen that it is over; or wants the card."""
         if self.view.answer is not None:
-            the_app().answer(self.view.run, self.view.answer)
+            the_desk().answer(self.view.run, self.view.answer)
         else:
-            the_app().take_from(self.view.run, self.view.key)
+            the_desk().take_from(self.view.run, self.view.key)
 
 
 class ClocksScreen(CardScreen):
@@ -68,8 +69,8 @@ class ClocksScreen(CardScreen):
     """What the button under the question means."""
 
     def draw(self) -> None:
-        app = the_app()
-        card = clocks_card(*app.floors())
+        desk = the_desk()
+        card = clocks_card(*desk.floors())
         rows = self.ids.rows
         while len(rows.children) > len(card.clocks):
             rows.remove_widget(rows.children[0])
@@ -78,7 +79,7 @@ class ClocksScreen(CardScreen):
         for row, view in zip(reversed(rows.children), card.clocks, strict=True):
             row.view, row.large = view, len(card.clocks) <= FEW
         self.card = card
-        question = clock_question(app.floors(), datetime.astimezone)
+        question = clock_question(desk.floors(), datetime.astimezone)
         self.asked = question.intent if question else None
         self.question = question.yes if question else ""
         self.doubt = f"Clocks ran while the tablet was off. {question.title} {question.lines}" if question else ""
@@ -86,4 +87,4 @@ class ClocksScreen(CardScreen):
     def confirm(self) -> None:
         """A person says that the times shown are right."""
         if self.asked is not None:
-            the_app().answer(self.asked.run, self.asked)
+            the_desk().answer(self.asked.run, self.asked)

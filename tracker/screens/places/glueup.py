@@ -10,7 +10,8 @@ from kivy.properties import ListProperty, NumericProperty, StringProperty
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.scan import check_in
 from tracker.cards.words import FUMES, RAGS
-from tracker.screens.base import CardScreen, CardView, the_app
+from tracker.screens.base import CardScreen, CardView
+from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.lists import RowView
@@ -80,7 +81,7 @@ class AssemblyView(CardView):
             return
         why = card.action.why if not (card.clock and card.action.refusal and _same_clock(card)) else ""
         why = why or (card.action.caution if card.action.caution in (RAGS, FUMES) else "")
-        mm, fine, free = the_app().theme.mm, the_app().theme.fine, self._free()
+        mm, fine, free = the_desk().theme.mm, the_desk().theme.fine, self._free()
         free -= self._high(why, fine)
         room_for_tiles = bool(card.tiles) and free >= TILES * mm
         self.tiles = list(card.tiles) if room_for_tiles else []
@@ -91,7 +92,7 @@ class AssemblyView(CardView):
 
     def _put_below(self, free: float) -> None:
         """Large where the facts above it, too, have room."""
-        theme = the_app().theme
+        theme = the_desk().theme
         room = free - self._high(self.ids.facts.text, theme.fine)
         self.below_font = theme.note if self._high(self.below, theme.note) <= room else theme.fine
         self.below_lines = count_lines(self.below, self.below_font, self._wide)
@@ -137,16 +138,16 @@ class AssemblyView(CardView):
         if self.card.opens:
             self.open(self.card.opens)
         elif self.card.action.intent is not None:
-            the_app().act(self.card.action.intent)
+            the_desk().act(self.card.action.intent)
 
     def go_ahead(self) -> None:
         """The large button was tapped though something is in the way."""
         if self.card.action.intent is not None:
-            the_app().offer_anyway(self.card.action)
+            the_desk().offer_anyway(self.card.action)
 
     def undo(self) -> None:
         """Undo the last thing done to this assembly."""
-        the_app().act(self.card.undo.intent)
+        the_desk().act(self.card.undo.intent)
 
 
 def _same_clock(card: Any) -> bool:
@@ -160,27 +161,25 @@ class GlueupScreen(CardScreen):
     ticks = True
 
     def draw(self) -> None:
-        app = the_app()
-        floor = app.floor()
+        desk = the_desk()
+        floor = desk.floor()
         rows = assembly_rows(floor)
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.key) for r in rows]
-        key = app.assembly if app.assembly in floor.run.items else rows[0].key if rows else ""
+        key = desk.assembly if desk.assembly in floor.run.items else rows[0].key if rows else ""
         self.ids.list.selected = key
         self.card = assembly_card(floor, key) if key else None
 
     def choose(self, key: str) -> None:
         """An assembly was tapped."""
-        the_app().take(key)
+        the_desk().take(key)
 
     def takes_scan(self, key: str) -> bool:
         """A piece that goes into the glue-up in hand is checked in."""
-        answer = check_in(the_app().floor(), self.card.key, key) if self.card else None
+        answer = check_in(the_desk().floor(), self.card.key, key) if self.card else None
         if answer is None:
             return False
-        app = the_app()
+        desk = the_desk()
         if answer.intent is not None:
-            app.shop.do(answer.intent)
-        app.root.said = answer.said
-        if answer.key:
-            app.root.said_tone = "done"
+            desk.shop.do(answer.intent)
+        desk.notify(answer.said, "scanned", "done" if answer.key else "caution")
         return True

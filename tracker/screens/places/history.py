@@ -5,7 +5,8 @@ from __future__ import annotations
 from kivy.properties import BooleanProperty
 
 from tracker.cards.history import PAGE, HistoryCard, history_card
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.lists import RowView
 from tracker.work.facts import EntryId
 
@@ -26,12 +27,12 @@ class HistoryScreen(CardScreen):
         super().__init__(**kwargs)
 
     def draw(self) -> None:
-        app = the_app()
-        floor = app.floor()
-        known = app.hand in floor.run.items
+        desk = the_desk()
+        floor = desk.floor()
+        known = desk.hand in floor.run.items
         self.of_piece = self.of_piece and known
         self.ids.whose.disabled = not known
-        self.card = history_card(floor, app.hand if self.of_piece else "", self._chosen, self._most)
+        self.card = history_card(floor, desk.hand if self.of_piece else "", self._chosen, self._most)
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.id) for row in self.card.rows]
         if self.card.more:
             rows.append(RowView(title=f"{self.card.more} older", subtitle="tap to list more", key=OLDER))
@@ -57,8 +58,8 @@ class HistoryScreen(CardScreen):
     def undo(self) -> None:
         """The chosen entry was a mistake."""
         if self.card.intent is not None:
-            the_app().act(self.card.intent)
+            the_desk().act(self.card.intent)
 
     def refuse(self) -> None:
         """The button was tapped though something was built upon the entry."""
-        the_app().root.said = self.card.why
+        the_desk().notify(self.card.why, "refused")

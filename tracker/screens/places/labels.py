@@ -16,9 +16,10 @@ from tracker.cards.labels.labels_of_run import labels_for
 from tracker.paper.labels import label_pages, measuring_page_pdf, missing_signs, write_label_pdf
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
-from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.decide import Label, UndoLabels
 from tracker.work.run import Run
@@ -88,11 +89,11 @@ class LabelsScreen(CardScreen):
     """Whether to send is the next thing."""
 
     def draw(self) -> None:
-        app = the_app()
-        floor = app.floor()
-        self.card = labels_card(floor, app.hand)
+        desk = the_desk()
+        floor = desk.floor()
+        self.card = labels_card(floor, desk.hand)
         usual = DEFAULT_LETTER if floor.run.build.units == "in" else DEFAULT_A4
-        sheet = sheet_named(app.shop.settings.get("label sheet", usual))
+        sheet = sheet_named(desk.shop.settings.get("label sheet", usual))
         if self.made and self.made.run != floor.run.name:
             self._forget()
         if sheet is not self.sheet:
@@ -103,7 +104,7 @@ class LabelsScreen(CardScreen):
 
     def choose_sheet(self) -> None:
         """Offer the sheets whose codes read well through dust, those of this build's paper first."""
-        paper = "letter" if the_app().floor().run.build.units == "in" else "a4"
+        paper = "letter" if the_desk().floor().run.build.units == "in" else "a4"
         good = [sheet for sheet in SHEETS if not sheet.small_code(300)]
         good.sort(key=lambda sheet: (not sheet.name.startswith(paper), not sheet.name.startswith("roll")))
         self._offer_sheets(good[:FEW], good[FEW:])
@@ -119,7 +120,7 @@ class LabelsScreen(CardScreen):
         self._ask(title, options, lambda name: self._take_sheet(name) if name else self._offer_sheets(more, ()))
 
     def _take_sheet(self, name: str) -> None:
-        the_app().shop.settings["label sheet"] = name
+        the_desk().shop.settings["label sheet"] = name
         self._forget()
         self.draw()
 
@@ -189,31 +190,31 @@ class LabelsScreen(CardScreen):
         """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
         new = self.card.new
         self._forget()
-        the_app().act(Label(new, run=the_app().floor().run.name))
+        the_desk().act(Label(new, run=the_desk().floor().run.name))
         self.said = f"{len(new)} counted as labelled, nothing printed. Undo takes that back."
 
     def make_measuring_page(self) -> None:
         """A page to measure with a rule before a sheet is spent."""
-        run, sheet = the_app().floor().run, self.sheet
+        run, sheet = the_desk().floor().run, self.sheet
         path = self._path(f"measuring page {sheet.name}")
         self._work("Making the page ...", lambda: make_measuring_page(run, sheet, path), self._show)
 
     def undo(self) -> None:
         """The last sheet was spoilt: what it held counts as not labelled."""
         self._forget()
-        the_app().act(UndoLabels(run=the_app().floor().run.name))
+        the_desk().act(UndoLabels(run=the_desk().floor().run.name))
         self.said = "The last sheet doesn't count any more."
 
     def _make(self, keys: tuple[str, ...], words: str) -> None:
-        run, sheet, start = the_app().floor().run, self.sheet, self.start
+        run, sheet, start = the_desk().floor().run, self.sheet, self.start
         path = self._path(f"{run.build.name} {words}")
         self._work("Making the labels ...", lambda: make_labels(run, keys, sheet, start, path), self._record)
 
     def _record(self, made: Made) -> None:
         """The labels are there: written down, unless another build was opened meanwhile."""
-        app = the_app()
-        if app.floor().run.name == made.run:
-            app.act(Label(made.keys, run=made.run))
+        desk = the_desk()
+        if desk.floor().run.name == made.run:
+            desk.act(Label(made.keys, run=made.run))
             self._show(made)
 
     def _show(self, made: Made) -> None:
@@ -231,7 +232,7 @@ class LabelsScreen(CardScreen):
         self.said = made.said
         if len(names) < 2:
             self._send(made, None)  # with none it says what is missing
-        elif the_app().root.screen is self:
+        elif the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:6]]
             self._ask("Which printer?", options, lambda name: self._send(made, name))
 
@@ -255,7 +256,7 @@ class LabelsScreen(CardScreen):
             self.busy = False
             done(answer)
 
-        the_app().worker.submit(job, finished, self._failed)
+        the_desk().worker.submit(job, finished, self._failed)
 
     def _failed(self, error: BaseException) -> None:
         self.busy, self.said = False, ""
@@ -268,12 +269,10 @@ class LabelsScreen(CardScreen):
             raise error
 
     def _ask(self, title: str, options: list[Option], chosen: Any) -> None:
-        panel = Panel(title=title, options=options)
-        panel.bind(on_choose=lambda _panel, key: chosen(key))
-        panel.open_on(the_app().root)
+        the_desk().ask(title, options, chosen)
 
     def _path(self, words: str) -> Path:
-        return the_app().shop.home / "labels" / f"{file_name(words)}.pdf"
+        return the_desk().shop.home / "labels" / f"{file_name(words)}.pdf"
 
 
 def _texture(png: bytes) -> object:

@@ -5,7 +5,8 @@ from __future__ import annotations
 from kivy.properties import StringProperty
 
 from tracker.cards.help import help_for
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
 from tracker.screens.overlays.first_steps import FirstSteps
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.toolkit.buttons import Plate
@@ -46,14 +47,14 @@ class MoreScreen(CardScreen):
             self.ids.tiles.add_widget(tile)
 
     def draw(self) -> None:
-        self.card = help_for(the_app().place_before)
+        self.card = help_for(the_desk().place_before)
 
     def choose(self, name: str) -> None:
         """A tile was tapped."""
-        app = the_app()
+        desk = the_desk()
         if name == "wipe":
-            app.root.add_widget(WipeLock())
+            desk.root.add_widget(WipeLock())
         elif name == "first steps":
             FirstSteps.begin()
         else:
-            app.go(name)
+            desk.go(name)

@@ -5,7 +5,8 @@ from __future__ import annotations
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
 from tracker.cards.piece.piece import PieceCard
-from tracker.screens.base import CardView, the_app
+from tracker.screens.base import CardView
+from tracker.screens.desk import the_desk
 from tracker.screens.drawing.shape import ShapeView
 from tracker.screens.overlays.lay import LaySheet
 from tracker.screens.overlays.piece_options import show_life
@@ -35,17 +36,17 @@ class PieceView(CardView):
     def act(self) -> None:
         """The large button was tapped: do the next operation, or go where the piece goes."""
         if self.card.action.intent is not None:
-            the_app().act(self.card.action.intent)
+            the_desk().act(self.card.action.intent)
         elif self.card.into:
-            the_app().take(self.card.into)
+            the_desk().take(self.card.into)
 
     def go_ahead(self) -> None:
         """The large button was tapped though something is in the way."""
-        the_app().offer_anyway(self.card.action)
+        the_desk().offer_anyway(self.card.action)
 
     def undo(self) -> None:
         """Undo the last thing done to this piece."""
-        the_app().act(self.card.undo.intent)
+        the_desk().act(self.card.undo.intent)
 
     def show_more(self) -> None:
         """All else that can be done with this piece."""
@@ -53,7 +54,7 @@ class PieceView(CardView):
 
     def show_lay(self) -> None:
         """How it lies on the saw, large."""
-        LaySheet(card=self.card).open_on(the_app().root)
+        LaySheet(card=self.card).open_on(the_desk().root)
 
 
 class LaidShape(Tappable, ShapeView):

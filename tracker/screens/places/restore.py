@@ -9,10 +9,11 @@ from kivy.properties import StringProperty
 
 from tracker.cards.settings.restore import BackupRow, restore_card
 from tracker.cards.settings.take_in import TakeInCard, take_in_card
-from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.overlays.take_in import TakeInSheet
 from tracker.screens.toolkit.lists import RowView
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Offer
 
@@ -39,7 +40,7 @@ class RestoreScreen(CardScreen):
     chosen_title = StringProperty("")
 
     def draw(self) -> None:
-        shop = the_app().shop
+        shop = the_desk().shop
         held = ((str(each.path), each.made.astimezone(), each.why, each.facts()) for each in shop.backups())
         self.card = restore_card(held, len(shop.entries()))
         self.ids.list.rows = [
@@ -58,68 +59,66 @@ class RestoreScreen(CardScreen):
 
     def put_back(self) -> None:
         """The record becomes what the chosen backup holds."""
-        said = the_app().restore(Path(self.chosen))
+        said = the_desk().restore(Path(self.chosen))
         self.choose("")
-        the_app().root.said = said
+        the_desk().notify(said, "record")
 
     def offer_files(self) -> None:
         """Which of the records that lie in the shop's folder is to be taken in?"""
-        app = the_app()
-        found = exported_files(app.shop.home)
+        desk = the_desk()
+        found = exported_files(desk.shop.home)
         if not found:
-            folder = shown_path(app.shop.home)
-            app.root.said = f"Copy the other tablet's file (kerfcard-….jsonl) into {folder} first, then tap here again."
+            folder = shown_path(desk.shop.home)
+            said = f"Copy the other tablet's file (kerfcard-….jsonl) into {folder} first, then tap here again."
+            desk.notify(said, "record")
             return
         options = [Option(key=path, text=path.name, sub_text=sub_text) for path, sub_text in found]
-        panel = Panel(title="Which record is to be taken in?", options=options)
-        panel.bind(on_choose=lambda _panel, path: self.look_into(path))
-        panel.open_on(app.root)
+        desk.ask("Which record is to be taken in?", options, self.look_into)
 
     def look_into(self, path: Path) -> None:
         """Show what a file would change; it is read beside the screen's thread."""
-        app = the_app()
-        shop = app.shop
+        desk = the_desk()
+        shop = desk.shop
 
         def read() -> tuple[Offer, TakeInCard]:
             offer = shop.look_into(path)
             return offer, take_in_card(shop.state, shop.state_with(offer), offer.new, shop.tablet)
 
-        app.root.said = f"Reading {path.name}..."
-        app.worker.submit(read, lambda answer: self.show_offer(path, *answer))
+        desk.notify(f"Reading {path.name}...", "record", "waiting")
+        desk.worker.submit(read, lambda answer: self.show_offer(path, *answer))
 
     def show_offer(self, path: Path, offer: Offer, card: TakeInCard) -> None:
         """What would come of it, on a sheet; or what is wrong with the file."""
-        app = the_app()
+        desk = the_desk()
         if offer.problems:
             wrong = offer.problems[0]
-            app.root.said = f"{path.name} can't be taken in: line {wrong.line}: {wrong.what}."
+            desk.notify(f"{path.name} can't be taken in: line {wrong.line}: {wrong.what}.", "record")
             return
-        app.root.said = ""
+        desk.notify("", "record")
         sheet = TakeInSheet(card=card)
         sheet.bind(on_take=lambda _sheet: self.take_in(path))
-        sheet.open_on(app.root)
+        sheet.open_on(desk.root)
 
     def take_in(self, path: Path) -> None:
         """Take in the file that was looked into, as it is now: the record may have grown since."""
-        app = the_app()
+        desk = the_desk()
         try:
-            taken = app.shop.import_from(path)
+            taken = desk.shop.import_from(path)
         except (CannotWriteError, DamagedLogError) as error:
-            app.root.said = f"Nothing was taken in. {error}"
+            desk.notify(f"Nothing was taken in. {error}", "record")
             return
         if taken.problems:
-            app.root.said = f"Nothing was taken in: {taken.problems[0].what}."
+            desk.notify(f"Nothing was taken in: {taken.problems[0].what}.", "record")
             return
-        app.root.said = f"Taken in: {len(taken.new)} facts. The record as it was is among the backups."
-        app.root.said_tone = "done"
+        said = f"Taken in: {len(taken.new)} facts. The record as it was is among the backups."
+        desk.notify(said, "record", "done")
 
     def write_to_file(self) -> None:
         """The whole record as one file, to be carried elsewhere."""
-        app = the_app()
+        desk = the_desk()
         try:
-            file = app.shop.export()
+            file = desk.shop.export()
         except CannotWriteError as error:
-            app.root.said = f"Not written. {error}"
+            desk.notify(f"Not written. {error}", "record")
             return
-        app.root.said = f"The whole record is in {shown_path(file)}."
-        app.root.said_tone = "done"
+        desk.notify(f"The whole record is in {shown_path(file)}.", "record", "done")

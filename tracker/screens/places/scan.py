@@ -14,7 +14,8 @@ from kivy.uix.widget import Widget
 
 from tracker.cards.scan import titles_of
 from tracker.scan import Looked, PictureReader
-from tracker.screens.base import CardScreen, shown_path, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.device.camera import Camera, Sight
 from tracker.screens.device.exposure import Torch, find_torch
 from tracker.screens.toolkit.prompts import Option, Panel
@@ -94,9 +95,9 @@ class ScanScreen(CardScreen):
 
     def draw(self) -> None:
         self.card = None
-        app = the_app()
-        if app.shop.library.unread():
-            app.learn()
+        desk = the_desk()
+        if desk.shop.library.unread():
+            desk.learn()
 
     def says(self, sentence: str) -> bool:
         self.said = sentence
@@ -115,7 +116,7 @@ class ScanScreen(CardScreen):
             self.said = ""
             return
         self._handed, self._asked, self.said = ("", 0.0), set(), "Starting the camera ..."
-        source = the_app().shop.settings.get("camera", "0")
+        source = the_desk().shop.settings.get("camera", "0")
         self._camera = Camera(source, self._live())
         self._torch = find_torch(source)
         self.torch_words = "torch" if self._torch else ""
@@ -165,7 +166,7 @@ class ScanScreen(CardScreen):
         if self._finder.sight is None:
             self.said = AIM
         self._finder.sight = sight
-        if any(isinstance(child, Panel) for child in the_app().root.children):
+        if any(isinstance(child, Panel) for child in the_desk().root.children):
             return  # a question stands open: one at a time
         if sight.codes:
             self._hand_on(sight.codes)
@@ -188,12 +189,12 @@ class ScanScreen(CardScreen):
     def typed(self, code: str) -> None:
         """Ten characters stand on the keypad."""
         self._keypad.clear()
-        the_app().scanned(code)
+        the_desk().scanned(code)
 
     @property
     def folder(self) -> Path:
         """Where pictures of labels are looked for."""
-        folder = the_app().shop.home / "pictures"
+        folder = the_desk().shop.home / "pictures"
         folder.mkdir(exist_ok=True)
         return folder
 
@@ -207,21 +208,19 @@ class ScanScreen(CardScreen):
         if not pictures:
             self.said = f"No picture yet: put PNG or JPEG pictures of labels into {shown_path(self.folder)}"
             return
-        panel = Panel(title="Which picture?", options=[Option(key=str(p), text=p.name) for p in pictures])
-        panel.bind(on_choose=lambda _panel, path: self.read(Path(path)))
-        panel.open_on(the_app().root)
+        the_desk().ask("Which picture?", [Option(key=path, text=path.name) for path in pictures], self.read)
 
     def read(self, path: Path) -> None:
         """Read a picture off the screen's thread."""
         self.said = f"Reading {path.name} ..."
-        app, live = the_app(), self._live()
+        desk, live = the_desk(), self._live()
         reader = self._reader = self._reader or PictureReader()
-        app.worker.submit(lambda: reader.look(path, live), lambda looked: self._looked(looked, path), self._unread)
+        desk.worker.submit(lambda: reader.look(path, live), lambda looked: self._looked(looked, path), self._unread)
 
     def _live(self) -> tuple[Code, ...]:
         """The codes that a label here may bear: those of the build in hand."""
-        app = the_app()
-        return tuple(app.floor().run.codes.values()) if app.shop.run else ()
+        desk = the_desk()
+        return tuple(desk.floor().run.codes.values()) if desk.shop.run else ()
 
     def _looked(self, looked: Looked, path: Path) -> None:
         codes = [code.text for code in looked.found if code.valid]
@@ -237,21 +236,19 @@ class ScanScreen(CardScreen):
     def _bring_up(self, codes: Sequence[Code]) -> None:
         """The card of the one label that was read; of several, ask which."""
         if len(codes) == 1 or not self._ask("Several labels: which one?", codes):
-            the_app().scanned(codes[0])
+            the_desk().scanned(codes[0])
 
     def _ask(self, question: str, codes: Sequence[Code]) -> bool:
         """Ask the person which of the codes is meant; False when none is of the build in hand."""
-        app = the_app()
-        titles = titles_of(app.floor().run if app.shop.run else None, codes)[:6]
+        desk = the_desk()
+        titles = titles_of(desk.floor().run if desk.shop.run else None, codes)[:6]
         if not titles:
             return False
-        panel = Panel(title=question, options=[Option(key=code, text=title) for title, code in titles])
-        panel.bind(on_choose=lambda _panel, code: the_app().scanned(code))
-        panel.open_on(the_app().root)
+        the_desk().ask(question, [Option(key=code, text=title) for title, code in titles], the_desk().scanned)
         return True
 
     def _unread(self, error: BaseException) -> None:
         if not isinstance(error, ValueError):
             raise error
-        if the_app().root.screen is self:  # else reading it was ended, because the person went elsewhere
+        if the_desk().shows(self):  # else reading it was ended, because the person went elsewhere
             self.said = f"That picture can't be read: {error}."

@@ -3,11 +3,12 @@
 from __future__ import annotations
 
 from tracker.cards.settings.settings import SETTINGS, SettingsCard, screen_words, settings_card
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
 from tracker.screens.device.worker import on_next_frame
 from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.lists import RowView
-from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.prompts import Option
 
 SCREEN = "screen size"
 """Key of the row that isn't a choice among values."""
@@ -21,11 +22,11 @@ class SettingsScreen(CardScreen):
     _probed = False
 
     def draw(self) -> None:
-        self.card = settings_card(the_app().shop.settings)
+        self.card = settings_card(the_desk().shop.settings)
         if not self._probed:
             self._probed = True
-            the_app().watch.sounds.probe(lambda: on_next_frame(self._draw_again))
-        trouble = {"sound": the_app().watch.sounds.trouble}
+            the_desk().sounds.probe(lambda: on_next_frame(self._draw_again))
+        trouble = {"sound": the_desk().sounds.trouble}
         rows = [
             RowView(
                 title=setting.title,
@@ -38,7 +39,7 @@ class SettingsScreen(CardScreen):
         self.ids.list.rows = [*rows, self._screen_row()]
 
     def _screen_row(self) -> RowView:
-        scale = the_app().screen.scale
+        scale = the_desk().screen.scale
         return RowView(
             title="Screen",
             subtitle=screen_words(scale.dpi, scale.source),
@@ -56,20 +57,15 @@ class SettingsScreen(CardScreen):
             self._measure_screen()
             return
         setting = next(setting for setting in SETTINGS if setting.name == name)
-        now = setting.chosen(the_app().shop.settings)
-        panel = Panel(
-            title=setting.title,
-            note=setting.note,
-            options=[
-                Option(key=each.value, text=each.word, tone="done" if each == now else "ready")
-                for each in setting.choices
-            ],
-        )
-        panel.bind(on_choose=lambda _panel, value: the_app().set(name, value))
-        panel.open_on(the_app().root)
+        now = setting.chosen(the_desk().shop.settings)
+        options = [
+            Option(key=each.value, text=each.word, tone="done" if each == now else "ready") for each in setting.choices
+        ]
+        the_desk().ask(setting.title, options, lambda value: the_desk().set(name, value), note=setting.note)
 
     def _measure_screen(self) -> None:
-        if the_app().screen.scale.source == "environment":
-            the_app().root.said = "KIVY_DPI is set on this tablet, and it comes first: take it away to use a card."
+        desk = the_desk()
+        if desk.screen.scale.source == "environment":
+            desk.notify("KIVY_DPI is set on this tablet, and it comes first: take it away to use a card.", "refused")
             return
         class_named("overlays.card_size.CardSize")().begin()

@@ -10,7 +10,8 @@ from kivy.uix.recycleview.views import RecycleDataViewBehavior
 
 from tracker.cards.boards.boards import boards_of
 from tracker.cards.boards.shopping import shopping_card
-from tracker.screens.base import CardScreen, the_app
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
 from tracker.screens.places.board_search import look_for_boards
 from tracker.screens.toolkit.lists import QueueList, RowView
 from tracker.screens.toolkit.text import count_lines
@@ -62,13 +63,13 @@ class ShoppingScreen(CardScreen):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        the_app().board_search.bind(answer=self._thought)
+        the_desk().board_search.bind(answer=self._thought)
 
     def draw(self) -> None:
-        app = the_app()
-        floor = app.floor()
-        look_for_boards(app.board_search, floor)
-        self.card = shopping_card(floor.run.build, boards_of(floor, app.board_search.answer))
+        desk = the_desk()
+        floor = desk.floor()
+        look_for_boards(desk.board_search, floor)
+        self.card = shopping_card(floor.run.build, boards_of(floor, desk.board_search.answer))
         rows: list[RowView] = []
         for group in self.card.groups:
             rows.append(RowView(title=group.title, subtitle=group.said, group=True))
@@ -77,6 +78,6 @@ class ShoppingScreen(CardScreen):
         self.ids.list.rows = rows
 
     def _thought(self, *_: object) -> None:
-        app = the_app()
-        if app.shop.run is not None and app.root.screen is self:
-            app.root.draw()
+        desk = the_desk()
+        if desk.shop.run is not None and desk.shows(self):
+            desk.redraw()

@@ -8,7 +8,8 @@ from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.station.station import STATION_WORDS, QueueCard, queue_card
 from tracker.cards.words import CAUTIONS
-from tracker.screens.base import CardScreen, CardView, the_app
+from tracker.screens.base import CardScreen, CardView
+from tracker.screens.desk import the_desk
 from tracker.screens.places.glueup import AssemblyView
 from tracker.screens.places.piece import PieceView
 from tracker.screens.toolkit.lists import RowView
@@ -35,13 +36,13 @@ class StationScreen(CardScreen):
     caution = StringProperty("")
 
     def draw(self) -> None:
-        app = the_app()
-        floor = app.floor()
-        queue = queue_card(floor, app.station)
+        desk = the_desk()
+        floor = desk.floor()
+        queue = queue_card(floor, desk.station)
         self.card = queue
-        self.caution = CAUTIONS[app.station]
+        self.caution = CAUTIONS[desk.station]
         self.ids.queue.rows = queue_rows(queue)
-        key = app.hand if app.hand in floor.run.items else _first(queue)
+        key = desk.hand if desk.hand in floor.run.items else _first(queue)
         self.ids.queue.selected = key or None
         if not key:
             self._view(EmptyView).card = queue
@@ -60,7 +61,7 @@ class StationScreen(CardScreen):
 
     def choose(self, key: str) -> None:
         """A row of the queue was tapped."""
-        the_app().hold(key)
+        the_desk().hold(key)
 
 
 def queue_rows(queue: QueueCard) -> list[RowView]:

@@ -5,17 +5,20 @@ from __future__ import annotations
 from collections.abc import Sequence
 from typing import Any
 
+from kivy.app import App
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
-from tracker.screens.base import the_app
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.theme import GAP, KEY, SMALL, Themed
 from tracker.screens.toolkit.touch import Tappable
-from tracker.work.codes import ALPHABET, LENGTH
+
+ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
+"""The signs of Crockford's base 32, which leaves out I, L, O and U: they are read as others."""
+LENGTH = 10
 
 
 class Key(Tappable, Plate):
@@ -157,7 +160,7 @@ class CodeEntry(BoxLayout):
         """Lay the keypad over the screen."""
         self._sheet = CodeSheet()
         self._sheet.bind(on_entered=lambda _sheet, code: self.dispatch("on_entered", code))
-        self._sheet.open_on(the_app().root)
+        self._sheet.open_on(App.get_running_app().root)
 
     def clear(self) -> None:
         """The screen is left: the keypad goes with it."""

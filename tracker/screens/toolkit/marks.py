@@ -23,7 +23,6 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 from kivy.uix.widget import Widget
 
-from tracker.cards.marks import MarkView
 from tracker.screens.toolkit.palette import Colour, Palette, rgba
 from tracker.screens.toolkit.text import measure_width
 from tracker.screens.toolkit.theme import SCALE, Themed, font_size
@@ -132,7 +131,7 @@ class Mark(Themed, BoxLayout):
 
 
 class MarksRow(Themed, GridLayout):
-    """The states of the piece, in the order of its route. `marks` is a sequence of MarkView; up to about ten.
+    """The states of the piece, in the order of its route. `marks` is a sequence of (word, tone); up to about ten.
 
     One row with the words below while every word has room; else, and where it should be `low`, rows of smaller marks
     with their words beside.
@@ -151,18 +150,18 @@ class MarksRow(Themed, GridLayout):
         self._fill()
 
     def _fill(self, *_: object) -> None:
-        marks: Sequence[MarkView] = self.marks
+        marks: Sequence[tuple[str, str]] = self.marks
         while len(self.children) > len(marks):
             self.remove_widget(self.children[0])
         while len(self.children) < len(marks):
             self.add_widget(Mark())
         for widget, view in zip(reversed(self.children), marks, strict=True):
-            widget.word, widget.tone = view.word, view.tone
+            widget.word, widget.tone = view
         self._share_out()
 
     def _share_out(self) -> None:
         size, gap = font_size(SCALE["fine"], self.mm), 2.0 * self.mm
-        words = [measure_width(view.word, size) + 2 for view in self.marks]
+        words = [measure_width(word, size) + 2 for word, _ in self.marks]
         below = [max(10.0 * self.mm, width) for width in words]
         beside = [width + BESIDE * self.mm for width in words]
         one_row = not self.low and sum(below) + gap * (len(below) - 1) <= self.width

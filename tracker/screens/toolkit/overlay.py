@@ -15,6 +15,8 @@ class Overlay(WithLooks, FloatLayout):
 
     stays = False
     """True for what has nothing to do with the screen below, and stays when another one is shown."""
+    takes_scans = False
+    """True for what a scan goes on with; anything else that asks something is closed by one."""
 
     def open_on(self, root: Any) -> None:
         """Over everything in `root`, a layout that fills the window."""

@@ -11,12 +11,10 @@ from typing import TypeAlias
 
 from msgspec import Struct
 
-from tracker.cards.marks import Tone
-
 Colour: TypeAlias = tuple[float, float, float, float]
 """Red, green, blue and opacity, each 0 to 1."""
 
-TONES: tuple[Tone, ...] = ("ready", "done", "waiting", "caution")
+TONES = ("ready", "done", "waiting", "caution")
 
 
 class Palette(Struct, frozen=True, kw_only=True):

@@ -22,11 +22,9 @@ Words and marks
     Text            text, lines (1), font_size (note), halign, bold; lines_height for `height:`; truncated, broken
     ToneShape           tone: its shape alone
     Mark            word, tone, shape_mm
-    MarksRow        marks: [MarkView(word, tone), ...]; wraps to even rows; height follows
+    MarksRow        marks: [(word, tone), ...]; wraps to even rows; height follows
     Icon            name (see icons.ICONS), ink
     BigReading      reading: a Reading, text ("15°") or None; sizes: [24, 18, 14] mm; halign; cap_mm, truncated (out)
-    PieceDrawing    drawing: tracker.cards.drawing.Drawing or None; said: words for the two ends, where the saw's
-                    scale reads otherwise
 
 Buttons             on_tap; on_refused (tapped while disabled); pressed, disabled, look accent|plain|quiet, chosen
     BigButton    text, sub_text, tone; 22 mm
@@ -58,9 +56,7 @@ The glass
 
 from __future__ import annotations
 
-from tracker.cards.marks import MarkView
 from tracker.screens.display import load_kv_once
-from tracker.screens.drawing.piece import PieceDrawing
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, Plate, RailButton, Ring, SmallButton
 from tracker.screens.toolkit.clock_face import ClockChip, ClockFace
 from tracker.screens.toolkit.fraction import BigReading
@@ -97,11 +93,9 @@ __all__ = [
     "KeyGrid",
     "ListRow",
     "Mark",
-    "MarkView",
     "MarksRow",
     "Option",
     "Panel",
-    "PieceDrawing",
     "Plate",
     "QueueList",
     "RailButton",

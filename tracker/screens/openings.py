@@ -1,0 +1,76 @@
+"""Taking up a build: its file is read in the background, and what is wrong with it is said."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+from pathlib import Path
+
+from tracker.cards.builds.builds import lost_words, said_first
+from tracker.screens.desk import Desk, shown_path
+from tracker.work.revision import is_revised
+
+
+class Openings:
+    """Opens builds for the desk. `opened` is called when one was taken up."""
+
+    def __init__(self, desk: Desk, opened: Callable[[], None]) -> None:
+        self._desk = desk
+        self._opened = opened
+
+    def open(self, path: Path, then: Callable[[], None]) -> None:
+        """Take up a build and go on with `then`. A file that isn't read yet is read in the background first."""
+        if self._desk.shop.library.known(path.absolute()) is None:
+            self._desk.notify(f"Reading {path.name} ...", "build", "waiting")
+            self._desk.learn((path.absolute(),), lambda: self._open_read(path, then))
+        else:
+            self._open_read(path, then)
+
+    def _open_read(self, path: Path, then: Callable[[], None]) -> None:
+        problems = [problem for problem in self._desk.shop.open(path) if problem.kind == "problem"]
+        if problems:
+            more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
+            self._desk.go("builds")
+            self._desk.notify(f"{path.name} can't be opened. Mend {said_first(problems)}.{more}", "build")
+            return
+        self._desk.notify(self._desk.shop.warning, "record")
+        self._opened()
+        then()
+
+    def take_from(self, run: str, key: str) -> None:
+        """Show the card of an item of whatever build, or say why it has none any more."""
+        shop = self._desk.shop
+        if shop.run is not None and shop.run.name == run:
+            self._take_if_there(key)
+        elif unread := shop.known.unread([run]):
+            self._desk.learn(unread, lambda: self._take_from_read(run, key))
+        else:
+            self._take_from_read(run, key)
+
+    def _take_from_read(self, run: str, key: str) -> None:
+        known = self._desk.shop.known
+        path = known.path(run)
+        if path is None:
+            self._desk.notify(self.lost(known.run(run).build.name, run), "build")
+        else:
+            self.open(path, lambda: self._take_if_there(key))
+
+    def _take_if_there(self, key: str) -> None:
+        if key in self._desk.floor().run.items:
+            self._desk.take(key)
+        else:
+            self._desk.notify("The build file was revised, and this is no longer in it.", "build")
+
+    def lost(self, build: str, run: str) -> str:
+        """That a build can't be opened, for its file is gone; where it was, and what to do."""
+        library = self._desk.shop.library
+        was_at = library.opened_at(run)
+        return lost_words(build, shown_path(was_at) if was_at else "", shown_path(library.folder))
+
+    def at_the_start(self) -> str:
+        """What should be known of the build that was in hand last: its file is gone, or it was revised."""
+        shop = self._desk.shop
+        if shop.run is None:
+            return self.lost(shop.last_run.build.name, shop.last_run.name) if shop.last_run else ""
+        if not is_revised(shop.run, shop.state):
+            return ""
+        return "The build file was revised since it was opened: tap More, Builds, and the build to see what changed."
