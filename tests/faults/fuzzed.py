@@ -1,11 +1,12 @@
-"""Feed the app what strangers send: build files, pictures, codes and logs, made wrong in every way.
+"""Feed the app what strangers send: build files, pictures, codes, logs and records, made wrong in every way.
 
     python tests/faults fuzzed [COUNT] [SEED]
 
 COUNT build files, half of them chosen by hypothesis, half by a coverage-guided fuzzer (Atheris on libFuzzer, which
 keeps what reaches new lines of our code), both seeded with the sample builds and the broken ones of tests/design; and a
-twentieth as many pictures, codes and exchanged logs each. What can be read is worked on as the app would: pieces laid
-out, saw settings planned, cards made; a log is taken in and every card is drawn from it. Each kind has a process of its
+twentieth as many pictures, codes and exchanged logs each, build files that go through `boards`, `setups` and `labels`,
+and databases to be put back. What can be read is worked on as the app would: pieces laid out, saw settings planned,
+cards made; a log is taken in and every card is drawn from it. Each kind has a process of its
 own with 256 MB beside what it began with, and 2 s of its own time for each input; an audit hook stops and tells of
 whatever reaches outside. What goes wrong is saved under $KERFCARD_FUZZED, when that is set.
 """
@@ -25,7 +26,7 @@ from datetime import timedelta
 from pathlib import Path
 from typing import Any
 
-from faults import strangers
+from faults import fuzzed_commands, strangers
 from faults.day import SAMPLES, HandClock, acts
 from faults.guard import Fence, bounded_memory
 from faults.shown import MORNING
@@ -206,8 +207,10 @@ def logs(count: int, seed: int, folder: Path) -> Fence:
     """Exchanged logs: with lines made wrong, and with facts that are chained as they should be and make no sense."""
     from faults.forged import draw_all, forged_log
 
-    from tracker.store.exchange import Taken, export_log, read_export, take_in_export
+    from tracker.store.exchange import Taken, export_log, look_into, take_in_export
     from tracker.store.log import Log
+    from tracker.work.facts.written import KINDS as KINDS_OF_FACTS
+    from tracker.work.facts.written import from_data
 
     home = folder / "home"
     shop = Shop(home, HandClock())
@@ -222,6 +225,8 @@ def logs(count: int, seed: int, folder: Path) -> Fence:
     assert shop.run is not None
     run, path = shop.run, folder / "stranger.jsonl"
     draw_all(run, (), MORNING)
+    for kind in KINDS_OF_FACTS:  # the fields of a kind are looked up when it is read for the first time
+        from_data(kind, {})
     fence, chance = Fence(), random.Random(seed)
     with bounded_memory():
         for _ in range(count):
@@ -230,8 +235,8 @@ def logs(count: int, seed: int, folder: Path) -> Fence:
             taken_in = Log.in_memory(chance.choice(([], rows)), "")
 
             def read(taken_in: Log = taken_in) -> bool:
-                rows, problems = read_export(taken_in, path)
-                taken = Taken(problems=problems) if problems else take_in_export(taken_in, rows)
+                offer = look_into(taken_in, path, "mine")
+                taken = Taken(problems=offer.problems) if offer.problems else take_in_export(taken_in, offer.rows)
                 assert all(wrong.what for wrong in taken.problems)
                 if not taken.problems:
                     draw_all(run, taken_in.entries(), MORNING + timedelta(hours=1))
@@ -248,6 +253,7 @@ KINDS: dict[str, Callable[[int, int, Path], Fence]] = {
     "pictures": pictures,
     "codes": codes,
     "logs": logs,
+    **fuzzed_commands.KINDS,
 }
 
 

@@ -15,6 +15,10 @@ COUNTS = {
     "pictures": 30,
     "codes": 150,
     "logs": 80,
+    "boards": 12,
+    "setups": 40,
+    "labels": 20,
+    "records to put back": 60,
 }
 if sys.platform == "linux" and platform.machine() == "x86_64":  # there are wheels of Atheris for no other machine
     COUNTS["build files by coverage"] = 80

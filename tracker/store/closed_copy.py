@@ -24,7 +24,7 @@ MOST_ROWS = 2_000_000
 MOST_SETTINGS = 1000
 SECONDS = 120.0
 """However large a copy within the limits is, and however slow the tablet."""
-_STEPS = 10_000
+_STEPS = 1_000
 """SQLite looks at the time after so many of its steps."""
 _LIMITS = {
     sqlite3.SQLITE_LIMIT_LENGTH: 16 * 1024 * 1024,

@@ -19,7 +19,7 @@ from msgspec import Struct, field
 
 from tracker.store.errors import DamagedLogError
 from tracker.store.rows import LOST, Chains, Row, entry_of, first_lost, seen_of_others
-from tracker.work.facts import Entry
+from tracker.work.facts import Answered, ClockConfirmed, Done, Entry, EntryId, Undone
 
 FORMAT, VERSION = "kerfcard log", 1
 MOST_BYTES = 128 * 1024 * 1024
@@ -66,24 +66,23 @@ class Tally(Struct):
     """Counts what a file has of things that a tablet works on all the time."""
 
     runs: set[str] = field(default_factory=set)
-    clocks: dict[tuple[str, int], str] = field(default_factory=dict)
+    clocks: dict[EntryId, str] = field(default_factory=dict)
     """The run of every clock, by the entry that started it, until another entry answers it or takes it back."""
-    answered: set[tuple[str, int]] = field(default_factory=set)
+    answered: set[EntryId] = field(default_factory=set)
     confirmed: int = 0
 
-    def add(self, row: Row) -> None:
-        data = json.loads(row.data)
-        if "run" in data:
-            self.runs.add(str(data["run"]))
-        if data.get("wait"):
-            self.clocks[row.id] = str(data.get("run"))
-        if row.kind in ("answered", "undone"):
-            self.answered.add((data.get("tablet"), data.get("count")))
-        answers = data.get("answers")
-        self.answered |= {tuple(each) for each in answers or () if isinstance(each, list)}
-        if row.kind == "clock believed":
-            starts = data.get("starts")
-            self.confirmed += 1 + (len(starts) if isinstance(starts, list) else 0)
+    def add(self, entry: Entry) -> None:
+        fact = entry.fact
+        if run := getattr(fact, "run", ""):
+            self.runs.add(run)
+        if isinstance(fact, Done):
+            if fact.wait is not None:
+                self.clocks[entry.id] = fact.run
+            self.answered.update(fact.answers)
+        elif isinstance(fact, Answered | Undone):
+            self.answered.add((fact.tablet, fact.count))
+        elif isinstance(fact, ClockConfirmed):
+            self.confirmed += 1 + len(fact.starts)
 
     def too_much(self) -> Iterator[str]:
         """Sentences for what is beyond any shop."""
@@ -104,6 +103,7 @@ class _Reading(Struct):
     own: str
     problems: list[Wrong] = field(default_factory=list)
     chains: Chains = field(default_factory=Chains)
+    tally: Tally = field(default_factory=Tally)
     count: int = 0
 
     def rows(self, file: BinaryIO) -> Iterator[Row]:
@@ -126,7 +126,6 @@ class _Reading(Struct):
     def hold_to_what_is_known(self, rows: list[Row]) -> None:
         """Find what these rows, each of them sound, can't know, and what would drown this tablet in work."""
         ends = {tablet: max(count, self.known.get(tablet, 0)) for tablet, (count, _) in self.chains.tails.items()}
-        tally = Tally()
         for self.count, row in enumerate(rows, 1):
             if row.tablet == self.own and row.count > self.known.get(self.own, 0):
                 self._say(f"entry {row.count} claims to be of this tablet ({self.own}), which never wrote it")
@@ -136,11 +135,10 @@ class _Reading(Struct):
                         f"entry {row.count} of tablet {row.tablet} has seen entry {count} of tablet {tablet}, which is "
                         "neither in the file nor here: take in a record of that tablet first"
                     )
-            tally.add(row)
             if len(self.problems) >= MOST_PROBLEMS:
                 return
         self.count = -1
-        for what in tally.too_much():
+        for what in self.tally.too_much():
             self._say(what)
 
     def _say(self, what: str) -> None:
@@ -174,6 +172,7 @@ class _Reading(Struct):
         if trouble := _trouble(row, entry):
             self._say(f"entry {row.count} of tablet {row.tablet}: {trouble}")
             return None
+        self.tally.add(entry)
         return row
 
     def _compare(self, head: dict[str, Any]) -> None:
