@@ -5,6 +5,7 @@ from __future__ import annotations
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
@@ -24,6 +25,8 @@ class SawView(Struct, frozen=True, kw_only=True):
     """Of the board as it is before a rip (mm), else of the piece."""
     thickness: float
     kerf: float
+    named: bool = True
+    """Whether what is cut are the piece's ends A and B; a piece across the board is cut off it at its width."""
 
     @property
     def face(self) -> str:
@@ -48,8 +51,10 @@ def saw_view(floor: Floor, item: Item, each: Pass) -> SawView | None:
         return None
     solid, kerf = floor.solid(item), float(floor.run.build.shop.kerf)
     done = () if each.first or each.end is None else cuts_of(floor, item).others(each)
-    rip = each.operation == "rip"
-    width = floor.run.build.wood(item_wood(floor, item)).width if rip else solid.width
+    rip, from_board = each.operation == "rip", each.end is None and solid.grain == "across"
+    if from_board:  # the piece's width lies along the board
+        solid = replace(solid, width=solid.across_board, grain="along")
+    width = floor.run.build.wood(floor.part(item).wood).width if rip else solid.width
     return SawView(
         cut=each,
         laid=None if rip else lay_on_saw(solid, each, done, kerf),
@@ -57,9 +62,5 @@ def saw_view(floor: Floor, item: Item, each: Pass) -> SawView | None:
         width=float(width),
         thickness=float(solid.thickness),
         kerf=kerf,
+        named=not from_board,
     )
-
-
-def item_wood(floor: Floor, item: Item) -> str:
-    """The wood that a piece is cut from."""
-    return floor.part(item).wood

@@ -170,7 +170,8 @@ class _Crosscut:
         here = self._across(self.laid.long_point, here=True)
         there = self._across(self.laid.far_point, here=False)
         measured = self._measured(here, there)
-        names = sorted([(here, f"end {cut.end or 'B'}"), (there, f"end {'B' if cut.end == 'A' else 'A'}")])
+        words = (f"end {cut.end or 'B'}", f"end {'B' if cut.end == 'A' else 'A'}") if self.view.named else ("", "")
+        names = sorted(zip((here, there), words, strict=True))
         left, right = (Line(name, NOTE, mm, bold=True) for _, name in names)
         middle = Line("" if cut.first else self.view.measured, NOTE, mm)
         gap = 3.0 * mm
