@@ -53,6 +53,8 @@ def test_tones_differ_for_every_kind_of_sight(palette: Palette, sight: str) -> N
 
 @THEMES
 def test_what_is_done_and_what_is_to_do_differ_on_wood(palette: Palette) -> None:
-    assert contrast(palette.colour("accent"), palette.colour("waste")) >= 3
+    """A line to cut to lies on the wood that stays and on the kerf, never on the waste itself."""
+    for one, two in (("accent", "wood"), ("accent", "kerf"), ("waste", "wood"), ("hatch", "waste"), ("bark", "wood")):
+        assert contrast(palette.colour(one), palette.colour(two)) >= 3, (one, two)
     assert contrast(palette.colour("bark"), palette.colour("card")) >= 3
     assert contrast(palette.colour("wood_ink"), palette.colour("wood")) >= 3

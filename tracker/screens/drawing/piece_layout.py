@@ -8,7 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Sequence
 from itertools import pairwise
-from math import hypot, sin
+from math import cos, hypot, radians, sin
 
 from msgspec import Struct
 
@@ -235,6 +235,22 @@ def _waver(first: float, last: float, level: float, wave: float, count: int) -> 
         x = first + (last - first) * step / steps
         line.append((x, level + wave * sin(x / (wave * 31) + count * 1.9) + 0.5 * wave * sin(x / (wave * 11) + count)))
     return line
+
+
+def hatch(polygon: Sequence[Point], spacing: float, lean: float = 45.0) -> list[tuple[Point, Point]]:
+    """Slanting lines inside a polygon of the screen, the same distance apart everywhere."""
+    if len(polygon) < 3:
+        return []
+    c, s = cos(radians(lean)), sin(radians(lean))
+    points = [(x * c + y * s, y * c - x * s) for x, y in polygon]
+    lowest, highest = min(y for _, y in points), max(y for _, y in points)
+    lines = []
+    level = (int(lowest / spacing) + 0.5) * spacing
+    while level < highest:
+        for first, last in crossings(points, level):
+            lines.append(((first * c - level * s, first * s + level * c), (last * c - level * s, last * s + level * c)))
+        level += spacing
+    return lines
 
 
 def crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:

@@ -9,8 +9,8 @@ from math import atan2, degrees, hypot, pi, radians, sin
 from kivy.graphics import Color, SmoothLine
 
 from tracker.cards.piece.drawing import Cutaway, Drawing, EndNote, HoleMark, Point
-from tracker.screens.drawing.canvas import arc, between, beyond, capsule, dashes, fill, flat, stroke
-from tracker.screens.drawing.piece_layout import Layout, Section, clip, end_chain, grain_lines, swing, within
+from tracker.screens.drawing.canvas import arc, between, beyond, capsule, dashes, fill, flat, hatched, stroke
+from tracker.screens.drawing.piece_layout import Layout, Section, clip, end_chain, grain_lines, hatch, swing, within
 from tracker.screens.toolkit.palette import Colour, Palette, rgba
 
 BREAK = 3.4
@@ -49,8 +49,8 @@ class Wood:
         outline, face = clipped(self.drawing.outline), clipped(self.drawing.top_face)
         for waste in (self.drawing.blank, *(taper.waste for taper in self.drawing.tapers if not taper.done)):
             off = clipped(waste)
-            fill(placed(off), self._colour("waste"))
-            self._edges(off, section, "edge", 0.5, dashed=True)
+            hatched(placed(off), hatch(placed(off), 2.4 * self.mm), self.palette, self.mm)
+            self._edges(off, section, "hatch", 0.5, dashed=True)
         fill([(x, y - 0.7 * self.mm) for x, y in placed(outline)], (0, 0, 0, 0.16))
         fill(placed(outline), self._colour("bevel" if face else "wood"))
         fill(placed(face), self._colour("wood"))
@@ -77,7 +77,12 @@ class Wood:
             if cutaway.done:
                 stroke(line, self._colour("bark"), (0.32 if cutaway.hidden else 0.6) * self.mm)
             else:
-                dashes(line, self._colour("accent"), 0.84 * self.mm, 2.4 * self.mm)
+                self._to_cut(line, 0.84)
+
+    def _to_cut(self, line: Sequence[Point], width: float) -> None:
+        """A line to cut to, on a ground of its own: it lies between wood and waste."""
+        stroke(line, self._colour("kerf"), (width + 1.0) * self.mm)
+        dashes(line, self._colour("accent"), width * self.mm, 2.4 * self.mm)
 
     def _grain(self, polygon: list[Point]) -> None:
         Color(*self._colour("grain"))
@@ -146,9 +151,9 @@ class Wood:
         if note.trimmed:
             stroke(chain, self._colour("bark"), 1.0 * self.mm)
             return
-        over, width = 2.0 * self.mm, (0.84 if note.next else 0.4) * self.mm
+        over, width = 2.0 * self.mm, 0.84 if note.next else 0.4
         first, last = beyond(chain[1], chain[0], over), beyond(chain[-2], chain[-1], over)
-        dashes([first, *chain[1:-1], last], self._colour("accent"), width, 2.4 * self.mm)
+        self._to_cut([first, *chain[1:-1], last], width)
         if not note.next:
             self._blank_end(section, side)
 
@@ -157,7 +162,7 @@ class Wood:
         xs, ys = zip(*self.drawing.blank, strict=True)
         x, over = (max(xs) if side else min(xs)), 2.0 * self.mm / self.layout.scale
         line = [self.layout.place((x, y), section) for y in (min(ys) - over, max(ys) + over)]
-        dashes(line, self._colour("accent"), 0.84 * self.mm, 2.4 * self.mm)
+        self._to_cut(line, 0.84)
 
     def _swing(self, long: Point, square: Point, short: Point) -> None:
         """From square to the mitre: the wedge, its square side dashed, and an arc with a head."""

@@ -13,7 +13,7 @@ from tracker.cards.piece.saw_view import SawView
 from tracker.plan.cuts import Pass
 from tracker.plan.on_saw import OnSaw
 from tracker.screens.drawing.canvas import arc, arrow, beyond, dashes, fill, hatched, stroke
-from tracker.screens.drawing.saw_layout import hatch
+from tracker.screens.drawing.piece_layout import hatch
 from tracker.screens.toolkit.palette import Palette
 from tracker.screens.toolkit.theme import SCALE
 from tracker.screens.toolkit.typeset import Line

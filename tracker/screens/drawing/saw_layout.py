@@ -7,13 +7,12 @@ piece that points at the person is broken toward the person.
 from __future__ import annotations
 
 from collections.abc import Sequence
-from math import cos, radians, sin
 
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Point
 from tracker.plan.on_saw import OnSaw
-from tracker.screens.drawing.piece_layout import Layout, Section, clip, crossings
+from tracker.screens.drawing.piece_layout import Layout, Section, clip
 
 AT_CUT, AT_STOP = 1.15, 0.75
 """How much of a broken piece stays beside the cut and at its other end, in breadths of it."""
@@ -82,19 +81,3 @@ def part_of(polygon: Sequence[Point], section: Section, bottom: float) -> list[P
     shown = clip(polygon, section.start, section.end)
     turned_over = clip([(y, x) for x, y in shown], bottom, 1.0) if shown else []
     return [(x, y) for y, x in turned_over]
-
-
-def hatch(polygon: Sequence[Point], spacing: float, lean: float = 45.0) -> list[tuple[Point, Point]]:
-    """Slanting lines inside a polygon of the screen, the same distance apart everywhere."""
-    if len(polygon) < 3:
-        return []
-    c, s = cos(radians(lean)), sin(radians(lean))
-    points = [(x * c + y * s, y * c - x * s) for x, y in polygon]
-    lowest, highest = min(y for _, y in points), max(y for _, y in points)
-    lines = []
-    level = (int(lowest / spacing) + 0.5) * spacing
-    while level < highest:
-        for first, last in crossings(points, level):
-            lines.append(((first * c - level * s, first * s + level * c), (last * c - level * s, last * s + level * c)))
-        level += spacing
-    return lines

@@ -10,8 +10,7 @@ from kivy.graphics import Color, Rectangle, SmoothLine
 from tracker.cards.piece.drawing import Point
 from tracker.cards.piece.saw_view import SawView
 from tracker.screens.drawing.canvas import arrow, fill, flat, hatched, stroke
-from tracker.screens.drawing.piece_layout import grain_lines
-from tracker.screens.drawing.saw_layout import hatch
+from tracker.screens.drawing.piece_layout import grain_lines, hatch
 from tracker.screens.toolkit.palette import Palette
 from tracker.screens.toolkit.theme import SCALE
 from tracker.screens.toolkit.typeset import Line

@@ -10,8 +10,8 @@ from kivy.graphics import Color, SmoothLine
 from tracker.cards.piece.drawing import Point
 from tracker.plan.on_saw import OnSaw
 from tracker.screens.drawing.canvas import dashes, fill, flat, hatched, stroke
-from tracker.screens.drawing.piece_layout import Layout, Section, crossings, grain_lines
-from tracker.screens.drawing.saw_layout import hatch, part_of, turned
+from tracker.screens.drawing.piece_layout import Layout, Section, crossings, grain_lines, hatch
+from tracker.screens.drawing.saw_layout import part_of, turned
 from tracker.screens.toolkit.palette import Palette
 
 BREAK = 3.4

@@ -56,7 +56,7 @@ class Palette(Struct, frozen=True, kw_only=True):
     hatch: str
     """The lines across it."""
     kerf: str
-    """What the blade takes, between the wood and the waste."""
+    """What the blade takes: the ground of a line to cut to, between the wood and the waste."""
     wood_ink: str
     """Holes in the wood, and what is hidden under it."""
 
@@ -123,7 +123,7 @@ SHOP = Palette(
     bevel="#5E3E1B",
     waste="#1B1510",
     hatch="#9C8A72",
-    kerf="#F7F1E6",
+    kerf="#0B0907",
     wood_ink="#0A0705",
 )
 
