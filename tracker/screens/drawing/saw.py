@@ -84,8 +84,9 @@ class SawDrawing(Themed, Widget):
         low = middle[1] - high / 2
         Color(*self.palette.colour("card"))
         SmoothRoundedRectangle(pos=(x, low), size=(across, high), radius=[1.2 * mm])
-        for row, line in enumerate(reversed(typeset)):
-            self.say(line, x + (across - line.width) / 2, low + 1.1 * mm + row * step, "ink")
+        for row, line in enumerate(typeset, start=1):
+            baseline = low + 1.1 * mm + (len(typeset) - row) * step
+            self.say(line, x + (across - line.width) / 2, baseline, "ink")
 
     def slip_width(self, text: str) -> float:
         """What such a slip takes."""
@@ -128,7 +129,8 @@ class _Crosscut:
         widget, layout = self.widget, self.layout
         line = [layout.place(point) for point in self.laid.line]
         scale = swing_scale(line, self.fence_y, self.widget.y + FOOT * self.mm)
-        kerf = max(abs(x - line[0][0]) for x, _ in (layout.place(point) for point in self.laid.kerf)) + 1.2 * self.mm
+        one, *_, beyond = (layout.place(point) for point in self.laid.kerf)
+        kerf = abs(beyond[0] - one[0]) + 2.0 * self.mm
         self._fence(scale.pivot[0] - kerf, scale.pivot[0] + kerf)
         stock = Stock(self.laid, layout, self.palette, self.mm, self.view.grain)
         stock.put()
