@@ -107,7 +107,7 @@ class XServer:
         while time.monotonic() < end:
             if found := true():
                 return found
-            time.sleep(0.05)
+            time.sleep(0.15)
         raise TimeoutError(f"not so after {seconds} s: {true}")
 
     # Eyes
@@ -120,7 +120,7 @@ class XServer:
                 if each.get_attributes().map_state == X.IsViewable:
                     geometry = each.get_geometry()
                     corner = root.translate_coords(each, 0, 0)
-                    return Window(-corner.x, -corner.y, geometry.width, geometry.height)
+                    return Window(corner.x, corner.y, geometry.width, geometry.height)
         return None
 
     def _app_windows(self) -> Iterator[Any]:

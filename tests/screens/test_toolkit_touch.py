@@ -166,6 +166,79 @@ def test_ghosts_are_never_stored_and_real_taps_always_once(bench):
         driver.frames(1, 0.31)
 
 
+@pytest.mark.parametrize("lasts", [0.031, 0.08, 0.12, 0.3])
+def test_a_tap_that_comes_and_goes_between_two_frames_counts(bench, lasts):
+    """On a slow display press and release wait for the same frame; what counts is how long the finger was down."""
+    driver, tapped = bench
+    _touch_within_a_frame(driver, driver.find_text("cut"), lasts)
+    assert tapped == ["cut"]
+    assert driver.find_text("cut").pressed, "it is seen all the same"
+    driver.run_for(0.4, 0.05)
+    assert not driver.find_text("cut").pressed
+
+
+def test_ghosts_that_come_and_go_between_two_frames_do_not(bench):
+    driver, tapped = bench
+    chance = random.Random(SEED)
+    button = driver.find_text("cut")
+    for _ in range(300):
+        _touch_within_a_frame(driver, button, chance.uniform(0.0, 0.0299))
+        driver.frames(1, 0.35)
+    for _ in range(20):
+        fingers = [_touch(driver, (button.center_x + 40 * n, button.center_y)) for n in (-1, 0, 1)]
+        for finger in fingers:
+            finger.time_end = finger.time_start + 0.1
+            driver._hand.queue.append(("end", finger))
+        driver.frames(1, 0.3)
+    assert tapped == [], "neither short ones nor a palm"
+
+
+def test_in_a_list_such_a_tap_chooses_its_row(run_app):
+    from tracker.screens.toolkit.widgets import QueueList, RowView
+
+    chosen: list[Any] = []
+
+    def make() -> Any:
+        queue = QueueList(rows=[RowView(title=f"Leg {n}", tone="ready", key=n) for n in range(1, 4)])
+        queue.bind(on_choose=lambda _queue, key: chosen.append(key))
+        return queue
+
+    driver = run_app(app_of(make))
+    _touch_within_a_frame(driver, driver.find_text("Leg 2").parent.parent, 0.01)
+    driver.run_for(0.6, 0.05)
+    assert chosen == []
+    _touch_within_a_frame(driver, driver.find_text("Leg 2").parent.parent, 0.09)
+    driver.run_for(0.6, 0.05)
+    assert chosen == [2]
+
+
+def test_what_landed_before_the_new_screen_was_drawn_was_meant_for_the_last_one(bench):
+    """The input says that the contact waited for its frame: it is as old as its finger."""
+    from tracker.screens.toolkit.touch import WAITED
+
+    driver, tapped = bench
+    driver.app.guard.screen_changed()
+    driver.frames(1, 0.1)  # drawn: from here on a quarter of a second
+    driver.frames(1, 0.4)
+    finger = _touch(driver, driver.find_text("cut").center)
+    finger.ud[WAITED] = 0.3
+    driver.frames(1)
+    driver.run_for(0.1)
+    driver.release(finger)
+    assert tapped == []
+    driver.tap(driver.find_text("cut"))
+    assert tapped == ["cut"]
+
+
+def _touch_within_a_frame(driver: Any, target: Any, lasts: float) -> None:
+    """A contact of so many seconds, by its own time stamps, whose begin and end are taken in one frame."""
+    driver.frames(2)
+    finger = _touch(driver, target.to_window(*target.center))
+    finger.time_end = finger.time_start + lasts
+    driver._hand.queue.append(("end", finger))
+    driver.frames(1, max(0.05, lasts))
+
+
 def _touch(driver: Any, place: tuple[float, float]) -> Any:
     """A contact that begins in the next frame, with others."""
     from tracker.tour.headless import Finger

@@ -59,7 +59,8 @@ def run_app(home: Path, file: Path | None = None, *, full_screen: bool = True) -
         if full_screen:
             from tracker.screens.device.full_screen import FullScreen
 
-            FullScreen(Window, screen).watch()
+            filled = FullScreen(Window, screen)  # kept: Kivy's clock holds what it calls weakly
+            filled.watch()
         app.run()
 
 

@@ -16,7 +16,7 @@ from tracker.screens.device.this_screen import ThisScreen
 
 SETTLE_SECONDS = 0.5
 """A window manager takes so long, or less, to give a new window its place."""
-TRIES = 8
+TRIES = 20
 
 
 class FullScreen:
