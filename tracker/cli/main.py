@@ -23,6 +23,7 @@ COMMANDS = {
     "labels": ("labels.labels", "Print label sheets."),
     "scan": ("scan.scan", "Read the codes in pictures of labels."),
     "tour": ("tour.tour", "Save a picture of every screen."),
+    "import-list": ("import_list.import_list", "Make a build file from a spreadsheet."),
     "export": ("record.export", "Write this tablet's record to a file."),
     "import": ("record.import_", "Take in a record that was exported."),
     "backup": ("record.backup", "Back up this tablet's record now."),
