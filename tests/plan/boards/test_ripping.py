@@ -327,3 +327,26 @@ def test_spoiled_pieces_of_random_ripped_builds(seed: int) -> None:
     _, again, wrong = spoiled(build, cut, chance.randrange(cut))
     assert wrong == []
     assert again.plan.unplaced == ()
+
+
+def test_where_ripping_would_save_a_board_the_plan_says_so() -> None:
+    """Four strips of 90 x 1900 take four boards 200 wide, and two when two lie side by side: 90 + 3 + 90."""
+    text = """
+[build]
+name = "Strips"
+units = "mm"
+currency = "EUR"
+[shop]
+kerf = 3
+end_trim = 10
+[woods.ash]
+species = "white ash"
+thickness = 20
+width = 200
+lengths = ["2 m"]
+prices = [25]
+"""
+    (note,) = (n for n in only(planned(made(text, slats("s", "1900", "90", 4, "ash")))).notes if "rip = true" in n)
+    assert note == "ripped into narrower strips (rip = true) 2 instead of 4 boards would do, 50.00 EUR less"
+    wide = only(planned(made(text, slats("s", "1900", "110", 4, "ash"))))
+    assert not [n for n in wide.notes if "rip = true" in n], "no two of 110 lie side by side in 200"

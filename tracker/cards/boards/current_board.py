@@ -8,7 +8,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
-from tracker.cards.boards.shopping import dealer_length, money
+from tracker.cards.boards.shopping import money, stock_size
 from tracker.cards.words import CAUTIONS
 from tracker.floor.boards import key_of, title_of
 from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
@@ -290,7 +290,12 @@ def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: Boar
 
 def long_words(floor: Floor, board: CutBoard) -> str:
     """As the dealer says it; a board of the rack as the tape does."""
-    return floor.read(board.length).text if board.source == "rack" else dealer_length(floor.run.build, board.length)
+    return floor.read(board.length).text if board.source == "rack" else _at_dealer(floor, board)
+
+
+def _at_dealer(floor: Floor, board: CutBoard) -> str:
+    build = floor.run.build
+    return stock_size(build, build.wood(board.wood), board.length)
 
 
 def capital(words: str) -> str:

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Mapping
 
-from tracker.cards.boards.shopping import dealer_length
+from tracker.cards.boards.shopping import stock_size
 from tracker.floor.boards import followed, key_of, laid_out, names_of, title_of
 from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.floor import Floor
@@ -33,8 +33,9 @@ def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
 
 def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:
     """In words: a board to buy, what is left of one, one of the rack."""
+    build = floor.run.build
     if board.source == "dealer":
-        return f"a new {title_of(board)}, to be bought: {dealer_length(floor.run.build, board.length)}"
+        return f"a new {title_of(board)}, to be bought: {stock_size(build, build.wood(board.wood), board.length)}"
     saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
     begun = saw is not None and (saw.gone or saw.spoiled)
     return f"the rest of {title_of(board)}" if begun else title_of(board)

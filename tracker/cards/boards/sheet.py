@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator
 from msgspec import Struct
 
 from tracker.cards.boards.bar import BoardBar, bar_of
-from tracker.cards.boards.shopping import ShoppingCard, dealer_length, money, shopping_card
+from tracker.cards.boards.shopping import ShoppingCard, money, shopping_card, stock_size
 from tracker.floor.boards import key_of, title_of
 from tracker.measure import Length, read_length
 from tracker.measure.reading import read_angle
@@ -73,7 +73,7 @@ def _board(run: Run, board: CutBoard) -> SheetBoard:
     wood = build.wood(board.wood)
     title = title_of(board)
     rack = board.key.startswith("rack/")
-    length = _read(run, board.length) if rack else dealer_length(build, board.length)
+    length = _read(run, board.length) if rack else stock_size(build, wood, board.length)
     price = money(build, board.price) if board.price is not None else ""
     size = f"{_read(run, wood.width)} × {_read(run, wood.thickness)}"
     about = (f"{wood.species} {wood.section}".strip(), size, price or ("from the rack" if rack else ""))

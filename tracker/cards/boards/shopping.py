@@ -89,6 +89,15 @@ def dealer_length(build: Build, length: Length) -> str:
     return read_length(length, build.shop.mark).text
 
 
+def stock_size(build: Build, wood: Wood, length: Length) -> str:
+    """How long a board is, as the dealer says it; of a sheet both sizes: `4′ × 8′`, `1220 mm × 2440 mm`."""
+    if not wood.sheet:
+        return dealer_length(build, length)
+    if build.units == "in":
+        return f"{dealer_length(build, wood.width)} × {dealer_length(build, length)}"
+    return f"{read_length(wood.width, build.shop.mark).text} × {read_length(length, build.shop.mark).text}"
+
+
 def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup | None:
     mine = [board for board in laid if board.wood == wood.id]
     bought = [board for board in mine if board.source == "dealer"]
@@ -100,7 +109,7 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
         each = "" if price is None or many == 1 else f"{money(build, price)} each"
         rows.append(
             ShoppingRow(
-                title=f"{many} of {dealer_length(build, length)}",
+                title=f"{many} of {stock_size(build, wood, length)}",
                 said=each,
                 cost="" if price is None else money(build, price * many),
             )
@@ -124,6 +133,8 @@ def _size(build: Build, wood: Wood, section: Section | None) -> str:
     def read(length: Length) -> str:
         return read_length(length, build.shop.mark).text
 
+    if wood.sheet:
+        return f"{read(wood.thickness)} thick"
     measures = f"{read(wood.thickness)} × {read(wood.width)}"
     if section is not None and section.stock in ("hardwood S2S", "hardwood S1S"):
         return f"{measures} ({read(Length.of(section.nominal_thickness, 'in'))} rough)"
@@ -131,6 +142,8 @@ def _size(build: Build, wood: Wood, section: Section | None) -> str:
 
 
 def _amount(build: Build, wood: Wood, section: Section | None, length: Length) -> str:
+    if wood.sheet:
+        return _surface(build, float(wood.width.mm * length.mm) / 1e6)
     feet = board_feet(wood, length)
     if feet is not None and build.units == "in":
         return f"{float(feet):.1f} board feet"

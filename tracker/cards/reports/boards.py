@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from tracker.cards.boards.shopping import dealer_length
+from tracker.cards.boards.shopping import stock_size
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build
 from tracker.design.tables.lumber import SECTIONS
@@ -62,7 +62,7 @@ def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
     return {
         "wood": wood.wood,
         "boards": [_board(build, board, kept) for board in wood.boards],
-        "buy": [{"length_mm": mm(length), "count": count} for length, count in to_buy(wood)],
+        "buy": [{"length_mm": mm(length), "count": count, **_sheet(build, wood)} for length, count in to_buy(wood)],
         "cost": None if wood.cost is None else _money(wood.cost),
         "bought_mm": mm(wood.bought),
         "waste_mm": mm(wood.waste),
@@ -73,6 +73,12 @@ def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
         "standing": wood.standing,
         "notes": list(wood.notes),
     }
+
+
+def _sheet(build: Build, wood: WoodPlan) -> Json:
+    """The other size of a sheet; nothing for a board."""
+    about = build.wood(wood.wood)
+    return {"width_mm": mm(about.width)} if about.sheet else {}
 
 
 def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json:
@@ -144,7 +150,7 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     named = f"{about.species} {about.section}".strip()
     yield f"{wood.wood} ({named}): {f'{cost}, {wood.standing}' if wood.bought else 'from the rack alone'}"
     for length, count in to_buy(wood):
-        yield f"  buy {count} of {_sold(build, length)}"
+        yield f"  buy {count} of {_sold(build, wood.wood, length)}"
     if over and wood.bought:
         yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"
     for board in wood.boards:
@@ -154,7 +160,7 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
 
 def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
     price = f", {board.price:.2f} {build.currency}".rstrip() if board.price is not None else ""
-    long = _sold(build, board.length) if board.source == "dealer" else _read(build, board.length)
+    long = _sold(build, board.wood, board.length) if board.source == "dealer" else _read(build, board.length)
     yield f"  {title_of(board)}, {long}{price}"
     cuts = cuts_of(board, build.shop.kerf)
     for cut in cuts:
@@ -191,9 +197,9 @@ def _name(build: Build, part: str, piece: int) -> str:
     return f"{build.part(part).name} {piece}"
 
 
-def _sold(build: Build, length: Length) -> str:
-    """As the dealer says it, for a terminal: `8'`, `2.5 m`."""
-    return dealer_length(build, length).translate(PLAIN)
+def _sold(build: Build, wood: str, length: Length) -> str:
+    """As the dealer says it, for a terminal: `8'`, `2.5 m`, and of a sheet both sizes."""
+    return stock_size(build, build.wood(wood), length).translate(PLAIN)
 
 
 def _read(build: Build, length: Length) -> str:

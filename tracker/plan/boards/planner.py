@@ -9,6 +9,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build, Wood
 from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing, allowance
+from tracker.plan.boards.if_ripped import plan_if_ripped, with_saving
 from tracker.plan.boards.nesting import pairs
 from tracker.plan.boards.plan import BoardPlan
 from tracker.plan.boards.replanning.remaining import rack_board
@@ -34,11 +35,16 @@ def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
     plans = [order.plan(lambda: False) for order in orders]
     plan = BoardPlan(woods=tuple(plans))
     yield plan
+    ripped = [plan_if_ripped(order) if isinstance(order, Order) else None for order in orders]
+    if any(ripped):
+        plans = [with_saving(build, each, other) for each, other in zip(plans, ripped, strict=True)]
+        plan = BoardPlan(woods=tuple(plans))
+        yield plan
     turn = FIRST_TURN
     while not plan.settled and keep_going():
         for at, order in enumerate(orders):
             if not BoardPlan(woods=(plans[at],)).settled and keep_going():
-                plans[at] = order.plan(allowance(turn, keep_going))
+                plans[at] = with_saving(build, order.plan(allowance(turn, keep_going)), ripped[at])
                 plan = BoardPlan(woods=tuple(plans))
                 yield plan
         turn *= 4

@@ -1,0 +1,36 @@
+"""What it would save to rip a wood whose narrow parts have the whole width of a board each."""
+
+from __future__ import annotations
+
+from msgspec.structs import replace
+
+from tracker.design.model import Build
+from tracker.plan.boards.blanks import as_read
+from tracker.plan.boards.plan import WoodPlan
+from tracker.plan.boards.rip.ripped import RippedOrder
+from tracker.plan.boards.wood_problem import Order
+
+
+def plan_if_ripped(order: Order) -> WoodPlan | None:
+    """A plan for the same wood ripped, found at once; None where no two of its parts lie side by side."""
+    build, wood, wanted = order.build, order.wood, order.wanted
+    narrow = [run for run in wanted.runs if len(run.laid) == 1 and 2 * run.blanks[0].across <= wood.width]
+    if build.shop.nest_miters or not narrow:
+        return None
+    return RippedOrder.of(build, replace(wood, ripped=True), wanted, order.have).plan(lambda: False)
+
+
+def with_saving(build: Build, plan: WoodPlan, ripped: WoodPlan | None) -> WoodPlan:
+    """The plan with a note of what ripping would save, if it would."""
+    if ripped is None or len(ripped.unplaced) > len(plan.unplaced):
+        return plan
+    boards, fewer = len(plan.boards), len(plan.boards) - len(ripped.boards)
+    if plan.cost is not None and ripped.cost is not None and ripped.cost < plan.cost:
+        saved = f"{plan.cost - ripped.cost:.2f} {build.currency}".rstrip()
+    elif ripped.bought < plan.bought:
+        saved = f"{as_read(build, plan.bought - ripped.bought)} of board"
+    else:
+        return plan
+    few = f"{boards - fewer} instead of {boards} boards would do, " if fewer > 0 else "the same would cost "
+    note = f"ripped into narrower strips (rip = true) {few}{saved} less"
+    return replace(plan, notes=(*plan.notes, note))
