@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.cards.board_shop import SHELF, Saw, board_of, cut_all_of
 from tracker.cards.boards.replanning import changes
 from tracker.design.load import load_build
-from tracker.floor.board_of_piece import from_words, planned_place
+from tracker.floor.board_of_piece import from_words, place_to_cut
 from tracker.floor.boards import followed, key_of
 from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed
@@ -35,13 +35,13 @@ def test_a_spoiled_pieces_own_card_doesnt_send_one_to_wood_that_is_gone(taken: S
     first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
     taken.spoil(first)
     item = taken.run.items[first]
-    assert planned_place(taken.floor, item) is None
+    assert place_to_cut(taken.floor, item) is None
     assert from_words(taken.floor, item) == "its wood is gone: see Boards for a new plan"
     taken.do(Do(first, "cut"))
     assert taken.state.of(taken.run, item)[-1].done.board == "", "cut all the same, nobody knows from where"
     taken.do(UndoLast(first))
     taken.take_new_plan()
-    assert planned_place(taken.floor, item) is not None
+    assert place_to_cut(taken.floor, item) is not None
     assert from_words(taken.floor, item).startswith("from cedar board ")
 
 

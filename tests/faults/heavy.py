@@ -5,8 +5,8 @@
 Each file is within the limits that the build file's page states, and each is of a kind that a spreadsheet can make by
 mistake: hundreds of boards with defects, hundreds of parts to be ripped, pieces by the thousand. `check` has 2 s and
 256 MB, `boards` answers within 3 s of thinking and some seconds around it, within 512 MB, and stops within a second of
-being asked. Shown are processor seconds, and wall seconds in brackets: a busy machine adds to these. What is over a budget
-is said; only memory and a missing answer end the run with 1. With `--write` the files are left in a folder.
+being asked. Shown are processor seconds, and wall seconds in brackets: a busy machine adds to these. What is over a
+budget is said; only memory and a missing answer end the run with 1. With `--write` the files are left in a folder.
 """
 
 from __future__ import annotations
@@ -212,7 +212,8 @@ def run(words: Sequence[str], *, ask_to_stop_after: float | None = None) -> Ran:
         seconds = time.monotonic() - (asked or began)
         out.seek(0)
         err.seek(0)
-        return Ran(seconds, usage.ru_utime + usage.ru_stime, usage.ru_maxrss / 1024, process.returncode, out.read(), err.read())
+        busy = usage.ru_utime + usage.ru_stime
+        return Ran(seconds, busy, usage.ru_maxrss / 1024, process.returncode, out.read(), err.read())
 
 
 def faults_of(path: Path, name: str) -> Iterator[str]:

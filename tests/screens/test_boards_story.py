@@ -12,6 +12,7 @@ import zxingcpp
 from kit.driver import Driver
 from kit.story import Maker, new_app
 
+from tracker.screens.toolkit.buttons import HoldButton
 from tracker.screens.toolkit.lists import ListRow
 from tracker.tour.headless import HandTime
 from tracker.work.decide.intents import Spoil
@@ -80,7 +81,11 @@ def test_a_spoiled_piece_is_planned_again_and_the_change_is_told(maker: Maker) -
     maker.driver.run_for(0.4, 0.05)
     maker.driver.tap_text("spoiled")
     maker.driver.tap_text("Side 1")
-    maker.driver.tap_text("Cut short")
+    maker.driver.tap_text("cut too short")
+    (button,) = maker.driver.find(HoldButton)
+    maker.driver.tap(button)
+    assert board(maker).spoilable, "a tap spoils nothing"
+    maker.driver.hold(button)
     let_think(maker)
     assert board(maker).words.startswith("Side 1 now from the rest of side board 1.")
     assert not board(maker).spoilable

@@ -9,6 +9,7 @@ from math import ceil
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Part, Wood
+from tracker.floor.board_of_piece import titled
 from tracker.floor.floor import cached_solid
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
@@ -20,13 +21,6 @@ from tracker.work.state.state import State
 
 HAIR = Length.of(1, "mm") / 40
 """Lengths that differ by less are the same."""
-
-
-def titled(key: str, wood: str) -> str:
-    """A board as it is called in a sentence, by its key and wood: `board F2`, `cedar board 1`."""
-    if key.startswith("rack/"):
-        return f"board {key.removeprefix('rack/')}"
-    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
 
 
 def laid_out(plan: BoardPlan) -> tuple[CutBoard, ...]:

@@ -22,7 +22,8 @@ def boards(guide: Guide) -> Iterator[str]:
     guide.tap_button()
     guide.tap_kind(SmallButton, text="spoiled")
     guide.choose(guide.app.root.screen.card.board.spoilable[0][1])
-    guide.choose("Cut short")
+    guide.tap_words("cut too short")
+    guide.app.root.children[0].spoil()  # what its button does once it was held
     let_think(guide)
     yield "17c planned again"
     guide.tap_button()

@@ -346,7 +346,8 @@ width = 200
 lengths = ["2 m"]
 prices = [25]
 """
-    (note,) = (n for n in only(planned(made(text, slats("s", "1900", "90", 4, "ash")))).notes if "rip = true" in n)
+    strips = made(text, slats("s", "1900", "90", 4, "ash"))
+    (note,) = (n for n in only(plan_boards(strips, keep_going=patient(50))).notes if "rip = true" in n)
     assert note == "ripped into narrower strips (rip = true) 2 instead of 4 boards would do, 50.00 EUR less"
-    wide = only(planned(made(text, slats("s", "1900", "110", 4, "ash"))))
+    wide = only(plan_boards(made(text, slats("s", "1900", "110", 4, "ash")), keep_going=patient(50)))
     assert not [n for n in wide.notes if "rip = true" in n], "no two of 110 lie side by side in 200"

@@ -22,9 +22,6 @@ from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
 from tracker.work.run import Item
 
-SPOILED = ("Cut short", "Split or a knot", "Wrong angle", "Something else")
-"""Reasons offered for a spoiled piece; whichever is chosen stays in the record."""
-
 SHORT_CAUTION = "Guard on; the manual governs."
 ROOM = 70
 """With so many characters before it the caution is said shortly."""

@@ -7,7 +7,7 @@ from msgspec import Struct
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Tone
 from tracker.cards.words import CAUTIONS, brief, finish_caution
-from tracker.floor.board_of_piece import planned_place
+from tracker.floor.board_of_piece import place_to_cut
 from tracker.floor.floor import Floor
 from tracker.work.decide.decide import next_step
 from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
@@ -52,7 +52,7 @@ def next_action(floor: Floor, item: Item) -> Action:
         place = floor.state.into(floor.run, item)
         into = brief(floor.item(place).short, 18) if place else ""
         return Action(text=f"To {into}" if into else "All done", intent=None)
-    on_board = planned_place(floor, item) if step.id == "cut" else None
+    on_board = place_to_cut(floor, item) if step.id == "cut" else None
     intent = (
         Do(item.key, step.id, board=on_board[0].key, at=on_board[1].at, run=floor.run.name)
         if on_board

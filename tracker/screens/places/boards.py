@@ -10,9 +10,10 @@ from typing import Any
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 
 from tracker.cards.boards.boards import boards_card, boards_of
-from tracker.cards.boards.current_board import SPOILED, BoardCard, capital
+from tracker.cards.boards.current_board import BoardCard, capital
 from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.reports.boards import standing_words
+from tracker.cards.words import brief
 from tracker.design.model import Build
 from tracker.floor.replanning import started
 from tracker.paper.board_sheet import write_board_sheet
@@ -22,14 +23,15 @@ from tracker.plan.boards import BoardPlan
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.board import BoardDrawing
+from tracker.screens.overlays.piece_options import SpoilSheet
 from tracker.screens.places.board_search import look_for_boards, plan_again
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
-from tracker.work.decide.intents import Intent, Spoil
+from tracker.work.decide.intents import Intent
 
-MOST_SPOILED = 6
-"""A panel offers up to so many pieces; the one that was cut last comes first."""
+MOST_OFFERED = 6
+"""A panel offers up to so many pieces, the one that was cut last first; or so many printers."""
 
 
 BOARD = BoardDrawing
@@ -143,15 +145,13 @@ class BoardsScreen(CardScreen):
     # -- a spoiled piece -------------------------------------------------------------------------------------------
 
     def ask_spoiled(self, card: BoardCard) -> None:
-        """Which piece of this board is waste, and why?"""
-        options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_SPOILED]]
-        self._ask("Which piece is spoiled?", options, self._ask_why)
+        """Which piece of this board is waste? Why, and that it surely is, the same sheet asks as on its card."""
+        options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_OFFERED]]
+        self._ask("Which piece is spoiled?", options, self._spoil)
 
-    def _ask_why(self, key: str) -> None:
-        options = [Option(key=why, text=why) for why in SPOILED]
+    def _spoil(self, key: str) -> None:
         floor = the_desk().floor()
-        name, run = floor.item(key).short, floor.run.name
-        self._ask(f"Why is {name} spoiled?", options, lambda why: the_desk().act(Spoil(key, why, run=run)))
+        SpoilSheet(run=floor.run.name, key=key, title=brief(floor.item(key).title)).open_on(the_desk().root)
 
     # -- on paper --------------------------------------------------------------------------------------------------
 
@@ -174,7 +174,7 @@ class BoardsScreen(CardScreen):
         said = f"The board sheet is in {shown_path(path)}."
         self._tell(said)
         if names and the_desk().shows(self):
-            options = [Option(key=name, text=name) for name in names[:MOST_SPOILED]]
+            options = [Option(key=name, text=name) for name in names[:MOST_OFFERED]]
             self._ask(f"{said} Print it?", options, lambda name: self._send(build, path, name))
 
     def _send(self, build: Build, path: Path, printer: str) -> None:

@@ -6,6 +6,7 @@ import math
 from typing import Protocol, TypeVar
 
 from tracker.work import facts
+from tracker.work.board_of_piece import planned_place
 from tracker.work.checklist import unchecked
 from tracker.work.clocks.elapsed import Now, is_over, passed
 from tracker.work.decide.blockers import begun, blockers, sentence
@@ -79,14 +80,9 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
 
 
 def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
-    """The board that the plan which is followed has for a blank, and the place on it: it was there if nobody says."""
-    cut_before = {
-        (past.entry.fact.board, past.entry.fact.at)
-        for past in (state.history(run, item) if state.spoils(run, item) else ())
-        if past.undone_by is None and isinstance(past.entry.fact, facts.Done)
-    }
-    found = ((board.key, cut.at) for board in state.boards(run) for cut in board.pieces if cut.item == item.key)
-    return next((place for place in found if place not in cut_before), ("", 0))
+    """Where the plan has a blank: it was cut there if nobody says otherwise."""
+    place = planned_place(run, state, item)
+    return (place[0].key, place[1].at) if place else ("", 0)
 
 
 def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> facts.Wait | None:
