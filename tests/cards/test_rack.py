@@ -8,8 +8,9 @@ import pytest
 
 from tests.cards.board_shop import Saw, cut_all_of
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
-from tracker.cards.scan import scanned
+from tracker.cards.scan.answer import AboutBoard, scan_answer
 from tracker.floor.boards import followed
+from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
 from tracker.floor.replanning import again
 from tracker.measure import Length, inches
@@ -32,7 +33,9 @@ def test_an_offcut_worth_keeping_goes_to_the_rack_with_a_name_a_code_and_a_label
     assert "rack/A1" in label_keys(run)
     (label,) = labels_for(run, ["rack/A1"])
     assert label.title == "Board A1"
-    assert scanned(run, label.code).board == "rack/A1"
+    answer = scan_answer(label.code, Floor(run, taken.state, taken.now))
+    assert isinstance(answer, AboutBoard)
+    assert answer.message.startswith("Board A1 on the rack: ")
     assert taken.do(Label(("rack/A1",))) is None
     assert taken.card(board.key).board.action.go_to != board.key  # type: ignore[union-attr]
 

@@ -37,6 +37,7 @@ from tracker.design.model import Build
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
 from tracker.shop import Shop, read_build
 from tracker.work.run import start_run
+from tracker.work.state.state import State
 
 Target = Callable[[bytes, random.Random], bool]
 
@@ -181,23 +182,25 @@ def pictures(count: int, seed: int, folder: Path) -> Fence:
 
 
 def codes(count: int, seed: int, folder: Path) -> Fence:
-    from tracker.cards.scan import scanned
-    from tracker.scan.typed import from_scanner
+    from tracker.cards.scan.answer import ShowItem, scan_answer
+    from tracker.floor.floor import Floor
+    from tracker.scan.typed import read_keys
 
     loaded = read_build(SAMPLES / "planter.toml")
     assert loaded.build is not None
     run = start_run(loaded.build)
     known = list(run.codes.values())
-    scanned(run, known[0])
+    floor = Floor(run, State(), HandClock()())
+    assert isinstance(scan_answer(known[0], floor), ShowItem)
     fence, chance = Fence(), random.Random(seed)
     with bounded_memory():
         for _ in range(count):
             text = strangers.code(chance, known)
 
             def read(text: str = text) -> bool:
-                typed = from_scanner(text, run.by_code)
+                typed = read_keys(text, known)
                 assert typed.code is None or typed.code in run.by_code or len(typed.code) == len(known[0])
-                return bool(scanned(run, text).key)
+                return isinstance(scan_answer(text, floor), ShowItem)
 
             fence.run(text.encode("utf-8", "surrogatepass"), read)
     return fence

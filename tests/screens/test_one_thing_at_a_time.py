@@ -94,7 +94,7 @@ def test_a_scan_of_no_label_of_ours_under_a_question_leaves_the_piece_on_the_car
     maker.app.scanned("4006381333931")
     assert not maker.driver.find(Panel)
     assert maker.card().key == "leg:1"
-    assert "not a code of ours" in maker.app.root.said
+    assert "Not a Kerfcard label" in maker.app.root.said
 
 
 def test_the_question_whether_to_go_ahead_names_its_piece(maker: Maker) -> None:

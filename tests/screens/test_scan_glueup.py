@@ -61,7 +61,7 @@ def test_pieces_are_checked_in_one_by_one(maker: Maker) -> None:
     maker.scan("leg:2")
     assert said(maker) == ("Leg 2 is in: 1 of 3 scanned. Still to come: Leg 1 and Rail 1.", "done")
     maker.scan("leg:2")
-    assert said(maker) == ("Leg 2 was in already: 1 of 3 scanned. Still to come: Leg 1 and Rail 1.", "done")
+    assert said(maker) == ("Leg 2 was already in: 1 of 3 scanned. Still to come: Leg 1 and Rail 1.", "done")
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.scan("rail:1")
     maker.driver.tap_text("parts in")
@@ -83,9 +83,9 @@ def test_pieces_are_checked_in_one_by_one(maker: Maker) -> None:
 def test_a_piece_of_another_frame_is_refused_and_so_is_one_that_is_not_ready(maker: Maker) -> None:
     at_the_glue_up(maker, ready=("leg:1",))
     maker.scan("leg:3")
-    assert said(maker) == ("Leg 3 isn't of Leg frame 1. It goes into Leg frame 2.", "caution")
+    assert said(maker) == ("Leg 3 isn't part of Leg frame 1. It goes into Leg frame 2.", "caution")
     maker.scan("leg:2")
-    assert said(maker) == ("Leg 2 isn't ready: not cut. It is not counted in.", "caution")
+    assert said(maker) == ("Leg 2 isn't ready: not cut yet. It was not counted.", "caution")
     maker.scan("leg:1")
     assert said(maker)[0].startswith("Leg 1 is in: 1 of 3 scanned")
     assert shows_the_frame(maker)
@@ -182,7 +182,7 @@ def test_a_label_of_another_build_offers_to_open_it_and_then_does_what_it_asks_f
         maker.driver.until_thread(lambda: bool(maker.driver.find(Panel)))
         assert app.shop.run.build.name == "Kitchen stool"
         panel = maker.driver.find(Panel)[0]
-        assert panel.title == "That label is of another build."
+        assert panel.title == "That label is from another build."
         maker.driver.tap(maker.driver.find_text("Open it"))
         maker.driver.run_for(0.4, 0.05)
         assert app.shop.run.build.name == "Doorstep planter"
@@ -195,5 +195,5 @@ def test_a_label_of_another_build_offers_to_open_it_and_then_does_what_it_asks_f
 
 def test_a_good_code_that_no_build_has_is_said(maker: Maker) -> None:
     maker.driver.scan(code_for("somebody's build", "leg:1"))
-    maker.driver.until_thread(lambda: "is a good code" in said(maker)[0])
+    maker.driver.until_thread(lambda: "of no build on this tablet" in said(maker)[0])
     assert not maker.driver.find(Panel)

@@ -27,9 +27,10 @@ class CardScreen(WithLooks, Handed):
         """Make the card anew from the shop as it is now."""
         raise AttributeError(f"{type(self).__name__} draws no card")
 
-    def takes_scan(self, key: str) -> bool:
-        """Whether the scan of an item's label is a matter of what is done here; else its card is shown."""
-        return False
+    @property
+    def assembly_scanned_into(self) -> str:
+        """The key of the assembly whose parts are checked in here by scanning; empty where a scan shows a card."""
+        return ""
 
     def says(self, sentence: str) -> bool:
         """Whether the screen has a place of its own for what is to be said of a scan; else the banner says it."""

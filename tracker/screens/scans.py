@@ -7,11 +7,23 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tracker.cards.scan import ScanCard, scanned
+from tracker.cards.scan.answer import (
+    AboutBoard,
+    AskLibrary,
+    CheckedIn,
+    NotCheckedIn,
+    NotKnown,
+    OfAnotherBuild,
+    Owner,
+    ScanAnswer,
+    ShowItem,
+    TakeBoard,
+    scan_answer,
+)
 from tracker.scan.typed import Typed, read_keys
 from tracker.screens.desk import Desk
 from tracker.screens.toolkit.prompts import Option
-from tracker.work.codes import LENGTH
+from tracker.work.codes import Code
 
 
 class Scans:
@@ -38,38 +50,53 @@ class Scans:
     def carry_out(self, text: str) -> None:
         """A code was scanned or typed. A question that was open is closed first: it was about something else."""
         closed = self._desk.root.close_questions()
-        card = scanned(self._desk.floor().run if self._desk.shop.run else None, text)
-        if card.key:
-            self._desk.notify("", "scanned")
-            if not self._shown.takes_scan(card.key):
-                self._desk.take(card.key)
-        elif card.board:
-            if not self._takes_board(card.board):
-                self._say(card.said)
-        elif self._desk.shop.library.unread():
-            self._desk.learn(then=lambda: self._elsewhere(card))
-        else:
-            self._elsewhere(card)
+        floor = self._desk.floor() if self._desk.shop.run else None
+        self._answer(scan_answer(text, floor, self._shown.assembly_scanned_into))
         if closed:
             self._add(f"Closed, and nothing was marked: {closed}")
 
-    def _elsewhere(self, card: ScanCard) -> None:
-        """A code of no item of this build: of another one that this tablet knows, or of none."""
-        shop = self._desk.shop
-        owner = shop.known.owner_of(card.code) if len(card.code) == LENGTH else None
-        if owner is None:
-            self._say(card.said)
-        elif shop.run is not None and owner.run == shop.run.name:
-            self._say("That label is of a piece that this build no longer has.")
-        elif owner.path is None:
-            self._say(f"That label is of another build. {self._lost(owner.build, owner.run)}")
+    def _answer(self, answer: ScanAnswer) -> None:
+        """Do what an answer says."""
+        match answer:
+            case ShowItem(key):
+                self._desk.notify("", "scanned")
+                self._desk.take(key)
+            case CheckedIn():
+                self._check_in(answer)
+            case NotCheckedIn(message):
+                self._desk.notify(message, "scanned", "caution")
+            case TakeBoard(key):
+                self._desk.go("boards")
+                self._shown.choose(key)
+            case AboutBoard(message) | NotKnown(message):
+                self._say(message)
+            case AskLibrary(code):
+                if self._desk.shop.library.unread():
+                    self._desk.learn(then=lambda: self._look_up(code))
+                else:
+                    self._look_up(code)
+            case OfAnotherBuild():
+                self._say(f"{answer.message} {self._lost(answer.build, answer.run)}")
+
+    def _check_in(self, answer: CheckedIn) -> None:
+        refusal = self._desk.shop.do(answer.intent) if answer.intent else None
+        if refusal is not None:
+            self._desk.notify(refusal.reason, "scanned", "caution")
         else:
-            path = owner.path
-            self._desk.ask(
-                "That label is of another build.",
-                [Option(key=path, text="Open it", sub_text=owner.build)],
-                lambda chosen: self._open_and_take(chosen, card.code),
-            )
+            self._desk.notify(answer.message, "scanned", "done")
+
+    def _look_up(self, code: Code) -> None:
+        """Ask the library whose label this is; another build's is offered to be opened, where its file is there."""
+        shop = self._desk.shop
+        found = shop.known.owner_of(code)
+        owner = Owner(found.run, found.build, found.path is not None) if found else None
+        floor = self._desk.floor() if shop.run else None
+        answer = scan_answer(code, floor, self._shown.assembly_scanned_into, owner)
+        if found is not None and found.path is not None and isinstance(answer, OfAnotherBuild):
+            options = [Option(key=found.path, text="Open it", sub_text=answer.build)]
+            self._desk.ask(answer.message, options, lambda path: self._open_and_take(path, code))
+        else:
+            self._answer(answer)
 
     def _open_and_take(self, path: Path, code: str) -> None:
         """Open a build, and do there what the label asks for; a file that can't be opened is not tried twice."""
@@ -79,15 +106,6 @@ class Scans:
                 self._desk.scanned(code)
 
         self._desk.open_build(path, there)
-
-    def _takes_board(self, key: str) -> bool:
-        """Whether something is to be cut from a board of the rack: then it is brought up."""
-        floor = self._desk.floor()
-        if not any(board.key == key for board in floor.state.boards(floor.run)):
-            return False
-        self._desk.go("boards")
-        self._shown.choose(key)
-        return True
 
     @property
     def _shown(self) -> Any:

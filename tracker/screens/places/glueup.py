@@ -8,7 +8,6 @@ from kivy.clock import Clock
 from kivy.properties import ListProperty, NumericProperty, StringProperty
 
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
-from tracker.cards.scan import check_in
 from tracker.cards.words import FUMES, RAGS
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
@@ -173,13 +172,6 @@ class GlueupScreen(CardScreen):
         """An assembly was tapped."""
         the_desk().take(key)
 
-    def takes_scan(self, key: str) -> bool:
-        """A piece that goes into the glue-up in hand is checked in."""
-        answer = check_in(the_desk().floor(), self.card.key, key) if self.card else None
-        if answer is None:
-            return False
-        desk = the_desk()
-        if answer.intent is not None:
-            desk.shop.do(answer.intent)
-        desk.notify(answer.said, "scanned", "done" if answer.key else "caution")
-        return True
+    @property
+    def assembly_scanned_into(self) -> str:
+        return self.card.key if self.card else ""

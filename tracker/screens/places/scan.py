@@ -12,7 +12,7 @@ from kivy.graphics.texture import Texture
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 from kivy.uix.widget import Widget
 
-from tracker.cards.scan import titles_of
+from tracker.cards.scan.report import titles_of
 from tracker.scan import Looked, PictureReader
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
@@ -174,7 +174,7 @@ class ScanScreen(CardScreen):
             self._asked.add(frozenset(sight.maybe))
             self._ask("Can't tell: which one is it?", sight.maybe)
         elif sight.boxes:
-            self.said = "That is a code, but not one of our labels."
+            self.said = "That code is not a Kerfcard label."
         elif sight.dark and self.torch_words != "torch off":
             self.said = DARK_WITH_TORCH if self._torch else DARK_WITHOUT
 

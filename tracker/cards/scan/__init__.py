@@ -1,0 +1,1 @@
+"""What a scanned code means, and what is said of the codes in a picture."""

@@ -1,0 +1,158 @@
+"""What a scanned code means: one pure function from the code, the shop floor and the glue-up one is at to an answer,
+which the screens carry out."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.cards.labels.labels_of_run import board_words
+from tracker.floor.floor import Floor
+from tracker.work.codes import Code, grouped, parse_code
+from tracker.work.decide.decide import next_step
+from tracker.work.decide.intents import CheckIn
+from tracker.work.run import board_key
+
+JOINING = ("dry fit", "spread", "clamp", "attach")
+"""The steps up to which pieces are still brought to an assembly."""
+
+
+class ShowItem(Struct, frozen=True):
+    """The card of an item of the build in hand."""
+
+    key: str
+
+
+class CheckedIn(Struct, frozen=True):
+    """The item is a part of the glue-up in hand: `intent` writes that down, where that wasn't done before."""
+
+    key: str
+    message: str
+    intent: CheckIn | None
+
+
+class NotCheckedIn(Struct, frozen=True):
+    """The item can't be taken into the glue-up in hand; the message says why."""
+
+    message: str
+
+
+class TakeBoard(Struct, frozen=True):
+    """A board of the rack from which something is to be cut: its place in the board plan."""
+
+    key: str
+
+
+class AboutBoard(Struct, frozen=True):
+    """A board of the rack from which nothing is planned: what it is."""
+
+    message: str
+
+
+class AskLibrary(Struct, frozen=True):
+    """No item of the build in hand: whose it is must be looked up, and then this asked again."""
+
+    code: Code
+
+
+class OfAnotherBuild(Struct, frozen=True):
+    """The label of another build that this tablet knows. Offer to open it where its file is there."""
+
+    code: Code
+    build: str
+    run: str
+    has_file: bool
+    message: str = "That label is from another build."
+
+
+class NotKnown(Struct, frozen=True):
+    """Nobody's here: no label of ours, one of a build that this tablet doesn't know, or of a piece that is no more."""
+
+    message: str
+
+
+ScanAnswer = (
+    ShowItem | CheckedIn | NotCheckedIn | TakeBoard | AboutBoard | AskLibrary | OfAnotherBuild | NotKnown
+)  # fmt: skip
+
+
+class Owner(Struct, frozen=True):
+    """Whose label a code is, as looked up: the run, the build's name, and whether its file can be opened."""
+
+    run: str
+    build: str
+    has_file: bool
+
+
+NOT_OURS = "Not a Kerfcard label. Scan it again, or type the ten characters under the QR code."
+NO_LONGER = "That label is from a piece that this build no longer has."
+
+
+def scan_answer(
+    text: str, floor: Floor | None, assembly: str = "", owner: Owner | Literal["not looked up"] | None = "not looked up"
+) -> ScanAnswer:
+    """What the scan of `text` means. `floor` is None while no build is open; `assembly` is the key of the assembly at
+    whose glue-up one is, empty elsewhere.
+
+    `owner` is what a look-up of every build that is known gave, for a code that the build in hand doesn't have.
+    """
+    code = parse_code(text)
+    if code is None:
+        return NotKnown(NOT_OURS)
+    if floor is not None:
+        if key := floor.run.by_code.get(code):
+            return _at_the_glueup(floor, assembly, key) if assembly in floor.run.items else ShowItem(key)
+        if board := floor.run.board_of(code):
+            key = board_key(board.name)
+            if any(planned.key == key for planned in floor.state.boards(floor.run)):
+                return TakeBoard(key)
+            return AboutBoard(f"Board {board.name} on the rack: {', '.join(board_words(floor.run, board))}.")
+    if owner == "not looked up":
+        return AskLibrary(code)
+    if owner is None:
+        return NotKnown(f"{grouped(code)} is a Kerfcard label, but of no build on this tablet.")
+    if floor is not None and owner.run == floor.run.name:
+        return NotKnown(NO_LONGER)
+    return OfAnotherBuild(code, owner.build, owner.run, owner.has_file)
+
+
+def _at_the_glueup(floor: Floor, assembly: str, key: str) -> ShowItem | CheckedIn | NotCheckedIn:
+    """What the scan of the item `key` means at the glue-up of `assembly`.
+
+    What has no part in this glue-up brings up its card: the assembly's own label, any label once the clamps are on,
+    another assembly, or one that is a member but not made yet.
+    """
+    joined, item = floor.item(assembly), floor.item(key)
+    step = next_step(floor.run, floor.state, joined)
+    if key == assembly or step is None or step.id not in JOINING:
+        return ShowItem(key)
+    if floor.state.is_done(floor.run, joined, "clamp"):
+        return ShowItem(key)
+    missing, members = next_step(floor.run, floor.state, item), floor.state.members(floor.run, joined)
+    if item.kind == "assembly" and (missing is not None or key not in members):
+        return ShowItem(key)
+    if key not in members:
+        into = floor.state.into(floor.run, item)
+        home = f"It goes into {floor.item(into).short}." if into else "It isn't part of a glue-up."
+        return NotCheckedIn(f"{item.short} isn't part of {joined.short}. {home}")
+    if missing is not None:
+        return NotCheckedIn(f"{item.short} isn't ready: not {missing.past} yet. It was not counted.")
+    seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key)
+    refusal = floor.refusal(intent)
+    if refusal is not None and step.id != "clamp" and key not in seen:
+        return NotCheckedIn(refusal.reason)
+    again = "was already in" if key in seen else "is in"
+    message = f"{item.short} {again}: {_count(floor, members, {*seen, key})}"
+    return CheckedIn(key, message, None if refusal else intent)
+
+
+def _count(floor: Floor, members: Collection[str], seen: Collection[str]) -> str:
+    """`3 of 6 scanned`, and near the end what is still to come."""
+    left = [floor.item(member).short for member in members if member not in seen]
+    count = len(members)
+    if not left:
+        return f"all {count} scanned."
+    to_come = f". Still to come: {' and '.join(left)}." if len(left) <= 2 else ""
+    return f"{count - len(left)} of {count} scanned{to_come}"
