@@ -1,0 +1,258 @@
+"""The desk that every screen asks, as the running app fulfils it."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterable, Sequence
+from datetime import UTC, datetime
+from pathlib import Path
+from typing import Any
+
+from kivy.app import App
+from kivy.metrics import Metrics
+from kivy.properties import ObjectProperty, StringProperty
+from msgspec.structs import replace
+
+from tracker.cards.marks import Tone
+from tracker.cards.piece.action import Action
+from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.floor.floor import Floor
+from tracker.floor.rack import with_racked
+from tracker.screens.desk import Notice, Reason
+from tracker.screens.device.background_search import BackgroundSearch
+from tracker.screens.device.sound import Sounds
+from tracker.screens.device.this_screen import ThisScreen
+from tracker.screens.device.worker import Worker
+from tracker.screens.lazy import class_named
+from tracker.screens.openings import Openings
+from tracker.screens.overlays.alarm import AlarmWatch
+from tracker.screens.scans import Scans
+from tracker.screens.toolkit.prompts import Option, Panel
+from tracker.screens.toolkit.theme import Theme
+from tracker.screens.toolkit.touch import GhostGuard
+from tracker.shop import Shop
+from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
+
+SCREENS = {
+    "builds": "places.builds.BuildsScreen",
+    "station": "places.station.StationScreen",
+    "glueup": "places.glueup.GlueupScreen",
+    "clocks": "places.clocks.ClocksScreen",
+    "boards": "places.boards.BoardsScreen",
+    "shopping": "places.shopping.ShoppingScreen",
+    "labels": "places.labels.LabelsScreen",
+    "scan": "places.scan.ScanScreen",
+    "more": "places.more.MoreScreen",
+    "settings": "places.settings.SettingsScreen",
+    "history": "places.history.HistoryScreen",
+    "restore": "places.restore.RestoreScreen",
+}
+"""Module and class of each place; its kv file bears the module's name."""
+
+
+class RunningDesk(App):
+    """Goes to places, carries out taps, asks and says. What each method is for stands at `Desk`.
+
+    `hand` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet stands.
+    """
+
+    hand = StringProperty("")
+    assembly = StringProperty("")
+    station = StringProperty("saw")
+    notice: Notice | None = ObjectProperty(None, allownone=True)
+
+    def __init__(self, shop: Shop, screen: ThisScreen, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self.shop = shop
+        self.screen = screen
+        self.place_before = "station"
+        self.theme = Theme()
+        self._dress()
+        self.worker = Worker()
+        self.board_search = BackgroundSearch()
+        self.guard = GhostGuard()
+        self.sounds = Sounds(shop.home / "sounds", shop.settings)
+        self.watch = AlarmWatch(self)
+        self._openings = Openings(self, self._opened)
+        self._scans = Scans(self, self._openings.lost)
+        self._run = shop.run.name if shop.run else ""
+
+    def floor(self) -> Floor:
+        """The shop floor at this moment. Only where a build is open."""
+        assert self.shop.run is not None
+        return Floor(with_racked(self.shop.run, self.shop.state), self.shop.state, self.shop.now())
+
+    def floors(self) -> tuple[Floor, ...]:
+        """The same of every build with a clock, the one in hand first."""
+        now = self.shop.now()
+        return tuple(Floor(run, self.shop.state, now) for run in self.shop.runs())
+
+    @property
+    def places(self) -> frozenset[str]:
+        """The names of all screens."""
+        return frozenset(SCREENS)
+
+    def shows(self, screen: object) -> bool:
+        return bool(self.root.current) and self.root.screen is screen
+
+    def notify(self, sentence: str, reason: Reason, tone: Tone = "caution") -> None:
+        at = datetime.now(UTC)
+        self.notice = Notice(sentence=sentence, reason=reason, tone=tone, at=at) if sentence else None
+
+    def quiet(self) -> None:
+        """What was said was seen."""
+        self.notice = None
+
+    def ask(
+        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "back"
+    ) -> Panel:
+        for other in [child for child in self.root.children if isinstance(child, Panel)]:
+            other.close()
+        panel = Panel(title=title, options=options, note=note, cancel=cancel)
+        panel.bind(on_choose=lambda _panel, key: chosen(key))
+        panel.open_on(self.root)
+        return panel
+
+    def redraw(self) -> None:
+        """The shop has changed. A sheet of a run that isn't in hand any more closes: what it asks is answered for no
+        other."""
+        run = self.shop.run.name if self.shop.run else ""
+        if run != self._run:
+            self._run = run
+            self.root.close_sheets()
+        self.root.draw()
+        self.watch.look()
+
+    def go(self, place: str) -> None:
+        """Show a screen; without a build only those that need none."""
+        if self.notice is not None and self.notice.reason == "choose first":
+            self.quiet()
+        if self.shop.run is None and class_named(SCREENS[place]).needs_run:
+            self.notify("Choose a build first.", "choose first")
+            place = "builds"
+        if self.root.current not in ("", "more"):
+            self.place_before = self.root.current
+        self.shop.settings["screen"] = place
+        self.guard.screen_changed()
+        self.root.close_sheets()
+        self.root.show(place)
+
+    def open_build(self, path: Path, then: Callable[[], None] = lambda: None) -> None:
+        self._openings.open(path, then)
+
+    def _opened(self) -> None:
+        self._remember(hand="", assembly="")
+        self.go("station")
+
+    def learn(self, paths: Iterable[Path] | None = None, then: Callable[[], None] = lambda: None) -> None:
+        library = self.shop.library
+        self.worker.submit(lambda: library.learn(paths), lambda _: then())
+
+    def hold(self, key: str) -> None:
+        """Put an item on the card, here."""
+        self._remember(hand=key)
+        self.root.draw()
+
+    def take(self, key: str) -> None:
+        """Show the card of an item, wherever it belongs."""
+        item = self.floor().item(key)
+        if item.kind == "assembly":
+            self._remember(assembly=key, hand=key)
+            self.go("glueup")
+        else:
+            self._remember(hand=key)
+            self.go("station")
+
+    def act(self, intent: Intent) -> None:
+        """Carry out a tap; its mark changes only once it is on the disk."""
+        if isinstance(intent, Do):
+            self._remember(hand=intent.item)
+        self._told(self.shop.do(intent))
+
+    def _told(self, refusal: Refusal | None) -> None:
+        if refusal is not None:
+            self.notify(refusal.reason, "refused")
+        else:
+            self.notify(self.shop.warning, "record")
+
+    def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
+        self._told(self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None)))
+
+    def take_from(self, run: str, key: str) -> None:
+        self._openings.take_from(run, key)
+
+    def restore(self, backup: Path) -> str:
+        """Put a backup in the place of the record; what came of it."""
+        said = self.shop.restore(backup)
+        self._dress()
+        self._remember(hand="", assembly="")
+        return said
+
+    def offer_anyway(self, action: Action) -> None:
+        """Something is in the way: say what, and ask for the reason to go ahead."""
+        if action.intent is None or action.refusal is None:
+            return
+        if not action.refusal.overridable:
+            self.notify(action.refusal.reason, "refused")
+            return
+        intent = action.intent
+        self.ask(
+            f"{self.floor().item(intent.item).short}: {action.why}. {action.text} anyway?",
+            [Option(key=reason, text=reason) for reason in GOING_AHEAD],
+            lambda reason: self.act(replace(intent, anyway=reason)),
+            note="Your reason stays in the record. A running clock is there to keep the joint safe.",
+        )
+
+    def _dress(self) -> None:
+        """The light and the hand that the tablet is set to."""
+        self.theme.name = self.shop.settings.get("theme", "day")
+        self.theme.hand = self.shop.settings.get("handed", "right")
+
+    def turn_light(self) -> None:
+        """The other of the two themes."""
+        self.set("theme", "shop" if self.theme.name == "day" else "day")
+
+    def set(self, name: str, value: str) -> None:
+        """Change a setting of this tablet, and work by it from now on."""
+        if name == "station":
+            self.stand_at(value)
+            self.go("settings")
+            return
+        self.shop.settings[name] = value
+        self._dress()
+        self.shop.settings_changed()
+        self.root.draw()
+
+    def choose_station(self) -> None:
+        """Where does this tablet stand?"""
+        counts = dict(queue_card(self.floor(), "saw").counts) if self.shop.run else {}
+        options = [
+            Option(key=name, text=word, sub_text=f"{counts[name]} ready" if counts.get(name) else "")
+            for name, word in STATION_WORDS.items()
+        ]
+        self.ask("Which station is this?", options, self.stand_at)
+
+    def scanned(self, text: str) -> None:
+        self._scans.carry_out(text)
+
+    def stand_at(self, station: str) -> None:
+        """Move the tablet to a station, and show what can be done there."""
+        self.station = station
+        self.shop.settings["station"] = station
+        self._remember(hand="")
+        self.go("station")
+
+    def _remember(self, **keys: str) -> None:
+        for name, key in keys.items():
+            setattr(self, name, key)
+            self.shop.settings[name] = key
+
+    def set_scale(self) -> None:
+        """Draw in the millimetres of the screen that shows the window."""
+        dpi = self.screen.scale.dpi
+        Metrics.density, Metrics.dpi = dpi / 160, dpi
+
+    def measure_screen(self, dpi: float) -> None:
+        """A card was held to the screen: it has so many points to an inch. Kept for this screen."""
+        self.screen.keep_card(dpi)
+        self.set_scale()
+        self.root.draw()

@@ -1,0 +1,164 @@
+"""The record of this shop as it is in memory: what was done, how it is kept, exchanged and put back."""
+
+from __future__ import annotations
+
+import contextlib
+from collections.abc import Callable, Iterable, MutableMapping
+from pathlib import Path
+
+from msgspec.structs import replace
+
+from tracker.store.backups import Backup
+from tracker.store.errors import CannotWriteError, DamagedLogError
+from tracker.store.exchange import Offer, Taken, export_name
+from tracker.store.gc_pause import gc_paused
+from tracker.store.log import Log
+from tracker.store.record import Record
+from tracker.work.clocks.elapsed import Beat, Now
+from tracker.work.facts import Entry
+from tracker.work.state.replay import Replay, replay
+from tracker.work.state.state import State
+
+
+class KeptRecord:
+    """The log, folded to a state. Listeners are called after every change, with nothing."""
+
+    def __init__(self, home: Path, clock: Callable[[], Now], reserve: int) -> None:
+        """`reserve`: how many bytes to keep back for a full disk. Raises OSError when no record can be read or kept."""
+        self.home = home
+        self._clock = clock
+        self._listeners: list[Callable[[], None]] = []
+        with gc_paused(lambda: len(self._replay)):
+            self._record = Record(home, clock().wall, reserve)
+            self._take_up()
+
+    def _take_up(self) -> None:
+        """A record was opened, or another one was put in its place."""
+        self.tablet = self._record.tablet
+        self._replay = Replay(self._log.entries())
+
+    @property
+    def _log(self) -> Log:
+        return self._record.log
+
+    @property
+    def settings(self) -> MutableMapping[str, str]:
+        """What this tablet remembers for itself."""
+        return self._record.settings
+
+    @property
+    def notice(self) -> str:
+        """What happened when the record was opened; empty when it was sound."""
+        return self._record.notice
+
+    @property
+    def warning(self) -> str:
+        """What the person should know now: no room, no backup, nothing can be marked. Empty when all is well."""
+        return self._record.warning or self._log.why_not
+
+    def now(self) -> Now:
+        """The time on this tablet, with its heartbeats and with what a person said of its clock."""
+        beats = tuple(Beat(boot.boot_id, boot.last_boot, boot.last_wall) for boot in self._record.heartbeats.boots)
+        return replace(self._clock(), beats=beats, confirmed=tuple(self.state.confirmed.values()))
+
+    def take_in(self, entries: Iterable[Entry]) -> int:
+        """Take in another tablet's entries; how many were new. Twice is harmless."""
+        new = self._record.take_in(entries)
+        self._fold(new)
+        return len(new)
+
+    def export(self) -> Path:
+        """Write the whole log to a file of its own in the shop's folder. Raises CannotWriteError."""
+        path = self.home / export_name(self._clock().wall.astimezone())
+        self.export_to(path)
+        return path
+
+    def export_to(self, path: Path) -> int:
+        """Write the whole log to one file; how many entries. Raises CannotWriteError."""
+        return self._record.export_to(path)
+
+    def look_into(self, path: Path) -> Offer:
+        """What an exported log would bring, or what is wrong with it; nothing is taken in."""
+        return self._record.look_into(path)
+
+    def state_with(self, offer: Offer) -> State:
+        """What would be done if an offer were taken in."""
+        return replay((*offer.new, *self.entries()))
+
+    def import_from(self, path: Path) -> Taken:
+        """Take in an exported log, all of it or nothing. Raises CannotWriteError, DamagedLogError."""
+        return self.take_in_offer(self.look_into(path))
+
+    def take_in_offer(self, offer: Offer) -> Taken:
+        """Take in what was looked into, after a backup. Raises CannotWriteError, DamagedLogError."""
+        taken = self._record.take_in_offer(offer, self._clock().wall)
+        if taken.found_again:
+            self._replay = Replay(self._log.entries())
+            self._tell()
+        else:
+            self._fold(list(taken.new))
+        return taken
+
+    def backups(self) -> tuple[Backup, ...]:
+        """What can be put back: every backup that is kept, then every record that gave way to one, the latest first."""
+        return (*self._record.backups(), *self._record.replaced())
+
+    def back_up(self) -> Path:
+        """Make a backup now. Raises CannotWriteError, DamagedLogError."""
+        return self._record.back_up(self._clock().wall, "asked")
+
+    def restore(self, backup: Path) -> str:
+        """Put a backup in the place of the log; one sentence that says what came of it.
+
+        The replaced log is kept, and the tablet writes under a new name: no count is written twice.
+        """
+        now = self._clock().wall
+        try:
+            aside = self._record.restore(backup, now)
+        except DamagedLogError as error:
+            return f"Not restored: the backup is damaged ({error})."
+        except CannotWriteError as error:
+            return f"Not restored. {error}"
+        self._take_up()
+        with contextlib.suppress(CannotWriteError, DamagedLogError):
+            self._record.back_up(now, "restored")
+        self._tell()
+        count = len(self.entries())
+        facts = "1 fact" if count == 1 else f"{count} facts"
+        return f"Restored: {facts}. The record as it was is kept in the folder {aside.name}."
+
+    def hold_to_the_log(self) -> bool:
+        """Fold the log anew; whether the state was what the log says. It is from here on."""
+        replayed = Replay(self._log.entries())
+        same = replayed.state == self.state
+        self._replay = replayed
+        return same
+
+    def entries(self) -> tuple[Entry, ...]:
+        """The whole log."""
+        return self._replay.entries
+
+    @property
+    def state(self) -> State:
+        """What has been done, as the log says it."""
+        return self._replay.state
+
+    def _fold(self, new: list[Entry]) -> None:
+        self._replay.take_in(new)
+        self._tell()
+
+    def _tell(self) -> None:
+        for listener in tuple(self._listeners):
+            if listener in self._listeners:  # an earlier one may have ended it
+                listener()
+
+    def listen(self, listener: Callable[[], None]) -> Callable[[], None]:
+        """Call `listener` after every change; returns what ends it."""
+        self._listeners.append(listener)
+        return lambda: self._listeners.remove(listener)
+
+    def close(self) -> None:
+        """Give the last heartbeat, and close the record."""
+        now = self._clock()
+        self._record.heartbeats.beat(now.boot_id, now.boot, now.wall)
+        self._record.close()
