@@ -89,3 +89,64 @@ def test_the_record_is_written_to_a_file(maker: Maker) -> None:
     (file,) = maker.app.shop.home.glob("kerfcard-*.jsonl")
     assert file.name in maker.app.root.said
     assert len(file.read_text().splitlines()) == 1 + len(maker.app.shop.entries())
+
+
+def from_another_tablet(maker: Maker, tmp_path: Path) -> Path:
+    """The file of a tablet that took a mark of this one back and made two, copied into the shop's folder."""
+    from tracker.shop import Shop
+    from tracker.work.facts import Done, Undone
+
+    shop = maker.app.shop
+    last = shop.entries()[-1]
+    other = Shop(tmp_path / "other", shop._clock)
+    shop.export_to(tmp_path / "to.jsonl")
+    assert other.import_from(tmp_path / "to.jsonl").problems == ()
+    at = last.at
+    other._record.append(other.tablet, at, [Undone(*last.id)])
+    for piece in tuple(shop.run.pieces)[3:5]:
+        other._record.append(other.tablet, at, [Done(shop.run.name, piece.key, piece.route[0].id)])
+    file = shop.home / "kerfcard-bench.jsonl"
+    other.export_to(file)
+    other.close()
+    return file
+
+
+def test_another_tablets_record_is_shown_before_it_is_taken_in(maker: Maker, tmp_path: Path, shots: Path) -> None:
+    from tracker.screens.overlays.take_in import TakeInSheet
+    from tracker.screens.toolkit.widgets import HoldButton
+
+    app, driver = maker.app, maker.driver
+    first_steps(maker, 3)
+    to_backups(maker)
+    driver.tap_text("take in a file")
+    assert "into" in app.root.said
+    file = from_another_tablet(maker, tmp_path)
+    before = app.shop.entries()
+    driver.run_for(0.5, 0.05)
+    driver.tap_text("take in a file")
+    driver.run_for(0.5, 0.05)
+    assert driver.judge(*walk.ALL_RULES) == []
+    driver.tap_text(file.name)
+    driver.until_thread(lambda: bool(driver.find(TakeInSheet)), 20)
+    driver.run_for(0.5, 0.05)
+    (sheet,) = driver.find(TakeInSheet)
+    assert sheet.card.undoes
+    assert driver.judge(*walk.ALL_RULES) == []
+    driver.save(shots / "take_in.png")
+    assert app.shop.entries() == before
+    driver.hold(next(each for each in driver.find(HoldButton) if each.text == "Take it in"), 1.2)
+    driver.run_for(0.5, 0.05)
+    assert len(app.shop.entries()) == len(before) + 3
+    assert app.root.said.startswith("Taken in: 3 facts.")
+    assert [backup.why for backup in app.shop.backups()][0] == "import"
+
+
+def test_a_file_that_is_no_record_is_said(maker: Maker) -> None:
+    app, driver = maker.app, maker.driver
+    (app.shop.home / "stranger.jsonl").write_text("[]\n")
+    to_backups(maker)
+    driver.tap_text("take in a file")
+    driver.run_for(0.5, 0.05)
+    driver.tap_text("stranger.jsonl")
+    driver.until_thread(lambda: "can't be taken in" in app.root.said, 20)
+    assert "no record that Kerfcard exported" in app.root.said
