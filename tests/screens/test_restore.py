@@ -138,7 +138,7 @@ def test_another_tablets_record_is_shown_before_it_is_taken_in(maker: Maker, tmp
     driver.run_for(0.5, 0.05)
     assert len(app.shop.entries()) == len(before) + 3
     assert app.root.said.startswith("Taken in: 3 facts.")
-    assert [backup.why for backup in app.shop.backups()][0] == "import"
+    assert app.shop.backups()[0].why == "import"
 
 
 def test_a_file_that_is_no_record_is_said(maker: Maker) -> None:
