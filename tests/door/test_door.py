@@ -14,6 +14,9 @@ import pytest
 from kit.door import Door, blue_button, log_of
 from kit.xserver import Window, XServer
 
+from tracker.shop import Shop
+from tracker.work.decide.intents import Do
+
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 MANAGER = "matchbox-window-manager"
 SIZES = {(1280, 800): 149, (1920, 1200): 224, (800, 480): 133}
@@ -150,6 +153,24 @@ def test_a_window_that_was_left_small_is_made_as_large_as_the_screen(bare: XServ
         assert door.close() == 0
     sound(door)
     assert marks(tmp_path) == ["cut"]
+
+
+def test_while_a_wait_runs_the_window_is_not_closed_without_a_word(bare: XServer, tmp_path: Path, shots: Path) -> None:
+    measure(tmp_path, (1280, 800), 149)
+    shop = Shop(tmp_path / "kerfcard")
+    shop.library.learn([SAMPLES / "stool.toml"])
+    assert not [each for each in shop.open(SAMPLES / "stool.toml") if each.kind == "problem"]
+    for step in ("dry fit", "spread", "clamp"):
+        assert shop.do(Do("frame:1", step, "Tested: ready")) is None
+    shop.close()
+    with Door(bare, tmp_path) as door:
+        picture = door.see(button=False)
+        bare.ask_to_close()
+        picture = door.see_other_than(picture)
+        shots.mkdir(parents=True, exist_ok=True)
+        picture.save(shots / "closing.png")
+        door.tap_button(picture, TAP)  # keep it open
+        assert bare.window() == Window(0, 0, 1280, 800)
 
 
 def test_taps_that_come_and_go_between_two_frames_count_and_ghosts_do_not(bare: XServer, tmp_path: Path) -> None:

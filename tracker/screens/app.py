@@ -10,6 +10,7 @@ from kivy.base import ExceptionManager
 from kivy.clock import Clock
 from kivy.core.window import Window
 
+from tracker.cards.clocks.alarm import anything_runs
 from tracker.screens.crash_report import Keeper
 from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.this_screen import ThisScreen
@@ -83,7 +84,7 @@ class KerfcardApp(RunningDesk):
         self.beat()
         self.watch.look()
         self.watch.ask()
-        Window.bind(on_move=self._follow_window)
+        Window.bind(on_move=self._follow_window, on_request_close=self._asked_to_close)
         self._follow_window()
         if self.screen.asks:
             class_named("overlays.card_size.CardSize")(then=self._show_first_steps).begin()
@@ -100,8 +101,12 @@ class KerfcardApp(RunningDesk):
         if self.screen.follow_window():
             self.set_scale()
 
+    def _asked_to_close(self, *_: object, **__: object) -> bool:
+        """Kivy's question; True keeps the window open. While a clock runs a person is told first what closing means."""
+        return anything_runs(self.floors()) and bool(class_named("overlays.closing.ClosingSheet").asks())
+
     def on_stop(self) -> None:
-        Window.unbind(on_move=self._follow_window)
+        Window.unbind(on_move=self._follow_window, on_request_close=self._asked_to_close)
         self.root.screen.leave()
         self.theme.rest()
         self.guard.detach()

@@ -60,6 +60,8 @@ def scan_stops(guide: Guide) -> Iterator[str]:
 
 def behind_more(guide: Guide) -> Iterator[str]:
     """What has no place of its own on the rail."""
+    from tracker.screens.places.settings import SCREEN
+
     guide.go("more")
     yield "50 more, and help"
     guide.go("settings")
@@ -67,6 +69,11 @@ def behind_more(guide: Guide) -> Iterator[str]:
     guide.choose_row("Hand")
     yield "52 which hand"
     guide.leave_panel()
+    guide.app.root.screen.ids.list.show(SCREEN)
+    guide.stage.run_for(0.3, 0.1)
+    guide.choose_row("Screen")
+    yield "52a how large the screen is"
+    guide.tap_words("not now")
     guide.choose_tile("wipe")
     yield "53 wiping the glass"
     guide.app.root.children[0].close()

@@ -1,0 +1,33 @@
+"""What a person must know who is about to close the app while a wait runs: nothing will call at its end."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from tracker.cards.clocks.clocks import clocks_card
+from tracker.floor.floor import Floor
+
+CONSEQUENCE = "Once Kerfcard is closed it can't call you. The wait itself goes on."
+
+
+class ClosingCard(Struct, frozen=True, kw_only=True):
+    """The wait that ends first, and what closing the app means for it."""
+
+    title: str
+    said: str
+    tone: str
+
+
+def closing_card(floors: Sequence[Floor]) -> ClosingCard | None:
+    """What is said before the app is closed; None where no clock runs in any build. `floors` as for the alarm."""
+    clocks = clocks_card(*floors).clocks
+    if not clocks:
+        return None
+    first, more = clocks[0], len(clocks) - 1
+    here = first.build == floors[0].run.build.name
+    of = first.title if here else f"{first.title}, {first.build}"
+    others = "" if not more else " Another clock runs." if more == 1 else f" {more} more clocks run."
+    title = f"{of}: {first.said}." if first.over else f"{of}, {first.word}: {first.text} left."
+    return ClosingCard(title=title, said=CONSEQUENCE + others, tone=first.tone)
