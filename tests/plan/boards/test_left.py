@@ -80,8 +80,8 @@ def test_mending_finds_packings_without_any_slack(seed: int) -> None:
     demand = [pieces.count(size) for size in sizes]
     held = Mending.of(sizes, [1000] * 8, demand).run(20_000, lambda: True)
     assert held is not None
-    assert [sum(fill.get(i, 0) for fill in held) for i in range(len(sizes))] == demand
-    assert all(sum(sizes[i] * n for i, n in fill.items()) <= 1000 for fill in held)
+    assert [sum(pattern.get(i, 0) for pattern in held) for i in range(len(sizes))] == demand
+    assert all(sum(sizes[i] * n for i, n in pattern.items()) <= 1000 for pattern in held)
 
 
 def test_mending_gives_up_when_it_is_told_to_and_when_there_is_too_much() -> None:

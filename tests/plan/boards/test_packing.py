@@ -12,7 +12,7 @@ from board_shop import shop_request
 from tracker.plan.boards.solver import packing
 from tracker.plan.boards.solver.bin_completion import Guide
 from tracker.plan.boards.solver.column_generation import Pool
-from tracker.plan.boards.solver.knapsack import Worth
+from tracker.plan.boards.solver.knapsack import Valuation
 from tracker.plan.boards.solver.packing import Packer
 from tracker.plan.boards.solver.problem import make_task
 
@@ -65,9 +65,9 @@ def test_the_exact_search_is_exact(few: int, grown: int, monkeypatch: pytest.Mon
         assert (answer.layout is not None) == can_be_cut(pieces, rooms), seed
         answers[answer.layout is not None] += 1
         if answer.layout is not None:
-            for at, fill in answer.layout:
-                assert sum(sizes[i] * n for i, n in fill) <= capacities[at]
-            cut = [sum(n for _, fill in answer.layout for j, n in fill if j == i) for i in range(len(sizes))]
+            for at, pattern in answer.layout:
+                assert sum(sizes[i] * n for i, n in pattern) <= capacities[at]
+            cut = [sum(n for _, pattern in answer.layout for j, n in pattern if j == i) for i in range(len(sizes))]
             assert cut == demand
             assert all(sum(a == at for a, _ in answer.layout) <= have[at] for at in range(len(have)))
     assert min(answers.values()) > 50, f"too one-sided to say much: {answers}"
@@ -82,7 +82,7 @@ def test_a_stretch_is_worth_its_best_fill_and_no_more_however_fine_the_grid(seed
     ways = list(itertools.product(*(range(n + 1) for n in demand)))
     length = {way: sum(s * n for s, n in zip(sizes, way, strict=True)) for way in ways}
     capacities = sorted(length[way] - 1 for way in chance.sample(ways[1:], 5))  # each a hair too short for a fill
-    guide = Guide.of(Worth(sizes, demand, worth), sizes, demand, capacities, [1] * len(capacities))
+    guide = Guide.of(Valuation(sizes, demand, worth), sizes, demand, capacities, [1] * len(capacities))
     for capacity, most in zip(capacities, guide.most, strict=True):
         fits = [way for way in ways if length[way] <= capacity]
         assert most == max(sum(w * n for w, n in zip(worth, way, strict=True)) for way in fits)

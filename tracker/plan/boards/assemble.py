@@ -8,7 +8,7 @@ from heapq import heapify, heappop, heappush
 
 from msgspec import Struct
 
-from tracker.plan.boards.solver.knapsack import Fill
+from tracker.plan.boards.solver.knapsack import Pattern
 from tracker.plan.boards.solver.master import Counts
 from tracker.plan.boards.solver.problem import Layout, Request, Task
 
@@ -56,9 +56,9 @@ def assemble(request: Request, task: Task, counts: Counts, layout: Layout, runs:
 
     Runs of one size are alike; they are dealt out in the order of the file.
     """
-    waiting: dict[int, list[Fill]] = {}
-    for at, fill in sorted(layout, key=lambda cut: cut[1], reverse=True):
-        waiting.setdefault(at, []).append(fill)
+    waiting: dict[int, list[Pattern]] = {}
+    for at, pattern in sorted(layout, key=lambda cut: cut[1], reverse=True):
+        waiting.setdefault(at, []).append(pattern)
     alike: dict[int, list[int]] = {}
     for i in sorted(runs, reverse=True):
         alike.setdefault((request.runs[i] + request.kerf) // task.unit, []).append(i)
@@ -66,9 +66,9 @@ def assemble(request: Request, task: Task, counts: Counts, layout: Layout, runs:
     for stock in _boards_in_order(request, task, counts):
         stretches = []
         for room in request.stocks[stock].stretches:
-            fills = waiting.get(task.capacities.index((room + request.kerf) // task.unit))
-            fill = fills.pop() if fills else ()
-            stretches.append(tuple(alike[task.sizes[i]].pop() for i, n in fill for _ in range(n)))
+            patterns = waiting.get(task.capacities.index((room + request.kerf) // task.unit))
+            pattern = patterns.pop() if patterns else ()
+            stretches.append(tuple(alike[task.sizes[i]].pop() for i, n in pattern for _ in range(n)))
         if any(stretches):
             boards.append(Board(stock, tuple(stretches)))
     return tuple(boards)

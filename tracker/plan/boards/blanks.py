@@ -41,7 +41,7 @@ class Laid(Struct, frozen=True):
     right: EndCut = SQUARE
 
 
-class Run(Struct, frozen=True):
+class Batch(Struct, frozen=True):
     """Blanks that lie together in one clear stretch, `length` long in all; `sequence` names the one that they are."""
 
     laid: tuple[Laid, ...]
@@ -49,7 +49,7 @@ class Run(Struct, frozen=True):
     sequence: str = ""
 
     @classmethod
-    def of(cls, blanks: Sequence[Blank], kerf: Length, sequence: str = "") -> Run:
+    def of(cls, blanks: Sequence[Blank], kerf: Length, sequence: str = "") -> Batch:
         """Blanks side by side in this order, a kerf between neighbours."""
         laid, at = [], ZERO
         for blank in blanks:
@@ -65,14 +65,14 @@ class Run(Struct, frozen=True):
 class Wanted(Struct, frozen=True):
     """What is asked of one wood: runs in the order of the file, what can't be cut from it, and notes in words."""
 
-    runs: tuple[Run, ...]
+    runs: tuple[Batch, ...]
     unplaced: tuple[Unplaced, ...]
     notes: tuple[str, ...]
 
 
 def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wanted:
     """The runs of one wood without what is `done`: sequences first, then the single blanks, as the file has them."""
-    single: list[Run] = []
+    single: list[Batch] = []
     together: dict[str, list[Blank]] = {}
     unplaced: list[Unplaced] = []
     notes: list[str] = []
@@ -91,10 +91,10 @@ def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wante
             if part.sequence:
                 together.setdefault(part.sequence, []).append(blank)
             else:
-                single.append(Run.of((blank,), build.shop.kerf))
+                single.append(Batch.of((blank,), build.shop.kerf))
             if piece == 1 and takes.across < wood.width and not wood.ripped:
                 notes.append(_narrower(build, wood, part, takes.across))
-    runs = [*(Run.of(blanks, build.shop.kerf, name) for name, blanks in together.items()), *single]
+    runs = [*(Batch.of(blanks, build.shop.kerf, name) for name, blanks in together.items()), *single]
     return Wanted(tuple(runs), tuple(unplaced), tuple(notes))
 
 

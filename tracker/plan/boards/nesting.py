@@ -23,7 +23,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build, EndCut, Hand, Part
 from tracker.measure import Angle, Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards.blanks import Blank, Laid, Run
+from tracker.plan.boards.blanks import Batch, Blank, Laid
 from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.geometry import solid
 from tracker.plan.joints import times
@@ -90,7 +90,7 @@ def nests(build: Build, part: Part) -> bool:
     return a.bevel == b.bevel == 0 and (a.miter > 0 or b.miter > 0)
 
 
-def slant_of(build: Build, run: Run) -> Slant | None:
+def slant_of(build: Build, run: Batch) -> Slant | None:
     """The rows that a run of a single blank can lie in, if its two ends are alike and sharing saves anything."""
     if len(run.laid) != 1 or not nests(build, build.part(run.blanks[0].part)):
         return None
@@ -99,12 +99,12 @@ def slant_of(build: Build, run: Run) -> Slant | None:
     return slant if a.miter == b.miter and slant.saved(build.shop.kerf) > ZERO else None
 
 
-def row(build: Build, slant: Slant, blanks: Sequence[Blank]) -> Run:
+def row(build: Build, slant: Slant, blanks: Sequence[Blank]) -> Batch:
     """Blanks of one slant in a row, in this order, each two neighbours sharing a cut."""
     return _in_row(build, blanks, slant.miter, slant.gap(build.shop.kerf))
 
 
-def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) -> Run:
+def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) -> Batch:
     laid: list[Laid] = []
     at = ZERO
     for blank, lay in zip(blanks, lays(build, [blank.id for blank in blanks], miter), strict=True):
@@ -112,7 +112,7 @@ def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) ->
         width = build.part(blank.part).width
         laid.append(Laid(blank, at, width=width, turned=lay[0], over=lay[1], left=left, right=right))
         at = at + blank.length + gap
-    return Run(tuple(laid), at - gap + wider_kerf(build.shop.kerf, laid[-1].right.miter))
+    return Batch(tuple(laid), at - gap + wider_kerf(build.shop.kerf, laid[-1].right.miter))
 
 
 def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
@@ -155,13 +155,13 @@ def _steepest_saves(build: Build, part: Part) -> bool:
     return saved_by_sharing(build.shop.kerf, part.width, miter) > ZERO
 
 
-def pairs(build: Build, runs: Sequence[Run]) -> list[Run]:
+def pairs(build: Build, runs: Sequence[Batch]) -> list[Batch]:
     """Blanks of one part whose ends differ, two and two with their steeper ends sharing a cut; the others as they are.
 
     Those that can lie in rows are left alone.
     """
-    kept: list[Run] = []
-    waiting: dict[str, Run] = {}
+    kept: list[Batch] = []
+    waiting: dict[str, Batch] = {}
     for run in runs:
         part = build.part(run.blanks[0].part)
         if len(run.laid) != 1 or run.sequence or not nests(build, part) or slant_of(build, run) is not None:
@@ -173,7 +173,7 @@ def pairs(build: Build, runs: Sequence[Run]) -> list[Run]:
     return [*kept, *waiting.values()]
 
 
-def _pair(build: Build, first: Blank, second: Blank) -> Run:
+def _pair(build: Build, first: Blank, second: Blank) -> Batch:
     kerf, width = build.shop.kerf, build.part(first.part).width
     miter = max(end.miter for end in ends_of(build, *first.id))
     return _in_row(build, (first, second), miter, facing_gap(kerf, width, miter, miter))

@@ -12,7 +12,7 @@ from tracker.design.model import Build, Wood
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards.assemble import Board
-from tracker.plan.boards.blanks import Laid, Run, Wanted, as_read
+from tracker.plan.boards.blanks import Batch, Laid, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
@@ -48,10 +48,10 @@ class Order(Struct, frozen=True):
     price_step: Decimal
     slants: Mapping[int, Slant]
 
-    def gathered(self, indices: Iterable[int]) -> list[Run]:
+    def gathered(self, indices: Iterable[int]) -> list[Batch]:
         """The runs as they lie in one stretch, those of a slant in one row: shortest first, so that what is held at
         every cut is as long as it can be."""
-        runs, rows = [], dict[Slant, list[Run]]()
+        runs, rows = [], dict[Slant, list[Batch]]()
         for i in indices:
             if i in self.slants:
                 rows.setdefault(self.slants[i], []).append(self.wanted.runs[i])
@@ -227,7 +227,7 @@ def _unplaced(order: Order, cutting: Cutting) -> Iterator[Unplaced]:
             yield Unplaced(part=blank.part, piece=blank.piece, why=why)
 
 
-def _why(order: Order, run: Run) -> str:
+def _why(order: Order, run: Batch) -> str:
     """Why no board holds this run."""
     build, wood, long = order.build, order.wood.id, run.length
     clear = [stretch.length for have in order.have for stretch in have.stretches]

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
-from tracker.plan.boards.blanks import Run
+from tracker.plan.boards.blanks import Batch
 from tracker.plan.boards.nesting import ends_of, nests, saved_by_sharing
 from tracker.plan.boards.plan import CutBoard, Offcut, PieceId, PlacedPiece, WoodPlan
 from tracker.plan.boards.replanning.remaining import BoardLeft, Place
@@ -55,7 +55,7 @@ class Lies(Struct, frozen=True):
     start: Length
 
 
-def where_it_lies(run: Run, left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]) -> Lies | None:
+def where_it_lies(run: Batch, left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]) -> Lies | None:
     """Where the run was to lie, if all of it is clear there still and its pieces are laid as they are in it."""
     lay = [previous.get(each.blank.id) for each in run.laid]
     first = lay[0]
@@ -74,7 +74,7 @@ def where_it_lies(run: Run, left: Sequence[BoardLeft], previous: Mapping[PieceId
 
 
 def sharing_cuts(
-    build: Build, runs: Sequence[Run], left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]
+    build: Build, runs: Sequence[Batch], left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]
 ) -> dict[int, Lies]:
     """What is left of rows that are partly cut, by run: a cut that the first has shared has made its end already."""
     if not build.shop.nest_miters:

@@ -6,7 +6,7 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
-from tracker.plan.boards.blanks import Run
+from tracker.plan.boards.blanks import Batch
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.rip.strip import Rect, Strip
 
@@ -20,7 +20,7 @@ def best_sections(
     cost_of: Callable[[list[int]], tuple[int, int] | None],
     known: tuple[int, int],
     keep_going: KeepGoing,
-) -> tuple[list[Run] | None, bool]:
+) -> tuple[list[Batch] | None, bool]:
     """The cheapest sections if they are cheaper than what is known, and whether all ways were looked at.
 
     `cost_of` is asked for the least (price, length) of boards for sections of these lengths; None when they don't fit.
@@ -40,7 +40,7 @@ class _Search(Struct):
     known: tuple[int, int]
     keep_going: KeepGoing
     open: list[list[Rect]]
-    best: list[Run] | None = None
+    best: list[Batch] | None = None
     stopped: bool = False
 
     def place(self, i: int) -> None:

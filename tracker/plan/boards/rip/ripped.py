@@ -10,7 +10,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
 from tracker.measure.length import ZERO
-from tracker.plan.boards.blanks import Run, Wanted, as_read
+from tracker.plan.boards.blanks import Batch, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.plan import Unplaced, WoodPlan
@@ -36,7 +36,7 @@ class RippedOrder(Struct):
     have: tuple[Have, ...]
     strip: Strip
     rects: list[Rect] = field(default_factory=list)
-    whole: list[Run] = field(default_factory=list)
+    whole: list[Batch] = field(default_factory=list)
     first_number: int = 1
 
     @classmethod
@@ -88,8 +88,8 @@ class RippedOrder(Struct):
         return self._wood_plan(*best, least, note, tried and keep_going())
 
     def _tried_out(
-        self, ways: Iterator[list[Run]], keep_going: KeepGoing
-    ) -> Iterator[tuple[list[Run], tuple[Order, Cutting]]]:
+        self, ways: Iterator[list[Batch]], keep_going: KeepGoing
+    ) -> Iterator[tuple[list[Batch], tuple[Order, Cutting]]]:
         """Each way with a plan made of it soon: some of them at once, the others for as long as may be."""
         at_once = AT_ONCE if len(self.rects) <= MANY else 1
         for n, sections in enumerate(ways):
@@ -110,7 +110,7 @@ class RippedOrder(Struct):
         notes = (*plan.notes, *([note] if note and not proved else []))
         return replace(plan, notes=notes, exhausted=exhausted)
 
-    def _cut(self, sections: Sequence[Run], keep_going: KeepGoing) -> tuple[Order, Cutting]:
+    def _cut(self, sections: Sequence[Batch], keep_going: KeepGoing) -> tuple[Order, Cutting]:
         wanted = replace(self.wanted, runs=(*self.whole, *sections))
         mine = replace(order(self.build, self.wood, wanted, self.have), slants={})
         return mine, cut(mine.request, keep_going)
@@ -124,7 +124,7 @@ class RippedOrder(Struct):
         """The least that boards cost for sections of these lengths, beside the sequences."""
         key = tuple(sorted(lengths))
         if key not in costs:
-            _, cutting = self._cut([Run((), self.strip.length(each)) for each in lengths], keep_going)
+            _, cutting = self._cut([Batch((), self.strip.length(each)) for each in lengths], keep_going)
             costs[key] = None if cutting.unplaced else (cutting.price, cutting.length)
         return costs[key]
 
@@ -152,7 +152,7 @@ class RippedOrder(Struct):
         wide = [rect for rect in self.rects if 2 * rect.across + self.strip.kerf > self.strip.width]
         if not wide and not self.whole:
             return 0
-        _, cutting = self._cut([Run((), self.strip.length(rect.along)) for rect in wide], keep_going)
+        _, cutting = self._cut([Batch((), self.strip.length(rect.along)) for rect in wide], keep_going)
         return cutting.price_bound if self.wood.prices else cutting.length_bound
 
 

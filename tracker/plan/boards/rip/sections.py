@@ -12,9 +12,9 @@ from msgspec import Struct
 
 from tracker.measure import Length
 from tracker.measure.length import GRID
-from tracker.plan.boards.blanks import Blank, Run
+from tracker.plan.boards.blanks import Batch, Blank
 from tracker.plan.boards.rip.strip import Rect, Strip
-from tracker.plan.boards.solver.knapsack import FINE, Pile
+from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
 
 TRIES = 40
 STRETCHED = 0.5
@@ -33,7 +33,7 @@ class _Stack(Struct):
         return Rect(self.blanks.pop(), self.along, self.across)
 
 
-def ways(rects: Sequence[Rect], strip: Strip, stretches: Sequence[Length], grainless: bool) -> Iterator[list[Run]]:
+def ways(rects: Sequence[Rect], strip: Strip, stretches: Sequence[Length], grainless: bool) -> Iterator[list[Batch]]:
     """Many ways to make sections of all the pieces, each of which must fit the strip's width one way at least.
 
     Sections are made from pieces in several orders: longest first, widest first, largest first, and then longest first
@@ -78,7 +78,7 @@ def _stacked(order: Sequence[Rect]) -> list[_Stack]:
     return stacks
 
 
-def _sections(order: Sequence[Rect], strip: Strip, length: int) -> list[Run]:
+def _sections(order: Sequence[Rect], strip: Strip, length: int) -> list[Batch]:
     """Sections in the order given: as long as their first piece, or at least `length` long."""
     waiting = _stacked(order)
     runs = []
@@ -113,7 +113,7 @@ def _end_to_end(waiting: Sequence[_Stack], first: Rect, long: int, strip: Strip)
     room = (long - first.along) // grid
     sizes = [-(-(length + strip.kerf) // grid) for length in along]
     counts = [sum(len(stack.blanks) for stack in by_length[length]) for length in along]
-    pile = Pile.of(sizes, counts, room, fine=FINE if len(sizes) > MANY_SIZES else 0)
+    pile = SubsetSums.of(sizes, counts, room, fine=FINE if len(sizes) > MANY_SIZES else 0)
     lane: list[Rect] = []
     for i, count in sorted(pile.made_of(pile.fullest(room)).items()):
         for stack in sorted(by_length[along[i]], key=lambda stack: -stack.across):

@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from tracker.measure import Length
 from tracker.measure.length import GRID
-from tracker.plan.boards.blanks import Blank, Laid, Run
+from tracker.plan.boards.blanks import Batch, Blank, Laid
 
 FINEST = 1 << 128
 """Units in a millimetre up to which all lengths are exact."""
@@ -66,7 +66,7 @@ class Strip(Struct, frozen=True):
         """A number of units as a length."""
         return Length(Fraction(units, self.per_mm))
 
-    def section(self, lanes: Sequence[Sequence[Rect]]) -> Run:
+    def section(self, lanes: Sequence[Sequence[Rect]]) -> Batch:
         """Lanes side by side from the near edge on, the longest first; pieces in a lane end to end."""
         laid: list[Laid] = []
         across, longest = self.edge, 0
@@ -78,4 +78,4 @@ class Strip(Struct, frozen=True):
                 at += rect.along + self.kerf
             longest = max(longest, at - self.kerf)
             across += max(rect.across for rect in lane) + self.kerf
-        return Run(tuple(laid), self.length(longest))
+        return Batch(tuple(laid), self.length(longest))

@@ -1,6 +1,6 @@
-"""All the fills of one stretch that are worth trying (bin completion: Martello & Toth 1990; Korf 2003).
+"""All the patterns of one stretch that are worth trying (bin completion: Martello & Toth 1990; Korf 2003).
 
-A fill is worth trying when nothing more goes in, when no piece in it can be changed for a longer one that is still
+A pattern is worth trying when nothing more goes in, when no piece in it can be changed for a longer one that is still
 waiting, and when it wastes no more than may still be wasted.
 """
 
@@ -12,7 +12,7 @@ from operator import mul
 
 from msgspec import Struct
 
-from tracker.plan.boards.solver.knapsack import Fill, Frontier, Worth, frontiers
+from tracker.plan.boards.solver.knapsack import Frontier, Pattern, Valuation, frontiers
 
 
 class Guide(Struct, frozen=True):
@@ -24,7 +24,12 @@ class Guide(Struct, frozen=True):
 
     @classmethod
     def of(
-        cls, worth: Worth, sizes: Sequence[int], demand: Sequence[int], capacities: Sequence[int], have: Sequence[int]
+        cls,
+        worth: Valuation,
+        sizes: Sequence[int],
+        demand: Sequence[int],
+        capacities: Sequence[int],
+        have: Sequence[int],
     ) -> Guide:
         """The guide for a demand and stretches no more than these, the demand no greater than that of `worth`.
 
@@ -42,15 +47,15 @@ class Guide(Struct, frozen=True):
 
 
 class Choice(Struct, frozen=True):
-    """A fill, what it is worth, and the room that it leaves."""
+    """A pattern, what it is worth, and the room that it leaves."""
 
     worth: int
     left: int
-    fill: Fill
+    pattern: Pattern
 
 
 class Wish(Struct, frozen=True):
-    """Which fills are asked for: worth at least `need`, leaving no more than `waste` of the length.
+    """Which patterns are asked for: worth at least `need`, leaving no more than `waste` of the length.
 
     `must` asks for those that hold the first size; at most `limit` are listed, so fewer than that are all there are.
     """
@@ -62,7 +67,7 @@ class Wish(Struct, frozen=True):
 
 
 def choices(sizes: Sequence[int], left: Sequence[int], first: int, room: int, guide: Guide, wish: Wish) -> list[Choice]:
-    """The fills of `room` from what is `left` of the sizes from index `first` on."""
+    """The patterns of `room` from what is `left` of the sizes from index `first` on."""
     index = [i for i in range(first, len(sizes)) if left[i] and sizes[i] <= room]
     if not index:
         return [] if wish.must or wish.need > 0 or room > wish.waste else [Choice(0, room, ())]
@@ -105,8 +110,8 @@ class _Listing:
     def _finish(self, room: int, worth: int) -> bool:
         if worth < self._wish.need or room > self._wish.waste or self._is_beaten(room):
             return False
-        fill = tuple([(i, n) for i, n in zip(self._index, self._taken, strict=True) if n])
-        self._found.append(Choice(worth, room, fill))
+        pattern = tuple([(i, n) for i, n in zip(self._index, self._taken, strict=True) if n])
+        self._found.append(Choice(worth, room, pattern))
         return len(self._found) >= self._wish.limit
 
     def _is_beaten(self, room: int) -> bool:

@@ -11,7 +11,7 @@ from collections.abc import Sequence
 from msgspec import Struct, field
 
 from tracker.plan.boards.cancel import KeepGoing
-from tracker.plan.boards.solver.knapsack import PATIENCE, Fill, Worth
+from tracker.plan.boards.solver.knapsack import PATIENCE, Pattern, Valuation
 from tracker.plan.boards.solver.simplex import MISSING, SLACK, Basis
 
 SCALE = 1 << 32
@@ -34,14 +34,14 @@ class Source(Struct, frozen=True):
 class Pool(Struct):
     """Fills found so far, by capacity: good in one relaxation, worth trying in the next."""
 
-    fills: dict[int, dict[Fill, None]] = field(default_factory=dict)
+    patterns: dict[int, dict[Pattern, None]] = field(default_factory=dict)
 
-    def add(self, capacity: int, fill: Fill) -> None:
-        self.fills.setdefault(capacity, {})[fill] = None
+    def add(self, capacity: int, pattern: Pattern) -> None:
+        self.patterns.setdefault(capacity, {})[pattern] = None
 
-    def within(self, capacity: int, demand: Sequence[int]) -> list[Fill]:
-        """The fills for stretches of this capacity that ask for no more than `demand`."""
-        return [fill for fill in self.fills.get(capacity, ()) if all(n <= demand[i] for i, n in fill)]
+    def within(self, capacity: int, demand: Sequence[int]) -> list[Pattern]:
+        """The patterns for stretches of this capacity that ask for no more than `demand`."""
+        return [pattern for pattern in self.patterns.get(capacity, ()) if all(n <= demand[i] for i, n in pattern)]
 
 
 class Relaxation:
@@ -54,7 +54,7 @@ class Relaxation:
         self._pool = pool
         self._rows = [i for i, n in enumerate(demand) if n]
         self._row = {i: r for r, i in enumerate(self._rows)}
-        self._columns: list[tuple[int, Fill]] = []
+        self._columns: list[tuple[int, Pattern]] = []
         total = sum(demand)
         dearest = max(s.cost / s.capacity for s in self.sources)
         spread = max(s.cost for s in self.sources) / max(1, min(sizes[i] for i in self._rows))
@@ -67,23 +67,23 @@ class Relaxation:
         self._gather()
 
     def _gather(self) -> None:
-        """Start from what is known: fills of the pool, and of each size as many as go in."""
+        """Start from what is known: patterns of the pool, and of each size as many as go in."""
         for k, source in enumerate(self.sources):
-            fills = dict.fromkeys(self._pool.within(source.capacity, self._demand))
+            patterns = dict.fromkeys(self._pool.within(source.capacity, self._demand))
             for i in self._rows:
                 count = min(self._demand[i], source.capacity // self._sizes[i])
                 if count:
-                    fills[((i, count),)] = None
-            self._columns += [(k, self._local(fill)) for fill in fills]
+                    patterns[((i, count),)] = None
+            self._columns += [(k, self._local(pattern)) for pattern in patterns]
 
-    def _local(self, fill: Fill) -> Fill:
+    def _local(self, pattern: Pattern) -> Pattern:
         row = self._row
-        return tuple([(row[i], n) for i, n in fill])
+        return tuple([(row[i], n) for i, n in pattern])
 
     def solve(self, keep_going: KeepGoing, *, easily: bool = False) -> bool:
         """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`.
 
-        With `easily` stop where better fills would be hard to find: near the optimum, in much less time.
+        With `easily` stop where better patterns would be hard to find: near the optimum, in much less time.
         """
         self._use_known(keep_going)
         while True:
@@ -91,9 +91,9 @@ class Relaxation:
             if not found:
                 return True
             entered = 0
-            for _, k, fill in found:
-                self._columns.append((k, fill))
-                entered += self._basis.enter(self.sources[k].cost, k, fill)
+            for _, k, pattern in found:
+                self._columns.append((k, pattern))
+                entered += self._basis.enter(self.sources[k].cost, k, pattern)
             if not entered:
                 return True
             if not keep_going():
@@ -113,22 +113,22 @@ class Relaxation:
             prices = basis.prices
             costs = [s.cost - prices[basis.sizes + k] for k, s in enumerate(sources)]
             gains = []
-            for at, (k, fill) in enumerate(columns):
+            for at, (k, pattern) in enumerate(columns):
                 reduced = costs[k]
-                for i, n in fill:
+                for i, n in pattern:
                     reduced -= prices[i] * n
                 if reduced < -CLOSE:
                     gains.append((reduced, at))
             gains.sort()
             entered = 0
             for _, at in gains[:5]:
-                k, fill = columns[at]
-                entered += basis.enter(sources[k].cost, k, fill)
+                k, pattern = columns[at]
+                entered += basis.enter(sources[k].cost, k, pattern)
             if not entered:
                 return
 
-    def _price(self, easily: bool) -> list[tuple[int, int, Fill]]:
-        """The best new fill for each source, best first; only the easy ones, as long as there are any."""
+    def _price(self, easily: bool) -> list[tuple[int, int, Pattern]]:
+        """The best new pattern for each source, best first; only the easy ones, as long as there are any."""
         worth = self.worth
         found = []
         late = []
@@ -140,20 +140,20 @@ class Relaxation:
             elif answer[1]:
                 found.append((cost - answer[0], k, answer[1]))
         for k, cost in late if not (found or easily) else ():
-            value, fill = worth.better(self.sources[k].capacity, cost)
-            if fill:
-                found.append((cost - value, k, fill))
-        for _, k, fill in found:
-            self._pool.add(self.sources[k].capacity, fill)
-        return [(gain, k, self._local(fill)) for gain, k, fill in sorted(found)]
+            value, pattern = worth.better(self.sources[k].capacity, cost)
+            if pattern:
+                found.append((cost - value, k, pattern))
+        for _, k, pattern in found:
+            self._pool.add(self.sources[k].capacity, pattern)
+        return [(gain, k, self._local(pattern)) for gain, k, pattern in sorted(found)]
 
     @property
-    def worth(self) -> Worth:
+    def worth(self) -> Valuation:
         """What each size is worth at the present basis, in 1/SCALE of a unit of cost."""
         each = [0] * len(self._sizes)
         for r, i in enumerate(self._rows):
             each[i] = max(0, int(self._basis.prices[r] * SCALE))
-        return Worth(self._sizes, self._demand, each)
+        return Valuation(self._sizes, self._demand, each)
 
     @property
     def missing(self) -> float:
@@ -161,11 +161,11 @@ class Relaxation:
         return sum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
 
     @property
-    def use(self) -> list[tuple[float, int, Fill]]:
-        """How many of which fill from which source, in the present basis."""
+    def use(self) -> list[tuple[float, int, Pattern]]:
+        """How many of which pattern from which source, in the present basis."""
         rows = self._rows
         return [
-            (amount, column.source, tuple([(rows[r], n) for r, n in column.fill]))
+            (amount, column.source, tuple([(rows[r], n) for r, n in column.pattern]))
             for column, amount in zip(self._basis.columns, self._basis.amounts, strict=True)
             if column.source not in (MISSING, SLACK) and amount > CLOSE
         ]

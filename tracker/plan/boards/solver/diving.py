@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.solver.column_generation import CLOSE, Pool, Relaxation, Source
-from tracker.plan.boards.solver.knapsack import Fill
+from tracker.plan.boards.solver.knapsack import Pattern
 from tracker.plan.boards.solver.problem import Cuts
 
 Finish = Callable[[list[int], list[int | None]], Cuts | None]
@@ -29,7 +29,7 @@ class Dive(Struct):
     sources: Sequence[Source]
     supply: list[int | None]
     pool: Pool
-    taken: list[tuple[int, Fill]]
+    taken: list[tuple[int, Pattern]]
 
     @classmethod
     def start(cls, sizes: Sequence[int], demand: Sequence[int], sources: Sequence[Source], pool: Pool) -> Dive:
@@ -48,7 +48,7 @@ class Dive(Struct):
             use = self._relax(keep_going) if any(self.left) else []
         return None if any(self.left) else tuple(self.taken)
 
-    def _relax(self, keep_going: KeepGoing) -> list[tuple[float, int, Fill]] | None:
+    def _relax(self, keep_going: KeepGoing) -> list[tuple[float, int, Pattern]] | None:
         """The relaxation of what is left; None when even that has no solution, or when stopped."""
         keep = [k for k, n in enumerate(self.supply) if n is None or n > 0]
         if not keep or not keep_going():
@@ -57,26 +57,26 @@ class Dive(Struct):
         relaxation = Relaxation(self.sizes, self.left, sources, self.pool)
         if not relaxation.solve(keep_going, easily=True) or relaxation.missing > CLOSE:
             return None
-        return [(amount, keep[k], fill) for amount, k, fill in relaxation.use]
+        return [(amount, keep[k], pattern) for amount, k, pattern in relaxation.use]
 
-    def _take_whole(self, use: list[tuple[float, int, Fill]]) -> bool:
+    def _take_whole(self, use: list[tuple[float, int, Pattern]]) -> bool:
         taken = False
-        for amount, k, fill in sorted(use, key=lambda item: (-item[0], item[1:])):
+        for amount, k, pattern in sorted(use, key=lambda item: (-item[0], item[1:])):
             for _ in range(int(amount + CLOSE)):
-                taken |= self._take(k, fill)
+                taken |= self._take(k, pattern)
         return taken
 
-    def _take_largest(self, use: list[tuple[float, int, Fill]]) -> bool:
-        return any(self._take(k, fill) for _, k, fill in sorted(use, key=lambda item: (-item[0], item[1:])))
+    def _take_largest(self, use: list[tuple[float, int, Pattern]]) -> bool:
+        return any(self._take(k, pattern) for _, k, pattern in sorted(use, key=lambda item: (-item[0], item[1:])))
 
-    def _take(self, k: int, fill: Fill) -> bool:
-        """One board with this fill, if it is still wanted and still there."""
+    def _take(self, k: int, pattern: Pattern) -> bool:
+        """One board with this pattern, if it is still wanted and still there."""
         supply = self.supply[k]
-        if supply == 0 or any(self.left[i] < n for i, n in fill):
+        if supply == 0 or any(self.left[i] < n for i, n in pattern):
             return False
-        for i, n in fill:
+        for i, n in pattern:
             self.left[i] -= n
         if supply is not None:
             self.supply[k] = supply - 1
-        self.taken.append((k, fill))
+        self.taken.append((k, pattern))
         return True

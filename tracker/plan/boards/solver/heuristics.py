@@ -13,7 +13,7 @@ from collections.abc import Iterator, Sequence
 from msgspec import Struct, field
 
 from tracker.plan.boards.cancel import KeepGoing
-from tracker.plan.boards.solver.knapsack import FINE, Pile
+from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
 from tracker.plan.boards.solver.problem import Cuts, Task
 
 LARGE = 100_000
@@ -64,7 +64,7 @@ def _rack_bins(task: Task, start: Cuts, all_of_it: bool) -> list[_Bin]:
     """The rack's stretches, shortest first, `start` put into them; those that hold nothing are left out on request."""
     bins = []
     for k, kind in enumerate(task.kinds):
-        mine = [fill for where, fill in start if where == k]
+        mine = [pattern for where, pattern in start if where == k]
         for n in range(kind.supply or 0):
             box = _Bin(k, task.room(k))
             for i, count in mine[n] if n < len(mine) else ():
@@ -128,8 +128,8 @@ def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
     """
     bought, left = task.bought, _left(task, bins)
     for box in bins:
-        pile = Pile.of(task.sizes, left, box.left, fine=FINE)
-        _take(box, pile.made_of(pile.fullest(box.left)), left, task)
+        totals = SubsetSums.of(task.sizes, left, box.left, fine=FINE)
+        _take(box, totals.made_of(totals.fullest(box.left)), left, task)
     per_length = ratio * min((task.kinds[k].cost / task.room(k) for k in task.bought), default=0.0)
     while any(left):
         f = next(i for i, n in enumerate(left) if n)
@@ -138,12 +138,12 @@ def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
         if not choices:
             return None
         left[f] -= 1
-        pile = Pile.of(task.sizes, left, max(map(task.room, choices)) - size, f, fine=FINE)
-        rest = {k: pile.fullest(task.room(k) - size) for k in choices}
-        kind = min(choices, key=lambda k: task.kinds[k].cost - per_length * (size + rest[k] * pile.grain))
+        totals = SubsetSums.of(task.sizes, left, max(map(task.room, choices)) - size, f, fine=FINE)
+        rest = {k: totals.fullest(task.room(k) - size) for k in choices}
+        kind = min(choices, key=lambda k: task.kinds[k].cost - per_length * (size + rest[k] * totals.grain))
         box = _Bin(kind, task.room(kind))
         box.put(f, size)
-        _take(box, pile.made_of(rest[kind]), left, task)
+        _take(box, totals.made_of(rest[kind]), left, task)
         bins.append(box)
     return _cuts(task, bins)
 

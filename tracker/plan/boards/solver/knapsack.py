@@ -1,6 +1,6 @@
 """The best that one stretch can hold: knapsacks on integers.
 
-A *fill* is what lies in one clear stretch: how many of each size, as `((size index, count), ...)` in rising index
+A *pattern* is what lies in one clear stretch: how many of each size, as `((size index, count), ...)` in rising index
 order. Sizes are listed longest first and have one kerf each inside them; so have the stretches (see `task`).
 """
 
@@ -12,7 +12,7 @@ from operator import itemgetter, mul
 
 from msgspec import Struct
 
-Fill = tuple[tuple[int, int], ...]
+Pattern = tuple[tuple[int, int], ...]
 Frontier = tuple[list[int], list[int]]
 """Rising lengths and the rising worths that can be had within them; no entry is beaten by a shorter one."""
 _Back = tuple[int, int, "_Back"] | None  # (item, how many, what came before)
@@ -29,7 +29,7 @@ SHORT = 1 << 13
 """About the most entries that a frontier may have."""
 
 
-class Worth:
+class Valuation:
     """What each size is worth, and from that the most that a stretch can be worth.
 
     Worths are whole numbers (scaled duals), so that every answer is exact and a bound made of them is a proof.
@@ -48,28 +48,28 @@ class Worth:
         self._frontier: Frontier | None = None
 
     def most(self, room: int) -> int:
-        """The greatest worth of any fill of `room`."""
+        """The greatest worth of any pattern of `room`."""
         known = self._most.get(room)
         if known is None:
             known = self._most[room] = self.better(room, 0)[0]
         return known
 
-    def better(self, room: int, beat: int) -> tuple[int, Fill]:
-        """The fill of greatest worth, if that is more than `beat`; else `beat` and an empty fill."""
+    def better(self, room: int, beat: int) -> tuple[int, Pattern]:
+        """The pattern of greatest worth, if that is more than `beat`; else `beat` and an empty pattern."""
         found = self.soon_better(room, beat)
         if found is None:
-            value, counts = _list_fills(self._sizes, self._worth, self._limits, room, beat)
+            value, counts = _list_patterns(self._sizes, self._worth, self._limits, room, beat)
             return value, self._fill(counts)
         return found
 
-    def soon_better(self, room: int, beat: int, patience: int = PATIENCE) -> tuple[int, Fill] | None:
+    def soon_better(self, room: int, beat: int, patience: int = PATIENCE) -> tuple[int, Pattern] | None:
         """The same, or None when that would take more than `patience` steps."""
         if not self._order:
             return beat, ()
         found = _branch(self._sizes, self._worth, self._limits, room, beat, patience)
         return None if found is None else (found[0], self._fill(found[1]))
 
-    def _fill(self, counts: list[int] | None) -> Fill:
+    def _fill(self, counts: list[int] | None) -> Pattern:
         return tuple(sorted((self._order[j], n) for j, n in enumerate(counts or ()) if n))
 
     def least_room(self, value: int, within: int) -> int | None:
@@ -81,7 +81,7 @@ class Worth:
         return lengths[at] if at < len(worths) else None
 
 
-class PlainLength(Worth):
+class PlainLength(Valuation):
     """Length as worth: the most that a stretch can hold is a sum of blanks, found among all sums at once."""
 
     def __init__(self, sizes: Sequence[int], demand: Sequence[int], within: int) -> None:
@@ -144,10 +144,10 @@ def _branch(
     return None
 
 
-def _list_fills(
+def _list_patterns(
     sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int
 ) -> tuple[int, list[int] | None]:
-    """Every fill that no other beats, item by item (Nemhauser & Ullmann 1969), with the fractional bound as a sieve."""
+    """Every pattern that no other beats, item by item (Nemhauser & Ullmann 1969); the fractional bound is a sieve."""
     states: list[tuple[int, int, _Back]] = [(0, 0, None)]
     top: _Back = None
     for j in range(len(sizes)):
@@ -199,7 +199,7 @@ def _merge(
 
 
 def frontiers(sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int], room: int) -> list[Frontier]:
-    """For each j the frontier of fills made of sizes j, j+1, ... alone; one more entry, empty, at the end.
+    """For each j the frontier of patterns made of sizes j, j+1, ... alone; one more entry, empty, at the end.
 
     Where the grid is very fine sizes count as rounded down to a coarser one, which keeps the lists short: then the
     frontier promises a little too much, never too little, as a bound must.
@@ -235,11 +235,6 @@ def _merge_frontier(lengths: list[int], worths: list[int], length: int, worth: i
     return out_lengths, out_worths
 
 
-def most_within(frontier: Frontier, room: int) -> int:
-    """The greatest worth of the frontier within `room` (0 or more)."""
-    return frontier[1][bisect_right(frontier[0], room) - 1]
-
-
 def all_sums(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
     """The total lengths up to `room` that these blanks can make, as bits of one number (bit n: length n)."""
     sums, mask = 1, (1 << (room + 1)) - 1
@@ -249,7 +244,7 @@ def all_sums(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
     return sums
 
 
-class Pile(Struct, frozen=True):
+class SubsetSums(Struct, frozen=True):
     """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made), and
     how each is made.
 
@@ -262,7 +257,7 @@ class Pile(Struct, frozen=True):
     grain: int = 1
 
     @classmethod
-    def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0, *, fine: int = 0) -> Pile:
+    def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0, *, fine: int = 0) -> SubsetSums:
         """The sums up to `room` of the sizes from index `first` on; `fine` limits how many grains there are."""
         grain = max(1, room // fine) if fine else 1
         grains = room // grain

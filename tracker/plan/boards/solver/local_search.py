@@ -12,7 +12,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.plan.boards.cancel import KeepGoing
-from tracker.plan.boards.solver.knapsack import FINE, Pile
+from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
 
 TOGETHER = (1, 2, 2, 3, 3, 4)
 """How many stretches are emptied at a time."""
@@ -27,7 +27,7 @@ Held = dict[int, int]
 
 class _Box(Struct):
     room: int
-    fill: Held
+    pattern: Held
     free: int
 
 
@@ -39,8 +39,8 @@ class Mending:
     ) -> None:
         self._sizes = sizes
         self._boxes = [
-            _Box(room, fill, room - sum(sizes[i] * n for i, n in fill.items()))
-            for room, fill in zip(rooms, held, strict=True)
+            _Box(room, pattern, room - sum(sizes[i] * n for i, n in pattern.items()))
+            for room, pattern in zip(rooms, held, strict=True)
         ]
         self._left = list(waiting)
         self._dice = 1
@@ -58,7 +58,7 @@ class Mending:
         self._over = self._length(self._left)
         for n in range(tries):
             if not self._over:
-                return [box.fill for box in self._boxes]
+                return [box.pattern for box in self._boxes]
             if n % LOOKS_BETWEEN == 0 and not keep_going():
                 break
             self._try_again()
@@ -68,9 +68,9 @@ class Mending:
         """Empty some stretches and fill them anew; keep that if no more is left over and no less lies together."""
         chosen = self._choose(min(TOGETHER[self._roll(len(TOGETHER))], len(self._boxes)))
         pool = list(self._left)
-        before = [(box.fill, box.free) for box in chosen]
+        before = [(box.pattern, box.free) for box in chosen]
         for box in chosen:
-            for i, n in box.fill.items():
+            for i, n in box.pattern.items():
                 pool[i] += n
         for box in chosen:
             self._fill(box, pool, self._first(pool, box.room))
@@ -79,8 +79,8 @@ class Mending:
         if over < self._over or (over == self._over and (together >= 0 or not self._roll(10))):
             self._left, self._over = pool, over
             return
-        for box, (fill, free) in zip(chosen, before, strict=True):
-            box.fill, box.free = fill, free
+        for box, (pattern, free) in zip(chosen, before, strict=True):
+            box.pattern, box.free = pattern, free
 
     def _first(self, pool: Sequence[int], room: int) -> int | None:
         """The blank that goes in first: half the times the longest, else any."""
@@ -95,13 +95,13 @@ class Mending:
         if first is not None:
             pool[first] -= 1
             room -= self._sizes[first]
-        pile = Pile.of(self._sizes, pool, room, fine=FINE if len(self._sizes) * room > MOST_BITS else 0)
-        box.fill = pile.made_of(pile.fullest(room))
-        box.free = room - sum([self._sizes[i] * n for i, n in box.fill.items()])
-        for i, n in box.fill.items():
+        totals = SubsetSums.of(self._sizes, pool, room, fine=FINE if len(self._sizes) * room > MOST_BITS else 0)
+        box.pattern = totals.made_of(totals.fullest(room))
+        box.free = room - sum([self._sizes[i] * n for i, n in box.pattern.items()])
+        for i, n in box.pattern.items():
             pool[i] -= n
         if first is not None:
-            box.fill[first] = box.fill.get(first, 0) + 1
+            box.pattern[first] = box.pattern.get(first, 0) + 1
 
     def _length(self, pool: Sequence[int]) -> int:
         return sum([size * n for size, n in zip(self._sizes, pool, strict=True) if n])

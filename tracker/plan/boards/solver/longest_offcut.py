@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from tracker.plan.boards.cancel import KeepGoing, Stopped
 from tracker.plan.boards.solver.bin_completion import Guide
 from tracker.plan.boards.solver.knapsack import all_sums
-from tracker.plan.boards.solver.master import Counts, Ledger
+from tracker.plan.boards.solver.master import Counts, Master
 from tracker.plan.boards.solver.packing import Packer
 from tracker.plan.boards.solver.problem import Layout, Task
 from tracker.plan.boards.solver.solve import Bench, Solution
@@ -33,9 +33,9 @@ def longest_left(task: Task, counts: Counts, layout: Layout) -> int:
     """The most that is left over in one stretch of these boards."""
     waiting = list(task.stretches_of(counts))
     most = 0
-    for at, fill in layout:
+    for at, pattern in layout:
         waiting[at] -= 1
-        most = max(most, task.capacities[at] - sum(task.sizes[i] * n for i, n in fill))
+        most = max(most, task.capacities[at] - sum(task.sizes[i] * n for i, n in pattern))
     return max([most, *(c for c, n in zip(task.capacities, waiting, strict=True) if n > 0)])
 
 
@@ -54,7 +54,7 @@ class LongestOffcut(Struct):
         """The best found; the task is that of the fewest boards, its solution proved."""
         task, cost = self.task, self.solution.cost
         self.longest = longest_left(task, self.solution.counts, self.solution.layout)
-        ledger = Ledger(task)
+        ledger = Master(task)
         for worth in self.bench.worths:
             ledger.learn(worth)
         sums = _rising(all_sums(task.sizes, task.demand, task.capacities[-1]))
@@ -102,44 +102,44 @@ class LongestOffcut(Struct):
             least = max(least, held)
         return least
 
-    def _halve(self, counts: Counts, at: int, fills: Sequence[int]) -> None:
-        """The least of these fills that one stretch may be held to; rising, and what works goes on working."""
+    def _halve(self, counts: Counts, at: int, patterns: Sequence[int]) -> None:
+        """The least of these lengths that one stretch may be held to; rising, and what works goes on working."""
         have = self.task.stretches_of(counts)
-        low, high = 0, len(fills)
+        low, high = 0, len(patterns)
         probe = 0  # the least of all first: often it does
         while low < high and self._may_go_on():
             self.probes += 1
-            layout = self._with_one_held_to(counts, at, fills[probe])
+            layout = self._with_one_held_to(counts, at, patterns[probe])
             if layout is not None:
                 high = probe
-                self.longest = self.task.capacities[at] - fills[probe]
+                self.longest = self.task.capacities[at] - patterns[probe]
                 self.solution = replace(self.solution, counts=counts, layout=layout)
             else:
                 least = self._least_fill(have, at)
-                low = max(probe + 1, len(fills) if least is None else bisect_left(fills, least))
+                low = max(probe + 1, len(patterns) if least is None else bisect_left(patterns, least))
             probe = (low + high) // 2
         self.proved &= low >= high
 
-    def _with_one_held_to(self, counts: Counts, at: int, fill: int) -> Layout | None:
+    def _with_one_held_to(self, counts: Counts, at: int, pattern: int) -> Layout | None:
         task = self.task
         have = list(task.stretches_of(counts))
         have[at] -= 1
-        if not fill:
+        if not pattern:
             return self._pack(task.capacities, have)
-        capacities = tuple(sorted({*task.capacities, fill}))
+        capacities = tuple(sorted({*task.capacities, pattern}))
         place = [capacities.index(c) for c in task.capacities]
         spread = [0] * len(capacities)
         for old, n in zip(place, have, strict=True):
             spread[old] += n
-        spread[capacities.index(fill)] += 1
+        spread[capacities.index(pattern)] += 1
         layout = self._pack(capacities, spread)
         if layout is None:
             return None
         back = {new: old for old, new in enumerate(place)}
-        if fill not in task.capacities:
-            back[capacities.index(fill)] = at
+        if pattern not in task.capacities:
+            back[capacities.index(pattern)] = at
             return tuple((back[k], cut) for k, cut in layout)
-        return _move_one(tuple((back[k], cut) for k, cut in layout), task.capacities.index(fill), at, have)
+        return _move_one(tuple((back[k], cut) for k, cut in layout), task.capacities.index(pattern), at, have)
 
     def _pack(self, capacities: Sequence[int], have: Sequence[int]) -> Layout | None:
         """Everything in these stretches, if that can be done; what rules it out is learned, doubt is remembered."""
@@ -159,12 +159,12 @@ class LongestOffcut(Struct):
 
 
 def _move_one(layout: Layout, short: int, long: int, have: Sequence[int]) -> Layout:
-    """One fill more lies in the short stretches than there are: put it into the long stretch it stands for."""
-    mine = [fill for at, fill in layout if at == short]
+    """One pattern more lies in the short stretches than there are: put it into the long stretch it stands for."""
+    mine = [pattern for at, pattern in layout if at == short]
     if len(mine) <= have[short]:
         return layout
-    others = [(at, fill) for at, fill in layout if at != short]
-    return (*others, (long, mine[0]), *((short, fill) for fill in mine[1:]))
+    others = [(at, pattern) for at, pattern in layout if at != short]
+    return (*others, (long, mine[0]), *((short, pattern) for pattern in mine[1:]))
 
 
 def _rising(bits: int) -> list[int]:

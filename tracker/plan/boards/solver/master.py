@@ -13,7 +13,7 @@ from math import gcd
 from msgspec import Struct, field
 
 from tracker.plan.boards.cancel import KeepGoing, Stopped
-from tracker.plan.boards.solver.knapsack import Worth
+from tracker.plan.boards.solver.knapsack import Valuation
 from tracker.plan.boards.solver.problem import Task
 
 SHIFT = 80
@@ -26,15 +26,9 @@ MOST_STEPS = 3_000
 Counts = tuple[int, ...]
 
 
-class Cut(Struct):
-    """The boards together must be worth at least `need`; a board of kind k is worth `each[k]`."""
-
-    each: tuple[int, ...]
-    need: int
-
-
-class _Row(Struct):
-    """A cut as the search uses it: per step the worth of one board, and the most that later steps can add.
+class BendersCut(Struct):
+    """The boards together must be worth at least `need`. As the search uses it: per step the worth of one board, and
+    the most that later steps can add.
 
     With `budget` left after step p the rest is worth at most `budget * rate[p] + extra[p]`, over 2**SHIFT.
     """
@@ -48,7 +42,7 @@ class _Row(Struct):
     """`exact[p][steps]`: what so many steps of cost can be worth from step p on. Empty when there are too many."""
 
 
-class Ledger:
+class Master:
     """The counts of a task's kinds that are still open. Boards with cost 0 are always all there."""
 
     def __init__(self, task: Task) -> None:
@@ -66,7 +60,7 @@ class Ledger:
         ]
         self._only_owned = [all(supply is not None for supply in self._supply[p:]) for p in range(len(self._steps))]
         self._step = gcd(*self._cost) or 1
-        self._rows: list[_Row] = []
+        self._rows: list[BendersCut] = []
         self._seen: set[tuple[tuple[int, ...], int]] = set()
         self._out: set[Counts] = set()
         self._too_little: list[tuple[int, ...]] = []
@@ -77,7 +71,7 @@ class Ledger:
 
     # ---- what is learned
 
-    def learn(self, worth: Worth) -> bool:
+    def learn(self, worth: Valuation) -> bool:
         """Take in the cut of these worths; False when it was known."""
         room = [worth.most(capacity) for capacity in self._task.capacities]
         each = [sum(room[at] * many for at, many in kind.stretches) for kind in self.kinds]
@@ -89,7 +83,7 @@ class Ledger:
         self._rows.append(self._row([each[k] for k in self._steps], need))
         return True
 
-    def _row(self, worth: list[int], need: int) -> _Row:
+    def _row(self, worth: list[int], need: int) -> BendersCut:
         steps = len(worth)
         rate, extra = [0] * (steps + 1), [0] * (steps + 1)
         for p in range(steps):
@@ -99,7 +93,7 @@ class Ledger:
                 for q in range(p, steps)
                 if (supply := self._supply[q]) is not None
             )
-        return _Row(worth, rate, extra, need)
+        return BendersCut(worth, rate, extra, need)
 
     def _rate(self, worth: list[int], need: int, first: int) -> int:
         """A worth per cost above which only limited boards lie: any such rate gives a valid bound, this one is close.

@@ -16,7 +16,7 @@ from tracker.plan.boards.cancel import KeepGoing, Stopped
 from tracker.plan.boards.solver.bin_completion import Choice, Guide, Wish, choices
 from tracker.plan.boards.solver.column_generation import Pool, Relaxation, Source
 from tracker.plan.boards.solver.diving import Dive
-from tracker.plan.boards.solver.knapsack import FINE, Fill, Pile
+from tracker.plan.boards.solver.knapsack import FINE, Pattern, SubsetSums
 from tracker.plan.boards.solver.local_search import Mending
 from tracker.plan.boards.solver.problem import Cuts, Layout
 
@@ -46,7 +46,7 @@ class _State(Struct, frozen=True):
 
     def after(self, at: int, choice: Choice) -> _State:
         left = self.left[:]
-        for i, n in choice.fill:
+        for i, n in choice.pattern:
             left[i] -= n
         have = (*self.have[:at], self.have[at] - 1, *self.have[at + 1 :])
         waste = self.waste - (self.guide.most[at] - choice.worth)
@@ -61,7 +61,7 @@ class Packer:
         self._capacities = capacities
         self._pool = pool
         self._dead: set[tuple[tuple[int, ...], tuple[int, ...]]] = set()
-        self._path: list[tuple[int, Fill]] = []
+        self._path: list[tuple[int, Pattern]] = []
 
     # ---- a quick try
 
@@ -80,7 +80,7 @@ class Packer:
         Minimum bin slack, and with the longest blank fixed MBS' (Gupta & Ho 1999; Fleszar & Hindi 2002).
         """
         left = list(demand)
-        layout: list[tuple[int, Fill]] = []
+        layout: list[tuple[int, Pattern]] = []
         for at in order:
             room = self._capacities[at]
             counts: dict[int, int] = {}
@@ -88,8 +88,8 @@ class Packer:
             if first is not None:
                 left[first] -= 1
                 room -= self._sizes[first]
-            pile = Pile.of(self._sizes, left, room, first or 0, fine=FINE)
-            counts = pile.made_of(pile.fullest(room))
+            totals = SubsetSums.of(self._sizes, left, room, first or 0, fine=FINE)
+            counts = totals.made_of(totals.fullest(room))
             for i, n in counts.items():
                 left[i] -= n
             if first is not None:
@@ -100,7 +100,7 @@ class Packer:
 
     def _best_fit(self, demand: Sequence[int], have: Sequence[int]) -> Layout | None:
         rooms = [[self._capacities[at], at] for at, many in enumerate(have) for _ in range(many)]
-        fills: list[dict[int, int]] = [{} for _ in rooms]
+        patterns: list[dict[int, int]] = [{} for _ in rooms]
         for i, count in enumerate(demand):
             size = self._sizes[i]
             for _ in range(count):
@@ -110,8 +110,10 @@ class Packer:
                 if box < 0:
                     return None
                 rooms[box][0] -= size
-                fills[box][i] = fills[box].get(i, 0) + 1
-        return tuple((at, tuple(sorted(fill.items()))) for (_, at), fill in zip(rooms, fills, strict=True) if fill)
+                patterns[box][i] = patterns[box].get(i, 0) + 1
+        return tuple(
+            (at, tuple(sorted(pattern.items()))) for (_, at), pattern in zip(rooms, patterns, strict=True) if pattern
+        )
 
     def mend(self, demand: Sequence[int], have: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
         """A packing by mending one that leaves something over."""
@@ -120,7 +122,7 @@ class Packer:
         held = mending.run(tries, keep_going)
         if held is None:
             return None
-        return tuple((at, tuple(sorted(fill.items()))) for at, fill in zip(places, held, strict=True) if fill)
+        return tuple((at, tuple(sorted(pattern.items()))) for at, pattern in zip(places, held, strict=True) if pattern)
 
     # ---- the exact search
 
@@ -168,7 +170,7 @@ class Packer:
         options = self._children(state)
         while options:
             at, choice = options.pop()
-            self._path.append((at, choice.fill))
+            self._path.append((at, choice.pattern))
             if self._solve(state.after(at, choice)):
                 return True
             self._path.pop()
@@ -286,18 +288,18 @@ class Packer:
             for at, n in zip(places, supply, strict=True):
                 still[at] = n or 0
             layout = self.settle(left, still, DIVE_NODES, keep_going).layout
-            return None if layout is None else tuple((places.index(at), fill) for at, fill in layout)
+            return None if layout is None else tuple((places.index(at), pattern) for at, pattern in layout)
 
         taken = Dive.start(self._sizes, demand, relaxation.sources, self._pool).run(finish, keep_going, relaxation)
-        return None if taken is None else tuple((places[k], fill) for k, fill in taken)
+        return None if taken is None else tuple((places[k], pattern) for k, pattern in taken)
 
 
 def _priced_again(options: list[tuple[int, Choice]], state: _State) -> list[tuple[int, Choice]]:
     """The same choices at new worths, without those that waste too much."""
     priced = []
     for at, choice in options:
-        worth = sum([state.guide.each[i] * n for i, n in choice.fill])
+        worth = sum([state.guide.each[i] * n for i, n in choice.pattern])
         if state.guide.most[at] - worth <= state.waste:
-            priced.append((at, Choice(worth, choice.left, choice.fill)))
+            priced.append((at, Choice(worth, choice.left, choice.pattern)))
     priced.sort(key=lambda option: state.guide.most[option[0]] - option[1].worth, reverse=True)
     return priced

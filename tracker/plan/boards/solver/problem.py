@@ -15,7 +15,7 @@ from math import gcd
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.plan.boards.solver.knapsack import Fill
+from tracker.plan.boards.solver.knapsack import Pattern
 
 
 class Stock(Struct, frozen=True, kw_only=True):
@@ -47,9 +47,9 @@ class Kind(Struct, frozen=True):
     stocks: tuple[int, ...]
 
 
-Cuts = tuple[tuple[int, Fill], ...]
+Cuts = tuple[tuple[int, Pattern], ...]
 """Fills, each with the kind of board it is cut from; of a loose task, where a board is one stretch."""
-Layout = tuple[tuple[int, Fill], ...]
+Layout = tuple[tuple[int, Pattern], ...]
 """Fills, each with the index of the capacity it is cut from."""
 
 
@@ -108,8 +108,8 @@ class Task(Struct, frozen=True):
 
 
 def layout_of(task: Task, cuts: Cuts) -> Layout:
-    """The same fills by capacity."""
-    return tuple((task.kinds[k].stretches[-1][0], fill) for k, fill in cuts)
+    """The same patterns by capacity."""
+    return tuple((task.kinds[k].stretches[-1][0], pattern) for k, pattern in cuts)
 
 
 def make_task(request: Request, runs: Sequence[int]) -> Task:

@@ -10,7 +10,7 @@ from collections.abc import Sequence
 
 from msgspec import Struct
 
-from tracker.plan.boards.solver.knapsack import Fill
+from tracker.plan.boards.solver.knapsack import Pattern
 
 TINY = 1e-9
 SLACK = -1
@@ -18,11 +18,11 @@ MISSING = -2
 
 
 class Column(Struct):
-    """What is in the basis: a fill of a stretch of `source`, or SLACK of a row, or what is MISSING of a demand."""
+    """What is in the basis: a pattern of a stretch of `source`, or SLACK of a row, or what is MISSING of a demand."""
 
     cost: float
     source: int
-    fill: Fill = ()
+    pattern: Pattern = ()
 
 
 class Basis:
@@ -40,11 +40,11 @@ class Basis:
         self.amounts = [float(n) for n in demand] + [float(n) for n in supply]
         self.prices = [*penalties, *(0.0 for _ in supply)]
 
-    def enter(self, cost: float, source: int, fill: Fill) -> bool:
+    def enter(self, cost: float, source: int, pattern: Pattern) -> bool:
         """Bring a column into the basis if it makes the whole cheaper; False when it doesn't."""
-        column = [(i, float(n)) for i, n in fill]
+        column = [(i, float(n)) for i, n in pattern]
         column.append((self.sizes + source, 1.0))
-        return self._pivot(Column(cost, source, fill), column)
+        return self._pivot(Column(cost, source, pattern), column)
 
     def clear_surplus(self) -> None:
         """Let demand be overrun and supply be left, where the prices ask for it."""

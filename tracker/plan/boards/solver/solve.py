@@ -18,13 +18,13 @@ from tracker.plan.boards.solver.bin_completion import Guide
 from tracker.plan.boards.solver.column_generation import Pool, Relaxation, Source
 from tracker.plan.boards.solver.diving import Dive, Finish
 from tracker.plan.boards.solver.heuristics import first_cuts, is_large
-from tracker.plan.boards.solver.knapsack import PlainLength, Worth
-from tracker.plan.boards.solver.master import Counts, Ledger
+from tracker.plan.boards.solver.knapsack import PlainLength, Valuation
+from tracker.plan.boards.solver.master import Counts, Master
 from tracker.plan.boards.solver.packing import Answer, Packer
 from tracker.plan.boards.solver.problem import Cuts, Layout, Task, layout_of
 
 FIRST_NODES = 50
-"""Too few for a subtree to get duals of its own: they take time, and their fills would lead the dive elsewhere."""
+"""Too few for a subtree to get duals of its own: they take time, and their patterns would lead the dive elsewhere."""
 SECOND_NODES = 300
 THIRD_NODES = 3_000
 FIRST_TRIES = 50
@@ -60,12 +60,12 @@ class _Hard(Struct):
 
 
 class Bench:
-    """What stays true of sizes and capacities whatever boards cost: known fills, worths and dead ends."""
+    """What stays true of sizes and capacities whatever boards cost: known patterns, worths and dead ends."""
 
     def __init__(self, task: Task) -> None:
         self.pool = Pool()
         self.packer = Packer(task.sizes, task.capacities, self.pool)
-        self.worths: list[Worth] = [PlainLength(task.sizes, task.demand, task.capacities[-1])]
+        self.worths: list[Valuation] = [PlainLength(task.sizes, task.demand, task.capacities[-1])]
 
 
 class Search:
@@ -80,14 +80,14 @@ class Search:
     ) -> None:
         self._bench = bench
         self._task = task
-        self._ledger = Ledger(task)
+        self._ledger = Master(task)
         self._report = report
         self._hard: list[_Hard] = []
         self.solution = start
         for worth in bench.worths:
             self._ledger.learn(worth)
 
-    def learn(self, worth: Worth) -> bool:
+    def learn(self, worth: Valuation) -> bool:
         """A cut for this search, and for those that come after it."""
         new = self._ledger.learn(worth)
         if new:
@@ -171,7 +171,7 @@ class Search:
             self._ledger.rule_out(proposal.counts, proved=False)
             self._hard.append(proposal)
 
-    def _too_little(self, worth: Worth, have: Sequence[int]) -> bool:
+    def _too_little(self, worth: Valuation, have: Sequence[int]) -> bool:
         capacities = self._task.capacities
         room = sum(worth.most(capacities[at]) * n for at, n in enumerate(have) if n)
         return room < worth.demanded
@@ -233,8 +233,8 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
         return search.solution
     dearest = max(kind.cost for kind in task.kinds)
     sources = [Source(task.room(k), kind.cost / dearest, kind.supply) for k, kind in enumerate(task.kinds)]
-    for at, fill in start.layout:
-        bench.pool.add(task.capacities[at], fill)
+    for at, pattern in start.layout:
+        bench.pool.add(task.capacities[at], pattern)
     relaxation = Relaxation(task.sizes, task.demand, sources, bench.pool)
     relaxation.solve(keep_going, easily=True)
     _dive(task, bench, search, relaxation, keep_going)
