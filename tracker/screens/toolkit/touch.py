@@ -1,4 +1,4 @@
-"""What counts as a tap beside a saw: fingers in gloves do, sawdust and sleeves don't.
+"""What counts as a tap beside a saw: a gloved finger does, sawdust and sleeves don't.
 
 `GhostGuard` marks contacts that can't be a finger's; `Tappable` makes a widget answer a tap once, at release inside it;
 `Holdable` asks to be held. Sizes and times are those of the goals in DEVELOPERS.md.
@@ -28,7 +28,7 @@ _GHOST = "kerfcard_ghost"
 
 
 class GhostGuard:
-    """Sits between the glass and the widgets as one of Kivy's input post-processors."""
+    """One of Kivy's input post-processors: every contact passes it before any widget sees it."""
 
     def __init__(self) -> None:
         self._down: dict[object, MotionEvent] = {}
