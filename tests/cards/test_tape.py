@@ -75,3 +75,11 @@ def test_of_entries_with_one_slip_most_that_are_out_by_ten_are_stopped() -> None
     found = slips(2_000, seed=7)
     assert found.by_ten > 50
     assert found.by_ten_stopped >= 0.5 * found.by_ten
+
+
+@pytest.mark.parametrize("side", [1, -1])
+def test_what_is_farther_off_than_a_rough_cut_is_held_from_three_millimetres_on(side: int) -> None:
+    """A rough cut is right within 3 mm: common practice, no source."""
+    planned = millimetres(600)
+    assert doubt_of(planned, millimetres(600 + 3 * side)) == ""
+    assert doubt_of(planned, millimetres(600 + Fraction(31, 10) * side)) == "Farther off than a rough cut is."

@@ -10,6 +10,7 @@ import pytest
 
 from tracker.design import Loaded, ShopDefaults, load_build
 from tracker.design.model import Build, CornerJoint, EndCut, EndCuts, RingJoint, SplayedLegJoint
+from tracker.design.tables.shop_defaults import shop_defaults
 from tracker.measure import Length, Span, inches, millimetres
 from tracker.measure.reading import MARKS
 
@@ -304,3 +305,21 @@ def test_a_value_of_its_own_line_is_told_there() -> None:
 def test_a_broken_size_is_told_once_and_not_wherever_it_is_used() -> None:
     text = '[sizes]\nwide = "12 yd"\ntwice = "= 2 * wide"\n' + part('length = "= twice"\nwidth = "= wide"')
     assert problems(load_build(text)) == ["f:2: wide: 'yd' is not a unit of length"]
+
+
+@pytest.mark.parametrize(
+    ("written", "kerf"),
+    [
+        ("3/32 in", inches("3/32")),
+        ("3/32", inches("3/32")),
+        ("0.1", inches(0.1)),
+        ("2.4 mm", millimetres(Fraction("2.4"))),
+        ("11 mm", None),
+        ("0 mm", None),
+        ("wide", None),
+    ],
+)
+def test_the_tablet_s_kerf_is_read_in_its_own_unit_a_bare_number_in_inches(written: str, kerf: Length | None) -> None:
+    found = shop_defaults({"kerf": written}).kerf
+    assert found == kerf or (kerf is not None and found is not None and abs(float(found) - float(kerf)) < 1e-9)
+    assert shop_defaults({"kerf": written}).shop("mm").kerf == (found or millimetres(3))

@@ -52,13 +52,16 @@ def test_no_mark_is_shown_as_8_16_or_24_16_16() -> None:
     [
         (inches("23 5/8"), SIXTEENTH, "23\u20095⁄8", ""),
         (inches("8/16"), SIXTEENTH, "1⁄2", ""),
-        (inches("24 31/32"), SIXTEENTH, "25", "0.8 mm under"),
-        (inches("24 127/128"), SIXTEENTH, "25", "0.2 mm under"),
-        (inches("23 41/64"), SIXTEENTH, "23\u20095⁄8", "0.4 mm over"),
+        (inches("24 31/32"), SIXTEENTH, "25", "a hair under (1⁄32″)"),
+        (inches("24 127/128"), SIXTEENTH, "25", ""),
+        (inches("23 41/64"), SIXTEENTH, "23\u20095⁄8", "a hair over (1⁄64″)"),
         (millimetres(Fraction(6004, 10)), MILLIMETRE, "600", "0.4 mm over"),
         (millimetres(Fraction(6005, 10)), MARKS[5], "600.5", ""),
         (-inches("1/16"), SIXTEENTH, "−1⁄16", ""),
-        (-inches("1/100"), SIXTEENTH, "0", "0.3 mm under"),
+        (-inches("1/100"), SIXTEENTH, "0", "a hair under (1⁄64″)"),
+        (inches("99/10000"), SIXTEENTH, "0", ""),
+        (inches("15/16"), MARKS[0], "1", "a hair under (1⁄16″)"),
+        (millimetres(Fraction(5996, 10)), MILLIMETRE, "600", "0.4 mm under"),
         (Length(Fraction(0)), SIXTEENTH, "0", ""),
     ],
 )
@@ -99,9 +102,9 @@ def test_feet_and_inches_in_words() -> None:
 
 
 def test_what_nobody_can_see_is_not_named() -> None:
-    assert hair_words(millimetres(Fraction(4, 100))) == ""
-    assert hair_words(millimetres(Fraction(6, 100))) == "0.1 mm over"
-    assert hair_words(-millimetres(1)) == "1 mm under"
+    assert hair_words(millimetres(Fraction(4, 100)), "mm") == ""
+    assert hair_words(millimetres(Fraction(6, 100)), "mm") == "0.1 mm over"
+    assert hair_words(-millimetres(1), "mm") == "1 mm under"
 
 
 @pytest.mark.parametrize(

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 import cv2
 import numpy as np
 import pytest
@@ -11,7 +13,7 @@ from tests.bench.scan_wrong import KINDS, look
 from tests.scan.frames import Damage, Frame, corners, dusty, empty, frame, label, photographed, placed, wood
 from tracker.scan import FrameReader, Looked, look_at
 from tracker.scan.decode import likeliest_of, likeliest_of_all
-from tracker.scan.patient import SURE_SCORE, read_patiently
+from tracker.scan.patient import SURE_SCORE, _Laid, _told, read_patiently
 from tracker.scan.symbol import data_bits, data_places
 from tracker.work.codes import code_for, is_code
 
@@ -197,3 +199,33 @@ def test_what_the_patient_reader_sees_in_a_single_frame_does_not_count_yet() -> 
     for number in range(12):  # the label shows in one of the patient reader's turns only
         looked = watch.look(dusty_frame if number == 5 else bench)
         assert not any(found.valid for found in looked.found)
+
+
+@pytest.mark.parametrize(("lead", "sure"), [(0.15, False), (0.25, True)])
+def test_a_live_code_counts_only_when_it_is_well_ahead_of_the_next(lead: float, sure: bool) -> None:
+    """Between two live labels whose bits are mixed and noisy: at a lead under 0.2 the person is asked."""
+    one, other = (np.array(data_bits(code), np.float32) * 2 - 1 for code in (CODE, OTHERS[0]))
+    for seed in range(20):
+        soft = _mixed(one, other, lead, np.random.default_rng(seed))
+        best, second = likeliest_of(soft, (CODE, OTHERS[0]))
+        assert best.score - second.score == pytest.approx(lead, abs=0.02)
+        assert best.score >= 0.45
+        told = _told(_Laid(HERE, 0.8, soft), (CODE, OTHERS[0]))
+        assert (told.code, told.maybe) == ((CODE, ()) if sure else (None, (CODE, OTHERS[0])))
+
+
+def _mixed(one: Any, other: Any, lead: float, chance: np.random.Generator) -> Any:
+    """Soft bits of which `one` is likelier than `other` by `lead`, and agrees with half of what there is."""
+    noise = chance.normal(0, 1, one.size).astype(np.float32)
+    for code in (one, other):
+        noise -= code * (noise @ code) / one.size
+    for share in np.linspace(0.5, 1.0, 501):
+        mixed = share * one + (1 - share) * other
+        soft = mixed / np.linalg.norm(mixed) + 1.5 * noise / np.linalg.norm(noise)
+        if (one - other) @ soft / (np.linalg.norm(soft) * np.sqrt(one.size)) >= lead:
+            return soft.astype(np.float32)
+    raise AssertionError("no such mixture")
+
+
+HERE = np.diag([8.0, 8.0, 1.0])
+"""A code straight on, eight pixels a module."""

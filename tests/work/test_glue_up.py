@@ -164,3 +164,19 @@ def test_sanding_over_a_coat_answers_the_window() -> None:
     assert refusal.reason == "Past its recoat window of 12 h: sand first"
     bench.must(Do("frame:1", "between 1"))
     bench.must(Do("frame:1", "finish 2"))
+
+
+def test_after_a_restart_the_window_warns_by_what_may_have_passed() -> None:
+    """The tablet was off for nobody knows how long: perhaps the coat stood too long."""
+    bench = bench_with(finish="Polyurethane, water-based")
+    for step in ("dry fit", "spread", "clamp", "unclamp", "finish 1"):
+        bench.must(Do("frame:1", step, anyway="Tested: ready"))
+        bench.time += 30 * 3600 if step == "unclamp" else 0
+    bench.time += 6 * 3600
+    bench.beat()
+    bench.restart(off=60)
+    refusal = bench.do(Do("frame:1", "finish 2"))
+    assert refusal is not None
+    assert refusal.reason == "Perhaps past its recoat window of 12 h: sand first"
+    bench.confirm()
+    assert bench.do(Do("frame:1", "finish 2")) is None, "confirmed: six hours and a minute"

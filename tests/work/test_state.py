@@ -6,7 +6,7 @@ from hypothesis import given, settings
 from hypothesis import strategies as st
 from work.one_tablet import Bench, towel_frame
 
-from tracker.work.decide.decide import Do, Label, Refusal, UndoLabels, UndoLast
+from tracker.work.decide.decide import Do, Label, Refusal, UndoEntry, UndoLabels, UndoLast
 from tracker.work.facts import Done, Labelled, Opened, Undone, Unknown, Wait, from_data, to_data
 from tracker.work.run import start_run
 from tracker.work.state.replay import replay
@@ -140,3 +140,22 @@ def test_a_fact_of_a_later_version_is_kept_and_not_acted_upon() -> None:
     bench = Bench(RUN)
     bench.write(later)
     assert not bench.state.ticks
+
+
+def test_of_two_undos_of_one_entry_the_first_counts_whichever_comes_in_first() -> None:
+    """Both tablets undo the same mark: the history says on both who did it first."""
+    saw, bench = Bench(towel_frame(), "saw"), Bench(towel_frame(), "bench")
+    saw.must(Do("rail:1", "cut"))
+    cut = saw.entries[-1].id
+    bench.take_in(saw.entries)
+    for tablet in (saw, bench):
+        tablet.time += 60
+        tablet.must(UndoEntry(cut))
+    undos = {tablet.tablet: tablet.entries[-1] for tablet in (saw, bench)}
+    first = min(undos.values(), key=lambda entry: entry.rank)
+    for one, other in ((saw, bench), (bench, saw)):
+        one.take_in(other.entries)
+        past = one.state.find(cut)
+        assert past is not None
+        assert past.undone_by == first
+    assert saw.state == bench.state

@@ -32,15 +32,20 @@ class Mark(Struct, frozen=True):
 
 
 SIXTEENTH = Mark("in", Fraction(1, 16))
+SIXTY_FOURTH = Mark("in", Fraction(1, 64))
 MILLIMETRE = Mark("mm", Fraction(1))
 MARKS = (
     Mark("in", Fraction(1, 8)),
     SIXTEENTH,
     Mark("in", Fraction(1, 32)),
-    Mark("in", Fraction(1, 64)),
+    SIXTY_FOURTH,
     MILLIMETRE,
     Mark("mm", Fraction(1, 2)),
 )
+
+
+SEEN_INCH = Fraction(1, 100)
+"""Inches: what is less off the mark isn't named on a tape of inches."""
 
 
 class Reading(Struct, frozen=True):
@@ -88,8 +93,8 @@ class Reading(Struct, frozen=True):
 
     @property
     def hair(self) -> str:
-        """What the mark leaves over, in words: `0.2 mm over`, or nothing when the mark is exact."""
-        return hair_words(self.left_over)
+        """What the mark leaves over, in words: `0.2 mm over`, `a hair over (1⁄64″)`; nothing when it can't be seen."""
+        return hair_words(self.left_over, self.units)
 
 
 def plain_words(text: str) -> str:
@@ -97,12 +102,23 @@ def plain_words(text: str) -> str:
     return text.replace(THIN, " ").replace(SLASH, "/").replace("″", '"').replace(MINUS, "-")
 
 
-def hair_words(left_over: Length) -> str:
-    """The signed remainder in words; under 0.05 mm nobody can see it, and it is not named."""
-    tenths = round(abs(left_over.mm) * 10)
-    if tenths == 0:
-        return ""
-    return f"{_decimal(Fraction(tenths, 10))} mm {'over' if left_over.mm > 0 else 'under'}"
+def hair_words(left_over: Length, units: Units) -> str:
+    """How far a piece is over or under the mark that is shown; empty where nobody can see it.
+
+    In tenths of a millimetre from 0.05 mm on; in inches from 1/100 in on, to the nearest 1/64.
+    """
+    side = "over" if left_over.mm > 0 else "under"
+    if units == "in":
+        return f"a hair {side} ({small_words(left_over, 'in')})" if abs(left_over.per("in")) >= SEEN_INCH else ""
+    return f"{small_words(left_over, 'mm')} {side}" if round(abs(left_over.mm) * 10) else ""
+
+
+def small_words(length: Length, units: Units) -> str:
+    """A length that is smaller than the tape's marks: to 0.1 mm, or to the nearest 1/64 in and no less than one."""
+    if units == "mm":
+        return f"{_decimal(Fraction(round(abs(length.mm) * 10), 10))} mm"
+    sixty_fourths = max(1, round(abs(length.per("in")) * 64))
+    return read_length(Length.of(Fraction(sixty_fourths, 64), "in"), SIXTY_FOURTH).text
 
 
 def read_length(length: Length, mark: Mark) -> Reading:
@@ -152,10 +168,12 @@ __all__ = [
     "MILLIMETRE",
     "MM_PER_INCH",
     "SIXTEENTH",
+    "SIXTY_FOURTH",
     "Mark",
     "Reading",
     "feet_and_inches",
     "hair_words",
     "read_angle",
     "read_length",
+    "small_words",
 ]

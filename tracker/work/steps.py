@@ -6,6 +6,7 @@ steps: gluing is three of them (spread, clamp, unclamp), finishing one for each 
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
@@ -167,6 +168,7 @@ def _coat(number: int, coats: int) -> Step:
     )
 
 
+@lru_cache(maxsize=256)  # every look at a clock of an item asks for the steps after it
 def step_named(step_id: str) -> Step:
     """The step of an id, for a route that doesn't hold it any more; a step of its own where the id says nothing."""
     glue = next((step for step in _GLUE if step.id == step_id), None)

@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
@@ -13,6 +12,7 @@ from tracker.cards.piece.laps import lap_words
 from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
 from tracker.floor.floor import cached_solid
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
+from tracker.measure.reading import small_words
 from tracker.plan import checks
 from tracker.plan.geometry import Solid
 from tracker.plan.joints import corner, dihedral, splayed_leg
@@ -20,8 +20,6 @@ from tracker.plan.laps import laps_of
 from tracker.plan.loops import Loop, loop_of
 from tracker.plan.tapers import finished_width
 
-TENTH = Mark("mm", Fraction(1, 10))
-"""Gaps are said in tenths of a millimetre, like what a tape's mark leaves over: they are smaller than its marks."""
 LONG = millimetres(1000)
 """From here on what two tapes may disagree by is seen in a joint."""
 SCALES: dict[Literal["miter", "bevel"], str] = {"miter": "Mitre", "bevel": "Bevel"}
@@ -44,10 +42,10 @@ def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ..
     return (
         *_laps(build, part, hand),
         *_on_the_piece(solid, mark),
-        *(_around(loop, solid, mark) if loop else _at_its_ends(solid)),
+        *(_around(loop, solid, mark) if loop else _at_its_ends(solid, mark)),
         *(_corner(part.ends) if isinstance(part.ends, CornerJoint) and not loop else ()),
         *(_leg(part.ends, mark) if isinstance(part.ends, SplayedLegJoint) else ()),
-        *_tape(max((solid.edges.overall, *(loop.sides_long if loop else ())))),
+        *_tape(max((solid.edges.overall, *(loop.sides_long if loop else ()))), mark),
     )
 
 
@@ -59,8 +57,9 @@ def _angled(what: str, angle: Angle, words: str) -> Check:
     return Check(what=what, angle=angle, words=words.format(f"{read_angle(angle)}°"))
 
 
-def _gap(what: str, gap: Length, words: str) -> Check:
-    return Check(what=what, length=gap, words=words.format(read_length(gap, TENTH).text))
+def _gap(what: str, gap: Length, words: str, mark: Mark) -> Check:
+    """Gaps are smaller than the tape's marks: they are said like what a mark leaves over."""
+    return Check(what=what, length=gap, words=words.format(small_words(gap, mark.units)))
 
 
 def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
@@ -95,7 +94,7 @@ def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
     else:
         yield _angled("inside of every corner", 180.0 - 360.0 / loop.sides, "Inside of every corner {}")
     if not loop.butted:
-        yield from _slip(loop, solid)
+        yield from _slip(loop, solid, mark)
 
 
 def _gauge(inside: Angle) -> Check:
@@ -118,7 +117,7 @@ def _frame(width: Length, height: Length, mark: Mark) -> Iterator[Check]:
     yield Check(what="out of square", angle=off, words=words)
 
 
-def _slip(loop: Loop, solid: Solid) -> Iterator[Check]:
+def _slip(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
     """Of the scale that matters more in this ring."""
     scale = max(SCALES, key=lambda scale: checks.ring_slip(loop.cut, scale))
     edges = solid.edges
@@ -126,17 +125,17 @@ def _slip(loop: Loop, solid: Solid) -> Iterator[Check]:
     width = checks.plan_width(solid.width, solid.thickness, loop.lean)
     error = checks.ring_error(loop.sides, checks.ring_slip(loop.cut, scale), width, shortest)
     off = f"{SCALES[scale]} {checks.SLIP:g}° off at every cut"
-    yield _gap("last joint", error.one_joint, f"{off} opens the last joint by {{}}")
+    yield _gap("last joint", error.one_joint, f"{off} opens the last joint by {{}}", mark)
     if error.half_rings is not None and loop.sides > 4:
         words = "Glued as two halves first it is {} at each end, which can be trimmed"
-        yield _gap("two halves", error.half_rings, words)
+        yield _gap("two halves", error.half_rings, words, mark)
 
 
-def _at_its_ends(solid: Solid) -> Iterator[Check]:
+def _at_its_ends(solid: Solid, mark: Mark) -> Iterator[Check]:
     """What a slip of the mitre scale comes to across the width of a piece that is no side of a ring."""
     if solid.a.miter or solid.b.miter:
         gap = checks.drift(checks.SLIP, solid.width)
-        yield _gap("gap at an end", gap, f"A mitre {checks.SLIP:g}° off gaps {{}} across the width")
+        yield _gap("gap at an end", gap, f"A mitre {checks.SLIP:g}° off opens the joint by {{}}", mark)
 
 
 def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
@@ -150,7 +149,7 @@ def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
             yield _measured(what, abs(run), mark)
 
 
-def _tape(longest: Length) -> Iterator[Check]:
+def _tape(longest: Length, mark: Mark) -> Iterator[Check]:
     if longest >= LONG:
         may_be = checks.tape_error(longest)
-        yield _gap("tape", may_be, "A good tape may be {} off over this length: use one tape throughout")
+        yield _gap("tape", may_be, "Tapes differ by up to {} over this length: use one tape throughout", mark)

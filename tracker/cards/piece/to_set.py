@@ -11,7 +11,6 @@ from tracker.design.model import Hole
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.measure import Length, Reading
-from tracker.measure.reading import hair_words
 from tracker.plan.cuts import Pass, angle_words
 from tracker.plan.tapers import taper_marks
 from tracker.work.run import Item
@@ -100,7 +99,7 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
 def _check(floor: Floor, item: Item, each: Pass) -> str:
     """`Then check: 9 1⁄4″ along the longest edge.`"""
     reading = floor.read(each.check)
-    hair = hair_words(reading.left_over)
+    hair = reading.hair if not (each.operation == "cut" and floor.part(item).allowance) else ""
     over = f" ({hair})" if hair and each.end else ""
     solid = floor.solid(item)
     where = (

@@ -9,6 +9,7 @@ from tracker.cards.reports.piece_work import cuts_report, features_report
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
 from tracker.floor.floor import cached_solid
 from tracker.measure import Length, Reading, read_length
+from tracker.measure.reading import plain_words
 from tracker.plan.cuts import piece_cuts
 from tracker.plan.geometry import Solid
 from tracker.plan.laps import laps_of
@@ -54,14 +55,18 @@ def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
         "code": run.codes[item.key],
         "length_mm": mm(solid.length),
         "length": reading.plain,
-        "left_over": reading.hair,
+        "left_over": plain_words(reading.hair),
         "left_over_mm": mm(reading.left_over),
         "measured": solid.measured,
         "width_mm": mm(part.width),
         "width": _read(build, part.width).plain,
         "thickness_mm": mm(part.thickness),
         "thickness": _read(build, part.thickness).plain,
-        "blank": {"length_mm": mm(solid.blank_length), "length": blank.plain, "left_over": blank.hair},
+        "blank": {
+            "length_mm": mm(solid.blank_length),
+            "length": blank.plain,
+            "left_over": "" if part.allowance else plain_words(blank.hair),
+        },
         "ends": {"A": _end(solid.a, "A", build.shop), "B": _end(solid.b, "B", build.shop)},
         "edges_mm": _edges(solid),
         "laps": _laps(build, part, item),

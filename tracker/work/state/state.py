@@ -178,13 +178,6 @@ class State(Struct, frozen=True):
     # -- the run as a whole ------------------------------------------------------------------------------------
 
     @property
-    def opened(self) -> dict[str, facts.Opened]:
-        """Each run's latest opening, in the order in which they were first opened."""
-        known = [(run.whole.first_opened, name, run.whole.opened) for name, run in self.runs.items()]
-        opened = [(first.rank, name, last) for first, name, last in known if first and last]
-        return {name: last for _, name, last in sorted(opened, key=lambda each: each[:2])}
-
-    @property
     def sheets(self) -> dict[str, tuple[Entry, ...]]:
         """Each run's sheets of labels that weren't taken back, in order; every fact is a Labelled."""
         return {name: run.whole.sheets for name, run in self.runs.items() if run.whole.sheets}
