@@ -10,7 +10,7 @@ from tracker.floor.boards import followed, key_of, laid_out, planned
 from tracker.floor.floor import Floor
 from tracker.floor.replanning import Proposal, again, only_lost, to_follow
 from tracker.plan.boards import BoardPlan, plan_boards
-from tracker.plan.boards.replanning.replan import Replan, replan
+from tracker.plan.boards.replanning import Replan, replan
 from tracker.work.decide.decide import Refusal
 from tracker.work.decide.intents import Do, KeepBoards, Spoil
 from tracker.work.run import start_run

@@ -15,7 +15,7 @@ from tracker.floor.rack import with_racked
 from tracker.floor.replanning import again
 from tracker.measure import Length, inches
 from tracker.measure.length import of_grid
-from tracker.plan.boards.replanning.remaining import BoardLeft
+from tracker.plan.boards.remaining import BoardLeft
 from tracker.work.decide.intents import Label
 
 

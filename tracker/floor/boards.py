@@ -14,7 +14,7 @@ from tracker.floor.floor import cached_solid
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch, nesting
-from tracker.plan.boards.replanning.remaining import BoardLeft, bought_board, name_of, rack_board, racked_offcut
+from tracker.plan.boards.remaining import BoardLeft, bought_board, name_of, rack_board, racked_offcut
 from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import Run, item_key
 from tracker.work.state.state import State

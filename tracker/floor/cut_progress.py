@@ -14,7 +14,7 @@ from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.offcuts import NamedOffcut, kept_from
-from tracker.plan.boards.replanning.remaining import BoardLeft, Place, rack_board, racked_offcut
+from tracker.plan.boards.remaining import BoardLeft, Place, rack_board, racked_offcut
 from tracker.work.facts import Done, Racked
 from tracker.work.run import Item
 from tracker.work.state.records import Recorded

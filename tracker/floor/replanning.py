@@ -17,8 +17,8 @@ from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import PieceId
-from tracker.plan.boards.replanning.remaining import BoardLeft, Place
-from tracker.plan.boards.replanning.replan import Replan, replans
+from tracker.plan.boards.remaining import BoardLeft, Place
+from tracker.plan.boards.replanning import Replan, replans
 from tracker.work.run import item_key
 
 

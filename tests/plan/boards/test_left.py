@@ -10,7 +10,7 @@ from test_plan_boards import OAK, bench, part
 from tracker.measure import Length, inches
 from tracker.measure.length import ZERO
 from tracker.plan.boards import BoardLeft, Place, Stretch, bought_board, places, plan_boards, rack_board, racked_offcut
-from tracker.plan.boards.replanning.remaining import name_of
+from tracker.plan.boards.remaining import name_of
 from tracker.plan.boards.solver.local_search import Mending
 
 KERF = inches("1/8")

@@ -24,7 +24,7 @@ from tracker.floor.cut_progress import AtTheSaw, all_at_the_saw, cut_from
 from tracker.floor.floor import Floor
 from tracker.floor.replanning import Proposal, to_follow
 from tracker.plan.boards import BoardPlan, CutBoard
-from tracker.plan.boards.replanning.replan import Replan
+from tracker.plan.boards.replanning import Replan
 from tracker.work.decide.intents import KeepBoards
 from tracker.work.run import item_key
 

@@ -10,7 +10,7 @@ from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.floor import Floor
 from tracker.floor.replanning import again, lost_pieces
 from tracker.plan.boards import CutBoard
-from tracker.plan.boards.replanning.replan import Replan
+from tracker.plan.boards.replanning import Replan
 
 
 def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:

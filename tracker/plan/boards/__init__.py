@@ -4,20 +4,19 @@
 `cuts_of` says the cuts of one board in the order of work, `kept_offcuts` what of it goes to the rack. `cut` is the
 solver alone, on whole numbers. The road through the package:
 
-    blanks, stretches ──► order (nesting: shared cuts; ripped, ripping: lanes) ──► task
-    task ──► first (a plan at once)
-             solve ◄─► counts (which boards?) ◄─► packing, mending (can it be cut from them?)
-             offcut (the last aim) ──► assemble ──► plan ──► crosscuts, offcuts, shopping
-    replan ──► staying, staying_ripped (one wood) ◄─► moves (what must change?)
+    blanks, stretches ──► wood_problem (nesting: shared cuts; rip: lanes) ──► solver
+    solver: heuristics (a plan at once) ──► solve ◄─► master (which boards?) ◄─► packing, local_search (can it be cut?)
+            longest_offcut (the last aim) ──► assemble
+    ──► plan ──► crosscuts, offcuts, shopping
+    replanning: fewest_moves (one wood) ◄─► moves (what must change?), from what is `remaining`
 """
 
 from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, lanes_of
-from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.nesting import laid_again
 from tracker.plan.boards.offcuts import NamedOffcut, free_names, kept_from, kept_offcuts
 from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.planner import board_plans, plan_boards
-from tracker.plan.boards.replanning.remaining import (
+from tracker.plan.boards.remaining import (
     BoardLeft,
     Place,
     as_left,
@@ -26,9 +25,9 @@ from tracker.plan.boards.replanning.remaining import (
     rack_board,
     racked_offcut,
 )
-from tracker.plan.boards.replanning.replan import Replan, replan, replans
+from tracker.plan.boards.replanning import Replan, replan, replans
 from tracker.plan.boards.shopping import ShoppingLine, WoodToBuy, board_feet, shopping
-from tracker.plan.boards.solver.problem import Request, Stock
+from tracker.plan.boards.solver import Cutting, Progress, Proof, Request, Stock, cut
 from tracker.plan.stretches import Stretch, clear_stretches
 
 __all__ = [

@@ -7,7 +7,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build
 from tracker.plan.boards.blanks import as_read
 from tracker.plan.boards.plan import WoodPlan
-from tracker.plan.boards.rip.ripped import RippedOrder
+from tracker.plan.boards.rip import RippedOrder
 from tracker.plan.boards.wood_problem import Order
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct
 from tracker.design.model import EndCut
 from tracker.measure import Length
 from tracker.measure.length import ZERO
-from tracker.plan.boards.cutting import Proof
+from tracker.plan.boards.solver import Proof
 from tracker.plan.stretches import Stretch
 
 SQUARE = EndCut()

@@ -12,8 +12,8 @@ from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.if_ripped import plan_if_ripped, with_saving
 from tracker.plan.boards.nesting import pairs
 from tracker.plan.boards.plan import BoardPlan
-from tracker.plan.boards.replanning.remaining import rack_board
-from tracker.plan.boards.rip.ripped import RippedOrder
+from tracker.plan.boards.remaining import rack_board
+from tracker.plan.boards.rip import RippedOrder
 from tracker.plan.boards.wood_problem import Order, at_the_dealer, in_hand, order
 
 FIRST_TURN = 200

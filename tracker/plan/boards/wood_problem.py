@@ -11,14 +11,12 @@ from msgspec.structs import replace
 from tracker.design.model import Build, Wood
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
-from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import Batch, Laid, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing
-from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
-from tracker.plan.boards.replanning.remaining import BoardLeft, Source
-from tracker.plan.boards.solver.problem import Request, Stock
+from tracker.plan.boards.remaining import BoardLeft, Source
+from tracker.plan.boards.solver import Board, Cutting, Proof, Request, Stock, cut
 from tracker.plan.stretches import Stretch, clear_stretches
 
 

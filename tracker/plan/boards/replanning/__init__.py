@@ -1,1 +1,5 @@
-"""Planning again in the middle of the work, moving as little as possible."""
+"""Planning again in the middle of the work, moving as little as possible. One door: `replan` and `replans`."""
+
+from tracker.plan.boards.replanning.replan import Replan, replan, replans
+
+__all__ = ["Replan", "replan", "replans"]

@@ -9,16 +9,13 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
-from tracker.plan.boards.assemble import Board
 from tracker.plan.boards.blanks import Wanted
 from tracker.plan.boards.cancel import KeepGoing, allowance
-from tracker.plan.boards.cutting import Cutting, Progress, Proof, cut
 from tracker.plan.boards.plan import PieceId, PlacedPiece
+from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.moves import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.replanning.positions import Result, Slot, board_number, sharing_cuts, where_it_lies, with_fixed
-from tracker.plan.boards.replanning.remaining import BoardLeft, Place
-from tracker.plan.boards.solver.local_search import Held, Mending
-from tracker.plan.boards.solver.problem import Request
+from tracker.plan.boards.solver import Board, Cutting, Held, Mending, Progress, Proof, Request, cut
 from tracker.plan.boards.wood_problem import Order, at_the_dealer, in_hand, order, surely_fitting, wood_plan
 
 MENDS = 1_000

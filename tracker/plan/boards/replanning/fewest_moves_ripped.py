@@ -11,9 +11,9 @@ from tracker.design.model import Build, Wood
 from tracker.plan.boards.blanks import Wanted
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import PieceId, WoodPlan
+from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.positions import Result, board_number, full_board, pieces_of, slot_of
-from tracker.plan.boards.replanning.remaining import BoardLeft, Place
-from tracker.plan.boards.rip.ripped import RippedOrder
+from tracker.plan.boards.rip import RippedOrder
 from tracker.plan.boards.wood_problem import at_the_dealer, in_hand
 
 

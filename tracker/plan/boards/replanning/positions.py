@@ -12,7 +12,7 @@ from tracker.measure import Length
 from tracker.plan.boards.blanks import Batch
 from tracker.plan.boards.nesting import ends_of, nests, saved_by_sharing
 from tracker.plan.boards.plan import CutBoard, Offcut, PieceId, PlacedPiece, WoodPlan
-from tracker.plan.boards.replanning.remaining import BoardLeft, Place
+from tracker.plan.boards.remaining import BoardLeft, Place
 
 Slot = tuple[int, int]
 """A clear stretch: the index of its board or stock, and which of its stretches it is."""

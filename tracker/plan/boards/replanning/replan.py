@@ -14,9 +14,9 @@ from tracker.design.model import Build
 from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import BoardPlan, PieceId
+from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.fewest_moves import Job
 from tracker.plan.boards.replanning.fewest_moves_ripped import RippedJob
-from tracker.plan.boards.replanning.remaining import BoardLeft, Place
 
 FIRST_TURN = 60
 """Times that each question may ask whether to go on, in the first turn; each later turn is four times as long."""

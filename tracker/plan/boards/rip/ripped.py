@@ -12,12 +12,12 @@ from tracker.design.model import Build, Wood
 from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Batch, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing, allowance
-from tracker.plan.boards.cutting import Cutting, Proof, cut
 from tracker.plan.boards.plan import Unplaced, WoodPlan
 from tracker.plan.boards.rip.all_sections import FEW, best_sections
 from tracker.plan.boards.rip.bounds import least_cost, least_length
 from tracker.plan.boards.rip.sections import ways
 from tracker.plan.boards.rip.strip import Rect, Strip
+from tracker.plan.boards.solver import Cutting, Proof, cut
 from tracker.plan.boards.wood_problem import Have, Order, order, wood_plan
 
 AT_ONCE = 4

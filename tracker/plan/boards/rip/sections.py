@@ -14,7 +14,7 @@ from tracker.measure import Length
 from tracker.measure.length import GRID
 from tracker.plan.boards.blanks import Batch, Blank
 from tracker.plan.boards.rip.strip import Rect, Strip
-from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
+from tracker.plan.boards.solver import FINE, SubsetSums
 
 TRIES = 40
 STRETCHED = 0.5

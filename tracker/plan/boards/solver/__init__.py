@@ -1,1 +1,24 @@
-"""The cutting-stock solver: a plan at once, then better ones and a bound, until the two meet."""
+"""The cutting-stock solver: a plan at once, then better ones and a bound, until the two meet.
+
+A closed package with one door: `cut` a `Request`, in whole numbers; what else is here, others use as a tool.
+"""
+
+from tracker.plan.boards.solver.assemble import Board
+from tracker.plan.boards.solver.cutting import Cutting, Progress, Proof, cut
+from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
+from tracker.plan.boards.solver.local_search import Held, Mending
+from tracker.plan.boards.solver.problem import Request, Stock
+
+__all__ = [
+    "FINE",
+    "Board",
+    "Cutting",
+    "Held",
+    "Mending",
+    "Progress",
+    "Proof",
+    "Request",
+    "Stock",
+    "SubsetSums",
+    "cut",
+]

@@ -7,8 +7,8 @@ from collections.abc import Callable, Sequence
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.plan.boards.assemble import Board, assemble, rack_boards_used
 from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.solver.assemble import Board, assemble, rack_boards_used
 from tracker.plan.boards.solver.longest_offcut import LongestOffcut
 from tracker.plan.boards.solver.master import Counts
 from tracker.plan.boards.solver.problem import Cuts, Request, Stock, Task, make_task
