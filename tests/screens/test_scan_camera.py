@@ -144,7 +144,7 @@ def film(maker: Maker, source: str) -> None:
 def test_a_label_before_the_camera_brings_up_its_card(maker: Maker, tmp_path: Path) -> None:
     code = maker.app.shop.run.codes["leg:2"]
     film(maker, video(tmp_path / "a.avi", [frame(seed=n) for n in range(5)] + [frame((code, 250))] * 30))
-    maker.driver.until_thread(lambda: maker.app.hand == "leg:2", 60)
+    maker.driver.until_thread(lambda: maker.app.item_key == "leg:2", 60)
     assert maker.card().title == maker.app.shop.run.items["leg:2"].title
     assert maker.app.root.ids.rail.current == "station"
     maker.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
@@ -172,7 +172,7 @@ def test_two_labels_before_the_camera_are_asked_about(maker: Maker, tmp_path: Pa
     film(maker, video(tmp_path / "a.avi", [frame((codes["leg:1"], 50), (codes["leg:3"], 400))] * 30))
     maker.driver.until_thread(lambda: maker.driver.find(Panel), 60)
     maker.driver.tap_text(maker.app.shop.run.items["leg:3"].title)
-    assert maker.app.hand == "leg:3"
+    assert maker.app.item_key == "leg:3"
 
 
 def test_no_camera_is_said_on_the_screen_and_the_keypad_is_back(maker: Maker) -> None:

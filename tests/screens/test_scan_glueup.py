@@ -187,7 +187,7 @@ def test_a_label_of_another_build_offers_to_open_it_and_then_does_what_it_asks_f
         maker.driver.run_for(0.4, 0.05)
         assert app.shop.run.build.name == "Doorstep planter"
         if key in app.shop.run.items:
-            assert app.hand == key
+            assert app.item_key == key
         else:
             assert said(maker)[0].startswith("Board F2 on the rack: ")
         maker.open("Kitchen stool")

@@ -111,7 +111,7 @@ def test_settings_are_kept_over_a_restart(run_app: Callable[..., Driver], hand_t
     set_to(maker, "Hand", "left hand")
     maker.driver.stop()
     again = Maker(run_app(new_app(tmp_path, hand_time)))
-    assert (again.app.theme.name, again.app.theme.hand) == ("shop", "left")
+    assert (again.app.theme.name, again.app.theme.handedness) == ("shop", "left")
 
 
 def test_while_the_glass_is_wiped_no_tap_does_anything_until_the_button_is_held(maker: Maker) -> None:

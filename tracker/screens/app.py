@@ -16,7 +16,7 @@ from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.display import load_kv_once
 from tracker.screens.lazy import class_named
-from tracker.screens.running_desk import SCREENS, RunningDesk
+from tracker.screens.running_desk import KEPT_AS, SCREENS, RunningDesk
 from tracker.screens.shell import Shell
 from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
@@ -61,7 +61,7 @@ class KerfcardApp(RunningDesk):
         load_kv_once("shell.kv")
         settings = self.shop.settings
         self.station = settings.get("station", "saw")
-        self.hand, self.assembly = settings.get("hand", ""), settings.get("assembly", "")
+        self.item_key, self.assembly = settings.get(KEPT_AS["item_key"], ""), settings.get("assembly", "")
         return Shell(lambda name: class_named(SCREENS[name])())
 
     def on_start(self) -> None:

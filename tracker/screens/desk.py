@@ -54,7 +54,7 @@ class Desk(Protocol):
     """The screen that shows the window: how many points an inch of it has."""
     station: Station
     """Where the tablet stands."""
-    hand: str
+    item_key: str
     """The key of the item on the card."""
     assembly: str
     """The key of the assembly at the glue-up."""

@@ -2,19 +2,21 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Sequence
 from pathlib import Path
 
 from tracker.cards.builds.builds import lost_words, said_first
+from tracker.design.problems import Problem
 from tracker.screens.desk import Desk, shown_path
 from tracker.work.revision import is_revised
 
 
 class Openings:
-    """Opens builds for the desk. `opened` is called when one was taken up."""
+    """Opens builds for the desk: `take_up` does it, and `opened` shows what was taken up."""
 
-    def __init__(self, desk: Desk, opened: Callable[[], None]) -> None:
+    def __init__(self, desk: Desk, take_up: Callable[[Path], Sequence[Problem]], opened: Callable[[], None]) -> None:
         self._desk = desk
+        self._take_up = take_up
         self._opened = opened
 
     def open(self, path: Path, then: Callable[[], None]) -> None:
@@ -26,7 +28,7 @@ class Openings:
             self._open_read(path, then)
 
     def _open_read(self, path: Path, then: Callable[[], None]) -> None:
-        problems = [problem for problem in self._desk.shop.open(path) if problem.kind == "problem"]
+        problems = [problem for problem in self._take_up(path) if problem.kind == "problem"]
         if problems:
             more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
             self._desk.go("builds")

@@ -15,6 +15,7 @@ from msgspec.structs import replace
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action
 from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.design.problems import Problem
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
 from tracker.screens.desk import Notice, Reason
@@ -47,15 +48,17 @@ SCREENS = {
     "restore": "places.restore.RestoreScreen",
 }
 """Module and class of each place; its kv file bears the module's name."""
+KEPT_AS = {"item_key": "hand", "assembly": "assembly"}
+"""The settings that remember what was on the screen, by the names that released records have for them."""
 
 
 class RunningDesk(App):
     """Goes to places, carries out taps, asks and says. What each method is for stands at `Desk`.
 
-    `hand` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet stands.
+    `item_key` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet stands.
     """
 
-    hand = StringProperty("")
+    item_key = StringProperty("")
     assembly = StringProperty("")
     station = StringProperty("saw")
     notice: Notice | None = ObjectProperty(None, allownone=True)
@@ -72,9 +75,10 @@ class RunningDesk(App):
         self.guard = GhostGuard()
         self.sounds = Sounds(shop.home / "sounds", shop.settings)
         self.watch = AlarmWatch(self)
-        self._openings = Openings(self, self._opened)
+        self._openings = Openings(self, self._take_up, self._opened)
         self._scans = Scans(self, self._openings.lost)
         self._run = shop.run.name if shop.run else ""
+        self._opening = False
 
     def floor(self) -> Floor:
         """The shop floor at this moment. Only where a build is open."""
@@ -119,6 +123,8 @@ class RunningDesk(App):
         if run != self._run:
             self._run = run
             self.root.close_sheets()
+        if self._opening:
+            return
         self.root.draw()
         self.watch.look()
 
@@ -139,8 +145,16 @@ class RunningDesk(App):
     def open_build(self, path: Path, then: Callable[[], None] = lambda: None) -> None:
         self._openings.open(path, then)
 
+    def _take_up(self, path: Path) -> Sequence[Problem]:
+        """Open a build without drawing it: the screen that shows it comes next."""
+        self._opening = True
+        try:
+            return self.shop.open(path)
+        finally:
+            self._opening = False
+
     def _opened(self) -> None:
-        self._remember(hand="", assembly="")
+        self._remember(item_key="", assembly="")
         self.go("station")
 
     def learn(self, paths: Iterable[Path] | None = None, then: Callable[[], None] = lambda: None) -> None:
@@ -149,23 +163,23 @@ class RunningDesk(App):
 
     def hold(self, key: str) -> None:
         """Put an item on the card, here."""
-        self._remember(hand=key)
+        self._remember(item_key=key)
         self.root.draw()
 
     def take(self, key: str) -> None:
         """Show the card of an item, wherever it belongs."""
         item = self.floor().item(key)
         if item.kind == "assembly":
-            self._remember(assembly=key, hand=key)
+            self._remember(assembly=key, item_key=key)
             self.go("glueup")
         else:
-            self._remember(hand=key)
+            self._remember(item_key=key)
             self.go("station")
 
     def act(self, intent: Intent) -> None:
         """Carry out a tap; its mark changes only once it is on the disk."""
         if isinstance(intent, Do):
-            self._remember(hand=intent.item)
+            self._remember(item_key=intent.item)
         self._told(self.shop.do(intent))
 
     def _told(self, refusal: Refusal | None) -> None:
@@ -184,7 +198,7 @@ class RunningDesk(App):
         """Put a backup in the place of the record; what came of it."""
         said = self.shop.restore(backup)
         self._dress()
-        self._remember(hand="", assembly="")
+        self._remember(item_key="", assembly="")
         return said
 
     def offer_anyway(self, action: Action) -> None:
@@ -205,7 +219,7 @@ class RunningDesk(App):
     def _dress(self) -> None:
         """The light and the hand that the tablet is set to."""
         self.theme.name = self.shop.settings.get("theme", "day")
-        self.theme.hand = self.shop.settings.get("handed", "right")
+        self.theme.handedness = self.shop.settings.get("handed", "right")
 
     def turn_light(self) -> None:
         """The other of the two themes."""
@@ -238,13 +252,13 @@ class RunningDesk(App):
         """Move the tablet to a station, and show what can be done there."""
         self.station = station
         self.shop.settings["station"] = station
-        self._remember(hand="")
+        self._remember(item_key="")
         self.go("station")
 
     def _remember(self, **keys: str) -> None:
         for name, key in keys.items():
             setattr(self, name, key)
-            self.shop.settings[name] = key
+            self.shop.settings[KEPT_AS[name]] = key
 
     def set_scale(self) -> None:
         """Draw in the millimetres of the screen that shows the window."""

@@ -1,4 +1,4 @@
-"""A board in hand, seen from above and to scale along its length: pieces where they lie, what is cut away, the offcut.
+"""The current board, seen from above and to scale along its length: pieces where they lie, waste, the offcut.
 
 Wood where there is wood, hatched where it is cut away, only an outline where it is gone. The next cut is a dashed line
 in the accent, with the stretch that the tape measures below it. A long thin board is drawn broader than it is.

@@ -1,4 +1,4 @@
-"""The boards: the plan as it is thought of, the board in hand cut by cut, and the plan again after a spoiled piece."""
+"""The boards: the plan as it is thought of, the current board cut by cut, and the plan again after a spoiled piece."""
 
 from __future__ import annotations
 
@@ -64,8 +64,8 @@ class BoardView(CardView):
 class BoardsScreen(CardScreen):
     """The list of boards beside the one in hand."""
 
-    in_hand = StringProperty("")
-    """The key of the board on the card; empty: the first that is still to be cut."""
+    current = StringProperty("")
+    """The key of the current board, which is on the card; empty: the first that is still to be cut."""
     busy = BooleanProperty(False)
     """The sheet is being made or printed."""
     cheaper = BooleanProperty(False)
@@ -82,11 +82,11 @@ class BoardsScreen(CardScreen):
         desk = the_desk()
         floor, search = desk.floor(), desk.board_search
         if floor.run.name != self._run:
-            self._run, self.in_hand = floor.run.name, ""
+            self._run, self.current = floor.run.name, ""
         look_for_boards(search, floor)
         if search.answer is None:
             self.cheaper = False
-        self.card = boards_card(floor, search.answer, search.searching, self.in_hand, cheaper=self.cheaper)
+        self.card = boards_card(floor, search.answer, search.searching, self.current, cheaper=self.cheaper)
         self.ids.list.rows = list(_rows(self.card))
         self.ids.list.selected = self.card.board.key if self.card.board else None
 
@@ -100,7 +100,7 @@ class BoardsScreen(CardScreen):
 
     def choose(self, key: str) -> None:
         """A board was tapped."""
-        self.in_hand = key
+        self.current = key
         the_desk().redraw()
 
     def act(self, card: BoardCard) -> None:
@@ -116,10 +116,10 @@ class BoardsScreen(CardScreen):
         desk = the_desk()
         before = desk.floor().state.whole(desk.floor().run).boards
         if desk.board_search.answer is None:
-            self.in_hand = key
+            self.current = key
         desk.act(intent)
         if desk.floor().state.whole(desk.floor().run).boards is not before:
-            self.in_hand = ""
+            self.current = ""
             desk.board_search.forget()
 
     def turn_plan(self) -> None:

@@ -29,10 +29,10 @@ class HistoryScreen(CardScreen):
     def draw(self) -> None:
         desk = the_desk()
         floor = desk.floor()
-        known = desk.hand in floor.run.items
+        known = desk.item_key in floor.run.items
         self.of_piece = self.of_piece and known
         self.ids.whose.disabled = not known
-        self.card = history_card(floor, desk.hand if self.of_piece else "", self._chosen, self._most)
+        self.card = history_card(floor, desk.item_key if self.of_piece else "", self._chosen, self._most)
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.id) for row in self.card.rows]
         if self.card.more:
             rows.append(RowView(title=f"{self.card.more} older", subtitle="tap to list more", key=OLDER))

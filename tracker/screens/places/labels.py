@@ -91,7 +91,7 @@ class LabelsScreen(CardScreen):
     def draw(self) -> None:
         desk = the_desk()
         floor = desk.floor()
-        self.card = labels_card(floor, desk.hand)
+        self.card = labels_card(floor, desk.item_key)
         usual = DEFAULT_LETTER if floor.run.build.units == "in" else DEFAULT_A4
         sheet = sheet_named(desk.shop.settings.get("label sheet", usual))
         if self.made and self.made.run != floor.run.name:

@@ -42,7 +42,7 @@ class StationScreen(CardScreen):
         self.card = queue
         self.caution = CAUTIONS[desk.station]
         self.ids.queue.rows = queue_rows(queue)
-        key = desk.hand if desk.hand in floor.run.items else _first(queue)
+        key = desk.item_key if desk.item_key in floor.run.items else _first(queue)
         self.ids.queue.selected = key or None
         if not key:
             self._view(EmptyView).card = queue

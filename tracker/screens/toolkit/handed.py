@@ -19,13 +19,13 @@ class Handed(BoxLayout):
     is above what is tapped.
     """
 
-    hand = OptionProperty("right", options=list(HANDS))
+    handedness = OptionProperty("right", options=list(HANDS))
     upright = BooleanProperty(False)
     turns = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.fbind("hand", self._trigger_layout)
+        self.fbind("handedness", self._trigger_layout)
         self.fbind("upright", self._turn)
         self.fbind("turns", self._turn)
         self._turn()
@@ -40,4 +40,4 @@ class Handed(BoxLayout):
             if self.orientation == "vertical":
                 yield at, x, (self.y + self.top - y - height if self.turns else y), width, height
             else:
-                yield at, (self.x + self.right - x - width if self.hand == "left" else x), y, width, height
+                yield at, (self.x + self.right - x - width if self.handedness == "left" else x), y, width, height

@@ -82,7 +82,7 @@ class Theme(EventDispatcher):
     """Width and height of the window in points; [0, 0] until there is one."""
     upright = BooleanProperty(False)
     """The glass is higher than wide."""
-    hand = OptionProperty("right", options=list(HANDS))
+    handedness = OptionProperty("right", options=list(HANDS))
     """The hand that works the glass."""
     grid = NumericProperty(1.0)
     round = NumericProperty(1.0)
