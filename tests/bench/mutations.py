@@ -35,8 +35,8 @@ from typing import Any, NamedTuple
 ROOT = Path(__file__).parents[2]
 OWN_TESTS = {
     "measure": ("measure",),
-    "design": ("design",),
-    "plan": ("plan",),
+    "design": ("design", "place"),
+    "plan": ("plan", "place"),
     "work": ("work",),
     "floor": ("floor", "cards"),
     "cards": ("cards",),
@@ -62,11 +62,11 @@ class Site(NamedTuple):
     line: int
 
 
-def sites(path: Path) -> Iterator[Site]:
-    """Every change that can be made of a module."""
+def sites(root: Path, path: Path) -> Iterator[Site]:
+    """Every change that can be made of a module of the tree `root`."""
     tree = ast.parse(path.read_text("utf-8"))
     skipped = _not_code(tree)
-    name = path.relative_to(ROOT).as_posix()
+    name = path.relative_to(root).as_posix()
     for place, node in enumerate(ast.walk(tree)):
         if node in skipped:
             continue
@@ -264,21 +264,18 @@ def verdict(tree: Path, site: Site, files: list[str], options: argparse.Namespac
 
 
 def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done: set[tuple[str, int]]) -> None:
-    chance = random.Random(options.seed)
-    everything = [
-        site
-        for package in options.packages
-        for path in sorted((ROOT / "tracker" / package).rglob("*.py"))
-        for site in sites(path)
-    ]
-    chosen = chance.sample(everything, min(options.count, len(everything)))
-    print(
-        f"{len(everything):,} possible changes in {', '.join(options.packages)}; {len(chosen)} are tried.", flush=True
-    )
-    left = [site for site in chosen if (site.path, site.place) not in done]
-    imports, free, lock = Imports(), list[Path](), threading.Lock()
+    free, lock = list[Path](), threading.Lock()
     with tempfile.TemporaryDirectory(prefix="mutations") as scratch:
         free += [copied(Path(scratch) / f"tree{number}") for number in range(options.jobs)]
+        first, imports = free[0], Imports()
+        modules = ((first / "tracker" / package).rglob("*.py") for package in options.packages)
+        everything = [site for each in modules for path in sorted(each) for site in sites(first, path)]
+        chosen = random.Random(options.seed).sample(everything, min(options.count, len(everything)))
+        left = [site for site in chosen if (site.path, site.place) not in done]
+        print(
+            f"{len(everything):,} possible changes in {', '.join(options.packages)}; {len(chosen)} are tried.",
+            flush=True,
+        )
 
         def one(site: Site) -> None:
             with lock:

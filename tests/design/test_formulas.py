@@ -205,3 +205,11 @@ def test_the_names_of_a_formula_are_known_before_it_is_worked_out() -> None:
 def test_every_function_of_the_contract_is_there() -> None:
     wanted = "sin cos tan asin acos atan atan2 sqrt hypot min max abs"
     assert " ".join(FUNCTIONS) == wanted
+
+
+@pytest.mark.parametrize(
+    "deep", ["-" * 25 + "1", "+" * 25 + "1", "(1 + " * 25 + "1" + ")" * 25, "sqrt(" * 25 + "1" + ")" * 25]
+)
+def test_a_formula_nested_too_deep_is_refused_whatever_it_is_nested_in(deep: str) -> None:
+    with pytest.raises(BadValueError, match="too deeply nested"):
+        evaluate(deep, {})

@@ -124,3 +124,8 @@ def test_a_heap_of_pieces_in_one_place_is_not_compared_for_minutes() -> None:
     )
     assert loaded.build is not None
     assert any("they aren't compared" in each.what for each in place_problems(loaded.build))
+
+
+def test_trimmed_needs_the_size_that_it_is_trimmed_to() -> None:
+    assert said("trim = true") == ["Box: 'trim' needs the size it is trimmed to"]
+    assert said("trim = false") == []

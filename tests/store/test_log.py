@@ -8,6 +8,7 @@ from pathlib import Path
 
 import pytest
 
+from tracker.store.errors import DamagedLogError
 from tracker.store.log import Log
 from tracker.store.recovery import LOG_NAME, open_log
 from tracker.store.settings import Settings
@@ -73,3 +74,27 @@ def test_settings_are_kept(tmp_path: Path) -> None:
     log = Log(tmp_path / LOG_NAME)
     assert dict(Settings(log.db)) == {"station": "saw"}
     log.close()
+
+
+def test_after_a_gap_the_rest_of_that_tablet_waits_and_the_others_do_not(tmp_path: Path) -> None:
+    """An entry may be built upon the one that is missing: an undo of a mark that nobody knows."""
+    log, other = open_log(tmp_path / "saw", NOW).log, open_log(tmp_path / "bench", NOW).log
+    ours, theirs = log.append("saw", NOW, FACTS), other.append("bench", NOW, FACTS)
+    taking = open_log(tmp_path / "taking", NOW).log
+    assert taking.take_in([ours[0], ours[2], *theirs]) == [ours[0], *theirs]
+    assert taking.take_in([ours[2]]) == [], "still a gap"
+    assert taking.take_in(ours) == ours[1:], "and in order once it is closed"
+    assert {entry.id for entry in taking.entries()} == {entry.id for entry in (*ours, *theirs)}
+    for each in (log, other, taking):
+        each.close()
+
+
+def test_rows_with_a_gap_are_refused_whole(tmp_path: Path) -> None:
+    log, taking = open_log(tmp_path / "saw", NOW).log, open_log(tmp_path / "taking", NOW).log
+    log.append("saw", NOW, FACTS)
+    first, _, third = log.rows()
+    with pytest.raises(DamagedLogError):
+        taking.take_in_rows([first, third])
+    assert taking.entries() == []
+    for each in (log, taking):
+        each.close()
