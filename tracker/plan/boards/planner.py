@@ -14,7 +14,7 @@ from tracker.plan.boards.nesting import pairs
 from tracker.plan.boards.plan import BoardPlan
 from tracker.plan.boards.remaining import rack_board
 from tracker.plan.boards.rip import RippedOrder
-from tracker.plan.boards.wood_problem import Order, at_the_dealer, in_hand, order
+from tracker.plan.boards.wood_problem import Order, at_the_dealer, order
 
 FIRST_TURN = 200
 """Times that a wood may ask whether to go on, in its first turn; each later turn is four times as long."""
@@ -56,7 +56,7 @@ def _order(build: Build, wood: Wood) -> Order | RippedOrder | None:
     if not wanted.runs and not wanted.unplaced:
         return None
     rack = (rack_board(build, board) for board in build.rack if board.wood == wood.id)
-    have = (*at_the_dealer(build, wood), *in_hand(rack))
+    have = (*at_the_dealer(build, wood), *rack)
     if wood.ripped:
         return RippedOrder.of(build, wood, wanted, have)
     return order(build, wood, replace(wanted, runs=tuple(pairs(build, wanted.runs))), have)

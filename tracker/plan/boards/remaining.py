@@ -7,6 +7,7 @@ much of it has been cut off since: so the plan, the log and the board's drawing 
 from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
+from decimal import Decimal
 from typing import Literal
 
 from msgspec import Struct
@@ -58,19 +59,22 @@ class Place(Struct, frozen=True, kw_only=True):
 
 
 class BoardLeft(Struct, frozen=True, kw_only=True):
-    """A board in hand and the clear stretches that are still there to be cut from, in order from its end A.
+    """A board that there is, or a length that the dealer sells, and the clear stretches that can still be cut from it,
+    in order from its end A.
 
-    `key` is `rack/A3` or `cedar/2`, `name` is what is chalked on its end, `length` that of the whole board, `begins`
-    where its end A is now.
+    `key` is `rack/A3` or `cedar/2`, empty at the dealer's; `name` is what is chalked on its end, `length` that of the
+    whole board, `begins` where its end A is now. `price` is the dealer's, None where none is known and of a board that
+    is in hand: it costs nothing more.
     """
 
     key: str
     wood: str
-    source: Literal["rack", "in hand"]
+    source: Source
     name: str
     length: Length
     stretches: tuple[Stretch, ...]
     begins: Length = ZERO
+    price: Decimal | None = None
 
     @property
     def clear(self) -> Length:

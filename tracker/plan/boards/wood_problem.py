@@ -15,21 +15,9 @@ from tracker.plan.boards.blanks import Batch, Laid, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.nesting import Slant, row, slant_of, wider_kerf
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
-from tracker.plan.boards.remaining import BoardLeft, Source
+from tracker.plan.boards.remaining import BoardLeft
 from tracker.plan.boards.solver import Board, Cutting, Proof, Request, Stock, cut
-from tracker.plan.stretches import Stretch, clear_stretches
-
-
-class Have(Struct, frozen=True):
-    """A board that can be had: what it is called, how long it is, what is clear of it. No `key` at the dealer's."""
-
-    source: Source
-    key: str
-    name: str
-    length: Length
-    price: Decimal | None
-    stretches: tuple[Stretch, ...]
-    begins: Length = ZERO
+from tracker.plan.stretches import clear_stretches
 
 
 class Order(Struct, frozen=True):
@@ -41,7 +29,7 @@ class Order(Struct, frozen=True):
     build: Build
     wood: Wood
     wanted: Wanted
-    have: tuple[Have, ...]
+    have: tuple[BoardLeft, ...]
     request: Request
     price_step: Decimal
     slants: Mapping[int, Slant]
@@ -69,21 +57,17 @@ class Order(Struct, frozen=True):
         return replace(wood_plan(self, cutting), exhausted=keep_going())
 
 
-def at_the_dealer(build: Build, wood: Wood) -> Iterator[Have]:
+def at_the_dealer(build: Build, wood: Wood) -> Iterator[BoardLeft]:
     """One for each length that is sold."""
     for at, length in enumerate(wood.lengths):
         price = wood.prices[at] if wood.prices else None
         stretches = clear_stretches(length, build.shop.end_trim, (), build.shop.kerf)
-        yield Have("dealer", "", wood.id, length, price, stretches)
+        yield BoardLeft(
+            key="", wood=wood.id, source="dealer", name=wood.id, length=length, stretches=stretches, price=price
+        )
 
 
-def in_hand(boards: Iterable[BoardLeft]) -> Iterator[Have]:
-    """One for each board in hand: it costs nothing."""
-    for board in boards:
-        yield Have(board.source, board.key, board.name, board.length, None, board.stretches, board.begins)
-
-
-def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have]) -> Order:
+def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> Order:
     """The order of what is wanted, from what there is."""
     exponents = [price.as_tuple().exponent for price in wood.prices]
     step = Decimal(1).scaleb(min([0, *(e for e in exponents if isinstance(e, int))]))

@@ -16,7 +16,7 @@ from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.moves import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.replanning.positions import Result, Slot, board_number, sharing_cuts, where_it_lies, with_fixed
 from tracker.plan.boards.solver import Board, Cutting, Held, Mending, Progress, Proof, Request, cut
-from tracker.plan.boards.wood_problem import Order, at_the_dealer, in_hand, order, surely_fitting, wood_plan
+from tracker.plan.boards.wood_problem import Order, at_the_dealer, order, surely_fitting, wood_plan
 
 MENDS = 1_000
 
@@ -54,7 +54,7 @@ class Job(Struct):
                 fixed.append((left[lies.board], stay))
         taken = [Place.of(board.key, piece) for board, stay in fixed for piece in stay]
         boards = [board.without(taken, build.shop.kerf) for board in left]
-        mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *in_hand(boards)))
+        mine = order(build, wood, replace(wanted, runs=tuple(others)), (*at_the_dealer(build, wood), *boards))
         if mine.slants:
             mine = replace(mine, request=surely_fitting(mine))
         first = len(mine.have) - len(boards)

@@ -14,7 +14,7 @@ from tracker.plan.boards.plan import PieceId, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.positions import Result, board_number, full_board, pieces_of, slot_of
 from tracker.plan.boards.rip import RippedOrder
-from tracker.plan.boards.wood_problem import at_the_dealer, in_hand
+from tracker.plan.boards.wood_problem import at_the_dealer
 
 
 class RippedJob(Struct):
@@ -55,7 +55,7 @@ class RippedJob(Struct):
 
         def without(pieces: Collection[PieceId], boards: Sequence[BoardLeft]) -> RippedOrder:
             runs = tuple(run for run in wanted.runs if not all(blank.id in pieces for blank in run.blanks))
-            have = (*at_the_dealer(build, wood), *in_hand(boards))
+            have = (*at_the_dealer(build, wood), *boards)
             return RippedOrder.of(build, wood, replace(wanted, runs=runs), have, first)
 
         rest = [board.without(staying.values(), build.shop.kerf) for board in left]

@@ -13,12 +13,13 @@ from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Batch, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import Unplaced, WoodPlan
+from tracker.plan.boards.remaining import BoardLeft
 from tracker.plan.boards.rip.all_sections import FEW, best_sections
 from tracker.plan.boards.rip.bounds import least_cost, least_length
 from tracker.plan.boards.rip.sections import ways
 from tracker.plan.boards.rip.strip import Rect, Strip
 from tracker.plan.boards.solver import Cutting, Proof, cut
-from tracker.plan.boards.wood_problem import Have, Order, order, wood_plan
+from tracker.plan.boards.wood_problem import Order, order, wood_plan
 
 AT_ONCE = 4
 MANY = 60
@@ -33,14 +34,16 @@ class RippedOrder(Struct):
     build: Build
     wood: Wood
     wanted: Wanted
-    have: tuple[Have, ...]
+    have: tuple[BoardLeft, ...]
     strip: Strip
     rects: list[Rect] = field(default_factory=list)
     whole: list[Batch] = field(default_factory=list)
     first_number: int = 1
 
     @classmethod
-    def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[Have], first_number: int = 1) -> RippedOrder:
+    def of(
+        cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft], first_number: int = 1
+    ) -> RippedOrder:
         """Pieces that fit no way are unplaced, with why. Boards to be bought are numbered from `first_number` on."""
         edge = build.shop.end_trim if wood.sheet else ZERO
         clear = wood.width - 2 * edge
