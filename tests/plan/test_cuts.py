@@ -12,6 +12,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build, EndCut, EndCuts, Part, RingJoint
 from tracker.measure import millimetres
 from tracker.plan.cuts import PieceCuts, piece_cuts
+from tracker.plan.hands import JIG
 from tracker.plan.setups import plan_rips, plan_setups
 
 
@@ -123,6 +124,11 @@ def test_a_short_piece_is_never_ripped() -> None:
     rip = cuts(part(length=100, width=20, route=("cut", "rip"))).of("rip")[0]
     assert rip.small
     assert "rip a long strip first" in rip.words
+
+
+def test_what_is_asked_for_near_the_hand_fits_on_a_card() -> None:
+    """A card has room for 88 signs, and a caution is the last thing to leave out."""
+    assert all(len(words) <= 80 for words in JIG.values())
 
 
 def test_what_the_saw_cannot_reach_is_cut_to_a_mark() -> None:

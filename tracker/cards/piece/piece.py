@@ -94,8 +94,9 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
         said=_within(
+            each.warning if each else "",
             older,
-            number.how if number.angles else "",
+            number.how if number.angles and not (each and each.first) else "",
             from_words(floor, item),
             _marked(marking),
             *life_words(floor, item),

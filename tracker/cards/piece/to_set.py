@@ -10,7 +10,7 @@ from tracker.cards.words import MEASURED
 from tracker.design.model import Hole
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
-from tracker.measure import Length, Reading
+from tracker.measure import Reading
 from tracker.plan.cuts import Pass, angle_words
 from tracker.plan.tapers import taper_marks
 from tracker.work.run import Item
@@ -25,8 +25,8 @@ class ToSet(Struct, frozen=True, kw_only=True):
     reading: Reading | str
     headline: str
     """What the number is: `Stop block`, `Swing left`, `Rip fence`, `Taper starts`."""
-    angles: tuple[tuple[str, str], ...] = ()
-    """What is set on the saw's scales besides: (`29.5°`, `tilt left`)."""
+    angles: tuple[tuple[Reading | str, str], ...] = ()
+    """What is set or marked besides: (`29.5°`, `tilt left`), what a taper leaves, the next hole's place."""
     lines: tuple[str, ...] = ()
     """In smaller type: from where it is measured, what else is marked."""
     which: str = ""
@@ -60,20 +60,26 @@ def _sawn(floor: Floor, item: Item, each: Pass) -> ToSet:
     which = f"End {each.end}, {'first' if each.first else 'second'} cut" if each.end else ""
     angles = list(angle_words(each))
     how = " ".join(_how(floor, item, each))
-    if each.first and angles and each.possible:
-        (angle, words), *rest = angles
-        headline = f"{words[0].upper()}{words[1:]}"
-        return ToSet(reading=angle, headline=headline, angles=tuple(rest), which=which, how=how)
-    headline = "Rip fence" if each.operation == "rip" else "Stop block" if each.stop is not None else "Mark"
-    lines = () if angles or each.first or not each.possible else ("blade square",)
+    if each.first and not each.set.mm and each.possible:
+        return _from_the_corner(angles, which, how)
+    headline = "Stop block" if each.stop is not None else "Mark, no stop"
+    if each.operation == "rip":
+        headline = "Rip fence"
     return ToSet(
         reading=floor.read(each.set),
         headline=headline,
         angles=tuple(angles) if each.possible else (),
-        lines=() if each.operation == "rip" else lines,
         which=which or ("Blank" if each.operation == "cut" else "Rip"),
         how=how,
     )
+
+
+def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToSet:
+    """A first end with nothing to mark: its one angle is what is set, or both of them stand beside."""
+    if len(angles) == 1:
+        ((angle, words),) = angles
+        return ToSet(reading=angle, headline=f"{words[0].upper()}{words[1:]}", which=which, how=how)
+    return ToSet(reading="no stop", headline="Set the saw", angles=tuple(angles), which=which, how=how)
 
 
 def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
@@ -82,13 +88,13 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
         assert each.setting is not None
         yield f"{each.setting.note[0].upper()}{each.setting.note[1:]}."
         return
-    side = f"blade {each.blade} of the mark" if each.blade else "blade on the waste's side"
+    side = f"{each.blade} of the mark" if each.blade else "on the waste's side"
     if each.first and each.set.mm:
-        yield f"No stop: mark {floor.read(each.set).text} in, {side}."
+        yield f"In from the blank's end; blade {side}."
     elif each.first:
-        yield "No stop: start at the corner of the blank."
+        yield "No stop: start at the corner."
     elif each.stop is None and each.operation != "rip":
-        yield f"{side[0].upper()}{side[1:]}."
+        yield f"Blade {side}."
     elif each.end:
         other = "B" if each.end == "A" else "A"
         yield f"End {other} against the stop."
@@ -113,29 +119,15 @@ def _taper(floor: Floor, item: Item) -> ToSet:
     return ToSet(
         reading=floor.read(mark.start),
         headline="Taper starts",
-        lines=(
-            f"from end {mark.start_from}, {mark.edge} edge",
-            f"leaves {floor.read(mark.leaves).text} at end {mark.end}",
-        ),
+        angles=((floor.read(mark.leaves), f"left at {mark.end}"),),
     )
 
 
 def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
     """The place of the first hole; the others are in the lines and in what is marked out."""
     edge = "far" if item.hand == "right" else "near"
-    others = _and(floor, hole.from_edge[1:])
     ends = sorted({each.end for each in floor.part(item).holes if each.from_edge == hole.from_edge})
-    where = "both ends" if len(ends) == 2 else f"end {ends[0]}"
-    along = (
-        f"{floor.read(hole.from_end).text} from {'each end' if len(ends) == 2 else where}" if hole.from_end else where
-    )
-    return ToSet(
-        reading=floor.read(hole.from_edge[0]),
-        headline=f"From {edge} edge",
-        lines=(f"and {others}, {along}" if others else along,),
-    )
-
-
-def _and(floor: Floor, lengths: tuple[Length, ...]) -> str:
-    words = [floor.read(length).text for length in lengths]
-    return " and ".join(filter(None, (", ".join(words[:-1]), *words[-1:])))
+    besides: list[tuple[Reading | str, str]] = [(floor.read(each), "and") for each in hole.from_edge[1:2]]
+    if hole.from_end is not None:
+        besides.append((floor.read(hole.from_end), "from ends" if len(ends) == 2 else f"from {ends[0]}"))
+    return ToSet(reading=floor.read(hole.from_edge[0]), headline=f"From {edge} edge", angles=tuple(besides))

@@ -128,7 +128,7 @@ class _Crosscut:
     def draw(self) -> None:
         widget, layout = self.widget, self.layout
         line = [layout.place(point) for point in self.laid.line]
-        scale = swing_scale(line, self.fence_y, self.widget.y + FOOT * self.mm)
+        scale = swing_scale(line, self.fence_y, widget.y + FOOT * self.mm, 3 * self.mm)
         one, *_, beyond = (layout.place(point) for point in self.laid.kerf)
         kerf = abs(beyond[0] - one[0]) + 2.0 * self.mm
         self._fence(scale.pivot[0] - kerf, scale.pivot[0] + kerf)
@@ -160,11 +160,20 @@ class _Crosscut:
         SmoothRoundedRectangle(pos=(left, low), size=(wide, self.fence_y - low), radius=[0.6 * self.mm])
 
     def _face(self, stock: Stock) -> None:
-        """Which face is up, on the wood that stays."""
-        lines = [self.view.face]
-        if self.widget.slip_width(self.view.face) > stock.room() - 3 * self.mm:
-            lines = [self.view.cut.up.split()[0], f"{self.view.cut.up.split()[1]} up"]
-        self.widget.slip(lines, stock.middle())
+        """Which face is up: on the wood that stays, or beside it where it is short and there is room."""
+        widget, mm = self.widget, self.mm
+        wide = widget.slip_width(self.view.face)
+        if wide <= stock.room() - 3 * mm:
+            widget.slip([self.view.face], stock.middle())
+            return
+        end, stop = self._across(self.laid.far_point, here=False), (STOP + 2) * mm
+        beside = end - self.left - stop if self.laid.kept_left else self.right - end - stop
+        if beside > wide:
+            x = end - stop - wide / 2 if self.laid.kept_left else end + stop + wide / 2
+            widget.slip([self.view.face], (x, stock.middle()[1]))
+            return
+        face, *_ = self.view.cut.up.split()
+        widget.slip([face, self.view.face.removeprefix(face).strip()], stock.middle())
 
     def _foot(self) -> None:
         """In one row: the names of both ends, and between them what the line above is measured to."""

@@ -38,7 +38,9 @@ class SwingScale(Struct, frozen=True):
     pivot: Point
     """Where it goes through the fence."""
     front: Point
-    """Its end toward the person."""
+    """Its end toward the person, at the handle."""
+    low: float
+    """How far down the scale's arc may reach."""
 
     def put(self, cut: Pass, palette: Palette, mm: float) -> None:
         accent = palette.colour("accent")
@@ -46,23 +48,26 @@ class SwingScale(Struct, frozen=True):
         fill(arc(self.front, 1.5 * mm), accent)
         if not cut.swing_deg:
             return
-        long = hypot(self.front[0] - self.pivot[0], self.front[1] - self.pivot[1])
-        square = (self.pivot[0], self.pivot[1] - long)
+        square = (self.pivot[0], self.low)
         dashes([self.pivot, square], palette.colour("soft"), 0.4 * mm, 1.6 * mm)
         start = -90.0
         end = degrees(atan2(self.front[1] - self.pivot[1], self.front[0] - self.pivot[0]))
-        radius = long - 2.6 * mm
+        radius = self.pivot[1] - self.low - 1.2 * mm
         line = arc(self.pivot, radius, start, end - start)
         stroke(line, accent, 0.6 * mm)
         if radius * abs(radians(end - start)) > 3 * mm:
             arrow(line[-2], line[-1], accent, 0.6 * mm, 2.2 * mm)
 
 
-def swing_scale(line: Sequence[Point], fence: float, low: float) -> SwingScale:
-    """The blade's line from its two points on the wood: up to the fence, and down toward the person."""
+def swing_scale(line: Sequence[Point], fence: float, low: float, over: float) -> SwingScale:
+    """The blade's line from its two points on the wood: up to the fence, and `over` past the wood toward the person, or
+    as far as the scale's arc."""
     (x, y), (x2, y2) = line
     lean = (x2 - x) / (y2 - y) if y != y2 else 0.0
-    return SwingScale((x + (fence - y) * lean, fence), (x + (low - y) * lean, low))
+    pivot = (x + (fence - y) * lean, fence)
+    slant = hypot(1.0, lean)
+    long = max((fence - low) / slant, fence - min(y, y2) + over / slant)
+    return SwingScale(pivot, (pivot[0] - long * lean, fence - long), low)
 
 
 class EndView:

@@ -16,6 +16,8 @@ from tracker.screens.drawing.piece_layout import Layout, Section, clip
 
 AT_CUT, AT_STOP = 1.15, 0.75
 """How much of a broken piece stays beside the cut and at its other end, in breadths of it."""
+SHORT = 0.4
+"""A piece that leaves so much of its room free is short."""
 TOWARD = 1.5
 """How much of a piece that points at the person stays, in breadths of it."""
 
@@ -56,7 +58,10 @@ def lay_out_saw(laid: OnSaw, room: Room, gap: float) -> Layout:
     elif (end - start) * scale > room.width:
         scale = room.width / (end - start)
     drawn = sum(last - first for first, last in spans) * scale + gap * (len(spans) - 1)
-    x, sections = room.left + (room.width - drawn) / 2, []
+    spare = room.width - drawn
+    # A short piece lies at the waste's side of its room, so that there is room for words at its other side.
+    share = 0.5 if spare < SHORT * room.width else 1.0 if laid.kept_left else 0.0
+    x, sections = room.left + spare * share, []
     for first, last in spans:
         sections.append(Section(first, last, x))
         x += (last - first) * scale + gap

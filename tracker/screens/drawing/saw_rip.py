@@ -20,6 +20,8 @@ FENCE, FOOT, LEAST_KERF = 5.0, NOTE + 3.0, 1.2
 """Width of the fence, height of the measured line, least width of a kerf (mm of glass)."""
 
 
+WORDS = 34.0
+"""Width of what is said of the edge, beside the fence (mm)."""
 MOST = 1.2
 """A board is drawn at most so much larger than it is."""
 
@@ -46,10 +48,10 @@ class RipPlan:
         self.sheet, self.view, self.mm, self.palette = sheet, view, sheet.mm, sheet.palette
         self.low = sheet.y + FOOT * self.mm
         self.high = sheet.y + sheet.height
-        room = sheet.width - (FENCE + 8) * self.mm
+        room = sheet.width - (FENCE + WORDS + 4) * self.mm
         self.scale = min(room / view.width, MOST * self.mm)
         drawn = view.width * self.scale
-        self.right = sheet.x + (sheet.width + drawn - FENCE * self.mm) / 2
+        self.right = sheet.x + (sheet.width + drawn - (FENCE + WORDS) * self.mm) / 2
         """The face of the fence."""
         self.left = self.right - drawn
         self.cut = self.right - float(view.cut.set) * self.scale
@@ -79,8 +81,8 @@ class RipPlan:
     def _words(self) -> None:
         mm, sheet = self.mm, self.sheet
         middle = (self.low + self.high) / 2
-        sheet.slip([self.view.face], ((self.cut + self.right) / 2, middle + (NOTE + 1.6) * mm))
-        sheet.slip(["straight edge", "to the fence"], ((self.cut + self.right) / 2, middle - (NOTE + 1.6) * mm))
+        sheet.slip([self.view.face], ((self.cut + self.right) / 2, middle))
+        sheet.slip(["straight edge", "to the fence"], (self.right + (FENCE + 1.5 + WORDS / 2) * mm, middle))
         accent = self.palette.colour("accent")
         line = Line(self.view.measured, NOTE, mm, bold=True)
         baseline = sheet.y + 0.8 * mm

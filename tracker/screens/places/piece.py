@@ -2,7 +2,8 @@
 
 from __future__ import annotations
 
-from kivy.properties import BooleanProperty, ListProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
+from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.piece.piece import PieceCard
 from tracker.screens.base import CardView
@@ -55,6 +56,13 @@ class PieceView(CardView):
     def show_lay(self) -> None:
         """How it lies on the saw, large."""
         LaySheet(card=self.card).open_on(the_desk().root)
+
+
+class Besides(BoxLayout):
+    """A smaller number, with what it is below it: an angle of the saw, what a taper leaves, where the next hole is."""
+
+    reading = ObjectProperty("", allownone=True)
+    words = StringProperty("")
 
 
 class LaidShape(Tappable, ShapeView):
