@@ -37,6 +37,7 @@ sys.modules["pandas"] = None  # sqlite-utils loads it where it finds it, and no 
 import os
 os.environ["KERFCARD_TEST_DISPLAY"] = "null"
 from kit import display
+os.environ["KCFG_INPUT_MOUSE"] = "mouse"  # ours is known only to the app
 display.environment()
 display.open_window()
 from pathlib import Path
@@ -81,6 +82,8 @@ import tracker.store  # sqlite-utils, without what it loads and no record needs
 OURS = (
     COMMON
     + """
+import gc
+gc.disable()  # as `run_app` has it until the first frame
 from tracker.screens.start import app_on
 app = app_on(Path({home!r}))
 """
@@ -96,7 +99,7 @@ print(time.process_time(), time.time())
 app.dispatch("on_stop")
 """
 CARD = """
-from tracker.screens.fraction import BigReading
+from tracker.screens.toolkit.fraction import BigReading
 assert any(isinstance(each, BigReading) and each.reading for each in app.root.walk())
 """
 TREE = """

@@ -20,7 +20,7 @@ Display = Literal["native", "x11", "kms", "offscreen"]
 POINTER = "kerfcard_pointer"
 """Our name for Kivy's mouse with true times: `tracker.screens.device.pointer` registers it."""
 CANVAS = (2560, 2560)
-"""Points of a window that holds every glass, lying and upright: offscreen it is opened once."""
+"""Points of a window that holds every tablet's screen, lying and upright: offscreen it is opened once."""
 _NOISE = ("MTDev is not supported", "Cutbuffer: Unable to find", "xclip", "xsel")
 
 
