@@ -8,9 +8,10 @@ from pathlib import Path
 import pytest
 from msgspec.structs import replace
 
-from tracker.cards.piece.drill import METRIC, SCREWS, pocket_screw, screw_words
+from tracker.cards.piece.drill import screw_words
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.station.station import QueueCard, queue_card
+from tracker.design.tables.screws import METRIC, SCREWS, pocket_screw
 from tracker.floor.floor import Floor
 from tracker.measure import inches, millimetres
 from tracker.shop import read_build

@@ -1,7 +1,6 @@
 """How the drill is set for a piece: what it drills, how deep, and for which screw.
 
-The screw by the thickness of the stock, both parts alike, is common practice; so is 15° to the face and the coarse
-thread for softwood. No jig's own scale is known here: the collar is set so that the bit stops where the screw's head
+15° to the face and the coarse thread for softwood are common practice, no source. No jig's own scale is known here: the collar is set so that the bit stops where the screw's head
 is to bear, and the jig's maker says how.
 """
 
@@ -10,28 +9,12 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.design.model import Build, Hole, Part
+from tracker.design.tables.screws import METRIC, SOFTWOODS, pocket_screw
 from tracker.floor.floor import Floor
-from tracker.measure import Length, inches, millimetres, read_length
+from tracker.measure import Length, read_length
 from tracker.plan.joints import POCKET_ANGLE
 from tracker.plan.wood_properties import find
 from tracker.work.run import Item
-
-SCREWS: tuple[tuple[Length, Length], ...] = (
-    (inches("1/2"), inches(1)),
-    (inches("5/8"), inches(1)),
-    (inches("3/4"), inches("1 1/4")),
-    (inches("7/8"), inches("1 1/2")),
-    (inches(1), inches("1 1/2")),
-    (inches("1 1/8"), inches("1 1/2")),
-    (inches("1 1/4"), inches(2)),
-    (inches("1 1/2"), inches("2 1/2")),
-)
-"""Thickness of the stock and length of the pocket screw; common practice, no source."""
-METRIC = {25: 25, 32: 30, 38: 40, 51: 50, 64: 65}
-"""Pocket screws as sold in millimetres, by their length in inches, rounded; common practice, no source."""
-
-SOFTWOODS = ("Baldcypress", "Cedar", "Douglas-fir", "Fir", "Hemlock", "Larch", "Pine", "Redwood", "Spruce")
-"""The conifers of the wood table, by the first word of their names there."""
 
 
 class DrillSetup(Struct, frozen=True, kw_only=True):
@@ -49,13 +32,6 @@ def drill_setup(floor: Floor, item: Item) -> DrillSetup:
     titles = list(dict.fromkeys(_title(floor, hole, part.thickness) for hole in part.holes))
     words = list(dict.fromkeys(_words(floor, item, hole) for hole in part.holes))
     return DrillSetup(title=" and ".join(titles) or "Drill", words="; ".join(words))
-
-
-def pocket_screw(thickness: Length) -> Length | None:
-    """The screw for stock of that thickness; None where practice has none."""
-    if thickness < SCREWS[0][0] - millimetres(1):
-        return None
-    return min(SCREWS, key=lambda row: (abs(row[0] - thickness), row[0]))[1] if thickness <= inches("1 3/4") else None
 
 
 def screw_words(build: Build, part: Part) -> str:
