@@ -16,6 +16,7 @@ from tracker.shop import Shop
 from tracker.store.recovery import LOG_NAME
 from tracker.store.schema import proof_of
 
+PLAIN = SAMPLE.with_name("planter.toml")
 RELEASED = sorted((Path(__file__).parent / "released").glob("*.db"))
 
 
@@ -29,21 +30,25 @@ def kept(folder: Path, **settings: str) -> Path:
 
 
 def kerf(shop: Shop) -> Length:
-    shop.open(SAMPLE)
+    """What the blade takes by this tablet's settings, for a build in inches whose file doesn't say."""
+    assert shop.open(PLAIN) == ()
     assert shop.run is not None
     return shop.run.build.shop.kerf
 
 
 def test_no_bit_that_turns_in_a_kerf_gives_another_kerf(tmp_path: Path) -> None:
-    path = kept(tmp_path / "kept", kerf="1/8 in")
+    path = kept(tmp_path / "kept", kerf="3/32 in")
     data = path.read_bytes()
-    assert data.count(b"kerf1/8 in") == 1
-    at = data.index(b"kerf1/8 in") + len("kerf")
+    assert data.count(b"kerf3/32 in") == 1
+    at = data.index(b"kerf3/32 in") + len("kerf")
     plain = opened(tmp_path / "plain")
     ordinary = kerf(plain)
+    plain.settings["kerf"] = "3/32 in"
+    plain.settings_changed()
+    assert kerf(plain) != ordinary  # it goes by the setting
     plain.close()
     named = 0
-    for bit in range(8 * len("1/8 in")):
+    for bit in range(8 * len("3/32 in")):
         home = tmp_path / f"bit {bit}"
         home.mkdir()
         turned = bytearray(data)
@@ -58,7 +63,7 @@ def test_no_bit_that_turns_in_a_kerf_gives_another_kerf(tmp_path: Path) -> None:
         assert shop.notice == ""
         shop.close()
         shutil.rmtree(home)
-    assert named == 48
+    assert named == 56
 
 
 @pytest.mark.parametrize("value", [b"\xff\xfe", b"", b"1/8", b"9 ft", None, 7])

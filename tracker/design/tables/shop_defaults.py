@@ -14,6 +14,8 @@ from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH
 NO_LENGTH = millimetres(0)
 MOST_KERF = millimetres(10)
 """Common practice, no source: no saw of a small shop takes more in one cut; what says so is a mistake."""
+LEAST_REACH: Angle = 30.0
+"""Degrees. Common practice, no source: every saw with a scale swings and tilts at least this far."""
 
 
 class ShopDefaults(Struct, frozen=True, kw_only=True):
@@ -58,7 +60,8 @@ def shop_defaults(settings: Mapping[str, str]) -> ShopDefaults:
 
     def degrees(name: str, ordinary: Angle) -> Angle:
         written = settings.get(name, "")
-        return float(written) if written.isdecimal() else ordinary
+        plain = written.isascii() and written.isdecimal() and len(written) <= 2
+        return float(written) if plain and LEAST_REACH <= float(written) <= 90 else ordinary
 
     def length(name: str, most: Length) -> Length | None:
         try:
