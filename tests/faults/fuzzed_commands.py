@@ -18,10 +18,8 @@ from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
 from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
 from tracker.cards.reports.setups import setups_lines, setups_report
-from tracker.design.model import Build, Part
+from tracker.design.model import Build
 from tracker.floor.boards import laid_out
-from tracker.floor.floor import cached_solid
-from tracker.measure import Length
 from tracker.paper.board_sheet import write_board_sheet
 from tracker.paper.labels import missing_signs
 from tracker.paper.printout import Printout
@@ -41,11 +39,7 @@ THINK_SECONDS = 0.5
 def boards(build: Build) -> None:
     """`kerfcard boards`, its JSON and its sheet."""
     until = time.process_time() + THINK_SECONDS
-
-    def blank_length(part: Part, piece: int) -> Length:
-        return cached_solid(part, part.hand(piece)).blank_length
-
-    plan = plan_boards(build, blank_length, keep_going=lambda: time.process_time() < until)
+    plan = plan_boards(build, keep_going=lambda: time.process_time() < until)
     json.dumps(boards_report(build, plan))
     list(boards_lines(build, plan))
     write_board_sheet(io.BytesIO(), board_sheet(start_run(build), laid_out(plan), standing_words(plan)), "a4")
