@@ -124,12 +124,13 @@ def _blank(case: _Case) -> Iterator[Problem]:
 def _longest(wood: Wood, build: Build) -> Length | None:
     """The longest blank that any board of this wood gives; None when no board is known."""
     shop = build.shop
-    clear = [length - shop.end_trim * 2 for length in wood.lengths]
+    longest = max((length - shop.end_trim * 2 for length in wood.lengths), default=None)
     for board in build.rack:
-        if board.wood == wood.id:
+        if board.wood == wood.id and (longest is None or board.length > longest):
             trim = shop.end_trim if board.end_trim is None else board.end_trim
-            clear.append(longest_clear(clear_stretches(board.length, trim, board.defects, shop.kerf)))
-    return max(clear, default=None)
+            clear = longest_clear(clear_stretches(board.length, trim, board.defects, shop.kerf))
+            longest = clear if longest is None else max(longest, clear)
+    return longest
 
 
 def _tapers(case: _Case) -> Iterator[Problem]:

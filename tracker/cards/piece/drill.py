@@ -1,7 +1,7 @@
 """How the drill is set for a piece: what it drills, how deep, and for which screw.
 
-15° to the face and the coarse thread for softwood are common practice, no source. No jig's own scale is known here: the collar is set so that the bit stops where the screw's head
-is to bear, and the jig's maker says how.
+15° to the face and the coarse thread for softwood are common practice, no source. No jig's own scale is known here:
+the collar is set so that the bit stops where the screw's head is to bear, and the jig's maker says how.
 """
 
 from __future__ import annotations
