@@ -75,12 +75,13 @@ def choose_driver(display: Display) -> None:
 
 
 def prepare(
-    *, display: Display | None = None, size: tuple[int, int] | None = None, dpi: float, full_screen: bool = False
+    *, display: Display | None = None, size: tuple[int, int] | None = None, dpi: float | None, full_screen: bool = False
 ) -> None:
     """Set Kivy's environment. Call it before anything imports Kivy; a value that is already set wins.
 
     `display` from `find_display`, or "offscreen"; `size` of the window in points of the screen; `dpi` points to an
-    inch, so that a millimetre is a millimetre. Raises NoDisplayError when the graphics libraries are missing.
+    inch, so that a millimetre is a millimetre, or None for what the system says. Raises NoDisplayError when the
+    graphics libraries are missing.
     """
     if display:
         choose_driver(display)
@@ -99,8 +100,9 @@ def prepare(
     if size:
         env("KCFG_GRAPHICS_WIDTH", str(size[0]))
         env("KCFG_GRAPHICS_HEIGHT", str(size[1]))
-    env("KIVY_DPI", f"{dpi:g}")
-    env("KIVY_METRICS_DENSITY", f"{dpi / 160:g}")
+    if dpi is not None:
+        env("KIVY_DPI", f"{dpi:g}")
+        env("KIVY_METRICS_DENSITY", f"{dpi / 160:g}")
     if "ANDROID_ARGUMENT" not in os.environ:
         # One finger is one touch: the mouse keeps quiet while a touch screen is read directly, and a right click
         # leaves no ghost finger. On Android the latter would double every touch.

@@ -51,7 +51,9 @@ def run_app(home: Path, file: Path | None = None, *, full_screen: bool = True) -
     choose_driver(display)
     sdl.start_video()
     screen = ThisScreen(home)
-    prepare(display=display, size=_window_size(screen, full_screen), dpi=screen.scale.dpi, full_screen=full_screen)
+    # Android, Windows and macOS say themselves how large their screens are, which is better than a guess.
+    dpi = None if display == "native" and screen.scale.source == "guess" else screen.scale.dpi
+    prepare(display=display, size=_window_size(screen, full_screen), dpi=dpi, full_screen=full_screen)
     with collector_paused():
         from kivy.core.window import Window
 
