@@ -201,3 +201,25 @@ def test_a_clock_of_an_assembly_that_a_revision_left_out_calls_all_the_same(
     assert FRAME not in maker.app.shop.run.items
     alarm = let_run_out(maker)
     assert alarm is not None
+
+
+def test_a_build_whose_file_is_gone_can_be_taken_off_the_list_once_no_clock_of_it_runs(
+    start: Callable[[], Maker], stick: Path
+) -> None:
+    maker = start()
+    in_clamps(maker, stick)
+    maker.open("Doorstep planter")
+    stick.unlink()
+    rows(maker)
+    maker.open(NAME)
+    assert question(maker) is None, "a clock of it runs"
+    assert "Its clocks run on" in maker.app.root.said
+    assert let_run_out(maker) is not None
+    maker.driver.run_for(0.4, 0.1)
+    maker.driver.tap_text("Seen it")
+    maker.open(NAME)
+    assert question(maker) is not None
+    maker.driver.run_for(0.4, 0.1)
+    maker.driver.tap_text("Take it off the list")
+    assert NAME not in rows(maker)
+    assert maker.app.shop.state.runs[f"{NAME}#1"].items[FRAME].ticks, "the record keeps it"

@@ -78,7 +78,7 @@ def lost_words(name: str, was_at: str, folder: str) -> str:
     """What to do about a build whose file is gone; `folder` is where build files are put."""
     said = f"isn't at {was_at} any more" if was_at else "isn't on this tablet"
     back = "Put it back there, or into" if was_at else "Put it into"
-    return f"{name} can't be opened: its file {said}. {back} {folder}. Its clocks run on."
+    return f"{name} can't be opened: its file {said}. {back} {folder}."
 
 
 def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:

@@ -13,7 +13,9 @@ from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.overlays.revision import RevisionSheet
 from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.prompts import Option
 from tracker.shop import BuildFile
+from tracker.shop.known_runs import LostBuild
 from tracker.work.state.state import RunState, State
 
 
@@ -85,8 +87,7 @@ class BuildsScreen(CardScreen):
         desk = the_desk()
         lost = next((each for each in desk.shop.known.lost() if path == str(each.path or each.run)), None)
         if lost is not None:
-            was_at = shown_path(lost.path) if lost.path else ""
-            desk.notify(lost_words(lost.name, was_at, shown_path(desk.shop.library.folder)), "build")
+            self._say_lost(lost)
             return
         row = next((row for row in self.card if row.path == path), None)
         file = desk.shop.library.known(Path(path))
@@ -96,6 +97,22 @@ class BuildsScreen(CardScreen):
         sheet = RevisionSheet(card=revision_card(file.run, desk.shop.state))
         sheet.bind(on_take=lambda _sheet: the_desk().open_build(Path(path)))
         sheet.open_on(desk.root)
+
+    def _say_lost(self, lost: LostBuild) -> None:
+        """Its file is gone: where it was; once no clock of it runs any more, it can be taken off the list."""
+        desk = the_desk()
+        was_at = shown_path(lost.path) if lost.path else ""
+        said = lost_words(lost.name, was_at, shown_path(desk.shop.library.folder))
+        if lost.runs:
+            desk.notify(f"{said} Its clocks run on.", "build")
+            return
+
+        def forget(_key: object) -> None:
+            desk.shop.library.forget(lost.run)
+            self.draw()
+
+        option = Option(key="forget", text="Take it off the list", sub_text="what was done stays in the record")
+        desk.ask(f"{lost.name}: its file is gone", [option], forget, note=said)
 
     def turn_light(self) -> None:
         """From a bright day to a dark shop and back."""
