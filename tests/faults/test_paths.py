@@ -1,4 +1,4 @@
-"""Whatever stands where a build file should: it is told in a sentence, nothing waits for it and nothing stops."""
+"""Whatever is in the place of a build file: it is said in a sentence, nothing waits for it and nothing stops."""
 
 from __future__ import annotations
 

@@ -43,7 +43,7 @@ def test_a_write_ahead_log_that_began_anew_ends_whole_and_any_other_remainder_do
     database.execute("PRAGMA journal_mode = WAL")
     database.execute("CREATE TABLE facts (words)")
     first = b""
-    for count in (30, 20, 1):  # fewer each time: behind the new frames stand old ones
+    for count in (30, 20, 1):  # fewer each time: after the new frames come old ones
         for _ in range(count):
             database.execute("INSERT INTO facts VALUES (zeroblob(3000))")
         wal = (tmp_path / "a.db-wal").read_bytes()

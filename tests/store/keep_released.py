@@ -121,7 +121,7 @@ def work(home: Path) -> list[list[object]]:
 def main() -> int:
     to = Path(__file__).parent / "released" / f"schema-{VERSION:04}.db"
     if to.exists():
-        print(f"{to.name} is kept already; what was released is never written anew", file=sys.stderr)
+        print(f"{to.name} is kept already; what was released is never written again", file=sys.stderr)
         return 1
     with tempfile.TemporaryDirectory() as folder:
         said = work(Path(folder))

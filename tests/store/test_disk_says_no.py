@@ -88,7 +88,7 @@ def test_in_a_folder_that_only_reads_everything_is_shown_and_nothing_is_marked(t
         tap(shop)
     kept = shop.entries()
     home = tmp_path
-    if left_over:  # the last facts stand in the write-ahead log alone
+    if left_over:  # the last facts are only in the write-ahead log
         home = tmp_path / "killed"
         home.mkdir()
         for suffix in ("", "-wal"):

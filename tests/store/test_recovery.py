@@ -178,7 +178,7 @@ def test_a_missing_file_comes_back_from_the_backup(tmp_path: Path) -> None:
 
 
 def left_by_a_kill(folder: Path, count: int = 12) -> Path:
-    """A log as a killed app leaves it: its last facts stand in the write-ahead log alone."""
+    """A log as a killed app leaves it: its last facts are only in the write-ahead log."""
     filled(folder / "before")
     log = open_log(folder / "before", NOW).log
     for piece in range(count):

@@ -1,7 +1,7 @@
 """The log on disk: SQLite in WAL mode with full synchronisation, append-only, each entry chained to the one before.
 
 One connection, and the file is locked to it as long as it is open: with two, SQLite before 3.51.3 can lose a write when
-the write-ahead log begins anew, and a second process would write the same counts. An entry is acknowledged only after
+the write-ahead log starts over, and a second process would write the same counts. An entry is acknowledged only after
 `append` has returned, that is after the commit.
 """
 
@@ -30,9 +30,9 @@ from tracker.store.errors import (
     is_storage,
     since_opening,
 )
-from tracker.store.files import Inode
 from tracker.store.gc_pause import gc_paused
 from tracker.store.lock import FolderLock
+from tracker.store.place import Place
 from tracker.store.rows import COLUMNS, Chains, Row, entry_of, goes_on_with, row_of
 from tracker.store.schema import APPLICATION_ID, VERSION, migrations
 from tracker.store.wal import without_wal
@@ -65,7 +65,7 @@ class Log:
         self.path = path
         self.why_not = ""
         self.is_full = False
-        self._inodes: dict[Path, Inode | None] = {}
+        self._place: Place | None = None
         self._mark: Watermark | None = None
         self._lock: FolderLock | None = None
         try:
@@ -109,7 +109,7 @@ class Log:
         self._tails = chains.tails
         if writing:  # only now: what is damaged is left as it is
             self._prepare()
-            self._note_place()
+            self._place = Place(self.path)
 
     def _prepare(self) -> None:
         if self.why_not:
@@ -170,7 +170,7 @@ class Log:
         """A log to look at, where none can be kept."""
         log = cls.__new__(cls)
         log.path, log.why_not, log.is_full = Path(":memory:"), "", False
-        log._inodes, log._mark, log._lock = {}, None, None
+        log._place, log._mark, log._lock = None, None, None
         log._connect_empty()
         log.take_in_rows(rows)
         log.why_not = why_not
@@ -274,43 +274,16 @@ class Log:
                 with contextlib.suppress(sqlite3.Error):
                     connection.execute("ROLLBACK")
 
-    @contextlib.contextmanager
-    def _others_wal_aside(self) -> Iterator[None]:
-        """SQLite removes the write-ahead log by its name when it closes: one that isn't ours must not be there then."""
-        wal = self.path.with_name(self.path.name + "-wal")
-        known = self._inodes.get(wal)
-        if known is None or files.inode_of(wal) in (None, known):
-            yield
-            return
-        aside = wal.with_name(f"{wal.name}.aside")
-        wal.rename(aside)
-        try:
-            yield
-        finally:
-            aside.rename(wal)
-
     # -- its place on the disk ---------------------------------------------------------------------------------
 
-    def _note_place(self) -> None:
-        """Remember which files are open: a path is no file, and another one may come to stand there."""
-        wal = self.path.with_name(self.path.name + "-wal")
-        self._inodes = {path: files.inode_of(path) for path in (self.path, wal)}
-
-    def is_in_place(self) -> bool:
-        """Whether the files that are open are still those that the next opening will find."""
-        try:
-            return all(known is None or files.inode_of(path) == known for path, known in self._inodes.items())
-        except OSError:
-            return False
-
     def _hold_to_its_place(self) -> None:
-        if not self.is_in_place():
+        if self._place is not None and not self._place.is_kept():
             self.why_not = GONE
             raise CannotWriteError(GONE)
 
     def look_at_its_place(self) -> bool:
         """Whether the open files are in their place; if not, nothing is written any more."""
-        if not self.why_not and not self.is_in_place():
+        if not self.why_not and self._place is not None and not self._place.is_kept():
             self.why_not = GONE
         return self.why_not != GONE
 
@@ -340,9 +313,9 @@ class Log:
         return kept
 
     def close(self) -> None:
-        """Close it; what stands in the write-ahead log goes into the database first."""
+        """Close it; what is in the write-ahead log goes into the database first."""
         try:
-            with self._others_wal_aside():
+            with self._place.others_wal_aside() if self._place is not None else contextlib.nullcontext():
                 self.db.conn.close()
         finally:
             if self._mark is not None:

@@ -1,7 +1,7 @@
 """A row of the log as it is stored, and the chain that says whether it was changed.
 
 Each row holds SHA-256 (FIPS 180-4) over the chain of the row before it of the same tablet and its own other columns,
-written as one JSON array. The chain is made from the columns as they stand, never from facts that were read out of
+written as one JSON array. The chain is made from the stored columns, never from facts that were read out of
 them: a version that doesn't know a fact can still prove it.
 """
 

@@ -1,4 +1,4 @@
-"""What SQLite reads of a write-ahead log: as far as the checksums are right, and it says nothing of what stands behind
+"""What SQLite reads of a write-ahead log: as far as the checksums are right, and it says nothing of what comes after
 (https://www.sqlite.org/fileformat2.html, section 4.1 "WAL File Format").
 
 A log ends whole where the file ends, within a transaction that a killed process left (its frames are right, only the

@@ -64,7 +64,7 @@ class RestoreScreen(CardScreen):
         the_desk().notify(said, "record")
 
     def offer_files(self) -> None:
-        """Which of the records that lie in the shop's folder is to be taken in?"""
+        """Ask which of the records in the shop's folder is to be taken in."""
         desk = the_desk()
         found = exported_files(desk.shop.home)
         if not found:

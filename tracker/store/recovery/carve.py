@@ -1,7 +1,7 @@
 """Rows of the log out of the bytes of a damaged database or of its write-ahead log, without SQLite's help.
 
 A record is found by its own header (https://www.sqlite.org/fileformat2.html, sections 2.1 "Record Format" and 1.6
-"Cell Payload Overflow Pages"), wherever it stands: a page whose head is lost still gives up its cells. What is found
+"Cell Payload Overflow Pages"), wherever it is: a page whose head is lost still gives up its cells. What is found
 is no more than a claim; the chain says what is true.
 """
 
@@ -21,7 +21,7 @@ MOST_BYTES = 16 * 1024 * 1024
 
 
 def rows_in_database(data: bytes) -> Iterator[Row]:
-    """Every row that seems to stand in a database file, the same one perhaps several times."""
+    """Every row that seems to be in a database file, the same one perhaps several times."""
     size = _page_size(data[16:18])
     pages = {number + 1: start for number, start in enumerate(range(0, len(data), size))}  # the last may be cut short
     for start in pages.values():
@@ -31,7 +31,7 @@ def rows_in_database(data: bytes) -> Iterator[Row]:
 def rows_in_wal(
     wal: bytes, database: bytes = b"", committed: bool = False, but_the_last: bool = False
 ) -> Iterator[Row]:
-    """Every row that seems to stand in a write-ahead log, whether SQLite still trusts its frames or not.
+    """Every row that seems to be in a write-ahead log, whether SQLite still trusts its frames or not.
 
     With `committed` only those of transactions that were ended, of the log's last generation; `but_the_last` leaves
     out the last of these transactions.

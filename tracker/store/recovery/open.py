@@ -23,7 +23,6 @@ from tracker.store.closed_copy import proven_rows
 from tracker.store.errors import (
     CannotWriteError,
     DamagedLogError,
-    InUseError,
     NoRecordError,
     UnreadableError,
     cannot_write,
@@ -37,6 +36,7 @@ from tracker.store.recovery.carve import rows_in_wal
 from tracker.store.recovery.found import Found, beside
 from tracker.store.recovery.rejoin import TabletRejoined, rejoin_rows
 from tracker.store.recovery.report import spoken_report, written_report
+from tracker.store.recovery.unfinished import RECOVERED, clear_the_way, finish_recovery
 from tracker.store.rows import Row
 from tracker.store.settings import Settings, unreadable_sentence
 from tracker.store.wal import ends_whole
@@ -46,8 +46,6 @@ LOG_NAME = "kerfcard.db"
 BACKUP_NAME = "kerfcard-backup.db"
 """The one backup that the first version kept."""
 TORN = "Kerfcard stopped within a write: the last thing marked may be missing. Look whether it is there."
-RECOVERED = ".recovered"
-"""What a database is called that only has to be put in its place."""
 _OWN = 2
 """The first sources of a recovery are the record itself: as it can be read, and its write-ahead log."""
 Ends = Mapping[str, tuple[int, str]]
@@ -79,8 +77,8 @@ def open_log(folder: Path, now: datetime, lock: FolderLock | None = None) -> Ope
 
 def _open(path: Path, now: datetime) -> Opened:
     with contextlib.suppress(OSError):  # in a folder that only reads it waits
-        _clear_the_way(path, now)
-        _finish_recovery(path, now)
+        clear_the_way(path, now)
+        finish_recovery(path, now)
     before = Found.at(path)
     ends = read_mark(beside(path, files.MARK))
     if why := _doubt(path, before, ends):
@@ -137,46 +135,8 @@ def _what_is_lacking(log: Log, ends: Ends) -> str:
     return f"its last {'fact is' if lacking == 1 else f'{lacking} facts are'} gone from its files"
 
 
-def _clear_the_way(path: Path, now: datetime) -> None:
-    """A folder, or whatever else is no file, that has a name of ours must not stop a recovery or hide a record."""
-    for suffix in (RECOVERED, ".unfinished", files.MARK, f"{files.MARK}.unfinished"):
-        files.clear_the_way(beside(path, suffix), now)
-
-
-def _finish_recovery(path: Path, now: datetime) -> None:
-    """A recovery was broken off just before its last step: what was damaged is aside or still in place. A record that
-    is sound keeps its place, whatever lies beside it."""
-    recovered = beside(path, RECOVERED)
-    if not recovered.exists():
-        return
-    if not _is_sound(recovered) or _is_sound(path):
-        recovered.rename(files.new_folder(path.parent, "stray", now) / recovered.name)
-        return
-    if any(beside(path, suffix).exists() for suffix in files.SUFFIXES):
-        files.move(path, files.new_folder(path.parent, "damaged", now))
-    files.put_in_place(recovered, path)
-
-
-def _is_sound(path: Path) -> bool:
-    """Whether a log can be opened and proven from end to end; nothing is made where there is none."""
-    if not path.is_file() or not path.stat().st_size:
-        return False
-    wal = beside(path, "-wal")
-    if wal.exists() and wal.stat().st_size:  # only opening it can tell, and a damaged one must be looked at first
-        found = Found.at(path)
-        if found.database[:16] != b"SQLite format 3\0" or not ends_whole(found.wal):
-            return False
-    try:
-        Log(path).close()
-    except InUseError:
-        raise
-    except (DamagedLogError, NoRecordError):
-        return False
-    return True
-
-
 def _with_the_rest_of(before: Found, log: Log, path: Path, now: datetime, ends: Ends) -> Opened:
-    """Rows that stand in the write-ahead log, but that SQLite did not read: behind a damaged frame it trusts none."""
+    """Rows in the write-ahead log that SQLite did not read: after a damaged frame it trusts none."""
     if not before.wal or log.why_not:
         return Opened(log, log.why_not)
     whole = ends_whole(before.wal)
@@ -200,7 +160,7 @@ def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
 
 
 def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
-    """Those rows that stand after the last one of their tablet in the log."""
+    """The rows that come after the last one of their tablet in the log."""
     seen = log.seen
     return {row for row in rows if row.count > seen.get(row.tablet, 0)}
 

@@ -4,7 +4,7 @@ A row is *proven* when its chain follows from the chain before it. Where rows ar
 for them, so that what came after is kept under its own counts. The first row after a gap can't be proven by itself
 when the chain before it is lost: it is kept, within the row `lost`, when it agrees with itself, and it is named.
 
-Two rows may both be proven and stand under one count: the record was copied and both copies went on, say. Then there
+Two rows may both be proven and have one count: the record was copied and both copies went on, say. Then there
 are two true histories, a *fork*. The record's own goes on; the other one is named and kept beside it, never mixed in.
 """
 
@@ -143,7 +143,7 @@ class _Rejoining:
             for count in self.counts
             if count > last and any(_stood_here(row) for row in self.at[count] if row not in elsewhere)
         ]
-        if beyond:  # changed, and nothing follows that could prove where it stood
+        if beyond:  # changed, and nothing follows that could prove its place
             lost.append((last + 1, beyond[-1]))
         kept = sum(row.kind != LOST for row in rows) + len(unproven)
         return TabletRejoined(self.tablet, kept, tuple(lost), tuple(unproven), forks)
@@ -215,7 +215,7 @@ class _Rejoining:
                 yield Fork(self.tablet, first_lost(first), tuple(line))
 
     def _is_other(self, row: Row, path: Mapping[int, str]) -> bool:
-        """Whether the log has something else in the place of a proven row, or nothing where the row may not stand."""
+        """Whether the log has something else in the place of a proven row, or nothing where the row doesn't belong."""
         return row.count in path or (row.kind != LOST and self.lineage.contradicted(row))
 
 

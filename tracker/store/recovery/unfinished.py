@@ -1,0 +1,53 @@
+"""What a recovery that was broken off has left, and what else has a name that a recovery needs."""
+
+from __future__ import annotations
+
+from datetime import datetime
+from pathlib import Path
+
+from tracker.store import files
+from tracker.store.errors import DamagedLogError, InUseError, NoRecordError
+from tracker.store.log import Log
+from tracker.store.recovery.found import Found, beside
+from tracker.store.wal import ends_whole
+
+RECOVERED = ".recovered"
+"""What a database is called that only has to be put in its place."""
+
+
+def clear_the_way(path: Path, now: datetime) -> None:
+    """A folder, or whatever else is no file, that has a name of ours must not stop a recovery or hide a record."""
+    for suffix in (RECOVERED, ".unfinished", files.MARK, f"{files.MARK}.unfinished"):
+        files.clear_the_way(beside(path, suffix), now)
+
+
+def finish_recovery(path: Path, now: datetime) -> None:
+    """A recovery was broken off just before its last step: what was damaged is aside or still in place. A record that
+    is sound keeps its place, whatever is beside it."""
+    recovered = beside(path, RECOVERED)
+    if not recovered.exists():
+        return
+    if not _is_sound(recovered) or _is_sound(path):
+        recovered.rename(files.new_folder(path.parent, "stray", now) / recovered.name)
+        return
+    if any(beside(path, suffix).exists() for suffix in files.SUFFIXES):
+        files.move(path, files.new_folder(path.parent, "damaged", now))
+    files.put_in_place(recovered, path)
+
+
+def _is_sound(path: Path) -> bool:
+    """Whether a log can be opened and proven from end to end; nothing is made where there is none."""
+    if not path.is_file() or not path.stat().st_size:
+        return False
+    wal = beside(path, "-wal")
+    if wal.exists() and wal.stat().st_size:  # only opening it can tell, and a damaged one must be looked at first
+        found = Found.at(path)
+        if found.database[:16] != b"SQLite format 3\0" or not ends_whole(found.wal):
+            return False
+    try:
+        Log(path).close()
+    except InUseError:
+        raise
+    except (DamagedLogError, NoRecordError):
+        return False
+    return True
