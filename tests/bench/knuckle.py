@@ -71,7 +71,9 @@ def contacts(maker, count: int) -> None:  # type: ignore[no-untyped-def]
     def button() -> object:
         if maker.card().action.intent is not None and not maker.card().undo:
             return maker.big_button()
-        return next(each for each in maker.driver.find(SmallButton, text="undo") if not each.disabled)
+        return next(
+            each for each in maker.driver.find(SmallButton) if each.text.startswith("Undo") and not each.disabled
+        )
 
     before = entries()
     fallen = hands.rain(maker.driver, count, random.Random(SEED))

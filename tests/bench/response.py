@@ -37,7 +37,7 @@ def main() -> None:
         driver, idle, landed, lifted, bare = maker.driver, [], [], [], []
         commit = bare_commits(Path(home) / "bare.db")
         for tap in range(taps):
-            undo = next(each for each in driver.find(SmallButton, text="undo"))
+            undo = next(each for each in driver.find(SmallButton) if each.text.startswith("Undo"))
             button = undo if tap % 2 else maker.big_button()
             idle.append(timed(lambda: driver.frames(1)))
             place = driver._place(button)

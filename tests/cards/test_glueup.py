@@ -75,8 +75,7 @@ def up_to(bench: Bench, *steps: str) -> Bench:
         for step in bench.run.items[post].route:
             if not bench.state.is_done(bench.run, bench.run.items[post], step.id):
                 bench.must(Do(post, step.id))
-    for step in steps:
-        bench.must(Do(STAND, step))
+    bench.tick(STAND, *steps)
     return bench
 
 
@@ -103,7 +102,7 @@ def test_the_label_overrules_and_can_be_taken_back() -> None:
 def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from() -> None:
     shop = up_to(bench(), "dry fit", "spread")
     (clock,) = clocks_card(floor(shop)).clocks
-    assert (clock.text, clock.said, clock.at_least, clock.tone) == ("8:00", "at most 8 min", False, "waiting")
+    assert (clock.text, clock.said, clock.at_least, clock.tone) == ("8:00", "8 min max", False, "ready")
     assert "PVA, interior (white)" in clock.source
     shop.time += 7 * 60
     assert nearly_over([floor(shop)])[0].tone == "caution"
@@ -111,15 +110,20 @@ def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from(
     shop.time += 120
     late = alarm_card([floor(shop)])
     assert late is not None
-    assert (late.headline, late.tone, late.sound) == ("Clamps on now", "caution", "late")
+    assert (late.headline, late.tone, late.sound) == ("Clamp it now", "caution", "late")
     assert late.go == Do(STAND, "clamp", run=late.run)
     shop.must(Do(STAND, "clamp"))
     (clock,) = clocks_card(floor(shop)).clocks
-    assert (clock.text, clock.said, clock.at_least) == ("50:00", "at least 50 min", True)
+    assert (clock.text, clock.said, clock.at_least) == ("50:00", "50 min min", True)
     shop.time += 50 * 60
     done = alarm_card([floor(shop)])
     assert done is not None
-    assert (done.headline, done.tone, done.sound, done.over) == ("Clamps off", "done", "done", "over just now")
+    assert (done.headline, done.tone, done.sound, done.over) == ("Clamps can come off", "done", "done", "time's up")
+    assert (done.go, done.go_text, done.show_text) == (
+        Do(STAND, "unclamp", run=done.run),
+        "Clamps are off",
+        "Show Stand",
+    )
     shop.must(done.answer)
     assert alarm_card([floor(shop)]) is None
 
@@ -177,9 +181,8 @@ def test_the_checklist_counts_parts_and_clamps_and_asks_for_the_air() -> None:
     shop = up_to(bench(), "dry fit")
     lines = {line.check: line for line in checklist_card(floor(shop), STAND).lines}
     assert lines["clamps"].name == "2 clamps"
-    assert lines["parts"].said == "0 of 2 scanned in"
-    assert "13 °C or more: enter the shop's air" in lines["warm"].said
-    assert lines["warm"].intent is None, "the tap enters the air first"
+    assert lines["parts"].said == "0 of 2 here: scan each, or tap when all are"
+    assert lines["warm"].said == "Glue and wood 13 °C or warmer: feel both"
     for post in POSTS:
         shop.must(CheckIn(STAND, post))
     shop.must(SetAir(19.0, 50.0))
@@ -231,8 +234,8 @@ def test_clamps_taken_off_early_stay_marked() -> None:
     assert shop.do(Do(STAND, "unclamp")) is not None
     shop.must(Do(STAND, "unclamp", "My own risk"))
     card = assembly_card(floor(shop), STAND)
-    assert card.facts[0] == "Clamps off: 30 min too early (My own risk)"
-    assert {mark.word: mark.tone for mark in card.marks}["glued"] == "caution"
+    assert card.facts[0] == "glued 30 min early: my own risk"
+    assert {mark.word: mark.tone for mark in card.marks}["glued"] == "done", "done is done"
 
 
 def test_the_finish_has_its_own_caution_and_an_unknown_one_counts_as_an_oil() -> None:

@@ -71,7 +71,7 @@ def test_a_reading_stands_on_the_card_with_its_difference() -> None:
     bench.must(measure_intent(bench.run.name, "rail:1", length, millimetres(521)))
     assert options(bench, "rail:1")["measure"] == "length 521 mm, +1 mm"
     assert piece_card(floor_of(bench), "rail:1").said == "length 521 mm, +1 mm"
-    bench.must(Do("rail:1", "trim"))
+    bench.tick("rail:1", "trim")
     assert measurables(floor_of(bench), "rail:1")[0].planned == millimetres(500)
 
 
@@ -129,11 +129,11 @@ def test_a_piece_to_be_cut_says_from_which_board() -> None:
 
 def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
     bench = Bench(towel_frame())
-    for step in ("cut", "trim"):
+    for step in ("cut", "trim B"):
         bench.must(Do("rail:1", step))
         bench.time += 120
     newest, oldest = history_card(floor_of(bench)).rows
-    assert (newest.title, newest.said) == ("Rail 1: trimmed", "2 min ago")
+    assert (newest.title, newest.said) == ("Rail 1: trimmed at end B", "2 min ago")
     assert (oldest.title, oldest.said) == ("Rail 1: cut", "4 min ago")
     card = history_card(floor_of(bench), chosen=newest.id)
     assert card.intent == UndoEntry(newest.id, run=card.intent.run)
@@ -191,7 +191,7 @@ def test_a_revised_build_lists_what_no_longer_fits_and_marks_it() -> None:
     bench = Bench(towel_frame())
     bench.must(OpenBuild("frame.toml"))
     for step in ("cut", "trim"):
-        bench.must(Do("rail:1", step))
+        bench.tick("rail:1", step)
     loaded = load_build(BUILD.replace("length = 500", "length = 510"))
     assert loaded.build is not None
     after = Bench(start_run(loaded.build))
@@ -204,6 +204,6 @@ def test_a_revised_build_lists_what_no_longer_fits_and_marks_it() -> None:
     ]
     assert revision_words(after.run, after.state) == "revised: 1 change, 1 piece no longer fits"
     group = queue_card(floor_of(after), "saw").groups[0]
-    assert (group.title, group.rows[0].key, group.rows[0].tone) == ("No longer fits", "rail:1", "caution")
+    assert (group.title, group.rows[0].key, group.rows[0].tone) == ("Made to the old version", "rail:1", "caution")
     piece = piece_card(floor_of(after), "rail:1")
-    assert (piece.said, piece.said_tone) == ("made to an older plan, length 500 mm, now 510 mm", "caution")
+    assert (piece.said, piece.said_tone) == ("made to the old version: length 500 mm, now 510 mm", "caution")

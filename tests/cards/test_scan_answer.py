@@ -60,6 +60,8 @@ def ready(bench: Bench, *keys: str) -> None:
 def go_on(bench: Bench, key: str, until: str) -> None:
     """Do an assembly's steps up to and with `until`, waiting as long as each wants."""
     for step in bench.run.items[key].route:
+        if step.id == "spread":
+            bench.check_all(key)
         refusal = bench.do(Do(key, step.id))
         if refusal is not None:
             bench.time += 30 * 3600

@@ -10,7 +10,7 @@ from typing import Any
 
 from kit.driver import Driver
 from tracker.screens.places.more import Tile
-from tracker.screens.toolkit.buttons import BigButton, RailButton
+from tracker.screens.toolkit.buttons import BigButton, RailButton, SmallButton
 from tracker.screens.toolkit.lists import ListRow
 from tracker.screens.toolkit.marks import Mark
 from tracker.tour.headless import HandTime
@@ -94,6 +94,10 @@ class Maker:
     def big_button(self) -> Any:
         return next(button for button in self.driver.find(BigButton) if button.get_root_window())
 
+    def undo(self) -> None:
+        """Tap the undo beside the large button, which names what it takes back."""
+        self.driver.tap(next(b for b in self.driver.find(SmallButton) if b.text.startswith("Undo")))
+
     def marks(self) -> dict[str, str]:
         """The marks on the card: word and tone as they are drawn."""
         return {mark.word: mark.tone for mark in self.driver.find(Mark)}
@@ -104,12 +108,31 @@ class Maker:
         return str(self.app.shop.run.items[card.key].step(card.action.intent.step).mark)
 
     def do_next(self) -> None:
-        """Tap the large button, and see the mark of that step turn solid."""
+        """Tap the large button, and see the mark of that step turn solid: on the card of a piece after scanning it
+        again, for the card goes on to the next piece. What is asked before glue is answered first."""
         card, word = self.card(), self.next_mark()
         assert self.marks()[word] == "ready", f"{card.title}: {word} is {self.marks()[word]}, {card.action.why}"
-        self.driver.tap(self.big_button())
+        if getattr(card, "opens", None) == "checks":
+            self.spread_by_the_checklist()
+        else:
+            self.driver.tap(self.big_button())
+        if self.app.shop.run.items[card.key].kind == "piece":
+            self.scan(card.key)
         assert self.marks()[word] == "done", f"{card.title}: {word} is not drawn as done"
         self.told(card.key, card.action.intent.step)
+
+    def spread_by_the_checklist(self) -> None:
+        """The checklist over the glass: every line ticked, then the glue."""
+        from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
+
+        self.driver.tap(self.big_button())
+        self.driver.run_for(0.4, 0.1)
+        for tile in self.driver.find(CheckTile):
+            if tile.line.tone == "ready":
+                self.driver.tap(tile)
+        assert all(tile.line.tone == "done" for tile in self.driver.find(CheckTile))
+        (cover,) = self.driver.find(ChecklistCover)
+        self.driver.tap(next(child for child in cover.ids.grid.children if isinstance(child, BigButton)))
 
     def can_go_on(self) -> bool:
         """Whether what is in hand has a next step, and that waits for nothing."""
@@ -143,7 +166,7 @@ class Maker:
 
         while self.driver.find(AlarmView):
             self.driver.run_for(0.4, 0.1)  # what lands as it appears was meant for the screen before
-            self.driver.tap_text("Seen it")
+            self.driver.tap_text("Stop alarm")
 
 
 def new_app(home: Path, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> Any:

@@ -130,7 +130,7 @@ def test_it_comes_whatever_is_on_the_glass_and_covers_it(start: Callable[..., Ma
     maker.app.choose_station()
     run_out(maker)
     (panel,) = maker.driver.find(Panel)
-    maker.driver.tap_text("Seen it")
+    maker.driver.tap_text("Stop alarm")
     assert alarm(maker) is None
     assert maker.driver.find(Panel) == [panel], "and what it covered is there again"
 
@@ -178,9 +178,9 @@ def test_the_most_urgent_comes_first_and_the_others_after_it(start: Callable[...
     maker.driver.jump(3 * 24 * 3600)
     maker.driver.run_for(2, 0.5)
     view = alarm(maker)
-    assert (view.card.headline, view.card.title, view.card.more) == ("Clamps on now", "Seat", "and 1 more")
+    assert (view.card.headline, view.card.title, view.card.more) == ("Clamp it now", "Seat", "1 more alarm")
     assert view.card.tone == "caution"
-    maker.driver.tap_text("Clamps on")
+    maker.driver.tap_text(view.card.go_text)
     assert maker.app.shop.state.is_done(maker.app.shop.run, maker.app.shop.run.items["seat:1"], "clamp")
     assert (view.card.headline, view.card.title, view.card.more) == ("Glue cured", "Leg frame 1", "")
 

@@ -13,9 +13,8 @@ import pytest
 from kit.driver import Driver
 from kit.story import SCENARIOS, Maker, Scenario, new_app
 
-from tracker.screens.overlays.checklist import CheckTile
 from tracker.screens.overlays.prove import ProveCover
-from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.places.glueup import CardTile
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.prompts import Panel
@@ -82,7 +81,7 @@ class Days:
                 self.maker.scan(assembly.key)
             elif step.id == "prove":
                 self.prove(assembly)
-            elif step.id == "spread" and not self._checked:
+            elif step.id == "spread":
                 self.spread_by_the_checklist(assembly)
             else:
                 self.maker.driver.tap(self.maker.big_button())
@@ -119,27 +118,22 @@ class Days:
 
     def spread_by_the_checklist(self, assembly: Item) -> None:
         """Every part scanned in, every line seen to, the shop's air entered; then the glue."""
-        driver = self.maker.driver
-        for key in self.maker.app.shop.state.members(self.run, assembly):
-            self.maker.scan(key)
-        driver.tap_text("checklist")
-        for tile in driver.find(CheckTile):
-            if tile.line.check == "warm":
-                self.enter_air(tile)
-            if tile.line.tone == "ready":
-                driver.tap(tile)
-        assert all(tile.line.tone == "done" for tile in driver.find(CheckTile))
-        (spread,) = driver.find(BigButton, text="Glue spread", look="accent")[1:] or driver.find(BigButton)
-        driver.tap(spread)
+        if not self._checked:
+            for key in self.maker.app.shop.state.members(self.run, assembly):
+                self.maker.scan(key)
+            self.enter_air()
+        self.maker.spread_by_the_checklist()
         tick = self.maker.app.shop.state.tick(self.run, assembly, "spread")
         assert tick is not None
         assert tick.done.unchecked == ()
         self._checked = True
 
-    def enter_air(self, tile: CheckTile) -> None:
-        """19 °C or 66 °F, and 50 per cent."""
+    def enter_air(self) -> None:
+        """19 °C or 66 °F, and 50 per cent: behind the tile of the times."""
         driver = self.maker.driver
-        driver.tap(tile)
+        driver.tap(next(tile for tile in driver.find(CardTile) if tile.sheet == "times"))
+        driver.run_for(0.3, 0.1)
+        driver.tap_text("The shop's air")
         driver.run_for(0.3, 0.1)
         for sign in "66" if self.run.build.units == "in" else "19":
             driver.tap(driver.find(Key, key=sign)[-1])
@@ -147,6 +141,8 @@ class Days:
         for sign in "50":
             driver.tap(driver.find(Key, key=sign)[-1])
         driver.tap_text("Keep")
+        driver.run_for(0.3, 0.1)
+        driver.tap_text("back")
         driver.run_for(0.3, 0.1)
 
     def prove(self, assembly: Item) -> None:

@@ -75,7 +75,9 @@ def do_or_undo(maker: Maker) -> Callable[[], object]:
         big = maker.big_button()
         if not big.disabled and maker.card().action.intent is not None and not maker.card().undo:
             return big
-        return next(each for each in maker.driver.find(SmallButton, text="undo") if not each.disabled)
+        return next(
+            each for each in maker.driver.find(SmallButton) if each.text.startswith("Undo") and not each.disabled
+        )
 
     return button
 

@@ -85,7 +85,7 @@ def test_the_clock_of_a_build_from_outside_calls_while_another_build_is_open(
     assert alarm is not None
     assert NAME in alarm.card.title
     maker.driver.run_for(0.4, 0.1)
-    maker.driver.tap_text("Seen it")
+    maker.driver.tap_text("Stop alarm")
     assert not maker.driver.find(AlarmView)
 
 
@@ -129,7 +129,7 @@ def test_a_clock_calls_though_its_file_is_gone_and_it_is_said_where_it_was(
     assert alarm is not None, "silent because its file is gone"
     assert "rame" in alarm.card.title
     maker.driver.run_for(0.4, 0.1)
-    maker.driver.tap_text("Seen it")
+    maker.driver.tap_text("Stop alarm")
     assert not maker.driver.find(AlarmView)
     said = rows(maker)
     assert "my stool.toml" in said[NAME], said

@@ -56,7 +56,7 @@ def test_where_nothing_is_ready_one_tap_leads_to_the_station_with_most_to_do(mak
     maker.driver.run_for(0.4, 0.1)
     maker.app.stand_at("finishing")
     maker.driver.run_for(0.4, 0.1)
-    maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Move to Saw"))
+    maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Go to the saw"))
     assert maker.app.station == "saw"
     assert maker.card().key
 

@@ -68,7 +68,7 @@ def ask_why_aside(maker: Maker) -> str:
     """Open *Set aside* for the first leg; the question."""
     maker.open("Kitchen stool")
     maker.scan("leg:1")
-    maker.driver.tap(next(b for b in maker.driver.find(SmallButton, text="this piece") if b.get_root_window()))
+    maker.driver.tap(next(b for b in maker.driver.find(SmallButton, text="This piece") if b.get_root_window()))
     (panel,) = maker.driver.find(Panel)
     maker.driver.run_for(0.4, 0.1)
     maker.driver.tap(next(b for b in panel.walk() if isinstance(b, BigButton) and b.text == "Set aside"))

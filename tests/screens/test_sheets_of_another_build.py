@@ -49,7 +49,7 @@ def in_hand(maker: Maker) -> str:
 
 def offer(maker: Maker, option: str) -> None:
     """Tap `this piece` and one of what it offers."""
-    maker.driver.tap(next(b for b in maker.driver.find(SmallButton, text="this piece") if b.get_root_window()))
+    maker.driver.tap(next(b for b in maker.driver.find(SmallButton, text="This piece") if b.get_root_window()))
     choose(maker, option)
 
 

@@ -66,7 +66,7 @@ def sees_lengths_and_angles(maker: Maker, scenario: Scenario) -> None:
 def ticks_cut_and_drilled(maker: Maker, scenario: Scenario) -> None:
     maker.work(scenario.drilled)
     assert {"cut", "drilled"} <= {word for word, tone in maker.marks().items() if tone == "done"}
-    maker.driver.tap_text("undo")
+    maker.undo()
     assert maker.marks()["drilled"] == "ready"
     maker.do_next()
     for member in maker.app.shop.run.items[scenario.assembly].members:
@@ -81,7 +81,7 @@ def starts_a_glue_up(maker: Maker, scenario: Scenario) -> None:
     assert maker.driver.find(ClockChip)[0].time != shown, "the clock stands still"
     button = maker.big_button()
     assert button.disabled
-    assert "in clamps for" in maker.card().action.why.lower()
+    assert "left in clamps" in maker.card().action.why.lower()
     maker.go("clocks")
     maker.go("glueup")
 

@@ -5,12 +5,14 @@ from __future__ import annotations
 from datetime import UTC, datetime, timedelta
 
 from tracker.design.load import load_build
+from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Beat, Now, passed
-from tracker.work.decide.decide import ConfirmClock, Intent, Refusal, decide
+from tracker.work.decide.decide import Check, ConfirmClock, Do, Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import Replay
 from tracker.work.state.state import State, running_waits
+from tracker.work.steps import PASSES
 
 BUILD = """
 [build]
@@ -120,6 +122,20 @@ class Bench:
         """A person says that the clock is right now, and was when each clock in doubt was started."""
         doubtful = (each for each in running_waits(self.run, self.state) if passed(each, self.now).unsure)
         self.must(ConfirmClock(tuple(each.entry.id for each in doubtful)))
+
+    def tick(self, key: str, *steps: str) -> None:
+        """Steps one after the other: a trim at both ends, and before the glue all that its checklist asks."""
+        for step in steps:
+            if step == "spread":
+                self.check_all(key)
+            for each in PASSES.get(step, (step,)):
+                self.must(Do(key, each))
+
+    def check_all(self, key: str) -> None:
+        """Every line of a glue-up's checklist that is open."""
+        for line in checklist(self.run, self.state, self.run.items[key]):
+            if line.state == "open":
+                self.must(Check(key, line.id))
 
     def must(self, intent: Intent) -> None:
         refusal = self.do(intent)

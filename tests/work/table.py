@@ -73,11 +73,18 @@ def taps(*intents: d.Intent) -> Made:
 
 
 def rails(*numbers: int) -> Made:
-    return lambda bench: [bench.must(d.Do(f"rail:{n}", s)) for n in numbers for s in ("cut", "trim")] and None
+    return lambda bench: (
+        [bench.must(d.Do(f"rail:{n}", s)) for n in numbers for s in ("cut", "trim B", "trim A")] and None
+    )
+
+
+def checked(bench: Bench) -> None:
+    """All that is asked before the glue."""
+    bench.check_all("frame:1")
 
 
 READY = (rails(1, 2),)
-GLUED = (*READY, steps("dry fit", "spread"))
+GLUED = (*READY, steps("dry fit"), checked, steps("spread"))
 CLAMPED = (*GLUED, steps("clamp"))
 OFF = (*CLAMPED, wait(1 * H), steps("unclamp"))
 COAT = (*OFF, wait(24 * H), steps("finish 1"))
@@ -88,7 +95,14 @@ PIECE_STATES: dict[str, tuple[Made, ...]] = {
     "new": (),
     "cut": (steps("cut", key="rail:1"),),
     "whole route done": (rails(1),),
-    "trimmed without being cut": (taps(d.Do("rail:1", "trim", anyway="Done before")),),
+    "one end trimmed": (steps("cut", "trim A", key="rail:1"),),
+    "the other end trimmed": (steps("cut", "trim B", key="rail:1"),),
+    "cut by a hold": (taps(d.DoTogether(("rail:1", "rail:2", "rail:3"), "cut")),),
+    "cut by a hold, another one trimmed since": (
+        taps(d.DoTogether(("rail:1", "rail:2", "rail:3"), "cut")),
+        steps("trim B", key="rail:2"),
+    ),
+    "trimmed without being cut": (taps(*(d.Do("rail:1", f"trim {end}", anyway="Done before") for end in "AB")),),
     "set aside": (steps("cut", key="rail:1"), taps(d.PutAside("rail:1", "knot"))),
     "taken up again": (steps("cut", key="rail:1"), taps(d.PutAside("rail:1", "knot"), d.TakeUp("rail:1"))),
     "spoiled": (steps("cut", key="rail:1"), taps(d.Spoil("rail:1", "split"))),
@@ -106,6 +120,7 @@ ASSEMBLY_STATES: dict[str, tuple[Made, ...]] = {
     "all parts ready": READY,
     "itself set aside": (*READY, taps(d.PutAside("frame:1", "later"))),
     "dry fitted": (*READY, steps("dry fit")),
+    "dry fitted, all checked": (*READY, steps("dry fit"), checked),
     "dry fitted, the shop warm": (*READY, steps("dry fit"), taps(d.SetAir(20, 50))),
     "dry fitted, the shop cold": (*READY, steps("dry fit"), taps(d.SetAir(6, 50))),
     "checked off": (*READY, taps(d.Check("frame:1", "pads"), d.CheckIn("frame:1", "rail:2")), steps("dry fit")),
@@ -138,6 +153,7 @@ INTENTS: dict[str, Callable[[Bench, str], d.Intent]] = {
     "first step": lambda bench, key: d.Do(key, RUN.items[key].route[0].id),
     "sand over coat 1": lambda bench, key: d.Do(key, "between 1"),
     "no such step": lambda bench, key: d.Do(key, "plane"),
+    "this and the next piece together": lambda bench, key: d.DoTogether((key, "rail:2"), _next(bench, key)),
     "take back": lambda bench, key: d.UndoLast(key),
     "take back its first fact": lambda bench, key: d.UndoEntry(_first_fact(bench, key)),
     "answer its clock": lambda bench, key: d.Answer(_clock(bench, key)),

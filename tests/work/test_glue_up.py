@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from work.one_tablet import Bench
-from work.table import CLAMPED, DONE, GLUED, READY, RUN, bench_in, steps, taps
+from work.table import CLAMPED, DONE, GLUED, READY, RUN, bench_in, checked, steps, taps
 from work.test_waits import bench_with
 
 from tracker.work.checklist import checklist
@@ -14,6 +14,7 @@ from tracker.work.decide.decide import (
     CheckIn,
     Do,
     Prove,
+    Refusal,
     SetAir,
     UndoEntry,
     UndoLast,
@@ -33,23 +34,23 @@ def test_the_checklist_counts_the_clamps_and_asks_for_the_glue_s_own_warmth() ->
     words = {each.id: each.words for each in checklist(RUN, bench.state, FRAME)}
     assert list(words) == ["parts", "clamps", "pads", "paper", "fresh", "warm", "squeeze-out"]
     assert words["clamps"] == "4 clamps set and in reach"
-    assert words["warm"] == "Glue, wood and shop at 13 °C or warmer"
+    assert words["warm"] == "Glue and wood 13 °C or warmer"
     assert [each.id for each in checklist(RUN, bench.state, FRAME) if each.air] == ["warm"]
 
 
 def test_parts_scanned_in_one_by_one_see_to_their_line() -> None:
     bench = bench_in(READY)
-    assert line(bench, "parts") == ("open", "0 of 2 scanned in")
+    assert line(bench, "parts") == ("open", "0 of 2 here")
     bench.must(CheckIn("frame:1", "rail:1"))
     bench.must(CheckIn("frame:1", "rail:2"))
-    assert line(bench, "parts") == ("seen to", "all 2 scanned in")
+    assert line(bench, "parts") == ("seen to", "all 2 here")
 
 
 def test_air_that_nobody_entered_isn_t_known_and_isn_t_called_warm() -> None:
     bench = bench_in(READY)
-    assert line(bench, "warm") == ("open", "the shop's temperature isn't entered: it isn't known")
+    assert line(bench, "warm") == ("open", "the shop's temperature was not entered")
     bench.must(steps_of("dry fit"))
-    bench.must(steps_of("spread"))  # not refused: it isn't known to be cold either
+    bench.tick("frame:1", "spread")  # not refused: it isn't known to be cold either
 
 
 def steps_of(step: str) -> Do:
@@ -57,7 +58,7 @@ def steps_of(step: str) -> Do:
 
 
 def test_too_cold_for_the_glue_is_refused_with_its_reason_and_can_be_overridden() -> None:
-    bench = bench_in((*READY, steps("dry fit"), taps(SetAir(6, 50))))
+    bench = bench_in((*READY, steps("dry fit"), checked, taps(SetAir(6, 50))))
     assert line(bench, "warm") == ("against", "the shop is at 6 °C")
     assert bench.do(Check("frame:1", "warm")) is not None
     refusal = bench.do(steps_of("spread"))
@@ -71,7 +72,10 @@ def test_too_cold_for_the_glue_is_refused_with_its_reason_and_can_be_overridden(
 
 
 def test_what_was_not_seen_to_when_the_glue_was_spread_stays_in_the_record() -> None:
-    bench = bench_in((*READY, taps(Check("frame:1", "clamps"), Check("frame:1", "pads")), steps("dry fit", "spread")))
+    bench = bench_in((*READY, taps(Check("frame:1", "clamps"), Check("frame:1", "pads")), steps("dry fit")))
+    refusal = bench.do(Do("frame:1", "spread"))
+    assert refusal == Refusal("Not checked: parts, wax paper, glue, warmth, scraper", overridable=True)
+    bench.must(Do("frame:1", "spread", "Tested: ready"))
     done = bench.entries[-1].fact
     assert isinstance(done, Done)
     assert done.unchecked == ("parts", "paper", "fresh", "warm", "squeeze-out")
@@ -81,13 +85,13 @@ def test_a_checked_line_can_be_taken_back_until_the_glue_is_spread() -> None:
     bench = bench_in((*READY, taps(Check("frame:1", "pads"))))
     entry = bench.entries[-1].id
     bench.must(steps_of("dry fit"))
-    bench.must(steps_of("spread"))
+    bench.tick("frame:1", "spread")
     refusal = bench.do(UndoEntry(entry))
     assert refusal is not None
-    assert refusal.reason == "Frame: glue spread since. Take that back first."
+    assert refusal.reason == "Frame: spread with glue since. Take that back first."
     bench.must(UndoLast("frame:1"))
     bench.must(UndoEntry(entry))
-    assert not bench.state.checks(RUN, FRAME)
+    assert "pads" not in bench.state.checks(RUN, FRAME)
 
 
 def test_glues_with_a_danger_of_their_own_say_so() -> None:
@@ -103,7 +107,7 @@ def test_taken_off_early_is_recorded_and_marked() -> None:
     tick = bench.state.tick(RUN, FRAME, "unclamp")
     assert tick is not None
     assert tick.early == 3600 - 600
-    assert (tick.done.against, tick.done.anyway) == ("In clamps for 50 min more", "My own risk")
+    assert (tick.done.against, tick.done.anyway) == ("50 min left in clamps", "My own risk")
 
 
 def test_clamps_after_the_open_time_are_recorded_as_late() -> None:

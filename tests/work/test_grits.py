@@ -57,11 +57,11 @@ def test_a_build_file_says_the_surface_and_a_skip_is_a_note_at_its_line() -> Non
     loaded = load_build(text)
     assert loaded.build is not None, loaded.problems
     steps = start_run(loaded.build).items["rail:1"].route
-    assert [(step.grit, step.surface, step.verb) for step in steps[2:]] == [
-        (80, "", "Sand 80"),
-        (180, "faces", "Sand faces 180"),
-        (120, "edges", "Sand edges 120"),
-        (150, "edges", "Sand edges 150"),
+    assert [(step.grit, step.surface, step.task) for step in steps[3:]] == [
+        (80, "", "Sand to 80"),
+        (180, "faces", "Sand faces to 180"),
+        (120, "edges", "Sand edges to 120"),
+        (150, "edges", "Sand edges to 150"),
     ]
     found = check_routes(loaded.build)
     assert [(note.kind, note.what) for note in found] == [

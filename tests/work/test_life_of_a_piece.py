@@ -79,14 +79,14 @@ def test_a_glued_frame_is_spoiled_with_all_that_is_in_it_and_comes_back_whole() 
 
 def test_set_aside_its_steps_wait_and_so_does_its_assembly() -> None:
     bench = bench_in((rails(2), steps("cut", key="rail:1"), taps(PutAside("rail:1", "knot"))))
-    refusal = bench.do(Do("rail:1", "trim"))
+    refusal = bench.do(Do("rail:1", "trim B"))
     assert refusal is not None
     assert refusal.reason == "Set aside: knot"
     refusal = bench.do(Do("frame:1", "dry fit"))
     assert refusal is not None
-    assert refusal.reason == "Waits for Rail 1: set aside"
+    assert refusal.reason == "Rail 1 set aside"
     bench.must(TakeUp("rail:1"))
-    bench.must(Do("rail:1", "trim"))
+    bench.tick("rail:1", "trim")
 
 
 def test_twins_change_places() -> None:
@@ -110,7 +110,7 @@ def test_a_swap_stands_once_one_of_them_is_glued() -> None:
     bench = bench_in((rails(2, 3), taps(Swap("rail:1", "rail:3"))))
     swap = bench.entries[-1].id
     bench.must(Do("frame:1", "dry fit"))
-    bench.must(Do("frame:1", "spread"))
+    bench.tick("frame:1", "spread")
     refusal = bench.do(UndoEntry(swap))
     assert refusal is not None
     assert refusal.reason == "Rail 3 is in Frame: take that back first."

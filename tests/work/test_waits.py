@@ -126,12 +126,12 @@ def test_a_joint_may_be_worked_on_before_it_may_be_loaded_where_the_table_says_s
     bench.must(Overrule("frame:1", "clamp", 60))
     refusal = bench.do(Do("frame:1", "sand 120"))
     assert refusal is not None
-    assert refusal.reason == "Glue curing: not to be worked on for 1 day more"
+    assert refusal.reason == "Glue cures: no work on it for 1 day more"
     bench.time += 86_400
     bench.must(Do("frame:1", "sand 120"))
     refusal = bench.do(Do("frame:1", "attach"))
     assert refusal is not None
-    assert refusal.reason == "Glue curing for 6 days more"
+    assert refusal.reason == "Glue cures for 6 days more"
 
 
 def test_a_recoat_window_of_the_build_file() -> None:

@@ -10,7 +10,7 @@ from typing import Any
 from msgspec import Struct
 
 from tracker.cards.entry.tape import signed
-from tracker.cards.marks import Tone
+from tracker.cards.marks import Sign
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
@@ -20,6 +20,7 @@ from tracker.work.clocks.waits import degrees
 from tracker.work.decide.intents import UndoEntry
 from tracker.work.facts import EntryId
 from tracker.work.state.records import HistoryEntry
+from tracker.work.steps import step_named
 
 PAGE = 100
 """How many entries are listed at once."""
@@ -31,7 +32,7 @@ class HistoryRow(Struct, frozen=True, kw_only=True):
     id: EntryId
     title: str
     said: str
-    tone: Tone | str
+    tone: Sign
 
 
 class HistoryCard(Struct, frozen=True, kw_only=True):
@@ -76,7 +77,7 @@ def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
     when = ago(entry.at, floor.now.wall)
     if past.undone_by is not None:
         when, said = f"taken back {ago(past.undone_by.at, floor.now.wall)}", ""
-    tone: Tone | str = "" if past.undone_by else "caution" if getattr(entry.fact, "anyway", "") else "done"
+    tone: Sign = "" if past.undone_by else "done"
     return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
 
 
@@ -98,9 +99,9 @@ def _name(floor: Floor, key: str) -> str:
 
 def _done(floor: Floor, fact: facts.Done) -> tuple[str, str]:
     item = floor.run.items.get(fact.item)
-    step = item.step(fact.step) if item else None
+    step = (item.step(fact.step) if item else None) or step_named(fact.step)
     said = [f"{fact.anyway} ({fact.against})" if fact.anyway else "", f"from {fact.board}" if fact.board else ""]
-    return f"{_name(floor, fact.item)}: {step.past if step else fact.step}", ", ".join(word for word in said if word)
+    return f"{_name(floor, fact.item)}: {step.past}", ", ".join(word for word in said if word)
 
 
 def _measured(floor: Floor, fact: facts.Measured) -> tuple[str, str]:

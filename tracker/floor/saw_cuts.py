@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Build, EndName, Hand, Part, Shop
 from tracker.floor.floor import Floor
-from tracker.plan.cuts import PieceCuts, piece_cuts
+from tracker.plan.cuts import Pass, PieceCuts, piece_cuts
 from tracker.plan.setups import Setup, Setups, plan_setups
 from tracker.plan.shape import ENDS
+from tracker.work.decide import decide as work
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -43,12 +45,56 @@ def cuts_of(floor: Floor, item: Item) -> PieceCuts:
 
 def setups_of(floor: Floor, item: Item, step: Step) -> tuple[Setup, ...]:
     """The setups of the saw that a step of a piece needs, in the order of work; none for what isn't sawn so."""
-    ends: tuple[EndName | None, ...] = {"cut": (None,), "trim": ENDS}.get(step.operation, ())
-    if step.operation == "cut" and not item.step("trim"):
+    ends: tuple[EndName | None, ...] = (None,) if step.operation == "cut" else (step.end,) if step.end else ()
+    if step.operation == "cut" and not item.does("trim"):
         ends = (None, *ENDS)
     plan = setups_of_build(floor.run.build)
     found = {setup.order: setup for end in ends if (setup := plan.of(item.id, item.number, end))}
     return tuple(found[order] for order in sorted(found))
+
+
+def next_step(floor: Floor, item: Item) -> Step | None:
+    """The next step of an item's route; of the two ends of a piece, the one that the setups cut first."""
+    step = work.next_step(floor.run, floor.state, item)
+    return min(passes_left(floor, item, step), key=lambda each: _turn(floor, item, each)) if step else None
+
+
+def passes_left(floor: Floor, item: Item, step: Step) -> tuple[Step, ...]:
+    """The step, and with it the piece's other end where that isn't trimmed yet: either may be done first."""
+    if not step.end:
+        return (step,)
+    done = floor.state.steps(floor.run, item)
+    return tuple(each for each in item.route if each.operation == step.operation and each.id not in done)
+
+
+def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
+    """The pass over the saw that a step is, as it is made now; None for what isn't a crosscut.
+
+    The first end is cut without a stop whichever it is, and the second against the stop.
+    """
+    passes = [
+        each
+        for each in cuts_of(floor, item).of(step.operation)
+        if (each.end == step.end if step.end else each.end is None)
+    ]
+    if not passes or not step.end:
+        return passes[0] if passes else None
+    others = [each for each in cuts_of(floor, item).of(step.operation) if each.end not in (None, step.end)]
+    first = any(each.id != step.id for each in passes_left(floor, item, step))
+    if not others or passes[0].first == first:
+        return passes[0]
+    return replace(passes[0], first=first, stop=others[0].stop, set=others[0].set)
+
+
+def _turn(floor: Floor, item: Item, step: Step) -> tuple[float, int]:
+    """When the setups make a cut: the number of the setup, and the place in it."""
+    setup = setups_of_build(floor.run.build).of(item.id, item.number, step.end) if step.end else None
+    if setup is None:
+        return (float("inf"), 0)
+    turns = (
+        at for at, cut in enumerate(setup.cuts) if (cut.part, cut.piece, cut.end) == (item.id, item.number, step.end)
+    )
+    return (setup.order, next(turns, 0))
 
 
 def _planned(build: Build) -> _Planned:

@@ -18,6 +18,7 @@ from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.device.worker import Worker
+from tracker.screens.in_hand import InHand
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
@@ -54,6 +55,8 @@ class Desk(Protocol):
     """The screen that shows the window: how many points an inch of it has."""
     station: Station
     """Where the tablet stands."""
+    in_hand: InHand
+    """What a tap on the buttons of the card does."""
     item_key: str
     """The key of the item on the card."""
     assembly: str
@@ -79,8 +82,11 @@ class Desk(Protocol):
     def go(self, place: str) -> None:
         """Show a place; without a build only one that needs none."""
 
-    def hold(self, key: str) -> None:
-        """Put an item on the card, here."""
+    def hold(self, key: str, step: str = "") -> None:
+        """Put an item on the card, here; `step`: of a piece's two ends, the one that is to be trimmed first."""
+
+    def put_in_hand(self, key: str) -> None:
+        """Remember the item on the card, also over a restart; nothing is drawn."""
 
     def take(self, key: str) -> None:
         """Show the card of an item, wherever it belongs."""
@@ -99,6 +105,9 @@ class Desk(Protocol):
 
     def act(self, intent: Intent) -> None:
         """Carry out a tap; its mark changes only once it is on the disk. What keeps it from being done is said."""
+
+    def do(self, intent: Intent) -> bool:
+        """The same; whether it was done."""
 
     def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
         """A person has seen that a clock is over, or that the tablet's clock is right, of whatever build."""

@@ -23,6 +23,7 @@ from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.device.worker import Worker
+from tracker.screens.in_hand import InHand
 from tracker.screens.lazy import class_named
 from tracker.screens.openings import Openings
 from tracker.screens.overlays.alarm import AlarmWatch
@@ -75,6 +76,7 @@ class RunningDesk(App):
         self.guard = GhostGuard()
         self.sounds = Sounds(shop.home / "sounds", shop.settings)
         self.watch = AlarmWatch(self)
+        self.in_hand = InHand(self)
         self._openings = Openings(self, self._take_up, self._opened)
         self._scans = Scans(self, self._openings.lost)
         self._run = shop.run.name if shop.run else ""
@@ -119,6 +121,8 @@ class RunningDesk(App):
     def redraw(self) -> None:
         """The shop has changed. A sheet of a run that isn't in hand any more closes: what it asks is answered for no
         other."""
+        if self.in_hand.ticking:
+            return  # what a tick changes is drawn once the next piece is in hand
         run = self.shop.run.name if self.shop.run else ""
         if run != self._run:
             self._run = run
@@ -161,32 +165,42 @@ class RunningDesk(App):
         library = self.shop.library
         self.worker.submit(lambda: library.learn(paths), lambda _: then())
 
-    def hold(self, key: str) -> None:
-        """Put an item on the card, here."""
-        self._remember(item_key=key)
+    def hold(self, key: str, step: str = "") -> None:
+        """Put an item on the card, here; `step`: of a piece's two ends, the one that is to be trimmed first."""
+        self.in_hand.choose(key, step)
         self.root.draw()
+
+    def put_in_hand(self, key: str) -> None:
+        """Remember the item on the card, also over a restart; nothing is drawn."""
+        self._remember(item_key=key)
 
     def take(self, key: str) -> None:
         """Show the card of an item, wherever it belongs."""
         item = self.floor().item(key)
         if item.kind == "assembly":
-            self._remember(assembly=key, item_key=key)
+            self._remember(assembly=key)
+            self.in_hand.choose(key)
             self.go("glueup")
         else:
-            self._remember(item_key=key)
+            self.in_hand.choose(key)
             self.go("station")
 
     def act(self, intent: Intent) -> None:
         """Carry out a tap; its mark changes only once it is on the disk."""
+        self.do(intent)
+
+    def do(self, intent: Intent) -> bool:
+        """The same; whether it was done."""
         if isinstance(intent, Do):
             self._remember(item_key=intent.item)
-        self._told(self.shop.do(intent))
+        return self._told(self.shop.do(intent))
 
-    def _told(self, refusal: Refusal | None) -> None:
+    def _told(self, refusal: Refusal | None) -> bool:
         if refusal is not None:
             self.notify(refusal.reason, "refused")
         else:
             self.notify(self.shop.warning, "record")
+        return refusal is None
 
     def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
         self._told(self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None)))
@@ -210,10 +224,10 @@ class RunningDesk(App):
             return
         intent = action.intent
         self.ask(
-            f"{self.floor().item(intent.item).short}: {action.why}. {action.text} anyway?",
-            [Option(key=reason, text=reason) for reason in GOING_AHEAD],
+            f"{action.name}: {action.why[0].lower()}{action.why[1:]}. Go ahead?",
+            [Option(key=reason, text=reason, held=True) for reason in GOING_AHEAD],
             lambda reason: self.act(replace(intent, anyway=reason)),
-            note="Your reason stays in the record. A running clock is there to keep the joint safe.",
+            note="Hold a reason for one second. It is kept in the history.",
         )
 
     def _dress(self) -> None:
@@ -252,7 +266,7 @@ class RunningDesk(App):
         """Move the tablet to a station, and show what can be done there."""
         self.station = station
         self.shop.settings["station"] = station
-        self._remember(item_key="")
+        self.in_hand.choose("")
         self.go("station")
 
     def _remember(self, **keys: str) -> None:

@@ -136,4 +136,4 @@ def _type(guide: Guide, keys: str) -> None:
 def _answer(guide: Guide) -> None:
     while any(isinstance(child, AlarmView) for child in guide.app.root.children):
         guide.stage.run_for(0.4, 0.1)
-        guide.tap_kind(BigButton, text="Seen it")
+        guide.tap_kind(BigButton, text="Stop alarm")

@@ -88,7 +88,7 @@ class Guide:
 
     def this_piece(self, option: str = "") -> None:
         """What else can be done with the piece in hand, and one of it."""
-        self._tap(self.app.root.screen, SmallButton, text="this piece")
+        self._tap(self.app.root.screen, SmallButton, text="This piece")
         if option:
             self.choose(option)
 

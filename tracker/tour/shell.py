@@ -92,7 +92,7 @@ def odd_files(guide: Guide) -> Iterator[str]:
     guide.tap_words("seen it")
     (folder / "shelf_long.toml").write_text(SHELF.replace("12 3/64", "36"), encoding="utf-8")
     guide.open("One shelf")
-    guide.tap_words("Move to Saw")
+    guide.tap_words("Go to the saw")
     yield "41 a build of one board, in 64ths"
     guide.go("glueup")
     yield "42 nothing to glue"

@@ -1,6 +1,6 @@
-"""The glue-up's checklist as a table: what is seen to before the glue is spread.
+"""The glue-up's checklist as a table: what is checked before the glue is spread.
 
-Common practice, no source. A line is seen to by a person, or by the log itself (every part was scanned in); a line that
+Common practice, no source. A line is checked by a person, or by the log itself (every part was scanned in); a line that
 depends on the shop's air says what is known of it, and says so when nothing is.
 """
 
@@ -25,6 +25,8 @@ class Line(Struct, frozen=True, kw_only=True):
     """A line of the checklist. `said`: what is known about it; `against` means that the answer is no."""
 
     id: str
+    name: str
+    """In a list of what isn't checked yet: `wax paper`."""
     words: str
     state: LineState
     said: str = ""
@@ -46,12 +48,12 @@ def checklist(run: Run, state: State, item: Item) -> tuple[Line, ...]:
         verdict, said = row.known(run, state, item, glue)
         if row.id in seen and verdict != "against":
             verdict = "seen to"
-        lines.append(Line(id=row.id, words=words, state=verdict, said=said, air=row.air))
+        lines.append(Line(id=row.id, name=row.name, words=words, state=verdict, said=said, air=row.air))
     return tuple(lines)
 
 
 def unchecked(run: Run, state: State, item: Item) -> tuple[str, ...]:
-    """The ids of the lines that nobody has seen to."""
+    """The ids of the lines that nobody has checked."""
     return tuple(line.id for line in checklist(run, state, item) if line.state != "seen to")
 
 
@@ -61,6 +63,7 @@ _OPEN: Known = ("open", "")
 
 class _Row(Struct, frozen=True):
     id: str
+    name: str
     words: Callable[[Assembly, GlueClass | None, Units], str]
     known: Callable[[Run, State, Item, GlueClass | None], Known] = lambda run, state, item, glue: _OPEN
     air: bool = False
@@ -72,23 +75,23 @@ def _parts_in(run: Run, state: State, item: Item, glue: GlueClass | None) -> Kno
     if aside:
         return "against", f"{aside[0]} is set aside"
     if members and len(here) == len(members):
-        return "seen to", f"all {len(members)} scanned in"
-    return "open", f"{len(here)} of {len(members)} scanned in"
+        return "seen to", f"all {len(members)} here"
+    return "open", f"{len(here)} of {len(members)} here"
 
 
 def _warm(run: Run, state: State, item: Item, glue: GlueClass | None) -> Known:
     if state.air is None:
-        return "open", "the shop's temperature isn't entered: it isn't known"
+        return "open", "the shop's temperature was not entered"
     celsius = state.air.fact.celsius
     if glue is not None and celsius < glue.coldest:
         return "against", f"the shop is at {degrees(celsius, run.build.units)}"
-    return "open", f"the shop is at {degrees(celsius, run.build.units)}; feel the wood and the bottle"
+    return "open", f"the shop is at {degrees(celsius, run.build.units)}: feel the wood and the bottle"
 
 
 def _warm_words(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
     if glue is None:
-        return "Glue, wood and shop as warm as the label asks"
-    return f"Glue, wood and shop at {degrees(glue.coldest, units)} or warmer"
+        return "Glue and wood as warm as the label asks"
+    return f"Glue and wood {degrees(glue.coldest, units)} or warmer"
 
 
 def _fixed(words: str) -> Callable[[Assembly, GlueClass | None, Units], str]:
@@ -105,12 +108,12 @@ def _care(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
 
 
 _ROWS = (
-    _Row("parts", _fixed("All parts in"), _parts_in),
-    _Row("clamps", _clamps),
-    _Row("pads", _fixed("Pads under the jaws")),
-    _Row("paper", _fixed("Wax paper where glue could reach clamps and cauls")),
-    _Row("fresh", _fixed("Glue fresh: in its date, neither lumpy nor stringy")),
-    _Row("warm", _warm_words, _warm, air=True),
-    _Row("care", _care),
-    _Row("squeeze-out", _fixed("Scraper or rag at hand for squeeze-out")),
+    _Row("parts", "parts", _fixed("All parts here"), _parts_in),
+    _Row("clamps", "clamps", _clamps),
+    _Row("pads", "pads", _fixed("Pads under the jaws")),
+    _Row("paper", "wax paper", _fixed("Wax paper where glue could reach clamps and cauls")),
+    _Row("fresh", "glue", _fixed("Glue in date, not lumpy or stringy")),
+    _Row("warm", "warmth", _warm_words, _warm, air=True),
+    _Row("care", "what this glue needs", _care),
+    _Row("squeeze-out", "scraper", _fixed("Scraper or rag at hand for squeeze-out")),
 )

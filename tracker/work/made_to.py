@@ -30,7 +30,7 @@ LENGTHS = frozenset({"length", "width", "thickness", "blank"})
 _FIXED_BY: dict[str, tuple[str, ...]] = {
     "cut": ("wood", "thickness", "grain"),
     "rip": ("width",),
-    "trim": ("length", "measured", "ends"),
+    "trim": ("length", "measured", "ends"),  # each end says so; it holds once all ends are trimmed
     "taper": ("tapers",),
     "shape": ("laps",),
     "drill": ("holes",),

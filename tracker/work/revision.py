@@ -15,7 +15,8 @@ from msgspec import Struct
 from tracker.measure import Mark
 from tracker.work.made_to import LENGTHS, digest, words
 from tracker.work.run import Item, Run
-from tracker.work.state.state import State
+from tracker.work.state.state import State, Tick
+from tracker.work.steps import PASSES
 
 Sized = Mapping[str, Mapping[str, str]]
 
@@ -58,8 +59,8 @@ class Misfit(Struct, frozen=True, kw_only=True):
 
     @property
     def small_words(self) -> str:
-        """Of the piece itself: `made to an older plan, length 600 mm, now 620 mm`."""
-        return f"made to an older plan, {self.what} {self.was}, now {self.now}"
+        """Of the piece itself: `made to the old version: length 600 mm, now 620 mm`."""
+        return f"made to the old version: {self.what} {self.was}, now {self.now}"
 
 
 class Orphan(Struct, frozen=True, kw_only=True):
@@ -131,11 +132,15 @@ def misfits(run: Run, state: State, item: Item) -> tuple[Misfit, ...]:
     found = []
     now = run.sizes[item.id]
     ticks = state.of(run, item)
-    trimmed = any(what == "length" for tick in ticks for what, _ in tick.done.to)
+    trimmed = state.is_done(run, item, "trim")
+    seen = set()
     for tick in ticks:
+        step = item.step(tick.step)
+        half = step is not None and step.operation == "trim" and not trimmed
         for what, was in tick.done.to:
-            if what == "blank" and trimmed:
+            if (what == "blank" and trimmed) or (half and what in LENGTHS) or (what, was) in seen:
                 continue
+            seen.add((what, was))
             verdict = _verdict(what, was, now)
             if verdict is not None:
                 asked = now.get("length" if what == "blank" else what, "")
@@ -165,13 +170,18 @@ def _verdict(what: str, was: str, now: Mapping[str, str]) -> Literal["too small"
     return None if what == "blank" else "differs"
 
 
+def _known(item: Item, tick: Tick) -> bool:
+    """Whether the item's route holds a step, or for one that meant both ends, either end."""
+    return any(item.step(step) for step in (tick.step, *PASSES.get(tick.done.step, ())))
+
+
 def orphans(run: Run, state: State) -> tuple[Orphan, ...]:
     """What was done to items and steps that the build at hand doesn't have."""
     found = []
     names = {**state.whole(run).sizes_before, **state.whole(run).sizes}
     for key, ticks in state.ticks_of(run).items():
         item = run.items.get(key)
-        steps = tuple(tick.step for tick in ticks if item is None or item.step(tick.step) is None)
+        steps = tuple(dict.fromkeys(tick.done.step for tick in ticks if item is None or not _known(item, tick)))
         if steps:
             part, _, number = key.rpartition(":")
             title = item.title if item else f"{names.get(part, {}).get('name', part)} {number}"

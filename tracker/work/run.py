@@ -14,7 +14,7 @@ from tracker.measure import Length, Span
 from tracker.work.codes import code_for
 from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.made_to import all_sizes, digest
-from tracker.work.steps import EARLIER, Step, WaitKind, between, kind_of, steps_for
+from tracker.work.steps import EARLIER, ENDS, End, Step, WaitKind, between, kind_of, steps_for
 
 
 class Item(Struct, frozen=True, kw_only=True):
@@ -53,10 +53,16 @@ class Item(Struct, frozen=True, kw_only=True):
         """The step of that id, if the route holds it or it may be done besides."""
         return next((step for step in (*self.route, *self.extra) if step.id == step_id), None)
 
+    def does(self, operation: str) -> bool:
+        """Whether the route holds an operation: `trim`."""
+        return any(step.operation == operation for step in self.route)
+
     def before(self, step: Step) -> tuple[Step, ...]:
-        """The steps of the route that come before one of its steps, or before one that may be done besides."""
+        """The steps of the route that come before one of its steps, or before one that may be done besides. The two
+        ends of a piece may be trimmed in either order."""
         if step in self.route:
-            return self.route[: self.route.index(step)]
+            earlier = self.route[: self.route.index(step)]
+            return tuple(each for each in earlier if not (step.end and each.end and each.operation == step.operation))
         coat = f"finish {step.id.removeprefix('between ')}"
         at = next((at for at, each in enumerate(self.route) if each.id == coat), len(self.route) - 1)
         return self.route[: at + 1]
@@ -110,7 +116,7 @@ def start_run(build: Build, number: int = 1) -> Run:
     members = {item_key(*each): tuple(item_key(*one) for one in group) for each, group in joined.members.items()}
     items: dict[str, Item] = {}
     for part in build.parts:
-        route = _expand(part_route(part, build.wood(part.wood)))
+        route = _expand(part_route(part, build.wood(part.wood)), ends=trimmed_ends(part))
         for piece in range(1, part.quantity + 1):
             key = item_key(part.id, piece)
             items[key] = Item(
@@ -197,6 +203,17 @@ def _across_board(part: Part) -> Length:
     return part.width
 
 
+def trimmed_ends(part: Part) -> tuple[End, ...]:
+    """The ends that the trim of a part cuts; one that is square and has no allowance is finished with the blank.
+
+    Both where a route asks for a trim though neither end needs one.
+    """
+    if not isinstance(part.ends, EndCuts) or part.allowance:
+        return ENDS
+    cuts = {"A": part.ends.a, "B": part.ends.b}
+    return tuple(end for end in ENDS if not cuts[end].square) or ENDS
+
+
 def assembly_route(assembly: Assembly) -> tuple[str, ...]:
     """The operations of an assembly: as written, or what its way of joining needs; at the end what is to be proven."""
     if assembly.route is not None:
@@ -244,9 +261,9 @@ def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Proble
     return found
 
 
-def _expand(route: tuple[str, ...], finish: Finish | None = None) -> tuple[Step, ...]:
+def _expand(route: tuple[str, ...], finish: Finish | None = None, ends: tuple[End, ...] = ENDS) -> tuple[Step, ...]:
     coats, grit = (finish.coats, finish.sand_between or 0) if finish else (0, 0)
-    return tuple(step for operation in route for step in steps_for(operation, coats, grit))
+    return tuple(step for operation in route for step in steps_for(operation, coats, grit, ends))
 
 
 def _waits(assembly: Assembly) -> dict[WaitKind, Span]:

@@ -1,7 +1,8 @@
 """The operations of the trade as a table: where each is done, what it is called, which clock it starts or waits for.
 
-A route in a build file names operations ("cut", "glue", "sand 120", "finish"); a route that is worked through has
-steps: gluing is three of them (spread, clamp, unclamp), finishing one for each coat.
+A route in a build file names operations ("cut", "trim", "glue", "sand 120", "finish"); a route that is worked through
+has steps: trimming is two of them (one for each end), gluing three (spread, clamp, unclamp), finishing one for each
+coat.
 """
 
 from __future__ import annotations
@@ -10,10 +11,17 @@ from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 Station = Literal["saw", "drill", "bench", "sanding", "finishing"]
 STATIONS: tuple[Station, ...] = ("saw", "drill", "bench", "sanding", "finishing")
 WaitKind = Literal["open", "clamp", "cure", "recoat", "dry"]
+
+
+End = Literal["A", "B"]
+ENDS: tuple[End, End] = ("A", "B")
+PASSES: dict[str, tuple[str, ...]] = {"trim": tuple(f"trim {end}" for end in ENDS)}
+"""The steps that one tick meant in logs written while both ends of a piece were ticked together."""
 
 
 class Step(Struct, frozen=True, kw_only=True):
@@ -22,10 +30,16 @@ class Step(Struct, frozen=True, kw_only=True):
     id: str
     operation: str
     station: Station
-    verb: str
-    """What the button says."""
+    task: str
+    """What is to be done, as a command: `Trim end A`. Headings say it, and rows after "Next:"."""
+    claim: str
+    """What a tap claims, with `{name}` for the item: `{name} is cut`."""
+    all_claim: str
+    """The same of several items, with `{names}`: `{names} are cut`."""
     past: str
-    """What it has been, once done: `drilled`; `not drilled` is what a waiting assembly says of a piece."""
+    """What the item has been, once it is done: `drilled`. "Not drilled yet" is what waits for it."""
+    needs: str
+    """What is said of an item that still needs it, after its name: `still to drill`."""
     mark: str
     """The word under its mark on the card."""
     starts: WaitKind | None = None
@@ -33,6 +47,10 @@ class Step(Struct, frozen=True, kw_only=True):
     """The running wait that this step brings to an end."""
     loads: bool = False
     """It loads the joints: only after the full cure, where machining may begin sooner."""
+    gentle: bool = False
+    """It neither loads nor machines anything: glue that cures is no reason to wait with it."""
+    end: End | Literal[""] = ""
+    """The end of the piece, where each end has a step of its own; they may be done in either order."""
     grit: int = 0
     surface: str = ""
     """What of the piece is sanded: `faces`, `edges`, `ends`; empty for all of it."""
@@ -40,39 +58,49 @@ class Step(Struct, frozen=True, kw_only=True):
 
 
 class _Plain(Struct, frozen=True):
+    """An operation that is one step. The word that is ticked is the past participle: `cut`, `drilled`."""
+
     station: Station
-    verb: str
+    task: str
     past: str
+    needs: str
 
 
 _PLAIN: dict[str, _Plain] = {
-    "cut": _Plain("saw", "Cut", "cut"),
-    "rip": _Plain("saw", "Rip", "ripped"),
-    "trim": _Plain("saw", "Trim ends", "trimmed"),
-    "taper": _Plain("saw", "Taper", "tapered"),
-    "shape": _Plain("bench", "Shape", "shaped"),
-    "drill": _Plain("drill", "Drill", "drilled"),
-    "dry fit": _Plain("bench", "Dry fit", "dry fitted"),
-    "plug": _Plain("bench", "Plug holes", "plugged"),
-    "attach": _Plain("bench", "Attach", "attached"),
-    "prove": _Plain("bench", "Prove", "proven"),
+    "cut": _Plain("saw", "Cut", "cut", "still to cut"),
+    "rip": _Plain("saw", "Rip to width", "ripped", "still to rip"),
+    "taper": _Plain("saw", "Taper", "tapered", "still to taper"),
+    "shape": _Plain("bench", "Shape", "shaped", "still to shape"),
+    "drill": _Plain("drill", "Drill", "drilled", "still to drill"),
+    "dry fit": _Plain("bench", "Dry fit", "dry fitted", "still to dry fit"),
+    "plug": _Plain("bench", "Plug the holes", "plugged", "still to plug"),
+    "attach": _Plain("bench", "Put together", "put together", "still to put together"),
+    "prove": _Plain("bench", "Check", "checked", "still to check"),
 }
+_GENTLE = frozenset({"dry fit"})
+_LOADING = frozenset({"attach", "prove"})
 _GLUE = (
     Step(
         id="spread",
         operation="glue",
         station="bench",
-        verb="Glue spread",
-        past="glue spread",
-        mark="spread",
+        task="Spread glue",
+        claim="Glue is on",
+        all_claim="Glue is on {names}",
+        past="spread with glue",
+        needs="still to glue",
+        mark="glue on",
         starts="open",
     ),
     Step(
         id="clamp",
         operation="glue",
         station="bench",
-        verb="Clamps on",
+        task="Clamp",
+        claim="Clamped",
+        all_claim="{names} are clamped",
         past="clamped",
+        needs="still to clamp",
         mark="clamped",
         starts="clamp",
         closes="open",
@@ -81,8 +109,11 @@ _GLUE = (
         id="unclamp",
         operation="glue",
         station="bench",
-        verb="Clamps off",
+        task="Take the clamps off",
+        claim="Clamps are off",
+        all_claim="Clamps are off {names}",
         past="glued",
+        needs="still in clamps",
         mark="glued",
         starts="cure",
         closes="clamp",
@@ -90,11 +121,14 @@ _GLUE = (
 )
 
 
-def steps_for(operation: str, coats: int = 0, sand_between: int = 0) -> tuple[Step, ...]:
+def steps_for(operation: str, coats: int = 0, sand_between: int = 0, ends: tuple[End, ...] = ENDS) -> tuple[Step, ...]:
     """The steps of one operation of a route; KeyError for an unknown operation.
 
-    `coats` is how many the finish asks for, `sand_between` the grit with which it asks to sand between them (0: none).
+    `coats` is how many the finish asks for, `sand_between` the grit with which it asks to sand between them (0: none),
+    `ends` are those that a trim cuts.
     """
+    if operation == "trim":
+        return tuple(_trim(end) for end in ends)
     if operation == "glue":
         return _GLUE
     if operation == "finish":
@@ -114,24 +148,47 @@ def steps_for(operation: str, coats: int = 0, sand_between: int = 0) -> tuple[St
             id=operation,
             operation=operation,
             station=plain.station,
-            verb=plain.verb,
+            task=plain.task,
+            claim=f"{{name}} is {plain.past}",
+            all_claim=f"{{names}} are {plain.past}",
             past=plain.past,
+            needs=plain.needs,
             mark=plain.past,
-            loads=operation in ("attach", "prove"),
+            loads=operation in _LOADING,
+            gentle=operation in _GENTLE,
         ),
+    )
+
+
+def _trim(end: End) -> Step:
+    """One end is one pass over the saw."""
+    return Step(
+        id=f"trim {end}",
+        operation="trim",
+        station="saw",
+        task=f"Trim end {end}",
+        claim=f"End {end} is cut",
+        all_claim=f"End {end} of {{names}} is cut",
+        past=f"trimmed at end {end}",
+        needs="still to trim",
+        mark=f"end {end}",
+        end=end,
     )
 
 
 def between(coat: int, grit: int = 0) -> Step:
     """Sanding between a coat and the next one. A finish asks for it, or a coat that stood past its recoat window."""
-    with_grit = f" {grit}" if grit else ""
+    with_grit = f" with {grit}" if grit else ""
     return Step(
         id=f"between {coat}",
         operation="finish",
         station="sanding",
-        verb=f"Sand{with_grit} over coat {coat}",
-        past=f"sanded over coat {coat}",
-        mark=f"sanded {coat}",
+        task=f"Scuff coat {coat}{with_grit}",
+        claim=f"Coat {coat} is scuffed",
+        all_claim=f"Coat {coat} is scuffed on {{names}}",
+        past=f"scuffed over coat {coat}",
+        needs="still to finish",
+        mark=f"scuffed {coat}",
         grit=grit,
     )
 
@@ -140,13 +197,16 @@ def _sand(operation: str) -> Step:
     """`sand 120`, or `sand 180 edges`."""
     _, grit, *rest = operation.split()
     surface = rest[0] if rest else ""
-    what = f" {surface}" if surface else ""
+    of = f"{surface} of " if surface else ""
     return Step(
         id=operation,
         operation=operation,
         station="sanding",
-        verb=f"Sand{what} {grit}",
-        past=f"{f'{surface} ' if surface else ''}sanded {grit}",
+        task=f"Sand {surface} to {grit}" if surface else f"Sand to {grit}",
+        claim=f"{of.capitalize()}{{name}} {'are' if surface else 'is'} sanded to {grit}",
+        all_claim=f"{of.capitalize()}{{names}} are sanded to {grit}",
+        past=f"sanded to {grit}{f' on the {surface}' if surface else ''}",
+        needs="still to sand",
         mark=f"{surface} {grit}" if surface else f"{grit} grit",
         grit=int(grit),
         surface=surface,
@@ -159,8 +219,11 @@ def _coat(number: int, coats: int) -> Step:
         id=f"finish {number}",
         operation="finish",
         station="finishing",
-        verb=f"Coat {number} on",
-        past=f"coat {number} on",
+        task=f"Put coat {number} on",
+        claim=f"Coat {number} is on",
+        all_claim=f"Coat {number} is on {{names}}",
+        past=f"given coat {number}",
+        needs="still to finish",
         mark=f"coat {number}",
         starts="dry" if last else "recoat",
         closes="recoat" if number > 1 else None,
@@ -177,9 +240,16 @@ def step_named(step_id: str) -> Step:
     word, *rest = step_id.split()
     if word in ("between", "finish") and rest and rest[0].isdecimal():
         return between(int(rest[0])) if word == "between" else _coat(int(rest[0]), int(rest[0]))
+    if word == "trim" and len(rest) == 1 and rest[0] in ENDS:
+        return _trim(rest[0])
     if (word == "sand" and rest and rest[0].isdecimal()) or step_id in _PLAIN:
         return steps_for(step_id)[0]
-    return Step(id=step_id, operation=step_id, station="bench", verb=step_id, past=step_id, mark=step_id)
+    if step_id == "trim":
+        return replace(_trim("A"), id="trim", end="", task="Trim both ends", past="trimmed", mark="trimmed")
+    return Step(
+        id=step_id, operation=step_id, station="bench", task=step_id, claim=step_id, all_claim=step_id, past=step_id,
+        needs=f"still to do: {step_id}", mark=step_id,
+    )  # fmt: skip
 
 
 EARLIER: dict[str, frozenset[str]] = {
@@ -197,7 +267,7 @@ EARLIER: dict[str, frozenset[str]] = {
     "finish": frozenset({"cut", "rip", "trim", "taper", "shape", "drill", "glue", "plug", "sand"}),
     "prove": frozenset({"glue", "attach"}),
 }
-"""What may follow what: the operations that, where a route holds them, must stand before this one."""
+"""What may follow what: the operations that, where a route holds them, come before this one."""
 
 
 def kind_of(operation: str) -> str:

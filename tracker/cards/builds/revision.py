@@ -69,12 +69,12 @@ def revision_words(run: Run, state: State) -> str:
 
 
 def misfit_words(run: Run, state: State, item: Item) -> str:
-    """Of a piece that no longer fits: `made to an older plan, length 600 mm, now 620 mm`."""
+    """Of a piece that no longer fits: `made to the old version: length 600 mm, now 620 mm`."""
     found = misfits(run, state, item)
     if not found:
         return ""
     words = found[0].small_words
-    return words if len(words) <= LONGEST else f"made to an older plan: other {found[0].what}"
+    return words if len(words) <= LONGEST else f"made to the old version: other {found[0].what}"
 
 
 def _no_longer_fit(found: Revision) -> str:

@@ -9,9 +9,11 @@ from msgspec import Struct
 
 from tracker.cards.clocks.clocks import ClockView, clock_view
 from tracker.cards.marks import Tone
+from tracker.cards.piece.action import Action, next_action
+from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.work.clocks.alarms import Call, calling
-from tracker.work.decide.decide import Answer, Do
+from tracker.work.decide.decide import Answer, Do, next_step
 from tracker.work.state.state import running_waits
 from tracker.work.steps import WaitKind
 
@@ -19,11 +21,11 @@ Sound = Literal["soon", "late", "done"]
 """An end is near; a wait of the kind "at most" is over; one of the kind "at least" is."""
 
 _HEADLINES: dict[WaitKind, str] = {
-    "open": "Clamps on now",
-    "clamp": "Clamps off",
-    "cure": "Glue cured",
-    "recoat": "Next coat",
-    "dry": "Finish cured",
+    "open": "Clamp it now",
+    "clamp": "Clamps can come off",
+    "cure": "Glue is cured",
+    "recoat": "Ready for the next coat",
+    "dry": "Finish is cured",
 }
 
 
@@ -33,21 +35,22 @@ class AlarmCard(Struct, frozen=True, kw_only=True):
     run: str
     key: str
     headline: str
-    """What may or must be done, in two or three words."""
+    """What may or must be done, in a few words."""
     title: str
     """Of what."""
     said: str
     over: str
-    """For how long: `over for 3 min`."""
+    """For how long: `done 3 min ago`."""
     doubt: str
     more: str
-    """`and 2 more`, or nothing."""
+    """`2 more alarms`, or nothing."""
     tone: Tone
     sound: Sound
     answer: Answer
     go: Do | None
-    """What must be done now, where that ends the clock: the clamps are on."""
+    """What is done about it, where that is one step: the clamps are off."""
     go_text: str
+    show_text: str
 
 
 def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
@@ -61,8 +64,8 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
     floor, call = over[0]
     view = clock_view(floor, call.running)
     here = floor.run.name == floors[0].run.name
+    action = _ends(floor, call)
     more = len(over) - 1
-    can_clamp = not view.at_least and call.running.item.step("clamp") is not None  # the log alone can't start a wait
     return AlarmCard(
         run=floor.run.name,
         key=view.key,
@@ -71,13 +74,24 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         said=view.said,
         over=view.over_words,
         doubt=view.doubt,
-        more=f"and {more} more" if more else "",
+        more=f"{more} more alarm{'' if more == 1 else 's'}" if more else "",
         tone=view.tone,
         sound="done" if view.at_least else "late",
         answer=Answer(call.id, run=floor.run.name),
-        go=Do(view.key, "clamp", run=floor.run.name) if can_clamp else None,
-        go_text="Clamps on" if can_clamp else "",
+        go=action.intent if action else None,
+        go_text=action.text if action else "",
+        show_text=f"Show {brief(view.title, 18)}",
     )
+
+
+def _ends(floor: Floor, call: Call) -> Action | None:
+    """The step that ends the clock, where it may be done now: a coat isn't put on by a tap on an alarm."""
+    item = call.running.item
+    step = next_step(floor.run, floor.state, item)
+    if step is None or step.closes != call.running.wait.kind or step.coat:
+        return None
+    action = next_action(floor, item)
+    return action if action.ready else None
 
 
 def nearly_over(floors: Sequence[Floor]) -> tuple[ClockView, ...]:

@@ -19,19 +19,18 @@ from tracker.work.steps import WaitKind
 
 _WORDS: dict[WaitKind, str] = {
     "open": "open time",
-    "clamp": "in clamps",
+    "clamp": "clamp time",
     "cure": "glue curing",
     "recoat": "coat drying",
     "dry": "finish curing",
 }
 _OVER: dict[WaitKind, str] = {
-    "open": "Open time is over: clamps on at once, or scrape off and spread anew",
-    "clamp": "The clamps may come off",
-    "cure": "The glue is cured",
-    "recoat": "The next coat may go on",
-    "dry": "The finish is cured",
+    "open": "Open time is over. Clamp right now, or scrape it off and spread fresh glue",
+    "clamp": "Clamp time is over",
+    "cure": "It may be loaded now",
+    "recoat": "The coat is dry",
+    "dry": "It may be used now",
 }
-LABEL_GOVERNS = "The label on the bottle governs."
 
 
 class ClockView(Struct, frozen=True, kw_only=True):
@@ -56,7 +55,7 @@ class ClockView(Struct, frozen=True, kw_only=True):
     soon: bool
     """It must be ended now: it is about to be over."""
     said: str
-    """What it says when it is over, or how long the whole wait is: `at least 1 h`."""
+    """What it says when it is over, or how long the whole wait is: `1 h min`."""
     source: str
     """Where the length of the wait comes from: the label, the build file, or which default."""
     machine: str
@@ -71,16 +70,16 @@ class ClockView(Struct, frozen=True, kw_only=True):
 
     @property
     def over_words(self) -> str:
-        """`over for 3 min`; nothing while it runs."""
+        """`done 3 min ago`; nothing while it runs."""
         if not self.over:
             return ""
-        return "over just now" if self.left > -60 else f"over for {rough(-self.left)}"
+        return "time's up" if self.left > -60 else f"done {rough(-self.left)} ago"
 
     @property
     def short_notes(self) -> str:
-        """The same for a card, which has less room: what is in doubt before all else."""
+        """The same for a card, which has less room: what is in doubt comes before all else."""
         if self.unsure:
-            return "The tablet was off meanwhile: see Clocks"
+            return "The tablet was off: see Timers"
         return self.doubt or self.notes
 
     @property
@@ -93,7 +92,7 @@ class ClocksCard(Struct, frozen=True, kw_only=True):
     """Every running clock, the most urgent first."""
 
     clocks: tuple[ClockView, ...]
-    empty: str = "No clock is running. A glue-up or a coat of finish starts one."
+    empty: str = "No timer is running. A glue-up or a coat of finish starts one."
 
 
 def clock_view(floor: Floor, running: RunningWait) -> ClockView:
@@ -101,7 +100,15 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
     wait, left, gone = running.wait, remaining(running, floor.now), passed(running, floor.now)
     over = left <= 0
     nearly = not over and not wait.at_least and left <= soon(wait.seconds)
-    tone: Tone = "caution" if nearly or (over and not wait.at_least) else "done" if over else "waiting"
+    tone: Tone = (
+        "caution"
+        if nearly or (over and not wait.at_least)
+        else "done"
+        if over
+        else "waiting"
+        if wait.at_least
+        else "ready"
+    )
     whole = Span(wait.seconds).text
     return ClockView(
         run=floor.run.name,
@@ -117,9 +124,9 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         at_least=wait.at_least,
         over=over,
         soon=nearly,
-        said=_OVER[wait.kind] if over else f"at {'least' if wait.at_least else 'most'} {whole}",
+        said=_OVER[wait.kind] if over else f"{whole} {'min' if wait.at_least else 'max'}",
         source=wait.source,
-        machine=_from_then(wait.machine, gone.least, "Machine it", "It may be machined now, not loaded"),
+        machine=_from_then(wait.machine, gone.least, "Machine it", "Ready to machine, not to load"),
         limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
         unsure=gone.unsure,

@@ -11,6 +11,7 @@ from tracker.design.tables.glues import glue_named
 from tracker.floor.floor import Floor
 from tracker.work import checklist as work
 from tracker.work.clocks.waits import degrees
+from tracker.work.decide.blockers import next_step
 from tracker.work.decide.intents import Check, UndoEntry
 from tracker.work.facts import Checked
 from tracker.work.run import Item
@@ -18,13 +19,13 @@ from tracker.work.state.state import Recorded
 
 PARTS, WARM = "parts", "warm"
 _NAMES = {
-    "parts": "Parts in",
+    "parts": "Parts",
     "clamps": "Clamps",
     "pads": "Pads",
     "paper": "Wax paper",
-    "fresh": "Glue fresh",
+    "fresh": "Glue",
     "warm": "Warm enough",
-    "care": "Mind",
+    "care": "This glue",
     "squeeze-out": "Squeeze-out",
 }
 _TONES: dict[work.LineState, Tone] = {"seen to": "done", "open": "ready", "against": "caution"}
@@ -69,8 +70,7 @@ def _line(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     if line.id == WARM:
         return _warm(floor, item, line)
     if line.id == PARTS:
-        said = "all here, seen by a person" if kept else line.said
-        return CheckLine(check=PARTS, name=name, said=said, tone=_TONES[line.state], intent=None)
+        return _parts(floor, item, line)
     intent = _tap(floor, item, line, kept)
     said = ". ".join(words for words in (line.words, line.said) if words)
     return CheckLine(check=line.id, name=name, said=said, tone=_TONES[line.state], intent=intent)
@@ -82,20 +82,32 @@ def _tap(floor: Floor, item: Item, line: work.Line, kept: Recorded[Checked] | No
     return UndoEntry(kept.id, run=run) if kept else Check(item.key, line.id, run=run)
 
 
+def _parts(floor: Floor, item: Item, line: work.Line) -> CheckLine:
+    """A tap says that all are here; while one isn't ready it shows them."""
+    kept = floor.state.checks(floor.run, item).get(PARTS)
+    ready = all(
+        next_step(floor.run, floor.state, floor.item(key)) is None for key in floor.state.members(floor.run, item)
+    )
+    check = ready and line.state == "open"
+    intent = _tap(floor, item, line, kept) if kept or check else None
+    said = "all here" if kept else f"{line.said}: scan each, or tap when all are" if check else line.said
+    return CheckLine(check=PARTS, name=_NAMES[PARTS], said=said, tone=_TONES[line.state], intent=intent)
+
+
 def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
-    """In the build's degrees. A tap enters the shop's air while that isn't known, or is of another day."""
+    """In the build's degrees, with the shop's temperature where somebody entered it. One that is too low can't be
+    ticked: a tap enters another."""
     glue, air = floor.run.build.assembly(item.id).glue, air_card(floor)
     known = glue_named(glue.name) if glue else None
-    least = f"at {degrees(known.coldest, floor.run.build.units)} or more" if known else "as warm as the label asks"
+    least = f"{degrees(known.coldest, floor.run.build.units)} or warmer" if known else "as warm as the label asks"
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"
-    intent = None if against or air.stale else _tap(floor, item, line, kept)
-    ask = "enter the shop's air" if air.stale else "feel the wood and the bottle"
+    intent = None if against else _tap(floor, item, line, kept)
     shop = f"The shop: {air.words}, {air.said}. " if air.words else ""
     return CheckLine(
         check=line.id,
         name="Too cold" if against else "Warm enough",
-        said=f"{shop}Glue and wood {least}: {ask}" if not against else f"{shop}Glue and wood {least}",
+        said=f"{shop}Glue and wood {least}{'' if against else ': feel both'}",
         tone=_TONES[line.state],
         intent=intent,
     )

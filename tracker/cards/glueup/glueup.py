@@ -6,6 +6,7 @@ from collections.abc import Iterator
 from typing import Literal
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.clocks.clocks import ClockView, clock_view, most_urgent_first
 from tracker.cards.glueup.air import air_card
@@ -13,13 +14,13 @@ from tracker.cards.glueup.checklist import checklist_card
 from tracker.cards.glueup.plugs import plugs_card
 from tracker.cards.glueup.prove import prove_card
 from tracker.cards.glueup.times import FINISH, GLUE, times
-from tracker.cards.marks import MarkView, Tone
-from tracker.cards.piece.action import Action, Undo, marks, next_action, undo
+from tracker.cards.marks import MarkView, Sign, Tone
+from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
 from tracker.floor.floor import Floor
-from tracker.measure.span import rough
 from tracker.work.decide.blockers import blockers, next_step
+from tracker.work.revision import misfits
 from tracker.work.run import Item
-from tracker.work.state.state import running_waits
+from tracker.work.state.state import running_waits, waits_of
 
 Sheet = Literal["parts", "checks", "times", "air", "plugs", "prove"]
 """What a tile of the card opens."""
@@ -33,7 +34,7 @@ class MemberView(Struct, frozen=True, kw_only=True):
     key: str
     title: str
     said: str
-    tone: Tone
+    tone: Sign
     scanned: bool
 
 
@@ -54,8 +55,8 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     title: str
     members: tuple[MemberView, ...]
     members_words: str
-    """`All 6 ready`, or `4 of 6 ready`."""
-    members_tone: Tone
+    """`All 6 ready`, `4 of 6 ready`."""
+    members_tone: Sign
     tiles: tuple[TileView, ...]
     """Three at most: what matters for the next step."""
     facts: tuple[str, ...]
@@ -67,6 +68,8 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     opens: Sheet | None
     """The sheet that the large button opens where the next step is done by answering it."""
     undo: Undo | None
+    clock_says_why: bool
+    """Nothing but the running clock stands in the way, which says so itself."""
 
     @property
     def facts_words(self) -> str:
@@ -96,24 +99,37 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         title=item.title,
         members=members,
         members_words=f"All {count} ready" if ready == count else f"{ready} of {count} ready",
-        members_tone="done" if ready == count else "waiting",
+        members_tone="done" if ready == count else "",
         tiles=tuple(_tiles(floor, item, members, bool(clocks)))[:3],
         facts=tuple(_facts(floor, item)),
         clock=next(iter(most_urgent_first(clocks)), None),
         marks=marks(floor, item),
-        action=next_action(floor, item),
+        action=_action(floor, item),
         opens=_opens(floor, item),
         undo=undo(floor, item),
+        clock_says_why=bool(clocks) and _waits_for_clock(floor, item),
     )
 
 
-def _opens(floor: Floor, item: Item) -> Sheet | None:
-    """Proving is answering what is to be proven: nothing but that may stand in its way."""
+def _waits_for_clock(floor: Floor, item: Item) -> bool:
     step = next_step(floor.run, floor.state, item)
-    if step is None or step.id != "prove":
-        return None
-    in_the_way = blockers(floor.run, floor.state, item, step, floor.now)
-    return "prove" if in_the_way and all(blocker.kind == "proof" for blocker in in_the_way) else None
+    found = blockers(floor.run, floor.state, item, step, floor.now) if step else ()
+    return bool(found) and all(blocker.kind == "clock" for blocker in found)
+
+
+def _opens(floor: Floor, item: Item) -> Sheet | None:
+    """What is checked before the glue, or to be checked at the end, is answered on its sheet, one tap away."""
+    step = next_step(floor.run, floor.state, item)
+    return opens(floor, item, step) if step else None
+
+
+_OPENING = {"prove": "Check it now", "checks": "Checklist, then glue"}
+
+
+def _action(floor: Floor, item: Item) -> Action:
+    """The large button: a claim, or the sheet that it opens."""
+    action, sheet = next_action(floor, item), _opens(floor, item)
+    return replace(action, text=_OPENING[sheet], then="") if sheet else action
 
 
 def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
@@ -125,26 +141,34 @@ def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
 def assembly_rows(floor: Floor) -> tuple[AssemblyRow, ...]:
     """Every assembly of the run: those that can be worked on first."""
     rows = [_row(floor, item) for item in floor.run.assemblies]
-    order: dict[Tone, int] = {"ready": 0, "caution": 0, "waiting": 1, "done": 2}
+    order: dict[Sign, int] = {"ready": 0, "caution": 0, "waiting": 1, "": 1, "done": 2}
     return tuple(sorted(rows, key=lambda row: order[row.tone]))
 
 
 def _row(floor: Floor, item: Item) -> AssemblyRow:
-    action = next_action(floor, item)
-    if action.intent is None:
+    """What is next, or what it waits for."""
+    step, action = next_step(floor.run, floor.state, item), next_action(floor, item)
+    if step is None:
         return AssemblyRow(key=item.key, title=item.title, said=action.text, tone="done")
-    if action.refusal is None:
-        return AssemblyRow(key=item.key, title=item.title, said=action.text, tone="ready")
+    if action.refusal is None or opens(floor, item, step):
+        said = f"Next: {step.task[0].lower()}{step.task[1:]}"
+        return AssemblyRow(key=item.key, title=item.title, said=said, tone="ready")
     return AssemblyRow(key=item.key, title=item.title, said=action.why, tone="waiting")
 
 
 def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
+    """Ready; or what it still needs, which is waiting only while a clock of it runs."""
     missing = next_step(floor.run, floor.state, member)
-    if missing is None:
-        return MemberView(key=member.key, title=member.title, said="ready", tone="done", scanned=scanned)
-    begun = bool(floor.state.of(floor.run, member))
-    said = f"not {missing.past}" if begun else "not begun"
-    return MemberView(key=member.key, title=member.title, said=said, tone="waiting", scanned=scanned)
+    wrong = misfits(floor.run, floor.state, member)
+    said, tone = "ready", "done"
+    if wrong:
+        said, tone = wrong[0].small_words, "caution"
+    elif floor.state.aside(floor.run, member):
+        said, tone = "set aside", "waiting"
+    elif missing is not None:
+        runs = any(running.wait.at_least for running in waits_of(floor.run, floor.state, member))
+        said, tone = missing.needs, "waiting" if runs else ""
+    return MemberView(key=member.key, title=member.title, said=said, tone=tone, scanned=scanned)  # type: ignore[arg-type]
 
 
 def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool) -> Iterator[TileView]:
@@ -159,9 +183,11 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool
         return
     if step.id in BRINGING:
         ready, seen = sum(m.tone == "done" for m in members), sum(m.scanned for m in members)
-        tone = "done" if seen == len(members) else "ready" if ready == len(members) else "waiting"
         all_ready = ready == len(members)
-        text, said = (f"{seen} of {len(members)}", "parts in") if all_ready else (f"{ready} of {len(members)}", "ready")
+        tone = "done" if seen == len(members) else "ready" if all_ready else ""
+        text, said = (
+            (f"{seen} of {len(members)}", "parts here") if all_ready else (f"{ready} of {len(members)}", "parts ready")
+        )
         yield TileView(sheet="parts", text=text, said=said, tone=tone)
     if glues and step.id in BRINGING:
         checks = checklist_card(floor, item.key)
@@ -188,15 +214,12 @@ def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
     if card.lines:
         tones = {line.tone for line in card.lines}
         tone = "caution" if "caution" in tones else "ready" if "ready" in tones else "done"
-        yield TileView(sheet="prove", text=card.words, said="what it must stand up to", tone=tone)
+        yield TileView(sheet="prove", text=card.words, said="checks", tone=tone)
 
 
 def _facts(floor: Floor, item: Item) -> Iterator[str]:
-    """What was done against the clock stays in sight; then what the next step needs."""
-    for tick in floor.state.of(floor.run, item):
-        if tick.early:
-            step = item.step(tick.step)
-            yield f"{step.verb if step else tick.step}: {rough(tick.early)} too early ({tick.done.anyway})"
+    """What was done against a blocker stays in sight; then what the next step needs."""
+    yield from exceptions(floor, item)
     step = next_step(floor.run, floor.state, item)
     assembly = floor.run.build.assembly(item.id)
     if step is None:
@@ -213,4 +236,4 @@ def _facts(floor: Floor, item: Item) -> Iterator[str]:
             yield f"{assembly.finish.kind}: dull all over with {step.grit}, then wipe the dust off"
         yield from (f"{view.text} ({view.short}). {view.more}".strip() for view in times(floor, item, FINISH))
     if step.operation in ("glue", "finish"):
-        yield "The label governs"
+        yield "Check the label"

@@ -62,7 +62,7 @@ def _piece(run: Run, item: Item) -> Label:
 
     section = f"{read(part.width)} × {read(part.thickness)}"
     cut_to = f"{read(solid.along_board)} × {read(solid.across_board)} × {read(part.thickness)}"
-    blank = cut_to if item.step("trim") else ""
+    blank = cut_to if item.does("trim") else ""
     return Label(
         code=run.codes[item.key],
         title=_title(item),

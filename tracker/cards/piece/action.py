@@ -2,30 +2,50 @@
 
 from __future__ import annotations
 
+from typing import Literal
+
 from msgspec import Struct
 
 from tracker.cards.history import words_of
-from tracker.cards.marks import MarkView, Tone
+from tracker.cards.marks import MarkView, Sign
 from tracker.cards.words import CAUTIONS, brief, finish_caution
 from tracker.floor.board_of_piece import place_to_cut
 from tracker.floor.floor import Floor
-from tracker.work.decide.decide import next_step
+from tracker.floor.saw_cuts import next_step, passes_left
+from tracker.measure.span import rough
+from tracker.work.decide.decide import blockers
 from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
+from tracker.work.decide.undo import last_ticks
 from tracker.work.facts import Answered, Done
+from tracker.work.revision import misfits
 from tracker.work.run import Item
-from tracker.work.steps import Step
+from tracker.work.steps import Step, WaitKind, step_named
 
 _QUIET = (Answered,)
 """Facts that go with others: a clock is answered by going on."""
+
+
+class Go(Struct, frozen=True, kw_only=True):
+    """Where a tap on the large button leads when it ticks nothing."""
+
+    to: Literal["assembly", "station", "options", "next step"]
+    key: str = ""
+    """The item, or the station."""
 
 
 class Action(Struct, frozen=True, kw_only=True):
     """What the large button does. `refusal` is what its tap would be told now; None when it would be done."""
 
     text: str
+    """What a tap claims: `Side 1 is cut`; or where it leads: `Go to Ring`."""
+    then: str = ""
+    """What comes of it, in smaller type: the clock that it starts, or the piece that is next."""
     intent: Do | None
     refusal: Refusal | None = None
     caution: str = ""
+    name: str = ""
+    """Of the item, as it is called in a question."""
+    go: Go | None = None
 
     @property
     def ready(self) -> bool:
@@ -41,24 +61,64 @@ class Undo(Struct, frozen=True, kw_only=True):
     """Taking back the last thing that happened to an item."""
 
     text: str
+    """`Undo: Side 1: cut`, `Undo: all 6: cut`."""
+    name: str
+    """Of what it takes back: `Side 1`, `all 6`."""
+    key: str
+    """The item that it belongs to."""
     intent: UndoLast | UndoEntry
     refusal: Refusal | None
 
 
-def next_action(floor: Floor, item: Item) -> Action:
-    """The next step of an item as its button."""
-    step = next_step(floor.run, floor.state, item)
+def chosen_step(floor: Floor, item: Item, chosen: str = "") -> Step | None:
+    """The step that was chosen, where it may be done next; else the next one of the route."""
+    step = next_step(floor, item)
+    left = passes_left(floor, item, step) if step else ()
+    return next((each for each in left if each.id == chosen), step)
+
+
+def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
+    """A step of an item (unless said, the next) as its button."""
+    step = step or next_step(floor, item)
+    wrong = misfits(floor.run, floor.state, item)
+    if wrong and (step is None or any(each.verdict == "too small" for each in wrong)):
+        return Action(text="Measure it, or make another", intent=None, go=Go(to="options", key=item.key))
     if step is None:
         place = floor.state.into(floor.run, item)
-        into = brief(floor.item(place).short, 18) if place else ""
-        return Action(text=f"To {into}" if into else "All done", intent=None)
+        if not place:
+            return Action(text="All done", intent=None)
+        return Action(text=f"Go to {brief(floor.item(place).short, 18)}", intent=None, go=Go(to="assembly", key=place))
     on_board = place_to_cut(floor, item) if step.id == "cut" else None
-    intent = (
-        Do(item.key, step.id, board=on_board[0].key, at=on_board[1].at, run=floor.run.name)
-        if on_board
-        else Do(item.key, step.id, run=floor.run.name)
+    board, at = (on_board[0].key, on_board[1].at) if on_board else ("", 0)
+    intent = Do(item.key, step.id, board=board, at=at, run=floor.run.name)
+    text, then = claim(floor, item, step)
+    return Action(
+        text=text,
+        then=then,
+        intent=intent,
+        refusal=floor.refusal(intent),
+        caution=_caution(floor, item, step),
+        name=item.short,
     )
-    return Action(text=step.verb, intent=intent, refusal=floor.refusal(intent), caution=_caution(floor, item, step))
+
+
+_STARTS: dict[WaitKind, str] = {
+    "cure": "then it cures for {}",
+    "recoat": "then it dries for {}",
+    "dry": "then the finish cures for {}",
+}
+
+
+def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
+    """What a tap claims, and the clock that it starts: an open time and a clamp time in the same breath."""
+    text = step.claim.format(name=brief(item.short, 24))
+    text = text[0].upper() + text[1:]
+    wait = floor.state.wait_of(floor.run, item, step.starts) if step.starts else None
+    if step.starts is None or wait is None:
+        return text, ""
+    if step.starts in _STARTS:
+        return text, _STARTS[step.starts].format(rough(wait.span.seconds))
+    return f"{text}: start {wait.span.text}", ""
 
 
 def _caution(floor: Floor, item: Item, step: Step) -> str:
@@ -74,31 +134,69 @@ def undo(floor: Floor, item: Item) -> Undo | None:
     )
     if last is None:
         return None
-    intent = (
-        UndoLast(item.key, run=floor.run.name)
-        if isinstance(last.fact, Done)
-        else UndoEntry(last.id, run=floor.run.name)
+    if not isinstance(last.fact, Done):
+        entry, words = UndoEntry(last.id, run=floor.run.name), words_of(floor, last.fact)
+        return Undo(
+            text=f"Undo: {words}", name=brief(item.short, 24), key=item.key, intent=entry, refusal=floor.refusal(entry)
+        )
+    return undo_step(floor, item)
+
+
+def undo_step(floor: Floor, item: Item) -> Undo | None:
+    """Taking back the last step of an item, and of all that were ticked by the same hold."""
+    together = last_ticks(floor.run, floor.state, item)
+    if not together:
+        return None
+    _, tick = together[0]
+    step = item.step(tick.step) or step_named(tick.step)
+    name = f"all {len(together)}" if len(together) > 1 else brief(item.short, 24)
+    intent = UndoLast(item.key, run=floor.run.name)
+    return Undo(
+        text=f"Undo: {name}: {step.past}", name=name, key=item.key, intent=intent, refusal=floor.refusal(intent)
     )
-    return Undo(text=f"Undo: {words_of(floor, last.fact)}", intent=intent, refusal=floor.refusal(intent))
 
 
 def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
     """The item's route as marks, and for a piece the gluing of what it goes into."""
-    own = tuple(MarkView(step.mark, _tone(floor, item, step)) for step in item.route)
+    wrong = {each.step for each in misfits(floor.run, floor.state, item)}
+    own = tuple(MarkView(step.mark, "caution" if step.id in wrong else sign(floor, item, step)) for step in item.route)
     place = floor.state.into(floor.run, item) if item.kind == "piece" else None
     if place:
         whole = floor.item(place)
         joining = whole.step("unclamp") or whole.step("attach")
         if joining:
-            done = floor.state.is_done(floor.run, whole, joining.id)
-            return (*own, MarkView(joining.mark, "done" if done else "waiting"))
+            return (*own, MarkView(joining.mark, "done" if floor.state.is_done(floor.run, whole, joining.id) else ""))
     return own
 
 
-def _tone(floor: Floor, item: Item, step: Step) -> Tone:
-    for tick in floor.state.of(floor.run, item):
-        if tick.step == step.id:
-            return "caution" if tick.done.anyway else "done"
-    if step != next_step(floor.run, floor.state, item):
-        return "waiting"
+def sign(floor: Floor, item: Item, step: Step) -> Sign:
+    """The sign of one step. A later one has none; of two ends either may be next."""
+    if floor.state.is_done(floor.run, item, step.id):
+        return "done"
+    following = next_step(floor, item)
+    if following is None or step not in passes_left(floor, item, following):
+        return ""
+    if opens(floor, item, step):
+        return "ready"
     return "waiting" if floor.refusal(Do(item.key, step.id, run=floor.run.name)) else "ready"
+
+
+OPENS: dict[str, Literal["prove", "checks"]] = {"proof": "prove", "unchecked": "checks"}
+"""What is answered on a sheet of its own, by the kind of blocker."""
+
+
+def opens(floor: Floor, item: Item, step: Step) -> Literal["prove", "checks"] | None:
+    """The sheet on which a step is done by answering it; None where anything else stands in the way, or nothing."""
+    kinds = {blocker.kind for blocker in blockers(floor.run, floor.state, item, step, floor.now)}
+    return OPENS.get(kinds.pop()) if len(kinds) == 1 else None
+
+
+def exceptions(floor: Floor, item: Item) -> tuple[str, ...]:
+    """What was done though something stood in the way, each as a short note: it is done all the same."""
+    found = []
+    for tick in floor.state.of(floor.run, item):
+        if tick.done.anyway:
+            step = item.step(tick.step) or step_named(tick.step)
+            early = f" {rough(tick.early)} early" if tick.early else ""
+            found.append(f"{step.mark}{early}: {tick.done.anyway[0].lower()}{tick.done.anyway[1:]}")
+    return tuple(found)

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from tracker.cards.builds.revision import misfit_words
 from tracker.cards.marks import MarkView, Tone
-from tracker.cards.piece.action import Action, Undo, marks, next_action, undo
+from tracker.cards.piece.action import Action, Undo, chosen_step, marks, next_action, undo
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.cards.piece.marking_out import marking_out
@@ -19,9 +19,8 @@ from tracker.floor.board_of_piece import from_words
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.laps import laps_of
-from tracker.work.decide.decide import next_step
 from tracker.work.run import Item
-from tracker.work.steps import Step
+from tracker.work.steps import PASSES, Step
 
 ROOM = 88
 """Signs that two small lines of a card hold."""
@@ -66,12 +65,13 @@ class PieceCard(Struct, frozen=True, kw_only=True):
         return self.cut or self.drawing
 
 
-def piece_card(floor: Floor, key: str) -> PieceCard:
-    """The card of one piece."""
+def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
+    """The card of one piece. `chosen`: the step to do, where either end may be trimmed first; else the next one."""
     item = floor.item(key)
     solid = floor.solid(item)
+    step = chosen_step(floor, item, chosen)
     place = floor.state.into(floor.run, item)
-    older, step = misfit_words(floor.run, floor.state, item), next_step(floor.run, floor.state, item)
+    older = misfit_words(floor.run, floor.state, item)
     marking, each = marking_out(floor, item, step), next_pass(floor, item, step)
     number = to_set(floor, item, step, each)
     return PieceCard(
@@ -89,7 +89,7 @@ def piece_card(floor: Floor, key: str) -> PieceCard:
             up=_drilled_face(floor, item, step),
         ),
         marks=marks(floor, item),
-        action=next_action(floor, item),
+        action=next_action(floor, item, step),
         undo=undo(floor, item),
         into=place or "",
         into_words=f"Goes into {floor.item(place).short}" if place else "",
@@ -115,11 +115,12 @@ def progress_of(floor: Floor, item: Item) -> Progress:
         return floor.state.is_done(floor.run, item, step)
 
     cut = done("cut") or not item.step("cut")
-    trimmed = done("trim") if item.step("trim") else cut
+    trimmed_a, trimmed_b = (done(each) if item.step(each) else cut for each in PASSES["trim"])
+    trimmed = trimmed_a and trimmed_b
     return Progress(
         cut=cut,
-        trimmed_a=trimmed,
-        trimmed_b=trimmed,
+        trimmed_a=trimmed_a,
+        trimmed_b=trimmed_b,
         tapered=done("taper") if item.step("taper") else trimmed,
         lapped=done("shape") if item.step("shape") else trimmed,
         drilled=done("drill") if item.step("drill") else trimmed,

@@ -123,7 +123,7 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
     """Length (of the blank until it is trimmed), width and thickness."""
     item = floor.item(key)
     part, solid = floor.part(item), floor.solid(item)
-    trimmed = floor.state.is_done(floor.run, item, "trim") or not item.step("trim")
+    trimmed = floor.state.is_done(floor.run, item, "trim") or not item.does("trim")
     length, where = (solid.length, MEASURED[solid.measured]) if trimmed else (solid.blank_length, "blank")
     if trimmed and solid.a.square and solid.b.square:
         where = ""

@@ -9,7 +9,7 @@ from msgspec import Struct
 from tracker.cards.words import MEASURED
 from tracker.design.model import Hole
 from tracker.floor.floor import Floor
-from tracker.floor.saw_cuts import cuts_of
+from tracker.floor.saw_cuts import pass_of
 from tracker.measure import Reading
 from tracker.plan.cuts import Pass, angle_words
 from tracker.plan.tapers import taper_marks
@@ -39,8 +39,7 @@ def next_pass(floor: Floor, item: Item, step: Step | None) -> Pass | None:
     """The pass over the saw that a step asks for now; None for a step that isn't sawn."""
     if step is None or item.kind != "piece" or step.operation not in SAWN:
         return None
-    passes = cuts_of(floor, item).of(step.operation)
-    return passes[0] if passes else None
+    return pass_of(floor, item, step)
 
 
 def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> ToSet:

@@ -78,7 +78,7 @@ class AssemblyView(CardView):
         if card is None:
             self.tiles, self.below = [], ""
             return
-        why = card.action.why if not (card.clock and card.action.refusal and _same_clock(card)) else ""
+        why = "" if card.clock_says_why or card.opens else card.action.why
         why = why or (card.action.caution if card.action.caution in (RAGS, FUMES) else "")
         mm, fine, free = the_desk().theme.mm, the_desk().theme.fine, self._free()
         free -= self._high(why, fine)
@@ -146,12 +146,7 @@ class AssemblyView(CardView):
 
     def undo(self) -> None:
         """Undo the last thing done to this assembly."""
-        the_desk().act(self.card.undo.intent)
-
-
-def _same_clock(card: Any) -> bool:
-    """Whether what is in the way is the clock that is drawn above."""
-    return not card.clock.over and card.clock.at_least and "waits for" not in card.action.why.lower()
+        the_desk().in_hand.undo(self.card.undo)
 
 
 class GlueupScreen(CardScreen):

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from typing import Any
+
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
@@ -21,10 +23,14 @@ class PieceView(CardView):
     says_more = BooleanProperty(False)
     room = BooleanProperty(True)
     """Whether its title has room in large type."""
+    undo_words = StringProperty("Undo")
     angles = ListProperty([("", ""), ("", "")])
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
     lines = StringProperty("")
     """What else stands beside the number."""
+
+    def _redrawn(self, *_: object) -> None:
+        self.undo_words = _undo_words(self.card)
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
         """What stands beside the number, a line each."""
@@ -35,11 +41,14 @@ class PieceView(CardView):
         return said or (card.section,)
 
     def act(self) -> None:
-        """The large button was tapped: do the next operation, or go where the piece goes."""
-        if self.card.action.intent is not None:
-            the_desk().act(self.card.action.intent)
-        elif self.card.into:
-            the_desk().take(self.card.into)
+        """The large button was tapped: tick the step, or go where it leads."""
+        action = self.card.action
+        if action.intent is not None:
+            the_desk().in_hand.tick(action.intent)
+        elif action.go is not None and action.go.to == "options":
+            self.show_more()
+        elif action.go is not None:
+            the_desk().in_hand.go_on(action.go)
 
     def go_ahead(self) -> None:
         """The large button was tapped though something is in the way."""
@@ -47,7 +56,7 @@ class PieceView(CardView):
 
     def undo(self) -> None:
         """Undo the last thing done to this piece."""
-        the_desk().act(self.card.undo.intent)
+        the_desk().in_hand.undo(self.card.undo)
 
     def show_more(self) -> None:
         """All else that can be done with this piece."""
@@ -65,5 +74,17 @@ class Besides(BoxLayout):
     words = StringProperty("")
 
 
+SHORT = 8
+"""So many letters of a name the undo button has room for."""
+
+
+def _undo_words(card: Any) -> str:
+    """What the button takes back, where that isn't plain: of another piece, or of several."""
+    undo = card.undo if card else None
+    if undo is None or (undo.key == card.key and not undo.name.startswith("all ")):
+        return "Undo"
+    return f"Undo {undo.name}" if len(undo.name) <= SHORT else "Undo last"
+
+
 class LaidShape(Tappable, ShapeView):
-    """The drawing on the card; a tap shows every cut large, with its words. `this piece` does the same."""
+    """The drawing on the card; a tap shows every cut large, with its words. `This piece` does the same."""

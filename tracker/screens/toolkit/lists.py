@@ -17,22 +17,37 @@ from msgspec import Struct
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.text import Text, count_lines, lines_height
-from tracker.screens.toolkit.theme import SCALE, Themed, current_theme, font_size
-from tracker.screens.toolkit.touch import Tappable
+from tracker.screens.toolkit.theme import GAP, HELD, SCALE, SMALL, Themed, current_theme, font_size
+from tracker.screens.toolkit.touch import Holdable, Tappable
 
 MOST_LINES, MOST_SPARE = 4, 100
+_HELD_FIELDS = ("title", "title_lines", "row_size", "queue")
+CELL, STRIP_MARGIN = SMALL, 4.0
+"""The height of a cell of a strip, and what of the width the scroll bar takes (mm)."""
 ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
 """What of a row's width its words don't get, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
 
 
+class Cell(Struct, frozen=True, kw_only=True):
+    """One of several things that are alike but for their number: `key` comes back when it is chosen."""
+
+    key: Hashable
+    text: str
+    tone: str = ""
+
+
 class RowView(Struct, frozen=True, kw_only=True):
-    """One row: `key` comes back when it is chosen; a `group` row is a heading and can't be."""
+    """One row: `key` comes back when it is chosen; a `group` row is a heading and can't be; one with `cells` is a strip
+    of numbers."""
 
     title: str
     subtitle: str = ""
     tone: str = ""
     key: Hashable = None
     group: bool = False
+    cells: tuple[Cell, ...] = ()
+    held: bool = False
+    """It is chosen by holding it for a second."""
 
 
 class SpareRows(RecycleDataAdapter):
@@ -119,6 +134,64 @@ class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
     subtitle_font = NumericProperty(1)
 
 
+class StripCell(Tappable, Plate):
+    """A number with its sign, 15 mm square or more."""
+
+    text = StringProperty("")
+    tone = StringProperty("")
+    key = ObjectProperty(None, allownone=True)
+    least_mm = NumericProperty(SMALL)
+
+
+class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
+    """Things that are alike but for their number, side by side; as many rows of them as the width asks for."""
+
+    title = StringProperty("")
+    title_lines = NumericProperty(1)
+    cells = ObjectProperty(())
+    chosen = ObjectProperty(None, allownone=True)
+    columns = NumericProperty(1)
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._put()
+
+    def on_cells(self, *_: object) -> None:
+        self._put()
+
+    def on_chosen(self, *_: object) -> None:
+        self._put()
+
+    def _put(self) -> None:
+        grid = self.ids.get("grid")
+        if grid is None:
+            return
+        while len(grid.children) > len(self.cells):
+            grid.remove_widget(grid.children[0])
+        while len(grid.children) < len(self.cells):
+            cell = StripCell()
+            cell.bind(on_tap=lambda tapped: self.queue.dispatch("on_choose", tapped.key) if self.queue else None)
+            grid.add_widget(cell)
+        for widget, cell in zip(reversed(grid.children), self.cells, strict=True):
+            widget.key, widget.text, widget.tone = cell.key, cell.text, cell.tone
+            widget.chosen = cell.key == self.chosen
+
+
+class HoldRow(RecycleDataViewBehavior, Holdable, Plate):
+    """Held for a second it does for all what a tap does for one. 30 mm high; a bar fills while it is held."""
+
+    title = StringProperty("")
+    title_lines = NumericProperty(1)
+    key = ObjectProperty(None, allownone=True)
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    least_mm = NumericProperty(HELD)
+
+    def on_held(self) -> None:
+        if self.queue is not None:
+            self.queue.dispatch("on_choose", self.key)
+
+
 class QueueList(Themed, Handed):
     """rows: a sequence of RowView. selected: the key in hand. on_choose(key): a row was tapped.
 
@@ -170,6 +243,14 @@ class QueueList(Themed, Handed):
         }
         if row.group:
             return {"viewclass": "GroupRow", **entry}
+        if row.held:
+            return {"viewclass": "HoldRow", **{name: entry[name] for name in _HELD_FIELDS}, "key": row.key}
+        if row.cells:
+            keys = [cell.key for cell in row.cells]
+            chosen_cell = self.selected if self.selected in keys else None
+            strip = {"title": row.title, "title_lines": titles, "queue": self, "cells": row.cells, "keys": keys}
+            size_and_columns = {"row_size": entry["row_size"], "columns": self._columns(row)}
+            return {"viewclass": "StripRow", "chosen": chosen_cell, **strip, **size_and_columns}
         chosen = row.key is not None and row.key == self.selected
         return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen}
 
@@ -178,14 +259,25 @@ class QueueList(Themed, Handed):
         one while it needs few lines."""
         width = self.rows_width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
-        size = note if count_lines(row.subtitle, note, width) <= (3 if row.group else 1) else fine
+        size = note if count_lines(row.subtitle, note, width) <= 1 else fine
         titles = count_lines(row.title, note, width, True)
         return min(MOST_LINES, titles), min(MOST_LINES, count_lines(row.subtitle, size, width)), size
 
     def _height(self, row: RowView) -> float:
         titles, subtitles, size = self._lines(row)
+        if row.held:
+            return float(max(HELD * self.mm, lines_height(titles, font_size(SCALE["note"], self.mm)) + 12.0 * self.mm))
+        if row.cells:
+            deep = -(-len(row.cells) // self._columns(row))
+            name = lines_height(titles, font_size(SCALE["note"], self.mm)) if row.title else 0
+            return float(name + (deep * CELL + (deep - 1) * GAP) * self.mm)
         words = lines_height(titles, font_size(SCALE["note"], self.mm)) + lines_height(subtitles, size)
         return float(max((self.group_mm if row.group else self.row_mm) * self.mm, words + 5.0 * self.mm))
+
+    def _columns(self, row: RowView) -> int:
+        """How many cells of a strip have room side by side."""
+        fit = int((self.rows_width / self.mm - STRIP_MARGIN + GAP) // (CELL + GAP))
+        return max(1, min(len(row.cells), fit))
 
     def page(self, way: int) -> None:
         """Scroll by a screenful of whole rows: +1 is down, to the first that wasn't whole at the foot."""
@@ -236,7 +328,14 @@ class QueueList(Themed, Handed):
         `only_if_seen`: a row that other rows have pushed over the edge; one that somebody scrolled away stays there.
         """
         view, drawn = self.ids.view, self.ids.view.data
-        at = next((index for index, entry in enumerate(drawn) if key is not None and entry.get("key") == key), None)
+        at = next(
+            (
+                index
+                for index, entry in enumerate(drawn)
+                if key is not None and key in (entry.get("key"), *entry.get("keys", ()))
+            ),
+            None,
+        )
         if at is None:
             return
         ends = self._ends()
@@ -258,3 +357,8 @@ class QueueList(Themed, Handed):
         view.effect_y.velocity = 0
         view.scroll_y = max(0.0, min(1.0, share))
         view._update_effect_y_bounds()
+
+
+def _keys(entry: dict[str, Any]) -> tuple[Hashable, ...]:
+    """What may be chosen in a row."""
+    return (entry.get("key"), *entry.get("keys", ()))

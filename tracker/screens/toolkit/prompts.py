@@ -10,11 +10,11 @@ from kivy.properties import ListProperty, NumericProperty, OptionProperty, Strin
 from kivy.uix.boxlayout import BoxLayout
 from msgspec import Struct
 
-from tracker.screens.toolkit.buttons import BigButton
+from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.palette import TONES
 from tracker.screens.toolkit.text import count_lines
-from tracker.screens.toolkit.theme import SCALE, TARGET, Themed, font_size
+from tracker.screens.toolkit.theme import HELD, SCALE, TARGET, Themed, font_size
 
 
 class Banner(Themed, BoxLayout):
@@ -56,6 +56,16 @@ class Option(Struct, frozen=True, kw_only=True):
     sub_text: str = ""
     tone: str = ""
     possible: bool = True
+    held: bool = False
+    """It is held for a second instead of tapped."""
+
+
+def _button(option: Option) -> BigButton | HoldButton:
+    if option.held:
+        return HoldButton(text=option.text, sub_text=option.sub_text, disabled=not option.possible)
+    return BigButton(
+        text=option.text, sub_text=option.sub_text, tone=option.tone, look="plain", disabled=not option.possible
+    )
 
 
 class Panel(Themed, Overlay):
@@ -106,10 +116,9 @@ class Panel(Themed, Overlay):
         self.columns = 1 if len(options) <= 3 or self.sheet_width < 140 * self.mm else 2
         grid.clear_widgets()
         for option in options:
-            button = BigButton(
-                text=option.text, sub_text=option.sub_text, tone=option.tone, look="plain", disabled=not option.possible
-            )
-            button.bind(on_tap=lambda _button, key=option.key: self._choose(key), words_height=self._even)
+            button = _button(option)
+            chosen = "on_held" if option.held else "on_tap"
+            button.bind(**{chosen: lambda _button, key=option.key: self._choose(key), "words_height": self._even})
             grid.add_widget(button)
 
     def _even(self, *_: object) -> None:
@@ -119,7 +128,7 @@ class Panel(Themed, Overlay):
             row = buttons[first : first + across]
             high = max(button.words_height / self.mm for button in row) + 3.0
             for button in row:
-                button.least_mm = max(TARGET, high)
+                button.least_mm = max(HELD if isinstance(button, HoldButton) else TARGET, high)
 
     def _choose(self, key: Hashable) -> None:
         self.close()

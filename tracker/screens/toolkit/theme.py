@@ -48,8 +48,8 @@ SCALE = {
 kv a default stays bound. Changed first, they are overruled by what is changed after them.
 """
 
-TARGET, KEY, SMALL = 22.0, 20.0, 15.0
-"""Least side of what is tapped while working, of a key, of all else (mm)."""
+TARGET, KEY, SMALL, HELD = 22.0, 20.0, 15.0, 30.0
+"""Least side of what is tapped while working, of a key, of all else, and of what is held (mm)."""
 GAP, GAP_DANGER = 3.0, 6.0
 GRID = 3.0
 """Paddings and gaps are multiples of it (mm)."""

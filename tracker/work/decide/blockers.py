@@ -10,8 +10,10 @@ from msgspec import Struct
 from tracker.design.tables.glues import glue_named
 from tracker.measure import Span
 from tracker.measure.span import rough
+from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now, is_over, passed, remaining
 from tracker.work.clocks.waits import degrees
+from tracker.work.counting import counted
 from tracker.work.revision import misfits
 from tracker.work.run import Item, Run
 from tracker.work.state.state import RunningWait, State, waits_of
@@ -19,13 +21,15 @@ from tracker.work.steps import Step, WaitKind
 
 
 class Blocker(Struct, frozen=True):
-    """One thing in the way, in words: `waits for Leg 3: not drilled`, `in clamps for 22 min more`."""
+    """One thing in the way, in words: `4 legs still to drill`, `22 min left in clamps`."""
 
     words: str
-    kind: Literal["earlier step", "member", "clock", "gone", "aside", "air", "window", "proof", "misfit"]
+    kind: Literal["earlier step", "member", "clock", "gone", "aside", "air", "window", "proof", "misfit", "unchecked"]
     overridable: bool = True
     left: float = 0.0
     """Of a clock: the seconds that it still has to run."""
+    count: int = 1
+    """How many parts it speaks of."""
 
 
 def next_step(run: Run, state: State, item: Item) -> Step | None:
@@ -51,16 +55,19 @@ def blockers(run: Run, state: State, item: Item, step: Step, now: Now) -> tuple[
 
 
 def sentence(in_the_way: tuple[Blocker, ...]) -> str:
-    """The nearest blockers in one line: `Waits for Leg 3: not drilled, and 2 more`."""
+    """The nearest in one line: `6 sides still to trim`, `Ring still to glue, and 11 more parts`."""
     if not in_the_way:
         return ""
-    first = in_the_way[0].words
-    more = len(in_the_way) - 1
-    return f"{first[0].upper()}{first[1:]}{f', and {more} more' if more else ''}"
+    first, *others = in_the_way
+    more = sum(blocker.count for blocker in others)
+    parts = all(blocker.kind == "member" for blocker in in_the_way)
+    what = ("" if not parts else " part") + ("s" if parts and more > 1 else "")
+    rest = f", and {more} more{what}" if more else ""
+    return f"{first.words[0].upper()}{first.words[1:]}{rest}"
 
 
 def ahead(running: RunningWait, now: Now) -> str:
-    """What a clock still asks for: `in clamps for 22 min more`."""
+    """What a clock still asks for: `22 min left in clamps`."""
     return _BLOCKED_BY[running.wait.kind].format(rough(remaining(running, now)))
 
 
@@ -70,17 +77,18 @@ def _all(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[B
         yield Blocker(f"set aside: {aside.fact.why}" if aside.fact.why else "set aside", "aside")
     whole = gone_into(run, state, item) if item.kind == "piece" else None
     if whole is not None:
-        yield Blocker(f"it is in {whole.short} already", "gone")
+        yield Blocker(f"already part of {whole.short}", "gone")
     yield from (
         Blocker(each.small_words, "misfit") for each in misfits(run, state, item) if each.verdict == "too small"
     )
     yield from _earlier_steps(run, state, item, step)
     yield from _clocks(run, state, item, step, now)
     if item.members and item.route and not begun(run, state, item.key):
-        yield from _members(run, state, item, now)
+        yield from _members(run, state, item, step, now)
     yield from _air(run, state, item, step)
     yield from _window(run, state, item, step, now)
     yield from _proofs(run, state, item, step)
+    yield from _unchecked(run, state, item, step)
 
 
 def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
@@ -91,38 +99,65 @@ def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> Iterator[B
 
 
 _BLOCKED_BY: dict[WaitKind, str] = {
-    "clamp": "in clamps for {} more",
-    "cure": "glue curing for {} more",
-    "recoat": "coat drying for {} more",
-    "dry": "finish curing for {} more",
-    "open": "open time: {} left",
+    "clamp": "{} left in clamps",
+    "cure": "glue cures for {} more",
+    "recoat": "coat dries for {} more",
+    "dry": "finish cures for {} more",
+    "open": "{} of open time left",
 }
 
 
 def _clocks(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
     for running in waits_of(run, state, item):
-        if not running.wait.at_least or is_over(running, now):
-            continue
-        if step.loads or not running.wait.machine:
-            yield Blocker(ahead(running, now), "clock", left=remaining(running, now))
-        elif (left := running.wait.machine - passed(running, now).least) > 0:
-            yield Blocker(f"glue curing: not to be worked on for {rough(left)} more", "clock", left=left)
+        found = _waits_for(running, step, now)
+        if found is not None:
+            yield found
 
 
-def _members(run: Run, state: State, item: Item, now: Now) -> Iterator[Blocker]:
+def _waits_for(running: RunningWait, step: Step, now: Now) -> Blocker | None:
+    """What a running clock means for a step. Glue that cures is no reason to wait with what neither loads nor machines
+    it; machining may begin before the full cure where the glue allows it."""
+    wait = running.wait
+    if not wait.at_least or is_over(running, now) or (wait.kind == "cure" and step.gentle):
+        return None
+    if step.loads or not wait.machine:
+        return Blocker(ahead(running, now), "clock", left=remaining(running, now))
+    left = wait.machine - passed(running, now).least
+    return Blocker(f"glue cures: no work on it for {rough(left)} more", "clock", left=left) if left > 0 else None
+
+
+def _members(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
+    """What the parts still need, those that are alike as one: six sides that are still to trim are one fact."""
+    found: dict[tuple[str, str], list[Item]] = {}
     for key in state.members(run, item):
         member = run.items[key]
-        missing = next_step(run, state, member)
-        if state.aside(run, member):
-            yield Blocker(f"waits for {member.short}: set aside", "member")
-        elif missing is not None:
-            yield Blocker(f"waits for {member.short}: not {missing.past}", "member")
-        elif found := misfits(run, state, member):
-            yield Blocker(f"waits for {member.short}: {found[0].small_words}", "member")
-        else:
-            for running in waits_of(run, state, member):
-                if running.wait.at_least and not is_over(running, now):
-                    yield Blocker(f"waits for {member.short}: {ahead(running, now)}", "member")
+        for needs in _needs(run, state, member, step, now):
+            found.setdefault((member.id, needs), []).append(member)
+    for (_, needs), alike in found.items():
+        name = alike[0].short if len(alike) == 1 else counted(len(alike), alike[0].name)
+        yield Blocker(f"{name} {needs}", "member", count=len(alike))
+
+
+def _needs(run: Run, state: State, member: Item, step: Step, now: Now) -> Iterator[str]:
+    """What is said of a part after its name: `still to trim`, `set aside`."""
+    missing, found = next_step(run, state, member), misfits(run, state, member)
+    if state.aside(run, member):
+        yield "set aside"
+    elif missing is not None and not any(each.verdict == "too small" for each in found):
+        yield missing.needs
+    elif found:
+        yield found[0].small_words
+    else:
+        waits = (_waits_for(running, step, now) for running in waits_of(run, state, member))
+        yield from (f"not ready: {blocker.words}" for blocker in waits if blocker)
+
+
+def _unchecked(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
+    """Glue that is spread can't wait: what of the checklist nobody has seen to is asked for first."""
+    if step.starts == "open":
+        names = [line.name for line in checklist(run, state, item) if line.state == "open"]
+        if names:
+            yield Blocker(f"not checked: {', '.join(names)}", "unchecked")
 
 
 def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:

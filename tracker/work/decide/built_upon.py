@@ -20,8 +20,9 @@ def together(run: Run, state: State, item: Item | None, entry: Entry) -> tuple[E
     """The entries that stand and fall together: a step ticked on two tablets, an assembly and all that was in it."""
     fact = entry.fact
     if item is not None and isinstance(fact, facts.Done):
-        tick = state.tick(run, item, fact.step)
-        return tick.entries if tick and entry.id in tick.entries else (entry.id,)
+        # One entry of an older log may tick both ends.
+        ticked = [id_ for tick in state.of(run, item) if entry.id in tick.entries for id_ in tick.entries]
+        return tuple(dict.fromkeys(ticked)) or (entry.id,)
     if isinstance(fact, facts.Spoiled) and not fact.inside:
         inside = [
             kept.id
@@ -96,10 +97,10 @@ def upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
 
 def _upon_done(run: Run, state: State, item: Item, entry: Entry) -> str:
     assert isinstance(entry.fact, facts.Done)
-    tick = state.tick(run, item, entry.fact.step)
-    if tick is None or entry.id not in tick.entries:
+    ticks = [tick for tick in state.of(run, item) if entry.id in tick.entries]
+    if not ticks:
         return _made_anew(run, state, item, entry)
-    return upon_a_tick(run, state, item, tick)
+    return _first(*(upon_a_tick(run, state, item, tick) for tick in ticks))
 
 
 def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:

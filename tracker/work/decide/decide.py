@@ -20,6 +20,7 @@ from tracker.work.decide.intents import Check as Check
 from tracker.work.decide.intents import CheckIn as CheckIn
 from tracker.work.decide.intents import ConfirmClock as ConfirmClock
 from tracker.work.decide.intents import Do as Do
+from tracker.work.decide.intents import DoTogether as DoTogether
 from tracker.work.decide.intents import Intent as Intent
 from tracker.work.decide.intents import KeepBoards as KeepBoards
 from tracker.work.decide.intents import Label as Label
@@ -71,6 +72,7 @@ def _rule(
 _TABLE = (
     _rule(OpenBuild, (), handlers.opened),
     _rule(Do, (guards.known_step, guards.not_done_yet, guards.nothing_in_the_way), handlers.done),
+    _rule(DoTogether, (guards.several_pieces, guards.each_may_be_done), handlers.done_together),
     _rule(UndoLast, (guards.known_item,), undo_last),
     _rule(UndoEntry, (), undo_entry),
     _rule(Answer, (guards.running, guards.run_out), handlers.answered),
@@ -89,7 +91,7 @@ _TABLE = (
     _rule(Check, (guards.known_item, guards.on_the_checklist, guards.not_glued, guards.not_checked), handlers.checked),
     _rule(
         CheckIn,
-        (guards.known_item, guards.a_member, guards.not_glued, guards.not_in_yet, guards.not_set_aside),
+        (guards.known_item, guards.a_member, guards.not_glued, guards.not_in_yet, guards.not_set_aside, guards.fits),
         handlers.checked_in,
     ),
     _rule(SetAir, (guards.likely_air,), handlers.air),

@@ -15,6 +15,7 @@ from tracker.work.decide.intents import (
     CheckIn,
     ConfirmClock,
     Do,
+    DoTogether,
     KeepBoards,
     Label,
     Measure,
@@ -27,6 +28,7 @@ from tracker.work.decide.intents import (
     Swap,
 )
 from tracker.work.facts import Done, EntryId
+from tracker.work.revision import misfits
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import RunningWait, State, running_waits
 
@@ -117,7 +119,7 @@ def not_done_yet(run: Run, state: State, intent: Do, now: Now) -> Refusal | None
     step = item.step(intent.step)
     assert step is not None
     if state.is_done(run, item, step.id):
-        return Refusal(f"{item.short}: {step.past} already.")
+        return Refusal(f"{item.short} is {step.past} already.")
     if step in item.extra:  # sanding over a coat: not once the next one is on
         coat = int(step.id.split()[-1])
         return _refuse(state.is_done(run, item, f"finish {coat + 1}"), f"{item.short}: coat {coat + 1} is on already.")
@@ -133,6 +135,24 @@ def nothing_in_the_way(run: Run, state: State, intent: Do, now: Now) -> Refusal 
     if not found or (intent.anyway and overridable):
         return None
     return Refusal(sentence(found), overridable=overridable)
+
+
+def several_pieces(run: Run, state: State, intent: DoTogether, now: Now) -> Refusal | None:
+    items = [run.items.get(key) for key in intent.items]
+    pieces = all(item is not None and item.kind == "piece" for item in items)
+    return _refuse(not pieces or len(set(intent.items)) != len(items) or len(items) < 2, "Tick those one by one.")
+
+
+def each_may_be_done(run: Run, state: State, intent: DoTogether, now: Now) -> Refusal | None:
+    """The first piece that stands in the way is named."""
+    for key in intent.items:
+        for guard in (known_step, not_done_yet, nothing_in_the_way):
+            refusal = guard(run, state, Do(key, intent.step), now)
+            if refusal is not None:
+                name = run.items[key].short
+                reason = refusal.reason if refusal.reason.startswith(name) else f"{name}: {refusal.reason}"
+                return Refusal(reason)
+    return None
 
 
 def _clock(run: Run, state: State, entry: EntryId) -> RunningWait | None:
@@ -240,6 +260,13 @@ def not_set_aside(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal 
     return _refuse(state.aside(run, piece) is not None, f"{piece.short} is set aside: take it up first.")
 
 
+def fits(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
+    """A piece that was made to another size doesn't go in."""
+    piece = run.items[intent.piece]
+    found = misfits(run, state, piece)
+    return _refuse(bool(found), f"{piece.short} doesn't go in: {found[0].small_words}." if found else "")
+
+
 def such_a_check(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
     item = run.items[intent.item]
     checks = run.build.assembly(item.id).prove if item.kind == "assembly" else ()
@@ -248,7 +275,7 @@ def such_a_check(run: Run, state: State, intent: Prove, now: Now) -> Refusal | N
 
 def not_proven_yet(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
     item = run.items[intent.item]
-    return _refuse(state.is_done(run, item, "prove"), f"{item.short}: proven already.")
+    return _refuse(state.is_done(run, item, "prove"), f"{item.short} is checked already.")
 
 
 def ready_to_prove(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:

@@ -5,6 +5,8 @@ from __future__ import annotations
 import math
 from typing import Protocol, TypeVar
 
+from msgspec.structs import replace
+
 from tracker.work import facts
 from tracker.work.board_of_piece import planned_place
 from tracker.work.checklist import unchecked
@@ -16,6 +18,7 @@ from tracker.work.decide.intents import (
     CheckIn,
     ConfirmClock,
     Do,
+    DoTogether,
     KeepBoards,
     Label,
     Measure,
@@ -54,7 +57,7 @@ def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
     return (facts.Opened(run.name, run.build.name, intent.file, run.build.revision, run.digest, parts),)
 
 
-def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
+def done(run: Run, state: State, intent: Do, now: Now) -> tuple[facts.Done]:
     item = run.items[intent.item]
     step = item.step(intent.step)
     assert step is not None
@@ -77,6 +80,12 @@ def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
             unchecked=unchecked(run, state, item) if step.starts == "open" else (),
         ),
     )
+
+
+def done_together(run: Run, state: State, intent: DoTogether, now: Now) -> Facts:
+    """One fact a piece, which say that they belong together."""
+    made = [fact for key in intent.items for fact in done(run, state, Do(key, intent.step), now)]
+    return tuple(replace(fact, batch=len(made), batch_at=at) for at, fact in enumerate(made))
 
 
 def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:

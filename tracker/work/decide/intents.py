@@ -37,6 +37,13 @@ class Do(OfRun, frozen=True):
     at: int = 0
 
 
+class DoTogether(OfRun, frozen=True):
+    """Tick the same step of several pieces: all 6 are cut. One undo takes all of it back."""
+
+    items: tuple[str, ...]
+    step: str
+
+
 class UndoLast(OfRun, frozen=True):
     """The last thing done to this item was a mistake."""
 
@@ -172,6 +179,7 @@ class Rack(OfRun, frozen=True):
 Intent = (
     OpenBuild
     | Do
+    | DoTogether
     | UndoLast
     | UndoEntry
     | Answer

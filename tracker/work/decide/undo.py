@@ -2,25 +2,60 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tracker.work import facts
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.built_upon import BUILT_UPON, together, upon_a_tick
 from tracker.work.decide.intents import Refusal, UndoEntry, UndoLabels, UndoLast
-from tracker.work.facts import Entry, Fact
+from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.run import Item, Run
-from tracker.work.state.state import State
+from tracker.work.state.state import State, Tick
 
 Facts = tuple[Fact, ...]
 
 
 def undo_last(run: Run, state: State, intent: UndoLast, now: Now) -> Facts | Refusal:
-    """The last thing done to an item."""
+    """The last thing done to an item, with all that the same hold ticked."""
     item = run.items[intent.item]
+    last = last_ticks(run, state, item)
+    if not last:
+        return Refusal("There is nothing to take back.")
+    upon = next((reason for each, tick in last if (reason := upon_a_tick(run, state, each, tick))), "")
+    return Refusal(upon) if upon else _undone(entry for _, tick in last for entry in tick.entries)
+
+
+def last_ticks(run: Run, state: State, item: Item) -> list[tuple[Item, Tick]]:
+    """What one undo of an item takes back: its last step, and the others of the same hold while nothing was built upon
+    any of them."""
     ticks = state.of(run, item)
     if not ticks:
-        return Refusal("There is nothing to take back.")
-    upon = upon_a_tick(run, state, item, ticks[-1])
-    return Refusal(upon) if upon else tuple(facts.Undone(*entry) for entry in ticks[-1].entries)
+        return []
+    batch = _batch(run, state, ticks[-1])
+    if any(upon_a_tick(run, state, each, tick) for each, tick in batch):
+        batch = []
+    return batch or [(item, ticks[-1])]
+
+
+def _batch(run: Run, state: State, tick: Tick) -> list[tuple[Item, Tick]]:
+    """What one hold ticked, as far as it wasn't taken back; empty where one of its pieces was made again since."""
+    first, found = tick.first, []
+    for at in range(tick.done.batch):
+        past = state.find((first.tablet, first.count - tick.done.batch_at + at))
+        if past is None or not isinstance(past.entry.fact, facts.Done):
+            return []
+        if past.undone_by is not None:
+            continue
+        item = run.items.get(past.entry.fact.item)
+        mine = state.tick(run, item, past.entry.fact.step) if item else None
+        if item is None or mine is None or past.entry.id not in mine.entries:
+            return []
+        found.append((item, mine))
+    return found
+
+
+def _undone(entries: Iterable[EntryId]) -> Facts:
+    return tuple(facts.Undone(*entry) for entry in dict.fromkeys(entries))
 
 
 def undo_labels(run: Run, state: State, intent: UndoLabels, now: Now) -> Facts | Refusal:

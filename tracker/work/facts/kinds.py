@@ -85,6 +85,10 @@ class Done(Plain, frozen=True):
     """Seconds after the open time had ended."""
     unchecked: tuple[str, ...] = ()
     """The lines of the glue-up's checklist that nobody had seen to."""
+    batch: int = 0
+    """How many pieces one hold ticked; their facts follow one another in the log. 0: this one alone."""
+    batch_at: int = 0
+    """The place of this fact among them, from 0."""
 
 
 class Undone(Plain, frozen=True):

@@ -15,6 +15,7 @@ from tracker.work import facts
 from tracker.work.clocks.beat import Beat
 from tracker.work.facts import Entry, EntryId
 from tracker.work.state.records import History, ItemRecord, Recorded, RunRecord, ShopRecord, Tick
+from tracker.work.steps import PASSES
 
 LATEST = 4_102_444_800.0
 """The year 2100, in seconds since 1970: only a forged log says that a clock was started later."""
@@ -58,13 +59,14 @@ class ItemDraft:
         )
 
     def _done(self, fact: facts.Done, entry: Entry) -> None:
-        known = self.ticks.get(fact.step)
         if fact.answers:
             self.answered.update(fact.answers)
-        if known is None:
-            self.ticks[fact.step] = Tick(fact.step, entry, (entry.id,))
-        else:
-            self.ticks[fact.step] = Tick(fact.step, known.first, (*known.entries, entry.id))
+        for step in PASSES.get(fact.step, (fact.step,)):
+            known = self.ticks.get(step)
+            if known is None:
+                self.ticks[step] = Tick(step, entry, (entry.id,))
+            else:
+                self.ticks[step] = Tick(step, known.first, (*known.entries, entry.id))
 
     def _answered(self, fact: facts.Answered, entry: Entry) -> None:
         self.answered.add((fact.tablet, fact.count))

@@ -22,7 +22,7 @@ from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, History, Ite
 from tracker.work.state.records import HistoryEntry as HistoryEntry
 from tracker.work.state.records import Recorded as Recorded
 from tracker.work.state.records import Tick as Tick
-from tracker.work.steps import WaitKind, step_named
+from tracker.work.steps import PASSES, WaitKind, step_named
 
 Subject = tuple[str, str]
 """(run, item); the item is empty for a run as a whole, and both for the shop."""
@@ -97,7 +97,9 @@ class State(Struct, frozen=True):
         return next((tick for tick in self.of(run, item) if tick.step == step), None)
 
     def is_done(self, run: Run, item: Item, step: str) -> bool:
-        return self.tick(run, item, step) is not None
+        """Whether a step is done; of `trim`, whether every end is that the route trims."""
+        steps = [each.id for each in item.route if each.operation == step] if step in PASSES else [step]
+        return all(self.tick(run, item, each) is not None for each in steps or PASSES[step])
 
     def finished(self, run: Run, item: Item) -> bool:
         """The whole route is done."""

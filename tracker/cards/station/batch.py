@@ -1,0 +1,194 @@
+"""The pieces that are worked one after the other with one setting, and where the card goes after a tick.
+
+Three taps in one place are three pieces of one operation, never three operations of one piece: after a tick the card
+goes to the next piece of the same setting, then to the first of the next setting. It never stays on a piece with a
+second operation under the finger that ticked the first.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.cards.marks import Sign
+from tracker.cards.piece.action import Action, Go, Undo, next_action, sign, undo, undo_step
+from tracker.cards.station.settings_of_work import THERE, work_setting
+from tracker.cards.words import brief
+from tracker.floor.floor import Floor
+from tracker.floor.saw_cuts import next_step, setups_of
+from tracker.work.counting import counted
+from tracker.work.decide.decide import Do, DoTogether
+from tracker.work.run import Item, item_key
+from tracker.work.steps import Station, Step
+
+
+class Place(Struct, frozen=True, kw_only=True):
+    """One piece of a batch: its number, and whether the step is done."""
+
+    key: str
+    step: str
+    number: str
+    tone: Sign
+
+
+class Strip(Struct, frozen=True, kw_only=True):
+    """The pieces of one part."""
+
+    name: str
+    places: tuple[Place, ...]
+
+
+class Batch(Struct, frozen=True, kw_only=True):
+    """All pieces of one setting, in the order of work."""
+
+    strips: tuple[Strip, ...]
+    all_text: str
+    """What one hold claims: `All 6 sides are cut`; empty while there are fewer than two to tick."""
+    together: DoTogether | None
+
+    @property
+    def places(self) -> tuple[Place, ...]:
+        return tuple(place for strip in self.strips for place in strip.places)
+
+
+def batch_of(floor: Floor, item: Item, step: Step) -> Batch:
+    """The batch that a step of a piece belongs to."""
+    strips: dict[str, list[Place]] = {}
+    names: dict[str, str] = {}
+    for each, its_step in _same_setting(floor, item, step):
+        number = f"{each.number}{each.hand[0].upper() if each.hand else ''}"
+        place = Place(key=each.key, step=its_step.id, number=number, tone=sign(floor, each, its_step))
+        strips.setdefault(each.id, []).append(place)
+        names[each.id] = each.name
+    found = tuple(Strip(name=names[id_], places=tuple(places)) for id_, places in strips.items())
+    together = _together(floor, item, step, found)
+    return Batch(strips=found, all_text=_all_text(floor, step, together), together=together)
+
+
+def _together(floor: Floor, item: Item, step: Step, strips: tuple[Strip, ...]) -> DoTogether | None:
+    """What one hold may tick: the pieces of this part that are still to do, where nothing is in the way of any."""
+    mine = next((strip for strip in strips if any(place.key == item.key for place in strip.places)), None)
+    keys = tuple(place.key for place in mine.places if place.tone == "ready" and place.step == step.id) if mine else ()
+    intent = DoTogether(keys, step.id, run=floor.run.name)
+    return intent if len(keys) > 1 and floor.refusal(intent) is None else None
+
+
+def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
+    if together is None:
+        return ""
+    items = [floor.item(key) for key in together.items]
+    every = len(items) == items[0].of
+    text = step.all_claim.format(names=f"{'all ' if every else 'these '}{counted(len(items), items[0].name)}")
+    return text[0].upper() + text[1:]
+
+
+def _same_setting(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, Step]]:
+    """Every piece that is done with the same setting, done or not, in the order of work."""
+    setup = next(iter(setups_of(floor, item, step)), None)
+    if setup is None:
+        yield from _same_words(floor, item, step)
+        return
+    for cut in setup.cuts:
+        other = floor.run.items.get(item_key(cut.part, cut.piece))
+        found = other.step(f"trim {cut.end}" if cut.operation == "trim" else "cut") if other else None
+        if other is not None and found is not None and found.operation == step.operation:
+            yield other, found
+
+
+def _same_words(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, Step]]:
+    """What no plan orders: the pieces whose settings say the same."""
+    mine = work_setting(floor, item, step)
+    known: dict[tuple[str, str | None, str | None], bool] = {}
+    for other in floor.run.pieces:
+        found = other.step(step.id)
+        if found is None:
+            continue
+        kind = (other.id, other.hand, floor.state.into(floor.run, other))
+        if kind not in known:
+            known[kind] = work_setting(floor, other, found) == mine
+        if known[kind]:
+            yield other, found
+
+
+class Following(Struct, frozen=True, kw_only=True):
+    """What comes after a tick: a piece and its step; or the same piece, which asks to be gone on with by a tap."""
+
+    key: str
+    step: str
+    name: str
+    """As the button says it: `Side 2`, `Trim end A: Side 1`."""
+
+
+def following(floor: Floor, item: Item, step: Step, station: Station) -> Following | None:
+    """Where the card goes once a step of a piece is ticked: on within the batch, else to the next setting here."""
+    places = batch_of(floor, item, step).places
+    at = next((at for at, place in enumerate(places) if (place.key, place.step) == (item.key, step.id)), 0)
+    turn = (*places[at + 1 :], *places[:at])
+    found = next((place for place in turn if place.tone == "ready" and place.key != item.key), None)
+    if found is not None:
+        name = brief(floor.item(found.key).short, 24)
+        return Following(key=found.key, step=found.step, name=name)
+    return _next_setting(floor, item, step, station)
+
+
+def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Following | None:
+    """The first piece of the setting that comes next at this station, in the order of work; after the last, the first
+    that was left out."""
+    ready: list[tuple[tuple[float, ...], int, Item, Step]] = []
+    known: dict[tuple[str, str | None, str], tuple[float, ...]] = {}
+    for at, other in enumerate(floor.run.pieces):
+        following_step = next_step(floor, other)
+        if other.key == item.key or following_step is None or following_step.station != station:
+            continue
+        if floor.refusal(Do(other.key, following_step.id, run=floor.run.name)) is None:
+            kind = (other.id, other.hand, following_step.id)
+            if kind not in known:
+                known[kind] = work_setting(floor, other, following_step).place
+            ready.append((known[kind], at, other, following_step))
+    if not ready:
+        return None
+    here = work_setting(floor, item, step).place
+    _, _, other, other_step = min(ready, key=lambda each: (each[0] < here, *each[:2]))
+    return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {brief(other.short, 24)}")
+
+
+def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *, ticked: bool) -> Action:
+    """The button of a piece at a station, which names what comes next.
+
+    `ticked`: this piece was just ticked and the card stayed on it: then a tap only leads on.
+    """
+    action = next_action(floor, item, step)
+    if ticked:
+        return _leads_on(floor, item, action, station)
+    if step is None or action.intent is None or not action.ready:
+        return action
+    after = following(floor, item, step, station)
+    return replace(action, then=f"Next: {after.name}") if after else action
+
+
+def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Action:
+    step = next_step(floor, item)
+    if step is not None and step.station == station and action.intent is not None:
+        go = Go(to="next step", key=item.key)
+        return Action(text=f"Go on: {step.task[0].lower()}{step.task[1:]}", intent=None, go=go, name=item.short)
+    if step is not None and action.intent is not None:
+        go = Go(to="station", key=step.station)
+        return Action(text=f"Go to {THERE[step.station]}", intent=None, go=go, name=item.short)
+    return action
+
+
+def undo_here(floor: Floor, item: Item, *, moved: bool) -> Undo | None:
+    """What the undo beside the button takes back. After the card moved on by itself: the latest tick of any piece."""
+    if not moved:
+        return undo(floor, item)
+    latest = max(
+        (
+            (ticks[-1].first.rank, key)
+            for key, ticks in floor.state.ticks_of(floor.run).items()
+            if key in floor.run.items
+        ),
+        default=None,
+    )
+    return undo_step(floor, floor.item(latest[1])) if latest else None

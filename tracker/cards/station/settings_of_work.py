@@ -1,0 +1,90 @@
+"""What is set for a step before it is done: the saw's angles and its stop, the drill, the grit. Pieces with the same
+setting are done one after the other, without touching the machine."""
+
+from __future__ import annotations
+
+from typing import NamedTuple
+
+from tracker.cards.piece.drill import drill_setup
+from tracker.floor.floor import Floor
+from tracker.floor.saw_cuts import pass_of, setups_of
+from tracker.work.run import Item
+from tracker.work.steps import Station, Step
+
+THERE: dict[Station, str] = {
+    "saw": "the saw",
+    "drill": "the drill",
+    "bench": "the bench",
+    "sanding": "sanding",
+    "finishing": "finishing",
+}
+"""Where one goes: `Go to the drill`."""
+
+
+class Setting(NamedTuple):
+    """One setting of a machine, or one kind of work; `place` is where it comes in the order of work."""
+
+    title: str
+    words: str
+    place: tuple[float, ...] = ()
+
+
+def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
+    """By setup at the saw, by depth and screw at the drill, by assembly at the bench, by grit, by coat."""
+    if step.station == "saw":
+        return Setting(step.task, _saw(floor, item, step), _saw_place(floor, item, step))
+    if step.station == "drill" and item.kind == "piece":
+        drill = drill_setup(floor, item)
+        return Setting(drill.title, drill.words)
+    if step.station == "bench":
+        return Setting(*_bench(floor, item))
+    if step.station == "sanding":
+        return Setting(step.task, "", (step.grit,))
+    finish = floor.run.build.assembly(item.id).finish if item.kind == "assembly" else None
+    return Setting(step.task, finish.kind if finish else "", (step.coat,))
+
+
+def size_words(floor: Floor, item: Item, step: Step) -> str:
+    """The size that a piece is brought to; what is next for an assembly."""
+    if item.kind == "assembly":
+        return f"Next: {step.task[0].lower()}{step.task[1:]}"
+    solid = floor.solid(item)
+    if step.id == "cut" and item.does("trim"):
+        return f"blank {floor.read(solid.along_board).text}"
+    return floor.read(solid.length).text
+
+
+def _bench(floor: Floor, item: Item) -> tuple[str, str]:
+    """Pieces are listed with the assembly that they go into; the assembly itself says how it is joined."""
+    into = item.key if item.kind == "assembly" else floor.state.into(floor.run, item)
+    if not into:
+        return item.name, "part of no assembly"
+    assembly = floor.run.build.assembly(floor.item(into).id)
+    by = assembly.glue.name if assembly.glue else assembly.by
+    clamps = f", {assembly.clamps} clamp{'' if assembly.clamps == 1 else 's'}" if assembly.clamps else ""
+    return assembly.name, f"{by}{clamps}"
+
+
+def _saw(floor: Floor, item: Item, step: Step) -> str:
+    """How the saw is set: pieces with the same words are cut without touching it."""
+    if item.kind == "assembly":
+        return ""
+    if step.operation == "rip":
+        return f"fence {floor.read(floor.part(item).width).text}"
+    if step.operation == "taper":
+        tapers = floor.solid(item).tapers
+        return ", ".join(
+            dict.fromkeys(f"down to {floor.read(each.leave).text} wide at end {each.end}" for each in tapers)
+        )
+    cut = pass_of(floor, item, step)
+    if cut is None:
+        return ""
+    angles = cut.angles if cut.possible else "this saw can't reach it"
+    stop = f"stop {floor.read(cut.stop).text}" if cut.stop else "no stop"
+    return f"{angles}, {stop}"
+
+
+def _saw_place(floor: Floor, item: Item, step: Step) -> tuple[float, ...]:
+    """In the order of the plan's setups; what has none comes after."""
+    setups = setups_of(floor, item, step) if item.kind == "piece" else ()
+    return (setups[0].order,) if setups else (float("inf"),)

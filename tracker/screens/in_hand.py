@@ -1,0 +1,73 @@
+"""The piece in hand at a station: a tick goes on to the next piece of the same setting, an undo comes back."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING
+
+from tracker.cards.piece.action import Go, Undo
+from tracker.cards.station.batch import following
+from tracker.work.decide.decide import Do, DoTogether
+
+if TYPE_CHECKING:
+    from tracker.screens.desk import Desk
+
+
+class InHand:
+    """How the piece on the card came there, and what a tap on its buttons does."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+        self.chosen = ""
+        """The step that was chosen, where either end may be trimmed first."""
+        self.moved = False
+        """The card came here by itself, after a tick: undo takes that tick back."""
+        self.ticked = ""
+        """The piece that was just ticked, where the card stayed on it: then a tap only leads on."""
+        self.ticking = False
+        """A tick is on its way to the disk: what it changes is drawn once the next piece is in hand."""
+
+    def choose(self, key: str, step: str = "") -> None:
+        """A person took this piece."""
+        self._put(key, step)
+
+    def _put(self, key: str, step: str = "", *, moved: bool = False, ticked: str = "") -> None:
+        self.chosen, self.moved, self.ticked = step, moved, ticked
+        self._desk.put_in_hand(key)
+
+    def tick(self, intent: Do | DoTogether) -> None:
+        """Carry out a tap on a piece at this station, and go on to the next one of the same setting."""
+        desk = self._desk
+        self.ticking = True
+        try:
+            done = desk.do(intent)
+        finally:
+            self.ticking = False
+        if done:
+            self._go_on_from(intent.item if isinstance(intent, Do) else intent.items[-1], intent.step)
+        desk.redraw()
+
+    def _go_on_from(self, key: str, step_id: str) -> None:
+        floor = self._desk.floor()
+        item = floor.item(key)
+        step = item.step(step_id)
+        after = following(floor, item, step, self._desk.station) if step else None
+        if after is not None:
+            self._put(after.key, after.step, moved=True)
+        else:
+            self._put(key, moved=True, ticked=key)
+
+    def undo(self, undo: Undo) -> None:
+        """Take the last thing back, and go to what it belongs to."""
+        moved = self.moved
+        if self._desk.do(undo.intent) and self._desk.floor().item(undo.key).kind == "piece":
+            self._put(undo.key, moved=moved)
+            self._desk.redraw()
+
+    def go_on(self, go: Go) -> None:
+        """Where the large button leads when it ticks nothing."""
+        if go.to == "station":
+            self._desk.stand_at(go.key)
+        elif go.to == "assembly":
+            self._desk.take(go.key)
+        else:
+            self._desk.hold(go.key)
