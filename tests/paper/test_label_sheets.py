@@ -22,7 +22,9 @@ from tracker.paper.labels import (
     measuring_page_pdf,
     write_label_pdf,
 )
+from tracker.paper.page_workers import WORTH_IT
 from tracker.paper.sheets import DPIS, GOOD_SIDE, INCH, SHEETS, Sheet, sheet_named
+from tracker.work.codes import code_for
 
 PAPER = {"letter": (215.9, 279.4), "a4": (210.0, 297.0)}  # ANSI/ASME Y14.1 size A; ISO 216
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
@@ -216,6 +218,16 @@ def test_the_file_is_written_forward_and_page_by_page() -> None:
     # The labels of a page are asked for only when the pages before it are in the file already.
     assert drawn_at[:8] == [drawn_at[0]] * 8
     assert drawn_at[0] < drawn_at[8] < drawn_at[16] < file.size
+
+
+def test_many_pages_drawn_by_several_processes_are_the_same_to_the_byte(
+    monkeypatch: pytest.MonkeyPatch,
+) -> None:
+    sheet = sheet_named("roll-57x32")
+    labels = [replace(LABELS[number % 4], code=code_for("many", f"leg:{number}")) for number in range(WORTH_IT + 3)]
+    by_many = sheet_pdf(labels, sheet, dpi=203)
+    monkeypatch.setattr("tracker.paper.labels.WORTH_IT", 1000)
+    assert by_many == sheet_pdf(labels, sheet, dpi=203)
 
 
 def test_nothing_to_print_is_said_before_a_file_is_begun() -> None:

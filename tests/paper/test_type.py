@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 import importlib.util
+import random
 import subprocess
 import sys
 from pathlib import Path
 
 import numpy as np
 import pytest
-from PIL import Image, ImageDraw
+from PIL import Image, ImageDraw, ImageFont
 
 from tracker.fonts import BOLD, MONO, REGULAR, WIDE, font_path
 from tracker.paper import type as setting
@@ -126,3 +127,17 @@ def test_labels_are_drawn_where_kivy_and_its_files_are_not(tmp_path: Path) -> No
     done = subprocess.run(words, capture_output=True, text=True, check=False)
     assert done.returncode == 0, done.stderr
     assert (tmp_path / "labels.pdf").read_bytes().startswith(b"%PDF")
+
+
+@pytest.mark.parametrize(("weight", "file"), [("regular", REGULAR), ("bold", BOLD)])
+def test_a_line_set_glyph_by_glyph_is_the_line_that_pillow_draws(weight: setting.Weight, file: str) -> None:
+    chance = random.Random(1)
+    signs = [*map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))), *"″′×·–—−…½\u2009"]
+    for _ in range(200):
+        dots, text = chance.randint(12, 120), "".join(chance.choices(signs, k=chance.randint(1, 24)))
+        font = ImageFont.truetype(str(font_path(file)), dots, layout_engine=ImageFont.Layout.BASIC)
+        assert setting.width(text, weight, dots) == font.getlength(text, "1")
+        theirs, ours = (Image.new("1", (3200, 300), 1) for _ in "ab")
+        ImageDraw.Draw(theirs).text((50, 200), text, fill=0, font=font, anchor="ls")
+        setting.put(ImageDraw.Draw(ours), 50, 200, text, weight, dots)
+        assert ours.tobytes() == theirs.tobytes(), text

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Iterator
-from itertools import islice
+from itertools import chain, islice
 from typing import BinaryIO
 
 from PIL import Image, ImageDraw
@@ -12,7 +12,8 @@ from PIL import Image, ImageDraw
 from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
 from tracker.paper.face import face
-from tracker.paper.pdf import PdfPages
+from tracker.paper.page_workers import WORTH_IT, PageLabels, drawn, drawn_on_every_core
+from tracker.paper.pdf import PackedPage, PdfPages, packed
 from tracker.paper.sheets import DPIS, INCH, Sheet
 
 TEST_SIDES = (100.0, 50.0, 20.0)
@@ -28,18 +29,24 @@ def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start:
         raise ValueError(f"{dpi} dots to the inch is not one of {', '.join(map(str, DPIS))}")
     if not 0 <= start < sheet.places:
         raise ValueError(f"{sheet.name} has places 1 to {sheet.places}; there is no place {start + 1}")
-    return _pages(iter(labels), sheet, dpi, start)
+    return (draw_page(page, sheet, dpi) for page in _batches(iter(labels), sheet, start))
 
 
-def _pages(labels: Iterator[Label], sheet: Sheet, dpi: int, start: int) -> Iterator[Image.Image]:
-    mm = dpi / INCH
+def _batches(labels: Iterator[Label], sheet: Sheet, start: int) -> Iterator[PageLabels]:
     while batch := list(islice(labels, sheet.places - start)):
-        page = Image.new("1", (round(sheet.page[0] * mm), round(sheet.page[1] * mm)), 1)
-        for place, label in enumerate(batch, start):
-            left, top = sheet.corner(place)
-            page.paste(face(label, sheet, dpi), (round(left * mm), round(top * mm)))
-        yield page
+        yield start, batch
         start = 0
+
+
+def draw_page(page: PageLabels, sheet: Sheet, dpi: int) -> Image.Image:
+    """One 1-bit page."""
+    mm = dpi / INCH
+    picture = Image.new("1", (round(sheet.page[0] * mm), round(sheet.page[1] * mm)), 1)
+    start, labels = page
+    for place, label in enumerate(labels, start):
+        left, top = sheet.corner(place)
+        picture.paste(face(label, sheet, dpi), (round(left * mm), round(top * mm)))
+    return picture
 
 
 def write_label_pdf(
@@ -49,7 +56,10 @@ def write_label_pdf(
 
     Raises ValueError as `label_pages`, and, before anything is written, when there are no labels.
     """
-    return _write(file, label_pages(labels, sheet, dpi=dpi, start=start), dpi, title)
+    label_pages((), sheet, dpi=dpi, start=start)
+    pages = _batches(iter(labels), sheet, start)
+    few = (drawn(page, sheet, dpi) for page in islice(pages, WORTH_IT))
+    return _write(file, chain(few, drawn_on_every_core(pages, sheet, dpi)), title)
 
 
 def missing_signs(labels: Iterable[Label]) -> str:
@@ -66,7 +76,7 @@ def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, s
 def measuring_page_pdf(sheet: Sheet, *, dpi: int = 300) -> bytes:
     """A page with every label's outline and a square to measure with a rule, before a sheet is spent."""
     file = io.BytesIO()
-    _write(file, iter([_measuring_page(sheet, dpi)]), dpi, "Measuring page")
+    _write(file, iter([packed(_measuring_page(sheet, dpi), dpi)]), "Measuring page")
     return file.getvalue()
 
 
@@ -94,13 +104,13 @@ def _square(left: float, top: float, side: float, mm: float) -> tuple[int, int, 
     return x, y, x + dots - 1, y + dots - 1
 
 
-def _write(file: BinaryIO, pages: Iterator[Image.Image], dpi: int, title: str) -> int:
+def _write(file: BinaryIO, pages: Iterator[PackedPage], title: str) -> int:
     page = next(pages, None)
     if page is None:  # a PDF must have a page
         raise ValueError("there is no label to print")
     pdf = PdfPages(file, title)
     while page is not None:
-        pdf.add(page, dpi)
+        pdf.add_packed(page)
         page = next(pages, None)
     return pdf.finish()
 

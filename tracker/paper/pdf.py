@@ -10,6 +10,7 @@ import zlib
 from typing import BinaryIO
 
 import numpy as np
+from msgspec import Struct
 from PIL import Image
 
 POINTS = 72.0
@@ -31,15 +32,17 @@ class PdfPages:
 
     def add(self, page: Image.Image, dpi: int) -> None:
         """One page of mode "1", `dpi` dots to the inch; its size follows from its dots."""
-        if page.mode != "1":
-            raise ValueError(f"a page must be a 1-bit picture, not {page.mode}")
-        width, height = page.size
+        self.add_packed(packed(page, dpi))
+
+    def add_packed(self, page: PackedPage) -> None:
+        """One page that was packed before, in another process perhaps."""
+        (width, height), dpi = page.size, page.dpi
         points = f"{width * POINTS / dpi:.4f} {height * POINTS / dpi:.4f}"
         across, down = points.split()
         picture = self._stream(
             f"/Type /XObject /Subtype /Image /Width {width} /Height {height} /ColorSpace /DeviceGray "
             "/BitsPerComponent 1 /Filter /FlateDecode",
-            zlib.compress(_packed(page), LEVEL),
+            page.data,
         )
         drawing = self._stream("", f"q {across} 0 0 {down} 0 0 cm /P Do Q".encode())
         self._pages.append(
@@ -81,6 +84,17 @@ class PdfPages:
         self._at += len(data)
 
 
-def _packed(page: Image.Image) -> bytes:
-    """Eight dots to a byte, each row filled up to a whole one; Pillow's own packing takes twice as long."""
-    return np.packbits(np.asarray(page), axis=1).tobytes()
+class PackedPage(Struct, frozen=True):
+    """A page as it goes into the file: its dots across and down, dots to the inch, and its rows, compressed."""
+
+    size: tuple[int, int]
+    dpi: int
+    data: bytes
+
+
+def packed(page: Image.Image, dpi: int) -> PackedPage:
+    """Eight dots to a byte, each row filled up to a whole one. Raises ValueError for a page that isn't of mode "1"."""
+    if page.mode != "1":
+        raise ValueError(f"a page must be a 1-bit picture, not {page.mode}")
+    rows = np.packbits(np.asarray(page), axis=1).tobytes()  # Pillow's own packing takes twice as long
+    return PackedPage(page.size, dpi, zlib.compress(rows, LEVEL))

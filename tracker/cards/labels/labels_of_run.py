@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
+from msgspec.structs import replace
+
 from tracker.cards.labels.label import Label, end_words
 from tracker.cards.piece.drawing import draw
-from tracker.design.model import RackBoard
+from tracker.design.model import Hand, RackBoard
 from tracker.floor.floor import cached_solid
 from tracker.measure import Length, read_length
 from tracker.plan.stretches import clear_stretches
@@ -19,8 +21,18 @@ def label_keys(run: Run) -> tuple[str, ...]:
 
 
 def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:
-    """The labels of these items and boards. Raises KeyError for a key that the run doesn't have."""
-    return (_board(run, key, run.boards[key]) if key in run.boards else label_of(run, run.items[key]) for key in keys)
+    """The labels of these items and boards. Raises KeyError for a key that the run doesn't have.
+
+    The pieces of one part differ in their codes and numbers alone.
+    """
+    alike: dict[tuple[str, Hand | None], Label] = {}
+    for key in keys:
+        if key in run.boards:
+            yield _board(run, key, run.boards[key])
+            continue
+        item = run.items[key]
+        one = alike.get((item.id, item.hand)) or alike.setdefault((item.id, item.hand), label_of(run, item))
+        yield replace(one, code=run.codes[key], title=_title(item))
 
 
 def label_of(run: Run, item: Item) -> Label:
