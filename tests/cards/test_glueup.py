@@ -150,7 +150,7 @@ def test_after_a_restart_a_person_is_asked_and_what_surely_passed_is_said() -> N
     question = clock_question([floor(shop)], in_the_shop)
     assert question is not None
     assert question.title == "Are these times right?"
-    assert question.lines == "Stand: clamped Mon 2 Mar 10:00. Now: Mon 2 Mar 11:10."
+    assert question.lines == "Stand: clamped Mon 2 Mar 10:00\nNow: Mon 2 Mar 11:10"
     shop.must(question.intent)
     assert clock_question([floor(shop)], in_the_shop) is None
     shop.beat()
@@ -174,7 +174,7 @@ def test_a_start_by_a_clock_of_another_year_is_asked_with_its_year() -> None:
     shop.wall_shift = 0
     question = clock_question([floor(shop)], in_the_shop)
     assert question is not None
-    assert question.lines == "Stand: clamped Mon 2 Mar 1970 10:00. Now: Mon 2 Mar 10:00."
+    assert question.lines == "Stand: clamped Mon 2 Mar 1970 10:00\nNow: Mon 2 Mar 10:00"
 
 
 def test_the_checklist_counts_parts_and_clamps_and_asks_for_the_air() -> None:

@@ -72,7 +72,7 @@ def test_open_time_may_be_over_at_once_after_a_restart() -> None:
     bench.restart(off=20)
     open_time = running_waits(bench.run, bench.state)[0]
     assert is_over(open_time, bench.now)
-    assert "Is the tablet's clock right?" in passed(open_time, bench.now).doubt
+    assert "Confirm its times." in passed(open_time, bench.now).doubt
     bench.confirm()
     assert remaining(open_time, bench.now) == pytest.approx(8 * 60 - 50 - BOTH_WITHIN)
     assert "2 min are taken off to be safe" in passed(open_time, bench.now).doubt

@@ -16,6 +16,7 @@ from tracker.screens.device.keyboard_scanner import KeyboardScanner
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.display import load_kv_once
 from tracker.screens.lazy import class_named
+from tracker.screens.overlays.clock_question import ask_about_clocks
 from tracker.screens.running_desk import KEPT_AS, SCREENS, RunningDesk
 from tracker.screens.shell import Shell
 from tracker.screens.toolkit.widgets import load_toolkit
@@ -83,7 +84,7 @@ class KerfcardApp(RunningDesk):
             self.notify(notice, "record")
         self.beat()
         self.watch.look()
-        self.watch.ask()
+        ask_about_clocks()
         Window.bind(on_move=self._follow_window, on_request_close=self._asked_to_close)
         self._follow_window()
         if self.screen.asks:

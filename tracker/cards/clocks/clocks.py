@@ -183,13 +183,13 @@ class ClockQuestion(Struct, frozen=True, kw_only=True):
 
     title: str
     lines: str
-    """When the clock was started and what time it is now, as running text."""
+    """When each clock was started and what time it is now, a line each."""
     yes: str
     intent: ConfirmClock
     """What `yes` means."""
 
 
-MOST_STARTS = 3
+MOST_STARTS = 2
 """So many starts are confirmed with one tap: each has to be looked at."""
 
 
@@ -209,10 +209,10 @@ def clock_question(floors: Sequence[Floor], local: Callable[[datetime], datetime
     if not asked:
         title = f"Is it {_moment(today, today)}?"
         return ClockQuestion(title=title, lines="", yes="Yes, it is", intent=ConfirmClock(run=run))
-    lines = [f"{_started(each)} {_moment(local(each.entry.at), today)}." for _, each in asked]
+    lines = [f"{_started(each)} {_moment(local(each.entry.at), today)}" for _, each in asked]
     return ClockQuestion(
         title="Are these times right?",
-        lines=" ".join((*lines, f"Now: {_moment(today, today)}.")),
+        lines="\n".join((*lines, f"Now: {_moment(today, today)}")),
         yes="Both are right" if len(asked) == 1 else "All are right",
         intent=ConfirmClock(tuple(each.entry.id for _, each in asked), run=run),
     )

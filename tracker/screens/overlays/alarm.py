@@ -5,7 +5,6 @@ The frame flashes once a second, well under the three that can harm (WCAG 2.2, 2
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Literal
 
 from kivy.clock import Clock
@@ -13,12 +12,9 @@ from kivy.core.window import Window
 from kivy.properties import BooleanProperty, ObjectProperty
 
 from tracker.cards.clocks.alarm import AlarmCard, Sound, alarm_card, anything_runs, nearly_over
-from tracker.cards.clocks.clocks import clock_question
 from tracker.screens.desk import Desk
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.toolkit.overlay import Overlay
-from tracker.screens.toolkit.prompts import Option
-from tracker.work.decide.intents import ConfirmClock
 
 HALF_FLASH = 0.5
 """Seconds lit, and seconds dark: one flash a second."""
@@ -70,25 +66,6 @@ class AlarmWatch:
             self._call(card.sound, now, OFTEN if now - self._since < PATIENCE else SELDOM)
         elif nearly_over(floors):
             self._call("soon", now, OFTEN)
-
-    def ask(self) -> None:
-        """After a restart while a clock ran: whether the times are right between which it would count. Nothing else
-        tells how long the tablet was off."""
-        question = clock_question(self._desk.floors(), datetime.astimezone)
-        if question is None:
-            return
-        self._desk.ask(
-            question.title,
-            [Option(key="yes", text=question.yes), Option(key="no", text="No")],
-            lambda answer: self._told(question.intent if answer == "yes" else None),
-            note=f"{question.lines} The tablet was off while a clock ran: only right times can count that.".strip(),
-        )
-
-    def _told(self, right: ConfirmClock | None) -> None:
-        if right is not None:
-            self._desk.answer(right.run, right)
-        else:
-            self._desk.notify("Then a wait counts only the time that the tablet was on.", "clock")
 
     def _show(self, card: AlarmCard | None) -> None:
         if card is None:

@@ -12,9 +12,9 @@ from kivy.uix.boxlayout import BoxLayout
 from tracker.cards.clocks.clocks import ClockView, clock_question, clocks_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
+from tracker.screens.overlays.clock_question import ask_about_clocks
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, font_size
-from tracker.work.decide.intents import ConfirmClock
 
 BESIDE = 58.5
 """What of a row's width its words don't get, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
@@ -64,9 +64,6 @@ class ClocksScreen(CardScreen):
 
     ticks = True
     question = StringProperty("")
-    doubt = StringProperty("")
-    asked: ConfirmClock | None = None
-    """What the button under the question means."""
 
     def draw(self) -> None:
         desk = the_desk()
@@ -80,11 +77,8 @@ class ClocksScreen(CardScreen):
             row.view, row.large = view, len(card.clocks) <= FEW
         self.card = card
         question = clock_question(desk.floors(), datetime.astimezone)
-        self.asked = question.intent if question else None
-        self.question = question.yes if question else ""
-        self.doubt = f"Clocks ran while the tablet was off. {question.title} {question.lines}" if question else ""
+        self.question = "The tablet was off: check the times" if question else ""
 
-    def confirm(self) -> None:
-        """A person says that the times shown are right."""
-        if self.asked is not None:
-            the_desk().answer(self.asked.run, self.asked)
+    def ask(self) -> None:
+        """Show the times that a person may confirm: they need more room than the column has."""
+        ask_about_clocks()

@@ -99,7 +99,7 @@ class Panel(Themed, Overlay):
         self.sheet_width = min(self.width - 12 * self.mm, 172 * self.mm)
         width = self.sheet_width - 12 * self.mm
         self.title_lines = max(1, min(3, count_lines(self.title, font_size(SCALE["task"], self.mm), width, True)))
-        self.note_lines = min(4, count_lines(self.note, font_size(SCALE["note"], self.mm), width))
+        self.note_lines = min(8, count_lines(self.note, font_size(SCALE["note"], self.mm), width))
         self._fill()
 
     def on_options(self, *_: object) -> None:

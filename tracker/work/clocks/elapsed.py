@@ -126,7 +126,7 @@ def _unsure(wall: float, least: float) -> str:
     if wall + DOUBT_SECONDS < least:
         return "The tablet restarted and its clock is wrong: it is behind what has surely passed."
     surely = f"{rough(least)} have surely passed" if least >= DOUBT_SECONDS else "how long it was off isn't known"
-    return f"The tablet restarted: {surely}, by its clock {rough(wall)}. Is the tablet's clock right?"
+    return f"The tablet restarted: {surely}, by its clock {rough(wall)}. Confirm its times."
 
 
 def remaining(running: RunningWait, now: Now) -> float:
