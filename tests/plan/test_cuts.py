@@ -101,11 +101,11 @@ def test_a_route_without_saw_work_has_no_passes() -> None:
 
 
 @pytest.mark.parametrize("ends_", [EndCuts(), ends(45, 45)])
-@pytest.mark.parametrize(("length", "small"), [(14, True), (149, True), (151, False)])
+@pytest.mark.parametrize(("length", "small"), [(14, True), (152, True), (153, False)])
 def test_what_a_hand_would_come_too_near_to_asks_for_a_jig_and_no_stop(
     length: float, small: bool, ends_: EndCuts
 ) -> None:
-    """150 mm is common practice, no source."""
+    """6 in (152.4 mm) is common practice, no source."""
     line = part(length=length, width=10, thickness=3, ends=ends_)
     made = build(line)
     plan = plan_setups(made)

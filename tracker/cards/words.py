@@ -6,6 +6,7 @@ from tracker.design.model import Finish
 from tracker.design.tables.finishes import finish_named
 from tracker.floor.floor import Floor
 from tracker.work.run import Item
+from tracker.work.steps import Step
 
 MEASURED = {
     "long": "longest edge",
@@ -14,15 +15,26 @@ MEASURED = {
     "overall": "long point to long point",
 }
 CAUTIONS = {
-    "saw": "Guard on. Reach in only when the blade stands. The manual governs.",
-    "drill": "Clamp the piece; no gloves at the drill. The manual governs.",
+    "saw": "Guard on. Wait till the blade has stopped before you reach in. Follow the manual.",
+    "drill": "Clamp the piece; no gloves at the drill. Follow the manual.",
     "bench": "Gloves and air as the label says. Never load a clamped piece.",
     "sanding": "Dust harms lungs: extraction and respirator. The manual governs.",
     "finishing": "Oily rags self-ignite: dry flat outdoors, or in water under a lid.",
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
+BY_OPERATION = {
+    "rip": "Guard and riving knife on. Push stick; stand out of line. Follow the manual.",
+    "taper": "Clamp the piece in its jig; hands clear of the blade. Follow the manual.",
+    "shape": "Clamp the piece; hands clear of the cutter. Follow the manual.",
+}
+"""Where an operation asks for another than its station's; common practice, no source."""
 RAGS = CAUTIONS["finishing"]
 FUMES = "Its vapour burns: no flame or spark near it, and fresh air. The label governs."
+
+
+def step_caution(step: Step) -> str:
+    """The caution of what is done, wherever the tablet is: a saw's guard is no matter at the drill."""
+    return BY_OPERATION.get(step.operation, CAUTIONS[step.station])
 
 
 def finish_caution(finish: Finish) -> str:

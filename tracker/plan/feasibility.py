@@ -15,13 +15,11 @@ from tracker.design.model import Build, EndCuts, EndName, Part, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.geometry import solid
+from tracker.plan.hands import too_small
 from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
 from tracker.plan.shape import ENDS, HoleShape, Solid
 from tracker.plan.stretches import clear_stretches, longest_clear
-
-SHORT = Length.of(6, "in")
-"""Pieces shorter than this want a jig; common practice, no source. The saw's manual governs."""
 
 
 def check(build: Build) -> tuple[Problem, ...]:
@@ -207,7 +205,7 @@ def _saw(case: _Case) -> Iterator[Problem]:
         if how.way != "plain" and how.note not in said:
             said.add(how.note)
             yield case.note(_angle_keys(case, end), f"end {end}: {how.note}")
-    if case.shape.edges.overall < SHORT and not case.shape.square:
+    if too_small(case.shape.edges.overall) and not case.shape.square:
         yield case.note(
             ("length", "joint"),
             "too short to hold by hand at the saw: clamp it in a jig",

@@ -2,10 +2,10 @@
 
 from __future__ import annotations
 
-from tracker.measure import Length, millimetres
+from tracker.measure import Length, inches
 
-HAND = millimetres(150)
-"""The hand's distance from the blade, about 6 in; common practice, no source. A saw's manual may ask for more."""
+HAND = inches(6)
+"""The hand's distance from the blade; common practice, no source. A saw's manual may ask for more."""
 JIG = {
     "crosscut": "Too short to hold: leave it on a long strip, or hold it in a jig. No stop.",
     "rip": "Too short to rip: rip a long strip first, in a jig or with push sticks.",

@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
-from tracker.cards.words import CAUTIONS, brief, finish_caution
+from tracker.cards.words import brief, finish_caution, step_caution
 from tracker.floor.board_of_piece import place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
@@ -123,7 +123,7 @@ def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
 
 def _caution(floor: Floor, item: Item, step: Step) -> str:
     finish = floor.run.build.assembly(item.id).finish if item.kind == "assembly" and step.coat else None
-    return finish_caution(finish) if finish else CAUTIONS[step.station]
+    return finish_caution(finish) if finish else step_caution(step)
 
 
 def undo(floor: Floor, item: Item) -> Undo | None:

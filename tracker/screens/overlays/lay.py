@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from kivy.properties import ListProperty, NumericProperty, ObjectProperty
+from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.piece.drawing import Drawing
 from tracker.cards.piece.piece import PieceCard
@@ -18,10 +18,11 @@ class LaySheet(Overlay):
     pages = ListProperty([])
     at = NumericProperty(0)
     """Which page is shown, from 0."""
-    caution = CAUTIONS["saw"]
+    caution = StringProperty(CAUTIONS["saw"])
 
     def on_card(self, *_: object) -> None:
         self.pages = [*self.card.cuts, self.card.drawing]
+        self.caution = self.card.action.caution or CAUTIONS["saw"]
         self.at = self.pages.index(self.card.shape) if self.card.shape in self.pages else 0
 
     def turn(self, by: int) -> None:

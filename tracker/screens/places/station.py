@@ -57,7 +57,6 @@ class StationScreen(CardScreen):
         floor = desk.floor()
         queue = queue_card(floor, desk.station)
         self.card = queue
-        self.caution = CAUTIONS[desk.station]
         key, chosen = (desk.item_key, desk.in_hand.chosen) if desk.item_key in floor.run.items else _first(queue)
         self._together, all_text = None, ""
         if not key:
@@ -68,6 +67,8 @@ class StationScreen(CardScreen):
             self._view(AssemblyView).card = assembly_card(floor, key)
         self.ids.queue.rows = queue_rows(queue, (key, chosen), all_text)
         self.ids.queue.selected = _row_of(queue, key, chosen)
+        shown = getattr(self.ids.place.children[0].card, "action", None)
+        self.caution = (shown.caution if shown else "") or CAUTIONS[desk.station]
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
         """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one
