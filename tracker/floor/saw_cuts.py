@@ -3,7 +3,6 @@
 from __future__ import annotations
 
 from msgspec import Struct
-from msgspec.structs import replace
 
 from tracker.design.model import Build, EndName, Hand, Part, Shop
 from tracker.floor.floor import Floor
@@ -72,18 +71,13 @@ def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
 
     The first end is cut without a stop whichever it is, and the second against the stop.
     """
-    passes = [
-        each
-        for each in cuts_of(floor, item).of(step.operation)
-        if (each.end == step.end if step.end else each.end is None)
-    ]
-    if not passes or not step.end:
-        return passes[0] if passes else None
-    others = [each for each in cuts_of(floor, item).of(step.operation) if each.end not in (None, step.end)]
+    cuts = cuts_of(floor, item)
+    if not step.end:
+        return next((each for each in cuts.of(step.operation) if each.end is None), None)
+    if all(each.end != step.end for each in cuts.ends):
+        return None
     first = any(each.id != step.id for each in passes_left(floor, item, step))
-    if not others or passes[0].first == first:
-        return passes[0]
-    return replace(passes[0], first=first, stop=others[0].stop, set=others[0].set)
+    return cuts.end(step.end, () if first else [end for end in ENDS if end != step.end])
 
 
 def _turn(floor: Floor, item: Item, step: Step) -> tuple[float, int]:
