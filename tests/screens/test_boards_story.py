@@ -34,7 +34,7 @@ def to_boards(maker: Maker) -> None:
 
 def let_think(maker: Maker) -> None:
     maker.driver.frames(2)
-    maker.driver.until_thread(lambda: not maker.app.board_search.searching)
+    maker.driver.until_thread(lambda: not maker.app.board_search.searching, seconds=90.0)  # a process must start
     maker.driver.run_for(0.4, 0.05)
 
 

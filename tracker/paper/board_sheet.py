@@ -35,6 +35,8 @@ COLUMNS = 2
 QR_DOTS = 8
 """Dots of a module at 300 to the inch: 14 mm of symbol."""
 HATCH = 1.8
+FINE_DPI, COARSE_DPI = 300, 150
+MANY_BOARDS = 100
 
 
 class _Pages:
@@ -102,8 +104,13 @@ class _Pages:
         self.draw.rectangle(corner, outline=0, width=self.dots(0.3))
 
 
-def write_board_sheet(file: BinaryIO, sheet: BoardSheet, paper: Paper, *, dpi: int = 300) -> int:
-    """Write the PDF to an open binary file; the number of pages. Nothing on them is measured: any scale will do."""
+def write_board_sheet(file: BinaryIO, sheet: BoardSheet, paper: Paper, *, dpi: int | None = None) -> int:
+    """Write the PDF to an open binary file; the number of pages. Nothing on them is measured: any scale will do.
+
+    Without a `dpi` a sheet of many boards is drawn coarser, in two thirds of the time.
+    """
+    if dpi is None:
+        dpi = FINE_DPI if len(sheet.boards) <= MANY_BOARDS else COARSE_DPI
     pdf = PdfPages(file, sheet.title)
     pages = _Pages(PAPERS[paper], dpi, sheet.title, lambda picture: pdf.add(picture, dpi))
     pages.room(0)
