@@ -42,7 +42,7 @@ def labels(
 ) -> None:
     """Print label sheets to a PDF, to pictures or on a printer.
 
-    This doesn't mark anything as labelled on the tablet: there, tap More, Labels, `Already printed`.
+    This doesn't mark anything as labelled on the tablet: there, tap More, Labels, and `printed` among the other labels.
     """
     if output is None and folder is None and printer is None:
         raise click.UsageError("Say where to: -o FILE, --png FOLDER or --printer NAME.")

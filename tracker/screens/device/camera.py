@@ -24,8 +24,8 @@ from tracker.screens.device.exposure import DARK, Exposure, open_controls
 from tracker.work.codes import Code
 
 WITHOUT = "Without it: type the code, use a handheld scanner, or read a picture."
-NO_PACKAGE = f"The camera needs one more package: pip install kerfcard[camera]. {WITHOUT}"
-NO_CAMERA = f"No camera answers: plug one in and try again. {WITHOUT}"
+NO_PACKAGE = "Camera support isn't installed (see the README). Use a scanner or type the code."
+NO_CAMERA = f"No camera found: plug one in and try again. {WITHOUT}"
 STOPPED = f"The camera has stopped: is it still plugged in? {WITHOUT}"
 SIZE = (1280, 720)
 """What is asked of the camera; it gives what it has."""

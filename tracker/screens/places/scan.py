@@ -29,9 +29,9 @@ LOOKS = 1 / 20
 """Seconds between two looks at what the camera has seen."""
 FORGET = 2.0
 """Seconds after which a label that stays in view counts as shown again."""
-AIM = "Hold the label before the camera, as large as it will go."
-DARK_WITH_TORCH = "It is dark here: light the torch."
-DARK_WITHOUT = "It is dark here, and there is no torch to light: more light helps."
+AIM = "Hold the label close to the camera."
+DARK_WITH_TORCH = "It is too dark here: turn the torch on."
+DARK_WITHOUT = "It is too dark here, and there is no torch: more light helps."
 
 
 class Viewfinder(Themed, Widget):
