@@ -187,5 +187,7 @@ def test_the_process_knows_no_kivy() -> None:
     """So that it starts without a window."""
     import subprocess
 
-    code = "import sys, tracker.screens.camera; sys.exit(any(name.split('.')[0] == 'kivy' for name in sys.modules))"
+    code = (
+        "import sys, tracker.screens.device.camera; sys.exit(any(name.split('.')[0] == 'kivy' for name in sys.modules))"
+    )
     assert subprocess.run([sys.executable, "-c", code], check=False, timeout=60).returncode == 0
