@@ -63,9 +63,12 @@ class Openings:
             self._desk.notify("The build file was revised, and this is no longer in it.", "build")
 
     def lost(self, build: str, run: str) -> str:
-        """That a build can't be opened, for its file is gone; where it was, and what to do."""
+        """That a build can't be opened, for its file is gone or has a slip; where it is or was, and what to do."""
         library = self._desk.shop.library
         was_at = library.opened_at(run)
+        if was_at is not None and library.has_problems(was_at):
+            found = [problem for problem in library.read(was_at).loaded.problems if problem.kind == "problem"]
+            return f"{build} can't be opened. Mend {said_first(found)} in {shown_path(was_at)}."
         return lost_words(build, shown_path(was_at) if was_at else "", shown_path(library.folder))
 
     def at_the_start(self) -> str:

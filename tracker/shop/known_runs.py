@@ -67,7 +67,13 @@ class KnownRuns:
         """The builds that were opened here or have a clock, and whose file is known not to be here any more."""
         clocks, opened = self.with_clocks(), dict(reversed(self._library.opened()))
         names = [name for name in dict.fromkeys((*opened, *clocks)) if name in self._state().runs]
-        gone = (name for name in names if self._library.file_of(name) is None and not self._library.unread_for(name))
+        gone = (
+            name
+            for name in names
+            if self._library.file_of(name) is None
+            and not self._library.unread_for(name)
+            and not (name in opened and self._library.has_problems(opened[name]))  # its own row says what is wrong
+        )
         return tuple(LostBuild(name, self.run(name).build.name, opened.get(name), name in clocks) for name in gone)
 
     def owner_of(self, code: str) -> Owner | None:

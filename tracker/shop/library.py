@@ -139,6 +139,11 @@ class Library:
         known = self._read.get(path)
         return known[1] if known is not None and known[0] == self._version(path) else None
 
+    def has_problems(self, path: Path) -> bool:
+        """Whether a file is there and was read, and can't be worked by as it is now."""
+        file = self.known(path)
+        return file is not None and file.run is None and path.is_file()
+
     def unread(self, paths: Iterable[Path] | None = None) -> tuple[Path, ...]:
         """Which of these files, or of all there are, aren't known as they are now."""
         return tuple(path for path in (self.paths() if paths is None else paths) if self.known(path) is None)

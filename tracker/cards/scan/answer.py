@@ -139,7 +139,7 @@ def _at_the_glueup(floor: Floor, assembly: str, key: str) -> ShowItem | CheckedI
         return NotCheckedIn(f"{item.short} isn't part of {joined.short}. {home}")
     if missing is not None:
         return NotCheckedIn(f"{item.short} isn't ready: not {missing.past} yet. It was not counted.")
-    seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key)
+    seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key, run=floor.run.name)
     refusal = floor.refusal(intent)
     if refusal is not None and step.id != "clamp" and key not in seen:
         return NotCheckedIn(refusal.reason)
