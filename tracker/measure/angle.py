@@ -35,7 +35,7 @@ def parse_angle(text: str) -> Angle:
 
 
 def complement(angle: Angle) -> Angle:
-    """What is left to a right angle: the setting when the stock stands at 90° to the fence."""
+    """What is left to a right angle: the setting when the stock is at 90° to the fence."""
     return 90.0 - angle
 
 

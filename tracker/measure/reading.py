@@ -133,9 +133,9 @@ def read_length(length: Length, mark: Mark) -> Reading:
 
 
 def read_angle(angle: Angle, step: float = 0.1) -> str:
-    """Degrees to the finest that a scale shows, without a trailing nought: `15`, `28.9`, never `-0`.
+    """Degrees to the finest that a scale shows, without a trailing zero: `15`, `28.9`, never `-0`.
 
-    `step` is the scale's own: 0.1, 0.25, 0.5 or 1. Halves go up, away from nought.
+    `step` is the scale's own: 0.1, 0.25, 0.5 or 1. Halves go up, away from zero.
     """
     mark = Fraction(str(step))
     count = floor(abs(Fraction(angle)) / mark + Fraction(1, 2))
@@ -156,7 +156,7 @@ def feet_and_inches(length: Length, mark: Mark = SIXTEENTH) -> str:
 
 
 def _decimal(number: Fraction | int) -> str:
-    """A decimal without trailing noughts: 600, 600.5, 0.25."""
+    """A decimal without trailing zeros: 600, 600.5, 0.25."""
     exact = Fraction(number)
     if exact.denominator == 1:
         return str(exact.numerator)

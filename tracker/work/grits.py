@@ -12,8 +12,8 @@ from tracker.design.problems import Problem
 LADDER = (40, 60, 80, 100, 120, 150, 180, 220, 320, 400, 600)
 """The usual grits; 240 takes the place of 220."""
 MOST_SKIPPED = 1
-_STARTS_ANEW = frozenset({"glue", "plug", "attach"})
-"""After these the surface is sanded anew, from as coarse a grit as it needs."""
+_STARTS_AGAIN = frozenset({"glue", "plug", "attach"})
+"""After these the surface is sanded again, from as coarse a grit as it needs."""
 
 
 def skipped(before: int, after: int) -> tuple[int, ...]:
@@ -28,7 +28,7 @@ def grit_notes(name: str, route: tuple[str, ...], line: int, came: int = 0) -> l
     found = []
     for operation in route:
         word, *rest = operation.split()
-        if word in _STARTS_ANEW:
+        if word in _STARTS_AGAIN:
             last = dict.fromkeys(SURFACES, 0)
         if word != "sand":
             continue

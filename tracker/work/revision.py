@@ -1,7 +1,7 @@
 """A build file that was revised while the work goes on: what changed, which pieces no longer fit, what lost its place.
 
 Nothing that was done is forgotten: what was done to a piece that the build no longer has stays in the state and is
-listed. All of this is told from the log and the build at hand; the old file isn't needed.
+listed. All of this is read from the log and the build at hand; the old file isn't needed.
 """
 
 from __future__ import annotations

@@ -230,7 +230,7 @@ def assembly_route(assembly: Assembly) -> tuple[str, ...]:
 
 
 def check_routes(build: Build) -> tuple[Problem, ...]:
-    """Routes in which something stands before what it needs, that glue where there is no glue, or that skip grits."""
+    """Routes in which something comes before what it needs, that glue where there is no glue, or that skip grits."""
     problems: list[Problem] = []
     for part in build.parts:
         route, line = part_route(part, build.wood(part.wood)), part.lines.get("route", part.line)

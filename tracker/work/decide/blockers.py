@@ -1,4 +1,4 @@
-"""What stands in the way of a step, in the words that a person reads."""
+"""What is in the way of a step, in the words that a person reads."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def gone_into(run: Run, state: State, item: Item) -> Item | None:
 
 
 def blockers(run: Run, state: State, item: Item, step: Step, now: Now) -> tuple[Blocker, ...]:
-    """All that stands in the way of a step, nearest first."""
+    """All that is in the way of a step, nearest first."""
     return tuple(_all(run, state, item, step, now))
 
 

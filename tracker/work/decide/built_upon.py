@@ -46,7 +46,7 @@ def _never(reason: str) -> Callable[..., str]:
     return lambda run, state, item, entry: reason
 
 
-def _made_anew(run: Run, state: State, item: Item, entry: Entry) -> str:
+def _made_again(run: Run, state: State, item: Item, entry: Entry) -> str:
     spoils = state.spoils(run, item)
     if spoils and spoils[-1].entry.rank > entry.rank:
         return f"{item.short} was spoiled since: take that back first."
@@ -81,7 +81,7 @@ def _joined_since(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def _anything_since(run: Run, state: State, item: Item, entry: Entry) -> str:
-    return _first(*(asked(run, state, item, entry) for asked in (_made_anew, _step_since, _joined_since)))
+    return _first(*(asked(run, state, item, entry) for asked in (_made_again, _step_since, _joined_since)))
 
 
 def upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
@@ -99,7 +99,7 @@ def _upon_done(run: Run, state: State, item: Item, entry: Entry) -> str:
     assert isinstance(entry.fact, facts.Done)
     ticks = [tick for tick in state.of(run, item) if entry.id in tick.entries]
     if not ticks:
-        return _made_anew(run, state, item, entry)
+        return _made_again(run, state, item, entry)
     return _first(*(upon_a_tick(run, state, item, tick) for tick in ticks))
 
 
@@ -138,7 +138,7 @@ def _upon_taken_up(run: Run, state: State, item: Item, entry: Entry) -> str:
     if now_aside is not None:
         return f"{item.short} was set aside again since: take that back first."
     return _first(
-        _made_anew(run, state, item, entry),
+        _made_again(run, state, item, entry),
         _step_since(run, state, item, entry),
         _joined_since(run, state, item, entry),
     )
@@ -203,7 +203,7 @@ def _short(run: Run, key: str) -> str:
 
 BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
     facts.Done: _upon_done,
-    facts.Measured: _made_anew,
+    facts.Measured: _made_again,
     facts.Spoiled: _upon_spoiled,
     facts.SetAside: _upon_set_aside,
     facts.TakenUp: _upon_taken_up,

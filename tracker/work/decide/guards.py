@@ -144,7 +144,7 @@ def several_pieces(run: Run, state: State, intent: DoTogether, now: Now) -> Refu
 
 
 def each_may_be_done(run: Run, state: State, intent: DoTogether, now: Now) -> Refusal | None:
-    """The first piece that stands in the way is named."""
+    """The first piece that is in the way is named."""
     for key in intent.items:
         for guard in (known_step, not_done_yet, nothing_in_the_way):
             refusal = guard(run, state, Do(key, intent.step), now)
@@ -279,7 +279,7 @@ def not_proven_yet(run: Run, state: State, intent: Prove, now: Now) -> Refusal |
 
 
 def ready_to_prove(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
-    """What stands before proving stands before each of its checks: an uncured joint isn't loaded."""
+    """What must be done before proving must be done before each of its checks: an uncured joint isn't loaded."""
     item = run.items[intent.item]
     step = item.step("prove")
     if step is None:

@@ -1,4 +1,4 @@
-"""The facts that an intent makes once nothing stands against it."""
+"""The facts that an intent makes once nothing is in its way."""
 
 from __future__ import annotations
 

@@ -30,5 +30,5 @@ class Entry(Struct, frozen=True):
 
 
 def in_order(entries: Iterable[Entry]) -> list[Entry]:
-    """The one order that every tablet agrees on; an entry that was taken in twice stands once."""
+    """The one order that every tablet agrees on; an entry that came in twice is in it once."""
     return sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.rank)

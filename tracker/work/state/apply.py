@@ -77,10 +77,10 @@ class ItemDraft:
     def _spoiled(self, fact: facts.Spoiled, entry: Entry) -> None:
         self.spoils.append(Recorded(fact, entry))
         self.aside = None
-        for begins_anew in (
+        for of_this_making in (
             self.ticks, self.answered, self.measures, self.checks, self.checked_in, self.proofs,
         ):  # fmt: skip
-            begins_anew.clear()
+            of_this_making.clear()
 
     def _set_aside(self, fact: facts.SetAside, entry: Entry) -> None:
         self.aside = Recorded(fact, entry)

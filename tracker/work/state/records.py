@@ -106,7 +106,7 @@ class RunRecord(Struct, frozen=True):
     boards: Recorded[facts.BoardsPlanned] | None = None
     racked: Mapping[str, Recorded[facts.Racked]] = field(default_factory=dict)
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
-    """Every part's sizes at the latest opening that told them, and at the one before."""
+    """Every part's sizes at the latest opening that gave them, and at the one before."""
     sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     history: History = NO_HISTORY
 

@@ -2,7 +2,7 @@
 
 Every entry is about one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
 tap does) is folded onto what holds there; one from another tablet that sorts earlier, and whatever takes an entry back,
-has its subject folded anew from its own entries. So a tap costs the same however long the log is.
+has its subject folded again from its own entries. So a tap costs the same however long the log is.
 """
 
 from __future__ import annotations
@@ -140,7 +140,7 @@ _T = ItemRecord | RunRecord | ShopRecord
 
 
 def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
-    """What holds of a subject after the news: folded onto what held before, or anew where that isn't enough."""
+    """What holds of a subject after the news: folded onto what held before, or from the beginning where it must be."""
     known: History = before.history
     new.entries.sort(key=_rank)
     last = known.entries[-1].rank if known.entries else None
@@ -150,7 +150,7 @@ def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
         entries if in_line else tuple(sorted(entries, key=_rank)),
         {**known.undone, **new.undone} if new.undone else known.undone,
     )
-    # What takes back an entry that was folded already means beginning anew; one that came in with it doesn't.
+    # What takes back an entry that was folded already means beginning again; one that came in with it doesn't.
     came = {entry.id for entry in new.entries} if new.undone else set()
     if in_line and came.issuperset(new.undone):
         folded = fold(before)

@@ -144,7 +144,7 @@ class State(Struct, frozen=True):
         return self.item(run, item).checks
 
     def checked_in(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.CheckedIn]]:
-        """The members that were scanned in at this glue-up, by key; a piece made anew since then counts no more."""
+        """The members that were scanned in at this glue-up, by key; a piece made again since then no longer counts."""
         members, found = self.members(run, item), {}
         for key, kept in self.item(run, item).checked_in.items():
             spoils = self.spoils(run, run.items[key]) if key in run.items else ()
@@ -185,7 +185,7 @@ class State(Struct, frozen=True):
         return {name: run.whole.sheets for name, run in self.runs.items() if run.whole.sheets}
 
     def labelled(self, run: Run) -> frozenset[str]:
-        """The keys of the items and boards of a run that have a label; what was made anew since then has none."""
+        """The keys of the items and boards of a run that have a label; what was made again since then has none."""
         latest: dict[str, Entry] = {}
         for entry in self.whole(run).sheets:
             latest.update(dict.fromkeys(entry.fact.items, entry))  # type: ignore[union-attr]
