@@ -123,6 +123,7 @@ class FirstSteps(Overlay):
         # Looked at in every frame: what is below may be laid out, turned or resized at any time, and where a widget
         # lies in the window is no property that could be bound.
         self._following = Clock.schedule_interval(self._point, 0)
+        self.opacity = 0  # until what is below has its place
         self._point()
 
     def close(self) -> None:
@@ -132,7 +133,10 @@ class FirstSteps(Overlay):
     def _point(self, *_: object) -> None:
         sight = SIGHTS[int(self.at)]
         seen = sight.find(the_desk().root.ids.shown)
-        self.frame = [*seen.to_window(*seen.pos), *seen.size]
+        frame = [*seen.to_window(*seen.pos), *seen.size]
+        if frame == list(self.frame):
+            self.opacity = 1
+        self.frame = frame
         self.said = sight.said
         self.word = "next" if self.at + 1 < len(SIGHTS) else "begin"
         mm, sheet = the_desk().theme.mm, self.ids.sheet
