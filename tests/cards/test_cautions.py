@@ -18,5 +18,5 @@ def test_a_guard_is_spoken_of_at_the_saw_alone(operation: str) -> None:
 
 
 def test_cautions_have_room_beside_the_queue() -> None:
-    """Three lines of about 30 signs."""
-    assert all(len(words) <= 88 for words in (*CAUTIONS.values(), *BY_OPERATION.values()))
+    """Three lines of about 25 signs."""
+    assert all(len(words) <= 72 for words in (*CAUTIONS.values(), *BY_OPERATION.values()))

@@ -15,7 +15,7 @@ MEASURED = {
     "overall": "long point to long point",
 }
 CAUTIONS = {
-    "saw": "Guard on. Wait till the blade has stopped before you reach in. Follow the manual.",
+    "saw": "Guard on. Reach in only once the blade has stopped. Follow the manual.",
     "drill": "Clamp the piece; no gloves at the drill. Follow the manual.",
     "bench": "Gloves and air as the label says. Never load a clamped piece.",
     "sanding": "Dust harms lungs: extraction and respirator. The manual governs.",
@@ -23,8 +23,8 @@ CAUTIONS = {
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {
-    "rip": "Guard and riving knife on. Push stick; stand out of line. Follow the manual.",
-    "taper": "Clamp the piece in its jig; hands clear of the blade. Follow the manual.",
+    "rip": "Guard and riving knife on; push stick. Follow the manual.",
+    "taper": "Clamp the piece in its jig; hands clear of the blade.",
     "shape": "Clamp the piece; hands clear of the cutter. Follow the manual.",
 }
 """Where an operation asks for another than its station's; common practice, no source."""
