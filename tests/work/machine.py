@@ -157,6 +157,12 @@ class Machine(RuleBasedStateMachine):
     def any_step(self, tablet: int, key: str, step: str, anyway: str) -> None:
         self.tap(tablet, d.Do(key, step, anyway, board="rack/1" if step == "cut" else "", at=3200))
 
+    @rule(tablet=TABLET, keys=st.lists(PIECE, min_size=1, max_size=5), step=STEP, alike=st.booleans())
+    def together(self, tablet: int, keys: list[str], step: str, alike: bool) -> None:
+        """Several pieces by one hold: the first pieces of a part, or any."""
+        part = [key for key in PIECES if RUN.items[key].id == RUN.items[keys[0]].id]
+        self.tap(tablet, d.DoTogether(tuple(part[: len(keys)] if alike else keys), step))
+
     @rule(tablet=TABLET, key=ITEM)
     def undo(self, tablet: int, key: str) -> None:
         self.tap(tablet, d.UndoLast(key))
