@@ -118,7 +118,7 @@ def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from(
     shop.time += 50 * 60
     done = alarm_card([floor(shop)])
     assert done is not None
-    assert (done.headline, done.tone, done.sound, done.over) == ("Clamps can come off", "done", "done", "time's up")
+    assert (done.headline, done.tone, done.sound, done.over) == ("Clamp time up", "done", "done", "time's up")
     assert (done.go, done.go_text, done.show_text) == (
         Do(STAND, "unclamp", run=done.run),
         "Clamps are off",

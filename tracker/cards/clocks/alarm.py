@@ -22,10 +22,10 @@ Sound = Literal["soon", "late", "done"]
 
 _HEADLINES: dict[WaitKind, str] = {
     "open": "Clamp it now",
-    "clamp": "Clamps can come off",
+    "clamp": "Clamp time up",
     "cure": "Glue is cured",
-    "recoat": "Ready for the next coat",
-    "dry": "Finish is cured",
+    "recoat": "Coat is dry",
+    "dry": "Finish cured",
 }
 
 

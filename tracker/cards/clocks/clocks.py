@@ -26,9 +26,9 @@ _WORDS: dict[WaitKind, str] = {
 }
 _OVER: dict[WaitKind, str] = {
     "open": "Open time is over. Clamp right now, or scrape it off and spread fresh glue",
-    "clamp": "Clamp time is over",
+    "clamp": "The clamps can come off",
     "cure": "It may be loaded now",
-    "recoat": "The coat is dry",
+    "recoat": "Ready for the next coat",
     "dry": "It may be used now",
 }
 
