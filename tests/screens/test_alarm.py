@@ -182,7 +182,7 @@ def test_the_most_urgent_comes_first_and_the_others_after_it(start: Callable[...
     assert view.card.tone == "caution"
     maker.driver.tap_text(view.card.go_text)
     assert maker.app.shop.state.is_done(maker.app.shop.run, maker.app.shop.run.items["seat:1"], "clamp")
-    assert (view.card.headline, view.card.title, view.card.more) == ("Glue cured", "Leg frame 1", "")
+    assert (view.card.headline, view.card.title, view.card.more) == ("Glue is cured", "Leg frame 1", "")
 
 
 def test_the_clock_of_another_build_calls_too_and_leads_to_its_card(start: Callable[..., Maker]) -> None:
@@ -195,7 +195,7 @@ def test_the_clock_of_another_build_calls_too_and_leads_to_its_card(start: Calla
     maker.driver.jump(running.wait.seconds + 1)
     maker.driver.run_for(1.5, 0.5)
     assert alarm(maker).card.title == "Leg frame 1, Kitchen stool"
-    maker.driver.tap_text("Its card")
+    maker.driver.tap_text(alarm(maker).card.show_text)
     assert maker.app.shop.run.build.name == "Kitchen stool"
     assert maker.card().key == FRAME
     assert alarm(maker) is None

@@ -14,6 +14,7 @@ from kit.story import Maker, new_app
 from tests.cards.test_glueup import BUILD
 from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.places.glueup import CardTile
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.lists import ListRow
 from tracker.tour.headless import HandTime
@@ -81,7 +82,7 @@ def test_a_line_of_the_checklist_is_ticked_and_taken_back(maker: Maker) -> None:
         assert tile.line.tone == tone
     maker.scan("post:2")
     parts = next(tile for tile in maker.driver.find(CheckTile) if tile.line.check == "parts")
-    assert parts.line.said == "1 of 2 scanned in", "a scan is seen at once, on the sheet too"
+    assert parts.line.said == "1 of 2 here: scan each, or tap when all are", "a scan is seen at once, on the sheet too"
     maker.scan(STAND)
     assert not [child for child in maker.app.root.children if isinstance(child, Cover)], (
         "another card: no sheet over it"
@@ -136,9 +137,9 @@ def test_a_nought_too_many_must_be_held(maker: Maker) -> None:
 
 @both_glasses
 def test_too_cold_a_shop_is_entered_and_stands_in_the_way(maker: Maker) -> None:
-    tap(maker, "checklist")
-    maker.driver.tap(next(tile for tile in maker.driver.find(CheckTile) if tile.line.check == "warm"))
+    maker.driver.tap(next(tile for tile in maker.driver.find(CardTile) if tile.sheet == "times"))
     maker.driver.run_for(0.3, 0.1)
+    tap(maker, "The shop's air")
     keys(maker, "7")
     tap(maker, "relative humidity")
     keys(maker, "62")

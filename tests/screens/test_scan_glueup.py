@@ -64,7 +64,7 @@ def test_pieces_are_checked_in_one_by_one(maker: Maker) -> None:
     assert said(maker) == ("Leg 2 was already in: 1 of 3 scanned. Still to come: Leg 1 and Rail 1.", "done")
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.scan("rail:1")
-    maker.driver.tap_text("parts in")
+    maker.driver.tap_text("parts here")
     rows = {row.title: row.subtitle for row in maker.driver.find(ListRow) if in_cover(row)}
     assert rows == {
         "Leg 1 of 4": "ready: tap when it is here",

@@ -65,7 +65,7 @@ def let_the_other_call(maker: Maker) -> None:
     maker.driver.jump(12 * 3600)
     maker.driver.run_for(1.5, 0.5)
     assert maker.driver.find(AlarmView)
-    maker.driver.tap_text("Its card")
+    maker.driver.tap(next(b for b in maker.driver.find(BigButton) if b.text.startswith("Show ")))
     maker.driver.until_thread(lambda: maker.app.shop.run.build.name == OTHER)
     maker.driver.run_for(0.4, 0.1)
 
