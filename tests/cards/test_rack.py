@@ -8,7 +8,7 @@ import pytest
 
 from tests.cards.board_shop import Saw, cut_all_of
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
-from tracker.cards.scan.answer import AboutBoard, scan_answer
+from tracker.cards.scan.code_meaning import AboutBoard, scan_answer
 from tracker.floor.boards import followed
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked

@@ -8,7 +8,7 @@ import pytest
 from work.one_tablet import Bench
 
 from tests.cards.board_shop import Saw
-from tracker.cards.scan.answer import (
+from tracker.cards.scan.code_meaning import (
     NO_LONGER,
     NOT_OURS,
     AboutBoard,

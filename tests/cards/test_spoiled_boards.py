@@ -7,7 +7,7 @@ from pathlib import Path
 from tests.cards.board_shop import SHELF, Saw, board_of, cut_all_of
 from tracker.cards.boards.replanning import changes
 from tracker.design.load import load_build
-from tracker.floor.board_of_piece import from_words, place_to_cut
+from tracker.floor.board_words import from_words, place_to_cut
 from tracker.floor.boards import followed, key_of
 from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed

@@ -182,7 +182,7 @@ def pictures(count: int, seed: int, folder: Path) -> Fence:
 
 
 def codes(count: int, seed: int, folder: Path) -> Fence:
-    from tracker.cards.scan.answer import ShowItem, scan_answer
+    from tracker.cards.scan.code_meaning import ShowItem, scan_answer
     from tracker.floor.floor import Floor
     from tracker.scan.typed import read_keys
 

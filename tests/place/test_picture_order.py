@@ -47,9 +47,10 @@ def test_heaps_of_timbers_that_lie_every_way() -> None:
 
 
 def test_the_judge_sees_a_wrong_order(monkeypatch: pytest.MonkeyPatch) -> None:
-    from tracker.cards.picture import seen
 
-    right = seen.back_to_front
-    monkeypatch.setattr(seen, "back_to_front", lambda bodies, view: right(bodies, view)[::-1])
+    from tracker.cards.picture import visible_faces
+
+    right = visible_faces.back_to_front
+    monkeypatch.setattr(visible_faces, "back_to_front", lambda bodies, view: right(bodies, view)[::-1])
     wrong, covered = wrong_pixels(placed("stool"), View(), 300, 240)
     assert wrong > covered / 20

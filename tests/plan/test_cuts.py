@@ -12,7 +12,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build, EndCut, EndCuts, Part, RingJoint
 from tracker.measure import millimetres
 from tracker.plan.cuts import PieceCuts, piece_cuts
-from tracker.plan.hands import JIG
+from tracker.plan.hand_clearance import JIG
 from tracker.plan.setups import plan_rips, plan_setups
 
 

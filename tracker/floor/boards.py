@@ -9,7 +9,7 @@ from math import ceil
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Part, Wood
-from tracker.floor.board_of_piece import titled
+from tracker.floor.board_words import titled
 from tracker.floor.floor import cached_solid
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid

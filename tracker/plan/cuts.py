@@ -16,7 +16,7 @@ from tracker.design.model import Build, EndName, Part
 from tracker.measure import Angle, Length, read_angle, read_length
 from tracker.measure.length import ZERO
 from tracker.plan.geometry import solid
-from tracker.plan.hands import JIG, too_small
+from tracker.plan.hand_clearance import JIG, too_small
 from tracker.plan.saw import SawSetting, Side, square_setting
 from tracker.plan.setups import Cut, Setups, goes_over_saw, is_ripped
 from tracker.plan.shape import ENDS, Solid

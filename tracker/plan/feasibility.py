@@ -15,7 +15,7 @@ from tracker.design.model import Build, EndCuts, EndName, Part, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.geometry import solid
-from tracker.plan.hands import too_small
+from tracker.plan.hand_clearance import too_small
 from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
 from tracker.plan.shape import ENDS, HoleShape, Solid

@@ -18,7 +18,7 @@ from msgspec.structs import replace
 from tracker.design.model import Build, EndName, Hand, Part, Shop
 from tracker.measure import Length
 from tracker.plan.geometry import solid
-from tracker.plan.hands import too_small
+from tracker.plan.hand_clearance import too_small
 from tracker.plan.saw import SawSetting, setting, square_setting
 from tracker.plan.setup_order import Stop, Trim, Visit, best_order, stop_moves
 from tracker.plan.shape import ENDS, Solid

@@ -7,7 +7,7 @@ from collections.abc import Callable
 from pathlib import Path
 from typing import Any
 
-from tracker.cards.scan.answer import (
+from tracker.cards.scan.code_meaning import (
     AboutBoard,
     AskLibrary,
     CheckedIn,

@@ -30,9 +30,9 @@ from tracker.store.errors import (
     is_storage,
     since_opening,
 )
+from tracker.store.file_identity import Place
 from tracker.store.gc_pause import gc_paused
 from tracker.store.lock import FolderLock
-from tracker.store.place import Place
 from tracker.store.rows import COLUMNS, Chains, Row, entry_of, goes_on_with, row_of
 from tracker.store.schema import APPLICATION_ID, VERSION, migrations
 from tracker.store.wal import without_wal

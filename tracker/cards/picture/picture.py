@@ -7,8 +7,8 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tracker.cards.picture.seen import Seen, SeenFace
 from tracker.cards.picture.view import Flat
+from tracker.cards.picture.visible_faces import Seen, SeenFace
 from tracker.design.joining import Numbered
 from tracker.plan.place.bodies import bounds, times
 from tracker.plan.place.meetings import extent

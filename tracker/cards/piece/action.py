@@ -9,7 +9,7 @@ from msgspec import Struct
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
 from tracker.cards.words import brief, finish_caution, step_caution
-from tracker.floor.board_of_piece import place_to_cut
+from tracker.floor.board_words import place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
 from tracker.measure.span import rough

@@ -15,7 +15,7 @@ from tracker.cards.piece.saw_view import SawView, saw_view
 from tracker.cards.piece.to_set import ToSet, next_pass, to_set
 from tracker.cards.words import section_words
 from tracker.design.model import FaceName
-from tracker.floor.board_of_piece import from_words
+from tracker.floor.board_words import from_words
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.laps import laps_of

@@ -2,7 +2,7 @@
 
 from tracker.plan.place.meetings import Meeting, extent, loose, meetings, overlaps
 from tracker.plan.place.placed import Placed, PlaceError
-from tracker.plan.place.placing import Placer
+from tracker.plan.place.placer import Placer
 from tracker.plan.place.problems import place_problems
 
 __all__ = [

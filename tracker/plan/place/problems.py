@@ -10,7 +10,7 @@ from tracker.measure import Length, read_length
 from tracker.plan.place.bodies import Vector, bounds
 from tracker.plan.place.meetings import NEAR, TooManyError, extent, loose, meetings, overlaps
 from tracker.plan.place.placed import Placed, PlaceError
-from tracker.plan.place.placing import Placer
+from tracker.plan.place.placer import Placer
 
 MOST_COMPARED = 1_000
 """Pairs of pieces in one assembly: how they meet isn't looked at beyond this."""

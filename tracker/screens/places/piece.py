@@ -11,7 +11,7 @@ from tracker.cards.piece.piece import PieceCard
 from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.drawing.shape import ShapeView
-from tracker.screens.overlays.lay import LaySheet
+from tracker.screens.overlays.on_the_saw import LaySheet
 from tracker.screens.overlays.piece_options import show_life
 from tracker.screens.toolkit.touch import Tappable
 
