@@ -101,6 +101,7 @@ def test_a_proven_setting_that_makes_no_sense_falls_back(tmp_path: Path, value: 
     shop.close()
     shop = Shop(tmp_path / "home", Clock())
     assert kerf(shop) == ordinary
+    assert all(f"“{name}”" in shop.notice for name in ("kerf", "max miter", "inch mark")) == bool(value)
     assert tap(shop) == ""
     shop.back_up()
     shop.beat()

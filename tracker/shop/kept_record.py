@@ -8,12 +8,14 @@ from pathlib import Path
 
 from msgspec.structs import replace
 
+from tracker.design.tables.shop_defaults import unreadable_defaults
 from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Offer, Taken, export_name
 from tracker.store.gc_pause import gc_paused
 from tracker.store.log import Log
 from tracker.store.record import Record
+from tracker.store.settings import unreadable_sentence
 from tracker.work.clocks.elapsed import Beat, Now
 from tracker.work.facts import Entry
 from tracker.work.state.replay import Replay, replay
@@ -48,8 +50,9 @@ class KeptRecord:
 
     @property
     def notice(self) -> str:
-        """What happened when the record was opened; empty when it was sound."""
-        return self._record.notice
+        """What happened when the record was opened, and what can't be read in it; empty when it is sound."""
+        unread = unreadable_sentence(unreadable_defaults(self.settings))
+        return " ".join(filter(None, (self._record.notice, unread)))
 
     @property
     def warning(self) -> str:

@@ -80,6 +80,19 @@ def shop_defaults(settings: Mapping[str, str]) -> ShopDefaults:
     )
 
 
+def unreadable_defaults(settings: Mapping[str, str]) -> tuple[str, ...]:
+    """The names of the settings of saw and tape that hold something which can't be read."""
+    read, plain = shop_defaults(settings), ShopDefaults()
+    fields = {"kerf": "kerf", "max miter": "max_miter", "max bevel": "max_bevel",
+              "inch mark": "inch_mark", "metric mark": "metric_mark"}  # fmt: skip
+    ordinary = {"", "50", "45", str(plain.inch_mark), str(plain.metric_mark)}
+    return tuple(
+        name
+        for name, field in fields.items()
+        if settings.get(name, "") not in ordinary and getattr(read, field) == getattr(plain, field)
+    )
+
+
 def read_in(build: Build, units: str, defaults: ShopDefaults) -> Build:
     """The same build with its lengths read in `units` ("in", "mm"; anything else leaves them as written)."""
     if units not in ("in", "mm") or units == build.units:

@@ -33,15 +33,21 @@ class Lineage:
         for count in counts:
             for row in at[count]:
                 self._place(row, at.get(first_lost(row) - 1, ()))
+        sure: dict[int, str] = {}
+        for row in (row for count in counts for row in at[count] if row in own and self._is_sure(row)):
+            if chain := goes_on_with(row):
+                sure.setdefault(row.count, chain)
         self._leads_to_own: set[Row] = set()
+        self._contradicted: set[Row] = set()
         for count in reversed(counts):
             for row in at[count]:
-                if row in own or any(child in self._leads_to_own for child in self._children.get(row, ())):
+                children = self._children.get(row, ())
+                if row in own or any(child in self._leads_to_own for child in children):
                     self._leads_to_own.add(row)
-        sure = [row for row in own if self._is_sure(row)]
-        self._sure = {row.count: chain for row in sure if (chain := goes_on_with(row))}
-        """The record's own chain, where another of its rows confirms it."""
-        self._last_sure = max(self._sure, default=0)
+                if sure.get(count, goes_on_with(row)) != goes_on_with(row) or (
+                    children and children[0] in self._contradicted
+                ):
+                    self._contradicted.add(row)
 
     def _place(self, row: Row, before: Sequence[Row]) -> None:
         parent = next((each for each in before if linked(goes_on_with(each), row) == row.chain), None)
@@ -62,14 +68,9 @@ class Lineage:
         return row in self._leads_to_own
 
     def contradicted(self, row: Row) -> bool:
-        """Whether the record's own rows ahead say something else than the line that goes on from this one."""
-        here: Row | None = row
-        while here is not None and here.count <= self._last_sure:
-            chain = self._sure.get(here.count)
-            if chain is not None and chain != goes_on_with(here):
-                return True
-            here = next(iter(self._children.get(here, ())), None)
-        return False
+        """Whether the record's own rows say something else than this row, or than the line that goes on from it. Only
+        those of the record's rows count that another of them confirms."""
+        return row in self._contradicted
 
     def whole_lines(self) -> Iterator[list[Row]]:
         """Every line that is proven from the first count to its end."""
