@@ -8,6 +8,7 @@ A setting that can't be written (a full disk, a folder that only reads) holds un
 from __future__ import annotations
 
 import contextlib
+import re
 import sqlite3
 from collections.abc import Iterator, MutableMapping
 
@@ -15,6 +16,10 @@ from sqlite_utils import Database
 
 from tracker.store.closed_copy import read_settings
 from tracker.store.schema import proof_of
+
+MOST_NAMED = 5
+_NAME = re.compile(r"[a-z][a-z ]{0,30}", re.ASCII)
+"""What a setting is called; damaged bytes aren't read out to a person."""
 
 
 class Settings(MutableMapping[str, str]):
@@ -64,6 +69,9 @@ def unreadable_sentence(names: tuple[str, ...]) -> str:
     """Says which settings fell back; empty when none did."""
     if not names:
         return ""
-    said = ", ".join(f"“{name[:40]}”" for name in names[:5]) + (" and others" if len(names) > 5 else "")
+    plain = [f"“{name}”" for name in dict.fromkeys(names) if _NAME.fullmatch(name)]
+    if not plain:  # not even what they were called
+        return "Some settings can't be read and are back at the ordinary value: look at More, Settings before you cut."
+    said = ", ".join(plain[:MOST_NAMED]) + (" and more" if len(names) > MOST_NAMED else "")
     are = f"The settings {said} can't be read and are" if len(names) > 1 else f"The setting {said} can't be read and is"
     return f"{are} back at the ordinary value: look at More, Settings before you cut."
