@@ -121,7 +121,7 @@ def test_at_the_glue_up_pieces_are_counted_one_by_one(stool: Bench) -> None:
     for number, key in enumerate(MEMBERS, 1):
         found = answer(stool, key)
         assert isinstance(found, CheckedIn)
-        assert (found.key, found.intent) == (key, CheckIn(FRAME, key))
+        assert (found.key, found.intent) == (key, CheckIn(FRAME, key, run=stool.run.name))
         assert "is in: " in found.message
         assert stool.do(found.intent) is None
         again = answer(stool, key)

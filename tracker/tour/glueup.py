@@ -22,18 +22,21 @@ def glue_up(guide: Guide) -> Iterator[str]:
     for at in range(1, 4):
         guide.tap_kind(CheckTile, at)
     yield "08b the checklist"
-    guide.tap_kind(CheckTile, 5)
+    for at in range(4, 7):
+        guide.tap_kind(CheckTile, at)
+    guide.leave_panel()
+    guide.tap_kind(CardTile, sheet="parts")
+    yield "08c the parts that go in"
+    guide.tap_words("All are here")
+    guide.leave_panel()
+    guide.tap_kind(CardTile, sheet="times")
+    yield "08d times and where they come from"
+    guide.tap_words("The shop's air")
     _type(guide, "66" if guide.app.floor().run.build.units == "in" else "19")
     guide.tap_kind(BigButton, sub_text="relative humidity")
     _type(guide, "48")
-    yield "08c the shop's air"
-    guide.tap_kind(BigButton, text="Keep")
-    guide.tap_kind(CheckTile, 0)
-    yield "08d the parts that go in"
-    guide.leave_panel()
-    guide.leave_panel()
-    guide.tap_kind(CardTile, sheet="times")
-    yield "08e times and where they come from"
+    yield "08e the shop's air"
+    guide.tap_words("Keep")
     guide.tap_kind(BigButton, 1)
     _type(guide, "45")
     guide.tap_kind(SmallButton, text="min")

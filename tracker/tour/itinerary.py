@@ -74,6 +74,8 @@ def itinerary(guide: Guide) -> Iterator[str]:
     yield "02 queue and card at the saw"
     guide.hold("side:1")
     guide.tap_button()
+    yield "02a on to the next of the same setting"
+    guide.hold("side:1")
     yield "03 trimming a leaning side"
     guide.show_lay()
     yield "04 how it lies on the saw"
