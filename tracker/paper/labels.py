@@ -11,8 +11,8 @@ from PIL import Image, ImageDraw
 
 from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
-from tracker.paper.face import face
-from tracker.paper.page_workers import WORTH_IT, PageLabels, drawn, drawn_on_every_core
+from tracker.paper.label_page import PageLabels, draw_page
+from tracker.paper.page_workers import WORTH_IT, drawn, drawn_on_every_core
 from tracker.paper.pdf import PackedPage, PdfPages, packed
 from tracker.paper.sheets import DPIS, INCH, Sheet
 
@@ -36,17 +36,6 @@ def _batches(labels: Iterator[Label], sheet: Sheet, start: int) -> Iterator[Page
     while batch := list(islice(labels, sheet.places - start)):
         yield start, batch
         start = 0
-
-
-def draw_page(page: PageLabels, sheet: Sheet, dpi: int) -> Image.Image:
-    """One 1-bit page."""
-    mm = dpi / INCH
-    picture = Image.new("1", (round(sheet.page[0] * mm), round(sheet.page[1] * mm)), 1)
-    start, labels = page
-    for place, label in enumerate(labels, start):
-        left, top = sheet.corner(place)
-        picture.paste(face(label, sheet, dpi), (round(left * mm), round(top * mm)))
-    return picture
 
 
 def write_label_pdf(

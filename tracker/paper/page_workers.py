@@ -6,12 +6,12 @@ import contextlib
 import multiprocessing
 import os
 import signal
-from collections.abc import Iterable, Iterator, Sequence
+from collections.abc import Iterable, Iterator
 from itertools import chain
 from multiprocessing.connection import Connection
 from multiprocessing.process import BaseProcess
 
-from tracker.cards.labels.label import Label
+from tracker.paper.label_page import PageLabels, draw_page
 from tracker.paper.pdf import PackedPage, packed
 from tracker.paper.sheets import Sheet
 
@@ -19,14 +19,9 @@ WORTH_IT = 24
 """So many pages are drawn before other processes are asked: starting one takes as long as drawing ten."""
 MOST_WORKERS = 4
 
-PageLabels = tuple[int, Sequence[Label]]
-"""The first place that is filled, and the labels of one page."""
-
 
 def drawn(page: PageLabels, sheet: Sheet, dpi: int) -> PackedPage:
     """One page, ready for the PDF."""
-    from tracker.paper.labels import draw_page
-
     return packed(draw_page(page, sheet, dpi), dpi)
 
 

@@ -2,20 +2,33 @@
 
 from __future__ import annotations
 
-from typing import TYPE_CHECKING
+from typing import Protocol
 
 from tracker.cards.piece.action import Go, Undo
 from tracker.cards.station.batch import following
-from tracker.work.decide.decide import Do, DoTogether
+from tracker.floor.floor import Floor
+from tracker.work.decide.decide import Do, DoTogether, Intent
+from tracker.work.steps import Station
 
-if TYPE_CHECKING:
-    from tracker.screens.desk import Desk
+
+class PieceDesk(Protocol):
+    """What of the desk a piece in hand needs."""
+
+    station: Station
+
+    def floor(self) -> Floor: ...
+    def do(self, intent: Intent) -> bool: ...
+    def redraw(self) -> None: ...
+    def put_in_hand(self, key: str) -> None: ...
+    def stand_at(self, station: str) -> None: ...
+    def take(self, key: str) -> None: ...
+    def hold(self, key: str) -> None: ...
 
 
 class InHand:
     """How the piece on the card came there, and what a tap on its buttons does."""
 
-    def __init__(self, desk: Desk) -> None:
+    def __init__(self, desk: PieceDesk) -> None:
         self._desk = desk
         self.chosen = ""
         """The step that was chosen, where either end may be trimmed first."""
