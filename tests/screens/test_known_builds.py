@@ -216,7 +216,7 @@ def test_a_build_whose_file_is_gone_can_be_taken_off_the_list_once_no_clock_of_i
     assert "Its clocks run on" in maker.app.root.said
     assert let_run_out(maker) is not None
     maker.driver.run_for(0.4, 0.1)
-    maker.driver.tap_text("Seen it")
+    maker.driver.tap_text("Stop alarm")
     maker.open(NAME)
     assert question(maker) is not None
     maker.driver.run_for(0.4, 0.1)

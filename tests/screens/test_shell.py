@@ -94,14 +94,14 @@ def places(maker: Maker) -> dict[str, tuple[float, float, float]]:
 
 def test_lengths_are_read_in_the_units_that_are_set(maker: Maker) -> None:
     maker.scan("side:1")
-    assert maker.card().reading.plain == '9 3/4"'
+    assert maker.card().to_set.reading.plain == '9 3/4"'
     set_to(maker, "Readings", "millimetres")
     maker.scan("side:1")
     # Worked by hand: across 16 in of a hexagon is a side of 16 tan 30° = 9.2376 in, and half an inch more is 247.3 mm.
-    assert maker.card().reading.plain == "247 mm"
+    assert maker.card().to_set.reading.plain == "247 mm"
     set_to(maker, "Metric tape", "0.5 mm")
     maker.scan("side:1")
-    assert maker.card().reading.plain == "247.5 mm"
+    assert maker.card().to_set.reading.plain == "247.5 mm"
 
 
 def test_settings_are_kept_over_a_restart(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:

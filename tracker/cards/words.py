@@ -15,7 +15,7 @@ MEASURED = {
     "overall": "long point to long point",
 }
 CAUTIONS = {
-    "saw": "Guard on. Reach in only once the blade has stopped. Follow the manual.",
+    "saw": "Guard on. Wait for the blade to stop, then reach in. Follow the manual.",
     "drill": "Clamp the piece; no gloves at the drill. Follow the manual.",
     "bench": "Gloves and air as the label says. Never load a clamped piece.",
     "sanding": "Dust harms lungs: extraction and respirator. The manual governs.",

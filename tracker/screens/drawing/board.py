@@ -162,7 +162,7 @@ class _Bar:
         gap = 1.5 * self.mm
         high = sum(line.height for line in lines) + gap * (len(lines) - 1)
         y = middle + high / 2
-        if span.kind == "piece" and lines:
+        if lines and span.state != "gone":
             self._plate((one + two) / 2, middle, max(line.width for line in lines), high)
         for line in lines:
             y -= line.height

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.piece.piece import PieceCard
@@ -28,6 +28,12 @@ class PieceView(CardView):
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
     lines = StringProperty("")
     """What else stands beside the number."""
+    plain = StringProperty("")
+    """The number as text."""
+    share = NumericProperty(0.585)
+    """The number's part of the width."""
+    tight = BooleanProperty(False)
+    """Whether what stands beside the number needs the room of a large headline."""
 
     def _redrawn(self, *_: object) -> None:
         self.undo_words = _undo_words(self.card)
@@ -72,6 +78,7 @@ class Besides(BoxLayout):
 
     reading = ObjectProperty("", allownone=True)
     words = StringProperty("")
+    sizes = ListProperty([9.5, 7])
 
 
 SHORT = 8

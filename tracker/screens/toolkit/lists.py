@@ -140,7 +140,18 @@ class StripCell(Tappable, Plate):
     text = StringProperty("")
     tone = StringProperty("")
     key = ObjectProperty(None, allownone=True)
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    whole = BooleanProperty(True)
+    """Whether all of it is in view; else its number isn't drawn."""
     least_mm = NumericProperty(SMALL)
+
+    def on_tap(self) -> None:
+        if self.queue is None:
+            return
+        if self.whole:
+            self.queue.dispatch("on_choose", self.key)
+        else:  # nobody chooses what can't be read
+            self.queue.show(self.key)
 
 
 class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
@@ -163,6 +174,9 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
     def on_chosen(self, *_: object) -> None:
         self._put()
 
+    def on_queue(self, *_: object) -> None:
+        self._put()
+
     def _put(self) -> None:
         grid = self.ids.get("grid")
         if grid is None:
@@ -170,24 +184,31 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
         while len(grid.children) > len(self.cells):
             grid.remove_widget(grid.children[0])
         while len(grid.children) < len(self.cells):
-            cell = StripCell()
-            cell.bind(on_tap=lambda tapped: self.queue.dispatch("on_choose", tapped.key) if self.queue else None)
-            grid.add_widget(cell)
+            grid.add_widget(StripCell())
         for widget, cell in zip(reversed(grid.children), self.cells, strict=True):
-            widget.key, widget.text, widget.tone = cell.key, cell.text, cell.tone
+            widget.key, widget.text, widget.tone, widget.queue = cell.key, cell.text, cell.tone, self.queue
             widget.chosen = cell.key == self.chosen
 
 
-class HoldRow(RecycleDataViewBehavior, Holdable, Plate):
+class HoldPlate(Holdable, Plate):
     """Held for a second it does for all what a tap does for one. 30 mm high; a bar fills while it is held."""
+
+    title = StringProperty("")
+    title_lines = NumericProperty(1)
+    queue = ObjectProperty(None, allownone=True, rebind=True)
+    least_mm = NumericProperty(HELD)
+
+
+class HoldRow(RecycleDataViewBehavior, Themed, BoxLayout):
+    """A plate to hold, with the wider gap around it that what is held needs."""
 
     title = StringProperty("")
     title_lines = NumericProperty(1)
     key = ObjectProperty(None, allownone=True)
     queue = ObjectProperty(None, allownone=True, rebind=True)
-    least_mm = NumericProperty(HELD)
 
-    def on_held(self) -> None:
+    def held(self) -> None:
+        """The plate was held for a second."""
         if self.queue is not None:
             self.queue.dispatch("on_choose", self.key)
 
@@ -205,6 +226,8 @@ class QueueList(Themed, Handed):
     selected = ObjectProperty(None, allownone=True)
     empty_text = StringProperty("")
     overflows, more_above, more_below = BooleanProperty(False), BooleanProperty(False), BooleanProperty(False)
+    button_gap = NumericProperty(0)
+    """Between the rows and the two buttons: wider where a row is held."""
     low_edge, high_edge = NumericProperty(0), NumericProperty(0)
     """The stretch of the rows that is shown, in points from their foot."""
     row_mm = NumericProperty(22.0)
@@ -266,7 +289,8 @@ class QueueList(Themed, Handed):
     def _height(self, row: RowView) -> float:
         titles, subtitles, size = self._lines(row)
         if row.held:
-            return float(max(HELD * self.mm, lines_height(titles, font_size(SCALE["note"], self.mm)) + 12.0 * self.mm))
+            words = lines_height(titles, font_size(SCALE["note"], self.mm))
+            return float(max(HELD * self.mm, words + 12.0 * self.mm) + 2 * GAP * self.mm)
         if row.cells:
             deep = -(-len(row.cells) // self._columns(row))
             name = lines_height(titles, font_size(SCALE["note"], self.mm)) if row.title else 0

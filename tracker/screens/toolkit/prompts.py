@@ -6,7 +6,7 @@ from collections.abc import Hashable, Sequence
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, OptionProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, OptionProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from msgspec import Struct
 
@@ -84,6 +84,8 @@ class Panel(Themed, Overlay):
     options = ListProperty([])
     cancel = StringProperty("back")
     columns = NumericProperty(1)
+    held = BooleanProperty(False)
+    """Whether one of its options is held: there the gaps are wider."""
     sheet_width = NumericProperty(1)
     title_lines = NumericProperty(1)
     note_lines = NumericProperty(1)
@@ -113,6 +115,7 @@ class Panel(Themed, Overlay):
         if grid is None:
             return
         options: Sequence[Option] = self.options
+        self.held = any(option.held for option in options)
         self.columns = 1 if len(options) <= 3 or self.sheet_width < 140 * self.mm else 2
         grid.clear_widgets()
         for option in options:
