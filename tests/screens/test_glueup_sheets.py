@@ -152,7 +152,10 @@ def test_too_cold_a_shop_is_entered_and_stands_in_the_way(maker: Maker) -> None:
     assert not maker.card().action.ready
     assert "PVA, interior (white)" in maker.card().action.why
     maker.app.act(SetAir(19.0, 50.0))
-    assert maker.card().action.ready
+    assert "PVA, interior (white)" not in maker.card().action.why, "only what is still to be checked"
+    maker.driver.run_for(0.4, 0.1)
+    maker.spread_by_the_checklist()
+    assert maker.app.shop.state.is_done(maker.app.shop.run, maker.app.shop.run.items[STAND], "spread")
 
 
 def test_plugs_say_which_holes_and_what_wood(maker: Maker) -> None:

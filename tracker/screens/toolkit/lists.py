@@ -17,7 +17,7 @@ from msgspec import Struct
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.text import Text, count_lines, lines_height
-from tracker.screens.toolkit.theme import GAP, HELD, SCALE, SMALL, Themed, current_theme, font_size
+from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, SMALL, Themed, current_theme, font_size
 from tracker.screens.toolkit.touch import Holdable, Tappable
 
 MOST_LINES, MOST_SPARE = 4, 100
@@ -245,6 +245,7 @@ class QueueList(Themed, Handed):
     def on_choose(self, key: Hashable) -> None: ...
 
     def _fill(self, *_: object) -> None:
+        self.button_gap = (GAP_DANGER if any(row.held for row in self.rows) else GAP) * self.mm
         data = [self._entry(row) for row in self.rows]
         if data == self.ids.view.data:
             return  # as every second while a clock runs: no row is recycled for nothing

@@ -88,6 +88,8 @@ class Panel(Themed, Overlay):
     """Whether one of its options is held: there the gaps are wider."""
     sheet_width = NumericProperty(1)
     title_lines = NumericProperty(1)
+    title_font = NumericProperty(1)
+    """Out: the smaller type only for a question that is long."""
     note_lines = NumericProperty(1)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -100,8 +102,10 @@ class Panel(Themed, Overlay):
     def _word(self, *_: object) -> None:
         self.sheet_width = min(self.width - 12 * self.mm, 172 * self.mm)
         width = self.sheet_width - 12 * self.mm
-        self.title_lines = max(1, min(3, count_lines(self.title, font_size(SCALE["task"], self.mm), width, True)))
-        self.note_lines = min(8, count_lines(self.note, font_size(SCALE["note"], self.mm), width))
+        task, note = (font_size(SCALE[name], self.mm) for name in ("task", "note"))
+        self.title_font = task if count_lines(self.title, task, width, True) <= 2 else note
+        self.title_lines = max(1, min(3, count_lines(self.title, self.title_font, width, True)))
+        self.note_lines = min(8, count_lines(self.note, note, width))
         self._fill()
 
     def on_options(self, *_: object) -> None:
