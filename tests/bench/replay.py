@@ -73,7 +73,7 @@ def a_run(name: str, next_count: Callable[[], int]) -> Iterator[Fact]:
         for check in ("clamps", "pads", "paper", "fresh", "warm", "squeeze-out"):
             yield Checked(name, key, check)
         for step, kind in (("dry fit", None), ("spread", "open"), ("clamp", "clamp"), ("unclamp", "cure")):
-            wait = Wait(kind, 2700, "0b5e8f1c", 8123.25, source="default: PVA, cross-linking") if kind else None  # type: ignore[arg-type]
+            wait = Wait(kind, 2700, "0b5e8f1c", 8123.25, source="typical for PVA, cross-linking") if kind else None  # type: ignore[arg-type]
             yield Done(name, key, step, wait=wait)
         yield Answered("saw", next_count() - 1)
 

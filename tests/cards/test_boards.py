@@ -26,10 +26,10 @@ def test_before_a_plan_is_taken_its_card_says_what_it_costs_and_what_is_proved(s
     card = saw.card(answer=saw.plan())
     assert not card.is_followed
     # By hand: 8 + 10 USD; of 168 in, 144 go into pieces: 14.3 % don't.
-    assert card.said == "18.00 USD, least cost, proved. 14 % of the wood goes into trim, kerfs and offcuts."
+    assert card.said == "18.00 USD, lowest cost possible (proved). 14 % waste."
     assert card.board is not None
     assert card.board.reading is None
-    assert card.board.action.text == "Use plan"
+    assert card.board.action.text == "Use this plan"
 
 
 def test_while_better_plans_are_looked_for_the_card_says_how_far_off_it_may_be(saw: Saw) -> None:

@@ -46,8 +46,8 @@ def test_every_sequence_of_keys_is_one_span_or_says_what_is_missing() -> None:
 
 def test_a_nought_too_many_is_asked_about() -> None:
     hour = Span(3600)
-    assert doubt_of(hour, Span(36_000)) == "Much longer than 1 h: is it so?"
-    assert doubt_of(hour, Span(360)) == "Much shorter than 1 h: is it so?"
+    assert doubt_of(hour, Span(36_000)) == "Much longer than 1 h: sure?"
+    assert doubt_of(hour, Span(360)) == "Much shorter than 1 h: sure?"
     assert doubt_of(hour, Span(7200)) == doubt_of(hour, Span(1800)) == ""
 
 

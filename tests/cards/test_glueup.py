@@ -86,7 +86,7 @@ def test_every_default_names_its_row_and_is_shown_as_a_default() -> None:
     assert said["open"][:2] == (Span(8 * 60), "default")
     for kind in ("open", "cure"):
         assert "PVA, interior (white)" in said[kind][2]
-        assert "label governs" in said[kind][2]
+        assert "check the label" in said[kind][2]
 
 
 def test_the_label_overrules_and_can_be_taken_back() -> None:
@@ -217,7 +217,7 @@ def test_the_air_of_yesterday_is_asked_for_again() -> None:
     shop.must(SetAir(19.0, 50.0))
     assert (air_card(floor(shop)).words, air_card(floor(shop)).stale) == ("19 °C, 50 %", False)
     shop.time += 86_400
-    assert air_card(floor(shop)).said == "entered 1 day ago"
+    assert air_card(floor(shop)).said == "1 day ago"
     assert air_card(floor(shop)).stale
 
 
@@ -281,9 +281,9 @@ def test_what_was_proven_is_kept_with_who_proved_it() -> None:
             if step.id != "prove" and not shop.state.is_done(shop.run, shop.run.items[STAND], step.id):
                 shop.do(Do(STAND, step.id))
     card = prove_card(floor(shop), STAND)
-    assert (card.words, card.open) == ("0 of 3 proven", 3)
+    assert (card.words, card.open) == ("0 of 3 checked", 3)
     assert assembly_card(floor(shop), STAND).opens == "prove"
-    assert "standard" in card.lines[2].caution, "a load is tested with care, and proves no standard"
+    assert "not a strength rating" in card.lines[2].caution, "a load is tested with care, and rates nothing"
     shop.must(prove(shop.run.name, STAND, card.lines[0], True, "", "A. K."))
     shop.must(prove(shop.run.name, STAND, card.lines[2], False, "3 kg", "A. K."))
     card = prove_card(floor(shop), STAND)

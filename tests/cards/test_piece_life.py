@@ -84,16 +84,16 @@ def test_a_spoiled_piece_begins_anew_and_says_which_making_it_is() -> None:
     assert card.marks[0].tone == "ready"
     back = undo(floor_of(bench), bench.run.items["rail:1"])
     assert back is not None
-    assert back.text == "Undo: Rail 1: spoiled, made again"
+    assert back.text == "Undo: Rail 1: scrapped, made again"
     bench.must(back.intent)
     assert piece_card(floor_of(bench), "rail:1").marks[0].tone == "done"
 
 
 def test_a_piece_set_aside_waits_in_its_queue_until_it_is_taken_up() -> None:
     bench = Bench(towel_frame())
-    bench.must(PutAside("rail:1", "let it settle"))
+    bench.must(PutAside("rail:1", "let the wood acclimate"))
     waits = queue_card(floor_of(bench), "saw").groups[-1]
-    assert [(row.key, "let it settle" in row.said) for row in waits.rows] == [("rail:1", True)]
+    assert [(row.key, "let the wood acclimate" in row.said) for row in waits.rows] == [("rail:1", True)]
     assert "take up" in options(bench, "rail:1")
     bench.must(TakeUp("rail:1"))
     assert piece_card(floor_of(bench), "rail:1").action.ready
@@ -154,7 +154,7 @@ def some_action(bench: Bench, chance: random.Random) -> Intent:
         Do(key, step),
         Do(key, step),
         Do(key, step, "My own risk"),
-        PutAside(key, "to be looked at"),
+        PutAside(key, "needs a look"),
         TakeUp(key),
         Note(key, "knot"),
         Swap(key, chance.choice(keys)),
@@ -202,7 +202,7 @@ def test_a_revised_build_lists_what_no_longer_fits_and_marks_it() -> None:
         ("Rail 1 of 2", "length 500 mm, now 510 mm: too small"),
         ("Rail", "length 500 mm, now 510 mm"),
     ]
-    assert revision_words(after.run, after.state) == "revised: 1 change, 1 piece no longer fits"
+    assert revision_words(after.run, after.state) == "revised: 1 change, 1 piece made to the old version"
     group = queue_card(floor_of(after), "saw").groups[0]
     assert (group.title, group.rows[0].key, group.rows[0].tone) == ("Made to the old version", "rail:1", "caution")
     piece = piece_card(floor_of(after), "rail:1")

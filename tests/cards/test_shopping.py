@@ -28,10 +28,10 @@ def group(card: ShoppingCard, title: str) -> ShoppingGroup:
 def test_boards_are_bought_by_the_dealers_lengths() -> None:
     card = shopping(SHELF)
     (cedar,) = card.groups
-    assert [(row.title, row.cost) for row in cedar.rows] == [("1 of 8′", "10.00 USD"), ("1 of 6′", "8.00 USD")]
+    assert [(row.title, row.cost) for row in cedar.rows] == [("1 board, 8′", "10.00 USD"), ("1 board, 6′", "8.00 USD")]
     assert card.total == "18.00 USD"
     # 1x6 counts as 1 in by 6 in: 14 ft are 7 board feet. 168 in for 144: 16.7 % over, said as 17.
-    assert cedar.said == "3⁄4″ × 5\u20091⁄2″, 7.0 board feet; 17\u00a0% over the net wood (customary 5 to 10 %)"
+    assert cedar.said == "3⁄4″ × 5\u20091⁄2″, 7.0 board feet; 17\u00a0% waste (5 to 10 % is usual)"
 
 
 def test_several_of_one_length_are_one_line_with_the_price_of_one() -> None:
@@ -49,7 +49,7 @@ def test_rough_quarters_say_what_they_measure_and_what_they_were() -> None:
 def test_metric_wood_is_sold_by_volume_and_metres() -> None:
     card = shopping((SAMPLES / "stool.toml").read_text())
     square = card.groups[0]
-    assert square.rows[0].title == "1 of 2 m"
+    assert square.rows[0].title == "1 board, 2 m"
     assert "0.0029 m³" in square.said, "38 x 38 mm, 2 m long: 0.002888 cubic metres"
 
 
@@ -83,8 +83,8 @@ def test_glue_and_finish_are_by_area_and_have_no_price() -> None:
     assert group(card, "Finish").rows[0].said == "0.3 l for 3 coats on 0.7 m²"
     casein = next(row for row in group(card, "Glue").rows if row.title.startswith("Casein"))
     assert casein.said.endswith("no figure is known")
-    assert card.unknown == "No price: Glue, Finish."
-    assert "label governs" in group(card, "Glue").said
+    assert card.unknown == "Not priced: glue, finish."
+    assert "check the label" in group(card, "Glue").said
 
 
 def test_the_total_is_of_all_that_has_a_price() -> None:
@@ -97,7 +97,7 @@ def test_what_the_rack_has_is_not_bought() -> None:
     rack = '[[rack]]\nwood = "cedar"\nlength = 200\nname = "long one"\n'
     card = shopping(SHELF + rack)
     assert not card.groups
-    assert card.empty == "Nothing is to be bought: the rack has it all."
+    assert card.empty == "Nothing to buy: the rack has enough."
 
 
 def test_without_prices_no_total_is_made_up() -> None:

@@ -58,7 +58,7 @@ def test_a_small_spoiled_piece_comes_from_what_is_left_and_the_others_stay(taken
     card = taken.card(answer=Proposal(calm=answer, cheap=None))
     assert told in card.said
     assert card.board is not None
-    assert card.board.action.text == "Use plan"
+    assert card.board.action.text == "Use this plan"
 
 
 def test_where_nothing_is_long_enough_a_new_board_is_said_with_its_cost(taken: Saw) -> None:

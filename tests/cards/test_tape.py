@@ -82,4 +82,4 @@ def test_what_is_farther_off_than_a_rough_cut_is_held_from_three_millimetres_on(
     """A rough cut is right within 3 mm: common practice, no source."""
     planned = millimetres(600)
     assert doubt_of(planned, millimetres(600 + 3 * side)) == ""
-    assert doubt_of(planned, millimetres(600 + Fraction(31, 10) * side)) == "Farther off than a rough cut is."
+    assert doubt_of(planned, millimetres(600 + Fraction(31, 10) * side)) == "Too far off even for a rough cut."

@@ -28,8 +28,8 @@ def report(name: str) -> Any:
 def test_the_text_says_cost_proof_waste_cuts_and_what_goes_to_the_rack() -> None:
     said = kerfcard("boards", SAMPLES / "planter.toml").stdout
     lines = [line.strip() for line in said.splitlines()]
-    assert lines[0] == "Doorstep planter: 23.00 USD, least cost, proved"
-    assert lines[1].endswith("% of the wood goes into trim, kerfs, defects and offcuts")
+    assert lines[0] == "Doorstep planter: 23.00 USD, lowest cost possible (proved)"
+    assert lines[1].endswith("% waste (trim, kerfs, defects and offcuts)")
     assert "side board 1, 6', 17.40 USD" in lines
     assert any(line.startswith("24 % over the net wood; customary for softwood") for line in lines)
     assert lines.count('9 3/4"  Side 1') == 1

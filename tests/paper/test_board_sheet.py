@@ -24,7 +24,7 @@ INCH = 25.4
 
 def sheet_of(text: str) -> tuple[Saw, BoardSheet]:
     saw = Saw(text)
-    return saw, board_sheet(saw.run, laid_out(saw.plan()), "Least cost, proved.")
+    return saw, board_sheet(saw.run, laid_out(saw.plan()), "Lowest cost possible (proved).")
 
 
 def rendered(sheet: BoardSheet, paper: Paper) -> list[Image.Image]:
@@ -150,4 +150,4 @@ def test_numbers_on_a_board_are_the_pieces_own() -> None:
 
 def test_the_notes_defer_to_the_saws_manual() -> None:
     _, sheet = sheet_of(SHELF)
-    assert any("manual governs" in note for note in sheet.notes)
+    assert any("manual" in note and "follow" in note for note in sheet.notes)

@@ -139,7 +139,7 @@ def test_a_glass_that_is_being_wiped_answers_nothing(start: Callable[..., Maker]
     maker = start()
     in_clamps(maker)
     maker.go("more")
-    maker.driver.tap_text("Wipe the glass")
+    maker.driver.tap_text("Clean the screen")
     (running,) = waits(maker)
     maker.driver.jump(running.wait.seconds + 1)
     maker.driver.run_for(1.5, 0.5)
@@ -160,7 +160,7 @@ def test_a_tap_that_was_on_its_way_answers_nothing(start: Callable[..., Maker]) 
     (running,) = waits(maker)
     maker.driver.jump(running.wait.seconds + 1)
     maker.driver.until(lambda: alarm(maker))
-    finger = maker.driver.press((640, 180))  # where `Seen it` has just appeared
+    finger = maker.driver.press((640, 180))  # where `Stop alarm` has just appeared
     maker.driver.run_for(0.08)
     maker.driver.release(finger)
     assert alarm(maker) is not None
@@ -275,7 +275,7 @@ def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(
     maker.driver.run_for(0.5, 0.1)
     maker.driver.tap_text("No")
     assert alarm(maker) is None
-    maker.driver.tap_text("seen it")
+    maker.driver.tap_text("OK")
     maker.go("clocks")
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.go("glueup")

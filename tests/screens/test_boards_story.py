@@ -57,8 +57,8 @@ def choose_board(maker: Maker, key: str) -> None:
 def test_a_plan_is_taken_followed_and_found_again_after_a_restart(
     maker: Maker, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
-    assert board(maker).action.text == "Use plan"
-    assert "least cost, proved" in maker.app.root.screen.card.said
+    assert board(maker).action.text == "Use this plan"
+    assert "lowest cost possible (proved)" in maker.app.root.screen.card.said
     tap_button(maker)
     tap_button(maker)
     tap_button(maker)
@@ -70,7 +70,7 @@ def test_a_plan_is_taken_followed_and_found_again_after_a_restart(
     assert again.app.root.current == "boards"
     assert board(again) == said
     again.driver.run_for(0.4, 0.05)
-    again.driver.tap_text("undo")
+    again.driver.tap_text("Undo")
     assert board(again).falls == "Side 2 falls off"
     assert not (tmp_path / "errors.log").exists()
 
@@ -79,7 +79,7 @@ def test_a_spoiled_piece_is_planned_again_and_the_change_is_told(maker: Maker) -
     tap_button(maker)
     tap_button(maker)
     maker.driver.run_for(0.4, 0.05)
-    maker.driver.tap_text("spoiled")
+    maker.driver.tap_text("Scrap")
     maker.driver.tap_text("Side 1")
     maker.driver.tap_text("cut too short")
     (button,) = maker.driver.find(HoldButton)
@@ -111,7 +111,7 @@ def test_an_offcut_goes_to_the_rack_gets_its_label_and_is_scanned(maker: Maker, 
     maker.go("labels")
     assert "2 rack boards" in maker.app.root.screen.card.said, "F2 of the file, and A1"
     maker.driver.run_for(0.4, 0.05)
-    maker.driver.tap_text("Make new")
+    maker.driver.tap_text("Make labels")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     (sheet,) = (tmp_path / "labels").glob("*.pdf")
     document = pypdfium2.PdfDocument(sheet)
@@ -132,25 +132,25 @@ def test_an_offcut_goes_to_the_rack_gets_its_label_and_is_scanned(maker: Maker, 
 def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same_after(
     maker: Maker, tmp_path: Path
 ) -> None:
-    maker.driver.tap_text("shopping")
+    maker.driver.tap_text("Shopping list")
     assert maker.app.root.current == "shopping"
     before = maker.app.root.screen.card
     assert before.total == "25.52 USD"
     maker.driver.run_for(0.4, 0.05)
-    maker.driver.tap_text("boards")
+    maker.driver.tap_text("Board plan")
     tap_button(maker)
-    maker.driver.tap_text("shopping")
+    maker.driver.tap_text("Shopping list")
     assert maker.app.root.screen.card == before
     to_boards(maker)
-    maker.driver.tap_text("print, plan anew")
+    maker.driver.tap_text("Print, plan again")
     maker.driver.tap_text("Plan again")
     let_think(maker)
-    assert board(maker).action.text == "Use plan", "before the first cut the whole plan is offered anew"
+    assert board(maker).action.text == "Use this plan", "before the first cut the whole plan is offered anew"
     prints_the_board_sheet(maker, tmp_path)
 
 
 def prints_the_board_sheet(maker: Maker, home: Path) -> None:
-    maker.driver.tap_text("print, plan anew")
+    maker.driver.tap_text("Print, plan again")
     maker.driver.tap_text("Print the board sheet")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     sheet = home / "boards" / "Doorstep planter boards.pdf"

@@ -203,7 +203,7 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def test_in_the_dark_without_a_torch_it_says_so_and_shows_no_button(maker: Maker) -> None:
-    maker.driver.tap_text("camera")
+    maker.driver.tap_text("Camera")
     maker.driver.until_thread(lambda: DARK_WITHOUT in maker.driver.texts(), 60)
     assert "torch" not in maker.driver.texts()
     assert not maker.driver.judge(*walk.ALL_RULES)
@@ -215,13 +215,13 @@ def test_a_torch_has_a_button_while_the_camera_runs_and_goes_out_with_it(
     led = lamp(tmp_path / "leds")
     monkeypatch.setattr("tracker.screens.places.scan.find_torch", lambda source: find_torch(source, tmp_path / "leds"))
     assert "torch" not in maker.driver.texts()
-    maker.driver.tap_text("camera")
+    maker.driver.tap_text("Camera")
     maker.driver.tap_text("torch")
     assert (led / "brightness").read_text() == "180"
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.driver.tap_text("torch off")
     assert (led / "brightness").read_text() == "0"
     maker.driver.tap_text("torch")
-    maker.driver.tap_text("keypad")
+    maker.driver.tap_text("Keypad")
     assert (led / "brightness").read_text() == "0"
     assert "torch" not in maker.driver.texts()

@@ -117,7 +117,7 @@ class Days:
         maker.answer_alarm()
 
     def spread_by_the_checklist(self, assembly: Item) -> None:
-        """Every part scanned in, every line seen to, the shop's air entered; then the glue."""
+        """Every part scanned in, every line done, the shop's air entered; then the glue."""
         if not self._checked:
             for key in self.maker.app.shop.state.members(self.run, assembly):
                 self.maker.scan(key)
@@ -140,9 +140,9 @@ class Days:
         driver.tap_text("relative humidity")
         for sign in "50":
             driver.tap(driver.find(Key, key=sign)[-1])
-        driver.tap_text("Keep")
+        driver.tap_text("Save")
         driver.run_for(0.3, 0.1)
-        driver.tap_text("back")
+        driver.tap_text("Back")
         driver.run_for(0.3, 0.1)
 
     def prove(self, assembly: Item) -> None:
@@ -154,15 +154,15 @@ class Days:
             driver.tap_text(check[0].upper() + check[1:])
             if not self._named:
                 driver.run_for(0.3, 0.1)
-                driver.tap_text("who measured?")
+                driver.tap_text("Checked by…")
                 driver.run_for(0.3, 0.1)
                 driver.tap(driver.find(Key, key="M")[-1])
 
-                driver.tap_text("Keep")
+                driver.tap_text("Save")
 
                 self._named = True
             driver.run_for(0.3, 0.1)
-            driver.tap_text("Passed")
+            driver.tap_text("Pass")
         proofs = self.maker.app.shop.state.proofs(self.run, assembly)
         assert {(kept.fact.passed, kept.fact.by) for kept in proofs.values()} == {(True, "M")}
         (cover,) = driver.find(ProveCover)

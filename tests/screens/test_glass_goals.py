@@ -108,7 +108,7 @@ def test_what_is_next_is_seen_at_a_glance(
             clocks |= {(round(box.left), round(box.high)) for box in map(walk.box_of, driver.find(ClockStack))}
         backs |= {
             (edge(box), round(box.high), round(box.width), round(box.height))
-            for box in map(walk.box_of, driver.find(SmallButton, text="back"))
+            for box in map(walk.box_of, driver.find(SmallButton, text="Back"))
             if not driver.find(Panel)  # of a few choices in the middle of the glass it is the last
         }
         for view in () if driver.find(Overlay) else driver.find(CardView):

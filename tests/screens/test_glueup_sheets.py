@@ -113,8 +113,8 @@ def test_the_label_overrules_a_default_and_the_card_says_so(maker: Maker) -> Non
     keys(maker, "12")
     maker.driver.tap_text("min")
     on_top(maker)
-    tap(maker, "Label: 12 min")
-    tap(maker, "back")
+    tap(maker, "Use 12 min (label)")
+    tap(maker, "Back")
     assert time_said(maker) == ("12 min", "open time: label")
     until(maker, "spread")
     assert maker.card().clock.text.startswith("12:0") or maker.card().clock.text.startswith("11:5")
@@ -126,7 +126,7 @@ def test_a_nought_too_many_must_be_held(maker: Maker) -> None:
     tap(maker, "Open time 8 min")
     keys(maker, "80")
     maker.driver.tap_text("min")
-    button = maker.driver.find_text("Label: 1 h 20 min")
+    button = maker.driver.find_text("Use 1 h 20 min (label)")
     on_top(maker)
     maker.driver.tap(button)
     assert maker.app.shop.state.overruled(maker.app.shop.run, maker.app.shop.run.items[STAND]) == {}
@@ -144,11 +144,11 @@ def test_too_cold_a_shop_is_entered_and_stands_in_the_way(maker: Maker) -> None:
     tap(maker, "relative humidity")
     keys(maker, "62")
     on_top(maker)
-    tap(maker, "Keep")
+    tap(maker, "Save")
     air = maker.app.shop.state.air.fact
     assert (air.celsius, air.humidity) == (7.0, 62.0)
     on_top(maker)
-    tap(maker, "back")
+    tap(maker, "Back")
     assert not maker.card().action.ready
     assert "PVA, interior (white)" in maker.card().action.why
     maker.app.act(SetAir(19.0, 50.0))
@@ -187,7 +187,7 @@ def test_diagonals_are_typed_from_the_tape_and_judged(maker: Maker) -> None:
         tap(maker, f"Keep {sides} mm")
     top = on_top(maker)
     assert (top.result, top.advice) == ("700 mm and 703 mm: 3 mm apart", "more than what is asked")
-    tap(maker, "Not passed")
+    tap(maker, "Fail")
     on_top(maker)
     kept = maker.app.shop.state.proofs(maker.app.shop.run, maker.app.shop.run.items[STAND])["diagonals within 2 mm"]
     assert (kept.fact.passed, kept.fact.result) == (False, "700 mm and 703 mm: 3 mm apart")

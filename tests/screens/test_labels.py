@@ -39,7 +39,7 @@ def tap(maker: Maker, words: str) -> None:
 
 def other(maker: Maker, words: str) -> None:
     """What is wanted now and then."""
-    tap(maker, "other labels")
+    tap(maker, "Other labels")
     tap(maker, words)
 
 
@@ -65,12 +65,12 @@ def test_whatever_it_says_fits_on_both_glasses(
     def judge(where: str) -> None:
         wrong.extend(f"{where}: {violation}" for violation in maker.driver.judge(*walk.ALL_RULES))
 
-    tap(maker, "next row")
+    tap(maker, "Skip a row")
     judge("a used sheet")
-    for words in ("test page", "only this", "Send to printer", "Make new", "Send to printer"):
-        if words in ("test page", "only this"):
-            tap(maker, "other labels")
-            judge("other labels")
+    for words in ("Test page", "Just one label", "Send to printer", "Make labels", "Send to printer"):
+        if words in ("Test page", "Just one label"):
+            tap(maker, "Other labels")
+            judge("Other labels")
         tap(maker, words)
         maker.driver.until_thread(lambda: not app.root.screen.busy)
         judge(words)
@@ -103,14 +103,14 @@ def printed(pdf: Path) -> set[str]:
 
 def test_all_are_labelled_and_then_nothing_is_new(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
-    tap(maker, "Make new")
+    tap(maker, "Make labels")
     pdf = tmp_path / "labels" / "Kitchen stool new labels.pdf"
     assert printed(pdf) == set(run.codes.values()), "every piece, assembly and board"
     assert maker.app.shop.state.labelled(run) == set(run.codes)
     assert maker.driver.find_text("Send to printer").sub_text == pdf.stem, "the next thing"
     maker.app.root.screen.start_further(1)
     maker.driver.run_for(0.4, 0.05)
-    button = maker.driver.find_text("Make new")
+    button = maker.driver.find_text("Make labels")
     assert button.disabled
     assert button.sub_text == "all have a label"
     assert [path.name for path in (tmp_path / "labels").iterdir()] == [pdf.name], "nothing half written lies about"
@@ -122,41 +122,41 @@ def test_new_are_those_without_a_label_also_after_a_restart_and_undo_takes_a_she
     run = maker.app.shop.run
     maker.scan("leg:2")
     maker.go("labels")
-    other(maker, "only this")
+    other(maker, "Just one label")
     assert printed(tmp_path / "labels" / "Kitchen stool Leg 2 of 4.pdf") == {run.codes["leg:2"]}
     maker.driver.stop()
 
     again = Maker(run_app(new_app(tmp_path, hand_time)))
     again.go("labels")
-    assert again.driver.find_text("Make new").sub_text == f"{len(run.codes) - 1} not labelled yet"
-    tap(again, "Make new")
+    assert again.driver.find_text("Make labels").sub_text == f"{len(run.codes) - 1} without a label"
+    tap(again, "Make labels")
     pdf = tmp_path / "labels" / "Kitchen stool new labels.pdf"
     assert printed(pdf) == set(run.codes.values()) - {run.codes["leg:2"]}
-    tap(again, "undo")
+    tap(again, "Undo")
     assert again.app.shop.state.labelled(run) == {"leg:2"}
-    tap(again, "undo")
+    tap(again, "Undo")
     assert not again.app.shop.state.labelled(run)
-    assert again.driver.find_text("undo").disabled
+    assert again.driver.find_text("Undo").disabled
 
 
 def test_a_used_sheet_is_begun_at_its_first_free_place(maker: Maker, tmp_path: Path) -> None:
-    for words in ("next row", "next row", "next place"):  # A4, 2 across and 7 down: the 6th place
+    for words in ("Skip a row", "Skip a row", "Skip one"):  # A4, 2 across and 7 down: the 6th place
         tap(maker, words)
     assert "Starts at place 6 of 14" in maker.driver.texts()
     maker.scan("leg:2")
     maker.go("labels")
-    other(maker, "only this")
+    other(maker, "Just one label")
     ((_, across, down),) = codes_on(tmp_path / "labels" / "Kitchen stool Leg 2 of 4.pdf")[0]
     assert across > 0.5, "in the second column"
     third_row = (15.15 + 2 * 38.1) / 297
     assert third_row < down < third_row + 38.1 / 297
     for _ in range(6):
-        tap(maker, "next row")
+        tap(maker, "Skip a row")
     assert "Starts at place 4 of 14" in maker.driver.texts(), "after the last place comes the first"
 
 
 def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_path: Path) -> None:
-    other(maker, "test page")
+    other(maker, "Test page")
     (page,) = (tmp_path / "labels").glob("*.pdf")
     document = pypdfium2.PdfDocument(page)
     assert [side / 72 * 25.4 for side in document[0].get_size()] == pytest.approx([210, 297], abs=0.1)
@@ -165,7 +165,7 @@ def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_pa
 
 
 def test_without_a_printer_one_sentence_says_so(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
-    assert maker.driver.find_text("Make new"), "there is nothing to send yet"
+    assert maker.driver.find_text("Make labels"), "there is nothing to send yet"
     other(maker, "Make all")
     monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
     tap(maker, "Send to printer")
@@ -193,7 +193,7 @@ def test_the_one_printer_gets_what_was_made(maker: Maker, tmp_path: Path, monkey
     monkeypatch.setenv("PATH", str(tmp_path / "system"))
     other(maker, "Make all")
     tap(maker, "Send to printer")
-    assert maker.app.root.screen.said == "Sent to the printer: bench-7. Measure one label with a rule."
+    assert maker.app.root.screen.said == "Sent to the printer: bench-7. Check one label with a ruler."
     made = (tmp_path / "labels" / "Kitchen stool labels.pdf").read_bytes()
     assert (tmp_path / "system" / "bench.pdf").read_bytes() == made
 
@@ -213,7 +213,7 @@ def test_a_folder_that_cannot_be_written_is_said_and_nothing_counts_as_labelled(
     other(maker, "Make all")
     assert maker.app.root.screen.said.startswith("The PDF can't be written")
     assert not maker.app.shop.state.sheets
-    assert not maker.driver.find_text("Make new").disabled
+    assert not maker.driver.find_text("Make labels").disabled
 
 
 def test_labels_that_are_ready_after_another_build_was_opened_are_not_counted_there(maker: Maker) -> None:
@@ -236,12 +236,12 @@ def test_scanning_a_board_says_what_of_it_is_clear(maker: Maker) -> None:
 def test_the_label_of_one_board_is_printed_alone_and_again(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
     for _ in range(2):
-        other(maker, "one board")
+        other(maker, "A rack board")
         assert "Which board?" in maker.driver.texts()
         tap(maker, "Board K2")
         assert printed(tmp_path / "labels" / "Kitchen stool Board K2.pdf") == {run.codes["rack/K2"]}
         assert maker.app.shop.state.labelled(run) == {"rack/K2"}
-    other(maker, "one board")
+    other(maker, "A rack board")
     said = [text for text in maker.driver.texts() if text.endswith(("labelled", "no label yet"))]
     assert [text.rpartition(", ")[2] for text in said if "ash" in text] == ["no label yet", "labelled"]
 
@@ -252,7 +252,7 @@ def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp
     assert app.shop.do(Rack("N7", wood, 320 * 410, f"{wood}/1")) is None
     maker.driver.run_for(0.4, 0.05)
     code = app.floor().run.codes["rack/N7"]
-    other(maker, "one board")
+    other(maker, "A rack board")
     tap(maker, "Board N7")
     assert printed(tmp_path / "labels" / "Kitchen stool Board N7.pdf") == {code}
     maker.driver.scan(code)
@@ -262,14 +262,14 @@ def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp
 
 def test_what_was_printed_elsewhere_is_counted_and_that_can_be_undone(maker: Maker, tmp_path: Path) -> None:
     run = maker.app.shop.run
-    other(maker, "printed")
+    other(maker, "Already printed")
     assert maker.app.shop.state.labelled(run) == set(run.codes)
     assert not (tmp_path / "labels").exists()
-    assert maker.driver.find_text("Make new").disabled
-    tap(maker, "other labels")
-    assert "printed" not in maker.driver.texts()
-    tap(maker, "back")
-    tap(maker, "undo")
+    assert maker.driver.find_text("Make labels").disabled
+    tap(maker, "Other labels")
+    assert "Already printed" not in maker.driver.texts()
+    tap(maker, "Back")
+    tap(maker, "Undo")
     assert not maker.app.shop.state.labelled(run)
 
 
@@ -284,8 +284,8 @@ def test_a_piece_that_is_made_again_is_printed_with_what_is_new(
     maker.driver.run_for(0.4, 0.05)
     tap(maker, "Send to printer")
     maker.driver.until_thread(lambda: not app.root.screen.busy)
-    assert maker.driver.find_text("Make new").sub_text == "1 not labelled yet", "sent or not, what is new comes next"
-    tap(maker, "Make new")
+    assert maker.driver.find_text("Make labels").sub_text == "1 without a label", "sent or not, what is new comes next"
+    tap(maker, "Make labels")
     assert printed(tmp_path / "labels" / "Kitchen stool new labels.pdf") == {run.codes["leg:2"]}
     assert app.shop.state.labelled(run) == set(run.codes)
 
@@ -293,12 +293,12 @@ def test_a_piece_that_is_made_again_is_printed_with_what_is_new(
 def test_what_is_next_is_the_one_large_thing_among_few(maker: Maker) -> None:
     """At most 7 blocks of words, of which one is large: to make, then to send."""
     screen = maker.app.root.screen
-    for said in ("Make new", "Send to printer"):
+    for said in ("Make labels", "Send to printer"):
         maker.driver.run_for(0.4, 0.05)
         blocks = [child for side in screen.children for child in side.children if walk.words(child)]
         assert len(blocks) <= 7, [[each.text for each in walk.words(block)] for block in blocks]
         (large,) = maker.driver.find(BigButton)
         assert large.text == said
         assert not large.disabled
-        if said == "Make new":
+        if said == "Make labels":
             tap(maker, said)

@@ -50,12 +50,12 @@ def said(maker: Maker) -> str:
 
 
 def test_a_length_is_typed_and_stands_on_the_card(maker: Maker) -> None:
-    choose(maker, "Measured", "Length, blank")
+    choose(maker, "Record a size", "Length, blank")
     press(maker, "4", "5", "9", "+1/2")
     sheet = maker.driver.find(TapeSheet)[0]
     assert sheet.echo.text == "459.5mm"
     assert sheet.card.said == "as planned"
-    maker.driver.tap_text("Keep 459.5 mm")
+    maker.driver.tap_text("Save 459.5 mm")
     assert said(maker).split(" · ")[-1] == "length 459.5 mm, as planned"
     maker.undo()
     assert said(maker) == ""
@@ -63,7 +63,7 @@ def test_a_length_is_typed_and_stands_on_the_card(maker: Maker) -> None:
 
 
 def test_a_length_out_by_ten_is_kept_only_when_it_is_held(maker: Maker) -> None:
-    choose(maker, "Measured", "Length, blank")
+    choose(maker, "Record a size", "Length, blank")
     press(maker, "4", "5")
     button = maker.driver.find(HoldButton)[0]
     assert "tenth" in button.sub_text
@@ -76,19 +76,19 @@ def test_a_length_out_by_ten_is_kept_only_when_it_is_held(maker: Maker) -> None:
 
 
 def test_a_key_that_cannot_come_now_stops_the_entry_and_is_seen(maker: Maker) -> None:
-    choose(maker, "Measured", "Width")
+    choose(maker, "Record a size", "Width")
     press(maker, "0")
     sheet = maker.driver.find(TapeSheet)[0]
     assert sheet.card.said == "No length begins with 0."
     press(maker, "3", "8")
     assert sheet.entry.typed == ("0",)
-    maker.driver.tap_text("erase")
+    maker.driver.tap_text("Erase")
     press(maker, "3", "8")
     assert sheet.card.said == "as planned"
 
 
 def test_waste_is_held_and_the_piece_begins_anew(maker: Maker) -> None:
-    choose(maker, "Spoiled")
+    choose(maker, "Scrap")
     button = maker.driver.find(HoldButton)[0]
     assert button.disabled
     maker.driver.hold(button)
@@ -114,20 +114,20 @@ def test_twins_change_places(maker: Maker) -> None:
 
 
 def test_a_note_in_words_and_letters(maker: Maker) -> None:
-    choose(maker, "Note")
+    choose(maker, "Add a note")
     press(maker, "knot")
-    maker.driver.tap_text("letters")
-    maker.driver.tap_text("space")
+    maker.driver.tap_text("Letters")
+    maker.driver.tap_text("Space")
     press(maker, "A", "T")
-    maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Keep"))
+    maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == "Save"))
     assert said(maker).split(" · ")[-1] == "knot at"
 
 
 def test_aside_until_it_is_taken_up_again(maker: Maker) -> None:
-    choose(maker, "Set aside", "let it settle")
+    choose(maker, "Set aside", "let the wood acclimate")
     assert maker.big_button().disabled
-    assert maker.card().action.why == "Set aside: let it settle"
-    choose(maker, "Take it up again")
+    assert maker.card().action.why == "Set aside: let the wood acclimate"
+    choose(maker, "Back to work")
     assert not maker.big_button().disabled
 
 
@@ -157,7 +157,7 @@ def test_a_revised_file_says_what_no_longer_fits_before_it_is_worked_by(maker: M
     rows = {row.title: row.subtitle for row in maker.driver.find(ListRow)}
     assert "too small" in rows["Rail 1 of 2"], rows
     before = maker.app.shop.run.digest
-    maker.driver.tap_text("Work by it")
+    maker.driver.tap_text("Use the new version")
     assert maker.app.shop.run.digest != before
     maker.scan("rail:1")
     assert maker.card().said_tone == "caution"

@@ -39,7 +39,7 @@ def read(driver: Driver) -> list[int]:
 
 def test_every_row_can_be_read_by_the_button_alone(driver: Driver) -> None:
     seen = set(read(driver))
-    for way in ("down", "up"):
+    for way in ("Down", "Up"):
         while not driver.find_text(way).disabled:
             driver.tap_text(way)
             seen |= set(read(driver))
@@ -62,7 +62,7 @@ def test_a_swipe_comes_to_rest_on_a_whole_row(driver: Driver) -> None:
 def test_a_list_says_where_it_goes_on(driver: Driver) -> None:
     rows = driver.app.root
     assert (rows.more_above, rows.more_below) == (False, True)
-    driver.tap_text("down")
+    driver.tap_text("Down")
     assert (rows.more_above, rows.more_below) == (True, True)
     rows.show(40)
     driver.frames(3)
@@ -99,7 +99,7 @@ def test_the_buttons_of_an_upright_glass_stand_on_the_side_of_the_hand(
     Maker(driver).open("Hall bench")
     driver.run_for(0.5, 0.1)
     rows = walk.box_of(driver.app.root.screen.ids.queue.ids.view)
-    for way in ("up", "down"):
+    for way in ("Up", "Down"):
         button = walk.box_of(driver.find_text(way, SmallButton))
         assert button.left >= rows.right if hand == "right" else button.right <= rows.left
 

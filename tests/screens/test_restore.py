@@ -35,7 +35,7 @@ def maker(
 def to_backups(maker: Maker) -> None:
     maker.go("settings")
     maker.driver.run_for(0.5, 0.05)
-    maker.driver.tap_text("backups")
+    maker.driver.tap_text("Backups")
     maker.driver.run_for(0.5, 0.05)
 
 
@@ -64,7 +64,7 @@ def test_a_backup_is_put_back_by_holding_and_the_record_is_what_it_was(maker: Ma
     to_backups(maker)
     assert driver.judge(*walk.ALL_RULES) == []
     row = driver.find(ListRow)[0]
-    assert row.subtitle == "of that day: 1 fact, 3 fewer than now"
+    assert row.subtitle == "daily: 1 entry, 3 fewer than now"
     hold = driver.find(HoldButton)[0]
     assert hold.disabled
     driver.tap(row)
@@ -85,7 +85,7 @@ def test_a_backup_is_put_back_by_holding_and_the_record_is_what_it_was(maker: Ma
 
 def test_the_record_is_written_to_a_file(maker: Maker) -> None:
     to_backups(maker)
-    maker.driver.tap_text("write to a file")
+    maker.driver.tap_text("Export everything")
     (file,) = maker.app.shop.home.glob("kerfcard-*.jsonl")
     assert file.name in maker.app.root.said
     assert len(file.read_text().splitlines()) == 1 + len(maker.app.shop.entries())
@@ -118,12 +118,12 @@ def test_another_tablets_record_is_shown_before_it_is_taken_in(maker: Maker, tmp
     app, driver = maker.app, maker.driver
     first_steps(maker, 3)
     to_backups(maker)
-    driver.tap_text("take in a file")
+    driver.tap_text("Import a file")
     assert "into" in app.root.said
     file = from_another_tablet(maker, tmp_path)
     before = app.shop.entries()
     driver.run_for(0.5, 0.05)
-    driver.tap_text("take in a file")
+    driver.tap_text("Import a file")
     driver.run_for(0.5, 0.05)
     assert driver.judge(*walk.ALL_RULES) == []
     driver.tap_text(file.name)
@@ -134,10 +134,10 @@ def test_another_tablets_record_is_shown_before_it_is_taken_in(maker: Maker, tmp
     assert driver.judge(*walk.ALL_RULES) == []
     driver.save(shots / "take_in.png")
     assert app.shop.entries() == before
-    driver.hold(next(each for each in driver.find(HoldButton) if each.text == "Take it in"), 1.2)
+    driver.hold(next(each for each in driver.find(HoldButton) if each.text == "Import this file"), 1.2)
     driver.run_for(0.5, 0.05)
     assert len(app.shop.entries()) == len(before) + 3
-    assert app.root.said.startswith("Taken in: 3 facts.")
+    assert app.root.said.startswith("Imported: 3 entries.")
     assert app.shop.backups()[0].why == "import"
 
 
@@ -145,8 +145,8 @@ def test_a_file_that_is_no_record_is_said(maker: Maker) -> None:
     app, driver = maker.app, maker.driver
     (app.shop.home / "stranger.jsonl").write_text("[]\n")
     to_backups(maker)
-    driver.tap_text("take in a file")
+    driver.tap_text("Import a file")
     driver.run_for(0.5, 0.05)
     driver.tap_text("stranger.jsonl")
-    driver.until_thread(lambda: "can't be taken in" in app.root.said, 20)
+    driver.until_thread(lambda: "can't be imported" in app.root.said, 20)
     assert "no record that Kerfcard exported" in app.root.said

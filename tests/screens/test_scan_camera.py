@@ -138,7 +138,7 @@ def film(maker: Maker, source: str) -> None:
     """Put the camera on, with a recorded video for it to see."""
     maker.app.shop.settings["camera"] = source
     maker.go("scan")
-    maker.driver.tap_text("camera")
+    maker.driver.tap_text("Camera")
 
 
 def test_a_label_before_the_camera_brings_up_its_card(maker: Maker, tmp_path: Path) -> None:
@@ -149,7 +149,7 @@ def test_a_label_before_the_camera_brings_up_its_card(maker: Maker, tmp_path: Pa
     assert maker.app.root.ids.rail.current == "station"
     maker.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
     maker.go("scan")
-    assert maker.driver.find_text("camera"), "the camera was put off when the card came up"
+    assert maker.driver.find_text("Camera"), "the camera was put off when the card came up"
 
 
 @pytest.mark.pixels
@@ -162,9 +162,9 @@ def test_the_finder_shows_the_bench_and_fits(maker: Maker, tmp_path: Path, shots
     assert finder.sight.boxes[0].ours
     assert not maker.driver.judge(*walk.ALL_RULES)
     maker.driver.save(shots / "finder.png")
-    maker.driver.tap_text("keypad")
+    maker.driver.tap_text("Keypad")
     assert not maker.driver.find(Viewfinder)
-    assert maker.driver.find_text("camera")
+    assert maker.driver.find_text("Camera")
 
 
 def test_two_labels_before_the_camera_are_asked_about(maker: Maker, tmp_path: Path) -> None:
@@ -178,7 +178,7 @@ def test_two_labels_before_the_camera_are_asked_about(maker: Maker, tmp_path: Pa
 def test_no_camera_is_said_on_the_screen_and_the_keypad_is_back(maker: Maker) -> None:
     film(maker, "no such video.avi")
     maker.driver.until_thread(lambda: NO_CAMERA in maker.driver.texts(), 60)
-    assert maker.driver.find_text("camera")
+    assert maker.driver.find_text("Camera")
     assert not maker.driver.judge(*walk.ALL_RULES)
     assert not (maker.app.shop.home / "errors.log").exists()
 

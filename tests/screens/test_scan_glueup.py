@@ -72,7 +72,7 @@ def test_pieces_are_checked_in_one_by_one(maker: Maker) -> None:
         "Rail 1 of 2": "in",
     }
     assert not maker.driver.judge(*walk.ALL_RULES)
-    maker.driver.tap_text("back")
+    maker.driver.tap_text("Back")
     maker.go("clocks")
     maker.go("glueup")
     maker.scan("leg:1")
@@ -138,7 +138,7 @@ def test_a_picture_that_can_t_be_told_is_asked_about(maker: Maker, tmp_path: Pat
     picture = tmp_path / "pictures" / "dirty.png"
     dirty_label(maker.app.shop.run.codes["leg:3"]).save(picture)
     maker.go("scan")
-    maker.driver.tap_text("from a picture")
+    maker.driver.tap_text("From a picture")
     maker.driver.tap_text("dirty.png")
     maker.driver.until_thread(lambda: maker.driver.find(Panel), 60)
     (panel,) = maker.driver.find(Panel)

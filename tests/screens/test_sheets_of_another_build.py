@@ -76,7 +76,7 @@ def spoiled(maker: Maker) -> list[str]:
 
 
 def test_spoiled_is_not_written_into_the_build_whose_alarm_was_answered(maker: Maker) -> None:
-    offer(maker, "Spoiled")
+    offer(maker, "Scrap")
     (sheet,) = maker.driver.find(SpoilSheet)
     let_the_other_call(maker)
     held = [button for button in maker.driver.find(HoldButton) if button.get_root_window()]
@@ -89,7 +89,7 @@ def test_spoiled_is_not_written_into_the_build_whose_alarm_was_answered(maker: M
 
 def test_a_measure_is_not_written_into_the_build_whose_label_was_scanned(maker: Maker) -> None:
     code = maker.app.shop.library.file_of(f"{OTHER}#1").run.codes["leg:1"]
-    offer(maker, "Measured")
+    offer(maker, "Record a size")
     maker.driver.tap(
         next(b for b in maker.driver.find(BigButton) if b.text.startswith("Length") and b.get_root_window())
     )
@@ -121,7 +121,7 @@ def test_a_tap_that_was_made_for_another_build_is_refused_in_words(maker: Maker)
 
 
 def test_nothing_of_one_build_lies_over_another(maker: Maker) -> None:
-    for option in ("Note", "Swap places", "Set aside", "Measured"):
+    for option in ("Add a note", "Swap places", "Set aside", "Record a size"):
         maker.app.open_build(maker.app.shop.library.file_of("Kitchen stool#1").path)
         maker.app.take("leg:1")
         maker.driver.run_for(0.4, 0.1)

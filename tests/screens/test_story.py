@@ -89,14 +89,14 @@ def starts_a_glue_up(maker: Maker, scenario: Scenario) -> None:
 def prints_labels_and_scans_one_back(maker: Maker, scenario: Scenario, home: Path) -> None:
     maker.scan(scenario.drilled)
     maker.go("labels")
-    maker.driver.tap_text("other labels")
+    maker.driver.tap_text("Other labels")
     maker.driver.tap_text("Make all")
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     sheets = list((home / "labels").glob("*.pdf"))
     assert len(sheets) == 1
     photograph(sheets[0], home / "pictures" / "sheet.png")
     maker.go("scan")
-    maker.driver.tap_text("from a picture")
+    maker.driver.tap_text("From a picture")
     maker.driver.tap_text("sheet.png")
     run = maker.app.shop.run
     first = next(iter(run.items.values()))

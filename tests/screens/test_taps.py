@@ -117,7 +117,7 @@ def test_either_end_can_be_first_and_undo_walks_back_piece_by_piece(counted: Cou
     for _ in range(BLANKS):
         counted.tap_button()
     while not (far := [cell for cell in maker.driver.find(StripCell, key=("side:3", "trim A")) if in_view(cell)]):
-        maker.driver.tap_text("down")
+        maker.driver.tap_text("Down")
     maker.driver.tap(far[0])
     assert maker.card().action.intent.step == "trim A"
     counted.tap_button()
@@ -147,7 +147,7 @@ def test_a_day_s_work_takes_at_most_25_touches(counted: Counted) -> None:
     alarm(maker, 3600, "Clamps are off")
     alarm(maker, 86_400, "Stop alarm")
     counted.tap_button()  # the checks
-    for words in ("Flat to flat alike within 1/16, three ways", "Passed"):
+    for words in ("Flat to flat alike within 1/16, three ways", "Pass"):
         maker.driver.run_for(0.4, 0.1)
         maker.driver.tap_text(words)
     in_between = counted.taps

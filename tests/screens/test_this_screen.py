@@ -235,7 +235,7 @@ def test_not_now_is_an_answer_and_the_settings_have_the_question(
 ) -> None:
     driver = run_app(unknown(tmp_path, hand_time), (1280, 800), 160.0)
     driver.run_for(0.5, 0.1)
-    driver.tap(next(each for each in driver.find(SmallButton) if each.text == "not now"))
+    driver.tap(next(each for each in driver.find(SmallButton) if each.text == "Not now"))
     assert not driver.find(CardSize)
     assert driver.app.screen.scale == this_screen.Scale(160, "guess")
     driver.stop()

@@ -312,8 +312,8 @@ def test_a_row_shows_the_touch_within_a_tenth_of_a_second_and_is_chosen(run_app)
     driver.app.root.show(1)
     driver.frames(3)
     assert driver.app.root.ids.view.scroll_y > 0.9
-    driver.tap_text("down")
-    assert driver.find_text("up").disabled is False
+    driver.tap_text("Down")
+    assert driver.find_text("Up").disabled is False
     driver.app.root.show(40)
     driver.frames(3)
     assert driver.find(title="Leg 40 of 40")
@@ -359,7 +359,7 @@ def test_two_quick_taps_on_a_key_are_two_letters(run_app):
         driver.release(finger)
     driver.run_for(0.1)
     assert driver.app.root.code == "77"
-    driver.tap_text("erase")
+    driver.tap_text("Erase")
     for sign in "BCDEFGHJK":
         driver.tap_text(sign)
     assert entered == ["7BCDEFGHJK"]
@@ -390,5 +390,5 @@ def test_a_sheet_lies_over_everything(run_app):
     assert log == ["drill"]
     assert panel.parent is None
     panel.open_on(driver.app.root)
-    driver.tap_text("back")
+    driver.tap_text("Back")
     assert log == ["drill", "cancelled"]

@@ -43,7 +43,7 @@ def test_parts_scanned_in_one_by_one_see_to_their_line() -> None:
     assert line(bench, "parts") == ("open", "0 of 2 here")
     bench.must(CheckIn("frame:1", "rail:1"))
     bench.must(CheckIn("frame:1", "rail:2"))
-    assert line(bench, "parts") == ("seen to", "all 2 here")
+    assert line(bench, "parts") == ("done", "all 2 here")
 
 
 def test_air_that_nobody_entered_isn_t_known_and_isn_t_called_warm() -> None:
@@ -63,7 +63,7 @@ def test_too_cold_for_the_glue_is_refused_with_its_reason_and_can_be_overridden(
     assert bench.do(Check("frame:1", "warm")) is not None
     refusal = bench.do(steps_of("spread"))
     assert refusal is not None
-    assert refusal.reason == "The shop is at 6 °C: PVA, cross-linking needs 13 °C; the label governs"
+    assert refusal.reason == "The shop is at 6 °C: PVA, cross-linking needs 13 °C; check the label"
     assert refusal.overridable
     bench.must(Do("frame:1", "spread", anyway="My own risk"))
     done = bench.entries[-1].fact

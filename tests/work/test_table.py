@@ -227,8 +227,8 @@ ASSEMBLY: dict[str, dict[str, str]] = {
     },
     "dry fitted, all checked": {
         "take back its first fact": "yes",
-        "check off a line": "That is seen to already.",
-        "check off warmth": "That is seen to already.",
+        "check off a line": "That line is done already.",
+        "check off warmth": "That line is done already.",
         "check in a part": "yes",
     },
     "dry fitted, the shop warm": {
@@ -239,7 +239,7 @@ ASSEMBLY: dict[str, dict[str, str]] = {
         "check in a part": "yes",
     },
     "dry fitted, the shop cold": {
-        "next step": "+ The shop is at 6 °C: PVA, cross-linking needs 13 °C; the label governs, and 1 more",
+        "next step": "+ The shop is at 6 °C: PVA, cross-linking needs 13 °C; check the label, and 1 more",
         "take back its first fact": "yes",
         "check off a line": "yes",
         "check off warmth": "Glue and wood 13 °C or warmer: the shop is at 6 °C.",
@@ -248,7 +248,7 @@ ASSEMBLY: dict[str, dict[str, str]] = {
     "checked off": {
         "next step": "+ Not checked: parts, clamps, wax paper, glue, warmth, scraper",
         "take back its first fact": "yes",
-        "check off a line": "That is seen to already.",
+        "check off a line": "That line is done already.",
         "check off warmth": "yes",
         "check in a part": "Rail 2 is in already.",
     },

@@ -32,8 +32,8 @@ def test_a_default_names_its_row_and_says_that_it_is_one() -> None:
     bench = bench_with(glue="white glue")
     clamp = wait(bench, "clamp")
     assert (clamp.origin, clamp.row) == ("default", "PVA, interior (white)")
-    assert clamp.words == "default: PVA, interior (white); the label governs"
-    assert wait(bench, "recoat").words == "default: Wiping varnish; the label governs"
+    assert clamp.words == "typical for PVA, interior (white); check the label"
+    assert wait(bench, "recoat").words == "typical for Wiping varnish; check the label"
 
 
 def test_the_build_file_overrules_the_default_and_the_label_overrules_both() -> None:
@@ -116,7 +116,7 @@ def test_a_clock_keeps_the_air_and_the_origin_that_it_was_started_with() -> None
         bench.must(Do("frame:1", step, anyway="Tested: ready"))
     kept = running_waits(bench.run, bench.state)[0].wait
     assert (kept.celsius, kept.humidity) == (17, 55)
-    assert kept.source == "default: PVA, cross-linking; the label governs"
+    assert kept.source == "typical for PVA, cross-linking; check the label"
 
 
 def test_a_joint_may_be_worked_on_before_it_may_be_loaded_where_the_table_says_so() -> None:

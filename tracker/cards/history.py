@@ -149,13 +149,13 @@ Words = Callable[[Floor, Any], tuple[str, str]]
 WORDS: dict[type, Words] = {
     facts.Done: _done,
     facts.Measured: _measured,
-    facts.Spoiled: lambda floor, fact: (f"{_name(floor, fact.item)}: spoiled, made again", fact.why),
+    facts.Spoiled: lambda floor, fact: (f"{_name(floor, fact.item)}: scrapped, made again", fact.why),
     facts.SetAside: lambda floor, fact: (f"{_name(floor, fact.item)}: set aside", fact.why),
-    facts.TakenUp: lambda floor, fact: (f"{_name(floor, fact.item)}: taken up again", ""),
+    facts.TakenUp: lambda floor, fact: (f"{_name(floor, fact.item)}: back in work", ""),
     facts.Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", "note"),
     facts.Checked: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.check} checked", ""),
     facts.CheckedIn: lambda floor, fact: (f"{_name(floor, fact.piece)} in at {_name(floor, fact.item)}", ""),
-    facts.Answered: lambda floor, fact: ("A clock was answered", ""),
+    facts.Answered: lambda floor, fact: ("Alarm stopped", ""),
     facts.Swapped: _swapped,
     facts.Labelled: _labelled,
     facts.Opened: lambda floor, fact: (
@@ -167,5 +167,5 @@ WORDS: dict[type, Words] = {
     facts.Overruled: _overruled,
     facts.Proven: _proven,
     facts.Air: _air,
-    facts.ClockConfirmed: lambda floor, fact: ("The tablet's clock is right, someone said", ""),
+    facts.ClockConfirmed: lambda floor, fact: ("Clock confirmed", ""),
 }

@@ -17,9 +17,9 @@ MEASURED = {
 CAUTIONS = {
     "saw": "Guard on. Wait for the blade to stop, then reach in. Follow the manual.",
     "drill": "Clamp the piece; no gloves at the drill. Follow the manual.",
-    "bench": "Gloves and air as the label says. Never load a clamped piece.",
-    "sanding": "Dust harms lungs: extraction and respirator. The manual governs.",
-    "finishing": "Oily rags self-ignite: dry flat outdoors, or in water under a lid.",
+    "bench": "Gloves and ventilation per label. Put no load on a clamped piece.",
+    "sanding": "Dust harms lungs: collector on, respirator on. Follow the manual.",
+    "finishing": "Oily rags ignite by themselves: dry them flat outdoors, or in water in a lidded can.",
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {
@@ -29,7 +29,7 @@ BY_OPERATION = {
 }
 """Where an operation asks for another than its station's; common practice, no source."""
 RAGS = CAUTIONS["finishing"]
-FUMES = "Its vapour burns: no flame or spark near it, and fresh air. The label governs."
+FUMES = "Flammable vapour: no flames or sparks; open a window. Follow the label."
 
 
 def step_caution(step: Step) -> str:

@@ -42,7 +42,7 @@ class Keeper(ExceptionHandler):
             with contextlib.suppress(Exception):  # the log itself may be what failed
                 self._desk.shop.hold_to_the_log()
         where = f"The report is in {shown_path(report)}." if kept else "There is no room for a report."
-        self._desk.notify(f"Something went wrong; nothing that was marked is lost. {where}", "fault")
+        self._desk.notify(f"Something went wrong; nothing you ticked is lost. {where}", "fault")
         return int(ExceptionManager.PASS)
 
 

@@ -119,7 +119,7 @@ class Desk(Protocol):
         """Say one sentence; an empty one takes away what was said."""
 
     def ask(
-        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "back"
+        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "Back"
     ) -> Panel:
         """Ask for one of up to six; `chosen` gets its key. One question at a time lies over the screen."""
 

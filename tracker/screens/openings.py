@@ -32,7 +32,7 @@ class Openings:
         if problems:
             more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
             self._desk.go("builds")
-            self._desk.notify(f"{path.name} can't be opened. Mend {said_first(problems)}.{more}", "build")
+            self._desk.notify(f"{path.name} can't be opened. Fix {said_first(problems)}.{more}", "build")
             return
         self._desk.notify(self._desk.shop.warning, "record")
         self._opened()
@@ -68,7 +68,7 @@ class Openings:
         was_at = library.opened_at(run)
         if was_at is not None and library.has_problems(was_at):
             found = [problem for problem in library.read(was_at).loaded.problems if problem.kind == "problem"]
-            return f"{build} can't be opened. Mend {said_first(found)} in {shown_path(was_at)}."
+            return f"{build} can't be opened. Fix {said_first(found)} in {shown_path(was_at)}."
         return lost_words(build, shown_path(was_at) if was_at else "", shown_path(library.folder))
 
     def at_the_start(self) -> str:

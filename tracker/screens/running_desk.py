@@ -109,7 +109,7 @@ class RunningDesk(App):
         self.notice = None
 
     def ask(
-        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "back"
+        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "Back"
     ) -> Panel:
         for other in [child for child in self.root.children if isinstance(child, Panel)]:
             other.close()
@@ -257,7 +257,7 @@ class RunningDesk(App):
             Option(key=name, text=word, sub_text=f"{counts[name]} ready" if counts.get(name) else "")
             for name, word in STATION_WORDS.items()
         ]
-        self.ask("Which station is this?", options, self.stand_at)
+        self.ask("Where is the tablet now?", options, self.stand_at)
 
     def scanned(self, text: str) -> None:
         self._scans.carry_out(text)

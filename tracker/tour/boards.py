@@ -20,7 +20,7 @@ def boards(guide: Guide) -> Iterator[str]:
     yield "17b the first cut of a board"
     guide.tap_button()
     guide.tap_button()
-    guide.tap_kind(SmallButton, text="spoiled")
+    guide.tap_kind(SmallButton, text="Scrap")
     guide.choose(guide.app.root.screen.card.board.spoilable[0][1])
     guide.tap_words("cut too short")
     guide.app.root.children[0].spoil()  # what its button does once it was held

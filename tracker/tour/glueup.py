@@ -36,12 +36,12 @@ def glue_up(guide: Guide) -> Iterator[str]:
     guide.tap_kind(BigButton, sub_text="relative humidity")
     _type(guide, "48")
     yield "08e the shop's air"
-    guide.tap_words("Keep")
+    guide.tap_words("Save")
     guide.tap_kind(BigButton, 1)
     _type(guide, "45")
     guide.tap_kind(SmallButton, text="min")
     yield "08f what the label says"
-    guide.tap_kind(SmallButton, text="erase")
+    guide.tap_kind(SmallButton, text="Erase")
     guide.tap_kind(SmallButton, text="h")
     yield "08g what a label hardly says"
     guide.leave_panel()
@@ -86,12 +86,12 @@ def _proofs(guide: Guide) -> Iterator[str]:
     yield "10c what it must stand up to"
     guide.tap_kind(BigButton, 0)
     yield "10d one line of it"
-    guide.tap_kind(SmallButton, text="who measured?")
+    guide.tap_kind(SmallButton, text="Checked by…")
     for letter in "AK":
         guide.tap_kind(Key, key=letter)
     yield "10e by whom"
-    guide.tap_kind(BigButton, text="Keep")
-    guide.tap_kind(BigButton, text="Passed")
+    guide.tap_kind(BigButton, text="Save")
+    guide.tap_kind(BigButton, text="Pass")
     guide.leave_panel()
     yield "10f proven"
 
@@ -125,7 +125,7 @@ def finish_and_prove(guide: Guide) -> Iterator[str]:
     guide.tap_kind(BigButton, 1)
     _type(guide, "80")
     yield "14g a load is proven"
-    guide.tap_kind(BigButton, text="Not passed")
+    guide.tap_kind(BigButton, text="Fail")
     yield "14h what did not pass"
     guide.leave_panel()
     yield "14i not proven"

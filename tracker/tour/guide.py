@@ -61,7 +61,7 @@ class Guide:
 
     def leave_panel(self) -> None:
         """Back from whatever lies over the screen."""
-        self._tap(self.app.root.children[0], SmallButton, text="back")
+        self._tap(self.app.root.children[0], SmallButton, text="Back")
 
     def tap_kind(self, kind: type[Widget], at: int = 0, **values: str) -> None:
         """The widget of a kind that is `at` in the order of what lies on top, as a finger would."""
@@ -84,7 +84,7 @@ class Guide:
 
     def show_lay(self) -> None:
         """How the piece lies on the saw."""
-        self.this_piece("How it lies")
+        self.this_piece("On the saw")
 
     def this_piece(self, option: str = "") -> None:
         """What else can be done with the piece in hand, and one of it."""

@@ -94,7 +94,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.tap_button()
     guide.let_work()
     yield "11a labels to print"
-    guide.tap_words("other labels")
+    guide.tap_words("Other labels")
     yield "11b other labels"
     guide.leave_panel()
     guide.go("scan")

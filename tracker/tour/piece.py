@@ -12,7 +12,7 @@ def piece_stops(guide: Guide) -> Iterator[str]:
     """With the first leg of the stool in hand, whose blank is still to be cut."""
     guide.this_piece()
     yield "20 this piece"
-    guide.choose("Measured")
+    guide.choose("Record a size")
     yield "21 what was measured"
     guide.choose("Length, blank")
     yield "22 the tape's keypad"
@@ -20,13 +20,13 @@ def piece_stops(guide: Guide) -> Iterator[str]:
         guide.press_key(digit)
     yield "23 an unlikely length is held"
     guide.leave_panel()
-    guide.this_piece("Note")
+    guide.this_piece("Add a note")
     guide.press_key("knot")
     yield "24 a note in words"
-    guide.tap_words("letters")
+    guide.tap_words("Letters")
     yield "25 a note by letters"
-    guide.tap_words("Keep")
-    guide.this_piece("Spoiled")
+    guide.tap_words("Save")
+    guide.this_piece("Scrap")
     guide.tap_words("split")
     yield "26 spoiled, held to make it again"
     guide.leave_panel()
@@ -35,7 +35,7 @@ def piece_stops(guide: Guide) -> Iterator[str]:
     guide.leave_panel()
     guide.this_piece("Set aside")
     yield "28 set aside"
-    guide.choose("let it settle")
+    guide.choose("let the wood acclimate")
     yield "29 a piece that is aside"
     guide.go("history")
     yield "30 history"
@@ -58,6 +58,6 @@ def _revised(guide: Guide) -> Iterator[str]:
     yield "32 a build file that was revised"
     guide.open("Stool for the workshop")
     yield "33 what was revised"
-    guide.tap_words("Work by it")
+    guide.tap_words("Use the new version")
     guide.hold("leg:1")
-    yield "34 a piece that no longer fits"
+    yield "34 a piece made to the old version"

@@ -45,13 +45,13 @@ def scan_stops(guide: Guide) -> Iterator[str]:
     """Ways to a card where there is no camera."""
     app = guide.app
     app.shop.settings["camera"] = "no camera"  # whatever the machine has that the tour is taken on
-    guide.tap_words("camera")
+    guide.tap_words("Camera")
     end = time.perf_counter() + PATIENCE
     while app.root.screen.watching and time.perf_counter() < end:  # a process of its own looks for it, in real time
         time.sleep(0.005)
         guide.stage.frames(1)
     yield "12a no camera answers"
-    guide.tap_words("from a picture")
+    guide.tap_words("From a picture")
     yield "12b no picture yet"
     guide.tap_button()
     yield "12c typing a code"
@@ -73,7 +73,7 @@ def behind_more(guide: Guide) -> Iterator[str]:
     guide.stage.run_for(0.3, 0.1)
     guide.choose_row("Screen")
     yield "52a how large the screen is"
-    guide.tap_words("not now")
+    guide.tap_words("Not now")
     guide.choose_tile("wipe")
     yield "53 wiping the glass"
     guide.app.root.children[0].close()
@@ -89,7 +89,7 @@ def odd_files(guide: Guide) -> Iterator[str]:
     (folder / "shelf.toml").write_text(SHELF, encoding="utf-8")
     guide.open("tray.toml")
     yield "40 a build file that can't be opened"
-    guide.tap_words("seen it")
+    guide.tap_words("OK")
     (folder / "shelf_long.toml").write_text(SHELF.replace("12 3/64", "36"), encoding="utf-8")
     guide.open("One shelf")
     guide.tap_words("Go to the saw")

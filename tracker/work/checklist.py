@@ -18,7 +18,7 @@ from tracker.work.clocks.waits import degrees
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
-LineState = Literal["seen to", "open", "against"]
+LineState = Literal["done", "open", "against"]
 
 
 class Line(Struct, frozen=True, kw_only=True):
@@ -47,14 +47,14 @@ def checklist(run: Run, state: State, item: Item) -> tuple[Line, ...]:
             continue
         verdict, said = row.known(run, state, item, glue)
         if row.id in seen and verdict != "against":
-            verdict = "seen to"
+            verdict = "done"
         lines.append(Line(id=row.id, name=row.name, words=words, state=verdict, said=said, air=row.air))
     return tuple(lines)
 
 
 def unchecked(run: Run, state: State, item: Item) -> tuple[str, ...]:
     """The ids of the lines that nobody has checked."""
-    return tuple(line.id for line in checklist(run, state, item) if line.state != "seen to")
+    return tuple(line.id for line in checklist(run, state, item) if line.state != "done")
 
 
 Known = tuple[LineState, str]
@@ -75,7 +75,7 @@ def _parts_in(run: Run, state: State, item: Item, glue: GlueClass | None) -> Kno
     if aside:
         return "against", f"{aside[0]} is set aside"
     if members and len(here) == len(members):
-        return "seen to", f"all {len(members)} here"
+        return "done", f"all {len(members)} here"
     return "open", f"{len(here)} of {len(members)} here"
 
 

@@ -104,7 +104,7 @@ def test_two_slats_side_by_side_take_half_the_boards() -> None:
     """Two of 2 in and a kerf take 4 1/8 of 5 1/2. Four rows of 23 in and their kerfs take 92 3/8 of a clear 95."""
     plan = planned(made(HEAD, OAK, slats("slat", "23", "2", 8)))
     wood = only(plan)
-    assert (wood.cost, wood.standing) == (Decimal("15.20"), "least cost, proved")
+    assert (wood.cost, wood.standing) == (Decimal("15.20"), "lowest cost possible (proved)")
     (board,) = wood.boards
     assert {piece.across for piece in board.pieces} == {inches(0), inches("2 1/8")}
     assert wood.notes == ()

@@ -160,7 +160,7 @@ def _new_plan(floor: Floor, proposal: Proposal, in_hand: str, cheaper: bool) -> 
 
 def _keep(floor: Floor, boards: tuple[CutBoard, ...], said: str) -> BoardAction:
     intent = KeepBoards(planned(boards), run=floor.run.name)
-    return BoardAction(text="Use plan", said=said, intent=intent, refusal=floor.refusal(intent))
+    return BoardAction(text="Use this plan", said=said, intent=intent, refusal=floor.refusal(intent))
 
 
 def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
@@ -170,7 +170,7 @@ def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
     cost = money(build, plan.cost) if len(plan.unpriced) < len(plan.woods) else "price not known"
     standing = standing_words(plan)
     looking = "; still looking for better" if thinking and not plan.proved else ""
-    said = f"{cost}, {standing}{looking}. {waste:.0f} % of the wood goes into trim, kerfs and offcuts."
+    said = f"{cost}, {standing}{looking}. {waste:.0f} % waste."
     return f"{_unplaced(floor, plan)}{said}"
 
 
@@ -183,7 +183,7 @@ def _unplaced(floor: Floor, plan: BoardPlan) -> str:
 
 
 def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
-    """`17.40 USD, least cost, proved`."""
+    """`17.40 USD, lowest cost possible (proved)`."""
     wood = next(each for each in plan.woods if each.wood == wood_id)
     if wood.cost is None:
         return wood.standing
@@ -196,8 +196,8 @@ def _change_words(floor: Floor, answer: Replan) -> str:
     cost = (
         f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
     )
-    broken = f"The grain of {', '.join(answer.broken)} no longer runs on." if answer.broken else ""
+    broken = f"The grain won't match across {', '.join(answer.broken)}." if answer.broken else ""
     left = any(wood.boards for wood in answer.plan.woods)
-    stay = "The others stay on their boards." if told else "Nothing changes." if left else "Nothing is left to cut."
+    stay = "Nothing else moves." if told else "Nothing changes." if left else "Nothing is left to cut."
     said = f"{'; '.join(told)}. {stay}" if told else stay
     return _unplaced(floor, answer.plan) + " ".join(words for words in (said, cost, broken) if words)

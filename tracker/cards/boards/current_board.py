@@ -22,7 +22,7 @@ from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
 from tracker.work.run import Item
 
-SHORT_CAUTION = "Guard on; the manual governs."
+SHORT_CAUTION = "Guard on; follow the manual."
 ROOM = 70
 """With so many characters before it the caution is said shortly."""
 NARROW = inches(6)

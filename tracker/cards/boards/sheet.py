@@ -52,7 +52,7 @@ NOTES = (
     "Each number is measured from end A as it is after the cut before, and the blade cuts beyond the mark. "
     "In brackets: the same mark from end A of the whole board.",
     "Offcuts and defects are never as planned: look at the board before you cut it. "
-    "Guard on; the saw's manual governs; what is too short to hold is clamped.",
+    "Guard on; follow the saw's manual; clamp what is too short to hold.",
 )
 
 

@@ -68,8 +68,8 @@ def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
         title=f"Shopping for {build.name}",
         groups=groups,
         total=money(build, sum(known, Decimal(0))) if known else "no price is known",
-        unknown=f"No price: {', '.join(missing)}." if missing and known else "",
-        empty="Nothing is to be bought: the rack has it all." if not groups else "",
+        unknown=f"Not priced: {', '.join(missing).lower()}." if missing and known else "",
+        empty="Nothing to buy: the rack has enough." if not groups else "",
     )
 
 
@@ -109,7 +109,7 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
         each = "" if price is None or many == 1 else f"{money(build, price)} each"
         rows.append(
             ShoppingRow(
-                title=f"{many} of {stock_size(build, wood, length)}",
+                title=f"{many} {'board' if many == 1 else 'boards'}, {stock_size(build, wood, length)}",
                 said=each,
                 cost="" if price is None else money(build, price * many),
             )
@@ -125,8 +125,8 @@ def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
     over = over_net(mine)
     customary = customary_waste(section) if section else None
-    usual = f" (customary {customary.least} to {customary.most} %)" if customary else ""
-    return f"{words}; {over}\u00a0% over the net wood{usual}"
+    usual = f" ({customary.least} to {customary.most} % is usual)" if customary else ""
+    return f"{words}; {over}\u00a0% waste{usual}"
 
 
 def _size(build: Build, wood: Wood, section: Section | None) -> str:

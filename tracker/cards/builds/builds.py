@@ -91,7 +91,7 @@ def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, .
         if titles[row.title] > 1:
             *folder, name = _ends(row)
             place = name if files[row.title, name] == 1 else "/".join((*folder, name))
-            said = f"in hand, {row.said}" if row.path == in_hand else row.said
+            said = f"open now, {row.said}" if row.path == in_hand else row.said
             row = replace(row, said=f"{place}: {said}")
         told.append(row)
     return tuple(told)

@@ -30,7 +30,7 @@ class RevisionCard(Struct, frozen=True, kw_only=True):
     rows: tuple[RevisionRow, ...]
     open_now: bool
     """The build at hand isn't the one that is worked by: it can be taken up."""
-    empty: str = "Nothing that was done is touched by the revision."
+    empty: str = "The revision changes no finished work."
 
 
 def revision_card(run: Run, state: State) -> RevisionCard:
@@ -59,7 +59,7 @@ def revision_card(run: Run, state: State) -> RevisionCard:
 
 
 def revision_words(run: Run, state: State) -> str:
-    """`revised: 3 changes, 1 piece no longer fits`; nothing where the file is the one that is worked by."""
+    """`revised: 3 changes, 1 piece made to the old version`; nothing where the file is the one that is worked by."""
     found = revision(run, state)
     fits = _no_longer_fit(found) if found.misfits else ""
     if not is_revised(run, state):
@@ -74,12 +74,12 @@ def misfit_words(run: Run, state: State, item: Item) -> str:
     if not found:
         return ""
     words = found[0].small_words
-    return words if len(words) <= LONGEST else f"made to the old version: other {found[0].what}"
+    return words if len(words) <= LONGEST else f"made to the old version: different {found[0].what}"
 
 
 def _no_longer_fit(found: Revision) -> str:
     count = len({each.key for each in found.misfits})
-    return "1 piece no longer fits" if count == 1 else f"{count} pieces no longer fit"
+    return "1 piece made to the old version" if count == 1 else f"{count} pieces made to the old version"
 
 
 def _by_part(found: Revision) -> dict[str, list[str]]:

@@ -73,5 +73,5 @@ class SpanEntry(Struct, frozen=True, kw_only=True):
 def doubt_of(now: Span, said: Span) -> str:
     """Why a span isn't likely beside the one that holds now, in words; empty when it is."""
     if said.seconds >= UNLIKELY * now.seconds:
-        return f"Much longer than {now.text}: is it so?"
-    return f"Much shorter than {now.text}: is it so?" if said.seconds * UNLIKELY <= now.seconds else ""
+        return f"Much longer than {now.text}: sure?"
+    return f"Much shorter than {now.text}: sure?" if said.seconds * UNLIKELY <= now.seconds else ""

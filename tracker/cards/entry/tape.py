@@ -118,7 +118,7 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
     def _refusal(self, key: str) -> str:
         if self.numerator is not None:
-            return "The fraction is complete: erase, or keep it."
+            return "The fraction is complete: save, or erase."
         if self.denominator:
             return "" if key in {face.key for face in self.numerator_keys} else self.block
         if key in {face.key for face in self.fraction_keys}:
@@ -170,7 +170,7 @@ def doubt_of(planned: Length, actual: Length) -> str:
     ratio = actual.mm / planned.mm
     if ratio >= 5 or ratio <= Fraction(1, 5):
         return "About ten times what was planned?" if ratio > 1 else "About a tenth of what was planned?"
-    return "Farther off than a rough cut is." if abs(actual - planned) > LIKELY else ""
+    return "Too far off even for a rough cut." if abs(actual - planned) > LIKELY else ""
 
 
 def difference_words(planned: Length, actual: Length, mark: Mark) -> str:

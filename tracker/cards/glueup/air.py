@@ -35,12 +35,12 @@ def air_card(floor: Floor) -> AirCard:
     """The air as it was last entered."""
     kept = floor.state.air
     if kept is None:
-        return AirCard(temperature="", humidity="", said="Nobody has entered it yet.", stale=True)
+        return AirCard(temperature="", humidity="", said="Not entered yet.", stale=True)
     age = (floor.now.wall - kept.entry.at).total_seconds()
     return AirCard(
         temperature=degrees(kept.fact.celsius, floor.run.build.units),
         humidity=f"{kept.fact.humidity:.0f} %",
-        said="entered just now" if age < 60 else f"entered {rough(age)} ago",
+        said="just now" if age < 60 else f"{rough(age)} ago",
         stale=age > STALE,
     )
 

@@ -28,7 +28,7 @@ _NAMES = {
     "care": "This glue",
     "squeeze-out": "Squeeze-out",
 }
-_TONES: dict[work.LineState, Tone] = {"seen to": "done", "open": "ready", "against": "caution"}
+_TONES: dict[work.LineState, Tone] = {"done": "done", "open": "ready", "against": "caution"}
 
 
 class CheckLine(Struct, frozen=True, kw_only=True):
@@ -51,7 +51,7 @@ class ChecklistCard(Struct, frozen=True, kw_only=True):
 
     @property
     def seen(self) -> int:
-        """How many lines are seen to."""
+        """How many lines are done."""
         return sum(line.tone == "done" for line in self.lines)
 
 

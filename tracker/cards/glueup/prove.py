@@ -16,11 +16,8 @@ from tracker.work.decide.intents import Prove
 
 Ask = Literal["lengths", "load", "nothing"]
 """What is measured for a line: lengths that should be alike, or a gap; a load and for how long; or it is looked at."""
-LOAD_CAUTION = (
-    "Load it low and little by little, hands and feet clear; nobody under it. A test in the shop proves no standard: "
-    "that takes a test house."
-)
-LIFT_CAUTION = "Clamps off and glue cured first. Lift it with two people; watch your fingers under its feet."
+LOAD_CAUTION = "Add weight slowly, close to the floor; keep hands and feet clear. A shop test is not a strength rating."
+LIFT_CAUTION = "Clamps off and glue cured first. Two people to lift; keep fingers clear."
 _WITHIN = re.compile(r"within (?P<length>[0-9][0-9 /.⁄⅛¼⅜½⅝¾⅞-]*(?:\"|″|in\b|mm\b)?)", re.ASCII)
 _ALIKE = re.compile(r"\b(alike|diagonals?|square|equal|same)\b")
 _LOAD = re.compile(r"\b(carr(y|ies)|holds?|bears?|load(s|ed)?|weigh(s|t)|kg|lbs?|sit(s|ting)?|stands? on it)\b")
@@ -55,9 +52,9 @@ class ProveCard(Struct, frozen=True, kw_only=True):
 
     @property
     def words(self) -> str:
-        """`1 of 3 proven`."""
+        """`1 of 3 checked`."""
         passed = sum(line.tone == "done" for line in self.lines)
-        return f"{passed} of {len(self.lines)} proven" if self.lines else "nothing to prove"
+        return f"{passed} of {len(self.lines)} checked" if self.lines else "nothing to check"
 
 
 def prove_card(floor: Floor, key: str) -> ProveCard:

@@ -43,7 +43,7 @@ def labels_card(floor: Floor, hand: str) -> LabelsCard:
     item = run.items.get(hand)
     return LabelsCard(
         said=_counted(sum(1 for _ in run.pieces), sum(1 for _ in run.assemblies), len(run.boards)),
-        new_said=f"{len(new)} not labelled yet" if new else "all have a label",
+        new_said=f"{len(new)} without a label" if new else "all have a label",
         every=every,
         new=new,
         hand=(hand,) if item else (),

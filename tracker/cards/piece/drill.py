@@ -57,7 +57,7 @@ def _title(floor: Floor, hole: Hole, thickness: Length) -> str:
 
 def _words(floor: Floor, item: Item, hole: Hole) -> str:
     if hole.kind != "pocket":
-        return "stop the drill at its depth" if hole.kind == "blind" else "back it up with scrap"
+        return "set the depth stop" if hole.kind == "blind" else "back it up with scrap"
     stock = floor.read(floor.part(item).thickness).text
     screw = screw_words(floor.run.build, floor.part(item))
     return f"collar for {stock} stock, {POCKET_ANGLE:g}°" + (f"; screw {screw}" if screw else "")

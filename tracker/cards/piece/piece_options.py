@@ -15,8 +15,8 @@ from tracker.work.decide.intents import PutAside, Spoil, Swap
 from tracker.work.facts import Dimension, Measured
 from tracker.work.run import Item
 
-SPOILED_BY = ("knot or shake", "split", "cut too short", "wrong angle", "tear-out", "screw gone wrong")
-ASIDE_FOR = ("waits for wood", "to be looked at", "let it settle", "for another day")
+SPOILED_BY = ("knot or shake", "split", "cut too short", "wrong angle", "tear-out", "bad screw hole")
+ASIDE_FOR = ("waiting for stock", "needs a look", "let the wood acclimate", "for later")
 NOTES = (
     "knot", "split", "sapwood", "best face", "cupped", "twisted", "tear-out", "filled",
     "loose fit", "tight fit", "dark", "light",
@@ -50,11 +50,13 @@ def life_card(floor: Floor, key: str) -> LifeCard:
         key=key,
         title=brief(item.title),
         options=(
-            LifeOption(key="lay", text="How it lies", said="on the saw, for each end", tone="ready"),
-            LifeOption(key="measure", text="Measured", said=measured_words(floor, item) or "not yet", tone="ready"),
+            LifeOption(key="lay", text="On the saw", said="how to lay the piece for each end", tone="ready"),
+            LifeOption(
+                key="measure", text="Record a size", said=measured_words(floor, item) or "none yet", tone="ready"
+            ),
             _aside(floor, item),
             _swap(floor, item),
-            LifeOption(key="note", text="Note", said=note_words(floor, item) or "nothing yet", tone="ready"),
+            LifeOption(key="note", text="Add a note", said=note_words(floor, item) or "none yet", tone="ready"),
             _spoil(floor, item),
         ),
     )
@@ -63,23 +65,23 @@ def life_card(floor: Floor, key: str) -> LifeCard:
 def _aside(floor: Floor, item: Item) -> LifeOption:
     aside = floor.state.aside(floor.run, item)
     if aside is not None:
-        return LifeOption(key="take up", text="Take it up again", said=f"aside: {aside.fact.why}", tone="ready")
+        return LifeOption(key="take up", text="Back to work", said=f"aside: {aside.fact.why}", tone="ready")
     refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
-    return LifeOption(key="aside", text="Set aside", said=why or "it waits until taken up", tone="ready", why=why)
+    return LifeOption(key="aside", text="Set aside", said=why or "for later", tone="ready", why=why)
 
 
 def _spoil(floor: Floor, item: Item) -> LifeOption:
     refusal = floor.refusal(Spoil(item.key, SPOILED_BY[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
     return LifeOption(
-        key="spoil", text="Spoiled", said=why or making_words(floor, item) or "make it again", tone="caution", why=why
+        key="spoil", text="Scrap", said=why or making_words(floor, item) or "and make another", tone="caution", why=why
     )
 
 
 def _swap(floor: Floor, item: Item) -> LifeOption:
     found = twins(floor, item.key)
-    said = f"{len(found)} to choose from" if len(found) > 1 else found[0].title if found else "no twin goes elsewhere"
+    said = f"{len(found)} to choose from" if len(found) > 1 else found[0].title if found else "nothing to swap with"
     return LifeOption(
         key="swap", text="Swap places", said=said, tone="ready", why="" if found else f"{item.short}: {said}."
     )
@@ -105,7 +107,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
             continue
         into = state.into(run, other)
         if into != place and floor.refusal(Swap(key, other.key, run=floor.run.name)) is None:
-            home = f"goes into {run.items[into].short}" if into else "goes nowhere"
+            home = f"goes into {run.items[into].short}" if into else "not part of an assembly"
             found.append(Twin(key=other.key, title=brief(other.title), said=home))
     return tuple(found)
 

@@ -37,10 +37,10 @@ def boards_report(build: Build, plan: BoardPlan) -> Json:
 
 
 def standing_words(plan: BoardPlan) -> str:
-    """What is proved of all woods together: `least cost, proved`, or what is known of the worst of them."""
+    """What is proved of all woods together: `lowest cost possible (proved)`, or what is known of the worst of them."""
     if plan.proved:
         priced = all(wood.cost is not None for wood in plan.woods)
-        return f"least {'cost' if priced else 'cost and length'}, proved"
+        return f"lowest {'cost' if priced else 'cost and length'} possible (proved)"
     worst = max((wood for wood in plan.woods if not wood.proved), key=lambda wood: wood.above_bound)
     return worst.standing
 
@@ -134,7 +134,7 @@ def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
         yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
     else:
         yield f"{build.name}: price not known, {standing_words(plan)}"
-    yield f"{waste_percent(laid_out(plan)):g} % of the wood goes into trim, kerfs, defects and offcuts"
+    yield f"{waste_percent(laid_out(plan)):g} % waste (trim, kerfs, defects and offcuts)"
     for wood in plan.woods:
         yield ""
         yield from _wood_lines(build, wood, kept)

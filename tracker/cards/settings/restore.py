@@ -8,7 +8,7 @@ from datetime import datetime
 from msgspec import Struct
 
 WHY = {
-    "day": "of that day",
+    "day": "daily",
     "finished": "when a build was finished",
     "restored": "after one was put back",
     "asked": "asked for",
@@ -39,7 +39,7 @@ def _said(why: str, held: int | None, facts: int) -> str:
     made = WHY.get(why, why)
     if held is None:
         return f"{made}: it can't be read"
-    holds = f"{made}: {held} fact{'' if held == 1 else 's'}"
+    holds = f"{made}: {held} {'entry' if held == 1 else 'entries'}"
     if held == facts:
         return f"{holds}, as many as now"
     return f"{holds}, {abs(facts - held)} {'fewer' if held < facts else 'more'} than now"

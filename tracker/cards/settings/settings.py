@@ -34,30 +34,30 @@ def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
     return tuple(Choice(value, word) for value, word in pairs)
 
 
-_FILE = "Goes for builds whose file doesn't say."
+_FILE = "Used when the build file doesn't say."
 SETTINGS = (
     Setting(
         name="handed",
         title="Hand",
-        note="The hand that works the glass: cards and buttons stand on its side.",
+        note="Which hand taps? Cards and buttons move to that side.",
         choices=_choices(("right", "right hand"), ("left", "left hand")),
     ),
     Setting(
         name="theme",
-        title="Light",
+        title="Screen light",
         note="For a bright day, or a dark shop.",
         choices=_choices(("day", "bright day"), ("shop", "dark shop")),
     ),
     Setting(
         name="sound",
         title="Sound",
-        note="Of a clock that is over. The screen calls in any case.",
+        note="When a timer runs out. The screen flashes either way.",
         choices=_choices(("on", "on"), ("off", "off")),
     ),
     Setting(
         name="station",
         title="Station",
-        note="Where this tablet stands.",
+        note="Where this tablet is kept.",
         choices=_choices(*((name, name) for name in STATIONS)),
     ),
     Setting(
@@ -68,7 +68,7 @@ SETTINGS = (
     ),
     Setting(
         name="units",
-        title="Readings",
+        title="Units",
         note="Lengths are shown in these, whatever the build file is written in.",
         choices=_choices(("", "as in the build"), ("in", "inches"), ("mm", "millimetres")),
     ),
@@ -86,7 +86,7 @@ SETTINGS = (
     ),
     Setting(
         name="kerf",
-        title="Saw's kerf",
+        title="Blade kerf",
         note=f"Measure a cut: the width that the blade takes. {_FILE}",
         choices=_choices(
             ("", "ordinary: 1/8 in or 3 mm"),
@@ -99,13 +99,13 @@ SETTINGS = (
     ),
     Setting(
         name="max miter",
-        title="Saw's mitre",
+        title="Largest mitre",
         note=f"How far the scale reaches, each side. {_FILE}",
         choices=_choices(*((value, f"{value}°") for value in ("50", "45", "47", "52", "60"))),
     ),
     Setting(
         name="max bevel",
-        title="Saw's bevel",
+        title="Largest bevel",
         note=f"How far the blade tilts. {_FILE}",
         choices=_choices(*((value, f"{value}°") for value in ("45", "46", "47", "48"))),
     ),

@@ -36,7 +36,7 @@ class GlueClass(Struct, frozen=True):
     care: str = ""
 
 
-_SENSITISER = "Gloves on, skin covered, air moving: the safety data sheet governs"
+_SENSITISER = "Gloves on, skin covered, air moving: follow the safety data sheet"
 
 
 def _glue(
@@ -75,7 +75,7 @@ GLUES = (
     # open 10-20 min (fast types 3-5), clamp 1-4 h, 24 h, 5-10 °C; needs moisture: wood of 8-25 %
     _glue("Polyurethane, one-part moisture cure", "10 min", "4 h", "24 h", 10, "polyurethane", "polyurethane glue",
           "PUR", "polyurethane one-part", cures="reaction",
-          care="Mist dry wood. Gloves on, air moving: the safety data sheet governs"),
+          care="Mist dry wood. Gloves on, air moving: follow the safety data sheet"),
     # pot life 10-60 min by hardener, clamp 6-24 h, 5-7 days, 5-15 °C by hardener; sanded a day later as a rule
     _glue("Epoxy, two-part", "10 min", "24 h", "7 days", 15, "epoxy", "epoxy resin", cures="reaction", machine="24 h",
           care=f"Mixed by the exact ratio. {_SENSITISER}"),
@@ -86,7 +86,7 @@ GLUES = (
     _glue("Hide, liquid", "10 min", "24 h", "24 h", 10, "liquid hide glue", care="In its date: a test drop dried hard"),
     # open 0.1-2 min, fixture 10-60 s, 8-24 h, 10 °C
     _glue("Cyanoacrylate", "6 s", "60 s", "24 h", 10, "super glue", "superglue", "CA", "CA glue", "cyanoacrylate glue",
-          cures="contact", care="It bonds skin at once: eyes covered, air moving; the safety data sheet governs"),
+          cures="contact", care="It bonds skin at once: eyes covered, air moving; follow the safety data sheet"),
     # open 10-15 min, clamp 8-16 h at 21 °C, 24 h, 21 °C
     _glue("Urea-formaldehyde, powder or resin+catalyst, cold", "10 min", "16 h", "24 h", 21, "urea-formaldehyde", "UF",
           "urea-formaldehyde powder", "urea-formaldehyde resin", "plastic resin glue", cures="reaction",

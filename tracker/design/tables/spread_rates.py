@@ -10,7 +10,7 @@ from msgspec import Struct
 from tracker.design.tables.finishes import finish_named
 from tracker.design.tables.glues import glue_named
 
-SOURCE = "common practice, from memory; the label governs"
+SOURCE = "common practice, from memory; check the label"
 
 
 class Spread(Struct, frozen=True):

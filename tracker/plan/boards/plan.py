@@ -160,9 +160,9 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
 
     @property
     def standing(self) -> str:
-        """What is proved, in words: `least cost, proved` or `within 0.6 % of the least possible`."""
+        """What is proved, in words: `lowest cost possible (proved)` or `within 0.6 % of the least possible`."""
         if self.proved:
-            return f"least {'length bought' if self.cost is None else 'cost'}, proved"
+            return f"lowest {'length bought' if self.cost is None else 'cost'} possible (proved)"
         if not (self.bought_bound if self.cost_bound is None else self.cost_bound):
             return "nothing proved yet"
         tenths = -(-self.above_bound * 1000 // 1)

@@ -33,7 +33,7 @@ class ChecklistCover(Cover):
 
     def draw(self) -> None:
         self.card = checklist_card(the_desk().floor(), self.key)
-        self.title = f"Before the glue: {self.card.title}"
+        self.title = f"Glue-up checklist: {self.card.title}"
         self.lines = list(self.card.lines)
 
     def on_lines(self, *_: object) -> None:
@@ -85,7 +85,7 @@ class PartsCover(Cover):
         floor = the_desk().floor()
         item = floor.item(self.key)
         members = members_of(floor, item)
-        self.title = f"Into {item.title}"
+        self.title = f"{item.title}: parts"
         self.rows = [
             RowView(
                 title=member.title,
@@ -96,9 +96,9 @@ class PartsCover(Cover):
             for member in sorted(members, key=lambda member: (member.tone == "done", member.scanned))
         ]
         here = sum(member.scanned for member in members)
-        self.said = f"{here} of {len(members)} in. Scan each label, or tap the part."
+        self.said = f"{here} of {len(members)} parts here. Scan each label, or tap the part."
         self.seen = floor.state.checks(floor.run, item).get("parts")
-        self.ids.all.text = "Not all here" if self.seen else "All are here"
+        self.ids.all.text = "Not all here" if self.seen else "All here"
 
     def choose(self, key: str) -> None:
         """A part was tapped."""

@@ -40,9 +40,9 @@ def _of(kind: type[Widget], **values: str) -> Callable[[Widget], Widget]:
 
 
 SIGHTS = (
-    _Sight(_of(BigReading), "The large number is what to cut to, as your tape reads it."),
+    _Sight(_of(BigReading), "The big number is the size to set, as your tape reads."),
     _Sight(_of(BigButton), "Tap the blue button once that is done. Undo is beside it."),
-    _Sight(_of(RailButton, place="more"), "All else is here: your own builds, labels, settings, help."),
+    _Sight(_of(RailButton, place="more"), "Everything else is here: your own builds, labels, settings, help."),
 )
 GAP_MM, TIP_MM = 6.0, 4.0
 """Between the bubble and what it is about, and half the foot of the arrow between them."""

@@ -55,7 +55,7 @@ def _measure(run: str, key: str, title: str) -> None:
     desk = the_desk()
     sizes = {size.what: size for size in measurables(desk.floor(), key)}
     options = [Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()]
-    desk.ask(f"{title}: what was measured?", options, lambda what: _read(run, key, title, sizes[what]))
+    desk.ask(f"{title}: which size?", options, lambda what: _read(run, key, title, sizes[what]))
 
 
 def _read(run: str, key: str, title: str, size: Measurable) -> None:
@@ -67,10 +67,10 @@ def _read(run: str, key: str, title: str, size: Measurable) -> None:
 
 def _aside(run: str, key: str, title: str) -> None:
     the_desk().ask(
-        f"{title}: why is it set aside?",
+        f"{title}: why set it aside?",
         [Option(key=why, text=why) for why in ASIDE_FOR],
         lambda why: the_desk().act(PutAside(key, why, run=run)),
-        note="It stays in its place, and what it goes into waits for it.",
+        note="The place is kept; the assembly will wait for this piece.",
     )
 
 
@@ -79,7 +79,7 @@ def _swap(run: str, key: str, title: str) -> None:
     rows = [
         RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(desk.floor(), key)
     ]
-    sheet = ListSheet(title=f"{title} changes places with", rows=rows)
+    sheet = ListSheet(title=f"{title}: swap with", rows=rows)
     sheet.bind(on_choose=lambda _sheet, twin: desk.act(Swap(key, twin, run=run)))
     sheet.open_on(desk.root)
 

@@ -25,7 +25,7 @@ class ProveCover(Cover):
 
     def draw(self) -> None:
         self.card = prove_card(the_desk().floor(), self.key)
-        self.title = f"Prove: {self.card.title}"
+        self.title = f"Check: {self.card.title}"
         grid = self.ids.grid
         grid.clear_widgets()
         for line in self.card.lines:
@@ -122,7 +122,7 @@ class ProofCover(Cover):
             self.type_name()
             return
         the_desk().ask(
-            "Who measured?",
+            "Checked by…",
             [*options, Option(key=_SOMEONE_ELSE, text="someone else")],
             lambda name: self.type_name() if name == _SOMEONE_ELSE else self._named(name),
         )

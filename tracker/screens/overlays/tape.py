@@ -49,7 +49,7 @@ class TapeSheet(Overlay):
         self.title, self.what, self.planned = title, what, planned
         super().__init__(**kwargs)
         self._digits, self._fractions, self._numerators = DigitKeys(), FractionKeys(), KeyGrid()
-        self._keep, self._held = BigButton(text="Keep"), KeepHeld()
+        self._keep, self._held = BigButton(text="Save"), KeepHeld()
         for grid in (self._digits, self._fractions, self._numerators):
             grid.bind(on_key=lambda _grid, key: self.press(key))
         for button in (self._keep, self._held):
@@ -92,7 +92,7 @@ class TapeSheet(Overlay):
         self._fractions.columns = 3 if len(entry.fraction_keys) > 4 else 2
         self._digits.dead = self._fractions.dead = dead
         _fill(self.ids.pad, *((self._digits, self._fractions) if entry.fraction_keys else (self._digits,)))
-        said = f"Keep {entry.reading.text}" if entry.reading else "Keep"
+        said = f"Save {entry.reading.text}" if entry.reading else "Save"
         self._keep.text, self._keep.disabled = said, entry.length is None
         self._held.text, self._held.sub_text = said, f"{self.card.doubt} Hold for one second."
         _fill(self.ids.keep, self._held if self.card.doubt else self._keep)

@@ -13,7 +13,7 @@ from tracker.measure import Span
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
-from tracker.work.clocks.waits import LABEL_GOVERNS
+from tracker.work.clocks.waits import CHECK_LABEL
 from tracker.work.decide.intents import SetAir, UndoEntry
 from tracker.work.steps import WaitKind
 
@@ -30,17 +30,17 @@ class TimesCover(Cover):
         self.title = f"{item.title}: times"
         finish = floor.run.build.assembly(item.id).finish
         caution = finish_caution(finish) if finish is not None else ""
-        self.note = f"The label governs. {caution}".strip()
+        self.note = f"Go by the label. {caution}".strip()
         grid = self.ids.grid
         grid.clear_widgets()
         for view in self.card:
             more = f" {view.more}" if view.more else ""
-            source = view.source.removesuffix(f"; {LABEL_GOVERNS}")
+            source = view.source.removesuffix(f"; {CHECK_LABEL}")
             row = _tile(view.text, f"{view.bound}; {source}.{more}")
             row.bind(on_tap=lambda _row, kind=view.kind: SpanCover(key=self.key, kind=kind).show())
             grid.add_widget(row)
         air = air_card(floor)
-        row = _tile("The shop's air", f"{air.words}, {air.said}" if air.words else "not entered: nothing allows for it")
+        row = _tile("Shop temperature and humidity", f"{air.words}, {air.said}" if air.words else "not entered yet")
         row.bind(on_tap=lambda _row: self.enter_air())
         grid.add_widget(row)
 
@@ -96,7 +96,7 @@ class SpanCover(Cover):
         span: Span | None = entry.span
         self.doubt = doubt_of(view.span, span) if span else ""
         self.said = self.doubt or entry.block
-        self._keeper(f"Label: {span.text}" if span else "The label says", bool(self.doubt))
+        self._keeper(f"Use {span.text} (label)" if span else "The label says", bool(self.doubt))
         self.ids.pad.allow(entry.takes, bool(entry.typed))
 
     def _keeper(self, text: str, held: bool) -> None:

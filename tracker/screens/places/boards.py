@@ -147,7 +147,7 @@ class BoardsScreen(CardScreen):
     def ask_spoiled(self, card: BoardCard) -> None:
         """Which piece of this board is waste? Why, and that it surely is, the same sheet asks as on its card."""
         options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_OFFERED]]
-        self._ask("Which piece is spoiled?", options, self._spoil)
+        self._ask("Which piece is scrap?", options, self._spoil)
 
     def _spoil(self, key: str) -> None:
         floor = the_desk().floor()

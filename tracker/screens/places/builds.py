@@ -49,7 +49,7 @@ class BuildsScreen(CardScreen):
         self.card = told_apart([*lost, *shown], in_hand or "")
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = in_hand
-        self.next_words = "" if shop.run else "Tap a build to take it up."
+        self.next_words = "" if shop.run else "Tap a build to work on it."
         self.where = f"Your own build files go into the folder {shown_path(shop.library.folder)}"
 
     def _row(self, path: Path) -> BuildRow | None:

@@ -2,9 +2,10 @@
 
 from __future__ import annotations
 
-from kivy.properties import BooleanProperty
+from kivy.properties import BooleanProperty, StringProperty
 
 from tracker.cards.history import PAGE, HistoryCard, history_card
+from tracker.cards.words import brief
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.lists import RowView
@@ -21,6 +22,9 @@ class HistoryScreen(CardScreen):
     of_piece = BooleanProperty(False)
     """Only what was done to the piece or the assembly in hand."""
 
+    name = StringProperty("")
+    """The item on the card, by its short name; empty when there is none."""
+
     def __init__(self, **kwargs: object) -> None:
         self._chosen: EntryId | None = None
         self._most = PAGE
@@ -31,6 +35,7 @@ class HistoryScreen(CardScreen):
         floor = desk.floor()
         known = desk.item_key in floor.run.items
         self.of_piece = self.of_piece and known
+        self.name = brief(floor.item(desk.item_key).short, 18) if known else ""
         self.ids.whose.disabled = not known
         self.card = history_card(floor, desk.item_key if self.of_piece else "", self._chosen, self._most)
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.id) for row in self.card.rows]

@@ -50,7 +50,7 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
     picture = io.BytesIO()
     first.convert("L").reduce(SHRUNK).save(picture, "PNG")
     last = (start + len(keys) - 1) % sheet.places + 1
-    used = f" The last page is used up to place {last}." if last < sheet.places else ""
+    used = f" The last page is used up to label {last}." if last < sheet.places else ""
     missing = missing_signs(labels_for(run, keys))
     boxes = f" {missing}" if missing else ""
     return Made(
@@ -147,10 +147,10 @@ class LabelsScreen(CardScreen):
         card = self.card
         offers = (
             (True, "Make all", f"{len(card.every)}, labelled or not", self.make_all),
-            (card.hand, "only this", card.one, self.make_one),
-            (card.boards, "one board", f"{len(card.boards)} on the rack", self.choose_board),
-            (card.new, "printed", "elsewhere: count them", self.count_as_labelled),
-            (True, "test page", "to measure with a rule", self.make_measuring_page),
+            (card.hand, "Just one label", card.one, self.make_one),
+            (card.boards, "A rack board", f"{len(card.boards)} on the rack", self.choose_board),
+            (card.new, "Already printed", "elsewhere: count them", self.count_as_labelled),
+            (True, "Test page", "to check with a ruler", self.make_measuring_page),
         )
         jobs = {text: job for possible, text, _, job in offers if possible}
         options = [Option(key=text, text=text, sub_text=said) for possible, text, said, _ in offers if possible]
@@ -244,7 +244,7 @@ class LabelsScreen(CardScreen):
 
     def _sent(self, name: str) -> None:
         self.handled = True
-        self.said = f"Sent to the printer: {name}. Measure one label with a rule."
+        self.said = f"Sent to the printer: {name}. Check one label with a ruler."
 
     # -- off the screen's thread ----------------------------------------------------------------------------------
 

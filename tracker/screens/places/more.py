@@ -16,11 +16,11 @@ TILES = (
     ("builds", "Builds", "builds"),
     ("labels", "Labels", "label"),
     ("shopping", "Shopping", "queue"),
-    ("clocks", "Clocks", "clock"),
+    ("clocks", "Timers", "clock"),
     ("history", "History", "undo"),
     ("restore", "Backups", "chest"),
     ("settings", "Settings", "settings"),
-    ("wipe", "Wipe the glass", "wipe"),
+    ("wipe", "Clean the screen", "wipe"),
     ("first steps", "First steps", "help"),
 )
 """Name, word and icon: first the places, then what can be done here."""

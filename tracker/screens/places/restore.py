@@ -73,7 +73,7 @@ class RestoreScreen(CardScreen):
             desk.notify(said, "record")
             return
         options = [Option(key=path, text=path.name, sub_text=sub_text) for path, sub_text in found]
-        desk.ask("Which record is to be taken in?", options, self.look_into)
+        desk.ask("Which record do you want to import?", options, self.look_into)
 
     def look_into(self, path: Path) -> None:
         """Show what a file would change; it is read beside the screen's thread."""
@@ -92,7 +92,7 @@ class RestoreScreen(CardScreen):
         desk = the_desk()
         if offer.problems:
             wrong = offer.problems[0]
-            desk.notify(f"{path.name} can't be taken in: line {wrong.line}: {wrong.what}.", "record")
+            desk.notify(f"{path.name} can't be imported: line {wrong.line}: {wrong.what}.", "record")
             return
         desk.notify("", "record")
         sheet = TakeInSheet(card=card)
@@ -105,12 +105,12 @@ class RestoreScreen(CardScreen):
         try:
             taken = desk.shop.import_from(path)
         except (CannotWriteError, DamagedLogError) as error:
-            desk.notify(f"Nothing was taken in. {error}", "record")
+            desk.notify(f"Nothing was imported. {error}", "record")
             return
         if taken.problems:
-            desk.notify(f"Nothing was taken in: {taken.problems[0].what}.", "record")
+            desk.notify(f"Nothing was imported: {taken.problems[0].what}.", "record")
             return
-        said = f"Taken in: {len(taken.new)} facts. The record as it was is among the backups."
+        said = f"Imported: {len(taken.new)} entries. The record as it was is among the backups."
         desk.notify(said, "record", "done")
 
     def write_to_file(self) -> None:

@@ -228,10 +228,10 @@ class ScanScreen(CardScreen):
             self.said = ""
             self._bring_up(codes)
         elif looked.maybe:
-            self.said = f"The label in {path.name} can't be told for sure."
+            self.said = f"The label in {path.name} can't be read for sure."
             self._ask("Can't tell: which one is it?", looked.maybe)
         else:
-            self.said = f"No label of ours can be read in {path.name}: nearer, or wipe the dust off."
+            self.said = f"No Kerfcard label can be read in {path.name}: nearer, or wipe the dust off."
 
     def _bring_up(self, codes: Sequence[Code]) -> None:
         """The card of the one label that was read; of several, ask which."""

@@ -82,7 +82,7 @@ class Panel(Themed, Overlay):
     title = StringProperty("")
     note = StringProperty("")
     options = ListProperty([])
-    cancel = StringProperty("back")
+    cancel = StringProperty("Back")
     columns = NumericProperty(1)
     held = BooleanProperty(False)
     """Whether one of its options is held: there the gaps are wider."""

@@ -28,7 +28,7 @@ Origin = Literal["label", "build file", "default"]
 TABLE_CELSIUS = 20.0
 COLD_CELSIUS, DAMP_PERCENT = 18.0, 65.0
 """From where on it is cold or damp for what dries. Common practice, no source."""
-LABEL_GOVERNS = "the label governs"
+CHECK_LABEL = "check the label"
 
 
 class WaitOf(Struct, frozen=True):
@@ -102,7 +102,7 @@ def _of_finish(finish: Finish, kind: WaitKind, air: Air | None, units: Units) ->
 def _default(
     row: str, span: Span, factor: float, why: str, machine: Span | None = None, limit: Span | None = None
 ) -> WaitOf:
-    words = f"default: {row}; {LABEL_GOVERNS}"
+    words = f"typical for {row}; {CHECK_LABEL}"
     if why:
         words += f". {why}; a rule of thumb"
     return WaitOf(_times(span, factor), "default", row, words, machine, limit, factor)

@@ -166,7 +166,7 @@ def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
     known = glue_named(glue.name) if glue else None
     if known and state.air and state.air.fact.celsius < known.coldest:
         at, least = (degrees(celsius, run.build.units) for celsius in (state.air.fact.celsius, known.coldest))
-        yield Blocker(f"the shop is at {at}: {known.name} needs {least}; the label governs", "air")
+        yield Blocker(f"the shop is at {at}: {known.name} needs {least}; check the label", "air")
 
 
 def _window(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:

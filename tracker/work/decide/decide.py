@@ -47,10 +47,10 @@ from tracker.work.state.state import State
 Asked = TypeVar("Asked")
 
 GOING_AHEAD = (
-    "Done before",
+    "Already done",
     "Tested: ready",
-    "Another way",
-    "My own risk",
+    "Doing it another way",
+    "At my own risk",
 )
 """Reasons offered for going ahead anyway; whichever is chosen stays in the record."""
 

@@ -231,7 +231,7 @@ def on_the_checklist(run: Run, state: State, intent: Check, now: Now) -> Refusal
 
 def not_checked(run: Run, state: State, intent: Check, now: Now) -> Refusal | None:
     seen = state.checks(run, run.items[intent.item])
-    return _refuse(intent.check in seen, "That is seen to already.")
+    return _refuse(intent.check in seen, "That line is done already.")
 
 
 def not_glued(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
