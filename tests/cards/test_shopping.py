@@ -37,7 +37,7 @@ def test_boards_are_bought_by_the_dealers_lengths() -> None:
 def test_several_of_one_length_are_one_line_with_the_price_of_one() -> None:
     card = shopping(SHELF.replace("quantity = 2", "quantity = 6"))
     rows = group(card, "Western redcedar").rows
-    assert any(row.title.startswith(("2 of", "3 of")) and row.said.endswith("each") for row in rows)
+    assert any(row.title.startswith(("2 boards", "3 boards")) and row.said.endswith("each") for row in rows)
 
 
 def test_rough_quarters_say_what_they_measure_and_what_they_were() -> None:

@@ -19,7 +19,7 @@ CAUTIONS = {
     "drill": "Clamp the piece; no gloves at the drill. Follow the manual.",
     "bench": "Gloves and ventilation per label. Put no load on a clamped piece.",
     "sanding": "Dust harms lungs: collector on, respirator on. Follow the manual.",
-    "finishing": "Oily rags ignite by themselves: dry them flat outdoors, or in water in a lidded can.",
+    "finishing": "Oily rags self-ignite: dry them flat outdoors, or in water with a lid.",
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {

@@ -27,7 +27,7 @@ def glue_up(guide: Guide) -> Iterator[str]:
     guide.leave_panel()
     guide.tap_kind(CardTile, sheet="parts")
     yield "08c the parts that go in"
-    guide.tap_words("All are here")
+    guide.tap_words("All here")
     guide.leave_panel()
     guide.tap_kind(CardTile, sheet="times")
     yield "08d times and where they come from"
