@@ -1,4 +1,4 @@
-"""What a person is told to measure on the real thing, as words and in the commands' JSON.
+"""What a person is asked to measure on the real thing, as words and in the commands' JSON.
 
 Figures: plane geometry, and the values of tests/plan/test_proof.py and test_joints.py, which name their sources.
 """

@@ -1,6 +1,6 @@
 """What the cards of a glue-up say: clocks with their bounds and origin, the checklist, air, proofs, plugs.
 
-The waits and least temperatures are those of the reference's tables (common practice, from memory; the label governs).
+The waits and least temperatures are those of the reference's tables (common practice, from memory; go by the label).
 """
 
 from __future__ import annotations

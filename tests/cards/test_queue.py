@@ -1,4 +1,4 @@
-"""A station's queue: what can be done here now, in groups for which nothing is set anew."""
+"""A station's queue: what can be done here now, in groups for which nothing is set again."""
 
 from __future__ import annotations
 

@@ -64,7 +64,7 @@ def test_pieces_that_share_mitred_cuts_are_cut_one_after_the_other_along_alterna
         assert not needed(saw.floor)
     assert edges in (["far", "near"] * 2 + ["far"], ["near", "far"] * 2 + ["near"])
     first, second = [span for span in card.bar.spans if span.kind == "piece"][:2]
-    # w tan 45° = 7.25 in: each corner stands back so far, and neighbours are parallel along the shared cut.
+    # w tan 45° = 7.25 in: each corner is back so far, and neighbours are parallel along the shared cut.
     assert max(first.right) == pytest.approx(7.25 * 25.4)
     assert (first.right[0] > 0) == (second.left[1] > 0)
 

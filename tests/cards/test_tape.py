@@ -25,7 +25,7 @@ def typed(mark: Mark, *keys: str) -> TapeEntry:
 
 @pytest.mark.parametrize("mark", MARKS, ids=str)
 def test_every_sequence_of_up_to_six_keys_is_one_exact_length_or_a_visible_block(mark: Mark) -> None:
-    """With three digits, of which one is the nought; `python -m tests.bench.tape_keys` takes all ten."""
+    """With three digits, of which one is the zero; `python -m tests.bench.tape_keys` takes all ten."""
     lengths, stopped = check(mark, "017" if mark.step.denominator < 32 else "07")
     assert lengths
     assert stopped

@@ -107,9 +107,9 @@ def test_simple_formulas_are_exact(formula: str, expected: Number) -> None:
     [
         ("widht * 2", "did you mean 'width'"),
         ("tna(3)", "did you mean 'tan'"),
-        ("1 / 0", "divides by nought"),
-        ("0 ** -1", "divides by nought"),
-        ("1 / (width - 9)", "divides by nought"),
+        ("1 / 0", "divides by zero"),
+        ("0 ** -1", "divides by zero"),
+        ("1 / (width - 9)", "divides by zero"),
         ("sqrt(-1)", "root of a negative"),
         ("(-8) ** 0.5", "root of a negative"),
         ("asin(2)", "no value"),

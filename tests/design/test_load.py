@@ -239,7 +239,7 @@ def test_an_assembly_is_made_as_often_as_others_join_it() -> None:
 
 
 def test_times_that_the_file_does_not_say_come_from_the_class_and_are_named() -> None:
-    """Cross-linking PVA: open 5-10 min, full strength 24 h. Common practice, from memory; the label governs."""
+    """Cross-linking PVA: open 5-10 min, full strength 24 h. Common practice, from memory; go by the label."""
     build = built(part("length = 9\nquantity = 12") + ASSEMBLIES)
     glue, finish = build.assembly("frame").glue, build.assembly("set").finish
     assert glue is not None

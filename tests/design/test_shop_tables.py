@@ -70,7 +70,7 @@ def test_a_name_that_may_mean_several_glues_means_none(written: str) -> None:
 
 
 def test_glue_times_are_within_their_usual_ranges() -> None:
-    """Ranges at about 20 °C: common practice, from memory; the label on the bottle governs."""
+    """Ranges at about 20 °C: common practice, from memory; go by the label on the bottle."""
     ranges = {
         "PVA, interior (white)": ("8 min", "15 min", "30 min", "4 h", 10, 13),
         "PVA, aliphatic (yellow)": ("4 min", "10 min", "30 min", "4 h", 7, 10),

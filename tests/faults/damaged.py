@@ -13,7 +13,7 @@ to the high-water mark, too. Each time:
 - every fact whose bytes are still somewhere in the damaged files is kept.
 
 Where the end of the record and the high-water mark are damaged at once nothing is left that could tell: how often that
-took facts is told by itself.
+took facts is reported by itself.
 """
 
 from __future__ import annotations

@@ -7,8 +7,8 @@ writes, syncs, truncations, removals and renames: that one is answered by an I/O
 from then on. EVERY is 1 for each of them, 7 for each seventh. Whatever fails:
 
 - a fact that was shown as done is in the log afterwards, word for word, and the log is sound;
-- a tap that wasn't carried out is told to the person, and what is shown is what the log says;
-- what can't be opened is told in one sentence, and the next start, on a good disk, opens it without a complaint;
+- a tap that wasn't carried out is reported to the person, and what is shown is what the log says;
+- what can't be opened is reported in one sentence, and the next start, on a good disk, opens it without a complaint;
 - where the disk failed once, the tap works when it is repeated.
 """
 
@@ -75,7 +75,7 @@ class Life:
         return FULL if self.fault.full else _IO.get(call.what, IO_ERROR)
 
     def start(self, home: Path) -> Shop | None:
-        """Open the shop as the app does; a refusal is told, and on a good disk again it is opened the second time."""
+        """Open the shop as the app does; a refusal is reported, and on a good disk the second try opens it."""
         for _ in range(2):
             try:
                 shop = Shop(home, HandClock())

@@ -91,7 +91,7 @@ def new_disk(folder: Path) -> Disk:
 
 
 def work(home: Path, say: Say, careless: bool) -> None:
-    """Tap through the build, take everything back, and again, for ever; each fact is told once it is shown as done."""
+    """Tap through the build, take everything back, and again, for ever; each fact is said once it is shown as done."""
     shop = Shop(home, HandClock())
     if careless:
         shop._log.db.execute("PRAGMA synchronous = NORMAL")

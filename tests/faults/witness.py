@@ -17,7 +17,7 @@ Say = Callable[[object], None]
 
 
 def told(entry: Entry) -> object:
-    """A fact that is shown as done, as it is told."""
+    """A fact that is shown as done, as it is reported."""
     return {"fact": [*entry.id, as_data(entry)]}
 
 
@@ -27,7 +27,7 @@ def as_data(entry: Entry) -> Any:
 
 
 class Witness:
-    """Forks a process that does `job`; an exception of the job is told as a complaint."""
+    """Forks a process that does `job`; an exception of the job is reported as a complaint."""
 
     def __init__(self, job: Callable[[Say], None]) -> None:
         self._ear, mouth = os.pipe()

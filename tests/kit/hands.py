@@ -111,7 +111,7 @@ def _grabbed(finger: Finger) -> Tappable | None:
 
 
 def rain(driver: Driver, contacts: int, chance: random.Random) -> int:
-    """Ghosts all over the glass: short, hopping, in crowds, along the edges; how many contacts there were."""
+    """Ghosts all over the screen: short, hopping, in crowds, along the edges; how many contacts there were."""
     fallen = 0
     while fallen < contacts:
         crowd = chance.choice((1, 1, 1, 2, 3, 5, 10))

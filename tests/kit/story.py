@@ -122,7 +122,7 @@ class Maker:
         self.told(card.key, card.action.intent.step)
 
     def spread_by_the_checklist(self) -> None:
-        """The checklist over the glass: every line ticked, then the glue."""
+        """The checklist over the screen: every line ticked, then the glue."""
         from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 
         self.driver.tap(self.big_button())

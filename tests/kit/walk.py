@@ -78,7 +78,7 @@ class Words:
 
 
 def per_mm() -> float:
-    """Points in a millimetre of the layout: a true one, unless the glass is smaller than what it is laid out for."""
+    """Points in a millimetre of the layout: a true one, unless the screen is smaller than what it is laid out for."""
     return millimetre(Window.size, Metrics.dpi)
 
 
@@ -248,7 +248,7 @@ def missing_glyphs(root: Widget) -> list[Violation]:
 
 def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[Violation]:
     """Text with less contrast than `least` to the commonest colour around it on the picture of the window; less than an
-    |Lc| of 75, or than 4.5 where a bright room is mirrored in the glass, will not do either."""
+    |Lc| of 75, or than 4.5 where a bright room is mirrored in the screen, will not do either."""
     wrong = []
     for each in words(root):
         seen = each.ink.meet(clip_of(each.widget))

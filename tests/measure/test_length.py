@@ -139,7 +139,7 @@ def test_what_a_cut_list_says(text: str, mm: str) -> None:
     ],
 )  # fmt: skip
 def test_odd_input_is_an_error_with_a_short_sentence(text: str) -> None:
-    with pytest.raises(ValueError, match=r"length|nought|unit") as told:
+    with pytest.raises(ValueError, match=r"length|zero|unit") as told:
         parse_length(text, "in")
     assert len(str(told.value)) < 150
 

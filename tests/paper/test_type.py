@@ -65,7 +65,7 @@ def test_a_fractions_figures_are_two_thirds_of_the_whole_numbers() -> None:
     dots = 100
     whole, fraction = _ink("8", dots), _ink("8⁄8", dots)
     assert setting.width("8", "bold", round(dots * setting.SMALL)) / setting.width("8", "bold", dots) >= 0.66
-    # The numerator reaches up to where the whole number does, the denominator stands on the line.
+    # The numerator reaches up to where the whole number does, the denominator is on the line.
     assert abs(fraction[1] - whole[1]) <= 3
     assert abs(fraction[3] - whole[3]) <= 3
 

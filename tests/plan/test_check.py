@@ -1,4 +1,4 @@
-"""What can't be cut is told with its line, from the file that a person wrote."""
+"""What can't be cut is reported with its line, from the file that a person wrote."""
 
 from __future__ import annotations
 
@@ -198,17 +198,17 @@ def test_a_hole_in_a_right_hand_piece_is_checked_once() -> None:
 @pytest.mark.parametrize(
     ("lines", "key", "what"),
     [
-        ("length = 24\nallowance = -1", "allowance", "must not be less than nought"),
+        ("length = 24\nallowance = -1", "allowance", "must not be less than zero"),
         ("length = 24\nallowance = '-1/2'", "allowance", "can't read '-1/2' as a length"),
         (
             "length = 24\ntapers = [\n  { edges = 'near', start = 4, end = 'B', leave = -1 },\n]",
             "leave",
-            "must not be less than nought",
+            "must not be less than zero",
         ),
         (
             "length = 24\ntapers = [\n  { edges = 'both', start = 4, end = 'A', leave = 0 },\n]",
             "leave",
-            "must be more than nought",
+            "must be more than zero",
         ),
         ("length = 6\nend_a = { miter = 30 }\nend_b = { miter = 40 }", "end_b", "its ends cross"),
         (

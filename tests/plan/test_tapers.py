@@ -90,7 +90,7 @@ def test_at_square_ends_the_marks_are_the_file_s() -> None:
 
 
 def test_the_finished_foot_measures_what_the_check_says() -> None:
-    """A leg cut at 20° at its foot, tapered on its longer and on its shorter edge; marked, sawn and measured anew."""
+    """A leg cut at 20° at its foot, tapered on its longer and on its shorter edge; marked, sawn and measured again."""
     for long in ("near", "far"):
         found = piece(EndCuts(b=EndCut(miter=20, long=long)), taper("near", "B", 200, 30))
         face = top_face(500, 60, (0, "far"), (20, long))

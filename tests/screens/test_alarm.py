@@ -1,4 +1,4 @@
-"""Alarms: on the whole glass, flashing slowly, read from two metres, until a person answers, also after a restart.
+"""Alarms: on the whole screen, flashing slowly, read from two metres, until a person answers, also after a restart.
 
 Goal T10: at most 2 flashes a second (WCAG 2.2, success criterion 2.3.1, allows three), at least 25 % of the screen;
 readable at 2 m: capitals of 9.3 mm subtend 16 minutes of arc there (ISO 9241-3, as quoted in NUREG-0700).

@@ -1,4 +1,4 @@
-"""A search in a process of its own: its answers come as they are found, and it ends when it is told to, at once."""
+"""A search in a process of its own: its answers come as they are found, and it ends at once when told to."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Each sample build from its first board to the proven piece, over days and weeks, with the tablet started anew in
+"""Each sample build from its first board to the proven piece, over days and weeks, with the tablet started again in
 every wait.
 
 The pieces are cut without touches (test_story.py does that by touch): here the glue-ups, coats, clocks and proofs are.
@@ -52,7 +52,7 @@ def test_from_the_first_board_to_the_proven_piece(
 
 
 class Days:
-    """A maker with patience: does the next thing, waits, starts the tablet anew, and goes on where it was."""
+    """A maker with patience: does the next thing, waits, starts the tablet again, and goes on where it was."""
 
     def __init__(self, run_app: Callable[..., Driver], time: HandTime, home: Path) -> None:
         self._run_app, self._time, self._home = run_app, time, home

@@ -1,4 +1,4 @@
-"""The glass and the hand: what is meant is hit, what means nothing does nothing, and each thing has its place.
+"""The screen and the hand: what is meant is hit, what means nothing does nothing, and each thing has its place.
 
 A short count of each; tests/bench/knuckle.py does the long ones.
 """
@@ -109,7 +109,7 @@ def test_what_is_next_is_seen_at_a_glance(
         backs |= {
             (edge(box), round(box.high), round(box.width), round(box.height))
             for box in map(walk.box_of, driver.find(SmallButton, text="Back"))
-            if not driver.find(Panel)  # of a few choices in the middle of the glass it is the last
+            if not driver.find(Panel)  # of a few choices in the middle of the screen it is the last
         }
         for view in () if driver.find(Overlay) else driver.find(CardView):
             if not walk.in_view(view):

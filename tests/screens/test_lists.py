@@ -21,7 +21,7 @@ MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) 
 
 @pytest.fixture
 def driver(run_app: Callable[..., Driver]) -> Driver:
-    """A list of forty rows that fills the glass."""
+    """A list of forty rows that fills the screen."""
     driver = run_app(app_of(lambda: QueueList(rows=MANY)))
     driver.run_for(0.5, 0.1)
     return driver

@@ -1,4 +1,4 @@
-"""The shell: the rail, what is behind More, the settings, the first steps, and the lock while the glass is wiped."""
+"""The shell: the rail, what is behind More, the settings, the first steps, and the lock while the screen is wiped."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How many touches a day's work takes, counted as contacts of the glass: each is made where a finger would."""
+"""How many touches a day's work takes, counted as contacts with the screen: each is made where a finger would."""
 
 from __future__ import annotations
 

@@ -210,7 +210,7 @@ def test_a_card_is_held_to_the_screen_and_the_frame_is_fitted(
     driver.run_for(0.5, 0.1)
     card = driver.find(CardSize)[0]
     assert not driver.judge(*walk.ALL_RULES)
-    # A ruler on this glass: a card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1).
+    # A ruler on this screen: a card is 85.60 × 53.98 mm (ISO/IEC 7810, ID-1).
     wide, high = (side * true_dpi / 25.4 for side in (85.60, 53.98))
     for larger, smaller, near in (("+ +", "– –", 0.021), ("+", "–", 0.0021)):
         for _ in range(60):

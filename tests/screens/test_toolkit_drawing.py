@@ -93,7 +93,7 @@ def test_inside():
 @pytest.mark.pixels
 @pytest.mark.parametrize("cap", [14.0, 18.0, 24.0])
 def test_figures_are_as_high_as_they_say(run_app, cap):
-    """Ink on the glass, in millimetres: the whole number, and the fraction's figures at two thirds of it or more."""
+    """Ink on the screen, in millimetres: the whole number, and the fraction's figures at two thirds of it or more."""
     from gallery import inches
     from test_toolkit_touch import app_of
 

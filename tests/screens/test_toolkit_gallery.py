@@ -16,7 +16,7 @@ def test_page_keeps_every_rule(run_app, shots, page, theme, tablet):
     from kit.walk import ALL_RULES, faint_text
 
     width, height, dpi = TABLETS[tablet]
-    if page == "PiecesPage":  # six cards' drawings at once: twice the glass of a tablet
+    if page == "PiecesPage":  # six cards' drawings at once: twice the screen of a tablet
         width, height, dpi = round(width * 1.3), round(height * (1.4 if theme == "day" else 1.0)), dpi
     driver = run_app(Gallery(page, theme), size=(width, height), dpi=dpi)
     picture = driver.picture()

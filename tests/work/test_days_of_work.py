@@ -1,6 +1,6 @@
 """Each sample build from its first board to the proven piece, over simulated days, with a restart in every wait.
 
-The maker does what the program says is next, never goes ahead against it, and reads the log anew after each restart.
+The maker does what the program says is next, never goes ahead against it, and reads the log again after each restart.
 """
 
 from __future__ import annotations
@@ -36,7 +36,7 @@ def opened(path: Path) -> Bench:
 
 
 def restart(bench: Bench) -> None:
-    """The tablet goes off for a quarter of an hour; the log is read anew, and a person says that its clock is right."""
+    """The tablet is off for a quarter of an hour; the log is read again, and a person confirms its clock."""
     before = bench.state
     bench.beat()
     bench.restart(off=900, boot_id=f"boot at {bench.time}")
@@ -55,7 +55,7 @@ def glue_ready(bench: Bench, item: Item) -> None:
 
 
 def go_on(bench: Bench, item: Item) -> bool:
-    """Do the next step of an item, if nothing stands in its way."""
+    """Do the next step of an item, if nothing is in its way."""
     step = next_step(bench.run, bench.state, item)
     if step is None:
         return False

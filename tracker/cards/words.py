@@ -58,7 +58,7 @@ def measured_words(floor: Floor, item: Item) -> str:
 
 
 def brief(name: str, most: int = 44) -> str:
-    """A title that is too long for its place, shortened within the name: what tells twins apart stands at its end.
+    """A title that is too long for its place, shortened within the name: what tells twins apart is at its end.
 
     `Lower left rear stretcher… 101 of 120, left`.
     """

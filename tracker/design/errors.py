@@ -12,4 +12,4 @@ class BadValueError(ValueError):
 
 
 class AlreadyToldError(Exception):
-    """A value can't be had because of a problem that has been told already: say nothing more."""
+    """A value can't be had because of a problem that has been reported already: say nothing more."""

@@ -20,7 +20,7 @@ Number: TypeAlias = Fraction | float
 """Exact as long as only + - * / and small whole powers are used."""
 
 Names: TypeAlias = Mapping[str, Number | None]
-"""The sizes a formula may use. None: that size has a problem of its own, already told."""
+"""The sizes a formula may use. None: that size has a problem of its own, already reported."""
 
 LONGEST = 200
 DEEPEST = 20
@@ -138,7 +138,7 @@ def _bounded(function: Callable[..., Number], *values: Number | str) -> Number:
     try:
         result = function(*values)
     except ZeroDivisionError:
-        raise BadValueError("the formula divides by nought") from None
+        raise BadValueError("the formula divides by zero") from None
     except OverflowError:
         raise BadValueError("the formula's result is too large") from None
     except BadValueError:

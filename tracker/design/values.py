@@ -103,14 +103,14 @@ def length(raw: object, meaning: Meaning) -> Length:
     """A length of zero or more."""
     found = offset(raw, meaning)
     if found.mm < 0:
-        raise BadValueError("must not be less than nought")
+        raise BadValueError("must not be less than zero")
     return found
 
 
 def positive_length(raw: object, meaning: Meaning) -> Length:
     found = length(raw, meaning)
     if not found:
-        raise BadValueError("must be more than nought")
+        raise BadValueError("must be more than zero")
     return found
 
 
@@ -198,7 +198,7 @@ def money(raw: object, meaning: Meaning) -> Decimal:
     """A price as written; a formula's is rounded to cents."""
     found = number(raw, meaning, "a price")
     if found < 0:
-        raise BadValueError("must not be less than nought")
+        raise BadValueError("must not be less than zero")
     if found > LARGEST_NUMBER:
         raise BadValueError("is too large")
     if isinstance(raw, int | Decimal):
@@ -212,12 +212,12 @@ def cents(amount: Fraction) -> Decimal:
 
 
 def span(raw: object, meaning: Meaning) -> Span:
-    """A time, with its unit, of more than nought and at most a year."""
+    """A time, with its unit, of more than zero and at most a year."""
     if not isinstance(raw, str):
         raise BadValueError(f"must be a time in quotes, not {kind_of(raw)}", 'such as "45 min" or "24 h"')
     found = parse_span(words(raw, "a time"))
     if not 0 < found.seconds <= 366 * 86400:
-        raise BadValueError("must be more than nought and at most a year")
+        raise BadValueError("must be more than zero and at most a year")
     return found
 
 

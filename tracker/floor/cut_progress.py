@@ -28,7 +28,7 @@ class Away(Struct, frozen=True):
 
 
 class AtTheSaw(Struct, frozen=True, kw_only=True):
-    """A board that is followed, and how far it is cut. `board` is the whole of it, with all that was planned for it.
+    """A board that is followed, and how far it is cut. `board` is all of it, with all that was planned for it.
 
     `gone` are the keys of the pieces that were cut from it and are good, `spoiled` the places of those that aren't;
     `left` is the rest of it with what is still to come from it.

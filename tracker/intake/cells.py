@@ -44,7 +44,7 @@ def unit_in(words: str) -> Unit:
 
 
 def unit_named(words: str) -> Unit:
-    """A unit that stands alone, as in a column of units."""
+    """A unit that is alone, as in a column of units."""
     return _NAMES.get(words.strip().lower().rstrip("."), "")
 
 

@@ -171,5 +171,5 @@ def _value(term: re.Match[str], text: str) -> Fraction:
         return Fraction(term["dec"])
     num, den = term["num"] or term["num2"], term["den"] or term["den2"]
     if int(den) == 0:
-        raise ValueError(f"{text!r} divides by nought")
+        raise ValueError(f"{text!r} divides by zero")
     return Fraction(term["whole"] or 0) + Fraction(int(num), int(den))

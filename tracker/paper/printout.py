@@ -19,8 +19,8 @@ from tracker.whole_file import write_whole
 class Printout(Struct, frozen=True, kw_only=True):
     """Labels on a sheet from place `start` (0 is the top left) on; without labels, the sheet's measuring page.
 
-    `labels` makes them anew for each way out, one at a time. Raises ValueError for a place that the sheet doesn't have,
-    or a resolution that no printer has.
+    `labels` makes them again for each way out, one at a time. Raises ValueError for a place that is not on the
+    sheet, or a resolution that no printer has.
     """
 
     sheet: Sheet

@@ -93,7 +93,7 @@ class _Run(Struct, frozen=True):
     """Characters of one font, raised above the line by `rise` dots.
 
     In 1-bit dots, glyphs stand on whole dots and aren't kerned, so a run is its glyphs one after the other: drawing
-    each once and setting it again and again takes a fifth of the time of drawing every line anew.
+    each once and setting it again and again takes a fifth of the time of drawing every line again.
     """
 
     text: str

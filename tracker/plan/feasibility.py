@@ -1,7 +1,7 @@
 """What in a build can't be cut, or not as written: problems, and notes that name the way out.
 
-What a file says in so many words (a wood it doesn't have, a piece wider than its wood) is told when it is loaded. Here
-is what shows only in the solid: ends that cross, tapers and holes that run off what is left, blanks that no board
+What a file says in so many words (a wood it doesn't have, a piece wider than its wood) is reported when it is loaded.
+Here is what shows only in the solid: ends that cross, tapers and holes that run off what is left, blanks that no board
 gives, angles past the saw's scale.
 """
 

@@ -46,5 +46,5 @@ def clear_stretches(
 
 
 def longest_clear(stretches: Iterable[Stretch]) -> Length:
-    """The longest of these; nought when there is none."""
+    """The longest of these; zero when there is none."""
     return max((stretch.length for stretch in stretches), default=ZERO)

@@ -138,7 +138,7 @@ def _mean_on_circle(radius: float) -> float:
 
 
 def _summed(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
-    """The sum over everything above and left, with a row and a column of nought in front.
+    """The sum over everything above and left, with a row and a column of zero in front.
 
     It wraps around, and so do the differences of it: the sum over a small box comes out right.
     """

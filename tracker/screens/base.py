@@ -24,7 +24,7 @@ class CardScreen(WithLooks, Handed):
     """True where a running clock is drawn, so that it is drawn again every second."""
 
     def draw(self) -> None:
-        """Make the card anew from the shop as it is now."""
+        """Make the card again from the shop as it is now."""
         raise AttributeError(f"{type(self).__name__} draws no card")
 
     @property

@@ -54,7 +54,7 @@ class Desk(Protocol):
     screen: ThisScreen
     """The screen that shows the window: how many points an inch of it has."""
     station: Station
-    """Where the tablet stands."""
+    """Where the tablet is."""
     in_hand: InHand
     """What a tap on the buttons of the card does."""
     item_key: str
@@ -98,7 +98,7 @@ class Desk(Protocol):
         """Move the tablet to a station, and show what can be done there."""
 
     def choose_station(self) -> None:
-        """Ask where the tablet stands."""
+        """Ask where the tablet is."""
 
     def redraw(self) -> None:
         """Draw what is shown again: the shop has changed, or what is thought of."""

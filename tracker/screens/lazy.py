@@ -22,7 +22,7 @@ _LOADED: set[type] = set()
 
 
 def load_looks(cls: type) -> None:
-    """Load the kv files of a class and of what it is made from: each bears the name of its module."""
+    """Load the kv files of a class and of what it is made from: each has the name of its module."""
     if cls in _LOADED:
         return
     _LOADED.add(cls)

@@ -48,15 +48,15 @@ SCREENS = {
     "history": "places.history.HistoryScreen",
     "restore": "places.restore.RestoreScreen",
 }
-"""Module and class of each place; its kv file bears the module's name."""
+"""Module and class of each place; its kv file has the module's name."""
 KEPT_AS = {"item_key": "hand", "assembly": "assembly"}
 """The settings that remember what was on the screen, by the names that released records have for them."""
 
 
 class RunningDesk(App):
-    """Goes to places, carries out taps, asks and says. What each method is for stands at `Desk`.
+    """Goes to places, carries out taps, asks and says. What each method is for is at `Desk`.
 
-    `item_key` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet stands.
+    `item_key` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet is.
     """
 
     item_key = StringProperty("")

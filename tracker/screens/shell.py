@@ -40,7 +40,7 @@ STATION_ICONS: dict[str, str] = {
 
 
 class Rail(BoxLayout):
-    """One button a place; the station's bears its name, and a second tap on it moves the tablet to another station."""
+    """One button a place; the station's has its name, and a second tap on it moves the tablet to another station."""
 
     current = StringProperty("")
     station = StringProperty("saw")

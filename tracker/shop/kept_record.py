@@ -131,7 +131,7 @@ class KeptRecord:
         return f"Restored: {facts}. The record as it was is kept in the folder {aside.name}."
 
     def hold_to_the_log(self) -> bool:
-        """Fold the log anew; whether the state was what the log says. It is from here on."""
+        """Fold the log again; whether the state was what the log says. It is from here on."""
         replayed = Replay(self._log.entries())
         same = replayed.state == self.state
         self._replay = replayed

@@ -12,7 +12,7 @@ PATIENCE = 60.0
 
 
 def boards(guide: Guide) -> Iterator[str]:
-    """The boards of the build in hand; yields the name of what is on the glass now."""
+    """The boards of the build in hand; yields the name of what is on the screen now."""
     guide.go("boards")
     let_think(guide)
     yield "17a the boards thought of"

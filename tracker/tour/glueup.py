@@ -14,7 +14,7 @@ from tracker.work.decide.intents import Do, SetAir
 
 
 def glue_up(guide: Guide) -> Iterator[str]:
-    """The planter's ring, from dry fit to proven; yields the name of what is on the glass now."""
+    """The planter's ring, from dry fit to proven; yields the name of what is on the screen now."""
     guide.work("ring:1", until="spread")
     guide.hold("ring:1")
     yield "08a a glue-up in hand"

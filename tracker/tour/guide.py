@@ -27,7 +27,7 @@ class Guide:
 
     def go(self, place: str) -> None:
         """To a place, by taps: of the rail, or behind its `more`."""
-        self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
+        self.stage.run_for(0.4, 0.1)  # for a moment after a change of screen no touch counts
         for button in self.app.root.ids.rail.children:
             if button.place == place:
                 self.stage.tap(button)
@@ -80,7 +80,7 @@ class Guide:
     def hold(self, key: str) -> None:
         """A piece or an assembly into the hand."""
         self.app.take(key)
-        self.stage.run_for(0.4, 0.1)  # for a moment after a screen changed the glass is deaf
+        self.stage.run_for(0.4, 0.1)  # for a moment after a change of screen no touch counts
 
     def show_lay(self) -> None:
         """How the piece lies on the saw."""

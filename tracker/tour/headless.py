@@ -172,7 +172,7 @@ class Stage:
         self.run_for(1.0)
 
     def _place(self, target: Widget | Place) -> Place:
-        """Where on the glass, each from 0 to 1. Raises LookupError for what can't be touched."""
+        """Where on the screen, each from 0 to 1. Raises LookupError for what can't be touched."""
         if isinstance(target, Widget):
             if target.get_root_window() is None:
                 raise LookupError(f"{target} is not on the screen")
@@ -184,7 +184,7 @@ class Stage:
             raise LookupError(f"({x:.0f}, {y:.0f}) is outside the window of {width} by {height}")
         return x / (width - 1), y / (height - 1)
 
-    # The glass
+    # The screen
 
     def resize(self, width: int, height: int, dpi: float) -> None:
         """Another tablet: points of the screen, and how many to an inch. The window must be at least as large."""
@@ -192,7 +192,7 @@ class Stage:
         self.frames(4)
 
     def picture(self) -> Image.Image:
-        """What is on the glass now."""
+        """What is on the screen now."""
         self.frames(2)
         Window.dispatch("on_draw")  # draw without showing, then read back
         width, height = (int(side) for side in Window.size)

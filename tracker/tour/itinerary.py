@@ -65,7 +65,7 @@ MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 
 def itinerary(guide: Guide) -> Iterator[str]:
-    """Through every screen; yields the name of what is on the glass now."""
+    """Through every screen; yields the name of what is on the screen now."""
     app = guide.app
     yield from first_minute(guide)
     guide.go("builds")

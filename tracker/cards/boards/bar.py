@@ -1,4 +1,4 @@
-"""A board from above as a drawing for the glass and for paper: what lies where along it, in millimetres of wood."""
+"""A board from above as a drawing for the screen and for paper: what lies where along it, in millimetres of wood."""
 
 from __future__ import annotations
 

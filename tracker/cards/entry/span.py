@@ -13,7 +13,7 @@ UNITS = ("days", "h", "min", "s")
 MOST_DIGITS = 3
 LONGEST = Span(366 * 86_400)
 UNLIKELY = 5
-"""So many times the time that holds now, or so small a part of it, is asked about: a nought too many is the slip."""
+"""So many times the time that holds now, or so small a part of it, is asked about: a zero too many is the slip."""
 
 
 class SpanEntry(Struct, frozen=True, kw_only=True):

@@ -25,7 +25,7 @@ LIKELY = millimetres(3)
 
 
 class KeyFace(NamedTuple):
-    """A key: what it types, and what stands on it."""
+    """A key: what it types, and what is on it."""
 
     key: str
     text: str
@@ -147,7 +147,7 @@ class TapeCard(Struct, frozen=True, kw_only=True):
 
 
 def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeCard:
-    """What the keypad shows; `planned` is nought where nothing was planned."""
+    """What the keypad shows; `planned` is zero where nothing was planned."""
     read = read_length(planned, entry.mark)
     doubt = doubt_of(planned, entry.length) if entry.length is not None else ""
     said = entry.block or (difference_words(planned, entry.length or planned, entry.mark) if planned else "")

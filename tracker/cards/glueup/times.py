@@ -21,7 +21,7 @@ WORDS: dict[WaitKind, str] = {
 GLUE: tuple[WaitKind, ...] = ("open", "clamp", "cure")
 FINISH: tuple[WaitKind, ...] = ("recoat", "dry")
 BY_THE_LABEL = "on the bottle"
-"""Why a time was overruled: what stands in the record."""
+"""Why a time was overruled: what is in the record."""
 
 
 class TimeView(Struct, frozen=True, kw_only=True):

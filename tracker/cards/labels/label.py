@@ -30,7 +30,7 @@ class Label(Struct, frozen=True, kw_only=True):
     drawing: Drawing | None = None
     """Seen from above, end A to the left, which is how the label is stuck on; its grain is the arrow's way."""
     lines: tuple[str, ...] = ()
-    """Further words, for an assembly or a board: what it joins, which rack it stands in."""
+    """Further words, for an assembly or a board: what it joins, which rack it is in."""
 
 
 def end_words(note: EndNote) -> EndWords:

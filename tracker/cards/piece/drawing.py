@@ -23,7 +23,7 @@ Point = tuple[float, float]
 
 
 class EndNote(Struct, frozen=True, kw_only=True):
-    """What stands at one end of the drawing. Words are ready: `15°`; empty when that angle is nought."""
+    """What is at one end of the drawing. Words are ready: `15°`; empty when that angle is zero."""
 
     end: Literal["A", "B"]
     miter: str
@@ -217,7 +217,7 @@ def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName)
 
 
 def _degrees(angle: float) -> str:
-    """`15°`; empty when a scale can't tell the angle from nought."""
+    """`15°`; empty when a scale can't tell the angle from zero."""
     text = read_angle(angle)
     return "" if text == "0" else f"{text}°"
 

@@ -187,6 +187,6 @@ def making_words(floor: Floor, item: Item) -> str:
 
 
 def life_words(floor: Floor, item: Item) -> tuple[str, ...]:
-    """What stands on the card of a piece that had more to it than its route; that it is aside is said as a blocker."""
+    """What is on the card of a piece that had more to it than its route; that it is aside is said as a blocker."""
     words = (making_words(floor, item), measured_words(floor, item), note_words(floor, item))
     return tuple(word for word in words if word)

@@ -14,7 +14,7 @@ from tracker.design.values import Meaning
 from tracker.measure import Length
 
 UNKNOWN = Length(Fraction(0))
-"""Stands where a length's problem has been told; no build is handed out then."""
+"""In place of a length whose problem has been reported; no build is handed out then."""
 
 _ID = re.compile(r"[A-Za-z0-9_-]{1,32}\Z")
 

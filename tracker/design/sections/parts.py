@@ -83,7 +83,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
 
 
 def _quantity(table: Table) -> tuple[int, int, int]:
-    """How many in all (0 when that has been told to be wrong), and of a mirror pair how many of each hand."""
+    """How many in all (0 when that has been reported to be wrong), and of a mirror pair how many of each hand."""
     if "left" not in table and "right" not in table:
         quantity = table.read("quantity", _one_or_more) if "quantity" in table else 1
         return quantity or 0, 0, 0

@@ -65,7 +65,7 @@ def _size(table: Table) -> tuple[Length, Length, Length] | None:
 
 
 def _row(row: Table, joins: dict[str, int], sized: bool) -> Place | None:
-    """One row; None when its problems have been told and it can't be used."""
+    """One row; None when its problems have been reported and it can't be used."""
     named = [key for key in ("part", "assembly") if key in row]
     if len(named) != 1:
         row.problem("says which part or assembly is placed", 'such as: part = "leg"')

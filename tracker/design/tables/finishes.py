@@ -1,6 +1,6 @@
 """Classes of finish and their waits when the build file doesn't say.
 
-Common practice at about 20-22 °C and 50 % relative humidity, from memory; the label on the tin governs. Of each range
+Common practice at about 20-22 °C and 50 % relative humidity, from memory; go by the label on the tin. Of each range
 the safe end of the ordinary one is taken: the long one of what must wait, the short one of how long the next coat still
 bonds without sanding.
 """

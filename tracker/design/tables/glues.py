@@ -1,6 +1,6 @@
 """Classes of glue and their times when the build file doesn't say.
 
-Common practice at about 20 °C, from memory; the label on the bottle governs. Of each range the safe end is taken: the
+Common practice at about 20 °C, from memory; go by the label on the bottle. Of each range the safe end is taken: the
 shortest open time, the longest ordinary clamping and curing.
 """
 

@@ -26,7 +26,7 @@ class ShopDefaults(Struct, frozen=True, kw_only=True):
     max_miter: Angle = 50.0
     max_bevel: Angle = 45.0
     mark: Mark | None = None
-    """For builds of whatever units; goes before `inch_mark` and `metric_mark`."""
+    """For builds of whatever units; takes precedence over `inch_mark` and `metric_mark`."""
     inch_mark: Mark = SIXTEENTH
     metric_mark: Mark = MILLIMETRE
     least_offcut: Length | None = None

@@ -1,4 +1,4 @@
-"""On which line of a build file each key stands. The standard library's TOML parser reads values but keeps no lines.
+"""On which line of a build file each key is. The standard library's TOML parser reads values but keeps no lines.
 
 The scanner trusts that the text is valid TOML (`document` asks the parser first), so it only has to know
 where keys, strings, brackets and comments begin and end. On text that isn't valid it stops early and never loops.

@@ -15,7 +15,7 @@ from tracker.design.toml.positions import Path
 from tracker.design.values import Meaning, is_formula, kind_of
 
 BROKEN = "\0"
-"""Stands for a value whose problem has been told: a statement that isn't TOML."""
+"""Stands for a value whose problem has been reported: a statement that isn't TOML."""
 
 MOST_PROBLEMS = 200
 MOST_NOTES = 100
@@ -84,7 +84,7 @@ class Table:
         return (key for key in self._data if not key.startswith(BROKEN))
 
     def formula(self, key: str) -> str | None:
-        """The formula that stands at a key, without its `=`."""
+        """The formula that is at a key, without its `=`."""
         raw = self._data.get(key)
         return raw.strip()[1:] if isinstance(raw, str) and is_formula(raw) else None
 
@@ -98,7 +98,7 @@ class Table:
         return None if raw == BROKEN else len(raw) if isinstance(raw, list) else 1
 
     def line(self, *keys: str | int) -> int:
-        """The line of a key, or of what it stands in when it is missing."""
+        """The line of a key, or of what it is in when it is missing."""
         path = (*self.path, *keys)
         while path not in self.page.lines and path:
             path = path[:-1]
@@ -111,7 +111,7 @@ class Table:
         self.page.remark(self.line(*keys), f"{self.called}{what}", hint)
 
     def read(self, key: str, convert: Callable[[object, Meaning], T], *, required: bool = False) -> T | None:
-        """The value of a key, or None: not given, or wrong and told."""
+        """The value of a key, or None: not given, or wrong and reported."""
         if key not in self:
             if required:
                 self.problem(f"'{key}' is missing")
@@ -119,7 +119,7 @@ class Table:
         return self._convert(self._data[key], convert, key)
 
     def read_list(self, key: str, convert: Callable[[object, Meaning], T], *, single: bool = False) -> tuple[T, ...]:
-        """The values of a list that are right; each wrong one is told. `single`: one value may stand without [ ]."""
+        """The right values of a list; each wrong one is reported. `single`: one value may do without [ ]."""
         if key not in self:
             return ()
         raw = self._data[key]

@@ -4,7 +4,7 @@ The board is cut from its end A on, the shortest piece of a stretch first (the p
 the longest board in the hand that any order leaves: what is held after n cuts is the board less n pieces, and the
 shortest n take the least. At each cut the longer side of the blade is held, the shorter falls off; where even the
 longer side is shorter than a foot it is clamped, not held (common practice, no source: hands stay 6 in, 150 mm, from
-the blade, and a hand needs as much again). The saw's own manual goes before this rule.
+the blade, and a hand needs as much again). The saw's own manual takes precedence over this rule.
 """
 
 from __future__ import annotations

@@ -43,7 +43,7 @@ def facing_gap(kerf: Length, width: Length, a: Angle, b: Angle) -> Length:
 
 
 def saved_by_sharing(kerf: Length, width: Length, miter: Angle) -> Length:
-    """How much less board two blanks take when they share a cut at this mitre; may be below nought when it is small."""
+    """How much less board two blanks take when they share a cut at this mitre; may be below zero when it is small."""
     return kerf - facing_gap(kerf, width, miter, miter)
 
 

@@ -149,7 +149,7 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
 
     @property
     def above_bound(self) -> Fraction:
-        """How far the plan may be above the least possible, as a part of the bound; nought when proved."""
+        """How far the plan may be above the least possible, as a part of the bound; zero when proved."""
         if self.proved:
             return Fraction(0)
         if self.cost is None or self.cost_bound is None:

@@ -59,7 +59,7 @@ class Controls:
         return not flags & (DISABLED | READ_ONLY)
 
     def value(self, control: int) -> int | None:
-        """What it stands at."""
+        """The exposure as it is now."""
         buffer = bytearray(_CONTROL.pack(control, 0))
         try:
             self._ioctl(GET, buffer)
@@ -93,7 +93,7 @@ def open_controls(device: Path) -> tuple[Controls, Callable[[], None]] | None:
 
 
 class Exposure:
-    """Lets the camera find its exposure, keeps it, and finds it anew when the light has changed for good."""
+    """Lets the camera find its exposure, keeps it, and finds it again when the light has changed for good."""
 
     def __init__(self, controls: Controls | None) -> None:
         self._controls = controls

@@ -27,7 +27,7 @@ from tracker.screens.toolkit.theme import SCALE, Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
 LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
-"""How broad a board is drawn (mm of glass)."""
+"""How broad a board is drawn (mm on the screen)."""
 END = 7.0
 """Room beside the board for the letters of its ends (mm)."""
 FINE, NOTE = SCALE["fine"], SCALE["note"]
@@ -76,7 +76,7 @@ class _Bar:
         self.high = self.low + self.breadth
 
     def x(self, along: float) -> float:
-        """Where a place of the board, in mm from its end A, lies on the glass."""
+        """Where a place of the board, in mm from its end A, lies on the screen."""
         return self.left + along * self.scale
 
     def draw(self) -> None:

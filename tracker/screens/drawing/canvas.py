@@ -1,4 +1,4 @@
-"""Strokes and fills that the drawings are made of, put into the open canvas. Points are points of the glass."""
+"""Strokes and fills that the drawings are made of, put into the open canvas. Points are points on the screen."""
 
 from __future__ import annotations
 

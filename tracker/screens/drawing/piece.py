@@ -3,7 +3,7 @@
 Wood where there will be wood, paler where there is still waste; grain the way it runs; a bevelled end's slope as a
 darker strip; the cut that is still to be made as a dashed line in the accent, a cut that is made as a firm edge. Each
 end's angles stand at that end; at a mitre the drawing shows which way to swing from square, and where the long point
-is. A long thin piece is broken, never squeezed, so that every angle on the glass is true.
+is. A long thin piece is broken, never squeezed, so that every angle on the screen is true.
 """
 
 from __future__ import annotations
@@ -26,9 +26,9 @@ from tracker.screens.toolkit.theme import Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
 LEAST_BREADTH = 17.0
-"""How wide a long thin piece is drawn, at least, where there is room (mm of glass)."""
+"""How wide a long thin piece is drawn, at least, where there is room (mm on the screen)."""
 LEAST_HEIGHT = 24.0
-"""What the piece needs below words that stand above it: itself, its long points and its foot (mm of glass)."""
+"""What the piece needs below words that stand above it: itself, its long points and its foot (mm on the screen)."""
 Rect = tuple[float, float, float, float]
 """Left, low, width and height."""
 
@@ -36,7 +36,7 @@ Rect = tuple[float, float, float, float]
 class PieceDrawing(Themed, Widget):
     """drawing: a tracker.cards.drawing.Drawing, or None.
 
-    said       what stands at end A and end B instead of the drawing's own angles, where the saw's scale reads otherwise
+    said       what is at end A and end B instead of the drawing's own angles, where the saw's scale reads otherwise
                than the wood: two sequences of AngleSaid(angle, scale, way), e.g. [[("15°", "mitre", "left")], ...]
     truncated  True when the words at an end had no room
     """

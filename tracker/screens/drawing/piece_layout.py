@@ -1,6 +1,6 @@
-"""Where each part of a piece's drawing falls on the glass: plain geometry, no Kivy.
+"""Where each part of a piece's drawing falls on the screen: plain geometry, no Kivy.
 
-One scale in both directions, always: an angle on the glass is the angle on the wood. A long thin piece is drawn larger
+One scale in both directions, always: an angle on the screen is the angle on the wood. A long thin piece is drawn larger
 than its length would allow, with plain stretches broken away; its ends and its holes stay.
 """
 
@@ -44,7 +44,7 @@ class Layout(Struct, frozen=True):
 
     @property
     def worth(self) -> float:
-        """How well the piece can be seen: the glass it covers, less when it is broken."""
+        """How well the piece can be seen: the screen it covers, less when it is broken."""
         drawn = sum(section.end - section.start for section in self.sections) * self.scale
         return drawn * self.scale * (0.6 if self.broken else 1.0)
 
@@ -53,7 +53,7 @@ class Layout(Struct, frozen=True):
         return min(self.sections, key=lambda each: max(each.start - point[0], point[0] - each.end, 0.0))
 
     def place(self, point: Point, section: Section | None = None) -> Point:
-        """Points of the glass; without a section, the one that holds the point."""
+        """Points on the screen; without a section, the one that holds the point."""
         section = section or self.holding(point)
         return section.left + (point[0] - section.start) * self.scale, self.low + (point[1] - self.bottom) * self.scale
 
@@ -68,7 +68,7 @@ def extent(drawing: Drawing) -> tuple[float, float, float, float]:
 def lay_out(
     drawing: Drawing, left: float, low: float, width: float, height: float, breadth: float, gap: float
 ) -> Layout:
-    """Fit the piece into a box of the glass. `breadth` is how wide it should at least be drawn, `gap` the width of a
+    """Fit the piece into a box on the screen. `breadth` is how wide it should at least be drawn, `gap` the width of a
     break, all in points."""
     start, end, bottom, top = extent(drawing)
     length, across = max(end - start, 1e-6), max(top - bottom, 1e-6)
@@ -212,7 +212,7 @@ def swing(drawing: Drawing, note: EndNote) -> tuple[Point, Point, Point] | None:
 
 
 def grain_lines(polygon: Sequence[Point], along: bool, spacing: float, wave: float, inset: float) -> list[list[Point]]:
-    """Wavering lines inside a polygon of the glass, along it or across it; the same every time."""
+    """Wavering lines inside a polygon on the screen, along it or across it; the same every time."""
     points = polygon if along else [(y, x) for x, y in polygon]
     if len(points) < 3:
         return []

@@ -14,11 +14,11 @@ from tracker.screens.drawing.piece_layout import Layout, Section, clip, end_chai
 from tracker.screens.toolkit.palette import Colour, Palette, rgba
 
 BREAK = 3.4
-"""Width of a break (mm of glass)."""
+"""Width of a break (mm on the screen)."""
 
 
 class Wood:
-    """Puts one drawing into the open canvas; `mm` is points to a millimetre of glass."""
+    """Puts one drawing into the open canvas; `mm` is points to a millimetre on the screen."""
 
     def __init__(self, drawing: Drawing, layout: Layout, palette: Palette, mm: float) -> None:
         self.drawing, self.layout, self.palette, self.mm = drawing, layout, palette, mm

@@ -46,7 +46,7 @@ class Placed(Struct, frozen=True):
 
 
 class Head:
-    """All that stands at one end, as a block: `width` and `height`, the lines in it, and the box of its mark."""
+    """All that is at one end, as a block: `width` and `height`, the lines in it, and the box of its mark."""
 
     def __init__(
         self, note: EndNote, angles: Sequence[AngleSaid], mm: float, *, beside: bool, room: tuple[float, float]
@@ -131,7 +131,7 @@ class Head:
             self._y += 2.4 * self.mm
 
     def _beside(self, note: EndNote, angles: Sequence[AngleSaid], room: float) -> None:
-        """Which end, then each angle with its words below; where that is too high, the mark stands by the first angle's
+        """Which end, then each angle with its words below; where that is too high, the mark is by the first angle's
         words instead of by the end's name."""
         tall = START + len(angles) * ANGLE <= room / self.mm
         if tall:

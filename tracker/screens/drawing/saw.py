@@ -27,7 +27,7 @@ from tracker.screens.toolkit.typeset import DrawnText, Line
 
 NOTE = SCALE["note"]
 FENCE = NOTE + 2.6
-"""Height of the fence, with its words in it (mm of glass)."""
+"""Height of the fence, with its words in it (mm on the screen)."""
 HANDLE = 7.0
 """How far the blade's line runs out toward the person, with the scale's arc."""
 FOOT = NOTE + 4.6

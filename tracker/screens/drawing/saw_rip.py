@@ -17,7 +17,7 @@ from tracker.screens.toolkit.typeset import Line
 
 NOTE = SCALE["note"]
 FENCE, FOOT, LEAST_KERF = 5.0, NOTE + 3.0, 1.2
-"""Width of the fence, height of the measured line, least width of a kerf (mm of glass)."""
+"""Width of the fence, height of the measured line, least width of a kerf (mm on the screen)."""
 
 
 WORDS = 34.0

@@ -15,9 +15,9 @@ from tracker.screens.drawing.saw_layout import part_of, turned
 from tracker.screens.toolkit.palette import Palette
 
 BREAK = 3.4
-"""Width of a break (mm of glass)."""
+"""Width of a break (mm on the screen)."""
 LEAST_KERF = 1.2
-"""A kerf is drawn this wide at least: it must be seen on which side of the line it is (mm of glass)."""
+"""A kerf is drawn this wide at least: it must be seen on which side of the line it is (mm on the screen)."""
 
 
 class Stock:

@@ -85,7 +85,7 @@ class AlarmWatch:
         self._raise(self.view)
 
     def _raise(self, view: AlarmView) -> None:
-        """Over everything but a glass that is being wiped: a rag must not answer it. It is heard meanwhile."""
+        """Over everything but a screen that is being wiped: a rag must not answer it. It is heard meanwhile."""
         root = self._desk.root
         others = [child for child in root.children if child is not view]
         place = 1 if isinstance(others[0], WipeLock) else 0

@@ -1,4 +1,4 @@
-"""Before the glue: the checklist over the whole glass, and the parts that go in."""
+"""Before the glue: the checklist over the whole screen, and the parts that go in."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Sheets over the whole glass, each for one task of a glue-up, and the keys that are typed on them."""
+"""Sheets over the whole screen, each for one task of a glue-up, and the keys that are typed on them."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ class Cover(Overlay):
         super().close()
 
     def draw(self) -> None:
-        """Make the card anew from the shop as it is now."""
+        """Make the card again from the shop as it is now."""
 
 
 class Pad(Themed, BoxLayout):

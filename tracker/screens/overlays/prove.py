@@ -86,7 +86,7 @@ class ProofCover(Cover):
             self._parts["minutes"].text = f"{self.entries['minutes'].typed or '–'} min"
 
     def measure(self) -> None:
-        """One more reading of the tape; after the last one the first is taken anew."""
+        """One more reading of the tape; after the last one the first is taken again."""
         floor = the_desk().floor()
         if len(self.lengths) >= self.line.readings:
             self.lengths = []

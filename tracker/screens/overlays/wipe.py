@@ -1,4 +1,4 @@
-"""The glass is wiped: while it is, no touch does anything."""
+"""The screen is wiped: while it is, no touch does anything."""
 
 from __future__ import annotations
 

@@ -138,7 +138,7 @@ class BoardsScreen(CardScreen):
         self._ask("The boards", options, lambda key: jobs[key]())
 
     def plan_again(self) -> None:
-        """Look for a plan anew."""
+        """Look for a plan again."""
         plan_again(the_desk().board_search, the_desk().floor())
         self.draw()
 

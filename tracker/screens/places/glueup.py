@@ -48,11 +48,11 @@ def open_sheet(name: str, key: str) -> None:
 
 
 class AssemblyView(CardView):
-    """Draws an AssemblyCard. Where there is no room for both, its clock goes before its tiles."""
+    """Draws an AssemblyCard. Where there is no room for both, its clock is shown and its tiles are not."""
 
     tiles = ListProperty([])
     below = StringProperty("")
-    """What stands over the buttons: what is in the way, or the caution."""
+    """What is over the buttons: what is in the way, or the caution."""
     below_font, below_lines = NumericProperty(1), NumericProperty(1)
     clock_words = StringProperty("")
 
@@ -104,7 +104,7 @@ class AssemblyView(CardView):
         return lines_height(count_lines(text, size, self._wide), size)
 
     def _free(self) -> float:
-        """The height that all else leaves to the tiles and to what stands over the buttons."""
+        """The height that all else leaves to the tiles and to what is over the buttons."""
         taken = (child.height for child in self.children if child.size_hint_y is None and child not in self._flexible)
         return float(self.height - sum(taken) - self.spacing * (len(self.children) - 1) - 2 * self.padding[1])
 

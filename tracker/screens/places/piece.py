@@ -27,19 +27,19 @@ class PieceView(CardView):
     angles = ListProperty([("", ""), ("", "")])
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
     lines = StringProperty("")
-    """What else stands beside the number."""
+    """What else is beside the number."""
     plain = StringProperty("")
     """The number as text."""
     share = NumericProperty(0.585)
     """The number's part of the width."""
     tight = BooleanProperty(False)
-    """Whether what stands beside the number needs the room of a large headline."""
+    """Whether what is beside the number needs the room of a large headline."""
 
     def _redrawn(self, *_: object) -> None:
         self.undo_words = _undo_words(self.card)
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
-        """What stands beside the number, a line each."""
+        """What is beside the number, a line each."""
         number = card.to_set
         if number.angles:
             return ()

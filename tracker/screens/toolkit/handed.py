@@ -1,4 +1,4 @@
-"""Rows that turn with the hand that works the glass, and with the glass itself."""
+"""Rows that turn with the hand that taps, and with the screen itself."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ class Handed(BoxLayout):
     """A row whose first child stands on the left for a right hand and on the right for a left one, so that what is
     tapped lies under the hand that taps.
 
-    With `turns`, the row becomes a column when the glass stands upright, and its last child stands on top: what is read
+    With `turns`, the row becomes a column when the screen is upright, with its last child on top: what is read
     is above what is tapped.
     """
 

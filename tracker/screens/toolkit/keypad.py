@@ -22,7 +22,7 @@ LENGTH = 10
 
 
 class Key(Tappable, Plate):
-    """One key: `key` is what it types, `text` what stands on it (the same unless said).
+    """One key: `key` is what it types, `text` what is on it (the same unless said).
 
     A `dead` key is drawn as one that can't come now, and still types: a slip must be seen, not swallowed.
     """
@@ -45,7 +45,7 @@ class Key(Tappable, Plate):
 
 
 class KeyGrid(Themed, GridLayout):
-    """`keys` in rows of equal keys: signs, or pairs of what a key types and what stands on it. on_key(key).
+    """`keys` in rows of equal keys: signs, or pairs of what a key types and what is on it. on_key(key).
 
     `dead` are the keys that can't come now. `side_mm` is the side that had room: 20 mm, or else 15 mm.
     """

@@ -59,7 +59,7 @@ class SpareRows(RecycleDataAdapter):
         self._spare = current_theme().spare_rows
 
     def get_view(self, index: int, data_item: dict[str, Any], viewclass: type) -> Any:
-        """The row as it was, else a spare one made anew from its data, else a new one."""
+        """The row as it was, else a spare one made again from its data, else a new one."""
         here = self.dirty_views.get(viewclass, {})
         if index in here:
             return here.pop(index)
@@ -254,7 +254,7 @@ class QueueList(Themed, Handed):
         self.settle()
 
     def _entry(self, row: RowView) -> dict[str, Any]:
-        """A recycled row keeps whatever it is not told, so every field stands in every entry."""
+        """A recycled row keeps whatever it is not told, so every field is in every entry."""
         titles, subtitles, size = self._lines(row)
         entry = {
             "title": row.title,
@@ -317,7 +317,7 @@ class QueueList(Themed, Handed):
             self._begin_at(next(start for start, _ in ends if start >= last - view.height))
 
     def _settle(self, *_: object) -> None:
-        """Once a swipe has run out, or other rows have come: a whole row stands at the top, the nearest."""
+        """Once a swipe has run out, or other rows have come: a whole row is at the top, the nearest."""
         view = self.ids.view
         if view.effect_y.is_manual or view.effect_y.velocity:
             self.settle()

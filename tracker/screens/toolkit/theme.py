@@ -1,6 +1,6 @@
 """One Theme for the running app: colours, type and sizes as properties that kv binds to (`app.theme.ink`).
 
-Every size on every screen is a number of millimetres of glass times `app.theme.mm`; every font size is one of the
+Every size on every screen is a number of millimetres on the screen times `app.theme.mm`; every font size is one of the
 scale's few. Change `name` and the colours of the whole screen follow; change Kivy's `Metrics.dpi` and the sizes do.
 
     color: app.theme.ink
@@ -44,7 +44,7 @@ SCALE = {
 }
 """Height of a capital in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`.
 
-`note` comes first, as `ink` comes before the other inks: they are what a Text has unless it is told otherwise, and in
+`note` comes first, as `ink` comes before the other inks: they are what a Text has unless told otherwise, and in
 kv a default stays bound. Changed first, they are overruled by what is changed after them.
 """
 
@@ -64,7 +64,7 @@ def font_size(cap_mm: float, mm: float) -> float:
 
 
 def millimetre(glass: Sequence[float], dpi: float) -> float:
-    """Points of the screen in one of our millimetres, on a glass of so many points (width, height) and so many to an
+    """Points of the screen in one of our millimetres, on a screen of so many points (width, height) and so many to an
     inch."""
     true = dpi / 25.4
     long, short = max(glass), min(glass)
@@ -77,13 +77,13 @@ class Theme(EventDispatcher):
     name = OptionProperty("day", options=list(PALETTES))
     palette = ObjectProperty(DAY, rebind=True)
     mm = NumericProperty(1.0)
-    """Points of the screen in a millimetre; fewer where the glass is smaller than `GLASS`."""
+    """Points of the screen in a millimetre; fewer where the screen is smaller than `GLASS`."""
     glass = ListProperty([0, 0])
     """Width and height of the window in points; [0, 0] until there is one."""
     upright = BooleanProperty(False)
-    """The glass is higher than wide."""
+    """The screen is higher than wide."""
     handedness = OptionProperty("right", options=list(HANDS))
-    """The hand that works the glass."""
+    """The hand that taps."""
     grid = NumericProperty(1.0)
     round = NumericProperty(1.0)
     """Radius of a card's corners."""
@@ -132,7 +132,7 @@ class Theme(EventDispatcher):
         Metrics.bind(dpi=self._put_sizes)
 
     def rest(self) -> None:
-        """The app is closed: what is left of it follows the screen no more. Its rows would be measured anew, and come
+        """The app is closed: what is left of it no longer follows the screen. Its rows would be measured again and come
         back in the next app's lists in the old sizes."""
         Metrics.unbind(dpi=self._put_sizes)
 

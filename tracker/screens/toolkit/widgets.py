@@ -49,7 +49,7 @@ Over and beside
     Panel           title, note, options: [Option(key=, text=, sub_text=, tone=, possible=)], cancel; on_choose(key),
                     on_cancel; open_on(root), close()
 
-The glass
+The screen
     touch.GhostGuard    attach() at start, detach() at stop, screen_changed() at every change of screen
     device.keyboard_scanner.KeyboardScanner  attach(), detach(); read(text), answer(typed)
 """

@@ -50,7 +50,7 @@ class Wait(Plain, frozen=True):
     limit: int = 0
     """Of a recoat: the seconds after which the next coat needs sanding first. 0: it never does."""
     source: str = ""
-    """Where `seconds` came from, in words: `typical for PVA, interior (white); the label governs`."""
+    """Where `seconds` came from, in words: `typical for PVA, interior (white); go by the label`."""
     celsius: float | None = None
     humidity: float | None = None
     """The shop's air when it was started, in °C and per cent; None: nobody had entered it."""

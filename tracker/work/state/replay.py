@@ -1,4 +1,4 @@
-"""Folding the log: entry by entry as they are written, or the whole of it at once.
+"""Folding the log: entry by entry as they are written, or all of it at once.
 
 Every entry is about one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
 tap does) is folded onto what holds there; one from another tablet that sorts earlier, and whatever takes an entry back,

@@ -64,7 +64,7 @@ class Job(Struct):
 
     @property
     def sequences(self) -> set[str]:
-        """Those that are cut anew."""
+        """Those that are cut again."""
         return {run.sequence for run in self.order.wanted.runs}
 
     def run(self, turn: int, keep_going: KeepGoing) -> Result:
@@ -201,7 +201,7 @@ def _cheapest(request: Request, keep_going: KeepGoing, enough: int | None = None
 
 
 def _free(request: Request, staying: Mapping[int, Slot]) -> dict[Slot, int]:
-    """What is left of every stretch beside the runs that stay in it; nought when nothing more goes in."""
+    """What is left of every stretch beside the runs that stay in it; zero when nothing more goes in."""
     room = {(s, n): length for s, stock in enumerate(request.stocks) for n, length in enumerate(stock.stretches)}
     for i, slot in staying.items():
         room[slot] -= request.runs[i] + request.kerf

@@ -18,8 +18,8 @@ from tracker.plan.boards.wood_problem import at_the_dealer
 
 
 class RippedJob(Struct):
-    """One wood that is ripped. What was planned stays and the rest is planned beside it, unless planning all of it anew
-    is cheaper; how few must move is not worked out then.
+    """One wood that is ripped. What was planned stays and the rest is planned beside it, unless a wholly new
+    plan is cheaper; how few must move is not worked out then.
 
     A piece whose section is cut already lies in its lane, and stays there.
     """

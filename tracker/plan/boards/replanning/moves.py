@@ -1,7 +1,7 @@
 """The fewest moves: which runs change their stretch so that new ones can be cut, within what may be spent.
 
 New runs are laid longest first: where there is room, on a board that is bought, or where others make room and are laid
-anew (an ejection chain, Glover 1996). The number of moves allowed rises by one at a time (iterative deepening, Korf
+again (an ejection chain, Glover 1996). The number of moves allowed rises by one at a time (iterative deepening, Korf
 1985), so that the first plan found moves the fewest, and every number that failed is a proved bound. States that led
 nowhere are remembered.
 
@@ -37,7 +37,7 @@ class Load(Struct, frozen=True, order=True):
 
 
 class Bin(Struct):
-    """A clear stretch: its capacity with its kerf, the loads that lie in it and may move, and those laid there anew."""
+    """A clear stretch: its capacity with its kerf, the loads that lie in it and may move, and the new ones."""
 
     capacity: int
     stay: list[Load]

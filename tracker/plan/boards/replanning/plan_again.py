@@ -28,7 +28,7 @@ class Replan(Struct, frozen=True, kw_only=True):
 
     The plan's costs are extra costs: boards in hand are paid for. `moved` are the pieces that change the stretch they
     are cut from, not those that had none; no plan of the same cost moves fewer than `fewest`. `broken` are the
-    sequences whose grain no longer runs on, because only some of their pieces are cut anew.
+    sequences whose grain no longer runs on, because only some of their pieces are cut again.
     """
 
     plan: BoardPlan

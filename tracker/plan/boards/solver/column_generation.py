@@ -157,7 +157,7 @@ class Relaxation:
 
     @property
     def missing(self) -> float:
-        """How much demand is not met: nought when these sources are enough, in fractions."""
+        """How much demand is not met: zero when these sources are enough, in fractions."""
         return sum(a for c, a in zip(self._basis.columns, self._basis.amounts, strict=True) if c.source == MISSING)
 
     @property

@@ -65,7 +65,7 @@ class Mending:
         return None
 
     def _try_again(self) -> None:
-        """Empty some stretches and fill them anew; keep that if no more is left over and no less lies together."""
+        """Empty some stretches and fill them again; keep that if no more is left over and no less lies together."""
         chosen = self._choose(min(TOGETHER[self._roll(len(TOGETHER))], len(self._boxes)))
         pool = list(self._left)
         before = [(box.pattern, box.free) for box in chosen]

@@ -92,7 +92,7 @@ def _times(inverse: list[list[float]], entries: list[tuple[int, float]]) -> list
 
 
 def _leaving(step: list[float], amounts: list[float]) -> tuple[int, float]:
-    """The row that reaches nought first; among equals the one with the largest pivot, which is the steadiest."""
+    """The row that reaches zero first; among equals the one with the largest pivot, which is the steadiest."""
     out, ratio, size = -1, float("inf"), 0.0
     for i, value in enumerate(step):
         if value > TINY:
