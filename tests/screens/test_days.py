@@ -133,7 +133,7 @@ class Days:
         driver = self.maker.driver
         driver.tap(next(tile for tile in driver.find(CardTile) if tile.sheet == "times"))
         driver.run_for(0.3, 0.1)
-        driver.tap_text("The shop's air")
+        driver.tap_text("Shop temperature and humidity")
         driver.run_for(0.3, 0.1)
         for sign in "66" if self.run.build.units == "in" else "19":
             driver.tap(driver.find(Key, key=sign)[-1])

@@ -139,7 +139,7 @@ def test_a_nought_too_many_must_be_held(maker: Maker) -> None:
 def test_too_cold_a_shop_is_entered_and_stands_in_the_way(maker: Maker) -> None:
     maker.driver.tap(next(tile for tile in maker.driver.find(CardTile) if tile.sheet == "times"))
     maker.driver.run_for(0.3, 0.1)
-    tap(maker, "The shop's air")
+    tap(maker, "Shop temperature and humidity")
     keys(maker, "7")
     tap(maker, "relative humidity")
     keys(maker, "62")
@@ -184,7 +184,7 @@ def test_diagonals_are_typed_from_the_tape_and_judged(maker: Maker) -> None:
         tap(maker, "Measure")
         keys(maker, sides)
         on_top(maker)
-        tap(maker, f"Keep {sides} mm")
+        tap(maker, f"Save {sides} mm")
     top = on_top(maker)
     assert (top.result, top.advice) == ("700 mm and 703 mm: 3 mm apart", "more than what is asked")
     tap(maker, "Fail")

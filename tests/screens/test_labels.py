@@ -142,7 +142,7 @@ def test_new_are_those_without_a_label_also_after_a_restart_and_undo_takes_a_she
 def test_a_used_sheet_is_begun_at_its_first_free_place(maker: Maker, tmp_path: Path) -> None:
     for words in ("Skip a row", "Skip a row", "Skip one"):  # A4, 2 across and 7 down: the 6th place
         tap(maker, words)
-    assert "Starts at place 6 of 14" in maker.driver.texts()
+    assert "First free label: 6 of 14" in maker.driver.texts()
     maker.scan("leg:2")
     maker.go("labels")
     other(maker, "Just one label")
@@ -152,7 +152,7 @@ def test_a_used_sheet_is_begun_at_its_first_free_place(maker: Maker, tmp_path: P
     assert third_row < down < third_row + 38.1 / 297
     for _ in range(6):
         tap(maker, "Skip a row")
-    assert "Starts at place 4 of 14" in maker.driver.texts(), "after the last place comes the first"
+    assert "First free label: 4 of 14" in maker.driver.texts(), "after the last place comes the first"
 
 
 def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_path: Path) -> None:

@@ -31,7 +31,7 @@ def glue_up(guide: Guide) -> Iterator[str]:
     guide.leave_panel()
     guide.tap_kind(CardTile, sheet="times")
     yield "08d times and where they come from"
-    guide.tap_words("The shop's air")
+    guide.tap_words("Shop temperature and humidity")
     _type(guide, "66" if guide.app.floor().run.build.units == "in" else "19")
     guide.tap_kind(BigButton, sub_text="relative humidity")
     _type(guide, "48")

@@ -83,7 +83,7 @@ GLUES = (
     _glue("Hide, hot", "1 min", "12 h", "24 h", 21, "hot hide glue", "hot glue hide", cures="gel",
           care="Pot at 60 to 63 °C (140 to 145 °F), wood warmed"),
     # open 10-20 min, clamp 12-24 h usual, 24 h, 10 °C
-    _glue("Hide, liquid", "10 min", "24 h", "24 h", 10, "liquid hide glue", care="In its date: a test drop dried hard"),
+    _glue("Hide, liquid", "10 min", "24 h", "24 h", 10, "liquid hide glue", care="Test first: a drop must set hard"),
     # open 0.1-2 min, fixture 10-60 s, 8-24 h, 10 °C
     _glue("Cyanoacrylate", "6 s", "60 s", "24 h", 10, "super glue", "superglue", "CA", "CA glue", "cyanoacrylate glue",
           cures="contact", care="It bonds skin at once: eyes covered, air moving; follow the safety data sheet"),

@@ -137,7 +137,7 @@ class AirCover(Cover):
     def draw(self) -> None:
         floor = the_desk().floor()
         self.card = air_card(floor)
-        self.title = "The shop's air"
+        self.title = "Shop temperature and humidity"
         self._units = floor.run.build.units
         self.entries = {"temperature": temperature_entry(self._units), "humidity": HUMIDITY}
         self.known = f"Last: {self.card.words}, {self.card.said}." if self.card.words else self.card.said
