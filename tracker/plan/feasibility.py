@@ -209,5 +209,5 @@ def _saw(case: _Case) -> Iterator[Problem]:
         yield case.note(
             ("length", "joint"),
             "too short to hold by hand at the saw: clamp it in a jig",
-            "common practice; the saw's manual governs",
+            "common practice; follow the saw's manual",
         )

@@ -1,6 +1,6 @@
 """How far glue and finish go: what a square metre of joint or of surface takes.
 
-Common practice, from memory; what stands on the bottle or the tin governs. Where a class has no figure, none is said.
+Common practice, from memory; go by the bottle or the tin. Where a class has no figure, none is said.
 """
 
 from __future__ import annotations
