@@ -11,6 +11,7 @@ from kit.driver import Driver
 from kit.story import NOT_NEW, Maker, StoryClock
 from test_toolkit_touch import app_of
 
+from tracker.screens.places.station import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.lists import ListRow, QueueList, RowView
 from tracker.tour.headless import HandTime
@@ -98,7 +99,10 @@ def test_the_buttons_of_an_upright_glass_stand_on_the_side_of_the_hand(
     driver = run_app(app_with(look, tmp_path, StoryClock(hand_time), **NOT_NEW), (width, height), dpi)
     Maker(driver).open("Hall bench")
     driver.run_for(0.5, 0.1)
-    rows = walk.box_of(driver.app.root.screen.ids.queue.ids.view)
+    driver.tap(driver.find_text("All work", SmallButton))
+    driver.run_for(0.5, 0.1)
+    (sheet,) = driver.find(WorkSheet)
+    rows = walk.box_of(sheet.ids.list.ids.view)
     for way in ("Up", "Down"):
         button = walk.box_of(driver.find_text(way, SmallButton))
         assert button.left >= rows.right if hand == "right" else button.right <= rows.left

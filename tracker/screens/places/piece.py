@@ -8,12 +8,22 @@ from kivy.properties import BooleanProperty, ListProperty, NumericProperty, Obje
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.piece.piece import PieceCard
+from tracker.measure import Reading
 from tracker.screens.base import CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.drawing.shape import ShapeView
 from tracker.screens.overlays.on_the_saw import LaySheet
 from tracker.screens.overlays.piece_options import show_life
+from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.touch import Tappable
+
+PLAIN, STACKED = 18.2, 21.0
+"""How high a smaller number and the words below it are, without and with a fraction (mm)."""
+TWO_ROWS = 6
+"""So many marks take two rows, beside `This piece` too; fewer have room in one, more would take a third."""
+BESIDE_UNDO, BESIDE_BOTH = 37.4, 62.4
+"""What of the card's width the large button's words don't get, without and with `This piece` beside it (mm)."""
 
 
 class PieceView(CardView):
@@ -23,9 +33,15 @@ class PieceView(CardView):
     says_more = BooleanProperty(False)
     room = BooleanProperty(True)
     """Whether its title has room in large type."""
+    upright = BooleanProperty(False)
+    more_above = BooleanProperty(False)
+    """Whether `This piece` is beside the marks."""
     undo_words = StringProperty("Undo")
     angles = ListProperty([("", ""), ("", "")])
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
+    beside_mm = NumericProperty(PLAIN)
+    """What those need in height."""
+    inset = NumericProperty(0)
     lines = StringProperty("")
     """What else is beside the number."""
     plain = StringProperty("")
@@ -35,8 +51,37 @@ class PieceView(CardView):
     tight = BooleanProperty(False)
     """Whether what is beside the number needs the room of a large headline."""
 
+    def on_kv_post(self, base_widget: object) -> None:
+        for name in ("upright", "card", "width"):
+            self.fbind(name, self._place_more)
+        self._place_more()
+
+    def _place_more(self, *_: object) -> None:
+        """`This piece` is beside the large button; beside the marks where the button's words need its width to stay in
+        one line: upright, and where the marks take two rows anyway."""
+        above = self.upright or self._words_need_it()
+        if above == self.more_above:
+            return
+        self.more_above = above
+        more, foot = self.ids.more, self.ids.foot
+        more.parent.remove_widget(more)
+        if above:
+            self.ids.beside_marks.add_widget(more)
+        else:
+            foot.add_widget(more, 1)
+
+    def _words_need_it(self) -> bool:
+        if not self.card or len(self.card.marks) != TWO_ROWS:
+            return False
+        theme = current_theme()
+        with_it, alone = (self.width - taken * theme.mm for taken in (BESIDE_BOTH, BESIDE_UNDO))
+        words = self.card.action.text
+        return count_lines(words, theme.task, alone, True) == 1 < count_lines(words, theme.task, with_it, True)
+
     def _redrawn(self, *_: object) -> None:
         self.undo_words = _undo_words(self.card)
+        stacked = any(isinstance(reading, Reading) for reading, _ in self.card.to_set.angles)
+        self.beside_mm = STACKED if stacked else PLAIN
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
         """What is beside the number, a line each."""

@@ -5,25 +5,35 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import Any
 
-from kivy.properties import StringProperty
+from kivy.clock import Clock
+from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 from msgspec.structs import replace
 
 from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.piece.action import chosen_step
 from tracker.cards.piece.piece import piece_card
-from tracker.cards.station.batch import action_here, batch_of, undo_here
+from tracker.cards.station.batch import Strip, action_here, batch_of, undo_here
 from tracker.cards.station.settings_of_work import THERE
 from tracker.cards.station.station import QueueCard, queue_card
 from tracker.cards.words import CAUTIONS
 from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
+from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.places.glueup import AssemblyView
 from tracker.screens.places.piece import PieceView
-from tracker.screens.toolkit.lists import Cell, RowView
+from tracker.screens.toolkit.handed import Handed
+from tracker.screens.toolkit.lists import CELL, Cell, RowView
+from tracker.screens.toolkit.text import count_lines, lines_height, measure_width
+from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, font_size
 from tracker.work.decide.intents import DoTogether
 from tracker.work.run import Item
 
+BAR, HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 30.0, 4.8, 8.6, 22.0, 48.0
+"""Of the bar above the card, in millimetres: its least height; what of a held button its words don't get, and of a
+cell its number; how wide the way to the list is, and what is held at most."""
+MOST_CELLS = 6
+INFINITE = 1e9
 ALL = "all of the batch"
 """The key of the row that is held for all that are left."""
 
@@ -67,6 +77,7 @@ class StationScreen(CardScreen):
             self._view(AssemblyView).card = assembly_card(floor, key)
         self.ids.queue.rows = queue_rows(queue, (key, chosen), all_text)
         self.ids.queue.selected = _row_of(queue, key, chosen)
+        self.ids.batch.show(queue, (key, chosen), all_text)
         shown = getattr(self.ids.place.children[0].card, "action", None)
         self.caution = (shown.caution if shown else "") or CAUTIONS[desk.station]
 
@@ -103,10 +114,127 @@ class StationScreen(CardScreen):
         item, step = key if isinstance(key, tuple) else (key, "")
         the_desk().hold(item, step)
 
+    def show_list(self) -> None:
+        """All that can be done here, over the screen: upright, the card has the list's room."""
+        WorkSheet(title=self.card.title, selected=self.ids.queue.selected).show()
+
     def tick_all(self) -> None:
         """All that are left of the batch in hand."""
         if self._together is not None:
             the_desk().in_hand.tick(self._together)
+
+
+class BatchBar(Themed, Handed):
+    """The batch in hand as a strip of numbers above the card, what is held for all that are left of it, and the way to
+    the rest of the list. on_choose(key): a number was tapped, or ALL was held; on_list: the list is wanted.
+
+    The strip has one row: of a long batch it shows the numbers around the one in hand.
+    """
+
+    __events__ = ("on_choose", "on_list")
+    caution = StringProperty("")
+    all_text = StringProperty("")
+    following = StringProperty("")
+    """The setting that comes next, where nothing is held."""
+    low_edge, high_edge = NumericProperty(-INFINITE), NumericProperty(INFINITE)
+    """As of a list: nothing of it is scrolled out of view."""
+    cells = ObjectProperty(())
+    shown = ObjectProperty(())
+    chosen = ObjectProperty(None, allownone=True)
+    columns = NumericProperty(1)
+    list_width, strip_width, hold_width = NumericProperty(0), NumericProperty(0), NumericProperty(0)
+    hold_font = NumericProperty(1)
+    hold_lines, how_lines, caution_lines = NumericProperty(1), NumericProperty(1), NumericProperty(1)
+    how = StringProperty("Hold one second")
+    bar_height = NumericProperty(0)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._share = Clock.create_trigger(self._share_out, -1)
+        super().__init__(**kwargs)
+        for name in ("width", "mm", "cells", "chosen", "all_text", "caution"):
+            self.fbind(name, self._share)
+
+    def show(self, queue: QueueCard, chosen: tuple[str, str], all_text: str) -> None:
+        """The strip that `chosen`, an item and its step, is in."""
+        strips = (strip for group in queue.groups if group.batch for strip in group.batch.strips)
+        mine = next((strip for strip in strips if chosen in ((each.key, each.step) for each in strip.places)), None)
+        self.cells = _cells(mine) if mine else ()
+        self.chosen, self.all_text = chosen, all_text
+        self.following = _following(queue, chosen)
+
+    def hold(self) -> None:
+        """All that are left were held."""
+        self.dispatch("on_choose", ALL)
+
+    def on_choose(self, key: Hashable) -> None: ...
+
+    def on_list(self) -> None: ...
+
+    def _share_out(self, *_: object) -> None:
+        """The most numbers that leave what is held its room, and its words theirs."""
+        mm, count = self.mm, len(self.cells)
+        note = font_size(SCALE["note"], mm)
+        numbers = [measure_width(cell.text, note, True) / mm for cell in self.cells]
+        cell = max(CELL, CELL_MARGIN + max(numbers, default=0.0))
+        room = self.width / mm - LIST - GAP
+        columns, strip, hold = 0, -GAP, 0.0
+        for columns in range(min(count, MOST_CELLS), 0, -1):
+            strip = columns * (cell + GAP) - GAP
+            hold = min(MOST_HOLD, room - strip - GAP_DANGER) if self.all_text else 0.0
+            if strip <= room and (not self.all_text or (hold >= HELD and self._hold_fits(hold))):
+                break
+        if self.all_text:
+            strip = room - GAP_DANGER - hold
+        self.list_width, self.strip_width, self.hold_width = LIST * mm, max(0.0, strip) * mm, hold * mm
+        self.columns = max(1, columns)
+        fine, beside = font_size(SCALE["fine"], mm), self.width - (hold + GAP_DANGER if hold else 0) * mm
+        self.caution_lines = max(1, count_lines(self.caution, fine, beside))
+        self.bar_height = max(BAR * mm, lines_height(self.caution_lines, fine) + (CELL + 1.5) * mm)
+        at = next((at for at, cell in enumerate(self.cells) if cell.key == self.chosen), 0)
+        first = max(0, min(at // max(1, columns) * columns, count - columns))
+        self.shown = self.cells[first : first + columns]
+
+    def _hold_fits(self, hold: float) -> bool:
+        """Whether the words have room in so many millimetres; in the larger type where they can."""
+        mm = self.mm
+        width, fine = (hold - HOLD_MARGIN) * mm, font_size(SCALE["fine"], mm)
+        self.how_lines = count_lines(self.how, fine, width)
+        how = lines_height(self.how_lines, fine)
+        for name in ("note", "fine"):
+            self.hold_font = font_size(SCALE[name], mm)
+            self.hold_lines = count_lines(self.all_text, self.hold_font, width, True)
+            if lines_height(self.hold_lines, self.hold_font) + how <= (BAR - HOLD_MARGIN) * mm:
+                return True
+        return False
+
+
+class WorkSheet(Cover):
+    """All that can be done at the station; a tap takes it in hand."""
+
+    rows = ListProperty([])
+    selected = ObjectProperty(None, allownone=True)
+
+    def draw(self) -> None:
+        desk = the_desk()
+        self.rows = queue_rows(queue_card(desk.floor(), desk.station))
+
+    def choose(self, key: Hashable) -> None:
+        """A row was tapped, or a piece of a strip."""
+        self.close()
+        item, step = key if isinstance(key, tuple) else (key, "")
+        the_desk().hold(item, step)
+
+
+def _cells(strip: Strip) -> tuple[Cell, ...]:
+    return tuple(Cell(key=(each.key, each.step), text=each.number, tone=each.tone) for each in strip.places)
+
+
+def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
+    """The first setting after that of what is in hand: `Next: Trim end A, swing 5.7° left, stop 12″`."""
+    groups = [group for group in queue.groups if any(row.tone == "ready" for row in group.rows)]
+    at = next((at for at, group in enumerate(groups) if chosen in ((row.key, row.step) for row in group.rows)), -1)
+    after = groups[at + 1] if at + 1 < len(groups) else None
+    return f"Next: {', '.join(filter(None, (after.title, after.setup)))}" if after else ""
 
 
 def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: str = "") -> list[RowView]:
@@ -121,7 +249,7 @@ def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: s
             rows += [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in group.rows]
             continue
         for strip in strips:
-            cells = tuple(Cell(key=(each.key, each.step), text=each.number, tone=each.tone) for each in strip.places)
+            cells = _cells(strip)
             rows.append(RowView(title="" if of else strip.name, cells=cells))
             if all_text and any(cell.key == chosen for cell in cells):
                 rows.append(RowView(title=all_text, key=ALL, held=True))

@@ -195,6 +195,9 @@ class HoldPlate(Holdable, Plate):
 
     title = StringProperty("")
     title_lines = NumericProperty(1)
+    title_font = NumericProperty(1)
+    how = StringProperty("Hold for one second")
+    how_lines = NumericProperty(1)
     queue = ObjectProperty(None, allownone=True, rebind=True)
     least_mm = NumericProperty(HELD)
 
