@@ -155,18 +155,29 @@ def test_a_picture_that_is_none_is_said_and_the_others_are_read(tmp_path: Path) 
     assert "neither a PNG nor a JPEG" in result.stderr
 
 
-def test_without_a_display_the_app_says_so_in_one_sentence_and_names_the_tour(
-    monkeypatch: pytest.MonkeyPatch, tmp_path: Path
-) -> None:
-    from tracker.screens import display
+WITHOUT_A_DISPLAY = """
+import sys
+from pathlib import Path
+from tracker.screens import display
+bare, no_cards = display.find_display, Path(sys.argv[1])
+display.find_display = lambda *given: bare({}, no_cards)  # neither a desktop nor a graphics card
+sys.argv = ["kerfcard"]
+from tracker.cli.main import main
+main()
+"""
 
-    bare = display.find_display
-    monkeypatch.setattr(display, "find_display", lambda: bare({}, tmp_path))  # neither a desktop nor a graphics card
-    result = kerfcard()
-    assert result.exit_code == 1
-    assert "kerfcard tour" in result.stderr
-    assert result.stdout == ""
-    assert len(result.stderr.splitlines()) == 1
+
+def test_without_a_display_the_app_says_so_in_one_sentence_and_names_the_tour(tmp_path: Path) -> None:
+    """In a process of its own: in one that has a window already, the app would open."""
+    chosen = ("KIVY", "KCFG", "SDL", "DISPLAY")
+    clean = {name: value for name, value in os.environ.items() if not name.startswith(chosen)}
+    clean["KERFCARD_HOME"] = str(tmp_path / "home")
+    command = [sys.executable, "-c", WITHOUT_A_DISPLAY, str(tmp_path)]
+    run = subprocess.run(command, env=clean, capture_output=True, text=True, timeout=120, check=False)
+    assert run.returncode == 1
+    assert "kerfcard tour" in run.stderr
+    assert run.stdout == ""
+    assert len(run.stderr.splitlines()) == 1
 
 
 def test_a_place_that_keeps_no_record_is_said_in_one_sentence() -> None:

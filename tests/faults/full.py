@@ -67,7 +67,9 @@ class Bench:
         self.driver.app.quiet()
         self.driver.tap(self.maker.big_button())
         self.driver.run_for(0.4, 0.05)
-        return self.maker.marks()[word] == "done", self.driver.app.root.said or self.shop.warning
+        said = self.driver.app.root.said or self.shop.warning
+        self.maker.scan(key)  # the card has gone on to the next piece
+        return self.maker.marks()[word] == "done", said
 
     def close(self) -> None:
         self.driver.stop()
