@@ -12,7 +12,7 @@ from kit.story import Maker, new_app
 from tracker.assets import asset_dir
 from tracker.screens.places.glueup import AssemblyView
 from tracker.screens.toolkit.buttons import BigButton
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.lists import ListRow, StripCell
 from tracker.tour.headless import HandTime
 
 
@@ -22,21 +22,29 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def rows_in_view(maker: Maker) -> list[str]:
-    """The rows of the list that nothing cuts."""
+    """The rows of the list, and the numbers of its strips, that nothing cuts."""
     view = maker.app.root.screen.ids.queue.ids.view
     low, top = view.to_window(view.x, view.y)[1], view.to_window(view.x, view.top)[1]
-    rows = [row for row in maker.driver.find(ListRow) if row.get_root_window()]
+    rows = [row for row in (*maker.driver.find(ListRow), *maker.driver.find(StripCell)) if row.get_root_window()]
     return [row.key for row in rows if low - 1 <= row.to_window(row.x, row.y)[1] <= top - row.height + 1]
+
+
+def piece_of(key: str | tuple[str, str]) -> str:
+    """A row stands for a piece, or for one of its steps."""
+    return key if isinstance(key, str) else key[0]
 
 
 def test_the_row_of_a_scanned_piece_is_in_view_wherever_the_queue_was_left(maker: Maker) -> None:
     maker.open("Hall bench")
     maker.driver.run_for(0.4, 0.1)
-    keys = [row.key for row in maker.app.root.screen.ids.queue.rows if not row.group]
+    rows = [row for row in maker.app.root.screen.ids.queue.rows if not row.group and not row.held]
+    keys = [piece_of(key) for row in rows for key in ([cell.key for cell in row.cells] or [row.key])]
     for key in (keys[-1], keys[0], keys[len(keys) // 2]):
         maker.scan(key)
         maker.driver.run_for(0.4, 0.1)
-        assert key in rows_in_view(maker)
+        selected = maker.app.root.screen.ids.queue.selected
+        assert piece_of(selected) == key
+        assert selected in rows_in_view(maker)
 
 
 def test_a_build_file_with_a_slip_says_which_line_to_mend(maker: Maker) -> None:
@@ -47,7 +55,7 @@ def test_a_build_file_with_a_slip_says_which_line_to_mend(maker: Maker) -> None:
     maker.go("builds")
     maker.open("tray.toml")
     assert maker.app.root.current == "builds"
-    assert f"Mend line {line}: " in maker.app.root.said
+    assert f"Fix line {line}: " in maker.app.root.said
     assert "did you mean 'quantity'?" in maker.app.root.said
 
 
@@ -68,13 +76,15 @@ def test_two_builds_of_one_name_can_be_told_apart(maker: Maker) -> None:
     maker.open("Hall bench")
     maker.app.shop.settings["build file"] = str(maker.app.shop.library.folder / "stool_low.toml")
     maker.go("builds")
+    maker.app.worker.submit(lambda: None, lambda _: None).result()  # files are read in the background
+    maker.driver.run_for(0.4, 0.1)
     rows = [row for row in maker.app.root.screen.ids.list.rows if row.title == "Kitchen stool"]
     assert [row.subtitle.partition(":")[0] for row in rows] == [
         "builds/stool.toml",
         "stool_low.toml",
         "sample_projects/stool.toml",
     ]
-    assert ["in hand" in row.subtitle for row in rows] == [False, True, False]
+    assert ["open now" in row.subtitle for row in rows] == [False, True, False]
     assert all(":" not in row.subtitle for row in maker.app.root.screen.ids.list.rows if row not in rows)
 
 
@@ -83,6 +93,6 @@ def test_what_stands_over_the_button_of_a_glueup_is_large_where_it_has_room(make
     maker.go("glueup")
     maker.driver.run_for(0.4, 0.1)
     (view,) = maker.driver.find(AssemblyView)
-    assert view.below.startswith("Waits for Side 1")
+    assert view.below.startswith("6 sides still to cut")
     assert view.ids.below.font_size == maker.app.theme.note
     assert view.ids.facts.opacity == 1, "and not at the cost of the facts"

@@ -103,4 +103,4 @@ def test_the_question_whether_to_go_ahead_names_its_piece(maker: Maker) -> None:
     maker.driver.tap(maker.big_button())
     (panel,) = maker.driver.find(Panel)
     assert panel.title.startswith("Leg frame 1")
-    assert panel.title.endswith("anyway?")
+    assert panel.title.endswith("Go ahead?")

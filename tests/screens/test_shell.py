@@ -95,7 +95,7 @@ def places(maker: Maker) -> dict[str, tuple[float, float, float]]:
 def test_lengths_are_read_in_the_units_that_are_set(maker: Maker) -> None:
     maker.scan("side:1")
     assert maker.card().to_set.reading.plain == '9 3/4"'
-    set_to(maker, "Readings", "millimetres")
+    set_to(maker, "Units", "millimetres")
     maker.scan("side:1")
     # Worked by hand: across 16 in of a hexagon is a side of 16 tan 30° = 9.2376 in, and half an inch more is 247.3 mm.
     assert maker.card().to_set.reading.plain == "247 mm"
@@ -107,7 +107,7 @@ def test_lengths_are_read_in_the_units_that_are_set(maker: Maker) -> None:
 def test_settings_are_kept_over_a_restart(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> None:
     maker = Maker(run_app(new_app(tmp_path, hand_time)))
     maker.open("Kitchen stool")
-    set_to(maker, "Light", "dark shop")
+    set_to(maker, "Screen light", "dark shop")
     set_to(maker, "Hand", "left hand")
     maker.driver.stop()
     again = Maker(run_app(new_app(tmp_path, hand_time)))

@@ -55,6 +55,7 @@ def _revised(guide: Guide) -> Iterator[str]:
     guide.work("rail:1", until="drill")
     file.write_text(text.replace("height = 425", "height = 460"), encoding="utf-8")
     guide.go("builds")
+    guide.let_work()  # files are read in the background
     yield "32 a build file that was revised"
     guide.open("Stool for the workshop")
     yield "33 what was revised"
