@@ -10,10 +10,15 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Any
 
 import pytest
+from hypothesis import HealthCheck, settings
 from kit import display
 
 if TYPE_CHECKING:
     from kit.driver import Driver
+
+settings.register_profile("kerfcard", deadline=None, suppress_health_check=[HealthCheck.too_slow])
+settings.load_profile("kerfcard")
+# No test fails by the clock: the machine may be busy with something else.
 
 MORNING = dt.datetime(2026, 3, 2, 8, 0, tzinfo=dt.UTC)
 """When every screen test starts."""
