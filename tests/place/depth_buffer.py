@@ -8,7 +8,7 @@ left out: there the two ways of filling a polygon may differ by a point.
 from __future__ import annotations
 
 import random
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 
 import numpy as np
 from PIL import Image, ImageDraw
@@ -38,6 +38,16 @@ def wrong_pixels(placed: Sequence[Placed], view: View, width: int = 500, height:
         outline = [(20 + scale * (x - left), 20 + scale * (top - y)) for x, y in face.outline]
         draw.polygon(outline, fill=face.piece)
     drawn = np.array(image)
+    owner = nearest_pieces(placed, view, to_page, width, height)
+    clear = ~near_an_edge(owner)
+    return int(((drawn != owner) & clear).sum()), int((owner != NOTHING).sum())
+
+
+def nearest_pieces(
+    placed: Sequence[Placed], view: View, to_page: Callable[[Vector], Vector], width: int, height: int
+) -> np.ndarray:
+    """Of each point of a page, which piece is nearest there, or NOTHING. `to_page`: where a corner is, to the right and
+    down, and how near to the eye."""
     nearest, owner = np.full((height, width), -1e9), np.full((height, width), NOTHING)
     for at, piece in enumerate(placed):
         for cell in piece.cells:
@@ -46,8 +56,7 @@ def wrong_pixels(placed: Sequence[Placed], view: View, width: int = 500, height:
                     corners = [to_page(point) for point in points]
                     for which in range(1, len(corners) - 1):
                         _fill(corners[0], corners[which], corners[which + 1], at, nearest, owner)
-    clear = ~_near_an_edge(owner)
-    return int(((drawn != owner) & clear).sum()), int((owner != NOTHING).sum())
+    return owner
 
 
 def _faces(points: Sequence[Vector], view: View) -> bool:
@@ -71,7 +80,7 @@ def _fill(a: Vector, b: Vector, c: Vector, piece: int, nearest: np.ndarray, owne
     owner[window][wins] = piece
 
 
-def _near_an_edge(owner: np.ndarray) -> np.ndarray:
+def near_an_edge(owner: np.ndarray) -> np.ndarray:
     edge = np.zeros(owner.shape, dtype=bool)
     edge[:-1] |= owner[:-1] != owner[1:]
     edge[:, :-1] |= owner[:, :-1] != owner[:, 1:]

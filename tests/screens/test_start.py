@@ -31,7 +31,8 @@ runTouchApp(embedded=True)
 EventLoop.idle()
 from tracker.screens.toolkit.fraction import BigReading
 assert any(isinstance(each, BigReading) and each.reading for each in app.root.walk())
-loaded = ("numpy", "tracker.plan.boards", "tracker.scan.reader", "tracker.paper")
+loaded = ("numpy", "tracker.plan.boards", "tracker.plan.place", "tracker.cards.picture", "tracker.scan.reader",
+          "tracker.paper")
 print([name for name in loaded if name in sys.modules])
 """
 

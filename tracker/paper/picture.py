@@ -2,16 +2,15 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
+from collections.abc import Iterator
 from io import BytesIO
 from xml.sax.saxutils import escape
 
 from PIL import Image, ImageDraw
 
-from tracker.cards.picture import Picture, Role
+from tracker.cards.picture import Flat, Picture, Role, dashed, edges_of, fitted
 
 Colour = tuple[int, int, int]
-Point = tuple[float, float]
 PAPER: Colour = (255, 255, 255)
 INK: Colour = (40, 34, 28)
 PALE_INK: Colour = (150, 145, 135)
@@ -24,14 +23,13 @@ FILLS: dict[Role, Colour] = {
 }
 VEIL = 0.4
 """How strongly the piece in hand shows through what hides it."""
-_MARGIN = 0.05
 _OVERSAMPLED = 2
 
 
 def draw_picture(picture: Picture, width: int = 1200, height: int = 900) -> Image.Image:
     """The picture in points, drawn at twice its size and reduced for smooth edges."""
     size = (width * _OVERSAMPLED, height * _OVERSAMPLED)
-    place = _fitted(picture, *size)
+    place = fitted(picture, *size)
     image = Image.new("RGB", size, PAPER)
     draw = ImageDraw.Draw(image)
     line = max(1, round(1.2 * _OVERSAMPLED))
@@ -48,8 +46,8 @@ def draw_picture(picture: Picture, width: int = 1200, height: int = 900) -> Imag
             mask.polygon([place(point) for point in flat], fill=round(255 * VEIL))
         image.paste(Image.new("RGB", size, FILLS["here"]), (0, 0), veil)
         draw = ImageDraw.Draw(image)
-        for flat in picture.dashes:
-            for start, end in dashed([place(point) for point in flat], 7.0 * _OVERSAMPLED):
+        for edge in edges_of(picture.dashes):
+            for start, end in dashed(place(edge[0]), place(edge[1]), 7.0 * _OVERSAMPLED):
                 draw.line([start, end], fill=BLUE, width=line)
     return image.reduce(_OVERSAMPLED)
 
@@ -63,7 +61,7 @@ def png_picture(picture: Picture, width: int = 1200, height: int = 900) -> bytes
 
 def svg_picture(picture: Picture, title: str, width: int = 1200, height: int = 900) -> str:
     """The picture as SVG 1.1 (W3C), `width` by `height` user units."""
-    place = _fitted(picture, width, height)
+    place = fitted(picture, width, height)
     rows = [
         f'<svg xmlns="http://www.w3.org/2000/svg" width="{width}" height="{height}" viewBox="0 0 {width} {height}">',
         f"<title>{escape(title)}</title>",
@@ -83,37 +81,12 @@ def svg_picture(picture: Picture, title: str, width: int = 1200, height: int = 9
     return "\n".join([*rows, "</g>", "</svg>", ""])
 
 
-def dashed(outline: Sequence[Point], step: float) -> Iterator[tuple[Point, Point]]:
-    """The dashes of a closed outline, each half a step long."""
-    for at, (x1, y1) in enumerate(outline):
-        x0, y0 = outline[at - 1]
-        length = max(((x1 - x0) ** 2 + (y1 - y0) ** 2) ** 0.5, 1e-9)
-        ux, uy = (x1 - x0) / length, (y1 - y0) / length
-        start = 0.0
-        while start < length:
-            end = min(length, start + step / 2)
-            yield (x0 + ux * start, y0 + uy * start), (x0 + ux * end, y0 + uy * end)
-            start += step
-
-
-def _fitted(picture: Picture, width: float, height: float) -> Callable[[Point], Point]:
-    """From the picture's millimetres to points of the page, with a margin, y downward."""
-    left, bottom, right, top = picture.bounds
-    margin = _MARGIN * min(width, height)
-    scale = min(
-        (width - 2 * margin) / max(right - left, 1e-9), (height - 2 * margin) / max(top - bottom, 1e-9)
-    )  # fmt: skip
-    x = (width - scale * (right + left)) / 2
-    y = (height + scale * (top + bottom)) / 2
-    return lambda point: (x + scale * point[0], y - scale * point[1])
-
-
 def _shaded(colour: Colour, shade: float) -> Colour:
     red, green, blue = (min(255, int(each * shade)) for each in colour)
     return (red, green, blue)
 
 
-def _points(outline: Iterator[Point]) -> str:
+def _points(outline: Iterator[Flat]) -> str:
     return " ".join(f"{x:.2f},{y:.2f}" for x, y in outline)
 
 

@@ -121,7 +121,7 @@ class Desk(Protocol):
     def ask(
         self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "Back"
     ) -> Panel:
-        """Ask for one of up to six; `chosen` gets its key. One question at a time lies over the screen."""
+        """Ask for one of up to seven; `chosen` gets its key. One question at a time lies over the screen."""
 
     def scanned(self, text: str) -> None:
         """A code was scanned or typed, on whatever screen."""

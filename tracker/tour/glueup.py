@@ -18,6 +18,7 @@ def glue_up(guide: Guide) -> Iterator[str]:
     guide.work("ring:1", until="spread")
     guide.hold("ring:1")
     yield "08a a glue-up in hand"
+    yield from _picture(guide)
     guide.tap_kind(CardTile, sheet="checks")
     for at in range(1, 4):
         guide.tap_kind(CheckTile, at)
@@ -48,6 +49,18 @@ def glue_up(guide: Guide) -> Iterator[str]:
     guide.leave_panel()
     yield from _clocks(guide)
     yield from _proofs(guide)
+
+
+def _picture(guide: Guide) -> Iterator[str]:
+    """The assembly drawn, then pulled apart and turned."""
+    guide.tap_kind(SmallButton, text="Picture")
+    guide.let_work()
+    yield "08a1 where its parts go"
+    guide.tap_words("Pull it apart")
+    guide.tap_words("Turn left")
+    guide.let_work()
+    yield "08a2 pulled apart"
+    guide.leave_panel()
 
 
 def _clocks(guide: Guide) -> Iterator[str]:

@@ -12,7 +12,11 @@ def piece_stops(guide: Guide) -> Iterator[str]:
     """With the first leg of the stool in hand, whose blank is still to be cut."""
     guide.this_piece()
     yield "20 this piece"
-    guide.choose("Record a size")
+    guide.choose("Where it goes")
+    guide.let_work()
+    yield "20a where it goes"
+    guide.leave_panel()
+    guide.this_piece("Record a size")
     yield "21 what was measured"
     guide.choose("Length, blank")
     yield "22 the tape's keypad"

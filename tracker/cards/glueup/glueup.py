@@ -17,13 +17,14 @@ from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
 from tracker.floor.floor import Floor
+from tracker.plan.placeable import has_places
 from tracker.work.decide.blockers import blockers, next_step
 from tracker.work.revision import misfits
 from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
 
-Sheet = Literal["parts", "checks", "times", "air", "plugs", "prove"]
-"""What a tile of the card opens."""
+Sheet = Literal["parts", "checks", "times", "air", "plugs", "prove", "picture"]
+"""What a tile of the card opens, or the button beside its title."""
 BRINGING = ("dry fit", "spread", "attach")
 """The steps up to which pieces are still brought to an assembly."""
 
@@ -68,6 +69,8 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     opens: Sheet | None
     """The sheet that the large button opens where the next step is done by answering it."""
     undo: Undo | None
+    placed: bool
+    """The build says where its pieces are: there is a picture of it."""
     clock_says_why: bool
     """Nothing but the running clock stands in the way, which says so itself."""
 
@@ -107,6 +110,7 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         action=_action(floor, item),
         opens=_opens(floor, item),
         undo=undo(floor, item),
+        placed=has_places(floor.run.build, item.id),
         clock_says_why=bool(clocks) and _waits_for_clock(floor, item),
     )
 

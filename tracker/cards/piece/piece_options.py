@@ -10,6 +10,7 @@ from tracker.cards.words import MEASURED, brief
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
+from tracker.plan.placeable import has_places
 from tracker.work.decide.intents import Measure as MeasureIntent
 from tracker.work.decide.intents import PutAside, Spoil, Swap
 from tracker.work.facts import Dimension, Measured
@@ -41,16 +42,21 @@ class LifeCard(Struct, frozen=True, kw_only=True):
     key: str
     title: str
     options: tuple[LifeOption, ...]
+    note: str = ""
+    """Why it can't be shown where the piece goes, in a build whose file says so of others."""
 
 
 def life_card(floor: Floor, key: str) -> LifeCard:
     """All of it, the saw's lay first."""
     item = floor.item(key)
+    place = _place(floor, item)
     return LifeCard(
         key=key,
         title=brief(item.title),
+        note="" if place else _no_place_words(floor, item),
         options=(
             LifeOption(key="lay", text="On the saw", said="how to lay the piece for each end", tone="ready"),
+            *place,
             LifeOption(
                 key="measure", text="Record a size", said=measured_words(floor, item) or "none yet", tone="ready"
             ),
@@ -60,6 +66,21 @@ def life_card(floor: Floor, key: str) -> LifeCard:
             _spoil(floor, item),
         ),
     )
+
+
+def _place(floor: Floor, item: Item) -> tuple[LifeOption, ...]:
+    """Where it goes, if the build file says so."""
+    into = floor.state.into(floor.run, item)
+    if into is None or not has_places(floor.run.build, floor.item(into).id):
+        return ()
+    return (LifeOption(key="place", text="Where it goes", said=floor.item(into).title, tone="ready"),)
+
+
+def _no_place_words(floor: Floor, item: Item) -> str:
+    into = floor.state.into(floor.run, item)
+    if into is None or not any(assembly.place for assembly in floor.run.build.assemblies):
+        return ""
+    return f"The build file doesn't say where the pieces of {floor.item(into).title} go."
 
 
 def _aside(floor: Floor, item: Item) -> LifeOption:

@@ -4,55 +4,29 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracker.design.model import Assembly, Build, Part, RingJoint
+from tracker.design.model import Assembly, Build, RingJoint
 from tracker.plan.place.bodies import bounds, times
 from tracker.plan.place.poses import Pose, about, axes
 from tracker.plan.place.shapes import Shape, Shapes
 from tracker.plan.place.turning import UP
+from tracker.plan.placeable import glued_run, ring_of
 from tracker.plan.shape import ENDS
 from tracker.plan.trig import tangent
 
 
-def is_implied(build: Build, assembly: Assembly) -> bool:
-    """Whether the pieces of an assembly have their places without rows."""
-    return _ring_of(build, assembly) is not None or bool(_glued_run(build, assembly))
-
-
 def implied_places(build: Build, assembly: Assembly, shapes: Shapes) -> Iterator[tuple[Shape, Pose]]:
     """Every piece of such an assembly, its lowest corner at zero; nothing of any other assembly."""
-    ring = _ring_of(build, assembly)
+    ring = ring_of(build, assembly)
     if ring is not None:
         yield from _ring(shapes.of(ring, None))
         return
     across = 0.0
-    for id_, count in _glued_run(build, assembly):
+    for id_, count in glued_run(build, assembly):
         shape = shapes.of(id_, None)
         low, _ = bounds(shape.points)
         for _ in range(count):
             yield shape, Pose().by((-low[0], across - low[1], -low[2]))
             across += float(shape.solid.width)
-
-
-def _part(build: Build, id_: str) -> Part | None:
-    return next((part for part in build.parts if part.id == id_), None)
-
-
-def _ring_of(build: Build, assembly: Assembly) -> str | None:
-    """The one part of an assembly that is a whole ring of mitred sides."""
-    if len(assembly.joins) != 1:
-        return None
-    id_, count = assembly.joins[0]
-    part = _part(build, id_)
-    if part is None or not isinstance(part.ends, RingJoint) or part.ends.butted or part.hand(1) is not None:
-        return None
-    return id_ if part.ends.sides == count else None
-
-
-def _glued_run(build: Build, assembly: Assembly) -> tuple[tuple[str, int], ...]:
-    """Parts glued edge to edge in one sequence, in the order of the file; nothing where it is none."""
-    parts = [_part(build, id_) for id_, _ in assembly.joins]
-    sequences = {part.sequence if part is not None and part.hand(1) is None else "" for part in parts}
-    return assembly.joins if len(sequences) == 1 and "" not in sequences else ()
 
 
 def _ring(shape: Shape) -> Iterator[tuple[Shape, Pose]]:

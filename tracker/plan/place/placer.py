@@ -11,11 +11,12 @@ from tracker.design.joining import Joining, Numbered, joining
 from tracker.design.model import Assembly, Build
 from tracker.design.place import BoxSide, Place, Splayed
 from tracker.plan.place.bodies import Body, Vector, bounds, dot, times
-from tracker.plan.place.implied import implied_places, is_implied
+from tracker.plan.place.implied import implied_places
 from tracker.plan.place.placed import Placed, PlaceError
 from tracker.plan.place.poses import DIRECTIONS, Pose, around, mirrored
 from tracker.plan.place.shapes import Shape, Shapes
 from tracker.plan.place.turning import turned
+from tracker.plan.placeable import has_places
 
 _IMAGES: dict[str | None, tuple[tuple[int, ...], ...]] = {
     None: ((),),
@@ -51,11 +52,8 @@ class Placer:
         self._parts = {part.id: part for part in build.parts}
 
     def has_places(self, assembly_id: str) -> bool:
-        """Whether the build says where the pieces of an assembly are, of those joined into it as well."""
-        assembly = self.build.assembly(assembly_id)
-        if not assembly.place:
-            return is_implied(self.build, assembly)
-        return all(self.has_places(id_) for id_, _ in assembly.joins if id_ not in self._parts)
+        """Whether the build says where the pieces of an assembly are."""
+        return has_places(self.build, assembly_id)
 
     def placed(self, assembly_id: str, copy: int = 1) -> tuple[Placed, ...]:
         """Every piece of one assembly, with the numbers of its labels. Raises PlaceError where that can't be said."""

@@ -17,6 +17,7 @@ from tracker.cards.piece.piece_options import (
     twins,
 )
 from tracker.screens.desk import the_desk
+from tracker.screens.lazy import class_named
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.lists import RowView
@@ -37,6 +38,7 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
     card, run = life_card(floor, key), floor.run.name
     doing: dict[str, Callable[[], None]] = {
         "lay": show_lay,
+        "place": lambda: show_place(key),
         "measure": lambda: _measure(run, key, card.title),
         "aside": lambda: _aside(run, key, card.title),
         "take up": lambda: desk.act(TakeUp(key, run=run)),
@@ -48,7 +50,12 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
         Option(key=option.key, text=option.text, sub_text=option.said, tone=option.tone, possible=not option.why)
         for option in card.options
     ]
-    desk.ask(card.title, options, lambda chosen: doing[chosen]())
+    desk.ask(card.title, options, lambda chosen: doing[chosen](), note=card.note)
+
+
+def show_place(key: str) -> None:
+    """A picture of where a piece goes, or of an assembly."""
+    class_named("overlays.picture.PictureCover")(key=key).show()
 
 
 def _measure(run: str, key: str, title: str) -> None:

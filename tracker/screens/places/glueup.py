@@ -38,8 +38,9 @@ SHEETS = {
     "prove": "overlays.prove.ProveCover",
     "times": "overlays.times.TimesCover",
     "air": "overlays.times.AirCover",
+    "picture": "overlays.picture.PictureCover",
 }
-"""What each tile opens."""
+"""What each tile opens, and the button beside the title."""
 
 
 def open_sheet(name: str, key: str) -> None:

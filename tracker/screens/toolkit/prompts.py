@@ -14,7 +14,7 @@ from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.palette import TONES
 from tracker.screens.toolkit.text import count_lines
-from tracker.screens.toolkit.theme import HELD, SCALE, TARGET, Themed, font_size
+from tracker.screens.toolkit.theme import HELD, SCALE, SMALL, TARGET, Themed, font_size
 
 
 class Banner(Themed, BoxLayout):
@@ -68,8 +68,12 @@ def _button(option: Option) -> BigButton | HoldButton:
     )
 
 
+_EASY = 6
+"""Options that have room at any size."""
+
+
 class Panel(Themed, Overlay):
-    """A sheet over the screen for choosing one of up to six. Lay it over the root with `open_on(root)`.
+    """A sheet over the screen for choosing one of up to seven. Lay it over the root with `open_on(root)`.
 
     title     the question, a sentence
     note      one more sentence, small
@@ -86,6 +90,8 @@ class Panel(Themed, Overlay):
     columns = NumericProperty(1)
     held = BooleanProperty(False)
     """Whether one of its options is held: there the gaps are wider."""
+    crowded = BooleanProperty(False)
+    """Out: seven options. In two columns the way back stands beside the last of them."""
     sheet_width = NumericProperty(1)
     title_lines = NumericProperty(1)
     title_font = NumericProperty(1)
@@ -100,7 +106,8 @@ class Panel(Themed, Overlay):
         self._arrange()
 
     def _word(self, *_: object) -> None:
-        self.sheet_width = min(self.width - 12 * self.mm, 172 * self.mm)
+        self.crowded = len(self.options) > _EASY
+        self.sheet_width = min(self.width - 12 * self.mm, (204 if self.crowded else 172) * self.mm)
         width = self.sheet_width - 12 * self.mm
         task, note = (font_size(SCALE[name], self.mm) for name in ("task", "note"))
         self.title_font = task if count_lines(self.title, task, width, True) <= 2 else note
@@ -115,9 +122,9 @@ class Panel(Themed, Overlay):
         self._fill()
 
     def _fill(self) -> None:
-        grid = self.ids.get("grid")
-        if grid is None:
+        if "grid" not in self.ids:
             return
+        grid, back = self.ids.grid.__self__, self.ids.back.__self__
         options: Sequence[Option] = self.options
         self.held = any(option.held for option in options)
         self.columns = 1 if len(options) <= 3 or self.sheet_width < 140 * self.mm else 2
@@ -127,13 +134,20 @@ class Panel(Themed, Overlay):
             chosen = "on_held" if option.held else "on_tap"
             button.bind(**{chosen: lambda _button, key=option.key: self._choose(key), "words_height": self._even})
             grid.add_widget(button)
+        self._put_back(back, grid if self.crowded and self.columns > 1 else self.ids.sheet)
+
+    def _put_back(self, back: Any, onto: Any) -> None:
+        if back.parent is not None:
+            back.parent.remove_widget(back)
+        back.least_mm = TARGET if onto is self.ids.grid.__self__ else SMALL
+        onto.add_widget(back)
 
     def _even(self, *_: object) -> None:
         """Buttons side by side are as high as the one with the most words."""
         buttons, across = self.ids.grid.children[::-1], int(self.columns)
         for first in range(0, len(buttons), across):
-            row = buttons[first : first + across]
-            high = max(button.words_height / self.mm for button in row) + 3.0
+            row = [each for each in buttons[first : first + across] if isinstance(each, BigButton | HoldButton)]
+            high = max((button.words_height / self.mm for button in row), default=0.0) + 3.0
             for button in row:
                 button.least_mm = max(HELD if isinstance(button, HoldButton) else TARGET, high)
 

@@ -134,8 +134,12 @@ class State(Struct, frozen=True):
 
     def into(self, run: Run, item: Item) -> str | None:
         """The key of the assembly that an item goes into, after all swaps."""
+        return run.items[self.place(run, item)].into
+
+    def place(self, run: Run, item: Item) -> str:
+        """The key of the item in whose place this one goes: its own, unless it was swapped."""
         place = self.whole(run).place_of.get(item.key, item.key)
-        return run.items[place].into if place in run.items else item.into
+        return place if place in run.items else item.key
 
     # -- the glue-up -------------------------------------------------------------------------------------------
 

@@ -1,0 +1,177 @@
+"""What the picture of an assembly says and marks: the piece in hand where it goes now, what is here and what is not."""
+
+from __future__ import annotations
+
+from math import cos, radians, sin
+
+import pytest
+from work.one_tablet import Bench
+
+from tracker.assets import asset_dir
+from tracker.cards.glueup.glueup import assembly_card
+from tracker.cards.picture.furniture import (
+    START,
+    TURN,
+    Scenes,
+    assembly_in_place,
+    no_picture_words,
+    piece_in_place,
+    side_words,
+)
+from tracker.cards.piece.piece_options import LifeCard, life_card
+from tracker.design.joining import Numbered
+from tracker.design.load import load_build
+from tracker.floor.floor import Floor
+from tracker.plan.place import PlaceError
+from tracker.work.decide.intents import CheckIn, Do, Swap
+from tracker.work.run import start_run
+
+
+def bench_of(text: str) -> Bench:
+    loaded = load_build(text)
+    assert loaded.build is not None, loaded.problems
+    return Bench(start_run(loaded.build))
+
+
+def stool_text() -> str:
+    return (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
+
+
+def without_places(text: str, *assemblies: str) -> str:
+    """The file without the rows of these assemblies, or of all."""
+    kept, assembly, inside = [], "", False
+    for line in text.splitlines():
+        if line.startswith("id = "):
+            assembly = line.split('"')[1]
+        inside = inside or (line.startswith("place = [") and (not assemblies or assembly in assemblies))
+        if not inside:
+            kept.append(line)
+        inside = inside and line != "]"
+    return "\n".join(kept)
+
+
+def mirrored_stretcher(text: str) -> str:
+    """A stretcher with a button's hole at one end only is no mirror image of itself."""
+    wrong = text.replace('kind = "blind", end = "both", from_edge = 50', 'kind = "blind", end = "A", from_edge = 50')
+    wrong = wrong.replace('top = "= height" }, around = [0, 180] }', 'top = "= height" }, mirror = "left-right" }')
+    assert wrong.count("mirror") > text.count("mirror")
+    assert wrong.count('"both"') < text.count('"both"')
+    return wrong
+
+
+def floor(bench: Bench) -> Floor:
+    return Floor(bench.run, bench.state, bench.now)
+
+
+def make(bench: Bench, *keys: str) -> None:
+    """Do the whole route of these."""
+    for key in keys:
+        for step in bench.run.items[key].route:
+            bench.must(Do(key, step.id))
+
+
+def roles(bench: Bench, key: str) -> dict[Numbered, set[str]]:
+    """How each piece is shown, by the number that its place has."""
+    here = floor(bench)
+    card = (piece_in_place if here.item(key).kind == "piece" else assembly_in_place)(here, key)
+    scenes = Scenes(here.run.build)
+    picture = scenes.picture(card)
+    placed = scenes._placer.placed(*card.assembly)
+    found: dict[Numbered, set[str]] = {}
+    for face, role in picture.faces:
+        found.setdefault(placed[face.piece].key, set()).add(role)
+    return found
+
+
+def test_a_piece_is_marked_in_the_assembly_that_it_goes_into() -> None:
+    bench = bench_of(stool_text())
+    card = piece_in_place(floor(bench), "leg:1")
+    assert card.title == "Leg 1 of 4: its place in Leg frame 1 of 2"
+    assert roles(bench, "leg:1") == {("leg", 1): {"here"}, ("leg", 2): {"pale"}, ("rail", 1): {"pale"}}
+    assert roles(bench, "leg:4") == {("leg", 3): {"pale"}, ("leg", 4): {"here"}, ("rail", 2): {"pale"}}
+
+
+def test_a_swapped_piece_is_marked_where_it_goes_now() -> None:
+    bench = bench_of(stool_text())
+    bench.must(Swap("leg:1", "leg:4"))
+    card = piece_in_place(floor(bench), "leg:1")
+    assert card.title == "Leg 1 of 4: its place in Leg frame 2 of 2"
+    assert card.here == {("leg", 4)}
+    make(bench, "leg:1")
+    assert assembly_in_place(floor(bench), "frame:2").done == {("leg", 4)}
+    assert assembly_in_place(floor(bench), "frame:1").done == frozenset()
+
+
+def test_what_is_ready_or_scanned_in_is_wood_and_all_else_an_outline() -> None:
+    bench = bench_of(stool_text())
+    make(bench, "leg:1")
+    bench.must(CheckIn("frame:1", "rail:1"))
+    assert roles(bench, "frame:1") == {("leg", 1): {"wood"}, ("leg", 2): {"missing"}, ("rail", 1): {"wood"}}
+    assert assembly_in_place(floor(bench), "frame:1").said == "Outlined, still to come: Leg 2."
+    make(bench, "leg:2", "rail:1")
+    assert assembly_in_place(floor(bench), "frame:1").said == "All its parts are ready."
+
+
+def test_of_an_assembly_that_goes_in_all_pieces_come_at_once() -> None:
+    bench = bench_of(stool_text())
+    make(bench, "leg:1", "leg:2", "rail:1")
+    assert set().union(*roles(bench, "base:1").values()) == {"missing"}, "its frame is still to glue"
+    for step in bench.run.items["frame:1"].route:
+        bench.time += 30 * 86_400
+        bench.must(Do("frame:1", step.id, "Tested: ready"))
+    done = assembly_in_place(floor(bench), "base:1").done
+    assert done == {("leg", 1), ("leg", 2), ("rail", 1)}
+
+
+def test_the_piece_says_where_it_goes_only_where_the_build_does() -> None:
+    def row(card: LifeCard) -> list[str]:
+        return [option.said for option in card.options if option.key == "place"]
+
+    said = life_card(floor(bench_of(stool_text())), "leg:3")
+    assert (row(said), said.note) == (["Leg frame 2 of 2"], "")
+    unsaid = life_card(floor(bench_of(without_places(stool_text(), "frame"))), "leg:3")
+    assert (row(unsaid), unsaid.note) == (
+        [],
+        "The build file doesn't say where the pieces of Leg frame 2 of 2 go.",
+    )
+    none = life_card(floor(bench_of(without_places(stool_text()))), "leg:3")
+    assert (row(none), none.note) == ([], "")
+
+
+def test_an_assembly_has_a_picture_only_where_the_build_says_all_its_places() -> None:
+    def pictured(text: str) -> list[str]:
+        here = floor(bench_of(text))
+        return [item.id for item in here.run.assemblies if assembly_card(here, item.key).placed and item.number == 1]
+
+    assert pictured(stool_text()) == ["frame", "base", "seat", "stool"]
+    assert pictured(without_places(stool_text(), "frame")) == ["seat"], "a run of boards has its places by itself"
+
+
+def test_a_wrong_place_is_a_sentence_with_its_line() -> None:
+    text = mirrored_stretcher(stool_text())
+    line = next(at for at, row in enumerate(text.splitlines(), 1) if 'part = "stretcher"' in row)
+    bench = bench_of(text)
+    with pytest.raises(PlaceError) as told:
+        Scenes(bench.run.build).picture(assembly_in_place(floor(bench), "base:1"))
+    words = no_picture_words(told.value)
+    assert words.startswith(f"There is no picture of it. Line {line} of the build file: Base: a mirrored Stretcher")
+
+
+def test_it_says_which_side_is_seen() -> None:
+    """The eye is at (sin, -cos) of the turn: the front is toward -y, the right toward +x."""
+    for turned in range(START, START + 360, TURN):
+        x, y = sin(radians(turned)), -cos(radians(turned))
+        said = side_words(turned % 360)
+        assert ("front" in said) == (-y > cos(radians(67.5)))
+        assert ("back" in said) == (y > cos(radians(67.5)))
+        assert ("right" in said) == (x > cos(radians(67.5)))
+        assert ("left" in said) == (-x > cos(radians(67.5)))
+
+
+def test_another_piece_marked_needs_no_other_order() -> None:
+    bench = bench_of(stool_text())
+    scenes = Scenes(bench.run.build)
+    one, other = (scenes.picture(piece_in_place(floor(bench), key)) for key in ("leg:1", "leg:2"))
+    assert all(a is b for (a, _), (b, _) in zip(one.faces, other.faces, strict=True))
+    assert one.dashes != other.dashes
+    assert scenes.picture(piece_in_place(floor(bench), "leg:1"), START + TURN).bounds != one.bounds

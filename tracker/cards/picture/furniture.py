@@ -1,0 +1,132 @@
+"""Where a piece goes, and what an assembly is made of: what a picture of it says and marks.
+
+Places have the numbers that the build file gives; a piece that was swapped is marked where it goes now.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec import Struct
+
+from tracker.cards.glueup.glueup import BRINGING, members_of
+from tracker.cards.picture.picture import Picture, picture_of, pulled_apart
+from tracker.cards.picture.view import View
+from tracker.cards.picture.visible_faces import Seen, seen_from
+from tracker.cards.words import brief
+from tracker.design.joining import Numbered
+from tracker.design.model import Build
+from tracker.floor.floor import Floor
+from tracker.measure import Angle
+from tracker.plan.place import Placed, PlaceError, Placer
+from tracker.work.decide.blockers import next_step
+from tracker.work.run import Item
+
+TURN = 30
+"""Degrees that the furniture is turned by at a time."""
+START = 24
+"""Degrees to the right of the front, from where it is seen first."""
+_KEPT = 48
+"""Views that are kept: two assemblies from all sides, closed and pulled apart."""
+_SIDES = ("front", "front right", "right", "back right", "back", "back left", "left", "front left")
+_NAMED = 4
+
+
+class FurnitureCard(Struct, frozen=True, kw_only=True):
+    """What a picture of an assembly shows."""
+
+    title: str
+    said: str
+    """What the colours mean, or what is still to come."""
+    assembly: Numbered
+    here: frozenset[Numbered] = frozenset()
+    """The places of the piece in hand."""
+    done: frozenset[Numbered] | None = None
+    """The places whose pieces are here; None where the picture isn't about that."""
+
+
+def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
+    """A piece in the assembly it goes into. ValueError where it goes into none."""
+    item = floor.item(key)
+    into = floor.state.into(floor.run, item)
+    if into is None:
+        raise ValueError(f"{item.short} goes into nothing")
+    assembly = floor.item(into)
+    return FurnitureCard(
+        title=f"{brief(item.title)}: its place in {assembly.title}",
+        said="Blue is this piece, dashed where another one hides it.",
+        assembly=_numbered(assembly),
+        here=frozenset(_pieces(floor, floor.item(floor.state.place(floor.run, item)))),
+    )
+
+
+def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
+    """An assembly with what goes into it: wood for what is ready or was scanned in, outlines for what is still to come.
+    Once it is glued or fastened, everything is there."""
+    item = floor.item(key)
+    step = next_step(floor.run, floor.state, item)
+    done: set[Numbered] = set()
+    missing = []
+    for place, member in zip(item.members, members_of(floor, item), strict=True):
+        if step is None or step.id not in BRINGING or member.scanned or member.tone == "done":
+            done.update(_pieces(floor, floor.item(place)))
+        else:
+            missing.append(floor.item(member.key).short)
+    return FurnitureCard(
+        title=f"{item.title}: where its parts go",
+        said=_missing_words(missing) if missing else "All its parts are ready." if step else "",
+        assembly=_numbered(item),
+        done=frozenset(done),
+    )
+
+
+def side_words(turned: Angle) -> str:
+    """`Seen from the front right, and from above.`"""
+    return f"Seen from the {_SIDES[round(turned / 45) % 8]}, and from above."
+
+
+def no_picture_words(wrong: ValueError) -> str:
+    """Why there is no picture, and what is to be mended."""
+    if not isinstance(wrong, PlaceError):
+        return f"There is no picture of it: {wrong}."
+    hint = f" ({wrong.hint})" if wrong.hint else ""
+    return f"There is no picture of it. Line {wrong.line} of the build file: {wrong.what}{hint}."
+
+
+class Scenes:
+    """What was placed and seen of one build, kept: all that takes time in its pictures."""
+
+    def __init__(self, build: Build) -> None:
+        self.build = build
+        self._placer = Placer(build)
+        self._kept: dict[tuple[Numbered, bool, Angle], tuple[tuple[Placed, ...], Seen]] = {}
+
+    def picture(self, card: FurnitureCard, turned: Angle = START, *, apart: bool = False) -> Picture:
+        """The picture of a card, seen from `turned` degrees to the right of the front. Raises PlaceError where a place
+        is wrong, and ValueError where a piece has no shape."""
+        view = (card.assembly, apart, turned)
+        if view not in self._kept:
+            if len(self._kept) >= _KEPT:
+                self._kept.clear()
+            placed = self._placer.placed(*card.assembly)
+            placed = pulled_apart(placed) if apart else placed
+            self._kept[view] = (placed, seen_from(placed, View(turned)))
+        placed, seen = self._kept[view]
+        return picture_of(placed, seen, card.here, card.done)
+
+
+def _numbered(item: Item) -> Numbered:
+    return item.id, item.number
+
+
+def _pieces(floor: Floor, item: Item) -> Iterator[Numbered]:
+    """An item's own place, or those of all pieces of an assembly."""
+    if item.kind == "piece":
+        yield _numbered(item)
+    for member in item.members:
+        yield from _pieces(floor, floor.item(member))
+
+
+def _missing_words(missing: list[str]) -> str:
+    more = f" and {len(missing) - _NAMED} more" if len(missing) > _NAMED else ""
+    return f"Outlined, still to come: {', '.join(missing[:_NAMED])}{more}."

@@ -1,0 +1,41 @@
+"""Which assemblies of a build say where their pieces are. Cheap: what only asks this needs no bodies in space."""
+
+from __future__ import annotations
+
+from tracker.design.model import Assembly, Build, Part, RingJoint
+
+
+def has_places(build: Build, assembly_id: str) -> bool:
+    """Whether the build says where the pieces of an assembly are, of those joined into it as well."""
+    assembly = build.assembly(assembly_id)
+    if not assembly.place:
+        return is_implied(build, assembly)
+    parts = {part.id for part in build.parts}
+    return all(has_places(build, id_) for id_, _ in assembly.joins if id_ not in parts)
+
+
+def is_implied(build: Build, assembly: Assembly) -> bool:
+    """Whether the pieces of an assembly have their places without rows."""
+    return ring_of(build, assembly) is not None or bool(glued_run(build, assembly))
+
+
+def ring_of(build: Build, assembly: Assembly) -> str | None:
+    """The one part of an assembly that is a whole ring of mitred sides."""
+    if len(assembly.joins) != 1:
+        return None
+    id_, count = assembly.joins[0]
+    part = _part(build, id_)
+    if part is None or not isinstance(part.ends, RingJoint) or part.ends.butted or part.hand(1) is not None:
+        return None
+    return id_ if part.ends.sides == count else None
+
+
+def glued_run(build: Build, assembly: Assembly) -> tuple[tuple[str, int], ...]:
+    """Parts glued edge to edge in one sequence, in the order of the file; nothing where it is none."""
+    parts = [_part(build, id_) for id_, _ in assembly.joins]
+    sequences = {part.sequence if part is not None and part.hand(1) is None else "" for part in parts}
+    return assembly.joins if len(sequences) == 1 and "" not in sequences else ()
+
+
+def _part(build: Build, id_: str) -> Part | None:
+    return next((part for part in build.parts if part.id == id_), None)

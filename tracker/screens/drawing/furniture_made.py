@@ -1,0 +1,46 @@
+"""A picture of furniture with its words, made from the shop floor: what takes time, for the worker's thread alone."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+
+from tracker.cards.picture.furniture import (
+    START,
+    TURN,
+    FurnitureCard,
+    Scenes,
+    assembly_in_place,
+    no_picture_words,
+    piece_in_place,
+    side_words,
+)
+from tracker.floor.floor import Floor
+from tracker.screens.drawing.furniture_mesh import Triangles, furniture_mesh
+
+_LAST: list[Scenes] = []
+"""Of the build that was drawn last."""
+
+
+class Made(Struct, frozen=True, kw_only=True):
+    """What is drawn and said. `why` says why nothing is drawn."""
+
+    card: FurnitureCard
+    said: str
+    meshes: tuple[Triangles, ...] = ()
+    why: str = ""
+
+
+def made(
+    floor: Floor, key: str, turns: int, space: tuple[float, float, float], *, apart: bool
+) -> Made:  # fmt: skip
+    """Of a piece its place in its assembly, of an assembly what it is made of; after so many turns. `space`: width and
+    height in points, and how many of them a millimetre has."""
+    card = (piece_in_place if floor.item(key).kind == "piece" else assembly_in_place)(floor, key)
+    turned = (START + TURN * turns) % 360
+    if not _LAST or _LAST[0].build is not floor.run.build:
+        _LAST[:] = [Scenes(floor.run.build)]
+    try:
+        picture = _LAST[0].picture(card, turned, apart=apart)
+    except ValueError as wrong:
+        return Made(card=card, said="", why=no_picture_words(wrong))
+    return Made(card=card, said=f"{card.said} {side_words(turned)}".strip(), meshes=furniture_mesh(picture, *space))
