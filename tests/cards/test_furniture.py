@@ -23,7 +23,7 @@ from tracker.design.joining import Numbered
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.plan.place import PlaceError
-from tracker.work.decide.intents import CheckIn, Do, Swap
+from tracker.work.decide.intents import Check, CheckIn, Do, Swap
 from tracker.work.run import start_run
 
 
@@ -102,14 +102,19 @@ def test_a_swapped_piece_is_marked_where_it_goes_now() -> None:
     assert assembly_in_place(floor(bench), "frame:1").done == frozenset()
 
 
-def test_what_is_ready_or_scanned_in_is_wood_and_all_else_an_outline() -> None:
+def test_what_is_ready_is_wood_and_once_one_is_scanned_in_what_was_is() -> None:
     bench = bench_of(stool_text())
-    make(bench, "leg:1")
-    bench.must(CheckIn("frame:1", "rail:1"))
+    make(bench, "leg:1", "rail:1")
     assert roles(bench, "frame:1") == {("leg", 1): {"wood"}, ("leg", 2): {"missing"}, ("rail", 1): {"wood"}}
     assert assembly_in_place(floor(bench), "frame:1").said == "Outlined, still to come: Leg 2."
-    make(bench, "leg:2", "rail:1")
+    make(bench, "leg:2")
     assert assembly_in_place(floor(bench), "frame:1").said == "All its parts are ready."
+    bench.must(CheckIn("frame:1", "rail:1"))
+    assert roles(bench, "frame:1") == {("leg", 1): {"missing"}, ("leg", 2): {"missing"}, ("rail", 1): {"wood"}}
+    assert assembly_in_place(floor(bench), "frame:1").said == "Outlined, not scanned in yet: Leg 1, Leg 2."
+    bench.must(Check("frame:1", "parts"))
+    card = assembly_in_place(floor(bench), "frame:1")
+    assert (card.done, card.said) == ({("leg", 1), ("leg", 2), ("rail", 1)}, "All its parts are here.")
 
 
 def test_of_an_assembly_that_goes_in_all_pieces_come_at_once() -> None:

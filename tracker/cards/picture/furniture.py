@@ -9,6 +9,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from tracker.cards.glueup.checklist import PARTS
 from tracker.cards.glueup.glueup import BRINGING, members_of
 from tracker.cards.picture.picture import Picture, picture_of, pulled_apart
 from tracker.cards.picture.view import View
@@ -61,20 +62,24 @@ def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
 
 
 def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
-    """An assembly with what goes into it: wood for what is ready or was scanned in, outlines for what is still to come.
-    Once it is glued or fastened, everything is there."""
+    """An assembly with what goes into it: wood for what is ready or, once one part was scanned in, for what was; all
+    else is an outline. Once its parts are ticked as here, or it is glued or fastened, everything is there."""
     item = floor.item(key)
-    step = next_step(floor.run, floor.state, item)
+    step, members = next_step(floor.run, floor.state, item), members_of(floor, item)
+    scanning = any(member.scanned for member in members)
+    brought = step is None or step.id not in BRINGING
+    everything = brought or PARTS in floor.state.checks(floor.run, item)
     done: set[Numbered] = set()
     missing = []
-    for place, member in zip(item.members, members_of(floor, item), strict=True):
-        if step is None or step.id not in BRINGING or member.scanned or member.tone == "done":
+    for place, member in zip(item.members, members, strict=True):
+        if everything or (member.scanned if scanning else member.tone == "done"):
             done.update(_pieces(floor, floor.item(place)))
         else:
             missing.append(floor.item(member.key).short)
+    whole = "" if brought else f"All its parts are {'here' if scanning or everything else 'ready'}."
     return FurnitureCard(
         title=f"{item.title}: where its parts go",
-        said=_missing_words(missing) if missing else "All its parts are ready." if step else "",
+        said=_missing_words(missing, "not scanned in yet" if scanning else "still to come") if missing else whole,
         assembly=_numbered(item),
         done=frozenset(done),
     )
@@ -127,6 +132,6 @@ def _pieces(floor: Floor, item: Item) -> Iterator[Numbered]:
         yield from _pieces(floor, floor.item(member))
 
 
-def _missing_words(missing: list[str]) -> str:
+def _missing_words(missing: list[str], why: str) -> str:
     more = f" and {len(missing) - _NAMED} more" if len(missing) > _NAMED else ""
-    return f"Outlined, still to come: {', '.join(missing[:_NAMED])}{more}."
+    return f"Outlined, {why}: {', '.join(missing[:_NAMED])}{more}."
