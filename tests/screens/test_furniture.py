@@ -145,7 +145,7 @@ def test_the_piece_in_hand_is_blue_where_it_is_seen(look: Look, open_build: Open
     maker.driver.tap_text("Close it up")
     cover(maker)
     assert_blue_where_it_is(blue(maker), placed, ("stretcher", 1), -6)
-    maker.driver.tap_text("back")
+    maker.driver.tap_text("Back")
     assert not maker.driver.find(PictureCover)
 
 
@@ -199,7 +199,7 @@ def test_a_wrong_place_is_said_instead_of_drawn(open_build: Open) -> None:
     assert shown.why.startswith("There is no picture of it. Line ")
     assert not shown.ids.drawing.meshes
     assert all(button.disabled for button in maker.driver.find(SmallButton) if button.text.startswith("Turn"))
-    maker.driver.tap_text("back")
+    maker.driver.tap_text("Back")
     assert not maker.driver.find(PictureCover)
 
 
@@ -211,7 +211,7 @@ def test_without_places_there_is_no_door(open_build: Open) -> None:
     maker.scan("leg:1")
     maker.driver.tap_text("This piece")
     assert "Where it goes" not in [button.text for button in maker.driver.find(BigButton)]
-    maker.driver.tap_text("back")
+    maker.driver.tap_text("Back")
     maker.app.take("frame:1")
     maker.driver.run_for(0.4, 0.1)
     assert not [each for each in maker.driver.find(SmallButton, text="Picture") if walk.in_view(each)]
