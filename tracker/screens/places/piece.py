@@ -48,6 +48,7 @@ class PieceView(CardView):
     """The number as text."""
     share = NumericProperty(0.585)
     """The number's part of the width."""
+    tight = BooleanProperty(False)
     """Whether what is beside the number needs the room of a large headline."""
 
     def on_kv_post(self, base_widget: object) -> None:
