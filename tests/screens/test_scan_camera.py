@@ -156,7 +156,7 @@ def test_a_label_before_the_camera_brings_up_its_card(maker: Maker, tmp_path: Pa
 def test_the_finder_shows_the_bench_and_fits(maker: Maker, tmp_path: Path, shots: Path) -> None:
     stranger = code_for("nobody's", "leg:1")
     film(maker, video(tmp_path / "a.avi", [frame((stranger, 250))] * 2000))
-    said = lambda: any("no piece in this build" in text for text in maker.driver.texts())  # noqa: E731
+    said = lambda: any("of no build on this tablet" in text for text in maker.driver.texts())  # noqa: E731
     maker.driver.until_thread(said, 60)
     (finder,) = maker.driver.find(Viewfinder)
     assert finder.sight.boxes[0].ours
