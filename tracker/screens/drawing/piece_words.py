@@ -66,9 +66,13 @@ class Head:
             for said in angles:
                 (self._angle_small if low else self._angle_above)(said)
         else:
-            for said in angles:
-                self._angle_above(said)
-            self._caption(note, room[0])
+            for put in (self._angle_above, self._angle_small):
+                self.lines, self.tilts, self._y = [], [], 0.0
+                for said in angles:
+                    put(said)
+                self._caption(note, room[0])
+                if self._y <= room[1] / 2:  # else there is no room for large ones
+                    break
         self.height = self._y
         ends = [placed.x + placed.line.width for placed in self.lines]
         self.width = max([self.mark, *ends, *(x + TILT * mm for x, _ in self.tilts)])
@@ -120,11 +124,12 @@ class Head:
 
     def _caption(self, note: EndNote, room: float) -> None:
         whole = Line(f"end {note.end}: {note.swing}" if note.swing else f"end {note.end}", FINE, self.mm)
-        lines = (
-            [whole]
-            if whole.width <= room
-            else [Line(f"end {note.end}:", FINE, self.mm), Line(note.swing, FINE, self.mm)]
-        )
+        lines = [whole]
+        if whole.width > room:
+            lines = [Line(words, FINE, self.mm) for words in (f"end {note.end}:", note.swing)]
+        if lines[-1].width > room and " and " in note.swing:
+            edge, _, face = note.swing.partition(" and ")
+            lines = [Line(words, FINE, self.mm) for words in (f"end {note.end}: {edge}", f"and {face}")]
         for line in lines:
             self._y += FINE * self.mm
             self._put(line, 0.0, self._y, soft=True)

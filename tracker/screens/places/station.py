@@ -230,11 +230,11 @@ def _cells(strip: Strip) -> tuple[Cell, ...]:
 
 
 def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
-    """The first setting after that of what is in hand: `Next: Trim end A, swing 5.7° left, stop 12″`."""
+    """What comes after the setting of what is in hand: `Next: Trim end A: Leg`. Its numbers are on its own card."""
     groups = [group for group in queue.groups if any(row.tone == "ready" for row in group.rows)]
     at = next((at for at, group in enumerate(groups) if chosen in ((row.key, row.step) for row in group.rows)), -1)
     after = groups[at + 1] if at + 1 < len(groups) else None
-    return f"Next: {', '.join(filter(None, (after.title, after.setup)))}" if after else ""
+    return f"Next: {after.title}" if after else ""
 
 
 def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: str = "") -> list[RowView]:
