@@ -12,7 +12,7 @@ from tracker.work.revision import is_revised
 
 
 class Openings:
-    """Opens builds for the desk: `take_up` does it, and `opened` shows what was taken up."""
+    """Opens builds for the desk: `take_up` does it, and `opened` shows what was opened."""
 
     def __init__(self, desk: Desk, take_up: Callable[[Path], Sequence[Problem]], opened: Callable[[], None]) -> None:
         self._desk = desk

@@ -19,7 +19,7 @@ from tracker.work.state.state import State
 
 
 class BuildRow(Struct, frozen=True, kw_only=True):
-    """One build file. `problems` keep it from being taken up; their words are ready to show."""
+    """One build file. `problems` keep it from being opened; their words are ready to show."""
 
     path: str
     title: str

@@ -29,7 +29,7 @@ class RevisionCard(Struct, frozen=True, kw_only=True):
     title: str
     rows: tuple[RevisionRow, ...]
     open_now: bool
-    """The build at hand isn't the one that is worked by: it can be taken up."""
+    """The build file differs from the version in use: the new version can be used."""
     empty: str = "The revision changes no finished work."
 
 

@@ -61,7 +61,7 @@ class PieceCard(Struct, frozen=True, kw_only=True):
 
     @property
     def shape(self) -> SawView | Drawing:
-        """What its card draws."""
+        """What the card draws."""
         return self.cut or self.drawing
 
 

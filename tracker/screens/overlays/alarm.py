@@ -99,7 +99,7 @@ class AlarmWatch:
             self._desk.sounds.play(call)
 
     def answer(self, how: Literal["seen", "take", "go"] = "seen") -> None:
-        """A person has seen it; or wants the card of it too, or did what had to be done."""
+        """A person stopped the alarm, wants the card as well, or did what had to be done."""
         if self.view is None or self.view.card is None:
             return
         card = self.view.card
