@@ -1,11 +1,12 @@
-"""Random small changes of the core packages, and how many of them the packages' own tests notice.
+"""Random small changes of the core packages, and how many of them the tests notice.
 
-    python -m tests.bench.mutations --count 200 --log mutations.jsonl
+    python -m tests.bench.covering covering.json
+    python -m tests.bench.mutations --count 200 --map covering.json --log mutations.jsonl
 
-A mutant is one change of one module: a comparison or a sign turned, a number one off, a `not` dropped, `and` for `or`,
-a condition reversed, a statement left out. It is noticed when a test fails or can't be collected. The tests that are
-asked are the module's own package's, those that import it most directly first, within `--seconds` of processor time: a
-change that none of them finds until then counts as not noticed.
+What is changed is said in `mutants`. A change is noticed when a test fails or can't be collected, or when the tests use
+three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map, the
+quickest first; then the test files that import its module most directly, within `--seconds` of processor time. A change
+that none of them finds until then counts as not noticed.
 
 A failing test counts only if it passes without the change. `--log` keeps each result as a line of JSON, so that a run
 can be interrupted and gone on with; `--table LOG` prints what it holds. The changes are made in copies of the tree.
@@ -15,152 +16,37 @@ from __future__ import annotations
 
 import argparse
 import ast
-import copy
+import contextlib
 import json
 import os
 import random
-import re
-import resource
 import shutil
-import subprocess
-import sys
 import tempfile
 import threading
 from collections import Counter, defaultdict
 from collections.abc import Callable, Iterator
 from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
-from typing import Any, NamedTuple
+from typing import Any
+
+from tests.bench.covering import Covering, read
+from tests.bench.forked import Runner
+from tests.bench.mutants import Site, mutated, sites
 
 ROOT = Path(__file__).parents[2]
 OWN_TESTS = {
     "measure": ("measure",),
     "design": ("design", "place"),
-    "plan": ("plan", "place"),
+    "plan": ("plan", "place", "wood"),
     "work": ("work",),
     "floor": ("floor", "cards"),
     "cards": ("cards",),
     "store": ("store",),
 }
-"""The folders of `tests` that belong to each package. What stands on the floor is tested by the cards made from it."""
+"""The folders of `tests` that belong to each package. The floor is tested by the cards made from it."""
 COPIED = ("tracker", "tests", "kv", "sample_projects", "pyproject.toml")
-
-_OTHER: dict[type[ast.AST], type[ast.AST]] = {
-    ast.Lt: ast.LtE, ast.LtE: ast.Lt, ast.Gt: ast.GtE, ast.GtE: ast.Gt, ast.Eq: ast.NotEq, ast.NotEq: ast.Eq,
-    ast.In: ast.NotIn, ast.NotIn: ast.In, ast.Is: ast.IsNot, ast.IsNot: ast.Is,
-    ast.Add: ast.Sub, ast.Sub: ast.Add, ast.Mult: ast.Add, ast.Div: ast.Mult, ast.FloorDiv: ast.Mult,
-    ast.And: ast.Or, ast.Or: ast.And,
-}  # fmt: skip
-
-
-class Site(NamedTuple):
-    """One possible change: of the `place`-th node of the module's walk."""
-
-    path: str
-    place: int
-    kind: str
-    line: int
-
-
-def sites(root: Path, path: Path) -> Iterator[Site]:
-    """Every change that can be made of a module of the tree `root`."""
-    tree = ast.parse(path.read_text("utf-8"))
-    skipped = _not_code(tree)
-    name = path.relative_to(root).as_posix()
-    for place, node in enumerate(ast.walk(tree)):
-        if node in skipped:
-            continue
-        for kind in _kinds(node):
-            yield Site(name, place, kind, getattr(node, "lineno", 0))
-
-
-def _kinds(node: ast.AST) -> Iterator[str]:
-    if isinstance(node, ast.Compare) and type(node.ops[0]) in _OTHER:
-        yield "comparison"
-    elif isinstance(node, ast.BoolOp):
-        yield "and/or"
-    elif isinstance(node, ast.BinOp) and type(node.op) in _OTHER and not _is_text(node):
-        yield "sign"
-    elif isinstance(node, ast.UnaryOp) and isinstance(node.op, ast.Not | ast.USub):
-        yield "not or minus dropped"
-    elif isinstance(node, ast.Constant) and type(node.value) in (int, float, bool):
-        yield "constant"
-    elif isinstance(node, ast.If | ast.IfExp):
-        yield "condition reversed"
-    elif isinstance(node, ast.Expr | ast.AugAssign | ast.Continue | ast.Raise):
-        yield "statement removed"
-
-
-def _is_text(node: ast.BinOp) -> bool:
-    sides = (node.left, node.right)
-    return any(
-        isinstance(s, ast.JoinedStr) or (isinstance(s, ast.Constant) and isinstance(s.value, str)) for s in sides
-    )
-
-
-def _not_code(tree: ast.Module) -> set[ast.AST]:
-    """Annotations, docstrings, assertions for the type checker, names of types: nothing runs by them."""
-    found: set[ast.AST] = set()
-    for node in ast.walk(tree):
-        dropped: list[ast.AST | None] = []
-        match node:
-            case ast.FunctionDef():
-                dropped = [node.returns, *(arg.annotation for arg in ast.walk(node.args) if isinstance(arg, ast.arg))]
-            case ast.AnnAssign():
-                dropped = [node.annotation]
-            case ast.ClassDef():
-                dropped = list(node.keywords)
-            case ast.Assert() | ast.Expr(value=ast.Constant()) | ast.If(test=ast.Name(id="TYPE_CHECKING")):
-                dropped = [node]
-            case ast.Assign(value=ast.BinOp(op=ast.BitOr())) | ast.Call(func=ast.Name(id="TypeVar" | "cast")):
-                dropped = [node]
-        found.update(each for top in dropped if top is not None for each in ast.walk(top))
-    return found
-
-
-def mutated(source: str, site: Site, chance: random.Random) -> tuple[str, str, str]:
-    """The module with one change, and the changed code before and after."""
-    tree = ast.parse(source)
-    parents = {child: node for node in ast.walk(tree) for child in ast.iter_child_nodes(node)}
-    node = next(each for place, each in enumerate(ast.walk(tree)) if place == site.place)
-    shown = node
-    while not isinstance(shown, ast.stmt) and shown in parents:
-        shown = parents[shown]
-    before = _first_line(shown)
-    new = _changed(node, chance)
-    _put(parents[node], node, new)
-    after = _first_line(new if node is shown else shown)
-    return ast.unparse(ast.fix_missing_locations(tree)) + "\n", before, after
-
-
-def _changed(node: Any, chance: random.Random) -> Any:
-    new = copy.copy(node)
-    if isinstance(node, ast.Compare):
-        new.ops = [_OTHER[type(node.ops[0])](), *node.ops[1:]]
-    elif isinstance(node, ast.BoolOp | ast.BinOp):
-        new.op = _OTHER[type(node.op)]()
-    elif isinstance(node, ast.UnaryOp):
-        new = node.operand
-    elif isinstance(node, ast.Constant):
-        value: Any = node.value
-        new.value = not value if isinstance(value, bool) else value + chance.choice((-1, 1))
-    elif isinstance(node, ast.If | ast.IfExp):
-        new.test = ast.UnaryOp(ast.Not(), node.test)
-    else:
-        new = ast.Pass()
-    return new
-
-
-def _put(parent: ast.AST, old: ast.AST, new: ast.AST) -> None:
-    for name, value in ast.iter_fields(parent):
-        if value is old:
-            setattr(parent, name, new)
-        elif isinstance(value, list):
-            setattr(parent, name, [new if each is old else each for each in value])
-
-
-def _first_line(node: ast.AST) -> str:
-    return ast.unparse(node).splitlines()[0][:160]
+MOST_TESTS = 150
+"""How many of the tests that run a function are asked."""
 
 
 # -- which tests are asked --------------------------------------------------------------------------------------------
@@ -199,7 +85,18 @@ class Imports:
         return steps if goal in reached else 99
 
 
-def asked(site: Site, imports: Imports) -> list[str]:
+def asked_first(site: Site, known: Covering, seconds: float) -> tuple[list[str], int]:
+    """The tests that run the changed function, the quickest first, up to so many seconds of them; and their time."""
+    chosen, spent = list[str](), 0.0
+    for test in known.tests_of(site.path, site.line)[:MOST_TESTS]:
+        if spent + known.seconds[test] > seconds:
+            break
+        spent += known.seconds[test]
+        chosen.append(test)
+    return chosen, round(spent)
+
+
+def asked_then(site: Site, imports: Imports) -> list[str]:
     """The test files of the module's own package, those that import it most directly first, of these the shortest."""
     folders = [ROOT / "tests" / each for each in OWN_TESTS[site.path.split("/")[1]]]
     files = [path.relative_to(ROOT).as_posix() for folder in folders for path in folder.rglob("test_*.py")]
@@ -210,86 +107,92 @@ def asked(site: Site, imports: Imports) -> list[str]:
 
 # -- running -----------------------------------------------------------------------------------------------------------
 
-
-def _pytest(tree: Path, asked: list[str], seconds: int) -> tuple[int, str]:
-    """The exit code of pytest in a copy of the tree, negative when it used up its processor time; and what failed."""
-    env = os.environ | {"PYTHONPATH": str(tree), "KERFCARD_TEST_DISPLAY": "null", "PYTHONDONTWRITEBYTECODE": "1"}
-    done = subprocess.run(
-        [sys.executable, "-m", "pytest", "-q", "-x", "-n", "0", "-p", "no:cacheprovider", "--tb=no", *asked],
-        cwd=tree,
-        env=env,
-        stdout=subprocess.PIPE,
-        stderr=subprocess.DEVNULL,
-        preexec_fn=lambda: resource.setrlimit(resource.RLIMIT_CPU, (seconds, seconds + 1)),
-        text=True,
-        check=False,
-    )
-    failed = re.search(r"^(?:FAILED|ERROR) (.+?)(?: - .*)?$", done.stdout, re.MULTILINE)
-    return done.returncode, failed[1] if failed else ""
-
-
-def copied(to: Path) -> Path:
-    """A copy of the tree."""
-    to.mkdir()
-    for name in COPIED:
-        if (ROOT / name).is_dir():
-            shutil.copytree(ROOT / name, to / name, ignore=shutil.ignore_patterns("__pycache__", "*.png"))
-        else:
-            shutil.copy(ROOT / name, to / name)
-    return to
-
-
 FAILS_ANYWAY: set[str] = set()
 """Tests that fail here without any change, as some do for a root user: they are left out."""
 
 
-def verdict(tree: Path, site: Site, files: list[str], options: argparse.Namespace) -> dict[str, Any]:
-    """Make one change in a copy, ask the tests, and put it back."""
-    path = tree / site.path
-    source = path.read_text("utf-8")
-    text, before, after = mutated(source, site, random.Random(f"{options.seed} {site}"))
-    code, failed = 0, ""
-    while files:
-        left_out = [f"--deselect={name}" for name in FAILS_ANYWAY]
+class Bench:
+    """A copy of the tree in which one change after another is tried."""
+
+    def __init__(self, tree: Path) -> None:
+        tree.mkdir()
+        for name in COPIED:
+            if (ROOT / name).is_dir():
+                shutil.copytree(ROOT / name, tree / name, ignore=shutil.ignore_patterns("__pycache__", "*.png"))
+            else:
+                shutil.copy(ROOT / name, tree / name)
+        self._tree, self._changes = tree, 0
+        self._runner = Runner(tree)
+
+    def close(self) -> None:
+        self._runner.close()
+
+    def notices(self, site: Site, first: tuple[list[str], int], then: list[str], options: argparse.Namespace) -> Any:
+        """Make one change, ask the tests, and put it back."""
+        path = self._tree / site.path
+        text, before, after = mutated(path.read_text("utf-8"), site, random.Random(f"{options.seed} {site}"))
+        tests, spent = first
+        by = self._failed(path, text, tests, 3 * spent + 20)
+        noticed = "yes: never ends" if by is None else "yes"
+        if by == "":
+            by = self._failed(path, text, then, options.seconds)
+            noticed = "yes" if by else "no: out of time" if by is None else "no"
+        return {**site._asdict(), "before": before, "after": after, "noticed": noticed, "by": by or ""}
+
+    def _failed(self, path: Path, text: str, tests: list[str], seconds: int) -> str | None:
+        """The test that fails because of the change, "" if none does; None when there was no time for all of them."""
+        while tests:
+            left_out = [f"--deselect={name}" for name in FAILS_ANYWAY]
+            with self._changed(path, text):
+                code, failed = self._runner.run([*tests, *left_out], seconds)
+            if not failed:
+                return None if code < 0 else ""
+            if self._runner.run([failed], seconds).code == 0:
+                return failed
+            FAILS_ANYWAY.add(failed)
+        return ""
+
+    @contextlib.contextmanager
+    def _changed(self, path: Path, text: str) -> Iterator[None]:
+        source, when = path.read_bytes(), path.stat().st_mtime
+        path.write_text(text, "utf-8")
+        self._changes += 1
+        os.utime(path, (when + 100 * self._changes,) * 2)  # Python takes a compiled module by the time of its source
         try:
-            path.write_text(text, "utf-8")
-            code, failed = _pytest(tree, [*files, *left_out], options.seconds)
+            yield
         finally:
-            path.write_text(source, "utf-8")
-        if not failed or failed in FAILS_ANYWAY or _pytest(tree, [failed], options.seconds)[0] == 0:
-            break
-        FAILS_ANYWAY.add(failed)
-    noticed = "no" if code in (0, 5) else "no: out of time" if code < 0 else "yes"
-    return {**site._asdict(), "before": before, "after": after, "noticed": noticed, "by": failed}
+            path.write_bytes(source)
+            os.utime(path, (when, when))
 
 
 def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done: set[tuple[str, int]]) -> None:
-    free, lock = list[Path](), threading.Lock()
+    known, imports, lock = read(options.map), Imports(), threading.Lock()
+    modules = ((ROOT / "tracker" / package).rglob("*.py") for package in options.packages)
+    everything = [site for each in modules for path in sorted(each) for site in sites(ROOT, path)]
+    chosen = random.Random(options.seed).sample(everything, min(options.count, len(everything)))
+    left = [site for site in chosen if (site.path, site.place) not in done]
+    print(
+        f"{len(everything):,} possible changes in {', '.join(options.packages)}; {len(chosen)} are tried.", flush=True
+    )
     with tempfile.TemporaryDirectory(prefix="mutations") as scratch:
-        free += [copied(Path(scratch) / f"tree{number}") for number in range(options.jobs)]
-        first, imports = free[0], Imports()
-        modules = ((first / "tracker" / package).rglob("*.py") for package in options.packages)
-        everything = [site for each in modules for path in sorted(each) for site in sites(first, path)]
-        chosen = random.Random(options.seed).sample(everything, min(options.count, len(everything)))
-        left = [site for site in chosen if (site.path, site.place) not in done]
-        print(
-            f"{len(everything):,} possible changes in {', '.join(options.packages)}; {len(chosen)} are tried.",
-            flush=True,
-        )
+        free = [Bench(Path(scratch) / f"tree{number}") for number in range(options.jobs)]
 
         def one(site: Site) -> None:
             with lock:
-                tree = free.pop()
+                bench = free.pop()
             try:
-                result = verdict(tree, site, asked(site, imports), options)
+                first = asked_first(site, known, options.seconds / 2)
+                result = bench.notices(site, first, asked_then(site, imports), options)
             finally:
                 with lock:
-                    free.append(tree)
+                    free.append(bench)
             with lock:
                 log(result)
 
         with ThreadPoolExecutor(options.jobs) as pool:
             list(pool.map(one, left))
+        for bench in free:
+            bench.close()
 
 
 def table(results: list[dict[str, Any]]) -> None:
@@ -313,7 +216,8 @@ def main() -> None:
     parser.add_argument("--count", type=int, default=200)
     parser.add_argument("--seed", type=int, default=1)
     parser.add_argument("--jobs", type=int, default=2)
-    parser.add_argument("--seconds", type=int, default=40, help="of processor time for the tests of each change")
+    parser.add_argument("--seconds", type=int, default=40, help="of processor time for the tests of a change")
+    parser.add_argument("--map", type=Path, default=Path("covering.json"), help="which tests run which functions")
     parser.add_argument("--packages", nargs="+", default=list(OWN_TESTS), choices=list(OWN_TESTS))
     parser.add_argument("--log", type=Path, help="keep the results here, and go on with those that it holds")
     parser.add_argument("--table", type=Path, help="print what a log holds, and do nothing else")

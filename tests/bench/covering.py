@@ -1,0 +1,115 @@
+"""Which tests run which function of the program: so a changed function is asked only of the tests that run it.
+
+    python -m tests.bench.covering MAP.json [FOLDER ...]
+
+runs the test files of these folders of `tests` and adds to the map, for each test, its processor time and the
+functions of `tracker` that it called. What ran while a shared fixture was made counts for the first test that asked.
+"""
+
+from __future__ import annotations
+
+import ast
+import sys
+import time
+from collections import defaultdict
+from collections.abc import Iterator
+from pathlib import Path
+from types import CodeType, FrameType
+from typing import Any
+
+import pytest
+from msgspec import Struct
+from msgspec.json import decode as json_decode
+from msgspec.json import encode as json_encode
+
+ROOT = Path(__file__).parents[2]
+FOLDERS = ("measure", "design", "place", "wood", "work", "cards", "store", "samples", "plan")
+"""The tests that need no screen: where a rule of the trade or of the record is checked."""
+
+MOST_CALLS = 300_000
+"""What a test calls later is what it called before, with other values: it needn't be watched so closely."""
+
+
+class Covering(Struct, frozen=True):
+    """Each test with its seconds of processor time, and with the functions that it ran: their path and first line."""
+
+    seconds: dict[str, float]
+    ran: dict[str, list[tuple[str, int]]]
+
+    def tests_of(self, path: str, line: int) -> list[str]:
+        """The tests that ran the function around a line, the quickest first; of a module's own line, all of the
+        module's."""
+        around = function_at(path, line)
+        found = (
+            test
+            for test, ran in self.ran.items()
+            if any(name == path and (around is None or first == around) for name, first in ran)
+        )
+        return sorted(found, key=lambda test: self.seconds[test])
+
+
+def function_at(path: str, line: int) -> int | None:
+    """The first line of the innermost function around a line as Python counts it, its decorators included."""
+    found = None
+    for node in ast.walk(ast.parse((ROOT / path).read_text("utf-8"))):
+        if isinstance(node, ast.FunctionDef) and node.body[0].lineno <= line <= (node.end_lineno or 0):
+            first = min([node.lineno, *(each.lineno for each in node.decorator_list)])
+            found = max(found or 0, first)
+    return found
+
+
+class Recorder:
+    """A plugin of pytest that sees every call of a function of the program."""
+
+    def __init__(self) -> None:
+        self.seconds: dict[str, float] = {}
+        self._ran: dict[str, set[CodeType]] = defaultdict(set)
+
+    @pytest.hookimpl(wrapper=True)
+    def pytest_runtest_protocol(self, item: pytest.Item) -> Iterator[None]:
+        seen, began, calls = self._ran[item.nodeid], time.process_time(), 0
+
+        def called(frame: FrameType, event: str, argument: Any) -> None:
+            nonlocal calls
+            seen.add(frame.f_code)
+            calls += 1
+            if calls > MOST_CALLS:
+                sys.settrace(None)
+
+        sys.settrace(called)
+        try:
+            return (yield)
+        finally:
+            sys.settrace(None)
+            self.seconds[item.nodeid] = round(time.process_time() - began, 3)
+
+    def covering(self) -> Covering:
+        """What was seen, of the program's own functions."""
+        return Covering(self.seconds, {test: sorted(self._own(codes)) for test, codes in self._ran.items()})
+
+    def _own(self, codes: set[CodeType]) -> Iterator[tuple[str, int]]:
+        for code in codes:
+            path = Path(code.co_filename)
+            if path.is_relative_to(ROOT / "tracker"):
+                yield path.relative_to(ROOT).as_posix(), code.co_firstlineno
+
+
+def read(path: Path) -> Covering:
+    """The map of a file; an empty one where there is none."""
+    return json_decode(path.read_bytes(), type=Covering) if path.exists() else Covering({}, {})
+
+
+def main() -> None:
+    """The command line."""
+    to, *folders = sys.argv[1:]
+    for folder in folders or FOLDERS:
+        recorder = Recorder()
+        pytest.main(
+            ["-q", "-n", "0", "-p", "no:cacheprovider", "--tb=line", str(ROOT / "tests" / folder)], plugins=[recorder]
+        )
+        known, found = read(Path(to)), recorder.covering()
+        Path(to).write_bytes(json_encode(Covering(known.seconds | found.seconds, known.ran | found.ran)))
+
+
+if __name__ == "__main__":
+    main()
