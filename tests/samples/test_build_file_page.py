@@ -25,13 +25,18 @@ def rows(head: str) -> list[list[str]]:
     return [[cell.strip() for cell in row.strip("| ").split("|")] for row in table.splitlines()[2:]]
 
 
+def example_with(words: str) -> str:
+    """The example that has these words in it."""
+    return next(each for each in re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL) if words in each)
+
+
 def test_its_example_is_a_good_build_file() -> None:
-    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[0]
+    example = example_with("[build]")
     assert load_build(example).problems == ()
 
 
 def test_its_example_of_places_loads() -> None:
-    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[2]
+    example = example_with("place = [")
     head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "ash"\nsection = "2x2"\nlengths = ["8 ft"]\n'
     parts = "".join(
         f'[[parts]]\nid = "{name}"\nquantity = {count}\nwood = "oak"\nlength = 16\n'
@@ -41,12 +46,23 @@ def test_its_example_of_places_loads() -> None:
 
 
 def test_its_example_of_air_and_loads_loads() -> None:
-    example = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)[1]
+    example = example_with("[[loads]]")
     head = (
         '[build]\nname = "x"\nunits = "mm"\n[woods.oak]\nspecies = "white oak"\nsection = "1x12"\nlengths = ["8 ft"]\n'
     )
     part = '[[parts]]\nid = "shelf"\nwood = "oak"\nlength = 920\n'
     assert [each.kind for each in load_build(head + part + example).problems] == ["note"]  # nothing is joined
+
+
+def test_its_example_of_screws_dowels_and_bolts_loads() -> None:
+    example = example_with('kind = "dowel"')
+    head = (
+        '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "white oak"\nsection = "1x4"\nlengths = ["8 ft"]\n'
+    )
+    loaded = load_build(head + example)
+    assert loaded.build is not None
+    kinds = [hole.kind for hole in loaded.build.part("rail").holes]
+    assert kinds == ["pocket", "pocket", "screw", "screw", "dowel", "dowel", "dowel", "bolt"]
 
 
 def test_its_glues_are_the_glue_table() -> None:

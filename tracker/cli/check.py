@@ -10,6 +10,7 @@ from tracker.cli.arguments import FILE, build_or_exit
 from tracker.cli.output import counted
 from tracker.design.load import Loaded
 from tracker.plan.place import place_problems
+from tracker.plan.screws import screw_problems
 from tracker.plan.wood import wood_problems
 from tracker.shop import read_build
 
@@ -20,9 +21,9 @@ def check(file: Path) -> None:
     """Say what is wrong with a build file."""
     loaded = read_build(file)
     build = build_or_exit(file, loaded)
-    places = place_problems(build)
-    build_or_exit(file, Loaded(None if any(each.kind == "problem" for each in places) else build, places))
-    notes = (*loaded.notes, *(each for each in places if each.kind == "note"), *wood_problems(build))
+    found = (*place_problems(build), *screw_problems(build))
+    build_or_exit(file, Loaded(None if any(each.kind == "problem" for each in found) else build, found))
+    notes = (*loaded.notes, *(each for each in found if each.kind == "note"), *wood_problems(build))
     for note in sorted(notes):
         click.echo(f"note: {note.at(str(file))}")
     pieces = sum(part.quantity for part in build.parts)

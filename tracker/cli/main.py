@@ -19,6 +19,7 @@ COMMANDS = {
     "setups": ("setups.setups", "List the saw's settings in the order of work."),
     "boards": ("boards.boards", "Plan which pieces come from which board."),
     "picture": ("picture.picture", "Draw the furniture from its pieces."),
+    "screws": ("screws.screws", "List every screw with its place and what it comes near to."),
     "wood": ("wood.wood", "Say how the wood moves, opens, carries and stands."),
     "labels": ("labels.labels", "Print label sheets."),
     "scan": ("scan.scan", "Read the codes in pictures of labels."),

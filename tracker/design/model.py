@@ -22,10 +22,14 @@ EndName = Literal["A", "B"]
 Hand = Literal["left", "right"]
 Measured = Literal["long", "short", "middle", "overall"]
 TaperedEdges = Literal["near", "far", "both"]
-HoleKind = Literal["pocket", "through", "blind"]
+HoleKind = Literal["pocket", "through", "blind", "screw", "dowel", "bolt"]
+HoleFace = Literal["top", "bottom", "near", "far", "end"]
+"""Where a hole goes in: a face, an edge, or the end itself."""
 Grain = Literal["along", "across"]
 Fastening = Literal["glue", "screws", "glue and screws", "dry"]
 LEAST_OFFCUT = Length(Fraction(300))
+WANDER = Length(Fraction(2))
+"""What a saw strays from a line that is cut later, where the shop says nothing; common practice, no source."""
 
 
 class Lines(dict[str, int]):
@@ -115,21 +119,41 @@ class Taper(Struct, frozen=True, kw_only=True):
 
 
 class Hole(Struct, frozen=True, kw_only=True):
-    """One line of holes at an end. `from_edge` are distances from the near edge (of a left-hand piece).
+    """One line of holes at an end. `from_edge` are distances from the near edge (of a left-hand piece); in an edge they
+    are distances from the bottom face.
 
-    `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness.
-    `plug`: it gets a plug when its piece, or what that goes into, is plugged.
+    `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness,
+    and for a hole in the end itself, which is `from_face` above the bottom face.
+    `plug`: it gets a plug when its piece, or what that goes into, is plugged; `plug_diameter` is the plug's, or of a
+    bolt's counterbore, `recess` how deep that is. `fastener` is the length of the screw or bolt under its head, or of
+    the dowel; None: by the thickness. `places`: how many, where the program finds `from_edge`. `temporary`: the screw
+    only holds while the glue dries. `bore` and `shoulder` are a pocket's step drill and how far its seat is from the
+    end.
     """
 
     kind: HoleKind
     end: EndName
     from_edge: tuple[Length, ...]
-    face: FaceName
+    face: HoleFace
     from_end: Length | None = None
     diameter: Length | None = None
     depth: Length | None = None
     plug: bool = True
+    fastener: Length | None = None
+    recess: Length | None = None
+    plug_diameter: Length | None = None
+    from_face: Length | None = None
+    bore: Length | None = None
+    shoulder: Length | None = None
+    gauge: int | None = None
+    places: int = 0
+    temporary: bool = False
     line: int = 0
+
+    @property
+    def fastens(self) -> bool:
+        """Whether a screw, a dowel or a bolt goes into it, and on into another piece."""
+        return self.kind not in ("through", "blind")
 
 
 class Lap(Struct, frozen=True, kw_only=True):
@@ -283,7 +307,7 @@ class Shop(Struct, frozen=True, kw_only=True):
     """What this shop's saw and tape are, as far as the build depends on it.
 
     `least_offcut` is the shortest offcut that goes to the rack. `nest_miters`: blanks are cut at their mitres, and two
-    that face each other share a cut.
+    that face each other share a cut. `wander` is what a saw may stray from a line that is cut freehand or later.
     """
 
     kerf: Length
@@ -293,6 +317,7 @@ class Shop(Struct, frozen=True, kw_only=True):
     mark: Mark
     least_offcut: Length = LEAST_OFFCUT
     nest_miters: bool = False
+    wander: Length = WANDER
 
 
 class Build(Struct, frozen=True, kw_only=True):

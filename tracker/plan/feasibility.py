@@ -157,8 +157,7 @@ def _holes(case: _Case) -> Iterator[Problem]:
     for hole in case.shape.holes:
         row = f"holes.{hole.row}"
         name = f"hole {hole.which + 1} at end {hole.end}"
-        beside = min(hole.enters[1], float(case.shape.width) - hole.enters[1])
-        if beside <= _radius(hole):
+        if _beside(hole, case.shape) <= _radius(hole):
             yield case.problem(
                 (f"{row}.from_edge", row), f"{name} is off the piece", f"it is {case.said(case.shape.width)} wide"
             )
@@ -174,8 +173,21 @@ def _radius(hole: HoleShape) -> float:
     return 0.0 if hole.diameter is None else float(hole.diameter) / 2
 
 
+def _beside(hole: HoleShape, shape: Solid) -> float:
+    """How far the middle of a hole is from the nearer edge, in an edge or an end from the nearer face as well."""
+    _, y, z = hole.enters
+    across, up = min(y, float(shape.width) - y), min(z, float(shape.thickness) - z)
+    if hole.face in ("top", "bottom"):
+        return across
+    return up if hole.face in ("near", "far") else min(across, up)
+
+
 def _on_the_face(hole: HoleShape, shape: Solid) -> bool:
-    """Whether a hole opens on what ends and tapers leave of its face; a through hole on both faces."""
+    """Whether a hole opens on what ends and tapers leave of its face; a through hole on both faces. One in an edge or
+    the end is inside just under its mouth."""
+    if hole.face not in ("top", "bottom"):
+        under = [a + (b - a) * 1e-3 for a, b in zip(hole.enters, hole.leaves, strict=True)]
+        return shape.inset((under[0], under[1], under[2])) > 0
     mouths = (hole.enters, hole.leaves) if hole.kind == "through" else (hole.enters,)
     return all(shape.inset(mouth) > _radius(hole) for mouth in mouths)
 

@@ -17,6 +17,7 @@ from tracker.design.model import (
     EndName,
     Hand,
     Hole,
+    HoleFace,
     Part,
     SplayedLegJoint,
     Taper,
@@ -24,6 +25,7 @@ from tracker.design.model import (
 from tracker.measure import Length
 from tracker.plan import joints
 from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
+from tracker.plan.trig import distance
 
 
 def solid(part: Part, hand: Hand | None = None) -> Solid:
@@ -153,27 +155,59 @@ def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:
 
 def _holes(part: Part, bare: Solid) -> Iterator[HoleShape]:
     for row, hole in enumerate(part.holes):
-        for which, from_edge in enumerate(hole.from_edge):
-            y = bare.width - from_edge if bare.hand == "right" else from_edge
-            enters, leaves = _axis(hole, float(y), bare)
+        for which, across in enumerate(hole.from_edge):
+            enters, leaves = hole_axis(hole, across, bare)
             yield HoleShape(
-                kind=hole.kind, end=hole.end, face=hole.face, enters=enters, leaves=leaves, diameter=hole.diameter,
-                row=row, which=which,
+                kind=hole.kind, end=hole.end, face=_turned(hole.face, bare.hand), enters=enters, leaves=leaves,
+                diameter=hole.diameter, row=row, which=which,
             )  # fmt: skip
 
 
-def _axis(hole: Hole, y: float, bare: Solid) -> tuple[Corner, Corner]:
-    """Where a hole's axis enters and where it stops. A pocket hole leaves the end at mid-thickness."""
-    thickness = float(bare.thickness)
-    face = thickness if hole.face == "top" else 0.0
+def _turned(face: HoleFace, hand: Hand | None) -> HoleFace:
+    """The face of the piece itself: on a right-hand one, near and far change places."""
+    if hand != "right":
+        return face
+    return "far" if face == "near" else "near" if face == "far" else face
+
+
+def hole_axis(hole: Hole, across: Length, bare: Solid) -> tuple[Corner, Corner]:
+    """Where the axis of a hole enters the wood, and where it stops or leaves it; `across` is one of its `from_edge`.
+
+    A pocket hole leaves the end at mid-thickness. A hole in the end is square to the cut; all others are square to
+    their face.
+    """
+    width, thickness = float(bare.width), float(bare.thickness)
     inward = 1.0 if hole.end == "A" else -1.0
+    face = _turned(hole.face, bare.hand)
+    if face in ("near", "far"):
+        y, z = (0.0 if face == "near" else width), float(across)
+        x = bare.reach(hole.end, y, z) + inward * float(hole.from_end or ZERO)
+        deep = _depth(hole, width)
+        return (x, y, z), (x, y + (deep if face == "near" else -deep), z)
+    y = float(bare.width - across if bare.hand == "right" else across)
+    if face == "end":
+        z = float(bare.thickness / 2 if hole.from_face is None else hole.from_face)
+        x = bare.reach(hole.end, y, z)
+        _, along_y, along_z = bare.plane_a if hole.end == "A" else bare.plane_b
+        square = distance(1.0, distance(along_y, along_z))
+        deep = inward * _depth(hole, 0.0) / square
+        return (x, y, z), (x + deep, y - deep * along_y, z - deep * along_z)
+    z = thickness if face == "top" else 0.0
     if hole.kind == "pocket":
         middle = bare.reach(hole.end, y, thickness / 2)
         setback = float(joints.pocket_setback(bare.thickness))
-        return (middle + inward * setback, y, face), (middle, y, thickness / 2)
-    x = bare.reach(hole.end, y, face) + inward * float(hole.from_end or ZERO)
-    depth = thickness if hole.kind == "through" or hole.depth is None else float(hole.depth)
-    return (x, y, face), (x, y, face - depth if hole.face == "top" else face + depth)
+        return (middle + inward * setback, y, z), (middle, y, thickness / 2)
+    x = bare.reach(hole.end, y, z) + inward * float(hole.from_end or ZERO)
+    deep = _depth(hole, thickness)
+    return (x, y, z), (x, y, z - deep if face == "top" else z + deep)
+
+
+def _depth(hole: Hole, through: float) -> float:
+    """How deep a hole is in its own piece, in mm; `through` of one that comes out at the other side."""
+    if hole.kind == "dowel":
+        whole = hole.fastener or ZERO
+        return float(whole / 2 if hole.depth is None else hole.depth)
+    return through if hole.kind != "blind" or hole.depth is None else float(hole.depth)
 
 
 __all__ = ["Edges", "HoleShape", "Solid", "TaperShape", "solid"]

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from tracker.design.model import Build, EndName, FaceName, Grain, Hole, HoleKind, Part
+from tracker.design.model import Build, EndName, Grain, Hole, HoleFace, HoleKind, Part
 from tracker.measure import Length
 
 
@@ -19,7 +19,7 @@ class PlugHoles(Struct, frozen=True, kw_only=True):
     name: str
     kind: HoleKind
     end: EndName
-    face: FaceName
+    face: HoleFace
     diameter: Length | None
     each: int
     pieces: int
@@ -56,7 +56,7 @@ def plug_holes(build: Build, assembly_id: str) -> tuple[PlugHoles, ...]:
         for part in build.parts
         if part.id in counts
         for hole in part.holes
-        if hole.kind != "blind" and hole.plug
+        if hole.kind not in ("blind", "dowel") and hole.plug and not hole.temporary
     )
 
 
@@ -79,7 +79,7 @@ def _holes(build: Build, part: Part, hole: Hole, pieces: int) -> PlugHoles:
         kind=hole.kind,
         end=hole.end,
         face=hole.face,
-        diameter=hole.diameter,
+        diameter=hole.plug_diameter or hole.diameter,
         each=len(hole.from_edge),
         pieces=pieces,
         wood=part.wood,

@@ -13,7 +13,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, Measured
+from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, HoleFace, HoleKind, Measured
 from tracker.measure import Length
 from tracker.plan import convex, joints
 from tracker.plan.convex import Point
@@ -70,9 +70,9 @@ class TaperShape(Struct, frozen=True, kw_only=True):
 class HoleShape(Struct, frozen=True, kw_only=True):
     """One hole: where its axis enters the face, and where it ends or leaves the wood."""
 
-    kind: Literal["pocket", "through", "blind"]
+    kind: HoleKind
     end: EndName
-    face: FaceName
+    face: HoleFace
     enters: Corner
     leaves: Corner
     diameter: Length | None

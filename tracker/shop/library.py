@@ -18,6 +18,7 @@ from msgspec import Struct
 
 from tracker.assets import asset_dir
 from tracker.design.load import Loaded, load_build
+from tracker.design.model import Build
 from tracker.design.problems import Problem
 from tracker.design.tables.shop_defaults import ShopDefaults, read_in, shop_defaults
 from tracker.plan.feasibility import check as check_geometry
@@ -59,9 +60,31 @@ def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
     loaded = load_build(data, shop=shop)
     if loaded.build is None:
         return loaded
-    found = (*loaded.problems, *check_routes(loaded.build), *check_geometry(loaded.build))
-    wrong = any(problem.kind == "problem" for problem in found)
-    return Loaded(None if wrong else loaded.build, tuple(sorted(found)))
+    build = loaded.build
+    found = (*loaded.problems, *check_routes(build), *check_geometry(build))
+    if not _wrong(found):
+        build, fastened = _fastened(build)
+        found = (*found, *fastened)
+    return Loaded(None if _wrong(found) else build, tuple(sorted(found)))
+
+
+def _wrong(found: Iterable[Problem]) -> bool:
+    return any(problem.kind == "problem" for problem in found)
+
+
+def _fastened(build: Build) -> tuple[Build, tuple[Problem, ...]]:
+    """The build with the places that its screws were to be given, and what is wrong with screws, dowels and bolts."""
+    holes = [hole for part in build.parts for hole in part.holes]
+    if not any(
+        hole.places or hole.fastener or hole.recess or hole.kind in ("screw", "dowel", "bolt") for hole in holes
+    ):
+        return build, ()
+    from tracker.plan.screws import row_problems, with_places  # places in space: most builds start without them
+
+    rows = tuple(each for each in row_problems(build) if each.kind == "problem")
+    if rows:
+        return build, rows
+    return with_places(build)
 
 
 class Library:

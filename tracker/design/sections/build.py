@@ -8,7 +8,7 @@ from msgspec.structs import replace
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.model import Shop
+from tracker.design.model import WANDER, Shop
 from tracker.design.tables.shop_defaults import ShopDefaults
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
@@ -48,8 +48,9 @@ def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
         least_offcut=table.read("least_offcut", values.positive_length) or defaults.least_offcut,
     )
     nest = table.read("nest_miters", values.yes_or_no)
+    wander = _first(table.read("wander", values.length), WANDER)
     table.close()
-    return replace(ours.shop(units), nest_miters=bool(nest))
+    return replace(ours.shop(units), nest_miters=bool(nest), wander=wander)
 
 
 def mark(raw: object, meaning: Meaning) -> Mark:

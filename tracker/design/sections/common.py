@@ -16,6 +16,9 @@ from tracker.measure import Length
 UNKNOWN = Length(Fraction(0))
 """In place of a length whose problem has been reported; no build is handed out then."""
 
+MOST_FEATURES = 60
+"""Rows of holes, tapers or laps of one part, and holes in a row."""
+
 _ID = re.compile(r"[A-Za-z0-9_-]{1,32}\Z")
 
 
@@ -48,3 +51,11 @@ def read_route(table: Table) -> tuple[str, ...] | None:
 def lines_under(table: Table) -> Lines:
     """The line of every key of a table, nested ones joined by dots; `""` is the table's own."""
     return Lines(table.page.under(table.path))
+
+
+def limited(part: Table, key: str, most: int) -> list[Table]:
+    """The rows of a list, as many as a part may have."""
+    tables = part.groups(key)
+    if len(tables) > most:
+        part.problem(f"more than {most} {key}", "", key)
+    return tables[:most]

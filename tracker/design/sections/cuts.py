@@ -1,11 +1,9 @@
-"""What is done to a piece: its ends, tapers, holes and laps."""
+"""What is done to a piece: its ends, tapers and laps."""
 
 from __future__ import annotations
 
 from collections.abc import Sequence
 from typing import cast
-
-from msgspec.structs import replace
 
 from tracker.design import values
 from tracker.design.formulas import nearest
@@ -17,8 +15,6 @@ from tracker.design.model import (
     EndName,
     Ends,
     FaceName,
-    Hole,
-    HoleKind,
     Lap,
     RingJoint,
     SplayedLegJoint,
@@ -26,7 +22,7 @@ from tracker.design.model import (
     TaperedEdges,
 )
 from tracker.design.sections.build import STEEPEST
-from tracker.design.sections.common import UNKNOWN, identifier
+from tracker.design.sections.common import MOST_FEATURES, UNKNOWN, identifier, limited
 from tracker.design.toml.table import Table
 from tracker.measure import Length
 
@@ -35,7 +31,6 @@ MOST_SIDES = 64
 SHARPEST_CORNER, FLATTEST_CORNER = 2.0, 179.0
 MOST_SPLAY = 60.0
 SHARPEST_CROSSING = 10.0
-MOST_FEATURES = 60
 
 _cut_angle = values.angle_within(STEEPEST)
 
@@ -91,7 +86,7 @@ def _joint(table: Table) -> Ends:
 
 def read_tapers(part: Table, width: Length | None, length: Length | None) -> tuple[Taper, ...]:
     """Every taper, with the two measures that set it."""
-    return tuple(_taper(table, width, length) for table in _limited(part, "tapers"))
+    return tuple(_taper(table, width, length) for table in limited(part, "tapers", MOST_FEATURES))
 
 
 def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
@@ -129,52 +124,9 @@ def _two_measures(table: Table) -> None:
         table.problem(what, hint)
 
 
-def read_holes(part: Table) -> list[tuple[int, Hole]]:
-    """Every line of holes, each beside its row in the file; one at both ends counts as two."""
-    return [(row, hole) for row, table in enumerate(_limited(part, "holes")) for hole in _holes(table)]
-
-
-def _holes(table: Table) -> list[Hole]:
-    kind = table.choice("kind", ("pocket", "through", "blind"), required=True)
-    end = table.choice("end", ("A", "B", "both"), required=True)
-    face = table.choice("face", ("top", "bottom"))
-    from_edge = table.read_list("from_edge", values.positive_length, single=True)
-    if table.count("from_edge") == 0:
-        table.problem("'from_edge' is missing", "how far each hole is from the near edge")
-    elif len(from_edge) > MOST_FEATURES:
-        table.problem(f"more than {MOST_FEATURES} holes in a line", "", "from_edge")
-        from_edge = ()
-    pocket = kind == "pocket"
-    for key in ("from_end", "diameter", "depth"):
-        wanted = not pocket and (key != "depth" or kind == "blind")
-        if kind and key in table and not wanted:
-            why = "its place follows from the thickness" if pocket else "it goes right through"
-            table.problem(f"a {kind} hole has no '{key}': {why}", "", key)
-        elif kind and wanted and key not in table:
-            table.problem(f"a {kind} hole needs '{key}'")
-    from_end = table.read("from_end", values.positive_length)
-    diameter, depth = table.read("diameter", values.positive_length), table.read("depth", values.positive_length)
-    plug = table.read("plug", values.yes_or_no)
-    if kind == "blind" and plug:
-        table.problem("a blind hole gets no plug: it takes a dowel or a screw from the other side", "", "plug")
-    table.close()
-    hole = Hole(
-        kind=cast(HoleKind, kind or "pocket"),
-        end="A" if end == "both" else cast(EndName, end or "B"),
-        from_edge=from_edge,
-        face=cast(FaceName, face or ("bottom" if pocket else "top")),
-        from_end=from_end,
-        diameter=diameter,
-        depth=depth,
-        plug=plug is not False,
-        line=table.line(),
-    )
-    return [hole, replace(hole, end="B")] if end == "both" else [hole]
-
-
 def read_laps(part: Table) -> tuple[Lap, ...]:
     """Every half-lap. What crosses is checked by `check_crossings`, when all parts are known."""
-    return tuple(_lap(table) for table in _limited(part, "laps"))
+    return tuple(_lap(table) for table in limited(part, "laps", MOST_FEATURES))
 
 
 def _lap(table: Table) -> Lap:
@@ -199,10 +151,3 @@ def check_crossings(part: Table, laps: Sequence[Lap], ids: Sequence[str]) -> Non
     for row, lap in enumerate(laps):
         if lap.crosses and lap.crosses not in ids:
             part.problem(f"no part is called '{lap.crosses}'", nearest(lap.crosses, ids), "laps", row, "crosses")
-
-
-def _limited(part: Table, key: str) -> list[Table]:
-    tables = part.groups(key)
-    if len(tables) > MOST_FEATURES:
-        part.problem(f"more than {MOST_FEATURES} {key}", "", key)
-    return tables[:MOST_FEATURES]

@@ -10,7 +10,8 @@ from tracker.design.formulas import nearest
 from tracker.design.model import EndCuts, Ends, Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.air import rings
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
-from tracker.design.sections.cuts import check_crossings, read_ends, read_holes, read_laps, read_tapers
+from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers
+from tracker.design.sections.holes import read_holes
 from tracker.design.toml.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -53,7 +54,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
     length = _length(table, ends)
     grain = table.choice("grain", ("along", "across"))
     _fits(table, wood, width, thickness, length if grain == "across" else None)
-    holes = read_holes(table)
+    holes = read_holes(table, thickness)
     part = Part(
         id=part_id,
         name=name,

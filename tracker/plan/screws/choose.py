@@ -1,0 +1,86 @@
+"""Which marks of the tape are best for a row of screws: the largest least clearance."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+from itertools import pairwise
+
+from msgspec import Struct
+
+ROUNDING = 1e-9
+GIVEN_UP = 0.1
+"""What an even row may cost: this part of the least clearance."""
+
+
+class Choice(Struct, frozen=True):
+    """The clearance that a choice has, and the chosen marks by their places in the list."""
+
+    clearance: float
+    marks: tuple[int, ...]
+
+
+def choose(
+    values: Sequence[float], places: Sequence[float], count: int, spacing: float, thickness: float
+) -> Choice | None:
+    """`count` of the places (rising) for which the least of all values, and of all gaps less the screws' thickness, is
+    the greatest, with at least `spacing` from one to the next. Exact; None where so many don't fit.
+
+    The answer is one of the values or one of the gaps: bisection over them, and for each the first places that will do.
+    """
+    if count == 1:
+        middle = (len(places) - 1) / 2
+        best = max(range(len(places)), key=lambda at: (values[at], -abs(at - middle)), default=None)
+        return None if best is None else Choice(values[best], (best,))
+    levels = _levels(values, places, thickness)
+    found: Choice | None = None
+    low, high = 0, len(levels) - 1
+    while low <= high:
+        middle_level = (low + high) // 2
+        level = levels[middle_level]
+        marks = _first_fit(values, places, count, max(spacing, level + thickness), level)
+        if marks:
+            found, low = Choice(level, marks), middle_level + 1
+        else:
+            high = middle_level - 1
+    return found
+
+
+def _levels(values: Sequence[float], places: Sequence[float], thickness: float) -> list[float]:
+    """What the answer may be. Gaps between marks of a tape are few: one of each is enough."""
+    gaps = {round(b - a, 9) for at, a in enumerate(places) for b in places[at + 1 :]}
+    return sorted({*values, *(gap - thickness for gap in gaps)})
+
+
+def _first_fit(
+    values: Sequence[float], places: Sequence[float], count: int, spacing: float, level: float
+) -> tuple[int, ...]:
+    chosen: list[int] = []
+    last = -1e18
+    for at, place in enumerate(places):
+        if values[at] >= level - 1e-12 and place - last >= spacing - ROUNDING:
+            chosen.append(at)
+            last = place
+            if len(chosen) == count:
+                return tuple(chosen)
+    return ()
+
+
+def evened(values: Sequence[float], places: Sequence[float], spacing: float, thickness: float, found: Choice) -> Choice:
+    """The same number of marks, the outer ones as far out as they may be and equal steps between, where that costs less
+    than a tenth of the clearance; else what was found."""
+    count = len(found.marks)
+    level = found.clearance - GIVEN_UP * abs(found.clearance)
+    good = [at for at, value in enumerate(values) if value >= level]
+    if count < 2 or not good:
+        return found
+    first, last = places[good[0]], places[good[-1]]
+    step = (last - first) / (count - 1)
+
+    def nearest(place: float) -> int:
+        return min(good, key=lambda at: abs(places[at] - place))
+
+    marks = tuple(nearest(first + step * which) for which in range(count))
+    gaps = [places[b] - places[a] for a, b in pairwise(marks)]
+    if min(gaps) < max(spacing, level + thickness) - ROUNDING:
+        return found
+    return Choice(min(*(values[at] for at in marks), *(gap - thickness for gap in gaps)), marks)

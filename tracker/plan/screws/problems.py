@@ -1,0 +1,128 @@
+"""What is wrong with screws, dowels and bolts where they are; and what is near enough to know."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from msgspec.structs import replace
+
+from tracker.design.model import Build, Hole, Part
+from tracker.design.problems import Problem
+from tracker.plan.place.placer import Placer
+from tracker.plan.screws.clearance import Clearance
+from tracker.plan.screws.rods import LEAST_SEAT, LEAST_UNDER, Screw
+from tracker.plan.screws.sizes import fastener_of, pocket_of, through
+from tracker.plan.screws.survey import Survey, surveys
+from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
+from tracker.plan.shape import ZERO
+
+NEAR = 3.0
+"""Millimetres: what is less clear than this is said; common practice, no source."""
+MOST_SCREWS = 2_000
+"""Screws of one assembly: with more, none is looked at."""
+
+
+def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem, ...]:
+    """Every line of screws, dowels and bolts held against everything around it; the worst of each line is said once."""
+    if not any(hole.fastens for part in build.parts for hole in part.holes):
+        return ()
+    worst: dict[tuple[str, Hole], tuple[Survey, Screw, Clearance]] = {}
+    found: list[Problem] = []
+    for survey in surveys(build, placer):
+        if len(survey.screws) > MOST_SCREWS:
+            found.append(
+                Problem(0, "so many screws are in one place that they aren't held against each other", "", "note")
+            )
+            continue
+        for screw in survey.screws:
+            hole = survey.timbers[screw.piece].part.holes[screw.row]
+            if hole.fastens:
+                key, near = (screw.piece[0], replace(hole, end="A")), survey.clearance(screw)
+                if key not in worst or near.mm < worst[key][2].mm:
+                    worst[key] = (survey, screw, near)
+    for survey, screw, near in worst.values():
+        found += _screw(build, survey, screw, near)
+    return tuple(sorted(dict.fromkeys([*found, *row_problems(build)])))
+
+
+def row_problems(build: Build) -> Iterator[Problem]:
+    """What a line of holes says that can't be, wherever its piece goes."""
+    for part in build.parts:
+        for row, hole in enumerate(part.holes):
+            yield from _row(build, part, row, hole)
+
+
+def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Iterator[Problem]:
+    part = survey.timbers[screw.piece].part
+    hole = part.holes[screw.row]
+    which = sum(each.row == screw.row for each in survey.timbers[screw.piece].solid.holes[: screw.hole])
+    name = f"{part.name}: {hole_words(screw, hole, which)}"
+    line = _line(part, screw.row, "from_edge", "places")
+    if near.mm < 0:
+        yield Problem(line, f"{name}: {meets_words(build, screw, near)}", _hint(near))
+    elif near.mm < NEAR:
+        clear = mm_words(build, near.mm)
+        yield Problem(line, f"{name}: {clear} clear between {nearest_words(build, near)}", _hint(near), "note")
+    if screw.enters is None:
+        said = f"{part.name}: what its {hole.kind} at end {screw.end} goes into isn't known"
+        yield Problem(line, said, "no piece with a place is there", "note")
+
+
+def _hint(near: Clearance) -> str:
+    if near.to == "screw":
+        return "move one of them along the joint"
+    return {"thread": "a shorter screw, or another place"}.get(near.rod, "another place")
+
+
+def _row(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]:
+    if not hole.fastens:
+        return
+    fastener = fastener_of(build, part, hole)
+    thick = through(part, hole)
+    if hole.kind in ("screw", "bolt"):
+        if hole.recess is not None and hole.recess >= thick:
+            what = f"{part.name}: its recess is deeper than the piece"
+            yield Problem(_line(part, row, "recess"), what, f"the piece is {mm_words(build, float(thick))} there")
+        elif fastener.length is not None and fastener.length <= thick - (hole.recess or ZERO):
+            what = f"{part.name}: a {hole.kind} {mm_words(build, float(fastener.length))} long ends in its own piece"
+            hint = f"it goes through {mm_words(build, float(thick - (hole.recess or ZERO)))} first"
+            yield Problem(_line(part, row, "screw", "length"), what, hint)
+        if hole.plug_diameter is not None and hole.plug_diameter <= fastener.diameter:
+            key = "counterbore" if hole.kind == "bolt" else "plug"
+            what = f"{part.name}: its {key} is no wider than its {hole.kind}"
+            yield Problem(_line(part, row, key), what)
+    if hole.kind in ("pocket", "screw") and fastener.length is None:
+        hint = 'say it: screw = "1 1/4"'
+        what = f"{part.name}: practice has no screw for stock of that thickness"
+        yield Problem(_line(part, row, ""), what, hint, "note")
+    deep = hole.depth if hole.kind == "dowel" else None
+    if deep is not None and fastener.length is not None and fastener.length <= deep:
+        what = f"{part.name}: a dowel {mm_words(build, float(fastener.length))} long ends in its own hole"
+        yield Problem(_line(part, row, "length", "depth"), what, "half of it goes into each piece")
+    if hole.kind == "pocket":
+        yield from _pocket(build, part, row, hole)
+
+
+def _pocket(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]:
+    made, fastener = pocket_of(part, hole), fastener_of(build, part, hole)
+    line = _line(part, row, "shoulder", "bore", "screw")
+    if fastener.length is not None and float(fastener.length) <= made.seat:
+        what = f"{part.name}: a screw {mm_words(build, float(fastener.length))} long ends in its own piece"
+        yield Problem(_line(part, row, "screw"), what, f"its seat is {mm_words(build, made.seat)} from the end")
+    if made.seat > made.deepest + 1e-6:
+        what = f"{part.name}: the pocket's seat isn't all in the wood"
+        yield Problem(line, what, f"{mm_words(build, made.deepest)} from the end is the most")
+    elif made.under < LEAST_UNDER:
+        what = f"{part.name}: the wood behind the pocket is too thin for its bore"
+        yield Problem(
+            line, what, f"{mm_words(build, LEAST_UNDER)} is the least; a thinner bore, or thicker stock", "note"
+        )
+    elif made.seat < LEAST_SEAT:
+        what = f"{part.name}: the screw's head has {mm_words(build, made.seat)} of wood before it"
+        yield Problem(line, what, f"{mm_words(build, LEAST_SEAT)} is the least", "note")
+
+
+def _line(part: Part, row: int, *keys: str) -> int:
+    """The line of the first of these keys that the row of holes has, else the row's own."""
+    named = [f"holes.{row}.{key}" for key in keys if key] + [f"holes.{row}"]
+    return next((part.lines[key] for key in named if key in part.lines), part.line)

@@ -1,0 +1,120 @@
+"""Screws, dowels and bolts as solids: each a few flat-ended cylinders in a row, where their pieces are. Millimetres."""
+
+from __future__ import annotations
+
+from math import cos, radians, sin, tan
+
+from msgspec import Struct
+
+from tracker.design.joining import Numbered
+from tracker.design.model import EndName, HoleFace, HoleKind
+from tracker.plan.joints import POCKET_ANGLE
+from tracker.plan.place.bodies import Vector, minus, norm, plus, times, unit
+
+BORE = 9.5
+"""Diameter of a pocket's bore; common practice, no source."""
+LEAST_UNDER = 3.0
+"""Wood that is left under a pocket's bore; common practice, no source."""
+LEAST_SEAT = 6.0
+"""Wood that is left before a pocket's seat, along the axis; common practice, no source."""
+SEAT = 0.8
+"""A pocket's seat is this part of the thickness from the end, where the bore allows; common practice, no source."""
+
+
+class Rod(Struct, frozen=True):
+    """A flat-ended cylinder from `a` to `b` in one piece of wood. `opens` are the faces of that piece it may come out
+    of, `what` is what it is: bore, recess, shank, thread, dowel, hole."""
+
+    a: Vector
+    b: Vector
+    radius: float
+    piece: Numbered
+    opens: frozenset[str]
+    what: str
+
+    @property
+    def box(self) -> tuple[Vector, Vector]:
+        """Lowest and highest x, y and z of the rod with round ends."""
+        (ax, ay, az), (bx, by, bz), r = self.a, self.b, self.radius
+        return (
+            (min(ax, bx) - r, min(ay, by) - r, min(az, bz) - r),
+            (max(ax, bx) + r, max(ay, by) + r, max(az, bz) + r),
+        )
+
+    def moved(self, by: Vector) -> Rod:
+        return Rod(plus(self.a, by), plus(self.b, by), self.radius, self.piece, self.opens, self.what)
+
+
+class Screw(Struct, frozen=True, kw_only=True):
+    """One screw, dowel, bolt or plain hole of a piece, where it is. `mouth` is where its axis enters the wood, `tip`
+    where it ends; `hole` is its place in the piece's holes, from 0. `enters`: the piece that it goes on into.
+    `temporary`: it comes out once the glue is dry. `goes_in` is how deep it goes into that piece, along its axis.
+    """
+
+    piece: Numbered
+    hole: int
+    kind: HoleKind
+    end: EndName
+    face: HoleFace
+    row: int
+    rods: tuple[Rod, ...]
+    mouth: Vector
+    tip: Vector
+    enters: Numbered | None = None
+    temporary: bool = False
+    goes_in: float = 0.0
+
+    @property
+    def thickest(self) -> float:
+        """The radius of its thickest rod."""
+        return max(rod.radius for rod in self.rods)
+
+    def moved(self, by: Vector) -> Screw:
+        """The same screw somewhere else along its joint."""
+        return Screw(
+            piece=self.piece, hole=self.hole, kind=self.kind, end=self.end, face=self.face, row=self.row,
+            rods=tuple(rod.moved(by) for rod in self.rods), mouth=plus(self.mouth, by), tip=plus(self.tip, by),
+            enters=self.enters, temporary=self.temporary, goes_in=self.goes_in,
+        )  # fmt: skip
+
+
+class Pocket(Struct, frozen=True):
+    """A pocket in stock of one thickness, on a square end. `entry`: from the end to where the axis enters the face;
+    `seat`: from the end to the screw's head, along the axis; `deepest`: the seat that is just still under the face;
+    `under`: wood that is left behind the bore at the seat; `mouth`: where the opening begins and ends, from the end."""
+
+    entry: float
+    seat: float
+    deepest: float
+    under: float
+    mouth: tuple[float, float]
+
+
+def pocket(thickness: float, seat: float | None = None, bore: float = BORE) -> Pocket:
+    """A pocket by its thickness: plane geometry; where its seat is, unless it is given, is common practice."""
+    slope, radius = radians(POCKET_ANGLE), bore / 2
+    deepest = (thickness / 2 - radius * cos(slope)) / sin(slope)
+    if seat is None:
+        seat = min(SEAT * thickness, deepest)
+    entry = thickness / 2 / tan(slope)
+    under = thickness / 2 + seat * sin(slope) - radius * cos(slope)
+    return Pocket(entry, seat, deepest, under, (entry - radius / sin(slope), entry + radius / sin(slope)))
+
+
+def run_out(radius: float, slope: float) -> float:
+    """How far outside a face a rod at that slope (degrees) begins, along its axis: all of its flat end is out."""
+    return radius / tan(radians(slope))
+
+
+def along(a: Vector, b: Vector) -> Vector:
+    """The direction from one point to another."""
+    return unit(minus(b, a))
+
+
+def beyond(point: Vector, direction: Vector, by: float) -> Vector:
+    """A point farther on."""
+    return plus(point, times(direction, by))
+
+
+def apart(a: Vector, b: Vector) -> float:
+    return norm(minus(a, b))

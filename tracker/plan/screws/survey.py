@@ -1,0 +1,86 @@
+"""All screws of a build where they are, each with what it comes nearest to."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping, Sequence
+
+from msgspec import Struct
+
+from tracker.design.joining import Numbered
+from tracker.design.model import Assembly, Build
+from tracker.plan.geometry import solid
+from tracker.plan.place.placer import Placer
+from tracker.plan.screws.clearance import Clearance, clearance
+from tracker.plan.screws.made import Finder, coaxial, finder, screws_of
+from tracker.plan.screws.rods import Screw
+from tracker.plan.screws.timber import Timber, Timbers
+
+
+class Survey(Struct, frozen=True, kw_only=True):
+    """Pieces that are in one place, and their screws. `assembly` is None for a piece by itself, whose place isn't
+    known."""
+
+    assembly: Numbered | None
+    timbers: Mapping[Numbered, Timber]
+    screws: tuple[Screw, ...]
+    find: Finder
+
+    def others(self, screw: Screw) -> list[Screw]:
+        """What else is in the pieces that a screw is in, but for holes that are its own."""
+        pieces = {rod.piece for rod in screw.rods}
+        return [
+            each for each in self.screws
+            if each is not screw and any(rod.piece in pieces for rod in each.rods) and not coaxial(screw, each)
+        ]  # fmt: skip
+
+    def clearance(self, screw: Screw) -> Clearance:
+        return clearance(screw, self.timbers, self.others(screw))
+
+
+def surveys(build: Build, placer: Placer | None = None) -> tuple[Survey, ...]:
+    """Of every assembly that is as large as places make it; then of each part that no place is said of, one piece.
+
+    A wrong place is left to the check of places: its pieces are looked at by themselves.
+    """
+    timbers = Timbers(build)
+    placer = Placer(build) if placer is None else placer
+    found = [
+        survey for assembly in largest_placed(build, placer) for survey in _whole(build, placer, timbers, assembly)
+    ]
+    known = {key[0] for survey in found for key in survey.timbers}
+    return (*found, *_alone(build, timbers, known))
+
+
+def largest_placed(build: Build, placer: Placer) -> tuple[Assembly, ...]:
+    """Assemblies with places that no other with places joins."""
+    known = [assembly for assembly in build.assemblies if placer.has_places(assembly.id)]
+    inner = {id_ for assembly in known for id_, _ in assembly.joins}
+    return tuple(assembly for assembly in known if assembly.id not in inner)
+
+
+def survey_of(build: Build, assembly: Numbered | None, timbers: Sequence[Timber]) -> Survey:
+    """Of pieces that are where they are."""
+    by_key = {timber.key: timber for timber in timbers}
+    find = finder(by_key)
+    screws = tuple(screw for timber in timbers for screw in screws_of(build, timber, find))
+    return Survey(assembly=assembly, timbers=by_key, screws=screws, find=find)
+
+
+def _whole(build: Build, placer: Placer, timbers: Timbers, assembly: Assembly) -> Iterator[Survey]:
+    for copy in range(1, assembly.quantity + 1):
+        try:
+            placed = placer.placed(assembly.id, copy)
+        except ValueError:  # PlaceError, or a part without a shape
+            return
+        yield survey_of(build, (assembly.id, copy), [timbers.of(piece) for piece in placed])
+
+
+def _alone(build: Build, timbers: Timbers, known: set[str]) -> Iterator[Survey]:
+    for part in build.parts:
+        if part.id in known or not part.holes:
+            continue
+        try:
+            made = solid(part, part.hand(1))
+            yield survey_of(build, None, [timbers.alone(part, made)])
+        except (ValueError, IndexError):  # it has no shape, of which `feasibility` speaks
+            continue

@@ -1,0 +1,103 @@
+"""A piece of wood as screws meet it: one convex body, and the hollows in it. Millimetres."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Mapping
+
+from msgspec import Struct
+
+from tracker.design.joining import Numbered
+from tracker.design.model import Build, Hand, Part
+from tracker.plan.laps import LapShape, laps_of
+from tracker.plan.place.bodies import Body, Vector, bounds, box, dot, norm, times
+from tracker.plan.place.cells import cells_of
+from tracker.plan.place.placed import Placed
+from tracker.plan.place.poses import Pose
+from tracker.plan.shape import Solid
+
+TRIMMED = "trimmed"
+"""What the face is called that a saw leaves of an assembly trimmed to its size."""
+
+
+class Timber(Struct, frozen=True, kw_only=True):
+    """One piece where it is. `wood` is all of it before laps; `hollows` are what they and other joints take out, each
+    with its name. `later` says of a face that is cut after the holes are bored how far the saw may stray from it."""
+
+    key: Numbered
+    part: Part
+    solid: Solid
+    pose: Pose
+    wood: Body
+    hollows: tuple[tuple[str, Body], ...] = ()
+    later: Mapping[str, float] = {}
+
+    def holds(self, point: Vector) -> bool:
+        """Whether a point is in its wood."""
+        return inside(self.wood, point) and not any(inside(hollow, point) for _, hollow in self.hollows)
+
+
+def inside(body: Body, point: Vector) -> bool:
+    return all(dot(plane.normal, point) <= plane.distance + 1e-6 for plane in body.planes)
+
+
+class Timbers:
+    """Every part's wood and hollows in its own frame, each hand's made once."""
+
+    def __init__(self, build: Build) -> None:
+        self._build = build
+        self._wander = float(build.shop.wander)
+        self._made: dict[tuple[str, Hand | None], tuple[Body, tuple[tuple[str, Body], ...]]] = {}
+
+    def of(self, piece: Placed) -> Timber:
+        """A placed piece as a timber."""
+        solid, part = piece.shape.solid, piece.shape.part
+        wood, hollows = self._own(part, piece.hand, solid)
+        wood = piece.pose.carry(wood)
+        sawn = {plane for cell in piece.cells for plane in cell.planes if plane.name == TRIMMED}
+        for plane in sorted(sawn, key=lambda each: each.normal):
+            wood = wood.clipped(plane.normal, plane.distance, TRIMMED)
+        return Timber(
+            key=piece.key, part=part, solid=solid, pose=piece.pose, wood=wood,
+            hollows=tuple((name, piece.pose.carry(hollow)) for name, hollow in hollows), later=self._later(part),
+        )  # fmt: skip
+
+    def alone(self, part: Part, solid: Solid) -> Timber:
+        """A piece by itself, in its own frame, where nothing is known of its place."""
+        wood, hollows = self._own(part, solid.hand, solid)
+        return Timber(
+            key=(part.id, 1), part=part, solid=solid, pose=Pose(), wood=wood, hollows=hollows, later=self._later(part)
+        )
+
+    def _own(self, part: Part, hand: Hand | None, solid: Solid) -> tuple[Body, tuple[tuple[str, Body], ...]]:
+        key = (part.id, hand)
+        if key not in self._made:
+            laps = laps_of(self._build, part, hand)
+            self._made[key] = (cells_of(solid)[0], tuple(_hollows(solid, laps)))
+        return self._made[key]
+
+    def _later(self, part: Part) -> dict[str, float]:
+        """Faces that are cut once the holes are there: of a trimmed assembly, and tapers after the drilling."""
+        found = {TRIMMED: self._wander}
+        route = part.route or ()
+        if "taper" in route and "drill" in route and route.index("taper") > route.index("drill"):
+            found |= {f"taper {row}": self._wander for row in range(len(part.tapers))}
+        return found
+
+
+def _hollows(solid: Solid, laps: tuple[LapShape, ...]) -> Iterator[tuple[str, Body]]:
+    for lap in laps:
+        yield "half-lap", lap_hollow(solid, lap)
+
+
+def lap_hollow(solid: Solid, lap: LapShape) -> Body:
+    """The trench of a half-lap, through the whole width and out of its face."""
+    width, thickness, depth = float(solid.width), float(solid.thickness), float(lap.depth)
+    left, right = sorted(lap.shoulders, key=sum)
+    low, high = bounds([(x, 0.0, 0.0) for x in (*left, *right)])
+    bottom, top = (thickness - depth, thickness + 1.0) if lap.face == "top" else (-1.0, depth)
+    body = box((low[0] - width, -1.0, bottom), (high[0] + width, width + 1.0, top))
+    for (near, far), side in ((left, -1.0), (right, 1.0)):
+        slope = (far - near) / width
+        normal = times((1.0, -slope, 0.0), side / norm((1.0, -slope, 0.0)))
+        body = body.clipped(normal, dot(normal, (near, 0.0, 0.0)), "shoulder")
+    return body

@@ -1,0 +1,65 @@
+"""What a screw comes near to, in words."""
+
+from __future__ import annotations
+
+from tracker.design.joining import Numbered
+from tracker.design.model import Build, Hole
+from tracker.measure import Length
+from tracker.measure.reading import plain_words, small_words
+from tracker.plan.screws.clearance import Clearance
+from tracker.plan.screws.rods import Screw
+from tracker.plan.screws.timber import TRIMMED
+
+_FACES = {"near": "near edge", "far": "far edge", "A": "end A", "B": "end B", TRIMMED: "line it is trimmed to"}
+
+
+def face_words(face: str) -> str:
+    """`the far edge`, `the taper`, `end A`."""
+    if face in ("A", "B"):
+        return _FACES[face]
+    return "the taper" if face.startswith("taper") else f"the {_FACES.get(face, f'{face} face')}"
+
+
+def piece_words(build: Build, piece: Numbered) -> str:
+    """`Leg 2`."""
+    part = build.part(piece[0])
+    return f"{part.name} {piece[1]}" if part.quantity > 1 else part.name
+
+
+def nearest_words(build: Build, found: Clearance) -> str:
+    """`its thread and the far edge of Leg 2`."""
+    return f"its {found.rod} and {_what(build, found)}" if found.piece is not None else ""
+
+
+def meets_words(build: Build, screw: Screw, found: Clearance) -> str:
+    """What a screw without room does: `its thread comes out of the far edge of Leg 2 by 2.3 mm`."""
+    by = mm_words(build, -found.mm)
+    if found.to != "face":
+        return f"its {found.rod} runs into {_what(build, found)} by {by}"
+    if found.name == TRIMMED:
+        whose = piece_words(build, found.piece or screw.piece)
+        return f"its {found.rod} is in the way of the saw where {whose} is trimmed"
+    if found.rod in ("bore", "recess") and found.name in ("A", "B"):
+        return f"end {found.name} cuts into its {'mouth' if found.rod == 'bore' else 'recess'} by {by}"
+    return f"its {found.rod} comes out of {_what(build, found)} by {by}"
+
+
+def _what(build: Build, found: Clearance) -> str:
+    assert found.piece is not None
+    whose = piece_words(build, found.piece)
+    if found.to == "face":
+        return f"{face_words(found.name)} of {whose}"
+    if found.to == "hollow":
+        return f"the {found.name} of {whose}"
+    return f"the {found.name} from {whose}"
+
+
+def hole_words(screw: Screw, hole: Hole, which: int) -> str:
+    """`pocket 2 at end A`, as counted from the near edge in its row."""
+    number = f" {which + 1}" if len(hole.from_edge) > 1 else ""
+    return f"{hole.kind}{number} at end {screw.end}"
+
+
+def mm_words(build: Build, millimetres: float) -> str:
+    """A small length for files and terminals: to 0.1 mm or 1/64 in."""
+    return plain_words(small_words(Length.of(abs(millimetres), "mm"), build.units))
