@@ -8,11 +8,14 @@ from __future__ import annotations
 from datetime import datetime, timedelta, timezone
 
 import pytest
+from hypothesis import given
+from hypothesis import strategies as st
 from msgspec.structs import replace
 from work.one_tablet import Bench
 
 from tracker.cards.clocks.alarm import alarm_card, anything_runs, nearly_over
 from tracker.cards.clocks.clocks import clock_question, clocks_card, most_urgent_first
+from tracker.cards.clocks.day import day_line
 from tracker.cards.glueup.air import air_card, to_celsius
 from tracker.cards.glueup.checklist import checklist_card
 from tracker.cards.glueup.glueup import assembly_card
@@ -128,6 +131,46 @@ def test_a_clock_says_whether_it_is_at_least_or_at_most_and_where_it_comes_from(
     assert alarm_card([floor(shop)]) is None
 
 
+def test_a_wait_says_when_it_ends_by_the_clock_on_the_wall() -> None:
+    shop = up_to(bench(), "dry fit", "spread")
+    (clock,) = clocks_card(in_zone(shop)).clocks
+    assert clock.until == "clamp by 10:08"
+    shop.must(Do(STAND, "clamp"))
+    shop.time += 30.5
+    (clock,) = clocks_card(in_zone(shop)).clocks
+    assert clock.until == "clamps off at 10:50"
+    shop.time += 3600
+    shop.must(Do(STAND, "unclamp"))
+    (clock,) = clocks_card(in_zone(shop)).clocks
+    assert clock.until.startswith("cured at Tue ")
+
+
+@given(
+    st.lists(st.integers(60, 60 * 86400), max_size=9),
+    st.datetimes(datetime(2026, 1, 1), datetime(2027, 1, 1)),
+)
+def test_the_day_line_puts_every_end_where_its_hour_is(waits: list[int], now: datetime) -> None:
+    shop = up_to(bench(), "dry fit", "spread")
+    (clock,) = clocks_card(in_zone(shop)).clocks
+    line = day_line([replace(clock, ends=now + timedelta(seconds=each)) for each in waits], now)
+    assert bool(line.bars) == bool(waits)
+    assert [bar.end for bar in line.bars] == sorted(bar.end for bar in line.bars)
+    if not waits:
+        return
+    assert 2 <= len(line.marks) <= 9
+    # Between two marks with an hour on them a bar's end is found as on a ruler, by proportion (an independent sum).
+    one, two = line.marks[0], line.marks[1]
+    hours = (_hour(two.word, now) - _hour(one.word, now)) % 24
+    per_hour = (two.at - one.at) / hours
+    first = min(waits) / 3600
+    if not line.bars[0].beyond:
+        assert line.bars[0].end == pytest.approx(first * per_hour, rel=1e-6)
+
+
+def _hour(word: str, now: datetime) -> int:
+    return int(word[:2]) if word[:2].isdigit() else 0
+
+
 def test_what_must_be_ended_stands_before_what_is_merely_sooner() -> None:
     shop = up_to(bench(), "dry fit", "spread")
     views = clocks_card(floor(shop)).clocks
@@ -141,23 +184,27 @@ def test_after_a_restart_a_person_is_asked_and_what_surely_passed_is_said() -> N
     shop = up_to(bench(), "dry fit", "spread", "clamp")
     shop.time += 600
     shop.beat()
-    assert clock_question([floor(shop)], in_the_shop) is None
+    assert clock_question([in_zone(shop)]) is None
     shop.restart(off=3600)
     (clock,) = clocks_card(floor(shop)).clocks
     assert clock.text == "40:00", "only what surely passed ends a wait of the kind `at least`"
     assert "10 min have surely passed" in clock.notes
     assert anything_runs([floor(shop)])
-    question = clock_question([floor(shop)], in_the_shop)
+    question = clock_question([in_zone(shop)])
     assert question is not None
     assert question.title == "Are these times right?"
     assert question.lines == "Stand: clamped Mon 2 Mar 10:00\nNow: Mon 2 Mar 11:10"
     shop.must(question.intent)
-    assert clock_question([floor(shop)], in_the_shop) is None
+    assert clock_question([in_zone(shop)]) is None
     shop.beat()
     shop.restart(off=60, boot_id="third boot")
-    question = clock_question([floor(shop)], in_the_shop)
+    question = clock_question([in_zone(shop)])
     assert question is not None
     assert (question.title, question.lines) == ("Is it Mon 2 Mar 11:11?", ""), "the start isn't asked again"
+
+
+def in_zone(bench: Bench) -> Floor:
+    return Floor(bench.run, bench.state, bench.now, in_the_shop)
 
 
 def in_the_shop(moment: datetime) -> datetime:
@@ -172,7 +219,7 @@ def test_a_start_by_a_clock_of_another_year_is_asked_with_its_year() -> None:
     shop.beat()
     shop.restart()
     shop.wall_shift = 0
-    question = clock_question([floor(shop)], in_the_shop)
+    question = clock_question([in_zone(shop)])
     assert question is not None
     assert question.lines == "Stand: clamped Mon 2 Mar 1970 10:00\nNow: Mon 2 Mar 10:00"
 

@@ -6,7 +6,7 @@ import random
 
 from work.one_tablet import BUILD, Bench, towel_frame
 
-from tracker.cards.builds.revision import revision_card, revision_words
+from tracker.cards.builds.revision import revision_card, revision_words, was_now
 from tracker.cards.history import history_card
 from tracker.cards.piece.action import undo
 from tracker.cards.piece.piece import piece_card
@@ -199,9 +199,11 @@ def test_a_revised_build_lists_what_no_longer_fits_and_marks_it() -> None:
     card = revision_card(after.run, after.state)
     assert card.open_now
     assert [(row.title, row.said) for row in card.rows if not row.heading] == [
-        ("Rail 1 of 2", "length 500 mm, now 510 mm: too small"),
-        ("Rail", "length 500 mm, now 510 mm"),
+        ("Rail 1 of 2", "length: was 500 mm, now 510 mm (too small: make another)"),
+        ("Rail", "length: was 500 mm, now 510 mm"),
     ]
+    both = ("splayed leg 425 mm high, 10° in front", "splayed leg 460 mm high, 10° in front")
+    assert was_now(*both) == "was splayed leg 425 mm high, now splayed leg 460 mm high", "only what differs"
     assert revision_words(after.run, after.state) == "revised: 1 change, 1 piece made to the old version"
     group = queue_card(floor_of(after), "saw").groups[0]
     assert (group.title, group.rows[0].key, group.rows[0].tone) == ("Made to the old version", "rail:1", "caution")

@@ -166,7 +166,7 @@ class Maker:
 
         while self.driver.find(AlarmView):
             self.driver.run_for(0.4, 0.1)  # what lands as it appears was meant for the screen before
-            self.driver.tap_text("Stop alarm")
+            self.driver.tap_text(self.driver.find(AlarmView)[0].card.stop_text)
 
 
 def new_app(home: Path, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> Any:

@@ -165,15 +165,13 @@ def _ruined(seed: int) -> Frame:
 
 
 def test_a_label_that_cannot_be_told_asks_with_two_live_codes_or_keeps_silent() -> None:
-    asked = 0
-    for seed in range(60, 72):
+    """A few of them; thousands are counted by `python -m tests.bench.scan_wrong`."""
+    for seed in range(60, 64):
         looked = look_at(_ruined(seed), (*OTHERS, CODE))
         assert {found.text for found in looked.found} <= {CODE}
         assert looked.maybe == () or not looked.found
         assert set(looked.maybe) <= {*OTHERS, CODE}
-        asked += bool(looked.maybe)
         assert {found.text for found in look_at(_ruined(seed), OTHERS).found} <= {CODE}
-    assert asked <= 12
 
 
 def test_a_camera_reads_a_clean_label_at_once_and_a_dusty_one_within_its_rhythm() -> None:

@@ -178,11 +178,31 @@ def test_the_most_urgent_comes_first_and_the_others_after_it(start: Callable[...
     maker.driver.jump(3 * 24 * 3600)
     maker.driver.run_for(2, 0.5)
     view = alarm(maker)
-    assert (view.card.headline, view.card.title, view.card.more) == ("Clamp it now", "Seat", "1 more alarm")
+    assert (view.card.headline, view.card.title, view.card.others) == (
+        "Clamp it now",
+        "Seat",
+        "Next alarm: Leg frame 1 (glue is cured)",
+    )
     assert view.card.tone == "caution"
     maker.driver.tap_text(view.card.go_text)
     assert maker.app.shop.state.is_done(maker.app.shop.run, maker.app.shop.run.items["seat:1"], "clamp")
-    assert (view.card.headline, view.card.title, view.card.more) == ("Glue is cured", "Leg frame 1", "")
+    assert (view.card.headline, view.card.title, view.card.others) == ("Glue is cured", "Leg frame 1", "")
+
+
+def test_what_ran_out_together_is_stopped_together(start: Callable[..., Maker]) -> None:
+    maker = start()
+    in_clamps(maker)
+    for step in ("dry fit", "spread", "clamp"):
+        maker.app.act(Do("frame:2", step, "Tested: ready"))
+    maker.driver.jump(24 * 3600)
+    maker.driver.run_for(2, 0.5)
+    view = alarm(maker)
+    assert (view.card.title, view.card.others) == ("Leg frame 1", "Also: Leg frame 2 (clamp time up)")
+    assert view.card.go_text, "the clamps of the first can come off by one tap"
+    assert not maker.driver.judge(*walk.ALL_RULES)
+    maker.driver.tap_text("Stop all 2 alarms")
+    maker.driver.run_for(1.5, 0.5)
+    assert alarm(maker) is None
 
 
 def test_the_clock_of_another_build_calls_too_and_leads_to_its_card(start: Callable[..., Maker]) -> None:

@@ -392,3 +392,26 @@ def test_a_sheet_lies_over_everything(run_app):
     panel.open_on(driver.app.root)
     driver.tap_text("Back")
     assert log == ["drill", "cancelled"]
+
+
+@pytest.mark.parametrize(("size", "first_row"), [((1920, 1200), "QWERTYUIOP"), ((1200, 1920), "ABCDE")])
+def test_letters_are_laid_out_as_on_a_keyboard_where_ten_have_room(run_app, size, first_row):
+    """Keys of at least 19 mm, 3 mm apart, in reading order."""
+    from tracker.screens.toolkit.keypad import LETTER, Key, Letters
+
+    typed: list[str] = []
+
+    def make() -> Any:
+        letters = Letters()
+        letters.bind(on_key=lambda _letters, key: typed.append(key))
+        return letters
+
+    driver = run_app(app_of(make), size, 224)
+    keys = sorted(driver.find(Key), key=lambda key: (-round(key.to_window(*key.center)[1]), key.to_window(*key.pos)[0]))
+    assert "".join(key.key for key in keys).startswith(first_row)
+    assert len(keys) == 26
+    mm = keys[0].mm
+    assert min(min(key.size) for key in keys) >= (LETTER if len(first_row) == 10 else 15) * mm - 0.1
+    for key in keys[:3]:
+        driver.tap(key)
+    assert "".join(typed) == first_row[:3]

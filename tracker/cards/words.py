@@ -57,6 +57,11 @@ def measured_words(floor: Floor, item: Item) -> str:
     return MEASURED[solid.measured]
 
 
+def capital(words: str) -> str:
+    """The same words at the beginning of a line."""
+    return words[:1].upper() + words[1:]
+
+
 def brief(name: str, most: int = 44) -> str:
     """A title that is too long for its place, shortened within the name: what tells twins apart is at its end.
 

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Callable
+from datetime import datetime
 from functools import lru_cache
 
 from msgspec import Struct
@@ -16,12 +18,17 @@ from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
 
+def _as_given(at: datetime) -> datetime:
+    return at
+
+
 class Floor(Struct, frozen=True):
-    """The shop floor at one moment."""
+    """The shop floor at one moment. `local` gives a moment as the clock on this shop's wall shows it."""
 
     run: Run
     state: State
     now: Now
+    local: Callable[[datetime], datetime] = _as_given
 
     def item(self, key: str) -> Item:
         return self.run.items[key]

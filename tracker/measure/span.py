@@ -14,6 +14,7 @@ _UNIT = {
     "week": 604800, "weeks": 604800,
 }  # fmt: skip
 _LONGEST = 60
+_HOUR, _DAY = 3600, 86400
 _TERM = re.compile(r"\s*([0-9]{1,6}(?:\.[0-9]{0,6})?)\s*([A-Za-z]+)\s*")
 
 
@@ -60,17 +61,19 @@ def parse_span(text: str) -> Span:
 
 
 def countdown(seconds: float) -> str:
-    """A running clock: `7:42`, `1:07:42`, `2 d 03 h`; past its end it counts up with a plus sign."""
+    """A running clock: `7:42`, `1 h 07 min`, `2 d 03 h`; past its end it counts up with a plus sign.
+
+    Above an hour nobody waits for the second: what is left is rounded up to whole minutes there, to hours above a day.
+    """
     whole = int(-(-seconds // 1)) if seconds > 0 else int(seconds)
     sign, left = ("+" if whole < 0 else ""), abs(whole)
-    days, rest = divmod(left, 86400)
-    hours, rest = divmod(rest, 3600)
-    minutes, secs = divmod(rest, 60)
-    if days:
-        return f"{sign}{days} d {hours:02d} h"
-    if hours:
-        return f"{sign}{hours}:{minutes:02d}:{secs:02d}"
-    return f"{sign}{minutes}:{secs:02d}"
+    if left < _HOUR:
+        return f"{sign}{left // 60}:{left % 60:02d}"
+    step = _HOUR if left >= _DAY else 60
+    left = left // step * step if sign else -(-left // step) * step
+    days, rest = divmod(left, _DAY)
+    hours, rest = divmod(rest, _HOUR)
+    return f"{sign}{days} d {hours:02d} h" if days else f"{sign}{hours} h {rest // 60:02d} min"
 
 
 def rough(seconds: float) -> str:

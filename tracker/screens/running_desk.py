@@ -85,12 +85,12 @@ class RunningDesk(App):
     def floor(self) -> Floor:
         """The shop floor at this moment. Only where a build is open."""
         assert self.shop.run is not None
-        return Floor(with_racked(self.shop.run, self.shop.state), self.shop.state, self.shop.now())
+        return Floor(with_racked(self.shop.run, self.shop.state), self.shop.state, self.shop.now(), datetime.astimezone)
 
     def floors(self) -> tuple[Floor, ...]:
         """The same of every build with a clock, the one in hand first."""
         now = self.shop.now()
-        return tuple(Floor(run, self.shop.state, now) for run in self.shop.runs())
+        return tuple(Floor(run, self.shop.state, now, datetime.astimezone) for run in self.shop.runs())
 
     @property
     def places(self) -> frozenset[str]:

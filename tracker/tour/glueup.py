@@ -150,6 +150,6 @@ def _type(guide: Guide, keys: str) -> None:
 
 
 def _answer(guide: Guide) -> None:
-    while any(isinstance(child, AlarmView) for child in guide.app.root.children):
+    while view := next((child for child in guide.app.root.children if isinstance(child, AlarmView)), None):
         guide.stage.run_for(0.4, 0.1)
-        guide.tap_kind(BigButton, text="Stop alarm")
+        guide.tap_kind(BigButton, text=view.card.stop_text)

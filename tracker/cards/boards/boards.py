@@ -10,7 +10,6 @@ from tracker.cards.boards.current_board import (
     BoardAction,
     BoardCard,
     board_card,
-    capital,
     long_words,
     shown,
     undo_spoiled,
@@ -19,6 +18,7 @@ from tracker.cards.boards.replanning import changes
 from tracker.cards.boards.shopping import money
 from tracker.cards.marks import Tone
 from tracker.cards.reports.boards import standing_words, waste_percent
+from tracker.cards.words import capital
 from tracker.floor.boards import followed, key_of, laid_out, names_of, planned, title_of
 from tracker.floor.cut_progress import AtTheSaw, all_at_the_saw, cut_from
 from tracker.floor.floor import Floor

@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
 from tracker.cards.boards.shopping import money, stock_size
-from tracker.cards.words import CAUTIONS
+from tracker.cards.words import CAUTIONS, capital
 from tracker.floor.boards import key_of, title_of
 from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
 from tracker.floor.floor import Floor
@@ -293,8 +293,3 @@ def long_words(floor: Floor, board: CutBoard) -> str:
 def _at_dealer(floor: Floor, board: CutBoard) -> str:
     build = floor.run.build
     return stock_size(build, build.wood(board.wood), board.length)
-
-
-def capital(words: str) -> str:
-    """With its first letter large."""
-    return f"{words[:1].upper()}{words[1:]}"

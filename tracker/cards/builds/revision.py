@@ -42,7 +42,7 @@ def revision_card(run: Run, state: State) -> RevisionCard:
         rows += [
             RevisionRow(
                 title=each.title,
-                said=f"{each.what} {each.was}, now {each.now}: {each.verdict}",
+                said=f"{each.what}: {was_now(each.was, each.now)} ({_VERDICTS[each.verdict]})",
                 tone="caution",
                 key=each.key,
             )
@@ -86,6 +86,20 @@ def _by_part(found: Revision) -> dict[str, list[str]]:
     """The changes of each part, by its name."""
     said: dict[str, list[str]] = {}
     for change in found.changes:
-        words = change.what if change.what in ("new", "gone") else f"{change.what} {change.before}, now {change.after}"
+        words = change.what
+        if change.what not in ("new", "gone"):
+            words = f"{change.what}: {was_now(change.before, change.after)}"
         said.setdefault(change.name, []).append(words)
     return said
+
+
+_VERDICTS = {"too small": "too small: make another", "differs": "measure it: it may still be worked to the new size"}
+
+
+def was_now(was: str, now: str) -> str:
+    """`was 425 mm high, now 460 mm high`: of a list of sizes only those that differ."""
+    before, after = was.split(", "), now.split(", ")
+    if len(before) == len(after) > 1:
+        differing = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
+        was, now = (", ".join(each[side] for each in differing) for side in (0, 1))
+    return f"was {was}, now {now}" if was and now else f"was {was}" if was else f"now {now}"

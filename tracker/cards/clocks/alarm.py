@@ -29,6 +29,10 @@ _HEADLINES: dict[WaitKind, str] = {
 }
 
 
+MOST_NAMED = 4
+"""So many others are named; there is no room for more."""
+
+
 class AlarmCard(Struct, frozen=True, kw_only=True):
     """The most urgent clock that is over. `answer` ends it."""
 
@@ -42,11 +46,15 @@ class AlarmCard(Struct, frozen=True, kw_only=True):
     over: str
     """For how long: `done 3 min ago`."""
     doubt: str
-    more: str
-    """`2 more alarms`, or nothing."""
+    others: str
+    """Other clocks that are over, by name, or nothing: those that the same tap stops, `Also: Base (glue is cured)`;
+    else those that call next, `Next alarm: Base (glue is cured)`."""
     tone: Tone
     sound: Sound
     answer: Answer
+    answers: tuple[Answer, ...]
+    """What stopping the alarm means: of every clock that ran out together, `answer` first."""
+    stop_text: str
     go: Do | None
     """What is done about it, where that is one step: the clamps are off."""
     go_text: str
@@ -62,10 +70,11 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
     if not over:
         return None
     floor, call = over[0]
+    # What ran out together is stopped together; an open time, which must be acted on, never along with what can wait.
+    together = [each for each in over if each[1].running.wait.at_least == call.running.wait.at_least]
     view = clock_view(floor, call.running)
     here = floor.run.name == floors[0].run.name
     action = _ends(floor, call)
-    more = len(over) - 1
     return AlarmCard(
         run=floor.run.name,
         key=view.key,
@@ -74,14 +83,33 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         said=view.said,
         over=view.over_words,
         doubt=view.doubt,
-        more=f"{more} more alarm{'' if more == 1 else 's'}" if more else "",
+        others=_others(floors[0], "Also", together[1:]) or _others(floors[0], "Next alarm", over[len(together) :]),
         tone=view.tone,
         sound="done" if view.at_least else "late",
         answer=Answer(call.id, run=floor.run.name),
+        answers=tuple(Answer(each.id, run=its.run.name) for its, each in together),
+        stop_text="Stop alarm" if len(together) == 1 else f"Stop all {len(together)} alarms",
         go=action.intent if action else None,
         go_text=action.text if action else "",
         show_text=f"Show {brief(view.title, 18)}",
     )
+
+
+def _others(here: Floor, word: str, calls: Sequence[tuple[Floor, Call]]) -> str:
+    """`Also: Leg frame 2 (glue is cured), Stool (coat is dry)`."""
+    if not calls:
+        return ""
+    named = [(floor.run.name != here.run.name, clock_view(floor, call.running)) for floor, call in calls[:MOST_NAMED]]
+    names = [
+        f"{view.title}{f' of {view.build}' if elsewhere else ''} ({_inside(_HEADLINES[view.kind])})"
+        for elsewhere, view in named
+    ]
+    rest = len(calls) - len(names)
+    return f"{word}: {', '.join(names)}{f' and {rest} more' if rest else ''}"
+
+
+def _inside(sentence: str) -> str:
+    return sentence[0].lower() + sentence[1:]
 
 
 def _ends(floor: Floor, call: Call) -> Action | None:

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable, Iterator, Sequence
-from datetime import datetime
+from collections.abc import Iterator, Sequence
+from datetime import datetime, timedelta
 
 from msgspec import Struct
 
@@ -24,6 +24,13 @@ _WORDS: dict[WaitKind, str] = {
     "recoat": "coat drying",
     "dry": "finish curing",
 }
+_UNTIL: dict[WaitKind, str] = {
+    "open": "clamp by",
+    "clamp": "clamps off at",
+    "cure": "cured at",
+    "recoat": "dry at",
+    "dry": "cured at",
+}
 _OVER: dict[WaitKind, str] = {
     "open": "Open time is over. Clamp right now, or scrape it off and spread fresh glue",
     "clamp": "The clamps can come off",
@@ -31,6 +38,10 @@ _OVER: dict[WaitKind, str] = {
     "recoat": "Ready for the next coat",
     "dry": "It may be used now",
 }
+
+
+WEEK = 7
+"""Days after which a weekday is the same again."""
 
 
 class ClockView(Struct, frozen=True, kw_only=True):
@@ -54,6 +65,10 @@ class ClockView(Struct, frozen=True, kw_only=True):
     over: bool
     soon: bool
     """It must be ended now: it is about to be over."""
+    ends: datetime
+    """When it is over by the clock on the wall, or was."""
+    until: str
+    """The same in words while it runs: `clamps off at 10:38`, `dry at Tue 20:10`."""
     said: str
     """What it says when it is over, or how long the whole wait is: `1 h min`."""
     source: str
@@ -110,6 +125,8 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         else "ready"
     )
     whole = Span(wait.seconds).text
+    today = floor.local(floor.now.wall)
+    ends = floor.local(floor.now.wall + timedelta(seconds=left))
     return ClockView(
         run=floor.run.name,
         key=running.item.key,
@@ -124,6 +141,8 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         at_least=wait.at_least,
         over=over,
         soon=nearly,
+        ends=ends,
+        until="" if over else f"{_UNTIL[wait.kind]} {_wall_words(ends, today, wait.at_least)}",
         said=_OVER[wait.kind] if over else f"{whole} {'min' if wait.at_least else 'max'}",
         source=wait.source,
         machine=_from_then(wait.machine, gone.least, "Machine it", "Ready to machine, not to load"),
@@ -132,6 +151,17 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         unsure=gone.unsure,
         answer=Answer(running.entry.id, run=floor.run.name) if over else None,
     )
+
+
+def _wall_words(at: datetime, today: datetime, at_least: bool) -> str:
+    """`10:38`, `Tue 20:10`, `24 Dec`: to the minute on the safe side, and as near as is needed to find the day."""
+    minute = at.replace(second=0, microsecond=0)
+    if at_least and minute < at:
+        minute += timedelta(minutes=1)
+    days = (minute.date() - today.date()).days
+    if days == 0:
+        return f"{minute:%H:%M}"
+    return f"{minute:%a %H:%M}" if days < WEEK else f"{minute.day} {minute:%b}"
 
 
 def _from_then(seconds: int, gone: float, what: str, since: str) -> str:
@@ -193,8 +223,8 @@ MOST_STARTS = 2
 """So many starts are confirmed with one tap: each has to be looked at."""
 
 
-def clock_question(floors: Sequence[Floor], local: Callable[[datetime], datetime]) -> ClockQuestion | None:
-    """The question, or None when nothing has to be asked. `local` gives a moment as this shop's clocks show it.
+def clock_question(floors: Sequence[Floor]) -> ClockQuestion | None:
+    """The question, or None when nothing has to be asked.
 
     Of each boot in which a clock was started one start is shown; a start that was confirmed before isn't asked again.
     """
@@ -205,6 +235,7 @@ def clock_question(floors: Sequence[Floor], local: Callable[[datetime], datetime
     known = {beat.boot_id for beat in now.confirmed}
     starts = {each.wait.boot_id: (floor, each) for floor, each in reversed(unsure) if each.wait.boot_id not in known}
     asked = tuple(reversed(starts.values()))[:MOST_STARTS]
+    local = floors[0].local
     today = local(now.wall)
     if not asked:
         title = f"Is it {_moment(today, today)}?"

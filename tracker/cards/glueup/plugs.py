@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.cards.piece.action import Action, next_action
+from tracker.cards.words import capital
 from tracker.floor.floor import Floor
 from tracker.plan.plugs import PlugHoles, plug_holes
 
@@ -50,6 +51,6 @@ def _line(floor: Floor, holes: PlugHoles) -> PlugLine:
     slope = "set at the pocket's slope, pared flush" if holes.angled else "set square, pared flush"
     return PlugLine(
         title=f"{holes.name}: {holes.each} {wide}{holes.kind} {'hole' if holes.each == 1 else 'holes'}{of}",
-        said=f"{where}. {holes.match[0].upper()}{holes.match[1:]}; {slope}.",
+        said=f"{where}. {capital(holes.match)}; {slope}.",
         count=holes.count,
     )

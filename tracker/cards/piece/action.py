@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
-from tracker.cards.words import brief, finish_caution, step_caution
+from tracker.cards.words import brief, capital, finish_caution, step_caution
 from tracker.floor.board_words import place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
@@ -112,7 +112,7 @@ _STARTS: dict[WaitKind, str] = {
 def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
     """What a tap claims, and the clock that it starts: an open time and a clamp time in the same breath."""
     text = step.claim.format(name=brief(item.short, 24))
-    text = text[0].upper() + text[1:]
+    text = capital(text)
     wait = floor.state.wait_of(floor.run, item, step.starts) if step.starts else None
     if step.starts is None or wait is None:
         return text, ""

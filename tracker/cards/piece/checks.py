@@ -9,6 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.piece.laps import lap_words
+from tracker.cards.words import capital
 from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
 from tracker.floor.floor import cached_solid
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
@@ -50,7 +51,7 @@ def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ..
 
 
 def _measured(what: str, length: Length, mark: Mark) -> Check:
-    return Check(what=what, length=length, words=f"{what[0].upper()}{what[1:]} {read_length(length, mark).text}")
+    return Check(what=what, length=length, words=f"{capital(what)} {read_length(length, mark).text}")
 
 
 def _angled(what: str, angle: Angle, words: str) -> Check:

@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from tracker.cards.words import MEASURED
+from tracker.cards.words import MEASURED, capital
 from tracker.design.model import Hole
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of
@@ -77,7 +77,7 @@ def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToS
     """A first end with nothing to mark: its one angle is what is set, or both of them stand beside."""
     if len(angles) == 1:
         ((angle, words),) = angles
-        return ToSet(reading=angle, headline=f"{words[0].upper()}{words[1:]}", which=which, how=how)
+        return ToSet(reading=angle, headline=capital(words), which=which, how=how)
     return ToSet(reading="no stop", headline="Set the saw", angles=tuple(angles), which=which, how=how)
 
 
@@ -85,7 +85,7 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
     """In the order of work."""
     if not each.possible:
         assert each.setting is not None
-        yield f"{each.setting.note[0].upper()}{each.setting.note[1:]}."
+        yield f"{capital(each.setting.note)}."
         return
     side = f"{each.blade} of the mark" if each.blade else "on the waste's side"
     if each.first and each.set.mm:

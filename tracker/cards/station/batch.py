@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from tracker.cards.marks import Sign
 from tracker.cards.piece.action import Action, Go, Undo, next_action, sign, undo, undo_step
 from tracker.cards.station.settings_of_work import THERE, work_setting
-from tracker.cards.words import brief
+from tracker.cards.words import brief, capital
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, setups_of
 from tracker.work.counting import counted
@@ -81,7 +81,7 @@ def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
     items = [floor.item(key) for key in together.items]
     every = len(items) == items[0].of
     text = step.all_claim.format(names=f"{'all ' if every else 'these '}{counted(len(items), items[0].name)}")
-    return text[0].upper() + text[1:]
+    return capital(text)
 
 
 def _same_setting(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, Step]]:

@@ -103,7 +103,9 @@ class AlarmWatch:
         if self.view is None or self.view.card is None:
             return
         card = self.view.card
-        self._desk.answer(card.run, card.go if how == "go" and card.go else card.answer)
+        answers = (card.go,) if how == "go" and card.go else card.answers if how == "seen" else (card.answer,)
+        for each in answers:
+            self._desk.answer(each.run, each)
         self.look()
         if how == "take":
             self._desk.take_from(card.run, card.key)

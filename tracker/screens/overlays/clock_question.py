@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
-
 from tracker.cards.clocks.clocks import clock_question
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.prompts import Option
@@ -12,7 +10,7 @@ from tracker.work.decide.intents import ConfirmClock
 
 def ask_about_clocks() -> None:
     """Ask, if a clock is in doubt: nothing else tells how long the tablet was off."""
-    question = clock_question(the_desk().floors(), datetime.astimezone)
+    question = clock_question(the_desk().floors())
     if question is None:
         return
     the_desk().ask(

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from typing import TYPE_CHECKING, Any
 
-from kivy.properties import ListProperty, ObjectProperty, OptionProperty, StringProperty
+from kivy.properties import ListProperty, OptionProperty, StringProperty
 
 from tracker.cards.piece.piece_options import (
     ASIDE_FOR,
@@ -20,9 +20,11 @@ from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import SmallButton
+from tracker.screens.toolkit.keypad import KeyGrid, Letters
 from tracker.screens.toolkit.lists import RowView
-from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.overlay import Overlay, show_only
 from tracker.screens.toolkit.prompts import Option
+from tracker.screens.toolkit.theme import current_theme
 from tracker.work.decide.intents import Note, PutAside, Spoil, Swap, TakeUp
 
 if TYPE_CHECKING:
@@ -144,17 +146,27 @@ class NoteSheet(Overlay):
     title = StringProperty("")
     text = StringProperty("")
     page = OptionProperty("words", options=["words", "letters", "figures"])
-    keys = ListProperty(list(NOTES))
-    pages = ObjectProperty(
-        {"words": NOTES, "letters": tuple("ABCDEFGHIJKLMNOPQRSTUVWXYZ"), "figures": tuple("1234567890.,:+/")}
-    )
 
-    def on_page(self, *_: object) -> None:
-        self.keys = list(self.pages[self.page])
+    def __init__(self, **kwargs: Any) -> None:
+        super().__init__(**kwargs)
+        self._letters, self._keys = Letters(), KeyGrid()
+        for keys in (self._letters, self._keys):
+            keys.bind(on_key=lambda _keys, key: self.type(key))
+        self.bind(page=self._turned, size=self._turned)
+        self._turned()
+
+    def _turned(self, *_: object) -> None:
+        if self.page == "letters":
+            show_only(self.ids.pad, self._letters)
+            return
+        words = self.page == "words"
+        self._keys.keys = list(NOTES if words else "1234567890.,:+/")
+        self._keys.columns = 0 if not words else 3 if current_theme().upright else 4
+        show_only(self.ids.pad, self._keys)
 
     def turn(self) -> None:
         """The next page of keys."""
-        names = list(self.pages)
+        names = type(self).page.options
         self.page = names[(names.index(self.page) + 1) % len(names)]
 
     def type(self, key: str) -> None:

@@ -148,7 +148,6 @@ class NameCover(Cover):
 
     __events__ = ("on_named",)
     name = StringProperty("")
-    letters = ListProperty("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
 
     def press(self, key: str) -> None:
         """A letter was tapped."""

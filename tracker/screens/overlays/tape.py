@@ -6,14 +6,13 @@ from typing import Any
 
 from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
-from kivy.uix.widget import Widget
 
 from tracker.cards.entry.tape import TapeCard, TapeEntry, tape_card
 from tracker.measure import Length, Mark
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.fraction import Figures
 from tracker.screens.toolkit.keypad import KeyGrid
-from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.overlay import Overlay, show_only
 
 
 class DigitKeys(KeyGrid):
@@ -84,26 +83,22 @@ class TapeSheet(Overlay):
         if entry.numerator_keys:
             self._numerators.columns = {32: 0, 16: 8, 8: 4}.get(len(entry.numerator_keys), 4)
             self._numerators.keys = list(entry.numerator_keys)
-            _fill(self.ids.pad, self._numerators)
-            _fill(self.ids.keep)
+            show_only(self.ids.pad, self._numerators)
+            show_only(self.ids.keep)
             return
         dead = [face.key for face in (*entry.digit_keys, *entry.fraction_keys) if not entry.takes(face.key)]
-        self._digits.keys, self._fractions.keys = list(entry.digit_keys), list(entry.fraction_keys)
-        self._fractions.columns = 3 if len(entry.fraction_keys) > 4 else 2
+        digits, fractions = list(entry.digit_keys), list(entry.fraction_keys)
+        if len(fractions) == 1:  # a lone half millimetre is a key among the others, at the end of their first row
+            digits, fractions = [*digits[:5], *fractions, *digits[5:]], []
+        self._digits.columns = (len(digits) + 1) // 2
+        self._digits.keys, self._fractions.keys = digits, fractions
+        self._fractions.columns = 3 if len(fractions) > 4 else 2
         self._digits.dead = self._fractions.dead = dead
-        _fill(self.ids.pad, *((self._digits, self._fractions) if entry.fraction_keys else (self._digits,)))
+        show_only(self.ids.pad, *((self._digits, self._fractions) if fractions else (self._digits,)))
         said = f"Save {entry.reading.text}" if entry.reading else "Save"
         self._keep.text, self._keep.disabled = said, entry.length is None
         self._held.text, self._held.sub_text = said, f"{self.card.doubt} Hold for one second."
-        _fill(self.ids.keep, self._held if self.card.doubt else self._keep)
-
-
-def _fill(box: Any, *widgets: Widget) -> None:
-    """Let a box hold just these, and touch nothing where it does."""
-    if list(reversed(box.children)) != list(widgets):
-        box.clear_widgets()
-        for widget in widgets:
-            box.add_widget(widget)
+        show_only(self.ids.keep, self._held if self.card.doubt else self._keep)
 
 
 def figures_of(entry: TapeEntry) -> Figures:

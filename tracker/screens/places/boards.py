@@ -10,10 +10,10 @@ from typing import Any
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 
 from tracker.cards.boards.boards import boards_card, boards_of
-from tracker.cards.boards.current_board import BoardCard, capital
+from tracker.cards.boards.current_board import BoardCard
 from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.reports.boards import standing_words
-from tracker.cards.words import brief
+from tracker.cards.words import brief, capital
 from tracker.design.model import Build
 from tracker.floor.replanning import started
 from tracker.paper.board_sheet import write_board_sheet

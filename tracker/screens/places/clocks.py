@@ -2,7 +2,6 @@
 
 from __future__ import annotations
 
-from datetime import datetime
 from typing import Any
 
 from kivy.clock import Clock
@@ -10,8 +9,10 @@ from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, St
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.clocks.clocks import ClockView, clock_question, clocks_card
+from tracker.cards.clocks.day import day_line
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
+from tracker.screens.drawing.day import DayDrawing as DayDrawing
 from tracker.screens.overlays.clock_question import ask_about_clocks
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, font_size
@@ -43,13 +44,14 @@ class ClockRow(BoxLayout):
     def _word(self, *_: object) -> None:
         mm = the_desk().theme.mm
         self.said_font = font_size(SCALE["note" if self.large else "fine"], mm)
-        self.said_lines = max(1, min(6, count_lines(self.said, self.said_font, self.width - BESIDE * mm)))
+        self.said_lines = max(1, min(7, count_lines(self.said, self.said_font, self.width - BESIDE * mm)))
 
     def on_view(self, *_: object) -> None:
         view, run = self.view, the_desk().shop.run
         here = run is not None and view.run == run.name
         self.title = f"{view.title}: {view.word}" if here else f"{view.title}, {view.build}: {view.word}"
-        self.said = " · ".join(word for word in (view.over_words, view.said, view.notes) if word)
+        when = (view.over_words, view.said) if view.over else (view.until,)
+        self.said = " · ".join(word for word in (*when, view.notes) if word)
 
     def tapped(self) -> None:
         """Somebody has seen that it is over; or wants the card."""
@@ -64,10 +66,13 @@ class ClocksScreen(CardScreen):
 
     ticks = True
     question = StringProperty("")
+    day = ObjectProperty(None, allownone=True)
+    """The hours ahead, drawn again once a minute."""
 
     def draw(self) -> None:
         desk = the_desk()
-        card = clocks_card(*desk.floors())
+        floors = desk.floors()
+        card = clocks_card(*floors)
         rows = self.ids.rows
         while len(rows.children) > len(card.clocks):
             rows.remove_widget(rows.children[0])
@@ -76,7 +81,9 @@ class ClocksScreen(CardScreen):
         for row, view in zip(reversed(rows.children), card.clocks, strict=True):
             row.view, row.large = view, len(card.clocks) <= FEW
         self.card = card
-        question = clock_question(desk.floors(), datetime.astimezone)
+        now = floors[0].local(floors[0].now.wall).replace(second=0, microsecond=0)
+        self.day = day_line(card.clocks, now)
+        question = clock_question(floors)
         self.question = "The tablet was off: check the times" if question else ""
 
     def ask(self) -> None:

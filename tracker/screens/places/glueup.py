@@ -8,7 +8,7 @@ from kivy.clock import Clock
 from kivy.properties import ListProperty, NumericProperty, StringProperty
 
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
-from tracker.cards.words import FUMES, RAGS
+from tracker.cards.words import FUMES, RAGS, capital
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
@@ -69,7 +69,7 @@ class AssemblyView(CardView):
 
     def _redrawn(self, *_: object) -> None:
         clock = self.card.clock if self.card else None
-        self.clock_words = (clock.said if clock.over else f"{clock.word}, {clock.said}") if clock else ""
+        self.clock_words = (clock.said if clock.over else capital(clock.until)) if clock else ""
         self._fit()
 
     def _room(self, *_: object) -> None:

@@ -129,6 +129,11 @@ class LabelsScreen(CardScreen):
         self._forget()
         self.start = (self.start + places) % self.sheet.places
 
+    def start_at(self, place: int) -> None:
+        """The first free place is this one: the sheet was tapped there."""
+        self._forget()
+        self.start = place
+
     def _forget(self) -> None:
         self.made = self.preview = None
         self.said = ""

@@ -15,7 +15,7 @@ from tracker.screens.toolkit.touch import Tappable
 TILES = (
     ("builds", "Builds", "builds"),
     ("labels", "Labels", "label"),
-    ("shopping", "Shopping", "queue"),
+    ("shopping", "Shopping", "shopping"),
     ("clocks", "Timers", "clock"),
     ("history", "History", "undo"),
     ("restore", "Backups", "chest"),

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 from typing import Any
 
 from kivy.app import App
@@ -96,6 +96,57 @@ def key_grid(count: int, width: float, height: float, columns: int = 0) -> tuple
         if across * (side + GAP) - GAP <= width + 0.1 and rows * (side + GAP) - GAP <= height + 0.1:
             return side, across
     return SMALL, across
+
+
+LETTER = 19.0
+"""Side of a letter's key, so that ten are side by side on the least screen (mm)."""
+ROWS = ("QWERTYUIOP", "ASDFGHJKL", "ZXCVBNM")
+
+
+class Letters(Themed, BoxLayout):
+    """The alphabet, as on a keyboard where ten keys have room side by side, else from A to Z. on_key(letter)."""
+
+    __events__ = ("on_key",)
+    wide = BooleanProperty(False)
+    """Out: there is room for ten keys."""
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._lay = Clock.create_trigger(self._arrange, -1)
+        super().__init__(orientation="vertical", **kwargs)
+        self.bind(size=self._lay, mm=self._lay)
+
+    def _arrange(self, *_: object) -> None:
+        if self.width <= 1:
+            return
+        across = len(ROWS[0])
+        self.spacing = GAP * self.mm
+        self.wide = across * (LETTER + GAP) - GAP <= self.width / self.mm + 0.1
+        if not self.children or self.wide == isinstance(self.children[0], KeyGrid):
+            self.clear_widgets()
+            for widget in self._rows() if self.wide else [self._grid()]:
+                self.add_widget(widget)
+        if self.wide:
+            side = (self.width - (across - 1) * self.spacing) / across
+            for row in self.children:
+                row.spacing = self.spacing
+                row.padding = (self.width - len(row.children) * (side + self.spacing) + self.spacing) / 2, 0
+
+    def _grid(self) -> KeyGrid:
+        grid = KeyGrid()
+        grid.keys = list("ABCDEFGHIJKLMNOPQRSTUVWXYZ")
+        grid.bind(on_key=lambda _grid, key: self.dispatch("on_key", key))
+        return grid
+
+    def _rows(self) -> Iterator[BoxLayout]:
+        for letters in ROWS:
+            row = BoxLayout()
+            for letter in letters:
+                key = Key(key=letter, least_mm=LETTER)
+                key.bind(on_tap=lambda pressed: self.dispatch("on_key", pressed.key))
+                row.add_widget(key)
+            yield row
+
+    def on_key(self, key: str) -> None: ...
 
 
 class CodeKeypad(Themed, BoxLayout):

@@ -6,6 +6,7 @@ from typing import Any
 
 from kivy.input.motionevent import MotionEvent
 from kivy.uix.floatlayout import FloatLayout
+from kivy.uix.widget import Widget
 
 from tracker.screens.lazy import WithLooks
 
@@ -38,3 +39,11 @@ class Overlay(WithLooks, FloatLayout):
     def on_touch_up(self, touch: MotionEvent) -> bool:
         super().on_touch_up(touch)
         return True
+
+
+def show_only(box: Any, *widgets: Widget) -> None:
+    """Let a box hold just these, and touch nothing where it does already."""
+    if list(reversed(box.children)) != list(widgets):
+        box.clear_widgets()
+        for widget in widgets:
+            box.add_widget(widget)

@@ -61,7 +61,7 @@ from tracker.screens.toolkit.buttons import BigButton, HoldButton, Plate, RailBu
 from tracker.screens.toolkit.clock_face import ClockChip, ClockFace
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.icons import ICONS, Icon
-from tracker.screens.toolkit.keypad import CodeKeypad, Key, KeyGrid
+from tracker.screens.toolkit.keypad import CodeKeypad, Key, KeyGrid, Letters
 from tracker.screens.toolkit.lists import GroupRow, ListRow, QueueList, RowView
 from tracker.screens.toolkit.marks import Mark, MarksRow, ToneShape
 from tracker.screens.toolkit.prompts import Banner, Option, Panel
@@ -91,6 +91,7 @@ __all__ = [
     "Icon",
     "Key",
     "KeyGrid",
+    "Letters",
     "ListRow",
     "Mark",
     "MarksRow",
