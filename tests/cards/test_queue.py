@@ -130,8 +130,8 @@ def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
     floor = floor_of(run, *until(run, "drill"))
     stretcher = run.items["stretcher:1"]
     assert marking_out(floor, stretcher, stretcher.step("drill")) == (
-        "In the bottom face (turn it over): pockets at both ends, 18 mm and 42 mm from the near edge",
-        "In the bottom face (turn it over): 10 mm hole, 10 mm deep, 70 mm from each end, 50 mm from the near edge",
+        "In the bottom face (turn it over): pockets at both ends, 14 mm and 34 mm from the near edge",
+        "In the bottom face (turn it over): 10 mm hole, 10 mm deep, 55 mm from each end, 50 mm from the near edge",
         "screw 40 mm fine thread",
     )
     assert marking_out(floor, stretcher, stretcher.step("trim A")) == ()

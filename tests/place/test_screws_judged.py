@@ -13,7 +13,8 @@ from click.testing import CliRunner
 from place.mesh_joints import count
 
 from tracker.cli.main import commands
-from tracker.plan.screws import choose, pocket
+from tracker.plan.fasteners import pocket
+from tracker.plan.screws import choose
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 INCH = 25.4

@@ -155,6 +155,13 @@ class Hole(Struct, frozen=True, kw_only=True):
         """Whether a screw, a dowel or a bolt goes into it, and on into another piece."""
         return self.kind not in ("through", "blind")
 
+    @property
+    def driven(self) -> bool:
+        """Whether the file says which screw or bolt is driven into it, not only that there is a pocket for one."""
+        if self.kind == "pocket":
+            return self.fastener is not None or self.gauge is not None or bool(self.places) or self.temporary
+        return self.kind in ("screw", "bolt")
+
 
 class Lap(Struct, frozen=True, kw_only=True):
     """A half-lap: a trench half the thickness deep, for a piece of part `crosses` that crosses at `angle`.

@@ -9,7 +9,10 @@ from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
 from tracker.design.values import Meaning
 
-OPERATIONS = ("cut", "trim", "taper", "rip", "shape", "drill", "dry fit", "glue", "plug", "attach", "finish", "prove")
+OPERATIONS = (
+    "cut", "trim", "taper", "rip", "shape", "drill", "dry fit", "glue", "drive screws", "take screws out", "plug",
+    "attach", "finish", "prove",
+)  # fmt: skip
 """Beside these there is `sand` with its grit, and with a surface where they differ: `sand 120`, `sand 180 edges`."""
 
 SURFACES = ("faces", "edges", "ends")

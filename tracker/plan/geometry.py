@@ -158,13 +158,13 @@ def _holes(part: Part, bare: Solid) -> Iterator[HoleShape]:
         for which, across in enumerate(hole.from_edge):
             enters, leaves = hole_axis(hole, across, bare)
             yield HoleShape(
-                kind=hole.kind, end=hole.end, face=_turned(hole.face, bare.hand), enters=enters, leaves=leaves,
+                kind=hole.kind, end=hole.end, face=own_face(hole.face, bare.hand), enters=enters, leaves=leaves,
                 diameter=hole.diameter, row=row, which=which,
             )  # fmt: skip
 
 
-def _turned(face: HoleFace, hand: Hand | None) -> HoleFace:
-    """The face of the piece itself: on a right-hand one, near and far change places."""
+def own_face(face: HoleFace, hand: Hand | None) -> HoleFace:
+    """The face of the piece itself that a hole goes into: on a right-hand one, near and far change places."""
     if hand != "right":
         return face
     return "far" if face == "near" else "near" if face == "far" else face
@@ -178,7 +178,7 @@ def hole_axis(hole: Hole, across: Length, bare: Solid) -> tuple[Corner, Corner]:
     """
     width, thickness = float(bare.width), float(bare.thickness)
     inward = 1.0 if hole.end == "A" else -1.0
-    face = _turned(hole.face, bare.hand)
+    face = own_face(hole.face, bare.hand)
     if face in ("near", "far"):
         y, z = (0.0 if face == "near" else width), float(across)
         x = bare.reach(hole.end, y, z) + inward * float(hole.from_end or ZERO)

@@ -12,7 +12,7 @@ from tracker.design.problems import Problem
 LADDER = (40, 60, 80, 100, 120, 150, 180, 220, 320, 400, 600)
 """The usual grits; 240 takes the place of 220."""
 MOST_SKIPPED = 1
-_STARTS_AGAIN = frozenset({"glue", "plug", "attach"})
+_STARTS_AGAIN = frozenset({"glue", "drive screws", "take screws out", "plug", "attach"})
 """After these the surface is sanded again, from as coarse a grit as it needs."""
 
 

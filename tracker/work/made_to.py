@@ -123,9 +123,14 @@ def _taper(taper: Taper) -> str:
 
 def _hole(hole: Hole) -> str:
     places = ", ".join(f"{float(place):.5g}" for place in hole.from_edge)
-    rest = (("from end", hole.from_end), ("diameter", hole.diameter), ("depth", hole.depth))
+    rest = (
+        ("from end", hole.from_end), ("diameter", hole.diameter), ("depth", hole.depth), ("length", hole.fastener),
+        ("recess", hole.recess), ("plug", hole.plug_diameter), ("from face", hole.from_face), ("bore", hole.bore),
+        ("shoulder", hole.shoulder),
+    )  # fmt: skip
     more = "".join(f", {word} {float(length):.5g} mm" for word, length in rest if length is not None)
-    return f"{hole.kind} at end {hole.end}, {places} mm from the edge, {hole.face} face{more}"
+    gauge = f", No. {hole.gauge}" if hole.gauge is not None else ""
+    return f"{hole.kind} at end {hole.end}, {places} mm from the edge, {hole.face} face{more}{gauge}"
 
 
 def _lap(lap: Lap) -> str:

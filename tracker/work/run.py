@@ -8,13 +8,13 @@ from typing import Literal
 from msgspec import Struct, field
 
 from tracker.design.joining import joining
-from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Part, RackBoard, Wood
+from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Hole, Part, RackBoard, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Length, Span
 from tracker.work.codes import code_for
 from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.made_to import all_sizes, digest
-from tracker.work.steps import EARLIER, ENDS, End, Step, WaitKind, between, kind_of, steps_for
+from tracker.work.steps import EARLIER, ENDS, End, Step, WaitKind, between, glued_and_screwed, kind_of, steps_for
 
 
 class Item(Struct, frozen=True, kw_only=True):
@@ -131,7 +131,7 @@ def start_run(build: Build, number: int = 1) -> Run:
                 into=into.get(key),
             )
     for assembly in build.assemblies:
-        route = _expand(assembly_route(assembly), assembly.finish)
+        route = _expand(assembly_route(build, assembly), assembly.finish)
         coats = [step.coat for step in route if step.coat]
         asked = {step.id for step in route}
         extra = tuple(step for coat in coats[:-1] if (step := between(coat)).id not in asked)
@@ -214,19 +214,31 @@ def trimmed_ends(part: Part) -> tuple[End, ...]:
     return tuple(end for end in ENDS if not cuts[end].square) or ENDS
 
 
-def assembly_route(assembly: Assembly) -> tuple[str, ...]:
-    """The operations of an assembly: as written, or what its way of joining needs; at the end what is to be proven."""
+def assembly_route(build: Build, assembly: Assembly) -> tuple[str, ...]:
+    """The operations of an assembly: as written, or what its way of joining needs; at the end what is to be proven.
+
+    Where the file says which screws its parts are joined with, driving them is what puts it together.
+    """
     if assembly.route is not None:
         unasked = assembly.prove and "prove" not in assembly.route
         return (*assembly.route, "prove") if unasked else assembly.route
+    driven = [hole for hole in _holes_of(build, assembly) if hole.driven]
     needs = (
         ("dry fit", True),
         ("glue", "glue" in assembly.by),
-        ("attach", "screws" in assembly.by),
+        ("drive screws", bool(driven)),
+        ("take screws out", any(hole.temporary for hole in driven)),
+        ("attach", "screws" in assembly.by and not driven),
         ("finish", assembly.finish is not None),
         ("prove", bool(assembly.prove)),
     )
     return tuple(operation for operation, needed in needs if needed)
+
+
+def _holes_of(build: Build, assembly: Assembly) -> tuple[Hole, ...]:
+    """The holes of the parts that an assembly itself joins."""
+    joined = {id_ for id_, _ in assembly.joins}
+    return tuple(hole for part in build.parts if part.id in joined for hole in part.holes)
 
 
 def check_routes(build: Build) -> tuple[Problem, ...]:
@@ -236,13 +248,17 @@ def check_routes(build: Build) -> tuple[Problem, ...]:
         route, line = part_route(part, build.wood(part.wood)), part.lines.get("route", part.line)
         problems += [*_order_problems(part.name, route, line), *grit_notes(part.name, route, line)]
     for assembly in build.assemblies:
-        route, line = assembly_route(assembly), assembly.lines.get("route", assembly.line)
+        route, line = assembly_route(build, assembly), assembly.lines.get("route", assembly.line)
         came = came_sanded_to(build, assembly.joins)
         problems += [*_order_problems(assembly.name, route, line), *grit_notes(assembly.name, route, line, came)]
         if "glue" in route and assembly.glue is None:
             problems.append(
                 Problem(line, f"{assembly.name}: the route glues, but no glue is named", 'add glue = "..."')
             )
+        temporary = any(hole.temporary for hole in _holes_of(build, assembly))
+        if temporary and "drive screws" in route and "take screws out" not in route:
+            what = f"{assembly.name}: some of its screws are temporary, and its route doesn't take them out"
+            problems.append(Problem(line, what, '"take screws out", once the glue is dry'))
         if any(kind_of(word) == "finish" for word in route) and assembly.finish is None:
             problems.append(
                 Problem(line, f"{assembly.name}: the route finishes, but no finish is named", "add finish = { ... }")
@@ -263,7 +279,13 @@ def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Proble
 
 def _expand(route: tuple[str, ...], finish: Finish | None = None, ends: tuple[End, ...] = ENDS) -> tuple[Step, ...]:
     coats, grit = (finish.coats, finish.sand_between or 0) if finish else (0, 0)
-    return tuple(step for operation in route for step in steps_for(operation, coats, grit, ends))
+    steps: list[Step] = []
+    for at, operation in enumerate(route):
+        if operation == "glue" and route[at + 1 : at + 2] == ("drive screws",):
+            steps += glued_and_screwed()
+        elif not (operation == "drive screws" and route[at - 1 : at] == ("glue",)):
+            steps += steps_for(operation, coats, grit, ends)
+    return tuple(steps)
 
 
 def _waits(assembly: Assembly) -> dict[WaitKind, Span]:

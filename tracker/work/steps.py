@@ -49,6 +49,8 @@ class Step(Struct, frozen=True, kw_only=True):
     """It loads the joints: only after the full cure, where machining may begin sooner."""
     gentle: bool = False
     """It neither loads nor machines anything: glue that cures is no reason to wait with it."""
+    in_clamps: bool = False
+    """It is done while the clamps are on."""
     end: End | Literal[""] = ""
     """The end of the piece, where each end has a step of its own; they may be done in either order."""
     grit: int = 0
@@ -58,12 +60,15 @@ class Step(Struct, frozen=True, kw_only=True):
 
 
 class _Plain(Struct, frozen=True):
-    """An operation that is one step. The word that is ticked is the past participle: `cut`, `drilled`."""
+    """An operation that is one step. The word that is ticked is the past participle: `cut`, `drilled`; where that makes
+    no sentence with the item, `claim` does, and `mark` is the word under its mark."""
 
     station: Station
     task: str
     past: str
     needs: str
+    claim: str = ""
+    mark: str = ""
 
 
 _PLAIN: dict[str, _Plain] = {
@@ -73,12 +78,22 @@ _PLAIN: dict[str, _Plain] = {
     "shape": _Plain("bench", "Shape", "shaped", "still to shape"),
     "drill": _Plain("drill", "Drill", "drilled", "still to drill"),
     "dry fit": _Plain("bench", "Dry fit", "dry fitted", "still to dry fit"),
+    "drive screws": _Plain("bench", "Drive the screws", "screwed", "still to screw", "Screws are in {}", "screwed"),
+    "take screws out": _Plain(
+        "bench",
+        "Take the screws out",
+        "freed of its screws",
+        "its screws still in",
+        "Screws are out of {}",
+        "screws out",
+    ),
     "plug": _Plain("bench", "Plug the holes", "plugged", "still to plug"),
     "attach": _Plain("bench", "Put together", "put together", "still to put together"),
     "prove": _Plain("bench", "Check", "checked", "still to check"),
 }
 _GENTLE = frozenset({"dry fit"})
-_LOADING = frozenset({"attach", "prove"})
+_LOADING = frozenset({"attach", "drive screws", "take screws out", "prove"})
+"""Screws load what they pull together; and where they come out, the glue holds alone from then on."""
 _GLUE = (
     Step(
         id="spread",
@@ -149,15 +164,22 @@ def steps_for(operation: str, coats: int = 0, sand_between: int = 0, ends: tuple
             operation=operation,
             station=plain.station,
             task=plain.task,
-            claim=f"{{name}} is {plain.past}",
-            all_claim=f"{{names}} are {plain.past}",
+            claim=plain.claim.format("{name}") or f"{{name}} is {plain.past}",
+            all_claim=plain.claim.format("{names}") or f"{{names}} are {plain.past}",
             past=plain.past,
             needs=plain.needs,
-            mark=plain.past,
+            mark=plain.mark or plain.past,
             loads=operation in _LOADING,
             gentle=operation in _GENTLE,
         ),
     )
+
+
+def glued_and_screwed() -> tuple[Step, ...]:
+    """Gluing with screws that are driven while the clamps are on and the glue is wet."""
+    (drive,) = steps_for("drive screws")
+    *spread, unclamp = _GLUE
+    return (*spread, replace(drive, loads=False, gentle=True, in_clamps=True), unclamp)
 
 
 def _trim(end: End) -> Step:
@@ -255,19 +277,24 @@ def step_named(step_id: str) -> Step:
 EARLIER: dict[str, frozenset[str]] = {
     "cut": frozenset(),
     "rip": frozenset({"cut"}),
-    "trim": frozenset({"cut"}),
-    "taper": frozenset({"cut"}),
-    "shape": frozenset({"cut"}),
+    "trim": frozenset({"cut", "take screws out"}),
+    "taper": frozenset({"cut", "take screws out"}),
+    "shape": frozenset({"cut", "take screws out"}),
     "drill": frozenset({"cut"}),
     "dry fit": frozenset({"cut"}),
     "glue": frozenset({"cut", "dry fit"}),
-    "plug": frozenset({"drill"}),
-    "sand": frozenset({"cut"}),
+    "drive screws": frozenset({"cut", "drill", "dry fit", "glue"}),
+    "take screws out": frozenset({"drive screws", "glue"}),
+    "plug": frozenset({"drill", "drive screws", "take screws out"}),
+    "sand": frozenset({"cut", "take screws out"}),
     "attach": frozenset({"dry fit"}),
-    "finish": frozenset({"cut", "rip", "trim", "taper", "shape", "drill", "glue", "plug", "sand"}),
-    "prove": frozenset({"glue", "attach"}),
+    "finish": frozenset(
+        {"cut", "rip", "trim", "taper", "shape", "drill", "glue", "drive screws", "take screws out", "plug", "sand"}
+    ),
+    "prove": frozenset({"glue", "attach", "drive screws"}),
 }
-"""What may follow what: the operations that, where a route holds them, come before this one."""
+"""What may follow what: the operations that, where a route holds them, come before this one. Screws that only hold
+while the glue dries are out before a blade or an abrasive comes near them."""
 
 
 def kind_of(operation: str) -> str:

@@ -13,6 +13,7 @@ from tracker.cards.glueup.air import air_card
 from tracker.cards.glueup.checklist import checklist_card
 from tracker.cards.glueup.plugs import plugs_card
 from tracker.cards.glueup.prove import prove_card
+from tracker.cards.glueup.screws import SCREWING, screws_card
 from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
@@ -22,11 +23,11 @@ from tracker.work.decide.blockers import blockers, next_step
 from tracker.work.revision import misfits
 from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
+from tracker.work.steps import Step
 
-Sheet = Literal["parts", "checks", "times", "air", "plugs", "prove", "picture"]
+Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture"]
 """What a tile of the card opens, or the button beside its title."""
-BRINGING = ("dry fit", "spread", "attach")
-"""The steps up to which pieces are still brought to an assembly."""
+_BRINGING = ("dry fit", "spread", "attach", "drive screws")
 
 
 class MemberView(Struct, frozen=True, kw_only=True):
@@ -87,6 +88,11 @@ class AssemblyRow(Struct, frozen=True, kw_only=True):
     title: str
     said: str
     tone: Tone
+
+
+def bringing(step: Step) -> bool:
+    """Whether pieces are still brought to an assembly for that step."""
+    return step.id in _BRINGING and not step.in_clamps
 
 
 def assembly_card(floor: Floor, key: str) -> AssemblyCard:
@@ -185,7 +191,7 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool
         yield from _proof_tile(floor, item)
     if step is None:
         return
-    if step.id in BRINGING:
+    if bringing(step):
         ready, seen = sum(m.tone == "done" for m in members), sum(m.scanned for m in members)
         all_ready = ready == len(members)
         tone = "done" if seen == len(members) else "ready" if all_ready else ""
@@ -193,11 +199,14 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool
             (f"{seen} of {len(members)}", "parts here") if all_ready else (f"{ready} of {len(members)}", "parts ready")
         )
         yield TileView(sheet="parts", text=text, said=said, tone=tone)
-    if glues and step.id in BRINGING:
+    if glues and bringing(step):
         checks = checklist_card(floor, item.key)
         against = any(line.tone == "caution" for line in checks.lines)
         tone = "done" if checks.seen == len(checks.lines) else "caution" if against else "ready"
         yield TileView(sheet="checks", text=f"{checks.seen} of {len(checks.lines)}", said="checklist", tone=tone)
+    if step.operation in SCREWING:
+        screws = screws_card(floor, item.key, step)
+        yield TileView(sheet="screws", text=screws.count_words, said="which screws", tone="ready")
     if step.operation == "plug":
         card = plugs_card(floor, item.key)
         yield TileView(sheet="plugs", text=card.count_words, said="which holes", tone="ready")
@@ -228,6 +237,8 @@ def _facts(floor: Floor, item: Item) -> Iterator[str]:
     assembly = floor.run.build.assembly(item.id)
     if step is None:
         return
+    if step.operation in SCREWING:
+        yield from (line.words for line in screws_card(floor, item.key, step).lines)
     if assembly.glue and step.operation in ("dry fit", "glue"):
         yield assembly.glue.name
         if assembly.clamps:

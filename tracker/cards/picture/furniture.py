@@ -10,7 +10,7 @@ from collections.abc import Iterator
 from msgspec import Struct
 
 from tracker.cards.glueup.checklist import PARTS
-from tracker.cards.glueup.glueup import BRINGING, members_of
+from tracker.cards.glueup.glueup import bringing, members_of
 from tracker.cards.picture.picture import Picture, picture_of, pulled_apart
 from tracker.cards.picture.view import View
 from tracker.cards.picture.visible_faces import Seen, seen_from
@@ -67,7 +67,7 @@ def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
     item = floor.item(key)
     step, members = next_step(floor.run, floor.state, item), members_of(floor, item)
     scanning = any(member.scanned for member in members)
-    brought = step is None or step.id not in BRINGING
+    brought = step is None or not bringing(step)
     everything = brought or PARTS in floor.state.checks(floor.run, item)
     done: set[Numbered] = set()
     missing = []

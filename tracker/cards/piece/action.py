@@ -163,7 +163,7 @@ def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
     place = floor.state.into(floor.run, item) if item.kind == "piece" else None
     if place:
         whole = floor.item(place)
-        joining = whole.step("unclamp") or whole.step("attach")
+        joining = whole.step("unclamp") or whole.step("attach") or whole.step("drive screws")
         if joining:
             return (*own, MarkView(joining.mark, "done" if floor.state.is_done(floor.run, whole, joining.id) else ""))
     return own

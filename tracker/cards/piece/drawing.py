@@ -234,6 +234,6 @@ def _hole(hole: HoleShape, done: bool, up: FaceName) -> HoleMark:
         start=hole.enters[:2],
         tip=hole.leaves[:2],
         hidden=hole.face != up,
-        pocket=hole.kind == "pocket",
+        pocket=hole.kind == "pocket" or hole.face not in ("top", "bottom"),
         done=done,
     )

@@ -1,20 +1,30 @@
 """How the drill is set for a piece: what it drills, how deep, and for which screw.
 
-15° to the face and the coarse thread for softwood are common practice, no source. No jig's own scale is known here:
-the collar is set so that the bit stops where the screw's head is to bear, and the jig's maker says how.
+15° to the face, where a pocket's seat is, the screw by the thickness, its pilot and the coarse thread for softwood are
+common practice, no source. No jig's own scale is known here: the collar is set so that the bit stops where the screw's
+head is to bear, and the jig's maker says how.
 """
 
 from __future__ import annotations
 
+from collections.abc import Iterator
+from fractions import Fraction
+from math import ceil
+
 from msgspec import Struct
 
 from tracker.design.model import Build, Hole, Part
-from tracker.design.tables.screws import METRIC, SOFTWOODS, pocket_screw
+from tracker.design.tables.screws import METRIC, SOFTWOODS, pilot, pocket_screw, wood_screw_gauge
 from tracker.floor.floor import Floor
-from tracker.measure import Length, read_length
+from tracker.measure import Length, inches, millimetres, read_length
+from tracker.measure.reading import small_words
+from tracker.plan.fasteners import Fastener, dowel_depth, fastener_of, hardwood, pocket_seat
 from tracker.plan.joints import POCKET_ANGLE
 from tracker.plan.wood_properties import find
 from tracker.work.run import Item
+
+USUAL = "common practice"
+OUT_AGAIN = "only while the glue dries: out afterwards"
 
 
 class DrillSetup(Struct, frozen=True, kw_only=True):
@@ -35,29 +45,102 @@ def drill_setup(floor: Floor, item: Item) -> DrillSetup:
 
 
 def screw_words(build: Build, part: Part) -> str:
-    """`1 1⁄4″ coarse thread`; nothing where practice has no screw for that thickness."""
+    """The pocket screw that practice has for a part's thickness: `1 1⁄4″ coarse thread`; nothing where it has none."""
     length = pocket_screw(part.thickness)
     if length is None:
         return ""
-    species = find(build.wood(part.wood).species)
-    thread = "" if species is None else " coarse thread" if species.name.startswith(SOFTWOODS) else " fine thread"
     if build.units == "mm":
-        return f"{METRIC[round(float(length))]} mm{thread}"
-    return f"{read_length(length, build.shop.mark).text}{thread}"
+        return f"{METRIC[round(float(length))]} mm{_thread(build, part)}"
+    return f"{read_length(length, build.shop.mark).text}{_thread(build, part)}"
+
+
+def fastener_words(build: Build, part: Part, hole: Hole) -> str:
+    """What goes into a line of holes: `screw 2″ No. 8, pilot 1⁄8″`; what the file doesn't say is marked as common
+    practice."""
+    fastener = fastener_of(build, part, hole)
+    if hole.kind == "dowel":
+        long = f", {_read(build, fastener.length)} long" if fastener.length is not None else ""
+        return f"dowel {_read(build, fastener.diameter)}{long}"
+    if hole.kind == "bolt":
+        long = f", {_read(build, fastener.length)} under its head" if fastener.length is not None else ""
+        return f"bolt {_read(build, fastener.diameter)}{long}"
+    if hole.kind == "pocket" and not hole.driven:
+        screw = screw_words(build, part)
+        return f"screw {screw}" if screw else ""
+    return ", ".join(_screw(build, part, hole, fastener))
+
+
+def _screw(build: Build, part: Part, hole: Hole, fastener: Fastener) -> Iterator[str]:
+    long = f" {_read(build, fastener.length)}" if fastener.length is not None else ""
+    thread = _thread(build, part) if hole.kind == "pocket" else ""
+    yield f"screw{long} No. {fastener.gauge}{thread}"
+    if hole.kind == "screw" and fastener.gauge is not None:
+        yield from _pilot(build, fastener.gauge)
+    if hole.temporary:
+        yield OUT_AGAIN
+    if fastener.usual:
+        yield USUAL
+
+
+def _pilot(build: Build, gauge: int) -> Iterator[str]:
+    """The drill for the thread in every kind of wood that the build has."""
+    kinds = {hardwood(build, part) for part in build.parts}
+    soft, hard = pilot(gauge, False), pilot(gauge, True)
+    if soft is None or hard is None:
+        return
+    if False in kinds and kinds != {False}:
+        yield f"pilot {small_words(soft, build.units)} in softwood, {small_words(hard, build.units)} in hardwood"
+    else:
+        yield f"pilot {small_words(soft if kinds == {False} else hard, build.units)}"
+
+
+def _thread(build: Build, part: Part) -> str:
+    species = find(build.wood(part.wood).species)
+    return "" if species is None else " coarse thread" if species.name.startswith(SOFTWOODS) else " fine thread"
 
 
 def _title(floor: Floor, hole: Hole, thickness: Length) -> str:
     if hole.kind == "pocket":
         return f"Pocket holes in {floor.read(thickness).text}"
+    if hole.kind == "screw":
+        return f"Holes for screws No. {hole.gauge or wood_screw_gauge(thickness)}"
+    what = {"dowel": "Dowel holes", "bolt": "Bolt holes"}.get(hole.kind, "Holes")
     size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
+    if hole.kind == "dowel":
+        return f"{what}{size}, {floor.read(dowel_depth(hole)).text} deep"
     if hole.kind == "blind" and hole.depth:
-        return f"Holes{size}, {floor.read(hole.depth).text} deep"
-    return f"Holes{size} through"
+        return f"{what}{size}, {floor.read(hole.depth).text} deep"
+    return f"{what}{size} through"
 
 
 def _words(floor: Floor, item: Item, hole: Hole) -> str:
-    if hole.kind != "pocket":
+    build, part = floor.run.build, floor.part(item)
+    if hole.kind in ("through", "blind"):
         return "set the depth stop" if hole.kind == "blind" else "back it up with scrap"
-    stock = floor.read(floor.part(item).thickness).text
-    screw = screw_words(floor.run.build, floor.part(item))
-    return f"collar for {stock} stock, {POCKET_ANGLE:g}°" + (f"; screw {screw}" if screw else "")
+    goes_in = fastener_words(build, part, hole)
+    if hole.kind == "pocket":
+        stock = floor.read(part.thickness).text
+        seat = f", seat {floor.read(pocket_seat(part, hole)).text} from the end" if hole.driven else ""
+        return f"collar for {stock} stock, {POCKET_ANGLE:g}°{seat}" + (f"; {goes_in}" if goes_in else "")
+    if hole.kind == "dowel":
+        return f"set the depth stop; {goes_in}"
+    recess = f"counterbore {_recess(build, part, hole)} first; " if hole.recess is not None else ""
+    return f"{recess}{_clearance(build, part, hole)}, back it up with scrap; {goes_in}"
+
+
+def _recess(build: Build, part: Part, hole: Hole) -> str:
+    deep = hole.recess
+    assert deep is not None
+    wide = hole.plug_diameter or fastener_of(build, part, hole).diameter * 2
+    return f"{_read(build, wide)}, {_read(build, deep)} deep,"
+
+
+def _clearance(build: Build, part: Part, hole: Hole) -> str:
+    """What is bored through the piece: the next drill, by 1/64 in or 0.5 mm, that the shank goes through."""
+    step = inches("1/64") if build.units == "in" else millimetres(Fraction(1, 2))
+    drills = ceil(fastener_of(build, part, hole).diameter.mm / step.mm)
+    return f"bore {small_words(step * drills, build.units)} through"
+
+
+def _read(build: Build, length: Length) -> str:
+    return read_length(length, build.shop.mark).text

@@ -4,14 +4,18 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
-from tracker.cards.piece.drill import screw_words
-from tracker.design.model import Build, Hand, Hole, Part
+from tracker.cards.piece.drill import fastener_words
+from tracker.design.model import Build, EndName, Hand, Hole, Part
 from tracker.floor.floor import Floor, cached_solid
 from tracker.measure import Length, read_angle, read_length
+from tracker.plan.fasteners import dowel_depth
+from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
 from tracker.plan.tapers import taper_marks
 from tracker.work.run import Item
 from tracker.work.steps import Step
+
+EDGES = ("near", "far")
 
 
 def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
@@ -23,28 +27,54 @@ def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
 
 
 def hole_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
-    """Holes of one kind at both ends are said once."""
+    """Holes of one kind at both ends are said once; what goes into them comes last."""
     rows: dict[tuple[object, ...], list[Hole]] = {}
     for hole in part.holes:
-        alike = (hole.kind, hole.from_edge, hole.from_end, hole.face, hole.diameter, hole.depth)
+        along = None if hole.face in EDGES else hole.from_end
+        alike = (hole.kind, hole.from_edge, along, hole.face, hole.diameter, hole.depth, hole.fastener, hole.recess)
         rows.setdefault(alike, []).append(hole)
-    edge = "far" if hand == "right" else "near"
     for holes in rows.values():
-        first, ends = holes[0], sorted({hole.end for hole in holes})
-        where = "at both ends" if len(ends) == 2 else f"at end {ends[0]}"
-        across = f"{_and(build, first.from_edge)} from the {edge} edge"
-        face = "In the bottom face (turn it over): " if first.face == "bottom" else "In the top face: "
-        if first.kind == "pocket":
-            yield f"{face}pockets {where}, {across}"
-            continue
-        size = f"{_read(build, first.diameter)} " if first.diameter else ""
-        deep = f", {_read(build, first.depth)} deep" if first.depth else " through"
-        end = "each end" if len(ends) == 2 else f"end {ends[0]}"
-        along = f"{_read(build, first.from_end)} from {end}, " if first.from_end is not None else ""
-        yield f"{face}{size}hole{'s' if len(first.from_edge) > 1 else ''}{deep}, {along}{across}"
-    screw = screw_words(build, part)
-    if screw and any(hole.kind == "pocket" for hole in part.holes):
-        yield f"screw {screw}"
+        yield _holes(build, holes, hand)
+    yield from dict.fromkeys(
+        words for hole in part.holes if hole.fastens and (words := fastener_words(build, part, hole))
+    )
+
+
+def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
+    first, ends = holes[0], sorted({hole.end for hole in holes})
+    edge = "far" if hand == "right" else "near"
+    where = "at both ends" if len(ends) == 2 else f"at end {ends[0]}"
+    across = f"{_and(build, first.from_edge)} from the {'bottom face' if first.face in EDGES else f'{edge} edge'}"
+    if first.kind == "pocket":
+        return f"{_surface(first, ends, hand)}pockets {where}, {across}"
+    many = len(first.from_edge) > 1 or len(holes) > len(ends)
+    size = f"{_read(build, first.diameter)} " if first.diameter else ""
+    kind = "" if first.kind in ("through", "blind") else f"{first.kind} "
+    end = "each end" if len(ends) == 2 else f"end {ends[0]}"
+    places = dict.fromkeys(hole.from_end for hole in holes if hole.from_end is not None)
+    along = f"{_and(build, tuple(places))} from {end}, " if places else ""
+    up = f", {_read(build, first.from_face)} from the bottom face" if first.from_face is not None else ""
+    recess = ""
+    if first.recess is not None:
+        wide = f"{_read(build, first.plug_diameter)} " if first.plug_diameter is not None else ""
+        recess = f", {wide}counterbore {_read(build, first.recess)} deep"
+    words = f"{size}{kind}hole{'s' if many else ''}{_deep(build, first)}{recess}, {along}{across}{up}"
+    return f"{_surface(first, ends, hand)}{words}"
+
+
+def _deep(build: Build, hole: Hole) -> str:
+    if hole.kind == "dowel":
+        return f", {_read(build, dowel_depth(hole))} deep"
+    return f", {_read(build, hole.depth)} deep" if hole.depth else " through"
+
+
+def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
+    """Where the drill goes in, at the head of a sentence: a right-hand piece has its own near and far edges."""
+    if hole.face == "end":
+        return "In both ends: " if len(ends) == 2 else f"In end {ends[0]}: "
+    if hole.face in EDGES:
+        return f"In the {own_face(hole.face, hand)} edge: "
+    return "In the bottom face (turn it over): " if hole.face == "bottom" else "In the top face: "
 
 
 def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:

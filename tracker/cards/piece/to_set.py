@@ -125,8 +125,12 @@ def _taper(floor: Floor, item: Item) -> ToSet:
 def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
     """The place of the first hole; the others are in the lines and in what is marked out."""
     edge = "far" if item.hand == "right" else "near"
-    ends = sorted({each.end for each in floor.part(item).holes if each.from_edge == hole.from_edge})
+    alike = [each for each in floor.part(item).holes if each.from_edge == hole.from_edge and each.face == hole.face]
+    ends = sorted({each.end for each in alike})
     besides: list[tuple[Reading | str, str]] = [(floor.read(each), "and") for each in hole.from_edge[1:2]]
     if hole.from_end is not None:
         besides.append((floor.read(hole.from_end), "from ends" if len(ends) == 2 else f"from {ends[0]}"))
-    return ToSet(reading=floor.read(hole.from_edge[0]), headline=f"From {edge} edge", angles=tuple(besides))
+    if hole.from_face is not None:
+        besides.append((floor.read(hole.from_face), "from bottom"))
+    headline = "From bottom face" if hole.face in ("near", "far") else f"From {edge} edge"
+    return ToSet(reading=floor.read(hole.from_edge[0]), headline=headline, angles=tuple(besides[:2]))

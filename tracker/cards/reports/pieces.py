@@ -160,7 +160,7 @@ def _assembly(run: Run, item: Item) -> Json:
         "glue": _glue(assembly),
         "finish": _finish(assembly),
         "prove": list(assembly.prove),
-        "route": list(assembly_route(assembly)),
+        "route": list(assembly_route(run.build, assembly)),
     }
 
 

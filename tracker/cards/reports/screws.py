@@ -7,8 +7,9 @@ from collections.abc import Iterator
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build, Hole, Part
 from tracker.measure import Length, read_length
+from tracker.plan.fasteners import fastener_of
 from tracker.plan.place.bodies import Vector
-from tracker.plan.screws import Clearance, Screw, Survey, fastener_of, nearest_words, piece_words, surveys
+from tracker.plan.screws import Clearance, Screw, Survey, nearest_words, piece_words, surveys
 from tracker.plan.screws.words import mm_words
 
 

@@ -15,7 +15,7 @@ from tracker.work.decide.decide import next_step
 from tracker.work.decide.intents import CheckIn
 from tracker.work.run import board_key
 
-JOINING = ("dry fit", "spread", "clamp", "attach")
+JOINING = ("dry fit", "spread", "clamp", "attach", "drive screws")
 """The steps up to which pieces are still brought to an assembly."""
 
 

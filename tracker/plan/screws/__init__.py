@@ -4,16 +4,13 @@ from tracker.plan.screws.choose import Choice, choose, evened
 from tracker.plan.screws.clearance import Clearance, clearance
 from tracker.plan.screws.problems import row_problems, screw_problems
 from tracker.plan.screws.proposing import Proposal, with_places
-from tracker.plan.screws.rods import Pocket, Rod, Screw, pocket
-from tracker.plan.screws.sizes import Fastener, fastener_of, pilot_of, pocket_of
+from tracker.plan.screws.rods import Rod, Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import nearest_words, piece_words
 
 __all__ = [
     "Choice",
     "Clearance",
-    "Fastener",
-    "Pocket",
     "Proposal",
     "Rod",
     "Screw",
@@ -21,12 +18,8 @@ __all__ = [
     "choose",
     "clearance",
     "evened",
-    "fastener_of",
     "nearest_words",
     "piece_words",
-    "pilot_of",
-    "pocket",
-    "pocket_of",
     "row_problems",
     "screw_problems",
     "surveys",

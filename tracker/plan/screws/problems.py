@@ -8,10 +8,10 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Hole, Part
 from tracker.design.problems import Problem
+from tracker.plan.fasteners import LEAST_SEAT, LEAST_UNDER, fastener_of, pocket_of, through
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.clearance import Clearance
-from tracker.plan.screws.rods import LEAST_SEAT, LEAST_UNDER, Screw
-from tracker.plan.screws.sizes import fastener_of, pocket_of, through
+from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
 from tracker.plan.shape import ZERO

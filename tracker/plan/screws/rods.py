@@ -2,23 +2,13 @@
 
 from __future__ import annotations
 
-from math import cos, radians, sin, tan
+from math import radians, tan
 
 from msgspec import Struct
 
 from tracker.design.joining import Numbered
 from tracker.design.model import EndName, HoleFace, HoleKind
-from tracker.plan.joints import POCKET_ANGLE
 from tracker.plan.place.bodies import Vector, minus, norm, plus, times, unit
-
-BORE = 9.5
-"""Diameter of a pocket's bore; common practice, no source."""
-LEAST_UNDER = 3.0
-"""Wood that is left under a pocket's bore; common practice, no source."""
-LEAST_SEAT = 6.0
-"""Wood that is left before a pocket's seat, along the axis; common practice, no source."""
-SEAT = 0.8
-"""A pocket's seat is this part of the thickness from the end, where the bore allows; common practice, no source."""
 
 
 class Rod(Struct, frozen=True):
@@ -76,29 +66,6 @@ class Screw(Struct, frozen=True, kw_only=True):
             rods=tuple(rod.moved(by) for rod in self.rods), mouth=plus(self.mouth, by), tip=plus(self.tip, by),
             enters=self.enters, temporary=self.temporary, goes_in=self.goes_in,
         )  # fmt: skip
-
-
-class Pocket(Struct, frozen=True):
-    """A pocket in stock of one thickness, on a square end. `entry`: from the end to where the axis enters the face;
-    `seat`: from the end to the screw's head, along the axis; `deepest`: the seat that is just still under the face;
-    `under`: wood that is left behind the bore at the seat; `mouth`: where the opening begins and ends, from the end."""
-
-    entry: float
-    seat: float
-    deepest: float
-    under: float
-    mouth: tuple[float, float]
-
-
-def pocket(thickness: float, seat: float | None = None, bore: float = BORE) -> Pocket:
-    """A pocket by its thickness: plane geometry; where its seat is, unless it is given, is common practice."""
-    slope, radius = radians(POCKET_ANGLE), bore / 2
-    deepest = (thickness / 2 - radius * cos(slope)) / sin(slope)
-    if seat is None:
-        seat = min(SEAT * thickness, deepest)
-    entry = thickness / 2 / tan(slope)
-    under = thickness / 2 + seat * sin(slope) - radius * cos(slope)
-    return Pocket(entry, seat, deepest, under, (entry - radius / sin(slope), entry + radius / sin(slope)))
 
 
 def run_out(radius: float, slope: float) -> float:

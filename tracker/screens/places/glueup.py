@@ -34,7 +34,8 @@ class CardTile(Tappable, Plate):
 SHEETS = {
     "checks": "overlays.checklist.ChecklistCover",
     "parts": "overlays.checklist.PartsCover",
-    "plugs": "overlays.plugs.PlugsCover",
+    "plugs": "overlays.hole_list.PlugsCover",
+    "screws": "overlays.hole_list.ScrewsCover",
     "prove": "overlays.prove.ProveCover",
     "times": "overlays.times.TimesCover",
     "air": "overlays.times.AirCover",

@@ -120,6 +120,8 @@ def _waits_for(running: RunningWait, step: Step, now: Now) -> Blocker | None:
     wait = running.wait
     if not wait.at_least or is_over(running, now) or (wait.kind == "cure" and step.gentle):
         return None
+    if wait.kind == "clamp" and step.in_clamps:
+        return None
     if step.loads or not wait.machine:
         return Blocker(ahead(running, now), "clock", left=remaining(running, now))
     left = wait.machine - passed(running, now).least

@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from math import cos, radians, sin, tan
+
 from msgspec import Struct
 
 from tracker.design.model import Build, Hole, Part
@@ -16,9 +18,18 @@ from tracker.design.tables.screws import (
     wood_screw_gauge,
 )
 from tracker.measure import Length, millimetres
-from tracker.plan.screws.rods import BORE, Pocket, pocket
+from tracker.plan.joints import POCKET_ANGLE
 from tracker.plan.shape import ZERO
 from tracker.plan.wood_properties import find
+
+BORE = 9.5
+"""Diameter of a pocket's bore; common practice, no source."""
+LEAST_UNDER = 3.0
+"""Wood that is left under a pocket's bore; common practice, no source."""
+LEAST_SEAT = 6.0
+"""Wood that is left before a pocket's seat, along the axis; common practice, no source."""
+SEAT = 0.8
+"""A pocket's seat is this part of the thickness from the end, where the bore allows; common practice, no source."""
 
 
 class Fastener(Struct, frozen=True, kw_only=True):
@@ -61,10 +72,45 @@ def usual_length(build: Build, part: Part, hole: Hole) -> Length | None:
     return max(fitting, default=None)
 
 
+class Pocket(Struct, frozen=True):
+    """A pocket in stock of one thickness, on a square end. `entry`: from the end to where the axis enters the face;
+    `seat`: from the end to the screw's head, along the axis; `deepest`: the seat that is just still under the face;
+    `under`: wood that is left behind the bore at the seat; `mouth`: where the opening begins and ends, from the end."""
+
+    entry: float
+    seat: float
+    deepest: float
+    under: float
+    mouth: tuple[float, float]
+
+
+def pocket(thickness: float, seat: float | None = None, bore: float = BORE) -> Pocket:
+    """A pocket by its thickness: plane geometry; where its seat is, unless it is given, is common practice."""
+    slope, radius = radians(POCKET_ANGLE), bore / 2
+    deepest = (thickness / 2 - radius * cos(slope)) / sin(slope)
+    if seat is None:
+        seat = min(SEAT * thickness, deepest)
+    entry = thickness / 2 / tan(slope)
+    under = thickness / 2 + seat * sin(slope) - radius * cos(slope)
+    return Pocket(entry, seat, deepest, under, (entry - radius / sin(slope), entry + radius / sin(slope)))
+
+
 def pocket_of(part: Part, hole: Hole) -> Pocket:
     """The pocket of a line of holes, on a square end."""
     seat = None if hole.shoulder is None else float(hole.shoulder)
     return pocket(float(part.thickness), seat, BORE if hole.bore is None else float(hole.bore))
+
+
+def pocket_seat(part: Part, hole: Hole) -> Length:
+    """How far from the end a pocket's seat is, along the axis."""
+    return Length.of(pocket_of(part, hole).seat, "mm") if hole.shoulder is None else hole.shoulder
+
+
+def dowel_depth(hole: Hole) -> Length:
+    """How deep a dowel is in its own piece: half of it, unless the file says it."""
+    if hole.depth is not None:
+        return hole.depth
+    return ZERO if hole.fastener is None else hole.fastener / 2
 
 
 def hardwood(build: Build, part: Part) -> bool | None:
