@@ -28,6 +28,7 @@ COMMANDS = {
     "export": ("record.export", "Write this tablet's record to a file."),
     "import": ("record.import_", "Take in a record that was exported."),
     "backup": ("record.backup", "Back up this tablet's record now."),
+    "hub": ("hub.hub", "Work together with other tablets and computers."),
     "restore": ("record.restore", "List the backups, or put one back."),
 }
 """Where each command is, and what `--help` says of it in a line. A module is imported only when its command is run:

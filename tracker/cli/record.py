@@ -31,7 +31,7 @@ def home() -> Path:
 @click.argument("file", type=click.Path(path_type=Path, dir_okay=False))
 def export(file: Path) -> None:
     """Write this tablet's whole record to one file (JSON Lines)."""
-    with _shop() as shop:
+    with opened_shop() as shop:
         count = shop.export_to(file)
     click.echo(f"{file}: {counted(count, 'fact')}.")
 
@@ -45,7 +45,7 @@ def import_(file: Path, yes: bool) -> None:
     First it says what would change, and asks. Where nobody can be asked, a record that only adds is taken in, and one
     that takes back what is done here needs --yes. A backup is made before.
     """
-    with _shop() as shop:
+    with opened_shop() as shop:
         offer = shop.look_into(file)
         if offer.new:
             _agree_to(shop, offer, yes)
@@ -74,7 +74,7 @@ def _agree_to(shop: Shop, offer: Offer, yes: bool) -> None:
 @click.command()
 def backup() -> None:
     """Make a backup of this tablet's record now."""
-    with _shop() as shop:
+    with opened_shop() as shop:
         made = shop.back_up()
     click.echo(f"{made.name}: proven, in {made.parent}.")
 
@@ -88,7 +88,7 @@ def restore(name: str | None, as_json: bool) -> None:
     NAME is one of that list, or a file. The record as it is now is kept beside it, and the tablet gets a new name in
     the restored one, so that no fact is counted twice.
     """
-    with _shop() as shop:
+    with opened_shop() as shop:
         kept = shop.backups()
         if name is None:
             _list(kept, as_json)
@@ -122,7 +122,7 @@ def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
 
 
 @contextmanager
-def _shop() -> Iterator[Shop]:
+def opened_shop() -> Iterator[Shop]:
     """This tablet's shop; what goes wrong with its record is said in one sentence."""
     try:
         shop = Shop(home())

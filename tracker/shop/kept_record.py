@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable, Iterable, MutableMapping
+from collections.abc import Callable, Iterable, Mapping, MutableMapping, Sequence
 from pathlib import Path
 
 from msgspec.structs import replace
@@ -15,8 +15,9 @@ from tracker.store.exchange import Offer, Taken, export_name
 from tracker.store.gc_pause import gc_paused
 from tracker.store.log import Log
 from tracker.store.record import Record
+from tracker.store.rows import Row
 from tracker.store.settings import unreadable_sentence
-from tracker.work.clocks.elapsed import Beat, Now
+from tracker.work.clocks.elapsed import Beat, Now, Sighting
 from tracker.work.facts import Entry
 from tracker.work.state.replay import Replay, replay
 from tracker.work.state.state import State
@@ -30,6 +31,8 @@ class KeptRecord:
         self.home = home
         self._clock = clock
         self._listeners: list[Callable[[], None]] = []
+        self.sightings: tuple[Sighting, ...] = ()
+        """The boot clocks of other tablets, as far as they were heard of: for the clocks that they started."""
         with gc_paused(lambda: len(self._replay)):
             self._record = Record(home, clock().wall, reserve)
             self._take_up()
@@ -62,13 +65,68 @@ class KeptRecord:
     def now(self) -> Now:
         """The time on this tablet, with its heartbeats and with what a person said of its clock."""
         beats = tuple(Beat(boot.boot_id, boot.last_boot, boot.last_wall) for boot in self._record.heartbeats.boots)
-        return replace(self._clock(), beats=beats, confirmed=tuple(self.state.confirmed.values()))
+        confirmed = tuple(self.state.confirmed.values())
+        return replace(self._clock(), beats=beats, confirmed=confirmed, sightings=self.sightings)
 
     def take_in(self, entries: Iterable[Entry]) -> int:
         """Take in another tablet's entries; how many were new. Twice is harmless."""
         new = self._record.take_in(entries)
         self._fold(new)
         return len(new)
+
+    # -- what the hub's side asks, on the record's own thread --------------------------------------------------------
+
+    def tails(self) -> dict[str, tuple[int, str]]:
+        """Each tablet's last count, and the chain that goes on from it."""
+        return self._log.tails
+
+    def page(self, tablet: str, after: int, most: int) -> list[Row]:
+        """Up to `most` rows of a tablet that come after a count."""
+        return self._log.page(tablet, after, most)
+
+    def chain_at(self, tablet: str, count: int) -> str | None:
+        """The chain that goes on from a row; None where there is none."""
+        return self._log.chain_at(tablet, count)
+
+    def gaps(self) -> list[tuple[str, int, int]]:
+        """Tablet, first and last count of rows that the record has lost."""
+        return self._record.gaps()
+
+    def take_in_proven(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]]) -> None:
+        """Write rows that were proven on from `tails`; they are folded later. Raises CannotWriteError,
+        DamagedLogError."""
+        self._record.take_in_proven(rows, tails, self._clock().wall)
+
+    def fold(self, entries: Sequence[Entry]) -> None:
+        """Fold entries that are written already."""
+        self._fold(list(entries))
+
+    def take_over(self, folded: Replay, known: int) -> None:
+        """Go on with a log that was folded elsewhere, when this one had `known` entries."""
+        folded.take_in(self._replay.entries[known:])
+        self._replay = folded
+        self._tell()
+
+    def find_again(self, rows: Sequence[Row]) -> None:
+        """Join the record once more, with rows that it had lost. Raises CannotWriteError."""
+        self._record.find_again(rows, self._clock().wall)
+        self._take_up()
+        self._tell()
+
+    def go_on_with(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], renew: bool) -> bool:
+        """Let these rows, which were made of the record when it ended in `tails`, take its place; False when it has
+        gone on since. With `renew` the tablet writes under a new name. Raises CannotWriteError."""
+        if self._log.tails != tails:
+            return False
+        self._record.go_on_with(rows, self._clock().wall, renew)
+        self._take_up()
+        self._tell()
+        return True
+
+    def renew_name(self) -> None:
+        """Write on under a new name: somebody else writes under the one until now."""
+        self._record.renew_name()
+        self.tablet = self._record.tablet
 
     def export(self) -> Path:
         """Write the whole log to a file of its own in the shop's folder. Raises CannotWriteError."""

@@ -169,7 +169,7 @@ class _Reading(Struct):
         except DamagedLogError as error:
             self._say(str(error))
             return None
-        if trouble := _trouble(row, entry):
+        if trouble := trouble_of(row, entry):
             self._say(f"entry {row.count} of tablet {row.tablet}: {trouble}")
             return None
         self.tally.add(entry)
@@ -205,7 +205,7 @@ def _is_row(found: Any) -> bool:
     )
 
 
-def _trouble(row: Row, entry: Entry) -> str:
+def trouble_of(row: Row, entry: Entry) -> str:
     """What can't be true of an entry, though it is chained and can be read."""
     tablet, count, seen, _, kind, data, chain = row
     known, facts = _json(seen.encode()), _json(data.encode())
@@ -227,7 +227,7 @@ def _trouble(row: Row, entry: Entry) -> str:
         return (
             "it stands for another gap"
             if kind == LOST
-            else _trouble(Row(tablet, count, seen, at, kind, data, chain), entry)
+            else trouble_of(Row(tablet, count, seen, at, kind, data, chain), entry)
         )
     return ""
 

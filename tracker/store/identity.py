@@ -34,12 +34,17 @@ def place_of(folder: Path) -> str:
     return sha256(f"kerfcard\0{machine_id()}\0{folder.resolve()}".encode("utf-8", "surrogateescape")).hexdigest()[:32]
 
 
+def new_name() -> str:
+    """A name for a tablet, by chance."""
+    return uuid.uuid4().hex[:8]
+
+
 def take_name(settings: MutableMapping[str, str], folder: Path) -> bool:
     """See to it that the record in `folder` has a name of its own; whether it had to be renewed because the record was
     copied. A record from before places were kept keeps its name."""
     here = place_of(folder)
     copied = TABLET in settings and settings.get(PLACE, here) != here
     if copied or TABLET not in settings:
-        settings[TABLET] = uuid.uuid4().hex[:8]
+        settings[TABLET] = new_name()
     settings[PLACE] = here
     return copied

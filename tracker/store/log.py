@@ -10,7 +10,7 @@ from __future__ import annotations
 import contextlib
 import os
 import sqlite3
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from datetime import datetime
 from pathlib import Path
 from typing import Any
@@ -186,6 +186,24 @@ class Log:
             return ()
         return map(Row._make, self.db.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid"))
 
+    def rows_of_kind(self, kind: str) -> list[Row]:
+        """Every row of a kind."""
+        return list(
+            map(Row._make, self.db.execute(f"SELECT {COLUMNS} FROM entries WHERE kind = ?", (kind,)).fetchall())
+        )
+
+    def page(self, tablet: str, after: int, most: int) -> list[Row]:
+        """Up to `most` rows of a tablet that come after a count."""
+        found = self.db.execute(
+            f"SELECT {COLUMNS} FROM entries WHERE tablet = ? AND count > ? ORDER BY count LIMIT ?",
+            (tablet, after, most),
+        )
+        return list(map(Row._make, found.fetchall()))
+
+    def chain_at(self, tablet: str, count: int) -> str | None:
+        """The chain that goes on from the row of this count; None where there is none."""
+        return next((goes_on_with(row) for row in self.page(tablet, count - 1, 1) if row.count == count), None)
+
     def entries(self) -> list[Entry]:
         """Every entry, in the order in which they were written here."""
         read, self._read = self._read, []
@@ -245,6 +263,17 @@ class Log:
         entries = [entry_of(row) for row in chains.follow(new)]
         self._write(new, chains.tails)
         return entries
+
+    def take_in_proven(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]]) -> None:
+        """Write rows that `Chains` proved on from `tails`. Raises DamagedLogError when this log has gone on since then,
+        CannotWriteError when they can't be written."""
+        for tablet in {row.tablet for row in rows}:
+            if tails.get(tablet, (0, "")) != self._tails.get(tablet, (0, "")):
+                raise DamagedLogError(f"tablet {tablet} has gone on meanwhile")
+        ends = dict(self._tails)
+        for row in rows:
+            ends[row.tablet] = (row.count, goes_on_with(row))
+        self._write(list(rows), ends)
 
     def _write(self, rows: list[Row], tails: dict[str, tuple[int, str]]) -> None:
         if self.why_not:

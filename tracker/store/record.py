@@ -8,7 +8,7 @@ from __future__ import annotations
 import contextlib
 import json
 import threading
-from collections.abc import Callable, Iterable
+from collections.abc import Callable, Iterable, Mapping, Sequence
 from datetime import UTC, datetime
 from pathlib import Path
 
@@ -17,11 +17,11 @@ from tracker.store.backups import Backup
 from tracker.store.errors import CannotWriteError, DamagedLogError, cannot_write
 from tracker.store.exchange import Offer, Taken, export_log, is_lost, look_into, take_in_export
 from tracker.store.heartbeats import Heartbeats
-from tracker.store.identity import COPIED, TABLET, take_name
+from tracker.store.identity import COPIED, TABLET, new_name, take_name
 from tracker.store.lock import FolderLock
 from tracker.store.log import Log
 from tracker.store.recovery import LOG_NAME, open_log, rejoin_rows
-from tracker.store.rows import Row
+from tracker.store.rows import LOST, Row, first_lost
 from tracker.store.settings import Settings, unreadable_sentence
 from tracker.work.facts import Entry, Fact
 
@@ -76,6 +76,45 @@ class Record:
         at = max((entry.at for entry in entries), default=datetime.now(UTC))
         return self._guarded(at, lambda: self.log.take_in(entries))
 
+    def take_in_proven(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], at: datetime) -> None:
+        """Write rows of other tablets that were proven on from `tails`. Raises CannotWriteError, DamagedLogError."""
+
+        def write() -> list[Entry]:
+            self.log.take_in_proven(rows, tails)
+            return []
+
+        self._guarded(at, write)
+
+    def gaps(self) -> list[tuple[str, int, int]]:
+        """Tablet, first and last count of rows that this log has lost."""
+        return [(row.tablet, first_lost(row), row.count) for row in self.log.rows_of_kind(LOST)]
+
+    def renew_name(self) -> None:
+        """Write on under a new name: somebody else writes under the one until now."""
+        self.settings[TABLET] = new_name()
+
+    def go_on_with(self, rows: Iterable[Row], now: datetime, renew: bool) -> None:
+        """Let these rows take the place of the log's, which is kept beside it; with `renew` under a new name of the
+        tablet, that no crash can part from them. Raises CannotWriteError; then all is as it was."""
+        self._rewrite(rows, now, {TABLET: new_name()} if renew else {})
+
+    def find_again(self, rows: Iterable[Row], now: datetime) -> None:
+        """Join the log once more, with rows that it had lost; the one with the gaps is kept. Raises
+        CannotWriteError."""
+        self._rewrite(rejoin_rows([self.log.rows(), rows], now)[0], now)
+
+    def _rewrite(self, rows: Iterable[Row], now: datetime, settings: Mapping[str, str] | None = None) -> None:
+        unfinished = self.folder / f"{LOG_NAME}.unfinished"
+        try:
+            files.remove_database(unfinished)
+            with contextlib.closing(Log(unfinished)) as joined:
+                joined.take_in_rows(rows)
+                Settings(joined.db).update({**self.settings, **(settings or {})})
+                Heartbeats(joined.db).take_over(self.heartbeats.boots)
+        except OSError as error:
+            raise cannot_write(error) from error
+        self._replace_by(unfinished, now)
+
     def export_to(self, path: Path) -> int:
         """The whole log as one file; how many entries. Raises CannotWriteError."""
         return export_log(self.log, path)
@@ -94,22 +133,13 @@ class Record:
         if self.log.seen and offer.new and not self.log.why_not:
             self.back_up(now, "import")
         if offer.fills_gaps and not self.log.why_not:
-            return self._find_again(offer.rows, now)
+            return self._found_again(offer.rows, now)
         return take_in_export(self.log, offer.rows)
 
-    def _find_again(self, rows: Iterable[Row], now: datetime) -> Taken:
-        """Join the log once more, with rows that it had lost; the one with the gaps is kept."""
+    def _found_again(self, rows: Iterable[Row], now: datetime) -> Taken:
+        """Join the log once more, with rows that it had lost; what was found."""
         known = {entry.id for entry in self.log.entries() if not is_lost(entry)}
-        unfinished = self.folder / f"{LOG_NAME}.unfinished"
-        try:
-            files.remove_database(unfinished)
-            with contextlib.closing(Log(unfinished)) as joined:
-                joined.take_in_rows(rejoin_rows([self.log.rows(), rows], now)[0])
-                Settings(joined.db).update(self.settings)
-                Heartbeats(joined.db).take_over(self.heartbeats.boots)
-        except OSError as error:
-            raise cannot_write(error) from error
-        self._replace_by(unfinished, now)
+        self.find_again(rows, now)
         new = tuple(entry for entry in self.log.entries() if entry.id not in known and not is_lost(entry))
         return Taken(new, found_again=True)
 

@@ -29,18 +29,34 @@ BOTH_WITHIN = 2 * CONFIRMED_WITHIN
 """So many seconds a span between two confirmed times may be off."""
 
 
+HEARD_WITHIN = 20.0
+"""So long a question to the hub may take until it is answered, in seconds."""
+
+
+class Sighting(Struct, frozen=True):
+    """What another tablet's boot clock said when it met last, how many seconds before it was heard here that was (by
+    the hub's clock), and what this tablet's boot clock said then."""
+
+    boot_id: str
+    boot: float
+    ago: float
+    here_id: str
+    here: float
+
+
 class Now(Struct, frozen=True):
     """The time on this tablet: UTC by the wall clock, and seconds since which boot.
 
     `beats` are this tablet's heartbeats, boot by boot, the present boot last; of each boot the last one counts.
-    `confirmed` are moments whose wall clock a person has confirmed, one for each boot.
-    """
+    `confirmed` are moments whose wall clock a person has confirmed, one for each boot. `sightings` are the boot clocks
+    of other tablets, as far as they were heard of."""
 
     wall: datetime
     boot_id: str
     boot: float
     beats: tuple[Beat, ...] = ()
     confirmed: tuple[Beat, ...] = ()
+    sightings: tuple[Sighting, ...] = ()
 
 
 class Passed(Struct, frozen=True):
@@ -70,12 +86,17 @@ def passed(running: RunningWait, now: Now) -> Passed:
             f"The tablet's clock was changed by {rough(off)}; the wait is not affected." if off > DOUBT_SECONDS else ""
         )
         return Passed(boot, boot, boot, doubt)
+    if (elsewhere := _by_sightings(running, now)) is not None:
+        return elsewhere
     boots = _boots_since(running, now)
     seen = _seen_up(running, boots)
     confirmed = {beat.boot_id: beat for beat in now.confirmed}
     start = confirmed.get(running.wait.boot_id)
     if start is None:
-        return Passed(max(wall, seen), seen, math.inf, _unsure(wall, seen))
+        mine = running.wait.boot_id in {beat.boot_id for beat in now.beats}
+        return Passed(
+            max(wall, seen), seen, math.inf, _unsure(wall, seen) if mine or not now.sightings else _elsewhere(wall)
+        )
     started = start.booted + running.wait.boot
     here = confirmed.get(now.boot_id)
     if here is None:
@@ -84,6 +105,20 @@ def passed(running: RunningWait, now: Now) -> Passed:
     gone = here.booted + now.boot - started
     least, most = (max(seen, gone + off) for off in (-BOTH_WITHIN, BOTH_WITHIN))
     return Passed(max(seen, gone), least, most, _kept_in_hand(running))
+
+
+def _by_sightings(running: RunningWait, now: Now) -> Passed | None:
+    """How long a wait that another tablet has begun has been running, by that tablet's own clock as it was heard last
+    and this one's since; None where it wasn't heard. No wall clock is asked: it surely ran from its start to what that
+    clock said, and since that was heard here."""
+    found: Passed | None = None
+    for seen in now.sightings:
+        if seen.boot_id == running.wait.boot_id and seen.here_id == now.boot_id and seen.boot >= running.wait.boot:
+            least = seen.boot - running.wait.boot + max(0.0, now.boot - seen.here)
+            if found is None or least > found.least:
+                likely = least + max(0.0, seen.ago)
+                found = Passed(likely, least, likely + HEARD_WITHIN)
+    return found
 
 
 def _boots_since(running: RunningWait, now: Now) -> dict[str, float]:
@@ -127,6 +162,10 @@ def _unsure(wall: float, least: float) -> str:
         return "The tablet restarted and its clock is wrong: it is behind what has surely passed."
     surely = f"{rough(least)} have surely passed" if least >= DOUBT_SECONDS else "how long it was off isn't known"
     return f"The tablet restarted: {surely}, by its clock {rough(wall)}. Confirm its times."
+
+
+def _elsewhere(wall: float) -> str:
+    return f"Another tablet started it: how long ago isn't known for sure here, by the clock {rough(wall)}. Ask there."
 
 
 def remaining(running: RunningWait, now: Now) -> float:

@@ -1,0 +1,128 @@
+"""How the tablet stands with the others, in words: the small mark on every screen, and the sheet of the others."""
+
+from __future__ import annotations
+
+from datetime import datetime
+
+from msgspec import Struct
+
+from tracker.cards.marks import Tone
+from tracker.measure.span import rough
+from tracker.work.others import Other, Standing
+
+LATELY = 90.0
+"""Seconds within which a tablet counts as together: each says every half minute that it is there."""
+MOST_NAMED = 2
+"""Names that the mark has room for."""
+
+
+class MemberRow(Struct, frozen=True, kw_only=True):
+    """A tablet of the shop; `key` is its login."""
+
+    key: str
+    title: str
+    said: str
+    tone: Tone
+
+
+class TogetherCard(Struct, frozen=True, kw_only=True):
+    """The sheet: how it stands, who the others are, and what may be done."""
+
+    title: str
+    said: str
+    tone: Tone
+    rows: tuple[MemberRow, ...]
+    trouble: tuple[str, ...]
+    joined: bool
+    keeper: bool
+    empty: str = "No other tablet has joined yet."
+
+
+def mark_words(standing: Standing, now: datetime) -> str:
+    """The mark: `together with Bench, just now`, `alone since 10:40: all is kept here`; nothing without a hub."""
+    match standing.state:
+        case "off":
+            return ""
+        case "together":
+            return _with_whom(standing, now)
+        case "refused":
+            return "Not let in by the hub: all is kept here. Look at More, Together."
+        case "waiting":
+            return "The hub needs a later Kerfcard: all is kept here."
+    since = f" since {standing.since.astimezone():%H:%M}" if standing.since else ""
+    return f"Alone{since}: all is kept here"
+
+
+def _with_whom(standing: Standing, now: datetime) -> str:
+    others = [each for each in standing.others if not each.mine and not each.out]
+    here = [each for each in others if each.met is not None and (now - each.met).total_seconds() < LATELY]
+    if here:
+        return f"Together with {_named([each.word for each in here])}, just now"
+    met = [each for each in others if each.met is not None]
+    if not met:
+        return "Together with the hub"
+    last = max(met, key=lambda each: each.met or now)
+    assert last.met is not None
+    return f"Together; {last.word} last met {rough((now - last.met).total_seconds())} ago"
+
+
+def _named(words: list[str]) -> str:
+    if len(words) <= MOST_NAMED:
+        return " and ".join(words)
+    return f"{words[0]} and {len(words) - 1} others"
+
+
+def together_card(standing: Standing, now: datetime) -> TogetherCard:
+    """How this tablet stands, and everybody of the shop: this tablet first, those that are out last."""
+    rows = sorted(standing.others, key=lambda each: (not each.mine, each.out, each.word))
+    return TogetherCard(
+        title=f"{standing.word} of {standing.shop}" if standing.joined else "On its own",
+        said=_said(standing, now),
+        tone="caution" if standing.state in ("refused", "waiting") or standing.trouble else "ready",
+        rows=tuple(_row(each, now) for each in rows),
+        trouble=standing.trouble,
+        joined=standing.joined,
+        keeper=standing.keeper,
+    )
+
+
+def _said(standing: Standing, now: datetime) -> str:
+    if not standing.joined:
+        return (
+            "With a hub, every tablet of the shop shows what was done on the others. Scan the code that another "
+            "tablet, or the computer with the hub, shows."
+        )
+    words = [f"{mark_words(standing, now)}."]
+    if standing.state != "together":
+        words.append(standing.why)
+        if standing.waiting:
+            words.append(
+                f"{standing.waiting} {'fact isn’t' if standing.waiting == 1 else 'facts aren’t'} on the hub yet."
+            )
+    return " ".join(filter(None, words))
+
+
+def _row(other: Other, now: datetime) -> MemberRow:
+    ago = None if other.met is None else (now - other.met).total_seconds()
+    said = _met(ago, other.mine)
+    if other.out:
+        said = "taken out"
+    elif other.copied:
+        said = "Two machines use its login: invite one of them anew."
+    elif other.keeper:
+        said += ", may invite others"
+    return MemberRow(key=other.login, title=other.word, said=said, tone="caution" if other.copied else "ready")
+
+
+def _met(ago: float | None, mine: bool) -> str:
+    if mine:
+        return "this tablet"
+    if ago is None:
+        return "hasn't met the hub yet"
+    return "met just now" if ago < LATELY else f"last met {rough(ago)} ago"
+
+
+def member_words(word: str, ago: float | None, mine: bool, out: bool, keeper: bool) -> str:
+    """A tablet on a line of a terminal."""
+    said = "taken out" if out else _met(ago, mine)
+    return f"{word}: {said}{', keeper' if keeper and not out else ''}"

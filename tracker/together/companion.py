@@ -1,0 +1,250 @@
+"""The thread that keeps a tablet together with its hub for as long as there is a line, and says how it stands.
+
+| state | goes on when | does | |---|---|---| | alone | some time has passed, longer after each failure | connects | |
+together | something was marked here, somebody says that there is something new, or half a minute is over | gives, takes
+| | refused, waiting | a person has done something about it | says so; looks again seldom |
+
+Whatever goes wrong is caught: were this thread to end, the tablet would be alone without a word.
+"""
+
+from __future__ import annotations
+
+import contextlib
+import random
+import socket
+import threading
+import time
+from collections.abc import Callable, Mapping
+from datetime import UTC, datetime, timedelta
+from typing import Any, Protocol
+
+from msgspec.structs import replace
+
+from tracker.store.errors import CannotWriteError, DamagedLogError
+from tracker.together.errors import HubError, RefusedRowsError
+from tracker.together.exchange import BATCH_ROWS, Hub, Met, Side, exchange, give_after, take_all
+from tracker.together.membership import Membership
+from tracker.together.owner import ClosedError
+from tracker.work.clocks.elapsed import Sighting
+from tracker.work.others import Other, Standing, TogetherState
+
+CHECK_SECONDS = 30.0
+BACKOFF = (0.2, 15.0)
+SELDOM = 60.0
+"""Seconds until it is tried again where a person has to do something first."""
+_STATES: dict[str, TogetherState] = {"refused": "refused", "stranger": "refused", "old": "waiting"}
+
+
+class RecordSide(Side, Protocol):
+    """This tablet's record, which is folded when all is taken in."""
+
+    def settle(self) -> None: ...
+
+
+class Companion(threading.Thread):
+    """`tell` is called from this thread with every new standing; `beat` says which boot this is and how many seconds
+    old; `builds` exchanges build files, given the connection, and returns sentences."""
+
+    def __init__(
+        self,
+        side: RecordSide,
+        membership: Membership,
+        tell: Callable[[Standing, tuple[Sighting, ...]], None],
+        beat: Callable[[], tuple[str, float]],
+        app: str,
+        builds: Callable[[Any], tuple[str, ...]] = lambda _: (),
+        check_seconds: float = CHECK_SECONDS,
+        backoff: tuple[float, float] = BACKOFF,
+    ) -> None:
+        super().__init__(daemon=True, name="kerfcard-hub")
+        self._side, self._tell, self._beat, self._app, self._builds = side, tell, beat, app, builds
+        self.membership = membership
+        self._check_seconds, self._backoff = check_seconds, backoff
+        self._ear, self._mouth = socket.socketpair()
+        self._ear.setblocking(False)
+        self._mouth.setblocking(False)
+        self._stopping = threading.Event()
+        self._hub: Any = None
+        self._batch = BATCH_ROWS
+        self._met = Met()
+        self._notes: tuple[str, ...] = ()
+        self.given: dict[str, int] = {}
+        """The last count of every tablet that is known to be on the hub."""
+        self.standing = Standing(
+            state="alone", since=datetime.now(UTC), shop=membership.shop, word=membership.word, keeper=membership.keeper
+        )
+
+    # -- from any thread ---------------------------------------------------------------------------------------------
+
+    def wake(self) -> None:
+        """Something was marked here."""
+        with contextlib.suppress(OSError):
+            self._mouth.send(b"x")
+
+    def close(self) -> None:
+        """End it; nothing is waited for that the line owes."""
+        self._stopping.set()
+        self.wake()
+        hub = self._hub
+        if hub is not None:
+            hub.cut()
+
+    # -- the thread --------------------------------------------------------------------------------------------------
+
+    def run(self) -> None:
+        wait = self._backoff[0]
+        while not self._stopping.is_set():
+            try:
+                self._be_together()
+            except ClosedError:
+                return
+            except HubError as error:
+                state = _STATES.get(error.why, "alone")
+                began = self.standing.state == "together"
+                self._stand(state, str(error))
+                wait = self._backoff[0] if began else min(SELDOM if state != "alone" else self._backoff[1], wait * 2)
+            except Exception as error:
+                self._stand("alone", f"Something went wrong: {type(error).__name__}: {error}")
+                wait = min(self._backoff[1], wait * 2)
+            self._rest(wait * random.uniform(0.5, 1.5))
+
+    def _rest(self, seconds: float) -> None:
+        end = time.monotonic() + seconds
+        while not self._stopping.is_set() and time.monotonic() < end:
+            time.sleep(min(0.1, max(0.0, end - time.monotonic())))
+
+    def _be_together(self) -> None:
+        from tracker.together.connection import Connection  # psycopg: only now, and not on the screen's thread
+
+        hub = self._hub = Connection(self.membership)
+        hub.batch = self._batch
+        try:
+            hub.listen()
+            self._whole(hub)
+            checked = time.monotonic()
+            while not self._stopping.is_set():
+                heard = hub.wait(max(0.05, checked + self._check_seconds - time.monotonic()), self._ear)
+                if self._stopping.is_set():
+                    return
+                if time.monotonic() - checked >= self._check_seconds or not self._quick(hub, heard):
+                    self._whole(hub)
+                    checked = time.monotonic()
+        finally:
+            self._batch = max(1, hub.batch // 8)  # what was too much for the line is tried in smaller pieces
+            self._hub = None
+            hub.close()
+
+    def _quick(self, hub: Hub, heard: Mapping[str, int]) -> bool:
+        """Give what was marked here and take what was named: one question each. False: look at all of it."""
+        tails = self._side.tails
+        try:
+            for tablet, (count, _) in tails.items():
+                if count > self.given.get(tablet, 0) and tablet not in self._met.stuck:
+                    self._met.given += give_after(self._side, hub, tablet, self.given.get(tablet, 0))
+            if any(count > tails.get(tablet, (0, ""))[0] for tablet, count in heard.items()):
+                take_all(self._side, hub, self._met, {}, last_try=True)
+        except (RefusedRowsError, DamagedLogError):
+            return False
+        finally:
+            self._side.settle()
+        if self._met.doubted or self._met.renewed:
+            return False
+        self._note_given(tails)
+        self._stand("together", "")
+        return True
+
+    def _whole(self, hub: Any) -> None:
+        met = self._met
+        met.renewed = False
+        known_forks, before = len(met.forks), self._side.tails
+        try:
+            exchange(self._side, hub, met)
+        except (DamagedLogError, CannotWriteError) as error:
+            raise HubError("disagree", str(error)) from error
+        finally:
+            self._side.settle()
+        boot, seconds = self._beat()
+        members = hub.meet(self._side.tablet, boot, seconds, self._app)
+        here = self._beat()
+        self._note_given(before)
+        now = datetime.now(UTC)
+        others = tuple(_other(each, now) for each in members)
+        for fork in met.forks[known_forks:]:
+            through = hub.through(fork.tablet, fork.first)
+            by = f", and {through} brought the other ones" if through else ""
+            facts = "1 fact" if fork.count == 1 else f"{fork.count} facts"
+            self._notes += (f"{facts} of this record go on under another name: two tablets had one name{by}.",)
+        if met.renewed:
+            self._notes += (
+                "Facts came back under this tablet's own name: it was put back, or its card was copied. It goes on "
+                "under a new name.",
+            )
+        self._notes += self._builds(hub)
+        self._sightings = tuple(
+            Sighting(each.boot, each.seconds, each.ago or 0.0, *here)
+            for each in members
+            if not each.mine and each.boot and each.seconds is not None
+        )
+        self._see_to_those_put_out(hub, members)
+        keeper = hub.keeper
+        self._stand("together", "", others=others, words=hub.words(), shop=hub.name, word=hub.word, keeper=keeper)
+
+    _sightings: tuple[Sighting, ...] = ()
+
+    def _see_to_those_put_out(self, hub: Any, members: Any) -> None:
+        """A hub that was put back has forgotten whom it has shut out: a keeper says it again."""
+        if not hub.keeper:
+            return
+        for each in members:
+            if each.login in self.membership.put_out and not each.revoked:
+                hub.revoke(each.login)
+        out = tuple(sorted({*self.membership.put_out, *(each.login for each in members if each.revoked)}))
+        self.membership = replace(self.membership, put_out=out)
+
+    def _note_given(self, before: Mapping[str, tuple[int, str]]) -> None:
+        """All that the log held `before` is on the hub, but for what it refuses, and all that has come from there."""
+        own = self._side.tablet
+        self.given = {
+            tablet: before.get(tablet, (0, ""))[0] if tablet == own else count
+            for tablet, (count, _) in self._side.tails.items()
+            if tablet not in self._met.stuck
+        }
+
+    def _stand(self, state: TogetherState, why: str, **more: Any) -> None:
+        """Say how it stands now."""
+        now = datetime.now(UTC)
+        waiting = 0
+        with contextlib.suppress(Exception):
+            waiting = sum(max(0, count - self.given.get(tablet, 0)) for tablet, (count, _) in self._side.tails.items())
+        was = self.standing
+        since = was.since if was.state == state else now
+        self.standing = replace(
+            was,
+            state=state,
+            since=since,
+            why=why,
+            waiting=waiting,
+            trouble=(*self._troubles(), *self._notes[-5:]),
+            **more,
+        )
+        self._tell(self.standing, self._sightings)
+
+    def _troubles(self) -> tuple[str, ...]:
+        said = [f"The hub refuses a fact of {self.standing.name_of(tablet, self._side.tablet)}: {words}"
+                for tablet, words in self._met.stuck.items()]  # fmt: skip
+        said += [f"A fact of {self.standing.name_of(tablet)} on the hub can't be believed: {words}"
+                 for tablet, words in self._met.doubted.items()]  # fmt: skip
+        return tuple(said)
+
+
+def _other(member: Any, now: datetime) -> Other:
+    return Other(
+        login=member.login,
+        word=member.word,
+        met=None if member.ago is None else now - timedelta(seconds=max(0.0, member.ago)),
+        app=member.app or "",
+        keeper=member.keeper,
+        out=member.revoked,
+        mine=member.mine,
+        copied=member.copied,
+    )

@@ -1,0 +1,65 @@
+"""Taking up an invitation, over a line that may break at any moment."""
+
+from __future__ import annotations
+
+import contextlib
+import threading
+from pathlib import Path
+
+import psycopg
+from msgspec.structs import replace
+
+from tracker.together.connection import ANSWER_SECONDS, Connection, connect, shut, verifier, why_not
+from tracker.together.errors import HubError
+from tracker.together.invitation import Invitation
+from tracker.together.membership import Membership, invited, read_membership, write_membership
+
+
+def join(folder: Path, invitation: Invitation, word: str) -> Membership:
+    """Join the shop of an invitation: the record in `folder` has a login of its own from then on.
+
+    The secret is made here and on the disk before the hub hears of it, and only its verifier travels. After a line that
+    broke, the same invitation can be taken up again: either of the two secrets is good. Raises HubError, OSError.
+    """
+    begun = read_membership(folder)
+    if begun is None or begun.code != invitation.secret or begun.login != invitation.login:
+        begun = invited(invitation, word)
+        write_membership(folder, begun)
+    elif (joined := _tried(begun)) is not None:
+        return _kept(folder, begun, joined)
+    _take_up(begun)
+    joined = Connection(begun)
+    return _kept(folder, begun, joined)
+
+
+def _tried(begun: Membership) -> Connection | None:
+    """A connection by this tablet's own secret, where the hub has heard of it already. Raises HubError when the hub
+    can't be reached."""
+    try:
+        return Connection(begun)
+    except HubError as error:
+        if error.why != "refused":
+            raise
+        return None
+
+
+def _take_up(begun: Membership) -> None:
+    line = connect(begun, begun.code)
+    overdue = threading.Timer(ANSWER_SECONDS, lambda: shut(line))
+    overdue.daemon = True
+    overdue.start()
+    try:
+        line.execute("SELECT kerfcard.join_shop(%s, %s)", [begun.word, verifier(line, begun.secret)])
+    except psycopg.Error as error:
+        raise why_not(error) from error
+    finally:
+        overdue.cancel()
+        with contextlib.suppress(Exception):
+            line.close()
+
+
+def _kept(folder: Path, begun: Membership, joined: Connection) -> Membership:
+    with contextlib.closing(joined):
+        membership = replace(begun, code="", shop=joined.name, word=joined.word, keeper=joined.keeper)
+    write_membership(folder, membership)
+    return membership
