@@ -20,7 +20,7 @@ from msgspec import Struct
 from psycopg import sql
 
 from tracker.store.rows import Row
-from tracker.together.errors import FULL, OLD_APP, REFUSED, STRANGER, HubError, RefusedRowsError
+from tracker.together.errors import FULL, OLD_APP, REFUSED, STRANGER, USED, HubError, RefusedRowsError
 from tracker.together.exchange import BATCH_ROWS, End, Gap, Tails
 from tracker.together.invitation import MINUTES
 from tracker.together.membership import Membership, new_secret
@@ -96,7 +96,7 @@ def why_not(error: psycopg.Error) -> HubError:
     if state in ("53100", "53200"):
         return HubError("full", FULL)
     if state == "KF004":
-        return HubError("refused", "This code was used already, or it is too old. Ask for a new one.")
+        return HubError("refused", USED)
     last = words.splitlines()[-1] if words else type(error).__name__
     return HubError("away", f"The hub can't be reached ({last}).")
 

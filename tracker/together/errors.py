@@ -30,6 +30,7 @@ REFUSED = (
     "The hub doesn't let this tablet in: it was taken out of the shop, or the hub was put back to before it joined. "
     "Its facts stay here. To join again, scan a new code."
 )
+USED = "This code was used already, or it is too old. Ask for a new one."
 STRANGER = "That is not the hub this tablet knows: somebody may be in between. Nothing was sent."
 FULL = "The hub has no room. Everything is kept here; make room on the hub's computer."
 OLD_APP = "The hub asks for a later Kerfcard: bring this tablet up to date. Everything is kept here."

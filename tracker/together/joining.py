@@ -10,9 +10,9 @@ import psycopg
 from msgspec.structs import replace
 
 from tracker.together.connection import ANSWER_SECONDS, Connection, connect, shut, verifier, why_not
-from tracker.together.errors import HubError
+from tracker.together.errors import USED, HubError
 from tracker.together.invitation import Invitation
-from tracker.together.membership import Membership, invited, read_membership, write_membership
+from tracker.together.membership import Membership, forget_membership, invited, read_membership, write_membership
 
 
 def join(folder: Path, invitation: Invitation, word: str) -> Membership:
@@ -27,7 +27,13 @@ def join(folder: Path, invitation: Invitation, word: str) -> Membership:
         write_membership(folder, begun)
     elif (joined := _tried(begun)) is not None:
         return _kept(folder, begun, joined)
-    _take_up(begun)
+    try:
+        _take_up(begun)
+    except HubError as error:
+        if error.why != "refused":
+            raise
+        forget_membership(folder)  # it opens nothing any more
+        raise HubError("refused", USED) from error
     joined = Connection(begun)
     return _kept(folder, begun, joined)
 

@@ -1,0 +1,86 @@
+"""`kerfcard hub` as a person types it: a server prepared, two homes joined, met, one put out."""
+
+from __future__ import annotations
+
+import json
+import os
+import subprocess
+import sys
+from collections.abc import Iterator
+from pathlib import Path
+
+import pytest
+from store.tablet import opened, tap
+from together.cluster import Cluster
+
+from tracker.shop import read_clock
+
+COMMAND = Path(sys.executable).with_name("kerfcard")
+
+
+@pytest.fixture(scope="module")
+def safe() -> Iterator[Cluster]:
+    """A server with the settings that it should have."""
+    with Cluster() as made:
+        made.make_database()
+        yield made
+
+
+def kerfcard(home: Path, *arguments: object, wrong: int = 0) -> str:
+    """What the command says on its standard output; `wrong` is what it should exit with."""
+    done = subprocess.run(
+        [str(COMMAND), *map(str, arguments)],
+        env={**os.environ, "KERFCARD_HOME": str(home)},
+        capture_output=True,
+        text=True,
+        check=False,
+        timeout=120,
+    )
+    assert done.returncode == wrong, done.stdout + done.stderr
+    return done.stdout if not wrong else done.stderr
+
+
+def test_from_a_bare_database_to_two_that_are_together(safe: Cluster, tmp_path: Path) -> None:
+    saw, bench = tmp_path / "saw", tmp_path / "bench"
+    said = json.loads(
+        kerfcard(saw, "hub", "init", safe.admin(), "--shop", "Tillerman", "--host", "127.0.0.1", "--json")
+    )
+    assert [each for each in said["findings"] if each["kind"] == "unsafe"] == []
+    assert "belongs to no hub" in kerfcard(saw, "hub", "status")
+    shop = opened(saw, read_clock)
+    tap(shop)
+    shop.close()
+    assert "belongs to Tillerman" in kerfcard(saw, "hub", "join", said["code"], "--as", "Saw", "--yes")
+    assert "used already" in kerfcard(bench, "hub", "join", said["code"], "--as", "Bench", wrong=1)
+    picture = tmp_path / "code.png"
+    text = kerfcard(saw, "hub", "invite", "Bench", "-o", picture).splitlines()
+    code = next(line for line in text if line.startswith("KERFHUB:"))
+    seen = _read_by_a_stranger(picture)
+    assert seen == code, "another library's reader sees in the picture what is typed"
+    kerfcard(bench, "hub", "join", code, "--as", "Bench")
+    assert kerfcard(saw, "hub", "meet").startswith("2 facts given")
+    assert kerfcard(bench, "hub", "meet").startswith("0 facts given, 2 facts taken")
+    status = json.loads(kerfcard(bench, "hub", "status", "--json"))
+    assert [each["name"] for each in status["tablets"]] == ["Saw", "Bench"]
+    assert status["reached"]
+    assert kerfcard(saw, "hub", "revoke", "bench") == "Out: Bench.\n"
+    assert "taken out" in kerfcard(bench, "hub", "meet", wrong=1)
+    assert kerfcard(saw, "hub", "leave").startswith("Left")
+    assert "belongs to no hub" in kerfcard(saw, "hub", "status")
+
+
+def _read_by_a_stranger(picture: Path) -> str:
+    import cv2
+
+    return str(cv2.QRCodeDetector().detectAndDecode(cv2.imread(str(picture)))[0])
+
+
+def test_what_is_wrong_is_said_in_a_sentence(safe: Cluster, tmp_path: Path) -> None:
+    assert "no code of a hub" in kerfcard(tmp_path, "hub", "join", "KERFHUB:1:oops", "--as", "Saw", wrong=1)
+    assert "The server says" in kerfcard(tmp_path, "hub", "init", "host=127.0.0.1 port=1 dbname=x", wrong=1)
+    assert "belongs to no hub" in kerfcard(tmp_path, "hub", "invite", "Bench", wrong=1)
+    with Cluster(durable=False, tls=False) as unsafe:
+        said = kerfcard(tmp_path, "hub", "init", unsafe.admin("postgres"), wrong=1)
+    for word in ("fsync", "synchronous_commit", "ssl"):
+        assert f"Unsafe: {word}" in said
+    assert said.endswith("Nothing was made. Put that right first.\n")
