@@ -14,6 +14,7 @@ from tracker.design.tables.finishes import FINISHES, finish_named
 from tracker.design.tables.glues import GLUES, glue_named
 from tracker.design.tables.lumber import section_named
 from tracker.measure import inches, parse_span
+from tracker.plan.outline import outline_problems
 
 PAGE = (Path(__file__).parents[2] / "sample_projects" / "BUILD_FILE.md").read_text("utf-8")
 TEXT = " ".join(PAGE.split())
@@ -63,6 +64,16 @@ def test_its_example_of_screws_dowels_and_bolts_loads() -> None:
     assert loaded.build is not None
     kinds = [hole.kind for hole in loaded.build.part("rail").holes]
     assert kinds == ["pocket", "pocket", "screw", "screw", "dowel", "dowel", "dowel", "bolt"]
+
+
+def test_its_example_of_outlines_loads_and_fits() -> None:
+    example = example_with("[[outlines]]")
+    head = '[build]\nname = "x"\nunits = "mm"\n[woods.ash]\nspecies = "ash"\nsection = "38x300"\nlengths = ["3 m"]\n'
+    part = '[[parts]]\nid = "board"\nquantity = 3\nwood = "ash"\nlength = 1000\nsequence = "panel"\n'
+    panel = '[[assemblies]]\nid = "panel"\njoins = { board = 3 }\nby = "dry"\n'
+    build = load_build(head + part + panel + example).build
+    assert build is not None
+    assert [each for each in outline_problems(build) if each.kind == "problem"] == []
 
 
 def test_its_glues_are_the_glue_table() -> None:

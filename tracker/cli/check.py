@@ -9,6 +9,7 @@ import click
 from tracker.cli.arguments import FILE, build_or_exit
 from tracker.cli.output import counted
 from tracker.design.load import Loaded
+from tracker.plan.outline import outline_problems
 from tracker.plan.place import place_problems
 from tracker.plan.screws import screw_problems
 from tracker.plan.wood import wood_problems
@@ -21,7 +22,7 @@ def check(file: Path) -> None:
     """Say what is wrong with a build file."""
     loaded = read_build(file)
     build = build_or_exit(file, loaded)
-    found = (*place_problems(build), *screw_problems(build))
+    found = (*place_problems(build), *screw_problems(build), *outline_problems(build))
     build_or_exit(file, Loaded(None if any(each.kind == "problem" for each in found) else build, found))
     notes = (*loaded.notes, *(each for each in found if each.kind == "note"), *wood_problems(build))
     for note in sorted(notes):

@@ -21,6 +21,7 @@ COMMANDS = {
     "picture": ("picture.picture", "Draw the furniture from its pieces."),
     "screws": ("screws.screws", "List every screw with its place and what it comes near to."),
     "wood": ("wood.wood", "Say how the wood moves, opens, carries and stands."),
+    "template": ("template.template", "Draw a curved piece at full size on paper."),
     "labels": ("labels.labels", "Print label sheets."),
     "scan": ("scan.scan", "Read the codes in pictures of labels."),
     "tour": ("tour.tour", "Save a picture of every screen."),

@@ -13,6 +13,7 @@ from tracker.design.sections.air import MOST_LOADS, read_air, read_loads
 from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
 from tracker.design.sections.build import read_build, read_shop, read_units
 from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
+from tracker.design.sections.outlines import MOST_OUTLINES, read_outlines
 from tracker.design.sections.parts import MOST_PARTS, read_parts
 from tracker.design.sections.woods import MOST_BOARDS, check_stock, read_rack, read_woods
 from tracker.design.sizes import read_sizes
@@ -44,7 +45,7 @@ def load_build(text: str | bytes, *, shop: ShopDefaults | None = None) -> Loaded
 
 
 def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
-    file.knows("build", "shop", "sizes", "woods", "rack", "parts", "assemblies", "hardware", "air", "loads")
+    file.knows("build", "shop", "sizes", "woods", "rack", "parts", "assemblies", "hardware", "air", "loads", "outlines")
     sizes, ours, woods, air = (_section(file, key) for key in ("sizes", "shop", "woods", "air"))
     about = _section(file, "build")
     if "build" not in file:
@@ -72,6 +73,9 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
         hardware=read_hardware(_list(file, "hardware", MOST_HARDWARE)),
         air=read_air(air),
         loads=read_loads(_list(file, "loads", MOST_LOADS), parts),
+        outlines=read_outlines(
+            _list(file, "outlines", MOST_OUTLINES), [part.id for part in parts] + [each.id for each in assemblies]
+        ),
     )
     _sequences(page, parts)
     file.close()

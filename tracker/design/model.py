@@ -13,6 +13,8 @@ from typing import Literal, Protocol, TypeVar
 from msgspec import Struct, field
 
 from tracker.design.air import Air, Fastened, Load
+from tracker.design.lines import Lines
+from tracker.design.outline import Outline
 from tracker.design.place import Place
 from tracker.measure import Angle, Length, Mark, Span, Units
 
@@ -30,22 +32,6 @@ Fastening = Literal["glue", "screws", "glue and screws", "dry"]
 LEAST_OFFCUT = Length(Fraction(300))
 WANDER = Length(Fraction(2))
 """What a saw strays from a line that is cut later, where the shop says nothing; common practice, no source."""
-
-
-class Lines(dict[str, int]):
-    """The line of the build file on which each key of a section stands; `""` is the section's own line.
-
-    Any two are equal: where a thing stands isn't what it is, and a part that only moved in its file is the same part.
-    """
-
-    def __eq__(self, other: object) -> bool:
-        return isinstance(other, Lines)
-
-    def __ne__(self, other: object) -> bool:
-        return not self == other
-
-    def __hash__(self) -> int:  # type: ignore[override]
-        return hash(Lines)
 
 
 class EndCut(Struct, frozen=True, kw_only=True):
@@ -315,6 +301,7 @@ class Shop(Struct, frozen=True, kw_only=True):
 
     `least_offcut` is the shortest offcut that goes to the rack. `nest_miters`: blanks are cut at their mitres, and two
     that face each other share a cut. `wander` is what a saw may stray from a line that is cut freehand or later.
+    For curves: the widths of the saw's `blades`, the diameters of router `bits` and sanding `drums`.
     """
 
     kerf: Length
@@ -325,6 +312,9 @@ class Shop(Struct, frozen=True, kw_only=True):
     least_offcut: Length = LEAST_OFFCUT
     nest_miters: bool = False
     wander: Length = WANDER
+    blades: tuple[Length, ...] = ()
+    bits: tuple[Length, ...] = ()
+    drums: tuple[Length, ...] = ()
 
 
 class Build(Struct, frozen=True, kw_only=True):
@@ -343,6 +333,7 @@ class Build(Struct, frozen=True, kw_only=True):
     hardware: tuple[Hardware, ...]
     air: Air = Air()
     loads: tuple[Load, ...] = ()
+    outlines: tuple[Outline, ...] = ()
 
     def wood(self, wood_id: str) -> Wood:
         """The wood of that id; KeyError when there is none."""

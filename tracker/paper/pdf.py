@@ -1,4 +1,4 @@
-"""A PDF of 1-bit pages (ISO 32000-1), written page by page: memory holds one page, however many there are.
+"""A PDF of 1-bit pages, or of lines (ISO 32000-1), written page by page: memory holds one page, however many there are.
 
 Pillow's own PDF writer keeps every page until the end, or rewrites its list of pages for each one appended, which for
 a roll of a thousand labels is quadratic. Here the file is written once, forward.
@@ -7,6 +7,7 @@ a roll of a thousand labels is quadratic. Here the file is written once, forward
 from __future__ import annotations
 
 import zlib
+from collections.abc import Sequence
 from typing import BinaryIO
 
 import numpy as np
@@ -39,17 +40,34 @@ class PdfPages:
         (width, height), dpi = page.size, page.dpi
         points = f"{width * POINTS / dpi:.4f} {height * POINTS / dpi:.4f}"
         across, down = points.split()
-        picture = self._stream(
-            f"/Type /XObject /Subtype /Image /Width {width} /Height {height} /ColorSpace /DeviceGray "
-            "/BitsPerComponent 1 /Filter /FlateDecode",
-            page.data,
-        )
+        picture = self._image(page)
         drawing = self._stream("", f"q {across} 0 0 {down} 0 0 cm /P Do Q".encode())
         self._pages.append(
             self._object(
                 f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {points}] /Contents {drawing} 0 R "
                 f"/Resources << /XObject << /P {picture} 0 R >> >> >>".encode()
             )
+        )
+
+    def add_lines(self, size: tuple[float, float], operators: str, pictures: Sequence[Image.Image] = ()) -> None:
+        """One page of `size`, in points, drawn by PDF operators in ASCII. Its type is /F, Helvetica, which needs no
+        file (WinAnsiEncoding); its pictures, of mode "1", are /P0, /P1, ..."""
+        drawing = self._stream("/Filter /FlateDecode", zlib.compress(operators.encode("ascii"), LEVEL))
+        images = " ".join(f"/P{at} {self._image(packed(each, 72))} 0 R" for at, each in enumerate(pictures))
+        font = "<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>"
+        self._pages.append(
+            self._object(
+                f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {size[0]:.4f} {size[1]:.4f}] /Contents {drawing} 0 R "
+                f"/Resources << /Font << /F {font} >> /XObject << {images} >> >> >>".encode()
+            )
+        )
+
+    def _image(self, page: PackedPage) -> int:
+        width, height = page.size
+        return self._stream(
+            f"/Type /XObject /Subtype /Image /Width {width} /Height {height} /ColorSpace /DeviceGray "
+            "/BitsPerComponent 1 /Filter /FlateDecode",
+            page.data,
         )
 
     def finish(self) -> int:

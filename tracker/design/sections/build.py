@@ -49,8 +49,9 @@ def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
     )
     nest = table.read("nest_miters", values.yes_or_no)
     wander = _first(table.read("wander", values.length), WANDER)
+    curves = {kind: table.read_list(kind, values.positive_length) for kind in ("blades", "bits", "drums")}
     table.close()
-    return replace(ours.shop(units), nest_miters=bool(nest), wander=wander)
+    return replace(ours.shop(units), nest_miters=bool(nest), wander=wander, **curves)
 
 
 def mark(raw: object, meaning: Meaning) -> Mark:

@@ -7,7 +7,7 @@ from fractions import Fraction
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.model import Lines
+from tracker.design.lines import Lines
 from tracker.design.operations import operation
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning

@@ -7,7 +7,8 @@ from typing import cast
 
 from tracker.design import values
 from tracker.design.formulas import nearest
-from tracker.design.model import EndCuts, Ends, Grain, Lines, Measured, Part, RingJoint, SplayedLegJoint, Wood
+from tracker.design.lines import Lines
+from tracker.design.model import EndCuts, Ends, Grain, Measured, Part, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.air import rings
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers

@@ -1,0 +1,1 @@
+"""Full-size templates: what is on each sheet, and outlines as drawings for other programs."""

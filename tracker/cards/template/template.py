@@ -1,0 +1,227 @@
+"""A full-size template: tiled over sheets, or on one large page."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+from math import cos, dist, pi, radians, sin
+
+from msgspec import Struct
+
+from tracker.cards.template.page import Page, Step, Stroke, Words, box, line
+from tracker.cards.template.rule import rule, square
+from tracker.cards.template.tiles import FOOT, MARGIN, OVERLAP, Tiling, tiling
+from tracker.measure import Units
+from tracker.plan.convex import Point
+from tracker.plan.outline.curve import Arc, Line, Loop, Segment, extent, flat, inside
+from tracker.plan.outline.outlined import Outlined
+
+LINE = 0.25
+SEAM = (4.0, 2.0, 1.0, 2.0)
+HIDDEN = (2.0, 1.5)
+CROSS = 3.5
+"""Half a cross; its middle is OVERLAP / 2 from the tile's edges, so that neighbours share it."""
+LARGE_PAD = 15.0
+BESIDE = 44.0
+"""Kept for the square and the map, at the right of the foot."""
+WIDE = 0.54
+"""A sign's width on average, in sizes of the type, on the safe side."""
+ARROWS = (90.0, 70.0)
+ARROW = 14.0
+TRUE = "Print at 100 %, no fitting. Rule and square must measure true."
+
+
+class Sheet(Struct, frozen=True, kw_only=True):
+    """A page with its name, and where its lower left corner of the drawing lies on the panel and on the page."""
+
+    name: str
+    page: Page
+    panel: Point
+    paper: Point
+    size: Point
+
+
+def sheets(each: Outlined, title: str, paper: str, units: Units, scale: float = 1.0) -> tuple[Sheet, ...]:
+    """The sheets with a line on them, from the top left. `paper` is a name of PAPERS."""
+    tiles = tiling(_extent(each), paper, scale)
+    points = list(_dense([flat(loop, 0.1) for loop in each.loops]))
+    wanted = [
+        (column, row)
+        for row in reversed(range(tiles.rows))
+        for column in range(tiles.columns)
+        if _touches(tiles, column, row, points)
+    ]
+    drawing = _Drawing(each)
+    found = []
+    for number, (column, row) in enumerate(wanted, 1):
+        words = f"sheet {tiles.name(column, row)}, {number} of {len(wanted)}   {paper}   {title}"
+        found.append(_sheet(drawing, tiles, (column, row), wanted, words, units, scale))
+    return tuple(found)
+
+
+def large_sheet(each: Outlined, title: str, units: Units, scale: float = 1.0) -> Sheet:
+    """One page of the outline's own size."""
+    x0, y0, x1, y1 = _extent(each)
+    size = (max(x1 - x0 + 2 * LARGE_PAD, 150.0), y1 - y0 + 2 * LARGE_PAD)
+    width, height = size[0] + 2 * MARGIN, size[1] + 2 * MARGIN + FOOT
+    paper, panel = (MARGIN, MARGIN + FOOT), ((x0 + x1 - size[0]) / 2, y0 - LARGE_PAD)
+    drawing = _Drawing(each).on((paper[0] - panel[0], paper[1] - panel[1]), (*panel, *size))
+    foot = _foot(size[0], title, units)
+    strokes, words = _parted([*drawing, *foot])
+    page = Page(
+        width=width * scale, height=height * scale, strokes=strokes, words=words, clip=(*paper, *size), scale=scale
+    )
+    return Sheet(name="A1", page=page, panel=panel, paper=paper, size=size)
+
+
+def _extent(each: Outlined) -> tuple[float, float, float, float]:
+    x0, y0, x1, y1 = extent(each.outer)
+    xs, ys = [x0, x1, *(p[0] for p in each.hidden)], [y0, y1, *(p[1] for p in each.hidden)]
+    return min(xs), min(ys), max(xs), max(ys)
+
+
+def _touches(tiles: Tiling, column: int, row: int, points: Sequence[Point]) -> bool:
+    (x, y), (wide, high) = tiles.corner(column, row), tiles.size
+    return any(x - 1 <= px <= x + wide + 1 and y - 1 <= py <= y + high + 1 for px, py in points)
+
+
+def _dense(polygons: Sequence[Sequence[Point]], apart: float = 5.0) -> Iterator[Point]:
+    for points in polygons:
+        for at, (qx, qy) in enumerate(points):
+            px, py = points[at - 1]
+            count = max(1, int(dist((px, py), (qx, qy)) / apart))
+            for step in range(count):
+                yield (px + (qx - px) * step / count, py + (qy - py) * step / count)
+
+
+def _sheet(
+    drawing: _Drawing, tiles: Tiling, at: tuple[int, int], wanted: Sequence[tuple[int, int]], title: str,
+    units: Units, scale: float,
+) -> Sheet:  # fmt: skip
+    panel, paper = tiles.corner(*at), (MARGIN, MARGIN + FOOT)
+    wide, high = tiles.size
+    drawn = [
+        *drawing.on((paper[0] - panel[0], paper[1] - panel[1]), (*panel, wide, high)),
+        box((*paper, wide, high), width=0.1, dashes=(1.0, 1.0)),
+        *_crosses(paper, tiles.size),
+        *_foot(wide, title, units),
+        *_map(tiles, at, wanted, paper[0] + wide),
+    ]
+    strokes, words = _parted(drawn)
+    page = Page(
+        width=tiles.paper[0] * scale, height=tiles.paper[1] * scale, strokes=strokes, words=words,
+        clip=(*paper, wide, high), scale=scale,
+    )  # fmt: skip
+    return Sheet(name=tiles.name(*at), page=page, panel=panel, paper=paper, size=tiles.size)
+
+
+def _parted(drawn: Sequence[Stroke | Words]) -> tuple[tuple[Stroke, ...], tuple[Words, ...]]:
+    strokes = tuple(each for each in drawn if isinstance(each, Stroke))
+    return strokes, tuple(each for each in drawn if isinstance(each, Words))
+
+
+def _crosses(at: Point, size: Point) -> Iterator[Stroke]:
+    for x in (at[0] + OVERLAP / 2, at[0] + size[0] - OVERLAP / 2):
+        for y in (at[1] + OVERLAP / 2, at[1] + size[1] - OVERLAP / 2):
+            yield line((x - CROSS, y), (x + CROSS, y))
+            yield line((x, y - CROSS), (x, y + CROSS))
+
+
+def _foot(wide: float, title: str, units: Units) -> Iterator[Stroke | Words]:
+    room = wide - BESIDE - 2.0
+    yield Words(MARGIN, MARGIN + 10.4, 3.4, _cut(title, room / 3.4))
+    lay = f"Lay cross on cross ({OVERLAP:g} mm overlap). The panel's front is down."
+    yield Words(MARGIN, MARGIN + 7.2, 2.2, _cut(f"{TRUE} {lay}", room / 2.2))
+    yield from rule(MARGIN, MARGIN + 3.4, units)
+    yield from square(MARGIN + wide - BESIDE, MARGIN, units)
+
+
+def _cut(text: str, ems: float) -> str:
+    """Words cut short where they would run into the square: a sign of Helvetica is half its size wide on average."""
+    most = int(ems / WIDE)
+    return text if len(text) <= most else f"{text[: most - 1]}…"
+
+
+def _map(tiles: Tiling, at: tuple[int, int], wanted: Sequence[tuple[int, int]], right: float) -> Iterator[Stroke]:
+    """All sheets, small, with this one grey."""
+    shape = tiles.size[1] / tiles.size[0]
+    wide = min(20.0 / tiles.columns, 12.5 / tiles.rows / shape)
+    left, low = right - tiles.columns * wide, MARGIN
+    for column, row in wanted:
+        place = (left + column * wide, low + row * wide * shape, wide, wide * shape)
+        yield box(place, width=0.1, fill=0.7 if (column, row) == at else 1.0)
+
+
+class _Drawing:
+    """The outline with its seams, grain and holes, made once for all sheets."""
+
+    def __init__(self, each: Outlined) -> None:
+        self.each = each
+        self.polygons = [flat(loop, 0.5) for loop in each.loops]
+        self.arrows = list(self._arrows())
+
+    def on(self, move: Point, window: tuple[float, float, float, float]) -> Iterator[Stroke]:
+        """Moved to its place on a page; `window` is what of the panel the page shows: left, bottom, width, height."""
+        for start, end in self.each.seams:
+            yield self._clipped([_by(start, move), _by(end, move)], dashes=SEAM)
+        for run in self.arrows:
+            if all(_within(point, window) for point in run):
+                yield self._clipped([_by(point, move) for point in run])
+        if self.each.hidden:
+            yield self._clipped([_by(p, move) for p in (*self.each.hidden, self.each.hidden[0])], dashes=HIDDEN)
+        for mark in self.each.marks:
+            x, y = _by(mark.at, move)
+            yield self._clipped([(x - 3.0, y), (x + 3.0, y)])
+            yield self._clipped([(x, y - 3.0), (x, y + 3.0)])
+            if mark.diameter:
+                circle = Arc((x, y), mark.diameter / 2, 0.0, 2 * pi)
+                yield Stroke(path=_steps((circle,), (0.0, 0.0)), clipped=True)
+        for loop in self.each.loops:
+            yield Stroke(path=_steps(loop, move), width=LINE, clipped=True)
+
+    def _clipped(self, points: Sequence[Point], dashes: tuple[float, ...] = ()) -> Stroke:
+        drawn = line(*points, dashes=dashes)
+        return Stroke(path=drawn.path, width=drawn.width, dashes=dashes, clipped=True)
+
+    def _arrows(self) -> Iterator[tuple[Point, ...]]:
+        """Arrows along the grain, wherever one has room in the wood."""
+        x0, y0, x1, y1 = extent(self.each.outer)
+        columns, rows = max(1, round((x1 - x0) / ARROWS[0])), max(1, round((y1 - y0) / ARROWS[1]))
+        for row in range(rows):
+            for column in range(columns):
+                at = (x0 + (column + 0.5) * (x1 - x0) / columns, y0 + (row + 0.5) * (y1 - y0) / rows)
+                way = radians(self.each.grain_at(at))
+                tip, tail = _off(at, way, ARROW), _off(at, way, -ARROW)
+                if not all(self._in_wood(point) for point in (tip, tail, at)):
+                    continue
+                yield tail, tip
+                for end, back in ((tip, pi), (tail, 0.0)):
+                    yield tuple(_off(end, way + back + spread, 3.0) if spread else end for spread in (-0.45, 0.0, 0.45))
+
+    def _in_wood(self, point: Point) -> bool:
+        return inside(self.polygons[0], point) and not any(inside(hole, point) for hole in self.polygons[1:])
+
+
+def _off(p: Point, way: float, by: float) -> Point:
+    return (p[0] + by * cos(way), p[1] + by * sin(way))
+
+
+def _by(p: Point, move: Point) -> Point:
+    return (p[0] + move[0], p[1] + move[1])
+
+
+def _within(p: Point, window: tuple[float, float, float, float]) -> bool:
+    x, y, wide, high = window
+    return x <= p[0] <= x + wide and y <= p[1] <= y + high
+
+
+def _steps(loop: Loop | Sequence[Segment], move: Point) -> tuple[Step, ...]:
+    """The curve itself, not its polygon: arcs as cubic curves of at most 30 degrees, off by their radius × 4e-7."""
+    steps: list[Step] = [("move", _by(loop[0].start, move))]
+    for segment in loop:
+        if isinstance(segment, Line):
+            steps.append(("line", _by(segment.end, move)))
+            continue
+        for cubic in segment.cubics(pi / 6) if isinstance(segment, Arc) else (segment,):
+            points = (_by(point, move) for point in (cubic.first, cubic.second, cubic.end))
+            steps.append(("cubic", tuple(value for point in points for value in point)))
+    return (*steps, ("close", ()))

@@ -1,0 +1,7 @@
+"""Curved pieces: outlines on their panels, what they enclose, where they are weak, which tools get round them."""
+
+from tracker.plan.outline.errors import OutlineError
+from tracker.plan.outline.outlined import Fit, Kept, Outlined, boards, fit, outlined
+from tracker.plan.outline.problems import outline_problems
+
+__all__ = ["Fit", "Kept", "OutlineError", "Outlined", "boards", "fit", "outline_problems", "outlined"]

@@ -1,0 +1,73 @@
+"""How tightly an outline bends inward, and what of the shop's gets round: a saw blade, a router bit, a sanding drum."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Sequence
+from math import inf, radians, sqrt
+
+from msgspec import Struct
+
+from tracker.plan.convex import Point
+from tracker.plan.outline.curve import Arc, Cubic, Line, Segment
+from tracker.plan.outline.mirroring import corner_turn
+
+_LOOKED_AT = 64
+"""Places on a cubic curve."""
+_CORNER = radians(0.5)
+"""A smaller turn between two segments is no corner."""
+CLEARANCE = 0.32
+"""Millimetres by which a band saw's kerf is wider than its blade's body. Common practice: with it, w² / 8c gives about
+the radii that charts of band saw blades show (3 mm: 4, 6 mm: 16, 10 mm: 35, 13 mm: 63); the charts are from memory."""
+
+
+class Bend(Struct, frozen=True):
+    """The tightest inward bend: its radius (0 at a sharp inside corner) and where it is."""
+
+    radius: float
+    at: Point
+
+
+def tightest(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = ()) -> Bend | None:
+    """The tightest bend into the wood; None where nothing bends inward. The outer loop runs anticlockwise, cutouts
+    clockwise, so that wood is on the left: an inward bend turns right."""
+    found = [bend for loop in (outer, *cutouts) for bend in _inward(loop)]
+    return min(found, key=lambda bend: bend.radius, default=None)
+
+
+def _inward(loop: Sequence[Segment]) -> Iterable[Bend]:
+    for at, segment in enumerate(loop):
+        if corner_turn(loop[at - 1], segment) < -_CORNER:
+            yield Bend(0.0, segment.start)
+        if isinstance(segment, Line):
+            continue
+        places = (0.5,) if isinstance(segment, Arc) else tuple(step / _LOOKED_AT for step in range(_LOOKED_AT + 1))
+        for t in places:
+            bend = segment.bend(t)
+            if bend < -1e-6:
+                yield Bend(-1 / bend, segment.at(t))
+
+
+def least_turn(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = ()) -> float:
+    """The least radius of any bend, either way: what a saw's blade must follow. Infinite where all is straight.
+
+    A sharp corner doesn't count: it is sawn from two sides.
+    """
+    least = inf
+    for segment in (segment for loop in (outer, *cutouts) for segment in loop):
+        steps = _LOOKED_AT if isinstance(segment, Cubic) else 0 if isinstance(segment, Line) else 1
+        for step in range(steps):
+            bend = abs(segment.bend(step / steps))
+            if bend > 1e-9:
+                least = min(least, 1 / bend)
+    return least
+
+
+def blade_turns(width: float, clearance: float = CLEARANCE) -> float:
+    """The tightest curve, as a radius, that a blade of this width turns in its kerf: the sagitta w² / 8R of its own
+    width must not be more than the clearance."""
+    return width * width / (8 * clearance)
+
+
+def widest_blade(radius: float, clearance: float = CLEARANCE) -> float:
+    """The widest blade that turns in a radius."""
+    return sqrt(8 * clearance * radius)

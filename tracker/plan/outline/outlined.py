@@ -1,0 +1,174 @@
+"""An outline on its panel: where it lies, whether it fits, what it leaves of each board."""
+
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from msgspec import Struct
+
+from tracker.design.model import Build
+from tracker.design.outline import Outline
+from tracker.plan import convex
+from tracker.plan.convex import Point
+from tracker.plan.outline.crossings import crossings
+from tracker.plan.outline.curve import Loop, Move, anticlockwise, backwards, extent, flat, inside, moments, shift
+from tracker.plan.outline.errors import OutlineError
+from tracker.plan.outline.figures import cutout_loops, loops_of
+from tracker.plan.outline.mirroring import Whole
+from tracker.plan.outline.panel import Mark, Panel, panel_of
+from tracker.plan.place.placer import Placer
+from tracker.plan.trig import cosine, sine
+
+CHORD = 0.02
+"""Millimetres: how far the chords may be off that areas of boards are taken from."""
+GAP = 0.01
+LEAST_AREA = 1.0
+
+
+class Outlined(Struct, frozen=True, kw_only=True):
+    """Wood is on the left of every loop. Loops are in the outline's own coordinates; `place` moves them to the panel's.
+
+    `hidden` is the other face of a piece whose edges are sawn aslant, drawn dashed.
+    """
+
+    id: str
+    name: str
+    panel: Panel
+    outer: Loop
+    cutouts: tuple[Loop, ...] = ()
+    place: Move = Move()
+    margin: float = 0.0
+    hidden: tuple[Point, ...] = ()
+
+    @property
+    def loops(self) -> tuple[Loop, ...]:
+        return (self.outer, *self.cutouts)
+
+    def own(self, point: Point) -> Point:
+        """A place of the panel in the outline's own coordinates."""
+        return (point[0] - self.place.e, point[1] - self.place.f)
+
+    def on_panel(self, point: Point) -> Point:
+        return self.place.of(point)
+
+    @property
+    def seams(self) -> tuple[tuple[Point, Point], ...]:
+        return tuple((self.own(a), self.own(b)) for a, b in self.panel.seams)
+
+    @property
+    def marks(self) -> tuple[Mark, ...]:
+        return tuple(Mark(self.own(each.at), each.diameter, each.words) for each in self.panel.marks)
+
+    def grain_at(self, point: Point) -> float:
+        return self.panel.grain_at(self.place.of(point))
+
+
+class Fit(Struct, frozen=True):
+    """`least`: what is left on `side` between the outline and the panel's edge, less the margin; negative where it
+    runs off. `off_wood`: square millimetres of it that lie on no board."""
+
+    least: float
+    side: str
+    off_wood: float = 0.0
+
+    @property
+    def fits(self) -> bool:
+        return self.least >= -GAP and not self.off_wood
+
+
+class Kept(Struct, frozen=True):
+    """What stays of a board: its area, and how wide it is at most, square to its grain."""
+
+    name: str
+    area: float
+    widest: float
+
+
+def outlined(build: Build, placer: Placer, outline: Outline) -> Outlined:
+    """An outline on its panel. Raises OutlineError for one that can't be sawn."""
+    panel = panel_of(build, placer, outline.of)
+    kind = next(iter(key for key in ("corners", "path", "svg", "circle", "oval", "slot") if key in outline.lines), "")
+    outer, *drawn = loops_of(outline.figure, kind)
+    cut = [loop for at, each in enumerate(outline.cutouts) for loop in cutout_loops(each, f"cutouts.{at}")]
+    whole = Whole(outer, [*drawn, *cut], outline.mirror)
+    _sound(whole.outer, whole.cutouts, kind)
+    if abs(moments(whole.outer)[0]) < LEAST_AREA:
+        raise OutlineError("it encloses nothing", key=kind)
+    outer = anticlockwise(whole.outer)
+    cutouts = tuple(backwards(anticlockwise(loop)) for loop in whole.cutouts)
+    return Outlined(
+        id=outline.id, name=outline.id, panel=panel, outer=outer, cutouts=cutouts,
+        place=_place(outline, outer, panel), margin=float(outline.margin),
+    )  # fmt: skip
+
+
+def _place(outline: Outline, outer: Loop, panel: Panel) -> Move:
+    """Its sides where `at` puts them on the panel, else in the middle."""
+    at = {side: float(length) for side, length in outline.at}
+    box = extent(outer)
+    moves = []
+    for axis, (low, high) in enumerate((("left", "right"), ("front", "back"))):
+        if low in at:
+            moves.append(at[low] - box[axis])
+        elif high in at:
+            moves.append(panel.size[axis] - at[high] - box[axis + 2])
+        else:
+            moves.append((panel.size[axis] - box[axis] - box[axis + 2]) / 2)
+    return shift(moves[0], moves[1])
+
+
+def _sound(outer: Loop, cutouts: Sequence[Loop], key: str) -> None:
+    """Nothing crosses, every cutout is inside and none is in another. Raises OutlineError."""
+    for each in crossings((outer, *cutouts), most=1):
+        if each.second == 0:
+            raise OutlineError("it crosses itself at {}, {}", *each.at, key=key)
+        if each.first == each.second:
+            raise OutlineError(f"cutout {each.second} crosses itself at {{}}, {{}}", *each.at, key="cutouts")
+        if each.first == 0:
+            raise OutlineError(f"cutout {each.second} runs over the edge at {{}}, {{}}", *each.at, key="cutouts")
+        raise OutlineError(f"cutouts {each.first} and {each.second} overlap at {{}}, {{}}", *each.at, key="cutouts")
+    polygons = [flat(loop, 0.1) for loop in (outer, *cutouts)]
+    for number, loop in enumerate(cutouts, 1):
+        if not inside(polygons[0], loop[0].start):
+            raise OutlineError(f"cutout {number} is outside the outline", key="cutouts")
+        other = next((at for at in range(1, len(polygons)) if at != number and inside(polygons[at], loop[0].start)), 0)
+        if other:
+            raise OutlineError(f"cutout {number} is inside cutout {other}", key="cutouts")
+
+
+def fit(each: Outlined) -> Fit:
+    """Whether the outline lies on its panel with its margin kept, and on wood everywhere."""
+    left, front, right, back = extent(each.place.loop(each.outer))
+    wide, deep = each.panel.size
+    least, side = min((left, "left"), (front, "front"), (wide - right, "right"), (deep - back, "back"))
+    outer = flat(each.place.loop(each.outer), CHORD)
+    whole = convex.area(outer)
+    on_wood = sum(convex.area(_clipped(outer, board.corners)) for board in each.panel.boards)
+    off = whole - on_wood
+    return Fit(least - each.margin, side, off if least >= 0 and off > max(LEAST_AREA, 1e-4 * whole) else 0.0)
+
+
+def boards(each: Outlined) -> tuple[Kept, ...]:
+    """What stays of each board of the panel."""
+    loops = [flat(each.place.loop(loop), CHORD) for loop in each.loops]
+    found = []
+    for board in each.panel.boards:
+        parts = [_clipped(loop, board.corners) for loop in loops]
+        across = _across(board.grain)
+        places = [p[0] * across[0] + p[1] * across[1] for p in parts[0]]
+        widest = max(places) - min(places) if places else 0.0
+        found.append(Kept(board.name, max(0.0, sum(map(convex.area, parts))), widest))
+    return tuple(found)
+
+
+def _across(grain: float) -> Point:
+    return (-sine(grain), cosine(grain))
+
+
+def _clipped(points: Sequence[Point], board: Sequence[Point]) -> Sequence[Point]:
+    """A polygon's part on a board; areas stay right whatever its shape (Sutherland and Hodgman, 1974)."""
+    for at, end in enumerate(board):
+        if not points:
+            break
+        points = convex.left_of(points, board[at - 1], end)
+    return points

@@ -1,0 +1,32 @@
+"""Where an outline is weak: narrow necks by the grain that runs through them, and short grain."""
+
+from __future__ import annotations
+
+from tracker.plan.outline.curve import flat
+from tracker.plan.outline.necks import Neck, necks
+from tracker.plan.outline.outlined import Outlined
+from tracker.plan.outline.short_grain import ShortGrain, short_grain
+
+NARROW = 10.0
+"""Millimetres: a neck as strong as less than this is named. Common practice, no source."""
+_CHORD = 0.05
+_PARALLEL = 1.0
+"""Degrees between the boards of a panel whose grain counts as one."""
+
+
+def necks_of(each: Outlined) -> tuple[Neck, ...]:
+    """Every narrow place, narrowest first, in the outline's own coordinates."""
+    return necks(each.outer, each.cutouts, each.grain_at)
+
+
+def is_weak(neck: Neck) -> bool:
+    """Whether a neck is worth a word: as strong as a strip under 10 mm, or as under a third of its own width."""
+    return neck.as_strong_as < min(NARROW, neck.width) or neck.as_strong_as < neck.width / 3 or neck.width < NARROW
+
+
+def short_grain_of(each: Outlined) -> tuple[ShortGrain, ...]:
+    """Fingers and bands of short grain; none is looked for where the boards' grain runs several ways."""
+    grain = each.panel.boards[0].grain
+    if any(abs((board.grain - grain + 90.0) % 180.0 - 90.0) > _PARALLEL for board in each.panel.boards):
+        return ()
+    return short_grain([flat(loop, _CHORD) for loop in each.loops], grain)

@@ -1,0 +1,46 @@
+"""A piece of a part as an outline: its odd ends and tapers as a template."""
+
+from __future__ import annotations
+
+from tracker.design.model import Build, Hand
+from tracker.plan.outline.curve import Line, Loop
+from tracker.plan.outline.errors import OutlineError
+from tracker.plan.outline.outlined import Outlined
+from tracker.plan.outline.panel import Board, Mark, Panel, faces, in_faces
+from tracker.plan.place.placer import Placer
+
+_ASLANT = 0.01
+"""Millimetres between the faces' corners: less is square."""
+
+
+def whole_piece(build: Build, placer: Placer, part_id: str, hand: Hand | None) -> Outlined:
+    """The top face of a piece, its holes, and its bottom face hidden below where an edge is sawn aslant.
+
+    Raises OutlineError for a part without a shape, KeyError for an unknown one.
+    """
+    part = build.part(part_id)
+    try:
+        solid = placer.shapes.of(part_id, hand).solid
+        top, bottom = faces(solid)
+    except ValueError as wrong:
+        raise OutlineError("it has no shape: its ends cross", key="of") from wrong
+    if len(top) < 3:
+        raise OutlineError("nothing is left of its top face")
+    low = min(p[0] for p in (*solid.section(float(solid.thickness)), *solid.section(0.0)))
+    outer: Loop = tuple(Line(top[at - 1], point) for at, point in enumerate(top))
+    same = len(top) == len(bottom) and all(
+        abs(a[0] - b[0]) < _ASLANT and abs(a[1] - b[1]) < _ASLANT for a, b in zip(top, bottom, strict=True)
+    )
+    name = f"{part.name}, {hand}-hand" if hand else part.name
+    size = (max(p[0] for p in (*top, *bottom)), float(solid.width))
+    grain = 90.0 if part.grain == "across" else 0.0
+    corners = ((0.0, 0.0), (size[0], 0.0), size, (0.0, size[1]))
+    marks = tuple(
+        Mark((hole.enters[0] - low, hole.enters[1]), None if hole.diameter is None else float(hole.diameter), hole.kind)
+        for hole in in_faces(solid)
+    )
+    panel = Panel(
+        id=part.id, name=name, size=size, marks=marks,
+        boards=(Board(key=(part.id, 1), name=part.name, corners=corners, grain=grain),),
+    )  # fmt: skip
+    return Outlined(id=part.id, name=name, panel=panel, outer=outer, hidden=() if same else bottom)
