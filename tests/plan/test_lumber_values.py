@@ -16,7 +16,7 @@ from msgspec.structs import replace
 
 from tracker.design import load_build
 from tracker.design.errors import BadValueError
-from tracker.design.tables.lumber import SECTIONS, dressed, section_named, surface_measure
+from tracker.design.tables.lumber import dressed, section_named, sections, surface_measure
 from tracker.design.tables.usual_waste import WASTES, customary_waste
 from tracker.measure import Length, inches, millimetres, parse_length
 from tracker.plan.boards import board_feet
@@ -28,7 +28,7 @@ WIDTHS = {
 }  # fmt: skip
 DRY = [
     name
-    for name, section in SECTIONS.items()
+    for name, section in sections().items()
     if section.stock == "softwood" and name.partition("x")[0] in THICKNESSES and name != "1x1" and " " not in name
 ]
 
@@ -84,7 +84,7 @@ def test_hardwood_surfaced(rough: str, two_sides: str, one_side: str | None) -> 
     if one_side:
         assert section_named(f"{rough} s1s").thickness == inches(one_side) == inches(two_sides) + inches("1/16")
     else:
-        assert f"{rough} S1S" not in SECTIONS
+        assert f"{rough} S1S" not in sections()
 
 
 @pytest.mark.parametrize("rough", ["4/4", "5/4", "6/4", "7/4", "8/4", "12/4", "14/4", "16/4"])
@@ -104,7 +104,7 @@ def test_thin_stock_says_how_it_is_surfaced(rough: str) -> None:
 
 def test_hardwood_surfaced_on_four_sides_is_three_quarters_thick() -> None:
     """Common practice, no source."""
-    assert {SECTIONS[f"4/4x{wide}"].thickness for wide in ("2", "4", "6", "8", "12")} == {inches("3/4")}
+    assert {sections()[f"4/4x{wide}"].thickness for wide in ("2", "4", "6", "8", "12")} == {inches("3/4")}
 
 
 def test_sawn_softwood_of_europe() -> None:

@@ -82,7 +82,7 @@ def test_the_drawing_has_its_share(
 def out_of_view(maker: Maker, item: Item) -> Iterator[str]:
     """What an upright card must have in view: the caution, the piece's number where there are several, and the hold."""
     screen: Any = maker.app.root.screen
-    bar = screen.ids.batch
+    bar = screen.batch
     texts = maker.driver.texts()
     if screen.caution not in texts:
         yield "no caution"

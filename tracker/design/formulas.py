@@ -7,7 +7,6 @@ tree, and only the nodes named here are walked. Size, depth, powers and results 
 from __future__ import annotations
 
 import ast
-import difflib
 import math
 import re
 from collections.abc import Callable, Mapping
@@ -129,6 +128,8 @@ def nearest(word: str, known: object) -> str:
     """A hint: the known word that looks most like `word`, or nothing."""
     if len(word) > 40:
         return ""
+    import difflib  # only a file with a misspelled word waits for it
+
     close = difflib.get_close_matches(word, list(known), 1, 0.6)  # type: ignore[call-overload]
     return f"did you mean '{close[0]}'?" if close else ""
 

@@ -10,9 +10,9 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Part, Wood
 from tracker.floor.board_words import titled
-from tracker.floor.floor import cached_solid
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
+from tracker.plan import geometry
 from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch, nesting
 from tracker.plan.boards.remaining import BoardLeft, bought_board, name_of, rack_board, racked_offcut
 from tracker.work.facts import PlannedBoard, PlannedCut
@@ -120,7 +120,7 @@ def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: L
 
 def blank_of(part: Part, number: int) -> Length:
     """What a piece takes along its board: across the grain, its width lies along it."""
-    return cached_solid(part, part.hand(number)).along_board
+    return geometry.solid(part, part.hand(number)).along_board
 
 
 def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:

@@ -4,11 +4,10 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
-from functools import lru_cache
 
 from msgspec import Struct
 
-from tracker.design.model import Hand, Part
+from tracker.design.model import Part
 from tracker.measure import Length, Reading, read_length
 from tracker.plan.geometry import Solid, solid
 from tracker.work.clocks.elapsed import Now
@@ -38,7 +37,7 @@ class Floor(Struct, frozen=True):
 
     def solid(self, item: Item) -> Solid:
         """The solid of a piece."""
-        return cached_solid(self.part(item), item.hand)
+        return solid(self.part(item), item.hand)
 
     def read(self, length: Length) -> Reading:
         """A length on this shop's tape."""
@@ -48,9 +47,3 @@ class Floor(Struct, frozen=True):
         """What a tap would be told now."""
         answer = decide(self.run, self.state, intent, self.now)
         return answer if isinstance(answer, Refusal) else None
-
-
-@lru_cache(maxsize=1024)
-def cached_solid(part: Part, hand: Hand | None) -> Solid:
-    """`plan.geometry.solid`, remembered: a screen asks for the same piece over and over."""
-    return solid(part, hand)

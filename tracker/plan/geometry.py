@@ -6,6 +6,7 @@ Lengths stay exact until an angle is met. The frame is that of `plan.shape`.
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 
 from msgspec.structs import replace
 
@@ -28,6 +29,7 @@ from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, Tap
 from tracker.plan.trig import distance
 
 
+@lru_cache(maxsize=1024)  # a screen asks for the same piece over and over
 def solid(part: Part, hand: Hand | None = None) -> Solid:
     """The solid of one piece of `part`; `hand` is which of a mirror pair it is, and a right-hand piece is mirrored.
 

@@ -2,18 +2,39 @@
 
 from __future__ import annotations
 
+import re
 import sys
+from typing import Any
+
+
+class _LatePattern:
+    """A regular expression that is compiled when it is first used."""
+
+    def __init__(self, *arguments: Any) -> None:
+        self._arguments = arguments
+
+    def __getattr__(self, name: str) -> Any:
+        return getattr(re.compile(*self._arguments), name)
 
 
 def _load_sqlite_utils() -> None:
-    """Import sqlite-utils without the libraries that it loads whole wherever it finds them, for types that no record
-    holds: numpy alone takes longer than everything else the log needs, and the maker waits for the first card."""
+    """Import sqlite-utils without what takes longer than everything else that the log needs: the maker waits for the
+    first card. That is numpy and pandas, which it loads wherever it finds them for types that no record holds, and the
+    patterns it compiles for full-text and other virtual tables, which no record has."""
+    compile_now = re.compile
     held = [name for name in ("numpy", "pandas") if name not in sys.modules]
+
+    def compiled(*arguments: Any) -> Any:
+        own = sys._getframe(1).f_globals["__name__"].startswith("sqlite_utils")
+        return _LatePattern(*arguments) if own else compile_now(*arguments)
+
     try:
         for name in held:
             sys.modules[name] = None  # type: ignore[assignment]  # "not to be found", as the import system has it
+        re.compile = compiled  # type: ignore[assignment]
         import sqlite_utils  # noqa: F401
     finally:
+        re.compile = compile_now
         for name in held:
             del sys.modules[name]
 

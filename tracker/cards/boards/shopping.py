@@ -10,7 +10,7 @@ from math import ceil
 from msgspec import Struct
 
 from tracker.design.model import Build, Wood
-from tracker.design.tables.lumber import SECTIONS, Section
+from tracker.design.tables.lumber import Section, sections
 from tracker.design.tables.spread_rates import SOURCE
 from tracker.design.tables.usual_waste import customary_waste
 from tracker.floor.boards import over_net
@@ -120,7 +120,7 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
 
 def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard]) -> str:
     """What the section measures, how much wood it is, what the plan takes over the net wood, and what is customary."""
-    section = SECTIONS.get(wood.section)
+    section = sections().get(wood.section)
     length = sum((board.length for board in bought), ZERO)
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
     over = over_net(mine)

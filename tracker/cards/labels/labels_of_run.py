@@ -9,8 +9,8 @@ from msgspec.structs import replace
 from tracker.cards.labels.label import Label, end_words
 from tracker.cards.piece.drawing import draw
 from tracker.design.model import Hand, RackBoard
-from tracker.floor.floor import cached_solid
 from tracker.measure import Length, read_length
+from tracker.plan import geometry
 from tracker.plan.stretches import clear_stretches
 from tracker.work.run import Item, Run
 
@@ -66,7 +66,7 @@ def _board(run: Run, key: str, board: RackBoard) -> Label:
 
 def _piece(run: Run, item: Item) -> Label:
     part = run.build.part(item.id)
-    solid = cached_solid(part, item.hand)
+    solid = geometry.solid(part, item.hand)
     drawing = draw(solid)
 
     def read(length: Length) -> str:

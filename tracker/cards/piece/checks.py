@@ -11,10 +11,9 @@ from msgspec.structs import replace
 from tracker.cards.piece.laps import lap_words
 from tracker.cards.words import capital
 from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
-from tracker.floor.floor import cached_solid
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
 from tracker.measure.reading import small_words
-from tracker.plan import checks
+from tracker.plan import checks, geometry
 from tracker.plan.geometry import Solid
 from tracker.plan.joints import corner, dihedral, splayed_leg
 from tracker.plan.laps import laps_of
@@ -38,7 +37,7 @@ class Check(Struct, frozen=True, kw_only=True):
 
 def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ...]:
     """The checks of one piece, those on the piece itself first. Lengths read on the build's tape."""
-    solid, mark = cached_solid(part, hand), build.shop.mark
+    solid, mark = geometry.solid(part, hand), build.shop.mark
     loop = loop_of(build, part)
     return (
         *_laps(build, part, hand),

@@ -6,8 +6,9 @@ from collections.abc import Iterator
 
 from tracker.cards.piece.drill import fastener_words
 from tracker.design.model import Build, EndName, Hand, Hole, Part
-from tracker.floor.floor import Floor, cached_solid
+from tracker.floor.floor import Floor
 from tracker.measure import Length, read_angle, read_length
+from tracker.plan import geometry
 from tracker.plan.fasteners import dowel_depth
 from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
@@ -79,7 +80,7 @@ def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
 
 def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
     """On the top face. At an angled end the corners are named: a tape hooks on nothing else."""
-    solid = cached_solid(part, hand)
+    solid = geometry.solid(part, hand)
     for mark in taper_marks(solid):
         corner = "" if solid.end(mark.start_from).square else "the corner at "
         along = "" if solid.end(mark.end).square else f", along the cut from the {mark.leaves_from} corner"

@@ -8,7 +8,7 @@ from decimal import Decimal
 from tracker.cards.boards.shopping import stock_size
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build
-from tracker.design.tables.lumber import SECTIONS
+from tracker.design.tables.lumber import sections
 from tracker.design.tables.usual_waste import customary_waste
 from tracker.floor.boards import in_blanks, laid_out, over_net, title_of
 from tracker.measure import Length, read_length
@@ -144,7 +144,7 @@ def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
 
 def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
     about = build.wood(wood.wood)
-    section = SECTIONS.get(about.section)
+    section = sections().get(about.section)
     over = customary_waste(section) if section else None
     cost = "price not known" if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
     named = f"{about.species} {about.section}".strip()

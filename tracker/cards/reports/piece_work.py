@@ -7,7 +7,7 @@ from typing import Any
 from tracker.cards.piece.marking_out import hole_words, taper_words
 from tracker.cards.reports.numbers import Json, deg, mm
 from tracker.design.model import Build, CornerJoint, Hand, Part, RingJoint, SplayedLegJoint
-from tracker.floor.floor import cached_solid
+from tracker.plan import geometry
 from tracker.plan.cuts import Pass, PieceCuts
 from tracker.plan.shape import HoleShape
 from tracker.plan.tapers import TaperMark, taper_marks
@@ -49,7 +49,7 @@ def cut_report(each: Pass) -> Json:
 
 def features_report(build: Build, part: Part, hand: Hand | None) -> Json:
     """Tapers and holes of one piece, its joint, and all of them in words."""
-    solid = cached_solid(part, hand)
+    solid = geometry.solid(part, hand)
     return {
         "tapers": [_taper(mark) for mark in taper_marks(solid)],
         "holes": [_hole(hole) for hole in solid.holes],

@@ -7,9 +7,9 @@ from tracker.cards.piece.laps import lap_words
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.cards.reports.piece_work import cuts_report, features_report
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
-from tracker.floor.floor import cached_solid
 from tracker.measure import Length, Reading, read_length
 from tracker.measure.reading import plain_words
+from tracker.plan import geometry
 from tracker.plan.cuts import piece_cuts
 from tracker.plan.geometry import Solid
 from tracker.plan.laps import laps_of
@@ -43,7 +43,7 @@ def cards_report(run: Run) -> Json:
 def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
     """One piece, with the checks to make on it."""
     build = run.build
-    part, solid = build.part(item.id), cached_solid(build.part(item.id), item.hand)
+    part, solid = build.part(item.id), geometry.solid(build.part(item.id), item.hand)
     reading = _read(build, solid.length)
     blank = _read(build, solid.blank_length)
     return {

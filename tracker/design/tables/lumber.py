@@ -12,6 +12,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator
 from fractions import Fraction
+from functools import cache
 from typing import Literal
 
 from msgspec import Struct
@@ -140,8 +141,15 @@ def _sawn(name: str, thick: int, wide: int | None) -> Section:
     return Section(name, thickness, width, thickness.per("in"), width.per("in") if width else None, "sawn")
 
 
-SECTIONS = {section.name: section for section in _sections()}
-_BY_NAME = {name.casefold(): section for name, section in SECTIONS.items()}
+@cache
+def sections() -> dict[str, Section]:
+    """All sections by their names; made when the first is asked for, as many builds name none."""
+    return {section.name: section for section in _sections()}
+
+
+@cache
+def _by_folded_name() -> dict[str, Section]:
+    return {name.casefold(): section for name, section in sections().items()}
 
 
 def section_named(written: str) -> Section:
@@ -152,7 +160,8 @@ def section_named(written: str) -> Section:
     plain = _CROSS.sub("x", written.strip()).casefold()
     bare = _UNIT.sub("", plain)
     unit = plain.removeprefix(bare).strip()
-    found = _BY_NAME.get(bare) or (_BY_NAME.get(f"{bare} mm") if unit == "mm" else None)
+    by_name = _by_folded_name()
+    found = by_name.get(bare) or (by_name.get(f"{bare} mm") if unit == "mm" else None)
     # 2x4 mm is no 2x4, and 25x150 in no board at all
     if found is None or (unit and (unit == "mm") != (found.stock == "sawn")):
         raise BadValueError(f"no nominal size is called '{written}'", _hint(bare))
@@ -160,10 +169,10 @@ def section_named(written: str) -> Section:
 
 
 def _hint(plain: str) -> str:
-    if f"{plain} S2S" in SECTIONS:
+    if f"{plain} S2S" in sections():
         return f'rough hardwood of that size is "{plain} S2S"; or give thickness and width'
     thick, crossed, _ = plain.partition("x")
-    alike = [name for name in SECTIONS if name.startswith(f"{thick}x") and "green" not in name]
+    alike = [name for name in sections() if name.startswith(f"{thick}x") and "green" not in name]
     if crossed and alike:
         return f"there are {', '.join(alike)}; or give thickness and width"
-    return nearest(plain, SECTIONS) or 'such as "1x6", "2x4", "5/4x6" or "8/4"; or give thickness and width'
+    return nearest(plain, sections()) or 'such as "1x6", "2x4", "5/4x6" or "8/4"; or give thickness and width'

@@ -9,7 +9,7 @@ from fractions import Fraction
 from msgspec import Struct
 
 from tracker.design.model import Build, Wood
-from tracker.design.tables.lumber import SECTIONS
+from tracker.design.tables.lumber import sections
 from tracker.measure import Length
 from tracker.plan.boards.plan import BoardPlan, WoodPlan
 
@@ -62,5 +62,5 @@ def _to_buy(wood: Wood, plan: WoodPlan) -> WoodToBuy:
 
 def board_feet(wood: Wood, length: Length) -> Fraction | None:
     """Board feet of a length of this wood; None unless its section is a nominal size."""
-    section = SECTIONS.get(wood.section)
+    section = sections().get(wood.section)
     return None if section is None else section.board_feet(wood.width, length)

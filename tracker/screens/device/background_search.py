@@ -9,13 +9,15 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from functools import partial
 from threading import Thread
-from typing import Any
+from typing import TYPE_CHECKING, Any
 
 from kivy.event import EventDispatcher
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 
 from tracker.screens.device.worker import on_next_frame
-from tracker.search_process import SearchError, SearchProcess
+
+if TYPE_CHECKING:
+    from tracker.search_process import SearchProcess
 
 SECONDS = 20.0
 """How long is looked before what there is counts as the answer; whoever has enough stops it."""
@@ -69,6 +71,8 @@ class BackgroundSearch(EventDispatcher):
 
     def _listen(self, turn: int, search: Callable[..., Iterator[Any]], arguments: tuple[Any, ...]) -> None:
         """In the thread: start the process, and hand on what it says."""
+        from tracker.search_process import SearchError, SearchProcess  # what it needs takes 25 ms to load
+
         process = SearchProcess(search, *arguments, seconds=SECONDS)
         self._process = process
         if turn != self._turn:

@@ -6,10 +6,9 @@ from collections.abc import Hashable
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 from msgspec.structs import replace
 
-from tracker.cards.glueup.glueup import assembly_card
 from tracker.cards.piece.action import chosen_step
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.station.batch import Strip, action_here, batch_of, undo_here
@@ -20,7 +19,6 @@ from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
-from tracker.screens.places.glueup import AssemblyView
 from tracker.screens.places.piece import PieceView
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.lists import CELL, Cell, RowView
@@ -57,10 +55,17 @@ class StationScreen(CardScreen):
     """The queue of one station and one card, a piece's or an assembly's."""
 
     caution = StringProperty("")
+    upright = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._together: DoTogether | None = None
+        self.batch: BatchBar | None = None
         super().__init__(**kwargs)
+
+    def on_upright(self, *_: object) -> None:
+        """The tablet was turned: the bar above the card is wanted now."""
+        if self.parent is not None:
+            self.draw()
 
     def draw(self) -> None:
         desk = the_desk()
@@ -74,10 +79,11 @@ class StationScreen(CardScreen):
         elif floor.item(key).kind == "piece":
             chosen, all_text = self._draw_piece(floor, floor.item(key), chosen)
         else:
-            self._view(AssemblyView).card = assembly_card(floor, key)
+            self._draw_assembly(floor, key)
         self.ids.queue.rows = queue_rows(queue, (key, chosen), all_text)
         self.ids.queue.selected = _row_of(queue, key, chosen)
-        self.ids.batch.show(queue, (key, chosen), all_text)
+        if desk.theme.upright:
+            self._bar().show(queue, (key, chosen), all_text)
         shown = getattr(self.ids.place.children[0].card, "action", None)
         self.caution = (shown.caution if shown else "") or CAUTIONS[desk.station]
 
@@ -97,6 +103,21 @@ class StationScreen(CardScreen):
             self._together = batch.together
             return step.id, batch.all_text
         return (step.id if step else ""), ""
+
+    def _draw_assembly(self, floor: Floor, key: str) -> None:
+        from tracker.cards.glueup.glueup import assembly_card  # most of what is in hand is a piece
+        from tracker.screens.places.glueup import AssemblyView
+
+        self._view(AssemblyView).card = assembly_card(floor, key)
+
+    def _bar(self) -> BatchBar:
+        """What is above the card of an upright screen; a lying one never makes it."""
+        if self.batch is None:
+            self.batch = BatchBar(caution=self.caution)
+            self.bind(caution=self.batch.setter("caution"))
+            self.batch.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())
+            self.ids.above.add_widget(self.batch)
+        return self.batch
 
     def _view(self, kind: type[CardView]) -> CardView:
         """The card's place holds the one kind of view that the item in hand needs."""

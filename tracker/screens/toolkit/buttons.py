@@ -5,11 +5,10 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.graphics import Color, SmoothLine
+from kivy.graphics import Color, SmoothLine, SmoothRoundedRectangle
 from kivy.properties import (
     BooleanProperty,
     ColorProperty,
-    ListProperty,
     NumericProperty,
     OptionProperty,
     StringProperty,
@@ -20,7 +19,7 @@ from kivy.uix.widget import Widget
 from tracker.screens.toolkit.marks import circle
 from tracker.screens.toolkit.palette import TONES, rgba
 from tracker.screens.toolkit.text import count_lines, lines_height
-from tracker.screens.toolkit.theme import SCALE, Themed, font_size
+from tracker.screens.toolkit.theme import ROUND, SCALE, Themed, font_size
 from tracker.screens.toolkit.touch import Holdable, Tappable
 
 
@@ -35,15 +34,34 @@ class Plate(Themed, BoxLayout):
     plate = ColorProperty([0, 0, 0, 0])
     rim = ColorProperty([0, 0, 0, 0])
     ink = ColorProperty([0, 0, 0, 1])
-    radius = ListProperty([0])
 
     def __init__(self, **kwargs: Any) -> None:
         self._paint = Clock.create_trigger(self._colours, -1)
+        self._place = Clock.create_trigger(self._lay, -1)
         super().__init__(**kwargs)
+        with self.canvas.before:  # not in kv: a list is full of plates, and this takes a fraction of the time
+            self._rim, self._outer = Color(*self.rim), SmoothRoundedRectangle()
+            self._shade, self._inner = Color(*self.plate), SmoothRoundedRectangle()
+        for name in ("pos", "size", "mm"):
+            self.fbind(name, self._place)
+        self._place()
         self.bind(palette=self._repaint, look=self._paint, chosen=self._paint, disabled=self._paint)
         if self.property("pressed", quiet=True) is not None:
             self.bind(pressed=self._colours)
         self._colours()
+
+    def on_rim(self, *_: object) -> None:
+        self._rim.rgba = self.rim
+
+    def on_plate(self, *_: object) -> None:
+        self._shade.rgba = self.plate
+
+    def _lay(self, *_: object) -> None:
+        """The rim shows as a line of half a millimetre around the plate."""
+        (x, y), (width, height), mm = self.pos, self.size, self.mm
+        self._outer.pos, self._outer.size, self._outer.radius = (x, y), (width, height), [ROUND * mm]
+        self._inner.pos, self._inner.size = (x + mm / 2, y + mm / 2), (max(0, width - mm), max(0, height - mm))
+        self._inner.radius = [(ROUND - 0.5) * mm]
 
     def _repaint(self, *_: object) -> None:
         """Another theme: every text has just been given its `ink`; what stands on a plate takes the plate's again."""

@@ -53,6 +53,8 @@ TARGET, KEY, SMALL, HELD = 22.0, 20.0, 15.0, 30.0
 GAP, GAP_DANGER = 3.0, 6.0
 GRID = 3.0
 """Paddings and gaps are multiples of it (mm)."""
+ROUND = 3.2
+"""The radius of a corner (mm)."""
 GLASS = (217.0, 135.0)
 """The least glass that the screens are laid out for: that of a 10.1-inch tablet (mm). On a smaller one all of it,
 targets and type alike, is drawn smaller in proportion, so that nothing is cut off."""
@@ -145,7 +147,7 @@ class Theme(EventDispatcher):
     def _put_sizes(self, *_: object) -> None:
         mm = millimetre(self.glass, Metrics.dpi)
         self.upright = self.glass[1] > self.glass[0]
-        self.grid, self.round = GRID * mm, 3.2 * mm
+        self.grid, self.round = GRID * mm, ROUND * mm
         for name, cap in SCALE.items():
             setattr(self, name, font_size(cap, mm))
         self.mm = mm
