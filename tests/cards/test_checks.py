@@ -81,7 +81,7 @@ def test_a_ring_that_leans() -> None:
     assert corners is not None
     assert float(corners) == pytest.approx(16 * 25.4 / math.cos(math.pi / 6))
     assert found["inside of every corner"].words == "Gauge in every corner 121°, held square across the joint"
-    assert found["last joint"].words == "Bevel 0.25° off at every cut opens the last joint by 1⁄8″"
+    assert found["last joint"].words == "Tilt 0.25° off at every cut opens the last joint by 1⁄8″"
     assert "1⁄16″ at each end" in found["two halves"].words
 
 
@@ -100,7 +100,7 @@ def test_what_a_quarter_of_a_degree_does_to_a_flat_ring(
     assert gap is not None
     assert float(gap) == pytest.approx(one_joint, abs=5.5e-3)
     assert (
-        found["last joint"].words == f"Mitre 0.25° off at every cut opens the last joint by {round(one_joint, 1):g} mm"
+        found["last joint"].words == f"Swing 0.25° off at every cut opens the last joint by {round(one_joint, 1):g} mm"
     )
     if half is None:
         assert "two halves" not in found  # nobody trims a frame's halves
@@ -164,7 +164,7 @@ def test_a_tapered_piece_is_measured_before_and_after() -> None:
 def test_a_mitre_that_meets_no_ring_says_what_a_slip_does_across_it() -> None:
     """0.436 mm to 100 mm: arithmetic."""
     found = checks(made(part("a", "length = 600\nend_b = { miter = 20 }", width="100")))
-    assert found["gap at an end"].words == "A mitre 0.25° off opens the joint by 0.4 mm"
+    assert found["gap at an end"].words == "A cut 0.25° off opens the joint by 0.4 mm"
     assert float(found["gap at an end"].length or 0) == pytest.approx(0.436, abs=5.5e-4)
 
 

@@ -59,7 +59,7 @@ def test_pieces_that_share_mitred_cuts_are_cut_one_after_the_other_along_alterna
         assert card.reading is not None
         assert card.reading.plain == '24"', "the long edge, which is what the tape meets"
         edges.append("near" if "near edge" in card.measured else "far")
-        assert "mitre 45°" in card.measured
+        assert "swing 45°" in card.measured
         saw.tap()
         assert not needed(saw.floor)
     assert edges in (["far", "near"] * 2 + ["far"], ["near", "far"] * 2 + ["near"])

@@ -5,6 +5,8 @@ from __future__ import annotations
 from tracker.design.model import Finish
 from tracker.design.tables.finishes import finish_named
 from tracker.floor.floor import Floor
+from tracker.measure.spelling import spelled
+from tracker.plan.geometry import Solid
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -29,7 +31,7 @@ BY_OPERATION = {
 }
 """Where an operation asks for another than its station's; common practice, no source."""
 RAGS = CAUTIONS["finishing"]
-FUMES = "Flammable vapour: no flames or sparks; open a window. Follow the label."
+FUMES = "Flammable fumes: no flames or sparks; open a window. Follow the label."
 
 
 def step_caution(step: Step) -> str:
@@ -49,12 +51,9 @@ def section_words(floor: Floor, item: Item) -> str:
     return f"{floor.read(part.width).text} × {floor.read(part.thickness).text}"
 
 
-def measured_words(floor: Floor, item: Item) -> str:
-    """Where the length is measured; nothing when all edges are the same and the ends are square."""
-    solid = floor.solid(item)
-    if solid.a.square and solid.b.square:
-        return ""
-    return MEASURED[solid.measured]
+def edge_words(floor: Floor, solid: Solid) -> str:
+    """Along what the length of a piece with sloping ends is measured: `longest edge`."""
+    return spelled(MEASURED[solid.measured], floor.run.build.units)
 
 
 def capital(words: str) -> str:

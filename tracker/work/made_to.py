@@ -23,6 +23,7 @@ from tracker.design.model import (
     Taper,
 )
 from tracker.measure import Length, Mark, read_length
+from tracker.measure.spelling import spelled
 from tracker.work.facts import Sizes
 from tracker.work.steps import Step
 
@@ -87,7 +88,7 @@ def words(what: str, value: str, mark: Mark) -> str:
     """A size as a person reads it, on this shop's tape."""
     if what in LENGTHS or what == "allowance":
         return read_length(Length(Fraction(value)), mark).text if value else "none"
-    return value or "none"
+    return spelled(value, mark.units) or "none"
 
 
 def _mm(length: Length | None) -> str:

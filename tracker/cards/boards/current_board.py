@@ -115,7 +115,7 @@ def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
     if cut is None:
         return "from the section's end A" if saw.section_is_off else ""
     end = "end A" if saw.left.begins == ZERO and not saw.first else "its new end A"
-    return f"from {end}, {cut.edge} edge, mitre {read_angle(cut.miter)}°" if cut.miter else f"from {end}"
+    return f"from {end}, {cut.edge} edge, swing {read_angle(cut.miter)}°" if cut.miter else f"from {end}"
 
 
 def _falls(floor: Floor, saw: AtTheSaw) -> str:

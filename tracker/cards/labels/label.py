@@ -37,7 +37,7 @@ def end_words(note: EndNote) -> EndWords:
     """The lines of a label for one end of a drawing."""
     words = []
     if note.miter:
-        words.append(f"Mitre {note.miter}")
+        words.append(f"{note.miter_word.capitalize()} {note.miter}")
     if note.bevel:
         words.append(f"Bevel {note.bevel}")
     return tuple(words) or ("square",)

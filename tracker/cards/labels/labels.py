@@ -60,7 +60,7 @@ def _board(run: Run, key: str, labelled: bool) -> BoardLabel:
     return BoardLabel(
         key=key,
         title=f"Board {board.name}",
-        said=f"{species}, {length}{', labelled' if labelled else ', no label yet'}",
+        said=f"{species}, {length}{', has a label' if labelled else ', no label yet'}",
     )
 
 

@@ -67,7 +67,7 @@ def _board(run: Run, key: str, board: RackBoard) -> Label:
 def _piece(run: Run, item: Item) -> Label:
     part = run.build.part(item.id)
     solid = geometry.solid(part, item.hand)
-    drawing = draw(solid)
+    drawing = draw(solid, units=run.build.units)
 
     def read(length: Length) -> str:
         return read_length(length, run.build.shop.mark).text

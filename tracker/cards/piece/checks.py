@@ -22,7 +22,7 @@ from tracker.plan.tapers import finished_width
 
 LONG = millimetres(1000)
 """From here on what two tapes may disagree by is seen in a joint."""
-SCALES: dict[Literal["miter", "bevel"], str] = {"miter": "Mitre", "bevel": "Bevel"}
+SCALES: dict[Literal["miter", "bevel"], str] = {"miter": "Swing", "bevel": "Tilt"}
 
 
 class Check(Struct, frozen=True, kw_only=True):
@@ -135,7 +135,7 @@ def _at_its_ends(solid: Solid, mark: Mark) -> Iterator[Check]:
     """What a slip of the mitre scale comes to across the width of a piece that is no side of a ring."""
     if solid.a.miter or solid.b.miter:
         gap = checks.drift(checks.SLIP, solid.width)
-        yield _gap("gap at an end", gap, f"A mitre {checks.SLIP:g}° off opens the joint by {{}}", mark)
+        yield _gap("gap at an end", gap, f"A cut {checks.SLIP:g}° off opens the joint by {{}}", mark)
 
 
 def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:

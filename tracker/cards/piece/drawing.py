@@ -14,7 +14,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.model import EndName, FaceName
+from tracker.measure import Units
 from tracker.measure.reading import read_angle
+from tracker.measure.spelling import spelled
 from tracker.plan import convex
 from tracker.plan.laps import LapShape
 from tracker.plan.shape import ENDS, HoleShape, Solid
@@ -36,6 +38,8 @@ class EndNote(Struct, frozen=True, kw_only=True):
     """False while the final cut at this end is still to be made."""
     next: bool = True
     """Whether that is the cut to make now, and not a later one."""
+    miter_word: str = "mitre"
+    """As it is spelled where this build's units are used."""
     upper_longer: bool = True
     """Whether the face that is up in the drawing is the longer one at this end, where it is bevelled."""
 
@@ -100,7 +104,14 @@ class Drawing(Struct, frozen=True, kw_only=True):
     face: str = "top face"
 
 
-def draw(solid: Solid, *, done: Progress = FINISHED, laps: tuple[LapShape, ...] = (), up: FaceName = "top") -> Drawing:
+def draw(
+    solid: Solid,
+    *,
+    done: Progress = FINISHED,
+    laps: tuple[LapShape, ...] = (),
+    up: FaceName = "top",
+    units: Units = "mm",
+) -> Drawing:
     """The drawing of one piece as far as it is `done`, with the face `up` toward the person who looks."""
     a, b = done.trimmed_a, done.trimmed_b
     drawing = Drawing(
@@ -108,7 +119,7 @@ def draw(solid: Solid, *, done: Progress = FINISHED, laps: tuple[LapShape, ...] 
         top_face=solid.section(_height(solid, up)),
         hidden=tuple(_hidden(solid, up)),
         blank=_blank(solid, a, b),
-        ends=(_note(solid, "A", a, done.cut, up), _note(solid, "B", b, done.cut, up)),
+        ends=(_note(solid, "A", a, done.cut, up, units), _note(solid, "B", b, done.cut, up, units)),
         holes=tuple(_hole(hole, done.drilled, up) for hole in solid.holes),
         grain=solid.grain,
         tapers=tuple(_tapers(solid, done.tapered)),
@@ -199,7 +210,7 @@ def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
     return ((left, 0.0), (right, 0.0), (right, width), (left, width))
 
 
-def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName) -> EndNote:
+def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName, units: Units) -> EndNote:
     cut = solid.end(end)
     miter, bevel = _degrees(cut.miter), _degrees(cut.bevel)
     longer = [f"{cut.long} edge" if miter else "", f"{cut.long_face} face" if bevel else ""]
@@ -208,6 +219,7 @@ def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName)
         end=end,
         miter=miter,
         bevel=bevel,
+        miter_word=spelled("mitre", units),
         swing=f"{said} longer" if said else "",
         long_point=_long_point(solid, end, up) if miter else None,
         trimmed=trimmed,

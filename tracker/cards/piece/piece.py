@@ -87,6 +87,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
             done=progress_of(floor, item),
             laps=laps_of(floor.run.build, floor.part(item), item.hand),
             up=_drilled_face(floor, item, step),
+            units=floor.run.build.units,
         ),
         marks=marks(floor, item),
         action=next_action(floor, item, step),

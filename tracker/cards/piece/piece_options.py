@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from tracker.cards.entry.tape import signed
 from tracker.cards.marks import Tone
-from tracker.cards.words import MEASURED, brief
+from tracker.cards.words import brief, edge_words
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
@@ -147,7 +147,7 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
     item = floor.item(key)
     part, solid = floor.part(item), floor.solid(item)
     trimmed = floor.state.is_done(floor.run, item, "trim") or not item.does("trim")
-    length, where = (solid.length, MEASURED[solid.measured]) if trimmed else (solid.blank_length, "blank")
+    length, where = (solid.length, edge_words(floor, solid)) if trimmed else (solid.blank_length, "blank")
     if trimmed and solid.a.square and solid.b.square:
         where = ""
     ripped = floor.state.is_done(floor.run, item, "rip") or not item.step("rip")

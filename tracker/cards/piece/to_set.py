@@ -6,7 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
-from tracker.cards.words import MEASURED, capital
+from tracker.cards.words import capital, edge_words
 from tracker.design.model import Hole
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of
@@ -51,7 +51,7 @@ def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> To
     if step is not None and step.operation == "drill" and floor.part(item).holes:
         return _drill(floor, item, floor.part(item).holes[0])
     solid = floor.solid(item)
-    where = "" if solid.square else MEASURED[solid.measured]
+    where = "" if solid.square else edge_words(floor, solid)
     return ToSet(reading=floor.read(solid.length), headline="Length", lines=(where,) if where else ())
 
 
@@ -108,7 +108,7 @@ def _check(floor: Floor, item: Item, each: Pass) -> str:
     over = f" ({hair})" if hair and each.end else ""
     solid = floor.solid(item)
     where = (
-        f" {MEASURED[solid.measured]}" if each.end and not solid.square else " wide" if each.operation == "rip" else ""
+        f" {edge_words(floor, solid)}" if each.end and not solid.square else " wide" if each.operation == "rip" else ""
     )
     return f"Then check: {reading.text}{over}{where}."
 

@@ -7,6 +7,7 @@ from typing import Any
 
 from tracker.design.model import Build
 from tracker.measure import Length, read_length
+from tracker.measure.spelling import spelled
 from tracker.plan.place import Placer
 from tracker.plan.wood import Assessment, assess, slanted_fields, standing
 from tracker.plan.wood.bending import LIMIT
@@ -138,7 +139,8 @@ def wood_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
             yield _held_solid(build, each)
     for each in report["mitres"]:
         gap = _small(build, each["gap_mm"])
-        yield f"{each['of']}: its mitres would open up to {gap} on the {each['where']}."
+        mitres = spelled("mitres", build.units)
+        yield f"{each['of']}: its {mitres} would open up to {gap} on the {each['where']}."
     for each in report["fields"]:
         holder = f", and {each['held_by']} holds it: make it thin, or let it float" if each["held_by"] else ""
         yield f"{each['of']}: wants to grow {_small(build, each['along_mm'])} lengthwise{holder}."

@@ -99,13 +99,13 @@ SETTINGS = (
     ),
     Setting(
         name="max miter",
-        title="Largest mitre",
+        title="Largest swing",
         note=f"How far the scale reaches, each side. {_FILE}",
         choices=_choices(*((value, f"{value}°") for value in ("50", "45", "47", "52", "60"))),
     ),
     Setting(
         name="max bevel",
-        title="Largest bevel",
+        title="Largest tilt",
         note=f"How far the blade tilts. {_FILE}",
         choices=_choices(*((value, f"{value}°") for value in ("45", "46", "47", "48"))),
     ),

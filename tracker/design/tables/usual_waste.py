@@ -28,7 +28,7 @@ WASTES = (
     Waste("select hardwood surfaced on two sides", 20, 25),
     Waste("rough hardwood of the top grade", 25, 30),
     Waste("No. 1 Common hardwood", 40, 50),
-    Waste("wood matched for grain or colour", 50, 100),
+    Waste("wood matched for its looks", 50, 100),
 )
 _BY_STOCK: dict[Stock, Waste] = {
     "softwood": WASTES[0],

@@ -25,7 +25,7 @@ class AngleSaid(NamedTuple):
 
 def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
     """The piece's own angles at one end; `square` where there is none."""
-    said = [AngleSaid(angle, scale) for angle, scale in ((note.miter, "mitre"), (note.bevel, "bevel")) if angle]
+    said = [AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, "bevel")) if angle]
     return tuple(said) or (AngleSaid("", "square"),)
 
 

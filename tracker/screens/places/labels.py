@@ -151,7 +151,7 @@ class LabelsScreen(CardScreen):
         """Offer what is wanted now and then."""
         card = self.card
         offers = (
-            (True, "Make all", f"{len(card.every)}, labelled or not", self.make_all),
+            (True, "Make all", f"{len(card.every)}, with a label or not", self.make_all),
             (card.hand, "Just one label", card.one, self.make_one),
             (card.boards, "A rack board", f"{len(card.boards)} on the rack", self.choose_board),
             (card.new, "Already printed", "elsewhere: count them", self.count_as_labelled),
@@ -196,7 +196,7 @@ class LabelsScreen(CardScreen):
         new = self.card.new
         self._forget()
         the_desk().act(Label(new, run=the_desk().floor().run.name))
-        self.said = f"{len(new)} counted as labelled, nothing printed. Undo takes that back."
+        self.said = f"{len(new)} counted as having a label, nothing printed. Undo takes that back."
 
     def make_measuring_page(self) -> None:
         """A page to measure with a rule before a sheet is spent."""

@@ -1,0 +1,34 @@
+"""Spelling by units: American where a build is in inches, British where it is in millimetres.
+
+Words are written the British way in the source. Only our own words are put through this, never a maker's names.
+"""
+
+from __future__ import annotations
+
+import re
+
+from tracker.measure.length import Units
+
+AMERICAN = {
+    "mitre": "miter",
+    "mitres": "miters",
+    "mitred": "mitered",
+    "centre": "center",
+    "centres": "centers",
+    "vapour": "vapor",
+    "colour": "color",
+    "millimetre": "millimeter",
+    "millimetres": "millimeters",
+}
+"""British word: American word; Merriam-Webster and Oxford agree on each (from memory)."""
+_WORD = re.compile(rf"\b({'|'.join(AMERICAN)})\b", re.IGNORECASE)
+
+
+def spelled(words: str, units: Units) -> str:
+    """The words as they are spelled where people measure in these units."""
+    return _WORD.sub(_american, words) if units == "in" else words
+
+
+def _american(found: re.Match[str]) -> str:
+    word = AMERICAN[found[0].lower()]
+    return word.capitalize() if found[0][0].isupper() else word
