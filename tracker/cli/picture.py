@@ -7,6 +7,7 @@ from pathlib import Path
 import click
 
 from tracker.cards.picture import Picture, View, picture_of, pulled_apart, seen_from
+from tracker.cards.reports.laying import order_lines, order_report
 from tracker.cards.reports.picture import picture_lines, picture_report
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import print_report, stop
@@ -27,10 +28,11 @@ PULL = 0.5
 @click.option("--mark", metavar="PIECE", help="Mark one piece, such as leg:2; all others are pale.")
 @click.option("--turn", type=click.FloatRange(-360, 360), default=24.0, show_default=True, help="Degrees to the right.")
 @click.option("--above", type=click.FloatRange(-89, 89), default=24.0, show_default=True, help="Degrees up.")
+@click.option("--order", "laying", is_flag=True, help="Say in which order its parts are laid down, and how they lie.")
 @JSON
 def picture(
     file: Path, assembly: str | None, output: Path | None, apart: bool, mark: str | None, turn: float, above: float,
-    as_json: bool,
+    laying: bool, as_json: bool,
 ) -> None:  # fmt: skip
     """Draw an assembly from its pieces, or say where each of them is.
 
@@ -39,15 +41,19 @@ def picture(
     build = load_or_exit(file)
     placer = Placer(build)
     try:
-        if output is None:
+        if output is None and not laying:
             report = picture_report(build, placer)
             print_report(report, as_json, lambda: picture_lines(report))
             return
         placed = placer.placed(assembly or _whole(build, placer))
+        if laying:
+            print_report(order_report(build, placed), as_json, lambda: order_lines(build, placed))
+            return
     except PlaceError as wrong:
         stop(f"{file}:{wrong.line}: {wrong.what}{f' ({wrong.hint})' if wrong.hint else ''}")
     except KeyError:
         stop(f"{file}: no assembly is called '{assembly}' {_hint(assembly or '', build)}".rstrip())
+    assert output is not None  # without one, something was said above
     here = _marked(mark, placed) if mark else ()
     shown = pulled_apart(placed, PULL) if apart else placed
     drawn = picture_of(shown, seen_from(shown, View(turn, above)), here)

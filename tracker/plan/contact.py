@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Iterator, Sequence
 
 from tracker.plan import convex
 from tracker.plan.place.bodies import Body, Plane, Vector, cross, dot, mean, unit
@@ -32,12 +32,15 @@ def glue_lines(placed: Sequence[Placed], depth: int = 1) -> float:
 
 def _shared(one: Body, other: Body) -> float:
     """The area in which faces of two bodies lie against each other."""
-    return sum(
-        _overlap(plane, points, facing)
-        for plane, (_, points) in zip(one.planes, one.faces, strict=True)
-        for against, (_, facing) in zip(other.planes, other.faces, strict=True)
-        if dot(plane.normal, against.normal) < FACING and _apart(plane, points, against, facing) <= GAP
-    )
+    return sum(area for _, _, area in faces_together(one, other))
+
+
+def faces_together(one: Body, other: Body) -> Iterator[tuple[str, str, float]]:
+    """Each face of one body that lies against one of another: both names, and the area in which they do."""
+    for plane, (_, points) in zip(one.planes, one.faces, strict=True):
+        for against, (_, facing) in zip(other.planes, other.faces, strict=True):
+            if dot(plane.normal, against.normal) < FACING and _apart(plane, points, against, facing) <= GAP:
+                yield plane.name, against.name, _overlap(plane, points, facing)
 
 
 def _apart(plane: Plane, points: Sequence[Vector], against: Plane, facing: Sequence[Vector]) -> float:

@@ -19,6 +19,7 @@ from tracker.design.joining import Numbered
 from tracker.design.model import Build
 from tracker.floor.floor import Floor
 from tracker.measure import Angle
+from tracker.plan.laying import Order, laying_order
 from tracker.plan.place import Placed, PlaceError, Placer
 from tracker.work.decide.blockers import next_step
 from tracker.work.run import Item
@@ -44,6 +45,9 @@ class FurnitureCard(Struct, frozen=True, kw_only=True):
     """The places of the piece in hand."""
     done: frozenset[Numbered] | None = None
     """The places whose pieces are here; None where the picture isn't about that."""
+    steps: int = 0
+    """How many parts are laid down one after the other; 0 where the picture isn't about that. `step` is which it is."""
+    step: int = 0
 
 
 def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
@@ -56,7 +60,7 @@ def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
     return FurnitureCard(
         title=f"{brief(item.title)}: its place in {assembly.title}",
         said="Blue is this piece, dashed where another one hides it.",
-        assembly=_numbered(assembly),
+        assembly=item_numbered(assembly),
         here=frozenset(_pieces(floor, floor.item(floor.state.place(floor.run, item)))),
     )
 
@@ -76,11 +80,12 @@ def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
             done.update(_pieces(floor, floor.item(place)))
         else:
             missing.append(floor.item(member.key).short)
-    whole = "" if brought else f"All its parts are {'here' if scanning or everything else 'ready'}."
+    notes = floor.run.build.assembly(item.id).notes
+    whole = notes if brought else f"All its parts are {'here' if scanning or everything else 'ready'}. {notes}".strip()
     return FurnitureCard(
         title=f"{item.title}: where its parts go",
         said=_missing_words(missing, "not scanned in yet" if scanning else "still to come") if missing else whole,
-        assembly=_numbered(item),
+        assembly=item_numbered(item),
         done=frozenset(done),
     )
 
@@ -104,7 +109,14 @@ class Scenes:
     def __init__(self, build: Build) -> None:
         self.build = build
         self._placer = Placer(build)
+        self._orders: dict[Numbered, Order] = {}
         self._kept: dict[tuple[Numbered, bool, Angle], tuple[tuple[Placed, ...], Seen]] = {}
+
+    def order(self, assembly: Numbered) -> Order:
+        """In which its parts are laid down. Raises as `picture` does."""
+        if assembly not in self._orders:
+            self._orders[assembly] = laying_order(self.build, self._placer.placed(*assembly))
+        return self._orders[assembly]
 
     def picture(self, card: FurnitureCard, turned: Angle = START, *, apart: bool = False) -> Picture:
         """The picture of a card, seen from `turned` degrees to the right of the front. Raises PlaceError where a place
@@ -120,14 +132,15 @@ class Scenes:
         return picture_of(placed, seen, card.here, card.done)
 
 
-def _numbered(item: Item) -> Numbered:
+def item_numbered(item: Item) -> Numbered:
+    """An item by its id and its number."""
     return item.id, item.number
 
 
 def _pieces(floor: Floor, item: Item) -> Iterator[Numbered]:
     """An item's own place, or those of all pieces of an assembly."""
     if item.kind == "piece":
-        yield _numbered(item)
+        yield item_numbered(item)
     for member in item.members:
         yield from _pieces(floor, floor.item(member))
 

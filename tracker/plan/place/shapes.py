@@ -16,8 +16,9 @@ from tracker.plan.shape import Solid
 
 _SAME = 0.01
 """Millimetres: corners nearer than this are one."""
-_OWN_MIRRORS: tuple[tuple[int, ...], ...] = ((2,), (1,), (0,), (0, 1, 2))
-"""Along which axes a piece may be its own mirror image; a splayed leg is its own image in a point."""
+_OWN_MIRRORS: tuple[tuple[int, ...], ...] = ((0,), (1,), (2,), (0, 1, 2))
+"""Along which axes a piece may be its own mirror image: first end for end, so that its top face stays up where it can;
+a splayed leg is its own image in a point."""
 
 
 class Shape(Struct, frozen=True):

@@ -14,6 +14,7 @@ from tracker.cards.picture.furniture import (
     piece_in_place,
     side_words,
 )
+from tracker.cards.picture.laying import laying_card
 from tracker.floor.floor import Floor
 from tracker.screens.drawing.furniture_mesh import Triangles, furniture_mesh
 
@@ -31,16 +32,19 @@ class Made(Struct, frozen=True, kw_only=True):
 
 
 def made(
-    floor: Floor, key: str, turns: int, space: tuple[float, float, float], *, apart: bool
+    floor: Floor, key: str, turns: int, space: tuple[float, float, float], *, apart: bool, laid: int = 0
 ) -> Made:  # fmt: skip
-    """Of a piece its place in its assembly, of an assembly what it is made of; after so many turns. `space`: width and
-    height in points, and how many of them a millimetre has."""
+    """Of a piece its place in its assembly, of an assembly what it is made of, or what is laid down as part number
+    `laid`; after so many turns. `space`: width and height in points, and how many of them a millimetre has."""
     card = (piece_in_place if floor.item(key).kind == "piece" else assembly_in_place)(floor, key)
     turned = (START + TURN * turns) % 360
     if not _LAST or _LAST[0].build is not floor.run.build:
         _LAST[:] = [Scenes(floor.run.build)]
     try:
+        if laid:
+            card = laying_card(floor, key, _LAST[0].order(card.assembly), laid)
         picture = _LAST[0].picture(card, turned, apart=apart)
     except ValueError as wrong:
         return Made(card=card, said="", why=no_picture_words(wrong))
-    return Made(card=card, said=f"{card.said} {side_words(turned)}".strip(), meshes=furniture_mesh(picture, *space))
+    said = card.said if card.steps else f"{card.said} {side_words(turned)}".strip()
+    return Made(card=card, said=said, meshes=furniture_mesh(picture, *space))

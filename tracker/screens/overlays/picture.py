@@ -22,6 +22,10 @@ class PictureCover(Cover):
     turns = NumericProperty(0)
     """How often it was turned by 30°, its near side to the left."""
     apart = BooleanProperty(False)
+    laid = NumericProperty(0)
+    """Which part of an assembly is laid down, from 1; 0: the whole is shown."""
+    parts = NumericProperty(0)
+    """How many parts an assembly has; 0 of a piece."""
     said = StringProperty("")
     why = StringProperty("")
     """Why there is no picture."""
@@ -30,13 +34,14 @@ class PictureCover(Cover):
         self._asked = 0
         self._ask = Clock.create_trigger(self._make, -1)
         super().__init__(**kwargs)
-        for name in ("turns", "apart"):
+        for name in ("turns", "apart", "laid"):
             self.fbind(name, self._ask)
         for name in ("size", "mm"):
             self.ids.drawing.fbind(name, self._ask)
 
     def draw(self) -> None:
-        self.title = self.title or the_desk().floor().item(self.key).title
+        item = the_desk().floor().item(self.key)
+        self.title, self.parts = self.title or item.title, len(item.members)
         self._ask()
 
     def _make(self, *_: object) -> None:
@@ -45,12 +50,13 @@ class PictureCover(Cover):
             return
         self._asked += 1
         asked, floor, key, turns, apart = self._asked, the_desk().floor(), self.key, int(self.turns), self.apart
+        laid = int(self.laid)
         space = (drawing.width, drawing.height, drawing.mm)
 
         def job() -> Made:
             from tracker.screens.drawing.furniture_made import made
 
-            return made(floor, key, turns, space, apart=apart)
+            return made(floor, key, turns, space, apart=apart, laid=laid)
 
         the_desk().worker.submit(job, lambda made: self._show(asked, made))
 

@@ -1,0 +1,43 @@
+"""Laying a glue-up down part by part, by touch: this part is lit, those before it are wood, the next are outlines."""
+
+from __future__ import annotations
+
+import pytest
+from kit.driver import Driver
+
+from tests.screens.test_furniture_screen import LOOKS, Open, assert_blue_where_it_is, blue, cover, open_build
+from tracker.plan.place import Placer
+from tracker.tour.itinerary import Look
+
+__all__ = ["Driver", "open_build"]
+
+
+@pytest.mark.pixels
+@pytest.mark.parametrize("look", LOOKS[:3], ids=lambda look: look.name.replace(" ", "-"))
+def test_a_ring_is_laid_down_part_by_part(look: Look, open_build: Open) -> None:
+    maker = open_build(look, "Doorstep planter")
+    maker.app.take("ring:1")
+    maker.driver.run_for(0.4, 0.1)
+    maker.driver.tap(maker.driver.find_text("Picture"))
+    shown = cover(maker)
+    assert not blue(maker).any()
+    placed = Placer(maker.app.shop.run.build).placed("ring")
+    maker.driver.tap_text("Part by part")
+    shown = cover(maker)
+    assert shown.title == "Ring: part 1 of 6"
+    assert shown.said.startswith("In two halves, anticlockwise as seen from above. First half. Side 1: far edge up")
+    for _ in range(3):
+        maker.driver.tap_text("Next part")
+        shown = cover(maker)
+    assert shown.title == "Ring: part 4 of 6"
+    assert shown.said.startswith("Second half. Side 4: far edge up, top face outward; its end A to end B of Side 3")
+    maker.driver.tap_text("Turn left")
+    shown = cover(maker)
+    assert_blue_where_it_is(blue(maker), placed, ("side", 4), 54)
+    for _ in range(3):
+        maker.driver.tap_text("Part before")
+        shown = cover(maker)
+    maker.driver.tap_text("All parts")
+    shown = cover(maker)
+    assert shown.laid == 0
+    assert not blue(maker).any()

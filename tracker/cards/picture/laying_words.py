@@ -1,0 +1,141 @@
+"""The order of a glue-up in words: what comes next, where, which face up, which edge to which."""
+
+from __future__ import annotations
+
+from collections import Counter
+from collections.abc import Callable, Iterator
+
+from msgspec import Struct
+
+from tracker.design.joining import Numbered
+from tracker.design.model import Build, Hand
+from tracker.plan.laying import Laid, Order
+
+Namer = Callable[[Numbered], str]
+"""What a piece or an assembly is called: `Leg 2`."""
+_ROWS = {1: ("front", "back"), 2: ("bottom", "top"), 0: ("left", "right")}
+_SIDES = {
+    "near": "near edge",
+    "far": "far edge",
+    "top": "top face",
+    "bottom": "bottom face",
+    "A": "end A",
+    "B": "end B",
+}
+_ALONG = {0: "from left to right", 1: "from front to back", 2: "from the bottom up"}
+
+
+class LayingLine(Struct, frozen=True, kw_only=True):
+    """One part in its turn. `row` is said where one begins; `lies` and `against` how it lies, `alike` which others look
+    the same."""
+
+    key: Numbered
+    pieces: tuple[Numbered, ...]
+    name: str
+    row: str
+    lies: str
+    against: str
+    alike: str
+
+    @property
+    def words(self) -> str:
+        """All of it: `Seat board 2: top face up, end A left; its near edge to the far edge of Seat board 1.`"""
+        rest = "; ".join(each for each in (self.lies, self.against, self.alike) if each)
+        return f"{self.name}: {rest}." if rest else f"{self.name}."
+
+
+def laying_lines(build: Build, order: Order, name: Namer) -> tuple[LayingLine, ...]:
+    """The parts in their order."""
+    return tuple(_lines(build, order, name))
+
+
+def _lines(build: Build, order: Order, name: Namer) -> Iterator[LayingLine]:
+    alike = Counter(_kind(build, part.key) for part in order.parts)
+    before: tuple[int, int] | None = None
+    for part in order.parts:
+        begins, before = (part.layer, part.row) != before, (part.layer, part.row)
+        yield LayingLine(
+            key=part.key,
+            pieces=part.pieces,
+            name=name(part.key),
+            row=_row(order, part) if begins else "",
+            lies=_lies(part),
+            against=_against(order, part, name),
+            alike=_alike(build, part.key, alike),
+        )
+
+
+def order_words(order: Order) -> str:
+    """How it goes on the whole: `In 2 rows, from front to back, each from left to right.`"""
+    if order.halves:
+        return "In two halves, anticlockwise as seen from above."
+    across, rows, layers = order.axes
+    most = max(order.rows)
+    single = most == len(order.parts)
+    said = [f"In {order.layers} layers, {_ALONG[layers]}"] if order.layers > 1 else []
+    if most > 1 and not single:
+        said.append(f"{'in' if said else 'In'} {most} rows, {_ALONG[rows]}, each {_ALONG[across]}")
+    if not said:
+        said = [_ALONG[rows if single and most > 1 else across].capitalize() if order.flat else "As it goes together"]
+    return f"{', '.join(said)}."
+
+
+def _row(order: Order, part: Laid) -> str:
+    """`Back row`, `Second half`, `Row 2 of 3`; nothing where each row is one part."""
+    rows = order.rows[part.layer]
+    if order.halves:
+        return ("First half", "Second half")[part.row]
+    layer = f"Layer {part.layer + 1} of {order.layers}" if order.layers > 1 else ""
+    if rows == 1 or (order.layers == 1 and rows == len(order.parts)):
+        return layer
+    first, last = _ROWS[order.axes[1]]
+    row = f"{(first, last)[part.row]} row" if rows == 2 else f"row {part.row + 1} of {rows}, from the {first}"
+    return f"{layer}, {row}" if layer else f"{row[0].upper()}{row[1:]}"
+
+
+def _lies(part: Laid) -> str:
+    if part.up is None or part.toward is None:
+        return ""
+    about = "about " if part.leaning else ""
+    to = "outward" if part.way is None else "left" if part.way == "left" else f"to the {part.way}"
+    return f"{_SIDES[part.up]} up, {_SIDES[part.toward]} {about}{to}"
+
+
+def _against(order: Order, part: Laid, name: Namer) -> str:
+    """Which of its faces goes to which: `its end A to the near edge of Leg 1 in End frame 1`."""
+    found: dict[str, list[str]] = {}
+    for touch in part.touches:
+        own = "its" if touch.piece == part.key else f"{name(touch.piece)}'s"
+        where = name(touch.other) if touch.other == touch.whole else f"{name(touch.other)} in {name(touch.whole)}"
+        seam = " across the seam" if touch.across and not _one_each(order) else ""
+        the = "" if touch.other_face in ("A", "B") else "the "
+        found.setdefault(f"{own} {_side(touch.face)}", []).append(f"{the}{_side(touch.other_face)} of {where}{seam}")
+    return ", ".join(f"{own} to {' and '.join(others)}" for own, others in found.items())
+
+
+def _one_each(order: Order) -> bool:
+    return sum(order.rows) == len(order.parts)
+
+
+def _side(face: str) -> str:
+    if face.startswith("taper"):
+        return "tapered edge"
+    return {"trimmed": "trimmed edge", "lap": "half-lap", "shoulder": "half-lap"}.get(face, _SIDES.get(face, face))
+
+
+def _kind(build: Build, key: Numbered) -> tuple[str, Hand | None]:
+    part = next((each for each in build.parts if each.id == key[0]), None)
+    return key[0], part.hand(key[1]) if part else None
+
+
+def _alike(build: Build, key: Numbered, counted: Counter[tuple[str, Hand | None]]) -> str:
+    """Whether the number matters among pieces that look the same."""
+    part = next((each for each in build.parts if each.id == key[0]), None)
+    kind = _kind(build, key)
+    if part is None or counted[kind] < 2:
+        return ""
+    if part.sequence:
+        return "keep to the number: the grain runs on"
+    hand = f" {kind[1]}-hand" if kind[1] else ""
+    many = f"any of the {counted[kind]}{hand}" if counted[kind] > 2 or hand else "either"
+    return f"{many} does, they are alike"

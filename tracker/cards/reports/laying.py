@@ -1,0 +1,70 @@
+"""The order in which a glue-up is laid down, as plain data and as lines for a terminal."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator, Sequence
+
+from tracker.cards.picture.laying_words import LayingLine, Namer, laying_lines, order_words
+from tracker.cards.reports.numbers import Json
+from tracker.design.joining import Numbered
+from tracker.design.model import Build
+from tracker.plan.laying import Touch, laying_order
+from tracker.plan.place import Placed
+
+
+def order_report(build: Build, placed: Sequence[Placed]) -> list[Json]:
+    """One object for each part, in the order they are laid down; touches are to parts that are there already."""
+    order = laying_order(build, placed)
+    lines = laying_lines(build, order, _namer(build))
+    return [
+        {
+            "id": part.key[0],
+            "number": part.key[1],
+            "layer": part.layer + 1,
+            "row": part.row + 1,
+            "up": part.up,
+            "toward": part.toward,
+            "way": None if part.up is None else part.way or "outward",
+            "touches": [
+                {
+                    "own": touch.face,
+                    "of": list(touch.other),
+                    "theirs": touch.other_face,
+                    "across_the_seam": touch.across,
+                }
+                for touch in part.touches
+            ],
+            "words": line.words,
+        }
+        for part, line in zip(order.parts, lines, strict=True)
+    ]
+
+
+def _touch(touch: Touch) -> Json:
+    return {
+        "own": touch.face, "of": list(touch.other), "theirs": touch.other_face, "across_the_seam": touch.across
+    }  # fmt: skip
+
+
+def order_lines(build: Build, placed: Sequence[Placed]) -> Iterator[str]:
+    """How it goes on the whole, then a line for each part, and a heading where a row begins."""
+    order = laying_order(build, placed)
+    yield order_words(order)
+    for at, line in enumerate(laying_lines(build, order, _namer(build)), start=1):
+        yield from _line(at, line)
+
+
+def _line(at: int, line: LayingLine) -> Iterator[str]:
+    if line.row:
+        yield f"{line.row}:"
+    yield f"  {at}. {line.words}"
+
+
+def _namer(build: Build) -> Namer:
+    parts = {part.id: part for part in build.parts}
+
+    def name(key: Numbered) -> str:
+        found = parts[key[0]] if key[0] in parts else build.assembly(key[0])
+        return f"{found.name} {key[1]}" if found.quantity > 1 else found.name
+
+    return name
