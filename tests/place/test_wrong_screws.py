@@ -186,3 +186,41 @@ def test_without_places_the_pieces_are_looked_at_alone(tmp_path: Path) -> None:
     found, line = said(row('kind = "pocket", end = "both", from_edge = 30'), tmp_path, rail="length = 90", place=place)
     assert any("its bore runs into the bore" in each.what and each.line == line for each in found)
     assert any("isn't known" in each.what and each.kind == "note" for each in found)
+
+
+ARCH = """
+[[outlines]]
+id = "arch"
+of = "rail"
+path = [{ from = [0, 0] }, { to = [300, 0], through = [150, 50] }, { to = [300, 100] }, { to = [0, 100] }]
+at = { left = 0, front = 0 }
+margin = 0
+"""
+
+
+def test_a_curve_that_is_sawn_later_takes_the_saw_s_wander_with_it(tmp_path: Path) -> None:
+    """A bore of 9.5 mm across an arch of radius 250: half of it, and 2 mm of wander, are in the way (and 0.05 mm that
+    the chords of the arch may be off). Its shadow runs from 55 to 15 mm from the end: there the arch is 29 to 11 high."""
+    found, line = said(row(f"{P}, from_edge = 26"), tmp_path, place=ARCH + PLACE)
+    ours = [each for each in found if each.kind == "problem"]
+    assert [(each.line, each.what) for each in ours] == [
+        (line, "Rail: pocket at end B: its bore is in the way of the saw by 6.8 mm: Rail, at the curve it is sawn to")
+    ]
+    found, line = said(row(f"{P}, from_edge = 8"), tmp_path, place=ARCH + PLACE)
+    assert any("is in the waste of Rail, which is sawn off" in each.what and each.line == line for each in found)
+    found, _ = said(row(f"{P}, from_edge = 70"), tmp_path, place=ARCH + PLACE)
+    assert found == []
+
+
+def test_screws_that_come_out_before_the_saw_comes_may_be_in_the_waste(tmp_path: Path) -> None:
+    found, _ = said(row(f"{P}, from_edge = 20, temporary = true"), tmp_path, place=ARCH + PLACE)
+    assert not any("saw" in each.what for each in found), found
+
+
+def test_an_assembly_trimmed_to_its_size_takes_the_wander_too(tmp_path: Path) -> None:
+    """Sawn off 30 mm from the rail's end A, where a pocket's mouth begins 18 mm from the end."""
+    place = PLACE.replace('by = "screws"', 'by = "screws"\ntrim = true\nsize = [310, 40, 400]')
+    found, line = said(row('kind = "pocket", end = "A", from_edge = 30'), tmp_path, place=place)
+    assert any("in the way of the saw where Rail is trimmed" in each.what and each.line == line for each in found), (
+        found
+    )

@@ -61,6 +61,14 @@ class Pose(Struct, frozen=True):
         return Pose(self.rows, plus(self.shift, shift))
 
     @property
+    def inverse(self) -> Pose:
+        """The move back."""
+        a, b, c = (_three(column) for column in zip(*self.rows, strict=True))
+        x, y, z = self.shift
+        turned = Pose((a, b, c)).turned((-x, -y, -z))
+        return Pose((a, b, c), turned)
+
+    @property
     def mirrored(self) -> bool:
         return dot(self.rows[0], cross(self.rows[1], self.rows[2])) < 0
 

@@ -11,6 +11,7 @@ from tracker.design.joining import Numbered
 from tracker.plan.place.bodies import Body, Vector, cross, dot, minus, norm, plus, times
 from tracker.plan.screws.rods import Rod, Screw
 from tracker.plan.screws.timber import Timber
+from tracker.plan.screws.walls import to_wall
 
 FAR = 1e9
 """Millimetres: nothing is near."""
@@ -43,9 +44,13 @@ def clearance(
     best = Clearance(below)
     for rod in screw.rods:
         timber = timbers[rod.piece]
-        gap, face = to_faces(rod, timber.wood, timber.later)
+        gap, face = to_faces(rod, timber.wood, timber.later, sawn=not screw.temporary)
         if gap < best.mm:
             best = Clearance(gap, rod.what, "face", face, rod.piece)
+        for wall in () if screw.temporary else timber.walls:  # what comes out again is out before the saw comes
+            gap, face = to_wall(rod, wall, timber.wander, best.mm)
+            if gap < best.mm:
+                best = Clearance(gap, rod.what, "face", face, rod.piece)
         for name, hollow in timber.hollows:
             if boxes_apart(rod.box, hollow.box) < best.mm:
                 gap = to_hollow(rod, hollow)
@@ -67,14 +72,16 @@ def _to_screw(screw: Screw, other: Screw, best: Clearance) -> Clearance:
     return best
 
 
-def to_faces(rod: Rod, wood: Body, later: Mapping[str, float] | None = None) -> tuple[float, str]:
+def to_faces(
+    rod: Rod, wood: Body, later: Mapping[str, float] | None = None, *, sawn: bool = True
+) -> tuple[float, str]:  # fmt: skip
     """(clearance, face) of a flat-ended cylinder in a convex body: exact, but for the faces it may come out of. A face
-    that is cut later comes nearer by what the saw may stray."""
+    that is cut later comes nearer by what the saw may stray; of a screw that is out before it isn't `sawn`."""
     direction = minus(rod.b, rod.a)
     length = norm(direction)
     best, nearest = FAR, ""
     for plane in wood.planes:
-        if plane.name in rod.opens:
+        if plane.name in rod.opens or (not sawn and later and plane.name in later):
             continue
         normal = plane.normal
         across = dot(normal, direction) / length

@@ -42,8 +42,8 @@ def surveys(build: Build, placer: Placer | None = None) -> tuple[Survey, ...]:
 
     A wrong place is left to the check of places: its pieces are looked at by themselves.
     """
-    timbers = Timbers(build)
     placer = Placer(build) if placer is None else placer
+    timbers = Timbers(build, placer)
     found = [
         survey for assembly in largest_placed(build, placer) for survey in _whole(build, placer, timbers, assembly)
     ]

@@ -12,7 +12,9 @@ from tracker.plan.laps import LapShape, laps_of
 from tracker.plan.place.bodies import Body, Vector, bounds, box, dot, norm, times
 from tracker.plan.place.cells import cells_of
 from tracker.plan.place.placed import Placed
+from tracker.plan.place.placer import Placer
 from tracker.plan.place.poses import Pose
+from tracker.plan.screws.walls import Wall, Walls
 from tracker.plan.shape import Solid
 
 TRIMMED = "trimmed"
@@ -21,7 +23,8 @@ TRIMMED = "trimmed"
 
 class Timber(Struct, frozen=True, kw_only=True):
     """One piece where it is. `wood` is all of it before laps; `hollows` are what they and other joints take out, each
-    with its name. `later` says of a face that is cut after the holes are bored how far the saw may stray from it."""
+    with its name. `later` says of a face that is cut after the holes are bored how far the saw may stray from it; the
+    saw strays by `wander` from `walls`, the curves it is sawn to."""
 
     key: Numbered
     part: Part
@@ -30,6 +33,8 @@ class Timber(Struct, frozen=True, kw_only=True):
     wood: Body
     hollows: tuple[tuple[str, Body], ...] = ()
     later: Mapping[str, float] = {}
+    walls: tuple[Wall, ...] = ()
+    wander: float = 0.0
 
     def holds(self, point: Vector) -> bool:
         """Whether a point is in its wood."""
@@ -43,8 +48,9 @@ def inside(body: Body, point: Vector) -> bool:
 class Timbers:
     """Every part's wood and hollows in its own frame, each hand's made once."""
 
-    def __init__(self, build: Build) -> None:
+    def __init__(self, build: Build, placer: Placer) -> None:
         self._build = build
+        self._walls = Walls(build, placer)
         self._wander = float(build.shop.wander)
         self._made: dict[tuple[str, Hand | None], tuple[Body, tuple[tuple[str, Body], ...]]] = {}
 
@@ -59,14 +65,17 @@ class Timbers:
         return Timber(
             key=piece.key, part=part, solid=solid, pose=piece.pose, wood=wood,
             hollows=tuple((name, piece.pose.carry(hollow)) for name, hollow in hollows), later=self._later(part),
+            walls=tuple(self._walls.of(piece)), wander=self._wander,
         )  # fmt: skip
 
     def alone(self, part: Part, solid: Solid) -> Timber:
         """A piece by itself, in its own frame, where nothing is known of its place."""
         wood, hollows = self._own(part, solid.hand, solid)
+        walls = tuple(self._walls.alone(solid, part.id, Pose()))
         return Timber(
-            key=(part.id, 1), part=part, solid=solid, pose=Pose(), wood=wood, hollows=hollows, later=self._later(part)
-        )
+            key=(part.id, 1), part=part, solid=solid, pose=Pose(), wood=wood, hollows=hollows, later=self._later(part),
+            walls=walls, wander=self._wander,
+        )  # fmt: skip
 
     def _own(self, part: Part, hand: Hand | None, solid: Solid) -> tuple[Body, tuple[tuple[str, Body], ...]]:
         key = (part.id, hand)

@@ -9,8 +9,17 @@ from tracker.measure.reading import plain_words, small_words
 from tracker.plan.screws.clearance import Clearance
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.timber import TRIMMED
+from tracker.plan.screws.walls import OUTLINE, WASTE
 
-_FACES = {"near": "near edge", "far": "far edge", "A": "end A", "B": "end B", TRIMMED: "line it is trimmed to"}
+_FACES = {
+    "near": "near edge",
+    "far": "far edge",
+    "A": "end A",
+    "B": "end B",
+    TRIMMED: "line it is trimmed to",
+    OUTLINE: "curve it is sawn to",
+    WASTE: "waste",
+}
 
 
 def face_words(face: str) -> str:
@@ -39,6 +48,10 @@ def meets_words(build: Build, screw: Screw, found: Clearance) -> str:
     if found.name == TRIMMED:
         whose = piece_words(build, found.piece or screw.piece)
         return f"its {found.rod} is in the way of the saw where {whose} is trimmed"
+    if found.name == OUTLINE:
+        return f"its {found.rod} is in the way of the saw by {by}: {_what(build, found)}"
+    if found.name == WASTE:
+        return f"its {found.rod} is in {_what(build, found)}, which is sawn off"
     if found.rod in ("bore", "recess") and found.name in ("A", "B"):
         return f"end {found.name} cuts into its {'mouth' if found.rod == 'bore' else 'recess'} by {by}"
     return f"its {found.rod} comes out of {_what(build, found)} by {by}"
@@ -47,6 +60,8 @@ def meets_words(build: Build, screw: Screw, found: Clearance) -> str:
 def _what(build: Build, found: Clearance) -> str:
     assert found.piece is not None
     whose = piece_words(build, found.piece)
+    if found.to == "face" and found.name in (OUTLINE, TRIMMED):
+        return f"{whose}, at {face_words(found.name)}"
     if found.to == "face":
         return f"{face_words(found.name)} of {whose}"
     if found.to == "hollow":
