@@ -200,7 +200,7 @@ margin = 0
 
 def test_a_curve_that_is_sawn_later_takes_the_saw_s_wander_with_it(tmp_path: Path) -> None:
     """A bore of 9.5 mm across an arch of radius 250: half of it, and 2 mm of wander, are in the way (and 0.05 mm that
-    the chords of the arch may be off). Its shadow runs from 55 to 15 mm from the end: there the arch is 29 to 11 high."""
+    the chords of the arch may be off). There it is 29 to 11 mm high."""
     found, line = said(row(f"{P}, from_edge = 26"), tmp_path, place=ARCH + PLACE)
     ours = [each for each in found if each.kind == "problem"]
     assert [(each.line, each.what) for each in ours] == [
