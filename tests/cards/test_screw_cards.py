@@ -16,7 +16,8 @@ from tracker.cards.piece.to_set import to_set
 from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.work.decide.decide import Do, Refusal
-from tracker.work.run import check_routes, start_run
+from tracker.work.routes import check_routes
+from tracker.work.run import start_run
 
 SHELF = """
 [build]

@@ -15,6 +15,7 @@ from tracker.design.tables.glues import GLUES, glue_named
 from tracker.design.tables.lumber import section_named
 from tracker.measure import inches, parse_span
 from tracker.plan.outline import outline_problems
+from tracker.work.routes import check_routes
 
 PAGE = (Path(__file__).parents[2] / "sample_projects" / "BUILD_FILE.md").read_text("utf-8")
 TEXT = " ".join(PAGE.split())
@@ -26,13 +27,17 @@ def rows(head: str) -> list[list[str]]:
     return [[cell.strip() for cell in row.strip("| ").split("|")] for row in table.splitlines()[2:]]
 
 
+EXAMPLES = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)
+
+
 def example_with(words: str) -> str:
-    """The example that has these words in it."""
-    return next(each for each in re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL) if words in each)
+    """The one example that has these words in it."""
+    (found,) = (each for each in EXAMPLES if words in each and (each is EXAMPLES[0]) == (words == "[build]"))
+    return str(found)
 
 
 def test_its_example_is_a_good_build_file() -> None:
-    example = example_with("[build]")
+    example = EXAMPLES[0]
     assert load_build(example).problems == ()
 
 
@@ -74,6 +79,17 @@ def test_its_example_of_outlines_loads_and_fits() -> None:
     build = load_build(head + part + panel + example).build
     assert build is not None
     assert [each for each in outline_problems(build) if each.kind == "problem"] == []
+
+
+def test_its_example_of_own_steps_loads() -> None:
+    head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "ash"\nsection = "2x4"\nlengths = ["8 ft"]\n'
+    loaded = load_build(head + example_with("bandsaw the curve"))
+    assert [each.kind for each in loaded.problems] == ["note"]  # nothing is joined
+    assert loaded.build is not None
+    assert check_routes(loaded.build) == ()
+    assert [row[0] for row in rows("key of a step")] == [
+        "`do`", "`after`, `before`", "`station`", "`numbers`", "`notes`, `tool`", "`jig`", "`picture`",
+    ]  # fmt: skip
 
 
 def test_its_glues_are_the_glue_table() -> None:

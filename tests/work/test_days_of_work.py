@@ -18,7 +18,8 @@ from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Answer, Check, CheckIn, Do, OpenBuild, Prove, SetAir
 from tracker.work.facts import Done
 from tracker.work.hours import hours
-from tracker.work.run import Item, Run, check_routes, start_run
+from tracker.work.routes import check_routes
+from tracker.work.run import Item, Run, start_run
 from tracker.work.state.replay import Replay
 from tracker.work.state.state import running_waits
 

@@ -7,7 +7,8 @@ from work.one_tablet import BUILD
 
 from tracker.design.load import load_build
 from tracker.work.grits import grit_notes, skipped
-from tracker.work.run import check_routes, start_run
+from tracker.work.routes import check_routes
+from tracker.work.run import start_run
 
 
 @pytest.mark.parametrize(

@@ -5,7 +5,8 @@ from __future__ import annotations
 from work.one_tablet import BUILD, towel_frame
 
 from tracker.design.load import load_build
-from tracker.work.run import check_routes, start_run
+from tracker.work.routes import check_routes
+from tracker.work.run import start_run
 
 
 def problems_of(text: str) -> list[str]:

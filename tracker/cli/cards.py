@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from tracker.cards.reports.piece_work import joint_words
+from tracker.cards.reports.piece_work import joint_words, own_step_words
 from tracker.cards.reports.pieces import cards_report
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import print_report
@@ -39,6 +39,7 @@ def _lines(piece: dict[str, Any], units: Units) -> Iterator[str]:
         yield f"     {plain_words(cut['words'])}"
     for words in piece["marking"]:
         yield f"     {plain_words(words)}."
+    yield from (f"     {words}" for words in own_step_words(piece))
     if piece["notes"]:
         yield f"     Notes: {piece['notes']}"
 

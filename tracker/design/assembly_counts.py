@@ -14,9 +14,11 @@ from tracker.design.toposort import in_order
 MOST_MADE = 5_000
 
 
-def count_assemblies(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly]) -> tuple[Assembly, ...]:
+def count_assemblies(
+    page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], jigs: frozenset[str] = frozenset()
+) -> tuple[Assembly, ...]:
     """The assemblies with their quantities: as many as others join, or 1. Tells unknown ids, circles, more pieces
-    joined than there are, and (as notes) pieces left over."""
+    joined than there are, and (as notes) pieces left over; `jigs` are joined to nothing."""
     known = _ids(page, parts, assemblies)
     _known_only(page, assemblies, known)
     pieces = {part.id for part in parts}
@@ -38,7 +40,7 @@ def count_assemblies(page: Page, parts: Sequence[Part], assemblies: Sequence[Ass
         for what, count in assembly.joins:
             wanted[what] = wanted.get(what, 0) + made * count
     counted = tuple(by_id[each.id] for each in assemblies)
-    _compare(page, parts, counted, wanted)
+    _compare(page, [part for part in parts if part.id not in jigs or part.id in wanted], counted, wanted)
     return counted
 
 

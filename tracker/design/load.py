@@ -14,6 +14,7 @@ from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
 from tracker.design.sections.build import read_build, read_shop, read_units
 from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
 from tracker.design.sections.outlines import MOST_OUTLINES, read_outlines
+from tracker.design.sections.own_steps import check_jigs
 from tracker.design.sections.parts import MOST_PARTS, read_parts
 from tracker.design.sections.woods import MOST_BOARDS, check_stock, read_rack, read_woods
 from tracker.design.sizes import read_sizes
@@ -69,7 +70,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
         woods=known,
         rack=rack,
         parts=parts,
-        assemblies=count_assemblies(page, parts, assemblies),
+        assemblies=count_assemblies(page, parts, assemblies, check_jigs(page, parts, assemblies)),
         hardware=read_hardware(_list(file, "hardware", MOST_HARDWARE)),
         air=read_air(air),
         loads=read_loads(_list(file, "loads", MOST_LOADS), parts),

@@ -15,6 +15,7 @@ from msgspec import Struct, field
 from tracker.design.air import Air, Fastened, Load
 from tracker.design.lines import Lines
 from tracker.design.outline import Outline
+from tracker.design.own_step import OwnStep
 from tracker.design.place import Place
 from tracker.measure import Angle, Length, Mark, Span, Units
 
@@ -192,7 +193,10 @@ class Part(Struct, frozen=True, kw_only=True):
     rings: Angle = 0.0
     """Degrees between the growth rings and the face: 0 is flat-sawn, 90 quarter-sawn."""
     route: tuple[str, ...] | None = None
+    steps: tuple[OwnStep, ...] = ()
     notes: str = ""
+    step_notes: tuple[tuple[str, str], ...] = ()
+    """Notes that speak of one step: its word in the route, and what is said."""
     line: int = 0
     lines: Lines = field(default_factory=Lines)
 
@@ -282,7 +286,9 @@ class Assembly(Struct, frozen=True, kw_only=True):
     place: tuple[Place, ...] = ()
     trimmed: bool = False
     fastens: tuple[Fastened, ...] = ()
+    steps: tuple[OwnStep, ...] = ()
     notes: str = ""
+    step_notes: tuple[tuple[str, str], ...] = ()
     line: int = 0
     lines: Lines = field(default_factory=Lines)
 

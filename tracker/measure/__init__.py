@@ -2,7 +2,7 @@
 
 from tracker.measure.angle import Angle, complement, parse_angle, slope
 from tracker.measure.length import Length, Units, inches, millimetres, parse_length
-from tracker.measure.reading import Mark, Reading, read_angle, read_length
+from tracker.measure.reading import Mark, Reading, read_angle, read_as_written, read_length
 from tracker.measure.span import Span, parse_span
 
 __all__ = [
@@ -19,6 +19,7 @@ __all__ = [
     "parse_length",
     "parse_span",
     "read_angle",
+    "read_as_written",
     "read_length",
     "slope",
 ]

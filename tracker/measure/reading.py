@@ -44,6 +44,10 @@ MARKS = (
 )
 
 
+FINEST = {"in": SIXTY_FOURTH, "mm": Mark("mm", Fraction(1, 10))}
+"""What can still be set on a machine, in each system: finer than most tapes."""
+
+
 SEEN_INCH = Fraction(1, 100)
 """Inches: what is less off the mark isn't named on a tape of inches."""
 
@@ -119,6 +123,21 @@ def small_words(length: Length, units: Units) -> str:
         return f"{_decimal(Fraction(round(abs(length.mm) * 10), 10))} mm"
     sixty_fourths = max(1, round(abs(length.per("in")) * 64))
     return read_length(Length.of(Fraction(sixty_fourths, 64), "in"), SIXTY_FOURTH).text
+
+
+def read_as_written(length: Length, mark: Mark) -> Reading:
+    """A length that a maker wrote down for a machine: on the shop's mark, or the coarsest finer one that shows it
+    whole, down to 1/64 in or 0.1 mm. `1/64` isn't `0″`."""
+    reading = read_length(length, mark)
+    if reading.left_over.mm == 0:
+        return reading
+    finest, step = FINEST[mark.units].step, mark.step
+    while step > finest:
+        step = max(step / 2, finest)
+        finer = read_length(length, Mark(mark.units, step))
+        if finer.left_over.mm == 0:
+            return finer
+    return reading
 
 
 def read_length(length: Length, mark: Mark) -> Reading:

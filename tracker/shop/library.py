@@ -22,7 +22,9 @@ from tracker.design.model import Build
 from tracker.design.problems import Problem
 from tracker.design.tables.shop_defaults import ShopDefaults, read_in, shop_defaults
 from tracker.plan.feasibility import check as check_geometry
-from tracker.work.run import Run, board_key, check_routes, start_run
+from tracker.shop.pictures import picture_notes
+from tracker.work.routes import check_routes
+from tracker.work.run import Run, board_key, start_run
 
 MAX_BUILD_BYTES = 262_144
 MOST_OPENED = 500
@@ -61,7 +63,7 @@ def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
     if loaded.build is None:
         return loaded
     build = loaded.build
-    found = (*loaded.problems, *check_routes(build), *check_geometry(build))
+    found = (*loaded.problems, *check_routes(build), *check_geometry(build), *picture_notes(build, path.parent))
     if not _wrong(found):
         build, fastened = _fastened(build)
         found = (*found, *fastened)

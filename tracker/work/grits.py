@@ -5,7 +5,7 @@ The ladder and the rule are common practice, no source.
 
 from __future__ import annotations
 
-from tracker.design.model import Build
+from tracker.design.model import Build, Part
 from tracker.design.operations import SURFACES
 from tracker.design.problems import Problem
 
@@ -51,8 +51,13 @@ def sanded_to(route: tuple[str, ...]) -> int:
 def came_sanded_to(build: Build, joins: tuple[tuple[str, int], ...]) -> int:
     """The coarsest grit to which what is joined was sanded; 0 when that isn't known of all of it."""
     parts = {part.id: part for part in build.parts}
-    grits = [sanded_to(parts[id_].route or ()) for id_, _ in joins if id_ in parts]
+    grits = [sanded_to(_operations(parts[id_])) for id_, _ in joins if id_ in parts]
     return min(grits) if len(grits) == len(joins) and grits else 0
+
+
+def _operations(part: Part) -> tuple[str, ...]:
+    own = {step.do for step in part.steps}
+    return tuple(word for word in part.route or () if word not in own)
 
 
 def _note(line: int, what: str, hint: str) -> Problem:

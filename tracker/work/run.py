@@ -8,13 +8,13 @@ from typing import Literal
 from msgspec import Struct, field
 
 from tracker.design.joining import joining
-from tracker.design.model import Assembly, Build, EndCuts, Finish, Hand, Hole, Part, RackBoard, Wood
-from tracker.design.problems import Problem
-from tracker.measure import Length, Span
+from tracker.design.model import Assembly, Build, Finish, Hand, RackBoard
+from tracker.design.own_step import OwnStep
+from tracker.measure import Span
 from tracker.work.codes import code_for
-from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.made_to import all_sizes, digest
-from tracker.work.steps import EARLIER, ENDS, End, Step, WaitKind, between, glued_and_screwed, kind_of, steps_for
+from tracker.work.routes import assembly_route, part_route, trimmed_ends
+from tracker.work.steps import ENDS, End, Step, WaitKind, between, glued_and_screwed, own_step, steps_for
 
 
 class Item(Struct, frozen=True, kw_only=True):
@@ -109,14 +109,14 @@ def build_of(run: str) -> str:
 
 
 def start_run(build: Build, number: int = 1) -> Run:
-    """Lay out every piece and assembly of a build (see `check_routes` for what may be wrong with its routes)."""
+    """Lay out every piece and assembly of a build (see `routes.check_routes` for what may be wrong with its routes)."""
     name = run_name(build.name, number)
     joined = joining(build)
     into = {item_key(*each): item_key(*assembly) for each, assembly in joined.into.items()}
     members = {item_key(*each): tuple(item_key(*one) for one in group) for each, group in joined.members.items()}
     items: dict[str, Item] = {}
     for part in build.parts:
-        route = _expand(part_route(part, build.wood(part.wood)), ends=trimmed_ends(part))
+        route = _expand(part_route(part, build.wood(part.wood)), part.steps, ends=trimmed_ends(part))
         for piece in range(1, part.quantity + 1):
             key = item_key(part.id, piece)
             items[key] = Item(
@@ -131,7 +131,7 @@ def start_run(build: Build, number: int = 1) -> Run:
                 into=into.get(key),
             )
     for assembly in build.assemblies:
-        route = _expand(assembly_route(build, assembly), assembly.finish)
+        route = _expand(assembly_route(build, assembly), assembly.steps, assembly.finish)
         coats = [step.coat for step in route if step.coat]
         asked = {step.id for step in route}
         extra = tuple(step for coat in coats[:-1] if (step := between(coat)).id not in asked)
@@ -177,114 +177,19 @@ def board_key(name: str) -> str:
     return f"rack/{name}"
 
 
-def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
-    """The operations of a piece: as written, or what its features need.
-
-    A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then.
-    """
-    if part.route is not None:
-        return part.route
-    angled = not isinstance(part.ends, EndCuts) or not (part.ends.a.square and part.ends.b.square)
-    needs = (
-        ("cut", True),
-        ("rip", not wood.ripped and _across_board(part) < wood.width),
-        ("trim", angled or bool(part.allowance)),
-        ("taper", bool(part.tapers)),
-        ("shape", bool(part.laps)),
-        ("drill", bool(part.holes)),
-    )
-    return tuple(operation for operation, needed in needs if needed)
-
-
-def _across_board(part: Part) -> Length:
-    """What the blank takes across its board. A splayed leg has no length of its own, and lies along."""
-    if part.grain == "across" and part.length is not None:
-        return part.length + part.allowance
-    return part.width
-
-
-def trimmed_ends(part: Part) -> tuple[End, ...]:
-    """The ends that the trim of a part cuts; one that is square and has no allowance is finished with the blank.
-
-    Both where a route asks for a trim though neither end needs one.
-    """
-    if not isinstance(part.ends, EndCuts) or part.allowance:
-        return ENDS
-    cuts = {"A": part.ends.a, "B": part.ends.b}
-    return tuple(end for end in ENDS if not cuts[end].square) or ENDS
-
-
-def assembly_route(build: Build, assembly: Assembly) -> tuple[str, ...]:
-    """The operations of an assembly: as written, or what its way of joining needs; at the end what is to be proven.
-
-    Where the file says which screws its parts are joined with, driving them is what puts it together.
-    """
-    if assembly.route is not None:
-        unasked = assembly.prove and "prove" not in assembly.route
-        return (*assembly.route, "prove") if unasked else assembly.route
-    driven = [hole for hole in _holes_of(build, assembly) if hole.driven]
-    needs = (
-        ("dry fit", True),
-        ("glue", "glue" in assembly.by),
-        ("drive screws", bool(driven)),
-        ("take screws out", any(hole.temporary for hole in driven)),
-        ("attach", "screws" in assembly.by and not driven),
-        ("finish", assembly.finish is not None),
-        ("prove", bool(assembly.prove)),
-    )
-    return tuple(operation for operation, needed in needs if needed)
-
-
-def _holes_of(build: Build, assembly: Assembly) -> tuple[Hole, ...]:
-    """The holes of the parts that an assembly itself joins."""
-    joined = {id_ for id_, _ in assembly.joins}
-    return tuple(hole for part in build.parts if part.id in joined for hole in part.holes)
-
-
-def check_routes(build: Build) -> tuple[Problem, ...]:
-    """Routes in which something comes before what it needs, that glue where there is no glue, or that skip grits."""
-    problems: list[Problem] = []
-    for part in build.parts:
-        route, line = part_route(part, build.wood(part.wood)), part.lines.get("route", part.line)
-        problems += [*_order_problems(part.name, route, line), *grit_notes(part.name, route, line)]
-    for assembly in build.assemblies:
-        route, line = assembly_route(build, assembly), assembly.lines.get("route", assembly.line)
-        came = came_sanded_to(build, assembly.joins)
-        problems += [*_order_problems(assembly.name, route, line), *grit_notes(assembly.name, route, line, came)]
-        if "glue" in route and assembly.glue is None:
-            problems.append(
-                Problem(line, f"{assembly.name}: the route glues, but no glue is named", 'add glue = "..."')
-            )
-        temporary = any(hole.temporary for hole in _holes_of(build, assembly))
-        if temporary and "drive screws" in route and "take screws out" not in route:
-            what = f"{assembly.name}: some of its screws are temporary, and its route doesn't take them out"
-            problems.append(Problem(line, what, '"take screws out", once the glue is dry'))
-        if any(kind_of(word) == "finish" for word in route) and assembly.finish is None:
-            problems.append(
-                Problem(line, f"{assembly.name}: the route finishes, but no finish is named", "add finish = { ... }")
-            )
-    return tuple(problems)
-
-
-def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Problem]:
-    kinds = [kind_of(word) for word in route]
-    found = []
-    for at, kind in enumerate(kinds):
-        if late := sorted(EARLIER.get(kind, frozenset()) & set(kinds[at + 1 :])):
-            found.append(Problem(line, f"{name}: {route[at]!r} stands before {late[0]!r}", "put them in working order"))
-    doubled = {word for word in route if route.count(word) > 1}
-    found += [Problem(line, f"{name}: {word!r} stands twice in the route", "") for word in sorted(doubled)]
-    return found
-
-
-def _expand(route: tuple[str, ...], finish: Finish | None = None, ends: tuple[End, ...] = ENDS) -> tuple[Step, ...]:
+def _expand(
+    route: tuple[str, ...], own: tuple[OwnStep, ...], finish: Finish | None = None, ends: tuple[End, ...] = ENDS
+) -> tuple[Step, ...]:
     coats, grit = (finish.coats, finish.sand_between or 0) if finish else (0, 0)
+    ours = {each.do: own_step(each.do, each.station, each.jig) for each in own}
     steps: list[Step] = []
-    for at, operation in enumerate(route):
-        if operation == "glue" and route[at + 1 : at + 2] == ("drive screws",):
+    for at, word in enumerate(route):
+        if word in ours:
+            steps.append(ours[word])
+        elif word == "glue" and route[at + 1 : at + 2] == ("drive screws",):
             steps += glued_and_screwed()
-        elif not (operation == "drive screws" and route[at - 1 : at] == ("glue",)):
-            steps += steps_for(operation, coats, grit, ends)
+        elif not (word == "drive screws" and route[at - 1 : at] == ("glue",)):
+            steps += steps_for(word, coats, grit, ends)
     return tuple(steps)
 
 

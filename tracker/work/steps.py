@@ -57,6 +57,8 @@ class Step(Struct, frozen=True, kw_only=True):
     surface: str = ""
     """What of the piece is sanded: `faces`, `edges`, `ends`; empty for all of it."""
     coat: int = 0
+    jig: str = ""
+    """The id of the part or assembly that is made first, for a step of the maker's own."""
 
 
 class _Plain(Struct, frozen=True):
@@ -182,6 +184,28 @@ def glued_and_screwed() -> tuple[Step, ...]:
     return (*spread, replace(drive, loads=False, gentle=True, in_clamps=True), unclamp)
 
 
+OWN = "own: "
+"""What the id of a maker's own step begins with, so that it is never the id of another."""
+_SHORT = 16
+
+
+def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
+    """A step in the maker's own words: they are said as they are, since nobody can put them in the past."""
+    task = f"{do[0].upper()}{do[1:]}"
+    return Step(
+        id=f"{OWN}{do}",
+        operation=do,
+        station=station,
+        task=task,
+        claim="{name}: done",
+        all_claim="{names}: done",
+        past=f"done with “{do}”",
+        needs=f"still to do: {do}",
+        mark=do if len(do) <= _SHORT else f"{do[:_SHORT].rpartition(' ')[0] or do[:_SHORT]}…",
+        jig=jig,
+    )
+
+
 def _trim(end: End) -> Step:
     """One end is one pass over the saw."""
     return Step(
@@ -259,6 +283,8 @@ def step_named(step_id: str) -> Step:
     glue = next((step for step in _GLUE if step.id == step_id), None)
     if glue is not None:
         return glue
+    if step_id.startswith(OWN) and len(step_id) > len(OWN):
+        return own_step(step_id.removeprefix(OWN))
     word, *rest = step_id.split()
     if word in ("between", "finish") and rest and rest[0].isdecimal():
         return between(int(rest[0])) if word == "between" else _coat(int(rest[0]), int(rest[0]))

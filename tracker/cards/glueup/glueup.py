@@ -17,6 +17,7 @@ from tracker.cards.glueup.screws import SCREWING, screws_card
 from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
+from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, read_number, step_notes
 from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
 from tracker.work.decide.blockers import blockers, next_step
@@ -25,7 +26,7 @@ from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
 from tracker.work.steps import Step
 
-Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture"]
+Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step"]
 """What a tile of the card opens, or the button beside its title."""
 _BRINGING = ("dry fit", "spread", "attach", "drive screws")
 
@@ -191,6 +192,11 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool
         yield from _proof_tile(floor, item)
     if step is None:
         return
+    own = own_step_of(floor, item, step)
+    if own and (own.numbers or own.picture):
+        name, value = own.numbers[0] if own.numbers else ("picture", None)
+        text = "Look" if value is None else plain_text(read_number(floor, value))
+        yield TileView(sheet="own step", text=text, said=name, tone="ready")
     if bringing(step):
         ready, seen = sum(m.tone == "done" for m in members), sum(m.scanned for m in members)
         all_ready = ready == len(members)
@@ -236,7 +242,15 @@ def _facts(floor: Floor, item: Item) -> Iterator[str]:
     step = next_step(floor.run, floor.state, item)
     assembly = floor.run.build.assembly(item.id)
     if step is None:
+        yield from (assembly.notes,) if assembly.notes else ()
         return
+    own, said = own_step_of(floor, item, step), step_notes(floor, item, step) or assembly.notes
+    if own:
+        number = own_to_set(floor, own)
+        beside = ", ".join(f"{words.lower()} {plain_text(reading)}" for reading, words in number.angles)
+        yield from (words for words in (step.task, beside, number.how) if words)
+    if said:
+        yield said
     if step.operation in SCREWING:
         yield from (line.words for line in screws_card(floor, item.key, step).lines)
     if assembly.glue and step.operation in ("dry fit", "glue"):

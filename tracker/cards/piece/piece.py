@@ -10,6 +10,7 @@ from tracker.cards.piece.action import Action, Undo, chosen_step, marks, next_ac
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.cards.piece.marking_out import marking_out
+from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
 from tracker.cards.piece.piece_options import life_words
 from tracker.cards.piece.saw_view import SawView, saw_view
 from tracker.cards.piece.to_set import ToSet, next_pass, to_set
@@ -58,11 +59,13 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     checks: str
     """What to measure on the real thing, as running text."""
     notes: str
+    picture: StepPicture | None = None
+    """The maker's own picture of the step that is next."""
 
     @property
-    def shape(self) -> SawView | Drawing:
+    def shape(self) -> SawView | Drawing | StepPicture:
         """What the card draws."""
-        return self.cut or self.drawing
+        return self.picture or self.cut or self.drawing
 
 
 def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
@@ -73,7 +76,8 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
     place = floor.state.into(floor.run, item)
     older = misfit_words(floor.run, floor.state, item)
     marking, each = marking_out(floor, item, step), next_pass(floor, item, step)
-    number = to_set(floor, item, step, each)
+    own = own_step_of(floor, item, step)
+    number = own_to_set(floor, own) if own else to_set(floor, item, step, each)
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -97,6 +101,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         said=_within(
             each.warning if each else "",
             older,
+            step_notes(floor, item, step),
             number.how if number.angles and not (each and each.first) else "",
             from_words(floor, item),
             _marked(marking),
@@ -105,7 +110,8 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         marking=" · ".join(marking),
         said_tone="caution" if older or (each and each.warning) else "ready",
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
-        notes=floor.part(item).notes,
+        notes=floor.part(item).notes or step_notes(floor, item, step),
+        picture=own_picture(floor, item, step),
     )
 
 

@@ -2,11 +2,14 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterator
 from typing import Any
 
 from tracker.cards.piece.marking_out import hole_words, taper_words
 from tracker.cards.reports.numbers import Json, deg, mm
 from tracker.design.model import Build, CornerJoint, Hand, Part, RingJoint, SplayedLegJoint
+from tracker.design.own_step import OwnStep
+from tracker.measure import Angle, Length, Mark, Span, read_angle, read_as_written
 from tracker.plan import geometry
 from tracker.plan.cuts import Pass, PieceCuts
 from tracker.plan.shape import HoleShape
@@ -102,3 +105,46 @@ def joint_words(joint: Json) -> str:
     what = f"ring of {joint['sides']}" if joint["kind"] == "ring" else f"corner of {joint['angle_deg']:g}°"
     lean = f", leaning {joint['lean_deg']:g}°" if joint["lean_deg"] else ""
     return f"{what}{lean}{', butted' if joint['butted'] else ''}"
+
+
+def own_steps_report(steps: tuple[OwnStep, ...], mark: Mark) -> list[Json]:
+    """The maker's own steps. `numbers` has lengths under `_mm`, angles under `_deg` and times under `_s`; `words` has
+    them as the tape and the scale read them."""
+    return [
+        {
+            "do": step.do,
+            "station": step.station,
+            "after": step.after,
+            "before": step.before,
+            "numbers": dict(_number(name, value) for name, value in step.numbers),
+            "words": {name: _number_words(value, mark) for name, value in step.numbers},
+            "notes": step.notes,
+            "picture": step.picture,
+            "tool": step.tool,
+            "jig": step.jig,
+        }
+        for step in steps
+    ]
+
+
+def _number(name: str, value: Length | Angle | Span) -> tuple[str, float]:
+    if isinstance(value, Length):
+        return f"{name}_mm", mm(value)
+    return (f"{name}_s", value.seconds) if isinstance(value, Span) else (f"{name}_deg", deg(value))
+
+
+def _number_words(value: Length | Angle | Span, mark: Mark) -> str:
+    if isinstance(value, Length):
+        return read_as_written(value, mark).plain
+    return value.text if isinstance(value, Span) else f"{read_angle(value)}°"
+
+
+def own_step_words(thing: Json) -> Iterator[str]:
+    """`Bandsaw the curve: radius 2 1/2", tilt 15°. Leave the line.`, from the report of a piece or an assembly."""
+    for step in thing["steps"]:
+        numbers = ", ".join(f"{name} {words}" for name, words in step["words"].items())
+        tool = f"tool: {step['tool']}" if step["tool"] else ""
+        jig = f"jig: {step['jig']}" if step["jig"] else ""
+        said = "; ".join(each for each in (numbers, tool, jig, step["notes"].rstrip(".")) if each)
+        yield f"{step['do'][0].upper()}{step['do'][1:]}{f': {said}' if said else ''}."
+    yield from (f"Note on {step}: {words}" for step, words in thing["step_notes"].items())

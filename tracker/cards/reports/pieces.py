@@ -5,7 +5,7 @@ from __future__ import annotations
 from tracker.cards.piece.checks import Check, piece_checks
 from tracker.cards.piece.laps import lap_words
 from tracker.cards.reports.numbers import PLACES, Json, mm
-from tracker.cards.reports.piece_work import cuts_report, features_report
+from tracker.cards.reports.piece_work import cuts_report, features_report, own_steps_report
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
 from tracker.measure import Length, Reading, read_length
 from tracker.measure.reading import plain_words
@@ -16,7 +16,8 @@ from tracker.plan.laps import laps_of
 from tracker.plan.saw import setting
 from tracker.plan.setups import plan_setups
 from tracker.plan.wood_properties import find
-from tracker.work.run import Item, Run, assembly_route, part_route
+from tracker.work.routes import assembly_route, part_route
+from tracker.work.run import Item, Run
 
 
 def cards_report(run: Run) -> Json:
@@ -72,8 +73,10 @@ def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
         "laps": _laps(build, part, item),
         "weight_kg": _weight(build, part, solid),
         "route": list(part_route(part, build.wood(part.wood))),
+        "steps": own_steps_report(part.steps, build.shop.mark),
         "goes_into": item.into,
         "notes": part.notes,
+        "step_notes": dict(part.step_notes),
         "checks": [_check(check) for check in checks],
     }
 
@@ -161,6 +164,9 @@ def _assembly(run: Run, item: Item) -> Json:
         "finish": _finish(assembly),
         "prove": list(assembly.prove),
         "route": list(assembly_route(run.build, assembly)),
+        "steps": own_steps_report(assembly.steps, run.build.shop.mark),
+        "notes": assembly.notes,
+        "step_notes": dict(assembly.step_notes),
     }
 
 

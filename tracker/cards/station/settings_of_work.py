@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from tracker.cards.piece.drill import drill_setup
+from tracker.cards.piece.own_step import own_setting, own_step_of
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of, setups_of
 from tracker.work.run import Item
@@ -31,6 +32,9 @@ class Setting(NamedTuple):
 
 def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
     """By setup at the saw, by depth and screw at the drill, by assembly at the bench, by grit, by coat."""
+    own = own_step_of(floor, item, step)
+    if own:
+        return Setting(step.task, own_setting(floor, own), (float("inf"),))
     if step.station == "saw":
         return Setting(step.task, _saw(floor, item, step), _saw_place(floor, item, step))
     if step.station == "drill" and item.kind == "piece":

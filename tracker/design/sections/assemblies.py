@@ -11,6 +11,7 @@ from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
 from tracker.design.sections.air import read_fastens
 from tracker.design.sections.common import lines_under, read_names, read_route
+from tracker.design.sections.own_steps import read_notes, read_own_steps
 from tracker.design.sections.parts import MOST_OF_A_PART
 from tracker.design.sections.places import read_placing
 from tracker.design.tables.finishes import FINISHES, finish_named
@@ -42,7 +43,8 @@ def _assembly(table: Table) -> Assembly:
                 hint = "by = 'glue and screws'?" if by == "screws" else "by = 'glue'?"
                 table.problem(f"'{key}' can't stand beside by = '{by}'", hint, key)
     glue, finish = _glue(table, bool(by) and glued), _finish(table.group("finish"))
-    joins = _joins(table)
+    joins, steps = _joins(table), read_own_steps(table)
+    notes, step_notes = read_notes(table)
     assembly = Assembly(
         id=assembly_id,
         name=name,
@@ -51,10 +53,12 @@ def _assembly(table: Table) -> Assembly:
         by=cast(Fastening, by or "glue"),
         glue=glue if glued else None,
         clamps=table.read("clamps", values.count_within(0, MOST_CLAMPS)) or 0,
-        route=read_route(table),
+        route=read_route(table, steps),
         finish=finish,
         prove=table.read_list("prove", _proof, single=True),
-        notes=table.read("notes", values.note) or "",
+        steps=steps,
+        notes=notes,
+        step_notes=step_notes,
         **read_placing(table, joins),
         fastens=read_fastens(table, joins),
         line=table.line(),

@@ -3,12 +3,14 @@
 from __future__ import annotations
 
 import re
+from collections.abc import Sequence
 from fractions import Fraction
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.lines import Lines
 from tracker.design.operations import operation
+from tracker.design.own_step import OwnStep
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length
@@ -38,11 +40,17 @@ def read_names(table: Table) -> tuple[str, str]:
     return short, name
 
 
-def read_route(table: Table) -> tuple[str, ...] | None:
-    """The route as written, or None for the default one."""
+def read_route(table: Table, steps: Sequence[OwnStep] = ()) -> tuple[str, ...] | None:
+    """The route as written, with own `steps` under their words, or None for the default one."""
     if "route" not in table:
         return None
-    route = table.read_list("route", operation)
+    own = {step.do.lower(): step.do for step in steps}
+
+    def word(raw: object, meaning: Meaning) -> str:
+        known = own.get(" ".join(raw.lower().split())) if isinstance(raw, str) and len(raw) < 200 else None
+        return known or operation(raw, meaning)
+
+    route = table.read_list("route", word)
     if table.count("route") == 0:
         table.problem("'route' is empty", "leave it out for the usual route", "route")
     return route

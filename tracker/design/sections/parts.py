@@ -13,6 +13,7 @@ from tracker.design.sections.air import rings
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers
 from tracker.design.sections.holes import read_holes
+from tracker.design.sections.own_steps import read_notes, read_own_steps
 from tracker.design.toml.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -55,7 +56,8 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
     length = _length(table, ends)
     grain = table.choice("grain", ("along", "across"))
     _fits(table, wood, width, thickness, length if grain == "across" else None)
-    holes = read_holes(table, thickness)
+    holes, steps = read_holes(table, thickness), read_own_steps(table)
+    notes, step_notes = read_notes(table)
     part = Part(
         id=part_id,
         name=name,
@@ -75,8 +77,10 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
         rings=table.read("rings", rings) or 0.0,
-        route=read_route(table),
-        notes=table.read("notes", values.note) or "",
+        route=read_route(table, steps),
+        steps=steps,
+        notes=notes,
+        step_notes=step_notes,
         line=table.line(),
         lines=_renumbered(lines_under(table), [row for row, _ in holes]),
     )

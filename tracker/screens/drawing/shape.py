@@ -7,12 +7,13 @@ from typing import Any
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
+from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.saw_view import SawView
 from tracker.screens.drawing.saw import SawDrawing
 
 
 class ShapeView(BoxLayout):
-    """shape: a tracker.cards.piece.saw_view.SawView, a tracker.cards.piece.drawing.Drawing, or None."""
+    """shape: a SawView, a Drawing or a StepPicture of tracker.cards.piece, or None."""
 
     shape = ObjectProperty(None, allownone=True)
 
@@ -21,6 +22,10 @@ class ShapeView(BoxLayout):
             self.clear_widgets()
         elif isinstance(self.shape, SawView):
             self._held(SawDrawing).view = self.shape
+        elif isinstance(self.shape, StepPicture):
+            from tracker.screens.drawing.step_picture import StepPictureView
+
+            self._held(StepPictureView).picture = self.shape
         else:
             from tracker.screens.drawing.piece import PieceDrawing
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.piece.drawing import Drawing
+from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.piece import PieceCard
 from tracker.cards.piece.saw_view import SawView
 from tracker.cards.words import CAUTIONS
@@ -21,7 +22,8 @@ class LaySheet(Overlay):
     caution = StringProperty(CAUTIONS["saw"])
 
     def on_card(self, *_: object) -> None:
-        self.pages = [*self.card.cuts, self.card.drawing]
+        own = [self.card.picture] if self.card.picture else []
+        self.pages = [*own, *self.card.cuts, self.card.drawing]
         self.caution = self.card.action.caution or CAUTIONS["saw"]
         self.at = self.pages.index(self.card.shape) if self.card.shape in self.pages else 0
 
@@ -29,14 +31,16 @@ class LaySheet(Overlay):
         """To another page; after the last comes the first."""
         self.at = (self.at + by) % len(self.pages)
 
-    def shape(self, at: float) -> SawView | Drawing | None:
+    def shape(self, at: float) -> SawView | Drawing | StepPicture | None:
         """What is drawn on a page."""
         return self.pages[int(at)] if self.pages else None
 
     def where(self, at: float) -> str:
         """`Cut 2 of 3`, or that it is the piece itself."""
-        page, cuts = self.shape(at), len(self.pages) - 1
-        return f"Cut {int(at) + 1} of {cuts}" if isinstance(page, SawView) else "The piece"
+        page, cuts = self.shape(at), self.card.cuts if self.card else ()
+        if isinstance(page, StepPicture):
+            return "Your picture"
+        return f"Cut {cuts.index(page) + 1} of {len(cuts)}" if isinstance(page, SawView) else "The piece"
 
     def words(self, at: float) -> str:
         """All that is set for a cut and how the piece lies; of the piece what is marked out, or its cuts not for the

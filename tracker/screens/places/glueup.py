@@ -40,6 +40,7 @@ SHEETS = {
     "times": "overlays.times.TimesCover",
     "air": "overlays.times.AirCover",
     "picture": "overlays.picture.PictureCover",
+    "own step": "overlays.own_step.OwnStepCover",
 }
 """What each tile opens, and the button beside the title."""
 

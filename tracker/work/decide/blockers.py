@@ -82,6 +82,7 @@ def _all(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[B
         Blocker(each.small_words, "misfit") for each in misfits(run, state, item) if each.verdict == "too small"
     )
     yield from _earlier_steps(run, state, item, step)
+    yield from _jig(run, state, step)
     yield from _clocks(run, state, item, step, now)
     if item.members and item.route and not begun(run, state, item.key):
         yield from _members(run, state, item, step, now)
@@ -96,6 +97,14 @@ def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> Iterator[B
     for earlier in item.before(step):
         if earlier.id not in done:
             yield Blocker(f"not {earlier.past} yet", "earlier step")
+
+
+def _jig(run: Run, state: State, step: Step) -> Iterator[Blocker]:
+    """A jig or a template is made first."""
+    for jig in (each for each in run.items.values() if step.jig and each.id == step.jig):
+        missing = next_step(run, state, jig)
+        if missing is not None:
+            yield Blocker(f"make {jig.short} first: it is {missing.needs}", "earlier step")
 
 
 _BLOCKED_BY: dict[WaitKind, str] = {

@@ -1,0 +1,82 @@
+"""A step of a maker's own: any words, at a station, at its place in the route."""
+
+from __future__ import annotations
+
+from collections.abc import Mapping
+from typing import Literal
+
+from msgspec import Struct
+
+from tracker.measure import Angle, Length, Span
+
+StationName = Literal["saw", "drill", "bench", "sanding", "finishing"]
+STATION_NAMES: tuple[StationName, ...] = ("saw", "drill", "bench", "sanding", "finishing")
+
+
+class OwnStep(Struct, frozen=True, kw_only=True):
+    """`do` is its words, and its name in a route. It comes right `after` or `before` an operation, or another own step;
+    with neither, after all that shapes a piece, and before the finish of an assembly.
+
+    `numbers` are what is set or marked, the first one large on the card. `picture` is a file beside the build file.
+    `jig` is the id of the part or assembly that is made first.
+    """
+
+    do: str
+    station: StationName = "bench"
+    after: str = ""
+    before: str = ""
+    numbers: tuple[tuple[str, Length | Angle | Span], ...] = ()
+    notes: str = ""
+    picture: str = ""
+    tool: str = ""
+    jig: str = ""
+    line: int = 0
+
+
+LATE = frozenset({"sand", "finish", "prove"})
+"""A step that has no place of its own comes before these."""
+
+
+def with_own_steps(route: tuple[str, ...], steps: tuple[OwnStep, ...]) -> tuple[str, ...]:
+    """A route with those own steps at their places that it doesn't name itself. Steps at one place keep their order.
+
+    What can't be placed, since its neighbour isn't in the route, comes last; `unplaced` says which these are.
+    """
+    found = list(route)
+    waiting = [step for step in steps if step.do not in found]
+    own = {step.do: step for step in steps}
+    while waiting:
+        placed = [step for step in waiting if _put(found, step, own)]
+        waiting = [step for step in waiting if step not in placed]
+        if not placed:
+            return (*found, *(step.do for step in waiting))
+    return tuple(found)
+
+
+def unplaced(route: tuple[str, ...], steps: tuple[OwnStep, ...]) -> tuple[OwnStep, ...]:
+    """The steps that come after or before something that the route, with all own steps in it, doesn't have, or after
+    one another in a circle. `route` is without the steps that it doesn't name itself."""
+    reached = {*route, *(step.do for step in steps if not (step.after or step.before))}
+    waiting = [step for step in steps if step.do not in reached]
+    while found := [step for step in waiting if (step.after or step.before) in reached]:
+        reached |= {step.do for step in found}
+        waiting = [step for step in waiting if step not in found]
+    return tuple(waiting)
+
+
+def _put(route: list[str], step: OwnStep, own: Mapping[str, OwnStep]) -> bool:
+    """Put a step into the route, if what it comes after or before is there."""
+    near = step.after or step.before
+    if near and near not in route:
+        return False
+    if step.after:
+        at = route.index(near) + 1
+        while at < len(route) and route[at] in own and own[route[at]].after == near:
+            at += 1
+    elif step.before:
+        at = route.index(near)
+    else:
+        late = (at for at, word in enumerate(route) if word not in own and word.split()[0] in LATE)
+        at = next(late, len(route))
+    route.insert(at, step.do)
+    return True

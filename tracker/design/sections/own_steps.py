@@ -1,0 +1,163 @@
+"""`steps` of a part or an assembly: what a maker does besides the operations that are known; and notes for a step."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Sequence
+from itertools import pairwise
+from typing import cast
+
+from tracker.design import values
+from tracker.design.errors import BadValueError
+from tracker.design.formulas import nearest
+from tracker.design.model import Assembly, Part
+from tracker.design.operations import operation
+from tracker.design.own_step import STATION_NAMES, OwnStep, StationName
+from tracker.design.sections.common import identifier
+from tracker.design.toml.table import Page, Table
+from tracker.design.toposort import in_order
+from tracker.design.values import Meaning
+from tracker.measure import Angle, Length, Span
+
+MOST_STEPS = 60
+MOST_STEP_NUMBERS = 12
+LONGEST_DO = 60
+_PICTURE = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_. -]{0,79}\.(?:png|jpe?g)\Z", re.IGNORECASE)
+_ANGLE = re.compile(r"deg|°|:")
+_TIME = re.compile(r"\d\s*(?:s|sec|min|mins|h|hr|hours?|days?|weeks?)\b")
+
+
+def read_own_steps(table: Table) -> tuple[OwnStep, ...]:
+    """Every own step of a part or an assembly. Where they come is checked with the routes, whether there is such a jig
+    by `check_jigs`."""
+    tables = table.groups("steps")
+    if len(tables) > MOST_STEPS:
+        table.problem(f"more than {MOST_STEPS} steps", "", "steps")
+    found: list[OwnStep] = []
+    for row in tables[:MOST_STEPS]:
+        step = _step(row)
+        if step.do and any(step.do.lower() == other.do.lower() for other in found):
+            row.problem(f"two steps are called '{step.do}'", "a step's words are its name in the route", "do")
+        elif step.do:
+            found.append(step)
+    return tuple(found)
+
+
+def _step(row: Table) -> OwnStep:
+    do = row.read("do", _do, required=True)
+    after, before = row.read("after", _neighbour), row.read("before", _neighbour)
+    if after and before:
+        row.problem("'after' and 'before' both say where it comes in the route", "keep one of them", "before")
+    step = OwnStep(
+        do=do or "",
+        station=cast(StationName, row.choice("station", STATION_NAMES) or "bench"),
+        after=after or "",
+        before="" if after else before or "",
+        numbers=_numbers(row),
+        notes=row.read("notes", values.note) or "",
+        picture=row.read("picture", picture_name) or "",
+        tool=row.read("tool", values.name) or "",
+        jig=row.read("jig", identifier) or "",
+        line=row.line(),
+    )
+    row.close()
+    return step
+
+
+def _do(raw: object, meaning: Meaning) -> str:
+    """The words of a step: none of an operation that is known, since the route holds that."""
+    found = " ".join(values.words(raw, "what is done", LONGEST_DO).split())
+    if not found:
+        raise BadValueError("must say what is done", 'such as "bandsaw the curve"')
+    try:
+        operation(found, meaning)
+    except BadValueError:
+        return found
+    raise BadValueError(f"'{found}' is an operation that is known", "put it in the route")
+
+
+def _neighbour(raw: object, meaning: Meaning) -> str:
+    """An operation as a route writes it, or the words of another own step."""
+    found = " ".join(values.words(raw, "an operation, or another step").split())
+    try:
+        return operation(found, meaning)
+    except BadValueError:
+        return found
+
+
+def _numbers(row: Table) -> tuple[tuple[str, Length | Angle | Span], ...]:
+    group = row.group("numbers")
+    if group is None:
+        return ()
+    names = list(group.keys())
+    if len(names) > MOST_STEP_NUMBERS:
+        row.problem(f"more than {MOST_STEP_NUMBERS} numbers", "", "numbers")
+    found = []
+    for name in names[:MOST_STEP_NUMBERS]:
+        value = group.read(name, step_number)
+        if len(name) > 40 or not name.isprintable() or not name.strip():
+            group.problem("the name of a number is a few words on one line", "", name)
+        elif value is not None:
+            found.append((name.strip(), value))
+    return tuple(found)
+
+
+def step_number(raw: object, meaning: Meaning) -> Length | Angle | Span:
+    """A length, an angle (`"15 deg"`, `"1:8"`) or a time (`"20 min"`)."""
+    if isinstance(raw, str) and not values.is_formula(raw):
+        if _ANGLE.search(raw):
+            return values.angle(raw, meaning)
+        if _TIME.search(raw):
+            return values.span(raw, meaning)
+    return values.length(raw, meaning)
+
+
+def picture_name(raw: object, meaning: Meaning) -> str:
+    """A PNG or JPEG file beside the build file: a name, not a path."""
+    found = values.words(raw, "the name of a picture", 85)
+    if not _PICTURE.match(found):
+        raise BadValueError("must be a PNG or JPEG file beside the build file", 'such as "hub.png"')
+    return found
+
+
+def check_jigs(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly]) -> frozenset[str]:
+    """The ids of all jigs. Each is something that the build makes, is made without itself, and is joined to nothing."""
+    things: list[Part | Assembly] = [*parts, *assemblies]
+    ids = [each.id for each in things]
+    needs = {each.id: {step.jig for step in each.steps if step.jig in ids} for each in things}
+    for assembly in assemblies:
+        needs[assembly.id] |= {what for what, _ in assembly.joins if what in needs}
+    _, circles = in_order(needs)
+    in_circles = {frozenset(pair) for circle in circles for pair in pairwise(circle)}
+    for each in things:
+        for row, step in enumerate(each.steps):
+            if step.jig and step.jig not in ids:
+                hint = nearest(step.jig, ids) or "a jig is a part with a card of its own; what is bought is a tool"
+                _say(page, each, row, f"no part or assembly is called '{step.jig}'", hint)
+            elif step.jig and (step.jig == each.id or frozenset((each.id, step.jig)) in in_circles):
+                _say(page, each, row, f"'{step.jig}' would have to be made before itself", "")
+    return frozenset(step.jig for each in things for step in each.steps if step.jig)
+
+
+def _say(page: Page, thing: Part | Assembly, row: int, what: str, hint: str) -> None:
+    name = f"{thing.name}: steps: " if thing.name else ""
+    page.say(thing.lines.get(f"steps.{row}.jig", thing.line), f"{name}{what}", hint)
+
+
+def read_notes(table: Table) -> tuple[str, tuple[tuple[str, str], ...]]:
+    """`notes`: words for all of it, or a group with words for each step: `{ trim = "mark end A" }`."""
+    if not isinstance(table.peek("notes"), dict):
+        return table.read("notes", values.note) or "", ()
+    group = table.group("notes")
+    if group is None:
+        return "", ()
+    found = [(_noted(group, key), group.read(key, values.note)) for key in group.keys()]  # noqa: SIM118 - no dict
+    return "", tuple((step, words) for step, words in found if step and words)
+
+
+def _noted(group: Table, key: str) -> str:
+    try:
+        return _neighbour(key, group.page.meaning)
+    except BadValueError as wrong:
+        group.problem(str(wrong), "an operation of the route, or the words of a step", key)
+        return ""

@@ -1,0 +1,76 @@
+"""A maker's own picture on the card of a step: read beside the screen's thread, as carefully as any stranger's file."""
+
+from __future__ import annotations
+
+from pathlib import Path
+from typing import NamedTuple
+
+from kivy.graphics.texture import Texture
+from kivy.properties import ObjectProperty
+from kivy.uix.boxlayout import BoxLayout
+from kivy.uix.image import Image
+
+from tracker.cards.piece.own_step import StepPicture
+from tracker.screens.desk import the_desk
+from tracker.screens.toolkit.theme import current_theme
+from tracker.screens.toolkit.widgets import Text
+
+LARGEST_SIDE = 1600
+"""Points of the picture that are kept: as many as a screen shows."""
+
+
+class Pixels(NamedTuple):
+    """A picture as the screen takes it: rows of RGB from the top."""
+
+    size: tuple[int, int]
+    rgb: bytes
+
+
+class StepPictureView(BoxLayout):
+    """picture: a tracker.cards.piece.own_step.StepPicture, or None. Says why where it can't be shown."""
+
+    picture: StepPicture | None = ObjectProperty(None, allownone=True)
+
+    def on_picture(self, *_: object) -> None:
+        self.clear_widgets()
+        wanted = self.picture
+        if wanted is None:
+            return
+        file = the_desk().shop.library.file_of(wanted.run)
+        if file is None:
+            self._say(f"The picture {wanted.file} was beside a build file that is gone.")
+            return
+        path = file.path.parent / wanted.file
+        the_desk().worker.submit(
+            lambda: read_pixels(path),
+            lambda pixels: self._show(wanted, pixels),
+            lambda error: self._fail(wanted, error),
+        )
+
+    def _show(self, wanted: StepPicture, pixels: Pixels) -> None:
+        if wanted != self.picture:
+            return
+        texture = Texture.create(size=pixels.size, colorfmt="rgb")
+        texture.blit_buffer(pixels.rgb, colorfmt="rgb", bufferfmt="ubyte")
+        texture.flip_vertical()
+        self.clear_widgets()
+        self.add_widget(Image(texture=texture, fit_mode="contain"))
+
+    def _fail(self, wanted: StepPicture, error: BaseException) -> None:
+        if not isinstance(error, ValueError):
+            raise error
+        if wanted == self.picture:
+            self._say(f"{wanted.file}: {error}.")
+
+    def _say(self, sentence: str) -> None:
+        theme = current_theme()
+        self.add_widget(Text(text=sentence, font_size=theme.note, lines=3, halign="center"))
+
+
+def read_pixels(path: Path) -> Pixels:
+    """A picture, no larger than a screen. Raises ValueError with a sentence for people."""
+    from tracker.scan.picture import open_picture
+
+    image = open_picture(path).image.convert("RGB")
+    image.thumbnail((LARGEST_SIDE, LARGEST_SIDE))
+    return Pixels(image.size, image.tobytes())

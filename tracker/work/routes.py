@@ -1,0 +1,162 @@
+"""The operations that a piece or an assembly goes through, in order, and what may be wrong with them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterable, Iterator
+
+from tracker.design.formulas import nearest
+from tracker.design.model import Assembly, Build, EndCuts, Hole, Part, Wood
+from tracker.design.own_step import unplaced, with_own_steps
+from tracker.design.problems import Problem
+from tracker.measure import Length
+from tracker.work.grits import came_sanded_to, grit_notes
+from tracker.work.steps import EARLIER, ENDS, End, kind_of
+
+
+def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
+    """The operations of a piece, as written or what its features need, and the maker's own steps at their places."""
+    return with_own_steps(_part_operations(part, wood), part.steps)
+
+
+def _part_operations(part: Part, wood: Wood) -> tuple[str, ...]:
+    """As written, or what its features need.
+
+    A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then.
+    """
+    if part.route is not None:
+        return part.route
+    angled = not isinstance(part.ends, EndCuts) or not (part.ends.a.square and part.ends.b.square)
+    needs = (
+        ("cut", True),
+        ("rip", not wood.ripped and _across_board(part) < wood.width),
+        ("trim", angled or bool(part.allowance)),
+        ("taper", bool(part.tapers)),
+        ("shape", bool(part.laps)),
+        ("drill", bool(part.holes)),
+    )
+    return tuple(operation for operation, needed in needs if needed)
+
+
+def _across_board(part: Part) -> Length:
+    """What the blank takes across its board. A splayed leg has no length of its own, and lies along."""
+    if part.grain == "across" and part.length is not None:
+        return part.length + part.allowance
+    return part.width
+
+
+def trimmed_ends(part: Part) -> tuple[End, ...]:
+    """The ends that the trim of a part cuts; one that is square and has no allowance is finished with the blank.
+
+    Both where a route asks for a trim though neither end needs one.
+    """
+    if not isinstance(part.ends, EndCuts) or part.allowance:
+        return ENDS
+    cuts = {"A": part.ends.a, "B": part.ends.b}
+    return tuple(end for end in ENDS if not cuts[end].square) or ENDS
+
+
+def assembly_route(build: Build, assembly: Assembly) -> tuple[str, ...]:
+    """The operations of an assembly, as written or what its way of joining needs, and the maker's own steps at their
+    places; at the end what is to be proven.
+
+    Where the file says which screws its parts are joined with, driving them is what puts it together.
+    """
+    return with_own_steps(_assembly_operations(build, assembly), assembly.steps)
+
+
+def _assembly_operations(build: Build, assembly: Assembly) -> tuple[str, ...]:
+    if assembly.route is not None:
+        unasked = assembly.prove and "prove" not in assembly.route
+        return (*assembly.route, "prove") if unasked else assembly.route
+    driven = [hole for hole in _holes_of(build, assembly) if hole.driven]
+    needs = (
+        ("dry fit", True),
+        ("glue", "glue" in assembly.by),
+        ("drive screws", bool(driven)),
+        ("take screws out", any(hole.temporary for hole in driven)),
+        ("attach", "screws" in assembly.by and not driven),
+        ("finish", assembly.finish is not None),
+        ("prove", bool(assembly.prove)),
+    )
+    return tuple(operation for operation, needed in needs if needed)
+
+
+def _holes_of(build: Build, assembly: Assembly) -> tuple[Hole, ...]:
+    """The holes of the parts that an assembly itself joins."""
+    joined = {id_ for id_, _ in assembly.joins}
+    return tuple(hole for part in build.parts if part.id in joined for hole in part.holes)
+
+
+def check_routes(build: Build) -> tuple[Problem, ...]:
+    """Routes in which something comes before what it needs, that glue where there is no glue, or that skip grits; own
+    steps and notes that speak of a step which isn't in the route."""
+    problems: list[Problem] = []
+    for part in build.parts:
+        route, line = _part_operations(part, build.wood(part.wood)), part.lines.get("route", part.line)
+        known = _known_words(route, part)
+        problems += [*_order_problems(part.name, known, line), *grit_notes(part.name, known, line)]
+        problems += [*_lost_steps(part, route), *_lost_notes(part, route)]
+    for assembly in build.assemblies:
+        route, line = _assembly_operations(build, assembly), assembly.lines.get("route", assembly.line)
+        came, known = came_sanded_to(build, assembly.joins), _known_words(route, assembly)
+        problems += [*_order_problems(assembly.name, known, line), *grit_notes(assembly.name, known, line, came)]
+        problems += [*_lost_steps(assembly, route), *_lost_notes(assembly, route)]
+        if "glue" in known and assembly.glue is None:
+            problems.append(
+                Problem(line, f"{assembly.name}: the route glues, but no glue is named", 'add glue = "..."')
+            )
+        temporary = any(hole.temporary for hole in _holes_of(build, assembly))
+        if temporary and "drive screws" in known and "take screws out" not in known:
+            what = f"{assembly.name}: some of its screws are temporary, and its route doesn't take them out"
+            problems.append(Problem(line, what, '"take screws out", once the glue is dry'))
+        if any(kind_of(word) == "finish" for word in known) and assembly.finish is None:
+            problems.append(
+                Problem(line, f"{assembly.name}: the route finishes, but no finish is named", "add finish = { ... }")
+            )
+    return tuple(problems)
+
+
+def _known_words(route: tuple[str, ...], thing: Part | Assembly) -> tuple[str, ...]:
+    """The operations of a route, without the maker's own steps."""
+    own = {step.do for step in thing.steps}
+    return tuple(word for word in route if word not in own)
+
+
+def _lost_steps(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Problem]:
+    """Own steps that come after or before something which isn't in the route."""
+    lost = unplaced(route, thing.steps)
+    for row, step in enumerate(thing.steps):
+        if step in lost:
+            key, near = ("after", step.after) if step.after else ("before", step.before)
+            words = [*route, *(each.do for each in thing.steps if each is not step and each.do not in route)]
+            what = f"{thing.name}: '{step.do}' comes {key} '{near}', which isn't in the route"
+            line = thing.lines.get(f"steps.{row}.{key}", step.line)
+            yield Problem(line, what, nearest(near, words) or _one_of(words))
+    doubled = sorted({step.do for step in thing.steps if route.count(step.do) > 1})
+    line = thing.lines.get("route", thing.line)
+    yield from (Problem(line, f"{thing.name}: {word!r} stands twice in the route", "") for word in doubled)
+
+
+def _lost_notes(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Problem]:
+    """Notes on a step which isn't in the route."""
+    words = with_own_steps(route, thing.steps)
+    for step, _ in thing.step_notes:
+        if step not in words:
+            line = thing.lines.get(f"notes.{step}", thing.lines.get("notes", thing.line))
+            what = f"{thing.name}: there is a note on '{step}', which isn't in the route"
+            yield Problem(line, what, nearest(step, words) or _one_of(words))
+
+
+def _one_of(words: Iterable[str]) -> str:
+    return f"one of: {', '.join(words)}"
+
+
+def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Problem]:
+    kinds = [kind_of(word) for word in route]
+    found = []
+    for at, kind in enumerate(kinds):
+        if late := sorted(EARLIER.get(kind, frozenset()) & set(kinds[at + 1 :])):
+            found.append(Problem(line, f"{name}: {route[at]!r} stands before {late[0]!r}", "put them in working order"))
+    doubled = {word for word in route if route.count(word) > 1}
+    found += [Problem(line, f"{name}: {word!r} stands twice in the route", "") for word in sorted(doubled)]
+    return found
