@@ -10,7 +10,7 @@ from tracker.cards.picture import Picture, View, picture_of, pulled_apart, seen_
 from tracker.cards.reports.laying import order_lines, order_report
 from tracker.cards.reports.picture import picture_lines, picture_report
 from tracker.cli.arguments import FILE, JSON, load_or_exit
-from tracker.cli.output import print_report, stop
+from tracker.cli.output import counted, print_report, stop
 from tracker.design.formulas import nearest
 from tracker.design.joining import Numbered
 from tracker.design.model import Build
@@ -23,7 +23,12 @@ PULL = 0.5
 @click.command()
 @FILE
 @click.argument("assembly", required=False)
-@click.option("-o", "--output", type=click.Path(path_type=Path), help="A .png or an .svg file.")
+@click.option(
+    "-o",
+    "--output",
+    type=click.Path(path_type=Path),
+    help="A .png, .svg or .pdf file; a .pdf is a plan, a page for each assembly.",
+)
 @click.option("--apart", is_flag=True, help="Pulled apart.")
 @click.option("--mark", metavar="PIECE", help="Mark one piece, such as leg:2; all others are pale.")
 @click.option("--turn", type=click.FloatRange(-360, 360), default=24.0, show_default=True, help="Degrees to the right.")
@@ -45,6 +50,9 @@ def picture(
             report = picture_report(build, placer)
             print_report(report, as_json, lambda: picture_lines(report))
             return
+        if output is not None and output.suffix.lower() == ".pdf":
+            _plan(build, placer, assembly, output, mark, View(turn, above))
+            return
         placed = placer.placed(assembly or _whole(build, placer))
         if laying:
             print_report(order_report(build, placed), as_json, lambda: order_lines(build, placed))
@@ -64,12 +72,34 @@ def picture(
     click.echo(f"{output}: {len(placed)} pieces")
 
 
+def _plan(
+    build: Build, placer: Placer, assembly: str | None, output: Path, mark: str | None, view: View
+) -> None:  # fmt: skip
+    """Every assembly with places, the whole first; or the one that was named."""
+    from tracker.cards.picture.plan_pages import plan_pages
+    from tracker.paper.template import template_pdf
+
+    if assembly is not None:
+        chosen = [build.assembly(assembly)]
+    else:
+        chosen = [each for each in reversed(build.assemblies) if placer.has_places(each.id)]
+    if not chosen:
+        raise PlaceError("no assembly says where its pieces are", "place = [ { part = ... } ]")
+    whole = placer.placed(chosen[0].id)
+    pages = plan_pages(build, placer, chosen, view, _marked(mark, whole) if mark else ())
+    try:
+        write_whole(output, template_pdf(pages, build.name))
+    except OSError as error:
+        stop(f"{output}: {error.strerror}")
+    click.echo(f"{output}: {counted(len(pages), 'page')}")
+
+
 def _file(output: Path, drawn: Picture, title: str) -> bytes:
     from tracker.paper.picture import png_picture, svg_picture
 
     kind = output.suffix.lower()
     if kind not in (".png", ".svg"):
-        stop(f"{output}: a picture is a .png or an .svg file")
+        stop(f"{output}: a picture is a .png, an .svg or a .pdf file")
     return png_picture(drawn) if kind == ".png" else svg_picture(drawn, title).encode()
 
 

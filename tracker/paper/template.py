@@ -55,7 +55,8 @@ def _stroke(stroke: Stroke) -> str:
     for kind, numbers in stroke.path:
         letter = {"move": "m", "line": "l", "cubic": "c", "close": "h"}[kind]
         parts.append(" ".join([*map(_number, numbers), letter]))
-    parts.append("S" if stroke.fill is None else f"{_number(stroke.fill)} g B 0 g")
+    paint = "B" if stroke.width else "f"
+    parts.append("S" if stroke.fill is None else f"{_number(stroke.fill)} g {paint} 0 g")
     if stroke.dashes:
         parts.append("[] 0 d 1 J")
     return " ".join(parts)

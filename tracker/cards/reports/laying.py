@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
-from tracker.cards.picture.laying_words import LayingLine, Namer, laying_lines, order_words
+from tracker.cards.picture.laying_words import LayingLine, laying_lines, order_words
+from tracker.cards.picture.plan_pages import name_in
 from tracker.cards.reports.numbers import Json
-from tracker.design.joining import Numbered
 from tracker.design.model import Build
 from tracker.plan.laying import Touch, laying_order
 from tracker.plan.place import Placed
@@ -15,7 +15,7 @@ from tracker.plan.place import Placed
 def order_report(build: Build, placed: Sequence[Placed]) -> list[Json]:
     """One object for each part, in the order they are laid down; touches are to parts that are there already."""
     order = laying_order(build, placed)
-    lines = laying_lines(build, order, _namer(build))
+    lines = laying_lines(build, order, name_in(build))
     return [
         {
             "id": part.key[0],
@@ -50,7 +50,7 @@ def order_lines(build: Build, placed: Sequence[Placed]) -> Iterator[str]:
     """How it goes on the whole, then a line for each part, and a heading where a row begins."""
     order = laying_order(build, placed)
     yield order_words(order)
-    for at, line in enumerate(laying_lines(build, order, _namer(build)), start=1):
+    for at, line in enumerate(laying_lines(build, order, name_in(build)), start=1):
         yield from _line(at, line)
 
 
@@ -58,13 +58,3 @@ def _line(at: int, line: LayingLine) -> Iterator[str]:
     if line.row:
         yield f"{line.row}:"
     yield f"  {at}. {line.words}"
-
-
-def _namer(build: Build) -> Namer:
-    parts = {part.id: part for part in build.parts}
-
-    def name(key: Numbered) -> str:
-        found = parts[key[0]] if key[0] in parts else build.assembly(key[0])
-        return f"{found.name} {key[1]}" if found.quantity > 1 else found.name
-
-    return name

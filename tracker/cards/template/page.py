@@ -13,7 +13,8 @@ Step = tuple[Literal["move", "line", "cubic", "close"], tuple[float, ...]]
 
 
 class Stroke(Struct, frozen=True, kw_only=True):
-    """A path drawn with a pen `width` wide, in dashes where there are any; `fill` is a grey from 0 (black) to 1.
+    """A path drawn with a pen `width` wide, in dashes where there are any; `fill` is a grey from 0 (black) to 1, and of
+    what is filled with a `width` of 0 there is no line.
 
     `clipped`: only what lies within the page's `clip` is drawn.
     """
