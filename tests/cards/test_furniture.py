@@ -14,6 +14,7 @@ from tracker.cards.picture.furniture import (
     TURN,
     Scenes,
     assembly_in_place,
+    build_in_place,
     no_picture_words,
     piece_in_place,
     side_words,
@@ -180,3 +181,20 @@ def test_another_piece_marked_needs_no_other_order() -> None:
     assert all(a is b for (a, _), (b, _) in zip(one.faces, other.faces, strict=True))
     assert one.dashes != other.dashes
     assert scenes.picture(piece_in_place(floor(bench), "leg:1"), START + TURN).bounds != one.bounds
+
+
+def test_a_build_as_far_as_it_is() -> None:
+    bench = bench_of(stool_text())
+    floor = Floor(bench.run, bench.state, bench.now)
+    card = build_in_place(floor, "stretcher:1")
+    assert card is not None
+    assert (card.title, card.done) == ("Stool: 0 of 11 pieces made", frozenset())
+    assert card.here == {("stretcher", 1)}
+    for step in bench.run.items["leg:2"].route:
+        bench.must(Do("leg:2", step.id))
+    card = build_in_place(Floor(bench.run, bench.state, bench.now))
+    assert card is not None
+    assert card.done == {("leg", 2)}
+    assert card.said.startswith("Outlined, still to make: Leg 1, Rail 1, Leg 3, Leg 4 and 6 more.")
+    bare = bench_of(without_places(stool_text(), "stool"))
+    assert build_in_place(Floor(bare.run, bare.state, bare.now)) is None

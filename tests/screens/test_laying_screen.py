@@ -2,11 +2,22 @@
 
 from __future__ import annotations
 
+import numpy as np
 import pytest
 from kit.driver import Driver
 
-from tests.screens.test_furniture_screen import LOOKS, Open, assert_blue_where_it_is, blue, cover, open_build
+from tests.screens.test_furniture_screen import (
+    LOOKS,
+    Open,
+    assert_blue_where_it_is,
+    blue,
+    cover,
+    open_build,
+    veiled,
+)
 from tracker.plan.place import Placer
+from tracker.screens.drawing.furniture_tile import FurnitureTile
+from tracker.tour.guide import Guide
 from tracker.tour.itinerary import Look
 
 __all__ = ["Driver", "open_build"]
@@ -41,3 +52,29 @@ def test_a_ring_is_laid_down_part_by_part(look: Look, open_build: Open) -> None:
     shown = cover(maker)
     assert shown.laid == 0
     assert not blue(maker).any()
+
+
+@pytest.mark.pixels
+@pytest.mark.parametrize("look", LOOKS[:3], ids=lambda look: look.name.replace(" ", "-"))
+def test_the_builds_show_the_furniture_as_far_as_it_is(look: Look, open_build: Open) -> None:
+    maker = open_build(look, "Kitchen stool")
+    guide = Guide(maker.app, maker.driver)
+    for key in ("leg:1", "rail:1"):
+        guide.work(key)
+    maker.app.take("stretcher:1")
+    maker.app.go("builds")
+    for _ in range(2):
+        maker.driver.run_for(0.4, 0.1)
+        guide.let_work()
+    (tile,) = maker.driver.find(FurnitureTile)
+    assert tile.title == "Stool: 2 of 11 pieces made"
+    assert min(tile.size) >= 22 * tile.mm - 1
+    assert len(np.unique(np.array(maker.driver.picture()).reshape(-1, 3), axis=0)) > 50
+    maker.driver.tap(tile)
+    shown = cover(maker)
+    assert shown.said.startswith("Blue is the piece in hand. Outlined, still to make: Leg 2, Leg 3, Leg 4, Rail 2")
+    placed = Placer(maker.app.shop.run.build).placed("stool")
+    found = blue(maker)
+    hidden = veiled(placed, [piece.key for piece in placed].index(("stretcher", 1)), 24, found.shape)
+    assert found.any()
+    assert found[~hidden].mean() < 0.002

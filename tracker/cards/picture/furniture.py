@@ -21,7 +21,8 @@ from tracker.floor.floor import Floor
 from tracker.measure import Angle
 from tracker.plan.laying import Order, laying_order
 from tracker.plan.place import Placed, PlaceError, Placer
-from tracker.work.decide.blockers import next_step
+from tracker.plan.placeable import has_places
+from tracker.work.decide.blockers import gone_into, next_step
 from tracker.work.run import Item
 
 TURN = 30
@@ -88,6 +89,51 @@ def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
         assembly=item_numbered(item),
         done=frozenset(done),
     )
+
+
+def build_in_place(floor: Floor, in_hand: str = "") -> FurnitureCard | None:
+    """A build as far as it is: wood for the pieces that are made, outlines for all else, blue for the piece in hand.
+
+    Of several that the build ends in, the one with the piece in hand, or the first that isn't made yet. None where no
+    places are known.
+    """
+    wholes = [item for item in floor.run.assemblies if item.into is None and has_places(floor.run.build, item.id)]
+    if not wholes:
+        return None
+    inside = {whole.key: dict(_now(floor, whole, whole)) for whole in wholes}
+    unmade = [whole for whole in wholes if not _all_made(floor, inside[whole.key])]
+    holding = [whole for whole in wholes if in_hand in inside[whole.key].values()]
+    whole = next(iter((*holding, *unmade, *wholes)))
+    places = inside[whole.key]
+    made = {place for place, now in places.items() if _is_made(floor, floor.item(now))}
+    missing = [floor.item(now).short for place, now in places.items() if place not in made and now != in_hand]
+    count = f"{len(made)} of {len(places)} {'piece' if len(places) == 1 else 'pieces'} made"
+    blue = "Blue is the piece in hand." if in_hand in places.values() else ""
+    still = _missing_words(missing, "still to make") if missing else ""
+    return FurnitureCard(
+        title=f"{brief(whole.title)}: {count}",
+        said=" ".join(filter(None, (blue, still))) or "All its pieces are made.",
+        assembly=item_numbered(whole),
+        here=frozenset(item_numbered(floor.item(place)) for place, now in places.items() if now == in_hand),
+        done=frozenset(item_numbered(floor.item(place)) for place in made),
+    )
+
+
+def _now(floor: Floor, place: Item, there: Item) -> Iterator[tuple[str, str]]:
+    """Of each place of a piece in the place of an assembly, the piece that is there now; `there` is what is in it."""
+    for inner, now in zip(place.members, floor.state.members(floor.run, there), strict=True):
+        if floor.item(inner).kind == "piece":
+            yield inner, now
+        else:
+            yield from _now(floor, floor.item(inner), floor.item(now))
+
+
+def _is_made(floor: Floor, piece: Item) -> bool:
+    return next_step(floor.run, floor.state, piece) is None or gone_into(floor.run, floor.state, piece) is not None
+
+
+def _all_made(floor: Floor, places: dict[str, str]) -> bool:
+    return all(_is_made(floor, floor.item(now)) for now in places.values())
 
 
 def side_words(turned: Angle) -> str:

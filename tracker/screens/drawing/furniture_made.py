@@ -10,6 +10,7 @@ from tracker.cards.picture.furniture import (
     FurnitureCard,
     Scenes,
     assembly_in_place,
+    build_in_place,
     no_picture_words,
     piece_in_place,
     side_words,
@@ -37,13 +38,34 @@ def made(
     """Of a piece its place in its assembly, of an assembly what it is made of, or what is laid down as part number
     `laid`; after so many turns. `space`: width and height in points, and how many of them a millimetre has."""
     card = (piece_in_place if floor.item(key).kind == "piece" else assembly_in_place)(floor, key)
-    turned = (START + TURN * turns) % 360
-    if not _LAST or _LAST[0].build is not floor.run.build:
-        _LAST[:] = [Scenes(floor.run.build)]
     try:
         if laid:
-            card = laying_card(floor, key, _LAST[0].order(card.assembly), laid)
-        picture = _LAST[0].picture(card, turned, apart=apart)
+            card = laying_card(floor, key, _scenes(floor).order(card.assembly), laid)
+    except ValueError as wrong:
+        return Made(card=card, said="", why=no_picture_words(wrong))
+    return _drawn(floor, card, turns, space, apart)
+
+
+def made_build(
+    floor: Floor, in_hand: str, turns: int, space: tuple[float, float, float], *, apart: bool
+) -> Made | None:  # fmt: skip
+    """A whole build as far as it is; None of one that says no places. `in_hand` is the key of the piece in hand."""
+    card = build_in_place(floor, in_hand)
+    return None if card is None else _drawn(floor, card, turns, space, apart)
+
+
+def _scenes(floor: Floor) -> Scenes:
+    if not _LAST or _LAST[0].build is not floor.run.build:
+        _LAST[:] = [Scenes(floor.run.build)]
+    return _LAST[0]
+
+
+def _drawn(
+    floor: Floor, card: FurnitureCard, turns: int, space: tuple[float, float, float], apart: bool
+) -> Made:  # fmt: skip
+    turned = (START + TURN * turns) % 360
+    try:
+        picture = _scenes(floor).picture(card, turned, apart=apart)
     except ValueError as wrong:
         return Made(card=card, said="", why=no_picture_words(wrong))
     said = card.said if card.steps else f"{card.said} {side_words(turned)}".strip()

@@ -15,8 +15,8 @@ if TYPE_CHECKING:  # loading it takes longer than a frame: the worker does
 
 
 class PictureCover(Cover):
-    """A piece in its assembly, or an assembly with what goes into it, as `key` is the one or the other. The worker
-    makes the picture; until it comes, the one before stays."""
+    """A piece in its assembly, or an assembly with what goes into it, as `key` is the one or the other; the whole build
+    where it is empty. The worker makes the picture; until it comes, the one before stays."""
 
     takes_scans = True
     turns = NumericProperty(0)
@@ -40,8 +40,9 @@ class PictureCover(Cover):
             self.ids.drawing.fbind(name, self._ask)
 
     def draw(self) -> None:
-        item = the_desk().floor().item(self.key)
-        self.title, self.parts = self.title or item.title, len(item.members)
+        if self.key:
+            item = the_desk().floor().item(self.key)
+            self.title, self.parts = self.title or item.title, len(item.members)
         self._ask()
 
     def _make(self, *_: object) -> None:
@@ -50,17 +51,19 @@ class PictureCover(Cover):
             return
         self._asked += 1
         asked, floor, key, turns, apart = self._asked, the_desk().floor(), self.key, int(self.turns), self.apart
-        laid = int(self.laid)
+        laid, in_hand = int(self.laid), the_desk().item_key
         space = (drawing.width, drawing.height, drawing.mm)
 
-        def job() -> Made:
-            from tracker.screens.drawing.furniture_made import made
+        def job() -> Made | None:
+            from tracker.screens.drawing.furniture_made import made, made_build
 
+            if not key:
+                return made_build(floor, in_hand, turns, space, apart=apart)
             return made(floor, key, turns, space, apart=apart, laid=laid)
 
         the_desk().worker.submit(job, lambda made: self._show(asked, made))
 
-    def _show(self, asked: int, made: Made) -> None:
-        if asked == self._asked:
+    def _show(self, asked: int, made: Made | None) -> None:
+        if asked == self._asked and made is not None:
             self.card, self.title, self.said, self.why = made.card, made.card.title, made.said, made.why
             self.ids.drawing.meshes = made.meshes

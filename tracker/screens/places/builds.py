@@ -11,6 +11,7 @@ from tracker.cards.builds.builds import BuildRow, build_row, lost_row, lost_word
 from tracker.cards.builds.revision import revision_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
+from tracker.screens.drawing.furniture_tile import FurnitureTile as FurnitureTile  # kv names it
 from tracker.screens.overlays.revision import RevisionSheet
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.prompts import Option
@@ -50,6 +51,7 @@ class BuildsScreen(CardScreen):
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = in_hand
         self.next_words = "" if shop.run else "Tap a build to work on it."
+        self.ids.furniture.refresh()
         self.where = f"Your own build files go into the folder {shown_path(shop.library.folder)}"
 
     def _row(self, path: Path) -> BuildRow | None:

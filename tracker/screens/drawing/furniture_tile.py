@@ -1,0 +1,69 @@
+"""The furniture as far as it is, small, on a plate that opens the large picture."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kivy.clock import Clock
+from kivy.properties import BooleanProperty, StringProperty
+
+from tracker.screens.desk import the_desk
+from tracker.screens.lazy import WithLooks, class_named
+from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.touch import Tappable
+
+if TYPE_CHECKING:  # loading it takes longer than a frame: the worker does
+    from tracker.screens.drawing.furniture_made import Made
+
+
+_LEAST = 8.0
+"""Millimetres of the screen: in less room, as before the tile has its own, nothing is drawn."""
+
+
+class FurnitureTile(WithLooks, Tappable, Plate):
+    """The build in hand. `there`: it has a picture; until the worker has made it there is none."""
+
+    title = StringProperty("")
+    there = BooleanProperty(False)
+    least_mm = 22.0
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._asked = 0
+        self._ask = Clock.create_trigger(self._make, -1)
+        super().__init__(**kwargs)
+
+    def on_kv_post(self, base_widget: object) -> None:
+        for name in ("size", "mm"):
+            self.ids.drawing.fbind(name, self._ask)
+
+    def refresh(self) -> None:
+        """Something was done, or another build was taken up."""
+        self._ask()
+
+    def on_tap(self, *_: object) -> None:
+        """The large picture of the whole build."""
+        if self.there:
+            class_named("overlays.picture.PictureCover")(key="").show()
+
+    def _make(self, *_: object) -> None:
+        desk, drawing = the_desk(), self.ids.drawing
+        if not desk.shop.run:
+            self.there, drawing.meshes = False, ()
+            return
+        self._asked += 1
+        asked, floor, in_hand = self._asked, desk.floor(), desk.item_key
+        space = (max(drawing.width, 1.0), max(drawing.height, 1.0), drawing.mm)
+
+        def job() -> Made | None:
+            from tracker.screens.drawing.furniture_made import made_build
+
+            return made_build(floor, in_hand, 0, space, apart=False)
+
+        desk.worker.submit(job, lambda made: self._show(asked, made))
+
+    def _show(self, asked: int, made: Made | None) -> None:
+        if asked == self._asked:
+            self.there = made is not None and bool(made.meshes)
+            self.title = made.card.title if made is not None else ""
+            roomy = min(self.ids.drawing.size) > _LEAST * self.mm
+            self.ids.drawing.meshes = made.meshes if made is not None and roomy else ()
