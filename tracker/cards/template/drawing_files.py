@@ -30,7 +30,10 @@ def path_data(loop: Loop, zero: Point, per: float = 1.0) -> str:
     """A loop as SVG path data, y downward from `zero`; `per` is how many millimetres its unit has."""
 
     def place(p: Point) -> str:
-        return f"{number((p[0] - zero[0]) / per)} {number((zero[1] - p[1]) / per)}"
+        return f"{figure((p[0] - zero[0]) / per)} {figure((zero[1] - p[1]) / per)}"
+
+    def figure(value: float) -> str:
+        return number(value, 5 if per == 1.0 else 7)
 
     parts = [f"M {place(loop[0].start)}"]
     for segment in loop:
@@ -39,16 +42,16 @@ def path_data(loop: Loop, zero: Point, per: float = 1.0) -> str:
         elif isinstance(segment, Cubic):
             parts.append(f"C {place(segment.first)} {place(segment.second)} {place(segment.end)}")
         else:
-            radius = number(segment.radius / per)
+            radius = figure(segment.radius / per)
             sweep = 0 if segment.turn > 0 else 1
             halves = 2 if abs(segment.turn) > 3.1 else 1
             parts += [f"A {radius} {radius} 0 0 {sweep} {place(segment.at((at + 1) / halves))}" for at in range(halves)]
     return " ".join([*parts, "Z"])
 
 
-def number(value: float) -> str:
-    """To a hundred-thousandth, without trailing zeros."""
-    return f"{round(value, 5) + 0.0:.5f}".rstrip("0").rstrip(".")
+def number(value: float, digits: int = 5) -> str:
+    """To so many digits behind the point, without trailing zeros."""
+    return f"{round(value, digits) + 0.0:.{digits}f}".rstrip("0").rstrip(".")
 
 
 def dxf_drawing(each: Outlined) -> str:

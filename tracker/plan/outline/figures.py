@@ -81,12 +81,13 @@ def _drawn(figure: SvgPath, key: str) -> tuple[Loop, ...]:
 def _polygon(corners: Sequence[Corner], key: str) -> Loop:
     points = [(float(each.x), float(each.y)) for each in corners]
     count = len(points)
-    cuts = []
     for at, here in enumerate(points):
-        before, after = points[at - 1], points[(at + 1) % count]
-        if dist(before, here) < SAME:
+        if dist(points[at - 1], here) < SAME:
             raise OutlineError(f"corners {at or count} and {at + 1} are in one place", key=f"{key}.{at}")
-        cuts.append(_Rounding(before, here, after, float(corners[at].radius)))
+    cuts = [
+        _Rounding(points[at - 1], here, points[(at + 1) % count], float(corners[at].radius))
+        for at, here in enumerate(points)
+    ]
     loop: list[Segment] = []
     for at, cut in enumerate(cuts):
         following = (at + 1) % count
