@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Callable
 from datetime import datetime
+from functools import cached_property
 
 from msgspec import Struct
 
@@ -21,7 +22,7 @@ def _as_given(at: datetime) -> datetime:
     return at
 
 
-class Floor(Struct, frozen=True):
+class Floor(Struct, frozen=True, dict=True):
     """The shop floor at one moment. `local` gives a moment as the clock on this shop's wall shows it."""
 
     run: Run
@@ -44,6 +45,13 @@ class Floor(Struct, frozen=True):
         return read_length(length, self.run.build.shop.mark)
 
     def refusal(self, intent: Intent) -> Refusal | None:
-        """What a tap would be told now."""
-        answer = decide(self.run, self.state, intent, self.now)
-        return answer if isinstance(answer, Refusal) else None
+        """Why a tap would be refused now; None when it would be done."""
+        if intent not in self._refusals:
+            answer = decide(self.run, self.state, intent, self.now)
+            self._refusals[intent] = answer if isinstance(answer, Refusal) else None
+        return self._refusals[intent]
+
+    @cached_property
+    def _refusals(self) -> dict[Intent, Refusal | None]:
+        """What was asked of this moment already: a screen asks the same of a piece several times."""
+        return {}

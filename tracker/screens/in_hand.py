@@ -36,8 +36,9 @@ class InHand:
         """The card came here by itself, after a tick: undo takes that tick back."""
         self.ticked = ""
         """The piece that was just ticked, where the card stayed on it: then a tap only leads on."""
-        self.ticking = False
-        """A tick is on its way to the disk: what it changes is drawn once the next piece is in hand."""
+        self.busy = False
+        """A tick or an undo is on its way to the disk: what it changes is drawn once the piece it leads to is in
+        hand."""
 
     def choose(self, key: str, step: str = "") -> None:
         """A person took this piece."""
@@ -49,15 +50,16 @@ class InHand:
 
     def tick(self, intent: Do | DoTogether) -> None:
         """Carry out a tap on a piece at this station, and go on to the next one of the same setting."""
-        desk = self._desk
-        self.ticking = True
-        try:
-            done = desk.do(intent)
-        finally:
-            self.ticking = False
-        if done:
+        if self._do(intent):
             self._go_on_from(intent.item if isinstance(intent, Do) else intent.items[-1], intent.step)
-        desk.redraw()
+        self._desk.redraw()
+
+    def _do(self, intent: Intent) -> bool:
+        self.busy = True
+        try:
+            return self._desk.do(intent)
+        finally:
+            self.busy = False
 
     def _go_on_from(self, key: str, step_id: str) -> None:
         floor = self._desk.floor()
@@ -72,9 +74,9 @@ class InHand:
     def undo(self, undo: Undo) -> None:
         """Take the last thing back, and go to what it belongs to."""
         moved = self.moved
-        if self._desk.do(undo.intent) and self._desk.floor().item(undo.key).kind == "piece":
+        if self._do(undo.intent) and self._desk.floor().item(undo.key).kind == "piece":
             self._put(undo.key, moved=moved)
-            self._desk.redraw()
+        self._desk.redraw()
 
     def go_on(self, go: Go) -> None:
         """Where the large button leads when it ticks nothing."""

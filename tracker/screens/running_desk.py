@@ -121,8 +121,8 @@ class RunningDesk(App):
     def redraw(self) -> None:
         """The shop has changed. A sheet of a run that isn't in hand any more closes: what it asks is answered for no
         other."""
-        if self.in_hand.ticking:
-            return  # what a tick changes is drawn once the next piece is in hand
+        if self.in_hand.busy:
+            return  # what a tick or an undo changes is drawn once the piece it leads to is in hand
         run = self.shop.run.name if self.shop.run else ""
         if run != self._run:
             self._run = run

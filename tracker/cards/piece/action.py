@@ -176,9 +176,8 @@ def sign(floor: Floor, item: Item, step: Step) -> Sign:
     following = next_step(floor, item)
     if following is None or step not in passes_left(floor, item, following):
         return ""
-    if opens(floor, item, step):
-        return "ready"
-    return "waiting" if floor.refusal(Do(item.key, step.id, run=floor.run.name)) else "ready"
+    refusal = floor.refusal(Do(item.key, step.id, run=floor.run.name))
+    return "ready" if refusal is None or opens(floor, item, step) else "waiting"
 
 
 OPENS: dict[str, Literal["prove", "checks"]] = {"proof": "prove", "unchecked": "checks"}
