@@ -23,8 +23,6 @@ _BENDING: dict[Support, float] = {
 """How the load lies and how the ends are held: the factor of W L³ / E I (Wood Handbook, FPL-GTR-190, chapter 9)."""
 CREEP = 2.0
 """What is loaded for years sags about this much of what it does at first (Wood Handbook; from memory)."""
-VISIBLE = 1.7 / 1000
-"""Of its span: a sag that the eye sees; common practice, no source."""
 LIMIT = 1 / 600
 """Of its span: what a shelf should sag at most; common practice, no source."""
 
