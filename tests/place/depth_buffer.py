@@ -8,18 +8,22 @@ left out: there the two ways of filling a polygon may differ by a point.
 from __future__ import annotations
 
 import random
+import sys
 from collections.abc import Callable, Sequence
+from pathlib import Path
 
 import numpy as np
 from PIL import Image, ImageDraw
 
-from tracker.cards.picture import View, seen_from
-from tracker.plan.place import Placed
+from tracker.cards.picture import View, pulled_apart, seen_from
+from tracker.design.load import load_build
+from tracker.plan.place import Placed, Placer
 from tracker.plan.place.bodies import Body, Vector, box, cross, dot, minus, unit
 from tracker.plan.place.poses import Pose, about
 from tracker.plan.place.separation import separation
 
 NOTHING = -1
+SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
 
 def wrong_pixels(placed: Sequence[Placed], view: View, width: int = 500, height: int = 400) -> tuple[int, int]:
@@ -119,3 +123,49 @@ def heap(chance: random.Random, count: int, like: Placed) -> tuple[Placed, ...]:
         Placed(part="timber", number=at + 1, hand=None, shape=like.shape, pose=Pose(), cells=(body,))
         for at, body in enumerate(bodies)
     )
+
+
+def judged_heaps(heaps: int, seed: int, size: tuple[int, int] = (300, 240)) -> tuple[int, int]:
+    """Points that are wrong, and points covered, in so many random heaps of timbers from anywhere."""
+    chance, like = random.Random(seed), sample("planter")[0]
+    wrong = covered = 0
+    for _ in range(heaps):
+        pieces = heap(chance, chance.randint(5, 25), like)
+        bad, seen = wrong_pixels(pieces, View(chance.uniform(-180, 180), chance.uniform(-60, 80)), *size)
+        wrong, covered = wrong + bad, covered + seen
+    return wrong, covered
+
+
+def judged_sample(pieces: Sequence[Placed], views: int, size: tuple[int, int] = (300, 240)) -> tuple[int, int]:
+    """The same of one sample, from so many sides, at eight heights in turn."""
+    wrong = covered = 0
+    for view in range(views):
+        azimuth, height = -180 + 7 + 360 * view / views, (-20, 5, 12, 24, 35, 50, 62, -5)[view % 8]
+        bad, seen = wrong_pixels(pieces, View(azimuth, height), *size)
+        wrong, covered = wrong + bad, covered + seen
+    return wrong, covered
+
+
+WHOLE = {"planter": "planter", "stool": "stool", "hall_bench": "bench"}
+
+
+def sample(name: str) -> tuple[Placed, ...]:
+    """The pieces of a sample build."""
+    build = load_build((SAMPLES / f"{name}.toml").read_bytes()).build
+    assert build is not None
+    return Placer(build).placed(WHOLE[name])
+
+
+def main() -> None:
+    """`python -m tests.place.depth_buffer 300`: so many heaps, and the samples from 48 sides, closed and apart."""
+    for name in WHOLE:
+        for way, pieces in (("closed", sample(name)), ("apart", pulled_apart(sample(name)))):
+            wrong, covered = judged_sample(pieces, 48, (500, 400))
+            print(f"{name}, {way}: wrong {wrong} of {covered} points", flush=True)
+    heaps = int(sys.argv[1])
+    wrong, covered = judged_heaps(heaps, 5, (500, 400))
+    print(f"{heaps} heaps: wrong {wrong} of {covered} points, {100 * wrong / covered:.5f} %")
+
+
+if __name__ == "__main__":
+    main()

@@ -2,30 +2,16 @@
 
 from __future__ import annotations
 
-import random
-from pathlib import Path
-
 import pytest
-from place.depth_buffer import heap, wrong_pixels
+from place.depth_buffer import WHOLE, judged_heaps, sample, wrong_pixels
 
 from tracker.cards.picture import View, pulled_apart
-from tracker.design.load import load_build
-from tracker.plan.place import Placed, Placer
-
-SAMPLES = Path(__file__).parents[2] / "sample_projects"
-WHOLE = {"planter": "planter", "stool": "stool", "hall_bench": "bench"}
-
-
-def placed(name: str) -> tuple[Placed, ...]:
-    build = load_build((SAMPLES / f"{name}.toml").read_bytes()).build
-    assert build is not None
-    return Placer(build).placed(WHOLE[name])
 
 
 @pytest.mark.parametrize("name", WHOLE)
 @pytest.mark.parametrize("apart", [False, True], ids=["closed", "apart"])
 def test_no_point_of_a_sample_shows_a_piece_that_is_hidden(name: str, apart: bool) -> None:
-    pieces = pulled_apart(placed(name)) if apart else placed(name)
+    pieces = pulled_apart(sample(name)) if apart else sample(name)
     for azimuth in range(-180, 180, 60):
         for height in (-20, 12, 50):
             wrong, covered = wrong_pixels(pieces, View(azimuth + 7, height), 300, 240)
@@ -34,14 +20,9 @@ def test_no_point_of_a_sample_shows_a_piece_that_is_hidden(name: str, apart: boo
 
 
 def test_heaps_of_timbers_that_lie_every_way() -> None:
-    """At most 0.002 % wrong: three timbers that cover one another in a ring have no order at all."""
-    like = placed("planter")[0]
-    chance = random.Random(5)
-    wrong = covered = 0
-    for _ in range(20):
-        pieces = heap(chance, chance.randint(5, 20), like)
-        bad, seen = wrong_pixels(pieces, View(chance.uniform(-180, 180), chance.uniform(-60, 80)), 300, 240)
-        wrong, covered = wrong + bad, covered + seen
+    """At most 0.002 % wrong: three timbers that cover one another in a ring have no order at all.
+    `python -m tests.place.depth_buffer 300` is the whole count."""
+    wrong, covered = judged_heaps(20, 5)
     assert covered > 100_000
     assert wrong <= covered * 2e-5
 
@@ -52,5 +33,5 @@ def test_the_judge_sees_a_wrong_order(monkeypatch: pytest.MonkeyPatch) -> None:
 
     right = visible_faces.back_to_front
     monkeypatch.setattr(visible_faces, "back_to_front", lambda bodies, view: right(bodies, view)[::-1])
-    wrong, covered = wrong_pixels(placed("stool"), View(), 300, 240)
+    wrong, covered = wrong_pixels(sample("stool"), View(), 300, 240)
     assert wrong > covered / 20

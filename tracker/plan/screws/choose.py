@@ -46,8 +46,12 @@ def choose(
 
 
 def _levels(values: Sequence[float], places: Sequence[float], thickness: float) -> list[float]:
-    """What the answer may be. Gaps between marks of a tape are few: one of each is enough."""
-    gaps = {round(b - a, 9) for at, a in enumerate(places) for b in places[at + 1 :]}
+    """What the answer may be. Marks of a tape are evenly spaced: between them there are few gaps."""
+    steps = {round(b - a, 9) for a, b in pairwise(places)}
+    if len(steps) == 1:
+        gaps = {place - places[0] for place in places[1:]}
+    else:
+        gaps = {b - a for at, a in enumerate(places) for b in places[at + 1 :]}
     return sorted({*values, *(gap - thickness for gap in gaps)})
 
 

@@ -17,8 +17,8 @@ from tracker.plan.geometry import hole_axis
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.choose import Choice, choose, evened
 from tracker.plan.screws.clearance import FAR, Clearance, clearance
-from tracker.plan.screws.made import coaxial, screw_of
-from tracker.plan.screws.rods import Screw
+from tracker.plan.screws.made import PAST, coaxial, entering, screw_of
+from tracker.plan.screws.rods import Screw, along, beyond
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.timber import Timber
 from tracker.plan.screws.words import mm_words, nearest_words
@@ -43,23 +43,28 @@ class Proposal(Struct, frozen=True, kw_only=True):
     notes: tuple[str, ...] = ()
 
 
+class _Site(Struct):
+    """One piece of the part where it is, and the screws that the row would have there at each mark."""
+
+    survey: Survey
+    timber: Timber
+    screws: tuple[tuple[Screw, ...], ...] = ()
+
+
 class _Row(Struct):
-    """One row of the file: its holes of the part, one or one for each end, and what is proposed so far."""
+    """One row of the file: its holes of the part, one or one for each end; what a screw at each mark comes nearest to
+    of all that the file says; and what is proposed so far."""
 
     part: Part
     rows: tuple[int, ...]
+    marks: tuple[Length, ...] = ()
+    sites: tuple[_Site, ...] = ()
+    nearest: tuple[Clearance, ...] = ()
     proposal: Proposal | None = None
 
     @property
     def hole(self) -> Hole:
         return self.part.holes[self.rows[0]]
-
-
-class _Site(Struct):
-    """One piece of the part where it is."""
-
-    survey: Survey
-    timber: Timber
 
 
 def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
@@ -69,10 +74,12 @@ def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
     if not rows:
         return build, ()
     found = surveys(build, Placer(build))
+    for row in rows:
+        _lay_out(build, found, row)
     for turn in range(ROUNDS):
         before = [row.proposal for row in rows]
         for row in rows:
-            _propose(build, found, rows, row)
+            _propose(build, rows, row)
         if [row.proposal for row in rows] == before or len(rows) == 1 or (turn and not _gained(before, rows)):
             break
     return _filled(build, rows), tuple(_said(rows))
@@ -95,20 +102,32 @@ def _gained(before: Sequence[Proposal | None], rows: Sequence[_Row]) -> bool:
     )
 
 
-def _propose(build: Build, found: Sequence[Survey], rows: Sequence[_Row], row: _Row) -> None:
-    sites = [
-        _Site(survey, timber) for survey in found for timber in survey.timbers.values() if timber.part.id == row.part.id
-    ]
-    marks = marks_between(build, row.part)
-    if not sites or not marks:
+def _lay_out(build: Build, found: Sequence[Survey], row: _Row) -> None:
+    """The screws at every mark of every piece of the row's part; what they come nearest to before any is proposed."""
+    row.marks = marks_between(build, row.part)
+    row.sites = tuple(
+        _Site(survey, timber, tuple(_along(build, row, survey, timber)))
+        for survey in found
+        for timber in survey.timbers.values()
+        if timber.part.id == row.part.id
+    )
+    row.nearest = tuple(
+        _nearest(row, at, [site.survey.screws for site in row.sites], Clearance(FAR)) for at in range(len(row.marks))
+    )
+
+
+def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
+    if not row.sites or not row.marks:
         wide, edge = mm_words(build, 2 * EDGE), mm_words(build, EDGE)
         why = f"the piece is narrower than {wide}: a screw keeps {edge} from each edge"
-        row.proposal = Proposal(wanted=row.hole.places, places=(), clearance=None, notes=(why,) if sites else ())
+        row.proposal = Proposal(wanted=row.hole.places, places=(), clearance=None, notes=(why,) if row.sites else ())
         return
-    fixed = [_fixed(build, rows, row, site.survey) for site in sites]
-    nearest = [_nearest(build, row, sites, fixed, mark) for mark in marks]
-    thick = 2 * max(screw.thickest for screw in _at(build, row, sites[0], marks[0]))
-    row.proposal = propose(build, marks, nearest, row.hole.places, thick)
+    others = [_proposed(rows, row, site.survey) for site in row.sites]
+    nearest = row.nearest
+    if any(others):
+        nearest = tuple(_nearest(row, at, others, before) for at, before in enumerate(nearest))
+    thick = 2 * max(screw.thickest for screw in row.sites[0].screws[0])
+    row.proposal = propose(build, row.marks, nearest, row.hole.places, thick)
 
 
 def propose(
@@ -152,53 +171,70 @@ def marks_between(build: Build, part: Part) -> tuple[Length, ...]:
     return tuple(step * count for count in range(int(first), int(last) + 1))
 
 
-def _at(build: Build, row: _Row, site: _Site, mark: Length) -> list[Screw]:
-    """The screws of a row at one mark of one piece: one at each end that the row is for."""
-    screws = []
-    for at in row.rows:
-        hole = row.part.holes[at]
-        enters, leaves = hole_axis(hole, mark, site.timber.solid)
-        shape = HoleShape(
-            kind=hole.kind, end=hole.end, face=hole.face, enters=enters, leaves=leaves, diameter=hole.diameter, row=at,
-            which=0,
-        )  # fmt: skip
-        screws.append(screw_of(build, site.timber, site.survey.find, shape, -1 - at))
-    return screws
+def _along(build: Build, row: _Row, survey: Survey, timber: Timber) -> Iterator[tuple[Screw, ...]]:
+    """The screws of a row at each mark of one piece: one at each end that the row is for."""
+    first = [_at(build, row, survey, timber, at, mark) for mark in row.marks[:1] for at in row.rows]
+    for mark in row.marks:
+        yield tuple(
+            _moved(survey, timber, screw, mark - row.marks[0]) or _at(build, row, survey, timber, at, mark)
+            for at, screw in zip(row.rows, first, strict=True)
+        )
 
 
-def _nearest(
-    build: Build, row: _Row, sites: Sequence[_Site], fixed: Sequence[Sequence[Screw]], mark: Length
-) -> Clearance:
-    """What a screw at a mark comes nearest to, on whichever piece of the part and at whichever end. `fixed`: the other
-    screws around each piece."""
-    best = Clearance(FAR)
-    for site, around in zip(sites, fixed, strict=True):
-        screws = _at(build, row, site, mark)
+def _at(build: Build, row: _Row, survey: Survey, timber: Timber, at: int, mark: Length) -> Screw:
+    hole = row.part.holes[at]
+    enters, leaves = hole_axis(hole, mark, timber.solid)
+    shape = HoleShape(
+        kind=hole.kind, end=hole.end, face=hole.face, enters=enters, leaves=leaves, diameter=hole.diameter, row=at,
+        which=0,
+    )  # fmt: skip
+    return screw_of(build, timber, survey.find, shape, -1 - at)
+
+
+def _moved(survey: Survey, timber: Timber, first: Screw, by: Length) -> Screw | None:
+    """A pocket farther along its end, which is flat: the same one moved, where it goes into the same face of the same
+    piece. None for what must be made again."""
+    if first.kind != "pocket" or first.enters is None or len(first.rods) != 3:
+        return None
+    _, slope, _ = timber.solid.plane_a if first.end == "A" else timber.solid.plane_b
+    across = float(-by if timber.solid.hand == "right" else by)
+    moved = first.moved(timber.pose.turned((slope * across, across, 0.0)))
+    thread = moved.rods[2]
+    way = along(thread.a, thread.b)
+    mate = survey.find(beyond(thread.a, way, PAST), timber.key)
+    same = mate is not None and mate.key == first.enters and thread.opens == {entering(mate.wood, thread.a, way)}
+    return moved if same else None
+
+
+def _nearest(row: _Row, at: int, around: Sequence[Sequence[Screw]], best: Clearance) -> Clearance:
+    """What a screw at mark number `at` comes nearest to, on whichever piece of the part and at whichever end, or `best`
+    where nothing is nearer than that. `around`: the other screws at each piece."""
+    for site, others in zip(row.sites, around, strict=True):
+        screws = site.screws[at]
         for screw in screws:
             pieces = {rod.piece for rod in screw.rods}
-            others = [
-                each for each in (*around, *screws)
+            near = [
+                each for each in (*others, *screws)
                 if each is not screw and not pieces.isdisjoint(rod.piece for rod in each.rods)
                 and not coaxial(screw, each)
             ]  # fmt: skip
-            found = clearance(screw, site.survey.timbers, others, best.mm)
+            found = clearance(screw, site.survey.timbers, near, best.mm)
             if found.mm < best.mm:
                 best = found
     return best
 
 
-def _fixed(build: Build, rows: Sequence[_Row], row: _Row, survey: Survey) -> list[Screw]:
-    """All other screws of these pieces: those of the file, and those that are proposed so far."""
-    proposed = [
+def _proposed(rows: Sequence[_Row], row: _Row, survey: Survey) -> list[Screw]:
+    """The screws that are proposed so far for the other rows, among these pieces."""
+    return [
         screw
         for other in rows
         if other is not row and other.proposal is not None
-        for timber in survey.timbers.values()
-        if timber.part.id == other.part.id
+        for site in other.sites
+        if site.survey is survey
         for mark in other.proposal.places
-        for screw in _at(build, other, _Site(survey, timber), mark)
+        for screw in site.screws[other.marks.index(mark)]
     ]
-    return [*survey.screws, *proposed]
 
 
 def _filled(build: Build, rows: Sequence[_Row]) -> Build:
