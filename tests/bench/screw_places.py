@@ -32,9 +32,8 @@ def main() -> None:
     for what, times in (("placing the pieces", laid), ("one proposal", found)):
         ordered = sorted(1e3 * each for each in times)
         last = len(ordered) - 1
-        print(
-            f"{what}: median {ordered[last // 2]:.1f} ms, 95 % {ordered[last * 95 // 100]:.1f}, worst {ordered[last]:.1f}"
-        )
+        median, most, worst = ordered[last // 2], ordered[last * 95 // 100], ordered[last]
+        print(f"{what}: median {median:.1f} ms, 95 % {most:.1f}, worst {worst:.1f}")
     print(f"up to {max(marks)} marks")
 
 

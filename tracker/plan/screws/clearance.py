@@ -56,9 +56,15 @@ def clearance(
                 gap = to_hollow(rod, hollow)
                 if gap < best.mm:
                     best = Clearance(gap, rod.what, "hollow", name, rod.piece)
+    best = to_screws(screw, others, best)
+    return best if best.to else NOTHING
+
+
+def to_screws(screw: Screw, others: Iterable[Screw], best: Clearance) -> Clearance:
+    """What of some other screws it comes nearest to, or `best` where none is nearer than that."""
     for other in others:
         best = _to_screw(screw, other, best)
-    return best if best.to else NOTHING
+    return best
 
 
 def _to_screw(screw: Screw, other: Screw, best: Clearance) -> Clearance:
@@ -79,13 +85,15 @@ def to_faces(
     that is cut later comes nearer by what the saw may stray; of a screw that is out before it isn't `sawn`."""
     direction = minus(rod.b, rod.a)
     length = norm(direction)
+    (ax, ay, az), (dx, dy, dz) = rod.a, direction
     best, nearest = FAR, ""
     for plane in wood.planes:
         if plane.name in rod.opens or (not sawn and later and plane.name in later):
             continue
-        normal = plane.normal
-        across = dot(normal, direction) / length
-        out = max(dot(normal, rod.a), dot(normal, rod.b)) + rod.radius * sqrt(max(0.0, 1 - across * across))
+        nx, ny, nz = plane.normal
+        rise = nx * dx + ny * dy + nz * dz
+        across = rise / length
+        out = nx * ax + ny * ay + nz * az + max(0.0, rise) + rod.radius * sqrt(max(0.0, 1 - across * across))
         gap = plane.distance - out - (later.get(plane.name, 0.0) if later else 0.0)
         if gap < best:
             best, nearest = gap, plane.name

@@ -168,6 +168,15 @@ def coaxial(one: Screw, two: Screw) -> bool:
     return all(_off(one.mouth, way, point) < 0.5 for point in (two.mouth, two.tip))
 
 
+def around(screw: Screw, others: Iterable[Screw]) -> list[Screw]:
+    """The others in the pieces that a screw is in, but for holes that are its own."""
+    pieces = {rod.piece for rod in screw.rods}
+    return [
+        each for each in others
+        if each is not screw and not pieces.isdisjoint(rod.piece for rod in each.rods) and not coaxial(screw, each)
+    ]  # fmt: skip
+
+
 def _off(start: Vector, way: Vector, point: Vector) -> float:
     """How far a point is from a line."""
     reach = dot(way, (point[0] - start[0], point[1] - start[1], point[2] - start[2]))

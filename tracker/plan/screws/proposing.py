@@ -16,8 +16,8 @@ from tracker.measure import Length
 from tracker.plan.geometry import hole_axis
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.choose import Choice, choose, evened
-from tracker.plan.screws.clearance import FAR, Clearance, clearance
-from tracker.plan.screws.made import PAST, coaxial, entering, screw_of
+from tracker.plan.screws.clearance import FAR, Clearance, clearance, to_screws
+from tracker.plan.screws.made import PAST, around, entering, screw_of
 from tracker.plan.screws.rods import Screw, along, beyond
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.timber import Timber
@@ -111,9 +111,7 @@ def _lay_out(build: Build, found: Sequence[Survey], row: _Row) -> None:
         for timber in survey.timbers.values()
         if timber.part.id == row.part.id
     )
-    row.nearest = tuple(
-        _nearest(row, at, [site.survey.screws for site in row.sites], Clearance(FAR)) for at in range(len(row.marks))
-    )
+    row.nearest = tuple(_nearest(row, at) for at in range(len(row.marks)))
 
 
 def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
@@ -125,7 +123,7 @@ def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
     others = [_proposed(rows, row, site.survey) for site in row.sites]
     nearest = row.nearest
     if any(others):
-        nearest = tuple(_nearest(row, at, others, before) for at, before in enumerate(nearest))
+        nearest = tuple(_nearer(row, at, others, before) for at, before in enumerate(nearest))
     thick = 2 * max(screw.thickest for screw in row.sites[0].screws[0])
     row.proposal = propose(build, row.marks, nearest, row.hole.places, thick)
 
@@ -206,21 +204,25 @@ def _moved(survey: Survey, timber: Timber, first: Screw, by: Length) -> Screw | 
     return moved if same else None
 
 
-def _nearest(row: _Row, at: int, around: Sequence[Sequence[Screw]], best: Clearance) -> Clearance:
-    """What a screw at mark number `at` comes nearest to, on whichever piece of the part and at whichever end, or `best`
-    where nothing is nearer than that. `around`: the other screws at each piece."""
-    for site, others in zip(row.sites, around, strict=True):
+def _nearest(row: _Row, at: int) -> Clearance:
+    """What a screw at mark number `at` comes nearest to, on whichever piece of the part and at whichever end, of all
+    that the file says."""
+    best = Clearance(FAR)
+    for site in row.sites:
         screws = site.screws[at]
         for screw in screws:
-            pieces = {rod.piece for rod in screw.rods}
-            near = [
-                each for each in (*others, *screws)
-                if each is not screw and not pieces.isdisjoint(rod.piece for rod in each.rods)
-                and not coaxial(screw, each)
-            ]  # fmt: skip
-            found = clearance(screw, site.survey.timbers, near, best.mm)
+            others = around(screw, [*site.survey.screws, *screws])
+            found = clearance(screw, site.survey.timbers, others, best.mm)
             if found.mm < best.mm:
                 best = found
+    return best
+
+
+def _nearer(row: _Row, at: int, proposed: Sequence[Sequence[Screw]], best: Clearance) -> Clearance:
+    """The same, where the screws that are `proposed` around each piece are there as well."""
+    for site, others in zip(row.sites, proposed, strict=True):
+        for screw in site.screws[at]:
+            best = to_screws(screw, around(screw, others), best)
     return best
 
 

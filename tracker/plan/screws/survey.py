@@ -11,7 +11,7 @@ from tracker.design.model import Assembly, Build
 from tracker.plan.geometry import solid
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.clearance import Clearance, clearance
-from tracker.plan.screws.made import Finder, coaxial, finder, screws_of
+from tracker.plan.screws.made import Finder, around, finder, screws_of
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.timber import Timber, Timbers
 
@@ -25,16 +25,8 @@ class Survey(Struct, frozen=True, kw_only=True):
     screws: tuple[Screw, ...]
     find: Finder
 
-    def others(self, screw: Screw) -> list[Screw]:
-        """What else is in the pieces that a screw is in, but for holes that are its own."""
-        pieces = {rod.piece for rod in screw.rods}
-        return [
-            each for each in self.screws
-            if each is not screw and any(rod.piece in pieces for rod in each.rods) and not coaxial(screw, each)
-        ]  # fmt: skip
-
     def clearance(self, screw: Screw) -> Clearance:
-        return clearance(screw, self.timbers, self.others(screw))
+        return clearance(screw, self.timbers, around(screw, self.screws))
 
 
 def surveys(build: Build, placer: Placer | None = None) -> tuple[Survey, ...]:
