@@ -92,6 +92,16 @@ def test_its_example_of_own_steps_loads() -> None:
     ]  # fmt: skip
 
 
+def test_its_example_of_fastenings_loads() -> None:
+    example = example_with("fastens.top")
+    head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "ash"\nsection = "1x12"\nlengths = ["8 ft"]\n'
+    parts = "".join(
+        f'[[parts]]\nid = "{name}"\nwood = "oak"\nlength = 16\n' for name in ("base", "top", "door", "panel", "bearer")
+    )
+    problems = load_build(head + parts + example).problems
+    assert [each.what for each in problems] == ["no assembly joins 'bearer'"]
+
+
 def test_its_glues_are_the_glue_table() -> None:
     table = rows("glue")
     assert [row[0] for row in table] == [glue.name for glue in GLUES]

@@ -28,10 +28,13 @@ from tracker.work.facts import (
     Checked,
     CheckedIn,
     ClockConfirmed,
+    Defect,
     Done,
     Fact,
+    GivenBack,
     Labelled,
     Measured,
+    MoistureRead,
     Noted,
     Overruled,
     PlannedBoard,
@@ -88,6 +91,10 @@ def others(run: str) -> Iterator[Fact]:
     yield ClockConfirmed(BOOT, 6000.25)
     yield BoardsPlanned(run, (PlannedBoard("cedar/1", "cedar", "dealer", 780_288, (cut,)),))
     yield Racked(run, "K7", "cedar", 160_000, "cedar/1")
+    yield Racked(run, "R2", "cedar", 480_000, width=64_000, thickness=8_000, defects=(Defect(0, 9600, "far", 3200),),
+                 price="18.50", rough_ends=True)  # fmt: skip
+    yield GivenBack(run, "R2")
+    yield MoistureRead(run, "side:1", 9.5)
     yield Unknown("polished", {"run": run, "times": 3, "with": ["wax", "cloth ½″"]})
 
 

@@ -9,6 +9,7 @@ from typing import Any
 import pytest
 from hypothesis import given, settings
 from hypothesis import strategies as st
+from store.keep_released import others
 
 from tracker.cards.history import WORDS
 from tracker.work import facts
@@ -104,9 +105,15 @@ def test_a_whole_number_is_read_where_a_broken_one_may_stand() -> None:
     assert from_data("air", {"celsius": 5, "humidity": 50}) == facts.Air(5.0, 50.0)
 
 
+UNRELEASED = {"given back", "moisture read"}
+"""Kinds of fact that no released version wrote; `keep_released.py` writes them at the next release."""
+
+
 def test_every_row_of_the_released_logs_is_understood_and_written_again_to_the_letter() -> None:
     rows = [row for path in (STORE / "released").glob("*.json") for row in json.loads(path.read_text("utf-8"))]
-    assert {row[4] for row in rows} >= set(KINDS) - {"opened"}
+    assert {row[4] for row in rows} >= set(KINDS) - {"opened"} - UNRELEASED
+    coming = {to_data(fact)[0] for fact in others("r")}
+    assert coming >= UNRELEASED, "the next release keeps a log of them"
     for *_, kind, data in rows:
         fact = from_data(kind, data)
         written = json.dumps([kind, data], sort_keys=True, ensure_ascii=False)

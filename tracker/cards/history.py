@@ -129,7 +129,13 @@ def _planned(floor: Floor, fact: facts.BoardsPlanned) -> tuple[str, str]:
 
 
 def _racked(floor: Floor, fact: facts.Racked) -> tuple[str, str]:
-    return f"Offcut {fact.name} to the rack", floor.read(of_grid(fact.length)).text
+    what = "Board" if fact.rough_ends else "Offcut"
+    wide = f"{floor.read(of_grid(fact.width)).text} × " if fact.width else ""
+    return f"{what} {fact.name} to the rack", f"{wide}{floor.read(of_grid(fact.length)).text}"
+
+
+def _moisture_read(floor: Floor, fact: facts.MoistureRead) -> tuple[str, str]:
+    return f"{_name(floor, fact.of).removeprefix('rack/')}: {fact.percent:g} % moisture", "by the meter"
 
 
 def _overruled(floor: Floor, fact: facts.Overruled) -> tuple[str, str]:
@@ -164,6 +170,8 @@ WORDS: dict[type, Words] = {
     ),
     facts.BoardsPlanned: _planned,
     facts.Racked: _racked,
+    facts.GivenBack: lambda floor, fact: (f"Board {fact.name} given back", ""),
+    facts.MoistureRead: _moisture_read,
     facts.Overruled: _overruled,
     facts.Proven: _proven,
     facts.Air: _air,

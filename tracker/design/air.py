@@ -8,7 +8,7 @@ from msgspec import Struct
 
 from tracker.measure import Length
 
-FastenedBy = Literal["slots", "figure eights", "buttons", "screws", "glue"]
+FastenedBy = Literal["slots", "figure eights", "buttons", "groove", "inset", "screws", "glue"]
 
 
 class Air(Struct, frozen=True, kw_only=True):
@@ -28,7 +28,9 @@ class Fastened(Struct, frozen=True, kw_only=True):
     """How an assembly holds something wide that it joins, such as a top.
 
     `at` are the fasteners' distances from where it is held, across its grain; `shank` is the diameter of their screws,
-    `arm` what a figure-eight fastener measures between its two screws.
+    `arm` what a figure-eight fastener measures between its two screws. `depth` is that of the groove in which a panel
+    floats; what is `inset` is a door or a drawer in its opening. `through` is the part whose pieces the screws go
+    through, where places don't say it.
     """
 
     id: str
@@ -36,6 +38,8 @@ class Fastened(Struct, frozen=True, kw_only=True):
     at: tuple[Length, ...] = ()
     shank: Length | None = None
     arm: Length | None = None
+    depth: Length | None = None
+    through: str = ""
     line: int = 0
 
 

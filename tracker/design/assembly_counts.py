@@ -20,8 +20,8 @@ def count_assemblies(
     """The assemblies with their quantities: as many as others join, or 1. Tells unknown ids, circles, more pieces
     joined than there are, and (as notes) pieces left over; `jigs` are joined to nothing."""
     known = _ids(page, parts, assemblies)
-    _known_only(page, assemblies, known)
     pieces = {part.id for part in parts}
+    _known_only(page, assemblies, known, pieces)
     joins = {each.id: {what for what, _ in each.joins} - pieces for each in assemblies}
     order, circles = in_order(joins)
     if circles:
@@ -58,12 +58,16 @@ def _ids(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly]) -> d
     return lines
 
 
-def _known_only(page: Page, assemblies: Sequence[Assembly], known: dict[str, int]) -> None:
+def _known_only(page: Page, assemblies: Sequence[Assembly], known: dict[str, int], pieces: set[str]) -> None:
     for assembly in assemblies:
         for what, _ in assembly.joins:
             if what not in known:
                 hint = "" if page.full else nearest(what, known)
                 page.say(_line(assembly, what), f"no part or assembly has the id '{what}'", hint)
+        for row in assembly.fastens:
+            if row.through and row.through not in pieces:
+                hint = "" if page.full else nearest(row.through, pieces)
+                page.say(row.line or assembly.line, f"'through': no part has the id '{row.through}'", hint)
 
 
 def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], wanted: dict[str, int]) -> None:

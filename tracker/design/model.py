@@ -341,6 +341,10 @@ class Build(Struct, frozen=True, kw_only=True):
     loads: tuple[Load, ...] = ()
     outlines: tuple[Outline, ...] = ()
 
+    def is_slotted(self, part_id: str) -> bool:
+        """Whether a row of `fastens` names the part as the one that is slotted."""
+        return any(each.through == part_id for assembly in self.assemblies for each in assembly.fastens)
+
     def wood(self, wood_id: str) -> Wood:
         """The wood of that id; KeyError when there is none."""
         return _named(self.woods, wood_id)

@@ -91,7 +91,9 @@ def note(raw: object, meaning: Meaning) -> str:
 def offset(raw: object, meaning: Meaning) -> Length:
     """A length that may be negative: a place measured from zero."""
     if isinstance(raw, str) and not is_formula(raw):
-        found = parse_length(words(raw, "a length"), meaning.units)
+        text = words(raw, "a length")
+        size = parse_length(text.removeprefix("-").removeprefix("−"), meaning.units)
+        found = size if text[:1] not in ("-", "−") else -size
     else:
         found = Length.of(number(raw, meaning, "a length"), meaning.units)
     if abs(found) > LONGEST_LENGTH:

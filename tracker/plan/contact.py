@@ -1,11 +1,11 @@
-"""How large the faces are that two placed pieces share: the glue line between them."""
+"""The faces that two placed pieces share: the glue line between them."""
 
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
 
 from tracker.plan import convex
-from tracker.plan.place.bodies import Body, Plane, Vector, cross, dot, mean, unit
+from tracker.plan.place.bodies import Body, Plane, Vector, cross, dot, mean, newell, norm, plus, times, unit
 from tracker.plan.place.meetings import meetings
 from tracker.plan.place.placed import Placed
 
@@ -26,21 +26,30 @@ def glue_lines(placed: Sequence[Placed], depth: int = 1) -> float:
     for each in meetings(placed):
         one, other = placed[each.first], placed[each.second]
         if one.within[depth : depth + 1] != other.within[depth : depth + 1] or not one.within[depth : depth + 1]:
-            total += sum(_shared(a, b) for a in one.cells for b in other.cells)
+            total += sum(norm(newell(outline)) / 2 for outline in shared_outlines(one, other))
     return total
 
 
-def _shared(one: Body, other: Body) -> float:
-    """The area in which faces of two bodies lie against each other."""
-    return sum(area for _, _, area in faces_together(one, other))
+def shared_outlines(one: Placed, other: Placed) -> Iterator[tuple[Vector, ...]]:
+    """The outline of each flat area in which two pieces lie against each other."""
+    for body in one.cells:
+        for against in other.cells:
+            yield from (outline for _, _, outline in _together(body, against))
 
 
 def faces_together(one: Body, other: Body) -> Iterator[tuple[str, str, float]]:
     """Each face of one body that lies against one of another: both names, and the area in which they do."""
+    for mine, theirs, outline in _together(one, other):
+        yield mine, theirs, norm(newell(outline)) / 2
+
+
+def _together(one: Body, other: Body) -> Iterator[tuple[str, str, tuple[Vector, ...]]]:
     for plane, (_, points) in zip(one.planes, one.faces, strict=True):
         for against, (_, facing) in zip(other.planes, other.faces, strict=True):
             if dot(plane.normal, against.normal) < FACING and _apart(plane, points, against, facing) <= GAP:
-                yield plane.name, against.name, _overlap(plane, points, facing)
+                outline = _overlap(plane, points, facing)
+                if len(outline) > 2:
+                    yield plane.name, against.name, outline
 
 
 def _apart(plane: Plane, points: Sequence[Vector], against: Plane, facing: Sequence[Vector]) -> float:
@@ -50,15 +59,16 @@ def _apart(plane: Plane, points: Sequence[Vector], against: Plane, facing: Seque
     )
 
 
-def _overlap(plane: Plane, points: Sequence[Vector], facing: Sequence[Vector]) -> float:
-    """Of two polygons in one plane, wound opposite ways."""
+def _overlap(plane: Plane, points: Sequence[Vector], facing: Sequence[Vector]) -> tuple[Vector, ...]:
+    """Of two polygons in one plane, wound opposite ways; empty where they don't overlap."""
     right = unit(cross(_unlike(plane.normal), plane.normal))
     up = cross(plane.normal, right)
     outline = tuple((dot(point, right), dot(point, up)) for point in points)
     clip = [(dot(point, right), dot(point, up)) for point in reversed(facing)]
     for at, corner in enumerate(clip):
         outline = convex.left_of(outline, clip[at - 1], corner)
-    return convex.area(outline) if len(outline) > 2 else 0.0
+    at_plane = times(plane.normal, plane.distance)
+    return tuple(plus(at_plane, plus(times(right, x), times(up, y))) for x, y in outline)
 
 
 def _unlike(normal: Vector) -> Vector:

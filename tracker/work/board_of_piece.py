@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracker.work import facts
-from tracker.work.facts import PlannedBoard, PlannedCut
+from tracker.work.facts import Entry, PlannedBoard, PlannedCut
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
@@ -29,3 +29,25 @@ def _cut_before(run: Run, state: State, item: Item) -> Iterator[tuple[str, int]]
     for past in state.history(run, item):
         if past.undone_by is None and isinstance(past.entry.fact, facts.Done) and past.entry.fact.board:
             yield past.entry.fact.board, past.entry.fact.at
+
+
+def cut_from_boards(run: Run, state: State) -> Iterator[tuple[str, Entry]]:
+    """The key of each piece that was cut from a board that is known, and the entry that says so; spoiled ones too."""
+    here = state.runs.get(run.name)
+    for key, record in here.items.items() if here else ():
+        for entry in record.history.live if record.spoils else (tick.first for tick in record.ticks):
+            if isinstance(entry.fact, facts.Done) and entry.fact.board:
+                yield key, entry
+
+
+def what_was_cut_from(run: Run, state: State, board: str) -> str:
+    """The name of the first piece, or the first offcut on the rack, that came from a board; nothing where none did."""
+    for key, cut in cut_from_boards(run, state):
+        if isinstance(cut.fact, facts.Done) and cut.fact.board == board:
+            return short_name(run, key)
+    return next((name for name, kept in state.racked(run).items() if kept.fact.board == board), "")
+
+
+def short_name(run: Run, key: str) -> str:
+    """How a piece is called in a sentence; its key where a revised build has it no more."""
+    return run.items[key].short if key in run.items else key

@@ -13,12 +13,15 @@ from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.steps import EARLIER, ENDS, End, kind_of
 
 
-def part_route(part: Part, wood: Wood) -> tuple[str, ...]:
-    """The operations of a piece, as written or what its features need, and the maker's own steps at their places."""
-    return with_own_steps(_part_operations(part, wood), part.steps)
+def part_route(part: Part, wood: Wood, slotted: bool = False) -> tuple[str, ...]:
+    """The operations of a piece, as written or what its features need, and the maker's own steps at their places.
+
+    `slotted`: the screws of a top go through it, in slots.
+    """
+    return with_own_steps(_part_operations(part, wood, slotted), part.steps)
 
 
-def _part_operations(part: Part, wood: Wood) -> tuple[str, ...]:
+def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
     """As written, or what its features need.
 
     A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then.
@@ -32,7 +35,7 @@ def _part_operations(part: Part, wood: Wood) -> tuple[str, ...]:
         ("trim", angled or bool(part.allowance)),
         ("taper", bool(part.tapers)),
         ("shape", bool(part.laps)),
-        ("drill", bool(part.holes)),
+        ("drill", bool(part.holes) or slotted),
     )
     return tuple(operation for operation, needed in needs if needed)
 
@@ -92,7 +95,8 @@ def check_routes(build: Build) -> tuple[Problem, ...]:
     steps and notes that speak of a step which isn't in the route."""
     problems: list[Problem] = []
     for part in build.parts:
-        route, line = _part_operations(part, build.wood(part.wood)), part.lines.get("route", part.line)
+        route = _part_operations(part, build.wood(part.wood), build.is_slotted(part.id))
+        line = part.lines.get("route", part.line)
         known = _known_words(route, part)
         problems += [*_order_problems(part.name, known, line), *grit_notes(part.name, known, line)]
         problems += [*_lost_steps(part, route), *_lost_notes(part, route)]

@@ -116,7 +116,9 @@ def start_run(build: Build, number: int = 1) -> Run:
     members = {item_key(*each): tuple(item_key(*one) for one in group) for each, group in joined.members.items()}
     items: dict[str, Item] = {}
     for part in build.parts:
-        route = _expand(part_route(part, build.wood(part.wood)), part.steps, ends=trimmed_ends(part))
+        route = _expand(
+            part_route(part, build.wood(part.wood), build.is_slotted(part.id)), part.steps, ends=trimmed_ends(part)
+        )
         for piece in range(1, part.quantity + 1):
             key = item_key(part.id, piece)
             items[key] = Item(

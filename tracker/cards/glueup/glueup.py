@@ -18,6 +18,7 @@ from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
 from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, read_number, step_notes
+from tracker.cards.wood.at_work import WoodCard, briefly, wood_card
 from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
 from tracker.work.decide.blockers import blockers, next_step
@@ -26,7 +27,7 @@ from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
 from tracker.work.steps import Step
 
-Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step"]
+Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step", "wood"]
 """What a tile of the card opens, or the button beside its title."""
 _BRINGING = ("dry fit", "spread", "attach", "drive screws")
 
@@ -102,6 +103,7 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
     members = members_of(floor, item)
     ready = sum(member.tone == "done" for member in members)
     count = len(members)
+    wood = wood_card(floor, key)
     clocks = [clock_view(floor, r) for r in running_waits(floor.run, floor.state) if r.item.key == key]
     return AssemblyCard(
         key=key,
@@ -110,8 +112,8 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         members=members,
         members_words=f"All {count} ready" if ready == count else f"{ready} of {count} ready",
         members_tone="done" if ready == count else "",
-        tiles=tuple(_tiles(floor, item, members, bool(clocks)))[:3],
-        facts=tuple(_facts(floor, item)),
+        tiles=tuple(_tiles(floor, item, members, wood, bool(clocks)))[:3],
+        facts=tuple(_facts(floor, item, wood)),
         clock=next(iter(most_urgent_first(clocks)), None),
         marks=marks(floor, item),
         action=_action(floor, item),
@@ -182,7 +184,7 @@ def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
     return MemberView(key=member.key, title=member.title, said=said, tone=tone, scanned=scanned)  # type: ignore[arg-type]
 
 
-def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool) -> Iterator[TileView]:
+def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: WoodCard, runs: bool) -> Iterator[TileView]:
     """`runs`: a clock of it does, and opens the times itself."""
     step = next_step(floor.run, floor.state, item)
     glues = step is not None and (
@@ -226,6 +228,18 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], runs: bool
     if step.operation == "finish":
         air = air_card(floor)
         yield TileView(sheet="air", text=air.words or "not known", said="shop air", tone="" if air.words else "ready")
+    yield from _wood_tile(step, wood)
+
+
+JOINING = ("dry fit", "glue", "attach")
+"""The operations before which it matters how the wood moves."""
+
+
+def _wood_tile(step: Step, wood: WoodCard) -> Iterator[TileView]:
+    """What moves, where something fastened does, or the lines of what is known."""
+    if step.operation in JOINING and wood.lines:
+        tone = "caution" if any(line.tone == "caution" for line in wood.lines) else ""
+        yield TileView(sheet="wood", text=wood.tile or "moves", said=wood.tile_said or "the wood", tone=tone)
 
 
 def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
@@ -236,7 +250,7 @@ def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
         yield TileView(sheet="prove", text=card.words, said="checks", tone=tone)
 
 
-def _facts(floor: Floor, item: Item) -> Iterator[str]:
+def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
     """What was done against a blocker stays in sight; then what the next step needs."""
     yield from exceptions(floor, item)
     step = next_step(floor.run, floor.state, item)
@@ -251,6 +265,8 @@ def _facts(floor: Floor, item: Item) -> Iterator[str]:
         yield from (words for words in (step.task, beside, number.how) if words)
     if said:
         yield said
+    if step.operation in JOINING:
+        yield from briefly(wood)
     if step.operation in SCREWING:
         yield from (line.words for line in screws_card(floor, item.key, step).lines)
     if assembly.glue and step.operation in ("dry fit", "glue"):

@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action, next_action
+from tracker.cards.wood.at_proof import proof_sums
 from tracker.floor.floor import Floor
 from tracker.measure import Length, parse_length, read_length
 from tracker.work.decide.intents import Prove
@@ -36,6 +37,13 @@ class ProofLine(Struct, frozen=True, kw_only=True):
     """How many lengths are measured: two diagonals, a ring three ways, one gap."""
     within: Length | None
     caution: str
+    sums: str
+    """What arithmetic says of it; nothing where it knows nothing."""
+
+    @property
+    def notes(self) -> str:
+        """The caution, and below it the arithmetic."""
+        return "\n".join(words for words in (self.caution, self.sums) if words)
 
 
 class ProveCard(Struct, frozen=True, kw_only=True):
@@ -88,6 +96,7 @@ def _line(floor: Floor, key: str, check: str) -> ProofLine:
         readings=readings,
         within=tolerance(check, floor.run.build.units),
         caution=LOAD_CAUTION if ask == "load" else LIFT_CAUTION,
+        sums=proof_sums(floor, floor.item(key).id, check),
     )
 
 

@@ -13,6 +13,7 @@ from math import ceil
 
 from msgspec import Struct
 
+from tracker.cards.wood.at_piece import slot_words
 from tracker.design.model import Build, Hole, Part
 from tracker.design.tables.screws import METRIC, SOFTWOODS, pilot, pocket_screw, wood_screw_gauge
 from tracker.floor.floor import Floor
@@ -40,8 +41,8 @@ def drill_setup(floor: Floor, item: Item) -> DrillSetup:
     """The settings that a piece's holes need, in the order of the file."""
     part = floor.part(item)
     titles = list(dict.fromkeys(_title(floor, hole, part.thickness) for hole in part.holes))
-    words = list(dict.fromkeys(_words(floor, item, hole) for hole in part.holes))
-    return DrillSetup(title=" and ".join(titles) or "Drill", words="; ".join(words))
+    words = list(dict.fromkeys((*(_words(floor, item, hole) for hole in part.holes), *slot_words(floor, item))))
+    return DrillSetup(title=" and ".join(titles) or ("Slots" if words else "Drill"), words="; ".join(words))
 
 
 def screw_words(build: Build, part: Part) -> str:

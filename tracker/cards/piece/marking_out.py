@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 
 from tracker.cards.piece.drill import fastener_words
+from tracker.cards.wood.at_piece import slot_words
 from tracker.design.model import Build, EndName, Hand, Hole, Part
 from tracker.floor.floor import Floor
 from tracker.measure import Length, read_angle, read_length
@@ -24,7 +25,8 @@ def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
     if item.kind != "piece" or step is None:
         return ()
     words = {"drill": hole_words, "taper": taper_words, "shape": _laps}.get(step.operation)
-    return tuple(words(floor.run.build, floor.part(item), item.hand)) if words else ()
+    slots = slot_words(floor, item) if step.operation == "drill" else ()
+    return (*slots, *(words(floor.run.build, floor.part(item), item.hand) if words else ()))
 
 
 def hole_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:

@@ -14,6 +14,7 @@ from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, 
 from tracker.cards.piece.piece_options import life_words
 from tracker.cards.piece.saw_view import SawView, saw_view
 from tracker.cards.piece.to_set import ToSet, next_pass, to_set
+from tracker.cards.wood.at_piece import floating_words
 from tracker.cards.words import section_words
 from tracker.design.model import FaceName
 from tracker.floor.board_words import from_words
@@ -105,6 +106,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
             number.how if number.angles and not (each and each.first) else "",
             from_words(floor, item),
             _marked(marking),
+            floating_words(floor, item),
             *life_words(floor, item),
         ),
         marking=" · ".join(marking),

@@ -58,7 +58,10 @@ def life_card(floor: Floor, key: str) -> LifeCard:
             LifeOption(key="lay", text="On the saw", said="how to lay the piece for each end", tone="ready"),
             *place,
             LifeOption(
-                key="measure", text="Record a size", said=measured_words(floor, item) or "none yet", tone="ready"
+                key="measure",
+                text="Record a size",
+                said=measured_words(floor, item) or "none yet; or its moisture",
+                tone="ready",
             ),
             _aside(floor, item),
             _swap(floor, item),

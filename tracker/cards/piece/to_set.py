@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from msgspec import Struct
 
+from tracker.cards.wood.at_piece import longest_slot
 from tracker.cards.words import capital, edge_words
 from tracker.design.model import Hole
 from tracker.floor.floor import Floor
@@ -50,6 +51,8 @@ def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> To
         return _taper(floor, item)
     if step is not None and step.operation == "drill" and floor.part(item).holes:
         return _drill(floor, item, floor.part(item).holes[0])
+    if step is not None and step.operation == "drill" and (slot := longest_slot(floor, item)):
+        return ToSet(reading=slot[0], headline="Slot length", angles=((slot[1], "screw from inner end"),))
     solid = floor.solid(item)
     where = "" if solid.square else edge_words(floor, solid)
     return ToSet(reading=floor.read(solid.length), headline="Length", lines=(where,) if where else ())

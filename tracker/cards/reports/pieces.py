@@ -72,7 +72,7 @@ def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
         "edges_mm": _edges(solid),
         "laps": _laps(build, part, item),
         "weight_kg": _weight(build, part, solid),
-        "route": list(part_route(part, build.wood(part.wood))),
+        "route": list(part_route(part, build.wood(part.wood), build.is_slotted(part.id))),
         "steps": own_steps_report(part.steps, build.shop.mark),
         "goes_into": item.into,
         "notes": part.notes,

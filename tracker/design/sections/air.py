@@ -76,15 +76,21 @@ def read_fastens(table: Table, joins: Sequence[tuple[str, int]]) -> tuple[Fasten
         by = one.choice("by", get_args(FastenedBy), required=True)
         one.choice("held", ("middle",))
         at = one.read_list("at", values.offset, single=True)
-        shank, arm = one.read("shank", values.positive_length), one.read("arm", values.positive_length)
+        shank, arm, depth = (one.read(name, values.positive_length) for name in ("shank", "arm", "depth"))
+        through = one.read("through", identifier) or ""
         if by in ("slots", "figure eights", "buttons") and one.count("at") == 0:
             one.problem(f"'at' is missing: where the {by} are", "distances from where it is held, across the grain")
         if by == "figure eights" and "arm" not in one:
             one.problem("a figure eight needs 'arm'", "what it measures between its two screws")
+        if by == "groove" and "depth" not in one:
+            one.problem("a panel in a groove needs 'depth'", "how deep the groove is")
         one.close()
         found.append(
-            Fastened(id=id_, by=cast(FastenedBy, by or "screws"), at=at, shank=shank, arm=arm, line=one.line())
-        )
+            Fastened(
+                id=id_, by=cast(FastenedBy, by or "screws"), at=at, shank=shank, arm=arm, depth=depth, through=through,
+                line=one.line(),
+            )
+        )  # fmt: skip
     return tuple(found)
 
 

@@ -1,7 +1,22 @@
 """Wood as it is: moisture, movement, weight, standing and sagging."""
 
-from tracker.plan.wood.assessment import Assessment, assess, seasons_of
+from tracker.plan.wood.assessment import Assessment, assess
+from tracker.plan.wood.crossing import held_by_contact, held_in, slots_by_part
 from tracker.plan.wood.placed import SlantedField, Stand, slanted_fields, standing
 from tracker.plan.wood.problems import wood_problems
+from tracker.plan.wood.seasons import Found, seasons_of
 
-__all__ = ["Assessment", "SlantedField", "Stand", "assess", "seasons_of", "slanted_fields", "standing", "wood_problems"]
+__all__ = [
+    "Assessment",
+    "Found",
+    "SlantedField",
+    "Stand",
+    "assess",
+    "held_by_contact",
+    "held_in",
+    "seasons_of",
+    "slanted_fields",
+    "slots_by_part",
+    "standing",
+    "wood_problems",
+]

@@ -7,49 +7,32 @@ Every answer says where it comes from and how certain that is: `read` in the han
 from __future__ import annotations
 
 from collections.abc import Iterator
+from functools import lru_cache
 from typing import Literal
 
 from msgspec import Struct
 
-from tracker.design.air import Fastened, Load
+from tracker.design.air import Load
 from tracker.design.model import Assembly, Build, EndCuts, Part
-from tracker.measure import Angle, Length
+from tracker.measure import Angle
 from tracker.plan.geometry import solid
-from tracker.plan.wood.air import moisture_in
 from tracker.plan.wood.bending import CREEP, sag
-from tracker.plan.wood.movement import (
-    SOLID,
-    button_groove,
-    coefficient,
-    held,
-    mitre_gap,
-    slot,
-    swings_far_enough,
-    widest_solid,
-)
+from tracker.plan.wood.fastened import Across, Certain, Gap, Held, SlotNeeded, fastened
+from tracker.plan.wood.movement import coefficient, mitre_gap
+from tracker.plan.wood.seasons import NOTHING_FOUND, Found, Seasons, seasons_of
 from tracker.plan.wood.standing import GRAVITY
-from tracker.plan.wood_properties import Species, find
+from tracker.plan.wood_properties import find
 
-Certain = Literal["read", "model", "from memory", "common practice"]
-SHANK = Length.of(4.2, "mm")
-"""A number 8 wood screw, 0.060 + 8 · 0.013 in; common practice."""
 LOWEST, HIGHEST = 6.0, 14.0
 """Percent of moisture between which the handbook's coefficients hold (FPL-GTR-190, table 13-5)."""
 MITRED: tuple[Angle, Angle] = (30.0, 60.0)
 """Angles from square that a frame's mitres have."""
 
 
-class Seasons(Struct, frozen=True):
-    """Moisture content of the wood, in percent: in the shop, and in the driest and dampest air it will live in."""
-
-    shop: float
-    dry: float
-    damp: float
-
-
 class Movement(Struct, frozen=True, kw_only=True):
     """How much a width changes from the shop's air to the driest (mostly negative) and to the dampest, in mm."""
 
+    id: str
     of: str
     width: float
     dry: float
@@ -58,38 +41,21 @@ class Movement(Struct, frozen=True, kw_only=True):
     certain: Certain
 
 
-class SlotNeeded(Struct, frozen=True, kw_only=True):
-    """A fastener that lets a top move. `length` is a slot's, or how much deeper the groove of a button is."""
-
-    of: str
-    by: str
-    at: float
-    length: float
-    screw_from_inner_end: float
-    enough: bool = True
-
-
 class MitreGap(Struct, frozen=True, kw_only=True):
     """A mitred frame, glued up: how far its corners would open, in mm, and where."""
 
+    id: str
     of: str
     gap: float
     where: Literal["inside", "outside"]
 
 
-class Held(Struct, frozen=True, kw_only=True):
-    """Something fastened solid across its grain: what it wants to move, and the width that may be held, in mm."""
-
-    of: str
-    moves: float
-    verdict: Literal["fine", "caution", "no"]
-    widest: float
-
-
 class Sag(Struct, frozen=True, kw_only=True):
     """A loaded part: what it sags at once, and in years, in mm; `span` is from support to support."""
 
+    id: str
     on: str
+    kilograms: float
     span: float
     now: float
     years: float
@@ -101,71 +67,70 @@ class Assessment(Struct, frozen=True, kw_only=True):
     seasons: Seasons
     movements: tuple[Movement, ...]
     slots: tuple[SlotNeeded, ...]
+    gaps: tuple[Gap, ...]
     mitres: tuple[MitreGap, ...]
     held: tuple[Held, ...]
     sags: tuple[Sag, ...]
     unknown: tuple[str, ...]
     """Species of which nothing is known."""
+    sheets: tuple[str, ...]
+    """Woods that come in sheets: what those move isn't known here."""
     outside_range: bool
     """Some air leads outside the moisture contents for which the coefficients hold."""
 
 
-class _Across(Struct, frozen=True):
-    """Something wide: its name, its width across the grain, and what a millimetre of it does."""
-
-    name: str
-    width: float
-    dry_strain: float
-    damp_strain: float
-    wood: Species
-    rings: Angle
-
-    @property
-    def certain(self) -> Certain:
-        if self.rings not in (0.0, 90.0):
-            return "model"
-        return "read" if self.wood.coefficients_are == "read" else "from memory"
-
-
-def assess(build: Build) -> Assessment:
+@lru_cache(maxsize=8)
+def assess(build: Build, found: Found = NOTHING_FOUND) -> Assessment:
     """Everything that can be said of the wood of a build without knowing where its pieces are."""
-    seasons = seasons_of(build)
-    across = {part.id: found for part in build.parts if (found := _of_part(build, part, seasons))}
-    panels = {each.id: found for each in build.assemblies if (found := _panel(build, each, across))}
-    wide = [*panels.values(), *across.values()]
-    fastened = [
-        (panels.get(each.id) or across.get(each.id), each) for assembly in build.assemblies for each in assembly.fastens
+    seasons = seasons_of(build, found)
+    across = across_of_parts(build, found)
+    wide = across_of_panels(build, across) | across
+    asked = [
+        one
+        for assembly in build.assemblies
+        for each in assembly.fastens
+        if each.id in wide
+        for one in fastened(wide[each.id], assembly, each)
     ]
-    known = [(what, each) for what, each in fastened if what is not None]
     return Assessment(
         seasons=seasons,
-        movements=tuple(_movement(each) for each in wide),
-        slots=tuple(found for what, each in known for found in _slots(what, each)),
+        movements=tuple(_movement(each) for each in wide.values()),
+        slots=tuple(each for each in asked if isinstance(each, SlotNeeded)),
+        gaps=tuple(each for each in asked if isinstance(each, Gap)),
         mitres=tuple(_mitres(build, across)),
-        held=tuple(_held(what) for what, each in known if each.by in ("screws", "glue")),
+        held=tuple(each for each in asked if isinstance(each, Held)),
         sags=tuple(bent for load in build.loads if (bent := _sag(build, load))),
         unknown=tuple(dict.fromkeys(wood.species for wood in build.woods if find(wood.species) is None)),
+        sheets=tuple(wood.id for wood in build.woods if wood.sheet),
         outside_range=not all(LOWEST <= each <= HIGHEST for each in (seasons.shop, seasons.dry, seasons.damp)),
     )
 
 
-def seasons_of(build: Build) -> Seasons:
-    """The moisture contents that the air of a build leads to."""
-    air = build.air
-    return Seasons(*(moisture_in(air.celsius, each) for each in (air.shop, air.driest, air.dampest)))
+def across_of_parts(build: Build, found: Found = NOTHING_FOUND) -> dict[str, Across]:
+    """Every part whose wood is known, as a width that moves, by its id. What a sheet moves isn't known."""
+    seasons = seasons_of(build, found)
+    return {part.id: one for part in build.parts if (one := _of_part(build, part, seasons, found.reading(part.id)))}
 
 
-def _of_part(build: Build, part: Part, seasons: Seasons) -> _Across | None:
-    wood = find(build.wood(part.wood).species)
-    if wood is None:
+def across_of_panels(build: Build, across: dict[str, Across]) -> dict[str, Across]:
+    """Every assembly of boards glued edge to edge, as one width that moves, by its id."""
+    return {each.id: one for each in build.assemblies if (one := _panel(build, each, across))}
+
+
+def _of_part(build: Build, part: Part, seasons: Seasons, reading: float | None) -> Across | None:
+    stock = build.wood(part.wood)
+    wood = find(stock.species)
+    if wood is None or stock.sheet:
         return None
     width = float(part.width) if part.grain == "along" else float(solid(part, part.hand(1)).edges.overall)
     each = coefficient(wood.radial, wood.tangential, part.rings)
-    dry, damp = each * (seasons.dry - seasons.shop), each * (seasons.damp - seasons.shop)
-    return _Across(part.name, width, dry, damp, wood, part.rings)
+    made = seasons.shop if reading is None else reading
+    return Across(
+        part.id, part.name, width, each * (seasons.dry - made), each * (seasons.damp - made), wood, part.rings
+    )
 
 
-def _panel(build: Build, assembly: Assembly, across: dict[str, _Across]) -> _Across | None:
+def _panel(build: Build, assembly: Assembly, across: dict[str, Across]) -> Across | None:
     """Boards glued edge to edge, as one width; of mixed boards the one that moves most."""
     ids = [id_ for id_, _ in assembly.joins]
     parts = [part for part in build.parts if part.id in ids]
@@ -177,7 +142,7 @@ def _panel(build: Build, assembly: Assembly, across: dict[str, _Across]) -> _Acr
         return None
     width = sum(float(part.width) * count for part in parts for id_, count in assembly.joins if id_ == part.id)
     most = max((across[part.id] for part in parts), key=lambda each: abs(each.damp_strain) + abs(each.dry_strain))
-    return _Across(assembly.name, width, most.dry_strain, most.damp_strain, most.wood, most.rings)
+    return Across(assembly.id, assembly.name, width, most.dry_strain, most.damp_strain, most.wood, most.rings)
 
 
 def _is_slanted(part: Part) -> bool:
@@ -185,35 +150,14 @@ def _is_slanted(part: Part) -> bool:
     return not (isinstance(part.ends, EndCuts) and part.ends.a.miter == 0 == part.ends.b.miter)
 
 
-def _movement(each: _Across) -> Movement:
+def _movement(each: Across) -> Movement:
     return Movement(
-        of=each.name, width=each.width, dry=each.width * each.dry_strain, damp=each.width * each.damp_strain,
-        source=each.wood.source, certain=each.certain,
+        id=each.id, of=each.name, width=each.width, dry=each.width * each.dry_strain,
+        damp=each.width * each.damp_strain, source=each.wood.source, certain=each.certain,
     )  # fmt: skip
 
 
-def _slots(what: _Across, fastened: Fastened) -> Iterator[SlotNeeded]:
-    shank = float(fastened.shank or SHANK)
-    for at in fastened.at:
-        distance = abs(float(at))
-        if fastened.by == "slots":
-            found = slot(distance, what.dry_strain, what.damp_strain, shank)
-            length, from_inner, enough = found.length, found.screw_from_inner_end, True
-        elif fastened.by == "buttons":
-            length, from_inner = button_groove(distance, what.dry_strain, what.damp_strain), 0.0
-            enough = True
-        elif fastened.by == "figure eights":
-            arm = float(fastened.arm or SHANK)
-            length, from_inner = arm, 0.0
-            enough = swings_far_enough(distance, what.dry_strain, what.damp_strain, arm)
-        else:
-            continue
-        yield SlotNeeded(
-            of=what.name, by=fastened.by, at=float(at), length=length, screw_from_inner_end=from_inner, enough=enough
-        )
-
-
-def _mitres(build: Build, across: dict[str, _Across]) -> Iterator[MitreGap]:
+def _mitres(build: Build, across: dict[str, Across]) -> Iterator[MitreGap]:
     """Frames: pieces with the same flat mitre at both ends, longer on the same edge, glued to one another."""
     for assembly in build.assemblies:
         if "glue" not in assembly.by:
@@ -229,18 +173,13 @@ def _mitres(build: Build, across: dict[str, _Across]) -> Iterator[MitreGap]:
             for strain in (across[part.id].dry_strain, across[part.id].damp_strain)
         ]
         gap, shrinks = max(gaps)
-        yield MitreGap(of=assembly.name, gap=gap, where="inside" if shrinks else "outside")
+        yield MitreGap(id=assembly.id, of=assembly.name, gap=gap, where="inside" if shrinks else "outside")
 
 
 def _is_framed(ends: EndCuts) -> bool:
     low, high = MITRED
     same = ends.a.miter == ends.b.miter and ends.a.long == ends.b.long
     return same and ends.a.bevel == 0 == ends.b.bevel and low <= ends.a.miter <= high
-
-
-def _held(what: _Across) -> Held:
-    moves, verdict = held(what.width, what.dry_strain, what.damp_strain)
-    return Held(of=what.name, moves=moves, verdict=verdict, widest=widest_solid(what.dry_strain, what.damp_strain))
 
 
 def _sag(build: Build, load: Load) -> Sag | None:
@@ -258,7 +197,6 @@ def _sag(build: Build, load: Load) -> Sag | None:
         newtons, span, width, thick, wood.stiffness,
         "middle, both ends fixed" if load.spread == "middle" else "even, both ends fixed",
     )  # fmt: skip
-    return Sag(on=part.name, span=span, now=now, years=now * CREEP, held_now=fixed)
-
-
-__all__ = ["SOLID", "Assessment", "assess", "seasons_of"]
+    return Sag(
+        id=part.id, on=part.name, kilograms=load.kilograms, span=span, now=now, years=now * CREEP, held_now=fixed
+    )

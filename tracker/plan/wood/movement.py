@@ -84,6 +84,16 @@ def button_groove(distance: float, dry_strain: float, damp_strain: float) -> flo
     return distance * max(abs(dry_strain), abs(damp_strain)) + BUTTON_PLAY
 
 
+def panel_in_groove(width: float, dry_strain: float, damp_strain: float, depth: float) -> tuple[float, float]:
+    """The gap to leave at each side of a panel that floats in grooves `depth` mm deep, so that it finds room in the
+    damp season, and how far its edges stay in the grooves in the dry one, in mm.
+
+    It is taken to stay centred: pin it in the middle of each end.
+    """
+    gap = max(0.0, width * damp_strain) / 2 + PLAY
+    return gap, depth - gap - max(0.0, -width * dry_strain) / 2
+
+
 def held(width: float, dry_strain: float, damp_strain: float) -> tuple[float, Verdict]:
     """What wood `width` mm wide wants to move where its other side doesn't, the larger of both seasons, and whether it
     may be glued solid."""

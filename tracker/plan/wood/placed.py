@@ -11,8 +11,8 @@ from tracker.design.model import Assembly, Build
 from tracker.measure import Angle
 from tracker.plan.place import Placed, Placer, extent
 from tracker.plan.trig import arctangent
-from tracker.plan.wood.assessment import seasons_of
 from tracker.plan.wood.movement import coefficient, slanted
+from tracker.plan.wood.seasons import NOTHING_FOUND, Found, seasons_of
 from tracker.plan.wood.standing import Mass, feet_of, mass_of, tips_at
 from tracker.plan.wood_properties import find
 
@@ -52,9 +52,9 @@ def standing(build: Build, placer: Placer) -> tuple[Stand, ...]:
     return tuple(_stand(build, each, placer.placed(each.id)) for each in whole)
 
 
-def slanted_fields(build: Build, placer: Placer) -> tuple[SlantedField, ...]:
+def slanted_fields(build: Build, placer: Placer, measured: Found = NOTHING_FOUND) -> tuple[SlantedField, ...]:
     """Every glued assembly whose boards all lie at one slant to its length."""
-    seasons = seasons_of(build)
+    seasons = seasons_of(build, measured)
     parts = {part.id for part in build.parts}
     found = []
     for assembly in build.assemblies:

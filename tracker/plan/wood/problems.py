@@ -9,25 +9,43 @@ from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
 from tracker.plan.place import PlaceError, Placer
 from tracker.plan.wood.assessment import assess
+from tracker.plan.wood.crossing import held_by_contact
 from tracker.plan.wood.placed import slanted_fields
 
 
 def wood_problems(build: Build) -> tuple[Problem, ...]:
-    """Notes: wide pieces held solid across their grain, slanted boards whose edges are held."""
-    return (*_held(build), *_fields(build))
+    """Notes: wide pieces held solid across their grain, fasteners and grooves that don't suffice, slanted boards whose
+    edges are held."""
+    return (*_held(build), *_gaps(build), *_fields(build))
 
 
 def _held(build: Build) -> Iterator[Problem]:
-    names = {each.id: each.name for each in build.parts} | {each.id: each.name for each in build.assemblies}
-    solid = {each.of: each for each in assess(build).held if each.verdict == "no"}
-    for assembly in build.assemblies:
-        for fastened in assembly.fastens:
-            found = solid.get(names.get(fastened.id, ""))
-            if found is not None and fastened.by in ("screws", "glue"):
-                moves, widest = _read(build, found.moves), _read(build, found.widest)
-                said = f"{assembly.name}: {found.of} wants to move {moves}, and {fastened.by} hold it solid"
-                hint = f"slots, buttons or figure eights; up to {widest} wide may be held (common practice)"
-                yield Problem(fastened.line or assembly.line, said, hint, "note")
+    names = {each.id: each.name for each in build.assemblies}
+    for found in (*assess(build).held, *held_by_contact(build)):
+        if found.verdict == "no":
+            moves, widest = _read(build, found.moves), _read(build, found.widest)
+            by = f"{found.by} on {found.to}" if found.to else found.by
+            hold = "holds" if found.by == "glue" else "hold"
+            said = f"{names[found.assembly]}: {found.of} wants to move {moves}, and {by} {hold} it solid"
+            hint = f"slots, buttons or figure eights; up to {widest} wide may be held (common practice)"
+            yield Problem(found.line, said, hint, "note")
+
+
+def _gaps(build: Build) -> Iterator[Problem]:
+    lines = {(each.id, one.id): one.line for each in build.assemblies for one in each.fastens}
+    for gap in assess(build).gaps:
+        if not gap.enough and gap.stays is not None:
+            stays = _read(build, max(0.0, gap.stays))
+            said = f"{gap.of}: only {stays} of its edge stays in its groove in the driest season"
+            yield Problem(
+                lines[gap.assembly, gap.id], said, "a deeper groove (common practice: 3 mm or 1/8 in)", "note"
+            )
+    for slot in assess(build).slots:
+        if not slot.enough:
+            said = (
+                f"{slot.of}: a figure eight doesn't follow the wood {_read(build, abs(slot.at))} from where it is held"
+            )
+            yield Problem(lines[slot.assembly, slot.id], said, "slots there, or a longer figure eight", "note")
 
 
 def _fields(build: Build) -> Iterator[Problem]:

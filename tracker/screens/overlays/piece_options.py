@@ -6,6 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from kivy.properties import ListProperty, OptionProperty, StringProperty
 
+from tracker.cards.entry.moisture import moisture_said
 from tracker.cards.piece.piece_options import (
     ASIDE_FOR,
     NOTES,
@@ -31,6 +32,7 @@ if TYPE_CHECKING:
     from collections.abc import Callable
 
 LONGEST_NOTE = 60
+MOISTURE = "moisture"
 
 
 def show_life(key: str, show_lay: Callable[[], None]) -> None:
@@ -60,11 +62,25 @@ def show_place(key: str) -> None:
     class_named("overlays.picture.PictureCover")(key=key).show()
 
 
+def enter_moisture(key: str, title: str) -> None:
+    """The meter's reading of a piece or a board, on whole keys."""
+    class_named("overlays.moisture.MoistureCover")(key=key, what=title).show()
+
+
 def _measure(run: str, key: str, title: str) -> None:
     desk = the_desk()
-    sizes = {size.what: size for size in measurables(desk.floor(), key)}
+    sizes: dict[str, Measurable] = {size.what: size for size in measurables(desk.floor(), key)}
     options = [Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()]
-    desk.ask(f"{title}: which size?", options, lambda what: _read(run, key, title, sizes[what]))
+    moisture = moisture_said(desk.floor(), key) or "by the meter"
+    options.append(Option(key=MOISTURE, text="Moisture", sub_text=moisture))
+
+    def chosen(what: str) -> None:
+        if what == MOISTURE:
+            enter_moisture(key, title)
+        else:
+            _read(run, key, title, sizes[what])
+
+    desk.ask(f"{title}: which size?", options, chosen)
 
 
 def _read(run: str, key: str, title: str, size: Measurable) -> None:

@@ -41,6 +41,7 @@ SHEETS = {
     "air": "overlays.times.AirCover",
     "picture": "overlays.picture.PictureCover",
     "own step": "overlays.own_step.OwnStepCover",
+    "wood": "overlays.wood.WoodCover",
 }
 """What each tile opens, and the button beside the title."""
 

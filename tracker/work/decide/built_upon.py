@@ -9,6 +9,7 @@ from collections.abc import Callable, Iterator
 from typing import Any
 
 from tracker.work import facts
+from tracker.work.board_of_piece import cut_from_boards, short_name, what_was_cut_from
 from tracker.work.decide.blockers import gone_into
 from tracker.work.decide.built_upon_times import past_of, upon_confirmed, upon_overruled
 from tracker.work.facts import Entry, EntryId
@@ -166,39 +167,29 @@ def _upon_proven(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
-    for key, cut in _cut_from_a_board(run, state):
+    for key, cut in cut_from_boards(run, state):
         if cut.rank > entry.rank:
-            return f"{_short(run, key)} was cut by it: take that back first."
+            return f"{short_name(run, key)} was cut by it: take that back first."
     return ""
 
 
 def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
-    """Pieces that were cut from the offcut, spoiled ones too, offcuts of it, and a plan that counts on it."""
+    """Pieces that were cut from the board, spoiled ones too, offcuts of it, and a plan that counts on it."""
     assert isinstance(entry.fact, facts.Racked)
     board = board_key(entry.fact.name)
-    for key, cut in _cut_from_a_board(run, state):
-        if isinstance(cut.fact, facts.Done) and cut.fact.board == board:
-            return f"{_short(run, key)} was cut from it: take that back first."
-    for name, kept in state.racked(run).items():
-        if kept.fact.board == board:
-            return f"{name} was cut from it: take that back first."
+    cut = what_was_cut_from(run, state, board)
+    if cut:
+        return f"{cut} was cut from it: take that back first."
     planned = state.whole(run).boards
     if planned and planned.entry.rank > entry.rank and any(each.key == board for each in planned.fact.boards):
         return "The board plan uses it: take that back first."
     return ""
 
 
-def _cut_from_a_board(run: Run, state: State) -> Iterator[tuple[str, Entry]]:
-    """The key of each piece that was cut from a board that is known, and the entry that says so; spoiled ones too."""
-    here = state.runs.get(run.name)
-    for key, record in here.items.items() if here else ():
-        for entry in record.history.live if record.spoils else (tick.first for tick in record.ticks):
-            if isinstance(entry.fact, facts.Done) and entry.fact.board:
-                yield key, entry
-
-
-def _short(run: Run, key: str) -> str:
-    return run.items[key].short if key in run.items else key
+def _upon_given_back(run: Run, state: State, item: Any, entry: Entry) -> str:
+    assert isinstance(entry.fact, facts.GivenBack)
+    there = entry.fact.name in state.racked(run)
+    return f"There is a board {entry.fact.name} on the rack again: take that back first." if there else ""
 
 
 BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
@@ -217,6 +208,8 @@ BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
     facts.ClockConfirmed: upon_confirmed,
     facts.BoardsPlanned: _upon_boards,
     facts.Racked: _upon_racked,
+    facts.GivenBack: _upon_given_back,
+    facts.MoistureRead: _free,
     facts.Labelled: _free,
     facts.Answered: _free,
     facts.Opened: _never("Opening a build can't be taken back: open another."),

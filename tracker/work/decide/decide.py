@@ -21,6 +21,7 @@ from tracker.work.decide.intents import CheckIn as CheckIn
 from tracker.work.decide.intents import ConfirmClock as ConfirmClock
 from tracker.work.decide.intents import Do as Do
 from tracker.work.decide.intents import DoTogether as DoTogether
+from tracker.work.decide.intents import GiveBack as GiveBack
 from tracker.work.decide.intents import Intent as Intent
 from tracker.work.decide.intents import KeepBoards as KeepBoards
 from tracker.work.decide.intents import Label as Label
@@ -31,6 +32,7 @@ from tracker.work.decide.intents import Overrule as Overrule
 from tracker.work.decide.intents import Prove as Prove
 from tracker.work.decide.intents import PutAside as PutAside
 from tracker.work.decide.intents import Rack as Rack
+from tracker.work.decide.intents import ReadMoisture as ReadMoisture
 from tracker.work.decide.intents import Refusal as Refusal
 from tracker.work.decide.intents import SetAir as SetAir
 from tracker.work.decide.intents import Spoil as Spoil
@@ -101,7 +103,9 @@ _TABLE = (
     ),
     _rule(ConfirmClock, (guards.started_clocks,), handlers.clock_confirmed),
     _rule(KeepBoards, (guards.a_plan, guards.each_once), handlers.boards_planned),
-    _rule(Rack, (guards.some_name, guards.free_name, guards.known_wood), handlers.racked),
+    _rule(Rack, (guards.some_name, guards.free_name, guards.known_wood, guards.likely_board), handlers.racked),
+    _rule(GiveBack, (guards.on_the_rack, guards.uncut), handlers.given_back),
+    _rule(ReadMoisture, (guards.piece_or_board, guards.likely_moisture), handlers.moisture_read),
 )
 RULES: dict[type[Any], Rule[Any]] = dict[type[Any], Rule[Any]](_TABLE)
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from typing import Protocol, TypeVar
 
+from tracker.work.board_of_piece import what_was_cut_from
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now, is_over
 from tracker.work.clocks.waits import degrees
@@ -16,6 +17,7 @@ from tracker.work.decide.intents import (
     ConfirmClock,
     Do,
     DoTogether,
+    GiveBack,
     KeepBoards,
     Label,
     Measure,
@@ -23,6 +25,7 @@ from tracker.work.decide.intents import (
     Overrule,
     Prove,
     Rack,
+    ReadMoisture,
     Refusal,
     SetAir,
     Swap,
@@ -53,6 +56,9 @@ LONGEST_NAME = 40
 LONGEST_WAIT = 120 * 86400
 LIKELY_CELSIUS = (-30.0, 60.0)
 LIKELY_MEASURE = 20_000 * 320
+LIKELY_MOISTURE = (3.0, 60.0)
+"""Percent: drier than a kiln leaves wood, or wetter than most meters read, is a slip of the finger."""
+MOST_DEFECTS = 60
 """20 m."""
 
 
@@ -323,10 +329,45 @@ def some_name(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
 
 
 def free_name(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
-    taken = intent.name in state.racked(run) or board_key(intent.name) in run.boards
-    return _refuse(taken, f"There is a board {intent.name} on the rack already.")
+    mine, listed = intent.name in state.racked(run), board_key(intent.name) in run.boards
+    if intent.again:
+        return _refuse(not mine, f"{intent.name} isn't a board that was entered here.")
+    return _refuse(mine or listed, f"There is a board {intent.name} on the rack already.")
 
 
 def known_wood(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
     known = intent.wood in {wood.id for wood in run.build.woods}
     return _refuse(not known or intent.length <= 0, "This build has no such board.")
+
+
+def likely_board(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
+    """Its sizes are a board's, its defects are on it, and of one that is known all that was cut from it still is."""
+    sizes = (intent.length, intent.width, intent.thickness)
+    if not all(0 <= size <= LIKELY_MEASURE for size in sizes):
+        return Refusal("That isn't the size of a board.")
+    for each in intent.defects:
+        if not 0 <= each.start < each.end <= intent.length or each.deep < 0:
+            return Refusal("A defect begins and ends on the board.")
+    if len(intent.defects) > MOST_DEFECTS:
+        return Refusal(f"A board has up to {MOST_DEFECTS} defects.")
+    cut = what_was_cut_from(run, state, board_key(intent.name)) if intent.again else ""
+    return Refusal(f"{cut} was cut from it: its sizes stay as they were.") if cut else None
+
+
+def on_the_rack(run: Run, state: State, intent: GiveBack, now: Now) -> Refusal | None:
+    return _refuse(intent.name not in state.racked(run), f"{intent.name} isn't a board that was entered here.")
+
+
+def uncut(run: Run, state: State, intent: GiveBack, now: Now) -> Refusal | None:
+    cut = what_was_cut_from(run, state, board_key(intent.name))
+    return Refusal(f"{cut} was cut from it: its rest goes to the rack by itself.") if cut else None
+
+
+def piece_or_board(run: Run, state: State, intent: ReadMoisture, now: Now) -> Refusal | None:
+    boards = {board_key(name) for name in state.racked(run)} | {each.key for each in state.boards(run)}
+    return _refuse(intent.of not in {*run.items, *run.boards, *boards}, "This build has no such piece.")
+
+
+def likely_moisture(run: Run, state: State, intent: ReadMoisture, now: Now) -> Refusal | None:
+    low, high = LIKELY_MOISTURE
+    return _refuse(not low <= intent.percent <= high, f"A meter reads from {low:g} to {high:g} %.")

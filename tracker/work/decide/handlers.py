@@ -19,6 +19,7 @@ from tracker.work.decide.intents import (
     ConfirmClock,
     Do,
     DoTogether,
+    GiveBack,
     KeepBoards,
     Label,
     Measure,
@@ -28,6 +29,7 @@ from tracker.work.decide.intents import (
     Prove,
     PutAside,
     Rack,
+    ReadMoisture,
     Refusal,
     SetAir,
     Spoil,
@@ -213,4 +215,25 @@ def boards_planned(run: Run, state: State, intent: KeepBoards, now: Now) -> Fact
 
 
 def racked(run: Run, state: State, intent: Rack, now: Now) -> Facts:
-    return (facts.Racked(run.name, intent.name.strip(), intent.wood, intent.length, intent.board),)
+    return (
+        facts.Racked(
+            run.name,
+            intent.name.strip(),
+            intent.wood,
+            intent.length,
+            intent.board,
+            width=intent.width,
+            thickness=intent.thickness,
+            defects=intent.defects,
+            price=intent.price,
+            rough_ends=intent.rough_ends,
+        ),
+    )
+
+
+def given_back(run: Run, state: State, intent: GiveBack, now: Now) -> Facts:
+    return (facts.GivenBack(run.name, intent.name),)
+
+
+def moisture_read(run: Run, state: State, intent: ReadMoisture, now: Now) -> Facts:
+    return (facts.MoistureRead(run.name, intent.of, float(intent.percent)),)

@@ -7,7 +7,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from tracker.work.facts import Dimension, EntryId, PlannedBoard
+from tracker.work.facts import Defect, Dimension, EntryId, PlannedBoard
 from tracker.work.steps import WaitKind
 
 
@@ -168,12 +168,34 @@ class KeepBoards(OfRun, frozen=True):
 
 
 class Rack(OfRun, frozen=True):
-    """Put an offcut of `board` on the rack under a name."""
+    """Put an offcut of `board`, or a board that was there before, on the rack under a name.
+
+    `again`: the board of that name is known, and this is what it is found to be now. For the rest see `facts.Racked`.
+    """
 
     name: str
     wood: str
     length: int
     board: str = ""
+    width: int = 0
+    thickness: int = 0
+    defects: tuple[Defect, ...] = ()
+    price: str = ""
+    rough_ends: bool = False
+    again: bool = False
+
+
+class GiveBack(OfRun, frozen=True):
+    """This board of the rack is there no more."""
+
+    name: str
+
+
+class ReadMoisture(OfRun, frozen=True):
+    """A moisture meter says so much of a piece or a board, in percent."""
+
+    of: str
+    percent: float
 
 
 Intent = (
@@ -199,6 +221,8 @@ Intent = (
     | ConfirmClock
     | KeepBoards
     | Rack
+    | GiveBack
+    | ReadMoisture
 )
 
 

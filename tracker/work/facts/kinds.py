@@ -273,8 +273,23 @@ class BoardsPlanned(Plain, frozen=True):
     boards: tuple[PlannedBoard, ...]
 
 
+class Defect(Plain, frozen=True):
+    """Wood of a board that can't be used: `start` to `end` along it, from its end A.
+
+    `deep` is how far it reaches in from `edge`; 0: across the whole width.
+    """
+
+    start: int
+    end: int
+    edge: Literal["near", "far"] = "near"
+    deep: int = 0
+
+
 class Racked(Plain, frozen=True):
-    """An offcut of `board` went to the rack under a name; its key is `rack/NAME`."""
+    """An offcut of `board` went to the rack under a name, or a board was entered there; its key is `rack/NAME`.
+
+    Said again under the same name, it is what the board is found to be now.
+    """
 
     kind: ClassVar = "racked"
     run: str
@@ -282,6 +297,32 @@ class Racked(Plain, frozen=True):
     wood: str
     length: int
     board: str = ""
+    width: int = 0
+    """0: as wide as its wood."""
+    thickness: int = 0
+    """0: as thick as its wood."""
+    defects: tuple[Defect, ...] = ()
+    price: str = ""
+    """What was paid for it, in the build's currency."""
+    rough_ends: bool = False
+    """The shop's end trim comes off both of its ends: it is no offcut fresh from the saw."""
+
+
+class GivenBack(Plain, frozen=True):
+    """A board of the rack is there no more: given back, given away or burnt."""
+
+    kind: ClassVar = "given back"
+    run: str
+    name: str
+
+
+class MoistureRead(Plain, frozen=True):
+    """A moisture meter was held to a piece or a board, `of` being its key: percent of the wood's dry weight."""
+
+    kind: ClassVar = "moisture read"
+    run: str
+    of: str
+    percent: float
 
 
 class Unknown(Struct, frozen=True):
@@ -295,7 +336,7 @@ ItemFact = (
     Done | Measured | Spoiled | SetAside | TakenUp | Noted | Checked | CheckedIn | Overruled | Proven
 )  # fmt: skip
 """Facts about one item of a run."""
-RunFact = Opened | Labelled | Swapped | BoardsPlanned | Racked
+RunFact = Opened | Labelled | Swapped | BoardsPlanned | Racked | GivenBack | MoistureRead
 """Facts about a run as a whole."""
 ShopFact = Air | ClockConfirmed
 """Facts about the shop, whatever is made in it."""

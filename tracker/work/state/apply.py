@@ -113,7 +113,7 @@ class RunDraft:
         self.swaps = list(before.swaps)
         self.place_of = dict(before.place_of)
         self.boards = before.boards
-        self.racked = dict(before.racked)
+        self.racked, self.moisture = dict(before.racked), dict(before.moisture)
         self.sizes, self.sizes_before = before.sizes, before.sizes_before
 
     def apply(self, entries: Iterable[Entry]) -> None:
@@ -129,6 +129,7 @@ class RunDraft:
             place_of=self.place_of,
             boards=self.boards,
             racked=self.racked,
+            moisture=self.moisture,
             sizes=self.sizes,
             sizes_before=self.sizes_before,
             history=history,
@@ -157,6 +158,13 @@ class RunDraft:
 
     def _racked(self, fact: facts.Racked, entry: Entry) -> None:
         self.racked[fact.name] = Recorded(fact, entry)
+
+    def _given_back(self, fact: facts.GivenBack, entry: Entry) -> None:
+        self.racked.pop(fact.name, None)
+
+    def _moisture_read(self, fact: facts.MoistureRead, entry: Entry) -> None:
+        self.moisture.pop(fact.of, None)  # the latest reading is the last one
+        self.moisture[fact.of] = Recorded(fact, entry)
 
 
 class ShopDraft:
@@ -205,6 +213,8 @@ _RUN: Rules = {
     facts.Swapped: RunDraft._swapped,
     facts.BoardsPlanned: RunDraft._boards_planned,
     facts.Racked: RunDraft._racked,
+    facts.GivenBack: RunDraft._given_back,
+    facts.MoistureRead: RunDraft._moisture_read,
 }
 _SHOP: Rules = {facts.Air: ShopDraft._air, facts.ClockConfirmed: ShopDraft._clock_confirmed}
 

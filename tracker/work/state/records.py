@@ -105,6 +105,8 @@ class RunRecord(Struct, frozen=True):
     """Whose place a swapped piece has now; the others have their own."""
     boards: Recorded[facts.BoardsPlanned] | None = None
     racked: Mapping[str, Recorded[facts.Racked]] = field(default_factory=dict)
+    moisture: Mapping[str, Recorded[facts.MoistureRead]] = field(default_factory=dict)
+    """The latest reading of each piece and board, by key."""
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """Every part's sizes at the latest opening that gave them, and at the one before."""
     sizes_before: Mapping[str, Mapping[str, str]] = field(default_factory=dict)

@@ -206,6 +206,14 @@ class State(Struct, frozen=True):
         """The offcuts that went to the rack, by name."""
         return self.whole(run).racked
 
+    def moisture(self, run: Run) -> Mapping[str, Recorded[facts.MoistureRead]]:
+        """The latest reading of each piece and board, by key, the latest of all last; of a piece that was made again
+        since, none."""
+        items = self.runs.get(run.name, _NO_RUN).items
+        kept = self.whole(run).moisture
+        spoiled = {key: item.spoils[-1].entry.rank for key, item in items.items() if item.spoils}
+        return {key: one for key, one in kept.items() if key not in spoiled or one.entry.rank > spoiled[key]}
+
     def history(self, run: Run, item: Item | None = None) -> tuple[HistoryEntry, ...]:
         """Everything that was ever written of an item, or of the whole run, newest first; also what was taken back."""
         here = self.runs.get(run.name, _NO_RUN)

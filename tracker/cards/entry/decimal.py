@@ -1,0 +1,47 @@
+"""A number with one decimal typed by whole keys, within what it can be: a meter's percent, a price."""
+
+from __future__ import annotations
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+POINT = "."
+
+
+class DecimalEntry(Struct, frozen=True, kw_only=True):
+    """What has been typed of a number from `least` to `most` with up to `decimals` decimals."""
+
+    least: float
+    most: float
+    decimals: int = 1
+    typed: str = ""
+
+    @property
+    def value(self) -> float | None:
+        """The number, once there is one within its bounds."""
+        if not self.typed.strip(POINT):
+            return None
+        number = float(self.typed)
+        return number if self.least <= number <= self.most else None
+
+    @property
+    def block(self) -> str:
+        """What is wrong, in words; empty while nothing is."""
+        if not self.typed.strip(POINT) or self.value is not None:
+            return ""
+        return f"From {self.least:g} to {self.most:g}."
+
+    def takes(self, key: str) -> bool:
+        """Whether this key may come now."""
+        whole, point, part = self.typed.partition(POINT)
+        if key == POINT:
+            return bool(whole) and not point
+        return len(part) < self.decimals if point else whole != "0" and len(whole) < len(str(int(self.most)))
+
+    def press(self, key: str) -> DecimalEntry:
+        """One key more; a key that can't come now changes nothing."""
+        return replace(self, typed=self.typed + key) if self.takes(key) else self
+
+    def erase(self) -> DecimalEntry:
+        """The last key was a slip."""
+        return replace(self, typed=self.typed[:-1])

@@ -1,0 +1,28 @@
+"""A moisture meter's reading of a piece or a board: how it is typed, and what is known so far."""
+
+from __future__ import annotations
+
+from tracker.cards.entry.decimal import DecimalEntry
+from tracker.cards.history import ago
+from tracker.floor.floor import Floor
+from tracker.work.decide.guards import LIKELY_MOISTURE
+from tracker.work.decide.intents import ReadMoisture
+
+METER = "Go by the meter's manual: species, temperature, and away from ends and wet spots."
+
+
+def moisture_entry() -> DecimalEntry:
+    """Empty; in percent, to a tenth."""
+    low, high = LIKELY_MOISTURE
+    return DecimalEntry(least=low, most=high)
+
+
+def moisture_said(floor: Floor, key: str) -> str:
+    """`9.3 %, 2 h ago`; nothing while nobody has read it."""
+    kept = floor.state.moisture(floor.run).get(key)
+    return f"{kept.fact.percent:g} %, {ago(kept.entry.at, floor.now.wall)}" if kept else ""
+
+
+def read_moisture(run: str, key: str, percent: float) -> ReadMoisture:
+    """The tap that keeps a reading."""
+    return ReadMoisture(key, percent, run=run)

@@ -1,0 +1,1 @@
+"""What the wood will do, at the step where it matters."""

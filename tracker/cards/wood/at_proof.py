@@ -1,0 +1,80 @@
+"""What arithmetic says beside a line that is to be proved: what a load makes sag, what the piece weighs, what tips it.
+
+Only what the line names is said. Nothing of it is measured: "by arithmetic; try it".
+"""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator
+from functools import lru_cache
+
+from tracker.cards.wood.words import POUND, WoodWords
+from tracker.design.model import Build
+from tracker.floor.floor import Floor
+from tracker.floor.wood import found_in_shop
+from tracker.plan.place import PlaceError, Placer
+from tracker.plan.wood import Stand, assess, standing
+from tracker.plan.wood.assessment import Sag
+from tracker.plan.wood.bending import LIMIT
+from tracker.plan.wood.standing import GRAVITY
+
+_WEIGHT = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>kg|lbs?|pounds?)\b", re.ASCII)
+_STANDS = re.compile(r"\b(tips?|rocks?|stands?|steady|sit(s|ting)?|people|person)\b")
+
+
+def proof_sums(floor: Floor, assembly_id: str, check: str) -> str:
+    """`By arithmetic: Shelf sags 1⁄16″ at once, 1⁄8″ in years. Try it.`; nothing where the line names nothing known."""
+    build, said = floor.run.build, check.lower()
+    words = WoodWords(build)
+    sags = assess(build, found_in_shop(floor)).sags
+    found = [_sags(words, sag, _times_the_load(sag, said)) for sag in sags if _names(build, sag, said)]
+    if _STANDS.search(said):
+        found += [
+            _stands(words, each) for each in _standing(build) if each.assembly == build.assembly(assembly_id).name
+        ]
+    return f"By arithmetic: {' '.join(found)} Try it." if found else ""
+
+
+def _names(build: Build, sag: Sag, said: str) -> bool:
+    """Whether a line speaks of the loaded part, by its name or the last word of that."""
+    name = build.part(sag.id).name.lower()
+    return bool(re.search(rf"\b({re.escape(name)}|{re.escape(name.rpartition(' ')[2])})s?\b", said))
+
+
+def _times_the_load(sag: Sag, said: str) -> float:
+    """How many times the file's load the weight is that the line names; 1 where it names none."""
+    found = _WEIGHT.search(said)
+    if found is None:
+        return 1.0
+    kilograms = float(found["number"]) * (1.0 if found["unit"] == "kg" else POUND)
+    return kilograms / sag.kilograms
+
+
+def _sags(words: WoodWords, sag: Sag, share: float) -> str:
+    now, years = sag.now * share, sag.years * share
+    usual = sag.span * LIMIT
+    more = f" ({words.small(usual)} is the usual most)" if years > usual else ""
+    return f"{sag.on} sags {words.small(now)} at once, {words.small(years)} in years{more}."
+
+
+@lru_cache(maxsize=8)
+def _standing(build: Build) -> tuple[Stand, ...]:
+    try:
+        return standing(build, Placer(build))
+    except (PlaceError, ValueError):
+        return ()
+
+
+def _stands(words: WoodWords, each: Stand) -> str:
+    return " ".join(_standing_words(words, each))
+
+
+def _standing_words(words: WoodWords, each: Stand) -> Iterator[str]:
+    yield f"It weighs {words.weight(each.mass.kg)}."
+    if each.rocks:
+        yield "It rocks: fewer than three feet are level."
+    elif each.load is not None:
+        yield f"{words.weight(each.load / GRAVITY)} near its {each.edge} rim tips it."
+    else:
+        yield "No load near its rim tips it."

@@ -1,0 +1,51 @@
+"""What was found in the shop that bears on the wood: its air as entered, and a moisture meter's readings."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.floor.floor import Floor
+from tracker.plan.wood.air import WETTEST_AIR, moisture_in
+from tracker.plan.wood.seasons import Found, Seasons
+
+COLDEST, WARMEST = -2.0, 99.0
+"""Degrees Celsius between which the handbook's equation holds."""
+
+
+def found_in_shop(floor: Floor) -> Found:
+    """The shop's air as it was last entered, as moisture, and what a meter said of pieces and boards."""
+    kept = floor.state.air
+    shop = None
+    if kept is not None and kept.fact.humidity > 0:
+        celsius = min(max(kept.fact.celsius, COLDEST), WARMEST)
+        shop = moisture_in(celsius, min(kept.fact.humidity, WETTEST_AIR))
+    return Found(shop=shop, readings=tuple(_readings(floor)))
+
+
+def _readings(floor: Floor) -> Iterator[tuple[str, float]]:
+    """By part, the latest reading first: of one of its pieces, or of a board that the plan cuts it from."""
+    kept = floor.state.moisture(floor.run)
+    on_board = (
+        {board.key: [cut.item for cut in board.pieces] for board in floor.state.boards(floor.run)} if kept else {}
+    )
+    known: set[str] = set()
+    for key in reversed(tuple(kept)):
+        for piece in on_board.get(key, [key]):
+            item = floor.run.items.get(piece)
+            if item is not None and item.id not in known:
+                known.add(item.id)
+                yield item.id, kept[key].fact.percent
+
+
+def moisture_words(floor: Floor, seasons: Seasons) -> str:
+    """What all of it rests on: `Wood at 9.3 % (shop air as entered); will live between 7.0 and 12.0 %`."""
+    air = floor.run.build.air
+    if "shop" not in air.defaulted:
+        origin = f"{air.shop:g} % air, from the build file"
+    elif floor.state.air is not None:
+        origin = f"{floor.state.air.fact.humidity:g} % air, as entered"
+    else:
+        origin = f"{air.shop:g} % air, a default: enter the shop's own"
+    home = " (default)" if "home" in air.defaulted else ""
+    lives = f"will live between {seasons.dry:.1f} and {seasons.damp:.1f} %{home}"
+    return f"Wood made at {seasons.shop:.1f} % ({origin}), {lives}."

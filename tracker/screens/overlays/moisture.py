@@ -1,0 +1,47 @@
+"""A moisture meter's reading of a piece or a board, typed on whole keys."""
+
+from __future__ import annotations
+
+from kivy.properties import BooleanProperty, StringProperty
+
+from tracker.cards.entry.moisture import METER, moisture_entry, moisture_said, read_moisture
+from tracker.screens.desk import the_desk
+from tracker.screens.overlays.full_sheet import Cover
+
+
+class MoistureCover(Cover):
+    """`what` is the name of the piece or the board."""
+
+    what = StringProperty("")
+    shown = StringProperty("")
+    said = StringProperty("")
+    complete = BooleanProperty(False)
+
+    def draw(self) -> None:
+        self.entry = moisture_entry()
+        self.title = f"{self.what}: moisture"
+        self._known = moisture_said(the_desk().floor(), self.key)
+        self._show()
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self.entry = self.entry.press(key)
+        self._show()
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self.entry = self.entry.erase()
+        self._show()
+
+    def _show(self) -> None:
+        self.shown = f"{self.entry.typed or '–'} %"
+        last = f"Last: {self._known}. " if self._known else ""
+        self.said = self.entry.block or f"{last}It overrules the shop's air. {METER}"
+        self.complete = self.entry.value is not None
+        self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
+
+    def keep(self) -> None:
+        """That is what the meter says."""
+        if self.entry.value is not None:
+            self.close()
+            the_desk().act(read_moisture(self.run, self.key, self.entry.value))

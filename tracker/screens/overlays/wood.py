@@ -1,0 +1,29 @@
+"""What the wood of an assembly will do: a row for each thing to know before it is joined or loaded."""
+
+from __future__ import annotations
+
+from kivy.properties import ListProperty
+
+from tracker.cards.wood.at_work import wood_card
+from tracker.screens.desk import the_desk
+from tracker.screens.lazy import class_named
+from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.toolkit.lists import RowView
+
+
+class WoodCover(Cover):
+    """A row for each line; below them what they rest on, which a tap changes."""
+
+    rows = ListProperty([])
+
+    def draw(self) -> None:
+        self.card = wood_card(the_desk().floor(), self.key)
+        self.title = f"The wood: {self.card.title}"
+        self.rows = [
+            RowView(title=line.title, subtitle=line.said, tone=line.tone, key=at)
+            for at, line in enumerate(self.card.lines)
+        ]
+
+    def enter_air(self) -> None:
+        """What all of it rests on was tapped."""
+        class_named("overlays.times.AirCover")(key=self.key).show()
