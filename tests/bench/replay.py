@@ -137,7 +137,7 @@ def proven(path: Path) -> Replay:
 
 
 def a_tap(replayed: Replay, taps: int = 200) -> float:
-    """Seconds a tap costs in memory: a new entry folded onto the state that stands."""
+    """Seconds a tap costs in memory: a new entry folded onto the state as it is."""
     seen: dict[str, int] = {}
     for entry in replayed.entries:
         seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)

@@ -58,7 +58,7 @@ def test_the_saw_is_grouped_by_setup_in_the_order_of_the_plan() -> None:
     card = queue_card(floor_of(run), "saw")
     assert all(group.title == "Cut" for group in card.groups)
     assert ("Cut", "square, stop 9\u20093⁄4″", 6) in groups(card)
-    assert len({group.setup for group in card.groups}) == len(card.groups), "no setup stands twice"
+    assert len({group.setup for group in card.groups}) == len(card.groups), "no setup is listed twice"
     trimming = queue_card(floor_of(run, *((f"side:{n}", "cut") for n in range(1, 7))), "saw")
     saw = "swing 5.7° left, tilt 29.5° left"
     either_first = [("Trim end B", f"{saw}, no stop", 6), ("Trim end A", f"{saw}, no stop", 6)]

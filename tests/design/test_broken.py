@@ -29,7 +29,7 @@ def test_every_mistake_is_told_at_its_line_and_nothing_else(file: Path) -> None:
 
 
 def test_the_file_they_were_made_from_is_good() -> None:
-    """Only the mistakes are told because there is nothing else to tell."""
+    """Only the mistakes are reported because there is nothing else to report."""
     good = (FOLDER / "key_twice.toml").read_text("utf-8").replace("quantity = 3\n", "")
     assert load_build(good).problems == ()
 

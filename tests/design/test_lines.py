@@ -1,4 +1,4 @@
-"""Every key that the standard library's TOML parser yields has a line, and it is the line it stands on.
+"""Every key that the standard library's TOML parser yields has a line, and it is the line it is on.
 
 The outside judge for the paths is tomllib; for the lines, a writer of TOML that counts the lines it writes.
 """

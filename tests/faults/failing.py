@@ -62,7 +62,7 @@ class Life:
     hit: Call | None = None
     shown: Shown = field(default_factory=Shown)
     told: list[str] = field(default_factory=list)
-    """What the person was told."""
+    """What was said to the person."""
     wrong: list[str] = field(default_factory=list)
     late: int = 0
     """Facts that weren't shown as done and are in the log all the same: the failure came after they were written."""
@@ -99,7 +99,7 @@ class Life:
                 self.wrong.append(f"refused again on a good disk: {self.told[-1]}")
 
     def _try(self, shop: Shop, act: Act) -> bool:
-        """Whether the person was told that it didn't work."""
+        """Whether the app said that it didn't work."""
         before = len(self.told)
         try:
             said = act()

@@ -7,7 +7,7 @@ keeps what reaches new lines of our code), both seeded with the sample builds an
 twentieth as many pictures, codes and exchanged logs each, build files that go through `boards`, `setups` and `labels`,
 and databases to be put back. What can be read is worked on as the app would: pieces laid out, saw settings planned,
 cards made; a log is taken in and every card is drawn from it. Each kind has a process of its
-own with 256 MB beside what it began with, and 2 s of its own time for each input; an audit hook stops and tells of
+own with 256 MB beside what it began with, and 2 s of its own time for each input; an audit hook stops and reports
 whatever reaches outside. What goes wrong is saved under $KERFCARD_FUZZED, when that is set.
 """
 
@@ -107,7 +107,7 @@ def by_coverage(count: int, seed: int, folder: Path) -> Fence:
     import atheris  # type: ignore[import-untyped]
 
     nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 2)  # it tells of every module that it instruments, and of every input
+    os.dup2(nowhere, 2)  # it writes of every module that it instruments, and of every input
     for name in [name for name in sys.modules if name.partition(".")[0] == "tracker" or name == "faults.fuzzed"]:
         del sys.modules[name]
     with atheris.instrument_imports(include=["tracker"], enable_loader_override=False):

@@ -1,6 +1,6 @@
 """A fence round the reading of a stranger's file: what it opens or starts, how long it takes and how much memory.
 
-Python tells an audit hook of everything that reaches outside (https://docs.python.org/3/library/audit_events.html);
+Python calls an audit hook for everything that reaches outside (https://docs.python.org/3/library/audit_events.html);
 while the fence is up, each event that isn't plainly harmless is an escape, and is stopped.
 """
 

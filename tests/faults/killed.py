@@ -3,7 +3,7 @@
     python tests/faults killed [COUNT] [SEED] [--careless]
 
 works sample builds by touch in a process of its own and kills it (SIGKILL) at a random moment: while it starts, between
-two taps or within one. Each fact that the app has shown as done was told through a pipe before; the log must still
+two taps or within one. Each fact that the app has shown as done was reported through a pipe before; the log must still
 have every one of them, word for word, and must open without a complaint. A home is killed up to five times before it
 is looked at, so that the app itself also starts on what a killed one left. Exits 1 when anything was lost.
 `--careless` shows that this can fail: there the log keeps its facts in memory alone.
@@ -83,7 +83,7 @@ def prepare() -> Callable[[Path], Any]:
 
 
 def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Random) -> None:
-    """Work one build after another by touch; `say` tells of each fact as soon as the app has shown it."""
+    """Work one build after another by touch; `say` reports each fact as soon as the app has shown it."""
     from kit.story import SCENARIOS, Maker
 
     driver = start(home)
@@ -133,7 +133,7 @@ def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) ->
 
 
 def look(home: Home) -> int:
-    """Open the log that the killed apps left: how many facts that were shown as done aren't there as they were told."""
+    """Open the log that the killed apps left: how many facts that were shown as done are lost or changed."""
     entries, notice = read_home(home.folder)
     home.hear(notice)
     return len(home.shown.missing(entries))

@@ -3,9 +3,9 @@
     python tests/faults powercut [COUNT] [SEED] [--careless]
 
 Linux, as root, with a loop device and mkfs.ext4; says so and exits 3 where it can't run. Each time a process works the
-shop on the file system as fast as it can and tells of each fact that is shown as done; at a random moment the file
+shop on the file system as fast as it can and reports each fact that is shown as done; at a random moment the file
 system is shut down by its own ioctl without flushing its journal (EXT4_IOC_SHUTDOWN, as file system testers do), which
-drops whatever wasn't on the disk. Then it is mounted again and the record is opened: every fact that was told must be
+drops whatever wasn't on the disk. Then it is mounted again and the record is opened: every reported fact must be
 there, word for word, and it must open without a complaint. `--careless` (synchronous=NORMAL) shows that this can fail.
 """
 
@@ -53,7 +53,7 @@ class Disk:
     told: int = 0
     lost: int = 0
     told_late: int = 0
-    """Facts that were told while the power went: the process runs on for a moment, as it would not in a shop."""
+    """Facts that were reported while the power went: the process runs on for a moment, as it would not in a shop."""
     lost_late: int = 0
 
     @contextlib.contextmanager

@@ -19,7 +19,7 @@ MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 @dataclass
 class Shown:
-    """The facts that were told so far, word for word."""
+    """The facts that were shown so far, word for word."""
 
     told: dict[EntryId, Any] = field(default_factory=dict)
 
@@ -31,7 +31,7 @@ class Shown:
         return len(self.told) - before
 
     def missing(self, entries: Iterable[Entry]) -> list[EntryId]:
-        """Those that aren't among the entries as they were told."""
+        """Those that aren't among the entries as they were shown."""
         kept = {entry.id: as_data(entry) for entry in entries}
         return [key for key, fact in self.told.items() if kept.get(key) != fact]
 

@@ -1,4 +1,4 @@
-"""A process that works in the shop and may be ended at any moment: what it had told by then is known outside of it."""
+"""A process that works in the shop and may be ended at any moment: what it had reported by then is known outside."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from typing import Any
 from tracker.work.facts import Entry, EntryId, to_data
 
 Say = Callable[[object], None]
-"""Tells one thing: a fact (`told`), a `complaint`, or a word."""
+"""Reports one thing: a fact (`told`), a `complaint`, or a word."""
 
 
 def told(entry: Entry) -> object:
@@ -39,12 +39,12 @@ class Witness:
         os.close(mouth)
 
     def wait_for(self, lines: int) -> None:
-        """Until it has told so much, or has ended."""
+        """Until it has reported so much, or has ended."""
         while self._heard.count(b"\n") < lines and (more := os.read(self._ear, 65536)):
             self._heard += more
 
     def catch_up(self) -> None:
-        """Hear what it has told by now."""
+        """Hear what it has reported by now."""
         while select.select([self._ear], [], [], 0)[0] and (more := os.read(self._ear, 65536)):
             self._heard += more
 
@@ -57,11 +57,11 @@ class Witness:
         os.waitpid(self._child, 0)
 
     def heard(self) -> list[Any]:
-        """Everything that was told whole: what it was killed in the middle of saying nobody has heard."""
+        """Everything that was reported whole: what it was killed in the middle of saying nobody has heard."""
         return [json.loads(line) for line in self._heard.splitlines(keepends=True) if line.endswith(b"\n")]
 
     def facts(self) -> dict[EntryId, Any]:
-        """The facts that were told."""
+        """The facts that were reported."""
         return {(said["fact"][0], said["fact"][1]): said["fact"][2] for said in self._dicts() if "fact" in said}
 
     def complaints(self) -> list[str]:

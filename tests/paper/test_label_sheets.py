@@ -132,7 +132,7 @@ def test_no_word_touches_the_edge_of_its_label(sheet: Sheet, label: Label, dpi: 
 def test_the_quiet_zone_is_quiet(sheet: Sheet, label: Label) -> None:
     dark = _dark(face(label, sheet, 300))
     module = sheet.module_dots(300)
-    # The code is what stands furthest to the left, and its finder is dark all the way down that edge.
+    # The code is what is furthest to the left, and its finder is dark all the way down that edge.
     x = int(np.flatnonzero(dark.any(axis=0))[0])
     y = int(np.flatnonzero(dark[:, x])[0])
     side, quiet = 21 * module, 4 * module

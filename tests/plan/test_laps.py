@@ -1,4 +1,4 @@
-"""Half-laps from a build file to the printed place, width, depth and shoulders, and the mistakes that are told.
+"""Half-laps from a build file to the printed place, width, depth and shoulders, and the mistakes that are reported.
 
 The judge is plane geometry in numpy: the other piece is laid across as a strip, and its edges are met with this one's.
 """

@@ -84,7 +84,7 @@ def test_it_flashes_once_a_second_over_a_quarter_of_the_glass_and_its_words_stan
     assert flashing.mean() >= 0.25
     height, width = flashing.shape
     sheet = flashing[height // 6 : -height // 6, width // 8 : -width // 8]
-    assert not sheet.any(), "what is read stands still"
+    assert not sheet.any(), "what is read stays still"
     brightness = [frame[flashing].mean() for frame in frames]
     lit = [value > np.mean(brightness) for value in brightness]
     turns = sum(one != other for one, other in pairwise(lit))

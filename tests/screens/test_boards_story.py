@@ -145,7 +145,7 @@ def test_the_shopping_list_can_be_seen_before_a_plan_is_taken_and_costs_the_same
     maker.driver.tap_text("Print, plan again")
     maker.driver.tap_text("Plan again")
     let_think(maker)
-    assert board(maker).action.text == "Use this plan", "before the first cut the whole plan is offered anew"
+    assert board(maker).action.text == "Use this plan", "before the first cut the whole plan is offered again"
     prints_the_board_sheet(maker, tmp_path)
 
 

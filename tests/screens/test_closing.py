@@ -1,4 +1,4 @@
-"""The window is to be closed: at once where nothing runs; while a wait runs a person is told first that nothing will
+"""The window is to be closed: at once where nothing runs; while a wait runs the app first says that nothing will
 call, and holds a button."""
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Every screen of the tour, on every glass, in both lights, for both hands, in both units: nothing cut off,
+"""Every screen of the tour, on every screen size, in both lights, for both hands, in both units: nothing cut off,
 nothing overlaps, nothing too small.
 
 The sizes are those of the project's touch goals: targets of 22 mm while working, 15 mm for all else, text of at least

@@ -78,7 +78,7 @@ def starts_a_glue_up(maker: Maker, scenario: Scenario) -> None:
     chip = maker.driver.find(ClockChip)[0]
     shown = chip.time
     maker.driver.run_for(5.0, 0.5)
-    assert maker.driver.find(ClockChip)[0].time != shown, "the clock stands still"
+    assert maker.driver.find(ClockChip)[0].time != shown, "the clock has stopped"
     button = maker.big_button()
     assert button.disabled
     assert "left in clamps" in maker.card().action.why.lower()

@@ -31,7 +31,7 @@ def at(second: int) -> datetime:
 
 
 def fact(number: int, board: str = "") -> Done:
-    """A typical fact; `board` is a word that tells it from all others."""
+    """A typical fact; `board` is a word that no other has."""
     step = ("cut", "trim", "drill", "sand 120", "finish 1")[number % 5]
     return Done("Doorstep planter", f"side:{1 + number % 60}", step, to=(("length", "412.5 mm"),), board=board)
 

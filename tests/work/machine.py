@@ -1,7 +1,7 @@
 """A machine that taps at random on two tablets, over a build of 60 pieces and 8 assemblies.
 
 Run `python -m tests.work.machine 100000` for that many intents; the suite runs a few thousand (`test_machine.py`).
-After every intent nothing illegal stands; whatever can be taken back gives the identical state; at the end the log
+After every intent nothing illegal is recorded; whatever can be taken back gives the identical state; at the end the log
 replayed in any order is the live state, and both tablets' logs, merged either way, say the same.
 """
 
@@ -281,7 +281,7 @@ def legal(state: State) -> None:
         assert all(known), "only steps of the build are done"
         for tick in here.ticks:
             done = tick.done
-            assert bool(done.anyway) == bool(done.against), "a reason stands beside what it went against"
+            assert bool(done.anyway) == bool(done.against), "a reason goes with what it went against"
             assert done.early == 0 or done.anyway, "too early only with a reason"
         for key in (*here.measures, *here.checks):
             assert item.kind == "assembly" or key in ("length", "width", "thickness")

@@ -155,7 +155,7 @@ def test_a_check_that_fails_blocks_until_it_passes_and_the_last_one_proves() -> 
     assert refusal.reason == "Frame is proven: take that back first."
     bench.must(UndoLast("frame:1"))
     bench.must(UndoEntry(proof.id))
-    assert not bench.state.proofs(RUN, FRAME)["stands flat"].fact.passed, "the failed one stands again"
+    assert not bench.state.proofs(RUN, FRAME)["stands flat"].fact.passed, "the failed one holds again"
 
 
 def test_sanding_over_a_coat_answers_the_window() -> None:

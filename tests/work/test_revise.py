@@ -1,4 +1,4 @@
-"""A build file that is revised under work in progress, told from the log alone."""
+"""A build file that is revised under work in progress, known from the log alone."""
 
 from __future__ import annotations
 

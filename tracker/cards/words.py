@@ -62,7 +62,7 @@ def capital(words: str) -> str:
 
 
 def brief(name: str, most: int = 44) -> str:
-    """A title that is too long for its place, shortened within the name: what tells twins apart is at its end.
+    """A title that is too long for its place, shortened within the name: what differs between twins is at its end.
 
     `Lower left rear stretcher… 101 of 120, left`.
     """

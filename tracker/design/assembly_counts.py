@@ -17,7 +17,7 @@ MOST_MADE = 5_000
 def count_assemblies(
     page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], jigs: frozenset[str] = frozenset()
 ) -> tuple[Assembly, ...]:
-    """The assemblies with their quantities: as many as others join, or 1. Tells unknown ids, circles, more pieces
+    """The assemblies with their quantities: as many as others join, or 1. Reports unknown ids, circles, more pieces
     joined than there are, and (as notes) pieces left over; `jigs` are joined to nothing."""
     known = _ids(page, parts, assemblies)
     pieces = {part.id for part in parts}
@@ -79,7 +79,7 @@ def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], 
     last_joined = {what: _line(assembly, what) for assembly in assemblies for what, _ in assembly.joins}
     for part in parts:
         needed = wanted.get(part.id, 0)
-        if not part.quantity:  # told
+        if not part.quantity:  # reported where it was read
             continue
         if needed > part.quantity:
             has = "1 piece" if part.quantity == 1 else f"{part.quantity} pieces"

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 
 class Lines(dict[str, int]):
-    """The line of the build file on which each key of a section stands; `""` is the section's own line.
+    """The line of the build file of each key of a section; `""` is the section's own line.
 
-    Any two are equal: where a thing stands isn't what it is, and a part that only moved in its file is the same part.
+    Any two are equal: where a thing is written isn't what it is, a part that only moved is the same part.
     """
 
     def __eq__(self, other: object) -> bool:

@@ -51,7 +51,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     about = _section(file, "build")
     if "build" not in file:
         page.say(0, "the section [build] is missing", "it says the build's name and units")
-    if not isinstance(file.peek("build"), dict):  # told: not also that its name and units are missing
+    if not isinstance(file.peek("build"), dict):  # reported once: not also that its name and units are missing
         about = Table(page, ("build",), {"name": BROKEN, "units": BROKEN})
     units = read_units(about)
     page.define(units=units)

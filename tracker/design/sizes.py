@@ -18,7 +18,7 @@ _ANGLE = re.compile(r"deg|°|:")
 
 
 def read_sizes(table: Table) -> dict[str, Number | None]:
-    """Every size as a number, lengths in the build's units and angles in degrees. None: told to be wrong."""
+    """Every size as a number, lengths in the build's units and angles in degrees. None: reported as wrong."""
     names = [name for name in table.keys() if _usable(table, name)]  # noqa: SIM118 - Table isn't a dict
     if len(names) > MOST_SIZES:
         table.problem(f"there are more than {MOST_SIZES} sizes")

@@ -87,7 +87,7 @@ def is_cheaper(one: Replan, other: Replan) -> bool:
 
 
 def again(floor: Floor) -> Again:
-    """The question, as the shop stands now."""
+    """The question, as things are in the shop now."""
     saws = all_at_the_saw(floor, followed(floor.run, floor.state))
     done = frozenset((item.id, item.number) for item in floor.run.pieces if cut_from(floor, item.key) is not None)
     previous = {

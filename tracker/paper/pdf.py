@@ -71,7 +71,7 @@ class PdfPages:
         )
 
     def finish(self) -> int:
-        """Write the list of pages and where everything stands; the number of pages."""
+        """Write the list of pages and where everything is; the number of pages."""
         title = self._title.encode("utf-16-be", "replace").hex()
         info = self._object(f"<< /Title <feff{title}> /Producer (Kerfcard) >>".encode())
         kids = " ".join(f"{page} 0 R" for page in self._pages)

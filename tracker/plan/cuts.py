@@ -1,6 +1,6 @@
 """The passes of a piece over the saw, in order: how it lies for each, what is set, what is marked, what is checked.
 
-Everything that tells a person how to make a cut (the card and its drawing, the commands, the paper) is made from these
+Everything that shows a person how to make a cut (the card and its drawing, the commands, the paper) is made from these
 values, so that words and drawing can't disagree. How the saw is set comes from `plan.saw`, the order and the stop from
 `plan.setups`.
 """

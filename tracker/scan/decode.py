@@ -75,7 +75,7 @@ _Change = tuple[float, tuple[int, ...]]
 
 
 def _best_changes(value: Soft, flips: Signs) -> tuple[_Change, _Change]:
-    """The best two changes of at most three of the surest bits. `value` is each bit's agreement as it stands."""
+    """The best two changes of at most three of the surest bits. `value` is each bit's agreement as it is."""
     ones, pairs = flips @ value, (flips * value) @ flips.T
     first, second = np.triu_indices(FREE, 1)
     two = pairs[first, second]

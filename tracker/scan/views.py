@@ -1,6 +1,6 @@
 """Ways to look at a frame: as it is, and with its slanted patches put square.
 
-A code has as many edges one way as the other, so the mean of the gradients' products over it tells how it is squashed:
+A code has as many edges one way as the other, so the mean of the gradients' products over it shows how it is squashed:
 undoing that (affine shape adaptation, Lindeberg and Gårding 1997) brings a label seen at 60 degrees back to where the
 finder marks look round.
 """

@@ -34,7 +34,7 @@ class FrameReader:
         self._patient: deque[Code | None] = deque(maxlen=REMEMBERED)
 
     def look(self, frame: Image.Image | Frame) -> Looked:
-        """What this frame shows for sure, or the two likeliest live codes when a label is seen but can't be told."""
+        """What this frame shows for sure, or the two likeliest live codes when a label is seen but not sure."""
         turn, self._frames = self._frames, self._frames + 1
         planes = Planes(frame)
         found = decode(planes.grey)

@@ -103,7 +103,7 @@ class KerfcardApp(RunningDesk):
             self.set_scale()
 
     def _asked_to_close(self, *_: object, **__: object) -> bool:
-        """Kivy's question; True keeps the window open. While a clock runs a person is told first what closing means."""
+        """Kivy's question; True keeps the window open. While a clock runs the app first says what closing means."""
         return anything_runs(self.floors()) and bool(class_named("overlays.closing.ClosingSheet").asks())
 
     def on_stop(self) -> None:

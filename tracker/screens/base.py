@@ -12,7 +12,7 @@ from tracker.screens.toolkit.handed import Handed
 
 
 class CardScreen(WithLooks, Handed):
-    """A screen of the shell: a LeftColumn, and beside it the card (kv/shell.kv says where, by hand and by glass).
+    """A screen of the shell: a LeftColumn, and beside it the card (kv/shell.kv says where, by hand and by screen).
 
     `card` is the frozen value that its kv file reads; `draw` makes a new one.
     """

@@ -1,4 +1,4 @@
-"""This tablet among the others of its shop: whether it belongs to a hub, how it stands, joining and leaving."""
+"""This tablet among the others of its shop: whether it belongs to a hub, how that goes, joining and leaving."""
 
 from __future__ import annotations
 

@@ -17,7 +17,7 @@ NAMES = (TABLET, PLACE)
 """The settings that make a record this tablet's own: never copied to another one."""
 COPIED = "This record was copied from another place: what is marked here goes on under a new name of the tablet."
 _MACHINE_IDS = (Path("/etc/machine-id"), Path("/var/lib/dbus/machine-id"))
-"""https://www.freedesktop.org/software/systemd/man/latest/machine-id.html; elsewhere the folder alone tells."""
+"""https://www.freedesktop.org/software/systemd/man/latest/machine-id.html; elsewhere only the folder identifies it."""
 
 
 def machine_id() -> str:

@@ -1,4 +1,4 @@
-"""The thread that keeps a tablet together with its hub for as long as there is a line, and says how it stands.
+"""The thread that keeps a tablet together with its hub for as long as there is a line, and says how that goes.
 
 | state | goes on when | does | |---|---|---| | alone | some time has passed, longer after each failure | connects | |
 together | something was marked here, somebody says that there is something new, or half a minute is over | gives, takes
@@ -211,7 +211,7 @@ class Companion(threading.Thread):
         }
 
     def _stand(self, state: TogetherState, why: str, **more: Any) -> None:
-        """Say how it stands now."""
+        """Say how it is now."""
         now = datetime.now(UTC)
         waiting = 0
         with contextlib.suppress(Exception):

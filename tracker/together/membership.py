@@ -1,8 +1,8 @@
 """What makes this tablet one of a shop: where its hub is, its login and its secret.
 
 They lie in a file of their own beside the record, for its owner's eyes alone. The record's database never holds them,
-so that no backup and no export does; a folder that was copied to another place or machine is no member, and is invited
-anew.
+so that no backup and no export does; a folder that was copied to another place or machine is no member, and has to be
+invited again.
 """
 
 from __future__ import annotations

@@ -57,9 +57,9 @@ def check(db: psycopg.Connection[Any]) -> Iterator[Finding]:
         )
     for name in ("fsync", "full_page_writes"):
         if setting(name) != "on":
-            yield Finding("unsafe", f"{name} is off: a power cut could lose what tablets were told is kept.")
+            yield Finding("unsafe", f"{name} is off: a power cut could lose what tablets believe is kept.")
     if setting("synchronous_commit") == "off":
-        yield Finding("unsafe", "synchronous_commit is off: a crash could lose what tablets were told is kept.")
+        yield Finding("unsafe", "synchronous_commit is off: a crash could lose what tablets believe is kept.")
     if setting("ssl") != "on":
         yield Finding("unsafe", "ssl is off: tablets speak to the hub over TLS only.")
     if setting("server_encoding") != "UTF8":

@@ -42,7 +42,7 @@ class HandTime:
         self.wall: float = time.time()
         """Seconds since the epoch, as the wall clock shows them."""
         self.follow: Callable[[float], None] | None = None
-        """Told how many seconds time moved, e.g. to move the wall clock of the whole process."""
+        """Called with how many seconds time moved, e.g. to move the wall clock of the whole process."""
         self._clock.time = lambda: self.boot
         self._clock._max_fps = 0  # a frame never sleeps
         self._clock._last_tick = self.boot

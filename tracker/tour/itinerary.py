@@ -31,12 +31,12 @@ GLASSES = {
     "800x1280": (800, 1280, 149.0),
     **{f"{dpi} dpi": (round(217.6 / 25.4 * dpi), round(136 / 25.4 * dpi), float(dpi)) for dpi in (160, 240, 320)},
 }
-"""Name, points and density of the tablets that the pictures are taken on: all but one of the same glass of
+"""Name, points and density of the tablets that the pictures are taken on: all but one of the same screen of
 218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is smaller."""
 
 
 class Look(Struct, frozen=True):
-    """How the tablet is looked at: its glass, its light, the hand that works it, and the units it reads lengths in."""
+    """How the tablet is looked at: its screen, its light, the hand that works it, and the units it reads lengths in."""
 
     glass: str
     theme: str = "day"

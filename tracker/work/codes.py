@@ -5,7 +5,7 @@ ISO/IEC 7064:2003, MOD 37,36. They are derived from the build's run, the part an
 print the same code without asking each other.
 
 Two things that MOD 37,36 leaves open are closed by choosing: it can give I, L, O or U as the check character, which
-can't be told from 1, 1, 0 and V by hand, and it overlooks a few swaps of neighbours (about one in 700). `code_for`
+look like 1, 1, 0 and V in handwriting, and it overlooks a few swaps of neighbours (about one in 700). `code_for`
 steps over the codes concerned, so every code on a label we print can be folded without doubt and catches every swap.
 """
 

@@ -1,4 +1,4 @@
-"""What this tablet knows of the others of its shop, and how it stands with the hub that carries facts between them."""
+"""What this tablet knows of the others of its shop, and of the hub that carries facts between them."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ class Other(Struct, frozen=True, kw_only=True):
 
 
 class Standing(Struct, frozen=True, kw_only=True):
-    """How this tablet stands with the others. `since`: when that began; `why`: a sentence, where it isn't together."""
+    """Whether this tablet is together with the others. `since`: when that began; `why`: a sentence, where it isn't."""
 
     state: TogetherState = "off"
     since: datetime | None = None

@@ -108,7 +108,7 @@ def test_no_other_order_leaves_a_longer_board_in_the_hand_at_any_cut(seed: int) 
 
 @pytest.mark.parametrize(("a", "b"), [(45, 45), (-30, 30), (0, 45), (30, 0), (22.5, 22.5)])
 def test_sawing_along_the_marks_sets_every_shared_piece_free(a: float, b: float) -> None:
-    """The board is sawn on polygons, cut by cut as told; what comes off is the outline that the plan drew."""
+    """The board is sawn on polygons, cut by cut as the card says; what comes off is the outline that the plan drew."""
     build = frames(mitred("side", "18", 4, a, b))
     (board,) = only(plan_boards(build, keep_going=patient())).boards
     saw(build, board)

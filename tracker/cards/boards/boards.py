@@ -50,7 +50,7 @@ class WoodGroup(Struct, frozen=True, kw_only=True):
 
 
 class BoardsCard(Struct, frozen=True, kw_only=True):
-    """The whole screen. `said` is how the plan stands, in a sentence or two."""
+    """The whole screen. `said` is what is known of the plan, in a sentence or two."""
 
     groups: tuple[WoodGroup, ...]
     said: str

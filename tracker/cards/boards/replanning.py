@@ -16,7 +16,7 @@ from tracker.plan.boards.replanning import Replan
 def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
     """What changes, a sentence for each place: `Leg 3, 4 now from the rest of cedar board 2`; what is bought last.
 
-    A piece that only lies further along its board isn't told.
+    A piece that only lies further along its board isn't mentioned.
     """
     asked = again(floor)
     old = asked.previous

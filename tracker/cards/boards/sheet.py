@@ -57,7 +57,7 @@ NOTES = (
 
 
 def board_sheet(run: Run, boards: Iterable[CutBoard], said: str) -> BoardSheet:
-    """The sheet of these boards; `said` is how the plan stands."""
+    """The sheet of these boards; `said` is what is known of the plan."""
     laid = tuple(boards)
     return BoardSheet(
         title=f"{run.build.name}: boards",

@@ -45,7 +45,7 @@ WEEK = 7
 
 
 class ClockView(Struct, frozen=True, kw_only=True):
-    """One clock as it stands now. `share` is how much of the wait is left, 1 to 0."""
+    """One clock as it is now. `share` is how much of the wait is left, 1 to 0."""
 
     run: str
     key: str

@@ -75,7 +75,7 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     placed: bool
     """The build says where its pieces are: there is a picture of it."""
     clock_says_why: bool
-    """Nothing but the running clock stands in the way, which says so itself."""
+    """Nothing but the running clock is in the way, which says so itself."""
 
     @property
     def facts_words(self) -> str:

@@ -123,7 +123,7 @@ def tolerance(check: str, units: Literal["in", "mm"]) -> Length | None:
 
 
 def verdict(line: ProofLine, lengths: Sequence[Length]) -> bool | None:
-    """Whether what was measured is within what the line asks; None while it can't be told."""
+    """Whether what was measured is within what the line asks; None while that isn't known."""
     if line.ask != "lengths" or line.within is None or len(lengths) < line.readings:
         return None
     return spread(lengths) <= line.within

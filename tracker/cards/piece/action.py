@@ -34,7 +34,7 @@ class Go(Struct, frozen=True, kw_only=True):
 
 
 class Action(Struct, frozen=True, kw_only=True):
-    """What the large button does. `refusal` is what its tap would be told now; None when it would be done."""
+    """What the large button does. `refusal` is why its tap would be refused now; None when it would be done."""
 
     text: str
     """What a tap claims: `Side 1 is cut`; or where it leads: `Go to Ring`."""
@@ -53,7 +53,7 @@ class Action(Struct, frozen=True, kw_only=True):
 
     @property
     def why(self) -> str:
-        """What stands in the way, as a sentence."""
+        """What is in the way, as a sentence."""
         return self.refusal.reason if self.refusal else ""
 
 
@@ -185,7 +185,7 @@ OPENS: dict[str, Literal["prove", "checks"]] = {"proof": "prove", "unchecked": "
 
 
 def opens(floor: Floor, item: Item, step: Step) -> Literal["prove", "checks"] | None:
-    """The sheet on which a step is done by answering it; None where anything else stands in the way, or nothing."""
+    """The sheet on which a step is done by answering it; None where anything else is in the way, or nothing."""
     kinds = {blocker.kind for blocker in blockers(floor.run, floor.state, item, step, floor.now)}
     return OPENS.get(kinds.pop()) if len(kinds) == 1 else None
 

@@ -1,4 +1,4 @@
-"""At which distance from the blade the stop stands for a piece's next cut."""
+"""At which distance from the blade the stop is set for a piece's next cut."""
 
 from __future__ import annotations
 

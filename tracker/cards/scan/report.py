@@ -32,7 +32,7 @@ def scan_report(
 ) -> dict[str, Any]:
     """What `kerfcard scan` says of one picture, for JSON. `codes` are text, corners in pixels, and whether it is ours.
 
-    With a `run`, a code of it has its `item` too, and a label that can't be told gives `maybe`: the two likeliest.
+    With a `run`, a code of it has its `item` too, and an unsure label gives `maybe`: the two likeliest.
     """
     found = [
         {"code": text, "corners": [list(corner) for corner in corners], "valid": valid} | _item(run, text)

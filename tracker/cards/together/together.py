@@ -1,4 +1,4 @@
-"""How the tablet stands with the others, in words: the small mark on every screen, and the sheet of the others."""
+"""The tablet among the others, in words: the small mark on every screen, and the sheet of the others."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ class MemberRow(Struct, frozen=True, kw_only=True):
 
 
 class TogetherCard(Struct, frozen=True, kw_only=True):
-    """The sheet: how it stands, who the others are, and what may be done."""
+    """The sheet: whether it is together with them, who the others are, and what may be done."""
 
     title: str
     said: str
@@ -73,7 +73,7 @@ def _named(words: list[str]) -> str:
 
 
 def together_card(standing: Standing, now: datetime) -> TogetherCard:
-    """How this tablet stands, and everybody of the shop: this tablet first, those that are out last."""
+    """How this tablet is doing, and everybody of the shop: this tablet first, those that are out last."""
     rows = sorted(standing.others, key=lambda each: (not each.mine, each.out, each.word))
     return TogetherCard(
         title=f"{standing.word} of {standing.shop}" if standing.joined else "On its own",
@@ -108,7 +108,7 @@ def _row(other: Other, now: datetime) -> MemberRow:
     if other.out:
         said = "taken out"
     elif other.copied:
-        said = "Two machines use its login: invite one of them anew."
+        said = "Two machines use its login: invite one of them again."
     elif other.keeper:
         said += ", may invite others"
     return MemberRow(key=other.login, title=other.word, said=said, tone="caution" if other.copied else "ready")

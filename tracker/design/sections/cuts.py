@@ -118,7 +118,7 @@ def _two_measures(table: Table) -> None:
     if "start" in given and "length" in given:
         table.problem("'start' and 'length' both say where the taper begins", hint, "length")
     elif len(given) > 2:
-        table.problem("two measures set a taper, and a third stands beside them", hint, given[-1])
+        table.problem("two measures set a taper, and a third is given as well", hint, given[-1])
     elif len(given) < 2:
         what = f"beside '{given[0]}' it needs one more measure" if given else "its measures are missing"
         table.problem(what, hint)

@@ -1,4 +1,4 @@
-"""From the bytes of a build file to its values and their lines, with everything that isn't TOML told at once.
+"""From the bytes of a build file to its values and their lines, with everything that isn't TOML reported at once.
 
 A file may come from a stranger: its size, line length, dotted keys and nesting are bounded before the parser sees it
 (a dotted key of 100 kB would hold the standard library's parser for half a minute).

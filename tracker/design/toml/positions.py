@@ -11,7 +11,7 @@ import tomllib
 from typing import TypeAlias
 
 Path: TypeAlias = tuple[str | int, ...]
-"""Where a value stands: `("parts", 0, "end_b", "miter")`."""
+"""Where a value is in the file: `("parts", 0, "end_b", "miter")`."""
 
 DEEPEST = 24
 """Keys and brackets inside one another that a build file never needs; more would only tie up the program."""
@@ -53,7 +53,7 @@ class Scan:
             self._statements()
         except TooDeepError:
             raise
-        except ValueError:  # not valid TOML from here on: what was seen so far stands
+        except ValueError:  # not valid TOML from here on: what was seen so far holds
             pass
 
     def _statements(self) -> None:

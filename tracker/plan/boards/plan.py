@@ -90,7 +90,7 @@ class CutBoard(Struct, frozen=True, kw_only=True):
 
     @property
     def longest_offcut(self) -> Length:
-        """Nought when nothing is left."""
+        """Zero when nothing is left."""
         return max((offcut.length for offcut in self.offcuts), default=ZERO)
 
 

@@ -1,4 +1,4 @@
-"""A piece where it is in an assembly, and what is said when that can't be told."""
+"""A piece where it is in an assembly, and what is said when that isn't known."""
 
 from __future__ import annotations
 

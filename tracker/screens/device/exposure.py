@@ -105,7 +105,7 @@ class Exposure:
 
     @property
     def kept(self) -> bool:
-        """Whether the camera's exposure stands still."""
+        """Whether the camera's exposure has settled."""
         return self._kept_at is not None
 
     def saw(self, brightness: float) -> None:

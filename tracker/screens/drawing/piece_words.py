@@ -54,7 +54,7 @@ class Head:
         self.mm, self.right = mm, note.end == "B"
         self.lines: list[Placed] = []
         self.tilts: list[Place] = []
-        """Where a small end view of a tilted cut stands: x and y as of a line."""
+        """Where a small end view of a tilted cut is drawn: x and y as of a line."""
         self.mark = (5.0 if beside else TASK) * mm
         self._y = 0.0
         self.mark_x = self.mark_y = 0.0

@@ -45,7 +45,7 @@ class ChecklistCover(Cover):
             tiles = [CheckTile() for _line in self.lines]
             for tile in tiles:
                 tile.bind(on_tap=lambda tapped: self.tapped(tapped.line))
-            # Nothing, up to the last cell: the large button stands where it always does.
+            # Nothing, up to the last cell: the large button is where it always is.
             blanks = [Widget() for _cell in range(-(len(tiles) + 1) % grid.cols)]
             for child in (*tiles, *blanks, button):
                 grid.add_widget(child)

@@ -9,7 +9,7 @@ from tracker.work.decide.intents import ConfirmClock
 
 
 def ask_about_clocks() -> None:
-    """Ask, if a clock is in doubt: nothing else tells how long the tablet was off."""
+    """Ask, if a clock is in doubt: nothing else knows how long the tablet was off."""
     question = clock_question(the_desk().floors())
     if question is None:
         return

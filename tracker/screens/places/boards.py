@@ -39,7 +39,7 @@ BOARD = BoardDrawing
 
 
 class BoardView(CardView):
-    """Draws a BoardCard; `screen` is the one that it stands on."""
+    """Draws a BoardCard; `screen` is the one that it is on."""
 
     screen = ObjectProperty(None, allownone=True)
     other = StringProperty("")

@@ -167,7 +167,7 @@ class ScanScreen(CardScreen):
             self.said = AIM
         self._finder.sight = sight
         if any(isinstance(child, Panel) for child in the_desk().root.children):
-            return  # a question stands open: one at a time
+            return  # a question is open: one at a time
         if sight.codes:
             self._hand_on(sight.codes)
         elif sight.maybe and frozenset(sight.maybe) not in self._asked:

@@ -64,7 +64,7 @@ class Plate(Themed, BoxLayout):
         self._inner.radius = [(ROUND - 0.5) * mm]
 
     def _repaint(self, *_: object) -> None:
-        """Another theme: every text has just been given its `ink`; what stands on a plate takes the plate's again."""
+        """Another theme: every text has just been given its `ink`; what is on a plate takes the plate's again."""
         self._colours()
         self.property("ink").dispatch(self)
 

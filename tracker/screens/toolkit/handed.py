@@ -12,7 +12,7 @@ HANDS = ("right", "left")
 
 
 class Handed(BoxLayout):
-    """A row whose first child stands on the left for a right hand and on the right for a left one, so that what is
+    """A row whose first child is on the left for a right hand and on the right for a left one, so that what is
     tapped lies under the hand that taps.
 
     With `turns`, the row becomes a column when the screen is upright, with its last child on top: what is read

@@ -150,7 +150,7 @@ class Letters(Themed, BoxLayout):
 
 
 class CodeKeypad(Themed, BoxLayout):
-    """Ten characters of a code, typed with whole keys. `code` is what stands so far; on_entered(code) at the tenth,
+    """Ten characters of a code, typed with whole keys. `code` is what is typed so far; on_entered(code) at the tenth,
     on_back without.
 
     The labels we print hold none of I, L, O and U, so they have no keys.

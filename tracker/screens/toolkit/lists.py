@@ -257,7 +257,7 @@ class QueueList(Themed, Handed):
         self.settle()
 
     def _entry(self, row: RowView) -> dict[str, Any]:
-        """A recycled row keeps whatever it is not told, so every field is in every entry."""
+        """A recycled row keeps whatever it is not given, so every field is in every entry."""
         titles, subtitles, size = self._lines(row)
         entry = {
             "title": row.title,

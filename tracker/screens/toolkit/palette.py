@@ -29,7 +29,7 @@ class Palette(Struct, frozen=True, kw_only=True):
     chosen: str
     """A row that is in hand."""
     edge: str
-    """The outline of what can be tapped: 3:1 against what it stands on."""
+    """The outline of what can be tapped: 3:1 against what it is on."""
     hair: str
     """Lines that only divide."""
     ink: str

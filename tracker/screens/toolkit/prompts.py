@@ -91,7 +91,7 @@ class Panel(Themed, Overlay):
     held = BooleanProperty(False)
     """Whether one of its options is held: there the gaps are wider."""
     crowded = BooleanProperty(False)
-    """Out: seven options. In two columns the way back stands beside the last of them."""
+    """Out: seven options. In two columns the way back is beside the last of them."""
     sheet_width = NumericProperty(1)
     title_lines = NumericProperty(1)
     title_font = NumericProperty(1)

@@ -44,7 +44,7 @@ SCALE = {
 }
 """Height of a capital in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`.
 
-`note` comes first, as `ink` comes before the other inks: they are what a Text has unless told otherwise, and in
+`note` comes first, as `ink` comes before the other inks: they are what a Text has unless something else is set, and in
 kv a default stays bound. Changed first, they are overruled by what is changed after them.
 """
 
@@ -56,7 +56,7 @@ GRID = 3.0
 ROUND = 3.2
 """The radius of a corner (mm)."""
 GLASS = (217.0, 135.0)
-"""The least glass that the screens are laid out for: that of a 10.1-inch tablet (mm). On a smaller one all of it,
+"""The smallest screen that the app is laid out for: that of a 10.1-inch tablet (mm). On a smaller one all of it,
 targets and type alike, is drawn smaller in proportion, so that nothing is cut off."""
 
 

@@ -40,5 +40,5 @@ class Line:
             Rectangle(texture=self._texture, pos=(round(x), round(baseline) - below), size=self._texture.size)
 
     def drawn(self, x: float, baseline: float, colour: tuple[float, ...]) -> DrawnText:
-        """What the walkers of the tests are told of it."""
+        """What the walkers of the tests know of it."""
         return self.text, (x, baseline, self.width, self.height), self.cap, colour

@@ -1,4 +1,4 @@
-"""Which rows of one tablet follow from which: so that two true histories are told apart."""
+"""Which rows of one tablet follow from which: so that two true histories are kept apart."""
 
 from __future__ import annotations
 

@@ -52,7 +52,7 @@ Ends = Mapping[str, tuple[int, str]]
 
 
 class Opened(Struct, frozen=True):
-    """An open log, and what the user must be told of it: empty when it was sound."""
+    """An open log, and what must be said of it to the user: empty when it was sound."""
 
     log: Log
     notice: str = ""
