@@ -74,6 +74,12 @@ class Cluster:
         if self._user is not None:
             os.chown(path, self._user, -1)
 
+    def own(self, *folders: Path) -> None:
+        """Give folders, with all that is in them, to whoever runs the server."""
+        for folder in folders:
+            for path in (folder, *folder.rglob("*")):
+                self._give(path)
+
     def command(self, program: str, *arguments: str) -> list[str]:
         """A program of PostgreSQL, as whoever may run it; it ends with the tests."""
         setpriv = ["setpriv", "--pdeathsig", "QUIT"]

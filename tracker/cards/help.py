@@ -15,6 +15,8 @@ HELP: dict[str, str] = {
     "clocks": "Every wait. Go by the label on the bottle. A timer that has run out calls until somebody answers.",
     "history": "All that happened, newest first. Anything can be taken back unless something was built on it.",
     "restore": "Tap a backup to see what restoring would change, then hold the button. Nothing is thrown away.",
+    "together": "Every tablet of the shop shows what was done on the others. Alone, each goes on working: all is kept "
+    "here, and goes over by itself once the hub is reached.",
     "settings": "How this tablet works. The build file overrides saw and tape settings.",
 }
 """By the name of the screen."""

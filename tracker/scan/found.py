@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
+from tracker.together.invitation import is_invitation
 from tracker.work.codes import Code
 
 Corner = tuple[float, float]
@@ -20,6 +21,11 @@ class Found(Struct, frozen=True):
     valid: bool
     """Whether the text is one of our codes with its check character right."""
 
+    @property
+    def ours(self) -> bool:
+        """Whether it says something to Kerfcard: a label, or the way to a hub."""
+        return self.valid or is_invitation(self.text)
+
 
 class Looked(Struct, frozen=True):
     """What one look at a picture gave."""
@@ -32,3 +38,8 @@ class Looked(Struct, frozen=True):
     @property
     def valid(self) -> bool:
         return any(code.valid for code in self.found)
+
+    @property
+    def ours(self) -> bool:
+        """Whether anything in it says something to Kerfcard."""
+        return any(code.ours for code in self.found)

@@ -61,10 +61,10 @@ def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
     found = decode(planes.grey)
     looked = Looked(found)
     for retry in RETRIES:
-        if looked.valid:
+        if looked.ours:
             return looked
         looked = Looked(retry(planes))
-    if looked.valid:
+    if looked.ours:
         return looked
     doubtful = Looked(found)
     for plane in (planes.blue, planes.grey) if planes.coloured else (planes.grey,):

@@ -23,6 +23,8 @@ from tracker.screens.toolkit.widgets import load_toolkit
 from tracker.shop import Shop
 
 BEAT_SECONDS = 10.0
+AFTER_THE_FIRST_CARD = 0.5
+"""Seconds until the hub is looked for: the first card waits for nothing."""
 
 
 class KerfcardApp(RunningDesk):
@@ -84,6 +86,7 @@ class KerfcardApp(RunningDesk):
             self.notify(notice, "record")
         self.beat()
         self.watch.look()
+        Clock.schedule_once(lambda _: self.together.start(), AFTER_THE_FIRST_CARD)
         ask_about_clocks()
         Window.bind(on_move=self._follow_window, on_request_close=self._asked_to_close)
         self._follow_window()
@@ -116,6 +119,7 @@ class KerfcardApp(RunningDesk):
         for end in self._endings:
             end()
         self.watch.close()
+        self.together.stop()
         self.board_search.close()
         self.worker.close()
         self.shop.close()

@@ -23,6 +23,7 @@ from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
 from tracker.shop import Shop
+from tracker.shop.together import Together
 from tracker.work.decide.decide import Answer, ConfirmClock, Do, Intent
 from tracker.work.steps import Station
 
@@ -49,6 +50,8 @@ class Desk(Protocol):
     theme: Theme
     worker: Worker
     board_search: BackgroundSearch
+    together: Together
+    """This tablet among the others of its shop."""
     guard: GhostGuard
     sounds: Sounds
     screen: ThisScreen
@@ -114,6 +117,9 @@ class Desk(Protocol):
 
     def offer_anyway(self, action: Action) -> None:
         """Something is in the way: say what, and ask for the reason to go ahead."""
+
+    def together_words(self) -> str:
+        """The small mark: with whom this tablet is together, or since when it is alone; nothing without a hub."""
 
     def notify(self, sentence: str, reason: Reason, tone: Tone = "caution") -> None:
         """Say one sentence; an empty one takes away what was said."""

@@ -15,6 +15,8 @@ from msgspec.structs import replace
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action
 from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.cards.together.apart import apart_words
+from tracker.cards.together.together import mark_words
 from tracker.design.problems import Problem
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
@@ -22,7 +24,7 @@ from tracker.screens.desk import Notice, Reason
 from tracker.screens.device.background_search import BackgroundSearch
 from tracker.screens.device.sound import Sounds
 from tracker.screens.device.this_screen import ThisScreen
-from tracker.screens.device.worker import Worker
+from tracker.screens.device.worker import Worker, on_next_frame
 from tracker.screens.in_hand import InHand
 from tracker.screens.lazy import class_named
 from tracker.screens.openings import Openings
@@ -32,7 +34,10 @@ from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
 from tracker.shop import Shop
+from tracker.shop.together import Together
+from tracker.work.apart import apart
 from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
+from tracker.work.facts import Entry
 
 SCREENS = {
     "builds": "places.builds.BuildsScreen",
@@ -47,6 +52,7 @@ SCREENS = {
     "settings": "places.settings.SettingsScreen",
     "history": "places.history.HistoryScreen",
     "restore": "places.restore.RestoreScreen",
+    "together": "places.together.TogetherScreen",
 }
 """Module and class of each place; its kv file has the module's name."""
 KEPT_AS = {"item_key": "hand", "assembly": "assembly"}
@@ -73,6 +79,8 @@ class RunningDesk(App):
         self._dress()
         self.worker = Worker()
         self.board_search = BackgroundSearch()
+        self.together = Together(shop, on_next_frame, self.others_changed)
+        self._mark = ""
         self.guard = GhostGuard()
         self.sounds = Sounds(shop.home / "sounds", shop.settings)
         self.watch = AlarmWatch(self)
@@ -96,6 +104,28 @@ class RunningDesk(App):
     def places(self) -> frozenset[str]:
         """The names of all screens."""
         return frozenset(SCREENS)
+
+    def together_words(self) -> str:
+        return mark_words(self.together.standing, datetime.now(UTC))
+
+    def others_changed(self, new: tuple[Entry, ...]) -> None:
+        """How this tablet stands with the others is another thing now; `new` came from them."""
+        if said := self._apart(new):
+            self.shop.keep_apart(said)
+            more = f" And {len(said) - 1} more: look at Settings, Together." if len(said) > 1 else ""
+            self.notify(f"{said[0]}{more}", "record")
+        if self.root.current == "together" or self.together_words() != self._mark:
+            self._mark = self.together_words()
+            self.root.draw()
+
+    def _apart(self, new: tuple[Entry, ...]) -> tuple[str, ...]:
+        """What was done here and elsewhere at the same time, in sentences."""
+        said: list[str] = []
+        for name in self.shop.runs_of(new):
+            run = self.shop.known.run(name)
+            found = apart(new, self.shop.state, run)
+            said += apart_words(found, run, self.together.standing, self.shop.tablet)
+        return tuple(said)
 
     def shows(self, screen: object) -> bool:
         return bool(self.root.current) and self.root.screen is screen

@@ -22,7 +22,9 @@ from tracker.cards.scan.code_meaning import (
 )
 from tracker.scan.typed import Typed, read_keys
 from tracker.screens.desk import Desk
+from tracker.screens.joining import Joining
 from tracker.screens.toolkit.prompts import Option
+from tracker.together.invitation import is_invitation
 from tracker.work.codes import Code
 
 
@@ -35,6 +37,8 @@ class Scans:
 
     def read_keys(self, text: str) -> Typed:
         """The code in what a handheld scanner typed."""
+        if is_invitation(invitation := text.replace(";", ":").strip("\n\t ")):  # a colon is a semicolon with Shift
+            return Typed(invitation)
         return read_keys(text, self._desk.floor().run.codes.values() if self._desk.shop.run else ())
 
     def keys_scanned(self, typed: Typed) -> None:
@@ -50,6 +54,9 @@ class Scans:
     def carry_out(self, text: str) -> None:
         """A code was scanned or typed. A question that was open is closed first: it was about something else."""
         closed = self._desk.root.close_questions()
+        if is_invitation(text):
+            Joining(self._desk).ask(text)
+            return
         floor = self._desk.floor() if self._desk.shop.run else None
         self._answer(scan_answer(text, floor, self._shown.assembly_scanned_into))
         if closed:

@@ -76,6 +76,8 @@ class ClockStack(BoxLayout):
 
     clocks = ListProperty([])
     words = StringProperty("")
+    mark = StringProperty("")
+    """With which tablets this one is together, or since when it is alone; nothing without a hub."""
 
     def draw(self) -> None:
         """The clocks as they stand now."""
@@ -95,6 +97,7 @@ class ClockStack(BoxLayout):
             chip.title, chip.time, chip.share, chip.tone = clock.title, clock.text, clock.share, clock.tone
         self.clocks = list(clocks)
         self.words = "\n".join(filter(None, (stack.more, stack.others)))
+        self.mark = desk.together_words()
 
 
 class Shell(FloatLayout):

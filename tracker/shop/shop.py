@@ -6,7 +6,8 @@ A tap is an intent: `do` asks `decide`, writes the facts to the log, and only th
 from __future__ import annotations
 
 import contextlib
-from collections.abc import Callable
+import json
+from collections.abc import Callable, Iterable
 from pathlib import Path
 
 from tracker.design.problems import Problem
@@ -18,8 +19,11 @@ from tracker.store import reserve
 from tracker.store.errors import CannotWriteError
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Intent, OpenBuild, Refusal, decide
+from tracker.work.facts import Answered, Entry, Undone
 from tracker.work.run import Run
 
+WHILE_APART, MOST_APART = "while apart", 30
+"""The setting that keeps what was done on two tablets at once, and how many sentences of that."""
 LAST_BUILD = "build file"
 """The setting that remembers which file is in hand."""
 RESERVE_BYTES = reserve.BYTES
@@ -92,6 +96,33 @@ class Shop(KeptRecord):
         """The names of the runs that aren't in hand and have a clock that runs or waits to be answered."""
         here = self.run.name if self.run else None
         return tuple(name for name in self.known.with_clocks() if name != here)
+
+    def runs_of(self, entries: Iterable[Entry]) -> tuple[str, ...]:
+        """The names of the runs that entries are about."""
+        names: dict[str, None] = {}
+        for entry in entries:
+            fact = entry.fact
+            target = (fact.tablet, fact.count) if isinstance(fact, Undone | Answered) else entry.id
+            subject = self.state.about(target)
+            if subject is not None and subject[0]:
+                names[subject[0]] = None
+        return tuple(names)
+
+    @property
+    def while_apart(self) -> tuple[str, ...]:
+        """Sentences on what was done here and elsewhere at the same time, until a person has seen them."""
+        with contextlib.suppress(ValueError, TypeError):
+            return tuple(str(each) for each in json.loads(self.settings.get(WHILE_APART, "[]")))
+        return ()
+
+    def keep_apart(self, sentences: Iterable[str]) -> None:
+        """Keep sentences until they are seen, also over a restart."""
+        kept = tuple(dict.fromkeys((*self.while_apart, *sentences)))[-MOST_APART:]
+        self.settings[WHILE_APART] = json.dumps(kept)
+
+    def seen_apart(self, sentence: str) -> None:
+        """A person has seen to it."""
+        self.settings[WHILE_APART] = json.dumps([each for each in self.while_apart if each != sentence])
 
     def do(self, intent: Intent, run: Run | None = None) -> Refusal | None:
         """Carry out a tap, of the run in hand or of another one. When this returns None its facts are on the disk."""

@@ -96,6 +96,11 @@ class Together:
             with contextlib.suppress(OSError):
                 write_membership(self._shop.home, replace(known, put_out=companion.membership.put_out))
 
+    def look_again(self) -> None:
+        """Something has changed at the hub."""
+        if self._companion is not None:
+            self._companion.look_again()
+
     def stop(self) -> None:
         """Alone from now on; at once."""
         self._end_listening()

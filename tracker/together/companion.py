@@ -53,17 +53,14 @@ class Companion(threading.Thread):
         beat: Callable[[], tuple[str, float]],
         app: str,
         builds: Callable[[Any], tuple[str, ...]] = lambda _: (),
-        check_seconds: float = CHECK_SECONDS,
-        backoff: tuple[float, float] = BACKOFF,
     ) -> None:
         super().__init__(daemon=True, name="kerfcard-hub")
         self._side, self._tell, self._beat, self._app, self._builds = side, tell, beat, app, builds
         self.membership = membership
-        self._check_seconds, self._backoff = check_seconds, backoff
         self._ear, self._mouth = socket.socketpair()
         self._ear.setblocking(False)
         self._mouth.setblocking(False)
-        self._stopping = threading.Event()
+        self._stopping, self._look_again = threading.Event(), threading.Event()
         self._hub: Any = None
         self._batch = BATCH_ROWS
         self._met = Met()
@@ -81,6 +78,11 @@ class Companion(threading.Thread):
         with contextlib.suppress(OSError):
             self._mouth.send(b"x")
 
+    def look_again(self) -> None:
+        """Something has changed at the hub that nobody is told of."""
+        self._look_again.set()
+        self.wake()
+
     def close(self) -> None:
         """End it; nothing is waited for that the line owes."""
         self._stopping.set()
@@ -92,7 +94,7 @@ class Companion(threading.Thread):
     # -- the thread --------------------------------------------------------------------------------------------------
 
     def run(self) -> None:
-        wait = self._backoff[0]
+        wait = BACKOFF[0]
         while not self._stopping.is_set():
             try:
                 self._be_together()
@@ -102,10 +104,10 @@ class Companion(threading.Thread):
                 state = _STATES.get(error.why, "alone")
                 began = self.standing.state == "together"
                 self._stand(state, str(error))
-                wait = self._backoff[0] if began else min(SELDOM if state != "alone" else self._backoff[1], wait * 2)
+                wait = BACKOFF[0] if began else min(SELDOM if state != "alone" else BACKOFF[1], wait * 2)
             except Exception as error:
                 self._stand("alone", f"Something went wrong: {type(error).__name__}: {error}")
-                wait = min(self._backoff[1], wait * 2)
+                wait = min(BACKOFF[1], wait * 2)
             self._rest(wait * random.uniform(0.5, 1.5))
 
     def _rest(self, seconds: float) -> None:
@@ -123,10 +125,12 @@ class Companion(threading.Thread):
             self._whole(hub)
             checked = time.monotonic()
             while not self._stopping.is_set():
-                heard = hub.wait(max(0.05, checked + self._check_seconds - time.monotonic()), self._ear)
+                heard = hub.wait(max(0.05, checked + CHECK_SECONDS - time.monotonic()), self._ear)
                 if self._stopping.is_set():
                     return
-                if time.monotonic() - checked >= self._check_seconds or not self._quick(hub, heard):
+                due = time.monotonic() - checked >= CHECK_SECONDS or self._look_again.is_set()
+                if due or not self._quick(hub, heard):
+                    self._look_again.clear()
                     self._whole(hub)
                     checked = time.monotonic()
         finally:

@@ -97,8 +97,28 @@ def why_not(error: psycopg.Error) -> HubError:
         return HubError("full", FULL)
     if state == "KF004":
         return HubError("refused", USED)
-    last = words.splitlines()[-1] if words else type(error).__name__
-    return HubError("away", f"The hub can't be reached ({last}).")
+    return HubError("away", f"The hub can't be reached: {_reason(words) or type(error).__name__}.")
+
+
+_REASONS = (
+    ("refused", "nobody answers there"),
+    ("timeout", "it doesn't answer in time"),
+    ("timed out", "it doesn't answer in time"),
+    ("translate host name", "its name isn't known here"),
+    ("resolve", "its name isn't known here"),
+    ("unreachable", "this tablet has no network"),
+    ("No route to host", "no way leads there"),
+    ("starting up", "it is starting"),
+    ("too many", "too many tablets speak to it at once"),
+    ("closed", "the line was lost"),
+    ("SSL", "the line was lost"),
+)
+
+
+def _reason(words: str) -> str:
+    """Why a line failed, in words for people; what libpq says where there are none."""
+    known = next((said for part, said in _REASONS if part in words), "")
+    return known or next((line.strip() for line in words.splitlines() if line.strip()), "")
 
 
 def shut(line: psycopg.Connection[Any]) -> None:

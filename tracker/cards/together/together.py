@@ -23,6 +23,8 @@ class MemberRow(Struct, frozen=True, kw_only=True):
     title: str
     said: str
     tone: Tone
+    can_go: bool
+    """Whether it can be taken out: another tablet that is still in."""
 
 
 class TogetherCard(Struct, frozen=True, kw_only=True):
@@ -38,6 +40,18 @@ class TogetherCard(Struct, frozen=True, kw_only=True):
     empty: str = "No other tablet has joined yet."
 
 
+NAMES = ("Saw", "Bench", "Finishing", "Desk", "Drill", "Sanding")
+"""What tablets are called, to choose from: where they stand."""
+MOST_NAMES = 6
+
+
+def free_names(standing: Standing) -> tuple[str, ...]:
+    """Names that no tablet of the shop has; where all are taken, with a number."""
+    taken = {other.word.casefold() for other in standing.others if not other.out}
+    found = (name if number == 1 else f"{name} {number}" for number in range(1, len(taken) + 3) for name in NAMES)
+    return tuple([name for name in found if name.casefold() not in taken][:MOST_NAMES])
+
+
 def mark_words(standing: Standing, now: datetime) -> str:
     """The mark: `together with Bench, just now`, `alone since 10:40: all is kept here`; nothing without a hub."""
     match standing.state:
@@ -46,9 +60,9 @@ def mark_words(standing: Standing, now: datetime) -> str:
         case "together":
             return _with_whom(standing, now)
         case "refused":
-            return "Not let in by the hub: all is kept here. Look at More, Together."
+            return "Not let in: see Settings, Together"
         case "waiting":
-            return "The hub needs a later Kerfcard: all is kept here."
+            return "Out of date: see Settings, Together"
     since = f" since {standing.since.astimezone():%H:%M}" if standing.since else ""
     return f"Alone{since}: all is kept here"
 
@@ -77,7 +91,7 @@ def together_card(standing: Standing, now: datetime) -> TogetherCard:
     rows = sorted(standing.others, key=lambda each: (not each.mine, each.out, each.word))
     return TogetherCard(
         title=f"{standing.word} of {standing.shop}" if standing.joined else "On its own",
-        said=_said(standing, now),
+        said=_said(standing),
         tone="caution" if standing.state in ("refused", "waiting") or standing.trouble else "ready",
         rows=tuple(_row(each, now) for each in rows),
         trouble=standing.trouble,
@@ -86,14 +100,16 @@ def together_card(standing: Standing, now: datetime) -> TogetherCard:
     )
 
 
-def _said(standing: Standing, now: datetime) -> str:
+def _said(standing: Standing) -> str:
     if not standing.joined:
         return (
             "With a hub, every tablet of the shop shows what was done on the others. Scan the code that another "
             "tablet, or the computer with the hub, shows."
         )
-    words = [f"{mark_words(standing, now)}."]
-    if standing.state != "together":
+    words = [f"This is {standing.word} of {standing.shop}."]
+    if standing.state == "together":
+        words.append("What is marked here shows on the others by itself, and theirs here.")
+    else:
         words.append(standing.why)
         if standing.waiting:
             words.append(
@@ -111,7 +127,13 @@ def _row(other: Other, now: datetime) -> MemberRow:
         said = "Two machines use its login: invite one of them again."
     elif other.keeper:
         said += ", may invite others"
-    return MemberRow(key=other.login, title=other.word, said=said, tone="caution" if other.copied else "ready")
+    return MemberRow(
+        key=other.login,
+        title=other.word,
+        said=said,
+        tone="caution" if other.copied else "ready",
+        can_go=not other.mine and not other.out,
+    )
 
 
 def _met(ago: float | None, mine: bool) -> str:

@@ -118,7 +118,7 @@ def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
             brightness = float(small[::8, ::8].mean())
             exposure.saw(brightness)
             boxes = tuple(_box(found, width, height) for found in looked.found)
-            codes = tuple(found.text for found in looked.found if found.valid)
+            codes = tuple(found.text for found in looked.found if found.ours)
             yield Sight(*shown, small.tobytes(), boxes, codes, doubts.about(looked), brightness < DARK)
     finally:
         exposure.close()
@@ -138,7 +138,7 @@ def _end(process: BaseProcess) -> None:
 
 def _box(found: Found, width: int, height: int) -> Box:
     a, b, c, d = ((x / width, y / height) for x, y in found.corners)
-    return Box((a, b, c, d), found.valid)
+    return Box((a, b, c, d), found.ours)
 
 
 def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:

@@ -223,7 +223,7 @@ class ScanScreen(CardScreen):
         return tuple(desk.floor().run.codes.values()) if desk.shop.run else ()
 
     def _looked(self, looked: Looked, path: Path) -> None:
-        codes = [code.text for code in looked.found if code.valid]
+        codes = [code.text for code in looked.found if code.ours]
         if codes:
             self.said = ""
             self._bring_up(codes)

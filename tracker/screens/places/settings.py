@@ -10,8 +10,8 @@ from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.lists import RowView
 from tracker.screens.toolkit.prompts import Option
 
-SCREEN = "screen size"
-"""Key of the row that isn't a choice among values."""
+SCREEN, TOGETHER = "screen size", "together"
+"""Keys of the rows that aren't a choice among values."""
 
 
 class SettingsScreen(CardScreen):
@@ -36,7 +36,7 @@ class SettingsScreen(CardScreen):
             )
             for setting, chosen in self.card.rows
         ]
-        self.ids.list.rows = [*rows, self._screen_row()]
+        self.ids.list.rows = [*rows, self._screen_row(), self._together_row()]
 
     def _screen_row(self) -> RowView:
         scale = the_desk().screen.scale
@@ -47,6 +47,10 @@ class SettingsScreen(CardScreen):
             key=SCREEN,
         )
 
+    def _together_row(self) -> RowView:
+        words = the_desk().together_words() or "on its own: tap to join the others"
+        return RowView(title="Together", subtitle=words, key=TOGETHER)
+
     def _draw_again(self) -> None:
         if self.parent is not None:
             self.draw()
@@ -55,6 +59,9 @@ class SettingsScreen(CardScreen):
         """A setting was tapped."""
         if name == SCREEN:
             self._measure_screen()
+            return
+        if name == TOGETHER:
+            the_desk().go(TOGETHER)
             return
         setting = next(setting for setting in SETTINGS if setting.name == name)
         now = setting.chosen(the_desk().shop.settings)

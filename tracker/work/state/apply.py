@@ -38,7 +38,13 @@ class ItemDraft:
 
     def apply(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            _apply(_ITEM, self, entry)
+            if not self.spoils or type(entry.fact) not in _OF_A_MAKING or self._knew_the_spoils(entry):
+                _apply(_ITEM, self, entry)
+
+    def _knew_the_spoils(self, entry: Entry) -> bool:
+        """Whether an entry is about the present making: a tablet that hadn't heard that the piece is spoiled meant the
+        old one."""
+        return all(entry.seen.get(kept.entry.tablet, 0) >= kept.entry.count for kept in self.spoils)
 
     def freeze(self, history: History) -> ItemRecord:
         ticks = tuple(self.ticks.values())
@@ -226,6 +232,12 @@ def _apply(rules: Rules, fold: Any, entry: Entry) -> None:
         rule(fold, entry.fact, entry)
 
 
+_OF_A_MAKING = frozenset(
+    {
+        *(facts.Done, facts.Answered, facts.Measured, facts.Spoiled, facts.SetAside, facts.TakenUp),
+        *(facts.Checked, facts.CheckedIn, facts.Proven),
+    }
+)
 ABOUT_AN_ITEM = frozenset(_ITEM) - {facts.Answered}
 ABOUT_A_RUN = frozenset(_RUN)
 ABOUT_THE_SHOP = frozenset(_SHOP)

@@ -1,0 +1,87 @@
+"""Joining the shop whose code was scanned or typed, and inviting another tablet to this one's."""
+
+from __future__ import annotations
+
+from tracker.cards.together.together import free_names
+from tracker.screens.desk import Desk
+from tracker.screens.lazy import class_named
+from tracker.screens.toolkit.prompts import Option
+from tracker.together.errors import HubError
+from tracker.together.invitation import MINUTES, Invitation, parse_invitation
+from tracker.together.membership import Membership
+
+
+class Joining:
+    """Asks what must be known, and does it beside the screen's thread: a hub may take long to answer."""
+
+    def __init__(self, desk: Desk) -> None:
+        self._desk = desk
+
+    def ask(self, text: str) -> None:
+        """A code was scanned: what is this tablet to be called, and is its record to belong to that shop?"""
+        invitation = parse_invitation(text)
+        if invitation is None:
+            self._say("That code of a hub isn't whole. Scan it again.")
+        elif self._desk.together.membership is not None:
+            self._say("This tablet belongs to a shop already: leave that first, in More, Settings, Together.")
+        else:
+            count = len(self._desk.shop.entries())
+            facts = "1 fact" if count == 1 else f"{count:,} facts"
+            note = f"{facts} of this tablet will belong to that shop for ever." if count else ""
+            options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
+            self._desk.ask("What is this tablet called?", options, lambda word: self._join(invitation, word), note=note)
+
+    def _join(self, invitation: Invitation, word: str) -> None:
+        self._desk.notify(f"Asking the hub at {invitation.host} ...", "record", "waiting")
+        together = self._desk.together
+        self._desk.worker.submit(lambda: together.join(invitation, word), self._joined, self._failed)
+
+    def _joined(self, membership: Membership) -> None:
+        self._desk.together.start()
+        self._desk.go("together")
+        self._desk.notify(f"{membership.word} belongs to {membership.shop} now.", "record", "done")
+
+    def invite(self) -> None:
+        """Ask for whom a code is to be shown."""
+        options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
+        self._desk.ask(
+            "Which tablet is to join?", options, self._invite, note=f"The code is good for {MINUTES} minutes."
+        )
+
+    def _invite(self, word: str) -> None:
+        self._desk.notify("Asking the hub for a code ...", "record", "waiting")
+        together = self._desk.together
+        self._desk.worker.submit(
+            lambda: together.invite(word), lambda invitation: self._show(word, invitation), self._failed
+        )
+
+    def _show(self, word: str, invitation: Invitation) -> None:
+        self._desk.notify("", "record")
+        class_named("overlays.invitation.InvitationSheet")(word=word, text=invitation.text).open_on(self._desk.root)
+
+    def take_out(self, login: str) -> None:
+        """A tablet is lost."""
+        together = self._desk.together
+        self._desk.worker.submit(lambda: together.revoke(login), self._taken_out, self._failed)
+
+    def _taken_out(self, gone: list[str]) -> None:
+        self._desk.together.look_again()
+        self._say(f"Out: {', '.join(gone)}. What it had marked stays." if gone else "Nobody was taken out.", done=True)
+
+    def leave(self) -> None:
+        """This tablet goes its own way."""
+        together = self._desk.together
+        self._desk.worker.submit(together.leave, lambda _: self._left(), self._failed)
+
+    def _left(self) -> None:
+        self._desk.together.stop()
+        self._desk.redraw()
+        self._say("Left. What was marked until now stays here and at the hub.", done=True)
+
+    def _failed(self, error: BaseException) -> None:
+        if not isinstance(error, HubError | OSError):
+            raise error
+        self._say(str(error))
+
+    def _say(self, sentence: str, done: bool = False) -> None:
+        self._desk.notify(sentence, "record", "done" if done else "caution")

@@ -1,0 +1,68 @@
+"""The other tablets of the shop: who they are, when each was met last, which is lost; joining, inviting, leaving."""
+
+from __future__ import annotations
+
+from datetime import UTC, datetime
+
+from kivy.properties import StringProperty
+
+from tracker.cards.together.together import TogetherCard, together_card
+from tracker.screens.base import CardScreen
+from tracker.screens.desk import the_desk
+from tracker.screens.joining import Joining
+from tracker.screens.toolkit.lists import RowView
+
+
+class TogetherScreen(CardScreen):
+    """A row for what a person should see to, then a row a tablet; the one that was tapped is taken out by holding."""
+
+    card: TogetherCard
+    needs_run = False
+    chosen = StringProperty("")
+    """The login of the tablet that is chosen."""
+    chosen_title = StringProperty("")
+    _apart: tuple[str, ...] = ()
+
+    def draw(self) -> None:
+        self.card = together_card(the_desk().together.standing, datetime.now(UTC))
+        troubles = [
+            RowView(title=sentence, tone="caution", key=f"{TROUBLE}{at}")
+            for at, sentence in enumerate(self.card.trouble)
+        ]
+        self._apart = the_desk().shop.while_apart
+        troubles += [
+            RowView(title=sentence, subtitle="Tap once it is seen to", tone="caution", key=f"{APART}{at}")
+            for at, sentence in enumerate(self._apart)
+        ]
+        rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in self.card.rows]
+        self.ids.list.rows = [*troubles, *rows]
+        if self.chosen not in {row.key for row in self.card.rows if row.can_go}:
+            self.choose("")
+
+    def choose(self, key: str) -> None:
+        """A tablet was tapped, or something that a person has seen to."""
+        if key.startswith(APART):
+            the_desk().shop.seen_apart(self._apart[int(key.removeprefix(APART))])
+            self.draw()
+            return
+        row = next((row for row in self.card.rows if row.key == key and row.can_go and self.card.keeper), None)
+        self.chosen, self.chosen_title = (row.key, row.title) if row else ("", "")
+        self.ids.list.selected = self.chosen or None
+
+    def first(self) -> None:
+        """The button that is wanted most: scan a code, or show one."""
+        if self.card.joined:
+            Joining(the_desk()).invite()
+        else:
+            the_desk().go("scan")
+
+    def held(self) -> None:
+        """Take out the chosen tablet, or leave."""
+        if self.chosen:
+            Joining(the_desk()).take_out(self.chosen)
+        else:
+            Joining(the_desk()).leave()
+
+
+TROUBLE, APART = "trouble ", "apart "
+"""What the keys of rows begin with that are no tablets."""
