@@ -12,7 +12,7 @@ import ast
 import sys
 import time
 from collections import defaultdict
-from collections.abc import Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from types import CodeType, FrameType
 from typing import Any
@@ -23,7 +23,9 @@ from msgspec.json import decode as json_decode
 from msgspec.json import encode as json_encode
 
 ROOT = Path(__file__).parents[2]
-FOLDERS = ("measure", "design", "place", "wood", "work", "cards", "store", "samples", "plan")
+FOLDERS = (
+    "measure", "design", "place", "wood", "work", "cards", "store", "samples", "outlines", "commands", "plan",
+)  # fmt: skip
 """The tests that need no screen: where a rule of the trade or of the record is checked."""
 
 MOST_CALLS = 300_000
@@ -31,10 +33,10 @@ MOST_CALLS = 300_000
 
 
 class Covering(Struct, frozen=True):
-    """Each test with its seconds of processor time, and with the functions that it ran: their path and first line."""
+    """Each test with its seconds of processor time, and with the functions that it ran: their path and name."""
 
     seconds: dict[str, float]
-    ran: dict[str, list[tuple[str, int]]]
+    ran: dict[str, list[tuple[str, str]]]
 
     def tests_of(self, path: str, line: int) -> list[str]:
         """The tests that ran the function around a line, the quickest first; of a module's own line, all of the
@@ -43,19 +45,25 @@ class Covering(Struct, frozen=True):
         found = (
             test
             for test, ran in self.ran.items()
-            if any(name == path and (around is None or first == around) for name, first in ran)
+            if any(name == path and (not around or function == around) for name, function in ran)
         )
         return sorted(found, key=lambda test: self.seconds[test])
 
 
-def function_at(path: str, line: int) -> int | None:
-    """The first line of the innermost function around a line as Python counts it, its decorators included."""
-    found = None
-    for node in ast.walk(ast.parse((ROOT / path).read_text("utf-8"))):
-        if isinstance(node, ast.FunctionDef) and node.body[0].lineno <= line <= (node.end_lineno or 0):
-            first = min([node.lineno, *(each.lineno for each in node.decorator_list)])
-            found = max(found or 0, first)
-    return found
+def function_at(path: str, line: int) -> str:
+    """The function around a line, `Class.method` or `function`; one within another counts for the outer one. Empty for
+    what runs when the module is imported."""
+    at: Sequence[ast.stmt] = ast.parse((ROOT / path).read_text("utf-8")).body
+    names: list[str] = []
+    while True:
+        node = next((each for each in at if each.lineno <= line <= (each.end_lineno or 0)), None)
+        if isinstance(node, ast.ClassDef):
+            names.append(node.name)
+            at = node.body
+        elif isinstance(node, ast.FunctionDef) and line >= node.body[0].lineno:
+            return ".".join([*names, node.name])
+        else:
+            return ""
 
 
 class Recorder:
@@ -85,13 +93,13 @@ class Recorder:
 
     def covering(self) -> Covering:
         """What was seen, of the program's own functions."""
-        return Covering(self.seconds, {test: sorted(self._own(codes)) for test, codes in self._ran.items()})
+        return Covering(self.seconds, {test: sorted(set(self._own(codes))) for test, codes in self._ran.items()})
 
-    def _own(self, codes: set[CodeType]) -> Iterator[tuple[str, int]]:
+    def _own(self, codes: set[CodeType]) -> Iterator[tuple[str, str]]:
         for code in codes:
             path = Path(code.co_filename)
             if path.is_relative_to(ROOT / "tracker"):
-                yield path.relative_to(ROOT).as_posix(), code.co_firstlineno
+                yield path.relative_to(ROOT).as_posix(), code.co_qualname.split(".<locals>")[0]
 
 
 def read(path: Path) -> Covering:

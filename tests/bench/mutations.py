@@ -29,21 +29,12 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
-from tests.bench.covering import Covering, read
+from tests.bench.covering import FOLDERS, Covering, read
 from tests.bench.forked import Runner
 from tests.bench.mutants import Site, mutated, sites
 
 ROOT = Path(__file__).parents[2]
-OWN_TESTS = {
-    "measure": ("measure",),
-    "design": ("design", "place"),
-    "plan": ("plan", "place", "wood"),
-    "work": ("work",),
-    "floor": ("floor", "cards"),
-    "cards": ("cards",),
-    "store": ("store",),
-}
-"""The folders of `tests` that belong to each package. The floor is tested by the cards made from it."""
+PACKAGES = ("measure", "design", "plan", "work", "floor", "cards", "store")
 COPIED = ("tracker", "tests", "kv", "sample_projects", "pyproject.toml")
 MOST_TESTS = 150
 """How many of the tests that run a function are asked."""
@@ -97,8 +88,8 @@ def asked_first(site: Site, known: Covering, seconds: float) -> tuple[list[str],
 
 
 def asked_then(site: Site, imports: Imports) -> list[str]:
-    """The test files of the module's own package, those that import it most directly first, of these the shortest."""
-    folders = [ROOT / "tests" / each for each in OWN_TESTS[site.path.split("/")[1]]]
+    """The test files that import the module, those that do most directly first, of these the shortest."""
+    folders = [ROOT / "tests" / each for each in FOLDERS]
     files = [path.relative_to(ROOT).as_posix() for folder in folders for path in folder.rglob("test_*.py")]
     near = {name: imports.steps(name, site.path) for name in files}
     chosen = [name for name in files if near[name] < 99]
@@ -218,7 +209,7 @@ def main() -> None:
     parser.add_argument("--jobs", type=int, default=2)
     parser.add_argument("--seconds", type=int, default=40, help="of processor time for the tests of a change")
     parser.add_argument("--map", type=Path, default=Path("covering.json"), help="which tests run which functions")
-    parser.add_argument("--packages", nargs="+", default=list(OWN_TESTS), choices=list(OWN_TESTS))
+    parser.add_argument("--packages", nargs="+", default=list(PACKAGES), choices=list(PACKAGES))
     parser.add_argument("--log", type=Path, help="keep the results here, and go on with those that it holds")
     parser.add_argument("--table", type=Path, help="print what a log holds, and do nothing else")
     options = parser.parse_args()
