@@ -18,6 +18,7 @@ from itertools import islice
 from pathlib import Path
 from unittest.mock import patch
 
+import numpy as np
 from msgspec.structs import replace
 from PIL import Image
 from qrcode.constants import ERROR_CORRECT_H
@@ -27,7 +28,7 @@ from qrcode.main import QRCode
 from tests.paper.shop_labels import LABELS
 from tracker.cards.labels.label import Label
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
-from tracker.paper import face, qr, sketch
+from tracker.paper import face, ink, qr, sketch
 from tracker.paper import type as words
 from tracker.paper.labels import label_pages
 from tracker.paper.sheets import sheet_named
@@ -39,17 +40,20 @@ SHEET = sheet_named("letter-3x10")
 CODES = [code_for("bench", f"part:{number}") for number in range(30)]
 
 
-def naive(code: str, dots: int) -> Image.Image:
+def naive(code: str, dots: int) -> ink.Ink:
     """The library's picture, resized."""
-    symbol = QRCode(error_correction=ERROR_CORRECT_H, border=4, image_factory=PilImage)
+    symbol = QRCode(error_correction=ERROR_CORRECT_H, border=0, image_factory=PilImage)
     symbol.add_data(code)
     symbol.make()
-    side = qr.ACROSS * dots
+    side = qr.MODULES * dots
     picture: Image.Image = symbol.make_image().get_image()
-    return picture.resize((side, side)).convert("1")
+    return ink.ink_of(~np.asarray(picture.resize((side, side)).convert("1")))
 
 
-KEPT = (qr._drawn, qr._difference, words._runs, words.width, words._ink, sketch.sketch)
+KEPT = (
+    qr._drawn, qr._difference, qr._pair, qr._spread, words._runs, words.width, words._line, sketch.sketch_ink,
+    face._alike, face._ends,
+)  # fmt: skip
 """What is remembered from one label to the next."""
 
 
@@ -107,18 +111,22 @@ def main() -> None:
     """Print both tables."""
     print(f"{'processor time, ms':44}{'naive':>8}{'ours':>8}{'times faster':>14}")
     rows: dict[str, tuple[Callable[[], object], Callable[[], object]]] = {
-        "30 codes": (lambda: [naive(code, 9) for code in CODES], lambda: [qr.symbol_image(code, 9) for code in CODES])
+        "30 codes": (lambda: [naive(code, 9) for code in CODES], lambda: [qr.symbol_ink(code, 9) for code in CODES])
     }
     for name, labels in (("30 labels of a sample", _sample()), ("30 labels, all awkward", list(pieces(30)))):
         page = partial(lambda labels: list(label_pages(labels, SHEET)), labels)
         rows[name] = (page, page)
     for name, (slow, fast) in rows.items():
         ours = best(fast)
-        with patch.object(face, "symbol_image", naive), patch.object(words, "_ink", words._ink.__wrapped__):
+        with (
+            patch.object(face, "symbol_ink", naive),
+            patch.object(words, "_line", words._line.__wrapped__),
+            patch.object(words, "placed_by_glyph", words.placed),
+        ):
             theirs = best(slow)
         print(f"{name:44}{theirs:8.0f}{ours:8.0f}{theirs / ours:14.1f}")
         if "labels" in name:
-            with patch.object(face, "symbol_image", naive):
+            with patch.object(face, "symbol_ink", naive):
                 codes_only = best(slow)
             print(f"{'   words kept in both ways':44}{codes_only:8.0f}{ours:8.0f}{codes_only / ours:14.1f}")
     print("memory of the whole process at its most, MB:")

@@ -22,7 +22,6 @@ from tracker.paper.labels import (
     measuring_page_pdf,
     write_label_pdf,
 )
-from tracker.paper.page_workers import WORTH_IT
 from tracker.paper.sheets import DPIS, GOOD_SIDE, INCH, SHEETS, Sheet, sheet_named
 from tracker.work.codes import code_for
 
@@ -220,14 +219,22 @@ def test_the_file_is_written_forward_and_page_by_page() -> None:
     assert drawn_at[0] < drawn_at[8] < drawn_at[16] < file.size
 
 
-def test_many_pages_drawn_by_several_processes_are_the_same_to_the_byte(
-    monkeypatch: pytest.MonkeyPatch,
-) -> None:
-    sheet = sheet_named("roll-57x32")
-    labels = [replace(LABELS[number % 4], code=code_for("many", f"leg:{number}")) for number in range(WORTH_IT + 3)]
-    by_many = sheet_pdf(labels, sheet, dpi=203)
-    monkeypatch.setattr("tracker.paper.labels.WORTH_IT", 1000)
-    assert by_many == sheet_pdf(labels, sheet, dpi=203)
+@every_sheet
+@pytest.mark.parametrize("dpi", DPIS)
+def test_a_page_of_the_pdf_has_the_dots_of_the_picture(sheet: Sheet, dpi: int) -> None:
+    """At the printer's resolution, drawn by somebody else's renderer: nothing is shifted, widened or smoothed."""
+    pages = list(label_pages(LABELS, sheet, dpi=dpi))
+    for ours, theirs in zip(pages, _rendered(sheet_pdf(LABELS, sheet, dpi=dpi), dpi), strict=True):
+        grey = np.asarray(theirs)
+        assert ours.size == theirs.size
+        assert np.isin(grey, (0, 255)).all()
+        assert ((grey == 0) == ~np.asarray(ours)).all()
+
+
+def test_what_labels_have_in_common_is_in_the_file_once() -> None:
+    labels = [replace(LABELS[0], code=code_for("many", f"leg:{number}"), title=f"Leg {number}") for number in range(70)]
+    sheet = sheet_named("a4-2x7")
+    assert len(sheet_pdf(labels[:2], sheet)) < 1.3 * len(sheet_pdf(labels[:1], sheet))
 
 
 def test_nothing_to_print_is_said_before_a_file_is_begun() -> None:

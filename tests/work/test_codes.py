@@ -118,7 +118,7 @@ def test_a_code_from_elsewhere_may_end_in_a_letter_that_ours_avoid() -> None:
 
 
 def test_a_check_character_of_anything_else_is_an_error() -> None:
-    with pytest.raises(ValueError, match="substring"):
+    with pytest.raises(ValueError, match="'a' is no digit"):
         check_character("abc")
 
 

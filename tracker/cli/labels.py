@@ -55,13 +55,13 @@ def labels(
         stop(f"{file}: there is no {strangers[0]} in this build; there is {', '.join(run.codes)}")
     try:
         sheet = sheet_named(sheet_name or (DEFAULT_LETTER if build.units == "in" else DEFAULT_A4))
-        made = None if measuring_page else lambda: labels_for(run, keys)
+        made = None if measuring_page else tuple(labels_for(run, keys))
         printout = Printout(sheet=sheet, labels=made, title=build.name, dpi=dpi, start=start - 1)
     except ValueError as error:
         stop(str(error))
     subject = "the measuring page" if measuring_page else counted(len(keys), "label")
     _print_out(printout, subject, output, folder, printer)
-    if made is not None and (missing := missing_signs(made())):
+    if made is not None and (missing := missing_signs(made)):
         click.echo(f"note: {missing}", err=True)
 
 

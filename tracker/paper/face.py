@@ -1,15 +1,20 @@
-"""The face of one label: where the code, the words and the drawing stand. Measured in dots; nothing overflows."""
+"""The face of one label: where the code, the words and the drawing are. Measured in dots; nothing overflows."""
 
 from __future__ import annotations
 
+from collections.abc import Iterable, Iterator
+from functools import lru_cache
+
 from msgspec import Struct
-from PIL import Image, ImageDraw
+from msgspec.structs import replace
+from PIL import Image
 
 from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
-from tracker.paper.qr import ACROSS, QUIET, symbol_image
+from tracker.paper.ink import Placed, printed
+from tracker.paper.qr import ACROSS, QUIET, symbol_ink
 from tracker.paper.sheets import CAPTION, EDGE, INCH, Sheet
-from tracker.paper.sketch import sketch
+from tracker.paper.sketch import sketch_ink
 from tracker.paper.type import CAPITAL, Weight
 from tracker.work.codes import grouped
 
@@ -51,11 +56,19 @@ class _Line(Struct, frozen=True):
     def width(self) -> float:
         return setting.width(self.lead, "bold", self.dots) + setting.width(self.text, self.weight, self.dots)
 
-    def put(self, draw: ImageDraw.ImageDraw, x: float, top: float) -> None:
-        baseline = top + self.dots * (CAPITAL + (LEADING - 1) / 2)
-        setting.put(draw, x, baseline, self.lead, "bold", self.dots)
-        x += setting.width(self.lead, "bold", self.dots)
-        setting.put(draw, x, baseline, self.text, self.weight, self.dots)
+    def placed(self, x: float, top: float) -> Iterator[Placed]:
+        baseline = self._baseline(top)
+        if self.lead:
+            yield from setting.placed_by_glyph(x, baseline, self.lead, "bold", self.dots)
+            x += setting.width(self.lead, "bold", self.dots)
+        yield from setting.placed(x, baseline, self.text, self.weight, self.dots)
+
+    def placed_by_glyph(self, x: float, top: float) -> list[Placed]:
+        """The same, for words that are on one label alone."""
+        return setting.placed_by_glyph(x, self._baseline(top), self.text, self.weight, self.dots)
+
+    def _baseline(self, top: float) -> float:
+        return top + self.dots * (CAPITAL + (LEADING - 1) / 2)
 
 
 class _Box(Struct, frozen=True):
@@ -76,65 +89,76 @@ class _Box(Struct, frozen=True):
 
 
 _Setting = tuple[float, list[_Line], list[_Line]]
-"""A scale, and the lines above and below the drawing."""
+"""A scale, the lines of the title, and those below the drawing."""
 
 
 def face(label: Label, sheet: Sheet, dpi: int) -> Image.Image:
     """One label as a 1-bit picture at exact scale."""
+    return printed(_face_size(sheet, dpi), [((0, 0), face_ink(label, sheet, dpi))])
+
+
+def _face_size(sheet: Sheet, dpi: int) -> tuple[int, int]:
     mm = dpi / INCH
-    size = (int(sheet.label[0] * mm), int(sheet.label[1] * mm))
-    picture = Image.new("1", size, 1)
+    return int(sheet.label[0] * mm), int(sheet.label[1] * mm)
+
+
+def face_ink(label: Label, sheet: Sheet, dpi: int) -> list[Placed]:
+    """All that is printed on one label, in dots from its top left corner."""
+    mm, size = dpi / INCH, _face_size(sheet, dpi)
     dots = sheet.module_dots(dpi)
-    symbol = symbol_image(label.code, dots)
-    under = symbol.height + (CAPTION + 2 * EDGE) * mm <= size[1]
-    free = size[1] - symbol.height - (CAPTION * mm if under else 0)
+    side = ACROSS * dots
+    under = side + (CAPTION + 2 * EDGE) * mm <= size[1]
+    free = size[1] - side - (CAPTION * mm if under else 0)
     corner = (round(EDGE * mm), max(0, round(min(free / 2, EDGE * mm if under else free / 2))))
-    picture.paste(symbol, corner)
-    draw = ImageDraw.Draw(picture)
-    if under:
-        _caption(draw, label.code, corner, symbol.width, dots, mm)
-    box = _Box(corner[0] + symbol.width + CLEAR * mm, MARGIN * mm, size[0] - MARGIN * mm, size[1] - MARGIN * mm)
-    _words(picture, draw, label, box, mm, with_code=not under)
-    return picture
+    symbol = Placed(symbol_ink(label.code, dots), corner[0] + QUIET * dots, corner[1] + QUIET * dots)
+    caption = _caption(label.code, corner, side, dots, mm) if under else []
+    box = _Box(corner[0] + side + CLEAR * mm, MARGIN * mm, size[0] - MARGIN * mm, size[1] - MARGIN * mm)
+    return [symbol, *caption, *_words(label, box, mm, with_code=not under)]
 
 
-def _caption(draw: ImageDraw.ImageDraw, code: str, corner: tuple[int, int], width: int, dots: int, mm: float) -> None:
+def _caption(code: str, corner: tuple[int, int], width: int, dots: int, mm: float) -> list[Placed]:
     """The characters under the symbol, as wide as its dark part; its quiet zone stays free."""
     words, size = setting.fit(grouped(code), "bold", round(4.0 * mm), round(LEAST * mm), width - 2 * QUIET * dots)
     left = corner[0] + (width - setting.width(words, "bold", size)) / 2
-    setting.put(draw, left, corner[1] + ACROSS * dots + size * CAPITAL, words, "bold", size)
+    return setting.placed_by_glyph(left, corner[1] + ACROSS * dots + size * CAPITAL, words, "bold", size)
 
 
-def _words(
-    picture: Image.Image, draw: ImageDraw.ImageDraw, label: Label, box: _Box, mm: float, with_code: bool
-) -> None:
+def _words(label: Label, box: _Box, mm: float, with_code: bool) -> list[Placed]:
     """Set at the largest common scale at which everything fits; the drawing takes the room that is left."""
-    scale, above, below = _set(label, box, mm, with_code)
+    alike = replace(label, code="", title="")
+    scale, title, below = _set(label, alike, box, mm, with_code)
+    ink: list[Placed] = []
     y = box.top
-    for line in above:
-        line.put(draw, box.left, y)
+    for line in title:
+        ink += line.placed_by_glyph(box.left, y)
         y += line.advance
-    foot = box.bottom - sum(line.advance for line in below)
-    _ends(picture, draw, label, _Box(box.left, y, box.right, foot), mm, scale)
+    for line in _alike(alike, box, mm, scale).above:
+        ink += line.placed(box.left, y)
+        y += line.advance
+    foot = box.bottom - _high(below)
+    ink += _ends(alike, _Box(box.left, y, box.right, foot), mm, scale)
     for line in below:
-        line.put(draw, box.left, foot)
+        ink += line.placed(box.left, foot)
         foot += line.advance
+    return ink
 
 
-def _set(label: Label, box: _Box, mm: float, with_code: bool) -> _Setting:
-    """The largest scale at which everything fits, found by halving, and the lines above and below the drawing.
+def _set(label: Label, alike: Label, box: _Box, mm: float, with_code: bool) -> _Setting:
+    """The largest scale at which everything fits, found by halving, the title's lines and those below the drawing.
 
     What fits large fits smaller, too; at the smallest scale it is set even where it doesn't.
     """
     best: _Setting | None = None
     least, most = STEPS.start + 1, STEPS.stop - 1
-    step = _likely.get(_kind(label, box), (least + most) // 2)
+    likely = _likely.get(_kind(label, box))
+    step = likely or (least + most) // 2
     while least <= most:
         scale = step / FULL
-        tried = None if _squeezed(label, box, mm, scale) else _at(label, box, mm, scale, with_code)
-        if tried is not None and _needed(label, box, mm, tried) <= box.height:
+        rest = _alike(alike, box, mm, scale)
+        tried = None if rest.squeezed else _at(label, box, mm, scale, with_code)
+        if tried is not None and _high(tried[1]) + rest.high + _high(tried[2]) <= box.height:
             best, least = tried, step + 1
-            step = least if step == _likely.get(_kind(label, box)) else (least + most) // 2
+            step = least if step == likely else (least + most) // 2
         else:
             most = step - 1
             step = (least + most) // 2
@@ -155,12 +179,28 @@ def _kind(label: Label, box: _Box) -> tuple[str, str, float, float]:
 
 
 def _at(label: Label, box: _Box, mm: float, scale: float, with_code: bool) -> _Setting:
-    return scale, _above(label, box, mm, scale), _below(label, box, mm, scale, with_code)
+    return scale, _title(label.title, box, mm, scale), _below(label, box, mm, scale, with_code)
 
 
-def _needed(label: Label, box: _Box, mm: float, tried: _Setting) -> float:
-    scale, above, below = tried
-    return sum(line.advance for line in above + below) + _ends_height(label, box, mm, scale)
+def _high(lines: Iterable[_Line]) -> float:
+    return sum(line.advance for line in lines)
+
+
+class _Alike(Struct, frozen=True):
+    """What the labels of one part have in common, set at one scale."""
+
+    squeezed: bool
+    """Whether a size would have to be broken into two lines, while smaller type would keep it in one."""
+    above: tuple[_Line, ...]
+    """The lines between the title and the drawing."""
+    high: float
+    """How high these and the drawing with its angles are."""
+
+
+@lru_cache(maxsize=256)
+def _alike(label: Label, box: _Box, mm: float, scale: float) -> _Alike:
+    above = tuple(_above(label, box, mm, scale))
+    return _Alike(_squeezed(label, box, mm, scale), above, _high(above) + _ends_height(label, box, mm, scale))
 
 
 def _size(millimetres: float, mm: float, scale: float) -> int:
@@ -178,15 +218,13 @@ def _blank_words(label: Label) -> str:
     return f"Blank {label.blank}" if label.blank else ""
 
 
-def _above(label: Label, box: _Box, mm: float, scale: float) -> list[_Line]:
+def _above(label: Label, box: _Box, mm: float, scale: float) -> Iterator[_Line]:
     rest: list[tuple[str, Weight, float]] = [(label.final, "bold", FINAL), (_blank_words(label), "regular", PLAIN)]
     rest += [(words, "regular", SMALL) for words in label.lines]
-    lines = _title(label.title, box, mm, scale)
     for text, weight, millimetres in rest:
         dots = _size(millimetres, mm, scale)
         for row in setting.wrap(text, weight, dots, box.width) if text else ():
-            lines.append(_fitted(row, weight, dots, round(LEAST * mm), box.width))
-    return lines
+            yield _fitted(row, weight, dots, round(LEAST * mm), box.width)
 
 
 def _title(title: str, box: _Box, mm: float, scale: float) -> list[_Line]:
@@ -233,8 +271,13 @@ def _ends_height(label: Label, box: _Box, mm: float, scale: float) -> float:
     return max(rows, drawn) if _beside(box, mm) else rows + drawn
 
 
-def _ends(picture: Image.Image, draw: ImageDraw.ImageDraw, label: Label, box: _Box, mm: float, scale: float) -> None:
-    """The drawing, and at each of its ends the angles that are cut there."""
+@lru_cache(maxsize=256)
+def _ends(label: Label, box: _Box, mm: float, scale: float) -> tuple[Placed, ...]:
+    """The drawing, and at each of its ends the angles that are cut there; kept for the next piece of the part."""
+    return tuple(_put_ends(label, box, mm, scale))
+
+
+def _put_ends(label: Label, box: _Box, mm: float, scale: float) -> Iterator[Placed]:
     beside, gap = _beside(box, mm), GAP * mm
     small, least = _size(SMALL, mm, scale), round(LEAST * mm)
     room = box.width * 0.3 if beside else box.width / 2 - gap
@@ -246,14 +289,15 @@ def _ends(picture: Image.Image, draw: ImageDraw.ImageDraw, label: Label, box: _B
     height = min(box.height - 2 * gap - (0 if beside else rows), SKETCH * mm * scale * 1.5)
     top = box.top + gap
     if label.drawing is not None and height >= LEAST_SKETCH * mm:
-        image = sketch(label.drawing, (int(right - left), int(height)), mm)
-        top = box.top + (box.height - image.height - (0 if beside else rows)) / 2
-        picture.paste(image, (round(left), round(top)))
-        right, top = left + image.width, top + image.height
+        ink = sketch_ink(label.drawing, (int(right - left), int(height)), mm)
+        wide, high = ink.size
+        top = box.top + (box.height - high - (0 if beside else rows)) / 2
+        yield Placed(ink, round(left), round(top))
+        right, top = left + wide, top + high
     right = right + 2 * gap + sides[1] if beside else max(right, box.left + sides[0] + sides[1] + 3 * gap)
     for end, lines in enumerate(ends):
         y = (box.top + box.bottom - sum(line.advance for line in lines)) / 2 if beside else top + gap / 2
         for line in lines:
             x = box.left if end == 0 else right - (sides[1] if beside else line.width)
-            line.put(draw, x, y)
+            yield from line.placed(x, y)
             y += line.advance

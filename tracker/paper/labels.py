@@ -4,17 +4,20 @@ from __future__ import annotations
 
 import io
 from collections.abc import Iterable, Iterator
-from itertools import chain, islice
+from itertools import islice
 from typing import BinaryIO
 
 from PIL import Image, ImageDraw
 
 from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
-from tracker.paper.label_page import PageLabels, draw_page
-from tracker.paper.page_workers import WORTH_IT, drawn, drawn_on_every_core
-from tracker.paper.pdf import PackedPage, PdfPages, packed
+from tracker.paper.face import face_ink
+from tracker.paper.ink import Group, printed
+from tracker.paper.pdf import PdfPages
 from tracker.paper.sheets import DPIS, INCH, Sheet
+
+PageLabels = tuple[int, list[Label]]
+"""The first place that is filled, and the labels of one page."""
 
 TEST_SIDES = (100.0, 50.0, 20.0)
 """The sides, in millimetres, of which the test square takes the largest that the page holds."""
@@ -29,7 +32,23 @@ def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start:
         raise ValueError(f"{dpi} dots to the inch is not one of {', '.join(map(str, DPIS))}")
     if not 0 <= start < sheet.places:
         raise ValueError(f"{sheet.name} has places 1 to {sheet.places}; there is no place {start + 1}")
-    return (draw_page(page, sheet, dpi) for page in _batches(iter(labels), sheet, start))
+    size = _page_size(sheet, dpi)
+    return (printed(size, _page_ink(page, sheet, dpi)) for page in _batches(iter(labels), sheet, start))
+
+
+def _page_size(sheet: Sheet, dpi: int) -> tuple[int, int]:
+    """In dots."""
+    mm = dpi / INCH
+    return round(sheet.page[0] * mm), round(sheet.page[1] * mm)
+
+
+def _page_ink(page: PageLabels, sheet: Sheet, dpi: int) -> Iterator[Group]:
+    """All that is printed on one page, label by label."""
+    mm = dpi / INCH
+    start, labels = page
+    for place, label in enumerate(labels, start):
+        left, top = sheet.corner(place)
+        yield (round(left * mm), round(top * mm)), face_ink(label, sheet, dpi)
 
 
 def _batches(labels: Iterator[Label], sheet: Sheet, start: int) -> Iterator[PageLabels]:
@@ -46,9 +65,13 @@ def write_label_pdf(
     Raises ValueError as `label_pages`, and, before anything is written, when there are no labels.
     """
     label_pages((), sheet, dpi=dpi, start=start)
-    pages = _batches(iter(labels), sheet, start)
-    few = (drawn(page, sheet, dpi) for page in islice(pages, WORTH_IT))
-    return _write(file, chain(few, drawn_on_every_core(pages, sheet, dpi)), title)
+    pdf: PdfPages | None = None
+    for page in _batches(iter(labels), sheet, start):
+        pdf = pdf or PdfPages(file, title)
+        pdf.add_inked(_page_size(sheet, dpi), dpi, _page_ink(page, sheet, dpi))
+    if pdf is None:  # a PDF must have a page
+        raise ValueError("there is no label to print")
+    return pdf.finish()
 
 
 def missing_signs(labels: Iterable[Label]) -> str:
@@ -65,13 +88,15 @@ def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, s
 def measuring_page_pdf(sheet: Sheet, *, dpi: int = 300) -> bytes:
     """A page with every label's outline and a square to measure with a rule, before a sheet is spent."""
     file = io.BytesIO()
-    _write(file, iter([packed(_measuring_page(sheet, dpi), dpi)]), "Measuring page")
+    pdf = PdfPages(file, "Measuring page")
+    pdf.add(_measuring_page(sheet, dpi), dpi)
+    pdf.finish()
     return file.getvalue()
 
 
 def _measuring_page(sheet: Sheet, dpi: int) -> Image.Image:
     mm = dpi / INCH
-    page = Image.new("1", (round(sheet.page[0] * mm), round(sheet.page[1] * mm)), 1)
+    page = Image.new("1", _page_size(sheet, dpi), 1)
     draw = ImageDraw.Draw(page)
     for place in range(sheet.places):
         left, top = sheet.corner(place)
@@ -91,17 +116,6 @@ def _square(left: float, top: float, side: float, mm: float) -> tuple[int, int, 
     """From the outer edge of one line to the outer edge of the other is `side`."""
     x, y, dots = round(left * mm), round(top * mm), round(side * mm)
     return x, y, x + dots - 1, y + dots - 1
-
-
-def _write(file: BinaryIO, pages: Iterator[PackedPage], title: str) -> int:
-    page = next(pages, None)
-    if page is None:  # a PDF must have a page
-        raise ValueError("there is no label to print")
-    pdf = PdfPages(file, title)
-    while page is not None:
-        pdf.add_packed(page)
-        page = next(pages, None)
-    return pdf.finish()
 
 
 def _png(picture: Image.Image, dpi: int) -> bytes:

@@ -1,4 +1,7 @@
-"""A PDF of 1-bit pages, or of lines (ISO 32000-1), written page by page: memory holds one page, however many there are.
+"""A PDF of 1-bit dots, or of lines (ISO 32000-1), written page by page: memory holds one page, however many there are.
+
+A page is one picture, or many pictures that each have their place on the printer's dots: what labels have in common is
+then in the file once, and a page takes a fifth of the time.
 
 Pillow's own PDF writer keeps every page until the end, or rewrites its list of pages for each one appended, which for
 a roll of a thousand labels is quadratic. Here the file is written once, forward.
@@ -7,16 +10,22 @@ a roll of a thousand labels is quadratic. Here the file is written once, forward
 from __future__ import annotations
 
 import zlib
-from collections.abc import Sequence
+from collections.abc import Iterable, Sequence
 from typing import BinaryIO
+from weakref import WeakKeyDictionary
 
 import numpy as np
-from msgspec import Struct
 from PIL import Image
 
+from tracker.paper.ink import Group, Ink
+
 POINTS = 72.0
-LEVEL = 4
-"""Of compression: two thirds of the time of the usual 6, for a thirtieth more bytes."""
+HAIR = 0.0001
+"""So much a page is smaller than its dots, in points: renderers round a page up to whole dots, and would stretch it."""
+LEVEL, QUICK = 4, 1
+"""Of compression. For a whole page, two thirds of the time of the usual 6, for a thirtieth more bytes."""
+SMALL = 100_000
+"""A picture of so many bytes is compressed quickly: there are thousands of them."""
 
 
 class PdfPages:
@@ -28,46 +37,68 @@ class PdfPages:
         self._title = title
         self._offsets: dict[int, int] = {}
         self._pages: list[int] = []
+        self._written: WeakKeyDictionary[Ink, int] = WeakKeyDictionary()
         self._next = 3  # 1 is the catalogue and 2 the list of pages, written last
         self._write(b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n")
 
     def add(self, page: Image.Image, dpi: int) -> None:
         """One page of mode "1", `dpi` dots to the inch; its size follows from its dots."""
-        self.add_packed(packed(page, dpi))
-
-    def add_packed(self, page: PackedPage) -> None:
-        """One page that was packed before, in another process perhaps."""
-        (width, height), dpi = page.size, page.dpi
-        points = f"{width * POINTS / dpi:.4f} {height * POINTS / dpi:.4f}"
-        across, down = points.split()
         picture = self._image(page)
-        drawing = self._stream("", f"q {across} 0 0 {down} 0 0 cm /P Do Q".encode())
-        self._pages.append(
-            self._object(
-                f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {points}] /Contents {drawing} 0 R "
-                f"/Resources << /XObject << /P {picture} 0 R >> >> >>".encode()
-            )
-        )
+        self._add_dots(page.size, dpi, _drawing(picture, page.size, 0, 0), {picture})
 
     def add_lines(self, size: tuple[float, float], operators: str, pictures: Sequence[Image.Image] = ()) -> None:
         """One page of `size`, in points, drawn by PDF operators in ASCII. Its type is /F, Helvetica, which needs no
         file (WinAnsiEncoding); its pictures, of mode "1", are /P0, /P1, ..."""
-        drawing = self._stream("/Filter /FlateDecode", zlib.compress(operators.encode("ascii"), LEVEL))
-        images = " ".join(f"/P{at} {self._image(packed(each, 72))} 0 R" for at, each in enumerate(pictures))
+        images = " ".join(f"/P{at} {self._image(each)} 0 R" for at, each in enumerate(pictures))
         font = "<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>"
+        self._add_page(size, operators, f"/Font << /F {font} >> /XObject << {images} >>")
+
+    def add_inked(self, size: tuple[int, int], dpi: int, groups: Iterable[Group]) -> None:
+        """One page of `size` dots across and down, `dpi` to the inch, with ink on it.
+
+        Ink that was on a page before is not written again as long as somebody keeps it.
+        """
+        written, drawn = self._written, []
+        pictures: set[int] = set()
+        for (left, top), group in groups:
+            foot = size[1] - top
+            for each in group:
+                ink = each.ink
+                picture = written.get(ink)
+                if picture is None:
+                    picture = written[ink] = self._picture("/ImageMask true /Decode [1 0]", ink.size, ink.rows)
+                drawn.append(_drawing(picture, ink.size, left + each.left, foot - each.top - ink.size[1]))
+                pictures.add(picture)
+        self._add_dots(size, dpi, "\n".join(drawn), pictures)
+
+    def _image(self, page: Image.Image) -> int:
+        """A picture, black and white. Raises ValueError where it isn't of mode "1"."""
+        if page.mode != "1":
+            raise ValueError(f"a page must be a 1-bit picture, not {page.mode}")
+        rows = np.packbits(np.asarray(page), axis=1).tobytes()  # Pillow's own packing takes twice as long
+        return self._picture("/ColorSpace /DeviceGray", page.size, rows)
+
+    def _picture(self, kind: str, size: tuple[int, int], rows: bytes) -> int:
+        """A 1-bit picture from its packed rows."""
+        about = f"/Type /XObject /Subtype /Image /Width {size[0]} /Height {size[1]} {kind} /BitsPerComponent 1"
+        level = LEVEL if len(rows) > SMALL else QUICK
+        return self._stream(f"{about} /Filter /FlateDecode", zlib.compress(rows, level))
+
+    def _add_dots(self, size: tuple[int, int], dpi: int, drawn: str, pictures: set[int]) -> None:
+        """A page that is drawn in dots, from the lower left corner."""
+        dot = POINTS / dpi
+        names = " ".join(f"/P{picture} {picture} 0 R" for picture in sorted(pictures))
+        points = (size[0] * dot - HAIR, size[1] * dot - HAIR)
+        self._add_page(points, f"{dot:.9f} 0 0 {dot:.9f} 0 0 cm\n{drawn}", f"/XObject << {names} >>")
+
+    def _add_page(self, size: tuple[float, float], operators: str, resources: str) -> None:
+        """A page of `size`, in points."""
+        drawing = self._stream("/Filter /FlateDecode", zlib.compress(operators.encode("ascii"), QUICK))
         self._pages.append(
             self._object(
                 f"<< /Type /Page /Parent 2 0 R /MediaBox [0 0 {size[0]:.4f} {size[1]:.4f}] /Contents {drawing} 0 R "
-                f"/Resources << /Font << /F {font} >> /XObject << {images} >> >> >>".encode()
+                f"/Resources << {resources} >> >>".encode()
             )
-        )
-
-    def _image(self, page: PackedPage) -> int:
-        width, height = page.size
-        return self._stream(
-            f"/Type /XObject /Subtype /Image /Width {width} /Height {height} /ColorSpace /DeviceGray "
-            "/BitsPerComponent 1 /Filter /FlateDecode",
-            page.data,
         )
 
     def finish(self) -> int:
@@ -102,17 +133,9 @@ class PdfPages:
         self._at += len(data)
 
 
-class PackedPage(Struct, frozen=True):
-    """A page as it goes into the file: its dots across and down, dots to the inch, and its rows, compressed."""
+def _drawing(picture: int, size: tuple[int, int], left: int, below: int) -> str:
+    """Draw a picture dot for dot, its lower left corner so many dots from the page's.
 
-    size: tuple[int, int]
-    dpi: int
-    data: bytes
-
-
-def packed(page: Image.Image, dpi: int) -> PackedPage:
-    """Eight dots to a byte, each row filled up to a whole one. Raises ValueError for a page that isn't of mode "1"."""
-    if page.mode != "1":
-        raise ValueError(f"a page must be a 1-bit picture, not {page.mode}")
-    rows = np.packbits(np.asarray(page), axis=1).tobytes()  # Pillow's own packing takes twice as long
-    return PackedPage(page.size, dpi, zlib.compress(rows, LEVEL))
+    A fiftieth of a dot is left free on each side: renderers widen a picture to every dot that it touches.
+    """
+    return f"q {size[0] - 1}.96 0 0 {size[1] - 1}.96 {left}.02 {below}.02 cm /P{picture} Do Q"

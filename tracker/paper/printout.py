@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Callable, Iterable, Iterator
+from collections.abc import Iterator, Sequence
 from pathlib import Path
 from typing import BinaryIO
 
@@ -19,12 +19,11 @@ from tracker.whole_file import write_whole
 class Printout(Struct, frozen=True, kw_only=True):
     """Labels on a sheet from place `start` (0 is the top left) on; without labels, the sheet's measuring page.
 
-    `labels` makes them again for each way out, one at a time. Raises ValueError for a place that is not on the
-    sheet, or a resolution that no printer has.
+    Raises ValueError for a place that is not on the sheet, or a resolution that no printer has.
     """
 
     sheet: Sheet
-    labels: Callable[[], Iterable[Label]] | None
+    labels: Sequence[Label] | None
     title: str
     dpi: int = 300
     start: int = 0
@@ -37,12 +36,13 @@ class Printout(Struct, frozen=True, kw_only=True):
         if self.labels is None:
             file.write(measuring_page_pdf(self.sheet, dpi=self.dpi))
             return 1
-        return write_label_pdf(file, self.labels(), self.sheet, dpi=self.dpi, start=self.start, title=self.title)
+        return write_label_pdf(file, self.labels, self.sheet, dpi=self.dpi, start=self.start, title=self.title)
 
     def write_pictures(self, folder: Path) -> Iterator[Path]:
         """Save each page of labels as a PNG file; the paths, one at a time. The measuring page has none."""
-        labels = self.labels() if self.labels else ()
-        for number, png in enumerate(label_sheet_pngs(labels, self.sheet, dpi=self.dpi, start=self.start), 1):
+        for number, png in enumerate(
+            label_sheet_pngs(self.labels or (), self.sheet, dpi=self.dpi, start=self.start), 1
+        ):
             path = folder / f"labels-{number}.png"
             write_whole(path, png)
             yield path

@@ -14,6 +14,7 @@ from qrcode.constants import ERROR_CORRECT_H
 from qrcode.main import QRCode
 from qrcode.util import MODE_ALPHA_NUM, QRData
 
+from tracker.paper.ink import Ink
 from tracker.work.codes import LENGTH, QR_MASK, Code
 
 MODULES = 21
@@ -43,6 +44,27 @@ def symbol_image(code: Code, dots: int) -> Image.Image:
     return small.resize((ACROSS * dots, ACROSS * dots), Image.Resampling.NEAREST)
 
 
+def symbol_ink(code: Code, dots: int) -> Ink:
+    """The dark modules without the quiet zone, `dots` printer dots to a module."""
+    side = MODULES * dots
+    wide, length, spare = _THIRD * dots, -(-side // 8), -side % 8
+    bits, rows = f"{_modules(code):0{MODULES * MODULES}b}", []
+    for at in range(0, MODULES * MODULES, MODULES):
+        row = _spread(bits[at : at + _THIRD], dots) << wide | _spread(bits[at + _THIRD : at + 2 * _THIRD], dots)
+        row = row << wide | _spread(bits[at + 2 * _THIRD : at + MODULES], dots)
+        rows.append((row << spare).to_bytes(length, "big") * dots)
+    return Ink((side, side), b"".join(rows))
+
+
+_THIRD = MODULES // 3
+
+
+@lru_cache(maxsize=1024)
+def _spread(bits: str, dots: int) -> int:
+    """A third of a row of modules, as so many dots each."""
+    return int("".join(bit * dots for bit in bits), 2)
+
+
 _LIGHTNESS = bytes.maketrans(b"01", b"\xff\x00")
 
 
@@ -56,11 +78,18 @@ def _modules(code: Code) -> int:
         raise ValueError(f"{code!r} is not a code of {LENGTH} digits and capital letters")
     modules = _drawn("0" * LENGTH)
     for pair in range(_PAIRS):
-        first, second = (_ALPHANUMERIC.index(character) for character in code[2 * pair : 2 * pair + 2])
-        value = first * len(_ALPHANUMERIC) + second
-        for bit in range(_PAIR_BITS):
-            if value >> bit & 1:
-                modules ^= _difference(pair, bit)
+        modules ^= _pair(pair, code[2 * pair : 2 * pair + 2])
+    return modules
+
+
+@lru_cache(maxsize=_PAIRS * len(_ALPHANUMERIC) ** 2)
+def _pair(pair: int, characters: str) -> int:
+    """The modules that change with two characters in the place of two zeros."""
+    first, second = (_ALPHANUMERIC.index(character) for character in characters)
+    value, modules = first * len(_ALPHANUMERIC) + second, 0
+    for bit in range(_PAIR_BITS):
+        if value >> bit & 1:
+            modules ^= _difference(pair, bit)
     return modules
 
 

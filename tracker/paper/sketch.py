@@ -5,9 +5,11 @@ from __future__ import annotations
 from collections.abc import Sequence
 from functools import lru_cache
 
+import numpy as np
 from PIL import Image, ImageDraw
 
 from tracker.cards.piece.drawing import Drawing, Point
+from tracker.paper.ink import Ink, ink_of
 
 BREAK = 1.8
 """The gap of the break, in millimetres."""
@@ -19,6 +21,11 @@ LINE = 0.3
 
 
 @lru_cache(maxsize=64)
+def sketch_ink(drawing: Drawing, room: tuple[int, int], mm: float) -> Ink:
+    """The same drawing as ink; kept, because the pieces of a part are drawn alike."""
+    return ink_of(~np.asarray(sketch(drawing, room, mm)))
+
+
 def sketch(drawing: Drawing, room: tuple[int, int], mm: float) -> Image.Image:
     """The piece from above, end A left and the near edge below, as a 1-bit picture no larger than `room` dots.
 

@@ -7,10 +7,12 @@ from collections.abc import Iterator
 from functools import lru_cache
 from typing import Literal
 
+import numpy as np
 from msgspec import Struct
 from PIL import Image, ImageDraw, ImageFont
 
 from tracker.fonts import BOLD, REGULAR, WIDE, font_path
+from tracker.paper.ink import Dots, Ink, Placed, ink_of
 
 Weight = Literal["regular", "bold"]
 
@@ -59,10 +61,28 @@ class _Glyph(Struct, frozen=True):
     """One character's ink, where it lies, and how far the pen goes on, in dots. Where a glyph is not `whole`, some of
     its dots lie beyond its box; at the end of a line they are cut off, and within one they show."""
 
-    ink: Image.Image
+    dots: Dots
+    ink: Ink
     box: Box
     advance: int
     whole: bool
+
+
+class _Advances(dict[str, int]):
+    """How far the pen goes on with each character of a font, in dots."""
+
+    def __init__(self, font: ImageFont.FreeTypeFont) -> None:
+        super().__init__()
+        self._font = font
+
+    def __missing__(self, character: str) -> int:
+        self[character] = advance = round(self._font.getlength(character, "1"))
+        return advance
+
+
+@lru_cache(maxsize=512)
+def _advances(file: str, dots: int) -> _Advances:
+    return _Advances(_font(file, dots))
 
 
 @lru_cache(maxsize=4096)
@@ -72,21 +92,21 @@ def _glyph(file: str, dots: int, character: str) -> _Glyph:
     before = round(font.getlength(_TALL, "1"))
     room = (box[2] - box[0] + 2 * _SPILL, box[3] - box[1] + 2 * _SPILL)
     alone, among = Image.new("1", room), Image.new("1", room)
-    alone.paste(ink, (_SPILL, _SPILL))
+    alone.paste(Image.fromarray(ink), (_SPILL, _SPILL))
     at = (_SPILL - box[0] - before, _SPILL - box[1])
     ImageDraw.Draw(among).text(at, f"{_TALL}{character}   ", fill=1, font=font, anchor="ls")
-    return _Glyph(ink, box, round(font.getlength(character, "1")), alone.tobytes() == among.tobytes())
+    return _Glyph(ink, ink_of(ink), box, _advances(file, dots)[character], alone.tobytes() == among.tobytes())
 
 
 _TALL, _SPILL = "|Å   ", 3
 """Drawn in front of a glyph, so that nothing of it is cut off, with room for the dots that spill over."""
 
 
-def _drawn(font: ImageFont.FreeTypeFont, text: str) -> tuple[Image.Image, Box]:
+def _drawn(font: ImageFont.FreeTypeFont, text: str) -> tuple[Dots, Box]:
     left, top, right, bottom = (int(side) for side in font.getbbox(text, "1", anchor="ls"))
     ink = Image.new("1", (max(1, right - left), max(1, bottom - top)))
     ImageDraw.Draw(ink).text((-left, -top), text, fill=1, font=font, anchor="ls")
-    return ink, (left, top, right, bottom)
+    return np.asarray(ink), (left, top, right, bottom)
 
 
 class _Run(Struct, frozen=True):
@@ -102,7 +122,7 @@ class _Run(Struct, frozen=True):
     rise: float
     width: float
 
-    def pieces(self) -> Iterator[tuple[Image.Image, Box]]:
+    def pieces(self) -> Iterator[tuple[Dots, Box]]:
         """The ink, and where it lies from where the run begins: glyph by glyph where that makes the same dots."""
         glyphs = [_glyph(self.file, self.dots, character) for character in self.text]
         if not all(glyph.whole for glyph in glyphs):
@@ -111,12 +131,14 @@ class _Run(Struct, frozen=True):
         pen = 0
         for glyph in glyphs:
             left, top, right, bottom = glyph.box
-            yield glyph.ink, (pen + left, top, pen + right, bottom)
+            yield glyph.dots, (pen + left, top, pen + right, bottom)
             pen += glyph.advance
 
 
 @lru_cache(maxsize=2048)
 def _runs(text: str, weight: Weight, dots: int) -> tuple[_Run, ...]:
+    if "⁄" not in text:
+        return tuple(_plain_runs(text, weight, dots, 0))
     runs: list[_Run] = []
     at = 0
     for fraction in _FRACTION.finditer(text):
@@ -145,7 +167,7 @@ def _plain_runs(text: str, weight: Weight, dots: int, rise: float) -> list[_Run]
 
 
 def _run(text: str, file: str, dots: int, rise: float) -> _Run:
-    return _Run(text, file, dots, rise, sum(_glyph(file, dots, character).advance for character in text))
+    return _Run(text, file, dots, rise, sum(map(_advances(file, dots).__getitem__, text)))
 
 
 @lru_cache(maxsize=8192)
@@ -156,33 +178,55 @@ def width(text: str, weight: Weight, dots: int) -> float:
 
 def put(draw: ImageDraw.ImageDraw, x: float, baseline: float, text: str, weight: Weight, dots: int) -> None:
     """Set one line, black, from `x` on, standing on `baseline`."""
+    for line in placed(x, baseline, text, weight, dots):
+        draw.bitmap((line.left, line.top), line.ink.picture(), fill=0)
+
+
+def placed(x: float, baseline: float, text: str, weight: Weight, dots: int) -> Iterator[Placed]:
+    """One line from `x` on, standing on `baseline`; nothing where there are no words."""
     if text:
-        ink, left, top = _ink(text, weight, dots)
-        draw.bitmap((round(x) + left, round(baseline) + top), ink, fill=0)
+        line = _line(text, weight, dots)
+        yield Placed(line.ink, round(x) + line.left, round(baseline) + line.top)
+
+
+def placed_by_glyph(x: float, baseline: float, text: str, weight: Weight, dots: int) -> list[Placed]:
+    """The same dots as `placed`, for a line that only one label has: its glyphs are kept, where the line needn't be."""
+    pen, ink = 0.0, []
+    for run in _runs(text, weight, dots):
+        left, low = round(x) + round(pen), round(baseline) - round(run.rise)
+        for character in run.text:
+            glyph = _glyph(run.file, run.dots, character)
+            if not glyph.whole:
+                return list(placed(x, baseline, text, weight, dots))
+            if glyph.box[2] > glyph.box[0]:  # a space has no ink
+                ink.append(Placed(glyph.ink, left + glyph.box[0], low + glyph.box[1]))
+            left += glyph.advance
+        pen += run.width
+    return ink
 
 
 @lru_cache(maxsize=512)
-def _ink(text: str, weight: Weight, dots: int) -> tuple[Image.Image, int, int]:
-    """A line's ink, and its left and top edge from where the line begins.
+def _line(text: str, weight: Weight, dots: int) -> Placed:
+    """A line's ink, and where it lies from where the line begins.
 
     Kept, because the labels of a build say the same things again and again.
     """
     pen = 0.0
     box: Box | None = None
-    placed: list[tuple[Image.Image, int, int]] = []
+    glyphs: list[tuple[Dots, Box]] = []
     for run in _runs(text, weight, dots):
         at, rise = round(pen), round(run.rise)
         for ink, (left, top, right, bottom) in run.pieces():
             here = (at + left, top - rise, at + right, bottom - rise)
             box = _around(box, here) if box else here
-            placed.append((ink, here[0], here[1]))
+            glyphs.append((ink, here))
         pen += run.width
     box = box or (0, 0, 1, 1)
-    picture = Image.new("1", (max(1, box[2] - box[0]), max(1, box[3] - box[1])))
-    draw = ImageDraw.Draw(picture)
-    for ink, x, y in placed:
-        draw.bitmap((x - box[0], y - box[1]), ink, fill=1)
-    return picture, box[0], box[1]
+    line = np.zeros((max(1, box[3] - box[1]), max(1, box[2] - box[0])), bool)
+    for ink, (left, top, _, _) in glyphs:
+        x, y = left - box[0], top - box[1]
+        line[y : y + ink.shape[0], x : x + ink.shape[1]] |= ink
+    return Placed(ink_of(line), box[0], box[1])
 
 
 def _around(one: Box, other: Box) -> Box:

@@ -24,6 +24,7 @@ QR_MASK = 6
 """The one mask of every label's QR symbol (ISO/IEC 18004): of the eight, it has the lowest penalty over our codes."""
 
 _VALUES = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
+_VALUE = {character: value for value, character in enumerate(_VALUES)}
 _BODY_BITS = 45
 _EXACT = re.compile(rf"[{ALPHABET}]{{9}}[0-9A-Z]", re.ASCII)
 _FOLDED = str.maketrans("OIL", "011")
@@ -37,9 +38,11 @@ def check_character(body: str) -> str:
     Raises ValueError when `body` holds another character.
     """
     product = 36
-    for character in body:
-        total = (product + _VALUES.index(character)) % 36 or 36
-        product = total * 2 % 37
+    try:
+        for character in body:
+            product = ((product + _VALUE[character]) % 36 or 36) * 2 % 37
+    except KeyError as error:
+        raise ValueError(f"{error.args[0]!r} is no digit and no capital letter") from None
     return _VALUES[(37 - product) % 36]
 
 
@@ -78,7 +81,7 @@ def code_for(run: str, item: str) -> Code:
         number = int.from_bytes(digest, "big") >> (256 - _BODY_BITS)
         body = "".join(ALPHABET[number >> shift & 31] for shift in range(_BODY_BITS - 5, -1, -5))
         code = body + check_character(body)
-        if code[-1] in ALPHABET and not any(is_code(other) for other in _swapped(code)):
+        if code[-1] in ALPHABET and not any(check_character(other[:-1]) == other[-1] for other in _swapped(code)):
             return code
         attempt += 1
 
