@@ -132,6 +132,7 @@ def test_the_piece_in_hand_is_blue_where_it_is_seen(look: Look, open_build: Open
     maker = open_build(look, "Kitchen stool")
     shown = where_it_goes(maker, "stretcher:1")
     assert shown.title == "Stretcher 1 of 2: its place in Base"
+    assert shown.said.endswith("Screws 4.5 mm clear: its bore and the bore from Stretcher 1.")
     placed = Placer(maker.app.shop.run.build).placed("base")
     assert_blue_where_it_is(blue(maker), placed, ("stretcher", 1), 24)
     maker.driver.tap_text("Turn left")

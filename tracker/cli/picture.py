@@ -76,7 +76,8 @@ def _plan(
     build: Build, placer: Placer, assembly: str | None, output: Path, mark: str | None, view: View
 ) -> None:  # fmt: skip
     """Every assembly with places, the whole first; or the one that was named."""
-    from tracker.cards.picture.plan_pages import plan_pages
+    from tracker.cards.picture.plan_pages import drilling_pages, plan_pages
+    from tracker.cards.reports.screws import screws_lines
     from tracker.paper.template import template_pdf
 
     if assembly is not None:
@@ -87,6 +88,8 @@ def _plan(
         raise PlaceError("no assembly says where its pieces are", "place = [ { part = ... } ]")
     whole = placer.placed(chosen[0].id)
     pages = plan_pages(build, placer, chosen, view, _marked(mark, whole) if mark else ())
+    if assembly is None and any(hole.fastens for part in build.parts for hole in part.holes):
+        pages += drilling_pages(build, list(screws_lines(build)))
     try:
         write_whole(output, template_pdf(pages, build.name))
     except OSError as error:

@@ -60,6 +60,11 @@ def _picture(guide: Guide) -> Iterator[str]:
     guide.tap_words("Turn left")
     guide.let_work()
     yield "08a2 pulled apart"
+    guide.tap_words("Close it up")
+    for words in ("Part by part", "Next part", "Next part", "Next part"):
+        guide.tap_words(words)
+    guide.let_work()
+    yield "08a3 part by part"
     guide.leave_panel()
 
 

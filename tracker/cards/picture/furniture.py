@@ -22,6 +22,7 @@ from tracker.measure import Angle
 from tracker.plan.laying import Order, laying_order
 from tracker.plan.place import Placed, PlaceError, Placer
 from tracker.plan.placeable import has_places
+from tracker.plan.screws import Survey, least_words, surveys
 from tracker.work.decide.blockers import gone_into, next_step
 from tracker.work.run import Item
 
@@ -156,6 +157,7 @@ class Scenes:
         self.build = build
         self._placer = Placer(build)
         self._orders: dict[Numbered, Order] = {}
+        self._surveys: tuple[Survey, ...] | None = None
         self._kept: dict[tuple[Numbered, bool, Angle], tuple[tuple[Placed, ...], Seen]] = {}
 
     def order(self, assembly: Numbered) -> Order:
@@ -163,6 +165,19 @@ class Scenes:
         if assembly not in self._orders:
             self._orders[assembly] = laying_order(self.build, self._placer.placed(*assembly))
         return self._orders[assembly]
+
+    def screw_words(self, piece: Numbered) -> str:
+        """How near the screws, dowels and bolts of a piece come to anything; nothing of a piece without."""
+        if not any(hole.fastens for hole in self.build.part(piece[0]).holes):
+            return ""
+        if self._surveys is None:
+            self._surveys = surveys(self.build, self._placer)
+        found = [
+            survey.clearance(screw)
+            for survey in self._surveys for screw in survey.screws
+            if screw.piece == piece and survey.timbers[piece].part.holes[screw.row].fastens
+        ]  # fmt: skip
+        return least_words(self.build, found)
 
     def picture(self, card: FurnitureCard, turned: Angle = START, *, apart: bool = False) -> Picture:
         """The picture of a card, seen from `turned` degrees to the right of the front. Raises PlaceError where a place

@@ -38,6 +38,31 @@ def plan_pages(
     return tuple(page for each in assemblies for page in _pages(build, each, placer.placed(each.id), view, here, paper))
 
 
+def drilling_pages(build: Build, lines: Sequence[str]) -> tuple[Page, ...]:
+    """Every screw, dowel and bolt as a list, those of one setting together: `lines` as a terminal has them."""
+    wide, high = PAPERS["Letter" if build.units == "in" else "A4"]
+    signs, step = int((wide - 2 * MARGIN) / (_WIDE * TEXT)), LINE * TEXT
+    rows = [
+        row for line in lines
+        for row in wrap(line.strip(), signs, initial_indent=_indent(line), subsequent_indent="    ")
+    ]  # fmt: skip
+    each = int((high - 2 * MARGIN - 2 * TITLE) / step)
+    return tuple(
+        Page(
+            width=wide, height=high, strokes=(),
+            words=(
+                Words(MARGIN, high - MARGIN - TITLE, TITLE, f"{build.name}: screws, dowels and bolts"),
+                *_column(rows[start : start + each], high - MARGIN - 2 * TITLE, step),
+            ),
+        )
+        for start in range(0, len(rows), each)
+    )  # fmt: skip
+
+
+def _indent(line: str) -> str:
+    return "  " if line.startswith(" ") else ""
+
+
 def name_in(build: Build) -> Namer:
     """What the pieces and assemblies of a build are called in print: `Leg 2`."""
     parts = {part.id: part for part in build.parts}

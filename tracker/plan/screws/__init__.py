@@ -6,7 +6,7 @@ from tracker.plan.screws.problems import row_problems, screw_problems
 from tracker.plan.screws.proposing import Proposal, with_places
 from tracker.plan.screws.rods import Rod, Screw
 from tracker.plan.screws.survey import Survey, surveys
-from tracker.plan.screws.words import nearest_words, piece_words
+from tracker.plan.screws.words import least_words, nearest_words, piece_words
 
 __all__ = [
     "Choice",
@@ -18,6 +18,7 @@ __all__ = [
     "choose",
     "clearance",
     "evened",
+    "least_words",
     "nearest_words",
     "piece_words",
     "row_problems",

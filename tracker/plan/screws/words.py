@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hole
 from tracker.measure import Length
@@ -67,6 +69,18 @@ def _what(build: Build, found: Clearance) -> str:
     if found.to == "hollow":
         return f"the {found.name} of {whose}"
     return f"the {found.name} from {whose}"
+
+
+def least_words(build: Build, found: Sequence[Clearance]) -> str:
+    """The least of several, for the screen: `Screws 1⁄8″ clear: its thread and the far edge of Leg 2.`"""
+    near = [each for each in found if each.to]
+    if not near:
+        return ""
+    least = min(near, key=lambda each: each.mm)
+    if least.mm < 0:
+        return f"No room for its screws: {nearest_words(build, least)}."
+    clear = small_words(Length.of(least.mm, "mm"), build.units)
+    return f"Screws {clear} clear: {nearest_words(build, least)}."
 
 
 def hole_words(screw: Screw, hole: Hole, which: int) -> str:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.picture.furniture import (
     START,
@@ -37,13 +38,18 @@ def made(
 ) -> Made:  # fmt: skip
     """Of a piece its place in its assembly, of an assembly what it is made of, or what is laid down as part number
     `laid`; after so many turns. `space`: width and height in points, and how many of them a millimetre has."""
-    card = (piece_in_place if floor.item(key).kind == "piece" else assembly_in_place)(floor, key)
+    piece, sides = floor.item(key).kind == "piece", not laid
+    card = (piece_in_place if piece else assembly_in_place)(floor, key)
     try:
         if laid:
             card = laying_card(floor, key, _scenes(floor).order(card.assembly), laid)
+        elif piece:
+            screws = " ".join(map(_scenes(floor).screw_words, card.here))
+            if screws and not turns:  # once it is turned, from where it is seen is said in their place
+                card, sides = replace(card, said=f"{card.said} {screws}"), False
     except ValueError as wrong:
         return Made(card=card, said="", why=no_picture_words(wrong))
-    return _drawn(floor, card, turns, space, apart)
+    return _drawn(floor, card, turns, space, apart, sides=sides)
 
 
 def made_build(
@@ -61,12 +67,13 @@ def _scenes(floor: Floor) -> Scenes:
 
 
 def _drawn(
-    floor: Floor, card: FurnitureCard, turns: int, space: tuple[float, float, float], apart: bool
+    floor: Floor, card: FurnitureCard, turns: int, space: tuple[float, float, float], apart: bool, *, sides: bool = True
 ) -> Made:  # fmt: skip
+    """`sides`: from where it is seen is said."""
     turned = (START + TURN * turns) % 360
     try:
         picture = _scenes(floor).picture(card, turned, apart=apart)
     except ValueError as wrong:
         return Made(card=card, said="", why=no_picture_words(wrong))
-    said = card.said if card.steps else f"{card.said} {side_words(turned)}".strip()
+    said = f"{card.said} {side_words(turned)}".strip() if sides else card.said
     return Made(card=card, said=said, meshes=furniture_mesh(picture, *space))
