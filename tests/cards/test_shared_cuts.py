@@ -60,6 +60,11 @@ def test_pieces_that_share_mitred_cuts_are_cut_one_after_the_other_along_alterna
         assert card.reading.plain == '24"', "the long edge, which is what the tape meets"
         edges.append("near" if "near edge" in card.measured else "far")
         assert "swing 45°" in card.measured
+        (coming,) = [span for span in card.bar.spans if span.state == "next"]
+        long, short = (0, 1) if edges[-1] == "near" else (1, 0)
+        for back in (coming.left, coming.right):  # w tan 45°: the drawing's long edge is the one that is measured
+            assert back[long] == 0
+            assert back[short] == pytest.approx(7.25 * 25.4)
         saw.tap()
         assert not needed(saw.floor)
     assert edges in (["far", "near"] * 2 + ["far"], ["near", "far"] * 2 + ["near"])

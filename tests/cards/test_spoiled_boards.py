@@ -10,7 +10,7 @@ from tracker.design.load import load_build
 from tracker.floor.board_words import from_words, place_to_cut
 from tracker.floor.boards import followed, key_of
 from tracker.floor.cut_progress import at_the_saw
-from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed
+from tracker.floor.replanning import Proposal, again, is_cheaper, lost_pieces, needed, new_plans
 from tracker.work.decide.intents import Do, UndoEntry, UndoLast
 from tracker.work.run import start_run
 
@@ -114,6 +114,20 @@ def test_of_two_new_plans_one_changes_nothing_else_and_the_other_costs_less() ->
     waiting = {piece.id for board in followed(saw.run, saw.state) for piece in board.pieces}
     saw.take_new_plan(only_the_lost=True)
     assert {piece.id for board in followed(saw.run, saw.state) for piece in board.pieces} == waiting
+
+
+def test_what_moves_nothing_else_is_offered_first_and_only_where_a_piece_was_lost(taken: Saw) -> None:
+    build = taken.run.build
+    unasked = list(new_plans(build, again(taken.floor), keep_going=lambda: True))
+    assert all(proposal.calm is None for proposal in unasked), "nothing is lost: there is nothing to keep in its place"
+    taken.tap("cedar/1")
+    first = key_of(next(b for b in followed(taken.run, taken.state) if b.key == "cedar/1").pieces[0])
+    assert taken.spoil(first) is None
+    offered = next(iter(new_plans(build, again(taken.floor), keep_going=lambda: True)))
+    assert offered.calm is not None
+    assert offered.cheap is None
+    moved = [words for words in changes(taken.floor, offered.calm) if " now " in words]
+    assert len(moved) <= 1, "at most the lost piece itself"
 
 
 def test_a_piece_for_which_there_is_no_board_is_said_before_and_after() -> None:
