@@ -99,7 +99,7 @@ class _Connection:
                     writer.close()
 
     async def pump(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter, side: int) -> None:
-        with contextlib.suppress(OSError, asyncio.CancelledError):
+        with contextlib.suppress(OSError, RuntimeError, asyncio.CancelledError):
             while not self._over and (data := await reader.read(4096)):
                 if self._swallows:
                     continue

@@ -21,7 +21,9 @@ from tracker.shop.together import Together
 from tracker.together import connection, server
 from tracker.together.joining import join
 from tracker.together.membership import NAME, read_membership, write_membership
-from tracker.work.facts import Entry
+from tracker.work.clocks.alarms import calling
+from tracker.work.decide.decide import Answer
+from tracker.work.facts import Done, Entry, Wait
 
 SECONDS = 15.0
 
@@ -129,6 +131,37 @@ def test_what_was_marked_alone_comes_over_once_the_line_is_there(
     bench.do(bench.together.start)
     until(lambda: ticks(saw) == ticks(bench) and len(ticks(saw)) == 5)
     assert len({entry.tablet for entry in saw.shop.entries()}) == 2
+
+
+def test_an_alarm_calls_on_both_and_is_answered_once(pair: tuple[Screen, Screen]) -> None:
+    saw, bench = pair
+
+    def calls(screen: Screen) -> list[str]:
+        """The clocks that call there now."""
+        shop = screen.shop
+        assert shop.run is not None
+        found = (call for call in calling(shop.run, shop.state, shop.now()) if call.why == "over")
+        return [call.running.item.key for call in found]
+
+    def start(seconds: int) -> None:
+        shop, now = saw.shop, saw.shop.now()
+        assert shop.run is not None
+        wait = Wait("clamp", seconds, now.boot_id, now.boot)
+        fact = Done(shop.run.name, next(shop.run.assemblies).key, "clamp", wait=wait)
+        shop._fold(shop._record.append(shop.tablet, now.wall, [fact]))
+
+    def answer(screen: Screen) -> object:
+        shop = screen.shop
+        assert shop.run is not None
+        [call] = calling(shop.run, shop.state, shop.now())
+        return shop.do(Answer(call.id))
+
+    saw.do(lambda: start(3))
+    until(lambda: bench.do(lambda: [str(each.fact.kind) for each in bench.shop.entries()])[-1:] == ["done"])
+    assert bench.do(lambda: calls(bench)) == [], "it still runs"
+    until(lambda: saw.do(lambda: calls(saw)) and bench.do(lambda: calls(bench)))
+    assert bench.do(lambda: answer(bench)) is None
+    until(lambda: saw.do(lambda: calls(saw)) == [] and bench.do(lambda: calls(bench)) == [])
 
 
 def test_a_hub_that_is_away_holds_nobody_up_and_is_said(tmp_path: Path, cluster: Cluster) -> None:

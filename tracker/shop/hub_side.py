@@ -17,7 +17,7 @@ from tracker.store.exchange_file import trouble_of
 from tracker.store.rows import LOST, Chains, Row, entry_of
 from tracker.together.branch import Fork, branched
 from tracker.together.exchange import Gap
-from tracker.work.facts import Entry
+from tracker.work.facts import Done, Entry
 from tracker.work.state.replay import Replay
 
 PAGE_ROWS = 100
@@ -34,6 +34,7 @@ class HubSide:
         self._ask = ask
         self._gaps: list[Gap] | None = None
         self._unfolded: list[Entry] = []
+        self._clock = False
         self.news: tuple[Entry, ...] = ()
         """What came in since this was last looked at: for what is said of it."""
 
@@ -74,8 +75,14 @@ class HubSide:
             entries.append(entry)
         self._ask(lambda: self._kept.take_in_proven(new, tails))
         self._unfolded += entries
+        self._clock |= any(isinstance(each.fact, Done) and each.fact.wait is not None for each in entries)
         if any(row.kind == LOST for row in new):
             self._gaps = None
+
+    def heard_of_clock(self) -> bool:
+        """Whether anything that was taken in since this was asked has started a clock."""
+        heard, self._clock = self._clock, False
+        return heard
 
     def settle(self) -> None:
         """Fold what was taken in."""

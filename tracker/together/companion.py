@@ -14,7 +14,7 @@ import random
 import socket
 import threading
 import time
-from collections.abc import Callable, Mapping
+from collections.abc import Callable, Mapping, Sequence
 from datetime import UTC, datetime, timedelta
 from typing import Any, Protocol
 
@@ -22,7 +22,7 @@ from msgspec.structs import replace
 
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.together.errors import HubError, RefusedRowsError
-from tracker.together.exchange import BATCH_ROWS, Hub, Met, Side, exchange, give_after, take_all
+from tracker.together.exchange import BATCH_ROWS, Met, Side, exchange, give_after, take_all
 from tracker.together.membership import Membership
 from tracker.together.owner import ClosedError
 from tracker.work.clocks.elapsed import Sighting
@@ -30,6 +30,10 @@ from tracker.work.others import Other, Standing, TogetherState
 
 CHECK_SECONDS = 30.0
 BACKOFF = (0.2, 15.0)
+STARTS = '"wait": {'
+"""In the data of a fact that starts a clock."""
+FEW = 100
+MOST_BOOTS = 200
 SELDOM = 60.0
 """Seconds until it is tried again where a person has to do something first."""
 _STATES: dict[str, TogetherState] = {"refused": "refused", "stranger": "refused", "old": "waiting"}
@@ -39,6 +43,9 @@ class RecordSide(Side, Protocol):
     """This tablet's record, which is folded when all is taken in."""
 
     def settle(self) -> None: ...
+
+    def heard_of_clock(self) -> bool:
+        """Whether anything that was taken in since this was asked has started a clock."""
 
 
 class Companion(threading.Thread):
@@ -65,6 +72,7 @@ class Companion(threading.Thread):
         self._batch = BATCH_ROWS
         self._met = Met()
         self._notes: tuple[str, ...] = ()
+        self._sightings: tuple[Sighting, ...] = ()
         self.given: dict[str, int] = {}
         """The last count of every tablet that is known to be on the hub."""
         self.standing = Standing(
@@ -138,10 +146,17 @@ class Companion(threading.Thread):
             self._hub = None
             hub.close()
 
-    def _quick(self, hub: Hub, heard: Mapping[str, int]) -> bool:
-        """Give what was marked here and take what was named: one question each. False: look at all of it."""
+    def _quick(self, hub: Any, heard: Mapping[str, int]) -> bool:
+        """Give what was marked here and take what was named: one question each. False: look at all of it.
+
+        Who starts a clock says first what its own boot clock says, and who hears of one asks: from then on both know
+        how long it has been running.
+        """
         tails = self._side.tails
+        own = self._side.tablet
         try:
+            if any(STARTS in row.data for row in self._side.page(own, self.given.get(own, 0), FEW)):
+                self._meet(hub)
             for tablet, (count, _) in tails.items():
                 if count > self.given.get(tablet, 0) and tablet not in self._met.stuck:
                     self._met.given += give_after(self._side, hub, tablet, self.given.get(tablet, 0))
@@ -153,6 +168,8 @@ class Companion(threading.Thread):
             self._side.settle()
         if self._met.doubted or self._met.renewed:
             return False
+        if self._side.heard_of_clock():
+            self._meet(hub)
         self._note_given(tails)
         self._stand("together", "")
         return True
@@ -167,12 +184,9 @@ class Companion(threading.Thread):
             raise HubError("disagree", str(error)) from error
         finally:
             self._side.settle()
-        boot, seconds = self._beat()
-        members = hub.meet(self._side.tablet, boot, seconds, self._app)
-        here = self._beat()
+        self._side.heard_of_clock()
+        members = self._meet(hub)
         self._note_given(before)
-        now = datetime.now(UTC)
-        others = tuple(_other(each, now) for each in members)
         for fork in met.forks[known_forks:]:
             through = hub.through(fork.tablet, fork.first)
             by = f", and {through} brought the other ones" if through else ""
@@ -184,16 +198,21 @@ class Companion(threading.Thread):
                 "under a new name.",
             )
         self._notes += self._builds(hub)
-        self._sightings = tuple(
-            Sighting(each.boot, each.seconds, each.ago or 0.0, *here)
-            for each in members
-            if not each.mine and each.boot and each.seconds is not None
-        )
         self._see_to_those_put_out(hub, members)
-        keeper = hub.keeper
-        self._stand("together", "", others=others, words=hub.words(), shop=hub.name, word=hub.word, keeper=keeper)
+        self._stand("together", "", words=hub.words(), shop=hub.name, word=hub.word, keeper=hub.keeper)
 
-    _sightings: tuple[Sighting, ...] = ()
+    def _meet(self, hub: Any) -> Sequence[Any]:
+        """Say what this tablet's boot clock says, and hear what the others' said."""
+        boot, seconds = self._beat()
+        members: Sequence[Any] = hub.meet(self._side.tablet, boot, seconds, self._app)
+        here, now = self._beat(), datetime.now(UTC)
+        known = {each.boot_id: each for each in self._sightings if each.here_id == here[0]}
+        for each in members:
+            if not each.mine and each.boot and each.seconds is not None:
+                known[each.boot] = Sighting(each.boot, each.seconds, each.ago or 0.0, *here)
+        self._sightings = tuple(known.values())[-MOST_BOOTS:]
+        self.standing = replace(self.standing, others=tuple(_other(each, now) for each in members))
+        return members
 
     def _see_to_those_put_out(self, hub: Any, members: Any) -> None:
         """A hub that was put back has forgotten whom it has shut out: a keeper says it again."""
