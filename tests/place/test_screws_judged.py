@@ -22,10 +22,10 @@ INCH = 25.4
 
 def test_screws_that_are_placed_are_clear_of_everything_by_a_mesh(tmp_path: Path) -> None:
     """Two joints in one leg; `python -m tests.place.mesh_joints 1300` is the whole count."""
-    found = count(5, 23, tmp_path)
+    found = count(3, 23, tmp_path)
     assert found.broken == ()
     assert found.wrong == ()
-    assert found.both >= 3
+    assert found.both >= 2
     assert all(each > -0.01 for each in found.over), "ours is a lower bound"
 
 

@@ -17,7 +17,7 @@ from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Do
 
 
-@pytest.mark.parametrize("size", [(1280, 800, 149.0), (1200, 1920, 224.0)], ids=lambda size: f"{size[0]}x{size[1]}")
+@pytest.mark.parametrize("size", [(1280, 800, 149.0), (800, 1280, 149.0)], ids=lambda size: f"{size[0]}x{size[1]}")
 def test_screws_are_listed_and_claimed(
     size: tuple[int, int, float], run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
