@@ -10,8 +10,8 @@ from pathlib import Path
 
 import pytest
 from click.testing import CliRunner
-from place.mesh_joints import count
 
+from tests.place.mesh_joints import count
 from tracker.cli.main import commands
 from tracker.plan.fasteners import pocket
 from tracker.plan.screws import choose

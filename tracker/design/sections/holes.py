@@ -143,6 +143,8 @@ def _across(
 ) -> tuple[int, tuple[Length, ...]]:
     """How many places the program is to find; or where the holes are: from the near edge, or from the bottom face."""
     if face in _EDGES:
+        if "places" in table:
+            table.problem("'places' is for holes across a face or an end", "'from_end' may be a list here", "places")
         at = table.read("from_face", values.positive_length)
         middle = thickness / 2 if thickness else None
         return 0, tuple(each for each in (at or middle,) if each is not None)
