@@ -164,7 +164,7 @@ def judge(joint: Joint, screws: Sequence[dict[str, Any]], assembly: dict[str, An
         for name, normal, distance in _faces(joint, rod.piece, corners[rod.piece]):
             if name in _opens(rod, normal):
                 continue
-            gaps.append(mesh.min_gap(_slab(normal, distance), OUTSIDE))
+            gaps.append(mesh.min_gap(slab(normal, distance), OUTSIDE))
             if gaps[-1] < WANTED - 2e-3:
                 wrong.append(f"{rod.what} of {rod.piece} is {gaps[-1]:.3f} from {name}")
         for other in rods:
@@ -237,7 +237,7 @@ def _holes(joint: Joint, points: np.ndarray) -> Iterator[m3.Manifold]:
         yield cylinder(mouth, mouth - up * deep, wide / 2 / cos(pi / SIDES))
 
 
-def _slab(normal: np.ndarray, distance: float) -> m3.Manifold:
+def slab(normal: np.ndarray, distance: float) -> m3.Manifold:
     """Everything outside a plane, thick enough."""
     x = np.cross(normal, (1.0, 0.0, 0.0) if abs(normal[0]) < 0.9 else (0.0, 1.0, 0.0))
     x /= np.linalg.norm(x)

@@ -11,6 +11,7 @@ from pathlib import Path
 import pytest
 from click.testing import CliRunner
 
+from tests.place.mesh_clearances import count as judged_clearances
 from tests.place.mesh_joints import count
 from tracker.cli.main import commands
 from tracker.plan.fasteners import pocket
@@ -27,6 +28,13 @@ def test_screws_that_are_placed_are_clear_of_everything_by_a_mesh(tmp_path: Path
     assert found.wrong == ()
     assert found.both >= 2
     assert all(each > -0.01 for each in found.over), "ours is a lower bound"
+
+
+def test_no_clearance_is_more_than_that_of_meshes() -> None:
+    """Screws put anywhere, with hollows and curves; `python -m tests.place.mesh_clearances 2000` counts more."""
+    found = judged_clearances(60, 7)
+    assert found.too_kind == ()
+    assert found.clear >= 10
 
 
 @pytest.mark.parametrize(
