@@ -33,9 +33,14 @@ def printers() -> tuple[str, ...]:
 
 
 def send_to_printer(pdf: bytes, sheet: Sheet, *, printer: str | None = None, title: str = "Labels") -> str:
-    """Print a PDF of `sheet` on `printer`, or on the usual one; CUPS's name for the job.
+    """Print a PDF of `sheet` on `printer`, or on the usual one; CUPS's name for the job. Raises PrintingError."""
+    return send_pages(pdf, media(sheet), printer=printer, title=title)
 
-    Asks for the sheet's paper, no scaling and no turning. Raises PrintingError.
+
+def send_pages(pdf: bytes, paper: str, *, printer: str | None = None, title: str = "Pages") -> str:
+    """Print a PDF on paper of that name of CUPS's, on `printer` or on the usual one; CUPS's name for the job.
+
+    Asks for no scaling and no turning. Raises PrintingError.
     """
     if shutil.which("lp") is None or shutil.which("lpstat") is None:
         raise PrintingError(NO_CUPS)
@@ -45,8 +50,8 @@ def send_to_printer(pdf: bytes, sheet: Sheet, *, printer: str | None = None, tit
     chosen = printer or names[0]
     if chosen not in names:
         raise PrintingError(f"there is no printer {chosen!r}; there is {', '.join(names)}")
-    words = "".join(character for character in title if character.isprintable())[:80] or "Labels"
-    asked = (f"media={media(sheet)}", "print-scaling=none", "fit-to-page=false", "nopdfAutoRotate")
+    words = "".join(character for character in title if character.isprintable())[:80] or "Pages"
+    asked = (f"media={paper}", "print-scaling=none", "fit-to-page=false", "nopdfAutoRotate")
     options = [part for option in asked for part in ("-o", option)]
     said = _run("lp", "-d", chosen, "-t", words, *options, "-", data=pdf)
     job = _JOB.search(said)

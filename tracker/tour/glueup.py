@@ -158,3 +158,21 @@ def _answer(guide: Guide) -> None:
     while view := next((child for child in guide.app.root.children if isinstance(child, AlarmView)), None):
         guide.stage.run_for(0.4, 0.1)
         guide.tap_kind(BigButton, text=view.card.stop_text)
+
+
+def outline_stops(guide: Guide) -> Iterator[str]:
+    """The stool's seat, glued and trimmed: its outline and its template."""
+    guide.work("seat:1", until="shape")
+    guide.hold("seat:1")
+    guide.let_work()
+    yield "14s an outline to saw next"
+    guide.tap_kind(SmallButton, text="Outline")
+    guide.let_work()
+    yield "14t the outline on its panel"
+    guide.tap_words("Make template")
+    guide.let_work()
+    yield "14u a template to print"
+    guide.tap_words("What the rule measured")
+    yield "14v what the printed rule measured"
+    guide.leave_panel()
+    guide.leave_panel()

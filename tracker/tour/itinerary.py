@@ -15,7 +15,7 @@ from msgspec import Struct
 from tracker.screens.device.this_screen import ThisScreen
 from tracker.screens.start import app_on
 from tracker.tour.boards import boards
-from tracker.tour.glueup import finish_and_prove, glue_up
+from tracker.tour.glueup import finish_and_prove, glue_up, outline_stops
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime, Stage
 from tracker.tour.piece import piece_stops
@@ -107,6 +107,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.hold("leg:1")
     yield "14 stool leg"
     yield from piece_stops(guide)
+    yield from outline_stops(guide)
     yield from finish_and_prove(guide)
     guide.open("Hall bench")
     yield "15 hall bench at the saw"

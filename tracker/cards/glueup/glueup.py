@@ -18,6 +18,7 @@ from tracker.cards.glueup.times import FINISH, GLUE, times
 from tracker.cards.marks import MarkView, Sign, Tone
 from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_action, opens, undo
 from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, read_number, step_notes
+from tracker.cards.template.outlines import outline_of
 from tracker.cards.wood.at_work import WoodCard, briefly, wood_card
 from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
@@ -27,7 +28,7 @@ from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
 from tracker.work.steps import Step
 
-Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step", "wood"]
+Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step", "wood", "outline"]
 """What a tile of the card opens, or the button beside its title."""
 _BRINGING = ("dry fit", "spread", "attach", "drive screws")
 
@@ -74,6 +75,8 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     undo: Undo | None
     placed: bool
     """The build says where its pieces are: there is a picture of it."""
+    outline: str
+    """The outline that is sawn from it; empty where there is none."""
     clock_says_why: bool
     """Nothing but the running clock is in the way, which says so itself."""
 
@@ -120,6 +123,7 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         opens=_opens(floor, item),
         undo=undo(floor, item),
         placed=has_places(floor.run.build, item.id),
+        outline=outline_of(floor, key),
         clock_says_why=bool(clocks) and _waits_for_clock(floor, item),
     )
 

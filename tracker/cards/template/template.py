@@ -156,8 +156,7 @@ class _Drawing:
 
     def __init__(self, each: Outlined) -> None:
         self.each = each
-        self.polygons = [flat(loop, 0.5) for loop in each.loops]
-        self.arrows = list(self._arrows())
+        self.arrows = list(grain_arrows(each))
 
     def on(self, move: Point, window: tuple[float, float, float, float]) -> Iterator[Stroke]:
         """Moved to its place on a page; `window` is what of the panel the page shows: left, bottom, width, height."""
@@ -182,23 +181,26 @@ class _Drawing:
         drawn = line(*points, dashes=dashes)
         return Stroke(path=drawn.path, width=drawn.width, dashes=dashes, clipped=True)
 
-    def _arrows(self) -> Iterator[tuple[Point, ...]]:
-        """Arrows along the grain, wherever one has room in the wood."""
-        x0, y0, x1, y1 = extent(self.each.outer)
-        columns, rows = max(1, round((x1 - x0) / ARROWS[0])), max(1, round((y1 - y0) / ARROWS[1]))
-        for row in range(rows):
-            for column in range(columns):
-                at = (x0 + (column + 0.5) * (x1 - x0) / columns, y0 + (row + 0.5) * (y1 - y0) / rows)
-                way = radians(self.each.grain_at(at))
-                tip, tail = _off(at, way, ARROW), _off(at, way, -ARROW)
-                if not all(self._in_wood(point) for point in (tip, tail, at)):
-                    continue
-                yield tail, tip
-                for end, back in ((tip, pi), (tail, 0.0)):
-                    yield tuple(_off(end, way + back + spread, 3.0) if spread else end for spread in (-0.45, 0.0, 0.45))
 
-    def _in_wood(self, point: Point) -> bool:
-        return inside(self.polygons[0], point) and not any(inside(hole, point) for hole in self.polygons[1:])
+def grain_arrows(each: Outlined) -> Iterator[tuple[Point, ...]]:
+    """Arrows along the grain, wherever one has room in the wood: runs of points, in the outline's coordinates."""
+    polygons = [flat(loop, 0.5) for loop in each.loops]
+    x0, y0, x1, y1 = extent(each.outer)
+    columns, rows = max(1, round((x1 - x0) / ARROWS[0])), max(1, round((y1 - y0) / ARROWS[1]))
+    for row in range(rows):
+        for column in range(columns):
+            at = (x0 + (column + 0.5) * (x1 - x0) / columns, y0 + (row + 0.5) * (y1 - y0) / rows)
+            way = radians(each.grain_at(at))
+            tip, tail = _off(at, way, ARROW), _off(at, way, -ARROW)
+            if not all(_in_wood(polygons, point) for point in (tip, tail, at)):
+                continue
+            yield tail, tip
+            for end, back in ((tip, pi), (tail, 0.0)):
+                yield tuple(_off(end, way + back + spread, 3.0) if spread else end for spread in (-0.45, 0.0, 0.45))
+
+
+def _in_wood(polygons: Sequence[Sequence[Point]], point: Point) -> bool:
+    return inside(polygons[0], point) and not any(inside(hole, point) for hole in polygons[1:])
 
 
 def _off(p: Point, way: float, by: float) -> Point:

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, StringProperty
+from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.words import FUMES, RAGS, capital
@@ -40,6 +40,7 @@ SHEETS = {
     "times": "overlays.times.TimesCover",
     "air": "overlays.times.AirCover",
     "picture": "overlays.picture.PictureCover",
+    "outline": "overlays.outline.OutlineCover",
     "own step": "overlays.own_step.OwnStepCover",
     "wood": "overlays.wood.WoodCover",
 }
@@ -59,9 +60,12 @@ class AssemblyView(CardView):
     """What is over the buttons: what is in the way, or the caution."""
     below_font, below_lines = NumericProperty(1), NumericProperty(1)
     clock_words = StringProperty("")
+    outline = ObjectProperty(None, allownone=True)
+    """The outline that is sawn from it, drawn in the worker."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._fit = Clock.create_trigger(self._room, -1)
+        self._outlined: tuple[Any, str] | None = None
         super().__init__(**kwargs)
         self.bind(size=self._fit)
 
@@ -73,7 +77,28 @@ class AssemblyView(CardView):
     def _redrawn(self, *_: object) -> None:
         clock = self.card.clock if self.card else None
         self.clock_words = (clock.said if clock.over else capital(clock.until)) if clock else ""
+        self._show_outline()
         self._fit()
+
+    def _show_outline(self) -> None:
+        """Made once for a card; until it is there, nothing is drawn."""
+        id_ = self.card.outline if self.card else ""
+        wanted = (the_desk().floor().run.build, id_) if id_ else None
+        if wanted is None:
+            self._outlined, self.outline = None, None
+        elif self._outlined is None or self._outlined[0] is not wanted[0] or self._outlined[1] != id_:
+            self._outlined, self.outline = wanted, None
+
+            def job() -> Any:
+                from tracker.cards.template.outline_card import outline_card
+
+                return outline_card(wanted[0], id_, with_necks=False).drawing
+
+            the_desk().worker.submit(job, lambda drawing: self._drawn(wanted, drawing))
+
+    def _drawn(self, wanted: object, drawing: object) -> None:
+        if wanted is self._outlined:
+            self.outline = drawing
 
     def _room(self, *_: object) -> None:
         """What is in the way must be read, and what can burn; else tiles go before the caution, which comes back with

@@ -13,12 +13,14 @@ from msgspec import Struct
 
 from tracker.cards.labels.labels import BoardLabel, labels_card
 from tracker.cards.labels.labels_of_run import labels_for
+from tracker.cards.template.outline_card import TemplateChoice, template_choices
 from tracker.paper.labels import label_pages, measuring_page_pdf, missing_signs, write_label_pdf
 from tracker.paper.printing import PrintingError, printers, send_to_printer
 from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
+from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.decide import Label, UndoLabels
@@ -155,6 +157,7 @@ class LabelsScreen(CardScreen):
             (card.hand, "Just one label", card.one, self.make_one),
             (card.boards, "A rack board", f"{len(card.boards)} on the rack", self.choose_board),
             (card.new, "Already printed", "elsewhere: count them", self.count_as_labelled),
+            (bool(self.templates), "A template", "full size, to saw by", self.choose_template),
             (True, "Test page", "to check with a ruler", self.make_measuring_page),
         )
         jobs = {text: job for possible, text, _, job in offers if possible}
@@ -190,6 +193,22 @@ class LabelsScreen(CardScreen):
             options,
             lambda key: self._make((key,), titles[key]) if key else self._offer_boards(more),
         )
+
+    @property
+    def templates(self) -> tuple[TemplateChoice, ...]:
+        """What of the build can be printed at full size."""
+        return template_choices(the_desk().floor().run.build)
+
+    def choose_template(self) -> None:
+        """An outline, or a part with odd ends."""
+        self._offer_templates(self.templates)
+
+    def _offer_templates(self, choices: Sequence[TemplateChoice]) -> None:
+        shown, more = (choices, ()) if len(choices) <= FEW + 1 else (choices[:FEW], choices[FEW:])
+        options = [Option(key=each.id, text=each.title, sub_text=each.said) for each in shown]
+        if more:
+            options.append(Option(key="", text="Others"))
+        self._ask("Which template?", options, lambda id_: _show_template(id_) if id_ else self._offer_templates(more))
 
     def count_as_labelled(self) -> None:
         """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
@@ -278,6 +297,10 @@ class LabelsScreen(CardScreen):
 
     def _path(self, words: str) -> Path:
         return the_desk().shop.home / "labels" / f"{file_name(words)}.pdf"
+
+
+def _show_template(id_: str) -> None:
+    class_named("overlays.outline.OutlineCover")(id_=id_).show()
 
 
 def _texture(png: bytes) -> object:

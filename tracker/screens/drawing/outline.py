@@ -1,0 +1,64 @@
+"""An outline on the screen: the panel as waste, what stays of it as wood, its seams and the way of its grain."""
+
+from __future__ import annotations
+
+from typing import TYPE_CHECKING, Any
+
+from kivy.clock import Clock
+from kivy.properties import ObjectProperty
+from kivy.uix.widget import Widget
+
+from tracker.plan.convex import Point
+from tracker.screens.drawing.canvas import dashes, fill, stroke
+from tracker.screens.toolkit.theme import Themed
+
+if TYPE_CHECKING:  # made beside the screen's thread
+    from tracker.cards.template.outline_card import OutlineDrawing
+
+
+LEAST = 12.0
+"""Millimetres of the screen: a smaller drawing says nothing."""
+
+
+class OutlineOnPanel(Themed, Widget):
+    """Draws an OutlineDrawing to scale, as large as there is room for; nothing without one."""
+
+    drawing: OutlineDrawing | None = ObjectProperty(None, allownone=True)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self._redraw = Clock.create_trigger(self._draw, -1)
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "drawing", "palette", "mm"):
+            self.fbind(name, self._redraw)
+
+    def _place(self, point: Point) -> Point:
+        """A place of the panel on the screen."""
+        assert self.drawing is not None
+        wide, deep = self.drawing.size
+        scale = min(self.width / wide, self.height / deep)
+        return (self.center_x + (point[0] - wide / 2) * scale, self.center_y + (point[1] - deep / 2) * scale)
+
+    def _draw(self, *_: object) -> None:
+        self.canvas.clear()
+        drawing = self.drawing
+        if drawing is None or min(self.width, self.height) < LEAST * self.mm:
+            return
+        shades = self.palette
+        with self.canvas:
+            for board in drawing.boards:
+                fill([self._place(point) for point in board], shades.colour("waste"))
+            loops = [[self._place(point) for point in loop] for loop in drawing.loops]
+            fill(loops[0], shades.colour("wood"))
+            for hole in loops[1:]:
+                fill(hole, shades.colour("waste"))
+            for run in drawing.arrows:
+                stroke([self._place(point) for point in run], shades.colour("bark"), 0.35 * self.mm)
+            for seam in drawing.seams:
+                dashes([self._place(point) for point in seam], shades.colour("hatch"), 0.35 * self.mm, 3 * self.mm)
+            for x, y in map(self._place, drawing.marks):
+                arm = 1.5 * self.mm
+                stroke([(x - arm, y), (x + arm, y)], shades.colour("wood_ink"), 0.35 * self.mm)
+                stroke([(x, y - arm), (x, y + arm)], shades.colour("wood_ink"), 0.35 * self.mm)
+            for loop in loops:
+                stroke(loop, shades.colour("kerf"), 1.4 * self.mm, close=True)
+                stroke(loop, shades.colour("accent"), 0.7 * self.mm, close=True)
