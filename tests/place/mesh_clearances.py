@@ -58,7 +58,7 @@ def screw_of(rods: tuple[Rod, ...]) -> Screw:
 
 
 def random_case(chance: random.Random) -> Case:
-    length, width, thick = chance.uniform(150, 400), chance.uniform(60, 200), chance.uniform(16, 40)
+    length, width, thick = chance.uniform(150, 400), chance.uniform(80, 200), chance.uniform(30, 90)
     wood = box((0.0, 0.0, 0.0), (length, width, thick))
     for name in ("taper 0", "B"):
         if chance.random() < 0.5:
@@ -68,26 +68,29 @@ def random_case(chance: random.Random) -> Case:
     pose = about((chance.gauss(0, 1), chance.gauss(0, 1), chance.gauss(0, 1)), chance.uniform(0, 360))
     pose = pose.by((chance.uniform(-200, 200), chance.uniform(-200, 200), chance.uniform(-200, 200)))
 
-    def place(low: float = 0.0) -> Vector:
-        return (chance.uniform(0, length * 0.9), chance.uniform(low, width), chance.uniform(0, thick))
+    middle = (chance.uniform(20, length * 0.7), chance.uniform(15, width - 15), chance.uniform(10, thick - 10))
 
-    def rod(radius: float) -> Rod:
-        a = place()
+    def near(far: float) -> Vector:
+        x, y, z = middle
+        return (x + chance.uniform(-far, far), y + chance.uniform(-far, far), z + chance.uniform(-far, far))
+
+    def rod(radius: float, far: float = 6.0) -> Rod:
+        a = near(far)
         way = unit((chance.gauss(0, 1), chance.gauss(0, 1), chance.gauss(0, 0.4)))
         reach = chance.uniform(5, 25)
         b = (a[0] + way[0] * reach, a[1] + way[1] * reach, a[2] + way[2] * reach)
         return Rod(pose.of(a), pose.of(b), radius, KEY, frozenset({chance.choice(["top", "near", "B", ""])}), "rod")
 
     hollows = []
-    for _ in range(chance.randint(0, 1)):
-        x, y, z = place()
+    for _ in range(chance.randint(0, 2)):
+        x, y, z = near(50.0)
         hollow = box((x, y, z), (x + chance.uniform(5, 60), y + chance.uniform(5, 30), z + chance.uniform(5, 30)))
         hollows.append(("half-lap", pose.carry(about((1.0, 0.0, 0.0), chance.uniform(-20, 20)).carry(hollow))))
     curve: tuple[tuple[float, float], ...] = ()
     if chance.random() < 0.5:
-        middle, reach = (chance.uniform(0, length), chance.uniform(0, width)), chance.uniform(20, 150)
+        (x, y, _), reach = near(40.0), chance.uniform(30, 150)
         turn = np.linspace(0, 2 * pi, 80, endpoint=False)
-        curve = tuple((float(middle[0] + reach * np.cos(t)), float(middle[1] + reach * np.sin(t))) for t in turn)
+        curve = tuple((float(x + reach * np.cos(t)), float(y + reach * np.sin(t))) for t in turn)
     walls = ()
     if curve:
         chords = tuple((curve[at - 1], point) for at, point in enumerate(curve))
@@ -100,7 +103,7 @@ def random_case(chance: random.Random) -> Case:
         wander=WANDER,
     )  # fmt: skip
     screw = screw_of((rod(chance.choice([2.1, 4.75])), rod(2.1)))
-    others = tuple(screw_of((rod(chance.choice([2.1, 4.75])),)) for _ in range(chance.randint(0, 3)))
+    others = tuple(screw_of((rod(chance.choice([2.1, 4.75]), 30.0),)) for _ in range(chance.randint(0, 3)))
     return Case(timber, screw, others, curve, pose)
 
 
