@@ -10,6 +10,7 @@ from pathlib import Path
 
 import numpy as np
 import pytest
+from fontTools.ttLib import TTFont
 from PIL import Image, ImageDraw, ImageFont
 
 from tracker.fonts import BOLD, MONO, REGULAR, WIDE, font_path
@@ -99,13 +100,38 @@ def test_lines_never_break_within_a_number(text: str, room: float, lines: list[s
     assert setting.wrap(text, "bold", 60, room) == lines
 
 
-@pytest.mark.parametrize("file", [REGULAR, BOLD, MONO, WIDE])
-def test_our_fonts_are_those_that_kivy_ships_to_the_byte(file: str) -> None:
-    """What is drawn, on the screen and on paper, is what was drawn with Kivy's own files."""
+def shipped(file: str) -> Path:
+    """Kivy's own copy of a font, which is its makers'."""
     kivy = importlib.util.find_spec("kivy")
     assert kivy is not None
     assert kivy.origin is not None
-    assert font_path(file).read_bytes() == (Path(kivy.origin).parent / "data" / "fonts" / file).read_bytes()
+    return Path(kivy.origin).parent / "data" / "fonts" / file
+
+
+@pytest.mark.parametrize("file", [MONO, WIDE])
+def test_our_fonts_are_those_that_kivy_ships_to_the_byte(file: str) -> None:
+    assert font_path(file).read_bytes() == shipped(file).read_bytes()
+
+
+@pytest.mark.parametrize("file", [REGULAR, BOLD])
+def test_our_text_fonts_are_robotos_but_for_the_figures_of_fractions(file: str) -> None:
+    """Every glyph of Roboto is there with its outline and width; new ones are small figures, 0.70 of a whole one."""
+    ours, theirs = TTFont(font_path(file)), TTFont(shipped(file))
+    count = theirs["maxp"].numGlyphs
+    names = [ours.getGlyphName(number) for number in range(ours["maxp"].numGlyphs)]
+    for number in range(count):
+        one, other = ours.getGlyphName(number), theirs.getGlyphName(number)
+        drawn = [font["glyf"][name].getCoordinates(font["glyf"]) for font, name in ((ours, one), (theirs, other))]
+        assert [list(each) for each in drawn[0]] == [list(each) for each in drawn[1]]
+        assert ours["hmtx"][one] == theirs["hmtx"][other]
+    assert ours.getBestCmap().keys() == theirs.getBestCmap().keys()
+    whole = TTFont(shipped(BOLD))["glyf"]["eight"]
+    added = names[count:]
+    assert len(added) == 20
+    for name in added:
+        small = ours["glyf"][name]
+        if "eight" in name:
+            assert (small.yMax - small.yMin) / (whole.yMax - whole.yMin) == pytest.approx(0.70, abs=0.005)
 
 
 @pytest.mark.parametrize(

@@ -185,7 +185,7 @@ def test_words_are_drawn_with_the_fonts_of_the_package_as_kivy_would_draw_them(r
     ):
         assert str(font_path(file)) in LabelBase._fonts[name]
         drawn = [
-            Label(text="End A 23 5⁄8″ × 15° · 2 of 4", font_size=40, bold=bold and font == name, font_name=font)
+            Label(text="End A 23.5 mm × 15° · 2 of 4 m³", font_size=40, bold=bold and font == name, font_name=font)
             for font in (name, str(theirs / file))
         ]
         for label in drawn:
@@ -225,3 +225,28 @@ def test_an_app_leaves_nothing_behind(run_app):
     driver.frames(2)
     assert is_dead(root)
     assert is_dead(app)
+
+
+@pytest.mark.pixels
+@pytest.mark.parametrize("bold", [False, True])
+def test_the_figures_of_a_fraction_in_a_line_are_at_least_two_thirds_of_the_others(kivy_window, bold):
+    """Measured on ink: what is smaller can't be read at arm's length where the whole number can (goal T3)."""
+    import numpy as np
+    from kivy.core.text import Label
+
+    from tracker.screens.toolkit.text import register_fonts
+
+    def ink(text: str) -> np.ndarray:
+        label = Label(text=text, font_size=200, bold=bold, color=(0, 0, 0, 1))
+        label.refresh()
+        pixels = np.frombuffer(label.texture.pixels, np.uint8).reshape(*label.texture.size[::-1], 4)
+        return pixels[..., 3] > 128
+
+    register_fonts()
+    whole = ink("8").any(axis=1).sum()
+    fraction = ink("8⁄8")
+    columns = np.flatnonzero(fraction.any(axis=0))
+    first = fraction[:, columns[0] : columns[0] + 40].any(axis=1).sum()
+    last = fraction[:, columns[-1] - 40 : columns[-1] + 1].any(axis=1).sum()
+    assert first / whole >= 0.67
+    assert last / whole >= 0.67

@@ -25,6 +25,10 @@ _QUIET = (Answered,)
 """Facts that go with others: a clock is answered by going on."""
 
 
+NOT_YET = "Not yet. Tap to go ahead anyway."
+"""On a button that something is in the way of: it is grey, and still answers."""
+
+
 class Go(Struct, frozen=True, kw_only=True):
     """Where a tap on the large button leads when it ticks nothing."""
 
@@ -92,11 +96,12 @@ def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
     board, at = (on_board[0].key, on_board[1].at) if on_board else ("", 0)
     intent = Do(item.key, step.id, board=board, at=at, run=floor.run.name)
     text, then = claim(floor, item, step)
+    refusal = floor.refusal(intent)
     return Action(
         text=text,
-        then=then,
+        then=NOT_YET if refusal is not None and refusal.overridable else then,
         intent=intent,
-        refusal=floor.refusal(intent),
+        refusal=refusal,
         caution=_caution(floor, item, step),
         name=item.short,
     )

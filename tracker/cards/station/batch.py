@@ -165,7 +165,7 @@ def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *
     if step is None or action.intent is None or not action.ready:
         return action
     after = following(floor, item, step, station)
-    return replace(action, then=f"Next: {after.name}") if after else action
+    return replace(action, then=f"Next: {after.name}") if after and action.refusal is None else action
 
 
 def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Action:
