@@ -13,6 +13,7 @@ from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.fraction import Figures
 from tracker.screens.toolkit.keypad import KeyGrid
 from tracker.screens.toolkit.overlay import Overlay, show_only
+from tracker.screens.toolkit.theme import current_theme
 
 
 class DigitKeys(KeyGrid):
@@ -88,9 +89,13 @@ class TapeSheet(Overlay):
             return
         dead = [face.key for face in (*entry.digit_keys, *entry.fraction_keys) if not entry.takes(face.key)]
         digits, fractions = list(entry.digit_keys), list(entry.fraction_keys)
-        if len(fractions) == 1:  # a lone half millimetre is a key among the others, at the end of their first row
-            digits, fractions = [*digits[:5], *fractions, *digits[5:]], []
-        self._digits.columns = (len(digits) + 1) // 2
+        self._digits.columns = 5
+        if (
+            len(fractions) == 1
+        ):  # a lone half millimetre is a key among the others: last, or at the end of their first row
+            upright = current_theme().upright
+            digits, fractions = [*digits, *fractions] if upright else [*digits[:5], *fractions, *digits[5:]], []
+            self._digits.columns = 4 if upright else 6
         self._digits.keys, self._fractions.keys = digits, fractions
         self._fractions.columns = 3 if len(fractions) > 4 else 2
         self._digits.dead = self._fractions.dead = dead
