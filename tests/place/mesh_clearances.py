@@ -15,7 +15,7 @@ import manifold3d as m3
 import numpy as np
 import shapely
 
-from tests.place.mesh_joints import OUTSIDE, SIDES, cylinder
+from tests.place.mesh_joints import NEAR, SIDES, cylinder
 from tracker.design.joining import Numbered
 from tracker.design.load import load_build
 from tracker.plan.geometry import solid
@@ -112,8 +112,8 @@ def hull(body: Body) -> m3.Manifold:
 
 
 def least_gap(case: Case) -> float:
-    """By meshes that are inside the true cylinders: never less than the true gap. Up to OUTSIDE mm."""
-    least = OUTSIDE
+    """By meshes that are inside the true cylinders: never less than the true gap. Up to NEAR mm."""
+    least = NEAR
     for rod in case.screw.rods:
         mesh = inner(rod)
         for plane in case.timber.wood.planes:
@@ -137,7 +137,7 @@ def inner(rod: Rod) -> m3.Manifold:
 def _gap(one: m3.Manifold, other: m3.Manifold) -> float:
     if (one ^ other).volume() > 1e-6:
         return 0.0
-    return float(one.min_gap(other, OUTSIDE))
+    return float(one.min_gap(other, NEAR))
 
 
 def _to_curve(case: Case, rod: Rod) -> float:
@@ -166,7 +166,7 @@ def count(cases: int, seed: int) -> Found:
     too_kind, clear, room, careful = [], 0, 0, 0.0
     for _ in range(cases):
         case = random_case(chance)
-        ours = min(_ours(case).mm, OUTSIDE)
+        ours = min(_ours(case).mm, NEAR)
         theirs = least_gap(case)
         allowed = 2e-3 + CHORD + 5.0 * (1 - cos(pi / SIDES))
         if ours > theirs + allowed and ours > 0:

@@ -30,7 +30,8 @@ GAUGE_8 = (0.060 + 0.013 * 8) * 25.4
 """Inches as the screws' own standard has them (ANSI B18.6.1): over the thread of a No. 8."""
 WANTED = 3.0
 """Millimetres that the program says a screw it places is clear of everything."""
-OUTSIDE = 60.0
+NEAR = 12.0
+"""Millimetres: how far from each other meshes are looked at."""
 SCREW_FOR = {16: 25, 19: 30, 22: 40, 25: 40, 32: 50, 38: 65}
 """Thickness and pocket screw in millimetres; common practice."""
 
@@ -156,24 +157,25 @@ def judge(joint: Joint, screws: Sequence[dict[str, Any]], assembly: dict[str, An
     """What is nearer than the program says a screw it places may be; and the least gap of all."""
     corners = {each["part"]: np.array(each["corners_mm"]) for each in assembly["placed"]}
     wrong: list[str] = []
-    gaps = [1e9]
+    gaps = [NEAR]
     rods = [rod for at, screw in enumerate(screws) for rod in _rods(screw, corners, at)]
     holes = list(_holes(joint, corners["leg"]))
     for rod in rods:
         mesh = rod.mesh()
+        points = np.array(mesh.to_mesh().vert_properties)[:, :3]
         for name, normal, distance in _faces(joint, rod.piece, corners[rod.piece]):
             if name in _opens(rod, normal):
                 continue
-            gaps.append(mesh.min_gap(slab(normal, distance), OUTSIDE))
+            gaps.append(distance - float((points @ normal).max()))
             if gaps[-1] < WANTED - 2e-3:
                 wrong.append(f"{rod.what} of {rod.piece} is {gaps[-1]:.3f} from {name}")
         for other in rods:
             if other.screw > rod.screw and other.piece == rod.piece:
-                gaps.append(mesh.min_gap(other.mesh(), OUTSIDE))
+                gaps.append(mesh.min_gap(other.mesh(), NEAR))
                 if gaps[-1] < WANTED - 2e-3:
                     wrong.append(f"{rod.what} is {gaps[-1]:.3f} from another {other.what}")
         for hole in holes if rod.piece == "leg" else ():
-            gaps.append(mesh.min_gap(hole, OUTSIDE))
+            gaps.append(mesh.min_gap(hole, NEAR))
             if gaps[-1] < WANTED - 2e-3:
                 wrong.append(f"{rod.what} is {gaps[-1]:.3f} from a hole")
     return wrong, min(gaps)
@@ -237,14 +239,6 @@ def _holes(joint: Joint, points: np.ndarray) -> Iterator[m3.Manifold]:
         yield cylinder(mouth, mouth - up * deep, wide / 2 / cos(pi / SIDES))
 
 
-def slab(normal: np.ndarray, distance: float) -> m3.Manifold:
-    """Everything outside a plane, thick enough."""
-    x = np.cross(normal, (1.0, 0.0, 0.0) if abs(normal[0]) < 0.9 else (0.0, 1.0, 0.0))
-    x /= np.linalg.norm(x)
-    turn = np.column_stack([x, np.cross(normal, x), normal, normal * distance])
-    return m3.Manifold.cube((4000, 4000, 200), True).translate((0, 0, 100)).transform(turn)
-
-
 class Count(NamedTuple):
     joints: int
     screws: int
@@ -281,7 +275,7 @@ def count(joints: int, seed: int, folder: Path) -> Count:
         both += len({each["part"] for each in found}) == 2
         bad, least = judge(joint, found, assembly)
         wrong += bad
-        over.append(least - min(each["clearance_mm"] for each in found))
+        over.append(least - min(NEAR, *(each["clearance_mm"] for each in found)))
     return Count(done, screws, tuple(wrong), refused, tuple(broken), both, tuple(over), tuple(seconds))
 
 
