@@ -5,8 +5,8 @@
 
 What is changed is said in `mutants`. A change is noticed when a test fails or can't be collected, or when the tests use
 three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map, the
-quickest first; then the test files that import its module most directly, within `--seconds` of processor time. A change
-that none of them finds until then counts as not noticed.
+quickest first; where the map knows none, the test files that import its module most directly; both within `--seconds`
+of processor time. A change that none of them finds until then counts as not noticed.
 
 A failing test counts only if it passes without the change. `--log` keeps each result as a line of JSON, so that a run
 can be interrupted and gone on with; `--table LOG` prints what it holds. The changes are made in copies of the tree.
@@ -126,7 +126,7 @@ class Bench:
         by = self._failed(path, text, tests, 3 * spent + 20)
         noticed = "yes: never ends" if by is None else "yes"
         if by == "":
-            by = self._failed(path, text, then, options.seconds)
+            by = self._failed(path, text, [] if tests else then, options.seconds)
             noticed = "yes" if by else "no: out of time" if by is None else "no"
         return {**site._asdict(), "before": before, "after": after, "noticed": noticed, "by": by or ""}
 
@@ -172,7 +172,7 @@ def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done
             with lock:
                 bench = free.pop()
             try:
-                first = asked_first(site, known, options.seconds / 2)
+                first = asked_first(site, known, options.seconds)
                 result = bench.notices(site, first, asked_then(site, imports), options)
             finally:
                 with lock:
