@@ -9,10 +9,10 @@ from msgspec import Struct
 from tracker.design.assembly_counts import count_assemblies
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
-from tracker.design.sections.air import MOST_LOADS, read_air, read_loads
 from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
 from tracker.design.sections.build import read_build, read_shop, read_units
 from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
+from tracker.design.sections.in_use import MOST_LOADS, read_air, read_loads
 from tracker.design.sections.outlines import MOST_OUTLINES, read_outlines
 from tracker.design.sections.own_steps import check_jigs
 from tracker.design.sections.parts import MOST_PARTS, read_parts

@@ -12,7 +12,7 @@ from typing import Literal, Protocol, TypeVar
 
 from msgspec import Struct, field
 
-from tracker.design.air import Air, Fastened, Load
+from tracker.design.in_use import Air, Fastened, Load
 from tracker.design.lines import Lines
 from tracker.design.outline import Outline
 from tracker.design.own_step import OwnStep

@@ -9,8 +9,8 @@ from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
-from tracker.design.sections.air import read_fastens
 from tracker.design.sections.common import lines_under, read_names, read_route
+from tracker.design.sections.in_use import read_fastens
 from tracker.design.sections.own_steps import read_notes, read_own_steps
 from tracker.design.sections.parts import MOST_OF_A_PART
 from tracker.design.sections.places import read_placing

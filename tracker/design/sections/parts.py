@@ -9,10 +9,10 @@ from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.lines import Lines
 from tracker.design.model import EndCuts, Ends, Grain, Measured, Part, RingJoint, SplayedLegJoint, Wood
-from tracker.design.sections.air import rings
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers
 from tracker.design.sections.holes import read_holes
+from tracker.design.sections.in_use import rings
 from tracker.design.sections.own_steps import read_notes, read_own_steps
 from tracker.design.toml.table import Table
 from tracker.measure import Length

@@ -12,7 +12,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tracker.design.air import Load
+from tracker.design.in_use import Load
 from tracker.design.model import Assembly, Build, EndCuts, Part
 from tracker.measure import Angle
 from tracker.plan.geometry import solid

@@ -7,7 +7,7 @@ from typing import Literal
 
 from msgspec import Struct
 
-from tracker.design.air import Fastened, FastenedBy
+from tracker.design.in_use import Fastened, FastenedBy
 from tracker.design.model import Assembly
 from tracker.measure import Angle, Length
 from tracker.plan.wood.movement import (

@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import cast, get_args
 
 from tracker.design import values
-from tracker.design.air import Air, Fastened, FastenedBy, Load
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
+from tracker.design.in_use import Air, Fastened, FastenedBy, Load
 from tracker.design.model import Part
 from tracker.design.sections.common import identifier
 from tracker.design.toml.table import Table

@@ -1,4 +1,4 @@
-"""What the wood lives in, how wide pieces are held, and what they carry, as the build file says it."""
+"""Wood in use: the air it lives in, how wide pieces are held, and what they carry, as the build file says it."""
 
 from __future__ import annotations
 
