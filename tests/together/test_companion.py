@@ -220,7 +220,7 @@ def test_a_branch_goes_on_under_its_own_name_and_the_shop_with_it(
     until(
         lambda: set(bench.do(lambda: list(bench.shop._log.rows()))) == set(saw.do(lambda: list(saw.shop._log.rows())))
     )
-    until(lambda: any("under another name" in said for said in bench.together.standing.trouble))
+    until(lambda: any("under another name" in said for said in bench.shop.while_apart))
     assert bench.do(lambda: tap(bench.shop)) == ""
     until(lambda: ticks(saw) == ticks(bench))
 

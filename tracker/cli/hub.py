@@ -89,6 +89,8 @@ def _first_invitation(url: str, shop: str, host: str | None) -> Invitation:
     there, port, database = server.address(url)
     if not host and there.startswith("/"):
         raise HubError("unsafe", "Say with --host under which name or address tablets reach this server.")
+    if database != database.lower():
+        raise HubError("unsafe", f"A code can't name the database {database}: call it in small letters.")
     login, secret = server.new_shop(url, shop)
     return Invitation(host or there, port, database, login, secret)
 

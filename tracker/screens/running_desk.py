@@ -110,7 +110,7 @@ class RunningDesk(App):
 
     def others_changed(self, new: tuple[Entry, ...]) -> None:
         """How this tablet stands with the others is another thing now; `new` came from them."""
-        if said := self._apart(new):
+        if said := (*self.together.standing.news, *self._apart(new)):
             self.shop.keep_apart(said)
             more = f" And {len(said) - 1} more: look at Settings, Together." if len(said) > 1 else ""
             self.notify(f"{said[0]}{more}", "record")

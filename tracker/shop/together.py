@@ -87,6 +87,8 @@ class Together:
         self.standing = standing
         self._shop.sightings = sightings
         self._keep_put_out()
+        if standing.news:
+            self._shop.keep_apart(standing.news)
         self._changed(new)
 
     def _keep_put_out(self) -> None:

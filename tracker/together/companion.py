@@ -197,7 +197,10 @@ class Companion(threading.Thread):
                 "Facts came back under this tablet's own name: it was put back, or its card was copied. It goes on "
                 "under a new name.",
             )
-        self._notes += self._builds(hub)
+        try:
+            self._notes += self._builds(hub)
+        except OSError as error:
+            self._notes += (f"A build file that came from another tablet can't be kept here: {error.strerror}.",)
         self._see_to_those_put_out(hub, members)
         self._stand("together", "", words=hub.words(), shop=hub.name, word=hub.word, keeper=hub.keeper)
 
@@ -247,9 +250,11 @@ class Companion(threading.Thread):
             since=since,
             why=why,
             waiting=waiting,
-            trouble=(*self._troubles(), *self._notes[-5:]),
+            trouble=self._troubles(),
+            news=self._notes,
             **more,
         )
+        self._notes = ()
         self._tell(self.standing, self._sightings)
 
     def _troubles(self) -> tuple[str, ...]:

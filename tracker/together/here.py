@@ -16,19 +16,20 @@ from pathlib import Path
 from tracker.together.errors import HubError
 
 CLUSTER = "kerfcard"
+"""What the distribution's tools call the server (`pg_lsclusters`)."""
 DATABASE = "kerfcard"
 SECONDS = 900
 _NO_MAIN = Path("/etc/postgresql-common/createcluster.d/kerfcard.conf")
 HBA = f"""\
 # Kerfcard: tablets come over TLS with a secret each; root and postgres administer it on this computer.
-local   all         postgres                    peer map={CLUSTER}
+local   all         postgres                    peer map=kerfcard
 hostssl {DATABASE}    +kerfcard_tablet  all         scram-sha-256
 """
-IDENT = f"""\
-{CLUSTER} root     postgres
-{CLUSTER} postgres postgres
+IDENT = """\
+kerfcard root     postgres
+kerfcard postgres postgres
 """
-CONF = f"""\
+CONF = """\
 listen_addresses = '*'
 ssl = on
 password_encryption = 'scram-sha-256'
@@ -36,7 +37,6 @@ fsync = on
 full_page_writes = on
 synchronous_commit = on
 max_connections = 100
-cluster_name = '{CLUSTER}'
 """
 
 
@@ -60,7 +60,7 @@ def set_up(say: Callable[[str], object]) -> str:
         _without_main_cluster()
         _run(["apt-get", "-o", "DPkg::Lock::Timeout=300", "update", "-qq"])
         _run(["apt-get", "-o", "DPkg::Lock::Timeout=300", "install", "-y", "-qq", "--no-install-recommends",
-              "postgresql", "ssl-cert"])  # fmt: skip
+              "postgresql", "openssl"])  # fmt: skip
     version = _version()
     if _port() is None:
         say("Making the database server...")
@@ -69,6 +69,7 @@ def set_up(say: Callable[[str], object]) -> str:
     port = _port()
     if port is None:
         raise HubError("unsafe", "The database server couldn't be made: pg_lsclusters says more.")
+    _certify(Path("/var/lib/postgresql") / version / CLUSTER)
     say("Starting it...")
     _run(["pg_ctlcluster", version, CLUSTER, "restart"])
     url = f"host=/var/run/postgresql port={port} user=postgres dbname={DATABASE}"
@@ -136,6 +137,19 @@ def _without_main_cluster() -> None:
     """The package would start a server that nobody asked for."""
     _NO_MAIN.parent.mkdir(parents=True, exist_ok=True)
     _NO_MAIN.write_text("create_main_cluster = false\n", "utf-8")
+
+
+def _certify(data: Path) -> None:
+    """A certificate of this server's own. Nobody has to trust it: tablets bind their secrets to it (RFC 5929)."""
+    certificate, key = data / "server.crt", data / "server.key"
+    if certificate.exists() and key.exists():
+        return
+    _run(["openssl", "req", "-new", "-x509", "-days", "7300", "-nodes", "-newkey", "ec", "-pkeyopt",
+          "ec_paramgen_curve:P-256", "-subj", "/CN=kerfcard-hub",
+          "-out", str(certificate), "-keyout", str(key)])  # fmt: skip
+    for path in (certificate, key):
+        shutil.chown(path, "postgres", "postgres")
+        path.chmod(0o600)
 
 
 def _configure(folder: Path) -> None:

@@ -4,9 +4,11 @@ from __future__ import annotations
 
 import time
 from collections.abc import Iterator
+from datetime import UTC, datetime, timedelta
 
 from tracker.assets import asset_dir
 from tracker.tour.guide import Guide
+from tracker.work.others import Other, Standing
 
 PATIENCE = 60.0
 SLIP = "quantitty"
@@ -60,7 +62,7 @@ def scan_stops(guide: Guide) -> Iterator[str]:
 
 def behind_more(guide: Guide) -> Iterator[str]:
     """What has no place of its own on the rail."""
-    from tracker.screens.places.settings import SCREEN
+    from tracker.screens.places.settings import SCREEN, TOGETHER
 
     guide.go("more")
     yield "50 more, and help"
@@ -74,11 +76,33 @@ def behind_more(guide: Guide) -> Iterator[str]:
     guide.choose_row("Screen")
     yield "52a how large the screen is"
     guide.tap_words("Not now")
+    guide.app.root.screen.ids.list.show(TOGETHER)
+    guide.stage.run_for(0.3, 0.1)
+    guide.choose_row("Together")
+    yield "52b on its own, without a hub"
+    guide.app.together.standing = _an_evening(guide)
+    guide.app.redraw()
+    yield "52c together, and what two did apart"
+    guide.app.together.standing = Standing()
     guide.choose_tile("wipe")
     yield "53 wiping the glass"
     guide.app.root.children[0].close()
     guide.go("restore")
     yield "54 backups"
+
+
+def _an_evening(guide: Guide) -> Standing:
+    """A shop of three tablets, one of which is lost, and one that was copied."""
+    now = datetime.now(UTC)
+    others = (
+        Other(login="1", word="Saw", met=now, mine=True, keeper=True),
+        Other(login="2", word="Bench", met=now, keeper=True),
+        Other(login="3", word="Finishing", met=now - timedelta(hours=3), copied=True),
+        Other(login="4", word="Drill", out=True),
+    )
+    twice = "It counts once: look whether it was really done twice."
+    guide.app.shop.keep_apart([f"Foot 2 was marked as cut on Bench and on Saw while they were apart. {twice}"])
+    return Standing(state="together", since=now, shop="Tillerman", word="Saw", keeper=True, others=others)
 
 
 def odd_files(guide: Guide) -> Iterator[str]:

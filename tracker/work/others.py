@@ -44,7 +44,9 @@ class Standing(Struct, frozen=True, kw_only=True):
     waiting: int = 0
     """Facts of this record that the hub hasn't yet."""
     trouble: tuple[str, ...] = ()
-    """Sentences for what a person should see to."""
+    """Sentences for what a person should see to, for as long as it is so."""
+    news: tuple[str, ...] = ()
+    """Sentences for what has just happened, each said once."""
 
     @property
     def joined(self) -> bool:
