@@ -124,6 +124,7 @@ def test_joined_by_scanning_then_together_then_alone(maker: Maker, desk: Tablet,
     judge(maker, shots, "refused sheet")
 
 
+@pytest.mark.parametrize("maker", ["wide"], indirect=True)
 def test_a_keeper_shows_a_code_that_another_reader_reads(
     maker: Maker, hub: Cluster, tmp_path: Path, shots: Path
 ) -> None:
@@ -144,14 +145,6 @@ def test_a_keeper_shows_a_code_that_another_reader_reads(
     found = parse_invitation(sheet.text)
     assert found is not None
     assert (found.port, found.database) == (hub.port, "kerfcard")
-
-
-@pytest.mark.pixels
-def test_the_code_on_the_screen_is_read_from_its_pixels(maker: Maker, hub: Cluster) -> None:
-    text = invitation(hub, "kerf_" + "0" * 24, "A" * 32).text
-    sheet = InvitationSheet(word="Bench", text=text)
-    sheet.open_on(maker.app.root)
-    maker.driver.run_for(0.5, 0.05)
-    picture = np.asarray(maker.driver.picture().convert("L"))
-    assert cv2.QRCodeDetector().detectAndDecode(picture)[0] == text
-    sheet.close()
+    if os.environ.get("KERFCARD_TEST_DISPLAY") != "null":  # another library's reader, from the pixels
+        picture = np.asarray(driver.picture().convert("L"))
+        assert cv2.QRCodeDetector().detectAndDecode(picture)[0] == sheet.text

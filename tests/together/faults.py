@@ -260,6 +260,7 @@ def full(times: int) -> int:
     """The server's disk is full again and again."""
     witness = Witness()
     with tempfile.TemporaryDirectory() as name:
+        Path(name).chmod(0o755)
         mount = Path(name) / "disk"
         mount.mkdir()
         subprocess.run(["mount", "-t", "tmpfs", "-o", "size=96m,mode=755", "tmpfs", str(mount)], check=True)

@@ -14,8 +14,8 @@ from tracker.store.rows import COLUMNS, Row
 from tracker.together.connection import Connection
 from tracker.together.exchange import End, Tails
 
-SAMPLE = 100
-WITH_DATABASE = 8
+SAMPLE = 60
+WITH_DATABASE = 4
 
 
 def test_a_sample_of_histories_ends_with_the_same_rows_everywhere() -> None:

@@ -52,7 +52,11 @@ def hub() -> None:
 
 @hub.command()
 @click.argument("url")
-@click.option("--shop", metavar="NAME", help="Make a shop of this name, and print the code of its first tablet.")
+@click.option(
+    "--shop",
+    metavar="NAME",
+    help="Make a shop of this name, or take the one that is there; print the code of a tablet that may invite others.",
+)
 @click.option("--host", metavar="HOST", help="The name or address by which tablets reach the server.")
 @click.option("-o", "--output", type=click.Path(path_type=Path, dir_okay=False), help="The code as a picture (PNG).")
 @JSON
@@ -91,7 +95,7 @@ def _first_invitation(url: str, shop: str, host: str | None) -> Invitation:
         raise HubError("unsafe", "Say with --host under which name or address tablets reach this server.")
     if database != database.lower():
         raise HubError("unsafe", f"A code can't name the database {database}: call it in small letters.")
-    login, secret = server.new_shop(url, shop)
+    login, secret = server.invite_keeper(url, shop)
     return Invitation(host or there, port, database, login, secret)
 
 
@@ -240,8 +244,13 @@ def revoke(name: str, hours: int) -> None:
 def leave(forget: bool) -> None:
     """Leave the shop. The facts stay, here and there."""
     if not forget:
-        with _said(), _reached(_member()) as there:
-            there.leave()
+        with _said():
+            try:
+                with _reached(_member()) as there:
+                    there.leave()
+            except HubError as error:
+                if error.why != "refused":  # who isn't let in any more has left already
+                    raise
     forget_membership(home())
     click.echo("Left. What was marked until now stays on this tablet and at the hub.")
 

@@ -22,7 +22,7 @@ class Joining:
         invitation = parse_invitation(text)
         if invitation is None:
             self._say("That code of a hub isn't whole. Scan it again.")
-        elif self._desk.together.membership is not None:
+        elif self._desk.together.membership is not None and self._desk.together.standing.state != "refused":
             self._say("This tablet belongs to a shop already: leave that first, in More, Settings, Together.")
         else:
             count = len(self._desk.shop.entries())
@@ -37,6 +37,7 @@ class Joining:
         self._desk.worker.submit(lambda: together.join(invitation, word), self._joined, self._failed)
 
     def _joined(self, membership: Membership) -> None:
+        self._desk.together.stop()
         self._desk.together.start()
         self._desk.go("together")
         self._desk.notify(f"{membership.word} belongs to {membership.shop} now.", "record", "done")

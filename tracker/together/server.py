@@ -6,6 +6,7 @@ import contextlib
 from collections.abc import Iterator
 from importlib.resources import files
 from typing import Any, Literal
+from uuid import UUID
 
 import psycopg
 from msgspec import Struct
@@ -118,16 +119,38 @@ def _close(db: psycopg.Connection[Any]) -> list[Finding]:
 
 def new_shop(url: str, name: str, word: str = "First", minutes: int = FIRST_MINUTES) -> tuple[str, str]:
     """Make a shop; the login and the secret that invite its first tablet, a keeper. Raises HubError."""
-    secret = new_secret()
+    with _owner(url) as db:
+        return _invite_keeper(db, _made(db, name), word, minutes)
+
+
+def invite_keeper(url: str, name: str, word: str = "First", minutes: int = FIRST_MINUTES) -> tuple[str, str]:
+    """The same for the shop of this name where there is one: whoever has the server can let a keeper in again after the
+    last one was lost. Raises HubError."""
+    with _owner(url) as db:
+        known = db.execute("SELECT shop FROM kerfcard.shops WHERE name = %s ORDER BY made LIMIT 1", [name]).fetchone()
+        return _invite_keeper(db, known[0] if known else _made(db, name), word, minutes)
+
+
+@contextlib.contextmanager
+def _owner(url: str) -> Iterator[psycopg.Connection[Any]]:
     with _administrator(url) as db, db.transaction():
         db.execute(f"SET LOCAL ROLE {HUB}")
-        shop = db.execute("INSERT INTO kerfcard.shops (name) VALUES (%s) RETURNING shop", [name]).fetchone()
-        assert shop is not None
-        made = db.execute(
-            "SELECT kerfcard.make_login(%s, %s, %s, clock_timestamp() + make_interval(mins => %s), true, NULL)",
-            [shop[0], word, verifier(db, secret), minutes],
-        ).fetchone()
-        assert made is not None
+        yield db
+
+
+def _made(db: psycopg.Connection[Any], name: str) -> UUID:
+    row = db.execute("INSERT INTO kerfcard.shops (name) VALUES (%s) RETURNING shop", [name]).fetchone()
+    assert row is not None
+    return row[0]  # type: ignore[no-any-return]
+
+
+def _invite_keeper(db: psycopg.Connection[Any], shop: UUID, word: str, minutes: int) -> tuple[str, str]:
+    secret = new_secret()
+    made = db.execute(
+        "SELECT kerfcard.make_login(%s, %s, %s, clock_timestamp() + make_interval(mins => %s), true, NULL)",
+        [shop, word, verifier(db, secret), minutes],
+    ).fetchone()
+    assert made is not None
     return made[0], secret
 
 
