@@ -12,6 +12,7 @@ from tracker.design.operations import OPERATIONS
 from tracker.design.sections.cuts import FLATTEST_CORNER, JOINTS, SHARPEST_CORNER
 from tracker.design.tables.finishes import FINISHES, finish_named
 from tracker.design.tables.glues import GLUES, glue_named
+from tracker.design.tables.grades import GRADES
 from tracker.design.tables.lumber import section_named
 from tracker.measure import inches, parse_span
 from tracker.plan.outline import outline_problems
@@ -100,6 +101,16 @@ def test_its_example_of_fastenings_loads() -> None:
     )
     problems = load_build(head + parts + example).problems
     assert [each.what for each in problems] == ["no assembly joins 'bearer'"]
+
+
+def test_its_example_of_rough_wood_loads() -> None:
+    head = '[build]\nname = "x"\nunits = "in"\n'
+    part = '[[parts]]\nid = "rail"\nwood = "oak"\nlength = 20\nwidth = 2\n'
+    loaded = load_build(head + example_with('widths = "random"') + part)
+    assert [each.what for each in loaded.problems] == ["no assembly is given: the pieces are cut and nothing is joined"]
+    for grade, row in zip(GRADES, rows("grade"), strict=True):
+        said = [grade.name, f"{float(grade.narrowest.per('in')):g} in wide", f"{int(grade.clear * 100)} %"]
+        assert row == [*said, f"{grade.over.least} to {grade.over.most} %"]
 
 
 def test_its_glues_are_the_glue_table() -> None:

@@ -207,6 +207,29 @@ class Part(Struct, frozen=True, kw_only=True):
         return "left" if piece <= self.left else "right"
 
 
+class Mill(Struct, frozen=True, kw_only=True):
+    """What milling takes off a rough board: off its thickness, off each piece's width, and at each end of the board."""
+
+    face: Length
+    edge: Length
+    ends: Length
+
+
+class ByVolume(Struct, frozen=True, kw_only=True):
+    """How wood of random widths is bought: from `narrowest` to `widest`, so many percent over the net wood.
+
+    `grade` is its id in the table of grades, empty where none is said; `rate` is the price of one `unit`; `over` is
+    None where the usual share is taken.
+    """
+
+    narrowest: Length
+    widest: Length
+    grade: str = ""
+    over: int | None = None
+    rate: Decimal | None = None
+    unit: Literal["board foot", "m³"] = "board foot"
+
+
 class Wood(Struct, frozen=True, kw_only=True):
     """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when none is known.
 
@@ -224,18 +247,36 @@ class Wood(Struct, frozen=True, kw_only=True):
     ripped: bool = False
     sheet: bool = False
     grainless: bool = False
+    rough: Length | None = None
+    """What it is thick as it is bought, before it is planed to `thickness`; None for what comes surfaced."""
+    mill: Mill | None = None
+    by_volume: ByVolume | None = None
+    """Of random widths, each board another; `width` is the widest then."""
     line: int = 0
     lines: Lines = field(default_factory=Lines)
 
 
+class EdgeDefect(Struct, frozen=True, kw_only=True):
+    """A defect that reaches `deep` into a board from one edge: wane, sapwood, a knot at the edge."""
+
+    start: Length
+    end: Length
+    edge: EdgeName
+    deep: Length
+
+
 class RackBoard(Struct, frozen=True, kw_only=True):
-    """A board or an offcut on hand. Defects are (from, to) measured from its end A."""
+    """A board or an offcut on hand. Defects are (from, to) measured from its end A; those of an edge leave the rest of
+    its width clear. `width` and `thickness` are None where they are the wood's."""
 
     wood: str
     length: Length
     name: str
     defects: tuple[tuple[Length, Length], ...] = ()
     end_trim: Length | None = None
+    width: Length | None = None
+    thickness: Length | None = None
+    edge_defects: tuple[EdgeDefect, ...] = ()
     line: int = 0
 
 

@@ -10,6 +10,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Part, Wood
 from tracker.floor.board_words import titled
+from tracker.floor.rack import entered
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
 from tracker.plan import geometry
@@ -85,7 +86,7 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
         stretches=whole.stretches,
         pieces=pieces,
         offcuts=tuple(offcuts_of(whole.stretches, pieces, build.shop.kerf)),
-        width=wood.width,
+        width=whole.width or wood.width,
     )
 
 
@@ -126,12 +127,11 @@ def blank_of(part: Part, number: int) -> Length:
 def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:
     """A board as it was before the first cut: of the rack, an offcut that went there, or bought."""
     build = run.build
-    name = name_of(key)
-    if key in run.boards:
-        return rack_board(build, run.boards[key])
+    known = run.boards.get(key) or entered(run, state).get(key)
+    if known is not None:
+        return rack_board(build, known)
     if key.startswith("rack/"):
-        kept = state.racked(run).get(name)
-        return racked_offcut(wood, name, of_grid(kept.fact.length) if kept else length)
+        return racked_offcut(wood, name_of(key), length)
     return bought_board(build, wood, key, length)
 
 

@@ -9,12 +9,13 @@ from msgspec.structs import replace
 
 from tracker.floor.boards import HAIR, blank_of, key_of, offcuts_of, snapped, whole_board
 from tracker.floor.floor import Floor
+from tracker.floor.rack import entered
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.offcuts import NamedOffcut, kept_from
-from tracker.plan.boards.remaining import BoardLeft, Place, rack_board, racked_offcut
+from tracker.plan.boards.remaining import BoardLeft, Place, rack_board
 from tracker.work.facts import Done, Racked
 from tracker.work.run import Item
 from tracker.work.state.records import Recorded
@@ -204,11 +205,7 @@ def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
     for saw in saws:
         mine.add(saw.board.key)
         yield saw.rest
-    others = [rack_board(build, board) for board in run.boards.values()]
-    known = {whole.key for whole in others}
-    racked = ((build.wood(kept.fact.wood), name, kept.fact.length) for name, kept in _racked(floor))
-    offcuts = (racked_offcut(wood, name, of_grid(long)) for wood, name, long in racked)
-    others += [whole for whole in offcuts if whole.key not in known]
+    others = [rack_board(build, board) for board in {**run.boards, **entered(run, floor.state)}.values()]
     done = sawn(floor)
     for whole in others:
         if whole.key not in mine:

@@ -24,14 +24,17 @@ def part_route(part: Part, wood: Wood, slotted: bool = False) -> tuple[str, ...]
 def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
     """As written, or what its features need.
 
-    A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then.
+    A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then. Of
+    rough wood it is ripped with what jointing takes, then jointed, planed and ripped to its width.
     """
     if part.route is not None:
         return part.route
     angled = not isinstance(part.ends, EndCuts) or not (part.ends.a.square and part.ends.b.square)
     needs = (
         ("cut", True),
-        ("rip", not wood.ripped and _across_board(part) < wood.width),
+        ("joint", wood.mill is not None),
+        ("plane", wood.mill is not None),
+        ("rip", wood.mill is not None or (not wood.ripped and _across_board(part) < wood.width)),
         ("trim", angled or bool(part.allowance)),
         ("taper", bool(part.tapers)),
         ("shape", bool(part.laps)),

@@ -75,6 +75,8 @@ class _Plain(Struct, frozen=True):
 
 _PLAIN: dict[str, _Plain] = {
     "cut": _Plain("saw", "Cut", "cut", "still to cut"),
+    "joint": _Plain("saw", "Joint a face and an edge", "jointed", "still to joint"),
+    "plane": _Plain("saw", "Plane to thickness", "planed", "still to plane"),
     "rip": _Plain("saw", "Rip to width", "ripped", "still to rip"),
     "taper": _Plain("saw", "Taper", "tapered", "still to taper"),
     "shape": _Plain("bench", "Shape", "shaped", "still to shape"),
@@ -302,8 +304,10 @@ def step_named(step_id: str) -> Step:
 
 EARLIER: dict[str, frozenset[str]] = {
     "cut": frozenset(),
-    "rip": frozenset({"cut"}),
-    "trim": frozenset({"cut", "take screws out"}),
+    "joint": frozenset({"cut"}),
+    "plane": frozenset({"cut", "joint"}),
+    "rip": frozenset({"cut", "joint", "plane"}),
+    "trim": frozenset({"cut", "joint", "plane", "take screws out"}),
     "taper": frozenset({"cut", "take screws out"}),
     "shape": frozenset({"cut", "take screws out"}),
     "drill": frozenset({"cut"}),
@@ -315,7 +319,21 @@ EARLIER: dict[str, frozenset[str]] = {
     "sand": frozenset({"cut", "take screws out"}),
     "attach": frozenset({"dry fit"}),
     "finish": frozenset(
-        {"cut", "rip", "trim", "taper", "shape", "drill", "glue", "drive screws", "take screws out", "plug", "sand"}
+        {
+            "cut",
+            "joint",
+            "plane",
+            "rip",
+            "trim",
+            "taper",
+            "shape",
+            "drill",
+            "glue",
+            "drive screws",
+            "take screws out",
+            "plug",
+            "sand",
+        }
     ),
     "prove": frozenset({"glue", "attach", "drive screws"}),
 }

@@ -95,7 +95,8 @@ def about(floor: Floor, board: CutBoard) -> str:
     build = floor.run.build
     wood = build.wood(board.wood)
     price = money(build, board.price) if board.price is not None else ""
-    section = wood.section or f"{floor.read(wood.width).text} × {floor.read(wood.thickness).text}"
+    wide, thick = board.width or wood.width, wood.rough or wood.thickness
+    section = wood.section or f"{floor.read(wide).text} × {floor.read(thick).text}{' rough' if wood.rough else ''}"
     return ", ".join(each for each in (long_words(floor, board), section, price or _from(board)) if each)
 
 
@@ -183,7 +184,7 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
     build = floor.run.build
     bar = bar_of(
         saw.board,
-        build.wood(saw.board.wood).width,
+        saw.board.width or build.wood(saw.board.wood).width,
         lambda key: floor.item(key).short,
         lambda length: floor.read(length).text,
         gone=saw.gone,
@@ -214,7 +215,8 @@ def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[Na
         return BoardAction(text="Cut", said=item.short, intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
-        rack = Rack(best.name, best.wood, best.length.grid_down(), best.board, run=floor.run.name)
+        width = saw.board.width.grid_down() if floor.run.build.wood(best.wood).by_volume else 0
+        rack = Rack(best.name, best.wood, best.length.grid_down(), best.board, width=width, run=floor.run.name)
         said = f"as {best.name}, {floor.read(best.length).text}"
         return BoardAction(text="Rack offcut", said=said, intent=rack, refusal=floor.refusal(rack))
     other = next((each.board for each in saws if not each.finished), None)

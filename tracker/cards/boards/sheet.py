@@ -75,12 +75,14 @@ def _board(run: Run, board: CutBoard) -> SheetBoard:
     rack = board.key.startswith("rack/")
     length = _read(run, board.length) if rack else stock_size(build, wood, board.length)
     price = money(build, board.price) if board.price is not None else ""
-    size = f"{_read(run, wood.width)} × {_read(run, wood.thickness)}"
+    size = f"{_read(run, board.width or wood.width)} × {_read(run, wood.thickness)}"
     about = (f"{wood.species} {wood.section}".strip(), size, price or ("from the rack" if rack else ""))
     return SheetBoard(
         title=f"{title[:1].upper()}{title[1:]}, {length}",
         said=", ".join(word for word in about if word),
-        bar=bar_of(board, wood.width, lambda key: run.items[key].short, lambda length: _read(run, length)),
+        bar=bar_of(
+            board, board.width or wood.width, lambda key: run.items[key].short, lambda length: _read(run, length)
+        ),
         cuts=tuple(_cuts(run, board)),
         code=run.codes.get(board.key, ""),
     )

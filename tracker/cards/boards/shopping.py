@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections import Counter
 from collections.abc import Iterable, Iterator
 from decimal import Decimal
+from fractions import Fraction
 from math import ceil
 
 from msgspec import Struct
@@ -12,12 +13,14 @@ from msgspec import Struct
 from tracker.design.model import Build, Wood
 from tracker.design.tables.lumber import Section, sections
 from tracker.design.tables.spread_rates import SOURCE
+from tracker.design.tables.usual_waste import SOURCE as PRACTICE
 from tracker.design.tables.usual_waste import customary_waste
 from tracker.floor.boards import over_net
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.measure.reading import feet_and_inches
 from tracker.plan.boards import CutBoard, board_feet
+from tracker.plan.boards.by_volume import BOARD_FOOT, VolumeToBuy, volume_to_buy
 from tracker.plan.consumables import finish_needed, glue_needed
 
 SQUARE_FEET, OUNCES, FLUID_OUNCES = 10.7639, 1 / 28.3495, 33.814
@@ -53,7 +56,10 @@ class ShoppingCard(Struct, frozen=True, kw_only=True):
 def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
     """What these boards, and the rest of the build, ask to be bought."""
     laid = tuple(boards)
+    placed = {piece.id for board in laid for piece in board.pieces}
+    by_volume = [found for wood in build.woods if (found := volume_to_buy(build, wood, placed))]
     woods = [group for wood in build.woods if (group := _wood(build, wood, laid))]
+    woods += [_by_volume(build, found) for found in by_volume]
     others = (
         ShoppingGroup(title="Hardware", said="", rows=tuple(_hardware(build))),
         ShoppingGroup(title="Glue", said=f"estimated high; {SOURCE}", rows=tuple(_glue(build))),
@@ -62,7 +68,7 @@ def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
     groups = (*woods, *(group for group in others if group.rows))
     costs = [board.price for board in laid if board.source == "dealer"]
     prices = [None if each.price is None else each.price * each.quantity for each in build.hardware]
-    known = [cost for cost in (*costs, *prices) if cost is not None]
+    known = [cost for cost in (*costs, *prices, *(found.cost for found in by_volume)) if cost is not None]
     missing = [group.title for group in groups if any(not row.cost for row in group.rows)]
     return ShoppingCard(
         title=f"Shopping for {build.name}",
@@ -116,6 +122,35 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
         )
     title = f"{wood.species[:1].upper()}{wood.species[1:]} {wood.section}".strip()
     return ShoppingGroup(title=title, said=_about(build, wood, bought, mine), rows=tuple(rows))
+
+
+def _by_volume(build: Build, found: VolumeToBuy) -> ShoppingGroup:
+    """Rough boards of random width: how much in all; their sizes are measured in once they are here."""
+    wood = build.wood(found.wood)
+    row = ShoppingRow(
+        title=volume_words(build, found),
+        said=f"{found.over} % over {_volume_of(build, found.net)} net for {found.pieces} pieces",
+        cost="" if found.cost is None else money(build, found.cost),
+    )
+    said = f"rough, {read_length(wood.rough, build.shop.mark).text} thick; " if wood.rough else ""
+    usual = f"{found.usual.least} to {found.usual.most} % over is usual for {found.usual.wood}"
+    grade = f"; {wood.by_volume.grade}" if wood.by_volume and wood.by_volume.grade else ""
+    clear = f", clear to {100 * found.clear:.0f} % at least" if found.clear else ""
+    name = f"{wood.species[:1].upper()}{wood.species[1:]}"
+    return ShoppingGroup(title=name, said=f"{said}{usual} ({PRACTICE}){grade}{clear}", rows=(row,))
+
+
+def volume_words(build: Build, found: VolumeToBuy) -> str:
+    """`14 board feet of rough boards`: up to the next whole one; or to the next litre of wood."""
+    if build.units == "in":
+        return f"{ceil(found.board_feet)} board feet of rough boards"
+    return f"{ceil(found.cubic_metres * 1000) / 1000:g} m³ of rough boards"
+
+
+def _volume_of(build: Build, volume: Fraction) -> str:
+    if build.units == "in":
+        return f"{float(volume / BOARD_FOOT):.1f} board feet"
+    return f"{float(volume) / 1e9:.4f} m³"
 
 
 def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard]) -> str:

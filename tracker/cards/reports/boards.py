@@ -5,7 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from decimal import Decimal
 
-from tracker.cards.boards.shopping import stock_size
+from tracker.cards.boards.shopping import stock_size, volume_words
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build
 from tracker.design.tables.lumber import sections
@@ -15,6 +15,7 @@ from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
+from tracker.plan.boards.by_volume import VolumeToBuy, volume_to_buy
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
 
@@ -72,7 +73,28 @@ def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
         "proved": wood.proved,
         "standing": wood.standing,
         "notes": list(wood.notes),
+        **_by_volume(build, wood),
     }
+
+
+def _by_volume(build: Build, plan: WoodPlan) -> Json:
+    """What is still to be bought of a wood of random widths; nothing for other woods."""
+    found = _still_to_buy(build, plan)
+    if found is None:
+        return {}
+    return {
+        "buy_by_volume": {
+            "board_feet": round(float(found.board_feet), 4),
+            "cubic_metres": round(float(found.cubic_metres), 6),
+            "over_percent": found.over,
+            "usual_percent": [found.usual.least, found.usual.most],
+            "cost": None if found.cost is None else _money(found.cost),
+        }
+    }
+
+
+def _still_to_buy(build: Build, plan: WoodPlan) -> VolumeToBuy | None:
+    return volume_to_buy(build, build.wood(plan.wood), {piece.id for board in plan.boards for piece in board.pieces})
 
 
 def _sheet(build: Build, wood: WoodPlan) -> Json:
@@ -151,6 +173,10 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     yield f"{wood.wood} ({named}): {f'{cost}, {wood.standing}' if wood.bought else 'from the rack alone'}"
     for length, count in to_buy(wood):
         yield f"  buy {count} of {_sold(build, wood.wood, length)}"
+    more = _still_to_buy(build, wood)
+    if more is not None:
+        cost = "" if more.cost is None else f", {more.cost:.2f} {build.currency}".rstrip()
+        yield f"  buy {volume_words(build, more)}{cost}: {more.over} % over the net wood; {more.usual.words}"
     if over and wood.bought:
         yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"
     for board in wood.boards:

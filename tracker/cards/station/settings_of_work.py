@@ -73,6 +73,10 @@ def _saw(floor: Floor, item: Item, step: Step) -> str:
     """How the saw is set: pieces with the same words are cut without touching it."""
     if item.kind == "assembly":
         return ""
+    if step.operation == "plane":
+        return f"to {floor.read(floor.part(item).thickness).text}"
+    if step.operation == "joint":
+        return "face, then edge"
     if step.operation == "rip":
         return f"fence {floor.read(floor.part(item).width).text}"
     if step.operation == "taper":

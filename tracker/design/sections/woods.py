@@ -9,8 +9,9 @@ from fractions import Fraction
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
-from tracker.design.model import Part, RackBoard, Wood
+from tracker.design.model import EdgeDefect, EdgeName, Part, RackBoard, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under
+from tracker.design.sections.rough import read_by_volume, read_rough
 from tracker.design.tables.lumber import Section, section_named
 from tracker.design.tables.species import species_named
 from tracker.design.toml.table import Page, Table
@@ -47,9 +48,19 @@ def _wood(wood_id: str, table: Table) -> Wood:
     sheets = _sheets(table)
     if sheets:
         own_width = sheets[0][0]
-    thickness = own_thickness or (section.thickness if section else None)
-    width = own_width or (section.width if section else None)
-    if "section" not in table and not ("thickness" in table and ("width" in table or "sheets" in table)):
+    rough, mill = read_rough(table)
+    by_volume = read_by_volume(table, bool(sheets))
+    thickness = (
+        own_thickness or (section.thickness if section else None) or (rough - mill.face if rough and mill else None)
+    )
+    width = (by_volume.widest if by_volume else None) or own_width or (section.width if section else None)
+    if by_volume and "section" in table:
+        table.problem("wood of random widths has no section", 'rough = "4/4" says what it is thick', "section")
+    if rough and thickness and thickness > rough:
+        table.problem("it is planed to more than it is thick", "", "thickness")
+    if by_volume is not None or (rough and ("width" in table)):
+        pass
+    elif "section" not in table and not ("thickness" in table and ("width" in table or "sheets" in table)):
         table.problem(f"{wood_id} needs a section, or a thickness and a width", 'section = "1x6"')
     elif section and not section.width and "width" not in table and "sheets" not in table:
         table.problem(f"{section.name} says the thickness only: width is missing", "the width as bought", "section")
@@ -66,10 +77,13 @@ def _wood(wood_id: str, table: Table) -> Wood:
         width=width or UNKNOWN,
         thickness=thickness or UNKNOWN,
         lengths=lengths,
-        prices=_prices(table, lengths, section, width),
-        ripped=bool(table.read("rip", values.yes_or_no)) or bool(sheets),
+        prices=() if by_volume else _prices(table, lengths, section, width),
+        ripped=bool(table.read("rip", values.yes_or_no)) or bool(sheets) or by_volume is not None,
         sheet=bool(sheets),
         grainless=_grainless(table),
+        rough=rough,
+        mill=mill,
+        by_volume=by_volume,
         line=table.line(),
         lines=lines_under(table),
     )
@@ -156,13 +170,18 @@ def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard,
             table.problem(f"two boards are called '{name}'", f"the other is on line {names[name]}", "name")
         names[name] = table.line()
         trim = table.read("end_trim", values.length)
+        width, thickness = (table.read(key, values.positive_length) for key in ("width", "thickness"))
+        whole, edges = _defects(table, length)
         boards.append(
             RackBoard(
                 wood=wood,
                 length=length or UNKNOWN,
                 name=name,
-                defects=_defects(table, length),
+                defects=whole,
                 end_trim=trim,
+                width=width,
+                thickness=thickness,
+                edge_defects=edges,
                 line=table.line(),
             )
         )
@@ -176,19 +195,28 @@ def check_stock(page: Page, woods: Sequence[Wood], rack: Sequence[RackBoard], pa
     """A wood that parts are made of comes in some lengths, or lies on the rack."""
     on_hand, used = {board.wood for board in rack}, {part.wood for part in parts}
     for wood in woods:
-        if wood.id in used and not wood.lengths and wood.id not in on_hand:
+        if wood.id in used and not wood.lengths and wood.id not in on_hand and not wood.by_volume:
             page.remark(wood.line, f"'{wood.id}' has no lengths, and none of it is on the rack", 'lengths = ["8 ft"]')
 
 
-def _defects(table: Table, board: Length | None) -> tuple[tuple[Length, Length], ...]:
-    def defect(raw: object, meaning: Meaning) -> tuple[Length, Length]:
-        if not isinstance(raw, list) or len(raw) != 2:
+def _defects(table: Table, board: Length | None) -> tuple[tuple[tuple[Length, Length], ...], tuple[EdgeDefect, ...]]:
+    """Those across the whole width, and those that reach in from an edge."""
+
+    def defect(raw: object, meaning: Meaning) -> tuple[Length, Length] | EdgeDefect:
+        if not isinstance(raw, list) or len(raw) not in (2, 4):
             raise BadValueError("a defect is where it begins and where it ends", '[["10", "12 1/2"]]')
         begins, ends = values.length(raw[0], meaning), values.length(raw[1], meaning)
         if begins > ends:
             raise BadValueError("the defect ends before it begins", "from, to, both measured from end A")
         if board is not None and ends > board:
             raise BadValueError("the defect lies beyond the end of the board")
-        return begins, ends
+        if len(raw) == 2:
+            return begins, ends
+        if raw[2] not in ("near", "far"):
+            raise BadValueError("a defect at an edge says which", '["10", "12 1/2", "near", "1"]')
+        edge: EdgeName = "near" if raw[2] == "near" else "far"
+        return EdgeDefect(start=begins, end=ends, edge=edge, deep=values.positive_length(raw[3], meaning))
 
-    return table.read_list("defects", defect)
+    found = table.read_list("defects", defect)
+    edges = tuple(each for each in found if isinstance(each, EdgeDefect))
+    return tuple(each for each in found if not isinstance(each, EdgeDefect)), edges

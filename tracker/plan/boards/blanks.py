@@ -87,7 +87,7 @@ def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wante
             if isinstance(takes, str) or why:
                 unplaced.append(Unplaced(part=part.id, piece=piece, why=why))
                 continue
-            blank = Blank(part.id, piece, takes.along, takes.across)
+            blank = Blank(part.id, piece, takes.along, takes.across + _off_edges(wood))
             if part.sequence:
                 together.setdefault(part.sequence, []).append(blank)
             else:
@@ -121,12 +121,17 @@ def _takes(part: Part, hand: Hand | None, width: Length) -> _Takes | str:
 
 def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
     """Why the piece can't be cut from this wood, if so."""
-    if takes.across > wood.width:
+    if takes.across + _off_edges(wood) > wood.width:
         what = "long, its grain across the board" if part.grain == "across" else "wide"
         return f"{as_read(build, takes.across)} {what}, and {wood.id} is {as_read(build, wood.width)} wide"
     if part.thickness > wood.thickness:
         return f"{as_read(build, part.thickness)} thick, and {wood.id} is {as_read(build, wood.thickness)} thick"
     return ""
+
+
+def _off_edges(wood: Wood) -> Length:
+    """What jointing and ripping to width take off a piece of rough wood."""
+    return wood.mill.edge if wood.mill else ZERO
 
 
 def _narrower(build: Build, wood: Wood, part: Part, across: Length) -> str:

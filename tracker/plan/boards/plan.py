@@ -75,6 +75,7 @@ class CutBoard(Struct, frozen=True, kw_only=True):
     offcuts: tuple[Offcut, ...]
     begins: Length = ZERO
     width: Length = ZERO
+    """Of this board, where boards of one wood differ."""
 
     @property
     def in_blanks(self) -> Length:

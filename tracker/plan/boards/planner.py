@@ -13,7 +13,7 @@ from tracker.plan.boards.if_ripped import plan_if_ripped, with_saving
 from tracker.plan.boards.nesting import pairs
 from tracker.plan.boards.plan import BoardPlan
 from tracker.plan.boards.remaining import rack_board
-from tracker.plan.boards.rip import RippedOrder
+from tracker.plan.boards.rip import MixedOrder, RippedOrder, ripped_order
 from tracker.plan.boards.wood_problem import Order, at_the_dealer, order
 
 FIRST_TURN = 200
@@ -50,7 +50,7 @@ def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
         turn *= 4
 
 
-def _order(build: Build, wood: Wood) -> Order | RippedOrder | None:
+def _order(build: Build, wood: Wood) -> Order | RippedOrder | MixedOrder | None:
     """None when nothing is made of this wood."""
     wanted = wanted_of(build, wood)
     if not wanted.runs and not wanted.unplaced:
@@ -58,5 +58,5 @@ def _order(build: Build, wood: Wood) -> Order | RippedOrder | None:
     rack = (rack_board(build, board) for board in build.rack if board.wood == wood.id)
     have = (*at_the_dealer(build, wood), *rack)
     if wood.ripped:
-        return RippedOrder.of(build, wood, wanted, have)
+        return ripped_order(build, wood, wanted, have)
     return order(build, wood, replace(wanted, runs=tuple(pairs(build, wanted.runs))), have)

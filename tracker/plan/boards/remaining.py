@@ -8,6 +8,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Mapping
 from decimal import Decimal
+from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
@@ -75,6 +76,10 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
     stretches: tuple[Stretch, ...]
     begins: Length = ZERO
     price: Decimal | None = None
+    width: Length = ZERO
+    """What can be used of its width; zero: all that its wood has."""
+    near: Length = ZERO
+    """How far from its near edge that begins: what is ripped off there first is wane or a defect."""
 
     @property
     def clear(self) -> Length:
@@ -109,13 +114,39 @@ def bought_board(build: Build, wood: Wood, key: str, length: Length) -> BoardLef
 
 
 def rack_board(build: Build, board: RackBoard) -> BoardLeft:
-    """A whole board of the build's rack: clear between its trims and its defects."""
-    trim = build.shop.end_trim if board.end_trim is None else board.end_trim
-    stretches = clear_stretches(board.length, trim, board.defects, build.shop.kerf)
+    """A whole board of the rack: clear between its trims and its defects.
+
+    Of a wood that is ripped, a defect at an edge is ripped off all along the board where that leaves more than cutting
+    it away does.
+    """
+    wood = build.wood(board.wood)
+    usual = wood.mill.ends if wood.mill else build.shop.end_trim
+    trim = usual if board.end_trim is None else board.end_trim
+    wide, kerf = board.width or wood.width, build.shop.kerf
+    across = [*board.defects, *((each.start, each.end) for each in board.edge_defects)]
+    cut_away = clear_stretches(board.length, trim, across, kerf)
+    if not (board.edge_defects and wood.ripped):
+        return _of_rack(board, cut_away, wide, ZERO)
+    near, far = (
+        max((each.deep + kerf for each in board.edge_defects if each.edge == edge), default=ZERO)
+        for edge in ("near", "far")
+    )
+    ripped_off = clear_stretches(board.length, trim, board.defects, kerf)
+    left = wide - near - far
+    if left > ZERO and _area(ripped_off, left) > _area(cut_away, wide):
+        return _of_rack(board, ripped_off, left, near)
+    return _of_rack(board, cut_away, wide, ZERO)
+
+
+def _of_rack(board: RackBoard, stretches: tuple[Stretch, ...], width: Length, near: Length) -> BoardLeft:
     return BoardLeft(
         key=f"rack/{board.name}", wood=board.wood, source="rack", name=board.name, length=board.length,
-        stretches=stretches,
+        stretches=stretches, width=width, near=near,
     )  # fmt: skip
+
+
+def _area(stretches: Iterable[Stretch], width: Length) -> Fraction:
+    return sum((stretch.length.mm for stretch in stretches), Fraction(0)) * width.mm
 
 
 def racked_offcut(wood: Wood, name: str, length: Length) -> BoardLeft:
@@ -128,7 +159,7 @@ def as_left(board: CutBoard) -> BoardLeft:
     """A planned board once it is in hand, nothing cut from it yet."""
     return BoardLeft(
         key=board.key, wood=board.wood, source="rack" if board.source == "rack" else "in hand", name=board.name,
-        length=board.length, stretches=board.stretches, begins=board.begins,
+        length=board.length, stretches=board.stretches, begins=board.begins, width=board.width,
     )  # fmt: skip
 
 

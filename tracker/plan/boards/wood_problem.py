@@ -188,7 +188,7 @@ def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
         pieces=tuple(pieces),
         offcuts=tuple(offcuts),
         begins=have.begins,
-        width=order.wood.width,
+        width=have.width or order.wood.width,
     )
 
 

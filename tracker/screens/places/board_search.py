@@ -3,9 +3,11 @@
 from __future__ import annotations
 
 from msgspec import Struct
+from msgspec.structs import replace
 
-from tracker.design.model import Build
+from tracker.design.model import Build, RackBoard
 from tracker.floor.floor import Floor
+from tracker.floor.rack import entered
 from tracker.floor.replanning import Again, again, needed, new_plans, started
 from tracker.plan.boards import board_plans
 from tracker.screens.device.background_search import BackgroundSearch
@@ -16,6 +18,8 @@ class Asked(Struct, frozen=True):
 
     build: Build
     left: Again | None = None
+    rack: tuple[RackBoard, ...] = ()
+    """What is on the rack beside the boards of the build file."""
 
 
 def look_for_boards(search: BackgroundSearch, floor: Floor) -> None:
@@ -37,10 +41,19 @@ def plan_again(search: BackgroundSearch, floor: Floor) -> None:
         left = again(floor)
         search.look_for(Asked(build, left), new_plans, build, left)
     else:
-        search.look_for(Asked(build), board_plans, build)
+        rack = _entered(floor)
+        search.look_for(Asked(build, rack=rack), board_plans, replace(build, rack=(*build.rack, *rack)))
+
+
+def _entered(floor: Floor) -> tuple[RackBoard, ...]:
+    """The boards that were measured in on the tablet, and the offcuts."""
+    listed = {board.name for board in floor.run.build.rack}
+    return tuple(board for board in entered(floor.run, floor.state).values() if board.name not in listed)
 
 
 def _still_asked(asked: Asked, floor: Floor) -> bool:
     if asked.build is not floor.run.build:
         return False
-    return asked.left == again(floor) if asked.left is not None else not started(floor)
+    if asked.left is not None:
+        return asked.left == again(floor)
+    return not started(floor) and asked.rack == _entered(floor)

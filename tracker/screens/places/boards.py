@@ -23,6 +23,7 @@ from tracker.plan.boards import BoardPlan
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.board import BoardDrawing
+from tracker.screens.lazy import class_named
 from tracker.screens.overlays.piece_options import SpoilSheet
 from tracker.screens.places.board_search import look_for_boards, plan_again
 from tracker.screens.toolkit.lists import RowView
@@ -97,6 +98,10 @@ class BoardsScreen(CardScreen):
             desk.redraw()
 
     # -- the plan --------------------------------------------------------------------------------------------------
+
+    def show_rack(self) -> None:
+        """The boards on hand, to be measured in and changed."""
+        class_named("overlays.rack.RackCover")().show()
 
     def choose(self, key: str) -> None:
         """A board was tapped."""

@@ -13,7 +13,7 @@ from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import PieceId, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.positions import Result, board_number, full_board, pieces_of, slot_of
-from tracker.plan.boards.rip import RippedOrder
+from tracker.plan.boards.rip import MixedOrder, RippedOrder, ripped_order
 from tracker.plan.boards.wood_problem import at_the_dealer
 
 
@@ -24,8 +24,8 @@ class RippedJob(Struct):
     A piece whose section is cut already lies in its lane, and stays there.
     """
 
-    beside: RippedOrder
-    anew: RippedOrder
+    beside: RippedOrder | MixedOrder
+    anew: RippedOrder | MixedOrder
     staying: Mapping[PieceId, Place]
     in_lanes: Mapping[PieceId, Place]
     left: Sequence[BoardLeft]
@@ -53,10 +53,10 @@ class RippedJob(Struct):
         in_lanes = {piece: place for piece, place in old.items() if piece not in clear}
         first = 1 + max((board_number(board.key, wood) for board in left), default=0)
 
-        def without(pieces: Collection[PieceId], boards: Sequence[BoardLeft]) -> RippedOrder:
+        def without(pieces: Collection[PieceId], boards: Sequence[BoardLeft]) -> RippedOrder | MixedOrder:
             runs = tuple(run for run in wanted.runs if not all(blank.id in pieces for blank in run.blanks))
             have = (*at_the_dealer(build, wood), *boards)
-            return RippedOrder.of(build, wood, replace(wanted, runs=runs), have, first)
+            return ripped_order(build, wood, replace(wanted, runs=runs), have, first)
 
         rest = [board.without(staying.values(), build.shop.kerf) for board in left]
         return cls(without(old, rest), without(in_lanes, left), staying, in_lanes, left)

@@ -111,6 +111,7 @@ def full_board(build: Build, board: BoardLeft, pieces: Sequence[PlacedPiece]) ->
     rest = board.without(gone, build.shop.kerf)
     return CutBoard(
         key=board.key, wood=board.wood, source=board.source, name=board.name, length=board.length, price=None,
-        stretches=board.stretches, pieces=tuple(ordered), begins=board.begins, width=build.wood(board.wood).width,
+        stretches=board.stretches, pieces=tuple(ordered), begins=board.begins,
+        width=board.width or build.wood(board.wood).width,
         offcuts=tuple(Offcut(at=stretch.start, length=stretch.length) for stretch in rest.stretches),
     )  # fmt: skip

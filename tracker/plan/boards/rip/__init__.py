@@ -1,4 +1,4 @@
-"""Wide boards ripped into narrower parts, and sheets: in stages, guillotine cuts only. One door: `RippedOrder`.
+"""Wide boards ripped into narrower parts, and sheets: in stages, guillotine cuts only. One door: `ripped_order`.
 
 First the board is crosscut into *sections*; each section is ripped into *lanes*; a lane is crosscut into pieces, end to
 end. (Two- and three-stage guillotine cutting, Gilmore & Gomory 1965; sections are the levels of Lodi, Martello & Vigo
@@ -6,6 +6,23 @@ end. (Two- and three-stage guillotine cutting, Gilmore & Gomory 1965; sections a
 whole stretch is a board that is ripped first.
 """
 
+from __future__ import annotations
+
+from collections.abc import Sequence
+
+from tracker.design.model import Build, Wood
+from tracker.plan.boards.blanks import Wanted
+from tracker.plan.boards.remaining import BoardLeft
+from tracker.plan.boards.rip.mixed import MixedOrder
 from tracker.plan.boards.rip.ripped import RippedOrder
 
-__all__ = ["RippedOrder"]
+__all__ = ["MixedOrder", "RippedOrder", "ripped_order"]
+
+
+def ripped_order(
+    build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft], first_number: int = 1
+) -> RippedOrder | MixedOrder:
+    """What is wanted of a wood that is ripped: of one width, or of boards that differ in it."""
+    if wood.by_volume is not None:
+        return MixedOrder.of(build, wood, wanted, have)
+    return RippedOrder.of(build, wood, wanted, have, first_number)

@@ -1,0 +1,201 @@
+"""The rack as a list, one of its boards with all that can be changed, and what each tap makes of it."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from decimal import Decimal
+from typing import Literal
+
+from msgspec import Struct
+from msgspec.structs import replace
+
+from tracker.cards.boards.shopping import money
+from tracker.cards.entry.moisture import moisture_said
+from tracker.cards.marks import Tone
+from tracker.cards.piece.piece_options import to_grid
+from tracker.design.model import RackBoard, Wood
+from tracker.floor.floor import Floor
+from tracker.floor.rack import entered
+from tracker.measure import Length
+from tracker.measure.length import of_grid
+from tracker.plan.boards.offcuts import free_names
+from tracker.work.board_of_piece import what_was_cut_from
+from tracker.work.decide.intents import GiveBack, Rack
+from tracker.work.facts import Defect
+
+Size = Literal["length", "width", "thickness"]
+SIZES: tuple[Size, ...] = ("length", "width", "thickness")
+
+
+class RackRow(Struct, frozen=True, kw_only=True):
+    """One board: its name and sizes, and what is wrong with it or known of it."""
+
+    key: str
+    title: str
+    said: str
+    tone: Tone
+
+
+class RackCard(Struct, frozen=True, kw_only=True):
+    """Every board on hand, the latest entered first."""
+
+    rows: tuple[RackRow, ...]
+    woods: tuple[tuple[str, str], ...]
+    """Id and words of each wood that a board can be entered of."""
+    empty: str = "No boards on the rack. Measure one in: length, width, thickness, and what is wrong with it."
+
+
+class BoardOption(Struct, frozen=True, kw_only=True):
+    """One thing that can be changed about a board; `why` says why not."""
+
+    key: str
+    text: str
+    said: str
+    tone: Tone = "ready"
+    why: str = ""
+
+
+class RackBoardCard(Struct, frozen=True, kw_only=True):
+    """One board with all that can be done with it."""
+
+    key: str
+    title: str
+    said: str
+    options: tuple[BoardOption, ...]
+
+
+def rack_card(floor: Floor) -> RackCard:
+    """The rack of this build."""
+    boards = {**floor.run.boards, **entered(floor.run, floor.state)}
+    woods = tuple((wood.id, f"{wood.id}: {wood.species}") for wood in floor.run.build.woods if not wood.sheet)
+    return RackCard(rows=tuple(_row(floor, key, board) for key, board in reversed(boards.items())), woods=woods)
+
+
+def _row(floor: Floor, key: str, board: RackBoard) -> RackRow:
+    defects = len(board.defects) + len(board.edge_defects)
+    said = (
+        board.wood,
+        f"{defects} defect{'' if defects == 1 else 's'}" if defects else "",
+        moisture_said(floor, key).partition(",")[0],
+        "labelled" if key in floor.state.labelled(floor.run) else "no label yet",
+    )
+    cut = what_was_cut_from(floor.run, floor.state, key)
+    words = " · ".join(word for word in (*said, "in use" if cut else "") if word)
+    return RackRow(
+        key=key, title=f"{board.name}: {size_words(floor, board)}", said=words, tone="done" if cut else "ready"
+    )
+
+
+def size_words(floor: Floor, board: RackBoard) -> str:
+    """`96″ × 7 1⁄2″ × 1″`."""
+    wood = floor.run.build.wood(board.wood)
+    sizes = (board.length, board.width or wood.width, board.thickness or wood.rough or wood.thickness)
+    return " × ".join(floor.read(size).text for size in sizes)
+
+
+def board_card(floor: Floor, key: str) -> RackBoardCard:
+    """One board. What the build file says of a board is changed there."""
+    board = entered(floor.run, floor.state).get(key)
+    moisture = BoardOption(key="moisture", text="Moisture", said=moisture_said(floor, key) or "by the meter")
+    if board is None:
+        board = floor.run.boards[key]
+        return RackBoardCard(
+            key=key, title=f"Board {board.name}", said=f"{size_words(floor, board)}. Change it in the build file.",
+            options=(moisture,),
+        )  # fmt: skip
+    cut = what_was_cut_from(floor.run, floor.state, key)
+    why = f"{cut} was cut from it." if cut else ""
+    fact = floor.state.racked(floor.run)[board.name].fact
+    price = money(floor.run.build, Decimal(fact.price)) if fact.price else "not known"
+    return RackBoardCard(
+        key=key,
+        title=f"Board {board.name}",
+        said="; ".join((size_words(floor, board), *defect_words(floor, fact.defects))),
+        options=(
+            *_sizes(floor, board, why),
+            BoardOption(key="defect", text="Add a defect", said=f"{len(fact.defects) or 'none'} so far", why=why),
+            moisture,
+            BoardOption(key="price", text="Price", said=price),
+            BoardOption(
+                key="give back", text="Give it back", said=why or "it is here no more", tone="caution", why=why
+            ),
+        ),
+    )
+
+
+def _sizes(floor: Floor, board: RackBoard, why: str) -> Iterator[BoardOption]:
+    wood = floor.run.build.wood(board.wood)
+    now = (board.length, board.width or wood.width, board.thickness or wood.rough or wood.thickness)
+    for what, size in zip(SIZES, now, strict=True):
+        yield BoardOption(key=what, text=what.capitalize(), said=floor.read(size).text, why=why)
+
+
+def defect_words(floor: Floor, defects: tuple[Defect, ...]) -> tuple[str, ...]:
+    """`defect 20″ to 22″`, `3⁄4″ of the near edge, 60″ to 90″`."""
+
+    def words(each: Defect) -> str:
+        along = f"{floor.read(of_grid(each.start)).text} to {floor.read(of_grid(each.end)).text}"
+        return (
+            f"{floor.read(of_grid(each.deep)).text} of the {each.edge} edge, {along}"
+            if each.deep
+            else f"defect {along}"
+        )
+
+    return tuple(words(each) for each in defects)
+
+
+def next_name(floor: Floor) -> str:
+    """What the next board is called: past every name of the rack."""
+    boards = {**floor.run.boards, **entered(floor.run, floor.state)}
+    return next(free_names(floor.run.build, tuple(board.name for board in boards.values())))
+
+
+def usual_sizes(floor: Floor, wood_id: str) -> tuple[Length, Length, Length]:
+    """What a board of this wood most likely measures: nothing for what is random."""
+    wood: Wood = floor.run.build.wood(wood_id)
+    nothing = Length.of(0, "mm")
+    wide = nothing if wood.by_volume else wood.width
+    return nothing, wide, wood.rough or wood.thickness
+
+
+def enter_board(floor: Floor, wood_id: str, sizes: tuple[Length, Length, Length]) -> Rack:
+    """A board as it was measured; its ends are rough."""
+    length, width, thickness = map(to_grid, sizes)
+    return Rack(
+        next_name(floor), wood_id, length, width=width, thickness=thickness, rough_ends=True, run=floor.run.name
+    )  # fmt: skip
+
+
+def changed(floor: Floor, key: str) -> Rack:
+    """The board as it is known, to be said again with what is different."""
+    fact = floor.state.racked(floor.run)[key.partition("/")[2]].fact
+    return Rack(
+        fact.name, fact.wood, fact.length, fact.board, width=fact.width, thickness=fact.thickness,
+        defects=fact.defects, price=fact.price, rough_ends=fact.rough_ends, again=True, run=floor.run.name,
+    )  # fmt: skip
+
+
+def with_size(floor: Floor, key: str, what: Size, size: Length) -> Rack:
+    """One size of it was measured again."""
+    grid, known = to_grid(size), changed(floor, key)
+    if what == "length":
+        return replace(known, length=grid)
+    return replace(known, width=grid) if what == "width" else replace(known, thickness=grid)
+
+
+def with_defect(floor: Floor, key: str, start: Length, end: Length, edge: str, deep: Length | None) -> Rack:
+    """One defect more: across the whole board, or so deep from an edge. Which end was measured first doesn't matter."""
+    known = changed(floor, key)
+    first, last = sorted((to_grid(start), to_grid(end)))
+    found = Defect(first, last, "far" if edge == "far" else "near", to_grid(deep) if deep else 0)
+    return replace(known, defects=(*known.defects, found))
+
+
+def with_price(floor: Floor, key: str, price: float) -> Rack:
+    """What was paid for it."""
+    return replace(changed(floor, key), price=f"{price:.2f}")
+
+
+def give_back(floor: Floor, key: str) -> GiveBack:
+    """It is here no more."""
+    return GiveBack(key.partition("/")[2], run=floor.run.name)

@@ -1,0 +1,103 @@
+"""Rough wood: how thick it is as bought, what milling takes off, and boards of random width, bought by volume."""
+
+from __future__ import annotations
+
+from decimal import Decimal
+from typing import Literal
+
+from tracker.design import values
+from tracker.design.errors import BadValueError
+from tracker.design.model import ByVolume, Mill
+from tracker.design.tables.grades import GRADES, NARROWEST, WIDEST, grade_named
+from tracker.design.toml.table import Table
+from tracker.design.values import Meaning
+from tracker.measure import Length, inches
+
+FACE, EDGE, ENDS = inches("3/16"), inches("1/4"), inches(1)
+"""What milling takes off where the file doesn't say: off the thickness in all, off each width, at each end of a board;
+common practice, no source."""
+MOST_OVER = 200
+_QUARTERS = {f"{n}/4": n for n in range(3, 17)}
+
+
+def read_rough(table: Table) -> tuple[Length | None, Mill | None]:
+    """`rough`, in quarters of an inch or as a length, and `mill`."""
+    rough = table.read("rough", _quarters)
+    group = table.group("mill")
+    if group is not None and "rough" not in table:
+        table.problem("'mill' is what comes off rough wood: 'rough' is missing", 'rough = "4/4"', "mill")
+    given = {name: group.read(name, values.length) if group else None for name in ("face", "edge", "ends")}
+    if group is not None:
+        group.close()
+    if rough is None:
+        return None, None
+    face, edge, ends = (given[name] for name in ("face", "edge", "ends"))
+    mill = Mill(
+        face=FACE if face is None else face, edge=EDGE if edge is None else edge, ends=ENDS if ends is None else ends
+    )  # fmt: skip
+    if mill.face >= rough:
+        table.problem("milling takes off more than the wood is thick", "", "mill")
+        return rough, None
+    return rough, mill
+
+
+def read_by_volume(table: Table, sheet: bool) -> ByVolume | None:
+    """`widths`, `grade`, `over` and a price by volume; None for boards that are sold by their lengths."""
+    widths = table.read("widths", _widths)
+    name, over = table.read("grade", values.name), table.read("over", _percent)
+    grade = grade_named(name) if name else None
+    if name and grade is None:
+        table.problem(f"no grade is called '{name}'", f"one of: {', '.join(each.name for each in GRADES)}", "grade")
+    if widths is None:
+        for key in ("grade", "over", "price_per_cubic_metre"):
+            if key in table:
+                table.problem(f"'{key}' is for wood of random widths", 'widths = "random", or ["5", "11"]', key)
+        return None
+    for key in ("width", "lengths", "prices", "sheets", "price_per_foot", "price_per_metre"):
+        if key in table:
+            table.problem(
+                f"wood of random widths has no '{key}'", "it is bought by volume; its boards go on the rack", key
+            )
+    if "rough" not in table and not sheet:
+        table.problem(
+            "wood of random widths needs 'rough': what it is thick as it is bought", 'rough = "4/4"', "widths"
+        )
+    rate, unit = _rate(table)
+    low, high = widths
+    return ByVolume(
+        narrowest=max(low, grade.narrowest) if grade and low == NARROWEST else low,
+        widest=high, grade=grade.name if grade else "", over=over, rate=rate, unit=unit,
+    )  # fmt: skip
+
+
+def _rate(table: Table) -> tuple[Decimal | None, Literal["board foot", "m³"]]:
+    feet = table.read("price_per_board_foot", values.money)
+    metres = table.read("price_per_cubic_metre", values.money)
+    if "price_per_board_foot" in table and "price_per_cubic_metre" in table:
+        table.problem("two prices say what it costs", "keep one of them", "price_per_cubic_metre")
+    return (metres, "m³") if metres is not None else (feet, "board foot")
+
+
+def _quarters(raw: object, meaning: Meaning) -> Length:
+    """`4/4` is one inch: trade custom. Other fractions are lengths."""
+    if isinstance(raw, str) and raw.strip() in _QUARTERS:
+        return inches(_QUARTERS[raw.strip()]) / 4
+    return values.positive_length(raw, meaning)
+
+
+def _widths(raw: object, meaning: Meaning) -> tuple[Length, Length]:
+    if raw == "random":
+        return NARROWEST, WIDEST
+    if not isinstance(raw, list) or len(raw) != 2:
+        raise BadValueError("must be 'random', or the narrowest and the widest", '["5", "11"]')
+    low, high = (values.positive_length(each, meaning) for each in raw)
+    if low > high:
+        raise BadValueError("the narrowest is wider than the widest", '["5", "11"]')
+    return low, high
+
+
+def _percent(raw: object, meaning: Meaning) -> int:
+    found = values.number(raw, meaning, "a percentage")
+    if not 0 <= found <= MOST_OVER:
+        raise BadValueError(f"must be from 0 to {MOST_OVER} percent")
+    return round(float(found))

@@ -1,0 +1,67 @@
+"""What is still to be bought of a wood of random widths: by volume, with what is usually taken over the net wood."""
+
+from __future__ import annotations
+
+from collections.abc import Collection
+from decimal import Decimal
+from fractions import Fraction
+
+from msgspec import Struct
+
+from tracker.design.model import Build, Wood
+from tracker.design.tables.grades import grade_named
+from tracker.design.tables.usual_waste import WASTES, Waste
+from tracker.design.values import cents
+from tracker.measure.length import MM_PER_INCH
+from tracker.plan.boards.blanks import wanted_of
+from tracker.plan.boards.plan import PieceId
+
+BOARD_FOOT = 144 * MM_PER_INCH**3
+"""Cubic millimetres."""
+UNGRADED = WASTES[3]
+
+
+class VolumeToBuy(Struct, frozen=True, kw_only=True):
+    """`net` is what the pieces take of the rough wood, in cubic mm, `over` the percent taken on top, `usual` the range
+    of practice. `clear` is the part of a board that its grade leaves clear at least; None where no grade is said."""
+
+    wood: str
+    pieces: int
+    net: Fraction
+    over: int
+    usual: Waste
+    clear: float | None
+    cost: Decimal | None
+
+    @property
+    def volume(self) -> Fraction:
+        """What is to be bought, in cubic mm."""
+        return self.net * (100 + self.over) / 100
+
+    @property
+    def board_feet(self) -> Fraction:
+        return self.volume / BOARD_FOOT
+
+    @property
+    def cubic_metres(self) -> Fraction:
+        return self.volume / 10**9
+
+
+def volume_to_buy(build: Build, wood: Wood, have: Collection[PieceId]) -> VolumeToBuy | None:
+    """For the pieces that no board is there for (`have` lists the others); None when there are none."""
+    sold = wood.by_volume
+    if sold is None or wood.rough is None:
+        return None
+    missing = [blank for run in wanted_of(build, wood, have).runs for blank in run.blanks]
+    if not missing:
+        return None
+    net = sum((blank.length.mm * blank.across.mm for blank in missing), Fraction(0)) * wood.rough.mm
+    grade = grade_named(sold.grade) if sold.grade else None
+    usual = grade.over if grade else UNGRADED
+    over = usual.most if sold.over is None else sold.over
+    each = BOARD_FOOT if sold.unit == "board foot" else Fraction(10**9)
+    cost = None if sold.rate is None else cents(Fraction(sold.rate) * net * (100 + over) / 100 / each)
+    return VolumeToBuy(
+        wood=wood.id, pieces=len(missing), net=net, over=over, usual=usual,
+        clear=grade.clear if grade else None, cost=cost,
+    )  # fmt: skip

@@ -1,0 +1,183 @@
+"""The rack: boards are measured in with the tape, changed, given back; each gets a label."""
+
+from __future__ import annotations
+
+from collections.abc import Callable
+
+from kivy.properties import BooleanProperty, ListProperty, StringProperty
+
+from tracker.cards.entry.decimal import DecimalEntry
+from tracker.cards.rack.rack import (
+    SIZES,
+    Size,
+    board_card,
+    enter_board,
+    give_back,
+    rack_card,
+    usual_sizes,
+    with_defect,
+    with_price,
+    with_size,
+)
+from tracker.measure import Length
+from tracker.screens.desk import the_desk
+from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.piece_options import enter_moisture
+from tracker.screens.overlays.tape import TapeSheet
+from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.prompts import Option
+
+Kept = Callable[[Length], object]
+
+
+def measure(title: str, what: str, planned: Length, kept: Kept) -> None:
+    """One length with the tape's keys."""
+    desk = the_desk()
+    sheet = TapeSheet(title, what, planned, desk.floor().run.build.shop.mark)
+    sheet.bind(on_kept=lambda _sheet, length: kept(length))
+    sheet.open_on(desk.root)
+
+
+class RackCover(Cover):
+    """Every board on hand, and below the list the button that measures one in."""
+
+    rows = ListProperty([])
+    empty = StringProperty("")
+
+    def draw(self) -> None:
+        self.card = rack_card(the_desk().floor())
+        self.title = "Rack"
+        self.empty = self.card.empty
+        self.rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in self.card.rows]
+
+    def choose(self, key: str) -> None:
+        """A board was tapped."""
+        BoardChange(key).ask()
+
+    def add(self) -> None:
+        """Measure one in: of which wood, then its three sizes."""
+        woods = self.card.woods
+        if len(woods) == 1:
+            self.enter(woods[0][0])
+            return
+        options = [Option(key=wood, text=wood, sub_text=words) for wood, words in woods]
+        the_desk().ask("A board of which wood?", options, self.enter)
+
+    def enter(self, wood: str, sizes: tuple[Length, ...] = ()) -> None:
+        """Length, width, thickness, one after the other; then it is on the rack."""
+        desk = the_desk()
+        if len(sizes) == len(SIZES):
+            desk.act(enter_board(desk.floor(), wood, (sizes[0], sizes[1], sizes[2])))
+            return
+        planned = usual_sizes(desk.floor(), wood)[len(sizes)]
+        what = f"{SIZES[len(sizes)]}, {len(sizes) + 1} of 3"
+        measure(f"New board of {wood}", what, planned, lambda length: self.enter(wood, (*sizes, length)))
+
+
+class BoardChange:
+    """What is asked about one board."""
+
+    def __init__(self, key: str) -> None:
+        self.key = key
+
+    def ask(self) -> None:
+        """All that can be done with it."""
+        desk = the_desk()
+        card = board_card(desk.floor(), self.key)
+        self.title = card.title
+        options = [
+            Option(key=each.key, text=each.text, sub_text=each.said, tone=each.tone, possible=not each.why)
+            for each in card.options
+        ]
+        desk.ask(card.title, options, self.chosen, note=card.said)
+
+    def chosen(self, key: str) -> None:
+        """An option was tapped."""
+        desk = the_desk()
+        if key == "moisture":
+            enter_moisture(self.key, self.title)
+        elif key == "defect":
+            self.defect()
+        elif key == "price":
+            PriceCover(key=self.key, what=self.title).show()
+        elif key == "give back":
+            desk.act(give_back(desk.floor(), self.key))
+        else:
+            what: Size = "length" if key == "length" else "width" if key == "width" else "thickness"
+            measure(
+                self.title, what, self.nothing, lambda size: desk.act(with_size(desk.floor(), self.key, what, size))
+            )
+
+    @property
+    def nothing(self) -> Length:
+        """Nothing is planned of what is found."""
+        return Length.of(0, "mm")
+
+    def defect(self) -> None:
+        """From, to, and how far in from which edge."""
+        title = f"{self.title}: defect"
+        measure(title, "begins, from end A", self.nothing, lambda start: measure(
+            title, "ends, from end A", self.nothing, lambda end: self.how_deep(start, end)
+        ))  # fmt: skip
+
+    def how_deep(self, start: Length, end: Length) -> None:
+        """Across the whole board, or from an edge."""
+        options = [
+            Option(key="", text="Right across", sub_text="nothing of it can be used"),
+            Option(key="near", text="Near edge", sub_text="the rest of the width is clear"),
+            Option(key="far", text="Far edge", sub_text="the rest of the width is clear"),
+        ]
+        the_desk().ask(f"{self.title}: the defect lies…", options, lambda edge: self.at_edge(start, end, edge))
+
+    def at_edge(self, start: Length, end: Length, edge: str) -> None:
+        """How deep it reaches in, if from an edge."""
+        if edge:
+            measure(
+                f"{self.title}: defect", f"how far in from the {edge} edge", self.nothing,
+                lambda deep: self.keep_defect(start, end, edge, deep),
+            )  # fmt: skip
+        else:
+            self.keep_defect(start, end, "near", None)
+
+    def keep_defect(self, start: Length, end: Length, edge: str, deep: Length | None) -> None:
+        """It is on the board."""
+        desk = the_desk()
+        desk.act(with_defect(desk.floor(), self.key, start, end, edge, deep))
+
+
+class PriceCover(Cover):
+    """What was paid for a board."""
+
+    what = StringProperty("")
+    shown = StringProperty("")
+    said = StringProperty("")
+    complete = BooleanProperty(False)
+
+    def draw(self) -> None:
+        self.entry = DecimalEntry(least=0, most=99_999, decimals=2)
+        self.title = f"{self.what}: price"
+        self._show()
+
+    def press(self, key: str) -> None:
+        """A key was tapped."""
+        self.entry = self.entry.press(key)
+        self._show()
+
+    def erase(self) -> None:
+        """The last key was a slip."""
+        self.entry = self.entry.erase()
+        self._show()
+
+    def _show(self) -> None:
+        currency = the_desk().floor().run.build.currency
+        self.shown = f"{self.entry.typed or '–'} {currency}".strip()
+        self.said = self.entry.block or "For the whole board."
+        self.complete = self.entry.value is not None
+        self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
+
+    def keep(self) -> None:
+        """That was its price."""
+        if self.entry.value is not None:
+            desk = the_desk()
+            self.close()
+            desk.act(with_price(desk.floor(), self.key, self.entry.value))
