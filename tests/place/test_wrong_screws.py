@@ -144,7 +144,6 @@ def test_a_row_without_fault_says_nothing(tmp_path: Path) -> None:
     for holes in (
         P + ", from_edge = [30, 70]",
         P + ", places = 2",
-        D + ", from_edge = [30, 70], diameter = 8, length = 40",
     ):
         found, _ = said(row(holes), tmp_path)
         assert found == []
@@ -224,3 +223,23 @@ def test_an_assembly_trimmed_to_its_size_takes_the_wander_too(tmp_path: Path) ->
     assert any("in the way of the saw where Rail is trimmed" in each.what and each.line == line for each in found), (
         found
     )
+
+
+def test_a_dowel_says_where_its_hole_in_the_other_piece_is_until_the_file_has_it(tmp_path: Path) -> None:
+    """The rail's upper edge is level with the leg's end A; its middle is 10 + 20 / 2 mm from the leg's front, its bottom
+    face; half of a dowel of 40 mm goes into each."""
+    dowels = row(D + ", from_edge = [30, 70], diameter = 8, length = 40")
+    found, line = said(dowels, tmp_path)
+    assert [(each.line, each.kind, each.what) for each in found] == [
+        (
+            line,
+            "note",
+            "Rail: its dowel needs a hole in the near edge of Leg, 30 mm from end A, 20 mm from the bottom face, "
+            "20 mm deep, and 1 more",
+        )
+    ]
+    bored = 'kind = "dowel", end = "A", face = "near", from_end = [30, 70], from_face = 20, diameter = 8, length = 40'
+    assert said(dowels, tmp_path, leg=row(bored))[0] == []
+    off = bored.replace("from_face = 20", "from_face = 14")
+    found, _ = said(dowels, tmp_path, leg=row(off))
+    assert any("runs into the dowel from" in each.what and each.kind == "problem" for each in found)

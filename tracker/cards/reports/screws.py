@@ -10,6 +10,7 @@ from tracker.measure import Length, read_length
 from tracker.plan.fasteners import fastener_of
 from tracker.plan.place.bodies import Vector
 from tracker.plan.screws import Clearance, Screw, Survey, nearest_words, piece_words, surveys
+from tracker.plan.screws.mates import MateHole, mate_hole, mate_words
 from tracker.plan.screws.words import mm_words
 
 
@@ -51,7 +52,22 @@ def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Json:
         "clearance_mm": round(near.mm, 4) if near.to else None,
         "nearest": nearest_words(build, near) or None,
         "enters": None if screw.enters is None else f"{screw.enters[0]}:{screw.enters[1]}",
+        "mate": _mate(mate_hole(survey, screw)),
         "temporary": screw.temporary,
+    }
+
+
+def _mate(hole: MateHole | None) -> Json | None:
+    """Where it goes into the other piece, as that piece is marked out."""
+    if hole is None:
+        return None
+    return {
+        "face": hole.face,
+        "end": hole.end,
+        "from_end_mm": None if hole.from_end is None else round(hole.from_end, PLACES),
+        "across_mm": round(hole.across, PLACES),
+        "from_face_mm": None if hole.up is None else round(hole.up, PLACES),
+        "depth_mm": round(hole.depth, PLACES),
     }
 
 
@@ -107,6 +123,9 @@ def _line(build: Build, survey: Survey, screw: Screw) -> str:
     if near.mm < 0:
         least = f"NO ROOM: {nearest_words(build, near)} overlap by {mm_words(build, near.mm)}"
     place = f"end {screw.end}, {_read(build, hole.from_edge[which])} from the {_edge(screw, survey)}"
+    mate = mate_hole(survey, screw) if hole.kind in ("dowel", "bolt") else None
+    if mate is not None:
+        into = f"into {mate_words(build, mate)}"
     later = "; comes out once the glue is dry" if screw.temporary else ""
     return f"{piece_words(build, screw.piece)}, {place}: {into}; {least}{later}"
 

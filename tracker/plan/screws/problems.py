@@ -11,6 +11,7 @@ from tracker.design.problems import Problem
 from tracker.plan.fasteners import LEAST_SEAT, LEAST_UNDER, fastener_of, pocket_of, through
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.clearance import Clearance
+from tracker.plan.screws.mates import MateHole, is_bored, mate_hole, mate_words
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
@@ -40,6 +41,7 @@ def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem,
                 key, near = (screw.piece[0], replace(hole, end="A")), survey.clearance(screw)
                 if key not in worst or near.mm < worst[key][2].mm:
                     worst[key] = (survey, screw, near)
+        found += _unbored(build, survey)
     for survey, screw, near in worst.values():
         found += _screw(build, survey, screw, near)
     return tuple(sorted(dict.fromkeys([*found, *row_problems(build)])))
@@ -66,6 +68,22 @@ def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Itera
     if screw.enters is None:
         said = f"{part.name}: what its {hole.kind} at end {screw.end} goes into isn't known"
         yield Problem(line, said, "no piece with a place is there", "note")
+
+
+def _unbored(build: Build, survey: Survey) -> Iterator[Problem]:
+    """Dowels and bolts need a hole in the other piece as well: where it is, of the first of each line without one."""
+    missing: dict[tuple[str, Hole], list[MateHole]] = {}
+    for screw in survey.screws:
+        hole = survey.timbers[screw.piece].part.holes[screw.row]
+        there = mate_hole(survey, screw) if hole.kind in ("dowel", "bolt") else None
+        if there is not None and not is_bored(survey, screw):
+            missing.setdefault((screw.piece[0], replace(hole, end="A", from_end=None)), []).append(there)
+    for (part_id, hole), holes in missing.items():
+        part = build.part(part_id)
+        row = next(at for at, each in enumerate(part.holes) if each.line == hole.line and each.kind == hole.kind)
+        more = f", and {len(holes) - 1} more" if len(holes) > 1 else ""
+        what = f"{part.name}: its {hole.kind} needs a hole in {mate_words(build, holes[0])}{more}"
+        yield Problem(_line(part, row, ""), what, "kerfcard screws lists them", "note")
 
 
 def _hint(near: Clearance) -> str:
