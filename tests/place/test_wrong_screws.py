@@ -226,8 +226,8 @@ def test_an_assembly_trimmed_to_its_size_takes_the_wander_too(tmp_path: Path) ->
 
 
 def test_a_dowel_says_where_its_hole_in_the_other_piece_is_until_the_file_has_it(tmp_path: Path) -> None:
-    """The rail's upper edge is level with the leg's end A; its middle is 10 + 20 / 2 mm from the leg's front, its bottom
-    face; half of a dowel of 40 mm goes into each."""
+    """The rail's upper edge is level with the leg's end A; its middle is 10 + 20 / 2 mm from the leg's front,
+    its bottom face; half of a dowel of 40 mm goes into each."""
     dowels = row(D + ", from_edge = [30, 70], diameter = 8, length = 40")
     found, line = said(dowels, tmp_path)
     assert [(each.line, each.kind, each.what) for each in found] == [

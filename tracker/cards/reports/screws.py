@@ -122,7 +122,8 @@ def _line(build: Build, survey: Survey, screw: Screw) -> str:
     least = f"least clearance {mm_words(build, near.mm)}: {nearest_words(build, near)}" if near.mm >= 0 else ""
     if near.mm < 0:
         least = f"NO ROOM: {nearest_words(build, near)} overlap by {mm_words(build, near.mm)}"
-    place = f"end {screw.end}, {_read(build, hole.from_edge[which])} from the {_edge(screw, survey)}"
+    end = f"end {screw.end}" if hole.from_end is None else f"{_read(build, hole.from_end)} from end {screw.end}"
+    place = f"{end}, {_read(build, hole.from_edge[which])} from the {_edge(screw, survey)}"
     mate = mate_hole(survey, screw) if hole.kind in ("dowel", "bolt") else None
     if mate is not None:
         into = f"into {mate_words(build, mate)}"
