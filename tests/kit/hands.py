@@ -19,7 +19,7 @@ from kivy.uix.widget import Widget
 
 from kit.driver import Driver
 from kit.walk import Box, box_of, clip_of, name_of, targets
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.theme import SMALL, TARGET
 from tracker.screens.toolkit.touch import Tappable
 from tracker.tour.headless import Finger

@@ -11,7 +11,7 @@ from typing import Any
 from kit.driver import Driver
 from tracker.screens.places.more import Tile
 from tracker.screens.toolkit.buttons import BigButton, RailButton, SmallButton
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.marks import Mark
 from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import Now

@@ -20,7 +20,7 @@ from kivy.core.window import Window
 from tracker.screens.overlays.alarm import OFTEN, PATIENCE, AlarmView
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.shell import ClockStack
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import BOTH_WITHIN

@@ -13,7 +13,7 @@ from kit.driver import Driver
 from kit.story import Maker, new_app
 
 from tracker.screens.toolkit.buttons import HoldButton
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
 from tracker.work.decide.intents import Spoil
 

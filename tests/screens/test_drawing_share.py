@@ -14,7 +14,7 @@ from kit.story import NOT_NEW, Maker, StoryClock
 from tracker.screens.places.piece import LaidShape
 from tracker.screens.places.station import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
-from tracker.screens.toolkit.lists import HoldPlate, StripCell
+from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.tour.headless import HandTime
 from tracker.tour.itinerary import GLASSES, Look, app_with
 from tracker.work.decide.decide import Do

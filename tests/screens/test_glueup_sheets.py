@@ -16,7 +16,7 @@ from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.places.glueup import CardTile
 from tracker.screens.toolkit.keypad import Key
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Do
 from tracker.work.decide.intents import SetAir

@@ -13,7 +13,7 @@ from kit.story import READING, Maker, new_app
 
 from tracker.screens.overlays.alarm import AlarmView
 from tracker.screens.shell import ClockStack
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
 from tracker.work.decide.intents import Do

@@ -15,7 +15,7 @@ from tracker.measure import millimetres
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.screens.toolkit.keypad import Key
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
 
 

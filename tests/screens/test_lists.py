@@ -13,7 +13,8 @@ from test_toolkit_touch import app_of
 
 from tracker.screens.places.station import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
-from tracker.screens.toolkit.lists import ListRow, QueueList, RowView
+from tracker.screens.toolkit.list_rows import ListRow, RowView
+from tracker.screens.toolkit.lists import QueueList
 from tracker.tour.headless import HandTime
 from tracker.tour.itinerary import GLASSES, Look, app_with
 

@@ -11,7 +11,7 @@ from kit.driver import Driver
 from kit.story import READING, Maker, new_app
 
 from tracker.screens.places import builds as builds_screen
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.shop import library
 from tracker.tour.headless import HandTime
 

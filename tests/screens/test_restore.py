@@ -54,7 +54,7 @@ def first_steps(maker: Maker, count: int) -> None:
 
 
 def test_a_backup_is_put_back_by_holding_and_the_record_is_what_it_was(maker: Maker, shots: Path) -> None:
-    from tracker.screens.toolkit.lists import ListRow
+    from tracker.screens.toolkit.list_rows import ListRow
     from tracker.screens.toolkit.widgets import HoldButton
 
     app, driver = maker.app, maker.driver

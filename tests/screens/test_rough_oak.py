@@ -17,7 +17,7 @@ from kit.story import Maker, new_app
 
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.screens.toolkit.keypad import Key
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
 
 BUILD = """[build]

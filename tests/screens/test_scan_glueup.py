@@ -14,7 +14,7 @@ from PIL import Image
 
 from tracker.paper.qr import symbol_image
 from tracker.screens.overlays.checklist import PartsCover
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.shop import read_build
 from tracker.tour.headless import HandTime

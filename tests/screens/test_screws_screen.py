@@ -12,7 +12,7 @@ from kit.story import Maker, new_app
 
 from tests.cards.test_screw_cards import SHELF
 from tracker.screens.places.glueup import CardTile
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Do
 

@@ -17,7 +17,7 @@ from tracker.screens.places.more import TILES, Tile
 from tracker.screens.start import app_on
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, RailButton
 from tracker.screens.toolkit.fraction import BigReading
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
 from tracker.tour.itinerary import GLASSES

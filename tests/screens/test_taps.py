@@ -14,7 +14,7 @@ from kit.walk import in_view
 
 from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 from tracker.screens.toolkit.buttons import BigButton
-from tracker.screens.toolkit.lists import HoldRow, StripCell
+from tracker.screens.toolkit.list_rows import HoldRow, StripCell
 from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Do
 from tracker.work.facts import Done

@@ -17,7 +17,7 @@ from together.shops import Tablet, invitation, prepared, shop_of
 
 from tracker.screens.overlays.invitation import InvitationSheet
 from tracker.screens.toolkit.buttons import BigButton
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.together import server
 from tracker.together.invitation import parse_invitation

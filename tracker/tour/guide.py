@@ -9,7 +9,7 @@ from kivy.uix.widget import Widget
 from tracker.screens.places.more import Tile
 from tracker.screens.toolkit.buttons import BigButton, Plate, SmallButton
 from tracker.screens.toolkit.keypad import Key
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import Stage
 from tracker.work.decide.decide import Do, next_step
 

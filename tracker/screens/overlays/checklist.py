@@ -13,7 +13,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.places.glueup import open_sheet
 from tracker.screens.toolkit.buttons import Plate
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.touch import Tappable
 from tracker.work.decide.intents import Check, CheckIn, UndoEntry
 

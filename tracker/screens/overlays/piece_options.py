@@ -22,7 +22,7 @@ from tracker.screens.lazy import class_named
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.keypad import KeyGrid, Letters
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.overlay import Overlay, show_only
 from tracker.screens.toolkit.prompts import Option
 from tracker.screens.toolkit.theme import current_theme

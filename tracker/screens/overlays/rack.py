@@ -24,7 +24,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.overlays.piece_options import enter_moisture
 from tracker.screens.overlays.tape import TapeSheet
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 
 Kept = Callable[[Length], object]

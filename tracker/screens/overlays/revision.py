@@ -6,7 +6,7 @@ from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
 
 from tracker.cards.builds.revision import RevisionCard
 from tracker.screens.desk import the_desk
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.overlay import Overlay
 
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty
 
 from tracker.cards.settings.take_in import TakeInCard
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.overlay import Overlay
 
 

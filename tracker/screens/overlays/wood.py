@@ -8,7 +8,7 @@ from tracker.cards.wood.at_work import wood_card
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.full_sheet import Cover
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 
 
 class WoodCover(Cover):

@@ -26,7 +26,7 @@ from tracker.screens.drawing.board import BoardDrawing
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.piece_options import SpoilSheet
 from tracker.screens.places.board_search import look_for_boards, plan_again
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.intents import Intent

@@ -13,7 +13,7 @@ from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.furniture_tile import FurnitureTile as FurnitureTile  # kv names it
 from tracker.screens.overlays.revision import RevisionSheet
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.shop import BuildFile
 from tracker.shop.known_runs import LostBuild

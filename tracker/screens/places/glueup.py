@@ -13,7 +13,7 @@ from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.buttons import Plate
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.touch import Tappable
 

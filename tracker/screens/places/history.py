@@ -8,7 +8,7 @@ from tracker.cards.history import PAGE, HistoryCard, history_card
 from tracker.cards.words import brief
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.work.facts import EntryId
 
 OLDER = ("", 0)

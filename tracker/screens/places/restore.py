@@ -12,7 +12,7 @@ from tracker.cards.settings.take_in import TakeInCard, take_in_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.overlays.take_in import TakeInSheet
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Offer

@@ -7,7 +7,7 @@ from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.device.worker import on_next_frame
 from tracker.screens.lazy import class_named
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 
 SCREEN, TOGETHER = "screen size", "together"

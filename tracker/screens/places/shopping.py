@@ -13,7 +13,8 @@ from tracker.cards.boards.shopping import shopping_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.places.board_search import look_for_boards
-from tracker.screens.toolkit.lists import QueueList, RowView
+from tracker.screens.toolkit.list_rows import RowView
+from tracker.screens.toolkit.lists import QueueList
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, Themed, font_size
 

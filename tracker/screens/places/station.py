@@ -21,7 +21,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.places.piece import PieceView
 from tracker.screens.toolkit.handed import Handed
-from tracker.screens.toolkit.lists import CELL, Cell, RowView
+from tracker.screens.toolkit.list_rows import CELL, Cell, RowView
 from tracker.screens.toolkit.text import count_lines, lines_height, measure_width
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, font_size
 from tracker.work.decide.intents import DoTogether

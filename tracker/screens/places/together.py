@@ -10,7 +10,7 @@ from tracker.cards.together.together import TogetherCard, together_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.joining import Joining
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 
 
 class TogetherScreen(CardScreen):

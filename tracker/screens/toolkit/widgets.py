@@ -62,7 +62,8 @@ from tracker.screens.toolkit.clock_face import ClockChip, ClockFace
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.icons import ICONS, Icon
 from tracker.screens.toolkit.keypad import CodeKeypad, Key, KeyGrid, Letters
-from tracker.screens.toolkit.lists import GroupRow, ListRow, QueueList, RowView
+from tracker.screens.toolkit.list_rows import GroupRow, ListRow, RowView
+from tracker.screens.toolkit.lists import QueueList
 from tracker.screens.toolkit.marks import Mark, MarksRow, ToneShape
 from tracker.screens.toolkit.prompts import Banner, Option, Panel
 from tracker.screens.toolkit.text import Text, register_fonts
