@@ -59,6 +59,7 @@ KEPT_AS = {"item_key": "hand", "assembly": "assembly"}
 """The settings that remember what was on the screen, by the names that released records have for them."""
 
 
+# Long: it fulfils `Desk`, a short method for each thing that a screen may ask; what is more than that has a class.
 class RunningDesk(App):
     """Goes to places, carries out taps, asks and says. What each method is for is at `Desk`.
 

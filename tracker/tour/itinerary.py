@@ -66,7 +66,7 @@ MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
 def itinerary(guide: Guide) -> Iterator[str]:
     """Through every screen; yields the name of what is on the screen now."""
-    app = guide.app
+    app = guide.app  # as long as the way is: a line a tap, a line a picture
     yield from first_minute(guide)
     guide.go("builds")
     yield "01 builds"

@@ -114,14 +114,29 @@ def start_run(build: Build, number: int = 1) -> Run:
     joined = joining(build)
     into = {item_key(*each): item_key(*assembly) for each, assembly in joined.into.items()}
     members = {item_key(*each): tuple(item_key(*one) for one in group) for each, group in joined.members.items()}
-    items: dict[str, Item] = {}
+    items = {item.key: item for item in (*_pieces(build, into), *_assemblies(build, into, members))}
+    boards = {board_key(board.name): board for board in build.rack}
+    codes = {key: code_for(name, key) for key in (*items, *boards)}
+    sizes = all_sizes(build)
+    return Run(
+        name=name,
+        build=build,
+        items=items,
+        codes=codes,
+        by_code={codes[key]: key for key in items},
+        boards=boards,
+        sizes=sizes,
+        digest=digest(sizes, [(assembly.id, assembly.joins) for assembly in build.assemblies]),
+    )
+
+
+def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
     for part in build.parts:
-        route = _expand(
-            part_route(part, build.wood(part.wood), build.is_slotted(part.id)), part.steps, ends=trimmed_ends(part)
-        )
+        words = part_route(part, build.wood(part.wood), build.is_slotted(part.id))
+        route = _expand(words, part.steps, ends=trimmed_ends(part))
         for piece in range(1, part.quantity + 1):
             key = item_key(part.id, piece)
-            items[key] = Item(
+            yield Item(
                 key=key,
                 kind="piece",
                 id=part.id,
@@ -132,6 +147,9 @@ def start_run(build: Build, number: int = 1) -> Run:
                 hand=part.hand(piece),
                 into=into.get(key),
             )
+
+
+def _assemblies(build: Build, into: Mapping[str, str], members: Mapping[str, tuple[str, ...]]) -> Iterator[Item]:
     for assembly in build.assemblies:
         route = _expand(assembly_route(build, assembly), assembly.steps, assembly.finish)
         coats = [step.coat for step in route if step.coat]
@@ -139,7 +157,7 @@ def start_run(build: Build, number: int = 1) -> Run:
         extra = tuple(step for coat in coats[:-1] if (step := between(coat)).id not in asked)
         for count in range(1, assembly.quantity + 1):
             key = item_key(assembly.id, count)
-            items[key] = Item(
+            yield Item(
                 key=key,
                 kind="assembly",
                 id=assembly.id,
@@ -152,21 +170,6 @@ def start_run(build: Build, number: int = 1) -> Run:
                 waits=_waits(assembly),
                 extra=extra,
             )
-    boards = {board_key(board.name): board for board in build.rack}
-    codes = {key: code_for(name, key) for key in (*items, *boards)}
-    by_code = {codes[key]: key for key in items}
-    sizes = all_sizes(build)
-    joins = [(assembly.id, assembly.joins) for assembly in build.assemblies]
-    return Run(
-        name=name,
-        build=build,
-        items=items,
-        codes=codes,
-        by_code=by_code,
-        boards=boards,
-        sizes=sizes,
-        digest=digest(sizes, joins),
-    )
 
 
 def item_key(id_: str, number: int) -> str:

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
@@ -84,21 +84,25 @@ def queue_card(floor: Floor, station: Station) -> QueueCard:
             here.setdefault(group, []).append(
                 QueueRow(key=item.key, title=title, said=said, tone="ready", step=each.id)
             )
-    ordered = sorted(here.items(), key=lambda pair: pair[0].place)
-    groups = [_group(floor, setting, tuple(rows)) for setting, rows in ordered]
-    if misfits:
-        groups.insert(
-            0, QueueGroup(title="Made to the old version", setup="the build was revised", rows=tuple(misfits))
-        )
-    if waiting:
-        groups.append(QueueGroup(title="Waiting", setup="", rows=tuple(waiting)))
     return QueueCard(
         station=station,
         title=STATION_WORDS[station],
-        groups=tuple(groups),
+        groups=tuple(_groups(floor, here, waiting, misfits)),
         empty=_empty(station, counts.items()),
         counts=tuple(counts.items()),
     )
+
+
+def _groups(
+    floor: Floor, here: Mapping[Setting, list[QueueRow]], waiting: list[QueueRow], misfits: list[QueueRow]
+) -> Iterator[QueueGroup]:
+    """What no longer fits the file, then each setting in the order of work, then what waits."""
+    if misfits:
+        yield QueueGroup(title="Made to the old version", setup="the build was revised", rows=tuple(misfits))
+    for setting, rows in sorted(here.items(), key=lambda pair: pair[0].place):
+        yield _group(floor, setting, tuple(rows))
+    if waiting:
+        yield QueueGroup(title="Waiting", setup="", rows=tuple(waiting))
 
 
 def _group(floor: Floor, setting: Setting, rows: tuple[QueueRow, ...]) -> QueueGroup:

@@ -103,6 +103,7 @@ def _branch(
 
     Returns the best value above `beat` with its counts, or `beat` and None; None alone when patience ends.
     """
+    # One function: it is the innermost loop of every plan, where each call costs.
     last = len(sizes) - 1
     taken = [0] * len(sizes)
     best: list[int] | None = None

@@ -42,6 +42,7 @@ class BendersCut(Struct):
     """`exact[p][steps]`: what so many steps of cost can be worth from step p on. Empty when there are too many."""
 
 
+# Long: rows, columns and cuts of one linear programme, which are only right together.
 class Master:
     """The counts of a task's kinds that are still open. Boards with cost 0 are always all there."""
 

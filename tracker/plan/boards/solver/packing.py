@@ -53,6 +53,7 @@ class _State(Struct, frozen=True):
         return _State(left, have, self.guide, waste, self.slack - choice.left, self.first)
 
 
+# Long: its searches share what they have learned, which is what makes the second one quick.
 class Packer:
     """Packs blanks of `sizes` into stretches of `capacities`; keeps what it learns from one call to the next."""
 
