@@ -39,15 +39,15 @@ class Covering(Struct, frozen=True):
     ran: dict[str, list[tuple[str, str]]]
 
     def tests_of(self, path: str, line: int) -> list[str]:
-        """The tests that ran the function around a line, the quickest first; of a module's own line, all of the
-        module's."""
+        """The tests that ran the function around a line, those first that run little else; of a module's own line, all
+        of the module's."""
         around = function_at(path, line)
         found = (
             test
             for test, ran in self.ran.items()
             if any(name == path and (not around or function == around) for name, function in ran)
         )
-        return sorted(found, key=lambda test: self.seconds[test])
+        return sorted(found, key=lambda test: (len(self.ran[test]), self.seconds[test]))
 
 
 def function_at(path: str, line: int) -> str:

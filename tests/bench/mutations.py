@@ -4,8 +4,8 @@
     python -m tests.bench.mutations --count 200 --map covering.json --log mutations.jsonl
 
 What is changed is said in `mutants`. A change is noticed when a test fails or can't be collected, or when the tests use
-three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map, the
-quickest first; where the map knows none, the test files that import its module most directly; both within `--seconds`
+three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map, those
+first that run little else; where the map knows none, the test files that import its module most directly; both within `--seconds`
 of processor time. A change that none of them finds until then counts as not noticed.
 
 A failing test counts only if it passes without the change. `--log` keeps each result as a line of JSON, so that a run
@@ -77,11 +77,11 @@ class Imports:
 
 
 def asked_first(site: Site, known: Covering, seconds: float) -> tuple[list[str], int]:
-    """The tests that run the changed function, the quickest first, up to so many seconds of them; and their time."""
+    """The tests that run the changed function, the most direct first, up to so many seconds of them; and their time."""
     chosen, spent = list[str](), 0.0
     for test in known.tests_of(site.path, site.line)[:MOST_TESTS]:
         if spent + known.seconds[test] > seconds:
-            break
+            continue
         spent += known.seconds[test]
         chosen.append(test)
     return chosen, round(spent)

@@ -35,6 +35,14 @@ def test_the_table_is_whole() -> None:
     assert len(CELLS) >= 150
 
 
+def test_bone_dry_air_leaves_no_water_and_nothing_is_said_of_wetter_air_than_the_equation_holds_for() -> None:
+    assert moisture_in(20, 0) == 0
+    assert moisture_in(-2, 99) > 25
+    for celsius, humidity in ((20, -0.1), (20, 99.1), (-2.1, 50), (99.1, 50)):
+        with pytest.raises(ValueError, match="lies between"):
+            moisture_in(celsius, humidity)
+
+
 @pytest.mark.parametrize(("humidity", "moisture"), [(50, 9.271), (65, 11.996)])
 def test_equation_4_5_worked_by_hand_at_20_degrees(humidity: float, moisture: float) -> None:
     assert moisture_in(20, humidity) == pytest.approx(moisture, abs=0.001)

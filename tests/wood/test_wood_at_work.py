@@ -16,8 +16,9 @@ from tracker.cards.history import history_card
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.wood.at_work import wood_card
 from tracker.design.load import load_build
+from tracker.design.model import Build
 from tracker.floor.floor import Floor
-from tracker.plan.wood import assess, held_by_contact
+from tracker.plan.wood import assess, held_by_contact, wood_problems
 from tracker.work.decide.decide import Do, Refusal, next_step
 from tracker.work.decide.intents import ReadMoisture, SetAir, Spoil, UndoEntry
 from tracker.work.run import start_run
@@ -138,6 +139,12 @@ def test_a_panel_floats_in_its_groove() -> None:
     shallow = load_build(BUILD.replace("depth = 10", "depth = 4")).build
     assert shallow is not None
     assert [each.enough for each in assess(shallow).gaps] == [False]
+    assert groove_notes(shallow) == [BUILD.splitlines().index('panel = { by = "groove", depth = 10 }') + 1]
+    assert groove_notes(bench().run.build) == []
+
+
+def groove_notes(build: Build) -> list[int]:
+    return [each.line for each in wood_problems(build) if "stays in its groove" in each.what]
 
 
 def test_a_line_to_prove_has_the_arithmetic_of_its_own_load() -> None:
