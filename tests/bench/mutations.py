@@ -4,9 +4,9 @@
     python -m tests.bench.mutations --count 200 --map covering.json --log mutations.jsonl
 
 What is changed is said in `mutants`. A change is noticed when a test fails or can't be collected, or when the tests use
-three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map, those
-first that run little else; where the map knows none, the test files that import its module most directly; both within `--seconds`
-of processor time. A change that none of them finds until then counts as not noticed.
+three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map,
+those first that run little else; where the map knows none, the test files that import its module most directly; both
+within `--seconds` of processor time. A change that none of them finds until then counts as not noticed.
 
 A failing test counts only if it passes without the change. `--log` keeps each result as a line of JSON, so that a run
 can be interrupted and gone on with; `--table LOG` prints what it holds. The changes are made in copies of the tree.
