@@ -3,6 +3,8 @@
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping
+from itertools import product
+from math import prod
 from typing import Protocol
 
 from tracker.design.joining import Numbered
@@ -16,6 +18,8 @@ from tracker.plan.shape import HoleShape
 
 PAST = 2.0
 """Millimetres past the joint: what holds this point is what a screw goes into."""
+CELL, MOST_CELLS = 250.0, 200
+"""Pieces are looked for by cells of the room, in mm; one that reaches over more cells is looked at everywhere."""
 OUTSIDE = 1.0
 """How far outside its face a straight hole begins."""
 
@@ -27,14 +31,24 @@ class Finder(Protocol):
 
 
 def finder(timbers: Mapping[Numbered, Timber]) -> Finder:
-    """Looks through the pieces in their order, by boxes first; what has a hollow there is found last."""
-    boxes = [(timber, *timber.wood.box) for timber in timbers.values()]
+    """Looks through the pieces in their order, those near the point only; what has a hollow there is found last."""
+    order = list(timbers.values())
+    cells: dict[tuple[int, ...], list[int]] = {}
+    everywhere: list[int] = []
+    for at, timber in enumerate(order):
+        spans = [range(int(low // CELL), int(high // CELL) + 1) for low, high in zip(*timber.wood.box, strict=True)]
+        if prod(map(len, spans)) > MOST_CELLS:
+            everywhere.append(at)
+        else:
+            for cell in product(*spans):
+                cells.setdefault(cell, []).append(at)
 
     def find(point: Vector, own: Numbered) -> Timber | None:
-        hollow = None
-        for timber, low, high in boxes:
-            near = all(low[k] - 1e-6 <= point[k] <= high[k] + 1e-6 for k in range(3))
-            if near and timber.key != own and inside(timber.wood, point):
+        hollow: Timber | None = None
+        near = cells.get(tuple(int(each // CELL) for each in point), ())
+        for at in sorted((*near, *everywhere)):
+            timber = order[at]
+            if timber.key != own and inside(timber.wood, point):
                 if timber.holds(point):
                     return timber
                 hollow = hollow or timber

@@ -12,6 +12,7 @@ from tracker.plan.fasteners import LEAST_SEAT, LEAST_UNDER, fastener_of, pocket_
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.clearance import Clearance
 from tracker.plan.screws.mates import MateHole, is_bored, mate_hole, mate_words
+from tracker.plan.screws.proposing import MOST_HOLES, holes_of
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
@@ -19,22 +20,18 @@ from tracker.plan.shape import ZERO
 
 NEAR = 3.0
 """Millimetres: what is less clear than this is said; common practice, no source."""
-MOST_SCREWS = 2_000
-"""Screws of one assembly: with more, none is looked at."""
 
 
 def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem, ...]:
     """Every line of screws, dowels and bolts held against everything around it; the worst of each line is said once."""
     if not any(hole.fastens for part in build.parts for hole in part.holes):
         return ()
+    if holes_of(build) > MOST_HOLES:
+        what = f"a build of more than {MOST_HOLES} holes isn't checked for screws that run into each other"
+        return tuple(sorted([Problem(0, what, "", "note"), *row_problems(build)]))
     worst: dict[tuple[str, Hole], tuple[Survey, Screw, Clearance]] = {}
     found: list[Problem] = []
     for survey in surveys(build, placer):
-        if len(survey.screws) > MOST_SCREWS:
-            found.append(
-                Problem(0, "so many screws are in one place that they aren't held against each other", "", "note")
-            )
-            continue
         for screw in survey.screws:
             hole = survey.timbers[screw.piece].part.holes[screw.row]
             if hole.fastens:

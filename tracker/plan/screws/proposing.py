@@ -31,6 +31,10 @@ SPACING = 25.0
 LEAST = 3.0
 """Millimetres that a proposed screw is clear of everything."""
 ROUNDS = 5
+MOST_HOLES = 2_000
+"""Holes of a build: with more, no places are found."""
+MOST_SITES = 12
+"""Pieces of one part that are looked at, evenly chosen; the check of a build looks at all."""
 
 
 class Proposal(Struct, frozen=True, kw_only=True):
@@ -73,6 +77,9 @@ def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
     rows = [_Row(part, group) for part in build.parts for group in _groups(part)]
     if not rows:
         return build, ()
+    if holes_of(build) > MOST_HOLES:
+        what = f"in a build of more than {MOST_HOLES} holes no places are found"
+        return build, tuple(Problem(_line(row), f"{row.part.name}: {what}", "say from_edge") for row in rows)
     found = surveys(build, Placer(build))
     for row in rows:
         _lay_out(build, found, row)
@@ -105,12 +112,11 @@ def _gained(before: Sequence[Proposal | None], rows: Sequence[_Row]) -> bool:
 def _lay_out(build: Build, found: Sequence[Survey], row: _Row) -> None:
     """The screws at every mark of every piece of the row's part; what they come nearest to before any is proposed."""
     row.marks = marks_between(build, row.part)
-    row.sites = tuple(
-        _Site(survey, timber, tuple(_along(build, row, survey, timber)))
-        for survey in found
-        for timber in survey.timbers.values()
-        if timber.part.id == row.part.id
-    )
+    there = [
+        (survey, timber) for survey in found for timber in survey.timbers.values() if timber.part.id == row.part.id
+    ]  # fmt: skip
+    some = there[:: -(-len(there) // MOST_SITES) or 1]
+    row.sites = tuple(_Site(survey, timber, tuple(_along(build, row, survey, timber))) for survey, timber in some)
     row.nearest = tuple(_nearest(row, at) for at in range(len(row.marks)))
 
 
@@ -254,8 +260,7 @@ def _said(rows: Sequence[_Row]) -> Iterator[Problem]:
     for row in rows:
         if row.proposal is None:
             continue
-        key = f"holes.{row.rows[0]}"
-        line = row.part.lines.get(f"{key}.places", row.part.lines.get(key, row.part.line))
+        line = _line(row)
         kind = "screws" if row.hole.kind in ("pocket", "screw") else f"{row.hole.kind}s"
         if not row.proposal.places:
             hint = row.proposal.notes[0] if row.proposal.notes else "say from_edge"
@@ -263,3 +268,14 @@ def _said(rows: Sequence[_Row]) -> Iterator[Problem]:
         else:
             for note in row.proposal.notes:
                 yield Problem(line, f"{row.part.name}: {kind}: {note}", "", "note")
+
+
+def _line(row: _Row) -> int:
+    """Of the file, where a row asks for its places."""
+    key = f"holes.{row.rows[0]}"
+    return row.part.lines.get(f"{key}.places", row.part.lines.get(key, row.part.line))
+
+
+def holes_of(build: Build) -> int:
+    """How many holes a build has in all its pieces, those whose places are to be found among them."""
+    return sum(part.quantity * sum(len(hole.from_edge) or hole.places for hole in part.holes) for part in build.parts)

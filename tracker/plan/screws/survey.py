@@ -24,9 +24,13 @@ class Survey(Struct, frozen=True, kw_only=True):
     timbers: Mapping[Numbered, Timber]
     screws: tuple[Screw, ...]
     find: Finder
+    in_piece: Mapping[Numbered, tuple[Screw, ...]]
+    """What is in each piece: its own screws, and those that go on into it."""
 
     def clearance(self, screw: Screw) -> Clearance:
-        return clearance(screw, self.timbers, around(screw, self.screws))
+        """What a screw comes nearest to."""
+        near = {id(each): each for rod in screw.rods for each in self.in_piece[rod.piece]}
+        return clearance(screw, self.timbers, around(screw, near.values()))
 
 
 def surveys(build: Build, placer: Placer | None = None) -> tuple[Survey, ...]:
@@ -55,7 +59,14 @@ def survey_of(build: Build, assembly: Numbered | None, timbers: Sequence[Timber]
     by_key = {timber.key: timber for timber in timbers}
     find = finder(by_key)
     screws = tuple(screw for timber in timbers for screw in screws_of(build, timber, find))
-    return Survey(assembly=assembly, timbers=by_key, screws=screws, find=find)
+    in_piece: dict[Numbered, list[Screw]] = {key: [] for key in by_key}
+    for screw in screws:
+        for piece in {rod.piece for rod in screw.rods}:
+            in_piece[piece].append(screw)
+    return Survey(
+        assembly=assembly, timbers=by_key, screws=screws, find=find,
+        in_piece={key: tuple(each) for key, each in in_piece.items()},
+    )  # fmt: skip
 
 
 def _whole(build: Build, placer: Placer, timbers: Timbers, assembly: Assembly) -> Iterator[Survey]:
