@@ -7,16 +7,15 @@ from collections.abc import Iterator
 from pathlib import Path
 
 import click
-from msgspec.structs import replace
 
 from tracker.cli.arguments import JSON
 from tracker.cli.output import counted, print_report, stop
 from tracker.design.load import load_build
-from tracker.intake.build_text import build_text
-from tracker.intake.columns import FIELDS, SIZES, Field, Guess, guess_columns
+from tracker.intake.columns import FIELDS, SIZES, Field, Guess
+from tracker.intake.cut_list import SURE, fault_words, field_named, read_cut_list, told, with_units
 from tracker.intake.errors import Fault, IntakeError
-from tracker.intake.rows import Row, take_rows
-from tracker.intake.sheets import MOST_BYTES, Sheet, read_sheets
+from tracker.intake.rows import Row
+from tracker.intake.sheets import MOST_BYTES, Sheet
 from tracker.measure import Units
 from tracker.whole_file import write_whole
 
@@ -36,17 +35,17 @@ def import_list(
     Look through what it says first: what wasn't understood is named by row and column.
     """
     try:
-        sheet, guess = _chosen(_sheets(cut_list), sheet_name)
-        guess = _with_units(_as_told(guess, columns), units)
+        cuts = read_cut_list(_bytes(cut_list), cut_list.name, sheet_name)
+        cuts = cuts.taken_as(_with_units(_as_told(cuts.guess, columns), units))
     except IntakeError as wrong:
         stop(f"{cut_list}: {wrong}")
-    rows, faults = take_rows(sheet, guess)
+    sheet, guess, rows, faults = cuts.sheet, cuts.guess, cuts.rows, cuts.faults
     print_report(_report(sheet, guess, rows, faults), as_json, lambda: _lines(sheet, guess, rows, faults))
     if output is None:
         return
     if not rows:
         stop(f"{cut_list}: no row of the list is a part")
-    text = build_text(cut_list.stem.replace("_", " ")[:80] or "Cut list", rows, units or _units(guess))
+    text = cuts.text(units)
     loaded = load_build(text)
     if loaded.build is None:
         for problem in loaded.problems:
@@ -58,68 +57,34 @@ def import_list(
     click.echo(f"{output}: {counted(len(rows), 'part')} written. Look at every remark in it.", err=as_json)
 
 
-def _sheets(path: Path) -> tuple[Sheet, ...]:
+def _bytes(path: Path) -> bytes:
     try:
         if not path.is_file():
             raise IntakeError("there is no such file")
         with path.open("rb") as file:
-            return read_sheets(file.read(MOST_BYTES + 1), path.name)
+            return file.read(MOST_BYTES + 1)
     except OSError as error:
         raise IntakeError(f"the file can't be read: {error.strerror}") from None
-
-
-def _chosen(sheets: tuple[Sheet, ...], name: str | None) -> tuple[Sheet, Guess]:
-    """The sheet of that name, or the one with the most rows that are parts."""
-    if name is not None:
-        sheets = tuple(each for each in sheets if each.name == name)
-        if not sheets:
-            raise IntakeError(f"it has no sheet '{name}'")
-    found: list[tuple[int, Sheet, Guess]] = []
-    wrong = IntakeError("it has no table")
-    for sheet in sheets:
-        try:
-            guess = guess_columns(sheet)
-        except IntakeError as error:
-            wrong = error
-            continue
-        found.append((len(take_rows(sheet, guess)[0]), sheet, guess))
-    if not found:
-        raise wrong
-    _, sheet, guess = max(found, key=lambda each: each[0])
-    return sheet, guess
 
 
 def _as_told(guess: Guess, columns: str | None) -> Guess:
     """The guess, put right by a person: letters of columns and what they are."""
     if not columns:
         return guess
-    told: dict[Field, int] = {}
+    named: dict[Field, int] = {}
     for each in columns.split(","):
         found = re.fullmatch(r"\s*([A-Za-z]{1,2})\s*=\s*(\w+)\s*", each)
-        field = next((field for field in FIELDS if found and field == found[2].lower()), None)
+        field = field_named(found[2]) if found else None
         if not found or field is None:
             raise IntakeError(f"--columns: '{each.strip()}' isn't like C=quantity (one of: {', '.join(FIELDS)})")
-        told[field] = _column(found[1])
-    kept = {field: at for field, at in guess.columns.items() if at not in told.values()}
-    mine = kept | told
-    return replace(
-        guess, columns=mine, sure=guess.sure | dict.fromkeys(told, 1.0),
-        units={field: guess.units.get(field, next(iter(guess.units.values()), "")) for field in SIZES if field in mine},
-        notes=tuple(note for note in guess.notes if not any(f"for the {field}" in note for field in told)),
-    )  # fmt: skip
+        named[field] = _column(found[1])
+    return told(guess, named)
 
 
 def _with_units(guess: Guess, units: Units | None) -> Guess:
     """The units of the build file are those of the list, too, where the list has none."""
-    unwritten = [note for note in guess.notes if note.startswith("no unit is written")]
-    if units is None or (any(guess.units.values()) and not unwritten):
-        return guess
-    kept = tuple(note for note in guess.notes if note not in unwritten)
-    return replace(guess, units={field: units for field in SIZES if field in guess.columns}, notes=kept)
-
-
-def _units(guess: Guess) -> Units:
-    return "mm" if any(unit in ("mm", "cm", "m") for unit in guess.units.values()) else "in"
+    written = any(guess.units.values()) and not any(note.startswith("no unit is written") for note in guess.notes)
+    return guess if units is None or written else with_units(guess, units)
 
 
 def _report(sheet: Sheet, guess: Guess, rows: tuple[Row, ...], faults: tuple[Fault, ...]) -> dict[str, object]:
@@ -148,10 +113,10 @@ def _lines(sheet: Sheet, guess: Guess, rows: tuple[Row, ...], faults: tuple[Faul
     yield f"{sheet.name}: {counted(len(rows), 'part')}, headings in row {guess.header + 1}"
     for field, at in guess.columns.items():
         unit = f", {guess.units[field]}" if guess.units.get(field) else ""
-        unsure = "" if guess.sure.get(field, 0.0) > 0.5 else "  (unsure: look at it)"
+        unsure = "" if guess.sure.get(field, 0.0) > SURE else "  (unsure: look at it)"
         yield f"  column {_letter(at)} is the {field}{unit}{unsure}"
     yield from (f"  note: {note}" for note in guess.notes)
-    yield from (f"  row {each.row}, {each.field}: '{each.written}' {each.what}" for each in faults)
+    yield from (f"  {fault_words(each)}" for each in faults)
 
 
 def _letter(at: int) -> str:
