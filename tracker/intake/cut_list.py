@@ -13,7 +13,7 @@ from tracker.intake.cells import text_of
 from tracker.intake.columns import FIELDS, SIZES, Field, Guess, guess_columns
 from tracker.intake.errors import Fault, IntakeError
 from tracker.intake.rows import Row, take_rows
-from tracker.intake.sheets import Sheet, read_sheets
+from tracker.intake.sheets import Cell, Sheet, read_sheets
 from tracker.measure import Units
 
 SURE = 0.5
@@ -133,7 +133,7 @@ def column_views(cuts: CutList) -> tuple[ColumnView, ...]:
         heading = text_of(head[at]) if at < len(head) else ""
         field = meaning.get(at)
         cells = tuple(
-            CellView(text_of(row[at]) if at < len(row) else "", doubts.get((line, field), "") if field else "")
+            CellView(_shown(row[at]) if at < len(row) else "", doubts.get((line, field), "") if field else "")
             for line, row in body
         )
         if not heading and field is None and not any(cell.text for cell in cells):
@@ -143,6 +143,11 @@ def column_views(cuts: CutList) -> tuple[ColumnView, ...]:
         unsure = field is not None and cuts.guess.sure.get(field, 0.0) <= SURE
         found.append(ColumnView(at=at, field=field, said=said, unsure=unsure, heading=heading, cells=cells))
     return tuple(found)
+
+
+def _shown(cell: Cell) -> str:
+    """A cell as a spreadsheet shows it: whole numbers without a point."""
+    return str(int(cell)) if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15 else text_of(cell)
 
 
 def fault_words(fault: Fault) -> str:

@@ -12,6 +12,7 @@ from tracker.cards.builds.revision import revision_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.drawing.furniture_tile import FurnitureTile as FurnitureTile  # kv names it
+from tracker.screens.lazy import class_named
 from tracker.screens.overlays.revision import RevisionSheet
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
@@ -115,6 +116,10 @@ class BuildsScreen(CardScreen):
 
         option = Option(key="forget", text="Take it off the list", sub_text="what was done stays in the record")
         desk.ask(f"{lost.name}: its file is gone", [option], forget, note=said)
+
+    def choose_list(self) -> None:
+        """A spreadsheet's cut list is to become a build."""
+        class_named("overlays.cut_list.choose_cut_list")()
 
     def turn_light(self) -> None:
         """From a bright day to a dark shop and back."""
