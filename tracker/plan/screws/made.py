@@ -45,9 +45,9 @@ def finder(timbers: Mapping[Numbered, Timber]) -> Finder:
 
     def find(point: Vector, own: Numbered) -> Timber | None:
         hollow: Timber | None = None
-        near = cells.get(tuple(int(each // CELL) for each in point), ())
-        for at in sorted((*near, *everywhere)):
-            timber = order[at]
+        near = cells.get(tuple(int(each // CELL) for each in point), [])
+        which: list[int] = sorted([*near, *everywhere])
+        for timber in (order[at] for at in which):
             if timber.key != own and inside(timber.wood, point):
                 if timber.holds(point):
                     return timber
