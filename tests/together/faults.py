@@ -39,6 +39,8 @@ TABLETS = 4
 EVERY = 0.12
 """Seconds between two ticks of a tablet."""
 HEALS = 120.0
+MEAN_BYTES = 5000.0
+"""After so many bytes something happens to a line, on average: about as many as it takes to say hello."""
 
 
 class Witness:
@@ -164,7 +166,7 @@ def kills(tablet_kills: int, server_kills: int, cuts: int, seed: int = 1) -> int
     chance, witness = random.Random(seed), Witness()
     with tempfile.TemporaryDirectory() as name, Cluster() as cluster:
         prepared(cluster)
-        with BadLine(cluster.port, seed) as line:
+        with BadLine(cluster.port, seed, mean=MEAN_BYTES) as line:
             tablets = _tablets(cluster, Path(name), line.port, witness, seed)
             done = killed = 0
             begun = said = time.monotonic()

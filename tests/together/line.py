@@ -34,7 +34,9 @@ class BadLine:
         self.port, self.fates = free_port(), Counter[str]()
         arguments = [str(self.port), str(target), str(seed), str(mean), *fates]
         self._process = subprocess.Popen(
-            [sys.executable, "-m", "together.line", *arguments], stdout=subprocess.PIPE, text=True
+            ["setpriv", "--pdeathsig", "KILL", sys.executable, "-m", "together.line", *arguments],
+            stdout=subprocess.PIPE,
+            text=True,
         )
         assert self._process.stdout is not None
         assert self._process.stdout.readline() == "ready\n"

@@ -69,6 +69,7 @@ def main(home: Path, name: str, every: float, seed: int) -> None:
 def _hear(orders: list[str]) -> None:
     for line in sys.stdin:
         orders.append(line.strip())
+    orders.append("end")  # whoever gave orders is gone
 
 
 def say(words: str) -> None:
