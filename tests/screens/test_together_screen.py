@@ -20,7 +20,10 @@ from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.together import server
+from tracker.together.connection import Connection
 from tracker.together.invitation import parse_invitation
+from tracker.together.joining import join
+from tracker.work.facts import Done
 
 if TYPE_CHECKING:
     from kit.driver import Driver
@@ -148,3 +151,36 @@ def test_a_keeper_shows_a_code_that_another_reader_reads(
     if os.environ.get("KERFCARD_TEST_DISPLAY") != "null":  # another library's reader, from the pixels
         picture = np.asarray(driver.picture().convert("L"))
         assert cv2.QRCodeDetector().detectAndDecode(picture)[0] == sheet.text
+
+
+@pytest.mark.parametrize("maker", ["wide"], indirect=True)
+def test_a_finger_on_its_way_marks_nothing_else_when_another_tablet_was_quicker(maker: Maker, hub: Cluster) -> None:
+    """The button under the finger says something else before the finger is lifted."""
+    driver, app = maker.driver, maker.app
+    login, secret = server.new_shop(hub.admin(), "Shop", "Saw")
+    saw = app.together.join(invitation(hub, login, secret), "Saw")
+    app.together.start()
+    driver.until_thread(lambda: app.together.standing.state == "together", SECONDS)
+    with_saw = Connection(saw)
+    [bench] = [join(app.shop.home / "bench", invitation(hub, *with_saw.invite("Bench")), "Bench")]
+    with_saw.close()
+    other = Tablet(bench, app.shop.home / "bench", "bench000")
+    other.meet()
+    maker.go("station")
+    driver.run_for(0.6, 0.05)
+    button = next(each for each in driver.find(BigButton) if each.text.endswith("is cut"))
+    key = next(each.key for each in app.shop.run.pieces if button.text == f"{each.short} is cut")
+    first = button.text
+    before = len(app.shop.entries())
+    finger = driver.press(button)
+    driver.run_for(0.1, 0.05)
+    other.tick(what=Done(app.shop.run.name, key, "cut"))
+    other.meet()
+    other.hub.tell("bench000", 1)
+    driver.until_thread(lambda: len(app.shop.entries()) == before + 1, SECONDS)
+    driver.run_for(0.1, 0.05)
+    assert not [each for each in driver.find(BigButton) if each.text == first], "the card has gone on"
+    driver.release(finger)
+    driver.run_for(0.4, 0.05)
+    assert len(app.shop.entries()) == before + 1, "nothing was marked by that finger"
+    other.close()

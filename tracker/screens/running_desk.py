@@ -80,7 +80,7 @@ class RunningDesk(App):
         self._dress()
         self.worker = Worker()
         self.board_search = BackgroundSearch()
-        self.together = Together(shop, on_next_frame, self.others_changed)
+        self.together = Together(shop, on_next_frame, self.others_changed, self.others_arriving)
         self._mark = ""
         self.guard = GhostGuard()
         self.sounds = Sounds(shop.home / "sounds", shop.settings)
@@ -108,6 +108,14 @@ class RunningDesk(App):
 
     def together_words(self) -> str:
         return mark_words(self.together.standing, datetime.now(UTC))
+
+    def others_arriving(self, fold: Callable[[], None]) -> None:
+        """Marks of other tablets change what is drawn: where a button comes to say something else by that, a tap that
+        is on its way was meant for what it said before."""
+        before = self.root.says()
+        fold()
+        if self.root.says() != before:
+            self.guard.moved_beneath()
 
     def others_changed(self, new: tuple[Entry, ...]) -> None:
         """How this tablet stands with the others is another thing now; `new` came from them."""

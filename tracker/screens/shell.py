@@ -13,7 +13,7 @@ from tracker.cards.clocks.clocks import clock_stack, clocks_card
 from tracker.cards.station.station import STATION_WORDS
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
-from tracker.screens.toolkit.buttons import RailButton
+from tracker.screens.toolkit.buttons import BigButton, HoldButton, RailButton
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.overlay import Overlay
 
@@ -164,6 +164,11 @@ class Shell(FloatLayout):
         self.ids.rail.station = the_desk().station
         self.screen.ids.clocks.draw()
         self.screen.draw()
+
+    def says(self) -> tuple[str, ...]:
+        """What the buttons say on the screen that is shown."""
+        buttons = self.screen.walk(restrict=True) if self._current else ()
+        return tuple(button.text for button in buttons if isinstance(button, BigButton | HoldButton))
 
     def tick(self) -> None:
         """A second has passed: what shows running clocks is drawn again."""

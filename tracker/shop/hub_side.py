@@ -29,9 +29,16 @@ FEW = 300
 class HubSide:
     """A `tracker.together.exchange.Side`. `ask` runs something on the record's thread and waits for its answer."""
 
-    def __init__(self, kept: KeptRecord, ask: Callable[[Callable[[], Any]], Any]) -> None:
+    def __init__(
+        self,
+        kept: KeptRecord,
+        ask: Callable[[Callable[[], Any]], Any],
+        arriving: Callable[[Callable[[], None]], None] = lambda fold: fold(),
+    ) -> None:
+        """`arriving` is called on the record's thread with what folds the entries of other tablets, to be called."""
         self._kept = kept
         self._ask = ask
+        self._arriving = arriving
         self._gaps: list[Gap] | None = None
         self._unfolded: list[Entry] = []
         self._clock = False
@@ -91,7 +98,7 @@ class HubSide:
             return
         self.news = (*self.news, *new)[-FEW:]
         if len(new) <= FEW:
-            self._ask(lambda: self._kept.fold(new))
+            self._ask(partial(self._arriving, partial(self._kept.fold, new)))
             return
         known: tuple[Entry, ...] = self._ask(self._kept.entries)
         replay = Replay((*known, *new))

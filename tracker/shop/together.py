@@ -36,15 +36,17 @@ def app_version() -> str:
 
 class Together:
     """Keeps the shop together with its hub. `deliver` runs something soon on the thread that owns the record; `changed`
-    is called there with the entries that came in, whenever the standing is another one."""
+    is called there with the entries that came in, whenever the standing is another one, and `arriving` with what folds
+    them, to be called."""
 
     def __init__(
         self,
         shop: Shop,
         deliver: Callable[[Callable[[], None]], None],
         changed: Callable[[tuple[Entry, ...]], None] = lambda _: None,
+        arriving: Callable[[Callable[[], None]], None] = lambda fold: fold(),
     ) -> None:
-        self._shop, self._deliver, self._changed = shop, deliver, changed
+        self._shop, self._deliver, self._changed, self._arriving = shop, deliver, changed, arriving
         self._companion: Companion | None = None
         self._owner: Owner | None = None
         self._end_listening: Callable[[], None] = lambda: None
@@ -71,7 +73,7 @@ class Together:
             return now.boot_id, now.boot
 
         self._owner = owner = Owner(self._deliver)
-        side = HubSide(self._shop, owner.ask)
+        side = HubSide(self._shop, owner.ask, self._arriving)
         builds = BuildsOfHub(self._shop)
 
         def tell(standing: Standing, sightings: tuple[Sighting, ...]) -> None:

@@ -47,6 +47,13 @@ class GhostGuard:
         self._be_quiet()
         Clock.schedule_once(self._be_quiet, 0)
 
+    def moved_beneath(self) -> None:
+        """What a finger is on, or on its way to, has become something else without that person's doing: nothing that is
+        down now counts either."""
+        for contact in self._down.values():
+            contact.ud[_GHOST] = True
+        self.screen_changed()
+
     def _be_quiet(self, *_: object) -> None:
         self._quiet_until = Clock.time() + QUIET_AFTER_CHANGE
 
