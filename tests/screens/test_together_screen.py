@@ -166,7 +166,6 @@ def test_a_finger_on_its_way_marks_nothing_else_when_another_tablet_was_quicker(
     with_saw.close()
     other = Tablet(bench, app.shop.home / "bench", "bench000")
     other.meet()
-    maker.go("station")
     driver.run_for(0.6, 0.05)
     button = next(each for each in driver.find(BigButton) if each.text.endswith("is cut"))
     key = next(each.key for each in app.shop.run.pieces if button.text == f"{each.short} is cut")
