@@ -4,7 +4,6 @@ from __future__ import annotations
 
 import contextlib
 from collections.abc import Callable
-from importlib.metadata import PackageNotFoundError, version
 from typing import TYPE_CHECKING, TypeVar
 
 from msgspec.structs import replace
@@ -28,6 +27,8 @@ T = TypeVar("T")
 
 def app_version() -> str:
     """The version of this app."""
+    from importlib.metadata import PackageNotFoundError, version  # brings half of `email`, which no start needs
+
     try:
         return version("kerfcard")
     except PackageNotFoundError:  # packed, without its metadata
