@@ -27,7 +27,7 @@ from tracker.intake.sheets import MOST_BYTES
 from tracker.measure import Length, Units, read_length
 from tracker.measure.reading import MILLIMETRE, SIXTY_FOURTH
 from tracker.screens.desk import shown_path, the_desk
-from tracker.screens.toolkit.lists import RowView
+from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.prompts import Option
 from tracker.screens.toolkit.text import Text
