@@ -14,7 +14,7 @@ from kit.story import Maker, StoryClock
 
 from tracker.screens.overlays.cut_list import CutListSheet, ListedPartsSheet, TableColumn
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, SmallButton
-from tracker.screens.toolkit.lists import ListRow
+from tracker.screens.toolkit.list_rows import ListRow
 from tracker.shop import read_build
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
