@@ -141,3 +141,18 @@ def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
     assert marking_out(floor_of(bench), leg, leg.step("taper")) == (
         "Near edge: taper starts 5″ from end A, leaves 1\u20091⁄8″ at end B (3°)",
     )
+
+
+def test_what_is_ready_elsewhere_is_counted_by_station() -> None:
+    """Before the first cut every piece waits at the saw alone; one that is cut waits where its route goes on."""
+    run = run_of("stool")
+    first = dict(queue_card(floor_of(run), "saw").counts)
+    assert first == {
+        name: sum(1 for item in run.pieces if item.route[0].station == name)
+        for name in ("saw", "drill", "bench", "sanding", "finishing")
+    }
+    assert first["sanding"] == first["finishing"] == 0
+    piece = next(item for item in run.pieces if {step.station for step in item.route} >= {"saw", "drill"})
+    sawn = [(piece.key, step.id) for step in piece.route if step.station == "saw"]
+    after = dict(queue_card(floor_of(run, *sawn), "saw").counts)
+    assert after == {**first, "saw": first["saw"] - 1, "drill": first["drill"] + 1}

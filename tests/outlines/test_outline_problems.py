@@ -135,3 +135,14 @@ def test_a_hole_near_the_line_is_a_note() -> None:
     build = load_build(text).build
     assert build is not None
     assert any("through hole" in each.what and "from the line" in each.what for each in outline_problems(build))
+
+
+def test_what_is_wrong_with_a_corner_is_at_its_line_else_at_the_line_of_what_it_is_in() -> None:
+    """The file is read by counting its lines; a key that has no line of its own has that of what it is part of."""
+    corners = "corners = [\n  [0, 0],\n  [300, 0],\n  [300, 200],\n]"
+    (outline,) = build_with(corners).outlines
+    text = f'{PANEL}[[outlines]]\nid = "it"\nof = "panel"\n{corners}\n'.splitlines()
+    assert text[outline.line_of("corners") - 1].startswith("corners")
+    assert text[outline.line_of("corners.1") - 1].strip() == "[300, 0],"
+    assert outline.line_of("corners.1.x") == outline.line_of("corners.1")
+    assert outline.line_of("margin") == outline.line
