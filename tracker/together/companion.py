@@ -21,7 +21,7 @@ from typing import Any, Protocol
 from msgspec.structs import replace
 
 from tracker.store.errors import CannotWriteError, DamagedLogError
-from tracker.together.errors import HubError, RefusedRowsError
+from tracker.together.errors import MISSING, HubError, RefusedRowsError
 from tracker.together.exchange import BATCH_ROWS, Met, Side, exchange, give_after, take_all
 from tracker.together.membership import Membership
 from tracker.together.owner import ClosedError
@@ -113,6 +113,12 @@ class Companion(threading.Thread):
                 began = self.standing.state == "together"
                 self._stand(state, str(error))
                 wait = BACKOFF[0] if began else min(SELDOM if state != "alone" else BACKOFF[1], wait * 2)
+            except ImportError:
+                self._stand("alone", MISSING)
+                wait = SELDOM
+            except CannotWriteError as error:
+                self._stand("alone", str(error))
+                wait = min(BACKOFF[1], wait * 2)
             except Exception as error:
                 self._stand("alone", f"Something went wrong: {type(error).__name__}: {error}")
                 wait = min(BACKOFF[1], wait * 2)
