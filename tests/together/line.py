@@ -66,8 +66,11 @@ class _Forwarding:
         self._target, self._mean, self._fates = target, mean, fates
         self.chance = random.Random(seed)
         self.whole = False
+        self._served: set[object] = set()
+        """Kept until they end: the loop itself holds its tasks weakly."""
 
     async def serve(self, reader: asyncio.StreamReader, writer: asyncio.StreamWriter) -> None:
+        self._served.add(asyncio.current_task())
         try:
             there, back = await asyncio.open_connection("127.0.0.1", self._target)
         except OSError:
