@@ -79,7 +79,7 @@ def random_joint(chance: random.Random) -> Joint:
         parts.append(
             _part(
                 f'id = "{name}"\nwood = "t{thick}"\nlength = {length}\nmeasured = "short"\nwidth = {width}\n{ends}'
-                f'holes = [{{ kind = "pocket", end = "B", places = {screws}, screw = {SCREW_FOR[thick]} }}]'
+                f"holes = [{{ {_fastening(chance, thick)}, places = {screws} }}]"
             )
         )
         tilt = slope if long == "near" else -slope
@@ -95,6 +95,13 @@ def random_joint(chance: random.Random) -> Joint:
     rows.insert(0, f'{{ part = "leg", lies = "{lies}", at = {{ left = 0, front = 0 }} }}')
     text = "\n".join([_head(), *parts, _assembly(rows)])
     return Joint(text, taper, (float(height), float(square), float(square)), tuple(holes))
+
+
+def _fastening(chance: random.Random, thick: int) -> str:
+    """Pocket screws, or dowels in the end."""
+    if chance.random() < 0.7:
+        return f'kind = "pocket", end = "B", screw = {SCREW_FOR[thick]}'
+    return f'kind = "dowel", end = "B", face = "end", diameter = 6, length = {chance.choice([24, 30, 40])}'
 
 
 def _part(*lines: str) -> str:
@@ -182,9 +189,14 @@ def judge(joint: Joint, screws: Sequence[dict[str, Any]], assembly: dict[str, An
 
 
 def _rods(screw: dict[str, Any], corners: dict[str, np.ndarray], at: int) -> Iterator[Rod]:
-    """Bore, shank and thread of a pocket screw: plane geometry along its axis, from its mouth and its tip."""
+    """Bore, shank and thread of a pocket screw: plane geometry along its axis, from its mouth and its tip. Of a dowel,
+    half in each piece."""
     mouth, tip = (np.array(point) for point in screw["axis"])
     way = (tip - mouth) / np.linalg.norm(tip - mouth)
+    if screw["kind"] == "dowel":
+        yield Rod(screw["part"], "dowel", mouth - way * screw["length_mm"] / 2, mouth, 3.0, at)
+        yield Rod("leg", "thread", mouth, mouth + way * screw["length_mm"] / 2, 3.0, at)
+        return
     seat = tip - way * screw["length_mm"]
     points = corners[screw["part"]]
     near, far, top = points[4], points[5], points[6]  # end B: near bottom, far bottom, near top
@@ -223,6 +235,8 @@ def _opens(rod: Rod, normal: np.ndarray) -> tuple[str, ...]:
     """By which faces a rod may come out: the thread by the one that it is driven through."""
     if rod.what == "bore":
         return ("bottom",)
+    if rod.what == "dowel":
+        return ("B",)
     if rod.what == "shank":
         return ("bottom", "B")
     way = (rod.b - rod.a) / np.linalg.norm(rod.b - rod.a)
