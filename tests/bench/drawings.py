@@ -1,6 +1,6 @@
 """Counts of drawings, sheets and necks, larger than the tests' own.
 
-Run `python -m tests.bench.drawings spoilt 20000`, `... files 400`, `... paper 12` or `... necks 200`.
+Run `python -m tests.bench.drawings spoilt 20000`, or `lists 20000`, `files 400`, `paper 12`, `necks 200`.
 """
 
 from __future__ import annotations
@@ -11,8 +11,10 @@ import time
 from pathlib import Path
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "outlines"))
+sys.path.insert(0, str(Path(__file__).parents[1] / "intake"))
 import itertools
 
+import spoilt_lists
 from drawing_judge import hostile, random_dxf, random_svg
 from outline_kit import random_outline
 from paper_judge import read_sheets
@@ -33,6 +35,17 @@ def spoilt(count: int) -> str:
         read += read_or_refused(data)
         slowest = max(slowest, time.process_time() - began)
     return f"{count} spoilt drawings: {read} read, {count - read} refused, none crashed; slowest {slowest:.2f} s"
+
+
+def lists(count: int) -> str:
+    """The same for cut lists."""
+    read, slowest = 0, 0.0
+    for number in range(count):
+        data = spoilt_lists.spoilt(random.Random(f"bench:{number}"))
+        began = time.process_time()
+        read += spoilt_lists.read_or_refused(data)
+        slowest = max(slowest, time.process_time() - began)
+    return f"{count} spoilt cut lists: {read} read, {count - read} refused, none crashed; slowest {slowest:.2f} s"
 
 
 def files(count: int) -> str:
@@ -72,5 +85,5 @@ def narrowest(count: int) -> str:
 
 
 if __name__ == "__main__":
-    counts = {"spoilt": spoilt, "files": files, "paper": paper, "necks": narrowest}
+    counts = {"spoilt": spoilt, "lists": lists, "files": files, "paper": paper, "necks": narrowest}
     print(counts[sys.argv[1]](int(sys.argv[2])))

@@ -27,6 +27,7 @@ COMMANDS = {
     "tour": ("tour.tour", "Save a picture of every screen."),
     "import-list": ("import_list.import_list", "Make a build file from a spreadsheet."),
     "import-outline": ("import_outline.import_outline", "Make an outline of a build file from a drawing."),
+    "export-list": ("export_list.export_list", "Write the cut list for a spreadsheet."),
     "export": ("record.export", "Write this tablet's record to a file."),
     "import": ("record.import_", "Take in a record that was exported."),
     "backup": ("record.backup", "Back up this tablet's record now."),

@@ -16,7 +16,6 @@ from tracker.intake.sheets import Cell, Sheet
 _TOTAL = re.compile(r"(?i)\s*(sub|grand )?(total|summe|gesamt|totale|somme|suma|totaal|summa)\b")
 _HAND = re.compile(r"(?i)[\s,(-]*\b(left|right|lh|rh|l\.h\.|r\.h\.)\b[)\s]*$")
 _SIZES_IN_ONE = re.compile(r"(?i)\s*[x×*]\s*")
-_INVISIBLE = re.compile(r"[\x00-\x1f\x7f]+")
 
 
 class Row(Struct, frozen=True, kw_only=True):
@@ -55,7 +54,7 @@ def _row(line: int, cells: Sequence[Cell], sheet: Sheet, guess: Guess) -> tuple[
         at = guess.columns.get(field)
         return cells[at] if at is not None and at < len(cells) else None
 
-    name = _INVISIBLE.sub(" ", text_of(cell("name")))
+    name = _printable(text_of(cell("name")))
     sizes, doubts = _sizes(line, cell("length"), {field: cell(field) for field in SIZES}, sheet, guess, faults)
     quantity = _quantity(line, cell("quantity"), name, faults)
     if quantity == 0 or (not name and "length" not in sizes):
@@ -66,7 +65,7 @@ def _row(line: int, cells: Sequence[Cell], sheet: Sheet, guess: Guess) -> tuple[
         return None, faults
     row = Row(
         line=line, name=name or f"Row {line}", quantity=quantity, sizes=sizes,
-        wood=_INVISIBLE.sub(" ", text_of(cell("wood"))), notes=_INVISIBLE.sub(" ", text_of(cell("notes"))),
+        wood=_printable(text_of(cell("wood"))), notes=_printable(text_of(cell("notes"))),
         doubts=tuple(doubts),
     )  # fmt: skip
     return row, faults
@@ -108,6 +107,11 @@ def _quantity(line: int, cell: Cell, name: str, faults: list[Fault]) -> int:
     if found == 0:
         faults.append(Fault(line, "quantity", text_of(cell), f"none of {name or 'it'} is wanted: left out"))
     return found
+
+
+def _printable(text: str) -> str:
+    """Words as a build file takes them: a space for each sign that no paper shows."""
+    return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 def hand_of(name: str) -> tuple[str, str]:
