@@ -15,7 +15,7 @@ from msgspec import Struct
 
 from tracker.cards.wood.at_piece import slot_words
 from tracker.design.model import Build, Hole, Part
-from tracker.design.tables.screws import METRIC, SOFTWOODS, pilot, pocket_screw, wood_screw_gauge
+from tracker.design.tables.screws import METRIC, SOFTWOODS, pilot, pocket_screw
 from tracker.floor.floor import Floor
 from tracker.measure import Length, inches, millimetres, read_length
 from tracker.measure.reading import small_words
@@ -40,7 +40,7 @@ class DrillSetup(Struct, frozen=True, kw_only=True):
 def drill_setup(floor: Floor, item: Item) -> DrillSetup:
     """The settings that a piece's holes need, in the order of the file."""
     part = floor.part(item)
-    titles = list(dict.fromkeys(_title(floor, hole, part.thickness) for hole in part.holes))
+    titles = list(dict.fromkeys(_title(floor, part, hole) for hole in part.holes))
     words = list(dict.fromkeys((*(_words(floor, item, hole) for hole in part.holes), *slot_words(floor, item))))
     return DrillSetup(title=" and ".join(titles) or ("Slots" if words else "Drill"), words="; ".join(words))
 
@@ -100,11 +100,11 @@ def _thread(build: Build, part: Part) -> str:
     return "" if species is None else " coarse thread" if species.name.startswith(SOFTWOODS) else " fine thread"
 
 
-def _title(floor: Floor, hole: Hole, thickness: Length) -> str:
+def _title(floor: Floor, part: Part, hole: Hole) -> str:
     if hole.kind == "pocket":
-        return f"Pocket holes in {floor.read(thickness).text}"
+        return f"Pocket holes in {floor.read(part.thickness).text}"
     if hole.kind == "screw":
-        return f"Holes for screws No. {hole.gauge or wood_screw_gauge(thickness)}"
+        return f"Holes for screws No. {fastener_of(floor.run.build, part, hole).gauge}"
     what = {"dowel": "Dowel holes", "bolt": "Bolt holes"}.get(hole.kind, "Holes")
     size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
     if hole.kind == "dowel":
