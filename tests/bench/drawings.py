@@ -1,14 +1,19 @@
 """Counts of drawings, sheets and necks, larger than the tests' own.
 
-Run `python -m tests.bench.drawings spoilt 20000`, or `lists 20000`, `files 400`, `paper 12`, `necks 200`.
+Run `python -m tests.bench.drawings spoilt 20000`, or `lists 20000`, `files 400`, `paper 12`, `necks 200`,
+`speed 5`.
 """
 
 from __future__ import annotations
 
+import io
 import random
 import sys
 import time
+from collections.abc import Callable
 from pathlib import Path
+
+import openpyxl
 
 sys.path.insert(0, str(Path(__file__).parents[1] / "outlines"))
 sys.path.insert(0, str(Path(__file__).parents[1] / "intake"))
@@ -16,14 +21,19 @@ import itertools
 
 import spoilt_lists
 from drawing_judge import hostile, random_dxf, random_svg
-from outline_kit import random_outline
+from outline_kit import SEAT, made, random_outline
 from paper_judge import read_sheets
 from test_drawings import area_of, read_or_refused
 from test_outline_problems import dumbbell, parts_at
 
+from tracker.cards.template.template import sheets
 from tracker.cards.template.tiles import PAPERS
+from tracker.intake.cut_list import read_cut_list
+from tracker.intake.sheets import read_sheets as read_tables
+from tracker.paper.template import template_pdf
 from tracker.plan.outline.curve import Line, anticlockwise
 from tracker.plan.outline.necks import necks
+from tracker.plan.outline.weak_places import necks_of
 
 
 def spoilt(count: int) -> str:
@@ -84,6 +94,35 @@ def narrowest(count: int) -> str:
     return f"{count} shapes: {missed} necks missed by more than 2 %"
 
 
+def speed(rounds: int) -> str:
+    """The least processor time of some rounds: a list of 500 rows, and the seat's template on A4 and as one page."""
+    rows = [["Part", "Qty", "Length (in)", "Width (in)", "Thickness (in)", "Wood"]]
+    rows += [[f"Part {at}", "2", f"{at % 40 + 4} 5/8", "3 1/2", "3/4", "ash"] for at in range(500)]
+    text = "\n".join(",".join(row) for row in rows).encode()
+    book = openpyxl.Workbook()
+    for row in rows:
+        book.active.append(row)
+    file = io.BytesIO()
+    book.save(file)
+    jobs: dict[str, Callable[[], object]] = {
+        "CSV of 500 rows to a build file": lambda: read_cut_list(text, "list.csv").text(),
+        "XLSX of 500 rows read": lambda: read_tables(file.getvalue(), "list.xlsx"),
+        "the outline": lambda: made(SEAT),
+        "its template on A4": lambda: template_pdf([each.page for each in sheets(made(SEAT), "it", "A4", "mm")], "it"),
+        "its necks": lambda: necks_of(made(SEAT)),
+    }
+    return "\n".join(f"{name}: {1000 * least(job, rounds):.0f} ms" for name, job in jobs.items())
+
+
+def least(job: Callable[[], object], rounds: int) -> float:
+    times = []
+    for _ in range(rounds):
+        began = time.process_time()
+        job()
+        times.append(time.process_time() - began)
+    return min(times)
+
+
 if __name__ == "__main__":
-    counts = {"spoilt": spoilt, "lists": lists, "files": files, "paper": paper, "necks": narrowest}
+    counts = {"speed": speed, "spoilt": spoilt, "lists": lists, "files": files, "paper": paper, "necks": narrowest}
     print(counts[sys.argv[1]](int(sys.argv[2])))

@@ -5,6 +5,7 @@ from __future__ import annotations
 import datetime
 import re
 from fractions import Fraction
+from functools import lru_cache
 from typing import Literal
 
 from tracker.intake.sheets import Cell
@@ -65,7 +66,13 @@ def length_of(cell: Cell, unit: Unit, decimal_comma: bool = False) -> tuple[Frac
         raise ValueError("is empty")
     if isinstance(cell, int | float):
         return _number(cell, unit)
-    text = text_of(cell).translate(_SIGNS)
+    return _written(text_of(cell), unit, decimal_comma)
+
+
+@lru_cache(maxsize=4096)
+def _written(text: str, unit: Unit, decimal_comma: bool) -> tuple[Fraction, str]:
+    """A length in words; the same words come again and again in a list."""
+    text = text.translate(_SIGNS)
     if text.startswith("="):
         raise ValueError("is a formula, which isn't worked out here")
     if decimal_comma:

@@ -69,7 +69,8 @@ def guess_columns(sheet: Sheet) -> Guess:
 
 def likeness(heading: str, field: Field) -> float:
     """How much a heading is like the words of a field, up to 1."""
-    return max((_like(_plain(heading), word) for word in heading_words()[field]), default=0.0)
+    plain = _plain(heading)
+    return max((_like(plain, word) for word in heading_words()[field]), default=0.0)
 
 
 @cache
