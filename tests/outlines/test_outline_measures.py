@@ -11,9 +11,10 @@ from outline_kit import FORK, SEAT, build_with, made, polygon, random_corners, r
 from shapely.geometry import Polygon
 
 from tracker.cards.reports.template import area_and_centre, template_report
-from tracker.plan.outline import boards, fit
+from tracker.plan.outline import OutlineError, boards, fit
 from tracker.plan.outline.bends import blade_turns, least_turn, tightest
 from tracker.plan.outline.curve import Arc, Cubic, extent, flat, moments, perimeter
+from tracker.plan.outline.offset import for_bush
 from tracker.plan.outline.outlined import outlined
 from tracker.plan.outline.short_grain import short_grain
 from tracker.plan.outline.weak_places import short_grain_of
@@ -165,3 +166,17 @@ def test_the_report_has_its_contract() -> None:
     )
     assert all({"at_mm", "width_mm", "as_strong_as_mm"} <= set(neck) for neck in report["necks"])
     assert all({"name", "area_mm2", "widest_mm"} <= set(board) for board in report["boards"])
+
+
+@pytest.mark.parametrize("outline", [SEAT, FORK, "oval = [300, 200]"])
+def test_a_template_for_a_guide_bush_is_smaller_all_round(outline: str) -> None:
+    """Half of what the bush is wider than its bit, against shapely's own offset."""
+    each = made(outline)
+    moved = for_bush(each, 17.0, 8.0)
+    judge = polygon(each, 1e-3).buffer(-4.5, quad_segs=200)
+    assert polygon(moved).symmetric_difference(judge).area < 0.01 * judge.length
+
+
+def test_a_bush_that_leaves_nothing_is_said() -> None:
+    with pytest.raises(OutlineError, match="falls into parts"):
+        for_bush(made("slot = [100, 12]"), 40.0, 8.0)

@@ -11,6 +11,7 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import Maker, StoryClock
 
+from tracker.assets import asset_dir
 from tracker.screens.drawing.outline import OutlineOnPanel
 from tracker.screens.overlays.outline import OutlineCover
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
@@ -97,4 +98,26 @@ def test_labels_offer_the_templates(open_stool: Open) -> None:
     maker.driver.tap_text("Leg")
     sheet = cover(maker)
     assert sheet.title == "Leg"
+    assert sheet.drawing is not None
+
+
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.glass)
+def test_a_piece_with_an_outline_shows_it(look: Look, open_stool: Open) -> None:
+    maker = open_stool(look)
+    folder = maker.app.shop.library.folder
+    text = (asset_dir("sample_projects") / "stool.toml").read_text("utf-8").replace("Kitchen stool", "Bowed stool")
+    text = text.replace(
+        'id = "stretcher"', 'id = "stretcher"\nroute = ["cut", "trim", "shape", "drill", "sand 120", "sand 180"]'
+    )
+    bow = '[[outlines]]\nid = "bow"\nof = "stretcher"\ncorners = [[0, 0], [140, 0], [140, 50, 30], [0, 50, 30]]\n'
+    (folder / "bowed.toml").write_text(text + bow, "utf-8")
+    maker.open("Bowed stool")
+    Guide(maker.app, maker.driver).work("stretcher:1", until="shape")
+    maker.scan("stretcher:1")
+    maker.driver.tap(next(each for each in maker.driver.find(SmallButton) if each.text == "This piece"))
+    maker.driver.run_for(0.4, 0.1)
+    assert not maker.driver.judge(*walk.ALL_RULES)
+    maker.driver.tap_text("Outline")
+    sheet = cover(maker)
+    assert sheet.title == "bow"
     assert sheet.drawing is not None

@@ -6,11 +6,13 @@ from msgspec import Struct
 
 from tracker.cards.entry.tape import signed
 from tracker.cards.marks import Tone
+from tracker.cards.template.outlines import outline_of
 from tracker.cards.words import brief, edge_words
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
 from tracker.plan.placeable import has_places
+from tracker.work.decide.blockers import next_step
 from tracker.work.decide.intents import Measure as MeasureIntent
 from tracker.work.decide.intents import PutAside, Spoil, Swap
 from tracker.work.facts import Dimension, Measured
@@ -55,7 +57,7 @@ def life_card(floor: Floor, key: str) -> LifeCard:
         title=brief(item.title),
         note="" if place else _no_place_words(floor, item),
         options=(
-            LifeOption(key="lay", text="On the saw", said="how to lay the piece for each end", tone="ready"),
+            _lay(floor, item),
             *place,
             LifeOption(
                 key="measure",
@@ -69,6 +71,14 @@ def life_card(floor: Floor, key: str) -> LifeCard:
             _spoil(floor, item),
         ),
     )
+
+
+def _lay(floor: Floor, item: Item) -> LifeOption:
+    """How it lies on the saw; once it is to be shaped, what it is sawn to, if the build file says so."""
+    step = next_step(floor.run, floor.state, item)
+    if step is not None and step.operation == "shape" and outline_of(floor, item.key):
+        return LifeOption(key="outline", text="Outline", said="and its template", tone="ready")
+    return LifeOption(key="lay", text="On the saw", said="how to lay the piece for each end", tone="ready")
 
 
 def _place(floor: Floor, item: Item) -> tuple[LifeOption, ...]:

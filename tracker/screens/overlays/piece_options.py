@@ -42,6 +42,7 @@ def show_life(key: str, show_lay: Callable[[], None]) -> None:
     card, run = life_card(floor, key), floor.run.name
     doing: dict[str, Callable[[], None]] = {
         "lay": show_lay,
+        "outline": lambda: class_named("overlays.outline.OutlineCover")(key=key).show(),
         "place": lambda: show_place(key),
         "measure": lambda: _measure(run, key, card.title),
         "aside": lambda: _aside(run, key, card.title),
