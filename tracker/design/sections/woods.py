@@ -21,7 +21,8 @@ from tracker.measure.length import MM_PER_INCH
 
 MOST_LENGTHS = 50
 MOST_BOARDS = 500
-_RATES = ("price_per_foot", "price_per_board_foot", "price_per_metre")
+_BY_AREA = ("price_per_square_metre", "price_per_square_foot")
+_RATES = ("price_per_foot", "price_per_board_foot", "price_per_metre", *_BY_AREA)
 
 
 def read_woods(table: Table) -> tuple[Wood, ...]:
@@ -137,11 +138,15 @@ def _prices(
             table.problem(f"there are {told} prices for {wanted} lengths", "one price for each length", "prices")
         return prices
     rate = table.read(given[0], values.money)
+    if given[0] in _BY_AREA and "sheets" not in table:
+        table.problem(f"'{given[0]}' is for sheets", 'sheets = [["4 ft", "8 ft"]]', given[0])
     if rate is None:
         return ()
     per_mm = {
         "price_per_foot": Fraction(1) / (12 * MM_PER_INCH),
         "price_per_metre": Fraction(1, 1000),
+        "price_per_square_metre": (width or UNKNOWN).mm / 10**6,
+        "price_per_square_foot": (width or UNKNOWN).mm / (12 * MM_PER_INCH) ** 2,
         "price_per_board_foot": _board_feet_per_mm(table, section, width),
     }[given[0]]
     return tuple(values.cents(Fraction(rate) * each.mm * per_mm) for each in lengths)

@@ -78,6 +78,8 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
     price: Decimal | None = None
     width: Length = ZERO
     """What can be used of its width; zero: all that its wood has."""
+    thickness: Length | None = None
+    """Of this board, where it was measured."""
     near: Length = ZERO
     """How far from its near edge that begins: what is ripped off there first is wane or a defect."""
 
@@ -141,7 +143,7 @@ def rack_board(build: Build, board: RackBoard) -> BoardLeft:
 def _of_rack(board: RackBoard, stretches: tuple[Stretch, ...], width: Length, near: Length) -> BoardLeft:
     return BoardLeft(
         key=f"rack/{board.name}", wood=board.wood, source="rack", name=board.name, length=board.length,
-        stretches=stretches, width=width, near=near,
+        stretches=stretches, width=width, near=near, thickness=board.thickness,
     )  # fmt: skip
 
 

@@ -28,8 +28,8 @@ from tracker.plan.boards.solver import Proof
 from tracker.plan.boards.wood_problem import placed
 from tracker.plan.stretches import Stretch
 
-MOST_WAYS = 12
-"""Ways to make sections that are looked at for one stretch."""
+MOST_WAYS, FEW_WAYS, MANY = 12, 1, 60
+"""Ways to make sections that are looked at for one stretch: few where there are many pieces."""
 TRIES, MOST_CHOICES = 60, 40
 MOST_BOARDS = 12
 """Boards up to which every choice of them is asked whether it could hold all pieces."""
@@ -73,7 +73,15 @@ class MixedOrder(Struct):
     @classmethod
     def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> MixedOrder:
         """Boards that are bought by their length are none of this."""
-        mine = tuple(each for each in have if each.source != "dealer")
+        parts = {blank.part for run in wanted.runs for blank in run.blanks}
+        thick = max((build.part(part).thickness for part in parts), default=ZERO) + (
+            wood.mill.face if wood.mill else ZERO
+        )
+        mine = tuple(each for each in have if each.source != "dealer" and (each.thickness or thick) >= thick)
+        thin = [each.name for each in have if each.thickness is not None and each.thickness < thick]
+        if thin:
+            note = f"{', '.join(thin)}: thinner than the {as_read(build, thick)} that planing needs"
+            wanted = replace(wanted, notes=(*wanted.notes, note))
         order = cls(build, wood, wanted, mine)
         blanks = [blank for run in wanted.runs for blank in run.blanks]
         sizes = [size for blank in blanks for size in (blank.length, blank.across)]
@@ -179,7 +187,7 @@ class MixedOrder(Struct):
             longest = max((blank.length.mm for each in chosen for blank in each.blanks), default=Fraction(0))
             if (filled, longest) > best:
                 best, found = (filled, longest), chosen
-            if n + 1 >= MOST_WAYS:
+            if n + 1 >= (MOST_WAYS if len(rects) <= MANY else FEW_WAYS):
                 break
         return found
 
@@ -244,10 +252,12 @@ class MixedOrder(Struct):
         """Not surely impossible: each piece fits some stretch, and those as wide as it or wider take no more length
         than there is where it fits."""
         kerf = self.build.shop.kerf
-        for kind in kinds:
-            fit = [s for s in sheets if kind.across.mm * s.strip.per_mm <= s.strip.width]
-            if not any(kind.length <= s.stretch.length for s in fit):
-                return False
+        fitting = [[s for s in sheets if kind.across.mm * s.strip.per_mm <= s.strip.width] for kind in kinds]
+        if not all(
+            any(kind.length <= s.stretch.length for s in fit) for kind, fit in zip(kinds, fitting, strict=True)
+        ):  # fmt: skip
+            return False
+        for kind, fit in zip(kinds, fitting, strict=True):
             wide = [blank for blank in holds if blank.across >= kind.across]
             widest = max(fit, key=lambda s: Fraction(s.strip.width, s.strip.per_mm)).strip
             need = least_length([widest.rect(b, b.length, b.across) for b in wide], widest, False)

@@ -1,0 +1,94 @@
+"""Plans for boards that differ in width: every piece lies on its board, clear of the others by a kerf.
+
+What is called the least is no more than a sum by hand. The large count is `python -m tests.bench.mixed_boards`.
+"""
+
+from __future__ import annotations
+
+import pytest
+
+from tests.bench.mixed_boards import HEAD, planned, request
+from tracker.design.load import load_build
+from tracker.design.model import EdgeDefect, RackBoard
+from tracker.measure import millimetres
+from tracker.plan.boards import plan_boards
+from tracker.plan.boards.by_volume import volume_to_buy
+from tracker.plan.boards.remaining import rack_board
+
+
+@pytest.mark.parametrize("seed", range(12))
+def test_seeded_racks_are_cut_as_a_saw_can(seed: int) -> None:
+    """`planned` checks every board and every piece."""
+    asked = request(seed)
+    found = planned(asked, 0.2)
+    whole = sum(long * wide for long, wide in asked.pieces)
+    assert found.left <= whole
+    biggest = max((long, wide) for long, wide in asked.pieces)
+    fits = any(biggest[0] <= long and biggest[1] <= wide for long, wide in asked.boards)
+    assert found.left < whole or not fits
+
+
+ONE = (
+    HEAD
+    + """
+[[rack]]
+wood = "oak"
+name = "R0"
+length = 1043
+width = 206
+[[rack]]
+wood = "oak"
+name = "R1"
+length = 2000
+width = 300
+[[parts]]
+id = "rail"
+quantity = 4
+wood = "oak"
+length = 500
+width = 96
+"""
+)
+
+
+def test_four_rails_fill_the_small_board_to_the_last_kerf() -> None:
+    """1043 - 2 x 20 = 1003 = 500 + 3 + 500; 206 >= 101 + 3 + 101 with 5 for jointing: the large board stays whole."""
+    build = load_build(ONE).build
+    assert build is not None
+    plan = plan_boards(build, keep_going=lambda: True)
+    assert [board.name for board in plan.woods[0].boards] == ["R0"]
+    assert len(plan.woods[0].boards[0].pieces) == 4
+    assert any("no plan begins less of these boards" in note for note in plan.woods[0].notes)
+    tighter = load_build(ONE.replace("width = 206", "width = 204")).build
+    assert tighter is not None
+    assert [b.name for b in plan_boards(tighter, keep_going=lambda: True).woods[0].boards] == ["R1"]
+
+
+def test_what_no_board_holds_is_bought_by_volume() -> None:
+    """Two of the four fit a lone small board: 2 x 500 x 101 x 27 mm³ are missing, and 30 % over."""
+    text = ONE.replace('name = "R1"\nlength = 2000', 'name = "R1"\nlength = 400').replace("width = 206", "width = 110")
+    build = load_build(text).build
+    assert build is not None
+    (wood,) = plan_boards(build, keep_going=lambda: True).woods
+    assert len(wood.unplaced) == 2
+    assert wood.cost is None
+    found = volume_to_buy(build, build.wood("oak"), {piece.id for board in wood.boards for piece in board.pieces})
+    assert found is not None
+    assert (found.pieces, found.net, found.over) == (2, 2 * 500 * 101 * 27, 30)
+    assert found.board_feet == pytest.approx(float(2 * 500 * 101 * 27 * 1.3) / 2_359_737.216)
+
+
+def test_wane_is_ripped_off_where_that_leaves_more() -> None:
+    """12 mm of wane over half the board: 15 of 200 mm with the kerf, or half of the length."""
+    build = load_build(ONE).build
+    assert build is not None
+    wane = EdgeDefect(start=millimetres(100), end=millimetres(1000), edge="near", deep=millimetres(12))
+    board = RackBoard(wood="oak", length=millimetres(2000), name="W", width=millimetres(200), edge_defects=(wane,))
+    left = rack_board(build, board)
+    assert (left.width, left.near) == (millimetres(185), millimetres(15))
+    assert [stretch.length for stretch in left.stretches] == [millimetres(1960)]
+    knot = EdgeDefect(start=millimetres(900), end=millimetres(950), edge="far", deep=millimetres(90))
+    cut = rack_board(build, RackBoard(wood="oak", length=millimetres(2000), name="K", width=millimetres(200),
+                                      edge_defects=(knot,)))  # fmt: skip
+    assert cut.width == millimetres(200)
+    assert [stretch.length for stretch in cut.stretches] == [millimetres(880), millimetres(1030)]
