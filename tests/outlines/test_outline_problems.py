@@ -31,6 +31,7 @@ WRONG = {
     'svg = "M 0 0 L 100 0 L 100 100"': "isn't closed",
     'svg = "M 0 0 L 100 0 {x} L 100 100 z"': "can't read '{x}",
     'svg = "L 100 0 z"': "begins with M",
+    'svg = "M 0 0 C 9e6 0 9e6 9e6 0 9e6 C -9e6 9e6 -9e6 -9e6 0 0 z"': "too large or too intricate",
     'svg = ""': "no closed curve",
     'corners = [[0, 0], [100, 0], [170, 100], [0, 100]]\nmirror = "left-right"': "one straight edge on the right",
 }

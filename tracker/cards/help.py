@@ -9,8 +9,10 @@ HELP: dict[str, str] = {
     "boards": "Which piece comes from which board, cut by cut from end A. Tick off each cut. Ruined a piece? The "
     "rest is planned again.",
     "scan": "Hold the label to the camera, use a handheld scanner, or type the ten characters under the QR code.",
-    "builds": "Tap a build to work on it. Your own build files go into the folder named below the list.",
-    "labels": "A label for every piece. Choose the sheet, print it, stick one on each blank as it comes off the saw.",
+    "builds": "Tap a build to work on it. Your own build files, and cut lists to make one from, go into the folder "
+    "named below the list.",
+    "labels": "A label for every piece. Choose the sheet, print it, stick one on each blank as it comes off the saw. "
+    "Other labels has full-size templates, too.",
     "shopping": "What to buy, with the waste that is usual for the wood, and what it costs where prices are known.",
     "clocks": "Every wait. Go by the label on the bottle. A timer that has run out calls until somebody answers.",
     "history": "All that happened, newest first. Anything can be taken back unless something was built on it.",

@@ -18,6 +18,7 @@ UNITS = {1: 25.4, 2: 304.8, 4: 1.0, 5: 10.0, 6: 1000.0, 14: 100.0}
 """Millimetres in a unit of $INSUNITS (DXF reference, header variables)."""
 MOST_LINES = 400_000
 MOST_SEGMENTS = 20_000
+MOST_KNOTS = 800
 Groups = list[tuple[int, str]]
 
 
@@ -216,7 +217,13 @@ def _spline(entity: Entity) -> list[Segment] | None:
     knots, weights = entity.all(40), entity.all(41)
     points = list(zip(entity.all(10), entity.all(20), strict=False))
     even = not weights or max(weights) - min(weights) < 1e-9
-    if int(entity.first(71)) != 3 or len(knots) != len(points) + 4 or len(points) < 4 or not even or len(knots) > 2_000:
+    if (
+        int(entity.first(71)) != 3
+        or len(knots) != len(points) + 4
+        or len(points) < 4
+        or not even
+        or len(knots) > MOST_KNOTS
+    ):
         return None
     if sorted(knots) != knots or knots[0] != knots[3] or knots[-1] != knots[-4] or knots[0] == knots[-1]:
         return None

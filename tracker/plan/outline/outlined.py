@@ -10,6 +10,7 @@ from tracker.design.model import Build
 from tracker.design.outline import Outline
 from tracker.plan import convex
 from tracker.plan.convex import Point
+from tracker.plan.outline.crossings import CHORD as CROSSING_CHORD
 from tracker.plan.outline.crossings import crossings
 from tracker.plan.outline.curve import Loop, Move, anticlockwise, backwards, extent, flat, inside, moments, shift
 from tracker.plan.outline.errors import OutlineError
@@ -23,6 +24,8 @@ CHORD = 0.02
 """Millimetres: how far the chords may be off that areas of boards are taken from."""
 GAP = 0.01
 LEAST_AREA = 1.0
+MOST_CHORDS = 10_000
+"""A seat has a hundred; comparing more of them would take seconds."""
 
 
 class Outlined(Struct, frozen=True, kw_only=True):
@@ -119,6 +122,8 @@ def _place(outline: Outline, outer: Loop, panel: Panel) -> Move:
 
 def _sound(outer: Loop, cutouts: Sequence[Loop], key: str) -> None:
     """Nothing crosses, every cutout is inside and none is in another. Raises OutlineError."""
+    if sum(segment.steps(CROSSING_CHORD) for loop in (outer, *cutouts) for segment in loop) > MOST_CHORDS:
+        raise OutlineError("it is too large or too intricate", key=key, hint="is its unit right?")
     for each in crossings((outer, *cutouts), most=1):
         if each.second == 0:
             raise OutlineError("it crosses itself at {}, {}", *each.at, key=key)
