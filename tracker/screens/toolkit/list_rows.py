@@ -121,6 +121,8 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
     queue = ObjectProperty(None, allownone=True, rebind=True)
 
     def __init__(self, **kwargs: Any) -> None:
+        self._spare: list[StripCell] = []
+        """Cells of a longer strip that the row showed before: to make one takes longer than all else of a row."""
         super().__init__(**kwargs)
         self._put()
 
@@ -138,9 +140,10 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
         if grid is None:
             return
         while len(grid.children) > len(self.cells):
+            self._spare.append(grid.children[0])
             grid.remove_widget(grid.children[0])
         while len(grid.children) < len(self.cells):
-            grid.add_widget(StripCell())
+            grid.add_widget(self._spare.pop() if self._spare else StripCell())
         for widget, cell in zip(reversed(grid.children), self.cells, strict=True):
             widget.key, widget.text, widget.tone, widget.queue = cell.key, cell.text, cell.tone, self.queue
             widget.chosen = cell.key == self.chosen
