@@ -186,6 +186,7 @@ def bench_in(made: tuple[Made, ...]) -> Bench:
 def answer(bench: Bench, intent: d.Intent) -> str:
     """A cell of the table: `yes`, or the refusal; with a `+` when it can be done anyway."""
     found = d.decide(RUN, bench.state, intent, bench.now)
+    assert d.refusal(RUN, bench.state, intent, bench.now) == (found if isinstance(found, d.Refusal) else None)
     if not isinstance(found, d.Refusal):
         return "yes"
     return f"{'+ ' if found.overridable else ''}{found.reason}"

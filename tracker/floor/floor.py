@@ -13,7 +13,7 @@ from tracker.measure import Length, Reading, read_length
 from tracker.plan.geometry import Solid, solid
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Intent as Intent
-from tracker.work.decide.decide import Refusal, decide
+from tracker.work.decide.decide import Refusal, refusal
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
@@ -47,8 +47,7 @@ class Floor(Struct, frozen=True, dict=True):
     def refusal(self, intent: Intent) -> Refusal | None:
         """Why a tap would be refused now; None when it would be done."""
         if intent not in self._refusals:
-            answer = decide(self.run, self.state, intent, self.now)
-            self._refusals[intent] = answer if isinstance(answer, Refusal) else None
+            self._refusals[intent] = refusal(self.run, self.state, intent, self.now)
         return self._refusals[intent]
 
     @cached_property

@@ -20,6 +20,8 @@ class _Planned(Struct):
     parts: tuple[Part, ...]
     shop: Shop
     setups: Setups
+    turns: dict[tuple[str, int, EndName | None], tuple[float, int]]
+    """When the setups make each cut: the number of the setup, and the place in it."""
     cuts: dict[tuple[str, Hand | None], PieceCuts]
 
 
@@ -31,6 +33,11 @@ _MOST = 4
 def setups_of_build(build: Build) -> Setups:
     """`plan.setups.plan_setups`, remembered."""
     return _planned(build).setups
+
+
+def is_planned(build: Build) -> bool:
+    """Whether the setups are known already: of 500 pieces they take longer to work out than a frame may."""
+    return any(known.parts is build.parts and known.shop is build.shop for known in _KEPT)
 
 
 def cuts_of(floor: Floor, item: Item) -> PieceCuts:
@@ -81,20 +88,28 @@ def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
 
 
 def _turn(floor: Floor, item: Item, step: Step) -> tuple[float, int]:
-    """When the setups make a cut: the number of the setup, and the place in it."""
-    setup = setups_of_build(floor.run.build).of(item.id, item.number, step.end) if step.end else None
-    if setup is None:
-        return (float("inf"), 0)
-    turns = (
-        at for at, cut in enumerate(setup.cuts) if (cut.part, cut.piece, cut.end) == (item.id, item.number, step.end)
-    )
-    return (setup.order, next(turns, 0))
+    """When the setups make a cut; last of all what they don't."""
+    turns = _planned(floor.run.build).turns
+    return turns.get((item.id, item.number, step.end), _LAST) if step.end else _LAST
+
+
+_LAST = (float("inf"), 0)
 
 
 def _planned(build: Build) -> _Planned:
     for known in _KEPT:
         if known.parts is build.parts and known.shop is build.shop:
             return known
-    planned = _Planned(build.parts, build.shop, plan_setups(build), {})
+    planned = _Planned(build.parts, build.shop, setups := plan_setups(build), _turns(setups), {})
     _KEPT[:] = [planned, *_KEPT[: _MOST - 1]]
     return planned
+
+
+def _turns(setups: Setups) -> dict[tuple[str, int, EndName | None], tuple[float, int]]:
+    turns: dict[tuple[str, int, EndName | None], tuple[float, int]] = {}
+    for place, setup in enumerate(setups.setups):
+        for at, cut in enumerate(setup.cuts):
+            key = (cut.part, cut.piece, cut.end)
+            if setups.places[key] == place:
+                turns.setdefault(key, (setup.order, at))
+    return turns

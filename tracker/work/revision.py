@@ -127,11 +127,11 @@ def compare(before: Sized, after: Sized, mark: Mark) -> tuple[Change, ...]:
 
 def misfits(run: Run, state: State, item: Item) -> tuple[Misfit, ...]:
     """In what a piece, as far as it is made, isn't what the build asks for now."""
-    if item.kind != "piece":
+    ticks = state.of(run, item)
+    if item.kind != "piece" or not ticks:
         return ()
     found = []
     now = run.sizes[item.id]
-    ticks = state.of(run, item)
     trimmed = state.is_done(run, item, "trim")
     seen = set()
     for tick in ticks:

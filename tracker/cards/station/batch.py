@@ -71,8 +71,9 @@ def _together(floor: Floor, item: Item, step: Step, strips: tuple[Strip, ...]) -
     """What one hold may tick: the pieces of this part that are still to do, where nothing is in the way of any."""
     mine = next((strip for strip in strips if any(place.key == item.key for place in strip.places)), None)
     keys = tuple(place.key for place in mine.places if place.tone == "ready" and place.step == step.id) if mine else ()
-    intent = DoTogether(keys, step.id, run=floor.run.name)
-    return intent if len(keys) > 1 and floor.refusal(intent) is None else None
+    # Each was asked for its place on the strip already, and all may be done where each may.
+    each = all(floor.refusal(Do(key, step.id, run=floor.run.name)) is None for key in keys)
+    return DoTogether(keys, step.id, run=floor.run.name) if len(keys) > 1 and each else None
 
 
 def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:

@@ -101,7 +101,9 @@ def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> Iterator[B
 
 def _jig(run: Run, state: State, step: Step) -> Iterator[Blocker]:
     """A jig or a template is made first."""
-    for jig in (each for each in run.items.values() if step.jig and each.id == step.jig):
+    if not step.jig:
+        return
+    for jig in (each for each in run.items.values() if each.id == step.jig):
         missing = next_step(run, state, jig)
         if missing is not None:
             yield Blocker(f"make {jig.short} first: it is {missing.needs}", "earlier step")

@@ -62,19 +62,21 @@ class Rule(Struct, Generic[Asked], frozen=True):
 
     needs: tuple[guards.Guard[Asked], ...]
     makes: handlers.Handler[Asked]
+    surely: bool = False
+    """Whether the facts follow once all that it needs holds: then nobody need make them to know that they can be."""
 
 
 def _rule(
-    intent: type[Asked], needs: tuple[guards.Guard[Asked], ...], makes: handlers.Handler[Asked]
+    intent: type[Asked], needs: tuple[guards.Guard[Asked], ...], makes: handlers.Handler[Asked], *, surely: bool = False
 ) -> tuple[type[Asked], Rule[Asked]]:
     """A row of the table; the type checker sees that its guards and its handler take this intent."""
-    return intent, Rule(needs, makes)
+    return intent, Rule(needs, makes, surely)
 
 
 _TABLE = (
     _rule(OpenBuild, (), handlers.opened),
-    _rule(Do, (guards.known_step, guards.not_done_yet, guards.nothing_in_the_way), handlers.done),
-    _rule(DoTogether, (guards.several_pieces, guards.each_may_be_done), handlers.done_together),
+    _rule(Do, (guards.known_step, guards.not_done_yet, guards.nothing_in_the_way), handlers.done, surely=True),
+    _rule(DoTogether, (guards.several_pieces, guards.each_may_be_done), handlers.done_together, surely=True),
     _rule(UndoLast, (guards.known_item,), undo_last),
     _rule(UndoEntry, (), undo_entry),
     _rule(Answer, (guards.running, guards.run_out), handlers.answered),
@@ -112,11 +114,22 @@ RULES: dict[type[Any], Rule[Any]] = dict[type[Any], Rule[Any]](_TABLE)
 
 def decide(run: Run, state: State, intent: Intent, now: Now) -> tuple[Fact, ...] | Refusal:
     """The facts that an intent makes, or why it can't be."""
+    return _refused(run, state, intent, now) or RULES[type(intent)].makes(run, state, intent, now)
+
+
+def refusal(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
+    """Why an intent can't be, as `decide` would say; None where it makes facts. A queue asks this of every piece."""
+    refused = _refused(run, state, intent, now)
+    rule = RULES[type(intent)]
+    if refused is not None or rule.surely:
+        return refused
+    answer = rule.makes(run, state, intent, now)
+    return answer if isinstance(answer, Refusal) else None
+
+
+def _refused(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
+    """The first thing that an intent needs and doesn't have."""
     if intent.run and intent.run != run.name:
         return Refusal(f"Not marked: that was meant for {build_of(intent.run)}, and {run.build.name} is open now.")
-    rule = RULES[type(intent)]
-    for needed in rule.needs:
-        refusal = needed(run, state, intent, now)
-        if refusal is not None:
-            return refusal
-    return rule.makes(run, state, intent, now)
+    refusals = (needed(run, state, intent, now) for needed in RULES[type(intent)].needs)
+    return next((refused for refused in refusals if refused is not None), None)

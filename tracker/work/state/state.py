@@ -98,6 +98,8 @@ class State(Struct, frozen=True):
 
     def is_done(self, run: Run, item: Item, step: str) -> bool:
         """Whether a step is done; of `trim`, whether every end is that the route trims."""
+        if not self.of(run, item):  # nothing is: a queue asks this of every piece
+            return False
         steps = [each.id for each in item.route if each.operation == step] if step in PASSES else [step]
         return all(self.tick(run, item, each) is not None for each in steps or PASSES[step])
 
