@@ -172,12 +172,13 @@ def kills(tablet_kills: int, server_kills: int, cuts: int, seed: int = 1) -> int
             begun = said = time.monotonic()
             while done < tablet_kills or killed < server_kills or line.fates.total() < cuts:
                 time.sleep(chance.uniform(0.05, 0.4))
-                if done < tablet_kills and chance.random() < 0.6:
+                luck = chance.random()
+                if done < tablet_kills and luck < 0.2:  # each lives long enough to meet the hub
                     tablet = chance.choice(tablets)
                     tablet.kill()
                     tablet.start()
                     done += 1
-                elif killed < server_kills and chance.random() < 0.5:
+                elif killed < server_kills and luck < 0.25:
                     cluster.kill()
                     time.sleep(chance.uniform(0, 0.4))
                     cluster.start()

@@ -113,7 +113,7 @@ class _Connection:
                     if self._left < 0:
                         data = await self._befall(data, writer)
                 if self._fate == "dribble":
-                    if time.monotonic() > self._until and not self._of.whole:
+                    if time.monotonic() > self._until or self._of.whole:
                         self.end(hard=True)
                         return
                     for at in range(0, len(data), 97):
