@@ -45,6 +45,12 @@ NAMES = ("Saw", "Bench", "Finishing", "Desk", "Drill", "Sanding")
 MOST_NAMES = 6
 
 
+def in_two(sentences: str) -> tuple[str, str]:
+    """What has happened, and what to do about it: the first sentence, and the rest."""
+    what, stop, rest = sentences.partition(". ")
+    return f"{what}{stop.strip()}", rest
+
+
 def free_names(standing: Standing) -> tuple[str, ...]:
     """Names that no tablet of the shop has; where all are taken, with a number."""
     taken = {other.word.casefold() for other in standing.others if not other.out}

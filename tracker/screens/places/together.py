@@ -6,7 +6,7 @@ from datetime import UTC, datetime
 
 from kivy.properties import StringProperty
 
-from tracker.cards.together.together import TogetherCard, together_card
+from tracker.cards.together.together import TogetherCard, in_two, together_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.joining import Joining
@@ -31,8 +31,8 @@ class TogetherScreen(CardScreen):
         ]
         self._apart = the_desk().shop.while_apart
         troubles += [
-            RowView(title=sentence, subtitle="Tap once it is seen to", tone="caution", key=f"{APART}{at}")
-            for at, sentence in enumerate(self._apart)
+            RowView(title=what, subtitle=to_do or "Tap once it is seen to", tone="caution", key=f"{APART}{at}")
+            for at, (what, to_do) in enumerate(map(in_two, self._apart))
         ]
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in self.card.rows]
         self.ids.list.rows = [*troubles, *rows]
