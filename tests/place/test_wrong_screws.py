@@ -243,3 +243,14 @@ def test_a_dowel_says_where_its_hole_in_the_other_piece_is_until_the_file_has_it
     off = bored.replace("from_face = 20", "from_face = 14")
     found, _ = said(dowels, tmp_path, leg=row(off))
     assert any("runs into the dowel from" in each.what and each.kind == "problem" for each in found)
+
+
+@pytest.mark.parametrize(("wide", "wrong"), [(8, False), (10, True)])
+def test_a_hole_in_the_other_piece_is_a_dowel_s_own_only_where_it_fits(wide: int, wrong: bool, tmp_path: Path) -> None:
+    bored = f'kind = "blind", end = "A", from_end = 30, from_edge = 20, diameter = {wide}, depth = 20'
+    place = PLACE.replace("near right", "top right")
+    dowel = row(D + ", from_edge = 30, diameter = 8, length = 40")
+    found, line = said(dowel, tmp_path, leg=row(bored), place=place)
+    ours = [each for each in found if each.kind == "problem"]
+    assert [each.line for each in ours] == ([line] if wrong else [])
+    assert all("its dowel runs into the hole from Leg" in each.what for each in ours)

@@ -20,6 +20,8 @@ PAST = 2.0
 """Millimetres past the joint: what holds this point is what a screw goes into."""
 CELL, MOST_CELLS = 250.0, 200
 """Pieces are looked for by cells of the room, in mm; one that reaches over more cells is looked at everywhere."""
+FIT = 0.25
+"""How much wider a hole may be, in radius, than what goes into it."""
 OUTSIDE = 1.0
 """How far outside its face a straight hole begins."""
 
@@ -174,9 +176,13 @@ def entering(wood: Body, point: Vector, way: Vector) -> str:
 
 
 def coaxial(one: Screw, two: Screw) -> bool:
-    """Whether two holes are one and the same fastener's, bored from both pieces: their axes fall on one another."""
+    """Whether two holes are one and the same fastener's, bored from both pieces: their axes fall on one another, and a
+    plain hole is no wider than what goes into it."""
     plain = {"through", "blind"}
     if one.piece == two.piece or not (one.kind in plain or two.kind in plain or one.kind == two.kind == "dowel"):
+        return False
+    hole, fastener = (two, one) if two.kind in plain else (one, two)
+    if hole.thickest > min(rod.radius for rod in fastener.rods) + FIT:
         return False
     way = along(one.mouth, one.tip)
     return all(_off(one.mouth, way, point) < 0.5 for point in (two.mouth, two.tip))
