@@ -96,7 +96,8 @@ def offset(raw: object, meaning: Meaning) -> Length:
         found = size if text[:1] not in ("-", "−") else -size
     else:
         found = Length.of(number(raw, meaning, "a length"), meaning.units)
-    if abs(found) > LONGEST_LENGTH:
+    # Compared as whole numbers: a rack has thousands of lengths, and fractions take their time.
+    if abs(found.mm.numerator) > LONGEST_LENGTH.mm.numerator * found.mm.denominator:
         raise BadValueError("is longer than 100 m", "is its unit right?")
     return found
 
@@ -104,7 +105,7 @@ def offset(raw: object, meaning: Meaning) -> Length:
 def length(raw: object, meaning: Meaning) -> Length:
     """A length of zero or more."""
     found = offset(raw, meaning)
-    if found.mm < 0:
+    if found.mm.numerator < 0:
         raise BadValueError("must not be less than zero")
     return found
 

@@ -67,7 +67,7 @@ class Length(Struct, frozen=True, order=True):
     @classmethod
     def of(cls, number: int | float | Fraction, units: Units) -> Length:
         """A bare number in `units`; a float counts as the exact value that it holds."""
-        exact = Fraction(number)
+        exact = number if isinstance(number, Fraction) else Fraction(number)
         return cls(exact * MM_PER_INCH) if units == "in" else cls(exact)
 
 

@@ -27,6 +27,8 @@ _SCALAR = re.compile(
     r"""|[^"'\[\]{},#\n][^,\]}#\n]*+""",
     re.DOTALL,
 )
+_NUMBERS = re.compile(r"\[[ \t0-9.,+-]*+\]")
+"""A list of plain numbers on one line: its commas say how many there are."""
 _CLOSE = re.compile(r"\]{1,2}")
 _EQUALS = re.compile(r"[ \t]*+=[ \t]*+")
 _DOT = re.compile(r"[ \t]*+\.[ \t]*+")
@@ -100,7 +102,13 @@ class Scan:
         if len(path) > DEEPEST:
             raise TooDeepError(self._line)
         opening = self._next(_SPACE)
-        if opening == "[":
+        numbers = _NUMBERS.match(self._text, self._at) if opening == "[" else None
+        if numbers is not None:
+            self._at = numbers.end()
+            found = sum(not each.isspace() and each != "" for each in numbers[0][1:-1].split(","))
+            for index in range(found):
+                self.lines.setdefault((*path, index), self._line)
+        elif opening == "[":
             self._move(1)
             index = 0
             while self._next(_BLANK) not in ("]", ""):
@@ -136,8 +144,10 @@ class Scan:
             self._at = dot.end()
 
     def _mark(self, path: Path) -> None:
-        for size in range(1, len(path) + 1):
-            self.lines.setdefault(path[:size], self._line)
+        for size in range(len(path), 0, -1):
+            if path[:size] in self.lines:  # then all that it is in are, too
+                break
+            self.lines[path[:size]] = self._line
 
     def _next(self, skip: re.Pattern[str]) -> str:
         """Skip, and say which character follows: nothing at the end of the text."""
