@@ -25,8 +25,8 @@ CAUTIONS = {
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {
-    "joint": "Guard on, push blocks; nothing under 12 in (300 mm). Follow the manual.",
-    "plane": "Stand to the side; nothing shorter than the maker allows. Follow the manual.",
+    "joint": "Guard on; push blocks; no short pieces. Follow the manual.",
+    "plane": "Stand to the side; no short pieces. Follow the manual.",
     "rip": "Guard and riving knife on; push stick. Follow the manual.",
     "taper": "Clamp the piece in its jig; hands clear of the blade.",
     "shape": "Clamp the piece; hands clear of the cutter. Follow the manual.",
