@@ -8,6 +8,7 @@ from fractions import Fraction
 
 from msgspec import Struct
 
+from tracker.design.values import LONGEST_LENGTH, LONGEST_NAME, LONGEST_NOTE
 from tracker.intake.cells import Unit, count_of, is_blank, length_of, text_of
 from tracker.intake.columns import SIZES, Field, Guess
 from tracker.intake.errors import Fault
@@ -65,7 +66,7 @@ def _row(line: int, cells: Sequence[Cell], sheet: Sheet, guess: Guess) -> tuple[
         return None, faults
     row = Row(
         line=line, name=name or f"Row {line}", quantity=quantity, sizes=sizes,
-        wood=_printable(text_of(cell("wood"))), notes=_printable(text_of(cell("notes"))),
+        wood=_printable(text_of(cell("wood")))[:LONGEST_NAME], notes=_printable(text_of(cell("notes")))[:LONGEST_NOTE],
         doubts=tuple(doubts),
     )  # fmt: skip
     return row, faults
@@ -87,6 +88,8 @@ def _sizes(
             millimetres, remark = length_of(cell, unit, sheet.decimal_comma)
             if millimetres <= 0:
                 raise ValueError("must be more than nothing")
+            if millimetres > LONGEST_LENGTH.mm:
+                raise ValueError("is longer than 100 m: is its unit right?")
         except ValueError as wrong:
             faults.append(Fault(line, field, text_of(cell), str(wrong) or "can't be read as a length"))
             continue
