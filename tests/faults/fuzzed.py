@@ -33,6 +33,7 @@ from faults.shown import MORNING
 
 from tracker.cards.reports.pieces import cards_report
 from tracker.cards.reports.setups import setups_report
+from tracker.design.formulas import nearest
 from tracker.design.model import Build
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
 from tracker.shop import Shop, read_build
@@ -53,7 +54,8 @@ class Builds:
 
     def __init__(self, folder: Path) -> None:
         self.path = folder / "stranger.toml"
-        for sample in sorted(SAMPLES.glob("*.toml")):  # whatever is imported late is imported now
+        nearest("lenght", ("length",))  # whatever is imported late is imported now
+        for sample in sorted(SAMPLES.glob("*.toml")):
             loaded = read_build(sample)
             assert loaded.build is not None
             work_on(loaded.build)

@@ -18,6 +18,7 @@ from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
 from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
 from tracker.cards.reports.setups import setups_lines, setups_report
+from tracker.design.formulas import nearest
 from tracker.design.model import Build
 from tracker.floor.boards import laid_out
 from tracker.paper.board_sheet import write_board_sheet
@@ -62,7 +63,7 @@ def labels(build: Build) -> None:
     keys = label_keys(run)[:MOST_LABELS]
     sheet = sheet_named(DEFAULT_LETTER if build.units == "in" else DEFAULT_A4)
     if keys:
-        Printout(sheet=sheet, labels=lambda: labels_for(run, keys), title=build.name).write(io.BytesIO())
+        Printout(sheet=sheet, labels=tuple(labels_for(run, keys)), title=build.name).write(io.BytesIO())
         missing_signs(labels_for(run, keys))
 
 
@@ -71,7 +72,8 @@ def _worked_on(work: Callable[[Build], None]) -> Callable[[int, int, Path], Fenc
 
     def fuzz(count: int, seed: int, folder: Path) -> Fence:
         path = folder / "stranger.toml"
-        for sample in sorted(SAMPLES.glob("*.toml")):  # whatever is imported late is imported now
+        nearest("lenght", ("length",))  # whatever is imported late is imported now
+        for sample in sorted(SAMPLES.glob("*.toml")):
             build = read_build(sample).build
             assert build is not None
             work(build)
