@@ -10,11 +10,13 @@ import pytest
 from tracker.design import load_build
 from tracker.design.operations import OPERATIONS
 from tracker.design.sections.cuts import FLATTEST_CORNER, JOINTS, SHARPEST_CORNER
+from tracker.design.sections.features import KEYS, OTHER_NAMES
 from tracker.design.tables.finishes import FINISHES, finish_named
 from tracker.design.tables.glues import GLUES, glue_named
 from tracker.design.tables.grades import GRADES
 from tracker.design.tables.lumber import section_named
 from tracker.measure import inches, parse_span
+from tracker.plan.feasibility import check
 from tracker.plan.outline import outline_problems
 from tracker.work.routes import check_routes
 
@@ -111,6 +113,15 @@ def test_its_example_of_rough_wood_loads() -> None:
     for grade, row in zip(GRADES, rows("grade"), strict=True):
         said = [grade.name, f"{float(grade.narrowest.per('in')):g} in wide", f"{int(grade.clear * 100)} %"]
         assert row == [*said, f"{grade.over.least} to {grade.over.most} %"]
+
+
+def test_its_example_of_features_loads_and_fits() -> None:
+    head = '[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "ash"\nsection = "1x4"\nlengths = ["8 ft"]\n'
+    build = load_build(head + example_with('kind = "mortise"')).build
+    assert build is not None
+    assert [each for each in check(build) if each.kind == "problem"] == []
+    named = {word for row in rows("kind | needs | may have") for word in re.findall(r"`(\w+)`", row[0])}
+    assert named == {*KEYS, *OTHER_NAMES}
 
 
 def test_its_glues_are_the_glue_table() -> None:

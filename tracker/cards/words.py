@@ -29,6 +29,13 @@ BY_OPERATION = {
     "plane": "Stand to the side; no short pieces. Follow the manual.",
     "rip": "Guard and riving knife on; push stick. Follow the manual.",
     "taper": "Clamp the piece in its jig; hands clear of the blade.",
+    **dict.fromkeys(
+        ("tenon", "groove", "dado", "rabbet", "bevel"),
+        "Featherboard and push block; the guard may have to come off: follow the manual.",
+    ),
+    **dict.fromkeys(
+        ("notch", "mortise", "slot", "profile"), "Clamp the piece; hands clear of the cutter. Follow the manual."
+    ),
     "shape": "Clamp the piece; hands clear of the cutter. Follow the manual.",
 }
 """Where an operation asks for another than its station's; common practice, no source."""

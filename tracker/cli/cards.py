@@ -39,6 +39,7 @@ def _lines(piece: dict[str, Any], units: Units) -> Iterator[str]:
         yield f"     {plain_words(cut['words'])}"
     for words in piece["marking"]:
         yield f"     {plain_words(words)}."
+    yield from (f"     {plain_words(feature['words'])}" for feature in piece["features"])
     yield from (f"     {words}" for words in own_step_words(piece))
     if piece["notes"]:
         yield f"     Notes: {piece['notes']}"

@@ -12,6 +12,7 @@ from typing import Literal, Protocol, TypeVar
 
 from msgspec import Struct, field
 
+from tracker.design.feature import Feature
 from tracker.design.in_use import Air, Fastened, Load
 from tracker.design.lines import Lines
 from tracker.design.outline import Outline
@@ -188,6 +189,7 @@ class Part(Struct, frozen=True, kw_only=True):
     tapers: tuple[Taper, ...] = ()
     holes: tuple[Hole, ...] = ()
     laps: tuple[Lap, ...] = ()
+    features: tuple[Feature, ...] = ()
     sequence: str = ""
     grain: Grain = "along"
     rings: Angle = 0.0

@@ -10,8 +10,9 @@ from tracker.design.formulas import nearest
 from tracker.design.values import Meaning
 
 OPERATIONS = (
-    "cut", "joint", "plane", "trim", "taper", "rip", "shape", "drill", "dry fit", "glue", "drive screws",
-    "take screws out", "plug", "attach", "finish", "prove",
+    "cut", "joint", "plane", "trim", "taper", "rip", "bevel", "tenon", "notch", "groove", "dado", "rabbet", "mortise",
+    "slot", "shape", "drill", "profile", "dry fit", "glue", "drive screws", "take screws out", "plug", "attach",
+    "finish", "prove",
 )  # fmt: skip
 """Beside these there is `sand` with its grit, and with a surface where they differ: `sand 120`, `sand 180 edges`."""
 

@@ -40,6 +40,8 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
     a, b, length = _ends(part)
     if hand == "right":
         a, b = _mirrored(a), _mirrored(b)
+    tenon_a, tenon_b = tenon_lengths(part)
+    length += tenon_a + tenon_b
     edges = _edges(a, b, length, part)
     measured = "long" if part.length is None else part.measured
     bare = Solid(
@@ -47,9 +49,18 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
         plane_a=_plane(a, tip(a, part.width, part.thickness), -1, part),
         plane_b=_plane(b, edges.overall - tip(b, part.width, part.thickness), 1, part),
         allowance=part.allowance, blank_length=edges.overall + part.allowance, tapers=(), holes=(), grain=part.grain,
-        hand=hand,
+        hand=hand, tenon_a=tenon_a, tenon_b=tenon_b,
     )  # fmt: skip
     return replace(bare, tapers=tuple(_tapers(part, bare)), holes=tuple(_holes(part, bare)))
+
+
+def tenon_lengths(part: Part) -> tuple[Length, Length]:
+    """What the tenons at end A and end B add to the length between the shoulders."""
+    found: dict[str, Length] = {}
+    for feature in part.features:
+        if feature.kind == "tenon" and feature.length is not None:
+            found[feature.on] = max(found.get(feature.on, ZERO), feature.length)
+    return found.get("A", ZERO), found.get("B", ZERO)
 
 
 def _ends(part: Part) -> tuple[EndCut, EndCut, Length]:

@@ -101,6 +101,9 @@ class Solid(Struct, frozen=True, kw_only=True):
     holes: tuple[HoleShape, ...]
     grain: Literal["along", "across"]
     hand: Hand | None
+    tenon_a: Length = ZERO
+    tenon_b: Length = ZERO
+    """What the tenons add to the length between the shoulders, which the file gives: the piece is sawn with them."""
 
     def end(self, which: EndName) -> EndCut:
         return self.a if which == "A" else self.b

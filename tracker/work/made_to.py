@@ -10,6 +10,7 @@ import json
 from collections.abc import Mapping
 from fractions import Fraction
 
+from tracker.design.feature import Feature, Haunch
 from tracker.design.model import (
     Build,
     CornerJoint,
@@ -25,7 +26,7 @@ from tracker.design.model import (
 from tracker.measure import Length, Mark, read_length
 from tracker.measure.spelling import spelled
 from tracker.work.facts import Sizes
-from tracker.work.steps import Step
+from tracker.work.steps import JOINERY, Step
 
 LENGTHS = frozenset({"length", "width", "thickness", "blank"})
 _FIXED_BY: dict[str, tuple[str, ...]] = {
@@ -34,7 +35,8 @@ _FIXED_BY: dict[str, tuple[str, ...]] = {
     "trim": ("length", "measured", "ends"),  # each end says so; it holds once all ends are trimmed
     "taper": ("tapers",),
     "shape": ("laps",),
-    "drill": ("holes",),
+    "drill": ("holes", "drill features"),
+    **{operation: (f"{operation} features",) for operation in (*JOINERY, "profile")},
 }
 """Which sizes each operation sets once and for all."""
 
@@ -46,7 +48,7 @@ def sizes_of(build: Build, part: Part) -> dict[str, str]:
         "quantity": str(part.quantity),
         "hands": f"{part.left} left, {part.right} right" if part.left or part.right else "",
         "wood": build.wood(part.wood).species,
-        "length": _mm(part.length),
+        "length": _sawn_length(part),
         "measured": part.measured,
         "allowance": _mm(part.allowance),
         "width": _mm(part.width),
@@ -57,6 +59,9 @@ def sizes_of(build: Build, part: Part) -> dict[str, str]:
         "holes": "; ".join(map(_hole, part.holes)),
         "laps": "; ".join(map(_lap, part.laps)),
     }
+    for feature in part.features:
+        what = f"{feature.operation} features"
+        sizes[what] = "; ".join(each for each in (sizes.get(what, ""), _feature(feature)) if each)
     return {what: value for what, value in sizes.items() if value}
 
 
@@ -93,6 +98,39 @@ def words(what: str, value: str, mark: Mark) -> str:
 
 def _mm(length: Length | None) -> str:
     return "" if length is None else str(length.mm)
+
+
+def _sawn_length(part: Part) -> str:
+    """With the tenons: what the piece is sawn to."""
+    if part.length is None:
+        return ""
+    tenons = {feature.on: feature.length for feature in part.features if feature.kind == "tenon" and feature.length}
+    return str(part.length.mm + sum(length.mm for length in tenons.values()))
+
+
+def _feature(feature: Feature) -> str:
+    """All that the file says of it, but its line: `mortise on near, from A 20 mm, length 40 mm`."""
+    said = [f"{feature.kind} on {feature.on}"]
+    for key in feature.__struct_fields__:
+        value = getattr(feature, key)
+        if key in ("kind", "on", "line", "tool", "fits", "play") or not value or value == 1:
+            continue
+        if isinstance(value, Length):
+            said.append(f"{key} {float(value):.5g} mm")
+        elif isinstance(value, tuple):
+            said += [f"{key} {_pair(each)}" for each in value]
+        elif isinstance(value, Haunch):
+            said.append(f"haunch {value.edge} {float(value.length):.5g} mm")
+        elif key not in ("row", "long_face") or value not in ("along", "top"):
+            said.append(f"{key} {value:.4g}" if isinstance(value, float) else f"{key} {value}")
+    return ", ".join(said)
+
+
+def _pair(each: tuple[str, Length | float | str]) -> str:
+    name, value = each
+    if isinstance(value, Length):
+        return f"{name} {float(value):.5g} mm"
+    return f"{name} {value}" if isinstance(value, str) else f"{name} {value:.4g}°"
 
 
 def _ends(part: Part) -> str:

@@ -6,11 +6,12 @@ from collections.abc import Iterable, Iterator
 
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Build, EndCuts, Hole, Part, Wood
+from tracker.design.operations import OPERATIONS
 from tracker.design.own_step import unplaced, with_own_steps
 from tracker.design.problems import Problem
 from tracker.measure import Length
 from tracker.work.grits import came_sanded_to, grit_notes
-from tracker.work.steps import EARLIER, ENDS, End, kind_of
+from tracker.work.steps import EARLIER, ENDS, JOINERY, End, kind_of
 
 
 def part_route(part: Part, wood: Wood, slotted: bool = False) -> tuple[str, ...]:
@@ -29,6 +30,7 @@ def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
     """
     if part.route is not None:
         return part.route
+    featured = {feature.operation for feature in part.features}
     angled = not isinstance(part.ends, EndCuts) or not (part.ends.a.square and part.ends.b.square)
     needs = (
         ("cut", True),
@@ -37,8 +39,10 @@ def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
         ("rip", wood.mill is not None or (not wood.ripped and _across_board(part) < wood.width)),
         ("trim", angled or bool(part.allowance)),
         ("taper", bool(part.tapers)),
+        *((operation, operation in featured) for operation in OPERATIONS if operation in JOINERY),
         ("shape", bool(part.laps)),
-        ("drill", bool(part.holes) or slotted),
+        ("drill", bool(part.holes) or slotted or "drill" in featured),
+        ("profile", "profile" in featured),
     )
     return tuple(operation for operation, needed in needs if needed)
 
@@ -102,7 +106,7 @@ def check_routes(build: Build) -> tuple[Problem, ...]:
         line = part.lines.get("route", part.line)
         known = _known_words(route, part)
         problems += [*_order_problems(part.name, known, line), *grit_notes(part.name, known, line)]
-        problems += [*_lost_steps(part, route), *_lost_notes(part, route)]
+        problems += [*_lost_steps(part, route), *_lost_notes(part, route), *_lost_features(part, route)]
     for assembly in build.assemblies:
         route, line = _assembly_operations(build, assembly), assembly.lines.get("route", assembly.line)
         came, known = came_sanded_to(build, assembly.joins), _known_words(route, assembly)
@@ -142,6 +146,15 @@ def _lost_steps(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Prob
     doubled = sorted({step.do for step in thing.steps if route.count(step.do) > 1})
     line = thing.lines.get("route", thing.line)
     yield from (Problem(line, f"{thing.name}: {word!r} stands twice in the route", "") for word in doubled)
+
+
+def _lost_features(part: Part, route: tuple[str, ...]) -> Iterator[Problem]:
+    """Features that no operation of a written route makes."""
+    for operation in dict.fromkeys(feature.operation for feature in part.features):
+        if operation not in route:
+            first = next(feature for feature in part.features if feature.operation == operation)
+            what = f"{part.name}: the route doesn't hold '{operation}', which makes its {first.kind}"
+            yield Problem(part.lines.get("route", part.line), what, f'put "{operation}" in it', "note")
 
 
 def _lost_notes(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Problem]:

@@ -79,8 +79,17 @@ _PLAIN: dict[str, _Plain] = {
     "plane": _Plain("saw", "Plane to thickness", "planed", "still to plane"),
     "rip": _Plain("saw", "Rip to width", "ripped", "still to rip"),
     "taper": _Plain("saw", "Taper", "tapered", "still to taper"),
+    "bevel": _Plain("saw", "Bevel the edge", "bevelled", "still to bevel"),
+    "tenon": _Plain("saw", "Cut the tenons", "tenoned", "still to tenon"),
+    "notch": _Plain("bench", "Cut the notches", "notched", "still to notch"),
+    "groove": _Plain("saw", "Cut the grooves", "grooved", "still to groove"),
+    "dado": _Plain("saw", "Cut the dados", "dadoed", "still to dado"),
+    "rabbet": _Plain("saw", "Cut the rabbets", "rabbeted", "still to rabbet"),
+    "mortise": _Plain("bench", "Cut the mortises", "mortised", "still to mortise"),
+    "slot": _Plain("bench", "Rout the slots", "slotted", "still to slot"),
     "shape": _Plain("bench", "Shape", "shaped", "still to shape"),
     "drill": _Plain("drill", "Drill", "drilled", "still to drill"),
+    "profile": _Plain("bench", "Profile the edges", "profiled", "still to profile"),
     "dry fit": _Plain("bench", "Dry fit", "dry fitted", "still to dry fit"),
     "drive screws": _Plain("bench", "Drive the screws", "screwed", "still to screw", "Screws are in {}", "screwed"),
     "take screws out": _Plain(
@@ -302,7 +311,12 @@ def step_named(step_id: str) -> Step:
     )  # fmt: skip
 
 
+JOINERY = frozenset({"bevel", "tenon", "notch", "groove", "dado", "rabbet", "mortise", "slot"})
+"""What is cut into a piece so that it joins others: before any glue, and before an edge is profiled."""
 EARLIER: dict[str, frozenset[str]] = {
+    **dict.fromkeys(JOINERY, frozenset({"cut", "rip", "take screws out"})),
+    "tenon": frozenset({"cut", "rip", "trim", "take screws out"}),
+    "profile": frozenset({"cut", "rip", "trim", "taper", "shape", "drill", "glue", "take screws out", *JOINERY}),
     "cut": frozenset(),
     "joint": frozenset({"cut"}),
     "plane": frozenset({"cut", "joint"}),
@@ -312,7 +326,7 @@ EARLIER: dict[str, frozenset[str]] = {
     "shape": frozenset({"cut", "take screws out"}),
     "drill": frozenset({"cut"}),
     "dry fit": frozenset({"cut"}),
-    "glue": frozenset({"cut", "dry fit"}),
+    "glue": frozenset({"cut", "dry fit", *JOINERY}),
     "drive screws": frozenset({"cut", "drill", "dry fit", "glue"}),
     "take screws out": frozenset({"drive screws", "glue"}),
     "plug": frozenset({"drill", "drive screws", "take screws out"}),
@@ -333,6 +347,8 @@ EARLIER: dict[str, frozenset[str]] = {
             "take screws out",
             "plug",
             "sand",
+            "profile",
+            *JOINERY,
         }
     ),
     "prove": frozenset({"glue", "attach", "drive screws"}),

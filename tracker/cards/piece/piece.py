@@ -9,6 +9,7 @@ from tracker.cards.marks import MarkView, Tone
 from tracker.cards.piece.action import Action, Undo, chosen_step, marks, next_action, undo
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
+from tracker.cards.piece.features import FeatureView, feature_views, features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
 from tracker.cards.piece.piece_options import life_words
@@ -62,11 +63,13 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     notes: str
     picture: StepPicture | None = None
     """The maker's own picture of the step that is next."""
+    views: tuple[FeatureView, ...] = ()
+    """The sides that the next step works, with what it cuts there."""
 
     @property
-    def shape(self) -> SawView | Drawing | StepPicture:
+    def shape(self) -> SawView | Drawing | StepPicture | FeatureView:
         """What the card draws."""
-        return self.picture or self.cut or self.drawing
+        return self.picture or self.cut or next(iter(self.views), self.drawing)
 
 
 def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
@@ -78,7 +81,12 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
     older = misfit_words(floor.run, floor.state, item)
     marking, each = marking_out(floor, item, step), next_pass(floor, item, step)
     own = own_step_of(floor, item, step)
-    number = own_to_set(floor, own) if own else to_set(floor, item, step, each)
+    shapes = of_step(floor, item, step)
+    number = to_set(floor, item, step, each)
+    if own:
+        number = own_to_set(floor, own)
+    elif shapes and not (shapes[0].feature.operation == "drill" and floor.part(item).holes):
+        number = features_to_set(floor, shapes)
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -105,7 +113,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
             step_notes(floor, item, step),
             number.how if number.angles and not (each and each.first) else "",
             from_words(floor, item),
-            _marked(marking),
+            "" if shapes and not floor.part(item).holes else _marked(marking),  # the drawing has the numbers
             floating_words(floor, item),
             *life_words(floor, item),
         ),
@@ -114,6 +122,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes or step_notes(floor, item, step),
         picture=own_picture(floor, item, step),
+        views=feature_views(floor, item, shapes),
     )
 
 

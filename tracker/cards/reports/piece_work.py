@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterator
 from typing import Any
 
+from tracker.cards.piece.features import feature_words, features_on
 from tracker.cards.piece.marking_out import hole_words, taper_words
 from tracker.cards.reports.numbers import Json, deg, mm
 from tracker.design.model import Build, CornerJoint, Hand, Part, RingJoint, SplayedLegJoint
@@ -12,6 +13,9 @@ from tracker.design.own_step import OwnStep
 from tracker.measure import Angle, Length, Mark, Span, read_angle, read_as_written
 from tracker.plan import geometry
 from tracker.plan.cuts import Pass, PieceCuts
+from tracker.plan.features import net_volume
+from tracker.plan.laps import laps_of
+from tracker.plan.place.cells import cells_of
 from tracker.plan.shape import HoleShape
 from tracker.plan.tapers import TaperMark, taper_marks
 
@@ -58,7 +62,7 @@ def features_report(build: Build, part: Part, hand: Hand | None) -> Json:
         "holes": [_hole(hole) for hole in solid.holes],
         "joints": _joints(part),
         "marking": [*taper_words(build, part, hand), *hole_words(build, part, hand)],
-    }
+    } | feature_report(build, part, hand)
 
 
 def _taper(mark: TaperMark) -> Json:
@@ -105,6 +109,33 @@ def joint_words(joint: Json) -> str:
     what = f"ring of {joint['sides']}" if joint["kind"] == "ring" else f"corner of {joint['angle_deg']:g}°"
     lean = f", leaning {joint['lean_deg']:g}°" if joint["lean_deg"] else ""
     return f"{what}{lean}{', butted' if joint['butted'] else ''}"
+
+
+def feature_report(build: Build, part: Part, hand: Hand | None) -> Json:
+    """`features`, and what all that is cut away leaves of the piece."""
+    solid, shapes, mark = geometry.solid(part, hand), features_on(part, hand), build.shop.mark
+    return {
+        "net_volume_mm3": round(net_volume(solid, cells_of(solid, laps_of(build, part, hand)), shapes), 3),
+        "shoulders_mm": mm(solid.length - solid.tenon_a - solid.tenon_b) if solid.tenon_a or solid.tenon_b else None,
+        "features": [
+            {
+                "kind": shape.feature.kind,
+                "name": shape.name,
+                "on": shape.on,
+                "numbers_mm": {name: mm(value) for name, value in shape.numbers if isinstance(value, Length)},
+                "numbers_deg": {
+                    name.removesuffix(" deg"): deg(value)
+                    for name, value in shape.numbers
+                    if not isinstance(value, Length)
+                },
+                "through": shape.feature.through,
+                "operation": shape.feature.operation,
+                "tool": shape.feature.tool,
+                "words": feature_words(shape, mark),
+            }
+            for shape in shapes
+        ],
+    }
 
 
 def own_steps_report(steps: tuple[OwnStep, ...], mark: Mark) -> list[Json]:

@@ -6,6 +6,7 @@ from __future__ import annotations
 from typing import NamedTuple
 
 from tracker.cards.piece.drill import drill_setup
+from tracker.cards.piece.features import of_step, set_words
 from tracker.cards.piece.own_step import own_setting, own_step_of
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of, setups_of
@@ -35,6 +36,9 @@ def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
     own = own_step_of(floor, item, step)
     if own:
         return Setting(step.task, own_setting(floor, own), (float("inf"),))
+    shapes = of_step(floor, item, step)
+    if shapes and not (step.operation == "drill" and floor.part(item).holes):
+        return Setting(step.task, set_words(shapes, floor.run.build.shop.mark), (float("inf"),))
     if step.station == "saw":
         return Setting(step.task, _saw(floor, item, step), _saw_place(floor, item, step))
     if step.station == "drill" and item.kind == "piece":

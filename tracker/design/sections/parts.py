@@ -11,6 +11,7 @@ from tracker.design.lines import Lines
 from tracker.design.model import EndCuts, Ends, Grain, Measured, Part, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers
+from tracker.design.sections.features import read_features
 from tracker.design.sections.holes import read_holes
 from tracker.design.sections.in_use import rings
 from tracker.design.sections.own_steps import read_notes, read_own_steps
@@ -74,6 +75,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         tapers=read_tapers(table, width, length),
         holes=tuple(hole for _, hole in holes),
         laps=read_laps(table),
+        features=read_features(table),
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
         rings=table.read("rings", rings) or 0.0,

@@ -102,7 +102,7 @@ def _broken(
         scale *= 0.94
         if scale <= least:
             return least, [(start, end)]
-    return scale, _spread(spans, (room / scale - kept), start, end)
+    return scale, spread(spans, (room / scale - kept), start, end)
 
 
 def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
@@ -129,7 +129,7 @@ def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
     return [(max(start, first), min(end, last)) for first, last in joined]
 
 
-def _spread(spans: list[tuple[float, float]], spare: float, start: float, end: float) -> list[tuple[float, float]]:
+def spread(spans: list[tuple[float, float]], spare: float, start: float, end: float) -> list[tuple[float, float]]:
     """Give the spare length to the sides that face a break, alike."""
     faces = 2 * (len(spans) - 1)
     if faces <= 0 or spare <= 0:

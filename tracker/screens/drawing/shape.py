@@ -7,13 +7,14 @@ from typing import Any
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
+from tracker.cards.piece.features import FeatureView
 from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.saw_view import SawView
 from tracker.screens.drawing.saw import SawDrawing
 
 
 class ShapeView(BoxLayout):
-    """shape: a SawView, a Drawing or a StepPicture of tracker.cards.piece, or None."""
+    """shape: a SawView, a Drawing, a FeatureView or a StepPicture of tracker.cards.piece, or None."""
 
     shape = ObjectProperty(None, allownone=True)
 
@@ -26,6 +27,10 @@ class ShapeView(BoxLayout):
             from tracker.screens.drawing.step_picture import StepPictureView
 
             self._held(StepPictureView).picture = self.shape
+        elif isinstance(self.shape, FeatureView):
+            from tracker.screens.drawing.features import FeatureDrawing
+
+            self._held(FeatureDrawing).view = self.shape
         else:
             from tracker.screens.drawing.piece import PieceDrawing
 

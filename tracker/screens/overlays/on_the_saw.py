@@ -5,6 +5,7 @@ from __future__ import annotations
 from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.piece.drawing import Drawing
+from tracker.cards.piece.features import FeatureView
 from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.piece import PieceCard
 from tracker.cards.piece.saw_view import SawView
@@ -23,7 +24,7 @@ class LaySheet(Overlay):
 
     def on_card(self, *_: object) -> None:
         own = [self.card.picture] if self.card.picture else []
-        self.pages = [*own, *self.card.cuts, self.card.drawing]
+        self.pages = [*own, *self.card.views, *self.card.cuts, self.card.drawing]
         self.caution = self.card.action.caution or CAUTIONS["saw"]
         self.at = self.pages.index(self.card.shape) if self.card.shape in self.pages else 0
 
@@ -31,7 +32,7 @@ class LaySheet(Overlay):
         """To another page; after the last comes the first."""
         self.at = (self.at + by) % len(self.pages)
 
-    def shape(self, at: float) -> SawView | Drawing | StepPicture | None:
+    def shape(self, at: float) -> SawView | Drawing | FeatureView | StepPicture | None:
         """What is drawn on a page."""
         return self.pages[int(at)] if self.pages else None
 
@@ -40,6 +41,8 @@ class LaySheet(Overlay):
         page, cuts = self.shape(at), self.card.cuts if self.card else ()
         if isinstance(page, StepPicture):
             return "Your picture"
+        if isinstance(page, FeatureView):
+            return page.title
         return f"Cut {cuts.index(page) + 1} of {len(cuts)}" if isinstance(page, SawView) else "The piece"
 
     def words(self, at: float) -> str:

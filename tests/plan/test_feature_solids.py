@@ -1,0 +1,97 @@
+"""What features leave of a piece, against another library's solids; and what is told where they don't fit."""
+
+from __future__ import annotations
+
+import pytest
+from plan.feature_solids import Board, Row, build_text, count, relative_error
+
+from tracker.design import load_build
+from tracker.plan.feasibility import check
+
+EACH: dict[str, list[Row]] = {
+    "notch": [{"kind": "notch", "on": "near", "from": {"A": 0}, "length": 60.0, "depth": 30.0}],
+    "leaning notch": [{"kind": "notch", "on": "far", "from": {"A": 200}, "length": 60.0, "depth": 30.0, "lean": {"B": 20}}],  # noqa: E501
+    "mortise": [{"kind": "mortise", "on": "near", "from": {"A": 40}, "length": 60.0, "width": 8.0, "depth": 30.0}],
+    "tenon": [
+        {"kind": "tenon", "on": "B", "length": 30.0, "width": 60.0, "thickness": 8.0, "haunch": {"edge": "far", "length": 10.0}}  # noqa: E501
+    ],
+    "groove": [{"kind": "groove", "on": "far", "width": 6.0, "depth": 9.0, "stop": {"A": 25}}],
+    "housing": [{"kind": "dado", "on": "top", "from": {"B": 100}, "width": 18.0, "depth": 6.0, "stop": {"near": 12}}],
+    "slanted dado": [{"kind": "dado", "on": "bottom", "from": {"A": 100}, "width": 18.0, "depth": 6.0, "angle": 12.0}],
+    "rabbet": [{"kind": "rabbet", "on": "bottom", "edge": "B", "width": 18.0, "depth": 9.0}],
+    "bore": [{"kind": "bore", "on": "top", "from": {"A": 90}, "diameter": 12.0, "through": True, "lean": {"B": 12}}],
+    "dowel": [{"kind": "dowel", "on": "A", "diameter": 8.0, "depth": 25.0, "count": 3, "spacing": 32.0}],
+    "bolt": [
+        {"kind": "bolt", "on": "top", "from": {"A": 90}, "diameter": 8.0, "through": True, "head": 20.0, "head_depth": 8.0}  # noqa: E501
+    ],
+    "counterbore": [
+        {"kind": "counterbore", "on": "near", "from": {"A": 90}, "diameter": 14.0, "depth": 9.0, "hole": 5.0, "hole_depth": 12.0}  # noqa: E501
+    ],
+    "slot": [{"kind": "slot", "on": "top", "from": {"A": 90}, "length": 40.0, "width": 9.0, "through": True}],
+    "chamfer": [{"kind": "profile", "edges": ["near top", "A top", "B top", "far top"], "shape": "chamfer", "width": 4.0}],  # noqa: E501
+    "round over": [{"kind": "profile", "edges": ["near top", "A top", "far top"], "shape": "round over", "radius": 6.0}],  # noqa: E501
+    "cove": [{"kind": "profile", "edges": ["far bottom", "B bottom"], "shape": "cove", "radius": 5.0}],
+    "bevel": [{"kind": "bevel", "on": "near", "angle": 15.0}],
+}  # fmt: skip
+
+
+@pytest.mark.parametrize("name", EACH)
+def test_the_volume_that_each_feature_leaves(name: str) -> None:
+    error = relative_error(Board(500.0, 100.0, 22.0, 0.0, EACH[name]))
+    assert error is not None
+    assert error < 1e-6
+
+
+def test_the_volume_that_random_combinations_leave() -> None:
+    """`PYTHONPATH=tests python -m plan.feature_solids 2000` counts."""
+    _, _, worst = count(5, seed=7)
+    assert worst < 1e-6
+
+
+def told(*rows: Row) -> list[str]:
+    """What is told of a board of 500 × 100 × 22 mm, with the row that each names."""
+    text = build_text(Board(500.0, 100.0, 22.0, 0.0, list(rows)))
+    first = text[: text.index("features = [")].count("\n") + 2
+    loaded = load_build(text)
+    problems = loaded.problems if loaded.build is None else check(loaded.build)
+    return [f"{each.line - first}: {each.what.removeprefix('part: ')}" for each in problems if each.line >= first]
+
+
+MORTISE: Row = {"kind": "mortise", "on": "near", "from": {"A": 40}, "length": 60.0, "width": 8.0, "depth": 30.0}
+
+
+@pytest.mark.parametrize(
+    ("rows", "words"),
+    [
+        ([MORTISE | {"from": {"A": 450}}], "0: mortise 1 leaves the piece"),
+        ([MORTISE | {"depth": 100.0}], "0: mortise 1 comes out at the other side"),
+        ([MORTISE | {"width": 30.0}], "0: mortise 1 leaves the piece"),
+        ([MORTISE, MORTISE | {"from": {"A": 90}}], "1: mortise 2 meets mortise 1"),
+        ([MORTISE, {"kind": "bore", "on": "top", "from": {"A": 60, "near": 20}, "diameter": 8.0, "depth": 15.0}],
+         "1: bore 1 meets mortise 1"),
+        ([{"kind": "dado", "on": "top", "from": {"A": 90}, "width": 20.0, "depth": 22.0}], "0: dado 1 comes out"),
+        ([{"kind": "notch", "on": "near", "from": {"A": 90}, "length": 20.0, "depth": 100.0}], "0: notch 1 comes out"),
+        ([{"kind": "bevel", "on": "near", "angle": 60.0}, {"kind": "bevel", "on": "far", "angle": 60.0}], ""),
+        ([{"kind": "tenon", "on": "A", "length": 30.0, "width": 120.0, "thickness": 8.0}], "0: tenon 1 leaves the piece"),  # noqa: E501
+        ([{"kind": "tenon", "on": "A", "length": 30.0, "width": 60.0, "thickness": 8.0},
+          {"kind": "bore", "on": "near", "from": {"A": 15}, "diameter": 6.0, "depth": 40.0}], "1: bore 1 meets tenon 1"),  # noqa: E501
+        ([{"kind": "bore", "on": "top", "from": {"A": 3}, "diameter": 8.0, "through": True}], "0: bore 1 leaves the piece"),  # noqa: E501
+        ([{"kind": "dado", "on": "top", "from": {"A": 90}, "width": 20.0, "depth": 6.0, "stop": {"near": 60, "far": 60}}],  # noqa: E501
+         "0: dado 1 leaves the piece"),
+        ([{"kind": "mortice", "on": "near"}], "0: features: kind: 'mortice' is not a known feature"),
+        ([MORTISE | {"through": True}], "0: mortise: it needs a depth, or through = true"),
+        ([MORTISE | {"from": {"near": 3}}], "0: mortise: 'from' names near, and it is on near"),
+        ([MORTISE | {"from": {"A": 3, "B": 3}}], "0: mortise: 'A' and 'B' both say where it is"),
+        ([MORTISE | {"count": 3}], "0: mortise: 'count' and 'spacing' make a row together"),
+        ([{"kind": "tenon", "on": "top", "length": 5.0, "width": 5.0, "thickness": 5.0}], "0: tenon: on: can't be 'top'"),  # noqa: E501
+    ],
+)  # fmt: skip
+def test_what_does_not_fit_is_told_at_its_row(rows: list[Row], words: str) -> None:
+    found = told(*rows)
+    assert [each[: len(words)] for each in found][:1] == ([words] if words else [])
+
+
+def test_a_groove_that_runs_into_mortises_is_a_note_that_names_both() -> None:
+    assert told(MORTISE, {"kind": "groove", "on": "near", "width": 8.0, "depth": 9.0}) == [
+        "1: groove 1 meets mortise 1 (line 12)"
+    ]

@@ -1,0 +1,284 @@
+"""The features of a piece on its card: what is marked and set for each, the side that is worked, and words for them."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from functools import lru_cache
+
+from msgspec import Struct
+
+from tracker.cards.piece.to_set import ToSet
+from tracker.design.feature import FeatureSide
+from tracker.design.model import Hand, Part
+from tracker.floor.floor import Floor
+from tracker.measure import Length, Mark, Reading, read_angle, read_as_written
+from tracker.plan import geometry
+from tracker.plan.features import FeatureShape, features_of
+from tracker.plan.features.side import SideFrame, side_frame
+from tracker.work.run import Item
+from tracker.work.steps import Step
+
+Point = tuple[float, float]
+SIDE_WORDS: dict[str, str] = {
+    "top": "top face", "bottom": "bottom face", "near": "near edge", "far": "far edge", "A": "end A", "B": "end B",
+}  # fmt: skip
+_FLIPPED: dict[FeatureSide, tuple[bool, bool]] = {"bottom": (False, True), "far": (False, True), "A": (True, False)}
+"""In which directions a side is seen the other way round, with the piece turned toward the person: end A stays left."""
+
+
+class Cut(Struct, frozen=True, kw_only=True):
+    """One feature as its side shows it: a polygon, or a round hole."""
+
+    outline: tuple[Point, ...] = ()
+    centre: Point | None = None
+    radius: float = 0.0
+    kept: bool = False
+    """It is what stays, as a tenon."""
+    name: str = ""
+
+
+class Measure(Struct, frozen=True, kw_only=True):
+    """A distance that is marked out: from one point to another, along or up the drawing, and its number."""
+
+    start: Point
+    end: Point
+    text: str
+    upright: bool
+
+
+class FeatureView(Struct, frozen=True, kw_only=True):
+    """The side of a piece that is worked, to scale, with what is cut and what is marked. Millimetres, y upward."""
+
+    title: str
+    """`near edge up`."""
+    outline: tuple[Point, ...]
+    cuts: tuple[Cut, ...]
+    measures: tuple[Measure, ...]
+    left: str
+    right: str
+    low: str
+    """What is at the left, at the right and below: the sides beside this one."""
+    grain: bool
+    """Whether the grain runs along the drawing; an end shows its rings."""
+
+
+@lru_cache(maxsize=512)
+def features_on(part: Part, hand: Hand | None) -> tuple[FeatureShape, ...]:
+    """The features of one piece, remembered."""
+    return features_of(part, geometry.solid(part, hand)) if part.features else ()
+
+
+def of_step(floor: Floor, item: Item, step: Step | None) -> tuple[FeatureShape, ...]:
+    """What a step makes of the features of a piece."""
+    if step is None or item.kind != "piece":
+        return ()
+    shapes = features_on(floor.part(item), item.hand)
+    return tuple(shape for shape in shapes if shape.feature.operation == step.operation)
+
+
+def number_words(name: str, value: Length | float, mark: Mark) -> str:
+    """`20 mm from end A`, `40 mm long`, `15° toward end B`."""
+    reading = read_as_written(value, mark).text if isinstance(value, Length) else f"{read_angle(value)}°"
+    word, _, side = name.partition(" ")
+    if word == "from":
+        return f"{reading} from {_the(side)}"
+    if name.startswith("stops from"):
+        return f"stops {reading} from {_the(name.removeprefix('stops from '))}"
+    if name.startswith("lean to"):
+        return f"leaning {reading} toward {_the(name.removeprefix('lean to ').removesuffix(' deg'))}"
+    said = {
+        "length": "long", "width": "wide", "depth": "deep", "thickness": "thick", "diameter": "across",
+        "shoulders": "between the shoulders", "angle deg": "from square", "narrow face": "left on the narrow face",
+        "radius": "radius", "height": "high", "hole": "hole below it", "hole depth": "deep from there",
+        "haunch": "haunch",
+    }  # fmt: skip
+    return f"{reading} {said.get(name, name)}"
+
+
+def _the(side: str) -> str:
+    words = SIDE_WORDS[side]
+    return words if side in ("A", "B") else f"the {words}"
+
+
+def feature_words(shape: FeatureShape, mark: Mark) -> str:
+    """`Mortise 1, near edge: 20 mm from end A, 7 mm from the bottom face, 40 mm long, 8 mm wide, 32 mm deep`."""
+    numbers = ", ".join(number_words(name, value, mark) for name, value in shape.numbers)
+    through = ", through" if shape.feature.through else ""
+    tool = f" ({shape.feature.tool})" if shape.feature.tool else ""
+    where = SIDE_WORDS[shape.on]
+    if shape.feature.kind == "profile":
+        edges = ", ".join(f"{_plain(edge)} {face}" for edge, face in shape.feature.edges)
+        return f"{shape.feature.shape.capitalize()} along {edges}: {numbers}{tool}"
+    if shape.feature.kind == "rabbet" and shape.feature.edge:
+        where = f"{where} along the {SIDE_WORDS[shape.feature.edge]}"
+    if shape.feature.kind == "bevel":
+        where = f"{where}, {shape.feature.long_face} face as wide as it is"
+    hand = " Saw up to the corners, then finish by hand." if shape.feature.kind == "notch" else ""
+    return f"{shape.name[0].upper()}{shape.name[1:]}, {where}: {numbers}{through}{tool}{'.' if hand else ''}{hand}"
+
+
+def set_words(shapes: tuple[FeatureShape, ...], mark: Mark) -> str:
+    """`8 mm wide, 10 mm deep`: what a machine is set to once for all that are alike."""
+    each = (
+        ", ".join(number_words(name, value, mark) for name, value in shape.numbers if not name.startswith("from"))
+        for shape in shapes
+    )
+    return "; ".join(dict.fromkeys(each))
+
+
+def _plain(side: str) -> str:
+    return f"end {side}" if side in ("A", "B") else side
+
+
+def features_to_set(floor: Floor, shapes: tuple[FeatureShape, ...]) -> ToSet:
+    """The numbers of the first feature, and in words what else there is."""
+    mark = floor.run.build.shop.mark
+    first = shapes[0]
+    numbers = [(_reading(value, mark), _headline(name)) for name, value in first.numbers]
+    rest = ", ".join(number_words(name, value, mark) for name, value in first.numbers[3:])
+    others = len(shapes) - 1
+    more = f"{others} more: tap the drawing" if others else ""
+    how = ". ".join(part for part in (rest, first.feature.tool, more) if part)
+    which = first.name if others else first.feature.kind
+    reading, headline = numbers[0]
+    return ToSet(
+        reading=reading, headline=headline, angles=tuple(numbers[1:3]), which=f"{which[0].upper()}{which[1:]}",
+        how=f"{how[0].upper()}{how[1:]}." if how else "",
+    )  # fmt: skip
+
+
+def _reading(value: Length | float, mark: Mark) -> Reading | str:
+    return read_as_written(value, mark) if isinstance(value, Length) else f"{read_angle(value)}°"
+
+
+def _headline(name: str) -> str:
+    word, _, side = name.partition(" ")
+    if word == "from":
+        return f"From {SIDE_WORDS[side]}"
+    said = name.removesuffix(" deg")
+    return f"{said[0].upper()}{said[1:]}"
+
+
+def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) -> tuple[FeatureView, ...]:
+    """A drawing of each side that is worked, in the order of the file."""
+    sides = dict.fromkeys(shape.on for shape in shapes)
+    return tuple(
+        _view(floor, item, side, tuple(shape for shape in shapes if shape.on == side)) for side in sides
+    )  # fmt: skip
+
+
+def _view(floor: Floor, item: Item, side: FeatureSide, shapes: tuple[FeatureShape, ...]) -> FeatureView:
+    solid, mark = floor.solid(item), floor.run.build.shop.mark
+    frame = side_frame(solid, side)
+    flip = _Flip(frame)
+    if side in ("top", "bottom"):
+        outline: tuple[Point, ...] = solid.section(float(solid.thickness) if side == "top" else 0.0)
+    else:
+        (v0, v1) = frame.span(1, 0.0)
+        (a, b), (c, d) = frame.span(0, v0), frame.span(0, v1)
+        outline = ((a, v0), (b, v0), (d, v1), (c, v1))
+    low = frame.low[1] if not flip.up else frame.high[1]
+    left, right = (frame.high[0], frame.low[0]) if flip.along else (frame.low[0], frame.high[0])
+    return FeatureView(
+        title=f"{SIDE_WORDS[side]} {'toward you' if side in ('A', 'B') else 'up'}",
+        outline=tuple(flip.of(point) for point in outline),
+        cuts=tuple(cut for shape in shapes for cut in _cuts(shape, frame, flip)),
+        measures=tuple(_measures(shapes, frame, flip, mark)),
+        left=SIDE_WORDS[left],
+        right=SIDE_WORDS[right],
+        low=SIDE_WORDS[low],
+        grain=side not in ("A", "B"),
+    )
+
+
+class _Flip:
+    """From a side's own directions to the drawing's."""
+
+    def __init__(self, frame: SideFrame) -> None:
+        self.along, self.up = _FLIPPED.get(frame.on, (False, False))
+        self._wide, self._high = frame.span(0, 0.0)[1] if self.along else 0.0, frame.span(1, 0.0)[1]
+
+    def of(self, point: Point) -> Point:
+        return self._wide - point[0] if self.along else point[0], self._high - point[1] if self.up else point[1]
+
+
+def _cuts(shape: FeatureShape, frame: SideFrame, flip: _Flip) -> Iterator[Cut]:
+    feature = shape.feature
+    if shape.outline or shape.circle:
+        yield _cut(shape, flip)
+    if feature.kind != "profile":
+        return
+    wide = float(feature.width or feature.radius or 0)
+    for edge, face in feature.edges:
+        if face == shape.on:
+            axis = 0 if edge in (frame.low[0], frame.high[0]) else 1
+            (u0, u1), (v0, v1) = frame.span(0, frame.span(1, 0.0)[1] / 2), frame.span(1, 0.0)
+            if axis == 0:
+                u0, u1 = (u0, u0 + wide) if edge == frame.low[0] else (u1 - wide, u1)
+            else:
+                v0, v1 = (v0, v0 + wide) if edge == frame.low[1] else (v1 - wide, v1)
+            corners = ((u0, v0), (u1, v0), (u1, v1), (u0, v1))
+            yield Cut(outline=tuple(map(flip.of, corners)), name=shape.name)
+
+
+def _cut(shape: FeatureShape, flip: _Flip) -> Cut:
+    if shape.circle is not None:
+        u, v, radius = shape.circle
+        return Cut(centre=flip.of((u, v)), radius=radius, name=shape.name)
+    return Cut(outline=tuple(map(flip.of, shape.outline)), kept=shape.kept is not None, name=shape.name)
+
+
+def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, mark: Mark) -> Iterator[Measure]:
+    """Where each is along the side, and of the first of its kind where it is across, how long and how wide."""
+    said: set[str] = set()
+    for shape in shapes:
+        u0, u1, v0, v1 = _extent(shape)
+        for name, value in shape.numbers:
+            if not isinstance(value, Length):
+                continue
+            text = read_as_written(value, mark).text
+            word, _, side = name.partition(" ")
+            axis = 0 if word == "from" and side in (frame.low[0], frame.high[0]) else 1
+            if word == "from":
+                key = f"{side} {text}"
+                start, end = _from(frame, side, (u0, u1, v0, v1), axis)
+            elif name in ("length", "width", "thickness"):
+                axis = _axis_of(shape, frame, name)
+                key = f"{shape.feature.kind} {name} {text}"
+                start, end = ((u0, v0), (u1, v0)) if axis == 0 else ((u1, v0), (u1, v1))
+            else:
+                continue
+            if key not in said and axis >= 0:
+                said.add(key)
+                yield Measure(start=flip.of(start), end=flip.of(end), text=text, upright=axis == 1)
+
+
+def _axis_of(shape: FeatureShape, frame: SideFrame, name: str) -> int:
+    """Along which direction of its side a size is drawn; -1 for none."""
+    kind = shape.feature.kind
+    if kind == "tenon":
+        return {"width": 0, "thickness": 1}.get(name, -1)
+    if kind == "dado":
+        return 0 if name == "width" else -1
+    if kind == "rabbet":
+        return 1 if shape.feature.edge in (frame.low[1], frame.high[1]) else 0
+    return 0 if name == "length" else 1
+
+
+def _extent(shape: FeatureShape) -> tuple[float, float, float, float]:
+    if shape.circle is not None:
+        u, v, _ = shape.circle
+        return u, u, v, v
+    us, vs = [u for u, _ in shape.outline] or [0.0], [v for _, v in shape.outline] or [0.0]
+    return min(us), max(us), min(vs), max(vs)
+
+
+def _from(frame: SideFrame, side: str, extent: tuple[float, float, float, float], axis: int) -> tuple[Point, Point]:
+    """The line from a side to the nearer wall, or to the axis of a round hole."""
+    u0, u1, v0, v1 = extent
+    if axis == 0:
+        v = v1
+        low, high = frame.span(0, v)
+        return ((low, v), (u0, v)) if side == frame.low[0] else ((high, v), (u1, v))
+    low, high = frame.span(1, 0.0)
+    return ((u0, low), (u0, v0)) if side == frame.low[1] else ((u0, high), (u0, v1))
