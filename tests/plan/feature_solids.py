@@ -179,13 +179,13 @@ class Board:
             yield self._hole(row, which, row["diameter"], row.get("depth"))
             return
         yield self._hole(row, which, row["head"], row["head_depth"])
-        deep = None if row.get("through") else row["head_depth"] + row["depth"]
+        deep = None if row.get("through") else row["depth"]
         yield self._hole(row, which, row["diameter"], deep)
 
     def _counterbore(self, row: Row, which: int) -> Iterator[m3.Manifold]:
         yield self._hole(row, which, row["diameter"], row["depth"])
         if "hole" in row:
-            yield self._hole(row, which, row["hole"], None if row.get("through") else row["depth"] + row["hole_depth"])
+            yield self._hole(row, which, row["hole"], None if row.get("through") else row["hole_depth"])
 
     def _hole(self, row: Row, which: int, diameter: float, deep: float | None) -> m3.Manifold:
         u, v = self.start(row, 0, 0.0, which), self.start(row, 1, 0.0, which)

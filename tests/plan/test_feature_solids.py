@@ -93,5 +93,5 @@ def test_what_does_not_fit_is_told_at_its_row(rows: list[Row], words: str) -> No
 
 def test_a_groove_that_runs_into_mortises_is_a_note_that_names_both() -> None:
     assert told(MORTISE, {"kind": "groove", "on": "near", "width": 8.0, "depth": 9.0}) == [
-        "1: groove 1 meets mortise 1 (line 12)"
+        "1: groove 1 meets mortise 1 (line 14)"
     ]

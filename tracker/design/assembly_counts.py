@@ -15,10 +15,14 @@ MOST_MADE = 5_000
 
 
 def count_assemblies(
-    page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], jigs: frozenset[str] = frozenset()
+    page: Page,
+    parts: Sequence[Part],
+    assemblies: Sequence[Assembly],
+    jigs: frozenset[str] = frozenset(),
+    copies: int = 1,
 ) -> tuple[Assembly, ...]:
-    """The assemblies with their quantities: as many as others join, or 1. Reports unknown ids, circles, more pieces
-    joined than there are, and (as notes) pieces left over; `jigs` are joined to nothing."""
+    """The assemblies with their quantities: as many as others join, or one for each copy. Reports unknown ids,
+    circles, more pieces joined than there are, and (as notes) pieces left over; `jigs` are joined to nothing."""
     known = _ids(page, parts, assemblies)
     pieces = {part.id for part in parts}
     _known_only(page, assemblies, known, pieces)
@@ -33,7 +37,7 @@ def count_assemblies(
     wanted: dict[str, int] = {}
     for assembly_id in reversed(order):  # what joins comes before what it joins
         assembly = by_id[assembly_id]
-        made = min(wanted.get(assembly_id) or 1, MOST_MADE + 1)
+        made = min(wanted.get(assembly_id) or (1 if assembly_id in jigs else copies), MOST_MADE + 1)
         if made > MOST_MADE:
             page.say(assembly.line, f"the build makes more than {MOST_MADE} of '{assembly_id}'")
         by_id[assembly_id] = replace(assembly, quantity=made)

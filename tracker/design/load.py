@@ -7,10 +7,12 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.design.assembly_counts import count_assemblies
+from tracker.design.copies import hardware_of_all, of_all_copies
+from tracker.design.fits import with_mates
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
 from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
-from tracker.design.sections.build import read_build, read_shop, read_units
+from tracker.design.sections.build import read_build, read_copies, read_shop, read_units
 from tracker.design.sections.hardware import MOST_HARDWARE, read_hardware
 from tracker.design.sections.in_use import MOST_LOADS, read_air, read_loads
 from tracker.design.sections.outlines import MOST_OUTLINES, read_outlines
@@ -63,15 +65,18 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     rack = read_rack(_list(file, "rack", MOST_BOARDS), [wood.id for wood in known])
     check_stock(page, known, rack, parts)
     assemblies = read_assemblies(_list(file, "assemblies", MOST_ASSEMBLIES))
+    copies, jigs = read_copies(about), check_jigs(page, parts, assemblies)
+    parts = of_all_copies(page, with_mates(page, parts), copies, jigs)
     build = Build(
         **read_build(about),
         units=units,
+        copies=copies,
         shop=read_shop(ours, units, shop),
         woods=known,
         rack=rack,
         parts=parts,
-        assemblies=count_assemblies(page, parts, assemblies, check_jigs(page, parts, assemblies)),
-        hardware=read_hardware(_list(file, "hardware", MOST_HARDWARE)),
+        assemblies=count_assemblies(page, parts, assemblies, jigs, copies),
+        hardware=hardware_of_all(read_hardware(_list(file, "hardware", MOST_HARDWARE)), copies),
         air=read_air(air),
         loads=read_loads(_list(file, "loads", MOST_LOADS), parts),
         outlines=read_outlines(

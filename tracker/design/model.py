@@ -381,6 +381,8 @@ class Build(Struct, frozen=True, kw_only=True):
     assemblies: tuple[Assembly, ...]
     hardware: tuple[Hardware, ...]
     air: Air = Air()
+    copies: int = 1
+    """How many alike are made: every quantity counts all of them."""
     loads: tuple[Load, ...] = ()
     outlines: tuple[Outline, ...] = ()
 

@@ -7,6 +7,7 @@ from typing import Literal
 
 from msgspec import Struct, field
 
+from tracker.design.copies import copy_of, copy_of_piece
 from tracker.design.joining import joining
 from tracker.design.model import Assembly, Build, Finish, Hand, RackBoard
 from tracker.design.own_step import OwnStep
@@ -37,12 +38,15 @@ class Item(Struct, frozen=True, kw_only=True):
     waits: Mapping[WaitKind, Span] = field(default_factory=dict)
     extra: tuple[Step, ...] = ()
     """Steps that may be done though the route doesn't ask for them: sanding over a coat that stood too long."""
+    copy: int = 0
+    """Which of several copies of the build it belongs to, from 1; 0 where there is but one."""
 
     @property
     def title(self) -> str:
-        """`Leg 2 of 4`, `Leg 2 of 4, left`, `Planter ring`."""
+        """`Leg 2 of 4`, `Leg 2 of 4, left`, `Planter ring`, `Leg 5 of 12, copy 2`."""
         number = f" {self.number} of {self.of}" if self.of > 1 else ""
-        return f"{self.name}{number}{f', {self.hand}' if self.hand else ''}"
+        copy = f", copy {self.copy}" if self.copy else ""
+        return f"{self.name}{number}{f', {self.hand}' if self.hand else ''}{copy}"
 
     @property
     def short(self) -> str:
@@ -146,7 +150,16 @@ def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
                 route=route,
                 hand=part.hand(piece),
                 into=into.get(key),
+                copy=_copy_into(build, into.get(key)) or copy_of_piece(build, part, piece),
             )
+
+
+def _copy_into(build: Build, into: str | None) -> int:
+    """Which copy a piece belongs to by what it goes into; 0 where it goes into nothing."""
+    if into is None or build.copies == 1:
+        return 0
+    id_, _, number = into.rpartition(":")
+    return copy_of(build, int(number), build.assembly(id_).quantity)
 
 
 def _assemblies(build: Build, into: Mapping[str, str], members: Mapping[str, tuple[str, ...]]) -> Iterator[Item]:
@@ -169,6 +182,7 @@ def _assemblies(build: Build, into: Mapping[str, str], members: Mapping[str, tup
                 into=into.get(key),
                 waits=_waits(assembly),
                 extra=extra,
+                copy=copy_of(build, count, assembly.quantity),
             )
 
 

@@ -89,7 +89,7 @@ def number_words(name: str, value: Length | float, mark: Mark) -> str:
     said = {
         "length": "long", "width": "wide", "depth": "deep", "thickness": "thick", "diameter": "across",
         "shoulders": "between the shoulders", "angle deg": "from square", "narrow face": "left on the narrow face",
-        "radius": "radius", "height": "high", "hole": "hole below it", "hole depth": "deep from there",
+        "radius": "radius", "height": "high", "hole": "hole below it", "hole depth": "deep in all",
         "haunch": "haunch",
     }  # fmt: skip
     return f"{reading} {said.get(name, name)}"

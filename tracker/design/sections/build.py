@@ -16,6 +16,7 @@ from tracker.measure import Length, Mark, Units, parse_length
 from tracker.measure.reading import MARKS
 
 STEEPEST = 89.0
+MOST_COPIES = 200
 
 T = TypeVar("T")
 
@@ -35,6 +36,11 @@ def read_build(table: Table) -> dict[str, str]:
     }
     table.close()
     return {key: value or "" for key, value in found.items()}
+
+
+def read_copies(table: Table) -> int:
+    """How many alike are made; 1 where it isn't said."""
+    return table.read("copies", values.count_within(1, MOST_COPIES)) or 1
 
 
 def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:

@@ -62,7 +62,7 @@ def _feature(row: Table) -> Feature | None:
     row.knows("kind", *needed, *may, "fits", "play", "tool")
     given: dict[str, Any] = {"kind": kind, "line": row.line()}
     for key in (*needed, *may):
-        required = key in needed and not (key in ("width", "thickness", "length") and "fits" in row)
+        required = key in needed and not (key in ("width", "thickness", "length", "diameter") and "fits" in row)
         found = _read(row, key, kind, sides, required=required)
         if found is not None:
             given["at" if key == "from" else key] = found
@@ -177,6 +177,8 @@ def _agrees(row: Table, kind: FeatureKind, given: dict[str, Any]) -> None:
         row.problem("the narrow hole needs a depth, or through = true", "one of both", "hole_depth")
     if "hole" in given and given["hole"] and given.get("diameter") and given["hole"] >= given["diameter"]:
         row.problem("the narrow hole is as wide as the wide one", "", "hole")
+    if given.get("hole_depth") and given.get("depth") and given["hole_depth"] <= given["depth"]:
+        row.problem("the narrow hole is no deeper than the wide one", "both are measured from the side", "hole_depth")
     if len(given.get("lean", ())) > 1:
         row.problem("it leans toward one side", "keep one of them", "lean")
     if (given.get("count", 1) > 1) != ("spacing" in row):

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Iterator, Sequence
+from functools import cached_property
 from math import cos, pi, sin
 
 from tracker.design.feature import OPPOSITE
@@ -10,9 +11,9 @@ from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
 from tracker.plan.features.shapes import FeatureShape, Region, Round, features_of
 from tracker.plan.features.side import Half, Linear
-from tracker.plan.features.volume import featured, within, without
+from tracker.plan.features.volume import within, without
 from tracker.plan.laps import LapShape, laps_of
-from tracker.plan.place.bodies import Body, Vector, cross, dot, minus, norm, plus, times, unit
+from tracker.plan.place.bodies import Body, Vector, bounds, cross, dot, minus, norm, plus, times, unit
 from tracker.plan.place.cells import cells_of
 from tracker.plan.place.separation import boxes_apart, separation
 from tracker.plan.shape import Solid
@@ -21,8 +22,9 @@ SLACK = 1e-6
 SHARED = 1e-3
 """Cubic millimetres that two features share before they meet: less is what rounding makes of two that touch."""
 SIDES_OF_ROUND = 24
-MOST_SHAPES = 200
-"""Features of one part, those of rows counted one by one."""
+MOST_SHAPES, MOST_OF_A_BUILD = 100, 300
+"""Features of one part, and of all parts together, those of rows counted one by one: a file from a stranger may not
+keep the program busy."""
 RUNNING = frozenset({"groove", "dado", "rabbet"})
 """What may run into other joinery, such as the groove of a panel into the mortises of its frame."""
 JOINERY = RUNNING | {"mortise", "tenon", "notch"}
@@ -32,6 +34,10 @@ def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem
     """Problems and notes of one part, each at its row."""
     if sum(each.count for each in part.features) > MOST_SHAPES:
         yield _problem(part, 0, f"more than {MOST_SHAPES} features, those of rows counted one by one")
+        return
+    if sum(each.count for other in build.parts for each in other.features) > MOST_OF_A_BUILD:
+        if part.id == next(other.id for other in build.parts if other.features):
+            yield _problem(part, 0, f"the build has more than {MOST_OF_A_BUILD} features, those of rows counted singly")
         return
     bodies = cells_of(solid)
     if not bodies:
@@ -46,8 +52,6 @@ def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem
         return
     yield from _one_tenon_an_end(part, shapes)
     yield from _meet(part, shapes, bodies[0], _others(build, part, solid, bodies[0]))
-    if not featured(bodies, shapes):
-        yield _problem(part, 0, "nothing is left of the piece")
 
 
 def _problem(part: Part, row: int, what: str, hint: str = "") -> Problem:
@@ -220,27 +224,63 @@ def _meet(
     part: Part, shapes: Sequence[FeatureShape], body: Body, others: Sequence[tuple[str, Body]]
 ) -> Iterator[Problem]:
     """The first thing that each feature runs into."""
-    taken = [(shape, _bodies(shape, body)) for shape in shapes]
-    for at, (shape, mine) in enumerate(taken):
+    taken = [_Taken(shape, body) for shape in shapes]
+    for at, mine in enumerate(taken):
+        shape = mine.shape
         for name, other in others:
-            if any(_share(each, other) for each in mine):
+            if not _boxes_apart(mine.box, other.box) and any(_share(each, other) for each in mine.bodies):
                 yield _problem(part, shape.row, f"{shape.name} meets {name}")
                 break
-        for before, theirs in taken[:at]:
-            if before.row == shape.row and shape.feature.kind == "profile":
+        for before in taken[:at]:
+            if not _shared(mine, before, body):
                 continue
-            if not any(_share(one, two) for one in mine for two in theirs):
-                continue
-            if _profile_on_waste(shape, before, body) or _profile_on_waste(before, shape, body):
-                continue
-            what = f"{shape.name} meets {before.name} (line {before.feature.line})"
-            kinds = {shape.feature.kind, before.feature.kind}
+            what = f"{shape.name} meets {before.shape.name} (line {before.shape.feature.line})"
+            kinds = {shape.feature.kind, before.shape.feature.kind}
             if kinds <= JOINERY and kinds & RUNNING:
                 line = part.features[shape.row].line
                 yield Problem(line, f"{part.name}: {what}", "they are cut into one another", "note")
                 continue
             yield _problem(part, shape.row, what)
             break
+
+
+class _Taken:
+    """What one feature takes of the piece; round holes become bodies only where something is near."""
+
+    def __init__(self, shape: FeatureShape, body: Body) -> None:
+        self.shape, self._body = shape, body
+        round_only = bool(shape.rounds) and not shape.regions
+        self.box = bounds([p for each in shape.rounds for p in _rim(each)]) if round_only else _box(self.bodies)
+
+    @cached_property
+    def bodies(self) -> list[Body]:
+        return _bodies(self.shape, self._body)
+
+
+def _shared(mine: _Taken, other: _Taken, body: Body) -> bool:
+    """Whether two features take the same wood; the edges of one profile run into each other at corners."""
+    if _boxes_apart(mine.box, other.box):
+        return False
+    if other.shape.row == mine.shape.row and mine.shape.feature.kind == "profile":
+        return False
+    if not any(_share(one, two) for one in mine.bodies for two in other.bodies):
+        return False
+    return not (_profile_on_waste(mine.shape, other.shape, body) or _profile_on_waste(other.shape, mine.shape, body))
+
+
+_Box = tuple[Vector, Vector] | None
+
+
+def _box(bodies: Sequence[Body]) -> _Box:
+    """The box around some bodies; None around none."""
+    return bounds([point for body in bodies for point in body.points]) if bodies else None
+
+
+def _boxes_apart(one: _Box, two: _Box) -> bool:
+    if one is None or two is None:
+        return True
+    (al, ah), (bl, bh) = one, two
+    return any(al[k] >= bh[k] - SLACK or bl[k] >= ah[k] - SLACK for k in range(3))
 
 
 def _profile_on_waste(profile: FeatureShape, tenon: FeatureShape, body: Body) -> bool:

@@ -17,6 +17,8 @@ from tracker.plan.place.bodies import Body, norm, times
 from tracker.plan.place.cells import INNER, LEAST_VOLUME, cells_of
 from tracker.plan.shape import Solid
 
+LEAST_DEPTH = 1e-7
+"""Millimetres: what reaches no deeper into a region than this is outside."""
 _NODES = 24
 """Points of the sum over a profile's depth: its integrand is smooth in the angle, and this many leave 1e-12 of it."""
 
@@ -30,12 +32,19 @@ def clipped(body: Body, half: Half, name: str = INNER) -> Body:
 def within(bodies: Iterable[Body], region: Region) -> Iterator[Body]:
     """What of some bodies lies in a region."""
     for body in bodies:
+        if _apart(body, region):
+            continue
         for half in region:
             body = clipped(body, half)
             if not body:
                 break
         if body and body.volume > LEAST_VOLUME:
             yield body
+
+
+def _apart(body: Body, region: Region) -> bool:
+    """Whether one of the planes has all of a body outside; most features are nowhere near most bodies."""
+    return any(min(map(half.form.of, body.points)) >= half.most - LEAST_DEPTH for half in region)
 
 
 def without(bodies: Sequence[Body], region: Region, name: str) -> tuple[Body, ...]:

@@ -46,7 +46,13 @@ class Shapes:
         if key not in self._made:
             part = self._build.part(part_id)
             made = solid(part, hand)
-            self._made[key] = Shape(part, hand, made, cells_of(made, laps_of(self._build, part, hand)))
+            cells = cells_of(made, laps_of(self._build, part, hand))
+            if part.features:
+                from tracker.plan.features import features_of  # which is made of this package's bodies
+                from tracker.plan.features.volume import featured
+
+                cells = featured(cells, features_of(part, made))
+            self._made[key] = Shape(part, hand, made, cells)
         return self._made[key]
 
     def mirror_image(self, shape: Shape) -> tuple[Shape, Pose] | None:

@@ -1,0 +1,12 @@
+"""Files with the keys for features, own steps, mates and copies, as a stranger might write them."""
+
+from __future__ import annotations
+
+from design.feature_fuzz import count
+
+
+def test_whatever_is_in_them_loading_answers() -> None:
+    """`PYTHONPATH=tests python -m design.feature_fuzz 100000` counts; here a small sample, by the same code."""
+    longest, loaded = count(150, seed=3)
+    assert loaded > 0
+    assert longest < 10  # processor seconds: a guard against hours

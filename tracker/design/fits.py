@@ -1,0 +1,114 @@
+"""Mates: a tenon in its mortise, a tongue in a groove, a dowel in its hole. Sizes agree, or follow from one another."""
+
+from __future__ import annotations
+
+import re
+from collections.abc import Iterator, Sequence
+from fractions import Fraction
+
+from msgspec.structs import replace
+
+from tracker.design.feature import Feature
+from tracker.design.formulas import nearest
+from tracker.design.model import Part
+from tracker.design.toml.table import Page
+from tracker.measure import Length
+
+_MATE = re.compile(r"(?P<part>[A-Za-z0-9_-]{1,32})\.(?P<kind>[a-z]+) (?P<number>[1-9][0-9]{0,3})\Z")
+NO_PLAY = Length(Fraction(0))
+SIZES: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
+    ("tenon", "mortise"): (("width", "length"), ("thickness", "width")),
+    ("tenon", "groove"): (("thickness", "width"),),
+    ("tenon", "dado"): (("thickness", "width"),),
+    ("dowel", "dowel"): (("diameter", "diameter"),),
+    ("dowel", "bore"): (("diameter", "diameter"),),
+    ("bolt", "bore"): (("diameter", "diameter"),),
+}
+"""Of what goes in, and what it goes into: which size of the one is which of the other."""
+
+
+def with_mates(page: Page, parts: Sequence[Part]) -> tuple[Part, ...]:
+    """The parts with the sizes that follow from what they fit; reports what doesn't fit, with both lines."""
+    if not any(feature.fits for part in parts for feature in part.features):
+        return tuple(parts)
+    found = []
+    for part in parts:
+        features = tuple(_mated(page, part, feature, parts) for feature in part.features)
+        found.append(replace(part, features=features))
+    return tuple(found)
+
+
+def _mated(page: Page, part: Part, feature: Feature, parts: Sequence[Part]) -> Feature:
+    if not feature.fits:
+        return feature
+    named = f"{part.name}: {feature.kind}"
+    mate = _mate(page, named, feature, parts)
+    if mate is None:
+        return feature
+    pairs = SIZES.get((feature.kind, mate.kind))
+    if pairs is None:
+        page.say(feature.line, f"{named} can't fit a {mate.kind} (line {mate.line})", _what_fits(feature.kind))
+        return feature
+    play = feature.play or NO_PLAY
+    for mine, theirs in pairs:
+        room = getattr(mate, theirs)
+        own = getattr(feature, mine)
+        if room is None:
+            continue
+        if own is None:
+            if room <= play:
+                page.say(feature.line, f"{named}: its play leaves nothing of the {mate.kind}'s {theirs}")
+                continue
+            feature = replace(feature, **{mine: room - play})
+        elif not NO_PLAY <= room - own <= play:
+            page.say(feature.line, *_off(named, mine, own, mate, theirs, room))
+    return _deep_enough(page, named, feature, mate)
+
+
+def _off(named: str, mine: str, own: Length, mate: Feature, theirs: str, room: Length) -> tuple[str, str]:
+    by, way = (own - room, "more") if own > room else (room - own, "less")
+    what = f"{named}: its {mine} is {float(by):.4g} mm {way} than the {theirs} of the {mate.kind} on line {mate.line}"
+    return what, "leave it out, and it follows; or say how much play there is"
+
+
+def _deep_enough(page: Page, named: str, feature: Feature, mate: Feature) -> Feature:
+    """A tenon is no longer than its mortise is deep; without a length of its own it is as long, but for the play."""
+    if feature.kind != "tenon":
+        return feature
+    if feature.length is None and mate.depth is not None:
+        return replace(feature, length=mate.depth)
+    if feature.length is None:
+        page.say(feature.line, f"{named}: its length is missing", "it goes through: the length doesn't follow")
+    elif mate.depth is not None and feature.length > mate.depth:
+        what = f"{named} is longer than the {mate.kind} on line {mate.line} is deep"
+        page.say(feature.line, what, f"by {float(feature.length - mate.depth):.4g} mm")
+    return feature
+
+
+def _mate(page: Page, named: str, feature: Feature, parts: Sequence[Part]) -> Feature | None:
+    written = _MATE.match(feature.fits)
+    if written is None:
+        page.say(feature.line, f"{named}: fits: '{feature.fits}' names no feature", 'such as "stile.mortise 1"')
+        return None
+    other = next((each for each in parts if each.id == written["part"]), None)
+    if other is None:
+        hint = nearest(written["part"], [each.id for each in parts])
+        page.say(feature.line, f"{named}: fits: no part is called '{written['part']}'", hint)
+        return None
+    alike = list(_each(other, written["kind"]))
+    if int(written["number"]) > len(alike):
+        has = f"{other.name} has {len(alike)} of them" if alike else f"{other.name} has no {written['kind']}"
+        page.say(feature.line, f"{named}: fits: there is no {feature.fits}", has)
+        return None
+    return alike[int(written["number"]) - 1]
+
+
+def _each(part: Part, kind: str) -> Iterator[Feature]:
+    for feature in part.features:
+        if feature.kind == kind:
+            yield from [feature] * feature.count
+
+
+def _what_fits(kind: str) -> str:
+    into = [theirs for mine, theirs in SIZES if mine == kind]
+    return f"it fits a {', a '.join(into)}" if into else "tenons, dowels and bolts fit something"
