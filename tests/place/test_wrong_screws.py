@@ -254,3 +254,14 @@ def test_a_hole_in_the_other_piece_is_a_dowel_s_own_only_where_it_fits(wide: int
     ours = [each for each in found if each.kind == "problem"]
     assert [each.line for each in ours] == ([line] if wrong else [])
     assert all("its dowel runs into the hole from Leg" in each.what for each in ours)
+
+
+def test_screws_keep_clear_of_mortises_and_of_bores_of_the_other_piece(tmp_path: Path) -> None:
+    """The rail is 20 mm thick, its middle in the middle of the leg; a mortise there leaves the thread no wood."""
+    mortise = 'features = [{ kind = "mortise", on = "bottom", from = { A = 20 }, length = 50, width = 10, depth = 25 }]'
+    found, line = said(row(P + ", from_edge = 30"), tmp_path, leg=mortise)
+    assert [(each.line, each.kind) for each in found] == [(line, "problem")]
+    assert "its thread runs into the mortise of Leg by" in found[0].what
+    bore = 'features = [{ kind = "bore", on = "far", from = { A = 30 }, diameter = 8, through = true }]'
+    found, line = said(row(P + ", from_edge = 30"), tmp_path, leg=bore)
+    assert any("its thread runs into the bore from Leg" in each.what and each.line == line for each in found), found

@@ -54,7 +54,7 @@ def mate_hole(survey: Survey, screw: Screw) -> MateHole | None:
 
 def is_bored(survey: Survey, screw: Screw) -> bool:
     """Whether the file has a hole for a fastener in the piece that it goes on into."""
-    return any(other.piece == screw.enters and coaxial(screw, other) for other in survey.screws)
+    return any(other.piece == screw.enters and coaxial(screw, other) for other in (*survey.screws, *survey.bores))
 
 
 def mate_words(build: Build, hole: MateHole) -> str:

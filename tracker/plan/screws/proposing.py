@@ -217,7 +217,7 @@ def _nearest(row: _Row, at: int) -> Clearance:
     for site in row.sites:
         screws = site.screws[at]
         for screw in screws:
-            others = around(screw, [*site.survey.screws, *screws])
+            others = around(screw, [*site.survey.screws, *site.survey.bores, *screws])
             found = clearance(screw, site.survey.timbers, others, best.mm)
             if found.mm < best.mm:
                 best = found

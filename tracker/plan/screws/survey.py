@@ -23,6 +23,8 @@ class Survey(Struct, frozen=True, kw_only=True):
     assembly: Numbered | None
     timbers: Mapping[Numbered, Timber]
     screws: tuple[Screw, ...]
+    bores: tuple[Screw, ...]
+    """The round holes that features bore: what screws may run into."""
     find: Finder
     in_piece: Mapping[Numbered, tuple[Screw, ...]]
     """What is in each piece: its own screws, and those that go on into it."""
@@ -59,12 +61,13 @@ def survey_of(build: Build, assembly: Numbered | None, timbers: Sequence[Timber]
     by_key = {timber.key: timber for timber in timbers}
     find = finder(by_key)
     screws = tuple(screw for timber in timbers for screw in screws_of(build, timber, find))
+    bores = tuple(bore for timber in timbers for bore in timber.bores)
     in_piece: dict[Numbered, list[Screw]] = {key: [] for key in by_key}
-    for screw in screws:
+    for screw in (*screws, *bores):
         for piece in {rod.piece for rod in screw.rods}:
             in_piece[piece].append(screw)
     return Survey(
-        assembly=assembly, timbers=by_key, screws=screws, find=find,
+        assembly=assembly, timbers=by_key, screws=screws, bores=bores, find=find,
         in_piece={key: tuple(each) for key, each in in_piece.items()},
     )  # fmt: skip
 

@@ -8,12 +8,15 @@ from msgspec import Struct
 
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hand, Part
+from tracker.plan.features import features_of
+from tracker.plan.features.shapes import Region
 from tracker.plan.laps import LapShape, laps_of
 from tracker.plan.place.bodies import Body, Vector, bounds, box, dot, norm, times
 from tracker.plan.place.cells import cells_of
 from tracker.plan.place.placed import Placed
 from tracker.plan.place.placer import Placer
 from tracker.plan.place.poses import Pose
+from tracker.plan.screws.rods import Rod, Screw
 from tracker.plan.screws.walls import Wall, Walls
 from tracker.plan.shape import Solid
 
@@ -35,6 +38,7 @@ class Timber(Struct, frozen=True, kw_only=True):
     later: Mapping[str, float] = {}
     walls: tuple[Wall, ...] = ()
     wander: float = 0.0
+    bores: tuple[Screw, ...] = ()
 
     def holds(self, point: Vector) -> bool:
         """Whether a point is in its wood."""
@@ -66,6 +70,7 @@ class Timbers:
             key=piece.key, part=part, solid=solid, pose=piece.pose, wood=wood,
             hollows=tuple((name, piece.pose.carry(hollow)) for name, hollow in hollows), later=self._later(part),
             walls=tuple(self._walls.of(piece)), wander=self._wander,
+            bores=tuple(_bores(part, solid, piece.pose, piece.key)),
         )  # fmt: skip
 
     def alone(self, part: Part, solid: Solid) -> Timber:
@@ -74,14 +79,14 @@ class Timbers:
         walls = tuple(self._walls.alone(solid, part.id, Pose()))
         return Timber(
             key=(part.id, 1), part=part, solid=solid, pose=Pose(), wood=wood, hollows=hollows, later=self._later(part),
-            walls=walls, wander=self._wander,
+            walls=walls, wander=self._wander, bores=tuple(_bores(part, solid, Pose(), (part.id, 1))),
         )  # fmt: skip
 
     def _own(self, part: Part, hand: Hand | None, solid: Solid) -> tuple[Body, tuple[tuple[str, Body], ...]]:
         key = (part.id, hand)
         if key not in self._made:
             laps = laps_of(self._build, part, hand)
-            self._made[key] = (cells_of(solid)[0], tuple(_hollows(solid, laps)))
+            self._made[key] = (cells_of(solid)[0], tuple(_hollows(part, solid, laps)))
         return self._made[key]
 
     def _later(self, part: Part) -> dict[str, float]:
@@ -93,9 +98,37 @@ class Timbers:
         return found
 
 
-def _hollows(solid: Solid, laps: tuple[LapShape, ...]) -> Iterator[tuple[str, Body]]:
+def _hollows(part: Part, solid: Solid, laps: tuple[LapShape, ...]) -> Iterator[tuple[str, Body]]:
+    """What laps and features take out of a piece; of a tenon, what is taken off around it."""
     for lap in laps:
         yield "half-lap", lap_hollow(solid, lap)
+    for shape in features_of(part, solid):
+        for region in shape.regions:
+            hollow = region_hollow(solid, region)
+            if hollow:
+                yield shape.feature.kind, hollow
+
+
+def region_hollow(solid: Solid, region: Region) -> Body:
+    """A convex region that is cut out of a piece, as far as a little beyond the piece; nothing where it is nowhere."""
+    reach = (float(solid.edges.overall), float(solid.width), float(solid.thickness))
+    body = box((-reach[0], -reach[1], -reach[2]), (2 * reach[0], 2 * reach[1], 2 * reach[2]))
+    for half in region:
+        length = norm(half.form.normal)
+        body = body.clipped(times(half.form.normal, 1 / length), (half.most - half.form.at) / length, "wall")
+        if not body:
+            break
+    return body
+
+
+def _bores(part: Part, solid: Solid, pose: Pose, key: Numbered) -> Iterator[Screw]:
+    """The round holes that features bore in a piece that is at `pose`, as what screws may run into."""
+    for shape in features_of(part, solid):
+        for each in shape.rounds:
+            rod = Rod(pose.of(each.enters), pose.of(each.leaves), each.radius, key, frozenset(), shape.feature.kind)
+            yield Screw(
+                piece=key, hole=-1, kind="blind", end="A", face="top", row=-1, rods=(rod,), mouth=rod.a, tip=rod.b
+            )  # fmt: skip
 
 
 def lap_hollow(solid: Solid, lap: LapShape) -> Body:
