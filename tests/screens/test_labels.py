@@ -242,8 +242,8 @@ def test_the_label_of_one_board_is_printed_alone_and_again(maker: Maker, tmp_pat
         assert printed(tmp_path / "labels" / "Kitchen stool Board K2.pdf") == {run.codes["rack/K2"]}
         assert maker.app.shop.state.labelled(run) == {"rack/K2"}
     other(maker, "A rack board")
-    said = [text for text in maker.driver.texts() if text.endswith(("labelled", "no label yet"))]
-    assert [text.rpartition(", ")[2] for text in said if "ash" in text] == ["no label yet", "labelled"]
+    said = [text for text in maker.driver.texts() if text.endswith(("has a label", "no label yet"))]
+    assert [text.rpartition(", ")[2] for text in said if "ash" in text] == ["no label yet", "has a label"]
 
 
 def test_an_offcut_that_went_to_the_rack_is_labelled_and_found(maker: Maker, tmp_path: Path) -> None:
