@@ -1,6 +1,6 @@
 """Counts of drawings, sheets and necks, larger than the tests' own.
 
-Run `python -m tests.bench.drawings spoilt 20000`, or `lists 20000`, `files 400`, `paper 12`, `necks 200`,
+Run `python -m tests.bench.drawings spoilt 20000`, or `lists 20000`, `files 400`, `out 200`, `paper 12`, `necks 200`,
 `speed 5`.
 """
 
@@ -23,7 +23,7 @@ import spoilt_lists
 from drawing_judge import hostile, random_dxf, random_svg
 from outline_kit import SEAT, made, random_outline
 from paper_judge import read_sheets
-from test_drawings import area_of, read_or_refused
+from test_drawings import area_of, dxf_is_the_outline, read_or_refused, svg_is_the_outline
 from test_outline_problems import dumbbell, parts_at
 
 from tracker.cards.template.template import sheets
@@ -67,6 +67,15 @@ def files(count: int) -> str:
             found = area_of(data if isinstance(data, bytes) else data.encode())
             worst[kind] = max(worst[kind], abs(found / area - 1))
     return f"{count} of each: SVG off by {worst['svg']:.1e} of its area at most, DXF by {worst['dxf']:.1e}"
+
+
+def out(count: int) -> str:
+    """Outlines written as SVG and DXF and read by the judges; AssertionError where one differs."""
+    for number in range(count):
+        each = made(random_outline(random.Random(f"out:{number}")))
+        svg_is_the_outline(each)
+        dxf_is_the_outline(each)
+    return f"{count} written as SVG and DXF: each is the outline to another reader"
 
 
 def paper(count: int) -> str:
@@ -124,5 +133,13 @@ def least(job: Callable[[], object], rounds: int) -> float:
 
 
 if __name__ == "__main__":
-    counts = {"speed": speed, "spoilt": spoilt, "lists": lists, "files": files, "paper": paper, "necks": narrowest}
+    counts = {
+        "speed": speed,
+        "spoilt": spoilt,
+        "lists": lists,
+        "files": files,
+        "out": out,
+        "paper": paper,
+        "necks": narrowest,
+    }
     print(counts[sys.argv[1]](int(sys.argv[2])))

@@ -21,7 +21,7 @@ from tracker.cli.main import commands
 from tracker.design import load_build
 from tracker.intake.drawings import outline_text, read_drawing
 from tracker.intake.errors import IntakeError
-from tracker.plan.outline import outlined
+from tracker.plan.outline import Outlined, outlined
 from tracker.plan.outline.curve import moments
 from tracker.plan.place import Placer
 
@@ -50,9 +50,8 @@ def read_or_refused(data: bytes) -> bool:
     return True
 
 
-@pytest.mark.parametrize("seed", range(4))
-def test_our_svg_is_the_outline_to_another_reader(seed: int) -> None:
-    each = made(random_outline(random.Random(seed)))
+def svg_is_the_outline(each: Outlined) -> None:
+    """Its area and its width, as another reader finds them."""
     text = svg_drawing(each, "it <&>")
     (d,) = re.findall(r'<path d="([^"]*)"', text)
     assert svg_area(d) == pytest.approx(area_and_centre(each)[0], rel=2e-4)  # the judge's chords
@@ -60,14 +59,20 @@ def test_our_svg_is_the_outline_to_another_reader(seed: int) -> None:
     assert wide == pytest.approx(polygon(each).bounds[2] - polygon(each).bounds[0], abs=1e-3)
 
 
-@pytest.mark.parametrize("seed", range(6))
-def test_our_dxf_is_the_outline_to_another_reader(seed: int) -> None:
-    each = made(random_outline(random.Random(50 + seed)))
+def dxf_is_the_outline(each: Outlined) -> None:
+    """Without an error, and over the same ground, as another reader finds it."""
     doc = ezdxf.read(io.StringIO(dxf_drawing(each)))
     assert doc.audit().errors == []
     rings = [[(v.x, v.y) for v in make_path(line).flattening(1e-3)] for line in doc.modelspace().query("POLYLINE")]
     shape = Polygon(rings[0], rings[1:])
     assert shape.symmetric_difference(polygon(each, 1e-3)).area < 0.02 * polygon(each).length
+
+
+@pytest.mark.parametrize("seed", range(4))
+def test_our_drawings_are_the_outline_to_another_reader(seed: int) -> None:
+    """A few; hundreds are counted by `python -m tests.bench.drawings out 200`."""
+    svg_is_the_outline(made(random_outline(random.Random(seed))))
+    dxf_is_the_outline(made(random_outline(random.Random(50 + seed))))
 
 
 @pytest.mark.parametrize("seed", range(8))
