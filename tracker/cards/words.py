@@ -31,7 +31,7 @@ BY_OPERATION = {
     "taper": "Clamp the piece in its jig; hands clear of the blade.",
     **dict.fromkeys(
         ("tenon", "groove", "dado", "rabbet", "bevel"),
-        "Featherboard and push block; the guard may have to come off: follow the manual.",
+        "Featherboard and push block; refit the guard after. Follow the manual.",
     ),
     **dict.fromkeys(
         ("notch", "mortise", "slot", "profile"), "Clamp the piece; hands clear of the cutter. Follow the manual."

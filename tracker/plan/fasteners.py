@@ -2,8 +2,6 @@
 
 from __future__ import annotations
 
-from math import cos, radians, sin, tan
-
 from msgspec import Struct
 
 from tracker.design.model import Build, Hole, Part
@@ -20,6 +18,7 @@ from tracker.design.tables.screws import (
 from tracker.measure import Length, millimetres
 from tracker.plan.joints import POCKET_ANGLE
 from tracker.plan.shape import ZERO
+from tracker.plan.trig import cosine, sine, tangent
 from tracker.plan.wood_properties import find
 
 BORE = 9.5
@@ -86,13 +85,13 @@ class Pocket(Struct, frozen=True):
 
 def pocket(thickness: float, seat: float | None = None, bore: float = BORE) -> Pocket:
     """A pocket by its thickness: plane geometry; where its seat is, unless it is given, is common practice."""
-    slope, radius = radians(POCKET_ANGLE), bore / 2
-    deepest = (thickness / 2 - radius * cos(slope)) / sin(slope)
+    up, along, radius = sine(POCKET_ANGLE), cosine(POCKET_ANGLE), bore / 2
+    deepest = (thickness / 2 - radius * along) / up
     if seat is None:
         seat = min(SEAT * thickness, deepest)
-    entry = thickness / 2 / tan(slope)
-    under = thickness / 2 + seat * sin(slope) - radius * cos(slope)
-    return Pocket(entry, seat, deepest, under, (entry - radius / sin(slope), entry + radius / sin(slope)))
+    entry = thickness / 2 / tangent(POCKET_ANGLE)
+    under = thickness / 2 + seat * up - radius * along
+    return Pocket(entry, seat, deepest, under, (entry - radius / up, entry + radius / up))
 
 
 def pocket_of(part: Part, hole: Hole) -> Pocket:

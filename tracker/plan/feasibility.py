@@ -14,7 +14,6 @@ from msgspec import Struct
 from tracker.design.model import Build, EndCuts, EndName, Part, Wood
 from tracker.design.problems import Problem
 from tracker.measure import Length, read_length
-from tracker.plan.features import feature_problems
 from tracker.plan.geometry import solid
 from tracker.plan.hand_clearance import too_small
 from tracker.plan.laps import laps_of
@@ -73,6 +72,8 @@ def _part(part: Part, build: Build, longest: Length | None) -> Iterator[Problem]
     yield from _holes(case)
     yield from _laps(case)
     if part.features:
+        from tracker.plan.features import feature_problems  # loaded where a part has features: a start is quicker
+
         yield from feature_problems(build, part, shape)
     yield from _saw(case)
 

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from typing import TYPE_CHECKING
 
 from msgspec import Struct
 
@@ -13,10 +14,12 @@ from tracker.design.model import Hand, Part
 from tracker.floor.floor import Floor
 from tracker.measure import Length, Mark, Reading, read_angle, read_as_written
 from tracker.plan import geometry
-from tracker.plan.features import FeatureShape, features_of
-from tracker.plan.features.side import SideFrame, side_frame
 from tracker.work.run import Item
 from tracker.work.steps import Step
+
+if TYPE_CHECKING:
+    from tracker.plan.features import FeatureShape
+    from tracker.plan.features.side import SideFrame
 
 Point = tuple[float, float]
 SIDE_WORDS: dict[str, str] = {
@@ -65,7 +68,11 @@ class FeatureView(Struct, frozen=True, kw_only=True):
 @lru_cache(maxsize=512)
 def features_on(part: Part, hand: Hand | None) -> tuple[FeatureShape, ...]:
     """The features of one piece, remembered."""
-    return features_of(part, geometry.solid(part, hand)) if part.features else ()
+    if not part.features:
+        return ()
+    from tracker.plan.features import features_of  # solids in space: most pieces have none, and a start is quicker
+
+    return features_of(part, geometry.solid(part, hand))
 
 
 def of_step(floor: Floor, item: Item, step: Step | None) -> tuple[FeatureShape, ...]:
@@ -168,6 +175,8 @@ def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) ->
 
 
 def _view(floor: Floor, item: Item, side: FeatureSide, shapes: tuple[FeatureShape, ...]) -> FeatureView:
+    from tracker.plan.features.side import side_frame
+
     solid, mark = floor.solid(item), floor.run.build.shop.mark
     frame = side_frame(solid, side)
     flip = _Flip(frame)

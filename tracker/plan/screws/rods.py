@@ -2,13 +2,12 @@
 
 from __future__ import annotations
 
-from math import radians, tan
-
 from msgspec import Struct
 
 from tracker.design.joining import Numbered
 from tracker.design.model import EndName, HoleFace, HoleKind
 from tracker.plan.place.bodies import Vector, minus, norm, plus, times, unit
+from tracker.plan.trig import tangent
 
 
 class Rod(Struct, frozen=True):
@@ -70,7 +69,7 @@ class Screw(Struct, frozen=True, kw_only=True):
 
 def run_out(radius: float, slope: float) -> float:
     """How far outside a face a rod at that slope (degrees) begins, along its axis: all of its flat end is out."""
-    return radius / tan(radians(slope))
+    return radius / tangent(slope)
 
 
 def along(a: Vector, b: Vector) -> Vector:
