@@ -64,11 +64,11 @@ def test_the_sample_plans_too_are_kept_exactly(name: str) -> None:
 def test_the_first_cut_squares_the_end_and_the_number_is_measured_from_there(taken: Saw) -> None:
     board = taken.card("cedar/1").board
     assert board is not None
-    assert board.words.startswith("First square end A: 1⁄2″ off.")
+    assert board.words.startswith("First square end A (takes 1⁄2″).")
     assert "manual" in board.words
     assert board.reading is not None
     assert board.reading.plain in ('6"', '20"', '30"')
-    assert board.measured == "from its new end A"
+    assert board.measured == "from the squared end A"
 
 
 def test_a_tick_goes_on_to_the_next_piece_and_keeps_the_board_and_the_place(taken: Saw) -> None:
@@ -80,7 +80,7 @@ def test_a_tick_goes_on_to_the_next_piece_and_keeps_the_board_and_the_place(take
     assert abs(of_grid(tick.done.at) - pieces[0].at) < of_grid(2)
     board = taken.card("cedar/1").board
     assert board is not None
-    assert board.falls == f"{taken.run.items[key_of(pieces[1])].short} falls off"
+    assert board.falls == f"Cut off {taken.run.items[key_of(pieces[1])].short}"
     assert "First square" not in board.words
     assert board.bar.cut == pytest.approx(float(pieces[1].end))
     assert board.bar.cut_from == pytest.approx(float(pieces[1].at)), "the tape is hooked at the fresh end"

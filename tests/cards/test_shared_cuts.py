@@ -79,7 +79,7 @@ def test_a_ripped_board_is_cut_into_sections_and_these_into_lanes() -> None:
     saw.take_plan()
     card = saw.card().board
     assert card is not None
-    assert card.falls == "A section falls off"
+    assert card.falls == "Cut off a section"
     assert "Then rip lane 1 to 2\u20091⁄2″ (push stick), cut at 24″." in card.words
     saw.tap()
     card = saw.card().board

@@ -63,7 +63,7 @@ def test_a_plan_is_taken_followed_and_found_again_after_a_restart(
     tap_button(maker)
     tap_button(maker)
     assert [span.state for span in board(maker).bar.spans if span.kind == "piece"][:3] == ["gone", "gone", "next"]
-    assert board(maker).falls == "Side 3 falls off"
+    assert board(maker).falls == "Cut off Side 3"
     said = board(maker)
     maker.driver.stop()
     again = Maker(run_app(new_app(tmp_path, hand_time)))
@@ -71,7 +71,7 @@ def test_a_plan_is_taken_followed_and_found_again_after_a_restart(
     assert board(again) == said
     again.driver.run_for(0.4, 0.05)
     again.driver.tap_text("Undo")
-    assert board(again).falls == "Side 2 falls off"
+    assert board(again).falls == "Cut off Side 2"
     assert not (tmp_path / "errors.log").exists()
 
 

@@ -1,4 +1,4 @@
-"""The board in hand, cut by cut: the number to cut to, what falls off, how it is held, and what is left at the end."""
+"""The board in hand, cut by cut: the number to cut to, what is cut off, how it is held, and what is left at the end."""
 
 from __future__ import annotations
 
@@ -115,7 +115,7 @@ def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
     """Where the tape is hooked, and along which edge it lies where the cut is a mitre."""
     if cut is None:
         return "from the section's end A" if saw.section_is_off else ""
-    end = "end A" if saw.left.begins == ZERO and not saw.first else "its new end A"
+    end = "end A" if saw.left.begins == ZERO and not saw.first else "the squared end A"
     return f"from {end}, {cut.edge} edge, swing {read_angle(cut.miter)}°" if cut.miter else f"from {end}"
 
 
@@ -126,8 +126,8 @@ def _falls(floor: Floor, saw: AtTheSaw) -> str:
     if saw.section_is_off:
         return f"{short} from its lane"
     if saw.next is None:
-        return f"{short} is what is left"
-    return "A section falls off" if saw.next.section else f"{short} falls off"
+        return f"No cut: the rest is {short}"
+    return "Cut off a section" if saw.next.section else f"Cut off {short}"
 
 
 def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
@@ -167,17 +167,17 @@ def _first(floor: Floor, cut: Crosscut) -> str:
     if cut.miter:
         return f"First cut end A at {read_angle(cut.miter)}°, long at the {cut.edge} edge."
     what = "First square end A" if cut.off == "end" else "First cut away the defect"
-    return f"{what}: {floor.read(cut.at).text} off."
+    return f"{what} (takes {floor.read(cut.at).text})."
 
 
 def _hold(floor: Floor, cut: Crosscut) -> str:
     """Which side of the blade is in the hand, and whether a hand can hold it."""
     stays = floor.read(cut.stays).text
     if cut.clamp:
-        return f"Both sides are short ({stays} stays): clamp the board."
+        return f"Both sides are short ({stays} is left): clamp the board."
     if cut.hold == "piece":
-        return f"Hold the piece: only {stays} stays."
-    return f"Hold the board: {stays} stays."
+        return f"Hold the piece: only {stays} is left."
+    return f"Hold the long side ({stays})."
 
 
 def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
