@@ -34,7 +34,12 @@ class FurnitureTile(WithLooks, Tappable, Plate):
 
     def on_kv_post(self, base_widget: object) -> None:
         for name in ("size", "mm"):
-            self.ids.drawing.fbind(name, self._ask)
+            self.ids.drawing.fbind(name, self._resized)
+
+    def _resized(self, *_: object) -> None:
+        """What was drawn for another room is gone at once: it would lie over what is beside it."""
+        self.ids.drawing.meshes = ()
+        self._ask()
 
     def refresh(self) -> None:
         """Something was done, or another build was taken up."""
