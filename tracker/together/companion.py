@@ -269,7 +269,7 @@ class Companion(threading.Thread):
         said += [f"A fact of {self.standing.name_of(tablet)} on the hub can't be believed: {words}"
                  for tablet, words in self._met.doubted.items()]  # fmt: skip
         if any(each.mine and each.copied for each in self.standing.others):
-            said.append("Two machines use this tablet's login, as after a card was copied: invite one of them anew.")
+            said.append("Two machines use this tablet's login, as after a card was copied: invite one of them again.")
         return tuple(said)
 
 

@@ -42,7 +42,7 @@ class FurnitureTile(WithLooks, Tappable, Plate):
         self._ask()
 
     def refresh(self) -> None:
-        """Something was done, or another build was taken up."""
+        """Something was done, or another build was opened."""
         self._ask()
 
     def on_tap(self, *_: object) -> None:

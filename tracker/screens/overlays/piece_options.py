@@ -1,4 +1,4 @@
-"""A piece's life: what `this piece` on its card offers, and the sheets behind it."""
+"""What *This piece* on a card offers, and the sheets behind it."""
 
 from __future__ import annotations
 

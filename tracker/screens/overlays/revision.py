@@ -16,7 +16,7 @@ class RevisionSheet(Overlay):
     __events__ = ("on_take",)
     card: RevisionCard = ObjectProperty(None, rebind=True, allownone=True)
     asks = BooleanProperty(False)
-    """Whether it can be taken up here, or only read."""
+    """Whether the new version can be used from here, or only read about."""
     rows = ListProperty([])
 
     def on_card(self, *_: object) -> None:
