@@ -349,7 +349,10 @@ def token(row: Row) -> int:
 def history(seed: int) -> tuple[str, Counter[str]]:
     """One history by its seed; what is wrong in the end, and what happened."""
     world = World(seed, SORTS[seed % len(SORTS)])
-    return world.run(world.chance.choice([20, 60, 60, 150])), world.counts
+    try:
+        return world.run(world.chance.choice([20, 60, 60, 150])), world.counts
+    except Exception as error:  # whatever breaks is a finding, and the other seeds go on
+        return repr(error), world.counts
 
 
 def main(count: int, first: int = 0) -> int:

@@ -37,16 +37,28 @@ def branch_name(chain: str) -> str:
 
 
 def branched(rows: Sequence[Row], tablet: str, first: int) -> tuple[list[Row], Fork | None]:
-    """All rows of a log with those of `tablet` from `first` on under a name of their own, and what was renamed; None
-    when there are no such rows. Where the log holds the branch under its own name already, it isn't doubled."""
+    """All rows of a log, by tablet and count, with those of `tablet` from `first` on under a name of their own, and
+    what was renamed; None when there are no such rows.
+
+    Where the log holds the branch under its own name already, it isn't doubled; where it holds another end of the
+    branch under that name, the two fork again there.
+    """
     branch = [row for row in rows if row.tablet == tablet and row.count >= first]
     if not branch:
         return list(rows), None
-    name = branch_name(branch[0].chain)
-    renamed = dict(zip((row.id for row in branch), _renamed(branch, first, name), strict=True))
-    known = {row.id for row in rows}
+    known = {row.id: row for row in rows}
+    name, moved = branch_name(branch[0].chain), []
+    rest, start, fresh = branch, first, name
+    while rest:
+        rest = _renamed(rest, start, fresh)
+        apart = next((at for at, row in enumerate(rest) if known.get(row.id, row) != row), len(rest))
+        moved += rest[:apart]
+        rest = rest[apart:]
+        if rest:
+            start, fresh = rest[0].count, branch_name(rest[0].chain)
+    renamed = dict(zip((row.id for row in branch), moved, strict=True))
     out = [renamed.get(row.id, row) for row in rows if row.id not in renamed or renamed[row.id].id not in known]
-    return out, Fork(tablet, first, branch[-1].count, name)
+    return sorted(out), Fork(tablet, first, branch[-1].count, name)
 
 
 def _renamed(branch: Sequence[Row], first: int, name: str) -> list[Row]:
