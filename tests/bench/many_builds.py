@@ -81,6 +81,8 @@ def frames(files: int) -> None:
     from kit.story import Maker, new_app
     from scroll import build_of
 
+    from tracker.store.gc_pause import resume
+
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder) / "kerfcard"
         (home / "builds").mkdir(parents=True)
@@ -91,12 +93,13 @@ def frames(files: int) -> None:
         maker = Maker(start(lambda time: new_app(home, time)))
         driver, app = maker.driver, maker.app
         driver.run_for(0.5, 0.1)
+        resume(True, freeze=True)  # as the start does after the first frame
         idle = [timed(lambda: driver.frames(1)) for _ in range(60)]
         app.go("settings")
-        shown = timed(lambda: (app.go("builds"), driver.frames(1)))
+        shown = busy(lambda: (app.go("builds"), driver.frames(1)))
         while_read = []
         while app.root.screen._reading:
-            while_read.append(timed(lambda: driver.frames(1)))
+            while_read.append(busy(lambda: driver.frames(1)))
             time.sleep(0.01)
         app.open_build(home / "builds" / "b01.toml")  # the screen of the work is loaded
         driver.run_for(1.0, 0.1)

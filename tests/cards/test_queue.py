@@ -4,19 +4,23 @@ from __future__ import annotations
 
 from datetime import UTC, datetime
 from pathlib import Path
+from random import Random
 
 import pytest
 from msgspec.structs import replace
 
 from tracker.cards.piece.drill import screw_words
 from tracker.cards.piece.marking_out import marking_out
+from tracker.cards.station.settings_of_work import size_words
 from tracker.cards.station.station import QueueCard, queue_card
 from tracker.design.tables.screws import METRIC, SCREWS, pocket_screw
+from tracker.floor import saw_cuts
 from tracker.floor.floor import Floor
 from tracker.measure import inches, millimetres
 from tracker.shop import read_build
 from tracker.work.clocks.elapsed import Now
-from tracker.work.facts import Done, Entry
+from tracker.work.decide.decide import Do, next_step, refusal
+from tracker.work.facts import Done, Entry, Fact, SetAside
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay
 
@@ -156,3 +160,33 @@ def test_what_is_ready_elsewhere_is_counted_by_station() -> None:
     sawn = [(piece.key, step.id) for step in piece.route if step.station == "saw"]
     after = dict(queue_card(floor_of(run, *sawn), "saw").counts)
     assert after == {**first, "saw": first["saw"] - 1, "drill": first["drill"] + 1}
+
+
+@pytest.mark.parametrize("sample", sorted(path.stem for path in SAMPLES.glob("*.toml")))
+def test_pieces_that_are_alike_are_answered_as_each_alone(sample: str) -> None:
+    """A floor asks once for all pieces that nothing was done to; `decide` and a floor that knows one piece say the same
+    of each, also once some are cut, one is set aside and the joining of others was begun."""
+    run, pick = run_of(sample), Random(sample)
+    facts: list[Fact] = [
+        Done(run.name, item.key, step.id)
+        for item in run.items.values()
+        if pick.random() < 0.4
+        for step in item.route[: pick.randint(1, len(item.route))]
+    ]
+    facts.append(SetAside(run.name, pick.choice(list(run.pieces)).key, "a knot"))
+    for known in (facts, []):
+        entries = [Entry("tablet", at, {"tablet": at - 1}, MORNING, fact) for at, fact in enumerate(known, start=1)]
+        floor = Floor(run, replay(entries), Now(MORNING, "boot", 0.0))
+        for item in run.items.values():
+            assert floor.next_step(item) == next_step(run, floor.state, item), item.key
+            for step in item.route:
+                asked = Do(item.key, step.id, run=run.name)
+                assert floor.refusal(asked) == refusal(run, floor.state, asked, floor.now), asked
+        rows = {(row.key, row.step): row for group in queue_card(floor, "saw").groups for row in group.rows}
+        for item in run.pieces:
+            alone = Floor(run, floor.state, floor.now)
+            step = saw_cuts.next_step(alone, item)
+            if step is not None and step.station == "saw":
+                refused = refusal(run, floor.state, Do(item.key, step.id), floor.now)
+                said = refused.reason if refused else size_words(alone, item, step)
+                assert rows[(item.key, step.id)].said == said

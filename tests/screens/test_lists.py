@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable
+from itertools import pairwise
 from pathlib import Path
 
 import pytest
@@ -13,7 +14,7 @@ from test_toolkit_touch import app_of
 
 from tracker.screens.places.station import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
-from tracker.screens.toolkit.list_rows import ListRow, RowView
+from tracker.screens.toolkit.list_rows import Cell, ListRow, RowView, StripCell
 from tracker.screens.toolkit.lists import QueueList
 from tracker.tour.headless import HandTime
 from tracker.tour.itinerary import GLASSES, Look, app_with
@@ -124,3 +125,17 @@ def test_rows_of_a_closed_app_never_come_back_in_the_next(run_app: Callable[...,
     assert rows_of(second)
     assert not theirs.intersection(rows_of(second))
     assert all(row.mm == second.app.theme.mm and row.palette is second.app.theme.palette for row in rows_of(second))
+
+
+def test_a_long_strip_gets_all_its_numbers_a_few_a_frame(run_app: Callable[..., Driver]) -> None:
+    """A frame in which all cells of a large batch were made held the screen up."""
+    cells = tuple(Cell(key=n, text=str(n), tone="ready") for n in range(1, 41))
+    driver = run_app(app_of(lambda: QueueList(rows=MANY[:2])))
+    driver.app.root.rows, driver.app.root.selected = [RowView(title="Legs", cells=cells)], 3
+    shown = [0]
+    while shown[-1] < len(cells) and len(shown) < 20:
+        driver.frames(1)
+        shown.append(len(driver.find(StripCell)))
+    assert max(after - before for before, after in pairwise(shown)) <= 12
+    assert [cell.key for cell in sorted(driver.find(StripCell), key=lambda cell: (-cell.y, cell.x))] == [*range(1, 41)]
+    assert [cell.key for cell in driver.find(StripCell, chosen=True)] == [3]

@@ -2,20 +2,23 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Hashable
 from datetime import datetime
 from functools import cached_property
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.design.model import Part
 from tracker.measure import Length, Reading, read_length
 from tracker.plan.geometry import Solid, solid
 from tracker.work.clocks.elapsed import Now
+from tracker.work.decide.decide import Do, Refusal, next_step, refusal
 from tracker.work.decide.decide import Intent as Intent
-from tracker.work.decide.decide import Refusal, refusal
 from tracker.work.run import Item, Run
+from tracker.work.state.records import NEW_ITEM
 from tracker.work.state.state import State
+from tracker.work.steps import Step
 
 
 def _as_given(at: datetime) -> datetime:
@@ -46,11 +49,39 @@ class Floor(Struct, frozen=True, dict=True):
 
     def refusal(self, intent: Intent) -> Refusal | None:
         """Why a tap would be refused now; None when it would be done."""
-        if intent not in self._refusals:
-            self._refusals[intent] = refusal(self.run, self.state, intent, self.now)
-        return self._refusals[intent]
+        item = self.run.items.get(intent.item) if isinstance(intent, Do) else None
+        asked = (self.alike(item), replace(intent, item="")) if item else intent
+        if asked not in self._refusals:
+            self._refusals[asked] = refusal(self.run, self.state, intent, self.now)
+        return self._refusals[asked]
+
+    def next_step(self, item: Item) -> Step | None:
+        """The first step of the route that isn't done."""
+        kind = self.alike(item)
+        if kind not in self._next_steps:
+            self._next_steps[kind] = next_step(self.run, self.state, item)
+        return self._next_steps[kind]
+
+    def alike(self, item: Item) -> Hashable:
+        """The same for all pieces of one part, hand and place that the log says nothing of: what may be done to one of
+        them may be done to each. A build of 500 pieces is mostly made of them when it is opened."""
+        if item.key not in self._kinds:
+            untouched = item.kind == "piece" and self.state.item(self.run, item) is NEW_ITEM
+            place = (item.id, item.hand, item.copy, self.state.into(self.run, item))
+            self._kinds[item.key] = place if untouched else item.key
+        return self._kinds[item.key]
 
     @cached_property
-    def _refusals(self) -> dict[Intent, Refusal | None]:
+    def _refusals(self) -> dict[Hashable, Refusal | None]:
         """What was asked of this moment already: a screen asks the same of a piece several times."""
+        return {}
+
+    @cached_property
+    def _kinds(self) -> dict[str, Hashable]:
+        """As `_refusals`."""
+        return {}
+
+    @cached_property
+    def _next_steps(self) -> dict[Hashable, Step | None]:
+        """As `_refusals`."""
         return {}

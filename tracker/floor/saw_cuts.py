@@ -9,8 +9,7 @@ from tracker.floor.floor import Floor
 from tracker.plan.cuts import Pass, PieceCuts, piece_cuts
 from tracker.plan.setups import Setup, Setups, plan_setups
 from tracker.plan.shape import ENDS
-from tracker.work.decide import decide as work
-from tracker.work.run import Item
+from tracker.work.run import Item, Run
 from tracker.work.steps import Step
 
 
@@ -40,9 +39,19 @@ def is_planned(build: Build) -> bool:
     return any(known.parts is build.parts and known.shop is build.shop for known in _KEPT)
 
 
+def plan_saw_work(run: Run) -> None:
+    """Work out all that a screen asks of the saw: the setups, and the passes of every piece. To be called beside the
+    screen before a large build is opened."""
+    for item in run.pieces:
+        _cuts(run.build, item)
+
+
 def cuts_of(floor: Floor, item: Item) -> PieceCuts:
     """Every pass of a piece over the saw."""
-    build = floor.run.build
+    return _cuts(floor.run.build, item)
+
+
+def _cuts(build: Build, item: Item) -> PieceCuts:
     planned, kind = _planned(build), (item.id, item.hand)
     if kind not in planned.cuts:
         planned.cuts[kind] = piece_cuts(build, planned.setups, build.part(item.id), item.number)
@@ -61,7 +70,7 @@ def setups_of(floor: Floor, item: Item, step: Step) -> tuple[Setup, ...]:
 
 def next_step(floor: Floor, item: Item) -> Step | None:
     """The next step of an item's route; of the two ends of a piece, the one that the setups cut first."""
-    step = work.next_step(floor.run, floor.state, item)
+    step = floor.next_step(item)
     return min(passes_left(floor, item, step), key=lambda each: _turn(floor, item, each)) if step else None
 
 

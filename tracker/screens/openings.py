@@ -7,12 +7,12 @@ from pathlib import Path
 
 from tracker.cards.builds.builds import lost_words, said_first
 from tracker.design.problems import Problem
-from tracker.floor.saw_cuts import is_planned, setups_of_build
+from tracker.floor.saw_cuts import is_planned, plan_saw_work
 from tracker.screens.desk import Desk, shown_path
 from tracker.work.revision import is_revised
 
 MANY_PIECES = 100
-"""The setups of so many are planned within a frame."""
+"""The saw's work on so many is planned within a frame."""
 
 
 class Openings:
@@ -24,8 +24,8 @@ class Openings:
         self._opened = opened
 
     def open(self, path: Path, then: Callable[[], None]) -> None:
-        """Take up a build and go on with `then`. A file that isn't read yet is read in the background first, and so are
-        the setups of a large one planned."""
+        """Open a build and go on with `then`. A file that isn't read yet is read in the background first, and the saw's
+        work of a large one is planned there."""
         if self._desk.shop.library.known(path.absolute()) is None:
             self._desk.notify(f"Reading {path.name} ...", "build", "waiting")
             self._desk.learn((path.absolute(),), lambda: self._plan(path, then))
@@ -36,7 +36,7 @@ class Openings:
         known = self._desk.shop.library.known(path.absolute())
         run = known.run if known else None
         if run is not None and len(run.items) > MANY_PIECES and not is_planned(run.build):
-            self._desk.worker.submit(lambda: setups_of_build(run.build), lambda _: self._open_read(path, then))
+            self._desk.worker.submit(lambda: plan_saw_work(run), lambda _: self._open_read(path, then))
         else:
             self._open_read(path, then)
 

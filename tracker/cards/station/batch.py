@@ -7,7 +7,7 @@ second operation under the finger that ticked the first.
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Hashable, Iterator
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -57,9 +57,13 @@ def batch_of(floor: Floor, item: Item, step: Step) -> Batch:
     """The batch that a step of a piece belongs to."""
     strips: dict[str, list[Place]] = {}
     names: dict[str, str] = {}
+    signs: dict[Hashable, Sign] = {}
     for each, its_step in _same_setting(floor, item, step):
         number = f"{each.number}{each.hand[0].upper() if each.hand else ''}"
-        place = Place(key=each.key, step=its_step.id, number=number, tone=sign(floor, each, its_step))
+        kind = (floor.alike(each), its_step.id)
+        if kind not in signs:
+            signs[kind] = sign(floor, each, its_step)
+        place = Place(key=each.key, step=its_step.id, number=number, tone=signs[kind])
         strips.setdefault(each.id, []).append(place)
         names[each.id] = each.name
     found = tuple(Strip(name=names[id_], places=tuple(places)) for id_, places in strips.items())

@@ -2,7 +2,7 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator, Mapping
+from collections.abc import Hashable, Iterable, Iterator, Mapping
 
 from msgspec import Struct
 
@@ -13,7 +13,7 @@ from tracker.cards.station.settings_of_work import Setting, size_words, work_set
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
-from tracker.work.decide.decide import Do
+from tracker.work.decide.decide import Do, Refusal
 from tracker.work.run import Item
 from tracker.work.steps import Station, Step
 
@@ -60,29 +60,30 @@ class QueueCard(Struct, frozen=True, kw_only=True):
 def queue_card(floor: Floor, station: Station) -> QueueCard:
     """The queue of one station, its groups in the order of work."""
     here: dict[Setting, list[QueueRow]] = {}
-    known: _Known = {}
+    known: dict[Hashable, _Standing] = {}
     waiting: list[QueueRow] = []
     counts: dict[Station, int] = dict.fromkeys(STATION_WORDS, 0)
     misfits: list[QueueRow] = []
     for item in floor.run.items.values():
-        step = next_step(floor, item)
+        kind = floor.alike(item)
+        if kind not in known:
+            known[kind] = _standing(floor, item, station)
+        mine = known[kind]
         title = brief(item.title)
-        older = misfit_words(floor.run, floor.state, item) if station == "saw" else ""
-        if older:
-            misfits.append(QueueRow(key=item.key, title=title, said=older, tone="caution"))
-        if step is None:
+        if mine.older:
+            misfits.append(QueueRow(key=item.key, title=title, said=mine.older, tone="caution"))
+        if mine.step is None:
             continue
-        refusal = floor.refusal(Do(item.key, step.id, run=floor.run.name))
-        counts[step.station] += refusal is None
-        if step.station != station or older:
+        counts[mine.step.station] += mine.refusal is None
+        if mine.step.station != station or mine.older:
             continue
-        if refusal is not None:
-            waiting.append(QueueRow(key=item.key, title=title, said=refusal.reason, tone="waiting", step=step.id))
-            continue
-        for each in passes_left(floor, item, step):
-            group, said = _alike(floor, item, each, known)
-            here.setdefault(group, []).append(
-                QueueRow(key=item.key, title=title, said=said, tone="ready", step=each.id)
+        if mine.refusal is not None:
+            waiting.append(
+                QueueRow(key=item.key, title=title, said=mine.refusal.reason, tone="waiting", step=mine.step.id)
+            )
+        for setting, said, step in mine.ready:
+            here.setdefault(setting, []).append(
+                QueueRow(key=item.key, title=title, said=said, tone="ready", step=step.id)
             )
     return QueueCard(
         station=station,
@@ -137,13 +138,21 @@ def _elsewhere(station: Station, counts: Iterable[tuple[Station, int]]) -> Itera
         yield f"Ready elsewhere: {', '.join(ready)}."
 
 
-_Known = dict[tuple[str, str | None, str, str | None], tuple[Setting, str]]
+class _Standing(Struct, frozen=True, kw_only=True):
+    """What the queue asks of an item; all pieces that are alike have one answer."""
+
+    step: Step | None
+    refusal: Refusal | None
+    older: str
+    """Where it no longer fits the file."""
+    ready: tuple[tuple[Setting, str, Step], ...]
+    """Each step that can be done now, with its setting and the item's size."""
 
 
-def _alike(floor: Floor, item: Item, step: Step, known: _Known) -> tuple[Setting, str]:
-    """Setting and size of an item; all pieces of one part and hand that go to the same place are alike."""
-    other_end = "second" if len(passes_left(floor, item, step)) == 1 else ""
-    kind = (item.id, item.hand, f"{step.id}{other_end}", floor.state.into(floor.run, item))
-    if kind not in known:
-        known[kind] = (work_setting(floor, item, step), size_words(floor, item, step))
-    return known[kind]
+def _standing(floor: Floor, item: Item, station: Station) -> _Standing:
+    older = misfit_words(floor.run, floor.state, item) if station == "saw" else ""
+    step = next_step(floor, item)
+    refusal = floor.refusal(Do(item.key, step.id, run=floor.run.name)) if step else None
+    passes = passes_left(floor, item, step) if step and step.station == station and not older and not refusal else ()
+    ready = tuple((work_setting(floor, item, each), size_words(floor, item, each), each) for each in passes)
+    return _Standing(step=step, refusal=refusal, older=older, ready=ready)

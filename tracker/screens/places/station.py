@@ -60,6 +60,10 @@ class StationScreen(CardScreen):
     def __init__(self, **kwargs: Any) -> None:
         self._together: DoTogether | None = None
         self.batch: BatchBar | None = None
+        self._run = ""
+        self._rows: tuple[list[RowView], Hashable] = ([], None)
+        """The rows of the list, and which of them is in hand."""
+        self._list = Clock.create_trigger(self._put_rows, 0)
         super().__init__(**kwargs)
 
     def on_upright(self, *_: object) -> None:
@@ -80,12 +84,19 @@ class StationScreen(CardScreen):
             chosen, all_text = self._draw_piece(floor, floor.item(key), chosen)
         else:
             self._draw_assembly(floor, key)
-        self.ids.queue.rows = queue_rows(queue, (key, chosen), all_text)
-        self.ids.queue.selected = _row_of(queue, key, chosen)
+        self._rows = queue_rows(queue, (key, chosen), all_text), _row_of(queue, key, chosen)
+        if floor.run.name != self._run:  # the card of a build that was opened is a frame's work already
+            self._run = floor.run.name
+            self._list()
+        else:
+            self._put_rows()
         if desk.theme.upright:
             self._bar().show(queue, (key, chosen), all_text)
         shown = getattr(self.ids.place.children[0].card, "action", None)
         self.caution = (shown.caution if shown else "") or CAUTIONS[desk.station]
+
+    def _put_rows(self, *_: object) -> None:
+        self.ids.queue.rows, self.ids.queue.selected = self._rows
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
         """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one

@@ -23,8 +23,8 @@ from tracker.screens.toolkit.theme import ROUND, SCALE, Themed, font_size
 from tracker.screens.toolkit.touch import Holdable, Tappable
 
 
-class Plate(Themed, BoxLayout):
-    """The body of a button: a rounded plate that sinks under the finger.
+class Plated(Themed):
+    """In front of a widget class: a rounded plate behind it that sinks under the finger.
 
     look    "accent" (the one call to act), "plain" (raised, outlined), "quiet" (no plate until pressed)
     """
@@ -86,6 +86,10 @@ class Plate(Themed, BoxLayout):
             self.plate, self.rim = rgba(shades.raised, 0.0), rgba(shades.raised, 0.0)
         else:
             self.plate, self.rim = rgba(shades.raised), rgba(shades.edge)
+
+
+class Plate(Plated, BoxLayout):
+    """The body of a button: a plate with widgets side by side."""
 
 
 class Worded(Plate):

@@ -6,18 +6,27 @@ from __future__ import annotations
 from collections.abc import Hashable
 from typing import Any
 
+from kivy.clock import Clock
+from kivy.graphics import Color
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.recycleview.views import RecycleDataViewBehavior
+from kivy.uix.widget import Widget
 from msgspec import Struct
 
-from tracker.screens.toolkit.buttons import Plate
+from tracker.screens.toolkit.buttons import Plate, Plated
+from tracker.screens.toolkit.marks import draw_shape
 from tracker.screens.toolkit.text import Text
-from tracker.screens.toolkit.theme import HELD, SMALL, Themed
+from tracker.screens.toolkit.theme import HELD, SCALE, SMALL, Themed
 from tracker.screens.toolkit.touch import Holdable, Tappable
+from tracker.screens.toolkit.typeset import DrawnText, Line
 
 CELL = SMALL
 """The height of a cell of a strip (mm)."""
+CELL_PADDING, SIGN, SIGN_GAP = 0.6, 5.6, 0.8
+"""Within a cell, in millimetres: at its sides, its sign, and between the sign and the number."""
+AT_ONCE = 12
+"""How many new cells of a strip are made in one frame."""
 
 
 class Cell(Struct, frozen=True, kw_only=True):
@@ -90,16 +99,54 @@ class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
     subtitle_font = NumericProperty(1)
 
 
-class StripCell(Tappable, Plate):
-    """A number with its sign, 15 mm square or more."""
+class StripCell(Tappable, Plated, Widget):
+    """A number with its sign, 15 mm square or more. It draws them itself: a list is full of cells, and two widgets
+    within each took four times as long."""
 
     text = StringProperty("")
     tone = StringProperty("")
     key = ObjectProperty(None, allownone=True)
-    queue = ObjectProperty(None, allownone=True, rebind=True)
+    queue = ObjectProperty(None, allownone=True)
     whole = BooleanProperty(True)
     """Whether all of it is in view; else its number isn't drawn."""
     least_mm = NumericProperty(SMALL)
+
+    def __init__(self, **kwargs: Any) -> None:
+        self.drawn_text: list[DrawnText] = []
+        self.truncated = False
+        self._draw = Clock.create_trigger(self._put, -1)
+        super().__init__(**kwargs)
+        for name in ("pos", "size", "mm", "text", "tone", "whole", "ink", "palette"):
+            self.fbind(name, self._draw)
+        for name in ("y", "top", "queue"):
+            self.fbind(name, self.look)
+        self._draw()
+
+    def look(self, *_: object) -> None:
+        """Whether all of it is in view: the list was scrolled, or the cell was moved."""
+        queue = self.queue
+        self.whole = not queue or (self.y >= queue.low_edge - 1 and self.top <= queue.high_edge + 1)
+
+    def _put(self, *_: object) -> None:
+        """The sign at the left, the number in the middle of what is left, in the larger type that has room."""
+        self.canvas.clear()
+        self.drawn_text = []
+        if not self.whole or self.width <= 1:
+            return
+        mm, sign = self.mm, SIGN * self.mm
+        left = self.x + CELL_PADDING * mm
+        start = left + sign + SIGN_GAP * mm
+        room = self.right - CELL_PADDING * mm - start
+        with self.canvas:
+            draw_shape(self.tone, left, self.center_y - sign / 2, sign, self.palette)
+            Color(*self.ink)
+            line = Line(self.text, SCALE["note"], mm, bold=True)
+            if line.width > room:
+                line = Line(self.text, SCALE["fine"], mm, bold=True)
+            x, baseline = start + (room - line.width) / 2, self.center_y - line.height / 2
+            line.put(x, baseline)
+        self.truncated = line.width > room + 1
+        self.drawn_text = [line.drawn(x, baseline, self.ink)]
 
     def on_tap(self) -> None:
         if self.queue is None:
@@ -123,6 +170,8 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
     def __init__(self, **kwargs: Any) -> None:
         self._spare: list[StripCell] = []
         """Cells of a longer strip that the row showed before: to make one takes longer than all else of a row."""
+        self._list: Any = None
+        self._more = Clock.create_trigger(self._put, 0)
         super().__init__(**kwargs)
         self._put()
 
@@ -133,20 +182,34 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
         self._put()
 
     def on_queue(self, *_: object) -> None:
+        if self._list is not None:
+            self._list.unbind(low_edge=self._look, high_edge=self._look)
+        self._list = self.queue
+        if self._list is not None:
+            self._list.bind(low_edge=self._look, high_edge=self._look)
         self._put()
 
-    def _put(self) -> None:
+    def _look(self, *_: object) -> None:
+        for cell in self.ids.grid.children:
+            cell.look()
+
+    def _put(self, *_: object) -> None:
+        """Give the cells their numbers. Of many new ones some are made in this frame, and more in the next."""
         grid = self.ids.get("grid")
         if grid is None:
             return
         while len(grid.children) > len(self.cells):
             self._spare.append(grid.children[0])
             grid.remove_widget(grid.children[0])
-        while len(grid.children) < len(self.cells):
+        made = 0
+        while len(grid.children) < len(self.cells) and (self._spare or made < AT_ONCE):
+            made += not self._spare
             grid.add_widget(self._spare.pop() if self._spare else StripCell())
-        for widget, cell in zip(reversed(grid.children), self.cells, strict=True):
+        for widget, cell in zip(reversed(grid.children), self.cells, strict=False):
             widget.key, widget.text, widget.tone, widget.queue = cell.key, cell.text, cell.tone, self.queue
             widget.chosen = cell.key == self.chosen
+        if len(grid.children) < len(self.cells):
+            self._more()
 
 
 class HoldPlate(Holdable, Plate):
