@@ -58,7 +58,7 @@ class Door:
     def __exit__(self, *_: object) -> None:
         if self._process.poll() is None:
             self._process.kill()
-            self._process.communicate()
+            _, self.errors = self._process.communicate()
 
     # Eyes
 
