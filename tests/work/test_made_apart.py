@@ -8,9 +8,11 @@ from datetime import timedelta
 from msgspec.structs import replace
 from work.one_tablet import BUILD, Bench, towel_frame
 
+from tracker.cards.station.batch import undo_here
 from tracker.cards.together.apart import apart_words
 from tracker.cards.together.together import free_names, mark_words, together_card
 from tracker.design.load import load_build
+from tracker.floor.floor import Floor
 from tracker.work import facts
 from tracker.work.apart import apart
 from tracker.work.clocks.elapsed import Sighting, is_over, passed, remaining
@@ -70,6 +72,18 @@ def test_one_step_ticked_on_both_is_done_once_and_both_are_named() -> None:
     [tick] = saw.state.of(RUN, RUN.items["rail:1"])
     assert len(tick.entries) == 2
     assert next_id(saw, "rail:1") != "cut"
+
+
+def test_undo_at_the_saw_takes_back_what_was_marked_at_the_saw() -> None:
+    saw, bench = pair()
+    saw.must(Do("rail:1", "cut"))
+    meet(saw, bench)
+    bench.must(Do("rail:2", "cut"))
+    meet(saw, bench)
+    at_saw, at_bench = (Floor(RUN, each.state, each.now, tablet=each.tablet) for each in (saw, bench))
+    item = RUN.items["rail:1"]
+    offered = [undo_here(floor, item, moved=True) for floor in (at_saw, at_bench)]
+    assert [each and each.key for each in offered] == ["rail:1", "rail:2"]
 
 
 def test_what_one_did_after_hearing_of_the_other_is_no_news() -> None:

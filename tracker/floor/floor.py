@@ -26,12 +26,14 @@ def _as_given(at: datetime) -> datetime:
 
 
 class Floor(Struct, frozen=True, dict=True):
-    """The shop floor at one moment. `local` gives a moment as the clock on this shop's wall shows it."""
+    """The shop floor at one moment. `local` gives a moment as the clock on this shop's wall shows it; `tablet` is the
+    name under which whoever looks at it writes, empty where that is nobody."""
 
     run: Run
     state: State
     now: Now
     local: Callable[[datetime], datetime] = _as_given
+    tablet: str = ""
 
     def item(self, key: str) -> Item:
         return self.run.items[key]

@@ -93,8 +93,9 @@ class RunningDesk(App):
 
     def floor(self) -> Floor:
         """The shop floor at this moment. Only where a build is open."""
-        assert self.shop.run is not None
-        return Floor(with_racked(self.shop.run, self.shop.state), self.shop.state, self.shop.now(), datetime.astimezone)
+        shop = self.shop
+        assert shop.run is not None
+        return Floor(with_racked(shop.run, shop.state), shop.state, shop.now(), datetime.astimezone, shop.tablet)
 
     def floors(self) -> tuple[Floor, ...]:
         """The same of every build with a clock, the one in hand first."""

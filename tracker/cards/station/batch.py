@@ -185,14 +185,15 @@ def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Act
 
 
 def undo_here(floor: Floor, item: Item, *, moved: bool) -> Undo | None:
-    """What the undo beside the button takes back. After the card moved on by itself: the latest tick of any piece."""
+    """What the undo beside the button takes back. After the card moved on by itself: the latest tick of any piece
+    that was made on this tablet, for what somebody marks at the bench meanwhile isn't the saw's to take back."""
     if not moved:
         return undo(floor, item)
     latest = max(
         (
             (ticks[-1].first.rank, key)
             for key, ticks in floor.state.ticks_of(floor.run).items()
-            if key in floor.run.items
+            if key in floor.run.items and (not floor.tablet or floor.tablet in dict(ticks[-1].entries))
         ),
         default=None,
     )
