@@ -29,6 +29,8 @@ from concurrent.futures import ThreadPoolExecutor
 from pathlib import Path
 from typing import Any
 
+import pytest
+
 from tests.bench.covering import FOLDERS, Covering, read
 from tests.bench.forked import Runner
 from tests.bench.mutants import Site, mutated, sites
@@ -136,6 +138,10 @@ class Bench:
             left_out = [f"--deselect={name}" for name in FAILS_ANYWAY]
             with self._changed(path, text):
                 code, failed = self._runner.run([*tests, *left_out], seconds)
+            if code == pytest.ExitCode.USAGE_ERROR:  # a conftest that can't be imported is noticed, too
+                if self._runner.run([*tests, *left_out], seconds).code == code:
+                    raise ValueError("The map knows tests that there are no more: run tests.bench.covering again.")
+                return "a conftest can't be imported"
             if not failed:
                 return None if code < 0 else ""
             if self._runner.run([failed], seconds).code == 0:
