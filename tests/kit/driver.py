@@ -13,7 +13,7 @@ from kivy.clock import Clock
 from kivy.core.window import Window
 from kivy.uix.widget import Widget
 
-from kit.walk import Violation, in_view, walk_all
+from kit.walk import Violation, at_rest, in_view, walk_all
 from tracker.tour.headless import FRAME, Stage
 
 _KEYS = {
@@ -90,7 +90,8 @@ class Driver(Stage):
     def judge(self, *rules: Callable[[Widget], list[Violation]]) -> list[Violation]:
         """All that the given walkers find wrong in the window."""
         self.frames(3)
-        return [wrong for rule in rules for child in list(Window.children) for wrong in rule(child)]
+        with at_rest():
+            return [wrong for rule in rules for child in list(Window.children) for wrong in rule(child)]
 
     # Keys
 

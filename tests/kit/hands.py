@@ -20,6 +20,7 @@ from kivy.uix.widget import Widget
 from kit.driver import Driver
 from kit.walk import Box, box_of, clip_of, name_of, targets
 from tracker.screens.toolkit.list_rows import ListRow
+from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.theme import SMALL, TARGET
 from tracker.screens.toolkit.touch import Tappable
 from tracker.tour.headless import Finger
@@ -51,6 +52,15 @@ def while_working(root: Widget) -> list[Widget]:
         and not getattr(widget, "disabled", False)
         and box_of(widget) == box_of(widget).meet(clip_of(widget))
     ]
+
+
+def aimed_at(driver: Driver, target: Widget) -> tuple[Any, ...]:
+    """What decides over taps at a target: its place, the screen or sheet that is shown, and every target as near as a
+    tap may land. Where all of it is the same, as of the rail on each screen of one place, so is every answer."""
+    root, mm, here = driver.app.root, driver.app.theme.mm, box_of(target)
+    sheets = [type(child) for child in root.children if isinstance(child, Overlay)]
+    near = {(type(other), box_of(other)) for other in targets(root) if box_of(other).gap(here) < 5 * SPREAD_MM * mm}
+    return root.current, tuple(sheets), type(target), here, frozenset(near)
 
 
 def aim(driver: Driver, target: Widget, taps: int, spread_mm: float = SPREAD_MM, seed: int = 0) -> Aimed:

@@ -5,9 +5,10 @@ They look at what is in view only: not at what has scrolled away, has no size, o
 
 from __future__ import annotations
 
-from collections.abc import Iterator
+from collections.abc import Callable, Iterator
+from contextlib import contextmanager
 from dataclasses import dataclass
-from functools import cache
+from functools import cache, wraps
 from itertools import combinations
 from typing import Any, TypeAlias
 
@@ -82,65 +83,105 @@ def per_mm() -> float:
     return millimetre(Window.size, Metrics.dpi)
 
 
+_kept: dict[tuple[Any, Widget], Any] | None = None
+
+
+@contextmanager
+def at_rest() -> Iterator[None]:
+    """Nothing moves meanwhile: what one rule has measured of a widget holds for the others."""
+    global _kept
+    _kept = {}
+    try:
+        yield
+    finally:
+        _kept = None
+
+
+def _once(measure: Callable[[Widget], Any]) -> Callable[[Widget], Any]:
+    """Of a screen at rest each widget is measured once."""
+
+    @wraps(measure)
+    def measured(widget: Widget) -> Any:
+        if _kept is None:
+            return measure(widget)
+        key = (measure, widget)
+        if key not in _kept:
+            _kept[key] = measure(widget)
+        return _kept[key]
+
+    return measured
+
+
 def walk_all(root: Widget) -> Iterator[Widget]:
     yield root
     for child in reversed(root.children):
         yield from walk_all(child)
 
 
+@_once
+def _everything(root: Widget) -> list[Widget]:
+    return list(walk_all(root))
+
+
+@_once
 def box_of(widget: Widget) -> Box:
     left, low = widget.to_window(widget.x, widget.y)
     right, high = widget.to_window(widget.right, widget.top)
     return Box(left, low, right, high)
 
 
+@_once
 def clip_of(widget: Widget) -> Box:
     """The part of the window in which the widget can be seen: scrolling views cut off what is outside them."""
-    seen = Box(0, 0, *Window.size)
     parent = widget.parent
-    while isinstance(parent, Widget):
-        if isinstance(parent, ScrollView):
-            seen = seen.meet(box_of(parent))
-        parent = parent.parent
-    return seen
+    if not isinstance(parent, Widget):
+        return Box(0, 0, *Window.size)
+    seen = clip_of(parent)
+    return seen.meet(box_of(parent)) if isinstance(parent, ScrollView) else seen
 
 
+@_once
+def _opaque(widget: Widget) -> bool:
+    """Neither it nor anything around it is transparent."""
+    return widget.opacity != 0 and (not isinstance(widget.parent, Widget) or _opaque(widget.parent))
+
+
+@_once
 def in_view(widget: Widget) -> bool:
     """Whether any of it can be seen."""
-    parent: Any = widget
-    while isinstance(parent, Widget):
-        if parent.opacity == 0:
-            return False
-        parent = parent.parent
-    if widget.get_root_window() is None or widget.width <= 1 or widget.height <= 1:
+    if widget.width <= 1 or widget.height <= 1 or not _opaque(widget) or widget.get_root_window() is None:
         return False
     seen = box_of(widget).meet(clip_of(widget))
     return seen.width > 1 and seen.height > 1
 
 
+@_once
 def _layer(root: Widget) -> Widget:
     """What can be touched: the last sheet that lies over the screen, or all of it."""
-    sheets = [widget for widget in walk_all(root) if isinstance(widget, Overlay | LaySheet)]
+    sheets = [widget for widget in _everything(root) if isinstance(widget, Overlay | LaySheet)]
     return sheets[-1] if sheets else root
 
 
+@_once
 def targets(root: Widget) -> list[Widget]:
     """Everything in view that answers a tap."""
     kinds = (Tappable, ButtonBehavior, TextInput)
-    return [widget for widget in walk_all(_layer(root)) if isinstance(widget, kinds) and in_view(widget)]
+    return [widget for widget in _everything(_layer(root)) if isinstance(widget, kinds) and in_view(widget)]
 
 
+@_once
 def words(root: Widget) -> list[Words]:
     """Every text in view: labels, and what widgets draw themselves and list in `drawn_text`."""
     found = []
-    for widget in walk_all(_layer(root)):
-        if not in_view(widget):
+    for widget in _everything(_layer(root)):
+        is_label, drawn = isinstance(widget, Label), getattr(widget, "drawn_text", ())
+        if not (is_label or drawn) or not in_view(widget):
             continue
-        if isinstance(widget, Label) and widget.text.strip() and widget.color[3] > 0:
+        if is_label and widget.text.strip() and widget.color[3] > 0:
             found.append(
                 Words(_shown(widget), _ink(widget), _cap(widget), widget.font_name, widget, tuple(widget.color))
             )
-        for text, (x, y, width, height), cap, colour in getattr(widget, "drawn_text", ()):
+        for text, (x, y, width, height), cap, colour in drawn:
             left, low = widget.to_window(x, y)
             found.append(Words(text, Box(left, low, left + width, low + height), cap, "Roboto", widget, colour))
     return found
@@ -160,12 +201,11 @@ def small_targets(root: Widget) -> list[Violation]:
 def close_targets(root: Widget) -> list[Violation]:
     """Targets nearer than 3 mm, or 6 mm beside what destroys."""
     wrong = []
-    for one, other in combinations(targets(root), 2):
-        if _related(one, other):
-            continue
+    seen = [(widget, box_of(widget).meet(clip_of(widget))) for widget in targets(root)]
+    for (one, here), (other, there) in combinations(seen, 2):
         least = GAP_DANGER if isinstance(one, Holdable) or isinstance(other, Holdable) else GAP
-        gap = box_of(one).meet(clip_of(one)).gap(box_of(other).meet(clip_of(other))) / per_mm()
-        if gap < least - SLACK:
+        gap = here.gap(there) / per_mm()
+        if gap < least - SLACK and not _related(one, other):
             wrong.append(f"{name_of(one)} and {name_of(other)} are {gap:.1f} mm apart; they need {least:g}")
     return wrong
 
@@ -179,7 +219,7 @@ def small_text(root: Widget) -> list[Violation]:
 def truncated(root: Widget) -> list[Violation]:
     """Text that was cut, broken within a word, or is larger than its box."""
     wrong = []
-    for widget in walk_all(_layer(root)):
+    for widget in _everything(_layer(root)):
         if not in_view(widget):
             continue
         if getattr(widget, "truncated", False):
@@ -207,15 +247,14 @@ def cut_words(root: Widget) -> list[Violation]:
 def overlaps(root: Widget) -> list[Violation]:
     """Texts whose ink meets, and targets that lie on each other."""
     wrong = []
-    for one, other in combinations(words(root), 2):
-        gap = one.ink.meet(clip_of(one.widget)).gap(other.ink.meet(clip_of(other.widget)))
+    inks = [(each, each.ink.meet(clip_of(each.widget))) for each in words(root)]
+    for (one, here), (other, there) in combinations(inks, 2):
+        gap = here.gap(there)
         if gap < -0.5 * per_mm():
             wrong.append(f"{_quote(one.text)} and {_quote(other.text)} overlap by {-gap / per_mm():.1f} mm")
-    for first, second in combinations(targets(root), 2):
-        if (
-            not _related(first, second)
-            and box_of(first).meet(clip_of(first)).gap(box_of(second).meet(clip_of(second))) < -1
-        ):
+    seen = [(widget, box_of(widget).meet(clip_of(widget))) for widget in targets(root)]
+    for (first, mine), (second, its) in combinations(seen, 2):
+        if mine.gap(its) < -1 and not _related(first, second):
             wrong.append(f"{name_of(first)} and {name_of(second)} lie on each other")
     return wrong
 
@@ -307,7 +346,7 @@ def _quote(text: str) -> str:
 
 def _related(one: Widget, other: Widget) -> bool:
     """Whether one lies inside the other, or both move in the same scrolling view."""
-    return one in walk_all(other) or other in walk_all(one)
+    return one in _everything(other) or other in _everything(one)
 
 
 def _scrolls(widget: Any) -> bool:
