@@ -12,6 +12,7 @@ from tracker.cards.boards.shopping import ShoppingCard, ShoppingGroup, dealer_le
 from tracker.design.load import load_build
 from tracker.floor.boards import laid_out
 from tracker.measure import Length, Units
+from tracker.plan.boards.shopping import shopping as to_buy
 
 SAMPLES = Path(__file__).parent.parent.parent / "sample_projects"
 
@@ -110,3 +111,10 @@ def test_without_prices_no_total_is_made_up() -> None:
 def test_every_sample_has_a_list(name: str) -> None:
     card = shopping((SAMPLES / f"{name}.toml").read_text())
     assert [each.title for each in card.groups][-3:] == ["Hardware", "Glue", "Finish"]
+
+
+def test_the_volume_of_what_is_bought_is_width_by_thickness_by_length() -> None:
+    """A 1x6 is 3/4 by 5 1/2 in planed: 14 ft of it are 693 in³; an inch is 25.4 mm."""
+    saw = Saw()
+    (cedar,) = to_buy(saw.run.build, saw.plan())
+    assert float(cedar.cubic_metres) == pytest.approx(0.75 * 5.5 * 14 * 12 * 0.0254**3)

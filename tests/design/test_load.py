@@ -335,3 +335,45 @@ def test_a_build_holds_5_000_pieces_and_of_more_it_is_said_once(last: tuple[int,
     found = [each for each in problems(load_build(HEAD + parts)) if "more than 5000 pieces" in each]
     assert len(found) == said
     assert all(each.endswith("the build has more than 5000 pieces") for each in found)
+
+
+WOOD = """[build]
+name = "x"
+units = "in"
+[woods.oak]
+species = "white oak"
+{}
+[[parts]]
+id = "rail"
+wood = "oak"
+length = 20
+width = 2
+"""
+
+
+def test_a_grade_says_how_narrow_its_boards_may_be_where_the_file_does_not() -> None:
+    """NHLA: boards of FAS are at least 6 in wide. A file that asks for more has its way."""
+    for widths, narrowest in (('"random"', "6"), ('["8", "12"]', "8")):
+        build = load_build(WOOD.format(f'rough = "4/4"\nthickness = "3/4"\nwidths = {widths}\ngrade = "FAS"')).build
+        assert build is not None
+        bought = build.wood("oak").by_volume
+        assert bought is not None
+        assert bought.narrowest == inches(narrowest)
+
+
+def test_a_section_that_says_the_thickness_only_needs_a_width() -> None:
+    said = [each.what for each in load_build(WOOD.format('section = "4/4"\nlengths = [96]')).problems]
+    assert "4/4 says the thickness only: width is missing" in said
+
+
+def test_of_a_file_that_is_no_text_nothing_else_is_said() -> None:
+    assert [each.kind for each in load_build(b"\xff\xfe\x00[build]").problems] == ["problem"]
+
+
+@pytest.mark.parametrize(("written", "celsius"), [("68 F", 20.0), ("20 C", 20.0), ("20°C", 20.0), ("50F", 10.0)])
+def test_a_temperature_has_its_unit(written: str, celsius: float) -> None:
+    """F = 1.8 C + 32, by the scale's definition."""
+    loaded = load_build(WOOD.format('section = "1x4"\nlengths = [96]') + f'[air]\ntemperature = "{written}"\n')
+    assert loaded.build is not None, loaded.problems
+    assert loaded.build.air is not None
+    assert loaded.build.air.celsius == pytest.approx(celsius)

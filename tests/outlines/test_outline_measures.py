@@ -11,11 +11,13 @@ from outline_kit import FORK, SEAT, build_with, made, polygon, random_corners, r
 from shapely.geometry import Polygon
 
 from tracker.cards.reports.template import area_and_centre, template_report
+from tracker.cards.template.template import grain_arrows
 from tracker.plan.outline import OutlineError, boards, fit
 from tracker.plan.outline.bends import blade_turns, least_turn, tightest
 from tracker.plan.outline.curve import Arc, Cubic, extent, flat, moments, perimeter
 from tracker.plan.outline.offset import for_bush
 from tracker.plan.outline.outlined import outlined
+from tracker.plan.outline.short_grain import _lines as grain_lines
 from tracker.plan.outline.short_grain import short_grain
 from tracker.plan.outline.weak_places import short_grain_of
 from tracker.plan.place import Placer
@@ -180,3 +182,22 @@ def test_a_template_for_a_guide_bush_is_smaller_all_round(outline: str) -> None:
 def test_a_bush_that_leaves_nothing_is_said() -> None:
     with pytest.raises(OutlineError, match="falls into parts"):
         for_bush(made("slot = [100, 12]"), 40.0, 8.0)
+
+
+def test_a_row_of_grain_through_a_corner_is_counted_once() -> None:
+    """The middle row of a square on its tip runs through both corners at its sides: one line, as long as the square is
+    wide."""
+    diamond = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)]
+    assert list(grain_lines([diamond], -5.0, 10.0, 1)) == [[(-5.0, 5.0)]]
+    assert [len(row) for row in grain_lines([diamond], -5.0, 2.5, 4)] == [1, 1, 1, 1]
+
+
+def test_arrows_along_the_grain_are_spread_over_the_whole_panel() -> None:
+    """Each in the middle of its share: as many left of the middle as right of it, in front as behind."""
+    each = made("corners = [[0, 0], [720, 0], [720, 420], [0, 420]]\n")
+    middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in (run for run in grain_arrows(each) if len(run) == 2)]
+    x0, y0, x1, y1 = extent(each.outer)
+    assert len(middles) == round((x1 - x0) / 90) * round((y1 - y0) / 70)
+    for axis, (low, high) in enumerate(((x0, x1), (y0, y1))):
+        along = sorted({round(middle[axis], 6) for middle in middles})
+        assert along[0] - low == pytest.approx(high - along[-1])

@@ -15,6 +15,8 @@ from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.design.model import Build
 from tracker.plan.place import Placed, Placer, extent, loose, meetings, overlaps
+from tracker.plan.place.bodies import box
+from tracker.plan.screws.clearance import point_to_body
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 INCH = 25.4
@@ -99,3 +101,11 @@ def test_the_command_draws_and_tells(tmp_path: Path) -> None:
     wrong = run.invoke(commands, ["picture", stool, "fram", "-o", str(png)])
     assert wrong.exit_code == 1
     assert "frame" in wrong.stderr
+
+
+def test_the_edges_of_a_block_run_three_ways_and_a_point_within_it_is_as_deep_as_the_nearest_face() -> None:
+    block = box((0.0, 0.0, 0.0), (40.0, 20.0, 10.0))
+    assert len(block.edges) == 3
+    assert point_to_body((20.0, 10.0, 0.5), block) == pytest.approx(-0.5)
+    assert point_to_body((20.0, 10.0, 10.0), block) == pytest.approx(0.0)
+    assert point_to_body((43.0, 24.0, 5.0), block) == pytest.approx(5.0), "3, 4, 5"

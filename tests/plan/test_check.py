@@ -232,3 +232,18 @@ def test_the_command_tells_every_shape_that_cannot_be_cut_at_its_line(
     assert len(wrong) == 1, told.stderr
     assert wrong[0].startswith(f"{file}:{line_of(lines, key)}: ")
     assert what in wrong[0]
+
+
+def test_of_a_wood_that_is_only_on_the_rack_the_longest_clear_stretch_counts() -> None:
+    """No length is for sale: a board of 40 in with 1/2 in trims and a knot from 30 to 32 in gives 29 3/8 in, one of 36
+    in gives 35 in."""
+    rack = "".join(
+        f'[[rack]]\nwood = "oak"\nname = "{name}"\n{board}\n'
+        for name, board in (("A", "length = 40\ndefects = [[30, 32]]"), ("B", "length = 36"))
+    )
+    head = HEAD.replace('lengths = ["4 ft", "6 ft"]\nprices = [10, 14]\n', "")
+    for length, wrong in ((35, False), (36, True)):
+        loaded = load_build((head.replace("[[parts]]", rack + "[[parts]]") + f"length = {length}\n").encode())
+        assert loaded.build is not None, loaded.problems
+        said = [each.what for each in check(loaded.build) if "no board of oak gives more" in each.what]
+        assert said == (['rail: its blank is 36", and no board of oak gives more than 35"'] if wrong else []), length

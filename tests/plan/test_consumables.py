@@ -11,7 +11,14 @@ from tracker.design.model import Build
 from tracker.design.tables.finishes import FINISHES
 from tracker.design.tables.glues import GLUES
 from tracker.design.tables.spread_rates import COVERAGES, SPREADS, coverage_of, spread_of
-from tracker.plan.consumables import estimated_joint_area, finish_needed, glue_needed, joint_area, surface_area
+from tracker.plan.consumables import (
+    end_area,
+    estimated_joint_area,
+    finish_needed,
+    glue_needed,
+    joint_area,
+    surface_area,
+)
 from tracker.plan.plugs import plug_holes
 
 INCH = 0.0254
@@ -195,3 +202,9 @@ def test_holes_that_stay_open_get_no_plug() -> None:
     holes = f"holes = [{line % (1, '')}, {line % (3, ', plug = false')}]\n"
     made = build(rail + holes, RING.replace("side = 6", "side = 4"))
     assert sum(each.count for each in plug_holes(made, "ring")) == 8
+
+
+def test_the_ends_of_a_square_board_are_width_by_thickness() -> None:
+    """A side of the tray is 3/4 by 4 in, square at both ends: 2 × 3 in²."""
+    made = build('[[parts]]\nid = "side"\nwood = "oak"\nlength = 20\n', "")
+    assert end_area(made.part("side")) == pytest.approx(2 * 3 * INCH**2)

@@ -175,3 +175,11 @@ def test_what_a_person_gets_wrong_is_said_at_its_line(tmp_path: Path, wrong: str
     assert result.exit_code == 1
     assert words in result.stderr
     assert int(result.stderr.split(":")[1]) > bare.count("\n")
+
+
+@pytest.mark.parametrize(("home", "said"), [("[35, 65]", False), ("[10, 65]", True), ("[35, 90]", True)])
+def test_air_outside_the_handbooks_range_is_said(tmp_path: Path, home: str, said: bool) -> None:
+    """Wood Handbook, table 13-5: the coefficients hold from 6 to 14 % moisture content."""
+    file = tmp_path / "table.toml"
+    file.write_text(TABLE.replace("home = [35, 65]", f"home = {home}"))
+    assert any("6 to 14 %" in note for note in json.loads(run(file, "--json").stdout)["notes"]) == said

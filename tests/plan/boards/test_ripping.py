@@ -16,8 +16,11 @@ from tracker.design.model import Build
 from tracker.measure import Length, inches, millimetres
 from tracker.plan.boards import BoardPlan, Replan, as_left, cuts_of, lanes_of, places, plan_boards, replan
 from tracker.plan.boards.blanks import Blank
+from tracker.plan.boards.rip.all_sections import best_sections
 from tracker.plan.boards.rip.bounds import least_cost, least_length
-from tracker.plan.boards.rip.strip import Strip
+from tracker.plan.boards.rip.sections import _end_to_end as end_to_end
+from tracker.plan.boards.rip.sections import _Stack as Stack
+from tracker.plan.boards.rip.strip import Rect, Strip
 
 OAK = """
 [woods.oak]
@@ -351,3 +354,34 @@ prices = [25]
     assert note == "ripped into narrower strips (rip = true) 2 instead of 4 boards would do, 50.00 EUR less"
     wide = only(plan_boards(made(text, slats("s", "1900", "110", 4, "ash")), keep_going=patient(50)))
     assert not [n for n in wide.notes if "rip = true" in n], "no two of 110 lie side by side in 200"
+
+
+def test_a_lane_takes_no_more_pieces_than_it_has_room_for() -> None:
+    """Pieces of one length and several widths are one size for the lane: what one width gives the next needn't."""
+    strip = Strip(width=1000, edge=0, kerf=0, per_mm=320)
+    first = strip_rect("wide", 320 * 100, 900)
+    stacks = [
+        Stack(320 * 100, across, [Blank(f"p{across}", n, millimetres(100)) for n in range(3)]) for across in (300, 200)
+    ]
+    lane = end_to_end(stacks, first, 320 * 450, strip)
+    assert sum(rect.along for rect in (first, *lane)) <= 320 * 450
+    assert len(lane) == 3, "three more of 100 mm have room in 450"
+
+
+def test_a_search_that_is_to_stop_stops_at_once() -> None:
+    asked = 0
+
+    def keep_going() -> bool:
+        nonlocal asked
+        asked += 1
+        return asked < 3
+
+    strip = Strip(width=1000, edge=0, kerf=0, per_mm=320)
+    rects = [strip_rect(f"p{n}", 1000 + n, 100 + n) for n in range(9)]
+    _, whole = best_sections(rects, strip, lambda lengths: (len(lengths), sum(lengths)), (99, 10**9), keep_going)
+    assert not whole
+    assert asked <= 3 + len(rects), "each place that is open looks once more, and goes on no further"
+
+
+def strip_rect(part_id: str, along: int, across: int) -> Rect:
+    return Rect(Blank(part_id, 1, millimetres(1)), along, across)
