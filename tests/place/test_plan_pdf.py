@@ -56,3 +56,85 @@ def test_one_piece_is_grey(tmp_path: Path) -> None:
         return int(((grey > 175) & (grey < 190)).sum())
 
     assert greys("--mark", "leg:2") > greys() + 500
+
+
+# What is cut into the parts
+
+
+def words_of(page: pypdfium2.PdfPage) -> str:
+    return str(page.get_textpage().get_text_range())
+
+
+def test_the_sides_that_are_worked_are_drawn_with_the_numbers_to_mark_out(tmp_path: Path) -> None:
+    """Read off the file by hand: the leg's mortise is (6 + 1.75) / cos 12° - 1.25 = 6.673 in from end B."""
+    pages = plan(tmp_path, "trestle_table")
+    leg = next(page for page in pages if "Leg, 4 of them" in words_of(page))
+    said = words_of(leg)
+    assert said.count('6 11/16"') == 2  # at its arrow, and in words
+    assert "Cut the mortises, far edge up:" in said
+    assert "leaning 12° toward end B" in " ".join(said.split())
+    grey = np.array(leg.render(scale=2).to_pil().convert("L"))
+    margin = round(10 * POINTS * 2)
+    assert grey[:, :margin].min() == grey[:, -margin:].min() == grey[:margin].min() == grey[-margin:].min() == 255
+
+
+RAIL = """[build]
+name = "Rail"
+units = "mm"
+[woods.oak]
+species = "white oak"
+thickness = 22
+width = 60
+lengths = ["3 m"]
+[[parts]]
+id = "rail"
+wood = "oak"
+length = 400
+features = [
+"""
+
+
+def page_of(features: str, folder: Path) -> pypdfium2.PdfPage:
+    """The only page of a part without a place: 400 × 60 × 22 mm."""
+    file, out = folder / "rail.toml", folder / "out.pdf"
+    file.write_text(RAIL + features + "\n]\n", "utf-8")
+    run = CliRunner().invoke(commands, ["picture", str(file), "-o", str(out)])
+    assert run.exit_code == 0, run.output
+    (page,) = pypdfium2.PdfDocument(out)
+    return page
+
+
+def test_the_drawing_of_a_side_is_to_scale(tmp_path: Path) -> None:
+    """Two notches 38 long, 30 from the ends of a piece 400 long and 22 thick, found as grey in the picture."""
+    rows = [f'{{ kind = "notch", on = "near", from = {{ {end} = 30 }}, length = 38, depth = 20 }},' for end in "AB"]
+    dots = np.array(page_of("\n".join(rows), tmp_path).render(scale=6).to_pil().convert("L"))
+    grey = (dots > 200) & (dots < 220)  # 0.82 of white
+    waste = np.logical_and.reduce([np.roll(grey, step, axis) for step in (-4, 0, 4) for axis in (0, 1)])  # no letters
+    across, up = np.flatnonzero(waste.any(axis=0)), np.flatnonzero(waste.any(axis=1))
+    gap = int(np.argmax(np.diff(across)))
+    first, last = across[gap] - across[0], across[-1] - across[gap + 1]
+    assert first == pytest.approx(last, abs=2)
+    assert first / (up[-1] - up[0]) == pytest.approx(38 / 22, rel=0.06)  # lines have a width
+
+
+def test_a_makers_own_picture_is_beside_the_words_of_its_step(tmp_path: Path) -> None:
+    page = next(page for page in plan(tmp_path, "trestle_table") if "Boring wedge" in words_of(page))
+    (image,) = (each for each in page.get_objects() if each.type == pypdfium2.raw.FPDF_PAGEOBJ_IMAGE)
+    left, bottom, right, top = image.get_bounds()
+    assert (right - left) / (top - bottom) == pytest.approx(1200 / 760, rel=1e-3)  # as it was drawn
+    assert right - left <= 110 * POINTS + 1
+
+
+def test_a_picture_that_is_gone_is_said_in_its_place(tmp_path: Path) -> None:
+    file = tmp_path / "table.toml"
+    file.write_text((SAMPLES / "trestle_table.toml").read_text("utf-8"), "utf-8")
+    out = tmp_path / "out.pdf"
+    run = CliRunner().invoke(commands, ["picture", str(file), "-o", str(out)])
+    assert run.exit_code == 0, run.output
+    said = "".join(words_of(page) for page in pypdfium2.PdfDocument(out))
+    assert "trestle_wedge.png: " in said
+
+
+def test_parts_without_places_have_their_pages(tmp_path: Path) -> None:
+    page = page_of('{ kind = "groove", on = "near", width = 8, depth = 9, stop = { A = 45 } }', tmp_path)
+    assert words_of(page).count("45 mm") == 2  # where it stops: at its arrow, and in words

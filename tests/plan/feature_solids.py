@@ -1,7 +1,7 @@
 """Random parts with features, and an independent judge of what they leave: another library's solids (manifold3d).
 
 The judge knows the rows of the build file and what the maker's words mean, nothing of the program: it makes every cut a
-mesh of its own and subtracts them. `PYTHONPATH=tests python -m plan.feature_solids 2000` counts.
+mesh of its own and subtracts them. `PYTHONPATH=tests python -m plan.feature_solids 2000 [SEED]` counts.
 """
 
 from __future__ import annotations
@@ -210,7 +210,7 @@ class Board:
         shoulders where there are tenons."""
         wide = row.get("width", row.get("radius"))
         high = row.get("height", wide)
-        run = 1000.0
+        run = 3000.0  # longer than any board here
         if row["shape"] == "chamfer":
             corners = [(x, y, z) for x, z in ((0, 0), (wide, 0), (0, -high), (-1, 1), (wide, 1), (-1, -high))
                        for y in (-run, run)]  # fmt: skip
@@ -432,11 +432,12 @@ def count(wanted: int, seed: int = 1) -> tuple[int, int, float]:
         if error > worst:
             worst = error
         if error > 1e-6:
-            print(error, build_text(board))
+            print(error, build_text(board), flush=True)
     return taken, refused, worst
 
 
 if __name__ == "__main__":
     began = time.process_time()
-    made, refused, worst = count(int(sys.argv[1]) if len(sys.argv) > 1 else 100)
+    wanted, seed = (int(word) for word in (*sys.argv[1:3], *("100", "1")[len(sys.argv) - 1 :]))
+    made, refused, worst = count(wanted, seed)
     print(f"{made} combinations ({refused} refused): largest error {worst:.2e}; {time.process_time() - began:.0f} s")

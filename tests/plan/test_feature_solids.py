@@ -42,6 +42,20 @@ def test_the_volume_that_each_feature_leaves(name: str) -> None:
     assert error < 1e-6
 
 
+def test_a_hole_that_leans_toward_a_mitred_end_leans_along_the_piece() -> None:
+    row: Row = {
+        "kind": "bore",
+        "on": "near",
+        "from": {"A": 294.1},
+        "diameter": 13.7,
+        "through": True,
+        "lean": {"B": 16.4},
+    }
+    error = relative_error(Board(480.0, 59.0, 20.0, 7.0, [row]))
+    assert error is not None
+    assert error < 1e-6
+
+
 def test_the_volume_that_random_combinations_leave() -> None:
     """`PYTHONPATH=tests python -m plan.feature_solids 2000` counts."""
     _, _, worst = count(5, seed=7)

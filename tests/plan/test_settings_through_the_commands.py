@@ -166,7 +166,7 @@ def test_setups_of_the_sample_builds(file: Path, capsys: pytest.CaptureFixture[s
         )
     assert report["proved"]
     assert report["least"] == ours
-    assert ours["saw"] < naive["saw"]
+    assert ours["saw"] < naive["saw"] or naive["saw"] == 1  # all ends square
     assert ours["stop"] <= naive["stop"]
     done = [(each["part"], each["piece"], each["end"]) for setup in report["setups"] for each in setup["cuts"]]
     assert len(done) == len(set(done))

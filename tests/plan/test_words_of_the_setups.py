@@ -39,11 +39,12 @@ def test_how_often_the_saw_is_set_stands_beside_what_it_takes_piece_by_piece(fil
     assert loaded.build is not None
     plan, naive = plan_setups(loaded.build), piece_by_piece_resets(loaded.build)
     *_, stop, ours, theirs = said("setups", file)
-    assert "tip to tip" in stop
-    assert "wide enough for the tip to meet it" in stop
+    square = naive.saw == 1
+    assert ("tip to tip" in stop) is not square
+    assert ("wide enough for the tip to meet it" in stop) is not square
     assert f"set {plan.resets.saw} times, the stop {plan.resets.stop} times" in ours
     assert theirs == f"Piece by piece in file order: {naive.saw} saw settings, {naive.stop} stop settings."
-    assert plan.resets.saw < naive.saw
+    assert plan.resets.saw < naive.saw or square
 
 
 def test_square_pieces_need_no_word_about_tips(tmp_path: Path) -> None:

@@ -8,7 +8,7 @@ from __future__ import annotations
 import math
 import tomllib
 from pathlib import Path
-from typing import Any
+from typing import Any, get_args
 
 import numpy as np
 import pytest
@@ -17,6 +17,7 @@ from shapely.geometry import Polygon, box
 from shapely.ops import unary_union
 
 from tracker.design import load_build
+from tracker.design.feature import FeatureKind, ProfileShape
 from tracker.design.model import Build, EndCuts, RingJoint, SplayedLegJoint
 from tracker.plan.place import Placer, meetings
 
@@ -245,3 +246,42 @@ def test_the_bench_stands_and_its_screws_are_counted() -> None:
                       if hole.kind == "pocket")  # fmt: skip
         screws = next(each for each in one.hardware if each.name.startswith("Pocket screw"))
         assert screws.quantity == pockets
+
+
+# The bedside tables and the trestle table: features, mates, own steps, copies
+
+
+def test_between_them_the_two_use_every_feature_that_there_is() -> None:
+    builds = [sample("bedside_tables"), sample("trestle_table")]
+    assert {build.units for build in builds} == {"mm", "in"}
+    parts = [part for build in builds for part in build.parts]
+    features = [feature for part in parts for feature in part.features]
+    assert {feature.kind for feature in features} == set(get_args(FeatureKind))
+    assert {feature.shape for feature in features if feature.kind == "profile"} == set(get_args(ProfileShape))
+    assert {feature.kind for feature in features if feature.fits} == {"tenon", "dowel", "bolt"}
+    assert any(feature.haunch for feature in features)
+    assert any(isinstance(part.ends, EndCuts) and part.ends.a.miter and part.features for part in parts)
+    assert any(build.outlines for build in builds)
+    steps = [step for build in builds for each in (*build.parts, *build.assemblies) for step in each.steps]
+    assert any(step.picture and step.jig for step in steps)
+    assert all((FOLDER / step.picture).exists() for step in steps if step.picture)
+    assert builds[0].copies == 2
+    assert any(wood.rough for build in builds for wood in build.woods)
+
+
+def test_the_leaning_legs_tenons_lie_in_their_mortises() -> None:
+    """In the plane of a trestle, from the file's numbers: feet 28 apart outside, legs 12 degrees from upright."""
+    build = sample("trestle_table")
+    lean, under, low = math.radians(12), 24.5, 6.0
+    half = 1.75 / math.cos(lean)
+    head, leg = build.part("head"), build.part("leg")
+    mortise = next(each for each in head.features if each.kind == "mortise")
+    at = float(dict(mortise.at)["A"].per("in"))
+    foot = 1 + half  # of the leg's middle, from the head's end A
+    assert at + 1.25 == pytest.approx(foot + under * math.tan(lean), abs=1e-6)
+    tenon = next(each for each in leg.features if each.kind == "tenon")
+    assert tenon.width is not None
+    assert float(tenon.width.per("in")) == pytest.approx(2.5 * math.cos(lean), abs=1e-6)  # square to the leg
+    assert tenon.length == mortise.depth
+    inside = 28 - 2 * (2 * half + low * math.tan(lean))  # between the legs at the spreader's lower edge
+    assert long(build, "spreader") == pytest.approx(inside, abs=1e-6)

@@ -41,7 +41,7 @@ def picture(
 ) -> None:  # fmt: skip
     """Draw an assembly from its pieces, or say where each of them is.
 
-    Without ASSEMBLY, the one that no other joins.
+    Without ASSEMBLY, the one that no other joins; a plan has all of them, and what is cut into the parts.
     """
     build = load_or_exit(file)
     placer = Placer(build)
@@ -51,7 +51,7 @@ def picture(
             print_report(report, as_json, lambda: picture_lines(report))
             return
         if output is not None and output.suffix.lower() == ".pdf":
-            _plan(build, placer, assembly, output, mark, View(turn, above))
+            _plan(build, placer, assembly, output, mark, View(turn, above), file.parent)
             return
         placed = placer.placed(assembly or _whole(build, placer))
         if laying:
@@ -73,25 +73,28 @@ def picture(
 
 
 def _plan(
-    build: Build, placer: Placer, assembly: str | None, output: Path, mark: str | None, view: View
+    build: Build, placer: Placer, assembly: str | None, output: Path, mark: str | None, view: View, folder: Path
 ) -> None:  # fmt: skip
-    """Every assembly with places, the whole first; or the one that was named."""
+    """Every assembly with places, the whole first, and what is cut into the parts; or the assembly that was named."""
+    from tracker.cards.picture.part_pages import part_pages
     from tracker.cards.picture.plan_pages import drilling_pages, plan_pages
     from tracker.cards.reports.screws import screws_lines
     from tracker.paper.template import template_pdf
+    from tracker.scan.picture import open_picture
 
     if assembly is not None:
         chosen = [build.assembly(assembly)]
     else:
         chosen = [each for each in reversed(build.assemblies) if placer.has_places(each.id)]
-    if not chosen:
+    parts = part_pages(build) if assembly is None else ()
+    if not chosen and not parts:
         raise PlaceError("no assembly says where its pieces are", "place = [ { part = ... } ]")
-    whole = placer.placed(chosen[0].id)
-    pages = plan_pages(build, placer, chosen, view, _marked(mark, whole) if mark else ())
+    here = _marked(mark, placer.placed(chosen[0].id)) if mark and chosen else ()
+    pages = plan_pages(build, placer, chosen, view, here) + parts
     if assembly is None and any(hole.fastens for part in build.parts for hole in part.holes):
         pages += drilling_pages(build, list(screws_lines(build)))
     try:
-        write_whole(output, template_pdf(pages, build.name))
+        write_whole(output, template_pdf(pages, build.name, lambda name: open_picture(folder / name).image))
     except OSError as error:
         stop(f"{output}: {error.strerror}")
     click.echo(f"{output}: {counted(len(pages), 'page')}")

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
+from math import cos, radians
 
 from msgspec.structs import replace
 
@@ -51,7 +52,7 @@ def _mated(page: Page, part: Part, feature: Feature, parts: Sequence[Part]) -> F
         return feature
     play = feature.play or NO_PLAY
     for mine, theirs in pairs:
-        room = getattr(mate, theirs)
+        room = _room(mate, theirs)
         own = getattr(feature, mine)
         if room is None:
             continue
@@ -63,6 +64,16 @@ def _mated(page: Page, part: Part, feature: Feature, parts: Sequence[Part]) -> F
         elif not NO_PLAY <= room - own <= play:
             page.say(feature.line, *_off(named, mine, own, mate, theirs, room))
     return _deep_enough(page, named, feature, mate)
+
+
+def _room(mate: Feature, size: str) -> Length | None:
+    """A size of what is fitted into: of what leans, square to the way in, not along its side."""
+    room: Length | None = getattr(mate, size)
+    along = ("A", "B") if mate.on not in ("A", "B") else ("near", "far")
+    for side, angle in mate.lean:
+        if room is not None and mate.kind == "mortise" and (side in along) == (size == "length"):
+            room = Length(Fraction(float(room) * cos(radians(angle))).limit_denominator(10**7))
+    return room
 
 
 def _off(named: str, mine: str, own: Length, mate: Feature, theirs: str, room: Length) -> tuple[str, str]:

@@ -48,7 +48,7 @@ class PdfPages:
 
     def add_lines(self, size: tuple[float, float], operators: str, pictures: Sequence[Image.Image] = ()) -> None:
         """One page of `size`, in points, drawn by PDF operators in ASCII. Its type is /F, Helvetica, which needs no
-        file (WinAnsiEncoding); its pictures, of mode "1", are /P0, /P1, ..."""
+        file (WinAnsiEncoding); its pictures, of mode "1" or "L", are /P0, /P1, ..."""
         images = " ".join(f"/P{at} {self._image(each)} 0 R" for at, each in enumerate(pictures))
         font = "<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>"
         self._add_page(size, operators, f"/Font << /F {font} >> /XObject << {images} >>")
@@ -72,7 +72,11 @@ class PdfPages:
         self._add_dots(size, dpi, "\n".join(drawn), pictures)
 
     def _image(self, page: Image.Image) -> int:
-        """A picture, black and white. Raises ValueError where it isn't of mode "1"."""
+        """A picture, black and white or grey. Raises ValueError where it isn't of mode "1" or "L"."""
+        if page.mode == "L":
+            about = f"/Type /XObject /Subtype /Image /Width {page.width} /Height {page.height}"
+            colours = "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter /FlateDecode"
+            return self._stream(f"{about} {colours}", zlib.compress(page.tobytes(), LEVEL))
         if page.mode != "1":
             raise ValueError(f"a page must be a 1-bit picture, not {page.mode}")
         rows = np.packbits(np.asarray(page), axis=1).tobytes()  # Pillow's own packing takes twice as long

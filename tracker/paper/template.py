@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Iterable
+from collections.abc import Callable, Iterable
 from functools import lru_cache
 
+from msgspec.structs import replace
 from PIL import Image, ImageDraw
 
-from tracker.cards.template.page import Page, Stroke, Words
+from tracker.cards.template.page import Page, Picture, Stroke, Words
 from tracker.paper import type as setting
 from tracker.paper.pdf import PdfPages
 
@@ -18,15 +19,43 @@ DPI = 600
 """Of words that the reader's own type doesn't have."""
 
 
-def template_pdf(pages: Iterable[Page], title: str) -> bytes:
-    """The pages, one after another."""
+LARGEST_SIDE = 1400
+"""Dots of a picture of the maker's own that are kept."""
+
+
+def template_pdf(pages: Iterable[Page], title: str, read: Callable[[str], Image.Image] | None = None) -> bytes:
+    """The pages, one after another. `read` opens a picture of the maker's own; where it raises ValueError, the page has
+    its sentence instead."""
     file = io.BytesIO()
     pdf = PdfPages(file, title)
     for page in pages:
-        pictures = [_picture(words) for words in page.words if not _plain(words.text)]
+        page, own = _with_pictures(page, read)
+        pictures = [_picture(words) for words in page.words if not _plain(words.text)] + own
         pdf.add_lines((page.width * MM, page.height * MM), "\n".join(_operators(page)), pictures)
     pdf.finish()
     return file.getvalue()
+
+
+def _with_pictures(
+    page: Page, read: Callable[[str], Image.Image] | None
+) -> tuple[Page, list[Image.Image]]:  # fmt: skip
+    """The page with its pictures at their size, each in its box's upper left corner, and the pictures."""
+    placed, images, words = [], [], list(page.words)
+    for each in page.pictures:
+        left, bottom, wide, high = each.at
+        try:
+            if read is None:
+                raise ValueError("not beside the build file")
+            image = read(each.file).convert("L")
+        except ValueError as error:
+            words.append(Words(left, bottom + high - 4, 3.4, f"{each.file}: {error}"))
+            continue
+        image.thumbnail((LARGEST_SIDE, LARGEST_SIDE))
+        scale = min(wide / image.width, high / image.height)
+        across, up = image.width * scale, image.height * scale
+        placed.append(Picture((left, bottom + high - up, across, up), each.file))
+        images.append(image)
+    return replace(page, pictures=tuple(placed), words=tuple(words)), images
 
 
 def _operators(page: Page) -> Iterable[str]:
@@ -45,6 +74,10 @@ def _operators(page: Page) -> Iterable[str]:
             continue
         wide, high, down = _size(words)
         yield f"q {_number(wide)} 0 0 {_number(high)} {_number(words.x)} {_number(words.y - down)} cm /P{number} Do Q"
+        number += 1
+    for picture in page.pictures:
+        left, bottom, wide, high = map(_number, picture.at)
+        yield f"q {wide} 0 0 {high} {left} {bottom} cm /P{number} Do Q"
         number += 1
 
 

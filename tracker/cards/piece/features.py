@@ -20,6 +20,7 @@ from tracker.work.steps import Step
 if TYPE_CHECKING:
     from tracker.plan.features import FeatureShape
     from tracker.plan.features.side import SideFrame
+    from tracker.plan.shape import Solid
 
 Point = tuple[float, float]
 SIDE_WORDS: dict[str, str] = {
@@ -168,16 +169,18 @@ def _headline(name: str) -> str:
 
 def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) -> tuple[FeatureView, ...]:
     """A drawing of each side that is worked, in the order of the file."""
+    return sides_worked(floor.solid(item), shapes, floor.run.build.shop.mark)
+
+
+def sides_worked(solid: Solid, shapes: tuple[FeatureShape, ...], mark: Mark) -> tuple[FeatureView, ...]:
+    """A drawing of each side of a piece that some of its features are on."""
     sides = dict.fromkeys(shape.on for shape in shapes)
-    return tuple(
-        _view(floor, item, side, tuple(shape for shape in shapes if shape.on == side)) for side in sides
-    )  # fmt: skip
+    return tuple(_view(solid, side, tuple(shape for shape in shapes if shape.on == side), mark) for side in sides)
 
 
-def _view(floor: Floor, item: Item, side: FeatureSide, shapes: tuple[FeatureShape, ...]) -> FeatureView:
+def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mark: Mark) -> FeatureView:
     from tracker.plan.features.side import side_frame
 
-    solid, mark = floor.solid(item), floor.run.build.shop.mark
     frame = side_frame(solid, side)
     flip = _Flip(frame)
     if side in ("top", "bottom"):
@@ -249,6 +252,11 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
             word, _, side = name.partition(" ")
             axis = 0 if word == "from" and side in (frame.low[0], frame.high[0]) else 1
             if word == "from":
+                key = f"{side} {text}"
+                start, end = _from(frame, side, (u0, u1, v0, v1), axis)
+            elif name.startswith("stops from "):
+                side = name.removeprefix("stops from ")
+                axis = 0 if side in (frame.low[0], frame.high[0]) else 1
                 key = f"{side} {text}"
                 start, end = _from(frame, side, (u0, u1, v0, v1), axis)
             elif name in ("length", "width", "thickness"):

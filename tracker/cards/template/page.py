@@ -35,6 +35,13 @@ class Words(Struct, frozen=True):
     text: str
 
 
+class Picture(Struct, frozen=True):
+    """A picture of the maker's own, as large as its box lets it be; `file` is beside the build file."""
+
+    at: Box
+    file: str
+
+
 class Page(Struct, frozen=True, kw_only=True):
     """`scale` enlarges everything on the page, not the page itself: it makes up for a printer that shrinks."""
 
@@ -44,6 +51,7 @@ class Page(Struct, frozen=True, kw_only=True):
     words: tuple[Words, ...]
     clip: Box | None = None
     scale: float = 1.0
+    pictures: tuple[Picture, ...] = ()
 
 
 def line(*points: tuple[float, float], width: float = 0.15, dashes: tuple[float, ...] = ()) -> Stroke:

@@ -17,7 +17,7 @@ from tracker.design.feature import OPPOSITE, Feature, FeatureSide
 from tracker.design.model import Hand, Part
 from tracker.measure import Length
 from tracker.plan.features.side import Half, Linear, SideFrame, side_frame
-from tracker.plan.place.bodies import Vector, minus, norm, plus, times, unit
+from tracker.plan.place.bodies import Vector, dot, minus, norm, plus, times, unit
 from tracker.plan.shape import Solid
 
 Region = tuple[Half, ...]
@@ -440,8 +440,8 @@ def _axis(feature: Feature, frame: SideFrame, enters: Vector, radius: float, thr
     """The axis of a hole: square to its side, or leaning; its depth is measured along it."""
     way = unit(frame.into.normal)
     for side, angle in feature.lean:
-        other = side_frame(frame.solid, side)
-        out = unit(times(other.into.normal, -1))
+        out = frame.toward(side)
+        out = unit(minus(out, times(way, dot(out, way))))  # on a slanted end, within the slant
         way = plus(times(way, cos(radians(angle))), times(out, sin(radians(angle))))
     if through:
         opposite = side_frame(frame.solid, OPPOSITE[frame.on])

@@ -68,6 +68,12 @@ class SideFrame(Struct, frozen=True, kw_only=True):
         x = self.solid.reach("A", u, v) + into if self.on == "A" else self.solid.reach("B", u, v) - into
         return (x, u, v)
 
+    def toward(self, side: FeatureSide) -> Vector:
+        """The direction along this side toward one of those beside it, however slanted that one is."""
+        axis = 0 if side in (self.low[0], self.high[0]) else 1
+        way = (self.u, self.v)[axis].normal
+        return times(way, -1.0) if side == self.low[axis] else way
+
     def span(self, axis: int, other: float) -> tuple[float, float]:
         """From where to where the side reaches in `u` (axis 0) or `v` (1), at a place on the other axis."""
         if axis == 1 or self.on in ("A", "B"):

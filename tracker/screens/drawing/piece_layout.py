@@ -7,12 +7,12 @@ than its length would allow, with plain stretches broken away; its ends and its 
 from __future__ import annotations
 
 from collections.abc import Sequence
-from itertools import pairwise
 from math import cos, hypot, radians, sin
 
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Drawing, EndNote, Point
+from tracker.cards.piece.stretches import spread
 
 LEAST_END = 1.5
 """How much of each end stays, in breadths of the piece."""
@@ -127,37 +127,6 @@ def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
         else:
             joined.append((first, last))
     return [(max(start, first), min(end, last)) for first, last in joined]
-
-
-def spread(spans: list[tuple[float, float]], spare: float, start: float, end: float) -> list[tuple[float, float]]:
-    """Give the spare length to the sides that face a break, alike."""
-    faces = 2 * (len(spans) - 1)
-    if faces <= 0 or spare <= 0:
-        return spans
-    share = spare / faces
-    grown = []
-    for at, (first, last) in enumerate(spans):
-        grown.append((first if at == 0 else first - share, last if at == len(spans) - 1 else last + share))
-    if any(first >= other for (_, first), (other, _) in pairwise(grown)):
-        return spans
-    return [(max(start, first), min(end, last)) for first, last in grown]
-
-
-def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
-    """What of a polygon lies between two lines across the piece (Sutherland and Hodgman)."""
-    for bound, keep in ((start, 1), (end, -1)):
-        kept: list[Point] = []
-        for one, two in zip(polygon, (*polygon[1:], *polygon[:1]), strict=True):
-            inside, next_inside = (one[0] - bound) * keep >= -1e-9, (two[0] - bound) * keep >= -1e-9
-            if inside:
-                kept.append(one)
-            if inside != next_inside:
-                share = (bound - one[0]) / (two[0] - one[0])
-                kept.append((bound, one[1] + share * (two[1] - one[1])))
-        polygon = kept
-        if not polygon:
-            break
-    return list(polygon)
 
 
 def within(one: Point, two: Point, start: float, end: float) -> list[Point]:

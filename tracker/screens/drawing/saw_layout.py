@@ -11,8 +11,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Point
+from tracker.cards.piece.stretches import clip
 from tracker.plan.on_saw import OnSaw
-from tracker.screens.drawing.piece_layout import Layout, Section, clip
+from tracker.screens.drawing.piece_layout import Layout, Section
 
 AT_CUT, AT_STOP = 1.15, 0.75
 """How much of a broken piece stays beside the cut and at its other end, in breadths of it."""

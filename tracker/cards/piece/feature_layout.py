@@ -1,0 +1,145 @@
+"""Where the drawing of a worked side has its parts, in points of whatever it is drawn on, `y` upward.
+
+One scale in both directions. A long piece is broken where nothing is cut, never squeezed. The screen and the paper draw
+from the same layout.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Sequence
+
+from msgspec import Struct
+
+from tracker.cards.piece.features import FeatureView, Measure, Point
+from tracker.cards.piece.stretches import spread
+
+ROW = 7.4
+"""Millimetres of a row of measures above the piece."""
+BREAK = 3.0
+LEAST_HIGH = 12.0
+"""How high a side is drawn, at least, where there is room."""
+
+
+class Type(Struct, frozen=True, kw_only=True):
+    """How large words and numbers are, and how wide they come out; `mm` are points to a millimetre."""
+
+    fine: float
+    """Height of a capital of the words, in mm."""
+    number: float
+    width: Callable[[str, float, bool], float]
+    """Points across of words, by the height of their capitals in mm and whether they are bold."""
+    mm: float = 1.0
+    most_rows: int = 3
+    most_columns: int = 2
+
+
+class FeatureLayout:
+    """One drawing in a box: left, bottom, width and height in points."""
+
+    def __init__(self, view: FeatureView, box: tuple[float, float, float, float], type_: Type) -> None:
+        self.view, self.box, self.type = view, box, type_
+        xs, ys = [x for x, _ in view.outline], [y for _, y in view.outline]
+        self.low, self.high = min(ys), max(ys)
+        self.start, self.end = min(xs), max(xs)
+        along = [each for each in view.measures if not each.upright]
+        self.upright = [each for each in view.measures if each.upright][: type_.most_columns]
+        self.high_rows = min(len(along), type_.most_rows, int(0.55 * box[3] / (ROW * type_.mm)))
+        self.truncated = False
+        """Whether a row of measures had no room."""
+        self._lay_out()
+        self.rows = self._rows(along)
+
+    @property
+    def right(self) -> float:
+        return self.box[0] + self.box[2]
+
+    def number_width(self, text: str) -> float:
+        return self.type.width(text, self.type.number, True)
+
+    def _lay_out(self) -> None:
+        (x, y, wide, high), mm, fine = self.box, self.type.mm, self.type.fine
+        sides = [self.type.width(words, fine, False) for words in (self.view.left, self.view.right)]
+        columns = sum(self.number_width(each.text) + 4 * mm for each in self.upright)
+        left = x + sides[0] + 3 * mm
+        right = x + wide - max(sides[1] + 3 * mm, columns + 2 * mm)
+        foot, head = (fine + 3) * mm, self.high_rows * ROW * mm + 2 * mm
+        width, height = max(10 * mm, right - left), max(6 * mm, high - foot - head)
+        breadth = max(self.high - self.low, 1e-6)
+        whole = min(width / max(self.end - self.start, 1e-6), height / breadth)
+        wanted = min(LEAST_HIGH * mm, height) / breadth
+        self.scale, self.spans = whole, [(self.start, self.end)]
+        scale = min(max(wanted, whole), height / breadth)
+        while scale > whole:
+            spans = self._kept(BREAK * mm / scale)
+            used = sum(b - a for a, b in spans) * scale + (len(spans) - 1) * BREAK * mm
+            if used <= width:
+                self.scale, self.spans = scale, spread(spans, (width - used) / scale, self.start, self.end)
+                break
+            scale *= 0.93
+        used = sum(b - a for a, b in self.spans) * self.scale + (len(self.spans) - 1) * BREAK * mm
+        self.x0 = left + (width - used) / 2
+        self.y0 = y + foot + (height - breadth * self.scale) / 2
+        self.top = self.y0 + breadth * self.scale
+
+    def _kept(self, merge: float) -> list[tuple[float, float]]:
+        """Both ends and the surroundings of every cut."""
+        reach = 0.6 * (self.high - self.low)
+        spans = [(self.start, self.start + reach), (self.end - reach, self.end)]
+        for cut in self.view.cuts:
+            xs = [x for x, _ in cut.outline]
+            if cut.centre is not None:
+                xs = [cut.centre[0] - cut.radius, cut.centre[0] + cut.radius]
+            if max(xs) - min(xs) > 0.9 * (self.end - self.start):
+                continue  # from end to end: it may be broken, too
+            spans.append((max(self.start, min(xs) - reach), min(self.end, max(xs) + reach)))
+        joined: list[tuple[float, float]] = []
+        for first, last in sorted(spans):
+            if joined and first - joined[-1][1] < 2 * merge:
+                joined[-1] = (joined[-1][0], max(joined[-1][1], last))
+            else:
+                joined.append((first, last))
+        return joined
+
+    def place(self, point: Point) -> Point:
+        """Where a point of the side is drawn."""
+        x, left = point[0], self.x0
+        for at, (first, last) in enumerate(self.spans):
+            if x <= last or at == len(self.spans) - 1:
+                return left + (max(x, first) - first) * self.scale, self.y0 + (point[1] - self.low) * self.scale
+            left += (last - first) * self.scale + BREAK * self.type.mm
+        return left, self.y0
+
+    def within(self, point: Point, first: float) -> Point:
+        """A point of the stretch that begins at `first`: its ends are where the piece is broken."""
+        left = self.x0
+        for start, end in self.spans:
+            if start == first:
+                return left + (point[0] - start) * self.scale, self.y0 + (point[1] - self.low) * self.scale
+            left += (end - start) * self.scale + BREAK * self.type.mm
+        return self.place(point)
+
+    def _rows(self, measures: Sequence[Measure]) -> list[list[Measure]]:
+        """Measures along the piece in rows in which none lies over another, the short ones nearest the piece."""
+        mm = self.type.mm
+        rows: list[list[Measure]] = []
+        taken: list[list[tuple[float, float]]] = []
+        for each in sorted(measures, key=lambda one: abs(one.end[0] - one.start[0])):
+            low, high = sorted((self.place(each.start)[0], self.place(each.end)[0]))
+            text = self.number_width(each.text)
+            if high - low <= text + 6 * mm:  # its number is beside it
+                low, high = (low, high + text + 2 * mm) if high + text < self.right else (low - text, high)
+            row = next(
+                (at for at, spans in enumerate(taken) if all(high <= a or low >= b for a, b in spans)), len(rows)
+            )
+            if row == len(rows):
+                rows.append([])
+                taken.append([])
+            rows[row].append(each)
+            taken[row].append((low, high))
+        self.truncated = len(rows) > self.high_rows
+        return rows[: self.high_rows]
+
+    def words(self) -> str:
+        """What is below: which side this is, and whether some of it is left out."""
+        left_out = "  ·  middle left out" if len(self.spans) > 1 else ""
+        return f"{self.view.title}  ·  {self.view.low}{left_out}"
