@@ -11,8 +11,10 @@ from msgspec.structs import replace
 
 from tracker.cards.piece.drill import screw_words
 from tracker.cards.piece.marking_out import marking_out
+from tracker.cards.station.batch import action_here, batch_of
 from tracker.cards.station.settings_of_work import size_words
 from tracker.cards.station.station import QueueCard, queue_card
+from tracker.design import load_build
 from tracker.design.tables.screws import METRIC, SCREWS, pocket_screw
 from tracker.floor import saw_cuts
 from tracker.floor.floor import Floor
@@ -190,3 +192,67 @@ def test_pieces_that_are_alike_are_answered_as_each_alone(sample: str) -> None:
                 refused = refusal(run, floor.state, Do(item.key, step.id), floor.now)
                 said = refused.reason if refused else size_words(alone, item, step)
                 assert rows[(item.key, step.id)].said == said
+
+
+SLATS = """[build]
+name = "Cot"
+units = "mm"
+[woods.ash]
+species = "white ash"
+thickness = 20
+width = 60
+lengths = ["3 m"]
+[[parts]]
+id = "slat"
+name = "Slat"
+quantity = 24
+wood = "ash"
+length = 700
+[[parts]]
+id = "rail"
+name = "Rail"
+quantity = 2
+wood = "ash"
+length = 1400
+[[assemblies]]
+id = "cot"
+name = "Cot"
+joins = { slat = 24, rail = 2 }
+by = "screws"
+"""
+
+
+def cot(done: int) -> Floor:
+    build = load_build(SLATS).build
+    assert build is not None
+    return floor_of(start_run(build), *((f"slat:{number}", "cut") for number in range(1, done + 1)))
+
+
+def test_many_alike_are_counted_and_the_next_one_is_named() -> None:
+    card = queue_card(cot(18), "saw")
+    strip = next(strip for group in card.groups if group.batch for strip in group.batch.strips if strip.many)
+    assert (strip.name, strip.tally, strip.next.number) == ("Slat", "18 of 24", "19")
+    group = next(group for group in card.groups if group.batch and strip in group.batch.strips)
+    assert len(group.rows) == 6  # each piece that is left is still a piece of its own
+    rails = next(strip for group in card.groups if group.batch for strip in group.batch.strips if strip.name == "Rail")
+    assert not rails.many
+
+
+def test_the_button_of_one_of_many_says_how_many_are_done() -> None:
+    floor = cot(18)
+    item = floor.item("slat:19")
+    action = action_here(floor, item, item.step("cut"), "saw", ticked=False)
+    assert action.then == "18 of 24 done, next: Slat 20"
+    assert batch_of(floor, item, item.route[0]).all_text == "These 6 slats are cut"
+    last = floor.item("slat:24")
+    after = action_here(cot(23), last, last.step("cut"), "saw", ticked=False)
+    assert after.then.startswith("Next: ")  # there is none left: the rails come next
+
+
+def test_many_that_wait_for_the_same_are_one_row() -> None:
+    jig = SLATS.replace("length = 700\n", 'length = 700\nsteps = [{ do = "bore", before = "cut", jig = "rail" }]\n')
+    jigged = load_build(jig).build
+    assert jigged is not None
+    card = queue_card(floor_of(start_run(jigged)), "bench")
+    (waiting,) = (group for group in card.groups if group.title == "Waiting")
+    assert [row.title for row in waiting.rows if row.key.startswith("slat")] == ["Slat, 24 of 24"]

@@ -23,6 +23,9 @@ from tracker.work.decide.decide import Do, DoTogether
 from tracker.work.run import Item, item_key
 from tracker.work.steps import Station, Step
 
+MANY = 12
+"""More pieces of one part than these are one row with a count, not a cell for each: nobody looks for slat 17 of 24."""
+
 
 class Place(Struct, frozen=True, kw_only=True):
     """One piece of a batch: its number, and whether the step is done."""
@@ -38,6 +41,27 @@ class Strip(Struct, frozen=True, kw_only=True):
 
     name: str
     places: tuple[Place, ...]
+
+    @property
+    def many(self) -> bool:
+        """Whether there are so many alike that they are counted."""
+        return len(self.places) > MANY
+
+    @property
+    def done(self) -> int:
+        return sum(place.tone == "done" for place in self.places)
+
+    @property
+    def tally(self) -> str:
+        """`18 of 24`."""
+        return f"{self.done} of {len(self.places)}"
+
+    @property
+    def next(self) -> Place:
+        """The one whose turn it is: the first that can be done, else the first that isn't done, else the first."""
+        ready = (place for place in self.places if place.tone == "ready")
+        left = (place for place in self.places if place.tone != "done")
+        return next(ready, None) or next(left, self.places[0])
 
 
 class Batch(Struct, frozen=True, kw_only=True):
@@ -124,17 +148,21 @@ class Following(Struct, frozen=True, kw_only=True):
     step: str
     name: str
     """As the button says it: `Side 2`, `Trim end A: Side 1`."""
+    tally: str = ""
+    """How many of the many alike are done: `18 of 24`."""
 
 
 def following(floor: Floor, item: Item, step: Step, station: Station) -> Following | None:
     """Where the card goes once a step of a piece is ticked: on within the batch, else to the next setting here."""
-    places = batch_of(floor, item, step).places
+    batch = batch_of(floor, item, step)
+    places = batch.places
     at = next((at for at, place in enumerate(places) if (place.key, place.step) == (item.key, step.id)), 0)
     turn = (*places[at + 1 :], *places[:at])
     found = next((place for place in turn if place.tone == "ready" and place.key != item.key), None)
     if found is not None:
         name = brief(floor.item(found.key).short, 24)
-        return Following(key=found.key, step=found.step, name=name)
+        mine = next(strip for strip in batch.strips if found in strip.places)
+        return Following(key=found.key, step=found.step, name=name, tally=mine.tally if mine.many else "")
     return _next_setting(floor, item, step, station)
 
 
@@ -170,7 +198,9 @@ def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *
     if step is None or action.intent is None or not action.ready:
         return action
     after = following(floor, item, step, station)
-    return replace(action, then=f"Next: {after.name}") if after and action.refusal is None else action
+    if after is None or action.refusal is not None:
+        return action
+    return replace(action, then=f"{after.tally} done, next: {after.name}" if after.tally else f"Next: {after.name}")
 
 
 def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Action:

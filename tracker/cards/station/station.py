@@ -5,10 +5,11 @@ from __future__ import annotations
 from collections.abc import Hashable, Iterable, Iterator, Mapping
 
 from msgspec import Struct
+from msgspec.structs import replace
 
 from tracker.cards.builds.revision import misfit_words
 from tracker.cards.marks import Sign
-from tracker.cards.station.batch import Batch, batch_of
+from tracker.cards.station.batch import MANY, Batch, batch_of
 from tracker.cards.station.settings_of_work import Setting, size_words, work_setting
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
@@ -103,7 +104,20 @@ def _groups(
     for setting, rows in sorted(here.items(), key=lambda pair: pair[0].place):
         yield _group(floor, setting, tuple(rows))
     if waiting:
-        yield QueueGroup(title="Waiting", setup="", rows=tuple(waiting))
+        yield QueueGroup(title="Waiting", setup="", rows=tuple(_counted(floor, waiting)))
+
+
+def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
+    """What waits, many of one part that wait for the same as one row."""
+    alike: dict[tuple[str, str], list[QueueRow]] = {}
+    for row in rows:
+        alike.setdefault((floor.item(row.key).id, row.said), []).append(row)
+    for same in alike.values():
+        if len(same) <= MANY:
+            yield from same
+            continue
+        first = floor.item(same[0].key)
+        yield replace(same[0], title=f"{brief(first.name, 24)}, {len(same)} of {first.of}")
 
 
 def _group(floor: Floor, setting: Setting, rows: tuple[QueueRow, ...]) -> QueueGroup:

@@ -190,7 +190,7 @@ class BatchBar(Themed, Handed):
         """The strip that `chosen`, an item and its step, is in."""
         strips = (strip for group in queue.groups if group.batch for strip in group.batch.strips)
         mine = next((strip for strip in strips if chosen in ((each.key, each.step) for each in strip.places)), None)
-        self.cells = _cells(mine) if mine else ()
+        self.cells = _cells(mine, chosen) if mine else ()
         self.chosen, self.all_text = chosen, all_text
         self.following = _following(queue, chosen)
 
@@ -257,8 +257,18 @@ class WorkSheet(Cover):
         the_desk().hold(item, step)
 
 
-def _cells(strip: Strip) -> tuple[Cell, ...]:
+def _cells(strip: Strip, chosen: tuple[str, str]) -> tuple[Cell, ...]:
+    """A cell for each piece; of many alike one, which has the count and leads to the next."""
+    if strip.many:
+        tone = strip.next.tone
+        return (Cell(key=_at(strip, chosen), text=f"{strip.tally} done", tone=tone),)
     return tuple(Cell(key=(each.key, each.step), text=each.number, tone=each.tone) for each in strip.places)
+
+
+def _at(strip: Strip, chosen: tuple[str, str]) -> tuple[str, str]:
+    """What of many alike a row speaks of: the one in hand, else the next."""
+    keys = [(each.key, each.step) for each in strip.places]
+    return chosen if chosen in keys else (strip.next.key, strip.next.step)
 
 
 def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
@@ -281,9 +291,8 @@ def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: s
             rows += [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in group.rows]
             continue
         for strip in strips:
-            cells = _cells(strip)
-            rows.append(RowView(title="" if of else strip.name, cells=cells))
-            if all_text and any(cell.key == chosen for cell in cells):
+            rows.append(RowView(title="" if of else strip.name, cells=_cells(strip, chosen)))
+            if all_text and any((each.key, each.step) == chosen for each in strip.places):
                 rows.append(RowView(title=all_text, key=ALL, held=True))
     return rows
 
