@@ -126,3 +126,16 @@ def test_a_sign_that_no_font_has_is_said(tmp_path: Path) -> None:
     assert result.exit_code == 0, result.output
     assert "No font here has 脚: a box prints instead." in result.stderr
     assert "No font" not in labels("-o", tmp_path / "y.pdf").stderr
+
+
+def test_a_part_whose_labels_are_off_gets_none_and_the_rest_do(tmp_path: Path) -> None:
+    build = tmp_path / "stool.toml"
+    build.write_text(STOOL.read_text().replace('name = "Seat board"\n', 'name = "Seat board"\nlabels = false\n'))
+    loaded = read_build(build).build
+    assert loaded is not None
+    run = start_run(loaded)
+    result = labels("-o", tmp_path / "x.pdf", build=build)
+    assert result.exit_code == 0, result.output
+    printed = {text for page in pages_of(tmp_path / "x.pdf") for text, _, _ in codes_of(page)}
+    wanted = {run.codes[key] for key, item in run.items.items() if item.id != "seat-board"}
+    assert {text.rsplit(":")[-1].rsplit("/")[-1] for text in printed} == wanted or printed == wanted

@@ -50,7 +50,7 @@ def labels(
         raise click.UsageError("The measuring page is a PDF: -o FILE or --printer NAME.")
     build = load_or_exit(file)
     run = start_run(build)
-    keys = only or (label_keys(run) if with_boards else tuple(run.items))
+    keys = only or label_keys(run, boards=with_boards)
     if strangers := [key for key in keys if key not in run.codes]:
         stop(f"{file}: there is no {strangers[0]} in this build; there is {', '.join(run.codes)}")
     try:

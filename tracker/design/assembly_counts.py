@@ -37,7 +37,7 @@ def count_assemblies(
     wanted: dict[str, int] = {}
     for assembly_id in reversed(order):  # what joins comes before what it joins
         assembly = by_id[assembly_id]
-        made = min(wanted.get(assembly_id) or (1 if assembly_id in jigs else copies), MOST_MADE + 1)
+        made = min(wanted.get(assembly_id) or (1 if assembly_id in jigs else copies * assembly.copies), MOST_MADE + 1)
         if made > MOST_MADE:
             page.say(assembly.line, f"the build makes more than {MOST_MADE} of '{assembly_id}'")
         by_id[assembly_id] = replace(assembly, quantity=made)

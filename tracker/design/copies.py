@@ -1,32 +1,74 @@
-"""Several alike of a build: as many of everything, and which copy each piece belongs to."""
+"""Several alike of a build or of an assembly: as many of everything, and which copy each piece belongs to."""
 
 from __future__ import annotations
 
-from collections.abc import Sequence
+from collections.abc import Mapping, Sequence
 
 from msgspec.structs import replace
 
-from tracker.design.model import Build, Hardware, Part
+from tracker.design.model import Assembly, Hardware, Part
 from tracker.design.toml.table import Page
 
 MOST_PIECES = 5_000
 
 
-def of_all_copies(page: Page, parts: Sequence[Part], copies: int, jigs: frozenset[str]) -> tuple[Part, ...]:
+class Multiplied:
+    """How many times each part and each assembly is made of what the file says of it, by the copies of the assemblies
+    that it goes into. Reports what goes into more than one of which there are copies."""
+
+    def __init__(self, page: Page, assemblies: Sequence[Assembly]) -> None:
+        self._page = page
+        self._parents: dict[str, list[Assembly]] = {}
+        for assembly in assemblies:
+            for what, _ in assembly.joins:
+                self._parents.setdefault(what, []).append(assembly)
+        self._known: dict[str, int] = {}
+
+    def times(self, id_: str) -> int:
+        """For one build."""
+        if id_ not in self._known:
+            self._known[id_] = 1  # of a circle, which is reported elsewhere
+            into = self._parents.get(id_, [])
+            found = {each.id: min(self.times(each.id) * each.copies, MOST_PIECES + 1) for each in into}
+            if len(set(found.values())) > 1:
+                most = max(into, key=lambda each: found[each.id])
+                other = next(each for each in into if found[each.id] != found[most.id])
+                self._page.say(
+                    most.line,
+                    f"'{id_}' goes into '{most.id}', made {found[most.id]} times over by copies, and into '{other.id}'",
+                    "a part of its own for each",
+                )
+            self._known[id_] = max(found.values(), default=1)
+        return self._known[id_]
+
+
+def of_all_copies(
+    page: Page, parts: Sequence[Part], copies: int, multiplied: Multiplied, jigs: frozenset[str]
+) -> tuple[Part, ...]:
     """The parts with the quantities of all copies. A jig is made once."""
-    if copies == 1:
-        return tuple(parts)
     found = []
     for part in parts:
-        if part.sequence:
-            line = part.lines.get("sequence", part.line)
-            page.say(line, f"{part.name}: pieces of one sequence come from one board, and there are {copies} copies",
-                     "leave out the sequence, or make the copies one after the other")  # fmt: skip
-        times = 1 if part.id in jigs else copies
-        found.append(replace(part, quantity=part.quantity * times, left=part.left * times, right=part.right * times))
-    if sum(part.quantity for part in found) > MOST_PIECES:
-        page.say(0, f"{copies} copies have more than {MOST_PIECES} pieces")
+        times = 1 if part.id in jigs else copies * multiplied.times(part.id)
+        found.append(
+            replace(
+                part, quantity=part.quantity * times, left=part.left * times, right=part.right * times, copies=times
+            )
+        )
+    if sum(part.quantity for part in found) > MOST_PIECES and any(part.copies > 1 for part in found):
+        page.say(0, f"all copies together have more than {MOST_PIECES} pieces")
     return tuple(found)
+
+
+def check_joined(
+    page: Page, assemblies: Sequence[Assembly], made: Mapping[str, int], copies: int, multiplied: Multiplied
+) -> None:
+    """Copies of an assembly are all joined, or none of them is."""
+    for assembly in assemblies:
+        wanted = assembly.copies * multiplied.times(assembly.id) * copies
+        if assembly.copies > 1 and made.get(assembly.id, wanted) != wanted:
+            line = assembly.lines.get("copies", assembly.line)
+            what = f"there are {wanted} copies of '{assembly.id}', but {made[assembly.id]} of it are joined"
+            page.say(line, what, f"joins = {{ {assembly.id} = {assembly.copies} }}")
 
 
 def hardware_of_all(hardware: Sequence[Hardware], copies: int) -> tuple[Hardware, ...]:
@@ -34,18 +76,24 @@ def hardware_of_all(hardware: Sequence[Hardware], copies: int) -> tuple[Hardware
     return tuple(replace(each, quantity=each.quantity * copies) for each in hardware)
 
 
-def copy_of(build: Build, number: int, of: int) -> int:
+def copy_of(copies: int, number: int, of: int) -> int:
     """Which copy the `number`-th of `of` alike belongs to, from 1; 0 where there is but one copy, or of a jig.
 
     Of a mirror pair each hand is counted by itself.
     """
-    if build.copies == 1 or of < build.copies or of % build.copies:
+    if copies == 1 or of < copies or of % copies:
         return 0
-    return (number - 1) * build.copies // of + 1
+    return (number - 1) * copies // of + 1
 
 
-def copy_of_piece(build: Build, part: Part, piece: int) -> int:
+def copy_of_piece(copies: int, part: Part, piece: int) -> int:
     """Which copy a piece belongs to."""
     if part.hand(piece) == "right":
-        return copy_of(build, piece - part.left, part.right)
-    return copy_of(build, piece, part.left or part.quantity)
+        return copy_of(copies, piece - part.left, part.right)
+    return copy_of(copies, piece, part.left or part.quantity)
+
+
+def sequence_of(part: Part, piece: int) -> str:
+    """The sequence that a piece is cut in: each copy has one of its own."""
+    copy = copy_of_piece(part.copies, part, piece) if part.sequence else 0
+    return f"{part.sequence}, copy {copy}" if copy else part.sequence

@@ -7,7 +7,7 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.design.assembly_counts import count_assemblies
-from tracker.design.copies import hardware_of_all, of_all_copies
+from tracker.design.copies import Multiplied, check_joined, hardware_of_all, of_all_copies
 from tracker.design.fits import with_mates
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
@@ -66,7 +66,10 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     check_stock(page, known, rack, parts)
     assemblies = read_assemblies(_list(file, "assemblies", MOST_ASSEMBLIES))
     copies, jigs = read_copies(about), check_jigs(page, parts, assemblies)
-    parts = of_all_copies(page, with_mates(page, parts), copies, jigs)
+    multiplied = Multiplied(page, assemblies)
+    parts = of_all_copies(page, with_mates(page, parts), copies, multiplied, jigs)
+    counted = count_assemblies(page, parts, assemblies, jigs, copies)
+    check_joined(page, assemblies, {each.id: each.quantity for each in counted}, copies, multiplied)
     build = Build(
         **read_build(about),
         units=units,
@@ -75,7 +78,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
         woods=known,
         rack=rack,
         parts=parts,
-        assemblies=count_assemblies(page, parts, assemblies, jigs, copies),
+        assemblies=counted,
         hardware=hardware_of_all(read_hardware(_list(file, "hardware", MOST_HARDWARE)), copies),
         air=read_air(air),
         loads=read_loads(_list(file, "loads", MOST_LOADS), parts),

@@ -191,9 +191,13 @@ class Part(Struct, frozen=True, kw_only=True):
     laps: tuple[Lap, ...] = ()
     features: tuple[Feature, ...] = ()
     sequence: str = ""
+    copies: int = 1
+    """How many times what the file says was taken: the copies of the build, and of the assemblies that it goes into."""
     grain: Grain = "along"
     rings: Angle = 0.0
     """Degrees between the growth rings and the face: 0 is flat-sawn, 90 quarter-sawn."""
+    labels: bool = True
+    """Whether its pieces get labels of their own."""
     route: tuple[str, ...] | None = None
     steps: tuple[OwnStep, ...] = ()
     notes: str = ""
@@ -318,6 +322,8 @@ class Assembly(Struct, frozen=True, kw_only=True):
     id: str
     name: str
     quantity: int
+    copies: int = 1
+    """How many alike are made of what the file says once."""
     joins: tuple[tuple[str, int], ...]
     by: Fastening
     glue: Glue | None = None

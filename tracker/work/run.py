@@ -6,6 +6,7 @@ from collections.abc import Iterator, Mapping
 from typing import Literal
 
 from msgspec import Struct, field
+from msgspec.structs import replace
 
 from tracker.design.copies import copy_of, copy_of_piece
 from tracker.design.joining import joining
@@ -40,13 +41,16 @@ class Item(Struct, frozen=True, kw_only=True):
     """Steps that may be done though the route doesn't ask for them: sanding over a coat that stood too long."""
     copy: int = 0
     """Which of several copies of the build it belongs to, from 1; 0 where there is but one."""
+    within: str = ""
+    """Which of several copies of an assembly it goes into, at last: `Drawer 3`."""
 
     @property
     def title(self) -> str:
-        """`Leg 2 of 4`, `Leg 2 of 4, left`, `Planter ring`, `Leg 5 of 12, copy 2`."""
+        """`Leg 2 of 4`, `Leg 2 of 4, left`, `Planter ring`, `Leg 5 of 12, copy 2`, `Side 5 of 8, Drawer 3`."""
         number = f" {self.number} of {self.of}" if self.of > 1 else ""
+        within = f", {self.within}" if self.within else ""
         copy = f", copy {self.copy}" if self.copy else ""
-        return f"{self.name}{number}{f', {self.hand}' if self.hand else ''}{copy}"
+        return f"{self.name}{number}{f', {self.hand}' if self.hand else ''}{within}{copy}"
 
     @property
     def short(self) -> str:
@@ -118,7 +122,8 @@ def start_run(build: Build, number: int = 1) -> Run:
     joined = joining(build)
     into = {item_key(*each): item_key(*assembly) for each, assembly in joined.into.items()}
     members = {item_key(*each): tuple(item_key(*one) for one in group) for each, group in joined.members.items()}
-    items = {item.key: item for item in (*_pieces(build, into), *_assemblies(build, into, members))}
+    laid_out = (*_pieces(build, into), *_assemblies(build, into, members))
+    items = _named_by_copies(build, {item.key: item for item in laid_out})
     boards = {board_key(board.name): board for board in build.rack}
     codes = {key: code_for(name, key) for key in (*items, *boards)}
     sizes = all_sizes(build)
@@ -132,6 +137,21 @@ def start_run(build: Build, number: int = 1) -> Run:
         sizes=sizes,
         digest=digest(sizes, [(assembly.id, assembly.joins) for assembly in build.assemblies]),
     )
+
+
+def _named_by_copies(build: Build, items: dict[str, Item]) -> dict[str, Item]:
+    """Each item with the copy of an assembly that it goes into, the innermost one."""
+    copied = {assembly.id for assembly in build.assemblies if assembly.copies > 1}
+    if not copied:
+        return items
+    found = dict(items)
+    for key, item in items.items():
+        above = items.get(item.into or "")
+        while above is not None and above.id not in copied:
+            above = items.get(above.into or "")
+        if above is not None:
+            found[key] = replace(item, within=above.short)
+    return found
 
 
 def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
@@ -150,7 +170,7 @@ def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
                 route=route,
                 hand=part.hand(piece),
                 into=into.get(key),
-                copy=_copy_into(build, into.get(key)) or copy_of_piece(build, part, piece),
+                copy=_copy_into(build, into.get(key)) or copy_of_piece(build.copies, part, piece),
             )
 
 
@@ -159,7 +179,7 @@ def _copy_into(build: Build, into: str | None) -> int:
     if into is None or build.copies == 1:
         return 0
     id_, _, number = into.rpartition(":")
-    return copy_of(build, int(number), build.assembly(id_).quantity)
+    return copy_of(build.copies, int(number), build.assembly(id_).quantity)
 
 
 def _assemblies(build: Build, into: Mapping[str, str], members: Mapping[str, tuple[str, ...]]) -> Iterator[Item]:
@@ -182,7 +202,7 @@ def _assemblies(build: Build, into: Mapping[str, str], members: Mapping[str, tup
                 into=into.get(key),
                 waits=_waits(assembly),
                 extra=extra,
-                copy=copy_of(build, count, assembly.quantity),
+                copy=copy_of(build.copies, count, assembly.quantity),
             )
 
 

@@ -39,10 +39,13 @@ def labels_card(floor: Floor, hand: str) -> LabelsCard:
     run = floor.run
     labelled = floor.state.labelled(run)
     every = label_keys(run)
+    chosen = frozenset(every)
     new = tuple(key for key in every if key not in labelled)
     item = run.items.get(hand)
     return LabelsCard(
-        said=_counted(sum(1 for _ in run.pieces), sum(1 for _ in run.assemblies), len(run.boards)),
+        said=_counted(
+            sum(1 for item in run.pieces if item.key in chosen), sum(1 for _ in run.assemblies), len(run.boards)
+        ),
         new_said=f"{len(new)} without a label" if new else "all have a label",
         every=every,
         new=new,

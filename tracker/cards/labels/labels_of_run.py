@@ -15,9 +15,12 @@ from tracker.plan.stretches import clear_stretches
 from tracker.work.run import Item, Run
 
 
-def label_keys(run: Run) -> tuple[str, ...]:
-    """Whatever gets a label, by key: pieces, assemblies, then the boards on the rack, in the order of the build."""
-    return (*run.items, *run.boards)
+def label_keys(run: Run, *, boards: bool = True) -> tuple[str, ...]:
+    """Whatever gets a label, by key: pieces, assemblies, then the boards on the rack, in the order of the build.
+    Pieces of a part with `labels = false` get none."""
+    bare = {part.id for part in run.build.parts if not part.labels}
+    items = (key for key, item in run.items.items() if not (item.kind == "piece" and item.id in bare))
+    return (*items, *(run.boards if boards else ()))
 
 
 def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:

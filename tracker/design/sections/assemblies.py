@@ -9,6 +9,7 @@ from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Fastening, Finish, Glue
 from tracker.design.operations import COARSEST, FINEST
+from tracker.design.sections.build import MOST_COPIES
 from tracker.design.sections.common import lines_under, read_names, read_route
 from tracker.design.sections.in_use import read_fastens
 from tracker.design.sections.own_steps import read_notes, read_own_steps
@@ -49,6 +50,7 @@ def _assembly(table: Table) -> Assembly:
         id=assembly_id,
         name=name,
         quantity=1,
+        copies=table.read("copies", values.count_within(1, MOST_COPIES)) or 1,
         joins=joins,
         by=cast(Fastening, by or "glue"),
         glue=glue if glued else None,

@@ -79,6 +79,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
         rings=table.read("rings", rings) or 0.0,
+        labels=table.read("labels", values.yes_or_no) is not False,
         route=read_route(table, steps),
         steps=steps,
         notes=notes,

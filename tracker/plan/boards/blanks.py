@@ -7,6 +7,7 @@ from functools import lru_cache
 
 from msgspec import Struct
 
+from tracker.design.copies import sequence_of
 from tracker.design.model import Build, EndCut, Hand, Part, Wood
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
@@ -89,7 +90,7 @@ def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wante
                 continue
             blank = Blank(part.id, piece, takes.along, takes.across + _off_edges(wood))
             if part.sequence:
-                together.setdefault(part.sequence, []).append(blank)
+                together.setdefault(sequence_of(part, piece), []).append(blank)
             else:
                 single.append(Batch.of((blank,), build.shop.kerf))
             if piece == 1 and takes.across < wood.width and not wood.ripped:

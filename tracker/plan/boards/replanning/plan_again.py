@@ -10,6 +10,7 @@ from collections.abc import Collection, Iterator, Mapping, Sequence
 
 from msgspec import Struct
 
+from tracker.design.copies import sequence_of
 from tracker.design.model import Build
 from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing
@@ -78,7 +79,7 @@ def replans(
     keep_going: KeepGoing,
 ) -> Iterator[Replan]:
     """Ever better plans, as `board_plans`; the first one soon."""
-    begun = {build.part(part).sequence for part, _ in done} - {""}
+    begun = {sequence_of(build.part(part), piece) for part, piece in done} - {""}
     jobs: list[Job | RippedJob] = []
     for wood in build.woods:
         wanted = wanted_of(build, wood, done)
