@@ -36,9 +36,9 @@ def draw_picture(picture: Picture, width: int = 1200, height: int = 900) -> Imag
     for face, role in picture.faces:
         outline = [place(point) for point in face.outline]
         draw.polygon(outline, fill=_shaded(FILLS[role], face.shade))
-        if not face.inner:
-            ink = INK if role in ("wood", "here") else PALE_INK
-            draw.line([*outline, outline[0]], fill=ink, width=line)
+        ink = INK if role in ("wood", "here") else PALE_INK
+        for one, two in face.edges:
+            draw.line([place(one), place(two)], fill=ink, width=line)
     if picture.dashes:
         veil = Image.new("L", size, 0)
         mask = ImageDraw.Draw(veil)
@@ -69,9 +69,14 @@ def svg_picture(picture: Picture, title: str, width: int = 1200, height: int = 9
         '<g stroke-width="1.2" stroke-linejoin="round">',
     ]
     for face, role in picture.faces:
-        ink = "none" if face.inner else _hex(INK if role in ("wood", "here") else PALE_INK)
-        fill = _hex(_shaded(FILLS[role], face.shade))
-        rows.append(f'<polygon points="{_points(map(place, face.outline))}" fill="{fill}" stroke="{ink}"/>')
+        ink = _hex(INK if role in ("wood", "here") else PALE_INK)
+        fill = _hex(_shaded(FILLS[role], face.shade))  # its own pen closes the hair between two of one flat
+        rows.append(
+            f'<polygon points="{_points(map(place, face.outline))}" fill="{fill}" stroke="{fill}" stroke-width="0.4"/>'
+        )
+        if face.edges:
+            lines = " ".join(f"M{_points(map(place, edge)).replace(' ', ' L')}" for edge in face.edges)
+            rows.append(f'<path d="{lines}" fill="none" stroke="{ink}"/>')
     if picture.dashes:
         rows.append(
             f'<g fill="{_hex(FILLS["here"])}" fill-opacity="0.12" stroke="{_hex(BLUE)}" stroke-dasharray="5 4">'

@@ -76,13 +76,15 @@ def _operators(page: Page) -> Iterable[str]:
         yield f"q {_number(wide)} 0 0 {_number(high)} {_number(words.x)} {_number(words.y - down)} cm /P{number} Do Q"
         number += 1
     for picture in page.pictures:
-        left, bottom, wide, high = map(_number, picture.at)
-        yield f"q {wide} 0 0 {high} {left} {bottom} cm /P{number} Do Q"
+        x, y, across, up = map(_number, picture.at)
+        yield f"q {across} 0 0 {up} {x} {y} cm /P{number} Do Q"
         number += 1
 
 
 def _stroke(stroke: Stroke) -> str:
     parts = [f"{_number(stroke.width)} w"]
+    if stroke.pen:
+        parts.append(f"{_number(stroke.pen)} G")
     if stroke.dashes:
         parts.append(f"[{' '.join(map(_number, stroke.dashes))}] 0 d 0 J")
     for kind, numbers in stroke.path:
@@ -92,6 +94,8 @@ def _stroke(stroke: Stroke) -> str:
     parts.append("S" if stroke.fill is None else f"{_number(stroke.fill)} g {paint} 0 g")
     if stroke.dashes:
         parts.append("[] 0 d 1 J")
+    if stroke.pen:
+        parts.append("0 G")
     return " ".join(parts)
 
 

@@ -25,7 +25,8 @@ LINE = 1.45
 APART = 0.5
 _WIDE = 0.5
 """How wide a sign of Helvetica is on the average, in sizes of type; wrapped lines keep within the page."""
-_INK = 0.2
+_INK, _HAIR = 0.2, 0.05
+"""Pens: of an edge, and of what closes the hair that a reader leaves between two faces of one flat (mm)."""
 _MARKED = 0.72
 """The grey of a piece that is spoken of."""
 
@@ -126,7 +127,10 @@ def _drawn(picture: Picture, at: tuple[float, float, float, float]) -> Iterator[
         points = [(left + x, bottom + y) for x, y in map(place, face.outline)]
         path: tuple[Step, ...] = (("move", points[0]), *(_line_to(point) for point in points[1:]), ("close", ()))
         fill = _MARKED if role == "here" else 1.0 - 0.4 * (1.0 - face.shade)
-        yield Stroke(path=path, width=0.0 if face.inner else _INK, fill=fill)
+        yield Stroke(path=path, width=_HAIR, fill=fill, pen=fill)
+        for one, two in face.edges:
+            ends = [(left + x, bottom + y) for x, y in map(place, (one, two))]
+            yield Stroke(path=(("move", ends[0]), _line_to(ends[1])), width=_INK)
 
 
 def _line_to(point: Flat) -> Step:

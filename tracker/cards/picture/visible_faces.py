@@ -10,8 +10,9 @@ from collections.abc import Sequence
 from msgspec import Struct
 
 from tracker.cards.picture.order import back_to_front
+from tracker.cards.picture.outlined import Edge, outlined
 from tracker.cards.picture.view import Flat, View
-from tracker.plan.place.bodies import Vector, dot, unit
+from tracker.plan.place.bodies import Body, Vector, dot, unit
 from tracker.plan.place.cells import INNER
 from tracker.plan.place.placed import Placed
 
@@ -20,16 +21,15 @@ _AMBIENT = 0.62
 
 
 class SeenFace(Struct, frozen=True):
-    """A face in the picture. `shade` is its brightness, up to 1; `edges` are its outlined edges as pairs of corners.
-
-    `piece` is the place of its piece in the list that was placed.
-    """
+    """A face in the picture. `shade` is its brightness, up to 1; `piece` is the place of its piece in the list that was
+    placed."""
 
     outline: tuple[Flat, ...]
     shade: float
     piece: int
-    inner: bool = False
-    """A face between two bodies of one piece: filled, never outlined."""
+    edges: tuple[tuple[Flat, Flat], ...] = ()
+    """What of its outline is drawn: nothing of a face between two bodies of one piece, and no edge that two of them
+    share in one flat."""
 
 
 class Seen(Struct, frozen=True):
@@ -47,12 +47,16 @@ def seen_from(placed: Sequence[Placed], view: View) -> Seen:
     if not owned:
         raise ValueError("there is nothing to be seen")
     faces = []
+    drawn = [_drawn_edges(piece.cells) for piece in placed]
     for which in back_to_front([cell for _, cell in owned], view):
         piece, cell = owned[which]
-        for (name, points), plane in zip(cell.faces, cell.planes, strict=True):
+        edges = drawn[piece][id(cell)]
+        for at, ((_, points), plane) in enumerate(zip(cell.faces, cell.planes, strict=True)):
             if dot(plane.normal, view.toward) > 1e-6:
                 shade = _AMBIENT + (1 - _AMBIENT) * max(0.0, dot(plane.normal, _LIGHT))
-                faces.append(SeenFace(tuple(view.flat(p) for p in points), shade, piece, name == INNER))
+                outline = tuple(view.flat(p) for p in points)
+                lines = tuple((view.flat(one), view.flat(two)) for one, two in edges[at])
+                faces.append(SeenFace(outline, shade, piece, lines))
     flat = [point for face in faces for point in face.outline]
     xs, ys = zip(*flat, strict=True)
     hidden = tuple(
@@ -60,3 +64,16 @@ def seen_from(placed: Sequence[Placed], view: View) -> Seen:
         for piece in placed
     )
     return Seen(tuple(faces), (min(xs), min(ys), max(xs), max(ys)), hidden)
+
+
+def _drawn_edges(cells: Sequence[Body]) -> dict[int, list[list[Edge]]]:
+    """For each body of a piece, by its identity, the edges that are drawn of each of its faces."""
+    faces = [
+        (cell, at, name, ((plane.normal, plane.distance), tuple(points)))
+        for cell in cells
+        for at, ((name, points), plane) in enumerate(zip(cell.faces, cell.planes, strict=True))
+    ]
+    found: dict[int, list[list[Edge]]] = {id(cell): [[] for _ in cell.faces] for cell in cells}
+    for (cell, at, name, _), edges in zip(faces, outlined([each[3] for each in faces]), strict=True):
+        found[id(cell)][at] = [] if name == INNER else edges
+    return found

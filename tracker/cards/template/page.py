@@ -23,6 +23,8 @@ class Stroke(Struct, frozen=True, kw_only=True):
     width: float = 0.15
     dashes: tuple[float, ...] = ()
     fill: float | None = None
+    pen: float = 0.0
+    """The grey of the pen."""
     clipped: bool = False
 
 

@@ -36,9 +36,8 @@ def furniture_mesh(picture: Picture, width: float, height: float, mm: float) -> 
     for face, role in picture.faces:
         outline = [place(point) for point in face.outline]
         pen.fill(outline, fill_colour(role, face.shade))
-        if not face.inner:
-            for at, point in enumerate(outline):
-                pen.line(outline[at - 1], point, LINE * mm, line_colour(role))
+        for one, two in face.edges:
+            pen.line(place(one), place(two), LINE * mm, line_colour(role))
     for flat in picture.dashes:
         outline = [place(point) for point in flat]
         if _faces_the_eye(outline):
