@@ -30,6 +30,8 @@ class Type(Struct, frozen=True, kw_only=True):
     """Points across of words, by the height of their capitals in mm and whether they are bold."""
     mm: float = 1.0
     most_rows: int = 3
+    share: float = 0.55
+    """How much of the height the measures above the piece may take."""
     most_columns: int = 2
 
 
@@ -43,7 +45,7 @@ class FeatureLayout:
         self.start, self.end = min(xs), max(xs)
         along = [each for each in view.measures if not each.upright]
         self.upright = [each for each in view.measures if each.upright][: type_.most_columns]
-        self.high_rows = min(len(along), type_.most_rows, int(0.55 * box[3] / (ROW * type_.mm)))
+        self.high_rows = min(len(along), type_.most_rows, int(type_.share * box[3] / (ROW * type_.mm)))
         self.truncated = False
         """Whether a row of measures had no room."""
         self._lay_out()

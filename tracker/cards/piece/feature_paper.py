@@ -14,7 +14,7 @@ CAPITAL = 0.72
 """The height of a capital of Helvetica, in sizes of type."""
 FINE, NUMBER = 2.3, 3.2
 """Heights of a capital, in mm: what is read on a bench, the sheet at arm's length."""
-MOST_ROWS, MOST_COLUMNS = 8, 4
+MOST_ROWS, MOST_COLUMNS = 10, 4
 WASTE = 0.82
 """The grey of what is cut away."""
 _WIDE = {**dict.fromkeys("0123456789", 0.556), **dict.fromkeys(" ./,'|il·", 0.278), '"': 0.355, "m": 0.833, "⁄": 0.278}
@@ -44,7 +44,7 @@ def height(view: FeatureView, wide: float) -> float:
 
 
 def _type() -> Type:
-    return Type(fine=FINE, number=NUMBER, width=width, most_rows=MOST_ROWS, most_columns=MOST_COLUMNS)
+    return Type(fine=FINE, number=NUMBER, width=width, most_rows=MOST_ROWS, most_columns=MOST_COLUMNS, share=0.9)
 
 
 def drawn(view: FeatureView, box: tuple[float, float, float, float]) -> tuple[list[Stroke], list[Words]]:

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 from functools import lru_cache
+from math import radians, tan
 from typing import TYPE_CHECKING
 
 from msgspec import Struct
@@ -118,7 +119,7 @@ def feature_words(shape: FeatureShape, mark: Mark) -> str:
         edges = ", ".join(f"{_plain(edge)} {face}" for edge, face in shape.feature.edges)
         return f"{shape.feature.shape.capitalize()} along {edges}: {numbers}{tool}"
     if shape.feature.kind == "rabbet" and shape.feature.edge:
-        where = f"{where} along the {SIDE_WORDS[shape.feature.edge]}"
+        where = f"{where} along {_the(shape.feature.edge)}"
     if shape.feature.kind == "bevel":
         where = f"{where}, {shape.feature.long_face} face as wide as it is"
     hand = " Saw up to the corners, then finish by hand." if shape.feature.kind == "notch" else ""
@@ -174,8 +175,15 @@ def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) ->
 
 def sides_worked(solid: Solid, shapes: tuple[FeatureShape, ...], mark: Mark) -> tuple[FeatureView, ...]:
     """A drawing of each side of a piece that some of its features are on."""
-    sides = dict.fromkeys(shape.on for shape in shapes)
-    return tuple(_view(solid, side, tuple(shape for shape in shapes if shape.on == side), mark) for side in sides)
+    sides = dict.fromkeys(map(_seen_on, shapes))
+    return tuple(
+        _view(solid, side, tuple(shape for shape in shapes if _seen_on(shape) == side), mark) for side in sides
+    )  # fmt: skip
+
+
+def _seen_on(shape: FeatureShape) -> FeatureSide:
+    """The side that shows it: a bevel is seen from the end."""
+    return "A" if shape.feature.kind == "bevel" else shape.on
 
 
 def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mark: Mark) -> FeatureView:
@@ -218,6 +226,8 @@ def _cuts(shape: FeatureShape, frame: SideFrame, flip: _Flip) -> Iterator[Cut]:
     feature = shape.feature
     if shape.outline or shape.circle:
         yield _cut(shape, flip)
+    if feature.kind == "bevel":
+        yield Cut(outline=tuple(map(flip.of, _bevelled(shape, frame))), name=shape.name)
     if feature.kind != "profile":
         return
     wide = float(feature.width or feature.radius or 0)
@@ -233,6 +243,15 @@ def _cuts(shape: FeatureShape, frame: SideFrame, flip: _Flip) -> Iterator[Cut]:
             yield Cut(outline=tuple(map(flip.of, corners)), name=shape.name)
 
 
+def _bevelled(shape: FeatureShape, frame: SideFrame) -> tuple[Point, ...]:
+    """What a bevel takes, on the end: along the face that gets narrower, and up the edge."""
+    (wide, high), feature = (frame.span(0, 0.0)[1], frame.span(1, 0.0)[1]), shape.feature
+    deep = high * tan(radians(feature.angle))
+    foot, tip = (0.0, high) if feature.long_face == "top" else (high, 0.0)
+    edge, inner = (0.0, deep) if shape.on == "near" else (wide, wide - deep)
+    return (edge, tip), (edge, foot), (inner, foot)
+
+
 def _cut(shape: FeatureShape, flip: _Flip) -> Cut:
     if shape.circle is not None:
         u, v, radius = shape.circle
@@ -246,7 +265,7 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
     for shape in shapes:
         u0, u1, v0, v1 = _extent(shape)
         for name, value in shape.numbers:
-            if not isinstance(value, Length):
+            if not isinstance(value, Length) or not value:
                 continue
             text = read_as_written(value, mark).text
             word, _, side = name.partition(" ")
@@ -254,6 +273,10 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
             if word == "from":
                 key = f"{side} {text}"
                 start, end = _from(frame, side, (u0, u1, v0, v1), axis)
+            elif name == "narrow face":
+                _, (edge, foot), (inner, _) = _bevelled(shape, frame)
+                axis, key = 0, f"narrow face {text}"
+                start, end = (inner, foot), (inner + float(value) * (1 if edge < inner else -1), foot)
             elif name.startswith("stops from "):
                 side = name.removeprefix("stops from ")
                 axis = 0 if side in (frame.low[0], frame.high[0]) else 1

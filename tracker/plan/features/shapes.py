@@ -76,12 +76,17 @@ class FeatureShape(Struct, frozen=True, kw_only=True):
 def features_of(part: Part, solid: Solid) -> tuple[FeatureShape, ...]:
     """Every feature of one piece whose solid this is, in the order of the file."""
     counts: dict[str, int] = {}
+    bevelled = {"top": 0.0, "bottom": 0.0}
     found = []
     for row, feature in enumerate(part.features):
         own = _of_hand(feature, solid.hand)
         for which in range(own.count):
             number = counts[own.kind] = counts.get(own.kind, 0) + 1
             shape = _MAKE[own.kind](own, which, solid)
+            if own.kind == "bevel":  # both edges of a stave: the second leaves less
+                bevelled[own.long_face] += tan(radians(own.angle)) * float(solid.thickness)
+                left = ("narrow face", length_of(float(solid.width) - bevelled[own.long_face]))
+                shape = replace(shape, numbers=(*shape.numbers, left))
             found.append(replace(shape, row=row, which=which, name=f"{own.kind} {number}"))
     return tuple(found)
 
@@ -490,14 +495,13 @@ def _bevel(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     slope = tan(radians(feature.angle))
     down = side_frame(solid, feature.long_face).into
     form = frame.into.plus(down, -slope)
-    narrow = length_of(float(solid.width) - slope * float(solid.thickness))
     low, high = frame.span(0, 0.0)
     corner = frame.point((low + high) / 2, 0.0 if feature.long_face == "top" else float(solid.thickness), 0.0)
     deep = slope * float(solid.thickness)
     inner = frame.point((low + high) / 2, 0.0 if feature.long_face == "top" else float(solid.thickness), deep)
     return FeatureShape(
         feature=feature, row=0, which=which, name="", on=feature.on, regions=((Half(form, 0.0),),),
-        corners=(corner, inner), numbers=(("angle deg", feature.angle), ("narrow face", narrow)),
+        corners=(corner, inner), numbers=(("angle deg", feature.angle),),
     )  # fmt: skip
 
 
