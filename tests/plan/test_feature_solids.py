@@ -90,6 +90,8 @@ MORTISE: Row = {"kind": "mortise", "on": "near", "from": {"A": 40}, "length": 60
         ([{"kind": "tenon", "on": "A", "length": 30.0, "width": 60.0, "thickness": 8.0},
           {"kind": "bore", "on": "near", "from": {"A": 15}, "diameter": 6.0, "depth": 40.0}], "1: bore 1 meets tenon 1"),  # noqa: E501
         ([{"kind": "bore", "on": "top", "from": {"A": 3}, "diameter": 8.0, "through": True}], "0: bore 1 leaves the piece"),  # noqa: E501
+        ([{"kind": "bore", "on": "top", "from": {"A": 90}, "diameter": 26.3, "depth": 2.8, "lean": {"B": 16.0}}],
+         "0: bore 1 leans so much that its bottom comes out"),
         ([{"kind": "dado", "on": "top", "from": {"A": 90}, "width": 20.0, "depth": 6.0, "stop": {"near": 60, "far": 60}}],  # noqa: E501
          "0: dado 1 leaves the piece"),
         ([{"kind": "mortice", "on": "near"}], "0: features: kind: 'mortice' is not a known feature"),

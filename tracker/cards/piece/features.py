@@ -143,15 +143,17 @@ def features_to_set(floor: Floor, shapes: tuple[FeatureShape, ...]) -> ToSet:
     """The numbers of the first feature, and in words what else there is."""
     mark = floor.run.build.shop.mark
     first = shapes[0]
-    numbers = [(_reading(value, mark), _headline(name)) for name, value in first.numbers]
-    rest = ", ".join(number_words(name, value, mark) for name, value in first.numbers[3:])
+    set_ = [(name, value) for name, value in first.numbers if value or not name.startswith("from ")] or first.numbers
+    rest = ", ".join(number_words(name, value, mark) for name, value in set_[3:])
     others = len(shapes) - 1
     more = f"{others} more: tap the drawing" if others else ""
     how = ". ".join(part for part in (rest, first.feature.tool, more) if part)
     which = first.name if others else first.feature.kind
-    reading, headline = numbers[0]
+    (name, value), *others_beside = set_[:3]
     return ToSet(
-        reading=reading, headline=headline, angles=tuple(numbers[1:3]), which=f"{which[0].upper()}{which[1:]}",
+        reading=_reading(value, mark), headline=_headline(name),
+        angles=tuple((_reading(value, mark), _beside(name)) for name, value in others_beside),
+        which=f"{which[0].upper()}{which[1:]}",
         how=f"{how[0].upper()}{how[1:]}." if how else "",
     )  # fmt: skip
 
@@ -166,6 +168,14 @@ def _headline(name: str) -> str:
         return f"From {SIDE_WORDS[side]}"
     said = name.removesuffix(" deg")
     return f"{said[0].upper()}{said[1:]}"
+
+
+def _beside(name: str) -> str:
+    """The same in a narrow column, which holds nine signs: `To bottom`, `Stop B`."""
+    if name.startswith(("from ", "stops from ")):
+        word, side = ("Stop", name.removeprefix("stops from ")) if name.startswith("stops") else ("To", name[5:])
+        return f"{word} {f'end {side}' if word == 'To' and side in ('A', 'B') else side}"
+    return _headline(name)
 
 
 def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) -> tuple[FeatureView, ...]:

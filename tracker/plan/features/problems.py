@@ -85,6 +85,10 @@ def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterato
         yield _problem(part, shape.row, f"{shape.name} comes out at the other side", _through_hint(feature.kind))
     elif out:
         yield _problem(part, shape.row, f"{shape.name} leaves the piece", f"past {', '.join(sorted(out))}")
+    elif not feature.through and _bottom_out(shape, body):
+        yield _problem(
+            part, shape.row, f"{shape.name} leans so much that its bottom comes out", "deeper, or more upright"
+        )
     elif shape.regions and feature.kind not in ("mortise", "slot") and _cut_apart(shape, body):
         yield _problem(part, shape.row, f"{shape.name} cuts the piece apart")
 
@@ -114,6 +118,15 @@ def _outside(shape: FeatureShape, body: Body, open_to: frozenset[str]) -> set[st
         if any(dot(plane.normal, point) - plane.distance > slack for point in points):
             out.add(plane.name)
     return out
+
+
+def _bottom_out(shape: FeatureShape, body: Body) -> bool:
+    """Whether the flat bottom of a leaning hole comes out at the side that it was bored from."""
+    plane = next((each for each in body.planes if each.name == shape.feature.on), None)
+    if plane is None or not shape.feature.lean:
+        return False
+    bottoms = (point for each in shape.rounds for point in list(_rim(each))[SIDES_OF_ROUND:])
+    return any(dot(plane.normal, point) - plane.distance > SLACK for point in bottoms)
 
 
 def _rim(each: Round) -> Iterator[Vector]:

@@ -146,7 +146,8 @@ class _Sheet:
             for foot, y in ((x0, y0), (x1, y1)):
                 stroke([(foot, y), (x, y)], self.palette.colour("soft"), 0.2 * mm)
             stroke([(x, y0), (x, y1)], ink, 0.5 * mm)
-            columns.append((line, x + 1.2 * mm, (y0 + y1) / 2 - line.height / 2))
+            baseline = max((y0 + y1) / 2 - line.height / 2, self.at.y0)  # clear of the words below
+            columns.append((line, x + 1.2 * mm, baseline))
             x += line.width + 4 * mm
         for line, left, baseline in columns:  # over the lines that lead to the others
             self._say(line, left, baseline)
