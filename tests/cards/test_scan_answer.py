@@ -23,6 +23,7 @@ from tracker.cards.scan.code_meaning import (
     TakeBoard,
     scan_answer,
 )
+from tracker.cards.scan.report import scan_lines
 from tracker.design.load import load_build
 from tracker.floor.boards import followed
 from tracker.floor.floor import Floor
@@ -187,3 +188,9 @@ def test_a_board_of_the_rack_is_described_or_taken_where_something_is_to_be_cut_
         for assembly in ("", *(key for key, item in saw.run.items.items() if item.kind == "assembly")):
             found = scan_answer(code, saw.floor, assembly)
             assert found == TakeBoard(key) if key in planned else isinstance(found, AboutBoard)
+
+
+def test_a_picture_without_a_label_is_said_once() -> None:
+    assert list(scan_lines([{"picture": "a.png", "codes": []}])) == ["a.png: not a Kerfcard label"]
+    known = {"code": "0123456789", "valid": True, "item": {"title": "Leg 2 of 4"}}
+    assert len(list(scan_lines([{"picture": "a.png", "codes": [known]}]))) == 1

@@ -83,3 +83,19 @@ def test_what_is_farther_off_than_a_rough_cut_is_held_from_three_millimetres_on(
     planned = millimetres(600)
     assert doubt_of(planned, millimetres(600 + 3 * side)) == ""
     assert doubt_of(planned, millimetres(600 + Fraction(31, 10) * side)) == "Too far off even for a rough cut."
+
+
+def test_a_tenth_is_asked_about_only_where_it_may_be_one() -> None:
+    """A digit that slipped makes a tenth; a third of what was planned is another piece."""
+    planned = millimetres(600)
+    assert (
+        doubt_of(planned, millimetres(60))
+        == doubt_of(planned, millimetres(120))
+        == "About a tenth of what was planned?"
+    )
+    assert doubt_of(planned, millimetres(200)) == "Too far off even for a rough cut."
+
+
+def test_what_is_doubted_is_shown_as_a_caution() -> None:
+    for keys, tone in (("600", "ready"), ("60", "caution"), ("", "waiting")):
+        assert tape_card("Leg 1", "Length", millimetres(600), typed(HALF, *keys)).tone == tone

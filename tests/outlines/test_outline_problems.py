@@ -14,6 +14,7 @@ from tracker.plan.outline import outline_problems
 from tracker.plan.outline.crossings import crossings
 from tracker.plan.outline.curve import Line, anticlockwise
 from tracker.plan.outline.necks import hankinson, necks
+from tracker.plan.outline.panel import _shared as shared_edge
 
 SQUARE = "corners = [[0, 0], [300, 0], [300, 200], [0, 200]]"
 WRONG = {
@@ -147,3 +148,17 @@ def test_what_is_wrong_with_a_corner_is_at_its_line_else_at_the_line_of_what_it_
     assert text[outline.line_of("corners.1") - 1].strip() == "[300, 0],"
     assert outline.line_of("corners.1.x") == outline.line_of("corners.1")
     assert outline.line_of("margin") == outline.line
+
+
+def test_an_outline_without_a_name_is_said() -> None:
+    found = load_build((PANEL + '[[outlines]]\nof = "panel"\ncircle = 300\n').encode()).problems
+    assert any("'id' is missing" in each.what for each in found), found
+
+
+def test_a_seam_lies_on_the_edge_whichever_way_it_runs() -> None:
+    """Two boards side by side along 3, 4, 5: they share what both have of the line, from 20 to 60 mm along it."""
+    start, along = (10.0, 20.0), (0.6, 0.8)
+    place = {t: (10 + 0.6 * t, 20 + 0.8 * t) for t in (20.0, 60.0, 130.0)}
+    shared = shared_edge(start, along, 60.0, place[130.0], place[20.0])
+    assert shared is not None
+    assert [*shared[0], *shared[1]] == pytest.approx([*place[20.0], *place[60.0]])

@@ -12,8 +12,9 @@ from click.testing import CliRunner
 from outline_kit import FORK, SEAT, made
 from paper_judge import DOTS, _dark, read_sheets, shared_crosses
 
-from tracker.cards.template.rule import correction
+from tracker.cards.template.rule import correction, rule
 from tracker.cards.template.template import sheets
+from tracker.cards.template.tiles import tiling
 from tracker.cli.main import commands
 
 STOOL = Path(__file__).parents[2] / "sample_projects" / "stool.toml"
@@ -112,3 +113,21 @@ def test_odd_ends_and_tapers_of_a_part_are_a_template(tmp_path: Path) -> None:
     assert re.search(r"sheet A1, 1 of \d+\s+A3\s+Kitchen stool: Leg", text)
     wrong = CliRunner().invoke(commands, ["template", str(STOOL), "rails", "-o", str(out)])
     assert "did you mean 'rail'?" in wrong.stderr
+
+
+@pytest.mark.parametrize("extent", [(0, 0, 394, 90), (0, 0, 90, 394), (0, 0, 600, 500), (0, 0, 100, 100)])
+@pytest.mark.parametrize("paper", ["A4", "Letter"])
+def test_sheets_cover_the_drawing_and_one_fewer_each_way_would_not(
+    extent: tuple[float, float, float, float], paper: str
+) -> None:
+    """Pieces of paper that overlap by 10 mm, beside a sum of its own; 3 mm are left around the drawing."""
+    found = tiling(extent, paper)
+    for count, side, long in zip((found.columns, found.rows), found.size, (extent[2] + 6, extent[3] + 6), strict=True):
+        assert side + (count - 1) * (side - 10) >= long
+        assert count == 1 or side + (count - 2) * (side - 10) < long
+
+
+def test_the_rule_has_a_tick_for_every_millimetre_and_every_sixteenth() -> None:
+    for units, ticks in (("mm", 101), ("in", 101 + 65)):
+        strokes = [each for each in rule(0.0, 0.0, units) if not hasattr(each, "text")]
+        assert len(strokes) == 1 + ticks, units

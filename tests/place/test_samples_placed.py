@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import json
+import re
 from math import cos, radians, sin, tan
 from pathlib import Path
 
@@ -11,6 +12,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 
+from tracker.cards.picture.picture import pulled_apart
 from tracker.cli.main import commands
 from tracker.design.load import load_build
 from tracker.design.model import Build
@@ -115,3 +117,21 @@ def test_the_edges_of_a_block_run_three_ways_and_a_point_within_it_is_as_deep_as
     assert point_to_body((20.0, 10.0, 0.5), block) == pytest.approx(-0.5)
     assert point_to_body((20.0, 10.0, 10.0), block) == pytest.approx(0.0)
     assert point_to_body((43.0, 24.0, 5.0), block) == pytest.approx(5.0), "3, 4, 5"
+
+
+def test_pulled_apart_every_piece_is_half_as_far_again_from_the_middle() -> None:
+    placed = Placer(build_of("stool")).placed("stool")
+    before, after = (
+        [np.mean([np.min(piece.points, axis=0), np.max(piece.points, axis=0)], axis=0) for piece in pieces]
+        for pieces in (placed, pulled_apart(placed, 0.5))
+    )
+    middle = np.mean(extent(placed), axis=0)
+    for was, now in zip(before, after, strict=True):
+        assert now - middle == pytest.approx(1.5 * (was - middle), abs=1e-6)
+
+
+def test_every_screw_says_how_deep_it_goes_into_which_piece() -> None:
+    lines = CliRunner().invoke(commands, ["screws", str(SAMPLES / "stool.toml")]).output.splitlines()
+    screws = [line for line in lines if " mm into " in line]
+    assert len(screws) >= 12
+    assert all(re.search(r"\d mm into (Leg|Seat|Rail|Stretcher)( \d)?;", line) for line in screws), screws[0]

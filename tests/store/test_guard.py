@@ -392,3 +392,18 @@ def test_a_database_is_read_through_its_write_ahead_log_as_sqlite_reads_it(tmp_p
     assert image.execute("PRAGMA integrity_check").fetchone() == ("ok",)
     assert image.execute("SELECT * FROM entries ORDER BY rowid").fetchall() == rows
     image.close()
+
+
+def test_what_is_read_through_the_write_ahead_log_is_as_long_as_sqlite_leaves_it(tmp_path: Path) -> None:
+    shop = opened(tmp_path / "home")
+    for _ in range(40):
+        tap(shop)
+    database, wal = ((tmp_path / "home" / f"{LOG_NAME}{suffix}").read_bytes() for suffix in ("", "-wal"))
+    shop.close()
+    copy = tmp_path / "copy.db"
+    copy.write_bytes(database)
+    copy.with_name("copy.db-wal").write_bytes(wal)
+    sqlite = sqlite3.connect(copy)
+    sqlite.execute("PRAGMA wal_checkpoint(TRUNCATE)")
+    sqlite.close()
+    assert len(without_wal(database, wal)) == copy.stat().st_size

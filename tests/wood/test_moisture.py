@@ -9,6 +9,7 @@ from pathlib import Path
 
 import pytest
 
+from tracker.floor.wood import COLDEST, WARMEST
 from tracker.plan.wood.air import humidity_for, moisture_in
 from tracker.plan.wood.movement import (
     button_groove,
@@ -135,3 +136,13 @@ def test_buttons_and_figure_eights() -> None:
     assert button_groove(300, -0.01, 0.005) == pytest.approx(4.0)
     assert swings_far_enough(300, -0.01, 0.01, arm=6.0)
     assert not swings_far_enough(300, -0.01, 0.01, arm=4.0)
+
+
+@pytest.mark.parametrize("celsius", [-2.1, 99.1])
+def test_outside_the_temperatures_that_the_equation_holds_for_nothing_is_said(celsius: float) -> None:
+    with pytest.raises(ValueError, match="between -2 and 99"):
+        moisture_in(celsius, 50)
+
+
+def test_the_shop_is_never_taken_for_colder_or_warmer_than_the_equation_holds_for() -> None:
+    assert moisture_in(COLDEST, 50) > moisture_in(WARMEST, 50) > 0

@@ -10,6 +10,7 @@ from typing import Any
 import pytest
 from click.testing import CliRunner
 
+from tracker.cards.reports.wood import BY_ARITHMETIC, FREE_BOARDS
 from tracker.cli.main import commands
 
 TABLE = """[build]
@@ -162,6 +163,7 @@ def test_a_wood_that_is_not_in_the_table_is_not_guessed_at(tmp_path: Path) -> No
         ("[air]\nhome = [35]", "'home' has two humidities"),
         ("[air]\ntemperature = 68", "must be a temperature with its unit"),
         ('[air]\ntemperature = "68"', "needs its unit"),
+        ('[air]\ntemperature = "20C x"', "needs its unit"),
         ('[[loads]]\non = "rial"\nweight = "4 kg"', "no part is called 'rial'"),
         ('[[loads]]\non = "rail"\nweight = "0 kg"', "must be more than 0"),
         ('[[loads]]\non = "rail"\nweight = "4 kg"\nspan = 900', "the span is longer than the part"),
@@ -183,3 +185,9 @@ def test_air_outside_the_handbooks_range_is_said(tmp_path: Path, home: str, said
     file = tmp_path / "table.toml"
     file.write_text(TABLE.replace("home = [35, 65]", f"home = {home}"))
     assert any("6 to 14 %" in note for note in json.loads(run(file, "--json").stdout)["notes"]) == said
+
+
+def test_what_is_said_of_every_board_is_said(tmp_path: Path) -> None:
+    file = tmp_path / "table.toml"
+    file.write_text(TABLE)
+    assert {FREE_BOARDS, BY_ARITHMETIC} <= set(json.loads(run(file, "--json").stdout)["notes"])

@@ -9,6 +9,7 @@ the blade, and a hand needs as much again). The saw's own manual takes precedenc
 
 from __future__ import annotations
 
+from bisect import bisect_left, bisect_right
 from collections.abc import Iterator, Sequence
 from fractions import Fraction
 from typing import Literal
@@ -125,15 +126,19 @@ def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
             if piece.end < board.length or not piece.right.square:
                 cuts.append(_piece(board, piece, ends, len(cuts) + 1, kerf))
             ends = _after(piece, kerf)
-    return tuple(_with_section(board, cut) for cut in cuts)
+    along = sorted(enumerate(board.pieces), key=lambda each: each[1].at)
+    starts = [piece.at for _, piece in along]
+    return tuple(_with_section(along, starts, cut) for cut in cuts)
 
 
-def _with_section(board: CutBoard, cut: Crosscut) -> Crosscut:
-    """A cut that sets several pieces free says which."""
+def _with_section(along: list[tuple[int, PlacedPiece]], starts: list[Length], cut: Crosscut) -> Crosscut:
+    """A cut that sets several pieces free says which, in the board's order. `along` are the board's pieces with their
+    numbers, by their `starts`: a board may hold a thousand."""
     first = cut.piece
     if first is None or not first.left.square or not first.right.square:
         return cut
-    inside = tuple(piece for piece in board.pieces if first.at <= piece.at and piece.end <= first.end)
+    near = along[bisect_left(starts, first.at) : bisect_right(starts, first.end)]
+    inside = tuple(piece for _, piece in sorted(each for each in near if each[1].end <= first.end))
     return cut if len(inside) == 1 else replace(cut, off="section", piece=None, section=inside)
 
 
