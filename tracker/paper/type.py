@@ -212,26 +212,19 @@ def _line(text: str, weight: Weight, dots: int) -> Placed:
     Kept, because the labels of a build say the same things again and again.
     """
     pen = 0.0
-    box: Box | None = None
-    glyphs: list[tuple[Dots, Box]] = []
+    glyphs: list[tuple[Dots, int, int, int, int]] = []
     for run in _runs(text, weight, dots):
         at, rise = round(pen), round(run.rise)
-        for ink, (left, top, right, bottom) in run.pieces():
-            here = (at + left, top - rise, at + right, bottom - rise)
-            box = _around(box, here) if box else here
-            glyphs.append((ink, here))
+        glyphs += (
+            (ink, at + left, top - rise, at + right, bottom - rise) for ink, (left, top, right, bottom) in run.pieces()
+        )
         pen += run.width
-    box = box or (0, 0, 1, 1)
-    line = np.zeros((max(1, box[3] - box[1]), max(1, box[2] - box[0])), bool)
-    for ink, (left, top, _, _) in glyphs:
-        x, y = left - box[0], top - box[1]
-        line[y : y + ink.shape[0], x : x + ink.shape[1]] |= ink
-    return Placed(ink_of(line), box[0], box[1])
-
-
-def _around(one: Box, other: Box) -> Box:
-    """The box around two boxes."""
-    return min(one[0], other[0]), min(one[1], other[1]), max(one[2], other[2]), max(one[3], other[3])
+    x0, y0 = min((each[1] for each in glyphs), default=0), min((each[2] for each in glyphs), default=0)
+    x1, y1 = max((each[3] for each in glyphs), default=1), max((each[4] for each in glyphs), default=1)
+    line = np.zeros((max(1, y1 - y0), max(1, x1 - x0)), bool)
+    for ink, left, top, _, _ in glyphs:
+        line[top - y0 : top - y0 + ink.shape[0], left - x0 : left - x0 + ink.shape[1]] |= ink
+    return Placed(ink_of(line), x0, y0)
 
 
 def fit(text: str, weight: Weight, dots: int, least: int, room: float) -> tuple[str, int]:
