@@ -6,6 +6,7 @@ import csv
 import datetime
 import io
 import random
+import zipfile
 from fractions import Fraction
 from pathlib import Path
 
@@ -231,3 +232,54 @@ def test_damaged_lists_never_crash() -> None:
             continue
         if rows:
             load_build(build_text("List", rows, "mm"))
+
+
+FAR = {
+    "a cell in the last corner": '<row r="1048576"><c r="XFD1048576"><v>1</v></c></row>',
+    "cells that don't say where they are": f'<row r="1048576">{"<c><v>1</v></c>" * 16_384}</row>',
+}
+
+
+@pytest.mark.parametrize("far", FAR)
+def test_cells_that_lie_far_apart_end_no_program(far: str, tmp_path: Path) -> None:
+    """The reader makes every cell between them: with no memory for 17 billion it ends the process that it is in."""
+    file = tmp_path / "far.xlsx"
+    workbook(file, [["Part", "Length"], ["Leg", 600]])
+    with zipfile.ZipFile(file) as packed:
+        members = {name: packed.read(name) for name in packed.namelist()}
+    sheet = next(name for name in members if name.startswith("xl/worksheets/"))
+    members[sheet] = members[sheet].replace(b"</sheetData>", f"{FAR[far]}</sheetData>".encode())
+    with zipfile.ZipFile(file, "w", zipfile.ZIP_DEFLATED) as packed:
+        for name, data in members.items():
+            packed.writestr(name, data)
+    with pytest.raises(IntakeError):
+        read_sheets(file.read_bytes(), "far.xlsx")
+
+
+def open_document(rows: str) -> bytes:
+    """A workbook of one table, as little of it as a reader needs."""
+    names = " ".join(
+        f'xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"' for name in ("office", "table", "text")
+    )
+    table = f'<table:table table:name="a">{rows}</table:table>'
+    file = io.BytesIO()
+    with zipfile.ZipFile(file, "w") as packed:
+        packed.writestr("mimetype", "application/vnd.oasis.opendocument.spreadsheet")
+        packed.writestr("META-INF/manifest.xml", "<manifest/>")
+        packed.writestr(
+            "content.xml",
+            f"<office:document-content {names}><office:body><office:spreadsheet>{table}</office:spreadsheet>"
+            "</office:body></office:document-content>",
+        )
+    return file.getvalue()
+
+
+def test_another_kind_of_workbook_is_read_in_a_process_of_its_own() -> None:
+    """An OpenDocument file says how often a cell and a row are repeated: four lines of it are 17 billion cells."""
+    cell = '<table:table-cell {}office:value-type="string"><text:p>{}</text:p></table:table-cell>'
+    few = f"<table:table-row>{cell.format('', 'Part')}{cell.format('', 'Leg')}</table:table-row>"
+    assert read_sheets(open_document(few), "a.ods")[0].rows == (("Part", "Leg"),)
+    wide = cell.format('table:number-columns-repeated="16384" ', "x")
+    many = f'<table:table-row table:number-rows-repeated="1048576">{wide}</table:table-row>'
+    with pytest.raises(IntakeError):
+        read_sheets(open_document(many), "a.ods")

@@ -7,6 +7,7 @@ output.
 
 from __future__ import annotations
 
+import errno
 import sys
 from importlib import import_module
 
@@ -56,13 +57,22 @@ class _Commands(click.Group):
             formatter.write_dl([(name, summary) for name, (_, summary) in COMMANDS.items()])
 
 
+_NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT, errno.EIO)
+"""Where the answer is led into a file: the disk is full, or fails."""
+
+
 def main() -> None:
     """The program's entry point."""
     if getattr(sys, "frozen", False):  # packed: a process of our own is this program, started again
         from multiprocessing import freeze_support
 
         freeze_support()
-    commands()
+    try:
+        commands()
+    except OSError as error:
+        if error.errno not in _NO_ROOM:
+            raise
+        sys.exit(f"The answer can't be written: {error.strerror}.")  # a command that writes a file says so itself
 
 
 @click.group(cls=_Commands, invoke_without_command=True)

@@ -8,23 +8,32 @@ from __future__ import annotations
 
 import csv
 import io
+import os
 import re
 import statistics
-from collections.abc import Sequence
+import zlib
+from collections.abc import Iterator, Sequence
 
 from msgspec import Struct
 
 from tracker.intake.errors import IntakeError
+from tracker.search_process import SearchProcess
 
 MOST_BYTES = 4_000_000
 MOST_IN_A_LINE = 20_000
 MOST_ROWS, MOST_COLUMNS, MOST_SHEETS = 5_000, 100, 20
 MOST_UNPACKED = 64_000_000
 """Bytes that a spreadsheet may unpack to."""
+MOST_CELLS = 2_000_000
+"""Up to the last one that is filled: so many are read without a process of their own."""
+LONGEST = 20.0
+"""Seconds for that process."""
+_CELL, _PLACE = re.compile(rb"<(?:\w+:)?c[\s/>]"), re.compile(rb'\br="([A-Z]{1,3})([0-9]{1,7})"')
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _MARKS = (";", "\t", "|", ",")
 Cell = object
 """What a file has in a cell: text, a number, a date, True or False, or nothing."""
+Tables = list[tuple[str, list[list[Cell]]]]
 
 
 class Sheet(Struct, frozen=True, kw_only=True):
@@ -55,27 +64,66 @@ def _workbook(data: bytes, name: str) -> tuple[Sheet, ...]:
         raise IntakeError(
             f"{name} is a spreadsheet, which needs one more package (see the README): or save it as .csv"
         ) from None
-    _not_a_bomb(data, name)
+    del CalamineWorkbook  # only asked whether it is there
     try:
-        book = CalamineWorkbook.from_filelike(io.BytesIO(data))
-        names = book.sheet_names[:MOST_SHEETS]
-        tables = [(each, book.get_sheet_by_name(each).to_python(skip_empty_area=False)) for each in names]
+        if _is_small(data, name):
+            tables = _tables(data)
+        else:
+            (tables,) = SearchProcess(_tables_alone, data, seconds=LONGEST).answers()
+    except IntakeError:
+        raise
     except Exception as error:  # the library has errors of its own for each way in which a file can be broken
         raise IntakeError(f"{name} isn't a spreadsheet that can be read") from error
     return tuple(Sheet(name=each, rows=_limited(rows, name)) for each, rows in tables)
 
 
-def _not_a_bomb(data: bytes, name: str) -> None:
-    """Zip's own directory says what each member unpacks to."""
+def _tables_alone(data: bytes, *, keep_going: object) -> Iterator[Tables]:
+    """As `_tables`, in a process of its own, which may end for want of memory: the library writes a page about it."""
+    os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
+    yield _tables(data)
+
+
+def _tables(data: bytes) -> Tables:
+    """Each table's name and its rows, no more of them than are needed to say that there are too many."""
+    from python_calamine import CalamineWorkbook
+
+    book = CalamineWorkbook.from_filelike(io.BytesIO(data))
+    names = book.sheet_names[:MOST_SHEETS]
+    tables = ((each, book.get_sheet_by_name(each).to_python(skip_empty_area=False)) for each in names)
+    return [(each, [list[Cell](row[:MOST_COLUMNS]) for row in rows[: MOST_ROWS + 1]]) for each, rows in tables]
+
+
+def _is_small(data: bytes, name: str) -> bool:
+    """Whether a workbook is surely read in little room. The library makes every cell up to the last one that is filled,
+    and ends the whole program where there is no memory for them: of a table whose cells don't all say where they are,
+    or that lie far apart, a process of its own finds out. Raises IntakeError for what unpacks to too much."""
     import zipfile
 
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:  # its directory says what each member unpacks to
             size = sum(member.file_size for member in packed.infolist())
-    except (zipfile.BadZipFile, ValueError, NotImplementedError) as error:
+            names = packed.namelist() if size <= MOST_UNPACKED else []
+            small = "xl/workbook.xml" in names and all(_fits(packed.read(each)) for each in names)
+    except (zipfile.BadZipFile, ValueError, RuntimeError, OSError, EOFError, zlib.error) as error:
         raise IntakeError(f"{name} isn't a spreadsheet that can be read") from error
     if size > MOST_UNPACKED:
         raise IntakeError(f"{name} unpacks to {size // 1_000_000} MB: is it a cut list?")
+    return small
+
+
+def _fits(table: bytes) -> bool:
+    """Whether every cell of a worksheet, or of whatever else is packed in, says its place, and few cells lie up to the
+    last row and column."""
+    places = [(_number(letters), int(row)) for letters, row in _PLACE.findall(table)]
+    if len(places) != len(_CELL.findall(table)):
+        return False
+    across, down = (max((place[at] for place in places), default=0) for at in (0, 1))
+    return across * down <= MOST_CELLS
+
+
+def _number(letters: bytes) -> int:
+    """Of a column: A is 1, AA is 27."""
+    return sum((letter - 64) * 26**at for at, letter in enumerate(reversed(letters)))
 
 
 def _text(data: bytes, name: str) -> Sheet:
