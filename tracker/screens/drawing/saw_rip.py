@@ -81,7 +81,9 @@ class RipPlan:
     def _words(self) -> None:
         mm, sheet = self.mm, self.sheet
         middle = (self.low + self.high) / 2
-        sheet.slip([self.view.face], ((self.cut + self.right) / 2, middle))
+        half = Line(self.view.face, NOTE, mm).width / 2 + mm
+        narrow = self.right - half  # of a narrow piece the words reach over the cut, never into those beside the fence
+        sheet.slip([self.view.face], (min((self.cut + self.right) / 2, narrow), middle))
         sheet.slip(["straight edge", "to the fence"], (self.right + (FENCE + 1.5 + WORDS / 2) * mm, middle))
         accent = self.palette.colour("accent")
         line = Line(self.view.measured, NOTE, mm, bold=True)
