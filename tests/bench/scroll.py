@@ -69,15 +69,19 @@ def main() -> None:
         app = stage.app
         app.open_build(home / "long.toml")
         stage.frames(10)
-        queue = app.root.screen.ids.queue
+        app.root.screen.show_list()
+        stage.frames(10)
+        queue = app.root.children[0].ids.list
         rows = len(queue.rows)
         full = scrolled(stage, queue)
-        draws = [seconds(app.redraw) for _ in range(10)]
-        keys = [row.key for row in queue.rows if not row.group][:20]
-        taps = [seconds(lambda key=key: (app.act(Do(key, "cut")), stage.frames(2))) for key in keys]
-        queue.rows = []
+        queue.rows, kept = [], queue.rows
         stage.frames(5)
         empty = scrolled(stage, queue)
+        app.root.children[0].close()
+        stage.frames(5)
+        draws = [seconds(app.redraw) for _ in range(10)]
+        keys = [row.key for row in kept if not row.group][:20]
+        taps = [seconds(lambda key=key: (app.act(Do(key, "cut")), stage.frames(2))) for key in keys]
         stage.stop()
     print(f"{rows} rows of {pieces} pieces, {FRAMES} frames of {STEP} points each")
     for name, times in (("a queue of them", full), ("an empty list", empty)):

@@ -26,7 +26,7 @@ def test_before_a_plan_is_taken_its_card_says_what_it_costs_and_what_is_proved(s
     card = saw.card(answer=saw.plan())
     assert not card.is_followed
     # By hand: 8 + 10 USD; of 168 in, 144 go into pieces: 14.3 % don't.
-    assert card.said == "18.00 USD, lowest cost possible (proved). 14 % waste."
+    assert card.said == "$18, lowest cost possible (proved). 14 % waste."
     assert card.board is not None
     assert card.board.reading is None
     assert card.board.action.text == "Use this plan"
@@ -36,7 +36,7 @@ def test_while_better_plans_are_looked_for_the_card_says_how_far_off_it_may_be(s
     plan = saw.plan()
     wood = replace(plan.woods[0], cost=Decimal(20), proof=Proof())
     card = boards_card(saw.floor, BoardPlan(woods=(wood,)), True, "")
-    assert card.said.startswith("20.00 USD, within 11.2 % of the least possible; still looking for better.")
+    assert card.said.startswith("$20, within 11.2 % of the least possible; still looking for better.")
     assert card.board is not None
     assert card.board.action.said == "as good as it is now"
     assert card.board.action.ready, "it can be taken at once"

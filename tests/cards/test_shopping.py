@@ -29,8 +29,8 @@ def group(card: ShoppingCard, title: str) -> ShoppingGroup:
 def test_boards_are_bought_by_the_dealers_lengths() -> None:
     card = shopping(SHELF)
     (cedar,) = card.groups
-    assert [(row.title, row.cost) for row in cedar.rows] == [("1 board, 8′", "10.00 USD"), ("1 board, 6′", "8.00 USD")]
-    assert card.total == "18.00 USD"
+    assert [(row.title, row.cost) for row in cedar.rows] == [("1 board, 8′", "$10.00"), ("1 board, 6′", "$8.00")]
+    assert card.total == "$18"
     # 1x6 counts as 1 in by 6 in: 14 ft are 7 board feet. 168 in for 144: 16.7 % over, said as 17.
     assert cedar.said == "3⁄4″ × 5\u20091⁄2″, 7.0 board feet; 17\u00a0% waste (5 to 10 % is usual)"
 
@@ -38,7 +38,7 @@ def test_boards_are_bought_by_the_dealers_lengths() -> None:
 def test_several_of_one_length_are_one_line_with_the_price_of_one() -> None:
     card = shopping(SHELF.replace("quantity = 2", "quantity = 6"))
     rows = group(card, "Western redcedar").rows
-    assert any(row.title.startswith(("2 boards", "3 boards")) and row.said.endswith("each") for row in rows)
+    assert any(row.title.startswith(("2 boards", "3 boards")) and row.each in ("$8.00", "$10.00") for row in rows)
 
 
 def test_rough_quarters_say_what_they_measure_and_what_they_were() -> None:
@@ -74,8 +74,8 @@ def test_a_dealer_says_lengths_as_they_are_sold(units: Units, length: float, sai
 def test_hardware_costs_what_its_pieces_cost_together() -> None:
     card = shopping((SAMPLES / "stool.toml").read_text())
     assert [(row.title, row.cost) for row in group(card, "Hardware").rows] == [
-        ("16 × Pocket screw, fine thread, 32 mm", "1.12 EUR"),
-        ("4 × Seat button with screw", "2.20 EUR"),
+        ("16 × Pocket screw, fine thread, 32 mm", "€1.12"),
+        ("4 × Seat button with screw", "€2.20"),
     ]
 
 
@@ -91,7 +91,7 @@ def test_glue_and_finish_are_by_area_and_have_no_price() -> None:
 def test_the_total_is_of_all_that_has_a_price() -> None:
     card = shopping((SAMPLES / "planter.toml").read_text())
     # 17.40 and 5.60 for boards (the slats come from the rack), 14 screws at 0.18.
-    assert card.total == "25.52 USD"
+    assert card.total == "about $26"
 
 
 def test_what_the_rack_has_is_not_bought() -> None:

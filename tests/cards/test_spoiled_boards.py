@@ -68,7 +68,7 @@ def test_where_nothing_is_long_enough_a_new_board_is_said_with_its_cost(taken: S
     answer = taken.plan_again()
     assert answer.plan.cost == 8, "the cheaper length will do for 30 in"
     assert changes(taken.floor, answer) == ("Side 1 now from a new cedar board 3, to be bought: 6′",)
-    assert "Extra 8.00 USD" in taken.card(answer=Proposal(calm=None, cheap=answer)).said
+    assert "$8 more" in taken.card(answer=Proposal(calm=None, cheap=answer)).said
 
 
 def test_what_was_cut_stays_cut_on_its_board_when_a_new_plan_is_taken(taken: Saw) -> None:

@@ -304,7 +304,7 @@ def test_after_the_tablet_was_off_it_asks_whether_its_clock_is_right(
     maker.driver.tap_text("The tablet was off: check the times")
     maker.driver.run_for(0.5, 0.1)
     assert not maker.driver.judge(*walk.ALL_RULES)
-    maker.driver.tap_text("Both are right")
+    maker.driver.tap_text("Both times are right")
     maker.driver.run_for(1.5, 0.5)
     assert alarm(maker) is not None, "a person says that both times are right: it has passed"
 

@@ -49,7 +49,7 @@ def test_the_app_goes_on_after_a_bug_behind_a_tap_and_the_report_can_be_shared(
 ) -> None:
     app = maker.app
     monkeypatch.setattr(type(app), "turn_light", bug)
-    maker.go("builds")
+    maker.go("more")
     as_the_main_loop_does(lambda: maker.driver.tap_text("Dark screen"))
     assert "Something went wrong; nothing you ticked is lost" in app.root.said
     report = app.shop.home / "errors.log"

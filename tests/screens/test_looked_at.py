@@ -8,9 +8,11 @@ from pathlib import Path
 import pytest
 from kit.driver import Driver
 from kit.story import Maker, new_app
+from kit.walk import in_view
 
 from tracker.assets import asset_dir
 from tracker.screens.places.glueup import AssemblyView
+from tracker.screens.places.station import WorkSheet, queue_rows
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.list_rows import ListRow, StripCell
 from tracker.tour.headless import HandTime
@@ -22,10 +24,11 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def rows_in_view(maker: Maker) -> list[str]:
-    """The rows of the list, and the numbers of its strips, that nothing cuts."""
-    view = maker.app.root.screen.ids.queue.ids.view
+    """The rows of the list of all work, and the numbers of its strips, that nothing cuts."""
+    (sheet,) = maker.driver.find(WorkSheet)
+    view = sheet.ids.list.ids.view
     low, top = view.to_window(view.x, view.y)[1], view.to_window(view.x, view.top)[1]
-    rows = [row for row in (*maker.driver.find(ListRow), *maker.driver.find(StripCell)) if row.get_root_window()]
+    rows = [row for row in view.walk() if isinstance(row, ListRow | StripCell)]
     return [row.key for row in rows if low - 1 <= row.to_window(row.x, row.y)[1] <= top - row.height + 1]
 
 
@@ -37,14 +40,20 @@ def piece_of(key: str | tuple[str, str]) -> str:
 def test_the_row_of_a_scanned_piece_is_in_view_wherever_the_queue_was_left(maker: Maker) -> None:
     maker.open("Hall bench")
     maker.driver.run_for(0.4, 0.1)
-    rows = [row for row in maker.app.root.screen.ids.queue.rows if not row.group and not row.held]
+    rows = [row for row in queue_rows(maker.app.root.screen.card) if not row.group]
     keys = [piece_of(key) for row in rows for key in ([cell.key for cell in row.cells] or [row.key])]
     for key in (keys[-1], keys[0], keys[len(keys) // 2]):
         maker.scan(key)
         maker.driver.run_for(0.4, 0.1)
-        selected = maker.app.root.screen.ids.queue.selected
+        chosen = [cell.key for cell in maker.driver.find(StripCell, chosen=True) if in_view(cell)]
+        assert [piece_of(each) for each in chosen] == [key], "its number is above its card"
+        maker.driver.tap_text("All work")
+        maker.driver.run_for(0.4, 0.1)
+        selected = maker.app.root.screen.selected
         assert piece_of(selected) == key
         assert selected in rows_in_view(maker)
+        maker.driver.tap_text("Back")
+        maker.driver.run_for(0.4, 0.1)
 
 
 def test_a_build_file_with_a_slip_says_which_line_to_mend(maker: Maker) -> None:

@@ -1,4 +1,4 @@
-"""The clocks of another build leave the queue its room; a scan under an open question answers nothing."""
+"""The clocks of another build leave the card its room; a scan under an open question answers nothing."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tracker.tour.headless import HandTime
 from tracker.work.decide.intents import Do
 
 ONE_LINE = 9.5
-"""What one line of the least type and the gap below it take of the queue (mm); the two chips took 38."""
+"""What one line of the least type and the gap below it may take of the card (mm); two chips take 38."""
 
 
 @pytest.fixture
@@ -27,8 +27,8 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def room(maker: Maker) -> float:
-    """The height that the queue has for its rows (mm)."""
-    return float(maker.app.root.screen.ids.queue.ids.view.height / maker.app.theme.mm)
+    """The height that the card has (mm)."""
+    return float(maker.app.root.screen.ids.place.height / maker.app.theme.mm)
 
 
 def stack(maker: Maker) -> ClockStack:
@@ -43,7 +43,7 @@ def clamp_frames(maker: Maker) -> None:
             maker.app.act(Do(frame, step, "Tested: ready", run=run))
 
 
-def test_clocks_of_another_build_leave_the_queue_its_rows(maker: Maker) -> None:
+def test_clocks_of_another_build_leave_the_card_its_room(maker: Maker) -> None:
     maker.open("Hall bench")
     maker.app.stand_at("saw")
     maker.driver.run_for(0.4, 0.1)

@@ -122,7 +122,7 @@ def test_rough_boards_of_random_width_from_shopping_to_the_last_piece(maker: Mak
     (oak,) = [group for group in screen(maker).card.groups if group.title.startswith("White oak")]
     assert oak.rows[0].said == f"30 % over {net / 1e9:.4f} m³ net for 6 pieces"
     assert "25 to 30 % over is usual" in oak.said
-    assert oak.rows[0].cost == f"{net * 1.3 / 1e9 * 3000:.2f} EUR"
+    assert oak.rows[0].cost == f"€{net * 1.3 / 1e9 * 3000:.2f}"
 
     maker.driver.run_for(0.4, 0.05)
     maker.go("boards")

@@ -74,19 +74,19 @@ def test_for_a_left_hand_all_stands_on_the_other_side(
     maker.driver.run_for(0.5, 0.1)
     after = places(maker)
     if glass == "1920x1200":
-        assert before["rail"][0] < before["queue"][0] < before["button"][0]
-        assert after["rail"][0] > after["queue"][0] > after["button"][0]
-        for name in ("rail", "queue"):
+        assert before["rail"][0] < before["bar"][0] < before["button"][0]
+        assert after["rail"][0] > after["button"][1]
+        for name in ("rail", "bar", "button"):
             assert after[name][0] == pytest.approx(width - before[name][1], abs=2), name
     else:
-        assert before["rail"][2] < before["queue"][2] < before["button"][2], "upright: rail, list, card, from the foot"
+        assert before["rail"][2] < before["button"][2] < before["bar"][2], "upright: rail, card, strip, from the foot"
 
 
 def places(maker: Maker) -> dict[str, tuple[float, float, float]]:
-    """Left, right and foot of the rail, the queue and the large button (points)."""
+    """Left, right and foot of the rail, the bar with the strip, and the large button (points)."""
     boxes = {
         "rail": maker.app.root.ids.rail,
-        "queue": maker.app.root.screen.ids.queue,
+        "bar": maker.app.root.screen.batch,
         "button": maker.big_button(),
     }
     return {name: (box.left, box.right, box.low) for name, box in ((n, walk.box_of(w)) for n, w in boxes.items())}

@@ -14,7 +14,7 @@ from kit.walk import in_view
 
 from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 from tracker.screens.toolkit.buttons import BigButton
-from tracker.screens.toolkit.list_rows import HoldRow, StripCell
+from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Do
 from tracker.work.facts import Done
@@ -42,7 +42,7 @@ class Counted:
         self.maker.driver.tap(self.maker.big_button())
 
     def hold_all(self) -> None:
-        (row,) = [row for row in self.maker.driver.find(HoldRow) if in_view(row)]
+        (row,) = [row for row in self.maker.driver.find(HoldPlate) if in_view(row)]
         self.maker.driver.hold(row)
 
     def done(self, step: str) -> int:
@@ -107,7 +107,7 @@ def test_or_one_hold_for_the_blanks_and_two_for_the_trims_each_with_one_undo(cou
 
 
 def test_letting_go_early_ticks_nothing(counted: Counted) -> None:
-    (row,) = [row for row in counted.maker.driver.find(HoldRow) if in_view(row)]
+    (row,) = [row for row in counted.maker.driver.find(HoldPlate) if in_view(row)]
     counted.maker.driver.hold(row, 0.7)
     assert counted.ticked() == []
 
@@ -116,9 +116,12 @@ def test_either_end_can_be_first_and_undo_walks_back_piece_by_piece(counted: Cou
     maker = counted.maker
     for _ in range(BLANKS):
         counted.tap_button()
+    maker.driver.tap_text("All work")
+    maker.driver.run_for(0.4, 0.1)
     while not (far := [cell for cell in maker.driver.find(StripCell, key=("side:3", "trim A")) if in_view(cell)]):
         maker.driver.tap_text("Down")
     maker.driver.tap(far[0])
+    maker.driver.run_for(0.4, 0.1)
     assert maker.card().action.intent.step == "trim A"
     counted.tap_button()
     assert counted.ticked()[-1] == ("side:3", "trim A")

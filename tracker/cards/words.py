@@ -17,26 +17,24 @@ MEASURED = {
     "overall": "long point to long point",
 }
 CAUTIONS = {
-    "saw": "Guard on. Wait for the blade to stop, then reach in. Follow the manual.",
-    "drill": "Clamp the piece; no gloves at the drill. Follow the manual.",
+    "saw": "Guard on. Blade stopped before you reach in. See manual.",
+    "drill": "Clamp the piece; no gloves at the drill. See manual.",
     "bench": "Gloves and ventilation per label. Put no load on a clamped piece.",
-    "sanding": "Dust harms lungs: collector on, respirator on. Follow the manual.",
+    "sanding": "Dust harms lungs: collector on, respirator on. See manual.",
     "finishing": "Oily rags self-ignite: dry them flat outdoors, or in water with a lid.",
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {
-    "joint": "Guard on; push blocks; no short pieces. Follow the manual.",
-    "plane": "Stand to the side; no short pieces. Follow the manual.",
-    "rip": "Guard and riving knife on; push stick. Follow the manual.",
+    "joint": "Guard on; push blocks; no short pieces. See manual.",
+    "plane": "Stand to the side; no short pieces. See manual.",
+    "rip": "Guard and riving knife on; push stick. See manual.",
     "taper": "Clamp the piece in its jig; hands clear of the blade.",
     **dict.fromkeys(
         ("tenon", "groove", "dado", "rabbet", "bevel"),
-        "Featherboard and push block; refit the guard after. Follow the manual.",
+        "Featherboard, push block; refit the guard. See manual.",
     ),
-    **dict.fromkeys(
-        ("notch", "mortise", "slot", "profile"), "Clamp the piece; hands clear of the cutter. Follow the manual."
-    ),
-    "shape": "Clamp the piece; hands clear of the cutter. Follow the manual.",
+    **dict.fromkeys(("notch", "mortise", "slot", "profile"), "Clamp the piece; hands clear of the cutter. See manual."),
+    "shape": "Clamp the piece; hands clear of the cutter. See manual.",
 }
 """Where an operation asks for another than its station's; common practice, no source."""
 RAGS = CAUTIONS["finishing"]

@@ -284,7 +284,7 @@ def _group(pages: _Pages, group: ShoppingGroup) -> None:
     for row in group.rows:
         pages.room(ROW)
         pages.box(MARGIN, pages.y + (ROW - BOX) / 2, BOX)
-        words = f"{row.title}, {row.said}" if row.said else row.title
+        words = ", ".join(filter(None, (row.title, row.said, f"{row.each} each" if row.each else "")))
         pages.words(words, "regular", PLAIN, MARGIN + 5.2, pages.width - 40.0, down=0.5)
         _right(pages, row.cost, "regular")
         pages.y += ROW

@@ -7,9 +7,9 @@ from tracker.measure import Length, inches
 HAND = inches(6)
 """The hand's distance from the blade; common practice, no source. A saw's manual may ask for more."""
 JIG = {
-    "crosscut": "Too short to hold: leave it on a long strip, or hold it in a jig. No stop.",
-    "rip": "Too short to rip: rip a long strip first, in a jig or with push sticks.",
-    "narrow": "Push stick: no room for a hand between fence and blade.",
+    "crosscut": "Too short to hold: use a long strip or a jig, no stop.",
+    "rip": "Too short: rip a long strip first, or use a jig.",
+    "narrow": "Push stick: no room for a hand.",
 }
 
 

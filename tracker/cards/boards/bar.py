@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tracker.design.model import EndCut
 from tracker.floor.boards import key_of
-from tracker.measure import Length
+from tracker.measure import Length, Units
 from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, Offcut, PlacedPiece
 
@@ -23,7 +23,7 @@ class BarSpan(Struct, frozen=True, kw_only=True):
     """One stretch along the board, from `start` to `end` (mm from end A).
 
     `waste` is cut away: the end trims and the defects; `spoiled` was cut and is waste. `words` are what is written in
-    it when they have room, the most telling first, and `number` where they have none: of a piece, its own.
+    it when they have room, the most telling first, and `number` where they have none: a piece's own, with its hand.
     """
 
     kind: SpanKind
@@ -60,6 +60,10 @@ class BoardBar(Struct, frozen=True, kw_only=True):
     cut_from: float = 0.0
     """Where the tape is hooked for it."""
     cut_words: str = ""
+    kerf: float = 0.0
+    """What the blade takes beyond the cut, away from end A."""
+    units: Units = "in"
+    """Of the tape that is laid along it."""
 
 
 def bar_of(
@@ -70,9 +74,11 @@ def bar_of(
     *,
     gone: Collection[str] = (),
     coming: str = "",
+    hand_of: Callable[[str], str | None] = lambda key: None,
 ) -> BoardBar:
-    """The drawing of a board. `gone` are the items cut from it already, `coming` the one that falls off next."""
-    pieces = list(_pieces(board, width, name_of, read, gone, coming))
+    """The drawing of a board. `gone` are the items cut from it already, `coming` the one that is cut off next;
+    `hand_of` says of a key which hand its piece is."""
+    pieces = list(_pieces(board, width, name_of, read, gone, coming, hand_of))
     offcuts = [offcut_span(offcut, ("offcut", read(offcut.length))) for offcut in board.offcuts]
     return BoardBar(
         length=float(board.length),
@@ -98,15 +104,17 @@ def _pieces(
     read: Callable[[Length], str],
     gone: Collection[str],
     coming: str,
+    hand_of: Callable[[str], str | None],
 ) -> Iterator[BarSpan]:
     for piece in board.pieces:
+        hand = hand_of(key_of(piece)) or ""
         yield BarSpan(
             kind="piece",
             start=float(piece.at),
             end=float(piece.end),
             state="gone" if key_of(piece) in gone else "next" if key_of(piece) == coming else "there",
-            number=str(piece.piece),
-            words=(name_of(key_of(piece)), read(piece.length)),
+            number=f"{piece.piece}{hand[:1].upper()}",
+            words=(name_of(key_of(piece)), read(piece.length), *((f"{hand} hand",) if hand else ())),
             low=float(piece.across.mm / width.mm),
             high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),
             left=_back(piece, piece.left, width),
@@ -129,4 +137,5 @@ def _waste(board: CutBoard) -> Iterator[BarSpan]:
     edges += [(one.end, other.start) for one, other in pairwise(board.stretches)]
     for start, end in edges:
         if end > start:
-            yield BarSpan(kind="waste", start=float(start), end=float(end))
+            what = "defect" if start > ZERO and end < board.length else "trim"
+            yield BarSpan(kind="waste", start=float(start), end=float(end), words=(what,))

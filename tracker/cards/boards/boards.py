@@ -15,7 +15,7 @@ from tracker.cards.boards.current_board import (
     undo_spoiled,
 )
 from tracker.cards.boards.replanning import changes
-from tracker.cards.boards.shopping import money
+from tracker.cards.boards.shopping import about_money
 from tracker.cards.marks import Tone
 from tracker.cards.reports.boards import standing_words, waste_percent
 from tracker.cards.words import capital
@@ -167,7 +167,7 @@ def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
     """What the whole plan costs, what is proved of that, and how much of the wood is waste."""
     build = floor.run.build
     waste = waste_percent(laid_out(plan))
-    cost = money(build, plan.cost) if len(plan.unpriced) < len(plan.woods) else "price not known"
+    cost = capital(about_money(build, plan.cost)) if len(plan.unpriced) < len(plan.woods) else "price not known"
     standing = standing_words(plan)
     looking = "; still looking for better" if thinking and not plan.proved else ""
     said = f"{cost}, {standing}{looking}. {waste:.0f} % waste."
@@ -183,19 +183,18 @@ def _unplaced(floor: Floor, plan: BoardPlan) -> str:
 
 
 def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
-    """`17.40 USD, lowest cost possible (proved)`."""
+    """`about $17, lowest cost possible (proved)`."""
     wood = next(each for each in plan.woods if each.wood == wood_id)
     if wood.cost is None:
         return wood.standing
-    return f"{money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else "from the rack alone"
+    return f"{about_money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else "from the rack alone"
 
 
 def _change_words(floor: Floor, answer: Replan) -> str:
     """What a new plan changes, in sentences."""
     told = changes(floor, answer)
-    cost = (
-        f"Extra {money(floor.run.build, answer.plan.cost)}, {standing_words(answer.plan)}." if answer.plan.cost else ""
-    )
+    more = capital(about_money(floor.run.build, answer.plan.cost)) if answer.plan.cost else ""
+    cost = f"{more} more, {standing_words(answer.plan)}." if more else ""
     broken = f"The grain won't match across {', '.join(answer.broken)}." if answer.broken else ""
     left = any(wood.boards for wood in answer.plan.woods)
     stay = "Nothing else moves." if told else "Nothing changes." if left else "Nothing is left to cut."

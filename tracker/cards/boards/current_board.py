@@ -174,7 +174,7 @@ def _hold(floor: Floor, cut: Crosscut) -> str:
     """Which side of the blade is in the hand, and whether a hand can hold it."""
     stays = floor.read(cut.stays).text
     if cut.clamp:
-        return f"Both sides are short ({stays} is left): clamp the board."
+        return f"Both lengths are short ({stays} is left): clamp the board."
     if cut.hold == "piece":
         return f"Hold the piece: only {stays} is left."
     return f"Hold the long side ({stays})."
@@ -189,12 +189,18 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
         lambda length: floor.read(length).text,
         gone=saw.gone,
         coming=key_of(saw.coming) if coming and saw.coming else "",
+        hand_of=lambda key: floor.item(key).hand,
     )
-    bar = replace(bar, spans=tuple(_spans(floor, saw, bar)))
+    bar = replace(bar, spans=tuple(_spans(floor, saw, bar)), kerf=float(build.shop.kerf), units=build.units)
     cut = saw.next if coming else None
     if cut is None:
         return bar
-    return replace(bar, cut=float(cut.place), cut_from=float(cut.place - cut.at), cut_words=floor.read(cut.at).text)
+    return replace(
+        bar,
+        cut=float(cut.place),
+        cut_from=float(cut.place - cut.at),
+        cut_words=f"{floor.read(cut.at).text}, blade right of the mark",
+    )
 
 
 def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:

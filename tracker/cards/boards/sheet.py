@@ -68,6 +68,12 @@ def board_sheet(run: Run, boards: Iterable[CutBoard], said: str) -> BoardSheet:
     )
 
 
+def shopping_sheet(run: Run, boards: Iterable[CutBoard]) -> BoardSheet:
+    """What to buy, alone on its sheet: what is taken to the dealer's."""
+    card = shopping_card(run.build, boards)
+    return BoardSheet(title=card.title, said=card.unknown, boards=(), shopping=card, notes=())
+
+
 def _board(run: Run, board: CutBoard) -> SheetBoard:
     build = run.build
     wood = build.wood(board.wood)
@@ -81,7 +87,11 @@ def _board(run: Run, board: CutBoard) -> SheetBoard:
         title=f"{title[:1].upper()}{title[1:]}, {length}",
         said=", ".join(word for word in about if word),
         bar=bar_of(
-            board, board.width or wood.width, lambda key: run.items[key].short, lambda length: _read(run, length)
+            board,
+            board.width or wood.width,
+            lambda key: run.items[key].short,
+            lambda length: _read(run, length),
+            hand_of=lambda key: run.items[key].hand,
         ),
         cuts=tuple(_cuts(run, board)),
         code=run.codes.get(board.key, ""),

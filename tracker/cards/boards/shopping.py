@@ -25,13 +25,17 @@ from tracker.plan.consumables import finish_needed, glue_needed
 
 SQUARE_FEET, OUNCES, FLUID_OUNCES = 10.7639, 1 / 28.3495, 33.814
 """To a square metre, to a gram, to a litre (US customary)."""
+SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
+"""Of ISO 4217's codes, those whose sign is before the figures and means no other currency here."""
 
 
 class ShoppingRow(Struct, frozen=True, kw_only=True):
-    """One thing to buy: how many of what, what it measures or how far it goes, and what it costs (or nothing)."""
+    """One thing to buy: how many of what, what it measures or how far it goes, what one costs where there are several,
+    and what they cost together (or nothing)."""
 
     title: str
     said: str = ""
+    each: str = ""
     cost: str = ""
 
 
@@ -73,15 +77,25 @@ def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
     return ShoppingCard(
         title=f"Shopping for {build.name}",
         groups=groups,
-        total=money(build, sum(known, Decimal(0))) if known else "no price is known",
+        total=about_money(build, sum(known, Decimal(0))) if known else "no price is known",
         unknown=f"Not priced: {', '.join(missing).lower()}." if missing and known else "",
         empty="Nothing to buy: the rack has enough." if not groups else "",
     )
 
 
 def money(build: Build, amount: Decimal) -> str:
-    """`52.20 USD`."""
-    return f"{amount:.2f} {build.currency}".strip()
+    """`$52.20`; `52.20 CHF` of a currency whose sign stands for others, too."""
+    return _signed(build, f"{amount:.2f}")
+
+
+def about_money(build: Build, amount: Decimal) -> str:
+    """A sum of many prices: `about $52`, since dealers' prices move by more than the cents; `$52` where it is whole."""
+    return f"{'' if amount == amount.to_integral_value() else 'about '}{_signed(build, f'{amount:.0f}')}"
+
+
+def _signed(build: Build, figures: str) -> str:
+    sign = SIGNS.get(build.currency)
+    return f"{sign}{figures}" if sign else f"{figures} {build.currency}".strip()
 
 
 def dealer_length(build: Build, length: Length) -> str:
@@ -112,11 +126,11 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
     count = Counter((board.length, board.price) for board in bought)
     rows = []
     for (length, price), many in sorted(count.items(), key=lambda pair: pair[0][0], reverse=True):
-        each = "" if price is None or many == 1 else f"{money(build, price)} each"
+        each = "" if price is None or many == 1 else money(build, price)
         rows.append(
             ShoppingRow(
                 title=f"{many} {'board' if many == 1 else 'boards'}, {stock_size(build, wood, length)}",
-                said=each,
+                each=each,
                 cost="" if price is None else money(build, price * many),
             )
         )
@@ -187,9 +201,9 @@ def _amount(build: Build, wood: Wood, section: Section | None, length: Length) -
 
 def _hardware(build: Build) -> Iterator[ShoppingRow]:
     for each in build.hardware:
-        said = f"{money(build, each.price)} each" if each.price is not None and each.quantity > 1 else ""
+        one = money(build, each.price) if each.price is not None and each.quantity > 1 else ""
         cost = "" if each.price is None else money(build, each.price * each.quantity)
-        yield ShoppingRow(title=f"{each.quantity} × {each.name}", said=said, cost=cost)
+        yield ShoppingRow(title=f"{each.quantity} × {each.name}", each=one, cost=cost)
 
 
 def _glue(build: Build) -> Iterator[ShoppingRow]:

@@ -244,7 +244,7 @@ def clock_question(floors: Sequence[Floor]) -> ClockQuestion | None:
     return ClockQuestion(
         title="Are these times right?",
         lines="\n".join((*lines, f"Now: {_moment(today, today)}")),
-        yes="Both are right" if len(asked) == 1 else "All are right",
+        yes="Both times are right" if len(asked) == 1 else "All times are right",
         intent=ConfirmClock(tuple(each.entry.id for _, each in asked), run=run),
     )
 

@@ -25,6 +25,8 @@ _QUIET = (Answered,)
 """Facts that go with others: a clock is answered by going on."""
 
 
+NAMED = 36
+"""Letters of a name on the large button: longer ones are shortened within."""
 NOT_YET = "Not yet. Tap to go ahead anyway."
 """On a button that something is in the way of: it is grey, and still answers."""
 
@@ -116,7 +118,7 @@ _STARTS: dict[WaitKind, str] = {
 
 def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
     """What a tap claims, and the clock that it starts: an open time and a clamp time in the same breath."""
-    text = step.claim.format(name=brief(item.short, 24))
+    text = step.claim.format(name=brief(item.short, NAMED))
     text = capital(text)
     wait = floor.state.wait_of(floor.run, item, step.starts) if step.starts else None
     if step.starts is None or wait is None:

@@ -9,6 +9,7 @@ from tracker.cards.marks import MarkView, Tone
 from tracker.cards.piece.action import Action, Undo, chosen_step, marks, next_action, undo
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
+from tracker.cards.piece.drill import drill_setup
 from tracker.cards.piece.features import FeatureView, feature_views, features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
@@ -16,18 +17,20 @@ from tracker.cards.piece.piece_options import life_words
 from tracker.cards.piece.saw_view import SawView, saw_view
 from tracker.cards.piece.to_set import ToSet, next_pass, to_set
 from tracker.cards.wood.at_piece import floating_words
-from tracker.cards.words import section_words
+from tracker.cards.words import capital, section_words
 from tracker.design.model import FaceName
 from tracker.floor.board_words import from_words
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
+from tracker.measure import read_angle
 from tracker.plan.laps import laps_of
+from tracker.plan.tapers import taper_marks
 from tracker.work.run import Item
 from tracker.work.steps import PASSES, Step
 
 ROOM = 88
 """Signs that two small lines of a card hold."""
-MORE = "tap the drawing for all"
+MORE = "more: tap the drawing"
 CHECKS = 5
 """How many of a piece's checks its card has room for: those on the piece itself come first."""
 
@@ -113,7 +116,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
             step_notes(floor, item, step),
             number.how if number.angles and not (each and each.first) else "",
             from_words(floor, item),
-            "" if shapes and not floor.part(item).holes else _marked(marking),  # the drawing has the numbers
+            "" if shapes and not floor.part(item).holes else _set_besides(floor, item, step, marking),
             floating_words(floor, item),
             *life_words(floor, item),
         ),
@@ -145,8 +148,16 @@ def progress_of(floor: Floor, item: Item) -> Progress:
     )
 
 
-def _marked(marking: tuple[str, ...]) -> str:
-    """All of it where there is room, else the first and where the rest is."""
+def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str, ...]) -> str:
+    """What the numbers and the drawing don't say of what is marked out: the drill and its stop, the edge of a taper."""
+    operation = step.operation if step is not None else ""
+    if operation == "taper" and (marks := taper_marks(floor.solid(item))):
+        more = f" · {MORE}" if len(marks) > 1 else ""
+        return f"{capital(marks[0].edge)} edge, {read_angle(marks[0].angle)}°, from end {marks[0].start_from}{more}"
+    if operation == "drill" and floor.part(item).holes:
+        setup = drill_setup(floor, item)
+        how = setup.words if setup.title.startswith("Pocket") else f"{setup.title}: {setup.words}"
+        return f"{capital(how)}{f' · {MORE}' if len(marking) > 1 else ''}"
     said = " · ".join(marking)
     return said if len(said) <= ROOM else f"{marking[0]} · {MORE}"
 

@@ -97,35 +97,32 @@ def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToS
 
 
 def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
-    """In the order of work."""
+    """In the order of work. Which end meets the stop is in the drawing; it is said where no angles need the room."""
     if not each.possible:
         assert each.setting is not None
         yield f"{capital(each.setting.note)}."
         return
-    side = f"{each.blade} of the mark" if each.blade else "on the waste's side"
+    side = f"to the {each.blade}" if each.blade else "on the waste's side"
     if each.first and each.set.mm:
-        yield f"In from the blank's end; blade {side}."
+        yield f"From the blank's end, blade {each.blade or side}."
     elif each.first:
         yield "No stop: start at the corner."
     elif each.stop is None and each.operation != "rip":
         yield f"Blade {side}."
-    elif each.end:
+    elif each.end and not angle_words(each):
         other = "B" if each.end == "A" else "A"
         yield f"End {other} against the stop."
     if not each.first:
-        yield _check(floor, item, each)
+        yield from _check(floor, item, each)
 
 
-def _check(floor: Floor, item: Item, each: Pass) -> str:
-    """`Then check: 9 1⁄4″ along the longest edge.`"""
-    reading = floor.read(each.check)
-    hair = reading.hair if not (each.operation == "cut" and floor.part(item).allowance) else ""
-    over = f" ({hair})" if hair and each.end else ""
-    solid = floor.solid(item)
-    where = (
-        f" {edge_words(floor, solid)}" if each.end and not solid.square else " wide" if each.operation == "rip" else ""
-    )
-    return f"Then check: {reading.text}{over}{where}."
+def _check(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
+    """`Check 9 1⁄4″ longest edge, a hair under.` Nothing where the tape would read what was set, all along."""
+    reading, solid = floor.read(each.check), floor.solid(item)
+    over, *_ = reading.hair.split(" (") if not (each.operation == "cut" and floor.part(item).allowance) else ("",)
+    where = edge_words(floor, solid) if each.end and not solid.square else "wide" if each.operation == "rip" else ""
+    if where or over or reading.text != floor.read(each.set).text:
+        yield f"Check {', '.join(filter(None, (f'{reading.text} {where}'.rstrip(), over if each.end else '')))}."
 
 
 def _taper(floor: Floor, item: Item) -> ToSet:

@@ -13,7 +13,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.marks import Sign
-from tracker.cards.piece.action import Action, Go, Undo, next_action, sign, undo, undo_step
+from tracker.cards.piece.action import NAMED, Action, Go, Undo, next_action, sign, undo, undo_step
 from tracker.cards.station.settings_of_work import THERE, work_setting
 from tracker.cards.words import brief, capital
 from tracker.floor.floor import Floor
@@ -160,7 +160,7 @@ def following(floor: Floor, item: Item, step: Step, station: Station) -> Followi
     turn = (*places[at + 1 :], *places[:at])
     found = next((place for place in turn if place.tone == "ready" and place.key != item.key), None)
     if found is not None:
-        name = brief(floor.item(found.key).short, 24)
+        name = brief(floor.item(found.key).short, NAMED)
         mine = next(strip for strip in batch.strips if found in strip.places)
         return Following(key=found.key, step=found.step, name=name, tally=mine.tally if mine.many else "")
     return _next_setting(floor, item, step, station)
@@ -184,7 +184,7 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
         return None
     here = work_setting(floor, item, step).place
     _, _, other, other_step = min(ready, key=lambda each: (each[0] < here, *each[:2]))
-    return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {brief(other.short, 24)}")
+    return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {brief(other.short, NAMED)}")
 
 
 def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *, ticked: bool) -> Action:

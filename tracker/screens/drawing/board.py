@@ -1,7 +1,8 @@
 """The current board, seen from above and to scale along its length: pieces where they lie, waste, the offcut.
 
-Wood where there is wood, hatched where it is cut away, only an outline where it is gone. The next cut is a dashed line
-in the accent, with the stretch that the tape measures below it. A long thin board is drawn broader than it is.
+Wood where there is wood, hatched where it is cut away, only an outline where it is gone. Above it lies a tape, hooked
+where the next cut is measured from. That cut is a dashed line in the accent with the blade's kerf beyond it, and below
+it the stretch that the tape measures. A long thin board is drawn broader than it is, and says so.
 """
 
 from __future__ import annotations
@@ -30,6 +31,8 @@ LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
 """How broad a board is drawn (mm on the screen)."""
 END = 7.0
 """Room beside the board for the letters of its ends (mm)."""
+TAPE, LEAST_KERF = 9.5, 1.2
+"""Room for the tape above the board, and how wide a kerf is drawn at least (mm)."""
 FINE, NOTE = SCALE["fine"], SCALE["note"]
 
 
@@ -68,11 +71,13 @@ class _Bar:
         self.widget, self.bar, self.mm, self.palette = widget, bar, widget.mm, widget.palette
         self.left = widget.x + END * self.mm
         self.scale = (widget.width - 2 * END * self.mm) / bar.length
-        foot = (FINE + 7.0) * self.mm  # the tape's stretch below the board, and its words
-        room = widget.height - foot - 4.0 * self.mm
+        # The measured stretch below the board with its words, and how much broader than it is the board is drawn.
+        foot = (NOTE + FINE + 9.5) * self.mm
+        room = widget.height - foot - TAPE * self.mm
         broad = min(MOST_BREADTH * self.mm, max(LEAST_BREADTH * self.mm, bar.width * self.scale))
         self.breadth = min(room, broad)
         self.low = widget.y + foot + (room - self.breadth) / 2
+        self.broader = self.breadth / max(1e-6, bar.width * self.scale)
         self.high = self.low + self.breadth
 
     def x(self, along: float) -> float:
@@ -87,8 +92,30 @@ class _Bar:
             self._words(span)
         self._letter("A", self.x(0) - 5.2 * self.mm)
         self._letter("B", self.x(bar.length) + 2.0 * self.mm)
+        self._tape(bar.cut_from)
         if bar.cut is not None:
             self._cut(bar.cut, bar.cut_from, bar.cut_words)
+        if round(self.broader) > 1:
+            line = Line(f"length to scale, drawn {self.broader:.0f} times as broad", FINE, self.mm)
+            left = max(self.widget.x, self.widget.right - line.width)
+            self.widget.say(line, left, self.low - (NOTE + FINE + 8.6) * self.mm, "soft")
+
+    def _tape(self, start: float) -> None:
+        """Marks from where the tape is hooked: a long one with its number each foot or half metre, as many numbers as
+        have room, and shorter ones between."""
+        long, short, per = (304.8, 76.2, 1.0) if self.bar.units == "in" else (500.0, 100.0, 0.5)
+        y, ink = self.high + 2.6 * self.mm, self.palette.colour("soft")
+        every = next((each for each in (1, 2, 4, 8) if each * long * self.scale > 12.0 * self.mm), 16)
+        stroke([(self.x(start), y), (self.x(self.bar.length), y)], ink, 0.3 * self.mm)
+        for at in range(int((self.bar.length - start) / short) + 1):
+            x, whole = self.x(start + at * short), at % round(long / short) == 0
+            stroke([(x, y), (x, y + (2.4 if whole else 1.2) * self.mm)], ink, 0.3 * self.mm)
+            number = at // round(long / short)
+            if whole and number and number % every == 0:
+                unit = "′" if self.bar.units == "in" else " m"
+                line = Line(f"{number * per:g}{unit}", FINE, self.mm)
+                left = min(x - line.width / 2, self.widget.right - line.width)
+                self.widget.say(line, left, y + 3.2 * self.mm, "soft")
 
     def _letter(self, letter: str, x: float) -> None:
         line = Line(letter, NOTE, self.mm, bold=True)
@@ -145,8 +172,6 @@ class _Bar:
 
     def _words(self, span: BarSpan) -> None:
         """As many of the words as have room, or the number."""
-        if span.kind == "waste":
-            return
         box = self._box(span)
         one, two = max(box[0][0], box[3][0]), min(box[1][0], box[2][0])
         room = two - one - 1.6 * self.mm
@@ -209,6 +234,9 @@ class _Bar:
         accent = self.palette.colour("accent")
         x, over = self.x(at), 2.4 * self.mm
         near, far = self._slant(x)
+        kerf = max(LEAST_KERF * self.mm, self.bar.kerf * self.scale)
+        fill([near, (near[0] + kerf, near[1]), (far[0] + kerf, far[1]), far], self.palette.colour("kerf"))
+        stroke([(near[0] + kerf, near[1]), (far[0] + kerf, far[1])], self.palette.colour("bark"), 0.3 * self.mm)
         dashes([near, beyond(near, far, over)], accent, 0.9 * self.mm, 2.2 * self.mm)
         Color(*accent)
         top = self.high + over
@@ -226,6 +254,6 @@ class _Bar:
         stroke([(origin, y), (x, y)], accent, 0.45 * self.mm)
         stroke([(origin, y - 1.4 * self.mm), (origin, y + 1.4 * self.mm)], accent, 0.45 * self.mm)
         stroke([(x, y - 1.4 * self.mm), (x, y + 1.4 * self.mm)], accent, 0.45 * self.mm)
-        line = Line(words, FINE, self.mm)
+        line = Line(words, NOTE, self.mm)
         left = min(max(origin, (origin + x - line.width) / 2), self.widget.right - line.width)
         self.widget.say(line, max(self.widget.x, left), y - 1.8 * self.mm - line.height, "ink")

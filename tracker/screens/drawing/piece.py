@@ -21,12 +21,12 @@ from tracker.cards.piece.stretches import clip
 from tracker.screens.drawing.canvas import fill, stroke
 from tracker.screens.drawing.piece_layout import Layout, inside, lay_out
 from tracker.screens.drawing.piece_wood import BREAK, Wood
-from tracker.screens.drawing.piece_words import FINE, TILT, AngleSaid, Head, angles_of
+from tracker.screens.drawing.piece_words import FINE, NOTE, TILT, AngleSaid, Head, angles_of
 from tracker.screens.toolkit.marks import draw_shape
 from tracker.screens.toolkit.theme import Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
-LEAST_BREADTH = 17.0
+LEAST_BREADTH = 24.0
 """How wide a long thin piece is drawn, at least, where there is room (mm on the screen)."""
 LEAST_HEIGHT = 24.0
 """What the piece needs below words that stand above it: itself, its long points and its foot (mm on the screen)."""
@@ -79,34 +79,45 @@ class _Sheet:
         said = widget.said if len(widget.said) == 2 else [angles_of(note) for note in self.drawing.ends]
         self.said: list[Sequence[AngleSaid]] = list(said)
         self.blocks: list[Rect] = []
-        """Where the words at the ends stand."""
+        """Where the words at the ends are."""
+        self.small = NOTE
+        self.beside = False
 
     def draw(self) -> None:
-        """With the words above the piece or beside it, whichever shows more of it."""
+        """With the words above the piece or beside it, whichever shows more of it; in the least type where they would
+        be cut off."""
         box = self.widget
-        above, beside = self._arranged(beside=False), self._arranged(beside=True)
-        room = box.height - max(head.height for head in above[0]) > LEAST_HEIGHT * self.mm
-        self.beside = not room or beside[1].worth > above[1].worth
-        heads, self.layout = beside if self.beside else above
+        for self.small in (NOTE, FINE):
+            heads = self._arrange()
+            width, height = (box.width * 0.38, box.height) if self.beside else (box.width / 2, box.height / 2)
+            box.truncated = any(head.width > width or head.height > height + self.mm for head in heads)
+            if not box.truncated:
+                break
         Wood(self.drawing, self.layout, self.palette, self.mm).put()
         for head, note in zip(heads, self.drawing.ends, strict=True):
             self._put_head(head, note)
         for note in self.drawing.ends:
             self._long_point(note)
         self._foot(on_wood=self._face())
-        width, height = (box.width * 0.38, box.height) if self.beside else (box.width / 2, box.height / 2)
-        box.truncated = any(head.width > width or head.height > height + self.mm for head in heads)
+
+    def _arrange(self) -> list[Head]:
+        box = self.widget
+        above, beside = self._arranged(beside=False), self._arranged(beside=True)
+        room = box.height - max(head.height for head in above[0]) > LEAST_HEIGHT * self.mm
+        self.beside = not room or beside[1].worth > above[1].worth
+        heads, self.layout = beside if self.beside else above
+        return heads
 
     def _arranged(self, *, beside: bool) -> tuple[list[Head], Layout]:
         """The words at both ends, and the piece in the room that they leave."""
         box, mm = self.widget, self.mm
         room = (box.width * 0.49, box.height)
         heads = [
-            Head(note, angles, mm, beside=beside, room=room)
+            Head(note, angles, mm, beside=beside, room=room, small=self.small)
             for note, angles in zip(self.drawing.ends, self.said, strict=True)
         ]
-        foot = (FINE + 3.6) * mm
-        top = (FINE + 2.6) * mm if any(self._far(note) for note in self.drawing.ends) else 2.0 * mm
+        foot = (NOTE + 3.6) * mm
+        top = (NOTE + 2.6) * mm if any(self._far(note) for note in self.drawing.ends) else 2.0 * mm
         left = right = 2 * mm
         if beside:
             left, right = (head.width + 4 * mm for head in heads)
@@ -123,8 +134,9 @@ class _Sheet:
         outer = box.right if head.right else box.x
         self.blocks.append((outer - head.width if head.right else outer, top - head.height, head.width, head.height))
         mark = outer - head.mark_x - head.mark if head.right else outer + head.mark_x
-        tone = "done" if note.trimmed else "ready"
-        draw_shape(tone, mark, top - head.mark_y - head.mark, head.mark, self.palette)
+        if head.mark:
+            tone = "done" if note.trimmed else "ready"
+            draw_shape(tone, mark, top - head.mark_y - head.mark, head.mark, self.palette)
         for placed in head.lines:
             self.widget.say(placed.line, head.left_of(placed, outer), top - placed.y, "soft" if placed.soft else "ink")
         for x, y in head.tilts:
@@ -157,9 +169,9 @@ class _Sheet:
         size, foot = 1.5 * self.mm, y + up * 0.9 * self.mm
         Color(*self.palette.colour("accent"))
         SmoothTriangle(points=[x, foot, x - size * 0.7, foot + up * size * 1.3, x + size * 0.7, foot + up * size * 1.3])
-        line = Line("long point", FINE, self.mm)
+        line = Line("long point", NOTE, self.mm)
         left = x + size * 1.3 if note.end == "A" else x - size * 1.3 - line.width
-        baseline = y + 1.2 * self.mm if up > 0 else y - (FINE + 2.2) * self.mm
+        baseline = y + 1.2 * self.mm if up > 0 else y - (NOTE + 2.2) * self.mm
         if not self._taken(left, baseline, line):
             self.widget.say(line, left, baseline, "ink")
 
@@ -168,7 +180,7 @@ class _Sheet:
         face = self.drawing.top_face or self.drawing.outline
         sections = sorted(self.layout.sections, key=lambda each: each.start - each.end)
         for words in ((f"{self.drawing.face} up",), (self.drawing.face, "up")):
-            lines = [Line(word, FINE, self.mm) for word in words]
+            lines = [Line(word, NOTE, self.mm) for word in words]
             for section in sections:
                 points = [self.layout.place(point, section) for point in clip(face, section.start, section.end)]
                 if points and self._write(lines, points):
@@ -177,7 +189,7 @@ class _Sheet:
 
     def _write(self, lines: Sequence[Line], points: Sequence[Point]) -> bool:
         """A slip with lines in a polygon, nearest its middle where it lies wholly in it and on nothing that is cut."""
-        spare, step = 1.3 * self.mm, (FINE + 2.2) * self.mm
+        spare, step = 1.3 * self.mm, (NOTE + 2.2) * self.mm
         wide, high = max(line.width for line in lines), lines[0].height + step * (len(lines) - 1)
         left, right = min(x for x, _ in points), max(x for x, _ in points)
         low = (min(y for _, y in points) + max(y for _, y in points)) / 2
@@ -215,12 +227,12 @@ class _Sheet:
         left, right = first.left, last.left + (last.end - last.start) * layout.scale
         low = layout.place((0.0, min(y for _, y in (*self.drawing.outline, *self.drawing.blank))), first)[1]
         least = box.y + 0.9 * self.mm
-        baseline = max(least, low - (FINE + 2.2) * self.mm)
+        baseline = max(least, low - (NOTE + 2.2) * self.mm)
         words = [self.drawing.near_edge]
         words += [] if on_wood else [f"{self.drawing.face} up"]
         words += ["middle left out"] if layout.broken else []
         for count in range(len(words), 0, -1):
-            line = Line("  ·  ".join(words[:count]), FINE, self.mm)
+            line = Line("  ·  ".join(words[:count]), NOTE, self.mm)
             for x in ((left + right - line.width) / 2, right - line.width, left):
                 x = min(max(x, box.x), box.right - line.width)
                 if line.width <= box.width and not self._taken(x, baseline, line):

@@ -24,13 +24,14 @@ class AngleSaid(NamedTuple):
 
 
 def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
-    """The piece's own angles at one end; `square` where there is none."""
-    said = [AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, "bevel")) if angle]
-    return tuple(said) or (AngleSaid("", "square"),)
+    """The piece's own angles at one end; none where it is square, as the drawing shows."""
+    return tuple(
+        AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, "bevel")) if angle
+    )
 
 
 Place = tuple[float, float]
-START, ANGLE = 7.2, TASK + 1.7 + FINE + 2.2
+START, ANGLE = 7.2, TASK + 1.7 + NOTE + 2.2
 """Heights of the end's name and of an angle with its words below (mm)."""
 TILT = 4.4
 """Width of that end view (mm)."""
@@ -46,16 +47,24 @@ class Placed(Struct, frozen=True):
 
 
 class Head:
-    """All that is at one end, as a block: `width` and `height`, the lines in it, and the box of its mark."""
+    """All that is at one end, as a block: `width` and `height`, the lines in it, and the box of its mark. Its
+    words have capitals of `small` millimetres."""
 
     def __init__(
-        self, note: EndNote, angles: Sequence[AngleSaid], mm: float, *, beside: bool, room: tuple[float, float]
+        self,
+        note: EndNote,
+        angles: Sequence[AngleSaid],
+        mm: float,
+        *,
+        beside: bool,
+        room: tuple[float, float],
+        small: float = NOTE,
     ) -> None:
-        self.mm, self.right = mm, note.end == "B"
+        self.mm, self.right, self.small = mm, note.end == "B", small
         self.lines: list[Placed] = []
         self.tilts: list[Place] = []
         """Where a small end view of a tilted cut is drawn: x and y as of a line."""
-        self.mark = (5.0 if beside else TASK) * mm
+        self.mark = (0.0 if not angles else 5.0 if beside else TASK) * mm
         self._y = 0.0
         self.mark_x = self.mark_y = 0.0
         """Of the mark's box: from the outer side, and from the top down."""
@@ -91,7 +100,7 @@ class Head:
         foot = self._y + TASK * mm
         x = self.mark + 1.6 * mm
         angle = Line(said.angle, TASK, mm, bold=True)
-        words = [Line(said.scale, FINE, mm), Line(said.way, FINE, mm)] if said.way else [Line(said.scale, NOTE, mm)]
+        words = [Line(each, self.small, mm) for each in (said.scale, said.way) if each]
         wide = max(word.width for word in words)
         if self.right:
             angle_x, words_x = x + wide + 1.6 * mm, x
@@ -100,7 +109,7 @@ class Head:
         if said.angle:
             self._put(angle, angle_x, foot)
         if said.way:
-            self._put(words[0], words_x, foot - TASK * mm + FINE * mm - 0.6 * mm)
+            self._put(words[0], words_x, foot - TASK * mm + self.small * mm - 0.6 * mm)
             self._put(words[1], words_x, foot + 0.6 * mm)
         else:
             end = self._put(words[0], words_x, foot - (0.0 if said.angle else (TASK - NOTE) / 2 * mm))
@@ -114,7 +123,7 @@ class Head:
         """One line of small type, where a caution has taken the drawing its room."""
         mm, x = self.mm, self.mark + 1.6 * self.mm
         foot = self._y + NOTE * mm
-        words = Line(f"{said.scale} {said.way}".rstrip(), FINE, mm)
+        words = Line(f"{said.scale} {said.way}".rstrip(), self.small, mm)
         angle = Line(said.angle, NOTE, mm, bold=True)
         gap = 1.4 * mm if said.angle else 0.0
         self._put(words, x if self.right else x + angle.width + gap, foot)
@@ -123,15 +132,15 @@ class Head:
         self._y = foot + 2.2 * mm
 
     def _caption(self, note: EndNote, room: float) -> None:
-        whole = Line(f"end {note.end}: {note.swing}" if note.swing else f"end {note.end}", FINE, self.mm)
+        whole = Line(f"end {note.end}: {note.swing}" if note.swing else f"end {note.end}", self.small, self.mm)
         lines = [whole]
         if whole.width > room:
-            lines = [Line(words, FINE, self.mm) for words in (f"end {note.end}:", note.swing)]
+            lines = [Line(words, self.small, self.mm) for words in (f"end {note.end}:", note.swing)]
         if lines[-1].width > room and " and " in note.swing:
             edge, _, face = note.swing.partition(" and ")
-            lines = [Line(words, FINE, self.mm) for words in (f"end {note.end}: {edge}", f"and {face}")]
+            lines = [Line(words, self.small, self.mm) for words in (f"end {note.end}: {edge}", f"and {face}")]
         for line in lines:
-            self._y += FINE * self.mm
+            self._y += self.small * self.mm
             self._put(line, 0.0, self._y, soft=True)
             self._y += 2.4 * self.mm
 
@@ -140,15 +149,14 @@ class Head:
         words instead of by the end's name."""
         tall = START + len(angles) * ANGLE <= room / self.mm
         if tall:
-            self._put(
-                Line(f"end {note.end}", FINE, self.mm), self.mark + 1.4 * self.mm, (5.0 + FINE) / 2 * self.mm, soft=True
-            )
+            indent = self.mark + 1.4 * self.mm if angles else 0.0
+            self._put(Line(f"end {note.end}", self.small, self.mm), indent, (5.0 + self.small) / 2 * self.mm, soft=True)
             self._y = START * self.mm
         for at, said in enumerate(angles):
             indent = 0.0 if tall or at else self.mark + 1.4 * self.mm
             self._angle_beside(said, indent)
             if indent:
-                self.mark_y = self.lines[-1].y - (FINE + 5.0) / 2 * self.mm
+                self.mark_y = self.lines[-1].y - (self.small + 5.0) / 2 * self.mm
 
     def _angle_beside(self, said: AngleSaid, indent: float) -> None:
         if said.angle:
@@ -156,8 +164,8 @@ class Head:
             self._put(Line(said.angle, TASK, self.mm, bold=True), 0.0, self._y)
             self._y += 1.7 * self.mm
         words = f"{said.scale} {said.way}".rstrip()
-        self._y += FINE * self.mm
-        end = self._put(Line(words, FINE, self.mm), indent, self._y)
+        self._y += self.small * self.mm
+        end = self._put(Line(words, self.small, self.mm), indent, self._y)
         if said.scale == "bevel":
             self.tilts.append((end + 1.4 * self.mm, self._y))
         self._y += 2.2 * self.mm

@@ -2,9 +2,7 @@
 
 from __future__ import annotations
 
-import io
 from collections.abc import Callable, Iterator
-from pathlib import Path
 from typing import Any
 
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
@@ -14,25 +12,21 @@ from tracker.cards.boards.current_board import BoardCard
 from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.reports.boards import standing_words
 from tracker.cards.words import brief, capital
-from tracker.design.model import Build
-from tracker.floor.replanning import started
 from tracker.paper.board_sheet import write_board_sheet
-from tracker.paper.printing import PrintingError, printers, send_to_printer
-from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
 from tracker.plan.boards import BoardPlan
 from tracker.screens.base import CardScreen, CardView
-from tracker.screens.desk import shown_path, the_desk
+from tracker.screens.desk import the_desk
 from tracker.screens.drawing.board import BoardDrawing
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.piece_options import SpoilSheet
 from tracker.screens.places.board_search import look_for_boards, plan_again
+from tracker.screens.places.printing import PrintsSheets, paper_of
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
-from tracker.whole_file import file_name, write_whole
 from tracker.work.decide.intents import Intent
 
 MOST_OFFERED = 6
-"""A panel offers up to so many pieces, the one that was cut last first; or so many printers."""
+"""A panel offers up to so many pieces, the one that was cut last first."""
 
 
 BOARD = BoardDrawing
@@ -62,13 +56,11 @@ class BoardView(CardView):
             self.screen.ask_spoiled(self.card)
 
 
-class BoardsScreen(CardScreen):
+class BoardsScreen(PrintsSheets, CardScreen):
     """The list of boards beside the one in hand."""
 
     current = StringProperty("")
     """The key of the current board, which is on the card; empty: the first that is still to be cut."""
-    busy = BooleanProperty(False)
-    """The sheet is being made or printed."""
     cheaper = BooleanProperty(False)
     """Of two new plans, the one that costs less is shown, not the one that changes less."""
 
@@ -132,16 +124,6 @@ class BoardsScreen(CardScreen):
         self.cheaper = not self.cheaper
         self.draw()
 
-    def show_more(self) -> None:
-        """What is seldom asked of a plan."""
-        again = "for what is still to be cut" if started(the_desk().floor()) else "for all pieces"
-        options = [
-            Option(key="print", text="Print the board sheet", sub_text="boards, cuts and the shopping list, as a PDF"),
-            Option(key="plan", text="Plan again", sub_text=again, possible=self.card.is_followed),
-        ]
-        jobs = {"print": self.print_sheet, "plan": self.plan_again}
-        self._ask("The boards", options, lambda key: jobs[key]())
-
     def plan_again(self) -> None:
         """Look for a plan again."""
         plan_again(the_desk().board_search, the_desk().floor())
@@ -161,54 +143,12 @@ class BoardsScreen(CardScreen):
     # -- on paper --------------------------------------------------------------------------------------------------
 
     def print_sheet(self) -> None:
-        """Make the board sheet as a PDF, then offer the printers."""
+        """The boards, their cuts and the shopping list, as a PDF."""
         floor, answer = the_desk().floor(), the_desk().board_search.answer
         boards, build = boards_of(floor, answer), floor.run.build
         said = standing_words(answer) if isinstance(answer, BoardPlan) else "the plan that is followed"
-        path = the_desk().shop.home / "boards" / f"{file_name(f'{build.name} boards')}.pdf"
-
-        def job() -> tuple[Path, tuple[str, ...]]:
-            file = io.BytesIO()
-            write_board_sheet(file, board_sheet(floor.run, boards, f"{capital(said)}."), _paper(build))
-            write_whole(path, file.getvalue())
-            return path, printers()
-
-        self._work(job, lambda made: self._made(build, *made))
-
-    def _made(self, build: Build, path: Path, names: tuple[str, ...]) -> None:
-        said = f"The board sheet is in {shown_path(path)}."
-        self._tell(said)
-        if names and the_desk().shows(self):
-            options = [Option(key=name, text=name) for name in names[:MOST_OFFERED]]
-            self._ask(f"{said} Print it?", options, lambda name: self._send(build, path, name))
-
-    def _send(self, build: Build, path: Path, printer: str) -> None:
-        sheet = sheet_named(DEFAULT_LETTER if _paper(build) == "letter" else DEFAULT_A4)
-
-        def job() -> str:
-            return send_to_printer(path.read_bytes(), sheet, printer=printer, title=path.stem)
-
-        self._work(job, lambda name: self._tell(f"Sent to the printer: {name}."))
-
-    def _tell(self, said: str) -> None:
-        the_desk().notify(said, "done", "done")
-
-    def _work(self, job: Callable[[], Any], done: Callable[[Any], None]) -> None:
-        """Run a job in the app's worker; its answer, or why there is none, comes back here."""
-        self.busy = True
-
-        def finished(answer: Any) -> None:
-            self.busy = False
-            done(answer)
-
-        def failed(error: BaseException) -> None:
-            self.busy = False
-            if not isinstance(error, OSError | PrintingError):
-                raise error
-            why = str(error) if isinstance(error, PrintingError) else f"the PDF can't be written: {error.strerror}"
-            the_desk().notify(f"{why[:1].upper()}{why[1:]}.", "refused")
-
-        the_desk().worker.submit(job, finished, failed)
+        sheet = board_sheet(floor.run, boards, f"{capital(said)}.")
+        self.print_pdf(build, "board sheet", lambda file: write_board_sheet(file, sheet, paper_of(build)))
 
     def _ask(self, title: str, options: list[Option], chosen: Callable[[str], None]) -> None:
         the_desk().ask(title, options, chosen)
@@ -219,7 +159,3 @@ def _rows(card: Any) -> Iterator[RowView]:
         yield RowView(title=group.title, subtitle=group.said, group=True)
         for row in group.rows:
             yield RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key)
-
-
-def _paper(build: Build) -> Any:
-    return "letter" if build.units == "in" else "a4"

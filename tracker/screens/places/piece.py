@@ -14,28 +14,35 @@ from tracker.screens.desk import the_desk
 from tracker.screens.drawing.shape import ShapeView
 from tracker.screens.overlays.on_the_saw import LaySheet
 from tracker.screens.overlays.piece_options import show_life
-from tracker.screens.toolkit.text import count_lines
+from tracker.screens.toolkit.fraction import figures_width
+from tracker.screens.toolkit.text import measure_width
 from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.touch import Tappable
 
 PLAIN, STACKED = 18.2, 21.0
 """How high a smaller number and the words below it are, without and with a fraction (mm)."""
-TWO_ROWS = 6
-"""So many marks take two rows, beside `This piece` too; fewer have room in one, more would take a third."""
-BESIDE_UNDO, BESIDE_BOTH = 37.4, 62.4
-"""What of the card's width the large button's words don't get, without and with `This piece` beside it (mm)."""
+ROW, ROW_GAP, TALL, MOST_FIGURES = 10.0, 2.4, 7.0, 27.0
+"""Lying: how high a row of a smaller number and its words is at least, what of it is air, the largest figures of one of
+two numbers, and how wide figures are at most (mm)."""
+BETWEEN, POINTER_AND_END = 9.0, 28.0
+"""Upright: what of the width neither the number nor its words get, and what those have besides (mm)."""
+LONG_ROUTE = 7
+"""So many marks take one row; more take the room of what else is said."""
+SIDE, SIDE_MARGIN = 62.0, 3.6
+"""How wide the column beside the drawing is at least, and what of it the number doesn't get (mm)."""
+LEAST_NUMBER = 14.0
+"""How high the number's figures are at least (mm)."""
 
 
 class PieceView(CardView):
     """Draws a PieceCard: the number to cut to, the piece to scale, its marks, and the one large button."""
 
-    crowded = BooleanProperty(False)
-    says_more = BooleanProperty(False)
-    room = BooleanProperty(True)
-    """Whether its title has room in large type."""
+    said, warning, caution = StringProperty(""), StringProperty(""), StringProperty("")
+    side_mm = NumericProperty(SIDE)
+    """Lying: how wide the column beside the drawing is."""
     upright = BooleanProperty(False)
     more_above = BooleanProperty(False)
-    """Whether `This piece` is beside the marks."""
+    """Whether `This piece` is beside the title."""
     undo_words = StringProperty("Undo")
     angles = ListProperty([("", ""), ("", "")])
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
@@ -52,36 +59,54 @@ class PieceView(CardView):
     """Whether what is beside the number needs the room of a large headline."""
 
     def on_kv_post(self, base_widget: object) -> None:
-        for name in ("upright", "card", "width"):
-            self.fbind(name, self._place_more)
+        self.fbind("upright", self._place_more)
+        self.fbind("upright", self._say)
+        self.fbind("width", self._share_out)
+        self.fbind("caution", self._say)
         self._place_more()
 
     def _place_more(self, *_: object) -> None:
-        """`This piece` is beside the large button; beside the marks where the button's words need its width to stay in
-        one line: upright, and where the marks take two rows anyway."""
-        above = self.upright or self._words_need_it()
-        if above == self.more_above:
+        """`This piece` is beside the large button; upright beside the title: the button's words need the width."""
+        if self.upright == self.more_above:
             return
-        self.more_above = above
+        self.more_above = self.upright
         more, foot = self.ids.more, self.ids.foot
         more.parent.remove_widget(more)
-        if above:
-            self.ids.beside_marks.add_widget(more)
+        if self.upright:
+            self.ids.head.add_widget(more)
         else:
             foot.add_widget(more, 1)
-
-    def _words_need_it(self) -> bool:
-        if not self.card or len(self.card.marks) != TWO_ROWS:
-            return False
-        theme = current_theme()
-        with_it, alone = (self.width - taken * theme.mm for taken in (BESIDE_BOTH, BESIDE_UNDO))
-        words = self.card.action.text
-        return count_lines(words, theme.task, alone, True) == 1 < count_lines(words, theme.task, with_it, True)
 
     def _redrawn(self, *_: object) -> None:
         self.undo_words = _undo_words(self.card)
         stacked = any(isinstance(reading, Reading) for reading, _ in self.card.to_set.angles)
         self.beside_mm = STACKED if stacked else PLAIN
+        number = self.card.to_set.reading
+        self.side_mm = max(SIDE, figures_width(number, LEAST_NUMBER) + SIDE_MARGIN)
+        self._say()
+        self._share_out()
+
+    def _share_out(self, *_: object) -> None:
+        """Upright: the number gets what its largest figures need, its words at least what their first line does. A step
+        of the maker's own may have no number at all: then its words have the width."""
+        if self.card is None or self.width <= 1:
+            return
+        theme, number, headline = current_theme(), self.card.to_set.reading, self.card.to_set.headline
+        room = self.width / theme.mm - BETWEEN
+        words = measure_width(headline, theme.note, True) / theme.mm + (
+            POINTER_AND_END if self.card.to_set.which else 7.0
+        )
+        large, least = (figures_width(number, cap) + 2.0 for cap in (18.0, LEAST_NUMBER))
+        self.share = max(least, min(large, room - words)) / room if number else 0.0
+
+    def _say(self, *_: object) -> None:
+        """What else is to be known: a caution always, the rest unless a blocker or a long route needs its room."""
+        if self.card is None:
+            return
+        warns = self.card.said_tone == "caution"
+        crowded = bool(self.card.action.why) or len(self.card.marks) > LONG_ROUTE
+        self.warning = self.card.said if warns else ""
+        self.said = "" if warns or crowded else self.card.said
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
         """What is beside the number, a line each."""
@@ -124,6 +149,24 @@ class Besides(BoxLayout):
     reading = ObjectProperty("", allownone=True)
     words = StringProperty("")
     sizes = ListProperty([9.5, 7])
+    share, high_mm = NumericProperty(0), NumericProperty(PLAIN)
+    """Upright: its part of the width, and its height."""
+    row_mm, figures_mm = NumericProperty(ROW), NumericProperty(0)
+    """Lying: its height, and how wide its figures are."""
+
+    def on_reading(self, *_: object) -> None:
+        self._measure()
+
+    def on_sizes(self, *_: object) -> None:
+        self._measure()
+
+    def _measure(self) -> None:
+        """The largest of its sizes at which the figures leave the words their room."""
+        least = min(self.sizes)
+        stacked = isinstance(self.reading, Reading) and bool(self.reading.numerator)
+        most = least if stacked or max(self.sizes) <= TALL else max(self.sizes)
+        self.figures_mm = min(figures_width(self.reading, most), max(MOST_FIGURES, figures_width(self.reading, least)))
+        self.row_mm = max(ROW, most * (1.75 if stacked else 1) + ROW_GAP)
 
 
 SHORT = 8

@@ -4,63 +4,81 @@ from __future__ import annotations
 
 from typing import Any
 
+import msgspec
 from kivy.properties import NumericProperty, ObjectProperty, StringProperty
-from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.recycleview.views import RecycleDataViewBehavior
 
 from tracker.cards.boards.boards import boards_of
+from tracker.cards.boards.sheet import shopping_sheet
 from tracker.cards.boards.shopping import shopping_card
+from tracker.paper.board_sheet import write_board_sheet
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.places.board_search import look_for_boards
+from tracker.screens.places.printing import PrintsSheets, paper_of
+from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.lists import QueueList
 from tracker.screens.toolkit.text import count_lines
-from tracker.screens.toolkit.theme import SCALE, Themed, font_size
+from tracker.screens.toolkit.theme import SCALE, font_size
+from tracker.screens.toolkit.touch import Tappable
 
-COST_MM = 34.0
-"""Room for what a line costs."""
+EACH_MM, COST_MM, TICK_MM = 30.0, 27.0, 10.0
+"""Room for what one costs, for what a line costs, and for its tick."""
+TICKED = "bought"
+"""The setting that holds what was ticked off, by run: a help at the dealer's, and no fact of the work."""
 
 
-class CostRow(RowView, frozen=True, kw_only=True):
-    """A line with what it costs."""
+class BoughtRow(RowView, frozen=True, kw_only=True):
+    """A line with what one costs and what all of it costs; `tone` is done once it was ticked off."""
 
+    each: str = ""
     cost: str = ""
 
 
-class ShoppingLine(RecycleDataViewBehavior, Themed, BoxLayout):
-    """One thing to buy. It is read, not tapped."""
+class ShoppingLine(RecycleDataViewBehavior, Tappable, Plate):
+    """One thing to buy. A tap ticks it off, another one takes the tick away."""
 
     title = StringProperty("")
     subtitle = StringProperty("")
-    cost = StringProperty("")
+    each, cost = StringProperty(""), StringProperty("")
+    tone = StringProperty("")
+    key = ObjectProperty(None, allownone=True)
     queue = ObjectProperty(None, allownone=True, rebind=True)
     title_lines = NumericProperty(1)
     subtitle_lines = NumericProperty(1)
     subtitle_font = NumericProperty(1)
 
+    def on_tap(self) -> None:
+        if self.queue is not None and self.ids.title.whole:
+            self.queue.dispatch("on_choose", self.key)
+
 
 class ShoppingList(QueueList):
-    """Rows that are read: CostRow and, for headings, RowView."""
+    """Rows that are ticked off: BoughtRow and, for headings, RowView."""
 
     def _entry(self, row: RowView) -> dict[str, Any]:
         entry = super()._entry(row)
-        if isinstance(row, CostRow):
+        if isinstance(row, BoughtRow):
             keep = ("title", "subtitle", "title_lines", "subtitle_lines", "subtitle_font", "row_size", "queue")
-            entry = {"viewclass": "ShoppingLine", "cost": row.cost, **{name: entry[name] for name in keep}}
+            own = {"each": row.each, "cost": row.cost, "tone": row.tone, "key": row.key}
+            entry = {"viewclass": "ShoppingLine", **own, **{name: entry[name] for name in keep}}
         return entry
 
     def _lines(self, row: RowView) -> tuple[int, int, float]:
-        """A line's words don't reach into its cost."""
-        if not isinstance(row, CostRow):
+        """A line's words don't reach into its columns."""
+        if not isinstance(row, BoughtRow):
             return super()._lines(row)
-        width = self.rows_width - (COST_MM + 8.2) * self.mm
+        width = self.rows_width - (TICK_MM + EACH_MM + COST_MM + 16.0) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
         return count_lines(row.title, note, width), count_lines(row.subtitle, fine, width), fine
 
 
-class ShoppingScreen(CardScreen):
-    """The list in groups, and what it costs together."""
+class ShoppingScreen(PrintsSheets, CardScreen):
+    """The list in groups, ticked off as it is bought, and what it costs together."""
+
+    left = StringProperty("")
+    """How much is still to buy."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -71,14 +89,48 @@ class ShoppingScreen(CardScreen):
         floor = desk.floor()
         look_for_boards(desk.board_search, floor)
         self.card = shopping_card(floor.run.build, boards_of(floor, desk.board_search.answer))
+        bought = _ticked().get(floor.run.name, [])
         rows: list[RowView] = []
         for group in self.card.groups:
             rows.append(RowView(title=group.title, subtitle=group.said, group=True))
             for row in group.rows:
-                rows.append(CostRow(title=row.title, subtitle=row.said, cost=row.cost))
+                key = f"{group.title}: {row.title}"
+                tone = "done" if key in bought else "ready"
+                rows.append(
+                    BoughtRow(title=row.title, subtitle=row.said, each=row.each, cost=row.cost, key=key, tone=tone)
+                )
+        lines = [row for row in rows if isinstance(row, BoughtRow)]
+        done = sum(row.tone == "done" for row in lines)
+        self.left = f"{done} of {len(lines)} bought" if lines else ""
         self.ids.list.rows = rows
+
+    def tick(self, key: str) -> None:
+        """A line was tapped: it is bought, or it isn't after all."""
+        run, ticked = the_desk().floor().run.name, _ticked()
+        mine = ticked.setdefault(run, [])
+        if key in mine:
+            mine.remove(key)
+        else:
+            mine.append(key)
+        the_desk().shop.settings[TICKED] = msgspec.json.encode(ticked).decode()
+        self.draw()
+
+    def print_list(self) -> None:
+        """The list alone, as a PDF."""
+        floor = the_desk().floor()
+        build = floor.run.build
+        sheet = shopping_sheet(floor.run, boards_of(floor, the_desk().board_search.answer))
+        self.print_pdf(build, "shopping list", lambda file: write_board_sheet(file, sheet, paper_of(build)))
 
     def _thought(self, *_: object) -> None:
         desk = the_desk()
         if desk.shop.run is not None and desk.shows(self):
             desk.redraw()
+
+
+def _ticked() -> dict[str, list[str]]:
+    """What was ticked off in each run. What can't be read is nothing."""
+    try:
+        return msgspec.json.decode(the_desk().shop.settings.get(TICKED, "{}"), type=dict[str, list[str]])
+    except msgspec.DecodeError:
+        return {}

@@ -27,8 +27,8 @@ from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, 
 from tracker.work.decide.intents import DoTogether
 from tracker.work.run import Item
 
-BAR, HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 30.0, 4.8, 8.6, 22.0, 48.0
-"""Of the bar above the card, in millimetres: its least height; what of a held button its words don't get, and of a
+HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 4.8, 8.6, 22.0, 48.0
+"""Of the bar above the card, in millimetres: what of a held button its words don't get, and of a
 cell its number; how wide the way to the list is, and what is held at most."""
 MOST_CELLS = 6
 INFINITE = 1e9
@@ -52,22 +52,22 @@ class EmptyView(CardView):
 
 
 class StationScreen(CardScreen):
-    """The queue of one station and one card, a piece's or an assembly's."""
+    """The queue of one station and one card, a piece's or an assembly's. Of the queue the batch in hand is in view, all
+    else is behind a tap: the card has the room."""
 
-    caution = StringProperty("")
     upright = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
         self._together: DoTogether | None = None
-        self.batch: BatchBar | None = None
-        self._run = ""
-        self._rows: tuple[list[RowView], Hashable] = ([], None)
-        """The rows of the list, and which of them is in hand."""
-        self._list = Clock.create_trigger(self._put_rows, 0)
+        self.selected: Hashable = None
+        """The key of what is in hand, in the list of all work."""
         super().__init__(**kwargs)
+        self.batch = BatchBar()
+        self.batch.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())
+        self.ids.above.add_widget(self.batch)
 
     def on_upright(self, *_: object) -> None:
-        """The tablet was turned: the bar above the card is wanted now."""
+        """The tablet was turned: what is above the card is worded for it."""
         if self.parent is not None:
             self.draw()
 
@@ -84,19 +84,22 @@ class StationScreen(CardScreen):
             chosen, all_text = self._draw_piece(floor, floor.item(key), chosen)
         else:
             self._draw_assembly(floor, key)
-        self._rows = queue_rows(queue, (key, chosen), all_text), _row_of(queue, key, chosen)
-        if floor.run.name != self._run:  # the card of a build that was opened is a frame's work already
-            self._run = floor.run.name
-            self._list()
-        else:
-            self._put_rows()
-        if desk.theme.upright:
-            self._bar().show(queue, (key, chosen), all_text)
-        shown = getattr(self.ids.place.children[0].card, "action", None)
-        self.caution = (shown.caution if shown else "") or CAUTIONS[desk.station]
+        self.selected = _row_of(queue, key, chosen)
+        self.batch.show(queue, (key, chosen), all_text)
+        self._head_bar()
 
-    def _put_rows(self, *_: object) -> None:
-        self.ids.queue.rows, self.ids.queue.selected = self._rows
+    def _head_bar(self) -> None:
+        """Above the strip: upright the caution; lying, where height is dear, the piece's own title, whose card says the
+        caution."""
+        bar, view = self.batch, self.ids.place.children[0]
+        piece = isinstance(view, PieceView)
+        shown = getattr(view.card, "action", None)
+        caution = (shown.caution if shown else "") or CAUTIONS[the_desk().station]
+        bar.title = view.card.title if piece and not self.upright else ""
+        bar.which = view.card.to_set.which if bar.title else ""
+        bar.caution = caution if self.upright else ""
+        if piece:
+            view.caution = "" if self.upright or view.card.action.why else caution  # nothing is cut yet
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
         """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one
@@ -121,15 +124,6 @@ class StationScreen(CardScreen):
 
         self._view(AssemblyView).card = assembly_card(floor, key)
 
-    def _bar(self) -> BatchBar:
-        """What is above the card of an upright screen; a lying one never makes it."""
-        if self.batch is None:
-            self.batch = BatchBar(caution=self.caution)
-            self.bind(caution=self.batch.setter("caution"))
-            self.batch.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())
-            self.ids.above.add_widget(self.batch)
-        return self.batch
-
     def _view(self, kind: type[CardView]) -> CardView:
         """The card's place holds the one kind of view that the item in hand needs."""
         place = self.ids.place
@@ -147,8 +141,8 @@ class StationScreen(CardScreen):
         the_desk().hold(item, step)
 
     def show_list(self) -> None:
-        """All that can be done here, over the screen: upright, the card has the list's room."""
-        WorkSheet(title=self.card.title, selected=self.ids.queue.selected).show()
+        """All that can be done here, over the screen."""
+        WorkSheet(title=self.card.title, selected=self.selected).show()
 
     def tick_all(self) -> None:
         """All that are left of the batch in hand."""
@@ -158,13 +152,14 @@ class StationScreen(CardScreen):
 
 class BatchBar(Themed, Handed):
     """The batch in hand as a strip of numbers above the card, what is held for all that are left of it, and the way to
-    the rest of the list. on_choose(key): a number was tapped, or ALL was held; on_list: the list is wanted.
+    the rest of the list; above the strip a title or a caution. on_choose(key): a number was tapped, or ALL was held;
+    on_list: the list is wanted.
 
     The strip has one row: of a long batch it shows the numbers around the one in hand.
     """
 
     __events__ = ("on_choose", "on_list")
-    caution = StringProperty("")
+    title, which, caution = StringProperty(""), StringProperty(""), StringProperty("")
     all_text = StringProperty("")
     following = StringProperty("")
     """The setting that comes next, where nothing is held."""
@@ -175,15 +170,15 @@ class BatchBar(Themed, Handed):
     chosen = ObjectProperty(None, allownone=True)
     columns = NumericProperty(1)
     list_width, strip_width, hold_width = NumericProperty(0), NumericProperty(0), NumericProperty(0)
-    hold_font = NumericProperty(1)
-    hold_lines, how_lines, caution_lines = NumericProperty(1), NumericProperty(1), NumericProperty(1)
+    which_width, hold_font = NumericProperty(0), NumericProperty(1)
+    hold_lines, how_lines, head_lines = NumericProperty(1), NumericProperty(1), NumericProperty(1)
     how = StringProperty("Hold one second")
     bar_height = NumericProperty(0)
 
     def __init__(self, **kwargs: Any) -> None:
         self._share = Clock.create_trigger(self._share_out, -1)
         super().__init__(**kwargs)
-        for name in ("width", "mm", "cells", "chosen", "all_text", "caution"):
+        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title", "which"):
             self.fbind(name, self._share)
 
     def show(self, queue: QueueCard, chosen: tuple[str, str], all_text: str) -> None:
@@ -219,12 +214,27 @@ class BatchBar(Themed, Handed):
             strip = room - GAP_DANGER - hold
         self.list_width, self.strip_width, self.hold_width = LIST * mm, max(0.0, strip) * mm, hold * mm
         self.columns = max(1, columns)
-        fine, beside = font_size(SCALE["fine"], mm), self.width - (hold + GAP_DANGER if hold else 0) * mm
-        self.caution_lines = max(1, count_lines(self.caution, fine, beside))
-        self.bar_height = max(BAR * mm, lines_height(self.caution_lines, fine) + (CELL + 1.5) * mm)
+        self._share_height(self.width - (hold + GAP_DANGER if hold else 0) * mm)
         at = next((at for at, cell in enumerate(self.cells) if cell.key == self.chosen), 0)
         first = max(0, min(at // max(1, columns) * columns, count - columns))
         self.shown = self.cells[first : first + columns]
+
+    def _share_height(self, wide: float) -> None:
+        """What is above the strip in the room beside what is held: a title in one large line or in smaller ones."""
+        mm = self.mm
+        fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
+        if self.title:
+            self.which_width = measure_width(self.which, note, True) + 2 if self.which else 0
+            beside = wide - self.which_width - GAP * mm
+            one = count_lines(self.title, task, beside, True) == 1
+            self.head_lines = 1 if one else min(2, count_lines(self.title, note, beside, True))
+            head = lines_height(self.head_lines, task if one else note)
+        else:
+            large = count_lines(self.caution, note, wide) <= 2
+            self.head_lines = count_lines(self.caution, note if large else fine, wide)
+            head = lines_height(self.head_lines, note if large else fine)
+        least = HELD * mm if self.all_text or self.title else 0  # so that every number has the same place
+        self.bar_height = max(least, head + (CELL + (1.5 if head else 0)) * mm)
 
     def _hold_fits(self, hold: float) -> bool:
         """Whether the words have room in so many millimetres; in the larger type where they can."""
@@ -235,7 +245,7 @@ class BatchBar(Themed, Handed):
         for name in ("note", "fine"):
             self.hold_font = font_size(SCALE[name], mm)
             self.hold_lines = count_lines(self.all_text, self.hold_font, width, True)
-            if lines_height(self.hold_lines, self.hold_font) + how <= (BAR - HOLD_MARGIN) * mm:
+            if lines_height(self.hold_lines, self.hold_font) + how <= (HELD - HOLD_MARGIN) * mm:
                 return True
         return False
 

@@ -96,7 +96,8 @@ class Worded(Plate):
     """A plate with a line of task text and a smaller one. It grows when its words need more lines than one each, and
     takes smaller type only for a second line that is long.
 
-    The four outputs say how: text_lines, sub_lines, sub_font, words_height.
+    The outputs say how: text_font, text_lines, sub_lines, sub_font, words_height. With `low` it rather takes smaller
+    type than a second large line.
     """
 
     text = StringProperty("")
@@ -104,6 +105,8 @@ class Worded(Plate):
     margin_mm = NumericProperty(12.0)
     """What of the width the words don't get."""
     least_mm = NumericProperty(22.0)
+    low = BooleanProperty(False)
+    text_font = NumericProperty(1)
     text_lines = NumericProperty(1)
     sub_lines = NumericProperty(0)
     sub_font = NumericProperty(1)
@@ -112,17 +115,18 @@ class Worded(Plate):
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
         super().__init__(**kwargs)
-        for name in ("text", "sub_text", "width", "mm", "margin_mm"):
+        for name in ("text", "sub_text", "width", "mm", "margin_mm", "low"):
             self.fbind(name, self._arrange)
         self._word()
 
     def _word(self, *_: object) -> None:
         width = max(1.0, self.width - self.margin_mm * self.mm)
         task, note, fine = (font_size(SCALE[name], self.mm) for name in ("task", "note", "fine"))
-        self.text_lines = min(3, count_lines(self.text, task, width, True))
+        self.text_font = note if self.low and count_lines(self.text, task, width, True) > 1 else task
+        self.text_lines = min(3, count_lines(self.text, self.text_font, width, True))
         self.sub_font = note if count_lines(self.sub_text, note, width) <= 1 else fine
         self.sub_lines = min(4, count_lines(self.sub_text, self.sub_font, width))
-        self.words_height = lines_height(self.text_lines, task) + lines_height(self.sub_lines, self.sub_font)
+        self.words_height = lines_height(self.text_lines, self.text_font) + lines_height(self.sub_lines, self.sub_font)
 
 
 class BigButton(Tappable, Worded):

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import lru_cache
 from typing import Any
 
 from kivy.clock import Clock
@@ -151,3 +152,9 @@ class _Setting:
             x += self.stack
         if self.unit.width:
             self.unit.put(x + self.unit_gap, middle - self.cap / 2)
+
+
+@lru_cache(256)
+def figures_width(reading: Reading | Figures | str | None, cap: float) -> float:
+    """How wide a number is when its figures are `cap` millimetres high (mm)."""
+    return _Setting(take_apart(reading), cap, 10.0).width / 10.0
