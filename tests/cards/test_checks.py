@@ -195,3 +195,9 @@ def test_the_json_of_every_sample_holds_them(file: Path) -> None:
         for edge in ("far_top", "near_bottom"):
             said = measured.get(f"{edge.replace('_', ' ')} edge")
             assert said in (None, piece["edges_mm"][edge])
+
+
+def test_from_a_metre_on_one_tape_is_to_be_used_throughout() -> None:
+    """Common practice, no source: over a metre what two tapes may disagree by is seen in a joint."""
+    for length, said in ((999, False), (1000, True)):
+        assert any("use one tape" in each for each in words(made(part("a", f"length = {length}")))) == said, length
