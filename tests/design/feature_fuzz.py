@@ -1,4 +1,4 @@
-"""Strangers' files with the keys for features, own steps, mates and copies: loading answers with values.
+"""Strangers' files with the keys for features, own steps, mates, copies and labels: loading answers with values.
 
 `PYTHONPATH=tests python -m design.feature_fuzz 100000` counts, and says the longest time and the most memory of any.
 """
@@ -98,12 +98,15 @@ def text(chance: random.Random) -> str:
     ends = chance.choice(
         ["", "end_b = { miter = 30 }\n", "end_a = { bevel = 20 }\n", 'joint = { kind = "ring", sides = 6 }\n']
     )
+    labels = chance.choice(["", "", "labels = false\n", 'labels = "no"\n', 'sequence = "s"\n'])
+    made = chance.choice(["", "", "", "copies = 2\n", "copies = 0\n", "copies = 200\n", 'copies = "= 1/0"\n'])
+    above = chance.choice(["", "", '[[assemblies]]\nid = "top"\njoins = { all = 2, other = 1 }\nby = "dry"\n'])
     return (
         f'[build]\nname = "x"\nunits = "mm"\n{copies}[woods.oak]\nspecies = "white oak"\nthickness = 22\nwidth = 90\n'
-        f'lengths = ["3 m"]\n[[parts]]\nid = "part"\nquantity = 2\nwood = "oak"\nlength = 400\n{ends}'
+        f'lengths = ["3 m"]\n[[parts]]\nid = "part"\nquantity = 2\nwood = "oak"\nlength = 400\n{ends}{labels}'
         f"features = [\n{features}\n]\nsteps = [\n{steps}\n]\n"
         f'[[parts]]\nid = "other"\nwood = "oak"\nlength = 200\nfeatures = [\n{row(chance)}\n]\n'
-        '[[assemblies]]\nid = "all"\njoins = { part = 2, other = 1 }\nby = "dry"\n'
+        f'[[assemblies]]\nid = "all"\njoins = {{ part = 2, other = 1 }}\nby = "dry"\n{made}{above}'
     )
 
 
