@@ -12,7 +12,7 @@ from kit import walk
 from kit.driver import Driver
 from kit.story import Maker, StoryClock
 
-from tracker.screens.toolkit.list_rows import HoldRow, StripCell
+from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.tour.headless import HandTime
 from tracker.tour.itinerary import GLASSES, Look, app_with
 
@@ -65,9 +65,8 @@ def test_they_are_one_row_that_counts(look: Look, open_cot: Open) -> None:
 def test_one_hold_claims_all_that_are_left_and_an_undo_is_of_one_hold(open_cot: Open) -> None:
     maker = open_cot(LYING)
     cut(maker, 2)
-    maker.driver.tap_text("Down")
-    settle(maker)
-    (held,) = maker.driver.find(HoldRow, title="These 22 slats are cut")
+    (held,) = (each for each in maker.driver.find(HoldPlate) if walk.in_view(each))
+    assert held.title == "These 22 slats are cut"
     maker.driver.hold(held)
     settle(maker)
     assert len(done(maker)) == 24
