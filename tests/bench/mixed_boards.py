@@ -28,7 +28,7 @@ kerf = {KERF}
 [woods.oak]
 species = "white oak"
 rough = "27 mm"
-mill = {{ face = 5, edge = {EDGE}, ends = {ENDS} }}
+mill = {{ face = 5, edge = {EDGE}, ends = {ENDS}, shortest = 0 }}
 widths = [60, 320]
 """
 

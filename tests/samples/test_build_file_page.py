@@ -8,6 +8,7 @@ from pathlib import Path
 import pytest
 
 from tracker.design import load_build
+from tracker.design.one_blank import needs_thickness
 from tracker.design.operations import OPERATIONS
 from tracker.design.sections.cuts import FLATTEST_CORNER, JOINTS, SHARPEST_CORNER
 from tracker.design.sections.features import KEYS, OTHER_NAMES
@@ -18,7 +19,7 @@ from tracker.design.tables.lumber import section_named
 from tracker.measure import inches, parse_span
 from tracker.plan.feasibility import check
 from tracker.plan.outline import outline_problems
-from tracker.work.routes import check_routes
+from tracker.work.routes import check_routes, part_route
 
 PAGE = (Path(__file__).parents[2] / "sample_projects" / "BUILD_FILE.md").read_text("utf-8")
 TEXT = " ".join(PAGE.split())
@@ -113,10 +114,21 @@ def test_its_example_of_fastenings_loads() -> None:
     assert [each.what for each in problems] == ["no assembly joins 'bearer'"]
 
 
+def test_its_example_of_resawing_loads() -> None:
+    """Two leaves of 3/4 in, 1/8 in planed off each and a kerf of 1/16 are the 1 13/16 in that 8/4 gives."""
+    loaded = load_build('[build]\nname = "x"\nunits = "in"\n' + example_with("resaw = {"))
+    assert [each.kind for each in loaded.problems] == ["note"]
+    assert loaded.build is not None
+    part = loaded.build.part("panel")
+    assert part.resaw is not None
+    assert part_route(part, loaded.build.wood("walnut")) == ("cut", "joint", "resaw", "rest", "plane", "rip")
+    assert needs_thickness(part) == loaded.build.wood("walnut").thickness
+
+
 def test_its_example_of_rough_wood_loads() -> None:
     head = '[build]\nname = "x"\nunits = "in"\n'
     part = '[[parts]]\nid = "rail"\nwood = "oak"\nlength = 20\nwidth = 2\n'
-    loaded = load_build(head + example_with('widths = "random"') + part)
+    loaded = load_build(head + example_with('grade = "FAS"') + part)
     assert [each.what for each in loaded.problems] == ["no assembly is given: the pieces are cut and nothing is joined"]
     for grade, row in zip(GRADES, rows("grade"), strict=True):
         said = [grade.name, f"{float(grade.narrowest.per('in')):g} in wide", f"{int(grade.clear * 100)} %"]

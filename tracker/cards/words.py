@@ -26,6 +26,8 @@ CAUTIONS = {
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {
     "joint": "Guard on; push blocks; no short pieces. See manual.",
+    "resaw": "Guard down to the wood; push block. See manual.",
+    "rest": "Thin boards cup: stickers, and air on both faces.",
     "plane": "Stand to the side; no short pieces. See manual.",
     "rip": "Guard and riving knife on; push stick. See manual.",
     "taper": "Clamp the piece in its jig; hands clear of the blade.",

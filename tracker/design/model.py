@@ -166,6 +166,17 @@ class Lap(Struct, frozen=True, kw_only=True):
     line: int = 0
 
 
+class Resaw(Struct, frozen=True, kw_only=True):
+    """One board sawn through its thickness into `leaves`, pieces that follow each other in the file: a book match.
+
+    `kerf` is what the band saw takes between two of them, `plane` what is planed off each leaf afterwards.
+    """
+
+    leaves: int
+    kerf: Length
+    plane: Length
+
+
 class Part(Struct, frozen=True, kw_only=True):
     """A line of the cut list. Pieces are numbered from 1; left-hand pieces come first.
 
@@ -194,6 +205,7 @@ class Part(Struct, frozen=True, kw_only=True):
     copies: int = 1
     """How many times what the file says was taken: the copies of the build, and of the assemblies that it goes into."""
     grain: Grain = "along"
+    resaw: Resaw | None = None
     rings: Angle = 0.0
     """Degrees between the growth rings and the face: 0 is flat-sawn, 90 quarter-sawn."""
     labels: bool = True
@@ -214,11 +226,15 @@ class Part(Struct, frozen=True, kw_only=True):
 
 
 class Mill(Struct, frozen=True, kw_only=True):
-    """What milling takes off a rough board: off its thickness, off each piece's width, and at each end of the board."""
+    """What milling takes off a rough board: off its thickness, off each piece's width, and at each end of the board.
+
+    What is shorter than `shortest` isn't jointed or planed by itself.
+    """
 
     face: Length
     edge: Length
     ends: Length
+    shortest: Length
 
 
 class ByVolume(Struct, frozen=True, kw_only=True):

@@ -10,11 +10,13 @@ from tracker.design.formulas import nearest
 from tracker.design.values import Meaning
 
 OPERATIONS = (
-    "cut", "joint", "plane", "trim", "taper", "rip", "bevel", "tenon", "notch", "groove", "dado", "rabbet", "mortise",
-    "slot", "shape", "drill", "profile", "dry fit", "glue", "drive screws", "take screws out", "plug", "attach",
-    "finish", "prove",
+    "cut", "joint", "resaw", "rest", "plane", "trim", "taper", "rip", "cut to length", "bevel", "tenon", "notch",
+    "groove", "dado", "rabbet", "mortise", "slot", "shape", "drill", "profile", "dry fit", "glue", "drive screws",
+    "take screws out", "plug", "attach", "finish", "prove",
 )  # fmt: skip
 """Beside these there is `sand` with its grit, and with a surface where they differ: `sand 120`, `sand 180 edges`."""
+NEWER = frozenset({"resaw", "rest", "cut to length"})
+"""Operations that a file may have as steps of its own: it was written before they were known."""
 
 SURFACES = ("faces", "edges", "ends")
 

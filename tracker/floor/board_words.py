@@ -2,11 +2,13 @@
 
 from __future__ import annotations
 
+from collections.abc import Iterable
+
 from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.work.board_of_piece import planned_place, wood_is_gone
 from tracker.work.facts import PlannedBoard, PlannedCut
-from tracker.work.run import Item
+from tracker.work.run import Item, Run
 
 
 def titled(key: str, wood: str) -> str:
@@ -32,3 +34,23 @@ def from_words(floor: Floor, item: Item) -> str:
     board, cut = place
     where = f"{floor.read(of_grid(cut.at)).text} from its end A" if cut.at else "at its end A"
     return f"from {titled(board.key, board.wood)}, {where}"
+
+
+def names_of(run: Run, keys: Iterable[str]) -> str:
+    """`Leg 1 to 3, Rail 1`."""
+    found: dict[str, list[int]] = {}
+    for key in keys:
+        item = run.items[key]
+        found.setdefault(item.name, []).extend([item.number] if item.of > 1 else [])
+    return ", ".join(f"{name} {_numbers(sorted(numbers))}".strip() for name, numbers in found.items())
+
+
+def _numbers(counted: list[int]) -> str:
+    """`1 to 6`, `1, 2, 5 to 7`."""
+    rows: list[list[int]] = []
+    for number in counted:
+        if rows and number == rows[-1][-1] + 1:
+            rows[-1].append(number)
+        else:
+            rows.append([number])
+    return ", ".join(f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows)

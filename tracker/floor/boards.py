@@ -9,19 +9,17 @@ from math import ceil
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Part, Wood
+from tracker.design.one_blank import joined_length, one_blank
 from tracker.floor.board_words import titled
 from tracker.floor.rack import entered
 from tracker.measure import Length
 from tracker.measure.length import ZERO, of_grid
 from tracker.plan import geometry
 from tracker.plan.boards import BoardPlan, CutBoard, Offcut, PlacedPiece, Stretch, nesting
-from tracker.plan.boards.remaining import BoardLeft, bought_board, name_of, rack_board, racked_offcut
+from tracker.plan.boards.remaining import HAIR, BoardLeft, bought_board, name_of, rack_board, racked_offcut
 from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import Run, item_key
 from tracker.work.state.state import State
-
-HAIR = Length.of(1, "mm") / 40
-"""Lengths that differ by less are the same."""
 
 
 def laid_out(plan: BoardPlan) -> tuple[CutBoard, ...]:
@@ -72,7 +70,8 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
     build = run.build
     wood = build.wood(board.wood)
     whole = whole_board(run, state, board.key, wood, of_grid(board.length))
-    known = (cut for cut in board.pieces if cut.item in run.items)
+    known = tuple(cut for cut in board.pieces if cut.item in run.items)
+    whole = whole.as_laid(_laid_again(build, (), known))
     pieces = tuple(_laid_again(build, whole.stretches, known))
     if build.shop.nest_miters and not wood.ripped:
         pieces = nesting.laid_again(build, pieces)
@@ -95,12 +94,13 @@ def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[Pla
 
     def placed(cut: PlannedCut) -> PlacedPiece:
         part_id, _, number = cut.item.rpartition(":")
-        length, blank = of_grid(cut.length), blank_of(build.part(part_id), int(number))
+        length = of_grid(cut.length)
+        exact = (blank for blank in blanks_of(build, build.part(part_id), int(number)) if abs(blank - length) < HAIR)
         return PlacedPiece(
             part=part_id,
             piece=int(number),
             at=of_grid(cut.at),
-            length=blank if abs(blank - length) < HAIR else length,
+            length=next(exact, length),
             across=of_grid(cut.across),
             width=of_grid(cut.width) if cut.width else None,
             turned=cut.turned,
@@ -122,6 +122,14 @@ def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: L
 def blank_of(part: Part, number: int) -> Length:
     """What a piece takes along its board: across the grain, its width lies along it."""
     return geometry.solid(part, part.hand(number)).along_board
+
+
+def blanks_of(build: Build, part: Part, number: int) -> tuple[Length, ...]:
+    """The same where the piece may be one blank with others, the longest first: with all of them, down to itself."""
+    wood, along = build.wood(part.wood), blank_of(part, number)
+    many = len(one_blank(part, wood, number))
+    lengths = (joined_length(part, wood, build.shop.kerf, along, each) for each in range(many, 0, -1))
+    return tuple(dict.fromkeys(lengths))
 
 
 def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:
@@ -164,23 +172,3 @@ def over_net(boards: Iterable[CutBoard]) -> int:
     boards = tuple(boards)
     net, used = in_blanks(boards), sum((board.length for board in boards), ZERO)
     return ceil(100 * (used.mm / net.mm - 1)) if net else 0
-
-
-def names_of(run: Run, keys: Iterable[str]) -> str:
-    """`Leg 1 to 3, Rail 1`."""
-    found: dict[str, list[int]] = {}
-    for key in keys:
-        item = run.items[key]
-        found.setdefault(item.name, []).extend([item.number] if item.of > 1 else [])
-    return ", ".join(f"{name} {_numbers(sorted(numbers))}".strip() for name, numbers in found.items())
-
-
-def _numbers(counted: list[int]) -> str:
-    """`1 to 6`, `1, 2, 5 to 7`."""
-    rows: list[list[int]] = []
-    for number in counted:
-        if rows and number == rows[-1][-1] + 1:
-            rows[-1].append(number)
-        else:
-            rows.append([number])
-    return ", ".join(f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows)

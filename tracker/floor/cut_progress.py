@@ -7,7 +7,7 @@ from collections.abc import Iterable, Iterator, Mapping
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.floor.boards import HAIR, blank_of, key_of, offcuts_of, snapped, whole_board
+from tracker.floor.boards import blanks_of, key_of, offcuts_of, snapped, whole_board
 from tracker.floor.floor import Floor
 from tracker.floor.rack import entered
 from tracker.measure import Length
@@ -15,7 +15,7 @@ from tracker.measure.length import ZERO, of_grid
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, Lane, cuts_of, lanes_of
 from tracker.plan.boards.offcuts import NamedOffcut, kept_from
-from tracker.plan.boards.remaining import BoardLeft, Place, rack_board
+from tracker.plan.boards.remaining import HAIR, BoardLeft, Place, rack_board
 from tracker.work.facts import Done, Racked
 from tracker.work.run import Item
 from tracker.work.state.records import Recorded
@@ -146,7 +146,7 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
     done = done or sawn(floor)
     kerf = floor.run.build.shop.kerf
     wood = floor.run.build.wood(board.wood)
-    whole = whole_board(floor.run, floor.state, board.key, wood, board.length)
+    whole = whole_board(floor.run, floor.state, board.key, wood, board.length).as_laid(board.pieces)
     away = tuple(_away(floor, board.key, board.pieces, done))
     without = whole.without((each.place for each in away), kerf)
     racked = tuple(_racked_from(floor, without))
@@ -247,7 +247,7 @@ def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -
     for item, at in done.places.get(key, ()):
         planned = here.get(item.key)
         just = planned is not None and abs(planned.at - at) < HAIR
-        length = planned.length if planned and just else blank_of(floor.part(item), item.number)
+        length = planned.length if planned and just else blanks_of(floor.run.build, floor.part(item), item.number)[0]
         yield Away(item.key, Place(board=key, at=planned.at if planned and just else at, length=length))
 
 

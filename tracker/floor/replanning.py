@@ -9,7 +9,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.design.model import Build
-from tracker.floor.boards import HAIR, blank_of, followed, key_of, laid_out
+from tracker.floor.boards import blanks_of, followed, key_of, laid_out
 from tracker.floor.cut_progress import AtTheSaw, Away, all_at_the_saw, cut_from, in_hand
 from tracker.floor.floor import Floor
 from tracker.measure import Length
@@ -17,7 +17,7 @@ from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import PieceId
-from tracker.plan.boards.remaining import BoardLeft, Place
+from tracker.plan.boards.remaining import HAIR, BoardLeft, Place
 from tracker.plan.boards.replanning import Replan, replans
 from tracker.work.run import item_key
 
@@ -108,7 +108,7 @@ def again(floor: Floor) -> Again:
 def _resized(floor: Floor, piece: PlacedPiece) -> bool:
     """A piece of a sheet without grain may lie across: then its width lies along."""
     part = floor.run.build.part(piece.part)
-    sides = (blank_of(part, piece.piece), part.width)
+    sides = (*blanks_of(floor.run.build, part, piece.piece), part.width)
     return all(abs(piece.length - side) > HAIR for side in sides)
 
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.design.model import Build, EndName, Hand, Part, Shop
+from tracker.design.one_blank import APART
 from tracker.floor.floor import Floor
 from tracker.plan.cuts import Pass, PieceCuts, piece_cuts
 from tracker.plan.setups import Setup, Setups, plan_setups
@@ -60,12 +61,18 @@ def _cuts(build: Build, item: Item) -> PieceCuts:
 
 def setups_of(floor: Floor, item: Item, step: Step) -> tuple[Setup, ...]:
     """The setups of the saw that a step of a piece needs, in the order of work; none for what isn't sawn so."""
-    ends: tuple[EndName | None, ...] = (None,) if step.operation == "cut" else (step.end,) if step.end else ()
-    if step.operation == "cut" and not item.does("trim"):
+    blank = step.id == blank_step(item)
+    ends: tuple[EndName | None, ...] = (None,) if blank else (step.end,) if step.end else ()
+    if blank and not item.does("trim"):
         ends = (None, *ENDS)
     plan = setups_of_build(floor.run.build)
     found = {setup.order: setup for end in ends if (setup := plan.of(item.id, item.number, end))}
     return tuple(found[order] for order in sorted(found))
+
+
+def blank_step(item: Item) -> str:
+    """The step that cuts a piece's own blank: what is milled as one with others is cut to length after it."""
+    return APART if item.step(APART) else "cut"
 
 
 def next_step(floor: Floor, item: Item) -> Step | None:
@@ -89,7 +96,8 @@ def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
     """
     cuts = cuts_of(floor, item)
     if not step.end:
-        return next((each for each in cuts.of(step.operation) if each.end is None), None)
+        sawn = "cut" if step.id == blank_step(item) else "" if step.id == "cut" else step.operation
+        return next((each for each in cuts.of(sawn) if each.end is None), None)
     if all(each.end != step.end for each in cuts.ends):
         return None
     first = any(each.id != step.id for each in passes_left(floor, item, step))

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from tracker.design.model import Assembly, Build, Part, RingJoint
+from tracker.design.one_blank import is_matched
 
 
 def has_places(build: Build, assembly_id: str) -> bool:
@@ -31,8 +32,11 @@ def ring_of(build: Build, assembly: Assembly) -> str | None:
 
 
 def glued_run(build: Build, assembly: Assembly) -> tuple[tuple[str, int], ...]:
-    """Parts glued edge to edge in one sequence, in the order of the file; nothing where it is none."""
+    """Parts glued edge to edge in one sequence, in the order of the file, or the leaves of one board; nothing where it
+    is neither."""
     parts = [_part(build, id_) for id_, _ in assembly.joins]
+    if any(part is not None and is_matched(part, assembly) for part in parts):
+        return assembly.joins
     sequences = {part.sequence if part is not None and part.hand(1) is None else "" for part in parts}
     return assembly.joins if len(sequences) == 1 and "" not in sequences else ()
 

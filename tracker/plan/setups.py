@@ -140,10 +140,12 @@ def plan_rips(build: Build) -> tuple[Rip, ...]:
 
 
 def is_ripped(build: Build, part: Part) -> bool:
-    """Whether its route rips it; a route that isn't written does where the part is narrower than its wood."""
+    """Whether its route rips it; a route that isn't written does where the part is narrower than its wood, or the wood
+    is rough."""
     if part.route is not None:
         return "rip" in part.route
-    return part.width < build.wood(part.wood).width
+    wood = build.wood(part.wood)
+    return wood.mill is not None or part.width < wood.width
 
 
 def goes_over_saw(part: Part) -> bool:

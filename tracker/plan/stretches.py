@@ -11,10 +11,15 @@ from tracker.measure.length import ZERO
 
 
 class Stretch(Struct, frozen=True):
-    """Clear wood from `start` to `end`, measured from the board's end A."""
+    """Clear wood from `start` to `end`, measured from the board's end A.
+
+    Beside a defect at an edge it begins `near` from the near edge and is `width` wide; None is all of the board.
+    """
 
     start: Length
     end: Length
+    near: Length = ZERO
+    width: Length | None = None
 
     @property
     def length(self) -> Length:

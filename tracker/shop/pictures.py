@@ -10,6 +10,7 @@ from tracker.design.problems import Problem
 
 MOST_BYTES = 32 * 1024 * 1024
 """As for a picture that is scanned (`tracker.scan.picture`), which decodes it."""
+SUFFIXES = (".png", ".jpg", ".jpeg")
 _BEGIN = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
 """How a PNG (ISO/IEC 15948, 5.2) and a JPEG (ITU-T T.81, B.1.1.3: its start, and the first byte of a marker) begin."""
 
@@ -25,6 +26,12 @@ def picture_notes(build: Build, folder: Path) -> tuple[Problem, ...]:
                 line = thing.lines.get(f"steps.{row}.picture", step.line)
                 found.append(Problem(line, f"{thing.name}: the picture '{step.picture}' {why}", "", "note"))
     return tuple(found)
+
+
+def newest_pictures(folder: Path, most: int = 6) -> list[Path]:
+    """The PNG and JPEG files of a folder, by their names, the newest first."""
+    found = [path for path in folder.iterdir() if path.suffix.lower() in SUFFIXES and path.is_file()]
+    return sorted(found, key=lambda path: path.stat().st_mtime, reverse=True)[:most]
 
 
 def _why_not(path: Path) -> str:

@@ -20,6 +20,7 @@ from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime, Stage
 from tracker.tour.piece import piece_stops
 from tracker.tour.shell import behind_more, first_minute, odd_files, scan_stops
+from tracker.tour.wood import rough_wood
 from tracker.work.clocks.elapsed import Now
 
 GLASSES = {
@@ -112,6 +113,8 @@ def itinerary(guide: Guide) -> Iterator[str]:
     guide.open("Hall bench")
     yield "15 hall bench at the saw"
     yield from boards(guide)
+    yield from rough_wood(guide)
+    guide.open("Hall bench")
     guide.stand_at("Finishing")
     yield "16 nothing ready here"
     yield from behind_more(guide)

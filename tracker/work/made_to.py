@@ -23,6 +23,7 @@ from tracker.design.model import (
     SplayedLegJoint,
     Taper,
 )
+from tracker.design.one_blank import APART
 from tracker.measure import Length, Mark, read_length
 from tracker.measure.spelling import spelled
 from tracker.work.facts import Sizes
@@ -81,7 +82,7 @@ def made_to(sizes: Mapping[str, str], step: Step, route: tuple[Step, ...]) -> Si
     operations = {each.operation for each in route}
     fixed = list(_FIXED_BY.get(step.operation, ()))
     found = {}
-    if step.operation == "cut":
+    if step.id == (APART if any(each.id == APART for each in route) else "cut"):
         fixed += [what for later in ("rip", "trim") if later not in operations for what in _FIXED_BY[later]]
         if "trim" in operations and "length" in sizes:
             found["blank"] = str(Fraction(sizes["length"]) + Fraction(sizes.get("allowance", "0")))

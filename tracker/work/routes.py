@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Build, EndCuts, Hole, Part, Wood
+from tracker.design.one_blank import APART, is_short
 from tracker.design.operations import OPERATIONS
 from tracker.design.own_step import unplaced, with_own_steps
 from tracker.design.problems import Problem
@@ -26,7 +27,9 @@ def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
     """As written, or what its features need.
 
     A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then. Of
-    rough wood it is ripped with what jointing takes, then jointed, planed and ripped to its width.
+    rough wood it is ripped with what jointing takes, then jointed, planed and ripped to its width. A board that is
+    resawn is jointed first; its leaves rest before they are planed. What is too short to be milled is cut to length
+    after it.
     """
     if part.route is not None:
         return part.route
@@ -35,8 +38,11 @@ def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
     needs = (
         ("cut", True),
         ("joint", wood.mill is not None),
-        ("plane", wood.mill is not None),
+        ("resaw", part.resaw is not None),
+        ("rest", part.resaw is not None),
+        ("plane", wood.mill is not None or part.resaw is not None),
         ("rip", wood.mill is not None or (not wood.ripped and _across_board(part) < wood.width)),
+        (APART, is_short(part, wood)),
         ("trim", angled or bool(part.allowance)),
         ("taper", bool(part.tapers)),
         *((operation, operation in featured) for operation in OPERATIONS if operation in JOINERY),

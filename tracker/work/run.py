@@ -11,6 +11,7 @@ from msgspec.structs import replace
 from tracker.design.copies import copy_of, copy_of_piece
 from tracker.design.joining import joining
 from tracker.design.model import Assembly, Build, Finish, Hand, RackBoard
+from tracker.design.one_blank import one_blank, shared_steps
 from tracker.design.own_step import OwnStep
 from tracker.measure import Span
 from tracker.work.codes import code_for
@@ -43,6 +44,10 @@ class Item(Struct, frozen=True, kw_only=True):
     """Which of several copies of the build it belongs to, from 1; 0 where there is but one."""
     within: str = ""
     """Which of several copies of an assembly it goes into, at last: `Drawer 3`."""
+    blank: tuple[str, ...] = ()
+    """The keys of all pieces that are cut as one blank with this one, itself among them; empty where it has its own."""
+    shared: frozenset[str] = frozenset()
+    """The steps that are done to that blank before it becomes pieces."""
 
     @property
     def title(self) -> str:
@@ -158,8 +163,12 @@ def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
     for part in build.parts:
         words = part_route(part, build.wood(part.wood), build.is_slotted(part.id))
         route = _expand(words, part.steps, ends=trimmed_ends(part))
+        wood = build.wood(part.wood)
+        whole = set(shared_steps(part, wood, words))
+        shared = frozenset(step.id for step in route if step.operation in whole)
         for piece in range(1, part.quantity + 1):
             key = item_key(part.id, piece)
+            blank = one_blank(part, wood, piece) if shared else ()
             yield Item(
                 key=key,
                 kind="piece",
@@ -171,6 +180,8 @@ def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
                 hand=part.hand(piece),
                 into=into.get(key),
                 copy=_copy_into(build, into.get(key)) or copy_of_piece(build.copies, part, piece),
+                blank=tuple(item_key(part.id, each) for each in blank) if len(blank) > 1 else (),
+                shared=shared if len(blank) > 1 else frozenset(),
             )
 
 

@@ -76,8 +76,11 @@ class _Plain(Struct, frozen=True):
 _PLAIN: dict[str, _Plain] = {
     "cut": _Plain("saw", "Cut", "cut", "still to cut"),
     "joint": _Plain("saw", "Joint a face and an edge", "jointed", "still to joint"),
+    "resaw": _Plain("saw", "Resaw", "resawn", "still to resaw"),
+    "rest": _Plain("bench", "Let it rest on stickers", "rested", "still to rest"),
     "plane": _Plain("saw", "Plane to thickness", "planed", "still to plane"),
     "rip": _Plain("saw", "Rip to width", "ripped", "still to rip"),
+    "cut to length": _Plain("saw", "Cut to length", "cut to length", "still to cut to length", mark="to length"),
     "taper": _Plain("saw", "Taper", "tapered", "still to taper"),
     "bevel": _Plain("saw", "Bevel the edge", "bevelled", "still to bevel"),
     "tenon": _Plain("saw", "Cut the tenons", "tenoned", "still to tenon"),
@@ -104,7 +107,7 @@ _PLAIN: dict[str, _Plain] = {
     "attach": _Plain("bench", "Put together", "put together", "still to put together"),
     "prove": _Plain("bench", "Check", "checked", "still to check"),
 }
-_GENTLE = frozenset({"dry fit"})
+_GENTLE = frozenset({"dry fit", "rest"})
 _LOADING = frozenset({"attach", "drive screws", "take screws out", "prove"})
 """Screws load what they pull together; and where they come out, the glue holds alone from then on."""
 _GLUE = (
@@ -314,19 +317,24 @@ def step_named(step_id: str) -> Step:
 JOINERY = frozenset({"bevel", "tenon", "notch", "groove", "dado", "rabbet", "mortise", "slot"})
 """What is cut into a piece so that it joins others: before any glue, and before an edge is profiled."""
 EARLIER: dict[str, frozenset[str]] = {
-    **dict.fromkeys(JOINERY, frozenset({"cut", "rip", "take screws out"})),
-    "tenon": frozenset({"cut", "rip", "trim", "take screws out"}),
-    "profile": frozenset({"cut", "rip", "trim", "taper", "shape", "drill", "glue", "take screws out", *JOINERY}),
+    **dict.fromkeys(JOINERY, frozenset({"cut", "rip", "cut to length", "resaw", "take screws out"})),
+    "tenon": frozenset({"cut", "rip", "cut to length", "resaw", "trim", "take screws out"}),
+    "profile": frozenset(
+        {"cut", "rip", "cut to length", "resaw", "trim", "taper", "shape", "drill", "glue", "take screws out", *JOINERY}
+    ),
     "cut": frozenset(),
     "joint": frozenset({"cut"}),
-    "plane": frozenset({"cut", "joint"}),
+    "resaw": frozenset({"cut", "joint"}),
+    "rest": frozenset({"cut", "resaw"}),
+    "plane": frozenset({"cut", "joint", "resaw", "rest"}),
     "rip": frozenset({"cut", "joint", "plane"}),
-    "trim": frozenset({"cut", "joint", "plane", "take screws out"}),
-    "taper": frozenset({"cut", "take screws out"}),
-    "shape": frozenset({"cut", "take screws out"}),
-    "drill": frozenset({"cut"}),
+    "cut to length": frozenset({"cut", "joint", "resaw", "plane", "rip"}),
+    "trim": frozenset({"cut", "joint", "plane", "cut to length", "resaw", "take screws out"}),
+    "taper": frozenset({"cut", "cut to length", "resaw", "take screws out"}),
+    "shape": frozenset({"cut", "cut to length", "resaw", "take screws out"}),
+    "drill": frozenset({"cut", "cut to length", "resaw"}),
     "dry fit": frozenset({"cut"}),
-    "glue": frozenset({"cut", "dry fit", *JOINERY}),
+    "glue": frozenset({"cut", "resaw", "dry fit", *JOINERY}),
     "drive screws": frozenset({"cut", "drill", "dry fit", "glue"}),
     "take screws out": frozenset({"drive screws", "glue"}),
     "plug": frozenset({"drill", "drive screws", "take screws out"}),
@@ -336,7 +344,10 @@ EARLIER: dict[str, frozenset[str]] = {
         {
             "cut",
             "joint",
+            "resaw",
+            "rest",
             "plane",
+            "cut to length",
             "rip",
             "trim",
             "taper",

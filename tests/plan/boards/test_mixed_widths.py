@@ -7,11 +7,11 @@ from __future__ import annotations
 
 import pytest
 
-from tests.bench.mixed_boards import HEAD, planned, request
+from tests.bench.mixed_boards import HEAD, KERF, judged, planned, request
 from tracker.design.load import load_build
 from tracker.design.model import EdgeDefect, RackBoard
 from tracker.measure import millimetres
-from tracker.plan.boards import plan_boards
+from tracker.plan.boards import cuts_of, edge_off, plan_boards
 from tracker.plan.boards.by_volume import volume_to_buy
 from tracker.plan.boards.remaining import rack_board
 
@@ -85,10 +85,80 @@ def test_wane_is_ripped_off_where_that_leaves_more() -> None:
     wane = EdgeDefect(start=millimetres(100), end=millimetres(1000), edge="near", deep=millimetres(12))
     board = RackBoard(wood="oak", length=millimetres(2000), name="W", width=millimetres(200), edge_defects=(wane,))
     left = rack_board(build, board)
-    assert (left.width, left.near) == (millimetres(185), millimetres(15))
+    assert [(each.width, each.near) for each in left.stretches] == [(millimetres(185), millimetres(15))]
     assert [stretch.length for stretch in left.stretches] == [millimetres(1960)]
     knot = EdgeDefect(start=millimetres(900), end=millimetres(950), edge="far", deep=millimetres(90))
     cut = rack_board(build, RackBoard(wood="oak", length=millimetres(2000), name="K", width=millimetres(200),
                                       edge_defects=(knot,)))  # fmt: skip
     assert cut.width == millimetres(200)
     assert [stretch.length for stretch in cut.stretches] == [millimetres(880), millimetres(1030)]
+
+
+@pytest.mark.parametrize("seed", [3, 40, 58, 77])
+def test_a_small_request_is_settled_and_a_general_solver_begins_no_less(seed: int) -> None:
+    """CP-SAT lays pieces anywhere, by no guillotine: what it finds is no more than any plan for a saw."""
+    asked = request(seed)
+    mine, its = planned(asked, 2.0), judged(asked, 0.5)
+    assert mine.proved
+    assert (mine.left, mine.begun) <= (its.left, its.begun)
+
+
+AROUND = (
+    HEAD
+    + """
+[[rack]]
+wood = "oak"
+name = "R0"
+length = 1300
+width = 200
+defects = [[20, 420, "near", 60]]
+[[parts]]
+id = "rail"
+wood = "oak"
+length = 390
+width = 115
+[[parts]]
+id = "top"
+wood = "oak"
+length = 850
+width = 190
+"""
+)
+
+
+def test_pieces_are_laid_around_a_defect_at_an_edge() -> None:
+    """Ripped off all along, 200 - 60 - 3 = 137 is too narrow for the top of 195; cut away, 1280 - 420 = 860 is all that
+    is left, and the rail of 120 has no board. Around it: 137 x 400 beside the defect, 200 x 857 after it.
+    """
+    build = load_build(AROUND).build
+    assert build is not None
+    (wood,) = plan_boards(build, keep_going=lambda: True).woods
+    assert not wood.unplaced
+    (board,) = wood.boards
+    lying = {piece.part: piece for piece in board.pieces}
+    rail, top = lying["rail"], lying["top"]
+    assert rail.width is not None
+    assert top.width is not None
+    assert rail.across >= millimetres(63)
+    assert rail.across + rail.width <= millimetres(200)
+    assert millimetres(20) <= rail.at
+    assert rail.end <= millimetres(420)
+    assert top.at >= rail.end + millimetres(KERF)
+    assert top.at >= millimetres(420)
+    assert top.end <= millimetres(1280)
+    assert edge_off(board, rail, millimetres(KERF)) == millimetres(60)
+    assert edge_off(board, top, millimetres(KERF)) is None
+    assert sum(stretch.length.mm for stretch in board.stretches) == 400 + 857
+    assert rack_board(build, build.rack[0]).as_laid(board.pieces).stretches == board.stretches
+    cuts = cuts_of(board, millimetres(KERF))
+    assert [cut.piece.part for cut in cuts if cut.piece] == ["rail", "top"]
+
+
+def test_a_narrower_board_of_a_wood_of_one_width_is_left_alone() -> None:
+    """A piece that takes the whole width of its wood has no room on it."""
+    text = ONE[: ONE.index("[[rack]]")].replace("widths = [60, 320]", "width = 300")
+    text += '[[rack]]\nwood = "oak"\nname = "R0"\nlength = 1500\nwidth = 200\n'
+    text += '[[parts]]\nid = "a"\nwood = "oak"\nlength = 900\n'
+    build = load_build(text).build
+    assert build is not None
+    assert rack_board(build, build.rack[0]).stretches == ()

@@ -106,15 +106,20 @@ def _pieces(
     coming: str,
     hand_of: Callable[[str], str | None],
 ) -> Iterator[BarSpan]:
-    for piece in board.pieces:
+    for piece in board.blanks:
+        more = board.one_with(piece)[1:]
         hand = hand_of(key_of(piece)) or ""
         yield BarSpan(
             kind="piece",
             start=float(piece.at),
             end=float(piece.end),
             state="gone" if key_of(piece) in gone else "next" if key_of(piece) == coming else "there",
-            number=f"{piece.piece}{hand[:1].upper()}",
-            words=(name_of(key_of(piece)), read(piece.length), *((f"{hand} hand",) if hand else ())),
+            number=f"{'+'.join(map(str, (piece.piece, *more)))}{hand[:1].upper()}",
+            words=(
+                " + ".join((name_of(key_of(piece)), *map(str, more))),
+                read(piece.length),
+                *((f"{hand} hand",) if hand and not more else ()),
+            ),
             low=float(piece.across.mm / width.mm),
             high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),
             left=_back(piece, piece.left, width),
@@ -133,6 +138,14 @@ def _waste(board: CutBoard) -> Iterator[BarSpan]:
     if not board.stretches:
         yield BarSpan(kind="waste", start=0.0, end=float(board.length))
         return
+    for stretch in board.stretches:
+        wide = board.width.mm or 1
+        low, high = stretch.near.mm / wide, (stretch.near + (stretch.width or board.width)).mm / wide
+        along = float(stretch.start), float(stretch.end)
+        if stretch.near:
+            yield BarSpan(kind="waste", start=along[0], end=along[1], high=float(low))
+        if stretch.width and high < 1:
+            yield BarSpan(kind="waste", start=along[0], end=along[1], low=float(high))
     edges = [(ZERO, board.stretches[0].start), (board.stretches[-1].end, board.length)]
     edges += [(one.end, other.start) for one, other in pairwise(board.stretches)]
     for start, end in edges:

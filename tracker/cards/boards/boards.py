@@ -19,7 +19,8 @@ from tracker.cards.boards.shopping import about_money
 from tracker.cards.marks import Tone
 from tracker.cards.reports.boards import standing_words, waste_percent
 from tracker.cards.words import capital
-from tracker.floor.boards import followed, key_of, laid_out, names_of, planned, title_of
+from tracker.floor.board_words import names_of
+from tracker.floor.boards import followed, key_of, laid_out, planned, title_of
 from tracker.floor.cut_progress import AtTheSaw, all_at_the_saw, cut_from
 from tracker.floor.floor import Floor
 from tracker.floor.replanning import Proposal, to_follow

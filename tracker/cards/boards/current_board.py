@@ -10,6 +10,7 @@ from msgspec.structs import replace
 from tracker.cards.boards.bar import BarSpan, BoardBar, bar_of, offcut_span
 from tracker.cards.boards.shopping import money, stock_size
 from tracker.cards.words import CAUTIONS, capital
+from tracker.floor.board_words import names_of
 from tracker.floor.boards import key_of, title_of
 from tracker.floor.cut_progress import AtTheSaw, cut_from, cut_step, to_rack
 from tracker.floor.floor import Floor
@@ -17,10 +18,10 @@ from tracker.measure import Length, Reading, inches
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
-from tracker.plan.boards.crosscuts import Crosscut, ripped_to
+from tracker.plan.boards.crosscuts import Crosscut, edge_off, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
-from tracker.work.run import Item
+from tracker.work.run import Item, item_key
 
 SHORT_CAUTION = "Guard on; follow the manual."
 ROOM = 70
@@ -122,12 +123,18 @@ def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
 def _falls(floor: Floor, saw: AtTheSaw) -> str:
     if saw.coming is None:
         return ""
-    short = floor.item(key_of(saw.coming)).short
+    short = _coming(floor, saw)
     if saw.section_is_off:
         return f"{short} from its lane"
     if saw.next is None:
         return f"No cut: the rest is {short}"
     return "Cut off a section" if saw.next.section else f"Cut off {short}"
+
+
+def _coming(floor: Floor, saw: AtTheSaw) -> str:
+    """The next piece; or all that are one blank with it yet."""
+    assert saw.coming is not None
+    return names_of(floor.run, (item_key(saw.coming.part, each) for each in saw.left.one_with(saw.coming)))
 
 
 def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
@@ -139,8 +146,14 @@ def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[Nam
         )
     first = " ".join(_first(floor, each) for each in saw.first)
     hold = _hold(floor, cut) if cut is not None else ""
-    said = " ".join(words for words in (first, _lane(floor, saw), hold) if words)
+    said = " ".join(words for words in (first, _edge(floor, saw), _lane(floor, saw), hold) if words)
     return f"{said} {CAUTIONS['saw'] if len(said) < ROOM else SHORT_CAUTION}".strip()
+
+
+def _edge(floor: Floor, saw: AtTheSaw) -> str:
+    """A defect at the near edge is ripped off before its section is."""
+    off = edge_off(saw.board, saw.coming, saw.kerf) if saw.coming and not saw.section_is_off else None
+    return f"Rip {floor.read(off).text} off its near edge (defect)." if off else ""
 
 
 def _lane(floor: Floor, saw: AtTheSaw) -> str:
@@ -218,7 +231,7 @@ def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[Na
     if saw.coming is not None:
         item = floor.item(key_of(saw.coming))
         intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down(), run=floor.run.name)
-        return BoardAction(text="Cut", said=item.short, intent=intent, refusal=floor.refusal(intent))
+        return BoardAction(text="Cut", said=_coming(floor, saw), intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
         width = saw.board.width.grid_down() if floor.run.build.wood(best.wood).by_volume else 0

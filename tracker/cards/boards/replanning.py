@@ -5,7 +5,8 @@ from __future__ import annotations
 from collections.abc import Mapping
 
 from tracker.cards.boards.shopping import stock_size
-from tracker.floor.boards import followed, key_of, laid_out, names_of, title_of
+from tracker.floor.board_words import names_of
+from tracker.floor.boards import followed, key_of, laid_out, title_of
 from tracker.floor.cut_progress import at_the_saw
 from tracker.floor.floor import Floor
 from tracker.floor.replanning import again, lost_pieces

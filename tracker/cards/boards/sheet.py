@@ -8,12 +8,13 @@ from msgspec import Struct
 
 from tracker.cards.boards.bar import BoardBar, bar_of
 from tracker.cards.boards.shopping import ShoppingCard, money, shopping_card, stock_size
-from tracker.floor.boards import key_of, title_of
+from tracker.floor.board_words import names_of
+from tracker.floor.boards import title_of
 from tracker.measure import Length, read_length
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, PlacedPiece
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of, ripped_to
-from tracker.work.run import Run
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of, ripped_to
+from tracker.work.run import Run, item_key
 
 
 class SheetCut(Struct, frozen=True, kw_only=True):
@@ -104,29 +105,32 @@ def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
         number = str(cut.piece.piece) if cut.piece else ""
         mark = f"({_read(run, cut.place)})" if cut.at != cut.place else ""
         width = ripped_to(board, cut)
-        falls = f"{_falls(run, cut)}, ripped to {_read(run, width)}" if width else _falls(run, cut)
+        off = edge_off(board, (cut.piece or cut.section[0]), run.build.shop.kerf) if cut.piece or cut.section else None
+        edge = f", {_read(run, off)} ripped off its near edge" if off else ""
+        falls = f"{_falls(run, board, cut)}{edge}{f', ripped to {_read(run, width)}' if width else ''}"
         yield SheetCut(number=number, at=_read(run, cut.at), falls=falls, mark=mark)
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, at in zip(lane.pieces, lane.at, strict=True):
                 again = f", then to {_read(run, piece.width)}" if piece.width and piece.width < lane.width else ""
-                falls = f"{_name(run, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}{again}"
+                falls = f"{_name(run, board, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}{again}"
                 yield SheetCut(number=str(piece.piece), at=_read(run, at), falls=falls, mark="")
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
-    for piece in board.pieces:
+    for piece in board.blanks:
         if piece.id not in cut_off:
-            yield SheetCut(number=str(piece.piece), at="no cut", falls=f"{_name(run, piece)} is what is left", mark="")
+            name = _name(run, board, piece)
+            yield SheetCut(number=str(piece.piece), at="no cut", falls=f"{name} is what is left", mark="")
 
 
-def _name(run: Run, piece: PlacedPiece) -> str:
-    return run.items[key_of(piece)].short
+def _name(run: Run, board: CutBoard, piece: PlacedPiece) -> str:
+    return names_of(run, (item_key(piece.part, each) for each in board.one_with(piece)))
 
 
-def _falls(run: Run, cut: Crosscut) -> str:
+def _falls(run: Run, board: CutBoard, cut: Crosscut) -> str:
     if cut.section:
         return "section, to be ripped"
     at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
     if cut.piece:
-        return f"{_name(run, cut.piece)}{at}{', clamped' if cut.clamp else ''}"
+        return f"{_name(run, board, cut.piece)}{at}{', clamped' if cut.clamp else ''}"
     return f"{'square end A' if cut.off == 'end' and not at else 'cut end A' if at else 'cut away the defect'}{at}"
 
 

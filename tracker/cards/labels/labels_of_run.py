@@ -50,9 +50,11 @@ def board_words(run: Run, board: RackBoard) -> tuple[str, str, str]:
     def read(length: Length) -> str:
         return read_length(length, shop.mark).text
 
-    trim = shop.end_trim if board.end_trim is None else board.end_trim
+    usual = wood.mill.ends if wood.mill else shop.end_trim
+    trim = usual if board.end_trim is None else board.end_trim
     clear = [read(stretch.length) for stretch in clear_stretches(board.length, trim, board.defects, shop.kerf)]
-    size = f"{read(board.length)} × {read(wood.width)} × {read(wood.thickness)}"
+    wide, thick = board.width or wood.width, board.thickness or wood.rough or wood.thickness
+    size = f"{read(board.length)} × {read(wide)} × {read(thick)}"
     return wood.species, size, f"clear: {' + '.join(clear) or 'nothing'}"
 
 

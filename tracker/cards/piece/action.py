@@ -8,8 +8,9 @@ from msgspec import Struct
 
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
+from tracker.cards.piece.milled import together
 from tracker.cards.words import brief, capital, finish_caution, step_caution
-from tracker.floor.board_words import place_to_cut
+from tracker.floor.board_words import names_of, place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
 from tracker.measure.span import rough
@@ -118,7 +119,11 @@ _STARTS: dict[WaitKind, str] = {
 
 def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
     """What a tap claims, and the clock that it starts: an open time and a clamp time in the same breath."""
-    text = step.claim.format(name=brief(item.short, NAMED))
+    keys = together(floor, item) if step.id in item.shared else ()
+    names = names_of(floor.run, keys) if len(keys) > 1 else ""
+    text = (
+        step.all_claim.format(names=brief(names, NAMED)) if names else step.claim.format(name=brief(item.short, NAMED))
+    )
     text = capital(text)
     wait = floor.state.wait_of(floor.run, item, step.starts) if step.starts else None
     if step.starts is None or wait is None:

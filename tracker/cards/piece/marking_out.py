@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from tracker.cards.piece.drill import fastener_words
 from tracker.cards.piece.features import feature_words, of_step
+from tracker.cards.piece.milled import match_words
 from tracker.cards.wood.at_piece import slot_words
 from tracker.design.model import Build, EndName, Hand, Hole, Part
 from tracker.floor.floor import Floor
@@ -27,6 +28,8 @@ def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
         return ()
     words = {"drill": hole_words, "taper": taper_words, "shape": _laps}.get(step.operation)
     slots = slot_words(floor, item) if step.operation == "drill" else ()
+    if step.id == "resaw":
+        return tuple(match_words(floor, item))
     said = tuple(words(floor.run.build, floor.part(item), item.hand)) if words else ()
     mark = floor.run.build.shop.mark
     return (*slots, *said, *(feature_words(shape, mark) for shape in of_step(floor, item, step)))

@@ -12,6 +12,7 @@ from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.cards.piece.drill import drill_setup
 from tracker.cards.piece.features import FeatureView, feature_views, features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
+from tracker.cards.piece.milled import milled_to_set, milling_words
 from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
 from tracker.cards.piece.piece_options import life_words
 from tracker.cards.piece.saw_view import SawView, saw_view
@@ -85,7 +86,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
     marking, each = marking_out(floor, item, step), next_pass(floor, item, step)
     own = own_step_of(floor, item, step)
     shapes = of_step(floor, item, step)
-    number = to_set(floor, item, step, each)
+    number = milled_to_set(floor, item, step) or to_set(floor, item, step, each)
     if own:
         number = own_to_set(floor, own)
     elif shapes and not (shapes[0].feature.operation == "drill" and floor.part(item).holes):
@@ -115,6 +116,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
             older,
             step_notes(floor, item, step),
             number.how if number.angles and not (each and each.first) else "",
+            milling_words(floor, item, step),
             from_words(floor, item),
             "" if shapes and not floor.part(item).holes else _set_besides(floor, item, step, marking),
             floating_words(floor, item),

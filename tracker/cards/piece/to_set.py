@@ -17,8 +17,7 @@ from tracker.plan.tapers import taper_marks
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
-MILLED = frozenset({"joint", "plane"})
-SAWN = frozenset({"cut", "rip", "trim"})
+SAWN = frozenset({"cut", "rip", "trim", "cut to length"})
 
 
 class ToSet(Struct, frozen=True, kw_only=True):
@@ -54,20 +53,9 @@ def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> To
         return _drill(floor, item, floor.part(item).holes[0])
     if step is not None and step.operation == "drill" and (slot := longest_slot(floor, item)):
         return ToSet(reading=slot[0], headline="Slot length", angles=((slot[1], "screw from inner end"),))
-    if step is not None and step.operation in MILLED:
-        return _milled(floor, item, step)
     solid = floor.solid(item)
     where = "" if solid.square else edge_words(floor, solid)
     return ToSet(reading=floor.read(solid.length), headline="Length", lines=(where,) if where else ())
-
-
-def _milled(floor: Floor, item: Item, step: Step) -> ToSet:
-    """Rough wood: one face and one edge are jointed, the other face is planed, the other edge ripped after that."""
-    part = floor.part(item)
-    then = (f"then plane to {floor.read(part.thickness).text}", f"then rip to {floor.read(part.width).text}")
-    if step.operation == "joint":
-        return ToSet(reading="joint", headline="Face, then edge", lines=then)
-    return ToSet(reading=floor.read(part.thickness), headline="Plane to", lines=then[1:])
 
 
 def _sawn(floor: Floor, item: Item, each: Pass) -> ToSet:

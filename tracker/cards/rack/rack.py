@@ -55,6 +55,12 @@ class BoardOption(Struct, frozen=True, kw_only=True):
     why: str = ""
 
 
+class BoardPhoto(Struct, frozen=True, kw_only=True):
+    """A photo of a board: the name of a file in the tablet's folder of pictures."""
+
+    file: str
+
+
 class RackBoardCard(Struct, frozen=True, kw_only=True):
     """One board with all that can be done with it."""
 
@@ -112,10 +118,11 @@ def board_card(floor: Floor, key: str) -> RackBoardCard:
         title=f"Board {board.name}",
         said="; ".join((size_words(floor, board), *defect_words(floor, fact.defects))),
         options=(
-            *_sizes(floor, board, why),
+            BoardOption(key="size", text="Size", said=size_words(floor, board), why=why),
             BoardOption(key="defect", text="Add a defect", said=f"{len(fact.defects) or 'none'} so far", why=why),
             moisture,
             BoardOption(key="price", text="Price", said=price),
+            BoardOption(key="photo", text="Photo", said=fact.picture or "none yet"),
             BoardOption(
                 key="give back", text="Give it back", said=why or "it is here no more", tone="caution", why=why
             ),
@@ -123,11 +130,13 @@ def board_card(floor: Floor, key: str) -> RackBoardCard:
     )
 
 
-def _sizes(floor: Floor, board: RackBoard, why: str) -> Iterator[BoardOption]:
+def size_options(floor: Floor, key: str) -> Iterator[BoardOption]:
+    """Which of its sizes is measured again."""
+    board = entered(floor.run, floor.state)[key]
     wood = floor.run.build.wood(board.wood)
     now = (board.length, board.width or wood.width, board.thickness or wood.rough or wood.thickness)
     for what, size in zip(SIZES, now, strict=True):
-        yield BoardOption(key=what, text=what.capitalize(), said=floor.read(size).text, why=why)
+        yield BoardOption(key=what, text=what.capitalize(), said=floor.read(size).text)
 
 
 def defect_words(floor: Floor, defects: tuple[Defect, ...]) -> tuple[str, ...]:
@@ -171,7 +180,8 @@ def changed(floor: Floor, key: str) -> Rack:
     fact = floor.state.racked(floor.run)[key.partition("/")[2]].fact
     return Rack(
         fact.name, fact.wood, fact.length, fact.board, width=fact.width, thickness=fact.thickness,
-        defects=fact.defects, price=fact.price, rough_ends=fact.rough_ends, again=True, run=floor.run.name,
+        defects=fact.defects, price=fact.price, rough_ends=fact.rough_ends, again=True, picture=fact.picture,
+        run=floor.run.name,
     )  # fmt: skip
 
 
@@ -194,6 +204,17 @@ def with_defect(floor: Floor, key: str, start: Length, end: Length, edge: str, d
 def with_price(floor: Floor, key: str, price: float) -> Rack:
     """What was paid for it."""
     return replace(changed(floor, key), price=f"{price:.2f}")
+
+
+def with_photo(floor: Floor, key: str, file: str) -> Rack:
+    """A photo of it, by its name in the folder of pictures."""
+    return replace(changed(floor, key), picture=file)
+
+
+def photo_of(floor: Floor, key: str) -> BoardPhoto | None:
+    """The photo of a board that was entered here, if it has one."""
+    kept = floor.state.racked(floor.run).get(key.partition("/")[2])
+    return BoardPhoto(file=kept.fact.picture) if kept and kept.fact.picture else None
 
 
 def give_back(floor: Floor, key: str) -> GiveBack:

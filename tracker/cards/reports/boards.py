@@ -15,8 +15,9 @@ from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import BoardPlan, CutBoard, PlacedPiece, WoodPlan
+from tracker.plan.boards.by_grade import TIMES_IN_TEN
 from tracker.plan.boards.by_volume import VolumeToBuy, volume_to_buy
-from tracker.plan.boards.crosscuts import Crosscut, cuts_of, lanes_of, ripped_to
+from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
 
 PLAIN = str.maketrans({"″": '"', "′": "'", "\u2009": " ", "\u2044": "/"})
@@ -89,6 +90,15 @@ def _by_volume(build: Build, plan: WoodPlan) -> Json:
             "over_percent": found.over,
             "usual_percent": [found.usual.least, found.usual.most],
             "cost": None if found.cost is None else _money(found.cost),
+            "simulated": None
+            if found.enough is None
+            else {
+                "boards": found.enough.boards,
+                "times_in_ten": TIMES_IN_TEN,
+                "half_the_time": found.enough.usual,
+                "square_metres": round(found.enough.area / 1e6, 3),
+                "source": "hardwood grading rules; least lengths from memory; sizes of defects common practice",
+            },
         }
     }
 
@@ -111,7 +121,7 @@ def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json
         "key": board.key,
         "length_mm": mm(board.length),
         "price": None if board.price is None else _money(board.price),
-        "pieces": [_piece(piece) for piece in board.pieces],
+        "pieces": [_piece(piece) | _in_one(board, piece) for piece in board.pieces],
         "cuts": [_cut(build, cut) for cut in cuts_of(board, build.shop.kerf)],
         "offcut_mm": mm(board.longest_offcut),
         "offcuts_mm": [
@@ -128,6 +138,12 @@ def _piece(piece: PlacedPiece) -> Json:
         lies = {"across_mm": mm(piece.across), "width_mm": mm(piece.width), "turned": piece.turned, "over": piece.over}
         said |= lies
     return said
+
+
+def _in_one(board: CutBoard, piece: PlacedPiece) -> Json:
+    """The numbers of the pieces that lie at the same place, since they are one blank until they are milled."""
+    together = board.one_with(piece)
+    return {"one_blank": list(together)} if len(together) > 1 else {}
 
 
 def _cut(build: Build, cut: Crosscut) -> Json:
@@ -177,6 +193,9 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     if more is not None:
         cost = "" if more.cost is None else f", {more.cost:.2f} {build.currency}".rstrip()
         yield f"  buy {volume_words(build, more)}{cost}: {more.over} % over the net wood; {more.usual.words}"
+        if more.enough is not None:
+            boards = f"{more.enough.boards} board{' suffices' if more.enough.boards == 1 else 's suffice'}"
+            yield f"  {boards} {TIMES_IN_TEN} times in 10 (simulated)"
     if over and wood.bought:
         yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"
     for board in wood.boards:
@@ -190,21 +209,23 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
     yield f"  {title_of(board)}, {long}{price}"
     cuts = cuts_of(board, build.shop.kerf)
     for cut in cuts:
-        falls = _name(build, cut.piece.part, cut.piece.piece) if cut.piece else _off(cut)
+        falls = _names(build, board, cut.piece) if cut.piece else _off(cut)
         width = ripped_to(board, cut)
+        off = edge_off(board, (cut.piece or cut.section[0]), build.shop.kerf) if cut.piece or cut.section else None
+        falls += f", {_read(build, off)} ripped off its near edge" if off else ""
         falls += f", ripped to {_read(build, width)}" if width else ""
         at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
         yield f"    {_read(build, cut.at):>10}  {falls}{at}{', clamped' if cut.clamp else ''}"
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, mark in zip(lane.pieces, lane.at, strict=True):
-                name = _name(build, piece.part, piece.piece)
+                name = _names(build, board, piece)
                 again = f", then to {_read(build, piece.width)}" if piece.width and piece.width < lane.width else ""
                 ripped = f"lane {lane.number} ripped to {_read(build, lane.width)}{again}"
                 yield f"    {_read(build, mark):>16}  {name}, {ripped}"
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
-    for piece in board.pieces:
+    for piece in board.blanks:
         if piece.id not in cut_off:
-            yield f"    {'no cut':>10}  {_name(build, piece.part, piece.piece)}, which is what is left"
+            yield f"    {'no cut':>10}  {_names(build, board, piece)}, which is what is left"
     names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}
     for offcut in board.offcuts:
         rack = f", to the rack as {names[offcut.at]}" if offcut.at in names else ""
@@ -219,8 +240,9 @@ def _off(cut: Crosscut) -> str:
     return "square end A" if cut.off == "end" else "cut away the defect"
 
 
-def _name(build: Build, part: str, piece: int) -> str:
-    return f"{build.part(part).name} {piece}"
+def _names(build: Build, board: CutBoard, piece: PlacedPiece) -> str:
+    """`Leg 1`; `Panel 1 + 2` where both are one blank yet."""
+    return f"{build.part(piece.part).name} {' + '.join(map(str, board.one_with(piece)))}"
 
 
 def _sold(build: Build, wood: str, length: Length) -> str:

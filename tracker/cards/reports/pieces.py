@@ -7,6 +7,7 @@ from tracker.cards.piece.laps import lap_words
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.cards.reports.piece_work import cuts_report, features_report, own_steps_report
 from tracker.design.model import Assembly, Build, EndCut, EndName, Part, Shop
+from tracker.design.one_blank import leaf_thickness, one_blank
 from tracker.measure import Length, Reading, read_length
 from tracker.measure.reading import plain_words
 from tracker.plan import geometry
@@ -76,9 +77,23 @@ def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
         "route": list(part_route(part, build.wood(part.wood), build.is_slotted(part.id))),
         "steps": own_steps_report(part.steps, build.shop.mark),
         "goes_into": item.into,
+        "one_blank": list(one_blank(part, build.wood(part.wood), item.number)),
+        "resaw": _resaw(part),
         "notes": part.notes,
         "step_notes": dict(part.step_notes),
         "checks": [_check(check) for check in checks],
+    }
+
+
+def _resaw(part: Part) -> Json | None:
+    """How its board is resawn; the fence leaves what is planed off on the leaf."""
+    if part.resaw is None:
+        return None
+    return {
+        "leaves": part.resaw.leaves,
+        "fence_mm": mm(leaf_thickness(part)),
+        "kerf_mm": mm(part.resaw.kerf),
+        "plane_mm": mm(part.resaw.plane),
     }
 
 

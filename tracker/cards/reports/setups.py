@@ -4,9 +4,11 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tracker.cards.reports.boards import PLAIN
 from tracker.cards.reports.numbers import PLACES, Json, mm
 from tracker.design.model import Build
 from tracker.measure import read_length
+from tracker.plan.milling import Milling, milling, piece_by_piece, setting_words
 from tracker.plan.setups import Cut, Resets, Rip, Setup, Setups, piece_by_piece_resets, plan_rips
 
 STOP = (
@@ -20,6 +22,7 @@ def setups_report(build: Build, plan: Setups, piece_by_piece: Resets) -> Json:
         "build": build.name,
         "setups": [_setup(setup) for setup in plan.setups],
         "rips": [_rip(rip) for rip in plan_rips(build)],
+        "milling": [_milling(build, each) for each in milling(build)],
         "resets": {"saw": plan.resets.saw, "stop": plan.resets.stop},
         "least": {"saw": plan.least.saw, "stop": plan.least.stop},
         "proved": plan.proved,
@@ -32,6 +35,16 @@ def _rip(rip: Rip) -> Json:
     return {
         "fence_mm": mm(rip.fence),
         "cuts": [{"part": part, "piece": number, "operation": "rip"} for part, number in rip.pieces],
+    }
+
+
+def _milling(build: Build, each: Milling) -> Json:
+    """One setting of the jointer, the band saw, the planer or the table saw, for the whole stack."""
+    return {
+        "operation": each.operation,
+        "setting_mm": None if each.setting is None else mm(each.setting),
+        "words": setting_words(build, build.part(each.pieces[0][0]), each.operation),
+        "pieces": [{"part": part, "piece": number} for part, number in each.pieces],
     }
 
 
@@ -78,9 +91,27 @@ def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
         yield f"Rip fence at {read_length(rip.fence, build.shop.mark).plain}"
         for part, number in rip.pieces:
             yield f"     {build.part(part).name} {number}: rip"
+    yield from _milling_lines(build)
     if any(cut.stop and cut.end for setup in plan.setups for cut in setup.cuts):
         yield STOP
     best = "the least there is" if plan.proved else f"at least {plan.least.saw} and {plan.least.stop}"
     yield f"The saw is set {plan.resets.saw} times, the stop {plan.resets.stop} times ({best})."
     naive = piece_by_piece_resets(build)
     yield f"Piece by piece in file order: {naive.saw} saw settings, {naive.stop} stop settings."
+
+
+def _milling_lines(build: Build) -> Iterator[str]:
+    """The whole stack, machine by machine; each is set once for each number."""
+    stack = milling(build)
+    for each in stack:
+        words = setting_words(build, build.part(each.pieces[0][0]), each.operation).translate(PLAIN)
+        yield f"{each.operation.capitalize()}: {words}"
+        numbers: dict[str, list[int]] = {}
+        for part, number in each.pieces:
+            numbers.setdefault(part, []).append(number)
+        for part, which in numbers.items():
+            yield f"     {build.part(part).name} {', '.join(map(str, which))}"
+    if stack:
+        count = sum(each.setting is not None for each in stack)
+        naive = piece_by_piece(build)
+        yield f"Machines are set {count} times for milling (the least there is); part by part {naive} times."

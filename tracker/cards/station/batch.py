@@ -17,7 +17,7 @@ from tracker.cards.piece.action import NAMED, Action, Go, Undo, next_action, sig
 from tracker.cards.station.settings_of_work import THERE, work_setting
 from tracker.cards.words import brief, capital
 from tracker.floor.floor import Floor
-from tracker.floor.saw_cuts import next_step, setups_of
+from tracker.floor.saw_cuts import blank_step, next_step, setups_of
 from tracker.work.counting import counted
 from tracker.work.decide.decide import Do, DoTogether
 from tracker.work.run import Item, item_key
@@ -121,7 +121,7 @@ def _same_setting(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, 
         return
     for cut in setup.cuts:
         other = floor.run.items.get(item_key(cut.part, cut.piece))
-        found = other.step(f"trim {cut.end}" if cut.operation == "trim" else "cut") if other else None
+        found = other.step(f"trim {cut.end}" if cut.operation == "trim" else blank_step(other)) if other else None
         if other is not None and found is not None and found.operation == step.operation:
             yield other, found
 
@@ -158,7 +158,8 @@ def following(floor: Floor, item: Item, step: Step, station: Station) -> Followi
     places = batch.places
     at = next((at for at, place in enumerate(places) if (place.key, place.step) == (item.key, step.id)), 0)
     turn = (*places[at + 1 :], *places[:at])
-    found = next((place for place in turn if place.tone == "ready" and place.key != item.key), None)
+    done = one_with(item, step)
+    found = next((place for place in turn if place.tone == "ready" and place.key not in done), None)
     if found is not None:
         name = brief(floor.item(found.key).short, NAMED)
         mine = next(strip for strip in batch.strips if found in strip.places)
@@ -171,9 +172,10 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
     that was left out."""
     ready: list[tuple[tuple[float, ...], int, Item, Step]] = []
     known: dict[tuple[str, str | None, str], tuple[float, ...]] = {}
+    done = one_with(item, step)
     for at, other in enumerate(floor.run.pieces):
         following_step = next_step(floor, other)
-        if other.key == item.key or following_step is None or following_step.station != station:
+        if other.key in done or following_step is None or following_step.station != station:
             continue
         if floor.refusal(Do(other.key, following_step.id, run=floor.run.name)) is None:
             kind = (other.id, other.hand, following_step.id)
@@ -185,6 +187,11 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
     here = work_setting(floor, item, step).place
     _, _, other, other_step = min(ready, key=lambda each: (each[0] < here, *each[:2]))
     return Following(key=other.key, step=other_step.id, name=f"{other_step.task}, {brief(other.short, NAMED)}")
+
+
+def one_with(item: Item, step: Step) -> tuple[str, ...]:
+    """What a tick of this step ticks: the piece, and others that are one blank with it yet."""
+    return item.blank if step.id in item.shared else (item.key,)
 
 
 def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *, ticked: bool) -> Action:

@@ -7,9 +7,12 @@ from typing import NamedTuple
 
 from tracker.cards.piece.drill import drill_setup
 from tracker.cards.piece.features import of_step, set_words
+from tracker.cards.piece.milled import milling_words
 from tracker.cards.piece.own_step import own_setting, own_step_of
+from tracker.design.one_blank import APART
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of, setups_of
+from tracker.plan.milling import OPERATIONS, setting_words, turn_of
 from tracker.work.run import Item
 from tracker.work.steps import Station, Step
 
@@ -57,6 +60,8 @@ def size_words(floor: Floor, item: Item, step: Step) -> str:
     if item.kind == "assembly":
         return f"Next: {step.task[0].lower()}{step.task[1:]}"
     solid = floor.solid(item)
+    if step.id == "cut" and item.step(APART):
+        return "rough blank"
     if step.id == "cut" and item.does("trim"):
         return f"blank {floor.read(solid.along_board).text}"
     return floor.read(solid.length).text
@@ -77,12 +82,10 @@ def _saw(floor: Floor, item: Item, step: Step) -> str:
     """How the saw is set: pieces with the same words are cut without touching it."""
     if item.kind == "assembly":
         return ""
-    if step.operation == "plane":
-        return f"to {floor.read(floor.part(item).thickness).text}"
-    if step.operation == "joint":
-        return "face, then edge"
-    if step.operation == "rip":
-        return f"fence {floor.read(floor.part(item).width).text}"
+    if step.id in OPERATIONS:
+        return setting_words(floor.run.build, floor.part(item), step.id)
+    if step.id == "cut" and item.step(APART):
+        return milling_words(floor, item, step)
     if step.operation == "taper":
         tapers = floor.solid(item).tapers
         return ", ".join(
@@ -97,6 +100,8 @@ def _saw(floor: Floor, item: Item, step: Step) -> str:
 
 
 def _saw_place(floor: Floor, item: Item, step: Step) -> tuple[float, ...]:
-    """In the order of the plan's setups; what has none comes after."""
+    """In the order of the plan's setups; what has none comes after, what is milled first."""
+    if item.kind == "piece" and step.id in OPERATIONS:
+        return (float("inf"), -1.0, *turn_of(floor.part(item), step.id))
     setups = setups_of(floor, item, step) if item.kind == "piece" else ()
     return (setups[0].order,) if setups else (float("inf"),)

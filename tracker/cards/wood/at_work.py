@@ -11,6 +11,8 @@ from msgspec import Struct
 
 from tracker.cards.marks import Tone
 from tracker.cards.wood.words import CERTAIN, WoodWords
+from tracker.design.one_blank import is_matched
+from tracker.floor.board_words import names_of
 from tracker.floor.floor import Floor
 from tracker.floor.wood import found_in_shop, moisture_words
 from tracker.measure.spelling import spelled
@@ -82,6 +84,7 @@ def _tile(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) -
 
 def _lines(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) -> Iterator[WoodLine]:
     words = WoodWords(floor.run.build)
+    yield from _matched(floor, item)
     yield from (_solid(words, each) for each in held if each.verdict != "fine")
     yield from _slots(words, [each for each in found.slots if each.assembly == item.id])
     yield from (_gap(words, each) for each in found.gaps if each.assembly == item.id)
@@ -95,6 +98,23 @@ def _lines(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) 
                 said=f"{words.read(each.width)} across the grain: {_way(each.dry)} {dry} in the driest season, "
                 f"{_way(each.damp)} {damp} in the dampest ({CERTAIN[each.certain]}).",
                 tone="ready",
+            )
+
+
+def _matched(floor: Floor, item: Item) -> Iterator[WoodLine]:
+    """Leaves of one board that go into one assembly: how they are laid so that they match."""
+    for key in floor.state.members(floor.run, item):
+        leaf = floor.item(key)
+        mates = [each for each in leaf.blank if floor.state.into(floor.run, floor.item(each)) == item.key]
+        whole = floor.run.build.assembly(item.id)
+        if leaf.kind == "piece" and is_matched(floor.part(leaf), whole) and mates and mates[0] == key:
+            names = names_of(floor.run, mates)
+            yield WoodLine(
+                title=f"{names}: a book match",
+                said="Sawn faces up, ends A side by side; the edges that lay together in the board meet at the seam. "
+                "The triangle on the ends and the arrows show it.",
+                tone="ready",
+                brief=f"{names}: open like a book, sawn faces up, ends A together",
             )
 
 

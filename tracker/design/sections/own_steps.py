@@ -11,7 +11,7 @@ from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Part
-from tracker.design.operations import operation
+from tracker.design.operations import NEWER, operation
 from tracker.design.own_step import STATION_NAMES, OwnStep, StationName
 from tracker.design.sections.common import identifier
 from tracker.design.toml.table import Page, Table
@@ -70,8 +70,10 @@ def _do(raw: object, meaning: Meaning) -> str:
     if not found:
         raise BadValueError("must say what is done", 'such as "bandsaw the curve"')
     try:
-        operation(found, meaning)
+        known = operation(found, meaning)
     except BadValueError:
+        return found
+    if known in NEWER:
         return found
     raise BadValueError(f"'{found}' is an operation that is known", "put it in the route")
 

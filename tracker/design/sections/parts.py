@@ -8,13 +8,14 @@ from typing import cast
 from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.lines import Lines
-from tracker.design.model import EndCuts, Ends, Grain, Measured, Part, RingJoint, SplayedLegJoint, Wood
+from tracker.design.model import EndCuts, Ends, Grain, Measured, Part, Resaw, RingJoint, SplayedLegJoint, Wood
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers
 from tracker.design.sections.features import read_features
 from tracker.design.sections.holes import read_holes
 from tracker.design.sections.in_use import rings
 from tracker.design.sections.own_steps import read_notes, read_own_steps
+from tracker.design.sections.resaw import fit_resaw, leaf_of, read_resaw
 from tracker.design.toml.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
@@ -51,12 +52,14 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
     wood = woods.get(wood_id)
     if wood_id and wood is None:
         table.problem(f"no wood is called '{wood_id}'", nearest(wood_id, woods), "wood")
-    width, thickness = _section(table, wood)
+    resaw = read_resaw(table, quantity)
+    width, thickness = _section(table, wood, resaw)
     ends = read_ends(table)
     _suits(table, ends, quantity, width == thickness or not width or not thickness)
     length = _length(table, ends)
     grain = table.choice("grain", ("along", "across"))
     _fits(table, wood, width, thickness, length if grain == "across" else None)
+    fit_resaw(table, wood, resaw, thickness)
     holes, steps = read_holes(table, thickness), read_own_steps(table)
     notes, step_notes = read_notes(table)
     part = Part(
@@ -78,6 +81,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
         features=read_features(table),
         sequence=table.read("sequence", values.name) or "",
         grain=cast(Grain, grain or "along"),
+        resaw=resaw,
         rings=table.read("rings", rings) or 0.0,
         labels=table.read("labels", values.yes_or_no) is not False,
         route=read_route(table, steps),
@@ -106,12 +110,13 @@ def _quantity(table: Table) -> tuple[int, int, int]:
     return left + right, left, right
 
 
-def _section(table: Table, wood: Wood | None) -> tuple[Length | None, Length | None]:
-    """Width and thickness: the part's own, else the wood's; None when unknown."""
+def _section(table: Table, wood: Wood | None, resaw: Resaw | None) -> tuple[Length | None, Length | None]:
+    """Width and thickness: the part's own, else the wood's, or a leaf's of it; None when unknown."""
     width, thickness = table.read("width", values.positive_length), table.read("thickness", values.positive_length)
     if wood is not None:
         width = width or (wood.width if "width" not in table else None)
-        thickness = thickness or (wood.thickness if "thickness" not in table else None)
+        whole = leaf_of(wood, resaw) if resaw else wood.thickness
+        thickness = thickness or (whole if "thickness" not in table else None)
     return width or None, thickness or None
 
 

@@ -13,9 +13,9 @@ from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length, inches
 
-FACE, EDGE, ENDS = inches("3/16"), inches("1/4"), inches(1)
+FACE, EDGE, ENDS, SHORTEST = inches("3/16"), inches("1/4"), inches(1), inches(12)
 """What milling takes off where the file doesn't say: off the thickness in all, off each width, at each end of a board;
-common practice, no source."""
+and what is too short to be milled by itself; common practice, no source."""
 MOST_OVER = 200
 _QUARTERS = {f"{n}/4": n for n in range(3, 17)}
 
@@ -26,15 +26,13 @@ def read_rough(table: Table) -> tuple[Length | None, Mill | None]:
     group = table.group("mill")
     if group is not None and "rough" not in table:
         table.problem("'mill' is what comes off rough wood: 'rough' is missing", 'rough = "4/4"', "mill")
-    given = {name: group.read(name, values.length) if group else None for name in ("face", "edge", "ends")}
+    given = {name: group.read(name, values.length) if group else None for name in ("face", "edge", "ends", "shortest")}
     if group is not None:
         group.close()
     if rough is None:
         return None, None
-    face, edge, ends = (given[name] for name in ("face", "edge", "ends"))
-    mill = Mill(
-        face=FACE if face is None else face, edge=EDGE if edge is None else edge, ends=ENDS if ends is None else ends
-    )  # fmt: skip
+    usual = {"face": FACE, "edge": EDGE, "ends": ENDS, "shortest": SHORTEST}
+    mill = Mill(**{name: usual[name] if taken is None else taken for name, taken in given.items()})
     if mill.face >= rough:
         table.problem("milling takes off more than the wood is thick", "", "mill")
         return rough, None

@@ -1,7 +1,7 @@
 """Grades of rough hardwood: how wide and long its boards are at least, and what of a board is clear.
 
-Shares, least widths and lengths: hardwood grading rules as a general engineering reference gives them (read). What is
-bought over the net wood: common practice, no source.
+Shares and least widths: hardwood grading rules as a general engineering reference gives them (read); least lengths of
+boards and of their clear cuttings, and how many of those, from memory. What is bought over: common practice, no source.
 """
 
 from __future__ import annotations
@@ -15,17 +15,21 @@ SOURCE = "hardwood grading rules"
 
 
 class Grade(Struct, frozen=True):
-    """`clear` is the part of a board that is free of defects at least; `over` what is usually bought over."""
+    """`clear` is the part of a board that is free of defects at least, in up to `cuttings` clear pieces, each at least
+    `cutting` long; `over` what is usually bought over."""
 
     name: str
     clear: float
     narrowest: Length
+    shortest: Length
+    cutting: Length
+    cuttings: int
     over: Waste
 
 
 GRADES = (
-    Grade("FAS", 0.833, inches(6), WASTES[3]),
-    Grade("No. 1 Common", 0.666, inches(3), WASTES[4]),
+    Grade("FAS", 0.833, inches(6), inches(96), inches(60), 4, WASTES[3]),
+    Grade("No. 1 Common", 0.666, inches(3), inches(48), inches(24), 5, WASTES[4]),
 )
 WIDEST = inches(10)
 """What a board of random width is taken to measure at the most; common practice, no source."""

@@ -11,7 +11,7 @@ solver alone, on whole numbers. The road through the package:
     replanning: fewest_moves (one wood) ◄─► moves (what must change?), from what is `remaining`
 """
 
-from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, lanes_of
+from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, edge_off, lanes_of
 from tracker.plan.boards.nesting import laid_again
 from tracker.plan.boards.offcuts import NamedOffcut, free_names, kept_from, kept_offcuts
 from tracker.plan.boards.plan import BoardPlan, CutBoard, Offcut, PieceId, PlacedPiece, Unplaced, WoodPlan
@@ -60,6 +60,7 @@ __all__ = [
     "clear_stretches",
     "cut",
     "cuts_of",
+    "edge_off",
     "free_names",
     "kept_from",
     "kept_offcuts",

@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from tracker.design.copies import sequence_of
 from tracker.design.model import Build, EndCut, Hand, Part, Wood
+from tracker.design.one_blank import joined_length, needs_thickness, one_blank
 from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import SQUARE, PieceId, Unplaced
@@ -16,12 +17,14 @@ from tracker.plan.geometry import solid
 
 
 class Blank(Struct, frozen=True):
-    """One piece of a part, and what it takes along the board and across it."""
+    """One piece of a part, and what it takes along the board and across it; `others` are pieces that are one blank with
+    it yet."""
 
     part: str
     piece: int
     length: Length
     across: Length = ZERO
+    others: tuple[int, ...] = ()
 
     @property
     def id(self) -> PieceId:
@@ -81,14 +84,16 @@ def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wante
         if part.wood != wood.id:
             continue
         for piece in range(1, part.quantity + 1):
-            if (part.id, piece) in done:
+            whole = [each for each in one_blank(part, wood, piece) if (part.id, each) not in done]
+            if not whole or whole[0] != piece:
                 continue
             takes = _takes(part, part.hand(piece), wood.width)
             why = takes if isinstance(takes, str) else _too_big(build, wood, part, takes)
             if isinstance(takes, str) or why:
-                unplaced.append(Unplaced(part=part.id, piece=piece, why=why))
+                unplaced += [Unplaced(part=part.id, piece=each, why=why) for each in whole]
                 continue
-            blank = Blank(part.id, piece, takes.along, takes.across + _off_edges(wood))
+            along = joined_length(part, wood, build.shop.kerf, takes.along, len(whole))
+            blank = Blank(part.id, piece, along, takes.across + _off_edges(wood), tuple(whole[1:]))
             if part.sequence:
                 together.setdefault(sequence_of(part, piece), []).append(blank)
             else:
@@ -125,8 +130,9 @@ def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
     if takes.across + _off_edges(wood) > wood.width:
         what = "long, its grain across the board" if part.grain == "across" else "wide"
         return f"{as_read(build, takes.across)} {what}, and {wood.id} is {as_read(build, wood.width)} wide"
-    if part.thickness > wood.thickness:
-        return f"{as_read(build, part.thickness)} thick, and {wood.id} is {as_read(build, wood.thickness)} thick"
+    thick = needs_thickness(part)
+    if thick > wood.thickness:
+        return f"{as_read(build, thick)} thick, and {wood.id} is {as_read(build, wood.thickness)} thick"
     return ""
 
 

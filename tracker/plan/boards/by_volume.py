@@ -14,6 +14,7 @@ from tracker.design.tables.usual_waste import WASTES, Waste
 from tracker.design.values import cents
 from tracker.measure.length import MM_PER_INCH
 from tracker.plan.boards.blanks import wanted_of
+from tracker.plan.boards.by_grade import Enough, enough_boards
 from tracker.plan.boards.plan import PieceId
 
 BOARD_FOOT = 144 * MM_PER_INCH**3
@@ -32,6 +33,8 @@ class VolumeToBuy(Struct, frozen=True, kw_only=True):
     usual: Waste
     clear: float | None
     cost: Decimal | None
+    enough: Enough | None = None
+    """How many boards of its grade suffice nine times in ten, simulated; None where no grade is said."""
 
     @property
     def volume(self) -> Fraction:
@@ -62,6 +65,6 @@ def volume_to_buy(build: Build, wood: Wood, have: Collection[PieceId]) -> Volume
     each = BOARD_FOOT if sold.unit == "board foot" else Fraction(10**9)
     cost = None if sold.rate is None else cents(Fraction(sold.rate) * net * (100 + over) / 100 / each)
     return VolumeToBuy(
-        wood=wood.id, pieces=len(missing), net=net, over=over, usual=usual,
-        clear=grade.clear if grade else None, cost=cost,
+        wood=wood.id, pieces=sum(1 + len(blank.others) for blank in missing), net=net, over=over, usual=usual,
+        clear=grade.clear if grade else None, cost=cost, enough=enough_boards(build, wood, missing),
     )  # fmt: skip

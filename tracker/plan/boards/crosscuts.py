@@ -86,6 +86,13 @@ def ripped_to(board: CutBoard, cut: Crosscut) -> Length | None:
     return piece.width if piece.width < board.width else None
 
 
+def edge_off(board: CutBoard, piece: PlacedPiece, kerf: Length) -> Length | None:
+    """How much of the near edge is ripped off before anything else beside this piece: a defect. One at the far edge
+    stays on what is left over."""
+    near = next((each.near for each in board.stretches if each.start <= piece.at < each.end), ZERO)
+    return near - kerf if near else None
+
+
 def lanes_of(section: Sequence[PlacedPiece]) -> tuple[Lane, ...]:
     """The lanes of a section, from the near edge on."""
     begins = min(piece.at for piece in section)
@@ -119,14 +126,14 @@ def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
     cuts: list[Crosscut] = []
     ends = _Ends(board.begins, board.begins)
     for stretch in board.stretches:
-        pieces = [piece for piece in board.pieces if stretch.start <= piece.at < stretch.end]
+        pieces = [piece for piece in board.blanks if stretch.start <= piece.at < stretch.end]
         for piece in _sections(pieces, kerf):
             if _to_be_squared(piece, ends):
                 cuts.append(_beginning(board, piece, ends, len(cuts) + 1, kerf))
             if piece.end < board.length or not piece.right.square:
                 cuts.append(_piece(board, piece, ends, len(cuts) + 1, kerf))
             ends = _after(piece, kerf)
-    along = sorted(enumerate(board.pieces), key=lambda each: each[1].at)
+    along = sorted(enumerate(board.blanks), key=lambda each: each[1].at)
     starts = [piece.at for _, piece in along]
     return tuple(_with_section(along, starts, cut) for cut in cuts)
 

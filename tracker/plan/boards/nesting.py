@@ -81,7 +81,14 @@ def _ends(part: Part, hand: Hand | None) -> tuple[EndCut, EndCut]:
 
 def nests(build: Build, part: Part) -> bool:
     """Whether blanks of this part are cut at their mitres, so that they may share cuts."""
-    if not build.shop.nest_miters or part.sequence or part.tapers or part.allowance or part.grain == "across":
+    if (
+        not build.shop.nest_miters
+        or part.sequence
+        or part.resaw
+        or part.tapers
+        or part.allowance
+        or part.grain == "across"
+    ):
         return False
     try:
         a, b = _ends(part, part.hand(1))
@@ -199,10 +206,10 @@ def laid_again(build: Build, pieces: Sequence[PlacedPiece]) -> tuple[PlacedPiece
 
 
 def _chains(build: Build, ordered: Sequence[PlacedPiece]) -> list[list[PlacedPiece]]:
-    """Neighbours that lie nearer than a kerf, tip to tip, share a cut."""
+    """Neighbours that lie nearer than a kerf, tip to tip, share a cut; pieces of one blank lie at one place."""
     chains: list[list[PlacedPiece]] = []
     for piece in ordered:
-        if chains and piece.at < chains[-1][-1].end + build.shop.kerf:
+        if chains and chains[-1][-1].at < piece.at < chains[-1][-1].end + build.shop.kerf:
             chains[-1].append(piece)
         else:
             chains.append([piece])

@@ -56,6 +56,25 @@ class Offcut(Struct, frozen=True, kw_only=True):
     length: Length
 
 
+Where = tuple[str, Fraction, Fraction]
+_KEPT: list[tuple[tuple[PlacedPiece, ...], dict[Where, list[int]]]] = []
+"""The pieces that were asked for last, found by identity: a board may hold a thousand, each asked for in turn."""
+
+
+def _place(piece: PlacedPiece) -> Where:
+    return piece.part, piece.at.mm, piece.across.mm
+
+
+def _at_one_place(pieces: tuple[PlacedPiece, ...]) -> dict[Where, list[int]]:
+    known = next((found for mine, found in _KEPT if mine is pieces), None)
+    if known is None:
+        known = {}
+        for piece in pieces:
+            known.setdefault(_place(piece), []).append(piece.piece)
+        _KEPT[:] = [(pieces, known)]
+    return known
+
+
 class CutBoard(Struct, frozen=True, kw_only=True):
     """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known.
 
@@ -78,10 +97,19 @@ class CutBoard(Struct, frozen=True, kw_only=True):
     """Of this board, where boards of one wood differ."""
 
     @property
+    def blanks(self) -> tuple[PlacedPiece, ...]:
+        """What is cut from it: of pieces that are one blank yet, the first. All of them lie at its place."""
+        return tuple({(piece.at.mm, piece.across.mm): piece for piece in reversed(self.pieces)}.values())[::-1]
+
+    def one_with(self, piece: PlacedPiece) -> tuple[int, ...]:
+        """The numbers of the pieces that are one blank with this one, its own among them."""
+        return tuple(_at_one_place(self.pieces)[_place(piece)])
+
+    @property
     def in_blanks(self) -> Length:
         """The length that goes into blanks; of a board that is ripped, as much of it as their share of the width."""
         total, end = ZERO, ZERO
-        for piece in self.pieces:
+        for piece in self.blanks:
             if piece.width and self.width and piece.left.square and piece.right.square:
                 total = total + piece.length * (piece.width.mm / self.width.mm)
             else:  # where two share a cut, what lies side by side is counted once

@@ -11,6 +11,7 @@ from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.if_ripped import plan_if_ripped, with_saving
 from tracker.plan.boards.nesting import pairs
+from tracker.plan.boards.one_blank import with_all_pieces
 from tracker.plan.boards.plan import BoardPlan
 from tracker.plan.boards.remaining import rack_board
 from tracker.plan.boards.rip import MixedOrder, RippedOrder, ripped_order
@@ -34,19 +35,19 @@ def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
     orders = [order for wood in build.woods if (order := _order(build, wood))]
     plans = [order.plan(lambda: False) for order in orders]
     plan = BoardPlan(woods=tuple(plans))
-    yield plan
+    yield with_all_pieces(build, plan)
     ripped = [plan_if_ripped(order) if isinstance(order, Order) else None for order in orders]
     if any(ripped):
         plans = [with_saving(build, each, other) for each, other in zip(plans, ripped, strict=True)]
         plan = BoardPlan(woods=tuple(plans))
-        yield plan
+        yield with_all_pieces(build, plan)
     turn = FIRST_TURN
     while not plan.settled and keep_going():
         for at, order in enumerate(orders):
             if not BoardPlan(woods=(plans[at],)).settled and keep_going():
                 plans[at] = with_saving(build, order.plan(allowance(turn, keep_going)), ripped[at])
                 plan = BoardPlan(woods=tuple(plans))
-                yield plan
+                yield with_all_pieces(build, plan)
         turn *= 4
 
 

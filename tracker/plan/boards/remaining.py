@@ -6,21 +6,24 @@ much of it has been cut off since: so the plan, the log and the board's drawing 
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Mapping
+from collections.abc import Iterable, Iterator, Mapping, Sequence
 from decimal import Decimal
 from fractions import Fraction
+from itertools import pairwise
 from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
 
-from tracker.design.model import Build, EndCut, RackBoard, Wood
+from tracker.design.model import Build, EdgeDefect, EndCut, RackBoard, Wood
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import SQUARE, BoardPlan, CutBoard, PieceId, PlacedPiece
 from tracker.plan.stretches import Stretch, clear_stretches
 
 Source = Literal["dealer", "rack", "in hand"]
+HAIR = Length(Fraction(1, 40))
+"""Lengths that differ by less are the same: the log keeps whole steps of 1/320 mm."""
 
 
 class Place(Struct, frozen=True, kw_only=True):
@@ -80,8 +83,10 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
     """What can be used of its width; zero: all that its wood has."""
     thickness: Length | None = None
     """Of this board, where it was measured."""
-    near: Length = ZERO
-    """How far from its near edge that begins: what is ripped off there first is wane or a defect."""
+    others: tuple[BoardLeft, ...] = ()
+    """The same board cleared of the defects at its edges in other ways; one of them is chosen, this one before all."""
+    freely: tuple[Stretch, ...] = ()
+    """Where there are others: its stretches if its edges were clear. No way to cut it has more."""
 
     @property
     def clear(self) -> Length:
@@ -93,19 +98,41 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
 
         Pieces, spoiled ones too, and offcuts that have gone to the rack under names of their own.
         """
-        stretches, begins = list(self.stretches), self.begins
-        for place in sorted((place for place in gone if place.board == self.key), key=lambda place: place.at):
+        mine = sorted((place for place in gone if place.board == self.key), key=lambda place: place.at)
+        stretches, freely, begins = list(self.stretches), list(self.freely), self.begins
+        for place in mine:
             stretches = [rest for stretch in stretches for rest in _around(stretch, place, kerf)]
+            freely = [rest for stretch in freely for rest in _around(stretch, place, kerf)]
             if not any(stretch.start < place.at for stretch in stretches):
                 begins = max(begins, min(place.end + kerf, self.length))
-        return replace(self, stretches=tuple(stretches), begins=begins)
+        others = tuple(other.without(mine, kerf) for other in self.others)
+        return replace(self, stretches=tuple(stretches), begins=begins, others=others, freely=tuple(freely))
+
+    def as_laid(self, pieces: Iterable[PlacedPiece]) -> BoardLeft:
+        """The board cleared in the way in which these pieces lie on it, once there are any."""
+        lying = tuple(pieces)
+        if not lying or not self.others:
+            return self
+        ways = (way for way in (self, *self.others) if all(way.has_room(piece) for piece in lying))
+        return replace(next(ways, self), others=(), freely=())
+
+    def has_room(self, piece: PlacedPiece) -> bool:
+        """Whether a piece lies within one clear stretch, but for the hair by which the log rounds."""
+        far = piece.across + piece.width if piece.width else ZERO
+        return any(
+            stretch.start <= piece.at + HAIR
+            and piece.end <= stretch.end + HAIR
+            and stretch.near <= piece.across + HAIR
+            and (stretch.width is None or far <= stretch.near + stretch.width + HAIR)
+            for stretch in self.stretches
+        )
 
 
 def _around(stretch: Stretch, place: Place, kerf: Length) -> tuple[Stretch, ...]:
     first, last = place.at - kerf, place.end + kerf
     if last <= stretch.start or stretch.end <= first:
         return (stretch,)
-    rests = (Stretch(stretch.start, first), Stretch(last, stretch.end))
+    rests = (replace(stretch, end=first), replace(stretch, start=last))
     return tuple(rest for rest in rests if rest.end > rest.start)
 
 
@@ -118,37 +145,59 @@ def bought_board(build: Build, wood: Wood, key: str, length: Length) -> BoardLef
 def rack_board(build: Build, board: RackBoard) -> BoardLeft:
     """A whole board of the rack: clear between its trims and its defects.
 
-    Of a wood that is ripped, a defect at an edge is ripped off all along the board where that leaves more than cutting
-    it away does.
+    Of a wood of random widths a defect at an edge is cut away across the board or ripped off all along it, whichever
+    leaves more; or, if the planner chooses so, ripped off its own stretch alone, with pieces laid beside it. Of a wood
+    of one width it is cut away, and a board that is narrower has no place for any piece.
     """
-    wood = build.wood(board.wood)
+    wood, kerf = build.wood(board.wood), build.shop.kerf
     usual = wood.mill.ends if wood.mill else build.shop.end_trim
     trim = usual if board.end_trim is None else board.end_trim
-    wide, kerf = board.width or wood.width, build.shop.kerf
+    wide = board.width or wood.width
     across = [*board.defects, *((each.start, each.end) for each in board.edge_defects)]
-    cut_away = clear_stretches(board.length, trim, across, kerf)
-    if not (board.edge_defects and wood.ripped):
-        return _of_rack(board, cut_away, wide, ZERO)
+    clear = clear_stretches(board.length, trim, across, kerf)
+    if wood.by_volume is None:
+        return _of_rack(board, clear if wide >= wood.width else (), wide)
+    freely = clear_stretches(board.length, trim, board.defects, kerf)
+    if not board.edge_defects:
+        return _of_rack(board, freely, wide)
+    ripped = tuple(_beside(stretch, board.edge_defects, wide, kerf) for stretch in freely)
+    around = tuple(_around_defects(freely, board.edge_defects, wide, kerf))
+    plain = sorted((clear, ripped), key=lambda way: -_area(way, wide))
+    best, *others = (_of_rack(board, tuple(s for s in way if s.width != ZERO), wide) for way in (*plain, around))
+    return replace(best, others=tuple(others), freely=freely)
+
+
+def _beside(stretch: Stretch, defects: Iterable[EdgeDefect], wide: Length, kerf: Length) -> Stretch:
+    """A stretch with all that these defects take ripped off all along it, a kerf beside each."""
     near, far = (
-        max((each.deep + kerf for each in board.edge_defects if each.edge == edge), default=ZERO)
-        for edge in ("near", "far")
+        max((each.deep + kerf for each in defects if each.edge == edge), default=ZERO) for edge in ("near", "far")
     )
-    ripped_off = clear_stretches(board.length, trim, board.defects, kerf)
-    left = wide - near - far
-    if left > ZERO and _area(ripped_off, left) > _area(cut_away, wide):
-        return _of_rack(board, ripped_off, left, near)
-    return _of_rack(board, cut_away, wide, ZERO)
+    return replace(stretch, near=near, width=max(wide - near - far, ZERO))
 
 
-def _of_rack(board: RackBoard, stretches: tuple[Stretch, ...], width: Length, near: Length) -> BoardLeft:
+def _around_defects(
+    stretches: Iterable[Stretch], defects: Sequence[EdgeDefect], wide: Length, kerf: Length
+) -> Iterator[Stretch]:
+    """Crosscut where a defect begins and where it ends: beside it a narrow stretch, before and after it a wide one."""
+    for stretch in stretches:
+        marks = sorted({place for each in defects for place in (each.start, each.end)}, key=float)
+        inside = [place for place in marks if stretch.start < place < stretch.end]
+        for start, end in pairwise((stretch.start, *inside, stretch.end)):
+            begins = start if start == stretch.start else start + kerf
+            here = [each for each in defects if each.start < end and each.end > start]
+            if begins < end:
+                yield _beside(Stretch(begins, end), here, wide, kerf) if here else Stretch(begins, end)
+
+
+def _of_rack(board: RackBoard, stretches: tuple[Stretch, ...], width: Length) -> BoardLeft:
     return BoardLeft(
         key=f"rack/{board.name}", wood=board.wood, source="rack", name=board.name, length=board.length,
-        stretches=stretches, width=width, near=near, thickness=board.thickness,
+        stretches=stretches, width=width, thickness=board.thickness,
     )  # fmt: skip
 
 
 def _area(stretches: Iterable[Stretch], width: Length) -> Fraction:
-    return sum((stretch.length.mm for stretch in stretches), Fraction(0)) * width.mm
+    return sum((stretch.length.mm * (stretch.width or width).mm for stretch in stretches), Fraction(0))
 
 
 def racked_offcut(wood: Wood, name: str, length: Length) -> BoardLeft:

@@ -14,6 +14,7 @@ from msgspec import Struct
 
 from tracker.design.in_use import Load
 from tracker.design.model import Assembly, Build, EndCuts, Part
+from tracker.design.one_blank import is_matched
 from tracker.measure import Angle
 from tracker.plan.geometry import solid
 from tracker.plan.wood.bending import CREEP, sag
@@ -136,7 +137,9 @@ def _panel(build: Build, assembly: Assembly, across: dict[str, Across]) -> Acros
     parts = [part for part in build.parts if part.id in ids]
     sequences = {part.sequence for part in parts}
     straight = all(part.grain == "along" and part.id in across for part in parts)
-    if len(parts) != len(ids) or not parts or "" in sequences or len(sequences) != 1 or not straight:
+    matched = any(is_matched(part, assembly) for part in parts)
+    one_run = matched or (len(sequences) == 1 and "" not in sequences)
+    if len(parts) != len(ids) or not parts or not one_run or not straight:
         return None
     if any(_is_slanted(part) for part in parts):
         return None

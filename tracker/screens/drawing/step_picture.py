@@ -1,4 +1,5 @@
-"""A maker's own picture on the card of a step: read beside the screen's thread, as carefully as any stranger's file."""
+"""A maker's own picture, of a step or of a board on the rack: read beside the screen's thread, as carefully as any
+stranger's file."""
 
 from __future__ import annotations
 
@@ -11,6 +12,7 @@ from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.image import Image
 
 from tracker.cards.piece.own_step import StepPicture
+from tracker.cards.rack.rack import BoardPhoto
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.widgets import Text
@@ -27,27 +29,30 @@ class Pixels(NamedTuple):
 
 
 class StepPictureView(BoxLayout):
-    """picture: a tracker.cards.piece.own_step.StepPicture, or None. Says why where it can't be shown."""
+    """picture: of a step, of a board on the rack, or None. Says why where it can't be shown."""
 
-    picture: StepPicture | None = ObjectProperty(None, allownone=True)
+    picture: StepPicture | BoardPhoto | None = ObjectProperty(None, allownone=True)
 
     def on_picture(self, *_: object) -> None:
         self.clear_widgets()
         wanted = self.picture
         if wanted is None:
             return
-        file = the_desk().shop.library.file_of(wanted.run)
-        if file is None:
-            self._say(f"The picture {wanted.file} was beside a build file that is gone.")
-            return
-        path = file.path.parent / wanted.file
+        if isinstance(wanted, BoardPhoto):
+            path = the_desk().shop.home / "pictures" / wanted.file
+        else:
+            file = the_desk().shop.library.file_of(wanted.run)
+            if file is None:
+                self._say(f"The picture {wanted.file} was beside a build file that is gone.")
+                return
+            path = file.path.parent / wanted.file
         the_desk().worker.submit(
             lambda: read_pixels(path),
             lambda pixels: self._show(wanted, pixels),
             lambda error: self._fail(wanted, error),
         )
 
-    def _show(self, wanted: StepPicture, pixels: Pixels) -> None:
+    def _show(self, wanted: StepPicture | BoardPhoto, pixels: Pixels) -> None:
         if wanted != self.picture:
             return
         texture = Texture.create(size=pixels.size, colorfmt="rgb")
@@ -56,7 +61,7 @@ class StepPictureView(BoxLayout):
         self.clear_widgets()
         self.add_widget(Image(texture=texture, fit_mode="contain"))
 
-    def _fail(self, wanted: StepPicture, error: BaseException) -> None:
+    def _fail(self, wanted: StepPicture | BoardPhoto, error: BaseException) -> None:
         if not isinstance(error, ValueError):
             raise error
         if wanted == self.picture:

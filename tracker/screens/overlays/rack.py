@@ -13,19 +13,23 @@ from tracker.cards.rack.rack import (
     board_card,
     enter_board,
     give_back,
+    photo_of,
     rack_card,
+    size_options,
     usual_sizes,
     with_defect,
+    with_photo,
     with_price,
     with_size,
 )
 from tracker.measure import Length
-from tracker.screens.desk import the_desk
+from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.overlays.full_sheet import Cover
 from tracker.screens.overlays.piece_options import enter_moisture
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
+from tracker.shop.pictures import newest_pictures
 
 Kept = Callable[[Length], object]
 
@@ -100,6 +104,12 @@ class BoardChange:
             self.defect()
         elif key == "price":
             PriceCover(key=self.key, what=self.title).show()
+        elif key == "photo":
+            self.photo()
+        elif key == "size":
+            options = size_options(desk.floor(), self.key)
+            sizes = [Option(key=each.key, text=each.text, sub_text=each.said) for each in options]
+            desk.ask(f"{self.title}: measure again", sizes, self.chosen)
         elif key == "give back":
             desk.act(give_back(desk.floor(), self.key))
         else:
@@ -107,6 +117,25 @@ class BoardChange:
             measure(
                 self.title, what, self.nothing, lambda size: desk.act(with_size(desk.floor(), self.key, what, size))
             )
+
+    def photo(self) -> None:
+        """Look at the one there is, or choose one of the newest in the folder of pictures."""
+        desk = the_desk()
+        folder = desk.shop.home / "pictures"
+        folder.mkdir(exist_ok=True)
+        options = [Option(key=path.name, text=path.name) for path in newest_pictures(folder)]
+        if photo_of(desk.floor(), self.key) is not None:
+            options.insert(0, Option(key="", text="Look at it", sub_text="the photo that it has"))
+        where = f"Put PNG or JPEG pictures into {shown_path(folder)}"
+        desk.ask(f"{self.title}: which picture?", options, self.photo_chosen, note=where)
+
+    def photo_chosen(self, file: str) -> None:
+        """Looked at, or kept by its name."""
+        desk = the_desk()
+        if file:
+            desk.act(with_photo(desk.floor(), self.key, file))
+        else:
+            PhotoCover(key=self.key, title=self.title).show()
 
     @property
     def nothing(self) -> Length:
@@ -143,6 +172,13 @@ class BoardChange:
         """It is on the board."""
         desk = the_desk()
         desk.act(with_defect(desk.floor(), self.key, start, end, edge, deep))
+
+
+class PhotoCover(Cover):
+    """The photo of a board, as large as the screen lets it be."""
+
+    def draw(self) -> None:
+        self.card = photo_of(the_desk().floor(), self.key)
 
 
 class PriceCover(Cover):

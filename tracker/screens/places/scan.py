@@ -20,10 +20,8 @@ from tracker.screens.device.camera import Camera, Sight
 from tracker.screens.device.exposure import Torch, find_torch
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Themed
+from tracker.shop.pictures import newest_pictures
 from tracker.work.codes import Code
-
-PICTURES = (".png", ".jpg", ".jpeg")
-
 
 LOOKS = 1 / 20
 """Seconds between two looks at what the camera has seen."""
@@ -200,11 +198,7 @@ class ScanScreen(CardScreen):
 
     def choose_picture(self) -> None:
         """Offer the newest pictures."""
-        pictures = sorted(
-            (path for path in self.folder.iterdir() if path.suffix.lower() in PICTURES and path.is_file()),
-            key=lambda path: path.stat().st_mtime,
-            reverse=True,
-        )[:6]
+        pictures = newest_pictures(self.folder)
         if not pictures:
             self.said = f"No picture yet: put PNG or JPEG pictures of labels into {shown_path(self.folder)}"
             return

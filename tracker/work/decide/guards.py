@@ -30,7 +30,7 @@ from tracker.work.decide.intents import (
     SetAir,
     Swap,
 )
-from tracker.work.facts import Done, EntryId
+from tracker.work.facts import Done, EntryId, Racked
 from tracker.work.revision import misfits
 from tracker.work.run import Item, Run, board_key
 from tracker.work.state.state import RunningWait, State, running_waits
@@ -53,6 +53,7 @@ class AboutItem(Protocol):
 
 LONGEST_TEXT = 500
 LONGEST_NAME = 40
+LONGEST_PICTURE = 255
 LONGEST_WAIT = 120 * 86400
 LIKELY_CELSIUS = (-30.0, 60.0)
 LIKELY_MEASURE = 20_000 * 320
@@ -350,8 +351,18 @@ def likely_board(run: Run, state: State, intent: Rack, now: Now) -> Refusal | No
             return Refusal("A defect begins and ends on the board.")
     if len(intent.defects) > MOST_DEFECTS:
         return Refusal(f"A board has up to {MOST_DEFECTS} defects.")
-    cut = what_was_cut_from(run, state, board_key(intent.name)) if intent.again else ""
+    if len(intent.picture) > LONGEST_PICTURE or intent.picture.startswith(".") or set(intent.picture) & set("/\\\0"):
+        return Refusal("A photo is a file in the folder of pictures.")
+    known = state.racked(run).get(intent.name) if intent.again else None
+    if known is None or _same_size(known.fact, intent):
+        return None
+    cut = what_was_cut_from(run, state, board_key(intent.name))
     return Refusal(f"{cut} was cut from it: its sizes stay as they were.") if cut else None
+
+
+def _same_size(known: Racked, intent: Rack) -> bool:
+    """What is new is its price or its photo."""
+    return all(getattr(known, what) == getattr(intent, what) for what in ("length", "width", "thickness", "defects"))
 
 
 def on_the_rack(run: Run, state: State, intent: GiveBack, now: Now) -> Refusal | None:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 import math
+from collections.abc import Iterable
 from typing import Protocol, TypeVar
 
 from msgspec.structs import replace
@@ -59,35 +60,59 @@ def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
     return (facts.Opened(run.name, run.build.name, intent.file, run.build.revision, run.digest, parts),)
 
 
-def done(run: Run, state: State, intent: Do, now: Now) -> tuple[facts.Done]:
+def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
+    """Of pieces that are one blank yet, what is done to it is done to all of them."""
+    keys = (intent.item, *with_it(run, state, run.items[intent.item], intent.step, now))
+    return _as_one(_done(run, state, replace(intent, item=key), now) for key in keys)
+
+
+def _as_one(made: Iterable[facts.Done]) -> Facts:
+    """Facts that are taken back together."""
+    several = tuple(made)
+    return several if len(several) == 1 else tuple(
+        replace(fact, batch=len(several), batch_at=at) for at, fact in enumerate(several)
+    )  # fmt: skip
+
+
+def with_it(run: Run, state: State, item: Item, step_id: str, now: Now) -> tuple[str, ...]:
+    """The other pieces of its blank to which a step is done in the same go."""
+    if step_id not in item.shared:
+        return ()
+    others = (run.items[key] for key in item.blank if key != item.key)
+    ready = (each for each in others if (step := each.step(step_id)) and not state.is_done(run, each, step_id)
+             and not blockers(run, state, each, step, now))  # fmt: skip
+    return tuple(each.key for each in ready)
+
+
+def _done(run: Run, state: State, intent: Do, now: Now) -> facts.Done:
     item = run.items[intent.item]
     step = item.step(intent.step)
     assert step is not None
     in_the_way = blockers(run, state, item, step, now)
     board, at = (intent.board, intent.at) if intent.board or step.id != "cut" else _planned_on(run, state, item)
-    return (
-        facts.Done(
-            run.name,
-            item.key,
-            step.id,
-            anyway=intent.anyway if in_the_way else "",
-            against=sentence(in_the_way),
-            wait=_wait(run, state, item, step, now),
-            answers=_answers(run, state, item, now),
-            board=board,
-            at=at,
-            to=made_to(run.sizes[item.id], step, item.route) if item.kind == "piece" else (),
-            early=math.ceil(max((blocker.left for blocker in in_the_way), default=0.0)),
-            late=_late(run, state, item, step, now),
-            unchecked=unchecked(run, state, item) if step.starts == "open" else (),
-        ),
+    return facts.Done(
+        run.name,
+        item.key,
+        step.id,
+        anyway=intent.anyway if in_the_way else "",
+        against=sentence(in_the_way),
+        wait=_wait(run, state, item, step, now),
+        answers=_answers(run, state, item, now),
+        board=board,
+        at=at,
+        to=made_to(run.sizes[item.id], step, item.route) if item.kind == "piece" else (),
+        early=math.ceil(max((blocker.left for blocker in in_the_way), default=0.0)),
+        late=_late(run, state, item, step, now),
+        unchecked=unchecked(run, state, item) if step.starts == "open" else (),
     )
 
 
 def done_together(run: Run, state: State, intent: DoTogether, now: Now) -> Facts:
     """One fact a piece, which say that they belong together."""
-    made = [fact for key in intent.items for fact in done(run, state, Do(key, intent.step), now)]
-    return tuple(replace(fact, batch=len(made), batch_at=at) for at, fact in enumerate(made))
+    keys = dict.fromkeys(
+        each for key in intent.items for each in (key, *with_it(run, state, run.items[key], intent.step, now))
+    )
+    return _as_one(_done(run, state, Do(key, intent.step), now) for key in keys)
 
 
 def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
@@ -227,6 +252,7 @@ def racked(run: Run, state: State, intent: Rack, now: Now) -> Facts:
             defects=intent.defects,
             price=intent.price,
             rough_ends=intent.rough_ends,
+            picture=intent.picture,
         ),
     )
 

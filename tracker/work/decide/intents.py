@@ -183,6 +183,7 @@ class Rack(OfRun, frozen=True):
     price: str = ""
     rough_ends: bool = False
     again: bool = False
+    picture: str = ""
 
 
 class GiveBack(OfRun, frozen=True):

@@ -306,6 +306,8 @@ class Racked(Plain, frozen=True):
     """What was paid for it, in the build's currency."""
     rough_ends: bool = False
     """The shop's end trim comes off both of its ends: it is no offcut fresh from the saw."""
+    picture: str = ""
+    """The name of a photo of it in the tablet's folder of pictures."""
 
 
 class GivenBack(Plain, frozen=True):

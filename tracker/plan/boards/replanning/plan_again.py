@@ -14,6 +14,7 @@ from tracker.design.copies import sequence_of
 from tracker.design.model import Build
 from tracker.plan.boards.blanks import wanted_of
 from tracker.plan.boards.cancel import KeepGoing
+from tracker.plan.boards.one_blank import with_all_pieces
 from tracker.plan.boards.plan import BoardPlan, PieceId
 from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.fewest_moves import Job
@@ -92,7 +93,7 @@ def replans(
     for _ in range(TURNS):
         results = [job.run(turn, keep_going) for job in jobs]
         again = Replan(
-            plan=BoardPlan(woods=tuple(result.plan for result in results)),
+            plan=with_all_pieces(build, BoardPlan(woods=tuple(result.plan for result in results)), done),
             moved=tuple(piece for result in results for piece in result.moved),
             fewest=sum(result.fewest for result in results),
             broken=broken,

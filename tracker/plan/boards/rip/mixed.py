@@ -15,36 +15,26 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from tracker.design.model import Build, Wood
+from tracker.design.one_blank import needs_thickness
 from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Batch, Blank, Wanted, as_read
 from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, WoodPlan
 from tracker.plan.boards.remaining import BoardLeft
-from tracker.plan.boards.rip.bounds import least_length
+from tracker.plan.boards.rip.mixed_bounds import MOST_BOARDS, MixedBounds
 from tracker.plan.boards.rip.sections import ways
+from tracker.plan.boards.rip.sheet import Sheet
+from tracker.plan.boards.rip.small import Small
 from tracker.plan.boards.rip.strip import Strip
 from tracker.plan.boards.solver import Proof
 from tracker.plan.boards.wood_problem import placed
-from tracker.plan.stretches import Stretch
 
 MOST_WAYS, FEW_WAYS, MANY = 12, 1, 60
 """Ways to make sections that are looked at for one stretch: few where there are many pieces."""
 TRIES, MOST_CHOICES = 60, 40
-MOST_BOARDS = 12
-"""Boards up to which every choice of them is asked whether it could hold all pieces."""
-
-
-class Sheet(Struct, frozen=True):
-    """One clear stretch of one board: what can be cut from it."""
-
-    board: int
-    stretch: Stretch
-    strip: Strip
-
-    @property
-    def area(self) -> Fraction:
-        return self.stretch.length.mm * Fraction(self.strip.width, self.strip.per_mm)
+FIRST = 2
+"""After the three plain orders a small request is settled, before others are tried."""
 
 
 class Packed(Struct):
@@ -57,7 +47,7 @@ class Packed(Struct):
         """The area left over, then that of the boards that are begun; less is better."""
         begun = {order.sheets[at].board for at in self.sections}
         return sum((_area(batch) for batch in self.left), Fraction(0)), sum(
-            (order.board_area(b) for b in begun), Fraction(0)
+            (order.bounds.board_area(b) for b in begun), Fraction(0)
         )
 
 
@@ -69,12 +59,15 @@ class MixedOrder(Struct):
     wanted: Wanted
     have: tuple[BoardLeft, ...]
     sheets: list[Sheet] = field(default_factory=list)
+    free: list[Sheet] = field(default_factory=list)
+    """The stretches of boards with defects at their edges, as if those were clear: no way to cut them has more."""
+    _small: Small | None = None
 
     @classmethod
     def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> MixedOrder:
         """Boards that are bought by their length are none of this."""
         parts = {blank.part for run in wanted.runs for blank in run.blanks}
-        thick = max((build.part(part).thickness for part in parts), default=ZERO) + (
+        thick = max((needs_thickness(build.part(part)) for part in parts), default=ZERO) + (
             wood.mill.face if wood.mill else ZERO
         )
         mine = tuple(each for each in have if each.source != "dealer" and (each.thickness or thick) >= thick)
@@ -86,9 +79,13 @@ class MixedOrder(Struct):
         blanks = [blank for run in wanted.runs for blank in run.blanks]
         sizes = [size for blank in blanks for size in (blank.length, blank.across)]
         for at, board in enumerate(mine):
-            for stretch in board.stretches:
-                strip = Strip.of(board.width or wood.width, ZERO, build.shop.kerf, (*sizes, stretch.length))
-                order.sheets.append(Sheet(at, stretch, strip))
+            ways = (*(each.stretches for each in (board, *board.others)), *([board.freely] if board.others else []))
+            for way, stretches in enumerate(ways):
+                free = way > len(board.others)
+                for stretch in stretches:
+                    wide = stretch.width or board.width or wood.width
+                    strip = Strip.of(wide, ZERO, build.shop.kerf, (*sizes, stretch.length))
+                    (order.free if free else order.sheets).append(Sheet(at, -1 if free else way, stretch, strip))
         return order
 
     @property
@@ -96,35 +93,58 @@ class MixedOrder(Struct):
         """The sequences, which keep the whole width of a board."""
         return [run for run in self.wanted.runs if run.sequence]
 
-    def board_area(self, at: int) -> Fraction:
-        board = self.have[at]
-        return board.length.mm * (board.width or self.wood.width).mm
+    @property
+    def bounds(self) -> MixedBounds:
+        """Of what there is at most."""
+        return MixedBounds(self.build, self.wood, self.wanted.runs, self.have, self.at_most)
+
+    @property
+    def at_most(self) -> list[Sheet]:
+        """The sheets, of boards with defects at their edges as if those were clear."""
+        odd = {sheet.board for sheet in self.free}
+        return sorted((*(s for s in self.sheets if s.board not in odd), *self.free), key=lambda sheet: sheet.board)
 
     def plan(self, keep_going: KeepGoing) -> WoodPlan:
         """The best plan found until `keep_going` says no, or until nothing can be better."""
         best: Packed | None = None
-        worth, least = (Fraction(0), Fraction(0)), self._least()
-        for sheets in self._orders():
+        worth, least = (Fraction(0), Fraction(0)), self.bounds.least()
+        for n, sheets in enumerate(self._orders()):
             packed = self._pack(sheets)
             mine = packed.worth(self)
             if best is None or mine < worth:
                 best, worth = packed, mine
             if worth <= least or not keep_going():
                 break
+            if n == FIRST and (settled := self._settled(keep_going)) is not None:
+                packed, bound = settled
+                least = max(least, bound)
+                if packed.worth(self) < worth:
+                    best, worth = packed, packed.worth(self)
+                if worth <= least:
+                    break
         assert best is not None
         return self._wood_plan(best, worth, least, keep_going())
+
+    def _settled(self, keep_going: KeepGoing) -> tuple[Packed, tuple[Fraction, Fraction]] | None:
+        """The best plan of a small request and what no plan can better; None where it isn't small, or time ran out."""
+        if self._small is None:
+            self._small = Small.of(self.build, self.wanted.runs, self.sheets, self.at_most)
+        found = self._small.settle([self.bounds.board_area(b) for b in range(len(self.have))], keep_going)
+        return None if found is None else (Packed(found.sections, found.left), found.least)
 
     # -- one way to fill the boards ------------------------------------------------------------------------------
 
     def _orders(self) -> Iterator[list[int]]:
         """Orders in which the sheets are filled: a board's own stretches stay together."""
         boards = list(range(len(self.have)))
-        yield self._sheets_of(sorted(boards, key=self.board_area))
-        yield self._sheets_of(sorted(boards, key=lambda b: -self.board_area(b)))
+        yield self._sheets_of(sorted(boards, key=self.bounds.board_area))
+        yield self._sheets_of(sorted(boards, key=lambda b: -self.bounds.board_area(b)))
         yield self._sheets_of(sorted(boards, key=lambda b: -(self.have[b].width or self.wood.width).mm))
-        for chosen in self._choices(self._need()):
+        for way in range(1, 1 + max((len(each.others) for each in self.have), default=0)):
+            yield self._sheets_of(sorted(boards, key=self.bounds.board_area), way)
+        for chosen in self._choices(self.bounds.need()):
             rest = [b for b in boards if b not in chosen]
-            yield self._sheets_of((*sorted(chosen, key=self.board_area), *sorted(rest, key=self.board_area)))
+            yield self._sheets_of([b for some in (chosen, rest) for b in sorted(some, key=self.bounds.board_area)])
         dice = 1
         for _ in range(TRIES if len(boards) > 1 else 0):
             shuffled: list[tuple[int, int]] = []
@@ -133,9 +153,11 @@ class MixedOrder(Struct):
                 shuffled.append((dice, b))
             yield self._sheets_of([b for _, b in sorted(shuffled)])
 
-    def _sheets_of(self, boards: Sequence[int]) -> list[int]:
+    def _sheets_of(self, boards: Sequence[int], way: int = 0) -> list[int]:
+        """The sheets of these boards in their order, those that have several ways cleared in this one."""
         rank = {b: n for n, b in enumerate(boards)}
-        return sorted(range(len(self.sheets)), key=lambda at: rank[self.sheets[at].board])
+        here = [at for at, each in enumerate(self.sheets) if each.way == min(way, len(self.have[each.board].others))]
+        return sorted(here, key=lambda at: rank[self.sheets[at].board])
 
     def _choices(self, need: Fraction) -> list[tuple[int, ...]]:
         """Choices of boards that could hold all pieces by area, the smallest first."""
@@ -144,7 +166,7 @@ class MixedOrder(Struct):
         clear = [Fraction(0)] * len(self.have)
         for sheet in self.sheets:
             clear[sheet.board] += sheet.area
-        return [chosen for _, chosen in self._by_area(clear, need)[:MOST_CHOICES]]
+        return [chosen for _, chosen in self.bounds.by_area(clear, need)[:MOST_CHOICES]]
 
     def _pack(self, order: Sequence[int]) -> Packed:
         packed = Packed()
@@ -191,80 +213,6 @@ class MixedOrder(Struct):
                 break
         return found
 
-    # -- what can't be better ------------------------------------------------------------------------------------
-
-    def _need(self) -> Fraction:
-        """The area that the pieces take at least, each with a kerf on two sides; boards are counted likewise."""
-        blanks = [blank for run in self.wanted.runs for blank in run.blanks]
-        return sum((_with_kerf(self.build, blank) for blank in blanks), Fraction(0))
-
-    def _least(self) -> tuple[Fraction, Fraction]:
-        """What no plan can better: pieces that no stretch holds are left, and all that the boards can't hold by area;
-        then the least area of boards that can hold the others."""
-        blanks = [blank for run in self.wanted.runs for blank in run.blanks]
-        holds = [blank for blank in blanks if self._held(blank)]
-        never = sum((blank.length.mm * blank.across.mm for blank in blanks if not self._held(blank)), Fraction(0))
-        kerf = self.build.shop.kerf.mm
-        roomy = [
-            (sheet.stretch.length.mm + kerf) * (Fraction(sheet.strip.width, sheet.strip.per_mm) + kerf)
-            for sheet in self.sheets
-        ]
-        need = sum((_with_kerf(self.build, blank) for blank in holds), Fraction(0))
-        short = need - sum(roomy, Fraction(0))
-        if short > 0:  # a piece that is left has at least this area, less its kerfs
-            smallest = min((blank.length.mm * blank.across.mm for blank in holds), default=Fraction(0))
-            return never + smallest, Fraction(0)
-        return never, self._least_boards(holds, roomy, need)
-
-    def _held(self, blank: Blank) -> bool:
-        return any(
-            blank.across.mm * sheet.strip.per_mm <= sheet.strip.width and blank.length <= sheet.stretch.length
-            for sheet in self.sheets
-        )
-
-    def _least_boards(self, holds: Sequence[Blank], roomy: Sequence[Fraction], need: Fraction) -> Fraction:
-        """The least area of whole boards whose clear area suffices, and that hold every piece one by one."""
-        boards = range(len(self.have))
-        room = [Fraction(0)] * len(self.have)
-        for much, sheet in zip(roomy, self.sheets, strict=True):
-            room[sheet.board] += much
-        if not holds:
-            return Fraction(0)
-        if len(self.have) > MOST_BOARDS:
-            return need * min((self.board_area(b) / room[b] for b in boards if room[b]), default=Fraction(0))
-        kinds = list({(blank.length, blank.across): blank for blank in holds}.values())
-        for area, chosen in self._by_area(room, need):
-            if self._could_hold(holds, kinds, [sheet for sheet in self.sheets if sheet.board in chosen]):
-                return area
-        return Fraction(0)
-
-    def _by_area(self, room: Sequence[Fraction], need: Fraction) -> list[tuple[Fraction, tuple[int, ...]]]:
-        """Every choice of boards with room for `need`, the smallest first."""
-        found = []
-        areas = [self.board_area(b) for b in range(len(self.have))]
-        for bits in range(1, 1 << len(self.have)):
-            chosen = tuple(b for b in range(len(self.have)) if bits >> b & 1)
-            if sum((room[b] for b in chosen), Fraction(0)) >= need:
-                found.append((sum((areas[b] for b in chosen), Fraction(0)), chosen))
-        return sorted(found)
-
-    def _could_hold(self, holds: Sequence[Blank], kinds: Sequence[Blank], sheets: Sequence[Sheet]) -> bool:
-        """Not surely impossible: each piece fits some stretch, and those as wide as it or wider take no more length
-        than there is where it fits."""
-        kerf = self.build.shop.kerf
-        fitting = [[s for s in sheets if kind.across.mm * s.strip.per_mm <= s.strip.width] for kind in kinds]
-        if not all(
-            any(kind.length <= s.stretch.length for s in fit) for kind, fit in zip(kinds, fitting, strict=True)
-        ):  # fmt: skip
-            return False
-        for kind, fit in zip(kinds, fitting, strict=True):
-            wide = [blank for blank in holds if blank.across >= kind.across]
-            widest = max(fit, key=lambda s: Fraction(s.strip.width, s.strip.per_mm)).strip
-            need = least_length([widest.rect(b, b.length, b.across) for b in wide], widest, False)
-            if need > sum((s.stretch.length + kerf for s in fit), ZERO):
-                return False
-        return True
-
     # -- the answer ----------------------------------------------------------------------------------------------
 
     def _wood_plan(
@@ -294,10 +242,10 @@ class MixedOrder(Struct):
         """How good it is: what no plan could do with less."""
         if worth[0] > least[0]:
             yield "some pieces have no board; another plan might place more of them"
-        elif not worth[0] and worth[1] > least[1] and least[1]:
+        elif worth[1] > least[1] and least[1]:
             over = 100 * (worth[1] / least[1] - 1)
             yield f"the boards that are begun are within {float(over):.0f} % of the least that could do, by their area"
-        elif worth[1]:
+        elif worth[1] and worth <= least:
             yield "no plan begins less of these boards, by their area (proved)"
 
     def _cut_board(self, board: BoardLeft, mine: dict[int, list[Batch]]) -> CutBoard:
@@ -305,25 +253,23 @@ class MixedOrder(Struct):
         pieces: list[PlacedPiece] = []
         offcuts: list[Offcut] = []
         used = {self.sheets[at].stretch.start: sections for at, sections in mine.items()}
-        for stretch in board.stretches:
+        way = max(self.sheets[at].way for at in mine)
+        stretches = (board, *board.others)[way].stretches
+        for stretch in stretches:
             at = stretch.start
             for section in sorted(used.get(stretch.start, ()), key=lambda each: each.length):
                 for each in section.laid:
                     one = placed(each, at)
-                    beside = replace(one, across=one.across + board.near) if one.width else one
-                    pieces.append(self._narrow(beside, board, each.blank))
+                    wide = one.width or each.blank.across
+                    pieces.append(replace(one, across=one.across + stretch.near, width=wide))
                 at = at + section.length + kerf
             if at < stretch.end:
                 offcuts.append(Offcut(at=at, length=stretch.end - at))
         return CutBoard(
             key=board.key, wood=board.wood, source=board.source, name=board.name, length=board.length, price=None,
-            stretches=board.stretches, pieces=tuple(pieces), offcuts=tuple(offcuts), begins=board.begins,
-            width=(board.width or self.wood.width) + board.near,
+            stretches=stretches, pieces=tuple(pieces), offcuts=tuple(offcuts), begins=board.begins,
+            width=board.width or self.wood.width,
         )  # fmt: skip
-
-    def _narrow(self, piece: PlacedPiece, board: BoardLeft, blank: Blank) -> PlacedPiece:
-        """A piece of a sequence lies alone across its board, and is ripped to its width there."""
-        return piece if piece.width else replace(piece, across=board.near, width=blank.across)
 
     def _unplaced(self, packed: Packed) -> Iterator[Unplaced]:
         for run in packed.left:
@@ -335,11 +281,6 @@ class MixedOrder(Struct):
 
 def _area(batch: Batch) -> Fraction:
     return sum((blank.length.mm * blank.across.mm for blank in batch.blanks), Fraction(0))
-
-
-def _with_kerf(build: Build, blank: Blank) -> Fraction:
-    kerf = build.shop.kerf.mm
-    return (blank.length.mm + kerf) * (blank.across.mm + kerf)
 
 
 def _fullest(sections: Sequence[Batch], room: Length, kerf: Length) -> list[Batch]:

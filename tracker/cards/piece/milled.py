@@ -1,0 +1,122 @@
+"""A blank on its way to being flat, thick and wide enough: what is set to joint, resaw, rest and plane it, and which
+pieces are one blank yet."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+
+from tracker.cards.piece.to_set import ToSet
+from tracker.design.model import Part
+from tracker.design.one_blank import APART, joined_length, leaf_thickness
+from tracker.floor.board_words import names_of
+from tracker.floor.floor import Floor
+from tracker.measure import Length
+from tracker.work.run import Item
+from tracker.work.steps import Step
+
+MILLED = frozenset({"joint", "resaw", "rest", "plane"})
+
+
+def milled_to_set(floor: Floor, item: Item, step: Step | None) -> ToSet | None:
+    """What a step of milling sets; None for any other step."""
+    if step is None or item.kind != "piece":
+        return None
+    if step.id == "cut" and item.step(APART):
+        return _rough_blank(floor, item)
+    if step.id not in MILLED:
+        return None
+    return {"joint": _joint, "resaw": _resaw, "rest": _rest, "plane": _plane}[step.id](floor, item)
+
+
+def together(floor: Floor, item: Item) -> tuple[str, ...]:
+    """The keys of the pieces that are one blank with this one now: as far on as it is, not yet apart."""
+    done = floor.state.steps(floor.run, item) & item.shared
+    if not item.blank or done == item.shared:
+        return (item.key,)
+    same = (key for key in item.blank if floor.state.steps(floor.run, floor.item(key)) & item.shared == done)
+    return tuple(same)
+
+
+def milling_words(floor: Floor, item: Item, step: Step | None) -> str:
+    """What else a card says of a step of milling: which pieces it is done to, and why."""
+    if step is None or item.kind != "piece":
+        return ""
+    keys = together(floor, item)
+    names = names_of(floor.run, keys)
+    if step.id == "cut" and item.step(APART):
+        least = floor.run.build.wood(floor.part(item).wood).mill
+        stay = f"{names} stay joined" if len(keys) > 1 else f"{names} stays long"
+        return f"{stay} till milled: least {floor.read(least.shortest).text}, or the manual's" if least else stay
+    if step.id == "resaw":
+        return "Flat face to the fence, straight edge down. Mark the match: tap the drawing."
+    return f"{names} are one blank" if len(keys) > 1 and step.id in item.shared else ""
+
+
+def match_words(floor: Floor, item: Item) -> Iterator[str]:
+    """How the leaves of a board are marked before it is resawn, so that they can be put together as they grew."""
+    names = names_of(floor.run, together(floor, item))
+    yield "Before the cut draw a triangle over end A, across the whole thickness"
+    yield f"number the leaves from the fence on: {names}"
+    yield "the sawn faces were the inside: mark each with an arrow toward end A"
+    yield "to match: open them like a book, sawn faces up, ends A side by side, the edges that lay together at the seam"
+
+
+def _rough_blank(floor: Floor, item: Item) -> ToSet:
+    build, part = floor.run.build, floor.part(item)
+    keys = together(floor, item)
+    along = joined_length(part, build.wood(part.wood), build.shop.kerf, floor.solid(item).along_board, len(keys))
+    each = floor.read(floor.solid(item).along_board).text
+    lines = (f"{len(keys)} of {each} in one, kerfs between" if len(keys) > 1 else f"{each} of it is the piece",)
+    return ToSet(reading=floor.read(along), headline="Rough length", lines=lines, which="Blank")
+
+
+def _then(floor: Floor, item: Item, part: Part, *operations: str) -> tuple[str, ...]:
+    """What follows, with its number, in the order of the route."""
+    numbers: dict[str, tuple[str, Length]] = {
+        "resaw": ("then resaw, fence", leaf_thickness(part)),
+        "plane": ("then plane to", part.thickness),
+        "rip": ("then rip to", part.width),
+        APART: ("then cut to", floor.solid(item).along_board),
+    }
+    return tuple(
+        f"{words} {floor.read(number).text}"
+        for operation in operations
+        if item.does(operation)
+        for words, number in (numbers[operation],)
+    )
+
+
+def _joint(floor: Floor, item: Item) -> ToSet:
+    lines = _then(floor, item, floor.part(item), "resaw", "plane", "rip", APART)[:2]
+    return ToSet(reading="joint", headline="Face, then edge", lines=lines)
+
+
+def _resaw(floor: Floor, item: Item) -> ToSet:
+    part = floor.part(item)
+    assert part.resaw is not None
+    return ToSet(
+        reading=floor.read(leaf_thickness(part)),
+        headline="Tall fence",
+        lines=(
+            f"kerf {floor.read(part.resaw.kerf).text}, then plane to {floor.read(part.thickness).text}",
+            "mark the match first",
+        ),
+        which=f"Resaw into {part.resaw.leaves} leaves",
+    )
+
+
+def _rest(floor: Floor, item: Item) -> ToSet:
+    """How long is common practice, no source; a meter that reads the same twice is a better answer."""
+    part = floor.part(item)
+    lines = ("days if thin, a week if thick", *_then(floor, item, part, "plane"))
+    return ToSet(reading="rest", headline="On stickers", lines=lines)
+
+
+def _plane(floor: Floor, item: Item) -> ToSet:
+    part = floor.part(item)
+    if part.resaw is not None:
+        lines = ("the outside first; off the inside as little", "as flattens it: what comes off spoils the match")
+        return ToSet(reading=floor.read(part.thickness), headline="Plane to", lines=lines)
+    return ToSet(
+        reading=floor.read(part.thickness), headline="Plane to", lines=_then(floor, item, part, "rip", APART)[:2]
+    )

@@ -1,0 +1,60 @@
+"""`resaw` of a part: so many leaves sawn from one board, through its thickness."""
+
+from __future__ import annotations
+
+from tracker.design import values
+from tracker.design.model import Resaw, Wood
+from tracker.design.toml.table import Table
+from tracker.measure import Length, inches
+from tracker.measure.length import ZERO
+
+MOST_LEAVES = 8
+KERF, PLANE = inches("1/16"), inches("1/8")
+"""What a band saw takes with its set and its wander, and what is left on each leaf, which moves once it is free and is
+planed flat again; common practice, no source."""
+_leaves = values.count_within(2, MOST_LEAVES)
+
+
+def read_resaw(table: Table, quantity: int) -> Resaw | None:
+    """`resaw = 2`, or `{ leaves = 2, kerf = "1/16", plane = "1/8" }`."""
+    if "resaw" not in table:
+        return None
+    kerf = plane = None
+    if isinstance(table.peek("resaw"), dict):
+        group = table.group("resaw")
+        assert group is not None
+        leaves = group.read("leaves", _leaves, required=True)
+        kerf, plane = group.read("kerf", values.positive_length), group.read("plane", values.length)
+        group.close()
+    else:
+        leaves = table.read("resaw", _leaves)
+    if leaves is None:
+        return None
+    if quantity % leaves:
+        table.problem(f"{quantity} pieces don't come from whole boards of {leaves} leaves", "", "resaw")
+    if "sequence" in table:
+        table.problem("leaves lie on one another, pieces of a sequence side by side", "keep one of them", "sequence")
+    return Resaw(leaves=leaves, kerf=kerf or KERF, plane=PLANE if plane is None else plane)
+
+
+def leaf_of(wood: Wood, resaw: Resaw) -> Length | None:
+    """How thick leaves are planed where the file doesn't say: as thick as the wood gives; None where it's too thin."""
+    left = (wood.thickness + resaw.kerf) / resaw.leaves - resaw.kerf - resaw.plane
+    return left if left > ZERO else None
+
+
+def fit_resaw(table: Table, wood: Wood | None, resaw: Resaw | None, thickness: Length | None) -> None:
+    """The leaves and what is lost between them come out of the wood's thickness."""
+    if wood is None or resaw is None or not wood.thickness:
+        return
+    if thickness is None:
+        if "thickness" not in table:
+            table.problem(f"'{wood.id}' is too thin to be resawn into {resaw.leaves} leaves", "", "resaw")
+        return
+    needs = (thickness + resaw.plane + resaw.kerf) * resaw.leaves - resaw.kerf
+    if needs > wood.thickness:
+        short = f"{float(needs - wood.thickness):.1f} mm"
+        table.problem(
+            f"{resaw.leaves} leaves with their kerf and planing take {short} more than '{wood.id}' is thick",
+            "thicker wood, thinner leaves, or less to plane", "resaw",
+        )  # fmt: skip

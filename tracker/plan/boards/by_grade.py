@@ -1,0 +1,139 @@
+"""How many boards of a grade to buy while nobody has seen them: pieces are laid on boards as a grade promises them,
+many times over, and as many are bought as suffice nine times in ten.
+
+What a simulated board is: random in width between the narrowest and the widest, random in length between the grade's
+least and 12 ft; clear between the share that its grade promises and that of the grade above, in some of the cuttings
+that the grade allows, each as wide as the board, what is lost between them. Shares, cuttings and least lengths: see
+`design/tables/grades.py`; 12 ft: common practice, no source. The chances are seeded: the same in every run.
+"""
+
+from __future__ import annotations
+
+from functools import lru_cache
+
+from msgspec import Struct
+
+from tracker.design.model import Build, Wood
+from tracker.design.tables.grades import GRADES, Grade, grade_named
+from tracker.plan.boards.blanks import Blank
+
+TRIALS = 100
+TIMES_IN_TEN = 9
+LONGEST = 3658.0
+"""Of a board, in mm: 12 ft."""
+MOST_BOARDS = 400
+"""Of one trial: a request that needs more isn't simulated."""
+MOST_PIECES = 200
+_M = 0x7FFFFFFF
+Sizes = tuple[tuple[float, float], ...]
+"""Along and across, in mm, the longest first."""
+
+
+class Enough(Struct, frozen=True):
+    """So many boards, and so much wood in square mm of board, suffice nine times in ten; `usual` is how many do half of
+    the time."""
+
+    boards: int
+    area: float
+    usual: int
+
+
+class _Kind(Struct, frozen=True):
+    """A grade as its boards are made: mm, and the clear share from least to most."""
+
+    narrowest: float
+    widest: float
+    shortest: float
+    clear: tuple[float, float]
+    cutting: float
+    cuttings: int
+    trim: float
+
+
+def enough_boards(build: Build, wood: Wood, blanks: list[Blank]) -> Enough | None:
+    """For these blanks; None where no grade is said, or where a board of that grade can't hold one of them."""
+    sold = wood.by_volume
+    grade = grade_named(sold.grade) if sold else None
+    if sold is None or grade is None or wood.mill is None or not 0 < len(blanks) <= MOST_PIECES:
+        return None
+    kind = _Kind(
+        narrowest=float(sold.narrowest), widest=float(sold.widest), shortest=float(grade.shortest),
+        clear=(grade.clear, _better(grade)), cutting=float(grade.cutting), cuttings=grade.cuttings,
+        trim=float(wood.mill.ends),
+    )  # fmt: skip
+    sizes = tuple(sorted(((float(b.length), float(b.across)) for b in blanks), reverse=True))
+    return _enough(sizes, float(build.shop.kerf), kind)
+
+
+def _better(grade: Grade) -> float:
+    """What the grade above promises: a clearer board would be sold as that."""
+    return min((each.clear for each in GRADES if each.clear > grade.clear), default=1.0)
+
+
+@lru_cache(maxsize=32)
+def _enough(sizes: Sizes, kerf: float, kind: _Kind) -> Enough | None:
+    if max(across for _, across in sizes) > kind.widest or sizes[0][0] > LONGEST - 2 * kind.trim:
+        return None
+    chance = _Chance(1)
+    needed = []
+    for _ in range(TRIALS):
+        found = _trial(sizes, kerf, kind, chance)
+        if found is None:
+            return None
+        needed.append(found)
+    counts, areas = sorted(count for count, _ in needed), sorted(area for _, area in needed)
+    at = TRIALS * TIMES_IN_TEN // 10 - 1
+    return Enough(counts[at], areas[at], counts[TRIALS // 2])
+
+
+class _Chance:
+    """Park & Miller 1988."""
+
+    def __init__(self, seed: int) -> None:
+        self._dice = seed
+
+    def between(self, least: float, most: float) -> float:
+        self._dice = self._dice * 48271 % _M
+        return least + (most - least) * self._dice / _M
+
+
+def _trial(sizes: Sizes, kerf: float, kind: _Kind, chance: _Chance) -> tuple[int, float] | None:
+    """How many boards are taken one after the other until all pieces have a place, and their area."""
+    left, area = list(sizes), 0.0
+    for count in range(1, MOST_BOARDS + 1):
+        long, wide = chance.between(kind.shortest, LONGEST), chance.between(kind.narrowest, kind.widest)
+        area += long * wide
+        for room in _clear(long, kind, chance):
+            left = _laid(left, room, wide, kerf)
+        if not left:
+            return count, area
+    return None
+
+
+def _clear(long: float, kind: _Kind, chance: _Chance) -> list[float]:
+    """The lengths of a board's clear cuttings: each as long as its grade asks at least, the rest shared out by chance.
+    Its rough ends come off what is lost, or off the last of them."""
+    clear = min(long * chance.between(*kind.clear), long - 2 * kind.trim)
+    most = max(1, min(kind.cuttings, int(clear / kind.cutting)))
+    many = min(most, 1 + int(chance.between(0, most)))
+    shares = [chance.between(0, 1) + 1e-9 for _ in range(many)]
+    least = min(kind.cutting, clear / many)
+    return [least + (clear - many * least) * share / sum(shares) for share in shares]
+
+
+def _laid(sizes: list[tuple[float, float]], room: float, wide: float, kerf: float) -> list[tuple[float, float]]:
+    """What has no place on a clear length: sections as long as their longest piece, lanes filled end to end."""
+    left = list(sizes)
+    while True:
+        first = next((size for size in left if size[0] <= room and size[1] <= wide), None)
+        if first is None:
+            return left
+        long, across = first[0], wide
+        while lane := next((size for size in left if size[0] <= long and size[1] <= across), None):
+            left.remove(lane)
+            along = long - lane[0] - kerf
+            while more := next((size for size in left if size[0] <= along and size[1] <= lane[1]), None):
+                left.remove(more)
+                along -= more[0] + kerf
+            across -= lane[1] + kerf
+        room -= long + kerf
