@@ -3,8 +3,8 @@
 from __future__ import annotations
 
 HELP: dict[str, str] = {
-    "station": "What can be done here, grouped by setup. Tap a piece or scan its label: the large number is what to "
-    "cut to. Tap the blue button once it is done, and the drawing for how the piece lies on the saw.",
+    "station": "Tap a number or scan a label: the large number is what to cut to. Tap the blue button once it is done, "
+    "All work for the rest by setup, and the drawing for how the piece lies.",
     "glueup": "Choose an assembly; scan its pieces in. Glue on, clamps on, clamps off: each tap starts the next timer.",
     "boards": "Which piece comes from which board, cut by cut from end A. Tick off each cut. Ruined a piece? The "
     "rest is planned again.",
@@ -13,7 +13,7 @@ HELP: dict[str, str] = {
     "named below the list.",
     "labels": "A label for every piece. Choose the sheet, print it, stick one on each blank as it comes off the saw. "
     "Other labels has full-size templates, too.",
-    "shopping": "What to buy, with the waste that is usual for the wood, and what it costs where prices are known.",
+    "shopping": "What to buy, with the waste that is usual for the wood, and what it costs. Tap a line once bought.",
     "clocks": "Every wait. Go by the label on the bottle. A timer that has run out calls until somebody answers.",
     "history": "All that happened, newest first. Anything can be taken back unless something was built on it.",
     "restore": "Tap a backup to see what restoring would change, then hold the button. Nothing is thrown away.",

@@ -95,8 +95,8 @@ class _Bar:
         self._tape(bar.cut_from)
         if bar.cut is not None:
             self._cut(bar.cut, bar.cut_from, bar.cut_words)
-        if round(self.broader) > 1:
-            line = Line(f"length to scale, drawn {self.broader:.0f} times as broad", FINE, self.mm)
+        if self.broader > 1.1:
+            line = Line(f"length to scale, drawn {self.broader:.2g} times as broad", FINE, self.mm)
             left = max(self.widget.x, self.widget.right - line.width)
             self.widget.say(line, left, self.low - (NOTE + FINE + 8.6) * self.mm, "soft")
 
