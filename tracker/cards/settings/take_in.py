@@ -81,7 +81,7 @@ def _changes(before: State, after: State) -> tuple[Steps, Steps]:
     was, will = before.ticks, after.ticks
     gone: Steps = {}
     done: Steps = {}
-    for key in dict.fromkeys((*was, *will)):
+    for key in sorted({*was, *will}):
         old, new = ({tick.step for tick in ticks.get(key, ())} for ticks in (was, will))
         for into, steps in ((gone, old - new), (done, new - old)):
             into.setdefault(key[0], []).extend(f"{_item(key[1])} {step}" for step in sorted(steps))
