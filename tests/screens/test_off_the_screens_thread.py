@@ -53,7 +53,7 @@ def test_builds_shows_its_rows_at_once_and_fills_them_in(maker: Maker, on_the_sc
     maker.driver.until_thread(lambda: maker.app.shop.run is not None)
     maker.go("builds")
     rows = maker.app.root.screen.ids.list.rows
-    assert len(rows) == 9
+    assert len(rows) == 11
     maker.driver.until_thread(lambda: maker.driver.find(ListRow) and not maker.driver.find(ListRow, subtitle=READING))
     assert on_the_screens_thread == []
 

@@ -22,6 +22,8 @@ from tracker.screens.toolkit.touch import Tappable
 PLAIN, STACKED = 18.2, 21.0
 """How high a smaller number and the words below it are, without and with a fraction (mm)."""
 ROW, ROW_GAP, TALL, MOST_FIGURES = 10.0, 2.4, 7.0, 27.0
+ROUNDED = 0.7
+"""Millimetres of room for what letters gain when their widths are rounded to the screen's points."""
 """Lying: how high a row of a smaller number and its words is at least, what of it is air, the largest figures of one of
 two numbers, and how wide figures are at most (mm)."""
 BETWEEN, POINTER_AND_END = 9.0, 28.0
@@ -165,7 +167,8 @@ class Besides(BoxLayout):
         least = min(self.sizes)
         stacked = isinstance(self.reading, Reading) and bool(self.reading.numerator)
         most = least if stacked or max(self.sizes) <= TALL else max(self.sizes)
-        self.figures_mm = min(figures_width(self.reading, most), max(MOST_FIGURES, figures_width(self.reading, least)))
+        widest = max(MOST_FIGURES, figures_width(self.reading, least))
+        self.figures_mm = min(figures_width(self.reading, most), widest) + ROUNDED
         self.row_mm = max(ROW, most * (1.75 if stacked else 1) + ROW_GAP)
 
 
