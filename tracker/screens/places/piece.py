@@ -22,10 +22,10 @@ from tracker.screens.toolkit.touch import Tappable
 PLAIN, STACKED = 18.2, 21.0
 """How high a smaller number and the words below it are, without and with a fraction (mm)."""
 ROW, ROW_GAP, TALL, MOST_FIGURES = 10.0, 2.4, 7.0, 27.0
-ROUNDED = 0.7
-"""Millimetres of room for what letters gain when their widths are rounded to the screen's points."""
 """Lying: how high a row of a smaller number and its words is at least, what of it is air, the largest figures of one of
 two numbers, and how wide figures are at most (mm)."""
+ROUNDED = 0.7
+"""Millimetres of room for what letters gain when their widths are rounded to the screen's points."""
 BETWEEN, POINTER_AND_END = 9.0, 28.0
 """Upright: what of the width neither the number nor its words get, and what those have besides (mm)."""
 LONG_ROUTE = 7
