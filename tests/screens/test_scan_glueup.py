@@ -67,7 +67,7 @@ def test_pieces_are_checked_in_one_by_one(maker: Maker) -> None:
     maker.driver.tap_text("parts here")
     rows = {row.title: row.subtitle for row in maker.driver.find(ListRow) if in_cover(row)}
     assert rows == {
-        "Leg 1 of 4": "ready: tap when it is here",
+        "Leg 1 of 4": "ready: tap once it is here",
         "Leg 2 of 4": "in",
         "Rail 1 of 2": "in",
     }

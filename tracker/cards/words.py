@@ -17,7 +17,7 @@ MEASURED = {
     "overall": "long point to long point",
 }
 CAUTIONS = {
-    "saw": "Guard on. Blade stopped before you reach in. See manual.",
+    "saw": "Guard on. Let the blade stop before you reach in. See manual.",
     "drill": "Clamp the piece; no gloves at the drill. See manual.",
     "bench": "Gloves and ventilation per label. Put no load on a clamped piece.",
     "sanding": "Dust harms lungs: collector on, respirator on. See manual.",
@@ -33,7 +33,7 @@ BY_OPERATION = {
     "taper": "Clamp the piece in its jig; hands clear of the blade.",
     **dict.fromkeys(
         ("tenon", "groove", "dado", "rabbet", "bevel"),
-        "Featherboard, push block; refit the guard. See manual.",
+        "Featherboard and push block; guard back on after. See manual.",
     ),
     **dict.fromkeys(("notch", "mortise", "slot", "profile"), "Clamp the piece; hands clear of the cutter. See manual."),
     "shape": "Clamp the piece; hands clear of the cutter. See manual.",

@@ -176,6 +176,14 @@ class Resaw(Struct, frozen=True, kw_only=True):
     kerf: Length
     plane: Length
 
+    def whole(self, leaf: Length) -> Length:
+        """What the leaves take of the board's thickness, each `leaf` thick once it is planed."""
+        return (leaf + self.plane + self.kerf) * self.leaves - self.kerf
+
+    def leaf(self, whole: Length) -> Length:
+        """How thick the leaves of a board are once planed; less than zero where it is too thin."""
+        return (whole + self.kerf) / self.leaves - self.kerf - self.plane
+
 
 class Part(Struct, frozen=True, kw_only=True):
     """A line of the cut list. Pieces are numbered from 1; left-hand pieces come first.

@@ -20,10 +20,7 @@ APART = "cut to length"
 
 def needs_thickness(part: Part) -> Length:
     """What the piece, or all leaves of one board, take of the thickness, flat and before the leaves are planed."""
-    if part.resaw is None:
-        return part.thickness
-    leaves, kerf = part.resaw.leaves, part.resaw.kerf
-    return (leaf_thickness(part) + kerf) * leaves - kerf
+    return part.resaw.whole(part.thickness) if part.resaw else part.thickness
 
 
 def leaf_thickness(part: Part) -> Length:

@@ -155,13 +155,13 @@ def _by_volume(build: Build, found: VolumeToBuy) -> ShoppingGroup:
 
 
 def _enough(build: Build, found: VolumeToBuy) -> str:
-    """`; 4 boards suffice 9 times in 10 (23 board feet, simulated)`: of boards that nobody has seen."""
+    """`; 4 boards are enough 9 times in 10 (23 board feet, simulated)`: of boards that nobody has seen."""
     wood = build.wood(found.wood)
     if found.enough is None or wood.rough is None:
         return ""
     boards = f"{found.enough.boards} board{'' if found.enough.boards == 1 else 's'}"
     volume = _volume_of(build, Fraction(round(found.enough.area)) * wood.rough.mm)
-    return f"; {boards} suffice{'s' if found.enough.boards == 1 else ''} 9 times in 10 ({volume}, simulated)"
+    return f"; {boards} {'is' if found.enough.boards == 1 else 'are'} enough 9 times in 10 ({volume}, simulated)"
 
 
 def volume_words(build: Build, found: VolumeToBuy) -> str:

@@ -1,4 +1,4 @@
-"""The features of a piece on its card: what is marked and set for each, the side that is worked, and words for them."""
+"""A piece's features on its card: what is marked and set for each, the side to work on, and how it is worded."""
 
 from __future__ import annotations
 

@@ -33,7 +33,7 @@ ROOM = 88
 """Signs that two small lines of a card hold."""
 MORE = "more: tap the drawing"
 CHECKS = 5
-"""How many of a piece's checks its card has room for: those on the piece itself come first."""
+"""How many checks a card has room for: those made on the piece alone come first."""
 
 
 class PieceCard(Struct, frozen=True, kw_only=True):

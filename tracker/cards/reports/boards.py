@@ -194,7 +194,7 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
         cost = "" if more.cost is None else f", {more.cost:.2f} {build.currency}".rstrip()
         yield f"  buy {volume_words(build, more)}{cost}: {more.over} % over the net wood; {more.usual.words}"
         if more.enough is not None:
-            boards = f"{more.enough.boards} board{' suffices' if more.enough.boards == 1 else 's suffice'}"
+            boards = f"{more.enough.boards} board{' is' if more.enough.boards == 1 else 's are'} enough"
             yield f"  {boards} {TIMES_IN_TEN} times in 10 (simulated)"
     if over and wood.bought:
         yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"

@@ -87,22 +87,33 @@ def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
         for cut in setup.cuts:
             end = f", end {cut.end}" if cut.end else ""
             yield f"     {build.part(cut.part).name} {cut.piece}: {cut.operation}{end} - {cut.setting.note}"
+    stack = milling(build)
+    milled = {piece for each in stack for piece in each.pieces}
     for rip in plan_rips(build):
-        yield f"Rip fence at {read_length(rip.fence, build.shop.mark).plain}"
-        for part, number in rip.pieces:
+        pieces = [piece for piece in rip.pieces if piece not in milled]  # what is milled is ripped last: see below
+        if pieces:
+            yield f"Rip fence at {read_length(rip.fence, build.shop.mark).plain}"
+        for part, number in pieces:
             yield f"     {build.part(part).name} {number}: rip"
-    yield from _milling_lines(build)
+    yield from _milling_lines(build, stack)
     if any(cut.stop and cut.end for setup in plan.setups for cut in setup.cuts):
         yield STOP
     best = "the least there is" if plan.proved else f"at least {plan.least.saw} and {plan.least.stop}"
-    yield f"The saw is set {plan.resets.saw} times, the stop {plan.resets.stop} times ({best})."
+    saw, stop = _many(plan.resets.saw, "time"), _many(plan.resets.stop, "time")
+    yield f"The saw is set {saw}, the stop {stop} ({best})."
     naive = piece_by_piece_resets(build)
-    yield f"Piece by piece in file order: {naive.saw} saw settings, {naive.stop} stop settings."
+    settings = f"{_many(naive.saw, 'saw setting')}, {_many(naive.stop, 'stop setting')}"
+    yield f"Piece by piece in file order: {settings}."
 
 
-def _milling_lines(build: Build) -> Iterator[str]:
+def _many(count: int, noun: str) -> str:
+    return f"{count} {noun if count == 1 else f'{noun}s'}"
+
+
+def _milling_lines(build: Build, stack: tuple[Milling, ...]) -> Iterator[str]:
     """The whole stack, machine by machine; each is set once for each number."""
-    stack = milling(build)
+    if stack:
+        yield "Milling, once the blanks are cut and before anything is trimmed:"
     for each in stack:
         words = setting_words(build, build.part(each.pieces[0][0]), each.operation).translate(PLAIN)
         yield f"{each.operation.capitalize()}: {words}"
@@ -114,4 +125,5 @@ def _milling_lines(build: Build) -> Iterator[str]:
     if stack:
         count = sum(each.setting is not None for each in stack)
         naive = piece_by_piece(build)
-        yield f"Machines are set {count} times for milling (the least there is); part by part {naive} times."
+        by_part = _many(naive, "time")
+        yield f"Machines are set {_many(count, 'time')} for milling (the least there is); part by part {by_part}."

@@ -39,7 +39,7 @@ def read_resaw(table: Table, quantity: int) -> Resaw | None:
 
 def leaf_of(wood: Wood, resaw: Resaw) -> Length | None:
     """How thick leaves are planed where the file doesn't say: as thick as the wood gives; None where it's too thin."""
-    left = (wood.thickness + resaw.kerf) / resaw.leaves - resaw.kerf - resaw.plane
+    left = resaw.leaf(wood.thickness)
     return left if left > ZERO else None
 
 
@@ -51,7 +51,7 @@ def fit_resaw(table: Table, wood: Wood | None, resaw: Resaw | None, thickness: L
         if "thickness" not in table:
             table.problem(f"'{wood.id}' is too thin to be resawn into {resaw.leaves} leaves", "", "resaw")
         return
-    needs = (thickness + resaw.plane + resaw.kerf) * resaw.leaves - resaw.kerf
+    needs = resaw.whole(thickness)
     if needs > wood.thickness:
         short = f"{float(needs - wood.thickness):.1f} mm"
         table.problem(

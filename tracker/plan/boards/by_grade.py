@@ -1,5 +1,5 @@
 """How many boards of a grade to buy while nobody has seen them: pieces are laid on boards as a grade promises them,
-many times over, and as many are bought as suffice nine times in ten.
+many times over, and as many are bought as are enough nine times in ten.
 
 What a simulated board is: random in width between the narrowest and the widest, random in length between the grade's
 least and 12 ft; clear between the share that its grade promises and that of the grade above, in some of the cuttings
@@ -30,8 +30,8 @@ Sizes = tuple[tuple[float, float], ...]
 
 
 class Enough(Struct, frozen=True):
-    """So many boards, and so much wood in square mm of board, suffice nine times in ten; `usual` is how many do half of
-    the time."""
+    """So many boards, and so much wood in square mm of board, are enough nine times in ten; `usual` is how many do half
+    of the time."""
 
     boards: int
     area: float

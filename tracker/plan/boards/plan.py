@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from decimal import Decimal
 from fractions import Fraction
+from functools import cached_property
 from typing import Literal
 
 from msgspec import Struct
@@ -57,25 +58,13 @@ class Offcut(Struct, frozen=True, kw_only=True):
 
 
 Where = tuple[str, Fraction, Fraction]
-_KEPT: list[tuple[tuple[PlacedPiece, ...], dict[Where, list[int]]]] = []
-"""The pieces that were asked for last, found by identity: a board may hold a thousand, each asked for in turn."""
 
 
 def _place(piece: PlacedPiece) -> Where:
     return piece.part, piece.at.mm, piece.across.mm
 
 
-def _at_one_place(pieces: tuple[PlacedPiece, ...]) -> dict[Where, list[int]]:
-    known = next((found for mine, found in _KEPT if mine is pieces), None)
-    if known is None:
-        known = {}
-        for piece in pieces:
-            known.setdefault(_place(piece), []).append(piece.piece)
-        _KEPT[:] = [(pieces, known)]
-    return known
-
-
-class CutBoard(Struct, frozen=True, kw_only=True):
+class CutBoard(Struct, frozen=True, kw_only=True, dict=True):
     """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known.
 
     `key` is `rack/A3`, or `cedar/2` for the second board of cedar that is bought. `in hand` is a board that was bought
@@ -103,7 +92,15 @@ class CutBoard(Struct, frozen=True, kw_only=True):
 
     def one_with(self, piece: PlacedPiece) -> tuple[int, ...]:
         """The numbers of the pieces that are one blank with this one, its own among them."""
-        return tuple(_at_one_place(self.pieces)[_place(piece)])
+        return tuple(self._at_one_place[_place(piece)])
+
+    @cached_property
+    def _at_one_place(self) -> dict[Where, list[int]]:
+        """Kept: a board may hold a thousand pieces, each asked for in turn."""
+        found: dict[Where, list[int]] = {}
+        for piece in self.pieces:
+            found.setdefault(_place(piece), []).append(piece.piece)
+        return found
 
     @property
     def in_blanks(self) -> Length:

@@ -120,4 +120,4 @@ class PartsCover(Cover):
 
 
 def _said(scanned: bool, said: str) -> str:
-    return "in" if scanned else f"{said}: tap when it is here" if said == "ready" else f"{said}: tap for its card"
+    return "in" if scanned else f"{said}: tap once it is here" if said == "ready" else f"{said}: tap for its card"

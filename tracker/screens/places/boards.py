@@ -109,7 +109,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
             self._do(action.intent, card.key)
 
     def _do(self, intent: Intent, key: str) -> None:
-        """Once a plan is followed, what was thought of is forgotten, and the first board is taken up."""
+        """Once a plan is followed, other plans are forgotten and the first board is shown."""
         desk = the_desk()
         before = desk.floor().state.whole(desk.floor().run).boards
         if desk.board_search.answer is None:
@@ -132,7 +132,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
     # -- a spoiled piece -------------------------------------------------------------------------------------------
 
     def ask_spoiled(self, card: BoardCard) -> None:
-        """Which piece of this board is waste? Why, and that it surely is, the same sheet asks as on its card."""
+        """Ask which piece of this board is scrap; the sheet that the piece's own card has asks for the reason."""
         options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_OFFERED]]
         self._ask("Which piece is scrap?", options, self._spoil)
 
