@@ -2,35 +2,22 @@
 
 from __future__ import annotations
 
-from collections.abc import Callable
 from pathlib import Path
 
 import pytest
-from kit.driver import Driver
-from kit.story import Maker, new_app
+from kit.story import Maker
 from kivy.uix.image import Image as Picture
 from msgspec.structs import replace
 from PIL import Image
 
 from tests.screens.test_labels import other, printed, tap
-from tests.screens.test_rough_oak import BUILD, measure_in, rack, think, type_length
+from tests.screens.test_rough_oak import maker as maker
+from tests.screens.test_rough_oak import measure_in, rack, think, type_length
 from tracker.cards.rack.rack import changed
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.list_rows import ListRow
-from tracker.tour.headless import HandTime
 from tracker.work.decide.decide import Refusal
-
-
-@pytest.fixture
-def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
-    builds = tmp_path / "builds"
-    builds.mkdir()
-    (builds / "boot_bench.toml").write_text(BUILD)
-    maker = Maker(run_app(new_app(tmp_path, hand_time)))
-    maker.open("Boot bench")
-    maker.driver.run_for(0.4, 0.05)
-    return maker
 
 
 def open_rack(maker: Maker) -> None:
