@@ -33,16 +33,22 @@ END = 7.0
 """Room beside the board for the letters of its ends (mm)."""
 TAPE, LEAST_KERF = 9.5, 1.2
 """Room for the tape above the board, and how wide a kerf is drawn at least (mm)."""
+FOOT, CAPTION, LOW_TAPE, NARROWEST = 10.7, 7.0, 7.4, 9.0
+"""Room below the board for the measured stretch with its words, and for the line that says how broad it is drawn; room
+for the tape where that line has none; and the least breadth in which the names of pieces can be read (mm)."""
 FINE, NOTE = SCALE["fine"], SCALE["note"]
 
 
 class BoardDrawing(Themed, Widget):
-    """bar: a tracker.cards.board_bar.BoardBar, or None."""
+    """bar        a tracker.cards.boards.bar.BoardBar, or None
+    truncated  True when the board had no room between the tape and its words
+    """
 
     bar = ObjectProperty(None, allownone=True)
 
     def __init__(self, **kwargs: Any) -> None:
         self.drawn_text: list[DrawnText] = []
+        self.truncated = False
         self._redraw = Clock.create_trigger(self._draw, -1)
         super().__init__(**kwargs)
         for name in ("pos", "size", "bar", "palette", "mm"):
@@ -51,10 +57,15 @@ class BoardDrawing(Themed, Widget):
     def _draw(self, *_: object) -> None:
         self.canvas.clear()
         self.drawn_text = []
-        if self.bar is None or self.width < 60 * self.mm or self.height < 20 * self.mm:
+        self.truncated = False
+        if self.bar is None:
+            return
+        drawn = _Bar(self, self.bar)
+        self.truncated = drawn.breadth < NARROWEST * self.mm
+        if self.truncated:
             return
         with self.canvas:
-            _Bar(self, self.bar).draw()
+            drawn.draw()
 
     def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
         """Put a line into the open canvas and list it for those who check what is drawn."""
@@ -71,9 +82,9 @@ class _Bar:
         self.widget, self.bar, self.mm, self.palette = widget, bar, widget.mm, widget.palette
         self.left = widget.x + END * self.mm
         self.scale = (widget.width - 2 * END * self.mm) / bar.length
-        # The measured stretch below the board with its words, and how much broader than it is the board is drawn.
-        foot = (NOTE + FINE + 9.5) * self.mm
-        room = widget.height - foot - TAPE * self.mm
+        self.captioned = widget.height >= (TAPE + LEAST_BREADTH + FOOT + CAPTION) * self.mm
+        foot = (FOOT + CAPTION * self.captioned) * self.mm
+        room = widget.height - foot - (TAPE if self.captioned else LOW_TAPE) * self.mm
         broad = min(MOST_BREADTH * self.mm, max(LEAST_BREADTH * self.mm, bar.width * self.scale))
         self.breadth = min(room, broad)
         self.low = widget.y + foot + (room - self.breadth) / 2
@@ -95,7 +106,7 @@ class _Bar:
         self._tape(bar.cut_from)
         if bar.cut is not None:
             self._cut(bar.cut, bar.cut_from, bar.cut_words)
-        if self.broader > 1.1:
+        if self.broader > 1.1 and self.captioned:
             line = Line(f"length to scale, drawn {self.broader:.2g} times as broad", FINE, self.mm)
             left = max(self.widget.x, self.widget.right - line.width)
             self.widget.say(line, left, self.low - (NOTE + FINE + 8.6) * self.mm, "soft")

@@ -10,7 +10,7 @@ from kivy.uix.recycleview.views import RecycleDataViewBehavior
 
 from tracker.cards.boards.boards import boards_of
 from tracker.cards.boards.sheet import shopping_sheet
-from tracker.cards.boards.shopping import shopping_card
+from tracker.cards.boards.shopping import ShoppingRow, shopping_card
 from tracker.paper.board_sheet import write_board_sheet
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
@@ -20,7 +20,7 @@ from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.lists import QueueList
 from tracker.screens.toolkit.text import count_lines
-from tracker.screens.toolkit.theme import SCALE, font_size
+from tracker.screens.toolkit.theme import SCALE, current_theme, font_size
 from tracker.screens.toolkit.touch import Tappable
 
 EACH_MM, COST_MM, TICK_MM = 30.0, 27.0, 10.0
@@ -69,7 +69,8 @@ class ShoppingList(QueueList):
         """A line's words don't reach into its columns."""
         if not isinstance(row, BoughtRow):
             return super()._lines(row)
-        width = self.rows_width - (TICK_MM + EACH_MM + COST_MM + 16.0) * self.mm
+        each = 0.0 if current_theme().upright else EACH_MM
+        width = self.rows_width - (TICK_MM + each + COST_MM + 16.0) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
         return count_lines(row.title, note, width), count_lines(row.subtitle, fine, width), fine
 
@@ -97,7 +98,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
                 key = f"{group.title}: {row.title}"
                 tone = "done" if key in bought else "ready"
                 rows.append(
-                    BoughtRow(title=row.title, subtitle=row.said, each=row.each, cost=row.cost, key=key, tone=tone)
+                    BoughtRow(title=row.title, subtitle=_below(row), each=row.each, cost=row.cost, key=key, tone=tone)
                 )
         lines = [row for row in rows if isinstance(row, BoughtRow)]
         done = sum(row.tone == "done" for row in lines)
@@ -126,6 +127,12 @@ class ShoppingScreen(PrintsSheets, CardScreen):
         desk = the_desk()
         if desk.shop.run is not None and desk.shows(self):
             desk.redraw()
+
+
+def _below(row: ShoppingRow) -> str:
+    """What is said below what is bought; upright what one costs, too, which has no column there."""
+    each = f"{row.each} each" if row.each and current_theme().upright else ""
+    return ", ".join(filter(None, (row.said, each)))
 
 
 def _ticked() -> dict[str, list[str]]:
