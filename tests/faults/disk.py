@@ -11,11 +11,15 @@ import contextlib
 import ctypes
 import errno
 import os
+import threading
 from collections.abc import Callable, Iterator
 from ctypes import CFUNCTYPE, POINTER, Structure, c_char_p, c_int, c_int64, c_void_p
 from dataclasses import dataclass, field
 from pathlib import Path
+from types import SimpleNamespace
 from typing import Any, Literal
+
+from tracker.store import record
 
 OK, IO_ERROR, FULL = 0, 10, 13
 """SQLite's result codes: https://www.sqlite.org/rescode.html"""
@@ -144,11 +148,23 @@ def _text(name: int) -> str:
     return os.fsdecode(ctypes.string_at(name))
 
 
+class _AtOnce(threading.Thread):
+    """A thread that has ended when `start` returns."""
+
+    def start(self) -> None:
+        self.run()
+
+    def join(self, timeout: float | None = None) -> None:
+        pass
+
+
 @contextlib.contextmanager
 def disk(judge: Judge) -> Iterator[None]:
     """While this lasts, every change that a newly opened database makes to the disk asks `judge` first.
 
-    So does whatever Python code syncs or renames by itself (a backup). Close the databases before it ends.
+    So does whatever Python code syncs or renames by itself (a backup). Close the databases before it ends. Backups are
+    made at once and not in a thread of their own: its calls come back into Python while it holds the record's mutex,
+    and a thread that waits for that mutex may hold Python's own lock. No disk but this one calls Python.
     """
     library = _library()
     layer = _Layer(library, judge)
@@ -168,9 +184,11 @@ def disk(judge: Judge) -> Iterator[None]:
         return moved
 
     os.fsync, os.replace, os.rename = judged_fsync, judged(replace), judged(rename)
+    record.threading = SimpleNamespace(Thread=_AtOnce)  # type: ignore[attr-defined,assignment]
     try:
         yield
     finally:
+        record.threading = threading  # type: ignore[attr-defined]
         os.fsync, os.replace, os.rename = fsync, replace, rename
         library.sqlite3_vfs_unregister(ctypes.byref(layer.vfs))
 

@@ -5,6 +5,7 @@ from __future__ import annotations
 import errno
 import os
 import sqlite3
+import threading
 from pathlib import Path
 
 import pytest
@@ -73,6 +74,23 @@ def test_the_reserve_lets_the_shift_be_closed_and_is_made_again(tmp_path: Path) 
         assert shop.warning == ""
         assert kept_back.exists()
         shop.close()
+
+
+def test_the_disk_of_the_tests_is_asked_by_one_thread_alone(tmp_path: Path) -> None:
+    """Asked by a backup's own thread, it could wait for the thread that waits for the backup."""
+    asked: set[threading.Thread] = set()
+
+    def judge(call: Call) -> int:
+        asked.add(threading.current_thread())
+        return OK
+
+    with disk(judge):
+        shop = opened(tmp_path)
+        assert tap(shop) == ""
+        shop.beat()
+        assert len(list((tmp_path / "backups").glob("*.db"))) == 1, "a backup was due"
+        shop.close()
+    assert asked == {threading.current_thread()}
 
 
 def test_no_reserve_is_made_where_it_would_fill_the_disk(tmp_path: Path) -> None:
