@@ -24,13 +24,13 @@ from tracker.work.run import Item, Run
 def cards_report(run: Run) -> Json:
     """Every piece with its sizes, angles, saw settings and route, and every assembly."""
     build = run.build
-    alike = {(item.id, item.hand): build.part(item.id) for item in run.pieces}
-    checks = {(id_, hand): piece_checks(build, part, hand) for (id_, hand), part in alike.items()}
+    alike = {(item.id, item.hand): item for item in run.pieces}
+    checks = {(id_, hand): piece_checks(build, build.part(id_), hand) for id_, hand in alike}
     plan = plan_setups(build)
     work = {
-        (item.id, item.hand): cuts_report(piece_cuts(build, plan, build.part(item.id), item.number))
-        | features_report(build, build.part(item.id), item.hand)
-        for item in run.pieces
+        (id_, hand): cuts_report(piece_cuts(build, plan, build.part(id_), item.number))
+        | features_report(build, build.part(id_), hand)
+        for (id_, hand), item in alike.items()
     }
     return {
         "build": build.name,

@@ -3,12 +3,13 @@
 from __future__ import annotations
 
 from collections.abc import Sequence
+from functools import lru_cache
 
 from msgspec import Struct
 
 from tracker.design.model import Build, Hand, Part
 from tracker.plan.geometry import solid
-from tracker.plan.laps import laps_of
+from tracker.plan.laps import LapShape, laps_of
 from tracker.plan.place.bodies import Body, Vector, bounds, minus, norm
 from tracker.plan.place.cells import cells_of
 from tracker.plan.place.poses import Pose, mirrored
@@ -34,6 +35,19 @@ class Shape(Struct, frozen=True):
         return [point for cell in self.cells for point in cell.points]
 
 
+@lru_cache(maxsize=1024)
+def _shape(part: Part, hand: Hand | None, laps: tuple[LapShape, ...]) -> Shape:
+    """Remembered, because many questions place the same parts: whatever a part is cut to takes the longest."""
+    made = solid(part, hand)
+    cells = cells_of(made, laps)
+    if part.features:
+        from tracker.plan.features import features_of  # which is made of this package's bodies
+        from tracker.plan.features.volume import featured
+
+        cells = featured(cells, features_of(part, made))
+    return Shape(part, hand, made, cells)
+
+
 class Shapes:
     """Every part's shape, each hand's once. KeyError for an unknown part; ValueError for one that has no shape."""
 
@@ -45,14 +59,7 @@ class Shapes:
         key = (part_id, hand)
         if key not in self._made:
             part = self._build.part(part_id)
-            made = solid(part, hand)
-            cells = cells_of(made, laps_of(self._build, part, hand))
-            if part.features:
-                from tracker.plan.features import features_of  # which is made of this package's bodies
-                from tracker.plan.features.volume import featured
-
-                cells = featured(cells, features_of(part, made))
-            self._made[key] = Shape(part, hand, made, cells)
+            self._made[key] = _shape(part, hand, laps_of(self._build, part, hand))
         return self._made[key]
 
     def mirror_image(self, shape: Shape) -> tuple[Shape, Pose] | None:
