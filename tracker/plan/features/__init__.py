@@ -1,7 +1,8 @@
 """Features of a piece as solids: where they are, what they leave of it, and what is wrong with them."""
 
+from tracker.plan.features.feature_shape import FeatureShape
 from tracker.plan.features.problems import feature_problems
-from tracker.plan.features.shapes import FeatureShape, features_of
+from tracker.plan.features.shapes import features_of
 from tracker.plan.features.volume import net_volume
 
 __all__ = ["FeatureShape", "feature_problems", "features_of", "net_volume"]

@@ -11,7 +11,7 @@ from math import cos, pi, sin, sqrt
 
 from tracker.design.feature import FeatureSide
 from tracker.plan import convex
-from tracker.plan.features.shapes import FeatureShape, Region
+from tracker.plan.features.feature_shape import FeatureShape, Region
 from tracker.plan.features.side import Half
 from tracker.plan.place.bodies import Body, norm, times
 from tracker.plan.place.cells import INNER, LEAST_VOLUME, cells_of

@@ -9,7 +9,7 @@ from msgspec import Struct
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hand, Part
 from tracker.plan.features import features_of
-from tracker.plan.features.shapes import Region
+from tracker.plan.features.feature_shape import Region
 from tracker.plan.laps import LapShape, laps_of
 from tracker.plan.place.bodies import Body, Vector, bounds, box, dot, norm, times
 from tracker.plan.place.cells import cells_of

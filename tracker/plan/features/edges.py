@@ -1,0 +1,91 @@
+"""What is taken off an edge or a corner: notches, profiles and bevels."""
+
+from __future__ import annotations
+
+from collections.abc import Iterator
+from math import radians, tan
+
+from tracker.design.feature import Feature, FeatureSide
+from tracker.plan.features.feature_shape import FeatureShape, Region
+from tracker.plan.features.placing import above, leaning, mm, numbers_to, rectangle, shift_of, start_of, with_depth
+from tracker.plan.features.side import Half, Linear, side_frame
+from tracker.plan.place.bodies import Vector, times
+from tracker.plan.shape import Solid
+
+
+def notch(feature: Feature, which: int, solid: Solid) -> FeatureShape:
+    """Open through the thickness and toward its side; at a distance of nothing from an end or an edge, there too."""
+    frame = side_frame(solid, feature.on)
+    size, depth = mm(feature.length), mm(feature.depth)
+    u = start_of(feature, frame, 0, size, which, frame.span(1, 0.0)[1] / 2)
+    at = {side for side, value in feature.at if not value}
+    lean_u, _ = leaning(feature, frame)
+    region: list[Half] = [Half(frame.into, depth)]
+    if frame.high[0] not in at:
+        region.append(Half(lean_u, u + size))
+    if frame.low[0] not in at:
+        region.append(above(lean_u, u))
+    shift, _ = shift_of(feature, frame, depth)
+    middle = frame.span(1, 0.0)[1] / 2
+    places = [u if frame.low[0] not in at else None, u + size if frame.high[0] not in at else None]
+    walls = [place for place in places if place is not None]
+    corners = tuple(
+        frame.point(wall + (shift if deep else 0.0), middle, deep) for wall in walls for deep in (0.0, depth)
+    )
+    corners = corners or (frame.point(u + size / 2, middle, depth),)
+    v0, v1 = frame.span(1, 0.0)
+    numbers = [*numbers_to(feature, frame, (u, v0), (size, v1 - v0))[:1], ("length", feature.length)]
+    return FeatureShape(
+        feature=feature, row=0, which=which, name="", on=feature.on, regions=(tuple(region),), corners=corners,
+        numbers=with_depth(feature, numbers), outline=rectangle(u, v0, size, v1 - v0),
+    )  # fmt: skip
+
+
+def profile(feature: Feature, which: int, solid: Solid) -> FeatureShape:
+    """A chamfer is cut by planes; what a round over or a cove takes is worked out by `volume`."""
+    wide = mm(feature.width) or mm(feature.radius)
+    high = mm(feature.height) or wide
+    regions: list[Region] = []
+    corners: list[Vector] = []
+    for edge, face in feature.edges:
+        across, down = side_frame(solid, edge).into, side_frame(solid, face).into
+        form = Linear(times(across.normal, 1 / wide), across.at / wide).plus(down, 1 / high)
+        if feature.shape == "chamfer":
+            regions.append((Half(form, 1.0),))
+        corners += _reach(solid, edge, face, wide, high)
+    numbers = [("radius", feature.radius), ("width", feature.width), ("height", feature.height)]
+    return FeatureShape(
+        feature=feature, row=0, which=which, name="", on=feature.edges[0][1] if feature.edges else "top",
+        regions=tuple(regions), corners=tuple(corners),
+        numbers=tuple((name, value) for name, value in numbers if value is not None),
+    )  # fmt: skip
+
+
+def _reach(solid: Solid, edge: FeatureSide, face: FeatureSide, wide: float, high: float) -> Iterator[Vector]:
+    """How far a profile reaches on the face and down the edge, in the middle of its length."""
+    frame = side_frame(solid, face)
+    width = float(solid.width)
+    if edge in ("near", "far"):
+        low, ends = frame.span(0, width / 2)
+        yield frame.point((low + ends) / 2, wide if edge == "near" else width - wide, 0.0)
+        yield frame.point((low + ends) / 2, 0.0 if edge == "near" else width, high)
+        return
+    low, ends = frame.span(0, width / 2)
+    yield frame.point(low + wide if edge == "A" else ends - wide, width / 2, 0.0)
+    yield frame.point(low if edge == "A" else ends, width / 2, high)
+
+
+def bevel(feature: Feature, which: int, solid: Solid) -> FeatureShape:
+    """The edge leans in from the face on which the piece stays as wide as it is."""
+    frame = side_frame(solid, feature.on)
+    slope = tan(radians(feature.angle))
+    down = side_frame(solid, feature.long_face).into
+    form = frame.into.plus(down, -slope)
+    low, high = frame.span(0, 0.0)
+    corner = frame.point((low + high) / 2, 0.0 if feature.long_face == "top" else float(solid.thickness), 0.0)
+    deep = slope * float(solid.thickness)
+    inner = frame.point((low + high) / 2, 0.0 if feature.long_face == "top" else float(solid.thickness), deep)
+    return FeatureShape(
+        feature=feature, row=0, which=which, name="", on=feature.on, regions=((Half(form, 0.0),),),
+        corners=(corner, inner), numbers=(("angle deg", feature.angle),),
+    )  # fmt: skip
