@@ -86,9 +86,9 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--seconds", type=float, default=20.0)
     options = asked.parse_args()
-    from kit.scripted import glass_without_pixels, maker_at_the_saw
+    from kit.scripted import maker_at_the_saw, screen_without_pixels
 
-    start = glass_without_pixels()
+    start = screen_without_pixels()
     with tempfile.TemporaryDirectory() as folder:
         home = Path(folder)
         maker = maker_at_the_saw(start, home / "shop")

@@ -95,17 +95,17 @@ def cards(folder: Path, file: Path) -> Iterator[Path]:
 
     from tracker.tour.guide import Guide
     from tracker.tour.headless import HandTime, Stage
-    from tracker.tour.itinerary import GLASSES, Look, app_with
+    from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
     time = HandTime()
-    for glass, light in LOOKS:
-        width, height, dpi = GLASSES[glass]
+    for size, light in LOOKS:
+        width, height, dpi = SCREEN_SIZES[size]
         with tempfile.TemporaryDirectory() as home:
             builds = Path(home) / "builds"
             builds.mkdir()
             for each in (file, file.with_name("own.png")):
                 shutil.copy(each, builds)
-            app: Any = app_with(Look(glass, light), Path(home), StoryClock(time), **{"first steps": "seen"})
+            app: Any = app_with(Look(size, light), Path(home), StoryClock(time), **{"first steps": "seen"})
             stage = Stage(app, time)
             stage.start()
             stage.resize(width, height, dpi)
@@ -129,7 +129,7 @@ def cards(folder: Path, file: Path) -> Iterator[Path]:
         sheet = Image.new("RGB", (COLUMNS * across, rows * down))
         for at, shot in enumerate(shots):
             sheet.paste(shot, (at % COLUMNS * across, at // COLUMNS * down))
-        path = folder / f"cards-{glass}-{light}.png"
+        path = folder / f"cards-{size}-{light}.png"
         sheet.reduce(2).save(path)
         yield path
     time.forget()

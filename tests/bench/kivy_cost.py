@@ -193,9 +193,9 @@ def run(code: str, home: Path) -> Cost:
 
 
 def change_screens(home: Path, changes: int) -> None:
-    from kit.scripted import glass_without_pixels, maker_at_the_saw
+    from kit.scripted import maker_at_the_saw, screen_without_pixels
 
-    maker = maker_at_the_saw(glass_without_pixels(), home)
+    maker = maker_at_the_saw(screen_without_pixels(), home)
     places = sorted(maker.app.places)
     for _ in range(2):  # each screen is made when it is first shown
         for place in places:

@@ -26,9 +26,9 @@ def main() -> None:
     asked.add_argument("--contacts", type=int, default=10_000)
     asked.add_argument("--screens", default="", help="only those whose name begins so, several with commas")
     args = asked.parse_args()
-    from kit.scripted import glass_without_pixels, maker_at_the_saw
+    from kit.scripted import maker_at_the_saw, screen_without_pixels
 
-    start = glass_without_pixels()
+    start = screen_without_pixels()
     with tempfile.TemporaryDirectory() as home:
         knuckles(start, Path(home), args.taps, tuple(args.screens.split(",")))
     with tempfile.TemporaryDirectory() as home:

@@ -75,9 +75,9 @@ def looks(builds: int) -> tuple[float, float]:
 
 def frames(files: int) -> None:
     """The longest frame while Builds is opened for the first time, and while a large build is opened."""
-    from kit.scripted import glass_without_pixels
+    from kit.scripted import screen_without_pixels
 
-    start = glass_without_pixels((1280, 800), 149.0)
+    start = screen_without_pixels((1280, 800), 149.0)
     from kit.story import Maker, new_app
     from scroll import build_of
 

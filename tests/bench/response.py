@@ -26,9 +26,9 @@ def main() -> None:
     asked = argparse.ArgumentParser(description=__doc__, formatter_class=argparse.RawDescriptionHelpFormatter)
     asked.add_argument("--taps", type=int, default=1000)
     taps = asked.parse_args().taps
-    from kit.scripted import glass_without_pixels, maker_at_the_saw
+    from kit.scripted import maker_at_the_saw, screen_without_pixels
 
-    start = glass_without_pixels()
+    start = screen_without_pixels()
     from tracker.screens.toolkit.buttons import SmallButton
 
     with tempfile.TemporaryDirectory() as home:

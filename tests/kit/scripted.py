@@ -8,7 +8,7 @@ from pathlib import Path
 from typing import Any
 
 
-def glass_without_pixels(points: tuple[int, int] = (1920, 1200), dpi: float = 224.0) -> Callable[[Any], Any]:
+def screen_without_pixels(points: tuple[int, int] = (1920, 1200), dpi: float = 224.0) -> Callable[[Any], Any]:
     """Import Kivy on no pixels; returns what starts an app on such a screen and gives its Driver. Once a process."""
     os.environ["KERFCARD_TEST_DISPLAY"] = "null"
     from kit import display

@@ -69,7 +69,7 @@ def run_out(maker: Maker) -> AlarmView:
 
 
 @pytest.mark.pixels
-def test_it_flashes_once_a_second_over_a_quarter_of_the_glass_and_its_words_stand_still(
+def test_it_flashes_once_a_second_over_a_quarter_of_the_screen_and_its_words_stand_still(
     start: Callable[..., Maker],
 ) -> None:
     maker = start()
@@ -124,7 +124,7 @@ def test_it_comes_back_after_a_restart_until_a_person_answers(start: Callable[..
     assert alarm(maker) is None
 
 
-def test_it_comes_whatever_is_on_the_glass_and_covers_it(start: Callable[..., Maker]) -> None:
+def test_it_comes_whatever_is_on_the_screen_and_covers_it(start: Callable[..., Maker]) -> None:
     maker = start()
     in_clamps(maker)
     maker.app.choose_station()
@@ -135,7 +135,7 @@ def test_it_comes_whatever_is_on_the_glass_and_covers_it(start: Callable[..., Ma
     assert maker.driver.find(Panel) == [panel], "and what it covered is there again"
 
 
-def test_a_glass_that_is_being_wiped_answers_nothing(start: Callable[..., Maker]) -> None:
+def test_a_screen_that_is_being_wiped_answers_nothing(start: Callable[..., Maker]) -> None:
     maker = start()
     in_clamps(maker)
     maker.go("more")

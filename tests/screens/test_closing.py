@@ -16,7 +16,7 @@ from kivy.core.window import Window
 from tracker.screens.overlays.closing import ClosingSheet
 from tracker.screens.toolkit.buttons import HoldButton
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES
+from tracker.tour.itinerary import SCREEN_SIZES
 from tracker.work.decide.intents import Do
 
 
@@ -24,7 +24,7 @@ from tracker.work.decide.intents import Do
 def maker(
     request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> Iterator[Maker]:
-    width, height, dpi = GLASSES[request.param]
+    width, height, dpi = SCREEN_SIZES[request.param]
     maker = Maker(run_app(new_app(tmp_path, hand_time), (width, height), dpi))
     maker.open("Kitchen stool")
     yield maker

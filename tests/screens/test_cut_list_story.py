@@ -18,7 +18,7 @@ from tracker.screens.toolkit.list_rows import ListRow
 from tracker.shop import read_build
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
 HEAD = ["Piece", "Qty", "Long (in)", "Wide (in)", "Thick (in)", "Stock", "Remarks"]
 PARTS = [
@@ -40,7 +40,7 @@ def spreadsheet(path: Path) -> None:
 @pytest.fixture
 def tablet(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Callable[[Look], Maker]:
     def start(look: Look) -> Maker:
-        width, height, dpi = GLASSES[look.glass]
+        width, height, dpi = SCREEN_SIZES[look.screen]
         app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time), **{"first steps": "seen"})
         return Maker(run_app(app, (width, height), dpi))
 
@@ -67,7 +67,7 @@ def offered(maker: Maker, name: str) -> CutListSheet:
     return maker.driver.find(CutListSheet)[0]
 
 
-@pytest.mark.parametrize("look", [Look("1920x1200"), Look("1200x1920", "shop", "left")], ids=lambda look: look.glass)
+@pytest.mark.parametrize("look", [Look("1920x1200"), Look("1200x1920", "shop", "left")], ids=lambda look: look.screen)
 def test_a_spreadsheet_becomes_a_build_and_a_piece_of_it_is_cut(
     look: Look, tablet: Callable[[Look], Maker], tmp_path: Path
 ) -> None:

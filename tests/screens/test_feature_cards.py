@@ -20,7 +20,7 @@ from tracker.screens.overlays.own_step import OwnStepCover
 from tracker.screens.toolkit.palette import PALETTES
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
 BUILD = """[build]
 name = "Frame"
@@ -60,7 +60,7 @@ Open = Callable[[Look], Maker]
 @pytest.fixture
 def open_frame(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Open:
     def start(look: Look) -> Maker:
-        width, height, dpi = GLASSES[look.glass]
+        width, height, dpi = SCREEN_SIZES[look.screen]
         builds = tmp_path / "builds"
         builds.mkdir()
         (builds / "frame.toml").write_text(BUILD)
@@ -91,7 +91,7 @@ def numbers(drawing: Any) -> list[str]:
     return [each[0] for each in drawing.drawn_text]
 
 
-@pytest.mark.parametrize("look", [LYING, UPRIGHT, SMALL], ids=lambda look: look.glass)
+@pytest.mark.parametrize("look", [LYING, UPRIGHT, SMALL], ids=lambda look: look.screen)
 def test_the_side_that_is_worked_is_drawn_with_its_numbers(look: Look, open_frame: Open) -> None:
     maker = open_frame(look)
     at(maker, "stile:1", "mortise")

@@ -23,7 +23,7 @@ from tracker.screens.overlays.picture import PictureCover
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
 LOOKS = (
     Look("1920x1200"),
@@ -37,7 +37,7 @@ Open = Callable[[Look, str], Maker]
 @pytest.fixture
 def open_build(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Open:
     def start(look: Look, name: str) -> Maker:
-        width, height, dpi = GLASSES[look.glass]
+        width, height, dpi = SCREEN_SIZES[look.screen]
         app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time), **{"first steps": "seen"})
         maker = Maker(run_app(app, (width, height), dpi))
         maker.open(name)

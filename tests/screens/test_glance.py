@@ -24,7 +24,7 @@ from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.screens.toolkit.marks import MarksRow
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 from tracker.work.decide.decide import Do
 from tracker.work.run import Item
 from tracker.work.steps import Step
@@ -32,7 +32,7 @@ from tracker.work.steps import Step
 ALL = os.environ.get("KERFCARD_GLANCE") == "all"
 LOOKS = [Look("1920x1200"), Look("1200x1920", "shop", "left")]
 if ALL:
-    LOOKS += [Look(glass, "shop", "left") for glass in ("1280x800", "2560x1600", "800x480", "800x1280")]
+    LOOKS += [Look(size, "shop", "left") for size in ("1280x800", "2560x1600", "800x480", "800x1280")]
 SAMPLES = {"planter": "Doorstep planter", "stool": "Kitchen stool", "hall_bench": "Hall bench"}
 SOME = ("side:1 cut", "side:1 trim B", "foot:1 cut", "cleat:1 drill", "leg:1 taper", "leg:1 trim A", "slat:1 rip")
 """What the run looks at; no other kind of card."""
@@ -76,7 +76,7 @@ def cards(maker: Maker, build: str, only: tuple[str, ...] = ()) -> Iterator[tupl
 
 
 def at_work(run_app: Callable[..., Driver], hand_time: HandTime, home: Path, look: Look) -> Maker:
-    width, height, dpi = GLASSES[look.glass]
+    width, height, dpi = SCREEN_SIZES[look.screen]
     app = app_with(look, home / "kerfcard", StoryClock(hand_time), **NOT_NEW)
     return Maker(run_app(app, (width, height), dpi))
 
@@ -138,7 +138,7 @@ def is_aside(widget: Any) -> bool:
 
 def small_drawing(maker: Maker, look: Look, step: Step) -> Iterator[str]:
     """Less of the screen than a drawing should have, by its ink; a piece that isn't cut keeps its shape in its room."""
-    width, height, _ = GLASSES[look.glass]
+    width, height, _ = SCREEN_SIZES[look.screen]
     (shape,) = glance.shown(maker.app.root, LaidShape)
     ink = glance.ink_of(shape)
     drawn = ink.width * ink.height / (width * height) if ink else 0.0

@@ -22,10 +22,10 @@ from tracker.work.decide.decide import Do
 from tracker.work.decide.intents import SetAir
 
 STAND = "stand:1"
-GLASSES = ((1280, 800, 149.0), (1200, 1920, 224.0))
+SCREEN_SIZES = ((1280, 800, 149.0), (1200, 1920, 224.0))
 
 
-both_glasses = pytest.mark.parametrize("maker", GLASSES, indirect=True, ids=lambda glass: f"{glass[0]}x{glass[1]}")
+both_screens = pytest.mark.parametrize("maker", SCREEN_SIZES, indirect=True, ids=lambda size: f"{size[0]}x{size[1]}")
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def maker(request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_t
     build = BUILD.format(units="mm", glue="PVA, interior (white)", finish="Danish oil", within="2 mm")
     (tmp_path / "builds").mkdir()
     (tmp_path / "builds" / "stand.toml").write_text(build, encoding="utf-8")
-    width, height, dpi = getattr(request, "param", GLASSES[0])
+    width, height, dpi = getattr(request, "param", SCREEN_SIZES[0])
     maker = Maker(run_app(new_app(tmp_path, hand_time), (width, height), dpi))
     maker.open("Coat stand")
     for piece in maker.app.shop.run.pieces:
@@ -104,7 +104,7 @@ def test_what_was_checked_comes_back_after_a_restart(
     }
 
 
-@both_glasses
+@both_screens
 def test_the_label_overrules_a_default_and_the_card_says_so(maker: Maker) -> None:
     assert time_said(maker) == ("8 min", "open time: default")
     tap(maker, "open time: default")
@@ -135,7 +135,7 @@ def test_a_nought_too_many_must_be_held(maker: Maker) -> None:
     assert kept["open"].fact.seconds == 80 * 60
 
 
-@both_glasses
+@both_screens
 def test_too_cold_a_shop_is_entered_and_stands_in_the_way(maker: Maker) -> None:
     maker.driver.tap(next(tile for tile in maker.driver.find(CardTile) if tile.sheet == "times"))
     maker.driver.run_for(0.3, 0.1)
@@ -169,7 +169,7 @@ def test_plugs_say_which_holes_and_what_wood(maker: Maker) -> None:
     assert "White oak, its grain along the piece" in row.subtitle
 
 
-@both_glasses
+@both_screens
 def test_diagonals_are_typed_from_the_tape_and_judged(maker: Maker) -> None:
     until(maker, "spread", "clamp", "unclamp", "plug", "finish 1", "finish 2")
     for _ in range(2):

@@ -15,7 +15,7 @@ from kit.story import Maker, new_app
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES
+from tracker.tour.itinerary import SCREEN_SIZES
 from tracker.work.decide.intents import Do, Rack, Spoil
 
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
@@ -43,13 +43,13 @@ def other(maker: Maker, words: str) -> None:
     tap(maker, words)
 
 
-@pytest.mark.parametrize("glass", GLASSES)
-def test_whatever_it_says_fits_on_both_glasses(
-    glass: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
+@pytest.mark.parametrize("size", SCREEN_SIZES)
+def test_whatever_it_says_fits_on_both_screens(
+    size: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path, monkeypatch: pytest.MonkeyPatch
 ) -> None:
     monkeypatch.setenv("PATH", str(tmp_path / "nowhere"))
     monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
-    width, height, dpi = GLASSES[glass]
+    width, height, dpi = SCREEN_SIZES[size]
     app = new_app(tmp_path / "kerfcard", hand_time)
     maker = Maker(run_app(app, (width, height), dpi))
     maker.open("Kitchen stool")

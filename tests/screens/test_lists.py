@@ -17,7 +17,7 @@ from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import Cell, ListRow, RowView, StripCell
 from tracker.screens.toolkit.lists import QueueList
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
 MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
 
@@ -93,11 +93,11 @@ def test_a_row_that_cant_be_read_is_shown_before_it_is_chosen(driver: Driver) ->
 
 
 @pytest.mark.parametrize("hand", ["right", "left"])
-def test_the_buttons_of_an_upright_glass_stand_on_the_side_of_the_hand(
+def test_the_buttons_of_an_upright_screen_stand_on_the_side_of_the_hand(
     hand: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
     look = Look("1200x1920", hand=hand)
-    width, height, dpi = GLASSES[look.glass]
+    width, height, dpi = SCREEN_SIZES[look.screen]
     driver = run_app(app_with(look, tmp_path, StoryClock(hand_time), **NOT_NEW), (width, height), dpi)
     Maker(driver).open("Hall bench")
     driver.run_for(0.5, 0.1)

@@ -14,7 +14,7 @@ from kit.story import Maker, StoryClock
 
 from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
 Open = Callable[[Look], Maker]
 LYING, UPRIGHT, SMALL = Look("1920x1200"), Look("1200x1920", "shop", "left"), Look("800x480", "shop")
@@ -23,7 +23,7 @@ LYING, UPRIGHT, SMALL = Look("1920x1200"), Look("1200x1920", "shop", "left"), Lo
 @pytest.fixture
 def open_cot(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Open:
     def start(look: Look) -> Maker:
-        width, height, dpi = GLASSES[look.glass]
+        width, height, dpi = SCREEN_SIZES[look.screen]
         (tmp_path / "builds").mkdir()
         (tmp_path / "builds" / "cot.toml").write_text(SLATS)
         app = app_with(look, tmp_path, StoryClock(hand_time), **{"first steps": "seen"})
@@ -51,7 +51,7 @@ def done(maker: Maker) -> list[int]:
     return [item.number for item in shop.run.pieces if item.id == "slat" and shop.state.is_done(shop.run, item, "cut")]
 
 
-@pytest.mark.parametrize("look", [LYING, SMALL], ids=lambda look: look.glass)
+@pytest.mark.parametrize("look", [LYING, SMALL], ids=lambda look: look.screen)
 def test_they_are_one_row_that_counts(look: Look, open_cot: Open) -> None:
     maker = open_cot(look)
     cut(maker, 3)

@@ -18,7 +18,7 @@ from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
 
 LOOKS = (Look("1920x1200"), Look("1200x1920", "shop", "left"), Look("800x480", "shop"))
 Open = Callable[[Look], Maker]
@@ -27,7 +27,7 @@ Open = Callable[[Look], Maker]
 @pytest.fixture
 def open_stool(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Open:
     def start(look: Look) -> Maker:
-        width, height, dpi = GLASSES[look.glass]
+        width, height, dpi = SCREEN_SIZES[look.screen]
         app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time), **{"first steps": "seen"})
         maker = Maker(run_app(app, (width, height), dpi))
         maker.open("Kitchen stool")
@@ -51,7 +51,7 @@ def cover(maker: Maker) -> OutlineCover:
     return found
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.glass)
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.screen)
 def test_the_card_of_the_sawing_step_shows_the_outline(look: Look, open_stool: Open) -> None:
     maker = open_stool(look)
     until_sawn(maker)
@@ -101,7 +101,7 @@ def test_labels_offer_the_templates(open_stool: Open) -> None:
     assert sheet.drawing is not None
 
 
-@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.glass)
+@pytest.mark.parametrize("look", LOOKS, ids=lambda look: look.screen)
 def test_a_piece_with_an_outline_shows_it(look: Look, open_stool: Open) -> None:
     maker = open_stool(look)
     folder = maker.app.shop.library.folder

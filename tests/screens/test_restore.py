@@ -13,10 +13,10 @@ from kit.story import Maker, new_app
 if TYPE_CHECKING:
     from kit.driver import Driver
 
-GLASSES = {"wide": (1920, 1200, 224.0), "upright": (1200, 1920, 224.0)}
+SCREEN_SIZES = {"wide": (1920, 1200, 224.0), "upright": (1200, 1920, 224.0)}
 
 
-@pytest.fixture(params=GLASSES)
+@pytest.fixture(params=SCREEN_SIZES)
 def maker(
     run_app: Callable[..., Driver],
     hand_time: Any,
@@ -25,7 +25,7 @@ def maker(
     monkeypatch: pytest.MonkeyPatch,
 ) -> Maker:
     monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
-    width, height, dpi = GLASSES[request.param]
+    width, height, dpi = SCREEN_SIZES[request.param]
     app = new_app(tmp_path / "home", hand_time)
     maker = Maker(run_app(app, (width, height), dpi))
     maker.open("Doorstep planter")

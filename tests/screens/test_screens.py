@@ -18,7 +18,7 @@ from kit.story import StoryClock
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with, itinerary
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with, itinerary
 
 LOOKS = (
     Look("1920x1200"),
@@ -29,7 +29,7 @@ LOOKS = (
     Look("800x480", "shop", "left", "mm"),
     Look("1200x1920", units="in"),
     Look("800x1280", "shop", "left", "mm"),
-    *(Look(glass, hand=hand) for glass in ("160 dpi", "240 dpi", "320 dpi") for hand in ("right", "left")),
+    *(Look(size, hand=hand) for size in ("160 dpi", "240 dpi", "320 dpi") for hand in ("right", "left")),
 )
 
 
@@ -42,7 +42,7 @@ def test_every_screen_of_the_tour(
     monkeypatch: pytest.MonkeyPatch,
 ) -> None:
     monkeypatch.setenv("HOME", str(tmp_path))  # paths read as in a person's own folder
-    width, height, dpi = GLASSES[look.glass]
+    width, height, dpi = SCREEN_SIZES[look.screen]
     app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time))
     driver = run_app(app, (width, height), dpi)
     guide = Guide(app, driver)

@@ -16,7 +16,7 @@ from tracker.screens.toolkit.marks import ToneShape
 from tracker.screens.toolkit.palette import TONES
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with, itinerary
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with, itinerary
 
 pytestmark = pytest.mark.pixels
 
@@ -32,7 +32,7 @@ def test_every_word_stands_out_as_drawn(
     """7:1 (WCAG 2.2), |Lc| of 75 (APCA), and 4.5:1 with 2,000 lx on a screen of 400 nits that mirrors 4 % of them."""
     monkeypatch.setenv("HOME", str(tmp_path))
     look = Look("1280x800", theme)
-    width, height, dpi = GLASSES[look.glass]
+    width, height, dpi = SCREEN_SIZES[look.screen]
     app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time))
     driver = run_app(app, (width, height), dpi)
     wrong = []

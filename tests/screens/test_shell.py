@@ -20,7 +20,7 @@ from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES
+from tracker.tour.itinerary import SCREEN_SIZES
 
 
 @pytest.fixture
@@ -60,11 +60,11 @@ def test_behind_more_stands_the_help_for_the_screen_one_came_from(maker: Maker) 
         assert HELP[place] in maker.driver.texts()
 
 
-@pytest.mark.parametrize("glass", ["1920x1200", "1200x1920"])
+@pytest.mark.parametrize("size", ["1920x1200", "1200x1920"])
 def test_for_a_left_hand_all_stands_on_the_other_side(
-    glass: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+    size: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
-    width, height, dpi = GLASSES[glass]
+    width, height, dpi = SCREEN_SIZES[size]
     maker = Maker(run_app(new_app(tmp_path, hand_time), (width, height), dpi))
     maker.open("Doorstep planter")
     maker.driver.run_for(0.5, 0.1)
@@ -73,7 +73,7 @@ def test_for_a_left_hand_all_stands_on_the_other_side(
     maker.go("station")
     maker.driver.run_for(0.5, 0.1)
     after = places(maker)
-    if glass == "1920x1200":
+    if size == "1920x1200":
         assert before["rail"][0] < before["bar"][0] < before["button"][0]
         assert after["rail"][0] > after["button"][1]
         for name in ("rail", "bar", "button"):
@@ -114,7 +114,7 @@ def test_settings_are_kept_over_a_restart(run_app: Callable[..., Driver], hand_t
     assert (again.app.theme.name, again.app.theme.handedness) == ("shop", "left")
 
 
-def test_while_the_glass_is_wiped_no_tap_does_anything_until_the_button_is_held(maker: Maker) -> None:
+def test_while_the_screen_is_wiped_no_tap_does_anything_until_the_button_is_held(maker: Maker) -> None:
     maker.go("more")
     maker.driver.tap(next(tile for tile in maker.driver.find(Tile) if tile.name == "wipe"))
     maker.driver.run_for(0.5, 0.1)
@@ -132,11 +132,11 @@ def test_while_the_glass_is_wiped_no_tap_does_anything_until_the_button_is_held(
     assert not maker.driver.find(WipeLock)
 
 
-@pytest.mark.parametrize("glass", ["1920x1200", "1200x1920", "800x480"])
+@pytest.mark.parametrize("size", ["1920x1200", "1200x1920", "800x480"])
 def test_whoever_is_new_here_is_shown_a_sample_and_three_things(
-    glass: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+    size: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
-    width, height, dpi = GLASSES[glass]
+    width, height, dpi = SCREEN_SIZES[size]
     driver = run_app(app_on(tmp_path, clock=StoryClock(hand_time)), (width, height), dpi)
     driver.until_thread(lambda: driver.find(FirstSteps))
     driver.run_for(0.5, 0.1)

@@ -21,7 +21,7 @@ from tracker.screens.overlays.card_size import CardSize
 from tracker.screens.start import app_on
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES
+from tracker.tour.itinerary import SCREEN_SIZES
 
 TABLET = Screen("eDP-1", 0, 0, 1920, 1200)
 
@@ -201,11 +201,11 @@ def unknown(home: Path, hand_time: HandTime) -> Any:
     return app_on(home, screen=ThisScreen(home, {}, home), clock=StoryClock(hand_time), settings=NOT_NEW)
 
 
-@pytest.mark.parametrize("glass", ["1920x1200", "1200x1920", "1280x800", "800x480", "2560x1600"])
+@pytest.mark.parametrize("size", ["1920x1200", "1200x1920", "1280x800", "800x480", "2560x1600"])
 def test_a_card_is_held_to_the_screen_and_the_frame_is_fitted(
-    glass: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
+    size: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
-    width, height, true_dpi = GLASSES[glass]
+    width, height, true_dpi = SCREEN_SIZES[size]
     driver = run_app(unknown(tmp_path, hand_time), (width, height), 160.0)
     driver.run_for(0.5, 0.1)
     card = driver.find(CardSize)[0]

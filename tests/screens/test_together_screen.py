@@ -28,7 +28,7 @@ from tracker.work.facts import Done
 if TYPE_CHECKING:
     from kit.driver import Driver
 
-GLASSES = {"wide": (1280, 800, 149.0), "upright": (1200, 1920, 224.0)}
+SCREEN_SIZES = {"wide": (1280, 800, 149.0), "upright": (1200, 1920, 224.0)}
 SECONDS = 20.0
 
 
@@ -46,9 +46,9 @@ def desk(hub: Cluster, tmp_path: Path) -> Iterator[Tablet]:
     tablet.close()
 
 
-@pytest.fixture(params=GLASSES)
+@pytest.fixture(params=SCREEN_SIZES)
 def maker(run_app: Callable[..., Driver], hand_time: Any, tmp_path: Path, request: pytest.FixtureRequest) -> Maker:
-    width, height, dpi = GLASSES[request.param]
+    width, height, dpi = SCREEN_SIZES[request.param]
     maker = Maker(run_app(new_app(tmp_path / "home", hand_time), (width, height), dpi))
     maker.open("Doorstep planter")
     maker.driver.run_for(0.4, 0.05)

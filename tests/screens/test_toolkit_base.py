@@ -195,7 +195,7 @@ def test_words_are_drawn_with_the_fonts_of_the_package_as_kivy_would_draw_them(r
         assert ours.pixels == before.pixels
 
 
-def test_theme_and_glass_can_change_while_it_runs(run_app):
+def test_theme_and_window_can_change_while_it_runs(run_app):
     from gallery import Gallery
 
     driver = run_app(Gallery("ButtonsPage"))

@@ -115,7 +115,7 @@ class Shell(FloatLayout):
         super().__init__(**kwargs)
 
     def on_size(self, *_: object) -> None:
-        the_desk().theme.glass = self.size
+        the_desk().theme.window = self.size
 
     @property
     def current(self) -> str:

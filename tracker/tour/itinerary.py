@@ -23,7 +23,7 @@ from tracker.tour.shell import behind_more, first_minute, odd_files, scan_stops
 from tracker.tour.wood import rough_wood
 from tracker.work.clocks.elapsed import Now
 
-GLASSES = {
+SCREEN_SIZES = {
     "1920x1200": (1920, 1200, 224.0),
     "1280x800": (1280, 800, 149.0),
     "2560x1600": (2560, 1600, 299.0),
@@ -39,7 +39,7 @@ GLASSES = {
 class Look(Struct, frozen=True):
     """How the tablet is looked at: its screen, its light, the hand that works it, and the units it reads lengths in."""
 
-    glass: str
+    screen: str
     theme: str = "day"
     hand: str = "right"
     units: str = ""
@@ -47,7 +47,7 @@ class Look(Struct, frozen=True):
     @property
     def name(self) -> str:
         """`1920x1200 day right`."""
-        return f"{self.glass} {self.theme} {self.hand}{f' {self.units}' if self.units else ''}"
+        return f"{self.screen} {self.theme} {self.hand}{f' {self.units}' if self.units else ''}"
 
 
 LOOKS = (
@@ -60,7 +60,7 @@ LOOKS = (
     Look("1280x800", units="in"),
     Look("1200x1920", units="mm"),
 )
-"""Both lights, both hands, lying and upright; then the other glasses, and lengths in other units than the file's."""
+"""Both lights, both hands, lying and upright; then the other screens, and lengths in other units than the file's."""
 FEW = (Look("1920x1200"), Look("1200x1920", "shop", "left"))
 MORNING = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 
@@ -126,7 +126,7 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
     folder.mkdir(parents=True, exist_ok=True)
     time = HandTime()
     for look in looks:
-        width, height, dpi = GLASSES[look.glass]
+        width, height, dpi = SCREEN_SIZES[look.screen]
         with tempfile.TemporaryDirectory() as home:
             os.environ["HOME"] = home  # so that paths on the screens are a person's: ~/kerfcard/labels
             app = app_with(look, Path(home) / "kerfcard", TourClock(time))
@@ -145,7 +145,7 @@ def app_with(look: Look, home: Path, clock: Callable[[], Now], **settings: str) 
     """The app as `kerfcard` starts it, on a new shop in `home`. The tablet is set as the look and `settings` say; its
     screen was measured."""
     screen = ThisScreen(home, environment={})
-    screen.keep_card(GLASSES[look.glass][2])
+    screen.keep_card(SCREEN_SIZES[look.screen][2])
     settings = {"theme": look.theme, "handed": look.hand, "units": look.units, **settings}
     return app_on(home, screen=screen, clock=clock, settings=settings)
 

@@ -85,7 +85,7 @@ def behind_more(guide: Guide) -> Iterator[str]:
     yield "52c together, and what two did apart"
     guide.app.together.standing = Standing()
     guide.choose_tile("wipe")
-    yield "53 wiping the glass"
+    yield "53 wiping the screen"
     guide.app.root.children[0].close()
     guide.go("restore")
     yield "54 backups"

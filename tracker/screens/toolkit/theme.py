@@ -55,7 +55,7 @@ GRID = 3.0
 """Paddings and gaps are multiples of it (mm)."""
 ROUND = 3.2
 """The radius of a corner (mm)."""
-GLASS = (217.0, 135.0)
+SMALLEST_SCREEN = (217.0, 135.0)
 """The smallest screen that the app is laid out for: that of a 10.1-inch tablet (mm). On a smaller one all of it,
 targets and type alike, is drawn smaller in proportion, so that nothing is cut off."""
 
@@ -65,12 +65,12 @@ def font_size(cap_mm: float, mm: float) -> float:
     return cap_mm / CAP * mm
 
 
-def millimetre(glass: Sequence[float], dpi: float) -> float:
+def millimetre(window: Sequence[float], dpi: float) -> float:
     """Points of the screen in one of our millimetres, on a screen of so many points (width, height) and so many to an
     inch."""
     true = dpi / 25.4
-    long, short = max(glass), min(glass)
-    return true if short <= 0 else min(true, long / GLASS[0], short / GLASS[1])
+    long, short = max(window), min(window)
+    return true if short <= 0 else min(true, long / SMALLEST_SCREEN[0], short / SMALLEST_SCREEN[1])
 
 
 class Theme(EventDispatcher):
@@ -79,8 +79,8 @@ class Theme(EventDispatcher):
     name = OptionProperty("day", options=list(PALETTES))
     palette = ObjectProperty(DAY, rebind=True)
     mm = NumericProperty(1.0)
-    """Points of the screen in a millimetre; fewer where the screen is smaller than `GLASS`."""
-    glass = ListProperty([0, 0])
+    """Points of the screen in a millimetre; fewer where the screen is smaller than `SMALLEST_SCREEN`."""
+    window = ListProperty([0, 0])
     """Width and height of the window in points; [0, 0] until there is one."""
     upright = BooleanProperty(False)
     """The screen is higher than wide."""
@@ -130,7 +130,7 @@ class Theme(EventDispatcher):
         self._put_colours()
         self._put_sizes()
         self.bind(name=self._put_colours)
-        self.bind(glass=self._put_sizes)
+        self.bind(window=self._put_sizes)
         Metrics.bind(dpi=self._put_sizes)
 
     def rest(self) -> None:
@@ -145,8 +145,8 @@ class Theme(EventDispatcher):
         self.palette = palette
 
     def _put_sizes(self, *_: object) -> None:
-        mm = millimetre(self.glass, Metrics.dpi)
-        self.upright = self.glass[1] > self.glass[0]
+        mm = millimetre(self.window, Metrics.dpi)
+        self.upright = self.window[1] > self.window[0]
         self.grid, self.round = GRID * mm, ROUND * mm
         for name, cap in SCALE.items():
             setattr(self, name, font_size(cap, mm))

@@ -23,20 +23,20 @@ from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import GLASSES, Look, app_with, itinerary
+from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with, itinerary
 
 SEED = 20260302
 BLOCKS = 7
 
 
 def tour(look: Look, run_app: Callable[..., Driver], hand_time: HandTime, home: Path) -> tuple[Driver, Guide]:
-    width, height, dpi = GLASSES[look.glass]
+    width, height, dpi = SCREEN_SIZES[look.screen]
     app = app_with(look, home / "kerfcard", StoryClock(hand_time))
     driver = run_app(app, (width, height), dpi)
     return driver, Guide(app, driver)
 
 
-@pytest.mark.parametrize("look", [Look("1920x1200"), Look("1200x1920", hand="left")], ids=lambda look: look.glass)
+@pytest.mark.parametrize("look", [Look("1920x1200"), Look("1200x1920", hand="left")], ids=lambda look: look.screen)
 def test_a_gloved_knuckle_hits_what_it_means(
     look: Look, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
