@@ -14,7 +14,7 @@ from tracker.plan import convex
 from tracker.plan.features.feature_shape import FeatureShape, Region
 from tracker.plan.features.side import Half
 from tracker.plan.place.bodies import Body, norm, times
-from tracker.plan.place.cells import INNER, LEAST_VOLUME, cells_of
+from tracker.plan.place.cells import INNER, LEAST_VOLUME
 from tracker.plan.shape import Solid
 
 LEAST_DEPTH = 1e-7
@@ -158,8 +158,3 @@ def _inset(
             one, two = (far + move, width), (near + move, 0.0)
             section = convex.left_of(section, one, two) if edge == "A" else convex.left_of(section, two, one)
     return section
-
-
-def bodies_of(solid: Solid) -> tuple[Body, ...]:
-    """The piece as its ends and tapers leave it."""
-    return cells_of(solid)

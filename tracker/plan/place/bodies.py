@@ -158,10 +158,15 @@ class Body:
 
     def clipped(self, normal: Vector, distance: float, name: str) -> Body:
         """What lies on or below the plane `normal · p = distance`; the face that the cut leaves is called `name`."""
+        over = [dot(normal, point) - distance for point in self.points]
+        if not over or max(over) <= EPSILON:  # most planes cut nothing off
+            return self
+        if min(over) >= -EPSILON:
+            return Body.of(())
         kept: list[Face] = []
         cut: list[Vector] = []
-        for tag, points in self.faces:
-            left = _clip_face(points, normal, distance, cut)
+        for tag, ring in self.rings:
+            left = _clip_face([self.points[at] for at in ring], [over[at] for at in ring], cut)
             if len(left) >= 3 and norm(newell(left)) > 1e-9:
                 kept.append((tag, left))
         lid = _around(cut, normal)
@@ -193,9 +198,8 @@ def bounds(points: Sequence[Vector]) -> tuple[Vector, Vector]:
     return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
 
 
-def _clip_face(points: Sequence[Vector], normal: Vector, distance: float, cut: list[Vector]) -> tuple[Vector, ...]:
-    """A face's part below a plane; corners in the plane are added to `cut`."""
-    over = [dot(normal, p) - distance for p in points]
+def _clip_face(points: Sequence[Vector], over: Sequence[float], cut: list[Vector]) -> tuple[Vector, ...]:
+    """A face's part below a plane; `over`: how far above it each point is. Corners in the plane are added to `cut`."""
     left: list[Vector] = []
     for at, point in enumerate(points):
         before, here = over[at - 1], over[at]
