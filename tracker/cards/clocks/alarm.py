@@ -12,6 +12,7 @@ from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action, next_action
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
+from tracker.words import say
 from tracker.work.clocks.alarms import Call, calling
 from tracker.work.decide.decide import Answer, Do, next_step
 from tracker.work.state.state import running_waits
@@ -21,11 +22,11 @@ Sound = Literal["soon", "late", "done"]
 """An end is near; a wait of the kind "at most" is over; one of the kind "at least" is."""
 
 _HEADLINES: dict[WaitKind, str] = {
-    "open": "Clamp it now",
-    "clamp": "Clamp time up",
-    "cure": "Glue is cured",
-    "recoat": "Coat is dry",
-    "dry": "Finish cured",
+    "open": say("Clamp it now"),
+    "clamp": say("Clamp time up"),
+    "cure": say("Glue is cured"),
+    "recoat": say("Coat is dry"),
+    "dry": say("Finish cured"),
 }
 
 
@@ -83,15 +84,16 @@ def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
         said=view.said,
         over=view.over_words,
         doubt=view.doubt,
-        others=_others(floors[0], "Also", together[1:]) or _others(floors[0], "Next alarm", over[len(together) :]),
+        others=_others(floors[0], say("Also"), together[1:])
+        or _others(floors[0], say("Next alarm"), over[len(together) :]),
         tone=view.tone,
         sound="done" if view.at_least else "late",
         answer=Answer(call.id, run=floor.run.name),
         answers=tuple(Answer(each.id, run=its.run.name) for its, each in together),
-        stop_text="Stop alarm" if len(together) == 1 else f"Stop all {len(together)} alarms",
+        stop_text=say("Stop alarm") if len(together) == 1 else say("Stop all {number} alarms", number=len(together)),
         go=action.intent if action else None,
         go_text=action.text if action else "",
-        show_text=f"Show {brief(view.title, 18)}",
+        show_text=say("Show {name}", name=brief(view.title, 18)),
     )
 
 
@@ -101,11 +103,19 @@ def _others(here: Floor, word: str, calls: Sequence[tuple[Floor, Call]]) -> str:
         return ""
     named = [(floor.run.name != here.run.name, clock_view(floor, call.running)) for floor, call in calls[:MOST_NAMED]]
     names = [
-        f"{view.title}{f' of {view.build}' if elsewhere else ''} ({_inside(_HEADLINES[view.kind])})"
+        (
+            say("{name} of {build} ({state})", name=view.title, build=view.build, state=_inside(_HEADLINES[view.kind]))
+            if elsewhere
+            else f"{view.title} ({_inside(_HEADLINES[view.kind])})"
+        )
         for elsewhere, view in named
     ]
     rest = len(calls) - len(names)
-    return f"{word}: {', '.join(names)}{f' and {rest} more' if rest else ''}"
+    return (
+        say("{word}: {names} and {rest} more", word=word, names=", ".join(names), rest=rest)
+        if rest
+        else f"{word}: {', '.join(names)}"
+    )
 
 
 def _inside(sentence: str) -> str:

@@ -10,6 +10,7 @@ from msgspec import Struct
 from tracker.cards.marks import Tone
 from tracker.floor.floor import Floor
 from tracker.measure.span import Span, countdown, rough
+from tracker.words import say
 from tracker.work.clocks.alarms import soon
 from tracker.work.clocks.elapsed import passed, remaining
 from tracker.work.decide.decide import Answer, ConfirmClock
@@ -18,25 +19,25 @@ from tracker.work.state.state import RunningWait, running_waits
 from tracker.work.steps import WaitKind
 
 _WORDS: dict[WaitKind, str] = {
-    "open": "open time",
-    "clamp": "clamp time",
-    "cure": "glue curing",
-    "recoat": "coat drying",
-    "dry": "finish curing",
+    "open": say("open time"),
+    "clamp": say("clamp time"),
+    "cure": say("glue curing"),
+    "recoat": say("coat drying"),
+    "dry": say("finish curing"),
 }
 _UNTIL: dict[WaitKind, str] = {
-    "open": "clamp by",
-    "clamp": "clamps off at",
-    "cure": "cured at",
-    "recoat": "dry at",
-    "dry": "cured at",
+    "open": say("clamp by"),
+    "clamp": say("clamps off at"),
+    "cure": say("cured at"),
+    "recoat": say("dry at"),
+    "dry": say("cured at"),
 }
 _OVER: dict[WaitKind, str] = {
-    "open": "Open time is over. Clamp right now, or scrape it off and spread fresh glue",
-    "clamp": "The clamps can come off",
-    "cure": "It may be loaded now",
-    "recoat": "Ready for the next coat",
-    "dry": "It may be used now",
+    "open": say("Open time is over. Clamp right now, or scrape it off and spread fresh glue"),
+    "clamp": say("The clamps can come off"),
+    "cure": say("It may be loaded now"),
+    "recoat": say("Ready for the next coat"),
+    "dry": say("It may be used now"),
 }
 
 
@@ -88,13 +89,13 @@ class ClockView(Struct, frozen=True, kw_only=True):
         """`done 3 min ago`; nothing while it runs."""
         if not self.over:
             return ""
-        return "time's up" if self.left > -60 else f"done {rough(-self.left)} ago"
+        return say("time's up") if self.left > -60 else say("done {time} ago", time=rough(-self.left))
 
     @property
     def short_notes(self) -> str:
         """The same for a card, which has less room: what is in doubt comes before all else."""
         if self.unsure:
-            return "The tablet was off: see Timers"
+            return say("The tablet was off: see Timers")
         return self.doubt or self.notes
 
     @property
@@ -107,7 +108,7 @@ class ClocksCard(Struct, frozen=True, kw_only=True):
     """Every running clock, the most urgent first."""
 
     clocks: tuple[ClockView, ...]
-    empty: str = "No timer is running. A glue-up or a coat of finish starts one."
+    empty: str = say("No timer is running. A glue-up or a coat of finish starts one.")
 
 
 def clock_view(floor: Floor, running: RunningWait) -> ClockView:
@@ -145,7 +146,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         until="" if over else f"{_UNTIL[wait.kind]} {_wall_words(ends, today, wait.at_least)}",
         said=_OVER[wait.kind] if over else f"{whole} {'min' if wait.at_least else 'max'}",
         source=wait.source,
-        machine=_from_then(wait.machine, gone.least, "Machine it", "Ready to machine, not to load"),
+        machine=_from_then(wait.machine, gone.least, say("Machine it"), say("Ready to machine, not to load")),
         limit=_until_then(wait.limit, gone.most),
         doubt=gone.doubt,
         unsure=gone.unsure,
@@ -174,7 +175,9 @@ def _until_then(seconds: int, gone: float) -> str:
     if not seconds:
         return ""
     return (
-        "Too late to coat without sanding first" if gone >= seconds else f"Without sanding for {rough(seconds - gone)}"
+        say("Too late to coat without sanding first")
+        if gone >= seconds
+        else say("Without sanding for {time}", time=rough(seconds - gone))
     )
 
 
@@ -200,10 +203,10 @@ def clock_stack(clocks: Sequence[ClockView], here: str, room: int) -> ClockStack
     near = [view for view in clocks if view.run == here or view.soon or (view.over and not view.at_least)]
     far = [view for view in clocks if view not in near]
     more = len(near) - room
-    count = "Other build: " if len(far) == 1 else f"Other builds: {len(far)}, "
+    count = say("Other build: ") if len(far) == 1 else say("Other builds: {number}, ", number=len(far))
     return ClockStack(
         chips=tuple(near[:room]),
-        more=f"and {more} more" if more > 0 else "",
+        more=say("and {more} more", more=more) if more > 0 else "",
         others=f"{count}{far[0].text}" if far else "",
     )
 
@@ -238,13 +241,13 @@ def clock_question(floors: Sequence[Floor]) -> ClockQuestion | None:
     local = floors[0].local
     today = local(now.wall)
     if not asked:
-        title = f"Is it {_moment(today, today)}?"
-        return ClockQuestion(title=title, lines="", yes="Yes, it is", intent=ConfirmClock(run=run))
+        title = say("Is it {time}?", time=_moment(today, today))
+        return ClockQuestion(title=title, lines="", yes=say("Yes, it is"), intent=ConfirmClock(run=run))
     lines = [f"{_started(each)} {_moment(local(each.entry.at), today)}" for _, each in asked]
     return ClockQuestion(
-        title="Are these times right?",
-        lines="\n".join((*lines, f"Now: {_moment(today, today)}")),
-        yes="Both times are right" if len(asked) == 1 else "All times are right",
+        title=say("Are these times right?"),
+        lines="\n".join((*lines, say("Now: {time}", time=_moment(today, today)))),
+        yes=say("Both times are right") if len(asked) == 1 else say("All times are right"),
         intent=ConfirmClock(tuple(each.entry.id for _, each in asked), run=run),
     )
 

@@ -8,8 +8,9 @@ from msgspec import Struct
 
 from tracker.cards.clocks.clocks import clocks_card
 from tracker.floor.floor import Floor
+from tracker.words import say, say_many
 
-CONSEQUENCE = "Once Kerfcard is closed it can't call you. The wait itself goes on."
+CONSEQUENCE = say("Once Kerfcard is closed it can't call you. The wait itself goes on.")
 
 
 class ClosingCard(Struct, frozen=True, kw_only=True):
@@ -28,6 +29,10 @@ def closing_card(floors: Sequence[Floor]) -> ClosingCard | None:
     first, more = clocks[0], len(clocks) - 1
     here = first.build == floors[0].run.build.name
     of = first.title if here else f"{first.title}, {first.build}"
-    others = "" if not more else " Another clock runs." if more == 1 else f" {more} more clocks run."
-    title = f"{of}: {first.said}." if first.over else f"{of}, {first.word}: {first.text} left."
-    return ClosingCard(title=title, said=CONSEQUENCE + others, tone=first.tone)
+    others = say_many("Another clock runs.", "{count} more clocks run.", more) if more else ""
+    title = (
+        f"{of}: {first.said}."
+        if first.over
+        else say("{name}, {wait}: {time} left.", name=of, wait=first.word, time=first.text)
+    )
+    return ClosingCard(title=title, said=f"{CONSEQUENCE} {others}".rstrip(), tone=first.tone)

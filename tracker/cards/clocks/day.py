@@ -10,6 +10,7 @@ from msgspec import Struct
 from tracker.cards.clocks.clocks import ClockView
 from tracker.cards.marks import Tone
 from tracker.cards.words import brief
+from tracker.words import say
 
 SHORTEST, LONGEST = timedelta(hours=4), timedelta(hours=36)
 """So much of the time ahead is shown at least, and at most: today, and tomorrow's coat."""
@@ -67,7 +68,7 @@ def day_line(clocks: Sequence[ClockView], now: datetime) -> DayLine:
             )
             for clock in shown
         ),
-        more=f"and {len(running) - len(shown)} more" if len(running) > len(shown) else "",
+        more=say("and {number} more", number=len(running) - len(shown)) if len(running) > len(shown) else "",
     )
 
 

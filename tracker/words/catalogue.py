@@ -1,0 +1,53 @@
+"""Which catalogue of translations this process goes by: found in the environment, read once."""
+
+from __future__ import annotations
+
+import os
+from pathlib import Path
+from typing import TYPE_CHECKING
+
+if TYPE_CHECKING:
+    from gettext import GNUTranslations
+
+DOMAIN = "kerfcard"
+LOCALE = Path(__file__).with_name("locale")
+"""`locale/<language>/LC_MESSAGES/kerfcard.mo`, as gettext has it."""
+ASKED = ("KERFCARD_LANGUAGE", "LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG")
+"""Where a language is said, the first that says one before the others, as gettext has it. `KERFCARD_LANGUAGE` may be a
+catalogue's file instead, for whoever is translating."""
+_ENGLISH = ("en", "C", "POSIX")
+
+
+def chosen() -> GNUTranslations | None:
+    """The catalogue of the language that is asked for; None for English and for a language that has none."""
+    asked = next((value for name in ASKED if (value := os.environ.get(name))), "")
+    for language in asked.split(":") if not asked.endswith(".mo") else (asked,):
+        if language.partition(".")[0].partition("_")[0] in _ENGLISH:
+            return None
+        path = _file(language)
+        if path is not None:
+            return _read(path)
+    return None
+
+
+def _file(language: str) -> Path | None:
+    """`de_AT.UTF-8` is looked for as `de_AT`, then as `de`."""
+    if language.endswith(".mo"):
+        return Path(language)
+    region = language.partition(".")[0].partition("@")[0]
+    for name in dict.fromkeys((region, region.partition("_")[0])):
+        path = LOCALE / name / "LC_MESSAGES" / f"{DOMAIN}.mo"
+        if name.replace("_", "").isalnum() and path.is_file():
+            return path
+    return None
+
+
+def _read(path: Path) -> GNUTranslations | None:
+    """A catalogue that can't be read is no reason not to start: the app speaks English."""
+    from gettext import GNUTranslations
+
+    try:
+        with path.open("rb") as file:
+            return GNUTranslations(file)
+    except (OSError, ValueError, UnicodeDecodeError):
+        return None
