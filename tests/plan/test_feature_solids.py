@@ -3,7 +3,9 @@
 from __future__ import annotations
 
 import pytest
-from plan.feature_solids import Board, Row, build_text, count, relative_error
+from plan.feature_judge import Board, Row
+from plan.feature_solids import count, relative_error
+from plan.random_features import build_text
 
 from tracker.design import load_build
 from tracker.plan.feasibility import check

@@ -13,7 +13,7 @@ import manifold3d as m3
 import numpy as np
 import pytest
 from click.testing import CliRunner
-from plan.feature_solids import Board, brick
+from plan.feature_judge import Board, brick
 
 from tracker.cli.main import commands
 
