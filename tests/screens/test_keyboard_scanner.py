@@ -16,8 +16,8 @@ FRAME = 1 / 60
 
 @pytest.fixture
 def scanner(run_app):
+    from kit.one_widget import app_of
     from kivy.uix.widget import Widget
-    from test_toolkit_touch import app_of
 
     from tracker.screens.device.keyboard_scanner import KeyboardScanner
 

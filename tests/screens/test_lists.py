@@ -9,8 +9,8 @@ from pathlib import Path
 import pytest
 from kit import walk
 from kit.driver import Driver
+from kit.one_widget import app_of
 from kit.story import NOT_NEW, Maker, StoryClock
-from test_toolkit_touch import app_of
 
 from tracker.screens.places.station import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton

@@ -39,7 +39,7 @@ def every_view() -> list[SawView]:
 
 
 def drawn(run_app: Any) -> Any:
-    from test_toolkit_touch import app_of
+    from kit.one_widget import app_of
 
     from tracker.screens.drawing.saw import SawDrawing
 

@@ -67,8 +67,8 @@ def test_worker_without_a_window():
 
 
 def test_worker_answers_on_the_screens_own_thread(run_app):
+    from kit.one_widget import app_of
     from kivy.uix.widget import Widget
-    from test_toolkit_touch import app_of
 
     driver, worker, got = run_app(app_of(Widget)), Worker(), []
     worker.submit(threading.current_thread, lambda thread: got.append((thread, threading.current_thread())))
@@ -80,8 +80,8 @@ def test_worker_answers_on_the_screens_own_thread(run_app):
 
 @pytest.fixture
 def scanner(run_app):
+    from kit.one_widget import app_of
     from kivy.uix.textinput import TextInput
-    from test_toolkit_touch import app_of
 
     from tracker.scan.typed import read_keys
     from tracker.screens.device.keyboard_scanner import KeyboardScanner
@@ -127,7 +127,7 @@ def test_a_scan_still_comes_after_a_text_field_was_used(scanner):
 
 
 def test_text_takes_the_largest_type_that_fits(run_app):
-    from test_toolkit_touch import app_of
+    from kit.one_widget import app_of
 
     from tracker.screens.toolkit.widgets import Text
 

@@ -96,7 +96,7 @@ def test_inside():
 def test_figures_are_as_high_as_they_say(run_app, cap):
     """Ink on the screen, in millimetres: the whole number, and the fraction's figures at two thirds of it or more."""
     from gallery import inches
-    from test_toolkit_touch import app_of
+    from kit.one_widget import app_of
 
     from tracker.screens.toolkit.widgets import BigReading
 
@@ -114,7 +114,7 @@ def test_figures_are_as_high_as_they_say(run_app, cap):
 
 def test_the_largest_size_that_fits(run_app):
     from gallery import inches
-    from test_toolkit_touch import app_of
+    from kit.one_widget import app_of
 
     from tracker.screens.toolkit.widgets import BigReading
 
@@ -133,7 +133,7 @@ def test_the_largest_size_that_fits(run_app):
 @pytest.mark.pixels
 def test_what_is_to_cut_is_drawn_differently_from_what_is_cut(run_app):
     from gallery import drawing
-    from test_toolkit_touch import app_of
+    from kit.one_widget import app_of
 
     from tracker.screens.drawing.piece import PieceDrawing
 

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 import pytest
-from test_toolkit_touch import app_of
+from kit.one_widget import app_of
 
 
 @pytest.fixture

@@ -12,120 +12,32 @@ Each prints what it counted, and exits 1 when anything is lost, twice or not the
 from __future__ import annotations
 
 import contextlib
-import fcntl
 import json
-import os
 import random
 import shutil
-import struct
 import subprocess
 import sys
 import tempfile
-import threading
 import time
 from collections import Counter
-from collections.abc import Iterator, Sequence
-from itertools import islice
+from collections.abc import Sequence
 from pathlib import Path
 
 import psycopg
-from faults.powercut import EXT4_IOC_SHUTDOWN, NO_LOG_FLUSH, new_disk, why_not
-from msgspec.structs import replace
-from psycopg.sql import SQL, Identifier
 from together.cluster import Cluster
 from together.line import BadLine
-from together.shops import invitation, prepared, rows_of, shop_of
+from together.power import power
+from together.shops import invitation, prepared, shop_of
+from together.tablet_processes import TabletProcess, Witness, tablets_at
 
 from tracker.store.rows import COLUMNS
 from tracker.together import connection
 from tracker.together.errors import HubError
 from tracker.together.joining import join
-from tracker.together.membership import Membership, write_membership
 
-TABLETS = 4
-EVERY = 0.12
-"""Seconds between two ticks of a tablet."""
 HEALS = 120.0
 MEAN_BYTES = 5000.0
 """After so many bytes something happens to a line, on average: about as many as it takes to say hello."""
-
-
-class Witness:
-    """What tablets said is kept."""
-
-    def __init__(self) -> None:
-        self.here: set[str] = set()
-        self.on_hub: set[str] = set()
-
-
-class TabletProcess:
-    """A tablet in a process of its own, started again after each kill."""
-
-    def __init__(self, home: Path, name: str, seed: int, witness: Witness) -> None:
-        self._home, self._name, self._chance, self._witness = home, name, random.Random(seed), witness
-        self.tails: str | None = None
-        self.kills = 0
-        self.start()
-
-    def start(self) -> None:
-        with (self._home / "errors").open("ab") as errors:
-            self._process = subprocess.Popen(
-                [sys.executable, "-m", "together.tablet_process", str(self._home), self._name, str(EVERY),
-                 str(self._chance.randrange(10**9))],
-                stdin=subprocess.PIPE, stdout=subprocess.PIPE, stderr=errors, text=True,
-            )  # fmt: skip
-        threading.Thread(target=self._hear, args=(self._process,), daemon=True).start()
-
-    def _hear(self, process: subprocess.Popen[str]) -> None:
-        assert process.stdout is not None
-        for line in process.stdout:
-            what, _, words = line.strip().partition(" ")
-            if not line.endswith("\n"):
-                return
-            if what == "L":
-                self._witness.here.add(words)
-            elif what == "H":
-                self._witness.on_hub.add(words)
-            elif what == "T":
-                self.tails = words
-
-    def kill(self) -> None:
-        self._process.kill()
-        self._process.wait()
-        self.kills += 1
-
-    def restart_if_ended(self) -> None:
-        if self._process.poll() is not None:
-            print(f"{self._name} ended by itself:", (self._home / "errors").read_text()[-1500:])
-            self.start()
-
-    def order(self, word: str) -> None:
-        with contextlib.suppress(OSError):
-            assert self._process.stdin is not None
-            self._process.stdin.write(f"{word}\n")
-            self._process.stdin.flush()
-
-    def end(self) -> None:
-        self.order("end")
-        with contextlib.suppress(subprocess.TimeoutExpired):
-            self._process.wait(15)
-        self._process.kill()
-        self._process.wait()
-
-
-def _tablets(
-    cluster: Cluster, folder: Path, port: int, witness: Witness, seed: int, count: int = TABLETS
-) -> list[TabletProcess]:
-    """Tablets that joined a shop over a sound line and from now on speak to the hub at `port`."""
-    found = []
-    members = shop_of(cluster, folder, [f"T{number}" for number in range(count)])
-    for number, tablet in enumerate(members):
-        tablet.close()
-        for path in tablet.folder.glob("log.db*"):
-            path.unlink()
-        write_membership(tablet.folder, replace(tablet.membership, port=port))
-        found.append(TabletProcess(tablet.folder, f"t{number}", seed + number, witness))
-    return found
 
 
 def _heads(cluster: Cluster) -> str:
@@ -174,7 +86,7 @@ def kills(tablet_kills: int, server_kills: int, cuts: int, seed: int = 1) -> int
     with tempfile.TemporaryDirectory() as name, Cluster() as cluster:
         prepared(cluster)
         with BadLine(cluster.port, seed, mean=MEAN_BYTES) as line:
-            tablets = _tablets(cluster, Path(name), line.port, witness, seed)
+            tablets = tablets_at(cluster, Path(name), line.port, witness, seed)
             done = killed = 0
             begun = said = time.monotonic()
             while done < tablet_kills or killed < server_kills or line.fates.total() < cuts:
@@ -222,7 +134,7 @@ def put_back(times: int) -> int:
         keep = f"archive_mode = on\narchive_command = 'test ! -f {archive}/%f && cp %p {archive}/%f'\n"
         with Cluster(base / "server", settings=f"{keep}wal_level = replica\nmax_wal_senders = 4\n") as cluster:
             prepared(cluster)
-            tablets = _tablets(cluster, base / "tablets", cluster.port, witness, 4)
+            tablets = tablets_at(cluster, base / "tablets", cluster.port, witness, 4)
             for number in range(times):
                 copy = cluster.folder / f"base{number}"
                 cluster.run("pg_basebackup", "-D", str(copy), "-h", str(cluster.sock), "-p", str(cluster.port),
@@ -278,7 +190,7 @@ def full(times: int) -> int:
         try:
             with Cluster(mount / "server", settings=small) as cluster:
                 prepared(cluster)
-                tablets = _tablets(cluster, Path(name) / "tablets", cluster.port, witness, 9, 3)
+                tablets = tablets_at(cluster, Path(name) / "tablets", cluster.port, witness, 9, 3)
                 for number in range(times):
                     time.sleep(3)
                     filler, leave = mount / "filler", (0, 40_000, 300_000, 2_000_000)[number % 4]
@@ -302,87 +214,6 @@ def full(times: int) -> int:
                 return _account(cluster, witness, healed)
         finally:
             subprocess.run(["umount", "-l", str(mount)], check=False)
-
-
-GIVERS = 4
-"""Threads that hand facts to a hub whose power is cut."""
-
-
-def power(cuts: int, seed: int = 1, careless: int = 0) -> int:
-    """The power of the hub's disk is cut: what it had acknowledged is there when it starts again.
-
-    Judged on the hub alone, before a tablet could fill it again. `careless` (logins that wait for no disk) shows that
-    facts can be missing here.
-    """
-    if reason := why_not():
-        print(f"The power can't be cut here: {reason}.")
-        return 1
-    chance = random.Random(seed)
-    said = lost = 0
-    settings = "max_wal_size = 32MB\nmin_wal_size = 32MB\nshared_buffers = 16MB\n"
-    with tempfile.TemporaryDirectory() as name:
-        Path(name).chmod(0o755)
-        disk = new_disk(Path(name))
-        with disk.mounted():
-            cluster = Cluster(disk.mount / "server", settings=settings)
-            prepared(cluster.make().start())
-            [tablet] = shop_of(cluster, Path(name) / "tablet", ["Desk"])
-            tablet.close()
-            if careless:
-                _wait_for_no_disk(cluster)
-            cluster.stop()
-        for number in range(cuts):
-            with disk.mounted(), cut_off(cluster, disk.mount):
-                given = _given_until(tablet.membership, number, chance.uniform(0.05, 0.6))
-            with disk.mounted():
-                cluster.start()
-                with psycopg.connect(cluster.admin(), autocommit=True) as db:
-                    there = set(db.execute("SELECT tablet, count, chain FROM kerfcard.entries"))
-                cluster.stop()
-            said += len(given)
-            lost += len(given - there)
-        shutil.rmtree(cluster.sock, ignore_errors=True)
-    print(f"{cuts} power cuts of the hub's disk: {said:,} facts said to be on the hub, {lost:,} lost")
-    return lost
-
-
-def _wait_for_no_disk(cluster: Cluster) -> None:
-    with psycopg.connect(cluster.admin(), autocommit=True) as db:
-        for (login,) in db.execute("SELECT rolname FROM pg_roles WHERE rolcanlogin AND NOT rolsuper").fetchall():
-            db.execute(SQL("ALTER ROLE {} SET synchronous_commit = off").format(Identifier(login)))
-
-
-@contextlib.contextmanager
-def cut_off(cluster: Cluster, mount: Path) -> Iterator[None]:
-    """Start the hub; afterwards its disk forgets whatever wasn't written to it, and the hub ends."""
-    at = os.open(mount, os.O_RDONLY)
-    try:
-        cluster.start()
-        yield
-        fcntl.ioctl(at, EXT4_IOC_SHUTDOWN, struct.pack("I", NO_LOG_FLUSH))
-    finally:
-        os.close(at)
-        cluster.kill()
-
-
-def _given_until(membership: Membership, number: int, seconds: float) -> set[tuple[str, int, str]]:
-    """Facts that several threads give, one to five at a time; those that the hub had acknowledged after `seconds`."""
-    given: list[tuple[str, int, str]] = []
-
-    def give(at: int) -> None:
-        rows = iter(rows_of(f"{number % 65536:04x}{at:04x}", 2000))
-        with contextlib.suppress(HubError), contextlib.closing(connection.Connection(membership)) as hub:
-            while batch := list(islice(rows, 1 + at)):
-                hub.give(batch)
-                given.extend((row.tablet, row.count, row.chain) for row in batch)
-
-    for at in range(GIVERS):
-        threading.Thread(target=give, args=(at,), daemon=True).start()
-    until = time.monotonic() + 5
-    while not given and time.monotonic() < until:
-        time.sleep(0.005)
-    time.sleep(seconds)
-    return set(given)
 
 
 def joining(times: int) -> int:
