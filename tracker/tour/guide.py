@@ -13,6 +13,9 @@ from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import Stage
 from tracker.work.decide.decide import Do, next_step
 
+MOST_ASKED = 50
+"""Rounds of answers that ask for more, before something is taken to be wrong."""
+
 
 class Guide:
     """Drives the app by its own widgets, as a finger would."""
@@ -113,9 +116,13 @@ class Guide:
             self.app.act(Do(key, step.id, "Tested: ready", run=self.run))
 
     def let_work(self) -> None:
-        """Until the worker has done all that it was given, and the screen shows it."""
-        self.app.worker.submit(lambda: None, lambda _: None).result()
-        self.stage.frames(2)
+        """Until the worker has done all that it was given, and the screen shows it: an answer may ask for more."""
+        for _ in range(MOST_ASKED):
+            self.app.worker.submit(lambda: None, lambda _: None).result()
+            self.stage.frames(2)
+            if self.app.worker.idle:
+                return
+        raise AssertionError(f"the worker is still busy after {MOST_ASKED} rounds")
 
     def wait(self, seconds: float) -> None:
         """Time goes by."""

@@ -23,6 +23,12 @@ class Worker:
         self._deliver = deliver
         self._pool = ThreadPoolExecutor(1, thread_name_prefix="kerfcard")
         self._open = True
+        self._unanswered = 0
+
+    @property
+    def idle(self) -> bool:
+        """Whether every job has been done and its answer taken. Ask on the screen's own thread."""
+        return self._unanswered == 0
 
     def submit(
         self,
@@ -35,6 +41,7 @@ class Worker:
         An error that nobody takes is raised there, where the app's own handler sees it.
         """
         future = self._pool.submit(job)
+        self._unanswered += 1
 
         def finished(result: Future[Answer]) -> None:
             if not result.cancelled():
@@ -49,6 +56,7 @@ class Worker:
         done: Callable[[Answer], None],
         failed: Callable[[BaseException], None] | None,
     ) -> None:
+        self._unanswered -= 1
         if not self._open:
             return
         error = result.exception()
