@@ -15,6 +15,7 @@ from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
 from tracker.measure.span import Span, rough
+from tracker.words import say, say_many
 from tracker.work import facts
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.intents import UndoEntry
@@ -46,7 +47,7 @@ class HistoryCard(Struct, frozen=True, kw_only=True):
     intent: UndoEntry | None
     why: str
     """Why the chosen one can't be taken back; empty when it can."""
-    empty: str = "Nothing has happened yet."
+    empty: str = say("Nothing has happened yet.")
 
 
 def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, most: int = PAGE) -> HistoryCard:
@@ -62,7 +63,7 @@ def history_card(floor: Floor, key: str = "", chosen: EntryId | None = None, mos
     intent = UndoEntry(row.id, run=floor.run.name) if row else None
     refusal = floor.refusal(intent) if intent else None
     return HistoryCard(
-        title=brief(floor.item(key).title) if key else "Everything",
+        title=brief(floor.item(key).title) if key else say("Everything"),
         rows=rows,
         more=max(0, len(past) - most),
         chosen=row,
@@ -76,7 +77,7 @@ def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
     title, said = WORDS[type(entry.fact)](floor, entry.fact)
     when = ago(entry.at, floor.now.wall)
     if past.undone_by is not None:
-        when, said = f"taken back {ago(past.undone_by.at, floor.now.wall)}", ""
+        when, said = say("taken back {ago}", ago=ago(past.undone_by.at, floor.now.wall)), ""
     tone: Sign = "" if past.undone_by else "done"
     return HistoryRow(id=entry.id, title=title, said=f"{when}{f' · {said}' if said else ''}", tone=tone)
 
@@ -84,7 +85,7 @@ def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
 def ago(at: datetime, now: datetime) -> str:
     """`12 min ago`, `2 days ago`; `just now` within a minute."""
     seconds = (now - at).total_seconds()
-    return "just now" if seconds < 60 else f"{rough(seconds)} ago"
+    return say("just now") if seconds < 60 else say("{seconds} ago", seconds=rough(seconds))
 
 
 def words_of(floor: Floor, fact: Any) -> str:
@@ -100,7 +101,10 @@ def _name(floor: Floor, key: str) -> str:
 def _done(floor: Floor, fact: facts.Done) -> tuple[str, str]:
     item = floor.run.items.get(fact.item)
     step = (item.step(fact.step) if item else None) or step_named(fact.step)
-    said = [f"{fact.anyway} ({fact.against})" if fact.anyway else "", f"from {fact.board}" if fact.board else ""]
+    said = [
+        f"{fact.anyway} ({fact.against})" if fact.anyway else "",
+        say("from {board}", board=fact.board) if fact.board else "",
+    ]
     return f"{_name(floor, fact.item)}: {step.past}", ", ".join(word for word in said if word)
 
 
@@ -112,68 +116,88 @@ def _measured(floor: Floor, fact: facts.Measured) -> tuple[str, str]:
 
 def _labelled(floor: Floor, fact: facts.Labelled) -> tuple[str, str]:
     count = len(fact.items)
-    return f"{count} label{'' if count == 1 else 's'} made", _name(floor, fact.items[0]) if count == 1 else ""
+    return say_many("{count} label made", "{count} labels made", count), _name(
+        floor, fact.items[0]
+    ) if count == 1 else ""
 
 
 def _opened(floor: Floor, fact: facts.Opened) -> tuple[str, str]:
-    return "Build opened", f"{fact.file}{f', revision {fact.revision}' if fact.revision else ''}"
+    return say("Build opened"), (
+        say("{file}, revision {revision}", file=fact.file, revision=fact.revision) if fact.revision else fact.file
+    )
 
 
 def _swapped(floor: Floor, fact: facts.Swapped) -> tuple[str, str]:
-    return f"{_name(floor, fact.item)} and {_name(floor, fact.twin)} changed places", ""
+    return say("{name} and {name2} changed places", name=_name(floor, fact.item), name2=_name(floor, fact.twin)), ""
 
 
 def _planned(floor: Floor, fact: facts.BoardsPlanned) -> tuple[str, str]:
     count = len(fact.boards)
-    return "Board plan kept", f"{count} board{'' if count == 1 else 's'}"
+    return say("Board plan kept"), say_many("{count} board", "{count} boards", count)
 
 
 def _racked(floor: Floor, fact: facts.Racked) -> tuple[str, str]:
-    what = "Board" if fact.rough_ends else "Offcut"
+    what = say("Board") if fact.rough_ends else say("Offcut")
     wide = f"{floor.read(of_grid(fact.width)).text} × " if fact.width else ""
-    return f"{what} {fact.name} to the rack", f"{wide}{floor.read(of_grid(fact.length)).text}"
+    return say("{what} {name} to the rack", what=what, name=fact.name), f"{wide}{floor.read(of_grid(fact.length)).text}"
 
 
 def _moisture_read(floor: Floor, fact: facts.MoistureRead) -> tuple[str, str]:
-    return f"{_name(floor, fact.of).removeprefix('rack/')}: {fact.percent:g} % moisture", "by the meter"
+    return say(
+        "{name}: {percent:g} % moisture", name=_name(floor, fact.of).removeprefix("rack/"), percent=fact.percent
+    ), say("by the meter")
 
 
 def _overruled(floor: Floor, fact: facts.Overruled) -> tuple[str, str]:
-    return f"{_name(floor, fact.item)}: {fact.wait} {Span(fact.seconds).text}", f"label: {fact.why}"
+    return f"{_name(floor, fact.item)}: {fact.wait} {Span(fact.seconds).text}", say("label: {why}", why=fact.why)
 
 
 def _proven(floor: Floor, fact: facts.Proven) -> tuple[str, str]:
-    said = ", ".join(word for word in (fact.result, f"by {fact.by}" if fact.by else "") if word)
-    return f"{_name(floor, fact.item)}: {fact.check} {'passed' if fact.passed else 'not passed'}", said
+    said = ", ".join(word for word in (fact.result, say("by {by}", by=fact.by) if fact.by else "") if word)
+    return (
+        say("{name}: {check} passed", name=_name(floor, fact.item), check=fact.check)
+        if fact.passed
+        else say("{name}: {check} not passed", name=_name(floor, fact.item), check=fact.check)
+    ), said
 
 
 def _air(floor: Floor, fact: facts.Air) -> tuple[str, str]:
-    return f"Shop air {degrees(fact.celsius, floor.run.build.units)}, {fact.humidity:.0f} %", ""
+    return say(
+        "Shop air {celsius}, {humidity:.0f} %",
+        celsius=degrees(fact.celsius, floor.run.build.units),
+        humidity=fact.humidity,
+    ), ""
 
 
 Words = Callable[[Floor, Any], tuple[str, str]]
 WORDS: dict[type, Words] = {
     facts.Done: _done,
     facts.Measured: _measured,
-    facts.Spoiled: lambda floor, fact: (f"{_name(floor, fact.item)}: scrapped, made again", fact.why),
-    facts.SetAside: lambda floor, fact: (f"{_name(floor, fact.item)}: set aside", fact.why),
-    facts.TakenUp: lambda floor, fact: (f"{_name(floor, fact.item)}: back in work", ""),
-    facts.Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", "note"),
-    facts.Checked: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.check} checked", ""),
-    facts.CheckedIn: lambda floor, fact: (f"{_name(floor, fact.piece)} in at {_name(floor, fact.item)}", ""),
-    facts.Answered: lambda floor, fact: ("Alarm stopped", ""),
+    facts.Spoiled: lambda floor, fact: (say("{name}: scrapped, made again", name=_name(floor, fact.item)), fact.why),
+    facts.SetAside: lambda floor, fact: (say("{name}: set aside", name=_name(floor, fact.item)), fact.why),
+    facts.TakenUp: lambda floor, fact: (say("{name}: back in work", name=_name(floor, fact.item)), ""),
+    facts.Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", say("note")),
+    facts.Checked: lambda floor, fact: (
+        say("{name}: {check} checked", name=_name(floor, fact.item), check=fact.check),
+        "",
+    ),
+    facts.CheckedIn: lambda floor, fact: (
+        say("{name} in at {name2}", name=_name(floor, fact.piece), name2=_name(floor, fact.item)),
+        "",
+    ),
+    facts.Answered: lambda floor, fact: (say("Alarm stopped"), ""),
     facts.Swapped: _swapped,
     facts.Labelled: _labelled,
     facts.Opened: lambda floor, fact: (
-        "Build opened",
-        f"{fact.file}{f', revision {fact.revision}' if fact.revision else ''}",
+        say("Build opened"),
+        (say("{file}, revision {revision}", file=fact.file, revision=fact.revision) if fact.revision else fact.file),
     ),
     facts.BoardsPlanned: _planned,
     facts.Racked: _racked,
-    facts.GivenBack: lambda floor, fact: (f"Board {fact.name} given back", ""),
+    facts.GivenBack: lambda floor, fact: (say("Board {name} given back", name=fact.name), ""),
     facts.MoistureRead: _moisture_read,
     facts.Overruled: _overruled,
     facts.Proven: _proven,
     facts.Air: _air,
-    facts.ClockConfirmed: lambda floor, fact: ("Clock confirmed", ""),
+    facts.ClockConfirmed: lambda floor, fact: (say("Clock confirmed"), ""),
 }

@@ -7,40 +7,43 @@ from tracker.design.tables.finishes import finish_named
 from tracker.floor.floor import Floor
 from tracker.measure.spelling import spelled
 from tracker.plan.geometry import Solid
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
 MEASURED = {
-    "long": "longest edge",
-    "short": "shortest edge",
-    "middle": "centre line",
-    "overall": "long point to long point",
+    "long": say("longest edge"),
+    "short": say("shortest edge"),
+    "middle": say("centre line"),
+    "overall": say("long point to long point"),
 }
 CAUTIONS = {
-    "saw": "Guard on. Let the blade stop before you reach in. See manual.",
-    "drill": "Clamp the piece; no gloves at the drill. See manual.",
-    "bench": "Gloves and ventilation per label. Put no load on a clamped piece.",
-    "sanding": "Dust harms lungs: collector on, respirator on. See manual.",
-    "finishing": "Oily rags self-ignite: dry them flat outdoors, or in water with a lid.",
+    "saw": say("Guard on. Let the blade stop before you reach in. See manual."),
+    "drill": say("Clamp the piece; no gloves at the drill. See manual."),
+    "bench": say("Gloves and ventilation per label. Put no load on a clamped piece."),
+    "sanding": say("Dust harms lungs: collector on, respirator on. See manual."),
+    "finishing": say("Oily rags self-ignite: dry them flat outdoors, or in water with a lid."),
 }
 """The usual cautions; common practice. Local codes and licensed practice go before all of them."""
 BY_OPERATION = {
-    "joint": "Guard on; push blocks; no short pieces. See manual.",
-    "resaw": "Guard down to the wood; push block. See manual.",
-    "rest": "Thin boards cup: stickers, and air on both faces.",
-    "plane": "Stand to the side; no short pieces. See manual.",
-    "rip": "Guard and riving knife on; push stick. See manual.",
-    "taper": "Clamp the piece in its jig; hands clear of the blade.",
+    "joint": say("Guard on; push blocks; no short pieces. See manual."),
+    "resaw": say("Guard down to the wood; push block. See manual."),
+    "rest": say("Thin boards cup: stickers, and air on both faces."),
+    "plane": say("Stand to the side; no short pieces. See manual."),
+    "rip": say("Guard and riving knife on; push stick. See manual."),
+    "taper": say("Clamp the piece in its jig; hands clear of the blade."),
     **dict.fromkeys(
         ("tenon", "groove", "dado", "rabbet", "bevel"),
-        "Featherboard and push block; guard back on after. See manual.",
+        say("Featherboard and push block; guard back on after. See manual."),
     ),
-    **dict.fromkeys(("notch", "mortise", "slot", "profile"), "Clamp the piece; hands clear of the cutter. See manual."),
-    "shape": "Clamp the piece; hands clear of the cutter. See manual.",
+    **dict.fromkeys(
+        ("notch", "mortise", "slot", "profile"), say("Clamp the piece; hands clear of the cutter. See manual.")
+    ),
+    "shape": say("Clamp the piece; hands clear of the cutter. See manual."),
 }
 """Where an operation asks for another than its station's; common practice, no source."""
 RAGS = CAUTIONS["finishing"]
-FUMES = "Flammable fumes: no flames or sparks; open a window. Follow the label."
+FUMES = say("Flammable fumes: no flames or sparks; open a window. Follow the label.")
 
 
 def step_caution(step: Step) -> str:

@@ -14,6 +14,7 @@ from tracker.floor.boards import key_of
 from tracker.measure import Length, Units
 from tracker.measure.length import ZERO
 from tracker.plan.boards import CutBoard, Offcut, PlacedPiece
+from tracker.words import say
 
 SpanKind = Literal["piece", "offcut", "waste", "spoiled"]
 SpanState = Literal["there", "next", "gone"]
@@ -118,7 +119,7 @@ def _pieces(
             words=(
                 " + ".join((name_of(key_of(piece)), *map(str, more))),
                 read(piece.length),
-                *((f"{hand} hand",) if hand and not more else ()),
+                *((say("{hand} hand", hand=hand),) if hand and not more else ()),
             ),
             low=float(piece.across.mm / width.mm),
             high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),

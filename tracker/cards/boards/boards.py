@@ -26,6 +26,7 @@ from tracker.floor.floor import Floor
 from tracker.floor.replanning import Proposal, to_follow
 from tracker.plan.boards import BoardPlan, CutBoard
 from tracker.plan.boards.replanning import Replan
+from tracker.words import say
 from tracker.work.decide.intents import KeepBoards
 from tracker.work.run import item_key
 
@@ -79,7 +80,9 @@ def boards_card(
     count = sum(len(board.pieces) for board in boards)
     return BoardsCard(
         groups=(*_groups(floor, saws), *_homeless(floor, boards)),
-        said=f"{done} of {count} pieces cut" if boards else "Looking for the best boards ...",
+        said=say("{done} of {count} pieces cut", done=done, count=count)
+        if boards
+        else say("Looking for the best boards ..."),
         is_followed=bool(boards),
         board=board_card(floor, mine, saws) if mine else None,
     )
@@ -114,7 +117,9 @@ def _homeless(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]
     planned = {key_of(piece) for board in boards for piece in board.pieces}
     keys = [item.key for item in floor.run.pieces if item.key not in planned and cut_from(floor, item.key) is None]
     if boards and keys:
-        yield WoodGroup(title="No board yet", said=f"{names_of(floor.run, keys)}: plan again", rows=())
+        yield WoodGroup(
+            title=say("No board yet"), said=say("{names}: plan again", names=names_of(floor.run, keys)), rows=()
+        )
 
 
 def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
@@ -122,7 +127,15 @@ def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
     tone: Tone = "done" if saw.finished else "ready"
     left, count = len(saw.left.pieces), len(board.pieces)
     names = names_of(floor.run, [key_of(piece) for piece in saw.left.pieces])
-    said = names if left == count else f"{count - left} of {count} cut" if left else "all cut" if count else "not used"
+    said = (
+        names
+        if left == count
+        else say("{count} of {count2} cut", count=count - left, count2=count)
+        if left
+        else say("all cut")
+        if count
+        else say("not used")
+    )
     said = f"{long_words(floor, board)}, {said}"
     return BoardRow(key=board.key, title=capital(title_of(board)), said=said, tone=tone)
 
@@ -134,7 +147,7 @@ def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, in_hand: str) -> 
     boards = laid_out(plan)
     saws, said = all_at_the_saw(floor, boards), plan_words(floor, plan, thinking)
     mine = _chosen(saws, in_hand)
-    keep = _keep(floor, boards, "as good as it is now" if thinking and not plan.proved else "")
+    keep = _keep(floor, boards, say("as good as it is now") if thinking and not plan.proved else "")
     standing = {wood.wood: wood_words(floor, plan, wood.wood) for wood in plan.woods}
     return BoardsCard(
         groups=tuple(_groups(floor, saws, standing)),
@@ -155,23 +168,25 @@ def _new_plan(floor: Floor, proposal: Proposal, in_hand: str, cheaper: bool) -> 
         said=said,
         is_followed=False,
         board=shown(floor, mine, said, _keep(floor, boards, ""), undo_spoiled(floor)) if mine else None,
-        other=("fewer changes" if cheaper else "cheaper") if two else "",
+        other=(say("fewer changes") if cheaper else say("cheaper")) if two else "",
     )
 
 
 def _keep(floor: Floor, boards: tuple[CutBoard, ...], said: str) -> BoardAction:
     intent = KeepBoards(planned(boards), run=floor.run.name)
-    return BoardAction(text="Use this plan", said=said, intent=intent, refusal=floor.refusal(intent))
+    return BoardAction(text=say("Use this plan"), said=said, intent=intent, refusal=floor.refusal(intent))
 
 
 def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
     """What the whole plan costs, what is proved of that, and how much of the wood is waste."""
     build = floor.run.build
     waste = waste_percent(laid_out(plan))
-    cost = capital(about_money(build, plan.cost)) if len(plan.unpriced) < len(plan.woods) else "price not known"
+    cost = capital(about_money(build, plan.cost)) if len(plan.unpriced) < len(plan.woods) else say("price not known")
     standing = standing_words(plan)
-    looking = "; still looking for better" if thinking and not plan.proved else ""
-    said = f"{cost}, {standing}{looking}. {waste:.0f} % waste."
+    looking = say("; still looking for better") if thinking and not plan.proved else ""
+    said = say(
+        "{cost}, {standing}{looking}. {waste:.0f} % waste.", cost=cost, standing=standing, looking=looking, waste=waste
+    )
     return f"{_unplaced(floor, plan)}{said}"
 
 
@@ -180,7 +195,7 @@ def _unplaced(floor: Floor, plan: BoardPlan) -> str:
     if not plan.unplaced:
         return ""
     names = names_of(floor.run, [item_key(each.part, each.piece) for each in plan.unplaced])
-    return f"No board for {names}: {plan.unplaced[0].why}. "
+    return say("No board for {names}: {why}. ", names=names, why=plan.unplaced[0].why)
 
 
 def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
@@ -188,16 +203,16 @@ def wood_words(floor: Floor, plan: BoardPlan, wood_id: str) -> str:
     wood = next(each for each in plan.woods if each.wood == wood_id)
     if wood.cost is None:
         return wood.standing
-    return f"{about_money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else "from the rack alone"
+    return f"{about_money(floor.run.build, wood.cost)}, {wood.standing}" if wood.bought else say("from the rack alone")
 
 
 def _change_words(floor: Floor, answer: Replan) -> str:
     """What a new plan changes, in sentences."""
     told = changes(floor, answer)
     more = capital(about_money(floor.run.build, answer.plan.cost)) if answer.plan.cost else ""
-    cost = f"{more} more, {standing_words(answer.plan)}." if more else ""
-    broken = f"The grain won't match across {', '.join(answer.broken)}." if answer.broken else ""
+    cost = say("{more} more, {standing}.", more=more, standing=standing_words(answer.plan)) if more else ""
+    broken = say("The grain won't match across {broken}.", broken=", ".join(answer.broken)) if answer.broken else ""
     left = any(wood.boards for wood in answer.plan.woods)
-    stay = "Nothing else moves." if told else "Nothing changes." if left else "Nothing is left to cut."
+    stay = say("Nothing else moves.") if told else say("Nothing changes.") if left else say("Nothing is left to cut.")
     said = f"{'; '.join(told)}. {stay}" if told else stay
     return _unplaced(floor, answer.plan) + " ".join(words for words in (said, cost, broken) if words)

@@ -20,10 +20,11 @@ from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, Offcut
 from tracker.plan.boards.crosscuts import Crosscut, edge_off, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut
+from tracker.words import say
 from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
 from tracker.work.run import Item, item_key
 
-SHORT_CAUTION = "Guard on; follow the manual."
+SHORT_CAUTION = say("Guard on; follow the manual.")
 ROOM = 70
 """With so many characters before it the caution is said shortly."""
 NARROW = inches(6)
@@ -97,12 +98,16 @@ def about(floor: Floor, board: CutBoard) -> str:
     wood = build.wood(board.wood)
     price = money(build, board.price) if board.price is not None else ""
     wide, thick = board.width or wood.width, wood.rough or wood.thickness
-    section = wood.section or f"{floor.read(wide).text} × {floor.read(thick).text}{' rough' if wood.rough else ''}"
+    section = wood.section or (
+        say("{wide} × {thick} rough", wide=floor.read(wide).text, thick=floor.read(thick).text)
+        if wood.rough
+        else f"{floor.read(wide).text} × {floor.read(thick).text}"
+    )
     return ", ".join(each for each in (long_words(floor, board), section, price or _from(board)) if each)
 
 
 def _from(board: CutBoard) -> str:
-    return "from the rack" if board.key.startswith("rack/") else ""
+    return say("from the rack") if board.key.startswith("rack/") else ""
 
 
 def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:
@@ -115,9 +120,13 @@ def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:
 def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
     """Where the tape is hooked, and along which edge it lies where the cut is a mitre."""
     if cut is None:
-        return "from the section's end A" if saw.section_is_off else ""
-    end = "end A" if saw.left.begins == ZERO and not saw.first else "the squared end A"
-    return f"from {end}, {cut.edge} edge, swing {read_angle(cut.miter)}°" if cut.miter else f"from {end}"
+        return say("from the section's end A") if saw.section_is_off else ""
+    end = say("end A") if saw.left.begins == ZERO and not saw.first else say("the squared end A")
+    return (
+        say("from {end}, {edge} edge, swing {miter}°", end=end, edge=cut.edge, miter=read_angle(cut.miter))
+        if cut.miter
+        else say("from {end}", end=end)
+    )
 
 
 def _falls(floor: Floor, saw: AtTheSaw) -> str:
@@ -125,10 +134,10 @@ def _falls(floor: Floor, saw: AtTheSaw) -> str:
         return ""
     short = _coming(floor, saw)
     if saw.section_is_off:
-        return f"{short} from its lane"
+        return say("{short} from its lane", short=short)
     if saw.next is None:
-        return f"No cut: the rest is {short}"
-    return "Cut off a section" if saw.next.section else f"Cut off {short}"
+        return say("No cut: the rest is {short}", short=short)
+    return say("Cut off a section") if saw.next.section else say("Cut off {short}", short=short)
 
 
 def _coming(floor: Floor, saw: AtTheSaw) -> str:
@@ -139,10 +148,15 @@ def _coming(floor: Floor, saw: AtTheSaw) -> str:
 
 def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[NamedOffcut, ...]) -> str:
     if saw.finished:
-        kept = "; ".join(f"{floor.read(each.length).text} is worth keeping" for each in offcuts)
-        racked = f"On the rack: {', '.join(offcut.name for offcut in saw.racked)}. Print the label, stick it on."
+        kept = "; ".join(say("{length} is worth keeping", length=floor.read(each.length).text) for each in offcuts)
+        racked = say(
+            "On the rack: {racked}. Print the label, stick it on.",
+            racked=", ".join(offcut.name for offcut in saw.racked),
+        )
         return " ".join(
-            words for words in ("All cut.", f"{capital(kept)}." if kept else "", racked if saw.racked else "") if words
+            words
+            for words in (say("All cut."), f"{capital(kept)}." if kept else "", racked if saw.racked else "")
+            if words
         )
     first = " ".join(_first(floor, each) for each in saw.first)
     hold = _hold(floor, cut) if cut is not None else ""
@@ -153,7 +167,7 @@ def _words(floor: Floor, saw: AtTheSaw, cut: Crosscut | None, offcuts: tuple[Nam
 def _edge(floor: Floor, saw: AtTheSaw) -> str:
     """A defect at the near edge is ripped off before its section is."""
     off = edge_off(saw.board, saw.coming, saw.kerf) if saw.coming and not saw.section_is_off else None
-    return f"Rip {floor.read(off).text} off its near edge (defect)." if off else ""
+    return say("Rip {off} off its near edge (defect).", off=floor.read(off).text) if off else ""
 
 
 def _lane(floor: Floor, saw: AtTheSaw) -> str:
@@ -161,36 +175,42 @@ def _lane(floor: Floor, saw: AtTheSaw) -> str:
     lane, mark = saw.lane, saw.lane_mark
     if lane is None or mark is None:
         width = ripped_to(saw.board, saw.next) if saw.next else None
-        return f"Then rip it to {floor.read(width).text}{_push(width)}." if width else ""
+        return say("Then rip it to {width}{push}.", width=floor.read(width).text, push=_push(width)) if width else ""
     wide, push = floor.read(lane.width).text, _push(lane.width)
     piece = saw.coming
     if piece is not None and piece.width is not None and piece.width < lane.width:
-        wide += f", then to {floor.read(piece.width).text}"
+        wide += say(", then to {width}", width=floor.read(piece.width).text)
     if saw.section_is_off:
-        return f"Lane {lane.number}, ripped to {wide}{push}."
-    return f"Then rip lane {lane.number} to {wide}{push}, cut at {floor.read(mark).text}."
+        return say("Lane {number}, ripped to {wide}{push}.", number=lane.number, wide=wide, push=push)
+    return say(
+        "Then rip lane {number} to {wide}{push}, cut at {mark}.",
+        number=lane.number,
+        wide=wide,
+        push=push,
+        mark=floor.read(mark).text,
+    )
 
 
 def _push(width: Length) -> str:
-    return " (push stick)" if width < NARROW else ""
+    return say(" (push stick)") if width < NARROW else ""
 
 
 def _first(floor: Floor, cut: Crosscut) -> str:
     """What is cut off before the piece can be measured."""
     if cut.miter:
-        return f"First cut end A at {read_angle(cut.miter)}°, long at the {cut.edge} edge."
-    what = "First square end A" if cut.off == "end" else "First cut away the defect"
-    return f"{what} (takes {floor.read(cut.at).text})."
+        return say("First cut end A at {miter}°, long at the {edge} edge.", miter=read_angle(cut.miter), edge=cut.edge)
+    what = say("First square end A") if cut.off == "end" else say("First cut away the defect")
+    return say("{what} (takes {at}).", what=what, at=floor.read(cut.at).text)
 
 
 def _hold(floor: Floor, cut: Crosscut) -> str:
     """Which side of the blade is in the hand, and whether a hand can hold it."""
     stays = floor.read(cut.stays).text
     if cut.clamp:
-        return f"Both lengths are short ({stays} is left): clamp the board."
+        return say("Both lengths are short ({stays} is left): clamp the board.", stays=stays)
     if cut.hold == "piece":
-        return f"Hold the piece: only {stays} is left."
-    return f"Hold the long side ({stays})."
+        return say("Hold the piece: only {stays} is left.", stays=stays)
+    return say("Hold the long side ({stays}).", stays=stays)
 
 
 def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
@@ -212,7 +232,7 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
         bar,
         cut=float(cut.place),
         cut_from=float(cut.place - cut.at),
-        cut_words=f"{floor.read(cut.at).text}, blade right of the mark",
+        cut_words=say("{at}, blade right of the mark", at=floor.read(cut.at).text),
     )
 
 
@@ -231,17 +251,17 @@ def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[Na
     if saw.coming is not None:
         item = floor.item(key_of(saw.coming))
         intent = Do(item.key, cut_step(item), board=saw.board.key, at=saw.coming.at.grid_down(), run=floor.run.name)
-        return BoardAction(text="Cut", said=_coming(floor, saw), intent=intent, refusal=floor.refusal(intent))
+        return BoardAction(text=say("Cut"), said=_coming(floor, saw), intent=intent, refusal=floor.refusal(intent))
     if offcuts:
         best = max(offcuts, key=lambda offcut: offcut.length)
         width = saw.board.width.grid_down() if floor.run.build.wood(best.wood).by_volume else 0
         rack = Rack(best.name, best.wood, best.length.grid_down(), best.board, width=width, run=floor.run.name)
-        said = f"as {best.name}, {floor.read(best.length).text}"
-        return BoardAction(text="Rack offcut", said=said, intent=rack, refusal=floor.refusal(rack))
+        said = say("as {best}, {length}", best=best.name, length=floor.read(best.length).text)
+        return BoardAction(text=say("Rack offcut"), said=said, intent=rack, refusal=floor.refusal(rack))
     other = next((each.board for each in saws if not each.finished), None)
     if other is None:
-        return BoardAction(text="All boards are cut")
-    return BoardAction(text="Next board", said=title_of(other), go_to=other.key)
+        return BoardAction(text=say("All boards are cut"))
+    return BoardAction(text=say("Next board"), said=title_of(other), go_to=other.key)
 
 
 def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
@@ -257,12 +277,15 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
         if kept.fact.board == saw.board.key:
             back = UndoEntry(kept.id, run=floor.run.name)
             found.append(
-                (kept.entry.rank, BoardUndo(text=f"{name} on the rack", intent=back, refusal=floor.refusal(back)))
+                (
+                    kept.entry.rank,
+                    BoardUndo(text=say("{name} on the rack", name=name), intent=back, refusal=floor.refusal(back)),
+                )
             )
     plan = state.whole(run).boards
     if plan is not None and not any(cut_from(floor, item.key) for item in run.pieces):
         back = UndoEntry(plan.id, run=floor.run.name)
-        found.append((plan.entry.rank, BoardUndo(text="this plan", intent=back, refusal=floor.refusal(back))))
+        found.append((plan.entry.rank, BoardUndo(text=say("this plan"), intent=back, refusal=floor.refusal(back))))
     return max(found, key=lambda each: each[0])[1] if found else None
 
 
@@ -274,7 +297,7 @@ def undo_spoiled(floor: Floor) -> BoardUndo | None:
     last = max(spoils, key=lambda kept: kept.entry.rank)
     back = UndoEntry(last.id, run=floor.run.name)
     name = floor.item(last.fact.item).short
-    return BoardUndo(text=f"{name} spoiled", intent=back, refusal=floor.refusal(back))
+    return BoardUndo(text=say("{name} spoiled", name=name), intent=back, refusal=floor.refusal(back))
 
 
 def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
@@ -284,9 +307,11 @@ def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
         step = item.step(last.step)
         past = step.past if step else last.step
         return BoardUndo(
-            text=item.short, intent=back, refusal=Refusal(f"{item.short} is {past}: take that back first.")
+            text=item.short,
+            intent=back,
+            refusal=Refusal(say("{name} is {past}: take that back first.", name=item.short, past=past)),
         )
-    return BoardUndo(text=f"{item.short} cut", intent=back, refusal=floor.refusal(back))
+    return BoardUndo(text=say("{name} cut", name=item.short), intent=back, refusal=floor.refusal(back))
 
 
 def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: BoardUndo | None) -> BoardCard:

@@ -12,6 +12,7 @@ from tracker.floor.floor import Floor
 from tracker.floor.replanning import again, lost_pieces
 from tracker.plan.boards import CutBoard
 from tracker.plan.boards.replanning import Replan
+from tracker.words import say
 
 
 def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
@@ -29,14 +30,20 @@ def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
             was = old.get(piece.id)
             if was is None or was.board != board.key or piece.id in lost or piece.id in answer.moved:
                 said.setdefault(_source(floor, board, boards), []).append(key_of(piece))
-    return tuple(f"{names_of(floor.run, keys)} now from {where}" for where, keys in said.items())
+    return tuple(
+        say("{names} now from {where}", names=names_of(floor.run, keys), where=where) for where, keys in said.items()
+    )
 
 
 def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:
     """In words: a board to buy, what is left of one, one of the rack."""
     build = floor.run.build
     if board.source == "dealer":
-        return f"a new {title_of(board)}, to be bought: {stock_size(build, build.wood(board.wood), board.length)}"
+        return say(
+            "a new {title}, to be bought: {stock_size}",
+            title=title_of(board),
+            stock_size=stock_size(build, build.wood(board.wood), board.length),
+        )
     saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
     begun = saw is not None and (saw.gone or saw.spoiled)
-    return f"the rest of {title_of(board)}" if begun else title_of(board)
+    return say("the rest of {title}", title=title_of(board)) if begun else title_of(board)

@@ -14,6 +14,7 @@ from tracker.measure import Length, read_length
 from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of, ripped_to
+from tracker.words import say
 from tracker.work.run import Run, item_key
 
 
@@ -50,10 +51,14 @@ class BoardSheet(Struct, frozen=True, kw_only=True):
 
 
 NOTES = (
-    "Each number is measured from end A as it is after the cut before, and the blade cuts beyond the mark. "
-    "In brackets: the same mark from end A of the whole board.",
-    "Offcuts and defects are never as planned: look at the board before you cut it. "
-    "Guard on; follow the saw's manual; clamp what is too short to hold.",
+    say(
+        "Each number is measured from end A as it is after the cut before, and the blade cuts beyond the mark. "
+        "In brackets: the same mark from end A of the whole board."
+    ),
+    say(
+        "Offcuts and defects are never as planned: look at the board before you cut it. "
+        "Guard on; follow the saw's manual; clamp what is too short to hold."
+    ),
 )
 
 
@@ -61,7 +66,7 @@ def board_sheet(run: Run, boards: Iterable[CutBoard], said: str) -> BoardSheet:
     """The sheet of these boards; `said` is what is known of the plan."""
     laid = tuple(boards)
     return BoardSheet(
-        title=f"{run.build.name}: boards",
+        title=say("{build}: boards", build=run.build.name),
         said=said,
         boards=tuple(_board(run, board) for board in laid if board.pieces),
         shopping=shopping_card(run.build, laid),
@@ -83,7 +88,7 @@ def _board(run: Run, board: CutBoard) -> SheetBoard:
     length = _read(run, board.length) if rack else stock_size(build, wood, board.length)
     price = money(build, board.price) if board.price is not None else ""
     size = f"{_read(run, board.width or wood.width)} × {_read(run, wood.thickness)}"
-    about = (f"{wood.species} {wood.section}".strip(), size, price or ("from the rack" if rack else ""))
+    about = (f"{wood.species} {wood.section}".strip(), size, price or (say("from the rack") if rack else ""))
     return SheetBoard(
         title=f"{title[:1].upper()}{title[1:]}, {length}",
         said=", ".join(word for word in about if word),
@@ -106,19 +111,35 @@ def _cuts(run: Run, board: CutBoard) -> Iterator[SheetCut]:
         mark = f"({_read(run, cut.place)})" if cut.at != cut.place else ""
         width = ripped_to(board, cut)
         off = edge_off(board, (cut.piece or cut.section[0]), run.build.shop.kerf) if cut.piece or cut.section else None
-        edge = f", {_read(run, off)} ripped off its near edge" if off else ""
-        falls = f"{_falls(run, board, cut)}{edge}{f', ripped to {_read(run, width)}' if width else ''}"
+        edge = say(", {off} ripped off its near edge", off=_read(run, off)) if off else ""
+        falls = (
+            say("{falls}{edge}, ripped to {width}", falls=_falls(run, board, cut), edge=edge, width=_read(run, width))
+            if width
+            else f"{_falls(run, board, cut)}{edge}"
+        )
         yield SheetCut(number=number, at=_read(run, cut.at), falls=falls, mark=mark)
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, at in zip(lane.pieces, lane.at, strict=True):
-                again = f", then to {_read(run, piece.width)}" if piece.width and piece.width < lane.width else ""
-                falls = f"{_name(run, board, piece)}, lane {lane.number} ripped to {_read(run, lane.width)}{again}"
+                again = (
+                    say(", then to {width}", width=_read(run, piece.width))
+                    if piece.width and piece.width < lane.width
+                    else ""
+                )
+                falls = say(
+                    "{name}, lane {number} ripped to {width}{again}",
+                    name=_name(run, board, piece),
+                    number=lane.number,
+                    width=_read(run, lane.width),
+                    again=again,
+                )
                 yield SheetCut(number=str(piece.piece), at=_read(run, at), falls=falls, mark="")
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.blanks:
         if piece.id not in cut_off:
             name = _name(run, board, piece)
-            yield SheetCut(number=str(piece.piece), at="no cut", falls=f"{name} is what is left", mark="")
+            yield SheetCut(
+                number=str(piece.piece), at=say("no cut"), falls=say("{name} is what is left", name=name), mark=""
+            )
 
 
 def _name(run: Run, board: CutBoard, piece: PlacedPiece) -> str:
@@ -127,11 +148,19 @@ def _name(run: Run, board: CutBoard, piece: PlacedPiece) -> str:
 
 def _falls(run: Run, board: CutBoard, cut: Crosscut) -> str:
     if cut.section:
-        return "section, to be ripped"
-    at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
+        return say("section, to be ripped")
+    at = say(", {miter}° from the {edge} edge", miter=read_angle(cut.miter), edge=cut.edge) if cut.miter else ""
     if cut.piece:
-        return f"{_name(run, board, cut.piece)}{at}{', clamped' if cut.clamp else ''}"
-    return f"{'square end A' if cut.off == 'end' and not at else 'cut end A' if at else 'cut away the defect'}{at}"
+        return (
+            say("{name}{at}, clamped", name=_name(run, board, cut.piece), at=at)
+            if cut.clamp
+            else f"{_name(run, board, cut.piece)}{at}"
+        )
+    return (
+        say("square end A{at}", at=at)
+        if cut.off == "end" and (not at)
+        else (say("cut end A{at}", at=at) if at else say("cut away the defect{at}", at=at))
+    )
 
 
 def _read(run: Run, length: Length) -> str:

@@ -22,6 +22,7 @@ from tracker.measure.reading import feet_and_inches
 from tracker.plan.boards import CutBoard, board_feet
 from tracker.plan.boards.by_volume import BOARD_FOOT, VolumeToBuy, volume_to_buy
 from tracker.plan.consumables import finish_needed, glue_needed
+from tracker.words import say, say_many
 
 SQUARE_FEET, OUNCES, FLUID_OUNCES = 10.7639, 1 / 28.3495, 33.814
 """To a square metre, to a gram, to a litre (US customary)."""
@@ -65,9 +66,9 @@ def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
     woods = [group for wood in build.woods if (group := _wood(build, wood, laid))]
     woods += [_by_volume(build, found) for found in by_volume]
     others = (
-        ShoppingGroup(title="Hardware", said="", rows=tuple(_hardware(build))),
-        ShoppingGroup(title="Glue", said=f"estimated high; {SOURCE}", rows=tuple(_glue(build))),
-        ShoppingGroup(title="Finish", said=f"all faces; {SOURCE}", rows=tuple(_finish(build))),
+        ShoppingGroup(title=say("Hardware"), said="", rows=tuple(_hardware(build))),
+        ShoppingGroup(title=say("Glue"), said=say("estimated high; {source}", source=SOURCE), rows=tuple(_glue(build))),
+        ShoppingGroup(title=say("Finish"), said=say("all faces; {source}", source=SOURCE), rows=tuple(_finish(build))),
     )
     groups = (*woods, *(group for group in others if group.rows))
     costs = [board.price for board in laid if board.source == "dealer"]
@@ -75,11 +76,11 @@ def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
     known = [cost for cost in (*costs, *prices, *(found.cost for found in by_volume)) if cost is not None]
     missing = [group.title for group in groups if any(not row.cost for row in group.rows)]
     return ShoppingCard(
-        title=f"Shopping for {build.name}",
+        title=say("Shopping for {build}", build=build.name),
         groups=groups,
-        total=about_money(build, sum(known, Decimal(0))) if known else "no price is known",
-        unknown=f"Not priced: {', '.join(missing).lower()}." if missing and known else "",
-        empty="Nothing to buy: the rack has enough." if not groups else "",
+        total=about_money(build, sum(known, Decimal(0))) if known else say("no price is known"),
+        unknown=say("Not priced: {missing}.", missing=", ".join(missing).lower()) if missing and known else "",
+        empty=say("Nothing to buy: the rack has enough.") if not groups else "",
     )
 
 
@@ -90,7 +91,11 @@ def money(build: Build, amount: Decimal) -> str:
 
 def about_money(build: Build, amount: Decimal) -> str:
     """A sum of many prices: `about $52`, since dealers' prices move by more than the cents; `$52` where it is whole."""
-    return f"{'' if amount == amount.to_integral_value() else 'about '}{_signed(build, f'{amount:.0f}')}"
+    return (
+        _signed(build, f"{amount:.0f}")
+        if amount == amount.to_integral_value()
+        else say("about {signed}", signed=_signed(build, f"{amount:.0f}"))
+    )
 
 
 def _signed(build: Build, figures: str) -> str:
@@ -129,7 +134,7 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
         each = "" if price is None or many == 1 else money(build, price)
         rows.append(
             ShoppingRow(
-                title=f"{many} {'board' if many == 1 else 'boards'}, {stock_size(build, wood, length)}",
+                title=f"{many} {('board' if many == 1 else 'boards')}, {stock_size(build, wood, length)}",
                 each=each,
                 cost="" if price is None else money(build, price * many),
             )
@@ -143,13 +148,24 @@ def _by_volume(build: Build, found: VolumeToBuy) -> ShoppingGroup:
     wood = build.wood(found.wood)
     row = ShoppingRow(
         title=volume_words(build, found),
-        said=f"{found.over} % over {_volume_of(build, found.net)} net for {found.pieces} pieces{_enough(build, found)}",
+        said=say(
+            "{over} % over {volume_of} net for {pieces} pieces{enough}",
+            over=found.over,
+            volume_of=_volume_of(build, found.net),
+            pieces=found.pieces,
+            enough=_enough(build, found),
+        ),
         cost="" if found.cost is None else money(build, found.cost),
     )
-    said = f"rough, {read_length(wood.rough, build.shop.mark).text} thick; " if wood.rough else ""
-    usual = f"{found.usual.least} to {found.usual.most} % over is usual for {found.usual.wood}"
+    said = say("rough, {rough} thick; ", rough=read_length(wood.rough, build.shop.mark).text) if wood.rough else ""
+    usual = say(
+        "{least} to {most} % over is usual for {wood}",
+        least=found.usual.least,
+        most=found.usual.most,
+        wood=found.usual.wood,
+    )
     grade = f"; {wood.by_volume.grade}" if wood.by_volume and wood.by_volume.grade else ""
-    clear = f", clear to {100 * found.clear:.0f} % at least" if found.clear else ""
+    clear = say(", clear to {clear:.0f} % at least", clear=100 * found.clear) if found.clear else ""
     name = f"{wood.species[:1].upper()}{wood.species[1:]}"
     return ShoppingGroup(title=name, said=f"{said}{usual} ({PRACTICE}){grade}{clear}", rows=(row,))
 
@@ -159,21 +175,27 @@ def _enough(build: Build, found: VolumeToBuy) -> str:
     wood = build.wood(found.wood)
     if found.enough is None or wood.rough is None:
         return ""
-    boards = f"{found.enough.boards} board{'' if found.enough.boards == 1 else 's'}"
+    boards = say_many("{count} board", "{count} boards", found.enough.boards)
     volume = _volume_of(build, Fraction(round(found.enough.area)) * wood.rough.mm)
-    return f"; {boards} {'is' if found.enough.boards == 1 else 'are'} enough 9 times in 10 ({volume}, simulated)"
+    return say_many(
+        "; {boards} is enough 9 times in 10 ({volume}, simulated)",
+        "; {boards} are enough 9 times in 10 ({volume}, simulated)",
+        found.enough.boards,
+        boards=boards,
+        volume=volume,
+    )
 
 
 def volume_words(build: Build, found: VolumeToBuy) -> str:
     """`14 board feet of rough boards`: up to the next whole one; or to the next litre of wood."""
     if build.units == "in":
-        return f"{ceil(found.board_feet)} board feet of rough boards"
-    return f"{ceil(found.cubic_metres * 1000) / 1000:g} m³ of rough boards"
+        return say("{ceil} board feet of rough boards", ceil=ceil(found.board_feet))
+    return say("{ceil:g} m³ of rough boards", ceil=ceil(found.cubic_metres * 1000) / 1000)
 
 
 def _volume_of(build: Build, volume: Fraction) -> str:
     if build.units == "in":
-        return f"{float(volume / BOARD_FOOT):.1f} board feet"
+        return say("{volume:.1f} board feet", volume=float(volume / BOARD_FOOT))
     return f"{float(volume) / 1e9:.4f} m³"
 
 
@@ -184,8 +206,8 @@ def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
     over = over_net(mine)
     customary = customary_waste(section) if section else None
-    usual = f" ({customary.least} to {customary.most} % is usual)" if customary else ""
-    return f"{words}; {over}\u00a0% waste{usual}"
+    usual = say(" ({least} to {most} % is usual)", least=customary.least, most=customary.most) if customary else ""
+    return say("{words}; {over} % waste{usual}", words=words, over=over, usual=usual)
 
 
 def _size(build: Build, wood: Wood, section: Section | None) -> str:
@@ -193,10 +215,14 @@ def _size(build: Build, wood: Wood, section: Section | None) -> str:
         return read_length(length, build.shop.mark).text
 
     if wood.sheet:
-        return f"{read(wood.thickness)} thick"
+        return say("{thickness} thick", thickness=read(wood.thickness))
     measures = f"{read(wood.thickness)} × {read(wood.width)}"
     if section is not None and section.stock in ("hardwood S2S", "hardwood S1S"):
-        return f"{measures} ({read(Length.of(section.nominal_thickness, 'in'))} rough)"
+        return say(
+            "{measures} ({nominal_thickness} rough)",
+            measures=measures,
+            nominal_thickness=read(Length.of(section.nominal_thickness, "in")),
+        )
     return measures
 
 
@@ -205,7 +231,7 @@ def _amount(build: Build, wood: Wood, section: Section | None, length: Length) -
         return _surface(build, float(wood.width.mm * length.mm) / 1e6)
     feet = board_feet(wood, length)
     if feet is not None and build.units == "in":
-        return f"{float(feet):.1f} board feet"
+        return say("{feet:.1f} board feet", feet=float(feet))
     return f"{float(wood.width.mm * wood.thickness.mm * length.mm) / 1e9:.4f} m³"
 
 
@@ -219,41 +245,48 @@ def _hardware(build: Build) -> Iterator[ShoppingRow]:
 def _glue(build: Build) -> Iterator[ShoppingRow]:
     for need in glue_needed(build):
         if need.grams is None:
-            yield ShoppingRow(title=need.name, said=f"{_joints(build, need.area)}; no figure is known")
+            yield ShoppingRow(
+                title=need.name, said=say("{joints}; no figure is known", joints=_joints(build, need.area))
+            )
             continue
-        yield ShoppingRow(title=need.name, said=f"{_weight(build, need.grams)} for {_joints(build, need.area)}")
+        yield ShoppingRow(
+            title=need.name,
+            said=say("{weight} for {joints}", weight=_weight(build, need.grams), joints=_joints(build, need.area)),
+        )
 
 
 def _finish(build: Build) -> Iterator[ShoppingRow]:
     for need in finish_needed(build):
-        coats = "1 coat" if need.coats == 1 else f"{need.coats} coats"
-        area = f"{coats} on {_surface(build, need.area)}"
+        coats = say("1 coat") if need.coats == 1 else say("{coats} coats", coats=need.coats)
+        area = say("{coats} on {surface}", coats=coats, surface=_surface(build, need.area))
         if need.litres is None:
-            yield ShoppingRow(title=need.name, said=f"{area}; no figure is known")
+            yield ShoppingRow(title=need.name, said=say("{area}; no figure is known", area=area))
             continue
-        yield ShoppingRow(title=need.name, said=f"{_volume(build, need.litres)} for {area}")
+        yield ShoppingRow(
+            title=need.name, said=say("{volume} for {area}", volume=_volume(build, need.litres), area=area)
+        )
 
 
 def _joints(build: Build, area: float) -> str:
     """Joints are small: square inches, or square centimetres."""
     if build.units == "in":
-        return f"{ceil(area * SQUARE_FEET * 144)} sq in of joints"
-    return f"{ceil(area * 1e4)} cm² of joints"
+        return say("{ceil} sq in of joints", ceil=ceil(area * SQUARE_FEET * 144))
+    return say("{ceil} cm² of joints", ceil=ceil(area * 10000.0))
 
 
 def _surface(build: Build, area: float) -> str:
-    return f"{area * SQUARE_FEET:.0f} sq ft" if build.units == "in" else f"{area:.1f} m²"
+    return say("{area:.0f} sq ft", area=area * SQUARE_FEET) if build.units == "in" else f"{area:.1f} m²"
 
 
 def _weight(build: Build, grams: float) -> str:
     if build.units == "in":
-        return f"{_up(grams * OUNCES)} oz"
+        return say("{up} oz", up=_up(grams * OUNCES))
     return f"{ceil(grams / 5) * 5} g"
 
 
 def _volume(build: Build, litres: float) -> str:
     if build.units == "in":
-        return f"{ceil(litres * FLUID_OUNCES)} fl oz"
+        return say("{ceil} fl oz", ceil=ceil(litres * FLUID_OUNCES))
     return f"{_up(litres)} l"
 
 

@@ -13,6 +13,7 @@ from tracker.cards.builds.revision import revision_words
 from tracker.cards.marks import Tone
 from tracker.design.model import Build
 from tracker.design.problems import Problem
+from tracker.words import say, say_many
 from tracker.work.revision import is_revised
 from tracker.work.run import Run
 from tracker.work.state.state import State
@@ -37,13 +38,15 @@ def build_row(
     problems = tuple(problem for problem in problems if problem.kind == "problem")
     wrong = tuple(problem.at(file) for problem in problems)
     if build is None or run is None:
-        count = f"{len(wrong)} problem{'' if len(wrong) == 1 else 's'}"
-        first = f", the first in {said_first(problems)}" if wrong else ""
+        count = say_many("{count} problem", "{count} problems", len(wrong))
+        first = say(", the first in {said_first}", said_first=said_first(problems)) if wrong else ""
         return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
     if run.name in state.runs and state.runs[run.name].whole.opened:
         done, steps = progress(run, state)
         revised = revision_words(run, state)
-        said = ", ".join(word for word in (f"{done} of {steps} steps done", revised) if word)
+        said = ", ".join(
+            word for word in (say("{done} of {steps} steps done", done=done, steps=steps), revised) if word
+        )
         return BuildRow(
             path=path,
             title=build.name,
@@ -54,31 +57,41 @@ def build_row(
         )
     pieces = sum(part.quantity for part in build.parts)
     joined = sum(assembly.quantity for assembly in build.assemblies)
-    assemblies = f", {joined} {'assembly' if joined == 1 else 'assemblies'}" if joined else ""
-    said = (
-        f"{pieces} piece{'' if pieces == 1 else 's'}{assemblies}, {'inches' if build.units == 'in' else 'millimetres'}"
+    assemblies = say_many(", {count} assembly", ", {count} assemblies", joined) if joined else ""
+    said = say_many(
+        "{count} piece{assemblies}, {units}",
+        "{count} pieces{assemblies}, {units}",
+        pieces,
+        assemblies=assemblies,
+        units=say("inches") if build.units == "in" else say("millimetres"),
     )
     return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
 
 
 def unread_row(path: str, file: str) -> BuildRow:
     """The row of a file that is still being read."""
-    return BuildRow(path=path, title=file, said="reading ...", tone="waiting", problems=())
+    return BuildRow(path=path, title=file, said=say("reading ..."), tone="waiting", problems=())
 
 
 def lost_row(key: str, name: str, was_at: str, clock: bool) -> BuildRow:
     """The row of a build that is worked on though its file is gone. `was_at` is where it was, if that is known."""
-    said = f"its file isn't at {was_at} any more" if was_at else "its file isn't on this tablet"
+    said = say("its file isn't at {was_at} any more", was_at=was_at) if was_at else say("its file isn't on this tablet")
     return BuildRow(
-        path=key, title=name, said=f"{said}; a clock of it runs" if clock else said, tone="caution", problems=(said,)
+        path=key,
+        title=name,
+        said=say("{said}; a clock of it runs", said=said) if clock else said,
+        tone="caution",
+        problems=(said,),
     )
 
 
 def lost_words(name: str, was_at: str, folder: str) -> str:
     """What to do about a build whose file is gone; `folder` is where build files are put."""
-    said = f"isn't at {was_at} any more" if was_at else "isn't on this tablet"
-    back = "Put it back there, or into" if was_at else "Put it into"
-    return f"{name} can't be opened: its file {said}. {back} {folder}."
+    said = say("isn't at {was_at} any more", was_at=was_at) if was_at else say("isn't on this tablet")
+    back = say("Put it back there, or into") if was_at else say("Put it into")
+    return say(
+        "{name} can't be opened: its file {said}. {back} {folder}.", name=name, said=said, back=back, folder=folder
+    )
 
 
 def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:
@@ -91,7 +104,7 @@ def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, .
         if titles[row.title] > 1:
             *folder, name = _ends(row)
             place = name if files[row.title, name] == 1 else "/".join((*folder, name))
-            said = f"open now, {row.said}" if row.path == in_hand else row.said
+            said = say("open now, {row}", row=row.said) if row.path == in_hand else row.said
             row = replace(row, said=f"{place}: {said}")
         told.append(row)
     return tuple(told)
@@ -106,9 +119,8 @@ def said_first(problems: Sequence[Problem]) -> str:
     """`line 12: what (hint)`, of the first problem that has a line: what is missing altogether has none, and is often
     missing only because of that line."""
     first = next((problem for problem in problems if problem.line), problems[0])
-    return (
-        f"{f'line {first.line}' if first.line else 'the file'}: {first.what}{f' ({first.hint})' if first.hint else ''}"
-    )
+    where = say("line {line}", line=first.line) if first.line else say("the file")
+    return f"{where}: {first.what}{f' ({first.hint})' if first.hint else ''}"
 
 
 def progress(run: Run, state: State) -> tuple[int, int]:

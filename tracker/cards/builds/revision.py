@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.cards.marks import Tone
+from tracker.words import say, say_many
 from tracker.work.revision import Revision, is_revised, misfits, revision
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
@@ -30,7 +31,7 @@ class RevisionCard(Struct, frozen=True, kw_only=True):
     rows: tuple[RevisionRow, ...]
     open_now: bool
     """The build file differs from the version in use: the new version can be used."""
-    empty: str = "The revision changes no finished work."
+    empty: str = say("The revision changes no finished work.")
 
 
 def revision_card(run: Run, state: State) -> RevisionCard:
@@ -49,12 +50,12 @@ def revision_card(run: Run, state: State) -> RevisionCard:
             for each in found.misfits
         ]
     if found.orphans:
-        rows.append(RevisionRow(title="Done, but no longer in the build", heading=True))
+        rows.append(RevisionRow(title=say("Done, but no longer in the build"), heading=True))
         rows += [RevisionRow(title=each.title, said=", ".join(each.steps), tone="caution") for each in found.orphans]
     if found.changes:
-        rows.append(RevisionRow(title="What changed", heading=True))
+        rows.append(RevisionRow(title=say("What changed"), heading=True))
         rows += [RevisionRow(title=name, said="\n".join(said)) for name, said in _by_part(found).items()]
-    name = f", revision {found.revision}" if found.revision else ""
+    name = say(", revision {revision}", revision=found.revision) if found.revision else ""
     return RevisionCard(title=f"{run.build.name}{name}", rows=tuple(rows), open_now=is_revised(run, state))
 
 
@@ -65,7 +66,9 @@ def revision_words(run: Run, state: State) -> str:
     if not is_revised(run, state):
         return fits
     count = len(found.changes)
-    return ", ".join(word for word in (f"revised: {count} change{'' if count == 1 else 's'}", fits) if word)
+    return ", ".join(
+        word for word in (say_many("revised: {count} change", "revised: {count} changes", count), fits) if word
+    )
 
 
 def misfit_words(run: Run, state: State, item: Item) -> str:
@@ -74,12 +77,16 @@ def misfit_words(run: Run, state: State, item: Item) -> str:
     if not found:
         return ""
     words = found[0].small_words
-    return words if len(words) <= LONGEST else f"made to the old version: different {found[0].what}"
+    return words if len(words) <= LONGEST else say("made to the old version: different {what}", what=found[0].what)
 
 
 def _no_longer_fit(found: Revision) -> str:
     count = len({each.key for each in found.misfits})
-    return "1 piece made to the old version" if count == 1 else f"{count} pieces made to the old version"
+    return (
+        say("1 piece made to the old version")
+        if count == 1
+        else say("{count} pieces made to the old version", count=count)
+    )
 
 
 def _by_part(found: Revision) -> dict[str, list[str]]:
@@ -93,7 +100,10 @@ def _by_part(found: Revision) -> dict[str, list[str]]:
     return said
 
 
-_VERDICTS = {"too small": "too small: make another", "differs": "measure it: it may still be worked to the new size"}
+_VERDICTS = {
+    "too small": say("too small: make another"),
+    "differs": say("measure it: it may still be worked to the new size"),
+}
 
 
 def was_now(was: str, now: str) -> str:
@@ -102,4 +112,10 @@ def was_now(was: str, now: str) -> str:
     if len(before) == len(after) > 1:
         differing = [(old, new) for old, new in zip(before, after, strict=True) if old != new]
         was, now = (", ".join(each[side] for each in differing) for side in (0, 1))
-    return f"was {was}, now {now}" if was and now else f"was {was}" if was else f"now {now}"
+    return (
+        say("was {was}, now {now}", was=was, now=now)
+        if was and now
+        else say("was {was}", was=was)
+        if was
+        else say("now {now}", now=now)
+    )

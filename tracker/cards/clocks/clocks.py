@@ -144,7 +144,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         soon=nearly,
         ends=ends,
         until="" if over else f"{_UNTIL[wait.kind]} {_wall_words(ends, today, wait.at_least)}",
-        said=_OVER[wait.kind] if over else f"{whole} {'min' if wait.at_least else 'max'}",
+        said=_OVER[wait.kind] if over else (f"{whole} min" if wait.at_least else say("{whole} max", whole=whole)),
         source=wait.source,
         machine=_from_then(wait.machine, gone.least, say("Machine it"), say("Ready to machine, not to load")),
         limit=_until_then(wait.limit, gone.most),

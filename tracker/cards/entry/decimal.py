@@ -5,6 +5,8 @@ from __future__ import annotations
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tracker.words import say
+
 POINT = "."
 
 
@@ -29,7 +31,7 @@ class DecimalEntry(Struct, frozen=True, kw_only=True):
         """What is wrong, in words; empty while nothing is."""
         if not self.typed.strip(POINT) or self.value is not None:
             return ""
-        return f"From {self.least:g} to {self.most:g}."
+        return say("From {least:g} to {most:g}.", least=self.least, most=self.most)
 
     def takes(self, key: str) -> bool:
         """Whether this key may come now."""

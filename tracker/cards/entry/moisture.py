@@ -5,10 +5,11 @@ from __future__ import annotations
 from tracker.cards.entry.decimal import DecimalEntry
 from tracker.cards.history import ago
 from tracker.floor.floor import Floor
+from tracker.words import say
 from tracker.work.decide.guards import LIKELY_MOISTURE
 from tracker.work.decide.intents import ReadMoisture
 
-METER = "Go by the meter's manual: species, temperature, and away from ends and wet spots."
+METER = say("Go by the meter's manual: species, temperature, and away from ends and wet spots.")
 
 
 def moisture_entry() -> DecimalEntry:

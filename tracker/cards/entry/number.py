@@ -5,6 +5,8 @@ from __future__ import annotations
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tracker.words import say
+
 
 class NumberEntry(Struct, frozen=True, kw_only=True):
     """What has been typed of a whole number from `least` to `most`. A minus is a key of its own and comes first."""
@@ -26,7 +28,7 @@ class NumberEntry(Struct, frozen=True, kw_only=True):
         """What is wrong, in words; empty while nothing is."""
         if not self.typed.lstrip("-") or self.value is not None:
             return ""
-        return f"From {self.least} to {self.most}.".replace("-", "−")
+        return say("From {least} to {most}.", least=self.least, most=self.most).replace("-", "−")
 
     def takes(self, key: str) -> bool:
         """Whether this key may come now."""

@@ -7,6 +7,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.measure.span import Span, parse_span
+from tracker.words import say
 
 UNITS = ("days", "h", "min", "s")
 """Largest first: a smaller one may follow a larger one."""
@@ -49,10 +50,10 @@ class SpanEntry(Struct, frozen=True, kw_only=True):
     def block(self) -> str:
         """What is missing, in words."""
         if not self.typed:
-            return "Type what the label says: a number, then its unit."
+            return say("Type what the label says: a number, then its unit.")
         if self._digits:
-            return "Days, hours or minutes?"
-        return "" if self.span is not None else "No glue or finish takes longer than a year."
+            return say("Days, hours or minutes?")
+        return "" if self.span is not None else say("No glue or finish takes longer than a year.")
 
     def takes(self, key: str) -> bool:
         """Whether this key may come now."""
@@ -73,5 +74,5 @@ class SpanEntry(Struct, frozen=True, kw_only=True):
 def doubt_of(now: Span, said: Span) -> str:
     """Why a span isn't likely beside the one that holds now, in words; empty when it is."""
     if said.seconds >= UNLIKELY * now.seconds:
-        return f"Much longer than {now.text}: sure?"
-    return f"Much shorter than {now.text}: sure?" if said.seconds * UNLIKELY <= now.seconds else ""
+        return say("Much longer than {now}: sure?", now=now.text)
+    return say("Much shorter than {now}: sure?", now=now.text) if said.seconds * UNLIKELY <= now.seconds else ""

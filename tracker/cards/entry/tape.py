@@ -16,6 +16,7 @@ from msgspec.structs import replace
 
 from tracker.measure import Length, Mark, millimetres, read_length
 from tracker.measure.reading import MINUS, SLASH, Reading
+from tracker.words import say
 
 What = Literal["length", "width", "thickness"]
 MOST_DIGITS = {"in": 3, "mm": 4}
@@ -73,8 +74,8 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
         if self.stopped or self.length is not None:
             return self.stopped
         if self.denominator:
-            return f"How many {_ths(self.denominator)}?"
-        return "Type the whole inches, or a fraction." if self.mark.units == "in" else "Type the millimetres."
+            return say("How many {ths}?", ths=_ths(self.denominator))
+        return say("Type the whole inches, or a fraction.") if self.mark.units == "in" else say("Type the millimetres.")
 
     @property
     def reading(self) -> Reading | None:
@@ -118,17 +119,17 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
     def _refusal(self, key: str) -> str:
         if self.numerator is not None:
-            return "The fraction is complete: save, or erase."
+            return say("The fraction is complete: save, or erase.")
         if self.denominator:
             return "" if key in {face.key for face in self.numerator_keys} else self.block
         if key in {face.key for face in self.fraction_keys}:
             return ""
         if not key.isdigit():
-            return "This tape has no such mark."
+            return say("This tape has no such mark.")
         if key == "0" and not self.whole:
-            return "No length begins with 0."
+            return say("No length begins with 0.")
         most = MOST_DIGITS[self.mark.units]
-        return "" if len(self.whole) < most else f"No more than {most} digits: no board is so long."
+        return "" if len(self.whole) < most else say("No more than {most} digits: no board is so long.", most=most)
 
 
 class TapeCard(Struct, frozen=True, kw_only=True):
@@ -155,7 +156,7 @@ def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeC
     return TapeCard(
         title=title,
         what=what,
-        planned=f"planned {read.text}" if planned else "",
+        planned=say("planned {read}", read=read.text) if planned else "",
         entry=entry,
         said=said,
         tone=tone if entry.length is not None or entry.stopped else "waiting",
@@ -169,8 +170,8 @@ def doubt_of(planned: Length, actual: Length) -> str:
         return ""
     ratio = actual.mm / planned.mm
     if ratio >= 5 or ratio <= Fraction(1, 5):
-        return "About ten times what was planned?" if ratio > 1 else "About a tenth of what was planned?"
-    return "Too far off even for a rough cut." if abs(actual - planned) > LIKELY else ""
+        return say("About ten times what was planned?") if ratio > 1 else say("About a tenth of what was planned?")
+    return say("Too far off even for a rough cut.") if abs(actual - planned) > LIKELY else ""
 
 
 def difference_words(planned: Length, actual: Length, mark: Mark) -> str:
@@ -178,8 +179,12 @@ def difference_words(planned: Length, actual: Length, mark: Mark) -> str:
     off = actual - planned
     read = read_length(abs(off), mark)
     if not read.whole and not read.numerator:
-        return "as planned"
-    return f"{read.text} {'more' if off.mm > 0 else 'less'} than planned"
+        return say("as planned")
+    return (
+        say("{read} more than planned", read=read.text)
+        if off.mm > 0
+        else say("{read} less than planned", read=read.text)
+    )
 
 
 def signed(planned: Length, actual: Length, mark: Mark) -> str:
@@ -187,7 +192,7 @@ def signed(planned: Length, actual: Length, mark: Mark) -> str:
     off = actual - planned
     read = read_length(abs(off), mark)
     if not read.whole and not read.numerator:
-        return "as planned"
+        return say("as planned")
     return f"{'+' if off.mm > 0 else MINUS}{read.text}"
 
 
@@ -196,7 +201,14 @@ def _denominators(mark: Mark) -> tuple[int, ...]:
     return tuple(2**power for power in range(1, finest.bit_length()) if 2**power <= finest)
 
 
-_THS = {2: "halves", 4: "quarters", 8: "eighths", 16: "sixteenths", 32: "thirty-seconds", 64: "sixty-fourths"}
+_THS = {
+    2: say("halves"),
+    4: say("quarters"),
+    8: say("eighths"),
+    16: say("sixteenths"),
+    32: say("thirty-seconds"),
+    64: say("sixty-fourths"),
+}
 
 
 def _ths(denominator: int) -> str:

@@ -8,6 +8,7 @@ from tracker.cards.entry.number import NumberEntry
 from tracker.floor.floor import Floor
 from tracker.measure import Units
 from tracker.measure.span import rough
+from tracker.words import say
 from tracker.work.clocks.waits import degrees
 
 STALE = 12 * 3600
@@ -35,12 +36,12 @@ def air_card(floor: Floor) -> AirCard:
     """The air as it was last entered."""
     kept = floor.state.air
     if kept is None:
-        return AirCard(temperature="", humidity="", said="Not entered yet.", stale=True)
+        return AirCard(temperature="", humidity="", said=say("Not entered yet."), stale=True)
     age = (floor.now.wall - kept.entry.at).total_seconds()
     return AirCard(
         temperature=degrees(kept.fact.celsius, floor.run.build.units),
         humidity=f"{kept.fact.humidity:.0f} %",
-        said="just now" if age < 60 else f"{rough(age)} ago",
+        said=say("just now") if age < 60 else say("{age} ago", age=rough(age)),
         stale=age > STALE,
     )
 

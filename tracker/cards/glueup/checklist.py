@@ -9,6 +9,7 @@ from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action, next_action
 from tracker.design.tables.glues import glue_named
 from tracker.floor.floor import Floor
+from tracker.words import say
 from tracker.work import checklist as work
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.blockers import next_step
@@ -19,14 +20,14 @@ from tracker.work.state.state import Recorded
 
 PARTS, WARM = "parts", "warm"
 _NAMES = {
-    "parts": "Parts",
-    "clamps": "Clamps",
-    "pads": "Pads",
-    "paper": "Wax paper",
-    "fresh": "Glue",
-    "warm": "Warm enough",
-    "care": "This glue",
-    "squeeze-out": "Squeeze-out",
+    "parts": say("Parts"),
+    "clamps": say("Clamps"),
+    "pads": say("Pads"),
+    "paper": say("Wax paper"),
+    "fresh": say("Glue"),
+    "warm": say("Warm enough"),
+    "care": say("This glue"),
+    "squeeze-out": say("Squeeze-out"),
 }
 _TONES: dict[work.LineState, Tone] = {"done": "done", "open": "ready", "against": "caution"}
 
@@ -66,7 +67,7 @@ def _line(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     kept = floor.state.checks(floor.run, item).get(line.id)
     name = _NAMES.get(line.id, line.words)
     if line.id == "clamps" and (count := floor.run.build.assembly(item.id).clamps):
-        name = f"{count} {'clamp' if count == 1 else 'clamps'}"
+        name = f"{count} {('clamp' if count == 1 else 'clamps')}"
     if line.id == WARM:
         return _warm(floor, item, line)
     if line.id == PARTS:
@@ -90,7 +91,13 @@ def _parts(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     )
     check = ready and line.state == "open"
     intent = _tap(floor, item, line, kept) if kept or check else None
-    said = "all here" if kept else f"{line.said}: scan each, or tap when all are" if check else line.said
+    said = (
+        say("all here")
+        if kept
+        else say("{line}: scan each, or tap when all are", line=line.said)
+        if check
+        else line.said
+    )
     return CheckLine(check=PARTS, name=_NAMES[PARTS], said=said, tone=_TONES[line.state], intent=intent)
 
 
@@ -99,15 +106,23 @@ def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     ticked: a tap enters another."""
     glue, air = floor.run.build.assembly(item.id).glue, air_card(floor)
     known = glue_named(glue.name) if glue else None
-    least = f"{degrees(known.coldest, floor.run.build.units)} or warmer" if known else "as warm as the label asks"
+    least = (
+        say("{coldest} or warmer", coldest=degrees(known.coldest, floor.run.build.units))
+        if known
+        else say("as warm as the label asks")
+    )
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"
     intent = None if against else _tap(floor, item, line, kept)
-    shop = f"The shop: {air.words}, {air.said}. " if air.words else ""
+    shop = say("The shop: {air}, {air2}. ", air=air.words, air2=air.said) if air.words else ""
     return CheckLine(
         check=line.id,
-        name="Too cold" if against else "Warm enough",
-        said=f"{shop}Glue and wood {least}{'' if against else ': feel both'}",
+        name=say("Too cold") if against else say("Warm enough"),
+        said=(
+            say("{shop}Glue and wood {least}", shop=shop, least=least)
+            if against
+            else say("{shop}Glue and wood {least}: feel both", shop=shop, least=least)
+        ),
         tone=_TONES[line.state],
         intent=intent,
     )

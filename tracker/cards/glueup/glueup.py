@@ -22,6 +22,7 @@ from tracker.cards.template.outlines import outline_of
 from tracker.cards.wood.at_work import WoodCard, briefly, wood_card
 from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
+from tracker.words import say
 from tracker.work.decide.blockers import blockers, next_step
 from tracker.work.revision import misfits
 from tracker.work.run import Item
@@ -113,7 +114,9 @@ def assembly_card(floor: Floor, key: str) -> AssemblyCard:
         code=floor.run.codes[key],
         title=item.title,
         members=members,
-        members_words=f"All {count} ready" if ready == count else f"{ready} of {count} ready",
+        members_words=say("All {count} ready", count=count)
+        if ready == count
+        else say("{ready} of {count} ready", ready=ready, count=count),
         members_tone="done" if ready == count else "",
         tiles=tuple(_tiles(floor, item, members, wood, bool(clocks)))[:3],
         facts=tuple(_facts(floor, item, wood)),
@@ -140,7 +143,7 @@ def _opens(floor: Floor, item: Item) -> Sheet | None:
     return opens(floor, item, step) if step else None
 
 
-_OPENING = {"prove": "Check it now", "checks": "Checklist, then glue"}
+_OPENING = {"prove": say("Check it now"), "checks": say("Checklist, then glue")}
 
 
 def _action(floor: Floor, item: Item) -> Action:
@@ -168,7 +171,7 @@ def _row(floor: Floor, item: Item) -> AssemblyRow:
     if step is None:
         return AssemblyRow(key=item.key, title=item.title, said=action.text, tone="done")
     if action.refusal is None or opens(floor, item, step):
-        said = f"Next: {step.task[0].lower()}{step.task[1:]}"
+        said = say("Next: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:])
         return AssemblyRow(key=item.key, title=item.title, said=said, tone="ready")
     return AssemblyRow(key=item.key, title=item.title, said=action.why, tone="waiting")
 
@@ -181,7 +184,7 @@ def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
     if wrong:
         said, tone = wrong[0].small_words, "caution"
     elif floor.state.aside(floor.run, member):
-        said, tone = "set aside", "waiting"
+        said, tone = say("set aside"), "waiting"
     elif missing is not None:
         runs = any(running.wait.at_least for running in waits_of(floor.run, floor.state, member))
         said, tone = missing.needs, "waiting" if runs else ""
@@ -201,27 +204,34 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: Wood
     own = own_step_of(floor, item, step)
     if own and (own.numbers or own.picture):
         name, value = own.numbers[0] if own.numbers else ("picture", None)
-        text = "Look" if value is None else plain_text(read_number(floor, value))
+        text = say("Look") if value is None else plain_text(read_number(floor, value))
         yield TileView(sheet="own step", text=text, said=name, tone="ready")
     if bringing(step):
         ready, seen = sum(m.tone == "done" for m in members), sum(m.scanned for m in members)
         all_ready = ready == len(members)
         tone = "done" if seen == len(members) else "ready" if all_ready else ""
         text, said = (
-            (f"{seen} of {len(members)}", "parts here") if all_ready else (f"{ready} of {len(members)}", "parts ready")
+            (say("{seen} of {count}", seen=seen, count=len(members)), say("parts here"))
+            if all_ready
+            else (say("{ready} of {count}", ready=ready, count=len(members)), say("parts ready"))
         )
         yield TileView(sheet="parts", text=text, said=said, tone=tone)
     if glues and bringing(step):
         checks = checklist_card(floor, item.key)
         against = any(line.tone == "caution" for line in checks.lines)
         tone = "done" if checks.seen == len(checks.lines) else "caution" if against else "ready"
-        yield TileView(sheet="checks", text=f"{checks.seen} of {len(checks.lines)}", said="checklist", tone=tone)
+        yield TileView(
+            sheet="checks",
+            text=say("{seen} of {count}", seen=checks.seen, count=len(checks.lines)),
+            said=say("checklist"),
+            tone=tone,
+        )
     if step.operation in SCREWING:
         screws = screws_card(floor, item.key, step)
-        yield TileView(sheet="screws", text=screws.count_words, said="which screws", tone="ready")
+        yield TileView(sheet="screws", text=screws.count_words, said=say("which screws"), tone="ready")
     if step.operation == "plug":
         card = plugs_card(floor, item.key)
-        yield TileView(sheet="plugs", text=card.count_words, said="which holes", tone="ready")
+        yield TileView(sheet="plugs", text=card.count_words, said=say("which holes"), tone="ready")
     if runs:
         return
     kinds = GLUE if glues else FINISH if step.operation == "finish" else ()
@@ -231,7 +241,9 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: Wood
         yield TileView(sheet="times", text=shown.span.text, said=f"{shown.word.lower()}: {shown.short}", tone="")
     if step.operation == "finish":
         air = air_card(floor)
-        yield TileView(sheet="air", text=air.words or "not known", said="shop air", tone="" if air.words else "ready")
+        yield TileView(
+            sheet="air", text=air.words or say("not known"), said=say("shop air"), tone="" if air.words else "ready"
+        )
     yield from _wood_tile(step, wood)
 
 
@@ -243,7 +255,7 @@ def _wood_tile(step: Step, wood: WoodCard) -> Iterator[TileView]:
     """What moves, where something fastened does, or the lines of what is known."""
     if step.operation in JOINING and wood.lines:
         tone = "caution" if any(line.tone == "caution" for line in wood.lines) else ""
-        yield TileView(sheet="wood", text=wood.tile or "moves", said=wood.tile_said or "the wood", tone=tone)
+        yield TileView(sheet="wood", text=wood.tile or say("moves"), said=wood.tile_said or say("the wood"), tone=tone)
 
 
 def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
@@ -276,13 +288,17 @@ def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
     if assembly.glue and step.operation in ("dry fit", "glue"):
         yield assembly.glue.name
         if assembly.clamps:
-            yield f"{assembly.clamps} {'clamp' if assembly.clamps == 1 else 'clamps'}"
+            yield f"{assembly.clamps} {('clamp' if assembly.clamps == 1 else 'clamps')}"
         yield from (f"{view.text} ({view.short})" for view in times(floor, item, GLUE))
     if assembly.finish and step.operation == "finish":
         if step.coat:
-            yield f"{assembly.finish.kind}, coat {step.coat} of {assembly.finish.coats}"
+            yield say(
+                "{kind}, coat {coat} of {coats}", kind=assembly.finish.kind, coat=step.coat, coats=assembly.finish.coats
+            )
         else:
-            yield f"{assembly.finish.kind}: dull all over with {step.grit}, then wipe the dust off"
+            yield say(
+                "{kind}: dull all over with {grit}, then wipe the dust off", kind=assembly.finish.kind, grit=step.grit
+            )
         yield from (f"{view.text} ({view.short}). {view.more}".strip() for view in times(floor, item, FINISH))
     if step.operation in ("glue", "finish"):
-        yield "Check the label"
+        yield say("Check the label")

@@ -8,6 +8,7 @@ from tracker.cards.piece.action import Action, next_action
 from tracker.cards.words import capital
 from tracker.floor.floor import Floor
 from tracker.plan.plugs import PlugHoles, plug_holes
+from tracker.words import say
 
 
 class PlugLine(Struct, frozen=True, kw_only=True):
@@ -34,7 +35,7 @@ class PlugsCard(Struct, frozen=True, kw_only=True):
     @property
     def count_words(self) -> str:
         """`12 plugs`."""
-        return f"{self.count} {'plug' if self.count == 1 else 'plugs'}"
+        return f"{self.count} {('plug' if self.count == 1 else 'plugs')}"
 
 
 def plugs_card(floor: Floor, key: str) -> PlugsCard:
@@ -46,11 +47,11 @@ def plugs_card(floor: Floor, key: str) -> PlugsCard:
 
 def _line(floor: Floor, holes: PlugHoles) -> PlugLine:
     wide = f"{floor.read(holes.diameter).text} " if holes.diameter else ""
-    where = f"end {holes.end}, {holes.face} face"
-    of = f" in each of {holes.pieces}" if holes.pieces > 1 else ""
-    slope = "set at the pocket's slope, pared flush" if holes.angled else "set square, pared flush"
+    where = say("end {end}, {face} face", end=holes.end, face=holes.face)
+    of = say(" in each of {pieces}", pieces=holes.pieces) if holes.pieces > 1 else ""
+    slope = say("set at the pocket's slope, pared flush") if holes.angled else say("set square, pared flush")
     return PlugLine(
-        title=f"{holes.name}: {holes.each} {wide}{holes.kind} {'hole' if holes.each == 1 else 'holes'}{of}",
+        title=f"{holes.name}: {holes.each} {wide}{holes.kind} {('hole' if holes.each == 1 else 'holes')}{of}",
         said=f"{where}. {capital(holes.match)}; {slope}.",
         count=holes.count,
     )

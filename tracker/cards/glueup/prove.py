@@ -13,12 +13,15 @@ from tracker.cards.piece.action import Action, next_action
 from tracker.cards.wood.at_proof import proof_sums
 from tracker.floor.floor import Floor
 from tracker.measure import Length, parse_length, read_length
+from tracker.words import say
 from tracker.work.decide.intents import Prove
 
 Ask = Literal["lengths", "load", "nothing"]
 """What is measured for a line: lengths that should be alike, or a gap; a load and for how long; or it is looked at."""
-LOAD_CAUTION = "Add weight slowly, close to the floor; keep hands and feet clear. A shop test is not a strength rating."
-LIFT_CAUTION = "Clamps off and glue cured first. Two people to lift; keep fingers clear."
+LOAD_CAUTION = say(
+    "Add weight slowly, close to the floor; keep hands and feet clear. A shop test is not a strength rating."
+)
+LIFT_CAUTION = say("Clamps off and glue cured first. Two people to lift; keep fingers clear.")
 _WITHIN = re.compile(r"within (?P<length>[0-9][0-9 /.⁄⅛¼⅜½⅝¾⅞-]*(?:\"|″|in\b|mm\b)?)", re.ASCII)
 _ALIKE = re.compile(r"\b(alike|diagonals?|square|equal|same)\b")
 _LOAD = re.compile(r"\b(carr(y|ies)|holds?|bears?|load(s|ed)?|weigh(s|t)|kg|lbs?|sit(s|ting)?|stands? on it)\b")
@@ -62,7 +65,11 @@ class ProveCard(Struct, frozen=True, kw_only=True):
     def words(self) -> str:
         """`1 of 3 checked`."""
         passed = sum(line.tone == "done" for line in self.lines)
-        return f"{passed} of {len(self.lines)} checked" if self.lines else "nothing to check"
+        return (
+            say("{passed} of {count} checked", passed=passed, count=len(self.lines))
+            if self.lines
+            else say("nothing to check")
+        )
 
 
 def prove_card(floor: Floor, key: str) -> ProveCard:
@@ -85,8 +92,12 @@ def _line(floor: Floor, key: str, check: str) -> ProofLine:
     said = ""
     if kept is not None:
         found = f": {kept.fact.result}" if kept.fact.result else ""
-        by = f", by {kept.fact.by}" if kept.fact.by else ""
-        said = f"{'passed' if kept.fact.passed else 'not passed'}{found}{by}"
+        by = say(", by {by}", by=kept.fact.by) if kept.fact.by else ""
+        said = (
+            say("passed{found}{by}", found=found, by=by)
+            if kept.fact.passed
+            else say("not passed{found}{by}", found=found, by=by)
+        )
     tone: Tone = "ready" if kept is None else "done" if kept.fact.passed else "caution"
     return ProofLine(
         check=check,
@@ -142,14 +153,14 @@ def lengths_words(floor: Floor, lengths: Sequence[Length]) -> str:
     if len(lengths) == 1:
         return read[0]
     apart = read_length(spread(lengths), floor.run.build.shop.mark).text
-    alike = "alike" if not spread(lengths) else f"{apart} apart"
-    return f"{', '.join(read[:-1])} and {read[-1]}: {alike}"
+    alike = say("alike") if not spread(lengths) else say("{apart} apart", apart=apart)
+    return say("{read} and {read2}: {alike}", read=", ".join(read[:-1]), read2=read[-1], alike=alike)
 
 
 def load_words(weight: int | None, minutes: int | None, units: Literal["in", "mm"]) -> str:
     """`80 kg for 10 min`."""
     unit = "kg" if units == "mm" else "lb"
-    parts = (f"{weight} {unit}" if weight else "", f"for {minutes} min" if minutes else "")
+    parts = (f"{weight} {unit}" if weight else "", say("for {minutes} min", minutes=minutes) if minutes else "")
     return " ".join(part for part in parts if part)
 
 

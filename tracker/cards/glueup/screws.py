@@ -10,6 +10,7 @@ from tracker.cards.piece.action import Action, next_action
 from tracker.cards.piece.drill import fastener_words
 from tracker.design.model import Hole, Part
 from tracker.floor.floor import Floor
+from tracker.words import say
 from tracker.work.decide.blockers import next_step
 from tracker.work.run import Item
 from tracker.work.steps import Step
@@ -43,7 +44,7 @@ class ScrewsCard(Struct, frozen=True, kw_only=True):
     @property
     def count_words(self) -> str:
         """`12 screws`."""
-        return f"{self.count} {'screw' if self.count == 1 else 'screws'}"
+        return f"{self.count} {(say('screw') if self.count == 1 else 'screws')}"
 
 
 def screws_card(floor: Floor, key: str, step: Step | None = None) -> ScrewsCard:
@@ -72,16 +73,23 @@ def _line(floor: Floor, part: Part, holes: list[Hole], pieces: int) -> ScrewLine
     first = holes[0]
     ends = sorted({hole.end for hole in holes})
     each = sum(len(hole.from_edge) for hole in holes)
-    of = f" in each of {pieces}" if pieces > 1 else ""
-    kind = {"pocket": "pocket screw", "screw": "screw", "bolt": "bolt"}[first.kind]
-    where = "both ends" if len(ends) == 2 else f"end {ends[0]}"
+    of = say(" in each of {pieces}", pieces=pieces) if pieces > 1 else ""
+    kind = {"pocket": say("pocket screw"), "screw": say("screw"), "bolt": say("bolt")}[first.kind]
+    where = say("both ends") if len(ends) == 2 else say("end {ends}", ends=ends[0])
     surface = "edge" if first.face in ("near", "far") else "face"
     words = fastener_words(floor.run.build, part, first)
     size = words.partition(", ")[0].removeprefix("screw ").removeprefix("bolt ").replace(" fine thread", "")
     count = each * pieces
     return ScrewLine(
         title=f"{part.name}: {each} {kind}{'' if each == 1 else 's'}{of}",
-        said=f"At {where}, {first.face} {surface}. {words[:1].upper()}{words[1:]}.",
+        said=say(
+            "At {where}, {face} {surface}. {words}{words2}.",
+            where=where,
+            face=first.face,
+            surface=surface,
+            words=words[:1].upper(),
+            words2=words[1:],
+        ),
         count=count,
         temporary=first.temporary,
         words=f"{part.name}: {count} {kind}{'' if count == 1 else 's'} {size.replace(' coarse thread', '')}",

@@ -6,21 +6,22 @@ from msgspec import Struct
 
 from tracker.floor.floor import Floor
 from tracker.measure import Span
+from tracker.words import say
 from tracker.work.decide.intents import Overrule
 from tracker.work.facts import EntryId
 from tracker.work.run import Item
 from tracker.work.steps import WaitKind
 
 WORDS: dict[WaitKind, str] = {
-    "open": "Open time",
-    "clamp": "Clamps on",
-    "cure": "Cure",
-    "recoat": "Recoat after",
-    "dry": "Finish cures",
+    "open": say("Open time"),
+    "clamp": say("Clamps on"),
+    "cure": say("Cure"),
+    "recoat": say("Recoat after"),
+    "dry": say("Finish cures"),
 }
 GLUE: tuple[WaitKind, ...] = ("open", "clamp", "cure")
 FINISH: tuple[WaitKind, ...] = ("recoat", "dry")
-BY_THE_LABEL = "on the bottle"
+BY_THE_LABEL = say("on the bottle")
 """Why a time was overruled: what is in the record."""
 
 
@@ -59,13 +60,17 @@ def time_view(floor: Floor, item: Item, kind: WaitKind) -> TimeView | None:
     if wait is None:
         return None
     kept = floor.state.overruled(floor.run, item).get(kind)
-    machine = f"Machine it after {wait.machine.text}, load it after {wait.span.text}." if wait.machine else ""
-    limit = f"After {wait.limit.text} only with sanding first." if wait.limit else ""
+    machine = (
+        say("Machine it after {machine}, load it after {span}.", machine=wait.machine.text, span=wait.span.text)
+        if wait.machine
+        else ""
+    )
+    limit = say("After {limit} only with sanding first.", limit=wait.limit.text) if wait.limit else ""
     return TimeView(
         kind=kind,
         word=WORDS[kind],
         span=wait.span,
-        bound="at most" if kind == "open" else "at least",
+        bound=say("at most") if kind == "open" else say("at least"),
         source=wait.words,
         short=wait.origin,
         more=machine or limit,

@@ -5,6 +5,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Drawing, EndNote
+from tracker.words import say
 
 EndWords = tuple[str, ...]
 """The lines that stand at one end of a label's drawing, e.g. `("Mitre 15°", "Bevel 2.5°")`."""
@@ -39,5 +40,5 @@ def end_words(note: EndNote) -> EndWords:
     if note.miter:
         words.append(f"{note.miter_word.capitalize()} {note.miter}")
     if note.bevel:
-        words.append(f"Bevel {note.bevel}")
+        words.append(say("Bevel {bevel}", bevel=note.bevel))
     return tuple(words) or ("square",)

@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from tracker.cards.labels.labels_of_run import board_words, label_keys
 from tracker.floor.floor import Floor
+from tracker.words import say
 from tracker.work.run import Run
 
 
@@ -46,7 +47,7 @@ def labels_card(floor: Floor, hand: str) -> LabelsCard:
         said=_counted(
             sum(1 for item in run.pieces if item.key in chosen), sum(1 for _ in run.assemblies), len(run.boards)
         ),
-        new_said=f"{len(new)} without a label" if new else "all have a label",
+        new_said=say("{count} without a label", count=len(new)) if new else say("all have a label"),
         every=every,
         new=new,
         hand=(hand,) if item else (),
@@ -62,8 +63,12 @@ def _board(run: Run, key: str, labelled: bool) -> BoardLabel:
     length = size.partition(" ×")[0]
     return BoardLabel(
         key=key,
-        title=f"Board {board.name}",
-        said=f"{species}, {length}{', has a label' if labelled else ', no label yet'}",
+        title=say("Board {board}", board=board.name),
+        said=(
+            say("{species}, {length}, has a label", species=species, length=length)
+            if labelled
+            else say("{species}, {length}, no label yet", species=species, length=length)
+        ),
     )
 
 
@@ -72,6 +77,6 @@ def _counted(pieces: int, assemblies: int, boards: int) -> str:
     counts = (
         (pieces, "piece", "pieces"),
         (assemblies, "assembly", "assemblies"),
-        (boards, "rack board", "rack boards"),
+        (boards, say("rack board"), say("rack boards")),
     )
     return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in counts if count)

@@ -12,6 +12,7 @@ from tracker.design.model import Hand, RackBoard
 from tracker.measure import Length, read_length
 from tracker.plan import geometry
 from tracker.plan.stretches import clear_stretches
+from tracker.words import say
 from tracker.work.run import Item, Run
 
 
@@ -55,17 +56,17 @@ def board_words(run: Run, board: RackBoard) -> tuple[str, str, str]:
     clear = [read(stretch.length) for stretch in clear_stretches(board.length, trim, board.defects, shop.kerf)]
     wide, thick = board.width or wood.width, board.thickness or wood.rough or wood.thickness
     size = f"{read(board.length)} × {read(wide)} × {read(thick)}"
-    return wood.species, size, f"clear: {' + '.join(clear) or 'nothing'}"
+    return wood.species, size, say("clear: {clear}", clear=" + ".join(clear) or "nothing")
 
 
 def _board(run: Run, key: str, board: RackBoard) -> Label:
     species, size, clear = board_words(run, board)
     return Label(
         code=run.codes[key],
-        title=f"Board {board.name}",
+        title=say("Board {board}", board=board.name),
         build=run.build.name,
         final=size,
-        lines=(species, f"{clear}, from end A on"),
+        lines=(species, say("{clear}, from end A on", clear=clear)),
     )
 
 
@@ -87,7 +88,7 @@ def _piece(run: Run, item: Item) -> Label:
         final=f"{read(solid.length)} × {section}",
         blank=blank,
         hand=f"{item.hand}-hand" if item.hand else "",
-        face="this face up",
+        face=say("this face up"),
         ends=(end_words(drawing.ends[0]), end_words(drawing.ends[1])),
         drawing=drawing,
     )
@@ -105,4 +106,4 @@ def _assembly(run: Run, item: Item) -> Label:
 
 
 def _title(item: Item) -> str:
-    return f"{item.name} {item.number} of {item.of}" if item.of > 1 else item.name
+    return say("{name} {number} of {of}", name=item.name, number=item.number, of=item.of) if item.of > 1 else item.name

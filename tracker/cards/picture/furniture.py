@@ -23,6 +23,7 @@ from tracker.plan.laying import Order, laying_order
 from tracker.plan.place import Placed, PlaceError, Placer
 from tracker.plan.placeable import has_places
 from tracker.plan.screws import Survey, least_words, surveys
+from tracker.words import say, say_many
 from tracker.work.decide.blockers import gone_into, next_step
 from tracker.work.run import Item
 
@@ -32,7 +33,7 @@ START = 24
 """Degrees to the right of the front, from where it is seen first."""
 _KEPT = 48
 """Views that are kept: two assemblies from all sides, closed and pulled apart."""
-_SIDES = ("front", "front right", "right", "back right", "back", "back left", "left", "front left")
+_SIDES = ("front", say("front right"), "right", say("back right"), "back", say("back left"), "left", say("front left"))
 _NAMED = 4
 
 
@@ -57,11 +58,11 @@ def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
     item = floor.item(key)
     into = floor.state.into(floor.run, item)
     if into is None:
-        raise ValueError(f"{item.short} goes into nothing")
+        raise ValueError(say("{name} goes into nothing", name=item.short))
     assembly = floor.item(into)
     return FurnitureCard(
-        title=f"{brief(item.title)}: its place in {assembly.title}",
-        said="Blue is this piece, dashed where another one hides it.",
+        title=say("{name}: its place in {assembly}", name=brief(item.title), assembly=assembly.title),
+        said=say("Blue is this piece, dashed where another one hides it."),
         assembly=item_numbered(assembly),
         here=frozenset(_pieces(floor, floor.item(floor.state.place(floor.run, item)))),
     )
@@ -83,10 +84,20 @@ def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
         else:
             missing.append(floor.item(member.key).short)
     notes = floor.run.build.assembly(item.id).notes
-    whole = notes if brought else f"All its parts are {'here' if scanning or everything else 'ready'}. {notes}".strip()
+    whole = (
+        notes
+        if brought
+        else (
+            say("All its parts are here. {notes}", notes=notes)
+            if scanning or everything
+            else say("All its parts are ready. {notes}", notes=notes)
+        ).strip()
+    )
     return FurnitureCard(
-        title=f"{item.title}: where its parts go",
-        said=_missing_words(missing, "not scanned in yet" if scanning else "still to come") if missing else whole,
+        title=say("{name}: where its parts go", name=item.title),
+        said=_missing_words(missing, say("not scanned in yet") if scanning else say("still to come"))
+        if missing
+        else whole,
         assembly=item_numbered(item),
         done=frozenset(done),
     )
@@ -108,12 +119,12 @@ def build_in_place(floor: Floor, in_hand: str = "") -> FurnitureCard | None:
     places = inside[whole.key]
     made = {place for place, now in places.items() if _is_made(floor, floor.item(now))}
     missing = [floor.item(now).short for place, now in places.items() if place not in made and now != in_hand]
-    count = f"{len(made)} of {len(places)} {'piece' if len(places) == 1 else 'pieces'} made"
-    blue = "Blue is the piece in hand." if in_hand in places.values() else ""
-    still = _missing_words(missing, "still to make") if missing else ""
+    count = say_many("{number} of {count} piece made", "{number} of {count} pieces made", len(places), number=len(made))
+    blue = say("Blue is the piece in hand.") if in_hand in places.values() else ""
+    still = _missing_words(missing, say("still to make")) if missing else ""
     return FurnitureCard(
         title=f"{brief(whole.title)}: {count}",
-        said=" ".join(filter(None, (blue, still))) or "All its pieces are made.",
+        said=" ".join(filter(None, (blue, still))) or say("All its pieces are made."),
         assembly=item_numbered(whole),
         here=frozenset(item_numbered(floor.item(place)) for place, now in places.items() if now == in_hand),
         done=frozenset(item_numbered(floor.item(place)) for place in made),
@@ -139,15 +150,20 @@ def _all_made(floor: Floor, places: dict[str, str]) -> bool:
 
 def side_words(turned: Angle) -> str:
     """`Seen from the front right, and from above.`"""
-    return f"Seen from the {_SIDES[round(turned / 45) % 8]}, and from above."
+    return say("Seen from the {sides}, and from above.", sides=_SIDES[round(turned / 45) % 8])
 
 
 def no_picture_words(wrong: ValueError) -> str:
     """Why there is no picture, and what is to be mended."""
     if not isinstance(wrong, PlaceError):
-        return f"There is no picture of it: {wrong}."
+        return say("There is no picture of it: {wrong}.", wrong=wrong)
     hint = f" ({wrong.hint})" if wrong.hint else ""
-    return f"There is no picture of it. Line {wrong.line} of the build file: {wrong.what}{hint}."
+    return say(
+        "There is no picture of it. Line {line} of the build file: {what}{hint}.",
+        line=wrong.line,
+        what=wrong.what,
+        hint=hint,
+    )
 
 
 class Scenes:
@@ -207,5 +223,5 @@ def _pieces(floor: Floor, item: Item) -> Iterator[Numbered]:
 
 
 def _missing_words(missing: list[str], why: str) -> str:
-    more = f" and {len(missing) - _NAMED} more" if len(missing) > _NAMED else ""
-    return f"Outlined, {why}: {', '.join(missing[:_NAMED])}{more}."
+    more = say(" and {count} more", count=len(missing) - _NAMED) if len(missing) > _NAMED else ""
+    return say("Outlined, {why}: {missing}{more}.", why=why, missing=", ".join(missing[:_NAMED]), more=more)

@@ -10,19 +10,20 @@ from msgspec import Struct
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hand
 from tracker.plan.laying import Laid, Order
+from tracker.words import say
 
 Namer = Callable[[Numbered], str]
 """What a piece or an assembly is called: `Leg 2`."""
 _ROWS = {1: ("front", "back"), 2: ("bottom", "top"), 0: ("left", "right")}
 _SIDES = {
-    "near": "near edge",
-    "far": "far edge",
-    "top": "top face",
-    "bottom": "bottom face",
-    "A": "end A",
-    "B": "end B",
+    "near": say("near edge"),
+    "far": say("far edge"),
+    "top": say("top face"),
+    "bottom": say("bottom face"),
+    "A": say("end A"),
+    "B": say("end B"),
 }
-_ALONG = {0: "from left to right", 1: "from front to back", 2: "from the bottom up"}
+_ALONG = {0: say("from left to right"), 1: say("from front to back"), 2: say("from the bottom up")}
 
 
 class LayingLine(Struct, frozen=True, kw_only=True):
@@ -68,15 +69,21 @@ def _lines(build: Build, order: Order, name: Namer) -> Iterator[LayingLine]:
 def order_words(order: Order) -> str:
     """How it goes on the whole: `In 2 rows, from front to back, each from left to right.`"""
     if order.halves:
-        return "In two halves, anticlockwise as seen from above."
+        return say("In two halves, anticlockwise as seen from above.")
     across, rows, layers = order.axes
     most = max(order.rows)
     single = most == len(order.parts)
-    said = [f"In {order.layers} layers, {_ALONG[layers]}"] if order.layers > 1 else []
+    said = [say("In {layers} layers, {along}", layers=order.layers, along=_ALONG[layers])] if order.layers > 1 else []
     if most > 1 and not single:
-        said.append(f"{'in' if said else 'In'} {most} rows, {_ALONG[rows]}, each {_ALONG[across]}")
+        said.append(
+            say("in {most} rows, {along}, each {along2}", most=most, along=_ALONG[rows], along2=_ALONG[across])
+            if said
+            else say("In {most} rows, {along}, each {along2}", most=most, along=_ALONG[rows], along2=_ALONG[across])
+        )
     if not said:
-        said = [_ALONG[rows if single and most > 1 else across].capitalize() if order.flat else "As it goes together"]
+        said = [
+            _ALONG[rows if single and most > 1 else across].capitalize() if order.flat else say("As it goes together")
+        ]
     return f"{', '.join(said)}."
 
 
@@ -85,20 +92,26 @@ def _row(order: Order, part: Laid) -> str:
     rows = order.rows[part.layer]
     if order.halves:
         return ("First half", "Second half")[part.row]
-    layer = f"Layer {part.layer + 1} of {order.layers}" if order.layers > 1 else ""
+    layer = say("Layer {layer} of {layers}", layer=part.layer + 1, layers=order.layers) if order.layers > 1 else ""
     if rows == 1 or (order.layers == 1 and rows == len(order.parts)):
         return layer
     first, last = _ROWS[order.axes[1]]
-    row = f"{(first, last)[part.row]} row" if rows == 2 else f"row {part.row + 1} of {rows}, from the {first}"
+    row = (
+        say("{value} row", value=(first, last)[part.row])
+        if rows == 2
+        else say("row {row} of {rows}, from the {first}", row=part.row + 1, rows=rows, first=first)
+    )
     return f"{layer}, {row}" if layer else f"{row[0].upper()}{row[1:]}"
 
 
 def _lies(part: Laid) -> str:
     if part.up is None or part.toward is None:
         return ""
-    about = "about " if part.leaning else ""
-    to = "outward" if part.way is None else "left" if part.way == "left" else f"to the {part.way}"
-    return f"{_SIDES[part.up]} up, {_SIDES[part.toward]} {about}{to}"
+    about = say("about ") if part.leaning else ""
+    to = "outward" if part.way is None else "left" if part.way == "left" else say("to the {way}", way=part.way)
+    return say(
+        "{sides} up, {sides2} {about}{to}", sides=_SIDES[part.up], sides2=_SIDES[part.toward], about=about, to=to
+    )
 
 
 def _against(order: Order, part: Laid, name: Namer) -> str:
@@ -107,10 +120,14 @@ def _against(order: Order, part: Laid, name: Namer) -> str:
     for touch in part.touches:
         own = "its" if touch.piece == part.key else f"{name(touch.piece)}'s"
         where = name(touch.other) if touch.other == touch.whole else f"{name(touch.other)} in {name(touch.whole)}"
-        seam = " across the seam" if touch.across and not _one_each(order) else ""
-        the = "" if touch.other_face in ("A", "B") else "the "
-        found.setdefault(f"{own} {_side(touch.face)}", []).append(f"{the}{_side(touch.other_face)} of {where}{seam}")
-    return ", ".join(f"{own} to {' and '.join(others)}" for own, others in found.items())
+        seam = say(" across the seam") if touch.across and not _one_each(order) else ""
+        the = "" if touch.other_face in ("A", "B") else say("the ")
+        found.setdefault(f"{own} {_side(touch.face)}", []).append(
+            say("{the}{side} of {where}{seam}", the=the, side=_side(touch.other_face), where=where, seam=seam)
+        )
+    return ", ".join(
+        say("{own} to {others}", own=own, others=say(" and ").join(others)) for own, others in found.items()
+    )
 
 
 def _one_each(order: Order) -> bool:
@@ -119,8 +136,8 @@ def _one_each(order: Order) -> bool:
 
 def _side(face: str) -> str:
     if face.startswith("taper"):
-        return "tapered edge"
-    return {"trimmed": "trimmed edge", "lap": "half-lap", "shoulder": "half-lap"}.get(face, _SIDES.get(face, face))
+        return say("tapered edge")
+    return {"trimmed": say("trimmed edge"), "lap": "half-lap", "shoulder": "half-lap"}.get(face, _SIDES.get(face, face))
 
 
 def _kind(build: Build, key: Numbered) -> tuple[str, Hand | None]:
@@ -135,7 +152,9 @@ def _alike(build: Build, key: Numbered, counted: Counter[tuple[str, Hand | None]
     if part is None or counted[kind] < 2:
         return ""
     if part.sequence:
-        return "keep to the number: the grain runs on"
-    hand = f" {kind[1]}-hand" if kind[1] else ""
-    many = f"any of the {counted[kind]}{hand}" if counted[kind] > 2 or hand else "either"
-    return f"{many} does, they are alike"
+        return say("keep to the number: the grain runs on")
+    hand = say(" {kind}-hand", kind=kind[1]) if kind[1] else ""
+    many = (
+        say("any of the {counted}{hand}", counted=counted[kind], hand=hand) if counted[kind] > 2 or hand else "either"
+    )
+    return say("{many} does, they are alike", many=many)

@@ -16,6 +16,7 @@ from tracker.cards.template.tiles import PAPERS
 from tracker.design.model import Assembly, Build, Hand, Part
 from tracker.measure import read_length
 from tracker.plan import geometry
+from tracker.words import say
 from tracker.work.steps import step_named
 
 MARGIN = 12.0
@@ -59,7 +60,7 @@ def _hands(part: Part) -> tuple[Hand | None, ...]:
 
 def _title(build: Build, thing: Part | Assembly, hand: Hand | None = None) -> str:
     count = getattr(thing, hand) if hand else thing.quantity
-    of = f", {count} of them" if count > 1 else ""
+    of = say(", {count} of them", count=count) if count > 1 else ""
     name = f"{thing.name}, {hand}" if hand else thing.name
     if isinstance(thing, Assembly):
         return f"{name}{of}"
@@ -82,7 +83,9 @@ def _part(build: Build, part: Part, hand: Hand | None, wide: float) -> Iterator[
             if title:
                 yield _headed(title)
             title = ""
-            yield Block(STEP + 1.0, (f"{task if at == 0 else 'and'}, {view.title}:",), leads=1)
+            yield Block(
+                STEP + 1.0, ((f"{task}, {view.title}:" if at == 0 else say("and, {view}:", view=view.title)),), leads=1
+            )
             yield Block(height(view, wide), view=view)
         yield Block(len(lines) * STEP + 2.0, tuple(lines))
     yield from _steps(build, part, title, wide)
@@ -136,7 +139,9 @@ class _Draft:
     def __init__(self, paper: tuple[float, float], name: str) -> None:
         self.paper = paper
         self.strokes: list[Stroke] = []
-        self.words = [Words(MARGIN, paper[1] - MARGIN - TEXT, TEXT, f"{name}: what is cut into its parts")]
+        self.words = [
+            Words(MARGIN, paper[1] - MARGIN - TEXT, TEXT, say("{name}: what is cut into its parts", name=name))
+        ]
         self.pictures: list[Picture] = []
 
     def put(self, block: Block, top: float) -> None:

@@ -17,6 +17,7 @@ from tracker.design.model import Assembly, Build
 from tracker.measure import Length, read_length
 from tracker.plan.laying import laying_order
 from tracker.plan.place import Placed, Placer, extent
+from tracker.words import say
 
 MARGIN = 12.0
 TITLE, TEXT = 6.0, 3.4
@@ -52,7 +53,7 @@ def drilling_pages(build: Build, lines: Sequence[str]) -> tuple[Page, ...]:
         Page(
             width=wide, height=high, strokes=(),
             words=(
-                Words(MARGIN, high - MARGIN - TITLE, TITLE, f"{build.name}: screws, dowels and bolts"),
+                Words(MARGIN, high - MARGIN - TITLE, TITLE, say("{build}: screws, dowels and bolts", build=build.name)),
                 *_column(rows[start : start + each], high - MARGIN - 2 * TITLE, step),
             ),
         )
@@ -89,7 +90,14 @@ def _pages(
     room = min(len(lines) * step, head - MARGIN - least)
     pictures = head - MARGIN - room - step
     words = [Words(MARGIN, high - MARGIN - TITLE, TITLE, f"{build.name}: {assembly.name}")]
-    words.append(Words(MARGIN, high - MARGIN - TITLE - 1.5 * step, TEXT, f"{size} over all, {len(placed)} pieces"))
+    words.append(
+        Words(
+            MARGIN,
+            high - MARGIN - TITLE - 1.5 * step,
+            TEXT,
+            say("{size} over all, {count} pieces", size=size, count=len(placed)),
+        )
+    )
     strokes: list[Stroke] = []
     for at, shown in enumerate((placed, pulled_apart(placed, APART))):
         drawn = picture_of(shown, seen_from(shown, view), here)

@@ -15,6 +15,7 @@ from tracker.cards.picture.view import Flat, View
 from tracker.plan.place.bodies import Body, Vector, dot, unit
 from tracker.plan.place.cells import INNER
 from tracker.plan.place.placed import Placed
+from tracker.words import say
 
 _LIGHT: Vector = unit((-0.35, -0.55, 0.85))
 _AMBIENT = 0.62
@@ -45,7 +46,7 @@ def seen_from(placed: Sequence[Placed], view: View) -> Seen:
     """What is seen of the pieces. ValueError when there are none."""
     owned = [(at, cell) for at, piece in enumerate(placed) for cell in piece.cells]
     if not owned:
-        raise ValueError("there is nothing to be seen")
+        raise ValueError(say("there is nothing to be seen"))
     faces = []
     drawn = [_drawn_edges(piece.cells) for piece in placed]
     for which in back_to_front([cell for _, cell in owned], view):

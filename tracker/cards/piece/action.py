@@ -14,6 +14,7 @@ from tracker.floor.board_words import names_of, place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
 from tracker.measure.span import rough
+from tracker.words import say
 from tracker.work.decide.decide import blockers
 from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
 from tracker.work.decide.undo import last_ticks
@@ -28,7 +29,7 @@ _QUIET = (Answered,)
 
 NAMED = 36
 """Letters of a name on the large button: longer ones are shortened within."""
-NOT_YET = "Not yet. Tap to go ahead anyway."
+NOT_YET = say("Not yet. Tap to go ahead anyway.")
 """On a button that something is in the way of: it is grey, and still answers."""
 
 
@@ -89,12 +90,16 @@ def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
     step = step or next_step(floor, item)
     wrong = misfits(floor.run, floor.state, item)
     if wrong and (step is None or any(each.verdict == "too small" for each in wrong)):
-        return Action(text="Measure it, or make another", intent=None, go=Go(to="options", key=item.key))
+        return Action(text=say("Measure it, or make another"), intent=None, go=Go(to="options", key=item.key))
     if step is None:
         place = floor.state.into(floor.run, item)
         if not place:
-            return Action(text="All done", intent=None)
-        return Action(text=f"Go to {brief(floor.item(place).short, 18)}", intent=None, go=Go(to="assembly", key=place))
+            return Action(text=say("All done"), intent=None)
+        return Action(
+            text=say("Go to {name}", name=brief(floor.item(place).short, 18)),
+            intent=None,
+            go=Go(to="assembly", key=place),
+        )
     on_board = place_to_cut(floor, item) if step.id == "cut" else None
     board, at = (on_board[0].key, on_board[1].at) if on_board else ("", 0)
     intent = Do(item.key, step.id, board=board, at=at, run=floor.run.name)
@@ -111,9 +116,9 @@ def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
 
 
 _STARTS: dict[WaitKind, str] = {
-    "cure": "then it cures for {}",
-    "recoat": "then it dries for {}",
-    "dry": "then the finish cures for {}",
+    "cure": say("then it cures for {}"),
+    "recoat": say("then it dries for {}"),
+    "dry": say("then the finish cures for {}"),
 }
 
 
@@ -130,7 +135,7 @@ def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
         return text, ""
     if step.starts in _STARTS:
         return text, _STARTS[step.starts].format(rough(wait.span.seconds))
-    return f"{text}: start {wait.span.text}", ""
+    return say("{text}: start {span}", text=text, span=wait.span.text), ""
 
 
 def _caution(floor: Floor, item: Item, step: Step) -> str:
@@ -149,7 +154,11 @@ def undo(floor: Floor, item: Item) -> Undo | None:
     if not isinstance(last.fact, Done):
         entry, words = UndoEntry(last.id, run=floor.run.name), words_of(floor, last.fact)
         return Undo(
-            text=f"Undo: {words}", name=brief(item.short, 24), key=item.key, intent=entry, refusal=floor.refusal(entry)
+            text=say("Undo: {words}", words=words),
+            name=brief(item.short, 24),
+            key=item.key,
+            intent=entry,
+            refusal=floor.refusal(entry),
         )
     return undo_step(floor, item)
 
@@ -161,10 +170,14 @@ def undo_step(floor: Floor, item: Item) -> Undo | None:
         return None
     _, tick = together[0]
     step = item.step(tick.step) or step_named(tick.step)
-    name = f"all {len(together)}" if len(together) > 1 else brief(item.short, 24)
+    name = say("all {count}", count=len(together)) if len(together) > 1 else brief(item.short, 24)
     intent = UndoLast(item.key, run=floor.run.name)
     return Undo(
-        text=f"Undo: {name}: {step.past}", name=name, key=item.key, intent=intent, refusal=floor.refusal(intent)
+        text=say("Undo: {name}: {past}", name=name, past=step.past),
+        name=name,
+        key=item.key,
+        intent=intent,
+        refusal=floor.refusal(intent),
     )
 
 
@@ -208,6 +221,6 @@ def exceptions(floor: Floor, item: Item) -> tuple[str, ...]:
     for tick in floor.state.of(floor.run, item):
         if tick.done.anyway:
             step = item.step(tick.step) or step_named(tick.step)
-            early = f" {rough(tick.early)} early" if tick.early else ""
+            early = say(" {early} early", early=rough(tick.early)) if tick.early else ""
             found.append(f"{step.mark}{early}: {tick.done.anyway[0].lower()}{tick.done.anyway[1:]}")
     return tuple(found)

@@ -19,10 +19,11 @@ from tracker.plan.joints import corner, dihedral, splayed_leg
 from tracker.plan.laps import laps_of
 from tracker.plan.loops import Loop, loop_of
 from tracker.plan.tapers import finished_width
+from tracker.words import say
 
 LONG = millimetres(1000)
 """From here on what two tapes may disagree by is seen in a joint."""
-SCALES: dict[Literal["miter", "bevel"], str] = {"miter": "Swing", "bevel": "Tilt"}
+SCALES: dict[Literal["miter", "bevel"], str] = {"miter": say("Swing"), "bevel": say("Tilt")}
 
 
 class Check(Struct, frozen=True, kw_only=True):
@@ -63,20 +64,20 @@ def _gap(what: str, gap: Length, words: str, mark: Mark) -> Check:
 
 
 def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
-    before = ", before the taper" if solid.tapers else ""
+    before = say(", before the taper") if solid.tapers else ""
     for each in checks.measures(solid):
         check = _measured(each.what, each.length, mark)
         yield replace(check, words=check.words + before)
     for end in dict.fromkeys(each.end for each in solid.tapers):
         square = solid.end(end).square
-        what = f"width left at end {end}" if square else f"end {end}, top face, along the cut"
+        what = say("width left at end {end}", end=end) if square else say("end {end}, top face, along the cut", end=end)
         yield _measured(what, finished_width(solid, end), mark)
 
 
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[Check]:
     """First of all: the drawing doesn't show them, and a piece's card has room for few checks."""
     for lap in laps_of(build, part, hand):
-        what = f"half-lap {lap.row + 1}, from end {lap.end}"
+        what = say("half-lap {row}, from end {end}", row=lap.row + 1, end=lap.end)
         yield Check(what=what, length=lap.from_end, words=lap_words(build, lap))
 
 
@@ -86,19 +87,19 @@ def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
         yield from _frame(loop.sides_long[0], loop.sides_long[-1], mark)
     elif loop.sides_long:
         across = checks.ring_across(loop.sides, loop.sides_long[0])
-        odd = ("from a corner to the side across, outside",)
-        names = ("across the corners, outside", "across the flats, outside") if len(across) == 2 else odd
+        odd = (say("from a corner to the side across, outside"),)
+        names = (say("across the corners, outside"), say("across the flats, outside")) if len(across) == 2 else odd
         yield from (_measured(name, length, mark) for name, length in zip(names, across, strict=True))
     if loop.cut.bevel:
         yield _gauge(dihedral(loop.cut))
     else:
-        yield _angled("inside of every corner", 180.0 - 360.0 / loop.sides, "Inside of every corner {}")
+        yield _angled(say("inside of every corner"), 180.0 - 360.0 / loop.sides, say("Inside of every corner {}"))
     if not loop.butted:
         yield from _slip(loop, solid, mark)
 
 
 def _gauge(inside: Angle) -> Check:
-    return _angled("inside of every corner", inside, "Gauge in every corner {}, held square across the joint")
+    return _angled(say("inside of every corner"), inside, say("Gauge in every corner {}, held square across the joint"))
 
 
 def _corner(joint: CornerJoint) -> Iterator[Check]:
@@ -109,12 +110,12 @@ def _corner(joint: CornerJoint) -> Iterator[Check]:
 def _frame(width: Length, height: Length, mark: Mark) -> Iterator[Check]:
     """Its diagonals, and what it means when they differ by one mark of the tape."""
     diagonal = checks.frame_diagonal(width, height)
-    yield _measured("both diagonals of the frame, outside", diagonal, mark)
+    yield _measured(say("both diagonals of the frame, outside"), diagonal, mark)
     half = mark.length / 2
     off = checks.out_of_square(width, height, diagonal + half, diagonal - half)
     apart = read_length(mark.length, mark).text
-    words = f"Diagonals {apart} apart: {read_angle(off, 0.01)}° out of square"
-    yield Check(what="out of square", angle=off, words=words)
+    words = say("Diagonals {apart} apart: {off}° out of square", apart=apart, off=read_angle(off, 0.01))
+    yield Check(what=say("out of square"), angle=off, words=words)
 
 
 def _slip(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
@@ -124,27 +125,32 @@ def _slip(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
     shortest = min(edges.near_top, edges.far_top, edges.near_bottom, edges.far_bottom)
     width = checks.plan_width(solid.width, solid.thickness, loop.lean)
     error = checks.ring_error(loop.sides, checks.ring_slip(loop.cut, scale), width, shortest)
-    off = f"{SCALES[scale]} {checks.SLIP:g}° off at every cut"
-    yield _gap("last joint", error.one_joint, f"{off} opens the last joint by {{}}", mark)
+    off = say("{scales} {slip:g}° off at every cut", scales=SCALES[scale], slip=checks.SLIP)
+    yield _gap(say("last joint"), error.one_joint, say("{off} opens the last joint by {{}}", off=off), mark)
     if error.half_rings is not None and loop.sides > 4:
-        words = "Glued as two halves first it is {} at each end, which can be trimmed"
-        yield _gap("two halves", error.half_rings, words, mark)
+        words = say("Glued as two halves first it is {} at each end, which can be trimmed")
+        yield _gap(say("two halves"), error.half_rings, words, mark)
 
 
 def _at_its_ends(solid: Solid, mark: Mark) -> Iterator[Check]:
     """What a slip of the mitre scale comes to across the width of a piece that is no side of a ring."""
     if solid.a.miter or solid.b.miter:
         gap = checks.drift(checks.SLIP, solid.width)
-        yield _gap("gap at an end", gap, f"A cut {checks.SLIP:g}° off opens the joint by {{}}", mark)
+        yield _gap(
+            say("gap at an end"), gap, say("A cut {slip:g}° off opens the joint by {{}}", slip=checks.SLIP), mark
+        )
 
 
 def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
     leg = splayed_leg(joint.height, joint.front, joint.side)
     if not leg.resultant:
         return
-    yield _angled("sight line", leg.sight, "Sight line {} from the front of the seat")
-    yield _angled("lean along the sight line", leg.resultant, "Along the sight line it leans {} from upright")
-    for what, run in (("foot out, seen from the front", leg.run_front), ("foot out, seen from the side", leg.run_side)):
+    yield _angled(say("sight line"), leg.sight, say("Sight line {} from the front of the seat"))
+    yield _angled(say("lean along the sight line"), leg.resultant, say("Along the sight line it leans {} from upright"))
+    for what, run in (
+        (say("foot out, seen from the front"), leg.run_front),
+        (say("foot out, seen from the side"), leg.run_side),
+    ):
         if run:
             yield _measured(what, abs(run), mark)
 
@@ -152,4 +158,4 @@ def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
 def _tape(longest: Length, mark: Mark) -> Iterator[Check]:
     if longest >= LONG:
         may_be = checks.tape_error(longest)
-        yield _gap("tape", may_be, "Tapes differ by up to {} over this length: use one tape throughout", mark)
+        yield _gap("tape", may_be, say("Tapes differ by up to {} over this length: use one tape throughout"), mark)

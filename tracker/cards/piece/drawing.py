@@ -20,6 +20,7 @@ from tracker.measure.spelling import spelled
 from tracker.plan import convex
 from tracker.plan.laps import LapShape
 from tracker.plan.shape import ENDS, HoleShape, Solid
+from tracker.words import say
 
 Point = tuple[float, float]
 
@@ -100,8 +101,8 @@ class Drawing(Struct, frozen=True, kw_only=True):
     grain: Literal["along", "across"]
     tapers: tuple[Cutaway, ...] = ()
     laps: tuple[Cutaway, ...] = ()
-    near_edge: str = "near edge"
-    face: str = "top face"
+    near_edge: str = say("near edge")
+    face: str = say("top face")
 
 
 def draw(
@@ -124,8 +125,8 @@ def draw(
         grain=solid.grain,
         tapers=tuple(_tapers(solid, done.tapered)),
         laps=tuple(_lap(lap, solid, done.lapped, up) for lap in laps),
-        near_edge="near edge" if up == "top" else "far edge here, near edge at the top",
-        face=f"{up} face",
+        near_edge=say("near edge") if up == "top" else say("far edge here, near edge at the top"),
+        face=say("{up} face", up=up),
     )
     return drawing if up == "top" else _turned_over(drawing, float(solid.width))
 
@@ -213,14 +214,17 @@ def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
 def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName, units: Units) -> EndNote:
     cut = solid.end(end)
     miter, bevel = _degrees(cut.miter), _degrees(cut.bevel)
-    longer = [f"{cut.long} edge" if miter else "", f"{cut.long_face} face" if bevel else ""]
-    said = " and ".join(word for word in longer if word)
+    longer = [
+        say("{long} edge", long=cut.long) if miter else "",
+        say("{long_face} face", long_face=cut.long_face) if bevel else "",
+    ]
+    said = say(" and ").join(word for word in longer if word)
     return EndNote(
         end=end,
         miter=miter,
         bevel=bevel,
         miter_word=spelled("mitre", units),
-        swing=f"{said} longer" if said else "",
+        swing=say("{said} longer", said=said) if said else "",
         long_point=_long_point(solid, end, up) if miter else None,
         trimmed=trimmed,
         next=is_cut or not solid.needs_trim(),

@@ -22,10 +22,11 @@ from tracker.measure.reading import small_words
 from tracker.plan.fasteners import Fastener, dowel_depth, fastener_of, hardwood, pocket_seat
 from tracker.plan.joints import POCKET_ANGLE
 from tracker.plan.wood_properties import find
+from tracker.words import say
 from tracker.work.run import Item
 
-USUAL = "common practice"
-OUT_AGAIN = "only while the glue dries: out afterwards"
+USUAL = say("common practice")
+OUT_AGAIN = say("only while the glue dries: out afterwards")
 
 
 class DrillSetup(Struct, frozen=True, kw_only=True):
@@ -42,7 +43,9 @@ def drill_setup(floor: Floor, item: Item) -> DrillSetup:
     part = floor.part(item)
     titles = list(dict.fromkeys(_title(floor, part, hole) for hole in part.holes))
     words = list(dict.fromkeys((*(_words(floor, item, hole) for hole in part.holes), *slot_words(floor, item))))
-    return DrillSetup(title=" and ".join(titles) or ("Slots" if words else "Drill"), words="; ".join(words))
+    return DrillSetup(
+        title=say(" and ").join(titles) or (say("Slots") if words else say("Drill")), words="; ".join(words)
+    )
 
 
 def screw_words(build: Build, part: Part) -> str:
@@ -60,21 +63,25 @@ def fastener_words(build: Build, part: Part, hole: Hole) -> str:
     practice."""
     fastener = fastener_of(build, part, hole)
     if hole.kind == "dowel":
-        long = f", {_read(build, fastener.length)} long" if fastener.length is not None else ""
-        return f"dowel {_read(build, fastener.diameter)}{long}"
+        long = say(", {length} long", length=_read(build, fastener.length)) if fastener.length is not None else ""
+        return say("dowel {diameter}{long}", diameter=_read(build, fastener.diameter), long=long)
     if hole.kind == "bolt":
-        long = f", {_read(build, fastener.length)} under its head" if fastener.length is not None else ""
-        return f"bolt {_read(build, fastener.diameter)}{long}"
+        long = (
+            say(", {length} under its head", length=_read(build, fastener.length))
+            if fastener.length is not None
+            else ""
+        )
+        return say("bolt {diameter}{long}", diameter=_read(build, fastener.diameter), long=long)
     if hole.kind == "pocket" and not hole.driven:
         screw = screw_words(build, part)
-        return f"screw {screw}" if screw else ""
+        return say("screw {screw}", screw=screw) if screw else ""
     return ", ".join(_screw(build, part, hole, fastener))
 
 
 def _screw(build: Build, part: Part, hole: Hole, fastener: Fastener) -> Iterator[str]:
     long = f" {_read(build, fastener.length)}" if fastener.length is not None else ""
     thread = _thread(build, part) if hole.kind == "pocket" else ""
-    yield f"screw{long} No. {fastener.gauge}{thread}"
+    yield say("screw{long} No. {gauge}{thread}", long=long, gauge=fastener.gauge, thread=thread)
     if hole.kind == "screw" and fastener.gauge is not None:
         yield from _pilot(build, fastener.gauge)
     if hole.temporary:
@@ -90,57 +97,76 @@ def _pilot(build: Build, gauge: int) -> Iterator[str]:
     if soft is None or hard is None:
         return
     if False in kinds and kinds != {False}:
-        yield f"pilot {small_words(soft, build.units)} in softwood, {small_words(hard, build.units)} in hardwood"
+        yield say(
+            "pilot {small} in softwood, {small2} in hardwood",
+            small=small_words(soft, build.units),
+            small2=small_words(hard, build.units),
+        )
     else:
-        yield f"pilot {small_words(soft if kinds == {False} else hard, build.units)}"
+        yield say("pilot {small}", small=small_words(soft if kinds == {False} else hard, build.units))
 
 
 def _thread(build: Build, part: Part) -> str:
     species = find(build.wood(part.wood).species)
-    return "" if species is None else " coarse thread" if species.name.startswith(SOFTWOODS) else " fine thread"
+    return (
+        "" if species is None else say(" coarse thread") if species.name.startswith(SOFTWOODS) else say(" fine thread")
+    )
 
 
 def _title(floor: Floor, part: Part, hole: Hole) -> str:
     if hole.kind == "pocket":
-        return f"Pocket holes in {floor.read(part.thickness).text}"
+        return say("Pocket holes in {thickness}", thickness=floor.read(part.thickness).text)
     if hole.kind == "screw":
-        return f"Holes for screws No. {fastener_of(floor.run.build, part, hole).gauge}"
-    what = {"dowel": "Dowel holes", "bolt": "Bolt holes"}.get(hole.kind, "Holes")
+        return say("Holes for screws No. {gauge}", gauge=fastener_of(floor.run.build, part, hole).gauge)
+    what = {"dowel": say("Dowel holes"), "bolt": say("Bolt holes")}.get(hole.kind, "Holes")
     size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
     if hole.kind == "dowel":
-        return f"{what}{size}, {floor.read(dowel_depth(hole)).text} deep"
+        return say(
+            "{what}{size}, {dowel_depth} deep", what=what, size=size, dowel_depth=floor.read(dowel_depth(hole)).text
+        )
     if hole.kind == "blind" and hole.depth:
-        return f"{what}{size}, {floor.read(hole.depth).text} deep"
-    return f"{what}{size} through"
+        return say("{what}{size}, {depth} deep", what=what, size=size, depth=floor.read(hole.depth).text)
+    return say("{what}{size} through", what=what, size=size)
 
 
 def _words(floor: Floor, item: Item, hole: Hole) -> str:
     build, part = floor.run.build, floor.part(item)
     if hole.kind in ("through", "blind"):
-        return "set the depth stop" if hole.kind == "blind" else "back it up with scrap"
+        return say("set the depth stop") if hole.kind == "blind" else say("back it up with scrap")
     goes_in = fastener_words(build, part, hole)
     if hole.kind == "pocket":
         stock = floor.read(part.thickness).text
-        seat = f", seat {floor.read(pocket_seat(part, hole)).text} from the end" if hole.driven else ""
-        return f"collar for {stock} stock, {POCKET_ANGLE:g}°{seat}" + (f"; {goes_in}" if goes_in else "")
+        seat = (
+            say(", seat {pocket_seat} from the end", pocket_seat=floor.read(pocket_seat(part, hole)).text)
+            if hole.driven
+            else ""
+        )
+        return say(
+            "collar for {stock} stock, {pocket_angle:g}°{seat}", stock=stock, pocket_angle=POCKET_ANGLE, seat=seat
+        ) + (f"; {goes_in}" if goes_in else "")
     if hole.kind == "dowel":
-        return f"set the depth stop; {goes_in}"
-    recess = f"counterbore {_recess(build, part, hole)} first; " if hole.recess is not None else ""
-    return f"{recess}{_clearance(build, part, hole)}, back it up with scrap; {goes_in}"
+        return say("set the depth stop; {goes_in}", goes_in=goes_in)
+    recess = say("counterbore {recess} first; ", recess=_recess(build, part, hole)) if hole.recess is not None else ""
+    return say(
+        "{recess}{clearance}, back it up with scrap; {goes_in}",
+        recess=recess,
+        clearance=_clearance(build, part, hole),
+        goes_in=goes_in,
+    )
 
 
 def _recess(build: Build, part: Part, hole: Hole) -> str:
     deep = hole.recess
     assert deep is not None
     wide = hole.plug_diameter or fastener_of(build, part, hole).diameter * 2
-    return f"{_read(build, wide)}, {_read(build, deep)} deep,"
+    return say("{wide}, {deep} deep,", wide=_read(build, wide), deep=_read(build, deep))
 
 
 def _clearance(build: Build, part: Part, hole: Hole) -> str:
     """What is bored through the piece: the next drill, by 1/64 in or 0.5 mm, that the shank goes through."""
     step = inches("1/64") if build.units == "in" else millimetres(Fraction(1, 2))
     drills = ceil(fastener_of(build, part, hole).diameter.mm / step.mm)
-    return f"bore {small_words(step * drills, build.units)} through"
+    return say("bore {small} through", small=small_words(step * drills, build.units))
 
 
 def _read(build: Build, length: Length) -> str:

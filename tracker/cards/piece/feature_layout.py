@@ -12,6 +12,7 @@ from msgspec import Struct
 
 from tracker.cards.piece.features import FeatureView, Measure, Point
 from tracker.cards.piece.stretches import spread
+from tracker.words import say
 
 ROW = 7.4
 """Millimetres of a row of measures above the piece."""
@@ -143,5 +144,5 @@ class FeatureLayout:
 
     def words(self) -> str:
         """What is below: which side this is, and whether some of it is left out."""
-        left_out = "  ·  middle left out" if len(self.spans) > 1 else ""
+        left_out = say("  ·  middle left out") if len(self.spans) > 1 else ""
         return f"{self.view.title}  ·  {self.view.low}{left_out}"

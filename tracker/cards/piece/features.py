@@ -15,6 +15,7 @@ from tracker.design.model import Hand, Part
 from tracker.floor.floor import Floor
 from tracker.measure import Length, Mark, Reading, read_angle, read_as_written
 from tracker.plan import geometry
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -25,8 +26,13 @@ if TYPE_CHECKING:
 
 Point = tuple[float, float]
 SIDE_WORDS: dict[str, str] = {
-    "top": "top face", "bottom": "bottom face", "near": "near edge", "far": "far edge", "A": "end A", "B": "end B",
-}  # fmt: skip
+    "top": say("top face"),
+    "bottom": say("bottom face"),
+    "near": say("near edge"),
+    "far": say("far edge"),
+    "A": say("end A"),
+    "B": say("end B"),
+}
 _FLIPPED: dict[FeatureSide, tuple[bool, bool]] = {"bottom": (False, True), "far": (False, True), "A": (True, False)}
 """In which directions a side is seen the other way round, with the piece turned toward the person: end A stays left."""
 
@@ -90,39 +96,50 @@ def number_words(name: str, value: Length | float, mark: Mark) -> str:
     reading = read_as_written(value, mark).text if isinstance(value, Length) else f"{read_angle(value)}°"
     word, _, side = name.partition(" ")
     if word == "from":
-        return f"{reading} from {_the(side)}"
+        return say("{reading} from {the}", reading=reading, the=_the(side))
     if name.startswith("stops from"):
-        return f"stops {reading} from {_the(name.removeprefix('stops from '))}"
+        return say("stops {reading} from {the}", reading=reading, the=_the(name.removeprefix("stops from ")))
     if name.startswith("lean to"):
-        return f"leaning {reading} toward {_the(name.removeprefix('lean to ').removesuffix(' deg'))}"
+        return say(
+            "leaning {reading} toward {the}",
+            reading=reading,
+            the=_the(name.removeprefix("lean to ").removesuffix(" deg")),
+        )
     said = {
-        "length": "long", "width": "wide", "depth": "deep", "thickness": "thick", "diameter": "across",
-        "shoulders": "between the shoulders", "angle deg": "from square", "narrow face": "left on the narrow face",
-        "radius": "radius", "height": "high", "hole": "hole below it", "hole depth": "deep in all",
-        "haunch": "haunch",
+        "length": say("long"), "width": say("wide"), "depth": say("deep"), "thickness": say("thick"),
+        "diameter": say("across"), "shoulders": say("between the shoulders"), "angle deg": say("from square"),
+        "narrow face": say("left on the narrow face"),
+        "radius": say("radius"), "height": say("high"), "hole": say("hole below it"), "hole depth": say("deep in all"),
+        "haunch": say("haunch"),
     }  # fmt: skip
     return f"{reading} {said.get(name, name)}"
 
 
 def _the(side: str) -> str:
     words = SIDE_WORDS[side]
-    return words if side in ("A", "B") else f"the {words}"
+    return words if side in ("A", "B") else say("the {words}", words=words)
 
 
 def feature_words(shape: FeatureShape, mark: Mark) -> str:
     """`Mortise 1, near edge: 20 mm from end A, 7 mm from the bottom face, 40 mm long, 8 mm wide, 32 mm deep`."""
     numbers = ", ".join(number_words(name, value, mark) for name, value in shape.numbers)
-    through = ", through" if shape.feature.through else ""
+    through = say(", through") if shape.feature.through else ""
     tool = f" ({shape.feature.tool})" if shape.feature.tool else ""
     where = SIDE_WORDS[shape.on]
     if shape.feature.kind == "profile":
         edges = ", ".join(f"{_plain(edge)} {face}" for edge, face in shape.feature.edges)
-        return f"{shape.feature.shape.capitalize()} along {edges}: {numbers}{tool}"
+        return say(
+            "{shape} along {edges}: {numbers}{tool}",
+            shape=shape.feature.shape.capitalize(),
+            edges=edges,
+            numbers=numbers,
+            tool=tool,
+        )
     if shape.feature.kind == "rabbet" and shape.feature.edge:
-        where = f"{where} along {_the(shape.feature.edge)}"
+        where = say("{where} along {the}", where=where, the=_the(shape.feature.edge))
     if shape.feature.kind == "bevel":
-        where = f"{where}, {shape.feature.long_face} face as wide as it is"
-    hand = " Saw up to the corners, then finish by hand." if shape.feature.kind == "notch" else ""
+        where = say("{where}, {long_face} face as wide as it is", where=where, long_face=shape.feature.long_face)
+    hand = say(" Saw up to the corners, then finish by hand.") if shape.feature.kind == "notch" else ""
     return f"{shape.name[0].upper()}{shape.name[1:]}, {where}: {numbers}{through}{tool}{'.' if hand else ''}{hand}"
 
 
@@ -136,7 +153,7 @@ def set_words(shapes: tuple[FeatureShape, ...], mark: Mark) -> str:
 
 
 def _plain(side: str) -> str:
-    return f"end {side}" if side in ("A", "B") else side
+    return say("end {side}", side=side) if side in ("A", "B") else side
 
 
 def features_to_set(floor: Floor, shapes: tuple[FeatureShape, ...]) -> ToSet:
@@ -146,7 +163,7 @@ def features_to_set(floor: Floor, shapes: tuple[FeatureShape, ...]) -> ToSet:
     set_ = [(name, value) for name, value in first.numbers if value or not name.startswith("from ")] or first.numbers
     rest = ", ".join(number_words(name, value, mark) for name, value in set_[3:])
     others = len(shapes) - 1
-    more = f"{others} more: tap the drawing" if others else ""
+    more = say("{others} more: tap the drawing", others=others) if others else ""
     how = ". ".join(part for part in (rest, first.feature.tool, more) if part)
     which = first.name if others else first.feature.kind
     (name, value), *others_beside = set_[:3]
@@ -165,7 +182,7 @@ def _reading(value: Length | float, mark: Mark) -> Reading | str:
 def _headline(name: str) -> str:
     word, _, side = name.partition(" ")
     if word == "from":
-        return f"From {SIDE_WORDS[side]}"
+        return say("From {side_words}", side_words=SIDE_WORDS[side])
     said = name.removesuffix(" deg")
     return f"{said[0].upper()}{said[1:]}"
 
@@ -173,8 +190,12 @@ def _headline(name: str) -> str:
 def _beside(name: str) -> str:
     """The same in a narrow column, which holds nine signs: `To bottom`, `Stop B`."""
     if name.startswith(("from ", "stops from ")):
-        word, side = ("Stop", name.removeprefix("stops from ")) if name.startswith("stops") else ("To", name[5:])
-        return f"{word} {f'end {side}' if word == 'To' and side in ('A', 'B') else side}"
+        word, side = (
+            (say("Stop"), name.removeprefix("stops from ")) if name.startswith("stops") else (say("To"), name[5:])
+        )
+        return (
+            say("{word} end {side}", word=word, side=side) if word == "To" and side in ("A", "B") else f"{word} {side}"
+        )
     return _headline(name)
 
 
@@ -210,7 +231,11 @@ def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mar
     low = frame.low[1] if not flip.up else frame.high[1]
     left, right = (frame.high[0], frame.low[0]) if flip.along else (frame.low[0], frame.high[0])
     return FeatureView(
-        title=f"{SIDE_WORDS[side]} {'toward you' if side in ('A', 'B') else 'up'}",
+        title=(
+            say("{side_words} toward you", side_words=SIDE_WORDS[side])
+            if side in ("A", "B")
+            else say("{side_words} up", side_words=SIDE_WORDS[side])
+        ),
         outline=tuple(flip.of(point) for point in outline),
         cuts=tuple(cut for shape in shapes for cut in _cuts(shape, frame, flip)),
         measures=tuple(_measures(shapes, frame, flip, mark)),

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracker.design.model import Build
 from tracker.measure import read_angle, read_length
 from tracker.plan.laps import LapShape
+from tracker.words import say
 
 
 def lap_words(build: Build, lap: LapShape) -> str:
@@ -13,8 +14,39 @@ def lap_words(build: Build, lap: LapShape) -> str:
         read_length(each, build.shop.mark).text for each in (lap.from_end, lap.along, lap.depth)
     )  # fmt: skip
     other = "far" if lap.edge == "near" else "near"
-    run = f"shoulders {read_angle(lap.miter)}° from square, away from end {lap.end} toward the {other} edge"
+    run = say(
+        "shoulders {miter}° from square, away from end {end} toward the {other} edge",
+        miter=read_angle(lap.miter),
+        end=lap.end,
+        other=other,
+    )
     return (
-        f"Half-lap for {build.part(lap.crosses).name}, {lap.face} face: {place} from end {lap.end} along the "
-        f"{lap.edge} edge, {along} wide, {depth} deep, {run if lap.miter else 'square across'}"
+        say(
+            (
+                "Half-lap for {part}, {face} face: {place} from end {end} along the {edge} edge, {along} wide, "
+                "{depth} deep, {run}"
+            ),
+            part=build.part(lap.crosses).name,
+            face=lap.face,
+            place=place,
+            end=lap.end,
+            edge=lap.edge,
+            along=along,
+            depth=depth,
+            run=run,
+        )
+        if lap.miter
+        else say(
+            (
+                "Half-lap for {part}, {face} face: {place} from end {end} along the {edge} edge, {along} wide, "
+                "{depth} deep, square across"
+            ),
+            part=build.part(lap.crosses).name,
+            face=lap.face,
+            place=place,
+            end=lap.end,
+            edge=lap.edge,
+            along=along,
+            depth=depth,
+        )
     )

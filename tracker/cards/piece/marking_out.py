@@ -16,6 +16,7 @@ from tracker.plan.fasteners import dowel_depth
 from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
 from tracker.plan.tapers import taper_marks
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -52,57 +53,112 @@ def hole_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
 def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
     first, ends = holes[0], sorted({hole.end for hole in holes})
     edge = "far" if hand == "right" else "near"
-    where = "at both ends" if len(ends) == 2 else f"at end {ends[0]}"
-    across = f"{_and(build, first.from_edge)} from the {'bottom face' if first.face in EDGES else f'{edge} edge'}"
+    where = say("at both ends") if len(ends) == 2 else say("at end {ends}", ends=ends[0])
+    across = (
+        say("{and_} from the bottom face", and_=_and(build, first.from_edge))
+        if first.face in EDGES
+        else say("{and_} from the {edge} edge", and_=_and(build, first.from_edge), edge=edge)
+    )
     if first.kind == "pocket":
-        return f"{_surface(first, ends, hand)}pockets {where}, {across}"
+        return say(
+            "{surface}pockets {where}, {across}", surface=_surface(first, ends, hand), where=where, across=across
+        )
     many = len(first.from_edge) > 1 or len(holes) > len(ends)
     size = f"{_read(build, first.diameter)} " if first.diameter else ""
     kind = "" if first.kind in ("through", "blind") else f"{first.kind} "
-    end = "each end" if len(ends) == 2 else f"end {ends[0]}"
+    end = say("each end") if len(ends) == 2 else say("end {ends}", ends=ends[0])
     places = dict.fromkeys(hole.from_end for hole in holes if hole.from_end is not None)
-    along = f"{_and(build, tuple(places))} from {end}, " if places else ""
-    up = f", {_read(build, first.from_face)} from the bottom face" if first.from_face is not None else ""
+    along = say("{and_} from {end}, ", and_=_and(build, tuple(places)), end=end) if places else ""
+    up = (
+        say(", {from_face} from the bottom face", from_face=_read(build, first.from_face))
+        if first.from_face is not None
+        else ""
+    )
     recess = ""
     if first.recess is not None:
         wide = f"{_read(build, first.plug_diameter)} " if first.plug_diameter is not None else ""
-        recess = f", {wide}counterbore {_read(build, first.recess)} deep"
-    words = f"{size}{kind}hole{'s' if many else ''}{_deep(build, first)}{recess}, {along}{across}{up}"
+        recess = say(", {wide}counterbore {recess} deep", wide=wide, recess=_read(build, first.recess))
+    words = (
+        say(
+            "{size}{kind}holes{deep}{recess}, {along}{across}{up}",
+            size=size,
+            kind=kind,
+            deep=_deep(build, first),
+            recess=recess,
+            along=along,
+            across=across,
+            up=up,
+        )
+        if many
+        else say(
+            "{size}{kind}hole{deep}{recess}, {along}{across}{up}",
+            size=size,
+            kind=kind,
+            deep=_deep(build, first),
+            recess=recess,
+            along=along,
+            across=across,
+            up=up,
+        )
+    )
     return f"{_surface(first, ends, hand)}{words}"
 
 
 def _deep(build: Build, hole: Hole) -> str:
     if hole.kind == "dowel":
-        return f", {_read(build, dowel_depth(hole))} deep"
-    return f", {_read(build, hole.depth)} deep" if hole.depth else " through"
+        return say(", {dowel_depth} deep", dowel_depth=_read(build, dowel_depth(hole)))
+    return say(", {depth} deep", depth=_read(build, hole.depth)) if hole.depth else say(" through")
 
 
 def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
     """Where the drill goes in, at the head of a sentence: a right-hand piece has its own near and far edges."""
     if hole.face == "end":
-        return "In both ends: " if len(ends) == 2 else f"In end {ends[0]}: "
+        return say("In both ends: ") if len(ends) == 2 else say("In end {ends}: ", ends=ends[0])
     if hole.face in EDGES:
-        return f"In the {own_face(hole.face, hand)} edge: "
-    return "In the bottom face (turn it over): " if hole.face == "bottom" else "In the top face: "
+        return say("In the {own_face} edge: ", own_face=own_face(hole.face, hand))
+    return say("In the bottom face (turn it over): ") if hole.face == "bottom" else say("In the top face: ")
 
 
 def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
     """On the top face. At an angled end the corners are named: a tape hooks on nothing else."""
     solid = geometry.solid(part, hand)
     for mark in taper_marks(solid):
-        corner = "" if solid.end(mark.start_from).square else "the corner at "
-        along = "" if solid.end(mark.end).square else f", along the cut from the {mark.leaves_from} corner"
+        corner = "" if solid.end(mark.start_from).square else say("the corner at ")
+        along = (
+            ""
+            if solid.end(mark.end).square
+            else say(", along the cut from the {leaves_from} corner", leaves_from=mark.leaves_from)
+        )
         start, leaves = _read(build, mark.start), _read(build, mark.leaves)
         yield (
-            f"{mark.edge.capitalize()} edge: taper starts {start} from {corner}end {mark.start_from}, leaves {leaves} "
-            f"at end {mark.end}{along} ({read_angle(mark.angle)}°)"
+            say(
+                (
+                    "{edge} edge: taper starts {start} from {corner}end {start_from}, leaves {leaves} at end "
+                    "{end}{along} ({angle}°)"
+                ),
+                edge=mark.edge.capitalize(),
+                start=start,
+                corner=corner,
+                start_from=mark.start_from,
+                leaves=leaves,
+                end=mark.end,
+                along=along,
+                angle=read_angle(mark.angle),
+            )
         )
 
 
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
     for lap in laps_of(build, part, hand):
         place, wide, deep = (_read(build, each) for each in (lap.from_end, lap.along, lap.depth))
-        yield f"Half-lap, {lap.face} face: {place} from end {lap.end}, {wide} wide, {deep} deep"
+        yield say(
+            "Half-lap, {face} face: {place} from end {end}, {wide} wide, {deep} deep",
+            face=lap.face,
+            place=place,
+            end=lap.end,
+            wide=wide,
+            deep=deep,
+        )
 
 
 def _read(build: Build, length: Length) -> str:
@@ -112,4 +168,4 @@ def _read(build: Build, length: Length) -> str:
 def _and(build: Build, lengths: tuple[Length, ...]) -> str:
     """`18 and 42 mm`."""
     words = [_read(build, length) for length in lengths]
-    return " and ".join(filter(None, (", ".join(words[:-1]), words[-1])))
+    return say(" and ").join(filter(None, (", ".join(words[:-1]), words[-1])))

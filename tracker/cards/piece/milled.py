@@ -11,6 +11,7 @@ from tracker.design.one_blank import APART, joined_length, leaf_thickness
 from tracker.floor.board_words import names_of
 from tracker.floor.floor import Floor
 from tracker.measure import Length
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -45,20 +46,30 @@ def milling_words(floor: Floor, item: Item, step: Step | None) -> str:
     names = names_of(floor.run, keys)
     if step.id == "cut" and item.step(APART):
         least = floor.run.build.wood(floor.part(item).wood).mill
-        stay = f"{names} stay joined" if len(keys) > 1 else f"{names} stays long"
-        return f"{stay} till milled: least {floor.read(least.shortest).text}, or the manual's" if least else stay
+        stay = say("{names} stay joined", names=names) if len(keys) > 1 else say("{names} stays long", names=names)
+        return (
+            say(
+                "{stay} till milled: least {shortest}, or the manual's",
+                stay=stay,
+                shortest=floor.read(least.shortest).text,
+            )
+            if least
+            else stay
+        )
     if step.id == "resaw":
-        return "Flat face to the fence, straight edge down. Mark the match: tap the drawing."
-    return f"{names} are one blank" if len(keys) > 1 and step.id in item.shared else ""
+        return say("Flat face to the fence, straight edge down. Mark the match: tap the drawing.")
+    return say("{names} are one blank", names=names) if len(keys) > 1 and step.id in item.shared else ""
 
 
 def match_words(floor: Floor, item: Item) -> Iterator[str]:
     """How the leaves of a board are marked before it is resawn, so that they can be put together as they grew."""
     names = names_of(floor.run, together(floor, item))
-    yield "Before the cut draw a triangle over end A, across the whole thickness"
-    yield f"number the leaves from the fence on: {names}"
-    yield "the sawn faces were the inside: mark each with an arrow toward end A"
-    yield "to match: open them like a book, sawn faces up, ends A side by side, the edges that lay together at the seam"
+    yield say("Before the cut draw a triangle over end A, across the whole thickness")
+    yield say("number the leaves from the fence on: {names}", names=names)
+    yield say("the sawn faces were the inside: mark each with an arrow toward end A")
+    yield say(
+        "to match: open them like a book, sawn faces up, ends A side by side, the edges that lay together at the seam"
+    )
 
 
 def _rough_blank(floor: Floor, item: Item) -> ToSet:
@@ -66,17 +77,21 @@ def _rough_blank(floor: Floor, item: Item) -> ToSet:
     keys = together(floor, item)
     along = joined_length(part, build.wood(part.wood), build.shop.kerf, floor.solid(item).along_board, len(keys))
     each = floor.read(floor.solid(item).along_board).text
-    lines = (f"{len(keys)} of {each} in one, kerfs between" if len(keys) > 1 else f"{each} of it is the piece",)
-    return ToSet(reading=floor.read(along), headline="Rough length", lines=lines, which="Blank")
+    lines = (
+        say("{count} of {each} in one, kerfs between", count=len(keys), each=each)
+        if len(keys) > 1
+        else say("{each} of it is the piece", each=each),
+    )
+    return ToSet(reading=floor.read(along), headline=say("Rough length"), lines=lines, which=say("Blank"))
 
 
 def _then(floor: Floor, item: Item, part: Part, *operations: str) -> tuple[str, ...]:
     """What follows, with its number, in the order of the route."""
     numbers: dict[str, tuple[str, Length]] = {
-        "resaw": ("then resaw, fence", leaf_thickness(part)),
-        "plane": ("then plane to", part.thickness),
-        "rip": ("then rip to", part.width),
-        APART: ("then cut to", floor.solid(item).along_board),
+        "resaw": (say("then resaw, fence"), leaf_thickness(part)),
+        "plane": (say("then plane to"), part.thickness),
+        "rip": (say("then rip to"), part.width),
+        APART: (say("then cut to"), floor.solid(item).along_board),
     }
     return tuple(
         f"{words} {floor.read(number).text}"
@@ -88,7 +103,7 @@ def _then(floor: Floor, item: Item, part: Part, *operations: str) -> tuple[str, 
 
 def _joint(floor: Floor, item: Item) -> ToSet:
     lines = _then(floor, item, floor.part(item), "resaw", "plane", "rip", APART)[:2]
-    return ToSet(reading="joint", headline="Face, then edge", lines=lines)
+    return ToSet(reading=say("joint"), headline=say("Face, then edge"), lines=lines)
 
 
 def _resaw(floor: Floor, item: Item) -> ToSet:
@@ -96,27 +111,34 @@ def _resaw(floor: Floor, item: Item) -> ToSet:
     assert part.resaw is not None
     return ToSet(
         reading=floor.read(leaf_thickness(part)),
-        headline="Tall fence",
+        headline=say("Tall fence"),
         lines=(
-            f"kerf {floor.read(part.resaw.kerf).text}, then plane to {floor.read(part.thickness).text}",
-            "mark the match first",
+            say(
+                "kerf {kerf}, then plane to {thickness}",
+                kerf=floor.read(part.resaw.kerf).text,
+                thickness=floor.read(part.thickness).text,
+            ),
+            say("mark the match first"),
         ),
-        which=f"Resaw into {part.resaw.leaves} leaves",
+        which=say("Resaw into {leaves} leaves", leaves=part.resaw.leaves),
     )
 
 
 def _rest(floor: Floor, item: Item) -> ToSet:
     """How long is common practice, no source; a meter that reads the same twice is a better answer."""
     part = floor.part(item)
-    lines = ("days if thin, a week if thick", *_then(floor, item, part, "plane"))
-    return ToSet(reading="rest", headline="On stickers", lines=lines)
+    lines = (say("days if thin, a week if thick"), *_then(floor, item, part, "plane"))
+    return ToSet(reading=say("rest"), headline=say("On stickers"), lines=lines)
 
 
 def _plane(floor: Floor, item: Item) -> ToSet:
     part = floor.part(item)
     if part.resaw is not None:
-        lines = ("the outside first; off the inside as little", "as flattens it: what comes off spoils the match")
-        return ToSet(reading=floor.read(part.thickness), headline="Plane to", lines=lines)
+        lines = (
+            say("the outside first; off the inside as little"),
+            say("as flattens it: what comes off spoils the match"),
+        )
+        return ToSet(reading=floor.read(part.thickness), headline=say("Plane to"), lines=lines)
     return ToSet(
-        reading=floor.read(part.thickness), headline="Plane to", lines=_then(floor, item, part, "rip", APART)[:2]
+        reading=floor.read(part.thickness), headline=say("Plane to"), lines=_then(floor, item, part, "rip", APART)[:2]
     )

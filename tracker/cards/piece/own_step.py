@@ -11,6 +11,7 @@ from tracker.design.model import Assembly, Part
 from tracker.design.own_step import OwnStep
 from tracker.floor.floor import Floor
 from tracker.measure import Angle, Length, Reading, Span, read_angle, read_as_written
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import OWN, Step
 
@@ -77,10 +78,10 @@ def _said(name: str) -> str:
 
 def _with(floor: Floor, own: OwnStep) -> Iterator[str]:
     if own.tool:
-        yield f"Tool: {own.tool}"
+        yield say("Tool: {tool}", tool=own.tool)
     if own.jig:
         jig = next((each for each in floor.run.items.values() if each.id == own.jig), None)
-        yield f"Jig: {jig.name if jig else own.jig}"
+        yield say("Jig: {jig}", jig=jig.name if jig else own.jig)
 
 
 def step_notes(floor: Floor, item: Item, step: Step | None) -> str:

@@ -26,12 +26,13 @@ from tracker.floor.saw_cuts import cuts_of
 from tracker.measure import read_angle
 from tracker.plan.laps import laps_of
 from tracker.plan.tapers import taper_marks
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import PASSES, Step
 
 ROOM = 88
 """Signs that two small lines of a card hold."""
-MORE = "more: tap the drawing"
+MORE = say("more: tap the drawing")
 CHECKS = 5
 """How many checks a card has room for: those made on the piece alone come first."""
 
@@ -110,7 +111,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         action=next_action(floor, item, step),
         undo=undo(floor, item),
         into=place or "",
-        into_words=f"Goes into {floor.item(place).short}" if place else "",
+        into_words=say("Goes into {name}", name=floor.item(place).short) if place else "",
         said=_within(
             each.warning if each else "",
             older,
@@ -155,7 +156,13 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
     operation = step.operation if step is not None else ""
     if operation == "taper" and (marks := taper_marks(floor.solid(item))):
         more = f" · {MORE}" if len(marks) > 1 else ""
-        return f"{capital(marks[0].edge)} edge, {read_angle(marks[0].angle)}°, from end {marks[0].start_from}{more}"
+        return say(
+            "{edge} edge, {angle}°, from end {start_from}{more}",
+            edge=capital(marks[0].edge),
+            angle=read_angle(marks[0].angle),
+            start_from=marks[0].start_from,
+            more=more,
+        )
     if operation == "drill" and floor.part(item).holes:
         setup = drill_setup(floor, item)
         how = setup.words if setup.title.startswith("Pocket") else f"{setup.title}: {setup.words}"

@@ -12,17 +12,25 @@ from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
 from tracker.plan.placeable import has_places
+from tracker.words import say
 from tracker.work.decide.blockers import next_step
 from tracker.work.decide.intents import Measure as MeasureIntent
 from tracker.work.decide.intents import PutAside, Spoil, Swap
 from tracker.work.facts import Dimension, Measured
 from tracker.work.run import Item
 
-SPOILED_BY = ("knot or shake", "split", "cut too short", "wrong angle", "tear-out", "bad screw hole")
-ASIDE_FOR = ("waiting for stock", "needs a look", "let the wood acclimate", "for later")
+SPOILED_BY = (
+    say("knot or shake"),
+    "split",
+    say("cut too short"),
+    say("wrong angle"),
+    "tear-out",
+    say("bad screw hole"),
+)
+ASIDE_FOR = (say("waiting for stock"), say("needs a look"), say("let the wood acclimate"), say("for later"))
 NOTES = (
-    "knot", "split", "sapwood", "best face", "cupped", "twisted", "tear-out", "filled",
-    "loose fit", "tight fit", "dark", "light",
+    "knot", "split", "sapwood", say("best face"), "cupped", "twisted", "tear-out", "filled",
+    say("loose fit"), say("tight fit"), "dark", "light",
 )  # fmt: skip
 """Words that are typed with one tap."""
 _ORDINALS = {2: "second", 3: "third"}
@@ -61,13 +69,15 @@ def life_card(floor: Floor, key: str) -> LifeCard:
             *place,
             LifeOption(
                 key="measure",
-                text="Record a size",
-                said=measured_words(floor, item) or "none yet; or its moisture",
+                text=say("Record a size"),
+                said=measured_words(floor, item) or say("none yet; or its moisture"),
                 tone="ready",
             ),
             _aside(floor, item),
             _swap(floor, item),
-            LifeOption(key="note", text="Add a note", said=note_words(floor, item) or "none yet", tone="ready"),
+            LifeOption(
+                key="note", text=say("Add a note"), said=note_words(floor, item) or say("none yet"), tone="ready"
+            ),
             _spoil(floor, item),
         ),
     )
@@ -77,8 +87,8 @@ def _lay(floor: Floor, item: Item) -> LifeOption:
     """How it lies on the saw; once it is to be shaped, what it is sawn to, if the build file says so."""
     step = next_step(floor.run, floor.state, item)
     if step is not None and step.operation == "shape" and outline_of(floor, item.key):
-        return LifeOption(key="outline", text="Outline", said="and its template", tone="ready")
-    return LifeOption(key="lay", text="On the saw", said="how to lay the piece for each end", tone="ready")
+        return LifeOption(key="outline", text=say("Outline"), said=say("and its template"), tone="ready")
+    return LifeOption(key="lay", text=say("On the saw"), said=say("how to lay the piece for each end"), tone="ready")
 
 
 def _place(floor: Floor, item: Item) -> tuple[LifeOption, ...]:
@@ -86,38 +96,50 @@ def _place(floor: Floor, item: Item) -> tuple[LifeOption, ...]:
     into = floor.state.into(floor.run, item)
     if into is None or not has_places(floor.run.build, floor.item(into).id):
         return ()
-    return (LifeOption(key="place", text="Where it goes", said=floor.item(into).title, tone="ready"),)
+    return (LifeOption(key="place", text=say("Where it goes"), said=floor.item(into).title, tone="ready"),)
 
 
 def _no_place_words(floor: Floor, item: Item) -> str:
     into = floor.state.into(floor.run, item)
     if into is None or not any(assembly.place for assembly in floor.run.build.assemblies):
         return ""
-    return f"The build file doesn't say where the pieces of {floor.item(into).title} go."
+    return say("The build file doesn't say where the pieces of {name} go.", name=floor.item(into).title)
 
 
 def _aside(floor: Floor, item: Item) -> LifeOption:
     aside = floor.state.aside(floor.run, item)
     if aside is not None:
-        return LifeOption(key="take up", text="Back to work", said=f"aside: {aside.fact.why}", tone="ready")
+        return LifeOption(
+            key="take up", text=say("Back to work"), said=say("aside: {why}", why=aside.fact.why), tone="ready"
+        )
     refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
-    return LifeOption(key="aside", text="Set aside", said=why or "for later", tone="ready", why=why)
+    return LifeOption(key="aside", text=say("Set aside"), said=why or say("for later"), tone="ready", why=why)
 
 
 def _spoil(floor: Floor, item: Item) -> LifeOption:
     refusal = floor.refusal(Spoil(item.key, SPOILED_BY[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
     return LifeOption(
-        key="spoil", text="Scrap", said=why or making_words(floor, item) or "and make another", tone="caution", why=why
+        key="spoil",
+        text=say("Scrap"),
+        said=why or making_words(floor, item) or say("and make another"),
+        tone="caution",
+        why=why,
     )
 
 
 def _swap(floor: Floor, item: Item) -> LifeOption:
     found = twins(floor, item.key)
-    said = f"{len(found)} to choose from" if len(found) > 1 else found[0].title if found else "nothing to swap with"
+    said = (
+        say("{count} to choose from", count=len(found))
+        if len(found) > 1
+        else found[0].title
+        if found
+        else say("nothing to swap with")
+    )
     return LifeOption(
-        key="swap", text="Swap places", said=said, tone="ready", why="" if found else f"{item.short}: {said}."
+        key="swap", text=say("Swap places"), said=said, tone="ready", why="" if found else f"{item.short}: {said}."
     )
 
 
@@ -141,7 +163,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
             continue
         into = state.into(run, other)
         if into != place and floor.refusal(Swap(key, other.key, run=floor.run.name)) is None:
-            home = f"goes into {run.items[into].short}" if into else "not part of an assembly"
+            home = say("goes into {items}", items=run.items[into].short) if into else say("not part of an assembly")
             found.append(Twin(key=other.key, title=brief(other.title), said=home))
     return tuple(found)
 
@@ -166,9 +188,9 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
     ripped = floor.state.is_done(floor.run, item, "rip") or not item.step("rip")
     width = part.width if ripped else floor.run.build.wood(part.wood).width
     rows: tuple[tuple[Dimension, str, Length], ...] = (
-        ("length", f"Length{f', {where}' if where else ''}", length),
-        ("width", "Width", width),
-        ("thickness", "Thickness", part.thickness),
+        ("length", (say("Length, {where}", where=where) if where else say("Length")), length),
+        ("width", say("Width"), width),
+        ("thickness", say("Thickness"), part.thickness),
     )
     measured = floor.state.measures(floor.run, item)
     return tuple(
@@ -176,7 +198,9 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
             what=what,
             text=text,
             planned=planned,
-            said=_found(floor, measured[what].fact) if what in measured else f"planned {floor.read(planned).text}",
+            said=_found(floor, measured[what].fact)
+            if what in measured
+            else say("planned {planned}", planned=floor.read(planned).text),
         )
         for what, text, planned in rows
     )
@@ -217,7 +241,7 @@ def making_words(floor: Floor, item: Item) -> str:
     if making == 1:
         return ""
     why = floor.state.spoils(floor.run, item)[-1].fact.why
-    return f"{_ORDINALS.get(making, f'{making}th')} making: {why}"
+    return say("{get} making: {why}", get=_ORDINALS.get(making, f"{making}th"), why=why)
 
 
 def life_words(floor: Floor, item: Item) -> tuple[str, ...]:

@@ -11,6 +11,7 @@ from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.cuts import Pass
 from tracker.plan.on_saw import OnSaw, lay_on_saw
+from tracker.words import say
 from tracker.work.run import Item
 
 
@@ -30,19 +31,19 @@ class SawView(Struct, frozen=True, kw_only=True):
 
     @property
     def face(self) -> str:
-        return f"{self.cut.up} up"
+        return say("{up} up", up=self.cut.up)
 
     @property
     def edge(self) -> str:
         """What lies against the fence; a rip's straight edge may be either."""
-        return f"{self.cut.fence} to the fence" if self.laid else "straight edge to the fence"
+        return say("{fence} to the fence", fence=self.cut.fence) if self.laid else say("straight edge to the fence")
 
     @property
     def measured(self) -> str:
         """What the line below the drawing measures: to the stop block, or to a mark."""
         if self.cut.operation == "rip":
-            return "rip fence"
-        return "stop block" if self.cut.stop is not None else "mark"
+            return say("rip fence")
+        return say("stop block") if self.cut.stop is not None else say("mark")
 
 
 def saw_view(floor: Floor, item: Item, each: Pass) -> SawView | None:

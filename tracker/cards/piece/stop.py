@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import setups_of
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -11,4 +12,4 @@ from tracker.work.steps import Step
 def stop_words(floor: Floor, item: Item, step: Step | None) -> str:
     """`stop 9 1⁄4″`; nothing for a step without a stop."""
     stops = [setup.stop for setup in setups_of(floor, item, step) if setup.stop] if step else []
-    return f"stop {floor.read(stops[-1]).text}" if stops else ""
+    return say("stop {stops}", stops=floor.read(stops[-1]).text) if stops else ""

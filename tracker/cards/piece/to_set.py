@@ -14,6 +14,7 @@ from tracker.floor.saw_cuts import pass_of
 from tracker.measure import Reading
 from tracker.plan.cuts import Pass, angle_words
 from tracker.plan.tapers import taper_marks
+from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import Step
 
@@ -52,26 +53,30 @@ def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> To
     if step is not None and step.operation == "drill" and floor.part(item).holes:
         return _drill(floor, item, floor.part(item).holes[0])
     if step is not None and step.operation == "drill" and (slot := longest_slot(floor, item)):
-        return ToSet(reading=slot[0], headline="Slot length", angles=((slot[1], "screw from inner end"),))
+        return ToSet(reading=slot[0], headline=say("Slot length"), angles=((slot[1], say("screw from inner end")),))
     solid = floor.solid(item)
     where = "" if solid.square else edge_words(floor, solid)
-    return ToSet(reading=floor.read(solid.length), headline="Length", lines=(where,) if where else ())
+    return ToSet(reading=floor.read(solid.length), headline=say("Length"), lines=(where,) if where else ())
 
 
 def _sawn(floor: Floor, item: Item, each: Pass) -> ToSet:
-    which = f"End {each.end}, {'first' if each.first else 'second'} cut" if each.end else ""
+    which = (
+        (say("End {end}, first cut", end=each.end) if each.first else say("End {end}, second cut", end=each.end))
+        if each.end
+        else ""
+    )
     angles = list(angle_words(each))
     how = " ".join(_how(floor, item, each))
     if each.first and not each.set.mm and each.possible:
         return _from_the_corner(angles, which, how)
-    headline = "Stop block" if each.stop is not None else "Mark, no stop"
+    headline = say("Stop block") if each.stop is not None else say("Mark, no stop")
     if each.operation == "rip":
-        headline = "Rip fence"
+        headline = say("Rip fence")
     return ToSet(
         reading=floor.read(each.set),
         headline=headline,
         angles=tuple(angles) if each.possible else (),
-        which=which or ("Blank" if each.operation == "cut" else "Rip"),
+        which=which or (say("Blank") if each.operation == "cut" else say("Rip")),
         how=how,
     )
 
@@ -81,7 +86,7 @@ def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToS
     if len(angles) == 1:
         ((angle, words),) = angles
         return ToSet(reading=angle, headline=capital(words), which=which, how=how)
-    return ToSet(reading="no stop", headline="Set the saw", angles=tuple(angles), which=which, how=how)
+    return ToSet(reading=say("no stop"), headline=say("Set the saw"), angles=tuple(angles), which=which, how=how)
 
 
 def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
@@ -90,16 +95,16 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
         assert each.setting is not None
         yield f"{capital(each.setting.note)}."
         return
-    side = f"to the {each.blade}" if each.blade else "on the waste's side"
+    side = say("to the {blade}", blade=each.blade) if each.blade else say("on the waste's side")
     if each.first and each.set.mm:
-        yield f"From the blank's end, blade {each.blade or side}."
+        yield say("From the blank's end, blade {blade}.", blade=each.blade or side)
     elif each.first:
-        yield "No stop: start at the corner."
+        yield say("No stop: start at the corner.")
     elif each.stop is None and each.operation != "rip":
-        yield f"Blade {side}."
+        yield say("Blade {side}.", side=side)
     elif each.end and not angle_words(each):
         other = "B" if each.end == "A" else "A"
-        yield f"End {other} against the stop."
+        yield say("End {other} against the stop.", other=other)
     if not each.first:
         yield from _check(floor, item, each)
 
@@ -108,17 +113,22 @@ def _check(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
     """`Check 9 1⁄4″ longest edge, a hair under.` Nothing where the tape would read what was set, all along."""
     reading, solid = floor.read(each.check), floor.solid(item)
     over, *_ = reading.hair.split(" (") if not (each.operation == "cut" and floor.part(item).allowance) else ("",)
-    where = edge_words(floor, solid) if each.end and not solid.square else "wide" if each.operation == "rip" else ""
+    where = (
+        edge_words(floor, solid) if each.end and not solid.square else say("wide") if each.operation == "rip" else ""
+    )
     if where or over or reading.text != floor.read(each.set).text:
-        yield f"Check {', '.join(filter(None, (f'{reading.text} {where}'.rstrip(), over if each.end else '')))}."
+        yield say(
+            "Check {filter}.",
+            filter=", ".join(filter(None, (f"{reading.text} {where}".rstrip(), over if each.end else ""))),
+        )
 
 
 def _taper(floor: Floor, item: Item) -> ToSet:
     mark = taper_marks(floor.solid(item))[0]
     return ToSet(
         reading=floor.read(mark.start),
-        headline="Taper starts",
-        angles=((floor.read(mark.leaves), f"left at {mark.end}"),),
+        headline=say("Taper starts"),
+        angles=((floor.read(mark.leaves), say("left at {end}", end=mark.end)),),
     )
 
 
@@ -127,10 +137,12 @@ def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
     edge = "far" if item.hand == "right" else "near"
     alike = [each for each in floor.part(item).holes if each.from_edge == hole.from_edge and each.face == hole.face]
     ends = sorted({each.end for each in alike})
-    besides: list[tuple[Reading | str, str]] = [(floor.read(each), "and") for each in hole.from_edge[1:2]]
+    besides: list[tuple[Reading | str, str]] = [(floor.read(each), say("and")) for each in hole.from_edge[1:2]]
     if hole.from_end is not None:
-        besides.append((floor.read(hole.from_end), "from ends" if len(ends) == 2 else f"from {ends[0]}"))
+        besides.append(
+            (floor.read(hole.from_end), say("from ends") if len(ends) == 2 else say("from {ends}", ends=ends[0]))
+        )
     if hole.from_face is not None:
-        besides.append((floor.read(hole.from_face), "from bottom"))
-    headline = "From bottom face" if hole.face in ("near", "far") else f"From {edge} edge"
+        besides.append((floor.read(hole.from_face), say("from bottom")))
+    headline = say("From bottom face") if hole.face in ("near", "far") else say("From {edge} edge", edge=edge)
     return ToSet(reading=floor.read(hole.from_edge[0]), headline=headline, angles=tuple(besides[:2]))

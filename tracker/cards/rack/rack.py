@@ -19,6 +19,7 @@ from tracker.floor.rack import entered
 from tracker.measure import Length
 from tracker.measure.length import of_grid
 from tracker.plan.boards.offcuts import free_names
+from tracker.words import say, say_many
 from tracker.work.board_of_piece import what_was_cut_from
 from tracker.work.decide.intents import GiveBack, Rack
 from tracker.work.facts import Defect
@@ -42,7 +43,7 @@ class RackCard(Struct, frozen=True, kw_only=True):
     rows: tuple[RackRow, ...]
     woods: tuple[tuple[str, str], ...]
     """Id and words of each wood that a board can be entered of."""
-    empty: str = "No boards on the rack. Measure one in: length, width, thickness, and what is wrong with it."
+    empty: str = say("No boards on the rack. Measure one in: length, width, thickness, and what is wrong with it.")
 
 
 class BoardOption(Struct, frozen=True, kw_only=True):
@@ -81,12 +82,12 @@ def _row(floor: Floor, key: str, board: RackBoard) -> RackRow:
     defects = len(board.defects) + len(board.edge_defects)
     said = (
         board.wood,
-        f"{defects} defect{'' if defects == 1 else 's'}" if defects else "",
+        say_many("{count} defect", "{count} defects", defects) if defects else "",
         moisture_said(floor, key).partition(",")[0],
-        "labelled" if key in floor.state.labelled(floor.run) else "no label yet",
+        say("labelled") if key in floor.state.labelled(floor.run) else say("no label yet"),
     )
     cut = what_was_cut_from(floor.run, floor.state, key)
-    words = " · ".join(word for word in (*said, "in use" if cut else "") if word)
+    words = " · ".join(word for word in (*said, say("in use") if cut else "") if word)
     return RackRow(
         key=key, title=f"{board.name}: {size_words(floor, board)}", said=words, tone="done" if cut else "ready"
     )
@@ -102,29 +103,40 @@ def size_words(floor: Floor, board: RackBoard) -> str:
 def board_card(floor: Floor, key: str) -> RackBoardCard:
     """One board. What the build file says of a board is changed there."""
     board = entered(floor.run, floor.state).get(key)
-    moisture = BoardOption(key="moisture", text="Moisture", said=moisture_said(floor, key) or "by the meter")
+    moisture = BoardOption(key="moisture", text=say("Moisture"), said=moisture_said(floor, key) or say("by the meter"))
     if board is None:
         board = floor.run.boards[key]
         return RackBoardCard(
-            key=key, title=f"Board {board.name}", said=f"{size_words(floor, board)}. Change it in the build file.",
+            key=key,
+            title=say("Board {board}", board=board.name),
+            said=say("{size}. Change it in the build file.", size=size_words(floor, board)),
             options=(moisture,),
-        )  # fmt: skip
+        )
     cut = what_was_cut_from(floor.run, floor.state, key)
-    why = f"{cut} was cut from it." if cut else ""
+    why = say("{cut} was cut from it.", cut=cut) if cut else ""
     fact = floor.state.racked(floor.run)[board.name].fact
-    price = money(floor.run.build, Decimal(fact.price)) if fact.price else "not known"
+    price = money(floor.run.build, Decimal(fact.price)) if fact.price else say("not known")
     return RackBoardCard(
         key=key,
-        title=f"Board {board.name}",
+        title=say("Board {board}", board=board.name),
         said="; ".join((size_words(floor, board), *defect_words(floor, fact.defects))),
         options=(
-            BoardOption(key="size", text="Size", said=size_words(floor, board), why=why),
-            BoardOption(key="defect", text="Add a defect", said=f"{len(fact.defects) or 'none'} so far", why=why),
-            moisture,
-            BoardOption(key="price", text="Price", said=price),
-            BoardOption(key="photo", text="Photo", said=fact.picture or "none yet"),
+            BoardOption(key="size", text=say("Size"), said=size_words(floor, board), why=why),
             BoardOption(
-                key="give back", text="Give it back", said=why or "it is here no more", tone="caution", why=why
+                key="defect",
+                text=say("Add a defect"),
+                said=say("{count} so far", count=len(fact.defects) or say("none")),
+                why=why,
+            ),
+            moisture,
+            BoardOption(key="price", text=say("Price"), said=price),
+            BoardOption(key="photo", text=say("Photo"), said=fact.picture or say("none yet")),
+            BoardOption(
+                key="give back",
+                text=say("Give it back"),
+                said=why or say("it is here no more"),
+                tone="caution",
+                why=why,
             ),
         ),
     )
@@ -143,11 +155,18 @@ def defect_words(floor: Floor, defects: tuple[Defect, ...]) -> tuple[str, ...]:
     """`defect 20″ to 22″`, `3⁄4″ of the near edge, 60″ to 90″`."""
 
     def words(each: Defect) -> str:
-        along = f"{floor.read(of_grid(each.start)).text} to {floor.read(of_grid(each.end)).text}"
+        along = say(
+            "{start} to {end}", start=floor.read(of_grid(each.start)).text, end=floor.read(of_grid(each.end)).text
+        )
         return (
-            f"{floor.read(of_grid(each.deep)).text} of the {each.edge} edge, {along}"
+            say(
+                "{deep} of the {edge} edge, {along}",
+                deep=floor.read(of_grid(each.deep)).text,
+                edge=each.edge,
+                along=along,
+            )
             if each.deep
-            else f"defect {along}"
+            else say("defect {along}", along=along)
         )
 
     return tuple(words(each) for each in defects)

@@ -10,6 +10,7 @@ from msgspec import Struct
 
 from tracker.cards.labels.labels_of_run import board_words
 from tracker.floor.floor import Floor
+from tracker.words import say
 from tracker.work.codes import Code, grouped, parse_code
 from tracker.work.decide.decide import next_step
 from tracker.work.decide.intents import CheckIn
@@ -64,7 +65,7 @@ class OfAnotherBuild(Struct, frozen=True):
     build: str
     run: str
     has_file: bool
-    message: str = "That label is from another build."
+    message: str = say("That label is from another build.")
 
 
 class NotKnown(Struct, frozen=True):
@@ -86,8 +87,8 @@ class Owner(Struct, frozen=True):
     has_file: bool
 
 
-NOT_OURS = "Not a Kerfcard label. Scan it again, or type the ten characters under the QR code."
-NO_LONGER = "That label is from a piece that this build no longer has."
+NOT_OURS = say("Not a Kerfcard label. Scan it again, or type the ten characters under the QR code.")
+NO_LONGER = say("That label is from a piece that this build no longer has.")
 
 
 def scan_answer(
@@ -108,11 +109,17 @@ def scan_answer(
             key = board_key(board.name)
             if any(planned.key == key for planned in floor.state.boards(floor.run)):
                 return TakeBoard(key)
-            return AboutBoard(f"Board {board.name} on the rack: {', '.join(board_words(floor.run, board))}.")
+            return AboutBoard(
+                say(
+                    "Board {board} on the rack: {board2}.",
+                    board=board.name,
+                    board2=", ".join(board_words(floor.run, board)),
+                )
+            )
     if owner == "not looked up":
         return AskLibrary(code)
     if owner is None:
-        return NotKnown(f"{grouped(code)} is a Kerfcard label, but of no build on this tablet.")
+        return NotKnown(say("{code} is a Kerfcard label, but of no build on this tablet.", code=grouped(code)))
     if floor is not None and owner.run == floor.run.name:
         return NotKnown(NO_LONGER)
     return OfAnotherBuild(code, owner.build, owner.run, owner.has_file)
@@ -135,15 +142,19 @@ def _at_the_glueup(floor: Floor, assembly: str, key: str) -> ShowItem | CheckedI
         return ShowItem(key)
     if key not in members:
         into = floor.state.into(floor.run, item)
-        home = f"It goes into {floor.item(into).short}." if into else "It isn't part of a glue-up."
-        return NotCheckedIn(f"{item.short} isn't part of {joined.short}. {home}")
+        home = say("It goes into {name}.", name=floor.item(into).short) if into else say("It isn't part of a glue-up.")
+        return NotCheckedIn(
+            say("{name} isn't part of {joined}. {home}", name=item.short, joined=joined.short, home=home)
+        )
     if missing is not None:
-        return NotCheckedIn(f"{item.short} isn't ready: not {missing.past} yet. It was not counted.")
+        return NotCheckedIn(
+            say("{name} isn't ready: not {past} yet. It was not counted.", name=item.short, past=missing.past)
+        )
     seen, intent = floor.state.checked_in(floor.run, joined), CheckIn(assembly, key, run=floor.run.name)
     refusal = floor.refusal(intent)
     if refusal is not None and step.id != "clamp" and key not in seen:
         return NotCheckedIn(refusal.reason)
-    again = "was already in" if key in seen else "is in"
+    again = say("was already in") if key in seen else say("is in")
     message = f"{item.short} {again}: {_count(floor, members, {*seen, key})}"
     return CheckedIn(key, message, None if refusal else intent)
 
@@ -153,6 +164,6 @@ def _count(floor: Floor, members: Collection[str], seen: Collection[str]) -> str
     left = [floor.item(member).short for member in members if member not in seen]
     count = len(members)
     if not left:
-        return f"all {count} scanned."
-    to_come = f". Still to come: {' and '.join(left)}." if len(left) <= 2 else ""
-    return f"{count - len(left)} of {count} scanned{to_come}"
+        return say("all {count} scanned.", count=count)
+    to_come = say(". Still to come: {left}.", left=say(" and ").join(left)) if len(left) <= 2 else ""
+    return say("{count} of {count2} scanned{to_come}", count=count - len(left), count2=count, to_come=to_come)

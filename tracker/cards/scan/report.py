@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from tracker.words import say
 from tracker.work.codes import Code, grouped
 from tracker.work.run import Run, board_key
 
@@ -16,7 +17,7 @@ def _named(run: Run | None, code: Code) -> tuple[str, str] | None:
     if key := run.by_code.get(code):
         return key, run.items[key].title
     board = run.board_of(code)
-    return (board_key(board.name), f"Board {board.name}") if board else None
+    return (board_key(board.name), say("Board {board}", board=board.name)) if board else None
 
 
 def titles_of(run: Run | None, codes: Iterable[Code]) -> tuple[tuple[str, Code], ...]:
@@ -53,12 +54,16 @@ def scan_lines(report: Iterable[Mapping[str, Any]]) -> Iterator[str]:
     """The same report for people, a line a code."""
     for entry in report:
         for code in entry["codes"]:
-            yield f"{entry['picture']}: {_words(code) if code['valid'] else 'not a Kerfcard label'}"
+            yield (
+                f"{entry['picture']}: {_words(code)}"
+                if code["valid"]
+                else say("{entry}: not a Kerfcard label", entry=entry["picture"])
+            )
         if entry.get("maybe"):
-            likeliest = " or ".join(_words(code) for code in entry["maybe"])
-            yield f"{entry['picture']}: can't tell; perhaps {likeliest}"
+            likeliest = say(" or ").join(_words(code) for code in entry["maybe"])
+            yield say("{entry}: can't tell; perhaps {likeliest}", entry=entry["picture"], likeliest=likeliest)
         elif not entry["codes"]:
-            yield f"{entry['picture']}: not a Kerfcard label"
+            yield say("{entry}: not a Kerfcard label", entry=entry["picture"])
 
 
 def _words(code: Mapping[str, Any]) -> str:

@@ -7,14 +7,16 @@ from datetime import datetime
 
 from msgspec import Struct
 
+from tracker.words import say
+
 WHY = {
-    "day": "daily",
-    "finished": "when a build was finished",
-    "restored": "after one was put back",
-    "asked": "asked for",
-    "import": "before another tablet's record was taken in",
-    "guard": "when the record's file was gone",
-    "replaced": "before another was put back",
+    "day": say("daily"),
+    "finished": say("when a build was finished"),
+    "restored": say("after one was put back"),
+    "asked": say("asked for"),
+    "import": say("before another tablet's record was taken in"),
+    "guard": say("when the record's file was gone"),
+    "replaced": say("before another was put back"),
 }
 
 
@@ -38,8 +40,12 @@ def restore_card(backups: Iterable[tuple[str, datetime, str, int | None]], facts
 def _said(why: str, held: int | None, facts: int) -> str:
     made = WHY.get(why, why)
     if held is None:
-        return f"{made}: it can't be read"
-    holds = f"{made}: {held} {'entry' if held == 1 else 'entries'}"
+        return say("{made}: it can't be read", made=made)
+    holds = f"{made}: {held} {('entry' if held == 1 else 'entries')}"
     if held == facts:
-        return f"{holds}, as many as now"
-    return f"{holds}, {abs(facts - held)} {'fewer' if held < facts else 'more'} than now"
+        return say("{holds}, as many as now", holds=holds)
+    return (
+        say("{holds}, {facts} fewer than now", holds=holds, facts=abs(facts - held))
+        if held < facts
+        else say("{holds}, {facts} more than now", holds=holds, facts=abs(facts - held))
+    )

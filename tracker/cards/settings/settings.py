@@ -6,6 +6,8 @@ from collections.abc import Mapping
 
 from msgspec import Struct
 
+from tracker.words import say
+
 STATIONS = ("saw", "drill", "bench", "sanding", "finishing")
 
 
@@ -34,85 +36,90 @@ def _choices(*pairs: tuple[str, str]) -> tuple[Choice, ...]:
     return tuple(Choice(value, word) for value, word in pairs)
 
 
-_FILE = "Used when the build file doesn't say."
+_FILE = say("Used when the build file doesn't say.")
 SETTINGS = (
     Setting(
         name="handed",
-        title="Hand",
-        note="Which hand taps? Cards and buttons move to that side.",
-        choices=_choices(("right", "right hand"), ("left", "left hand")),
+        title=say("Hand"),
+        note=say("Which hand taps? Cards and buttons move to that side."),
+        choices=_choices(("right", say("right hand")), ("left", say("left hand"))),
     ),
     Setting(
         name="theme",
-        title="Screen light",
-        note="For a bright day, or a dark shop.",
-        choices=_choices(("day", "bright day"), ("shop", "dark shop")),
+        title=say("Screen light"),
+        note=say("For a bright day, or a dark shop."),
+        choices=_choices(("day", say("bright day")), ("shop", say("dark shop"))),
     ),
     Setting(
         name="sound",
-        title="Sound",
-        note="When a timer runs out. The screen flashes either way.",
-        choices=_choices(("on", "on"), ("off", "off")),
+        title=say("Sound"),
+        note=say("When a timer runs out. The screen flashes either way."),
+        choices=_choices(("on", say("on")), ("off", say("off"))),
     ),
     Setting(
         name="station",
-        title="Station",
-        note="Where this tablet is kept.",
+        title=say("Station"),
+        note=say("Where this tablet is kept."),
         choices=_choices(*((name, name) for name in STATIONS)),
     ),
     Setting(
         name="tablet name",
-        title="Tablet",
-        note="What this tablet is called in the record.",
-        choices=_choices(*((word, word) for word in ("Shop tablet", "Saw tablet", "Bench tablet", "Finishing tablet"))),
+        title=say("Tablet"),
+        note=say("What this tablet is called in the record."),
+        choices=_choices(
+            *(
+                (word, word)
+                for word in (say("Shop tablet"), say("Saw tablet"), say("Bench tablet"), say("Finishing tablet"))
+            )
+        ),
     ),
     Setting(
         name="units",
-        title="Units",
-        note="Lengths are shown in these, whatever the build file is written in.",
-        choices=_choices(("", "as in the build"), ("in", "inches"), ("mm", "millimetres")),
+        title=say("Units"),
+        note=say("Lengths are shown in these, whatever the build file is written in."),
+        choices=_choices(("", say("as in the build")), ("in", say("inches")), ("mm", say("millimetres"))),
     ),
     Setting(
         name="inch mark",
-        title="Inch tape",
-        note=f"The finest mark you cut to. {_FILE}",
+        title=say("Inch tape"),
+        note=say("The finest mark you cut to. {file}", file=_FILE),
         choices=_choices(("1/16 in", "1/16"), ("1/8 in", "1/8"), ("1/32 in", "1/32"), ("1/64 in", "1/64")),
     ),
     Setting(
         name="metric mark",
-        title="Metric tape",
-        note=f"The finest mark you cut to. {_FILE}",
-        choices=_choices(("1 mm", "1 mm"), ("0.5 mm", "0.5 mm")),
+        title=say("Metric tape"),
+        note=say("The finest mark you cut to. {file}", file=_FILE),
+        choices=_choices(("1 mm", say("1 mm")), ("0.5 mm", say("0.5 mm"))),
     ),
     Setting(
         name="kerf",
-        title="Blade kerf",
-        note=f"Measure a cut: the width that the blade takes. {_FILE}",
+        title=say("Blade kerf"),
+        note=say("Measure a cut: the width that the blade takes. {file}", file=_FILE),
         choices=_choices(
-            ("", "ordinary: 1/8 in or 3 mm"),
-            ("3/32 in", "thin: 3/32 in"),
-            ("1/8 in", "1/8 in"),
-            ("2.4 mm", "2.4 mm"),
-            ("2.8 mm", "2.8 mm"),
-            ("3.2 mm", "3.2 mm"),
+            ("", say("ordinary: 1/8 in or 3 mm")),
+            ("3/32 in", say("thin: 3/32 in")),
+            ("1/8 in", say("1/8 in")),
+            ("2.4 mm", say("2.4 mm")),
+            ("2.8 mm", say("2.8 mm")),
+            ("3.2 mm", say("3.2 mm")),
         ),
     ),
     Setting(
         name="max miter",
-        title="Largest swing",
-        note=f"How far the scale reaches, each side. {_FILE}",
+        title=say("Largest swing"),
+        note=say("How far the scale reaches, each side. {file}", file=_FILE),
         choices=_choices(*((value, f"{value}°") for value in ("50", "45", "47", "52", "60"))),
     ),
     Setting(
         name="max bevel",
-        title="Largest tilt",
-        note=f"How far the blade tilts. {_FILE}",
+        title=say("Largest tilt"),
+        note=say("How far the blade tilts. {file}", file=_FILE),
         choices=_choices(*((value, f"{value}°") for value in ("45", "46", "47", "48"))),
     ),
     Setting(
         name="backups kept",
-        title="Backups kept",
-        note="One is made each day of work, and when a build is finished; the oldest goes.",
+        title=say("Backups kept"),
+        note=say("One is made each day of work, and when a build is finished; the oldest goes."),
         choices=_choices(("14", "14"), ("7", "7"), ("30", "30"), ("90", "90")),
     ),
 )
@@ -131,13 +138,13 @@ def settings_card(values: Mapping[str, str]) -> SettingsCard:
 
 
 _SCREEN_SAID_BY = {
-    "environment": "as KIVY_DPI says",
-    "card": "measured with a bank card",
-    "screen": "as the screen says",
-    "guess": "a guess: measure it with a bank card",
+    "environment": say("as KIVY_DPI says"),
+    "card": say("measured with a bank card"),
+    "screen": say("as the screen says"),
+    "guess": say("a guess: measure it with a bank card"),
 }
 
 
 def screen_words(dpi: float, source: str) -> str:
     """How many points of the screen make an inch, and who says so: `environment`, `card`, `screen` or `guess`."""
-    return f"{dpi:.0f} points to an inch, {_SCREEN_SAID_BY[source]}"
+    return say("{dpi:.0f} points to an inch, {screen_said_by}", dpi=dpi, screen_said_by=_SCREEN_SAID_BY[source])

@@ -8,6 +8,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from tracker.cards.marks import Tone
+from tracker.words import say
 from tracker.work.facts import Entry, Spoiled, Undone
 from tracker.work.state.state import State
 
@@ -32,7 +33,7 @@ class TakeInCard(Struct, frozen=True, kw_only=True):
     title: str
     rows: tuple[TakeInRow, ...]
     undoes: bool
-    empty: str = "Everything in this file is known here already."
+    empty: str = say("Everything in this file is known here already.")
 
 
 def take_in_card(before: State, after: State, new: Sequence[Entry], tablet: str) -> TakeInCard:
@@ -44,24 +45,26 @@ def take_in_card(before: State, after: State, new: Sequence[Entry], tablet: str)
     mine = sum(fact.tablet == tablet for fact in here)
     spoiled = [entry.fact for entry in new if isinstance(entry.fact, Spoiled)]
     against: list[TakeInRow] = []
-    against += (_row(run, steps, "would no longer be done", "caution") for run, steps in gone.items())
+    against += (_row(run, steps, say("would no longer be done"), "caution") for run, steps in gone.items())
     if here:
-        said = f"{mine} made on this tablet" if mine else ""
-        against.append(TakeInRow(title=f"Takes back {_of(len(here), 'mark', 'marks')}", said=said, tone="caution"))
+        said = say("{mine} made on this tablet", mine=mine) if mine else ""
+        against.append(
+            TakeInRow(title=say("Takes back {of}", of=_of(len(here), "mark", "marks")), said=said, tone="caution")
+        )
     if spoiled:
-        items = [f"{_item(fact.item)} of {_build(fact.run)}" for fact in spoiled]
-        title = f"{_of(len(spoiled), 'piece', 'pieces')} spoiled on another tablet"
+        items = [say("{item} of {build}", item=_item(fact.item), build=_build(fact.run)) for fact in spoiled]
+        title = say("{of} spoiled on another tablet", of=_of(len(spoiled), "piece", "pieces"))
         against.append(TakeInRow(title=title, said=_named(items), tone="caution"))
     rows: list[TakeInRow] = []
     if against:
-        rows += (TakeInRow(title="What it changes here", heading=True), *against)
+        rows += (TakeInRow(title=say("What it changes here"), heading=True), *against)
     if done:
-        rows.append(TakeInRow(title="What it adds", heading=True))
+        rows.append(TakeInRow(title=say("What it adds"), heading=True))
         rows += (_row(run, steps, "done", "done") for run, steps in done.items())
     if new:
-        rows.append(TakeInRow(title="Where it comes from", heading=True))
+        rows.append(TakeInRow(title=say("Where it comes from"), heading=True))
         rows += _tablets(new)
-    title = f"{_of(len(new), 'new fact', 'new facts')}" if new else "Nothing new"
+    title = str(_of(len(new), say("new fact"), say("new facts"))) if new else say("Nothing new")
     return TakeInCard(title=title, rows=tuple(rows), undoes=bool(gone or here))
 
 
@@ -98,17 +101,21 @@ def _tablets(new: Sequence[Entry]) -> Iterable[TakeInRow]:
         times = [entry.at for entry in new if entry.tablet == tablet]
         doubtful = sum(at.year < DOUBTFUL_BEFORE for at in times)
         first, last = min(times), max(times)
-        said = f"{first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} (UTC)"
+        said = say("{first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} (UTC)", first=first, last=last)
         if doubtful:
-            said = f"{said}; {_of(doubtful, 'time', 'times')} can't be right: its clock had lost the date"
+            said = say(
+                "{said}; {of} can't be right: its clock had lost the date", said=said, of=_of(doubtful, "time", "times")
+            )
         yield TakeInRow(
-            title=f"Tablet {tablet}: {_of(number, 'fact', 'facts')}", said=said, tone="waiting" if doubtful else "ready"
+            title=say("Tablet {tablet}: {of}", tablet=tablet, of=_of(number, "fact", "facts")),
+            said=said,
+            tone="waiting" if doubtful else "ready",
         )
 
 
 def _named(words: Sequence[str]) -> str:
     more = len(words) - MOST_NAMED
-    return ", ".join(words[:MOST_NAMED]) + (f" and {more} more" if more > 0 else "")
+    return ", ".join(words[:MOST_NAMED]) + (say(" and {more} more", more=more) if more > 0 else "")
 
 
 def _item(key: str) -> str:

@@ -18,6 +18,7 @@ from tracker.cards.station.settings_of_work import THERE, work_setting
 from tracker.cards.words import brief, capital
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import blank_step, next_step, setups_of
+from tracker.words import say
 from tracker.work.counting import counted
 from tracker.work.decide.decide import Do, DoTogether
 from tracker.work.run import Item, item_key
@@ -54,7 +55,7 @@ class Strip(Struct, frozen=True, kw_only=True):
     @property
     def tally(self) -> str:
         """`18 of 24`."""
-        return f"{self.done} of {len(self.places)}"
+        return say("{done} of {count}", done=self.done, count=len(self.places))
 
     @property
     def next(self) -> Place:
@@ -109,7 +110,13 @@ def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
         return ""
     items = [floor.item(key) for key in together.items]
     every = len(items) == items[0].of
-    text = step.all_claim.format(names=f"{'all ' if every else 'these '}{counted(len(items), items[0].name)}")
+    text = step.all_claim.format(
+        names=(
+            say("all {counted}", counted=counted(len(items), items[0].name))
+            if every
+            else say("these {counted}", counted=counted(len(items), items[0].name))
+        )
+    )
     return capital(text)
 
 
@@ -207,17 +214,27 @@ def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *
     after = following(floor, item, step, station)
     if after is None or action.refusal is not None:
         return action
-    return replace(action, then=f"{after.tally} done, next: {after.name}" if after.tally else f"Next: {after.name}")
+    return replace(
+        action,
+        then=say("{tally} done, next: {after}", tally=after.tally, after=after.name)
+        if after.tally
+        else say("Next: {after}", after=after.name),
+    )
 
 
 def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Action:
     step = next_step(floor, item)
     if step is not None and step.station == station and action.intent is not None:
         go = Go(to="next step", key=item.key)
-        return Action(text=f"Go on: {step.task[0].lower()}{step.task[1:]}", intent=None, go=go, name=item.short)
+        return Action(
+            text=say("Go on: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:]),
+            intent=None,
+            go=go,
+            name=item.short,
+        )
     if step is not None and action.intent is not None:
         go = Go(to="station", key=step.station)
-        return Action(text=f"Go to {THERE[step.station]}", intent=None, go=go, name=item.short)
+        return Action(text=say("Go to {there}", there=THERE[step.station]), intent=None, go=go, name=item.short)
     return action
 
 

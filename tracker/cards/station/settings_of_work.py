@@ -13,15 +13,16 @@ from tracker.design.one_blank import APART
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of, setups_of
 from tracker.plan.milling import OPERATIONS, setting_words, turn_of
+from tracker.words import say, say_many
 from tracker.work.run import Item
 from tracker.work.steps import Station, Step
 
 THERE: dict[Station, str] = {
-    "saw": "the saw",
-    "drill": "the drill",
-    "bench": "the bench",
-    "sanding": "sanding",
-    "finishing": "finishing",
+    "saw": say("the saw"),
+    "drill": say("the drill"),
+    "bench": say("the bench"),
+    "sanding": say("sanding"),
+    "finishing": say("finishing"),
 }
 """Where one goes: `Go to the drill`."""
 
@@ -58,12 +59,12 @@ def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
 def size_words(floor: Floor, item: Item, step: Step) -> str:
     """The size that a piece is brought to; what is next for an assembly."""
     if item.kind == "assembly":
-        return f"Next: {step.task[0].lower()}{step.task[1:]}"
+        return say("Next: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:])
     solid = floor.solid(item)
     if step.id == "cut" and item.step(APART):
-        return "rough blank"
+        return say("rough blank")
     if step.id == "cut" and item.does("trim"):
-        return f"blank {floor.read(solid.along_board).text}"
+        return say("blank {along_board}", along_board=floor.read(solid.along_board).text)
     return floor.read(solid.length).text
 
 
@@ -71,10 +72,10 @@ def _bench(floor: Floor, item: Item) -> tuple[str, str]:
     """Pieces are listed with the assembly that they go into; the assembly itself says how it is joined."""
     into = item.key if item.kind == "assembly" else floor.state.into(floor.run, item)
     if not into:
-        return item.name, "part of no assembly"
+        return item.name, say("part of no assembly")
     assembly = floor.run.build.assembly(floor.item(into).id)
     by = assembly.glue.name if assembly.glue else assembly.by
-    clamps = f", {assembly.clamps} clamp{'' if assembly.clamps == 1 else 's'}" if assembly.clamps else ""
+    clamps = say_many(", {count} clamp", ", {count} clamps", assembly.clamps) if assembly.clamps else ""
     return assembly.name, f"{by}{clamps}"
 
 
@@ -89,13 +90,16 @@ def _saw(floor: Floor, item: Item, step: Step) -> str:
     if step.operation == "taper":
         tapers = floor.solid(item).tapers
         return ", ".join(
-            dict.fromkeys(f"down to {floor.read(each.leave).text} wide at end {each.end}" for each in tapers)
+            dict.fromkeys(
+                say("down to {leave} wide at end {end}", leave=floor.read(each.leave).text, end=each.end)
+                for each in tapers
+            )
         )
     cut = pass_of(floor, item, step)
     if cut is None:
         return ""
-    angles = cut.angles if cut.possible else "this saw can't reach it"
-    stop = f"stop {floor.read(cut.stop).text}" if cut.stop else "no stop"
+    angles = cut.angles if cut.possible else say("this saw can't reach it")
+    stop = say("stop {stop}", stop=floor.read(cut.stop).text) if cut.stop else say("no stop")
     return f"{angles}, {stop}"
 
 

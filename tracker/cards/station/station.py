@@ -14,16 +14,17 @@ from tracker.cards.station.settings_of_work import Setting, size_words, work_set
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
+from tracker.words import say
 from tracker.work.decide.decide import Do, Refusal
 from tracker.work.run import Item
 from tracker.work.steps import Station, Step
 
 STATION_WORDS: dict[Station, str] = {
-    "saw": "Saw",
-    "drill": "Drill",
-    "bench": "Bench",
-    "sanding": "Sanding",
-    "finishing": "Finishing",
+    "saw": say("Saw"),
+    "drill": say("Drill"),
+    "bench": say("Bench"),
+    "sanding": say("Sanding"),
+    "finishing": say("Finishing"),
 }
 
 
@@ -100,11 +101,11 @@ def _groups(
 ) -> Iterator[QueueGroup]:
     """What no longer fits the file, then each setting in the order of work, then what waits."""
     if misfits:
-        yield QueueGroup(title="Made to the old version", setup="the build was revised", rows=tuple(misfits))
+        yield QueueGroup(title=say("Made to the old version"), setup=say("the build was revised"), rows=tuple(misfits))
     for setting, rows in sorted(here.items(), key=lambda pair: pair[0].place):
         yield _group(floor, setting, tuple(rows))
     if waiting:
-        yield QueueGroup(title="Waiting", setup="", rows=tuple(_counted(floor, waiting)))
+        yield QueueGroup(title=say("Waiting"), setup="", rows=tuple(_counted(floor, waiting)))
 
 
 def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
@@ -117,7 +118,9 @@ def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
             yield from same
             continue
         first = floor.item(same[0].key)
-        yield replace(same[0], title=f"{brief(first.name, 24)}, {len(same)} of {first.of}")
+        yield replace(
+            same[0], title=say("{first}, {count} of {of}", first=brief(first.name, 24), count=len(same), of=first.of)
+        )
 
 
 def _group(floor: Floor, setting: Setting, rows: tuple[QueueRow, ...]) -> QueueGroup:
@@ -133,23 +136,23 @@ def _group(floor: Floor, setting: Setting, rows: tuple[QueueRow, ...]) -> QueueG
 
 
 _HERE: dict[Station, str] = {
-    "saw": "to saw",
-    "drill": "to drill",
-    "bench": "to do at the bench",
-    "sanding": "to sand",
-    "finishing": "to finish",
+    "saw": say("to saw"),
+    "drill": say("to drill"),
+    "bench": say("to do at the bench"),
+    "sanding": say("to sand"),
+    "finishing": say("to finish"),
 }
 
 
 def _empty(station: Station, counts: Iterable[tuple[Station, int]]) -> str:
     there = "".join(f" {sentence}" for sentence in _elsewhere(station, counts))
-    return f"Nothing {_HERE[station]} yet.{there}"
+    return say("Nothing {here} yet.{there}", here=_HERE[station], there=there)
 
 
 def _elsewhere(station: Station, counts: Iterable[tuple[Station, int]]) -> Iterator[str]:
     ready = [f"{STATION_WORDS[name]} {count}" for name, count in counts if count and name != station]
     if ready:
-        yield f"Ready elsewhere: {', '.join(ready)}."
+        yield say("Ready elsewhere: {ready}.", ready=", ".join(ready))
 
 
 class _Standing(Struct, frozen=True, kw_only=True):

@@ -18,6 +18,7 @@ from tracker.plan.outline.tools import Tool, tools
 from tracker.plan.outline.weak_places import is_weak, necks_of, short_grain_of
 from tracker.plan.outline.whole_piece import whole_piece
 from tracker.plan.place.placer import Placer
+from tracker.words import say
 
 _SMOOTH = 0.2
 """Millimetres of the panel between a curve and what the screen draws of it."""
@@ -56,10 +57,13 @@ def template_choices(build: Build) -> tuple[TemplateChoice, ...]:
     """Every outline, then every part with odd ends or tapers."""
     names = {each.id: each.name for each in build.parts} | {each.id: each.name for each in build.assemblies}
     outlines = [
-        TemplateChoice(id=each.id, title=each.id, said=f"sawn from {names[each.of]}") for each in build.outlines
+        TemplateChoice(id=each.id, title=each.id, said=say("sawn from {names}", names=names[each.of]))
+        for each in build.outlines
     ]
     parts = [
-        TemplateChoice(id=part.id, title=part.name, said="its ends and tapers") for part in build.parts if _odd(part)
+        TemplateChoice(id=part.id, title=part.name, said=say("its ends and tapers"))
+        for part in build.parts
+        if _odd(part)
     ]
     return (*outlines, *parts)
 
@@ -111,16 +115,21 @@ def _facts(build: Build, each: Outlined) -> Iterator[str]:
     left, front, right, back = extent(each.outer)
     lies = fit(each)
     edges = sum(map(perimeter, each.loops))
-    yield f"{read(build, right - left)} × {read(build, back - front)}, {read(build, edges)} of edge"
+    yield say(
+        "{right} × {back}, {edges} of edge",
+        right=read(build, right - left),
+        back=read(build, back - front),
+        edges=read(build, edges),
+    )
     if lies.off_wood:
-        yield "It doesn't fit: part of it is on no board"
+        yield say("It doesn't fit: part of it is on no board")
     elif lies.fits:
-        yield f"{read(build, lies.least)} to spare on the {lies.side}"
+        yield say("{least} to spare on the {side}", least=read(build, lies.least), side=lies.side)
     else:
-        yield f"It doesn't fit: {read(build, -lies.least)} too far on the {lies.side}"
+        yield say("It doesn't fit: {least} too far on the {side}", least=read(build, -lies.least), side=lies.side)
     bend = tightest(each.outer)
     if bend is not None:
-        yield f"Tightest inside bend: radius {read(build, bend.radius)}"
+        yield say("Tightest inside bend: radius {radius}", radius=read(build, bend.radius))
     yield from _gets_round(build, tools(build.shop, each))
 
 
@@ -129,15 +138,15 @@ def _gets_round(build: Build, known: tuple[Tool, ...]) -> Iterator[str]:
     for kind in dict.fromkeys(tool.kind for tool in known):
         best = next((tool for tool in known if tool.kind == kind and tool.enough), None)
         if best is None:
-            yield f"No {kind} of the shop gets round it"
+            yield say("No {kind} of the shop gets round it", kind=kind)
         else:
-            yield f"Largest {kind} that gets round: {read(build, float(best.size))}"
+            yield say("Largest {kind} that gets round: {size}", kind=kind, size=read(build, float(best.size)))
 
 
 def _weak(build: Build, each: Outlined) -> Iterator[str]:
     weak = [neck for neck in necks_of(each) if is_weak(neck)]
     if weak:
-        yield f"Weak: a neck of {read(build, weak[0].width)} across the grain"
+        yield say("Weak: a neck of {width} across the grain", width=read(build, weak[0].width))
     short = short_grain_of(each)
     if short:
-        yield f"Weak: short grain, {read(build, short[0].longest)} fibres at most"
+        yield say("Weak: short grain, {longest} fibres at most", longest=read(build, short[0].longest))

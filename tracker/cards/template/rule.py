@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from tracker.cards.template.page import Stroke, Words, box, line
 from tracker.measure import Length, Units, parse_length
 from tracker.measure.length import MM_PER_INCH
+from tracker.words import say
 
 INCH = float(MM_PER_INCH)
 RULE_MM, RULE_IN = 100.0, 4.0
@@ -21,17 +22,17 @@ def rule(x: float, y: float, units: Units) -> Iterator[Stroke | Words]:
     for at in range(round(RULE_MM) + 1):
         high = 2.6 if at % 10 == 0 else 2.0 if at % 5 == 0 else 1.4
         yield line((x + at, y), (x + at, y + high), width=0.12)
-    yield Words(x + long + 1.5, y + 0.3, 2.4, "100 mm")
+    yield Words(x + long + 1.5, y + 0.3, 2.4, say("100 mm"))
     if units == "in":
         for at in range(round(RULE_IN * 16) + 1):
             low = next(size for step, size in ((16, 3.2), (8, 2.6), (4, 2.0), (2, 1.5), (1, 1.0)) if at % step == 0)
             yield line((x + at * INCH / 16, y), (x + at * INCH / 16, y - low), width=0.12)
-        yield Words(x + long + 1.5, y - 3.0, 2.4, "4 in")
+        yield Words(x + long + 1.5, y - 3.0, 2.4, say("4 in"))
 
 
 def square(x: float, y: float, units: Units) -> Iterator[Stroke | Words]:
     """A square of 12 mm, or of 1/2 in."""
-    side, words = (INCH / 2, "1/2 in") if units == "in" else (12.0, "12 mm")
+    side, words = (INCH / 2, say("1/2 in")) if units == "in" else (12.0, say("12 mm"))
     yield box((x, y, side, side), width=0.2)
     yield Words(x + side + 0.8, y + 0.2, 2.4, words)
 
@@ -47,8 +48,14 @@ def correction(measured: str, units: Units) -> float:
     meant = Length.of(RULE_IN, "in") if in_inches else Length.of(RULE_MM, "mm")
     found = float(meant) / float(written) if written.mm > 0 else 0.0
     if abs(found - 1) > MOST_OFF:
-        said = "4 in" if in_inches else "100 mm"
-        raise ValueError(f"{measured.strip()} for the {said} is too far off: print at 100 %, with no fitting")
+        said = say("4 in") if in_inches else say("100 mm")
+        raise ValueError(
+            say(
+                "{measured} for the {said} is too far off: print at 100 %, with no fitting",
+                measured=measured.strip(),
+                said=said,
+            )
+        )
     return found
 
 

@@ -14,6 +14,7 @@ from tracker.measure import Units
 from tracker.plan.convex import Point
 from tracker.plan.outline.curve import Arc, Line, Loop, Segment, extent, flat, inside
 from tracker.plan.outline.outlined import Outlined
+from tracker.words import say
 
 LINE = 0.25
 SEAM = (4.0, 2.0, 1.0, 2.0)
@@ -27,7 +28,7 @@ WIDE = 0.54
 """A sign's width on average, in sizes of the type, on the safe side."""
 ARROWS = (90.0, 70.0)
 ARROW = 14.0
-TRUE = "Print at 100 %, no fitting. Rule and square must measure true."
+TRUE = say("Print at 100 %, no fitting. Rule and square must measure true.")
 
 
 class Sheet(Struct, frozen=True, kw_only=True):
@@ -53,7 +54,14 @@ def sheets(each: Outlined, title: str, paper: str, units: Units, scale: float = 
     drawing = _Drawing(each)
     found = []
     for number, (column, row) in enumerate(wanted, 1):
-        words = f"sheet {tiles.name(column, row)}, {number} of {len(wanted)}   {paper}   {title}"
+        words = say(
+            "sheet {name}, {number} of {count}   {paper}   {title}",
+            name=tiles.name(column, row),
+            number=number,
+            count=len(wanted),
+            paper=paper,
+            title=title,
+        )
         found.append(_sheet(drawing, tiles, (column, row), wanted, words, units, scale))
     return tuple(found)
 
@@ -129,7 +137,7 @@ def _crosses(at: Point, size: Point) -> Iterator[Stroke]:
 def _foot(wide: float, title: str, units: Units) -> Iterator[Stroke | Words]:
     room = wide - BESIDE - 2.0
     yield Words(MARGIN, MARGIN + 10.4, 3.4, _cut(title, room / 3.4))
-    lay = f"Lay cross on cross ({OVERLAP:g} mm overlap). The panel's front is down."
+    lay = say("Lay cross on cross ({overlap:g} mm overlap). The panel's front is down.", overlap=OVERLAP)
     yield Words(MARGIN, MARGIN + 7.2, 2.2, _cut(f"{TRUE} {lay}", room / 2.2))
     yield from rule(MARGIN, MARGIN + 3.4, units)
     yield from square(MARGIN + wide - BESIDE, MARGIN, units)

@@ -5,6 +5,7 @@ from __future__ import annotations
 from collections.abc import Sequence
 
 from tracker.cards.words import brief
+from tracker.words import say
 from tracker.work import facts
 from tracker.work.apart import Apart
 from tracker.work.facts import Entry
@@ -23,33 +24,70 @@ def _words(each: Apart, run: Run, standing: Standing, own: str) -> str:
     name = _name(run, each.item)
     match each.kind:
         case "twice":
-            return (
-                f"{name} was marked as {_past(each.second)} on {first} and on {second} while they were apart. It "
-                "counts once: look whether it was really done twice."
+            return say(
+                (
+                    "{name} was marked as {past} on {first} and on {second} while they were apart. It counts once: "
+                    "look whether it was really done twice."
+                ),
+                name=name,
+                past=_past(each.second),
+                first=first,
+                second=second,
             )
         case "spoiled":
-            return (
-                f"{name} was scrapped on {first} while {second} marked it as {_past(each.second)}. That was the "
-                "scrapped one: the new one starts from the beginning."
+            return say(
+                (
+                    "{name} was scrapped on {first} while {second} marked it as {past}. That was the scrapped one: the "
+                    "new one starts from the beginning."
+                ),
+                name=name,
+                first=first,
+                second=second,
+                past=_past(each.second),
             )
         case "taken back":
-            return (
-                f"{name}: {_past(each.first)} was taken back while {second} marked it as {_past(each.second)}. Look at "
-                "it, and mark or undo what isn't so."
+            return say(
+                (
+                    "{name}: {past} was taken back while {second} marked it as {past2}. Look at it, and mark or undo "
+                    "what isn't so."
+                ),
+                name=name,
+                past=_past(each.first),
+                second=second,
+                past2=_past(each.second),
             )
         case "two glue-ups":
-            return (
-                f"{name} was scanned into {_into(run, each.first)} on {first} and into {_into(run, each.second)} on "
-                f"{second}. Look which one has it before the glue sets, and scan the right piece into the other."
+            return say(
+                (
+                    "{name} was scanned into {into} on {first} and into {into2} on {second}. Look which one has it "
+                    "before the glue sets, and scan the right piece into the other."
+                ),
+                name=name,
+                into=_into(run, each.first),
+                first=first,
+                into2=_into(run, each.second),
+                second=second,
             )
         case "swapped":
-            return (
-                f"{name} changed places on {first} while {second} glued {_into(run, each.second)}. Look which piece is "
-                "in it, and swap the two on the screen if they don't agree."
+            return say(
+                (
+                    "{name} changed places on {first} while {second} glued {into}. Look which piece is in it, and swap "
+                    "the two on the screen if they don't agree."
+                ),
+                name=name,
+                first=first,
+                second=second,
+                into=_into(run, each.second),
             )
-    return (
-        f"The boards of {run.build.name} were planned on {first} and on {second} while they were apart; the plan of "
-        f"{second} is followed. Look at Boards before the next cut, and plan again if a board was cut by the other."
+    return say(
+        (
+            "The boards of {build} were planned on {first} and on {second} while they were apart; the plan of "
+            "{second} is followed. Look at Boards before the next cut, and plan again if a board was cut by the "
+            "other."
+        ),
+        build=run.build.name,
+        first=first,
+        second=second,
     )
 
 

@@ -8,6 +8,7 @@ from msgspec import Struct
 
 from tracker.cards.marks import Tone
 from tracker.measure.span import rough
+from tracker.words import say, say_many
 from tracker.work.others import Other, Standing
 
 LATELY = 90.0
@@ -37,10 +38,10 @@ class TogetherCard(Struct, frozen=True, kw_only=True):
     trouble: tuple[str, ...]
     joined: bool
     keeper: bool
-    empty: str = "No other tablet has joined yet."
+    empty: str = say("No other tablet has joined yet.")
 
 
-NAMES = ("Saw", "Bench", "Finishing", "Desk", "Drill", "Sanding")
+NAMES = (say("Saw"), say("Bench"), say("Finishing"), say("Desk"), say("Drill"), say("Sanding"))
 """What tablets are called, to choose from: where they stand."""
 MOST_NAMES = 6
 
@@ -66,37 +67,41 @@ def mark_words(standing: Standing, now: datetime) -> str:
         case "together":
             return _with_whom(standing, now)
         case "refused":
-            return "Not let in: see Settings, Together"
+            return say("Not let in: see Settings, Together")
         case "waiting":
-            return "Out of date: see Settings, Together"
-    since = f" since {standing.since.astimezone():%H:%M}" if standing.since else ""
-    return f"Alone{since}: all is kept here"
+            return say("Out of date: see Settings, Together")
+    since = say(" since {astimezone:%H:%M}", astimezone=standing.since.astimezone()) if standing.since else ""
+    return say("Alone{since}: all is kept here", since=since)
 
 
 def _with_whom(standing: Standing, now: datetime) -> str:
     others = [each for each in standing.others if not each.mine and not each.out]
     here = [each for each in others if each.met is not None and (now - each.met).total_seconds() < LATELY]
     if here:
-        return f"Together with {_named([each.word for each in here])}, just now"
+        return say("Together with {named}, just now", named=_named([each.word for each in here]))
     met = [each for each in others if each.met is not None]
     if not met:
-        return "Together with the hub"
+        return say("Together with the hub")
     last = max(met, key=lambda each: each.met or now)
     assert last.met is not None
-    return f"Together; {last.word} last met {rough((now - last.met).total_seconds())} ago"
+    return say(
+        "Together; {word} last met {total_seconds} ago",
+        word=last.word,
+        total_seconds=rough((now - last.met).total_seconds()),
+    )
 
 
 def _named(words: list[str]) -> str:
     if len(words) <= MOST_NAMED:
-        return " and ".join(words)
-    return f"{words[0]} and {len(words) - 1} others"
+        return say(" and ").join(words)
+    return say("{words} and {count} others", words=words[0], count=len(words) - 1)
 
 
 def together_card(standing: Standing, now: datetime) -> TogetherCard:
     """How this tablet is doing, and everybody of the shop: this tablet first, those that are out last."""
     rows = sorted(standing.others, key=lambda each: (not each.mine, each.out, each.word))
     return TogetherCard(
-        title=f"{standing.word} of {standing.shop}" if standing.joined else "On its own",
+        title=say("{word} of {shop}", word=standing.word, shop=standing.shop) if standing.joined else say("On its own"),
         said=_said(standing),
         tone="caution" if standing.state in ("refused", "waiting") or standing.trouble else "ready",
         rows=tuple(_row(each, now) for each in rows),
@@ -108,18 +113,18 @@ def together_card(standing: Standing, now: datetime) -> TogetherCard:
 
 def _said(standing: Standing) -> str:
     if not standing.joined:
-        return (
+        return say(
             "With a hub, every tablet of the shop shows what was done on the others. Scan the code that another "
             "tablet, or the computer with the hub, shows."
         )
-    words = [f"This is {standing.word} of {standing.shop}."]
+    words = [say("This is {word} of {shop}.", word=standing.word, shop=standing.shop)]
     if standing.state == "together":
-        words.append("What is marked here shows on the others by itself, and theirs here.")
+        words.append(say("What is marked here shows on the others by itself, and theirs here."))
     else:
         words.append(standing.why)
         if standing.waiting:
             words.append(
-                f"{standing.waiting} {'fact isn’t' if standing.waiting == 1 else 'facts aren’t'} on the hub yet."
+                say_many("{count} fact isn’t on the hub yet.", "{count} facts aren’t on the hub yet.", standing.waiting)
             )
     return " ".join(filter(None, words))
 
@@ -128,11 +133,11 @@ def _row(other: Other, now: datetime) -> MemberRow:
     ago = None if other.met is None else (now - other.met).total_seconds()
     said = _met(ago, other.mine)
     if other.out:
-        said = "taken out"
+        said = say("taken out")
     elif other.copied:
-        said = "Two machines use its login: invite one of them again."
+        said = say("Two machines use its login: invite one of them again.")
     elif other.keeper:
-        said += ", may invite others"
+        said += say(", may invite others")
     return MemberRow(
         key=other.login,
         title=other.word,
@@ -144,13 +149,13 @@ def _row(other: Other, now: datetime) -> MemberRow:
 
 def _met(ago: float | None, mine: bool) -> str:
     if mine:
-        return "this tablet"
+        return say("this tablet")
     if ago is None:
-        return "hasn't met the hub yet"
-    return "met just now" if ago < LATELY else f"last met {rough(ago)} ago"
+        return say("hasn't met the hub yet")
+    return say("met just now") if ago < LATELY else say("last met {ago} ago", ago=rough(ago))
 
 
 def member_words(word: str, ago: float | None, mine: bool, out: bool, keeper: bool) -> str:
     """A tablet on a line of a terminal."""
-    said = "taken out" if out else _met(ago, mine)
-    return f"{word}: {said}{', keeper' if keeper and not out else ''}"
+    said = say("taken out") if out else _met(ago, mine)
+    return say("{word}: {said}, keeper", word=word, said=said) if keeper and (not out) else f"{word}: {said}"

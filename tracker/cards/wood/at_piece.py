@@ -9,6 +9,7 @@ from typing import TYPE_CHECKING
 
 from tracker.floor.floor import Floor
 from tracker.measure import Length, Reading
+from tracker.words import say
 from tracker.work.run import Item
 
 if TYPE_CHECKING:
@@ -25,9 +26,15 @@ def slot_words(floor: Floor, item: Item) -> tuple[str, ...]:
 
     words, said = WoodWords(floor.run.build), []
     for each in slots:
-        where = f"{words.read(each.at)} from {each.of}'s middle" if each.at else "in the middle"
-        inner = f", screw {words.read(each.screw_from_inner_end)} in" if each.at else ""
-        said.append(f"{where}: slot {words.at_least(each.length)}{inner}")
+        where = say("{at} from {of}'s middle", at=words.read(each.at), of=each.of) if each.at else say("in the middle")
+        inner = (
+            say(", screw {screw_from_inner_end} in", screw_from_inner_end=words.read(each.screw_from_inner_end))
+            if each.at
+            else ""
+        )
+        said.append(
+            say("{where}: slot {at_least}{inner}", where=where, at_least=words.at_least(each.length), inner=inner)
+        )
     return tuple(dict.fromkeys(said))
 
 
@@ -66,6 +73,11 @@ def floating_words(floor: Floor, item: Item) -> str:
     words = WoodWords(floor.run.build)
     for each in assess(floor.run.build, found_in_shop(floor)).gaps:
         if each.id == item.id:
-            free = "in all" if each.by == "inset" else "at each side"
-            return f"floats: {words.at_least(each.gap)} free {free} ({CERTAIN[each.certain]})"
+            free = say("in all") if each.by == "inset" else say("at each side")
+            return say(
+                "floats: {at_least} free {free} ({certain})",
+                at_least=words.at_least(each.gap),
+                free=free,
+                certain=CERTAIN[each.certain],
+            )
     return ""

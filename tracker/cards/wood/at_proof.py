@@ -18,6 +18,7 @@ from tracker.plan.wood import Stand, assess, standing
 from tracker.plan.wood.assessment import Sag
 from tracker.plan.wood.bending import LIMIT
 from tracker.plan.wood.standing import GRAVITY
+from tracker.words import say
 
 _WEIGHT = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>kg|lbs?|pounds?)\b", re.ASCII)
 _STANDS = re.compile(r"\b(tips?|rocks?|stands?|steady|sit(s|ting)?|people|person)\b")
@@ -33,7 +34,7 @@ def proof_sums(floor: Floor, assembly_id: str, check: str) -> str:
         found += [
             _stands(words, each) for each in _standing(build) if each.assembly == build.assembly(assembly_id).name
         ]
-    return f"By arithmetic: {' '.join(found)} Try it." if found else ""
+    return say("By arithmetic: {found} Try it.", found=" ".join(found)) if found else ""
 
 
 def _names(build: Build, sag: Sag, said: str) -> bool:
@@ -54,8 +55,14 @@ def _times_the_load(sag: Sag, said: str) -> float:
 def _sags(words: WoodWords, sag: Sag, share: float) -> str:
     now, years = sag.now * share, sag.years * share
     usual = sag.span * LIMIT
-    more = f" ({words.small(usual)} is the usual most)" if years > usual else ""
-    return f"{sag.on} sags {words.small(now)} at once, {words.small(years)} in years{more}."
+    more = say(" ({small} is the usual most)", small=words.small(usual)) if years > usual else ""
+    return say(
+        "{on} sags {small} at once, {small2} in years{more}.",
+        on=sag.on,
+        small=words.small(now),
+        small2=words.small(years),
+        more=more,
+    )
 
 
 @lru_cache(maxsize=8)
@@ -71,10 +78,10 @@ def _stands(words: WoodWords, each: Stand) -> str:
 
 
 def _standing_words(words: WoodWords, each: Stand) -> Iterator[str]:
-    yield f"It weighs {words.weight(each.mass.kg)}."
+    yield say("It weighs {weight}.", weight=words.weight(each.mass.kg))
     if each.rocks:
-        yield "It rocks: fewer than three feet are level."
+        yield say("It rocks: fewer than three feet are level.")
     elif each.load is not None:
-        yield f"{words.weight(each.load / GRAVITY)} near its {each.edge} rim tips it."
+        yield say("{weight} near its {edge} rim tips it.", weight=words.weight(each.load / GRAVITY), edge=each.edge)
     else:
-        yield "No load near its rim tips it."
+        yield say("No load near its rim tips it.")

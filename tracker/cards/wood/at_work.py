@@ -19,6 +19,7 @@ from tracker.measure.spelling import spelled
 from tracker.plan.wood import Assessment, assess, held_in
 from tracker.plan.wood.assessment import MitreGap
 from tracker.plan.wood.fastened import Gap, Held, SlotNeeded
+from tracker.words import say
 from tracker.work.run import Item
 
 SEEN = 0.3
@@ -79,7 +80,7 @@ def _tile(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) -
     if not moving:
         return "", ""
     most = max(moving, key=lambda each: abs(each.damp - each.dry))
-    return words.small(most.damp - most.dry), f"{most.of} moves"
+    return words.small(most.damp - most.dry), say("{of} moves", of=most.of)
 
 
 def _lines(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) -> Iterator[WoodLine]:
@@ -94,9 +95,19 @@ def _lines(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) 
         if each.id in ids and abs(each.damp - each.dry) >= SEEN:
             dry, damp = words.small(each.dry), words.small(each.damp)
             yield WoodLine(
-                title=f"{each.of} moves {words.small(each.damp - each.dry)}",
-                said=f"{words.read(each.width)} across the grain: {_way(each.dry)} {dry} in the driest season, "
-                f"{_way(each.damp)} {damp} in the dampest ({CERTAIN[each.certain]}).",
+                title=say("{of} moves {small}", of=each.of, small=words.small(each.damp - each.dry)),
+                said=say(
+                    (
+                        "{width} across the grain: {way} {dry} in the driest season, {way2} {damp} in the dampest "
+                        "({certain})."
+                    ),
+                    width=words.read(each.width),
+                    way=_way(each.dry),
+                    dry=dry,
+                    way2=_way(each.damp),
+                    damp=damp,
+                    certain=CERTAIN[each.certain],
+                ),
                 tone="ready",
             )
 
@@ -110,30 +121,36 @@ def _matched(floor: Floor, item: Item) -> Iterator[WoodLine]:
         if leaf.kind == "piece" and is_matched(floor.part(leaf), whole) and mates and mates[0] == key:
             names = names_of(floor.run, mates)
             yield WoodLine(
-                title=f"{names}: a book match",
-                said="Sawn faces up, ends A side by side; the edges that lay together in the board meet at the seam. "
-                "The triangle on the ends and the arrows show it.",
+                title=say("{names}: a book match", names=names),
+                said=say(
+                    "Sawn faces up, ends A side by side; the edges that lay together in the board meet at the seam. "
+                    "The triangle on the ends and the arrows show it."
+                ),
                 tone="ready",
-                brief=f"{names}: open like a book, sawn faces up, ends A together",
+                brief=say("{names}: open like a book, sawn faces up, ends A together", names=names),
             )
 
 
 def _way(millimetres: float) -> str:
-    return "shrinks" if millimetres < 0 else "swells"
+    return say("shrinks") if millimetres < 0 else say("swells")
 
 
 def _solid(words: WoodWords, each: Held) -> WoodLine:
-    to = f" to {each.to}" if each.to else ""
-    how = {"glue": "glue", "screws": "screw"}.get(each.by, "fasten")
-    wide = f"up to {words.read(each.widest)} wide may be held"
+    to = say(" to {to}", to=each.to) if each.to else ""
+    how = {"glue": say("glue"), "screws": say("screw")}.get(each.by, "fasten")
+    wide = say("up to {widest} wide may be held", widest=words.read(each.widest))
     never = each.verdict == "no"
-    title = f"Don't {how} {each.of} solid{to}" if never else f"Take care: {each.of}{to}"
-    wants = f"It wants to move {words.small(each.moves)} ({CERTAIN[each.certain]})"
+    title = (
+        say("Don't {how} {of} solid{to}", how=how, of=each.of, to=to)
+        if never
+        else say("Take care: {of}{to}", of=each.of, to=to)
+    )
+    wants = say("It wants to move {small} ({certain})", small=words.small(each.moves), certain=CERTAIN[each.certain])
     return WoodLine(
         title=title,
-        said=f"{wants}; {wide} (common practice).",
+        said=say("{wants}; {wide} (common practice).", wants=wants, wide=wide),
         tone="caution" if never else "ready",
-        brief=f"{title}: it moves {words.small(each.moves)}" if never else "",
+        brief=say("{title}: it moves {small}", title=title, small=words.small(each.moves)) if never else "",
     )
 
 
@@ -149,44 +166,53 @@ def _slots(words: WoodWords, slots: list[SlotNeeded]) -> Iterator[WoodLine]:
 
 def fastener_line(words: WoodWords, each: SlotNeeded, first: bool = True) -> WoodLine:
     """One fastener. The card has room for the outermost alone: that of the longest slot."""
-    where = f"{words.read(each.at)} from the middle" if each.at else "where it is held"
+    where = say("{at} from the middle", at=words.read(each.at)) if each.at else say("where it is held")
     said = f"{each.of}, {where}"
     if each.by == "slots":
         long, inner = words.at_least(each.length), words.read(each.screw_from_inner_end)
-        title = f"Slot {long} long, screw {inner} from its inner end"
+        title = say("Slot {long} long, screw {inner} from its inner end", long=long, inner=inner)
     elif each.by == "buttons":
-        title = f"Groove {words.at_least(each.length)} deeper than the button's tongue"
+        title = say("Groove {at_least} deeper than the button's tongue", at_least=words.at_least(each.length))
     elif each.enough:
-        title = "A figure eight follows"
+        title = say("A figure eight follows")
     else:
         return WoodLine(
-            title=f"A figure eight is too short {where}", said=f"{said}: use a slot there.", tone="caution",
-            brief=f"A figure eight is too short {where}: use a slot",
-        )  # fmt: skip
-    said = f"{said}: movement by {CERTAIN[each.certain]}, play by common practice."
+            title=say("A figure eight is too short {where}", where=where),
+            said=say("{said}: use a slot there.", said=said),
+            tone="caution",
+            brief=say("A figure eight is too short {where}: use a slot", where=where),
+        )
+    said = say("{said}: movement by {certain}, play by common practice.", said=said, certain=CERTAIN[each.certain])
     return WoodLine(title=title, said=said, tone="ready", brief=title if first else "")
 
 
 def _gap(words: WoodWords, each: Gap) -> WoodLine:
     gap = words.at_least(each.gap)
     if each.by == "inset":
-        title = f"{each.of}: leave {gap} in all across its grain"
+        title = say("{of}: leave {gap} in all across its grain", of=each.of, gap=gap)
         return WoodLine(
             title=title,
-            said=f"Movement by {CERTAIN[each.certain]}, play by common practice.",
+            said=say("Movement by {certain}, play by common practice.", certain=CERTAIN[each.certain]),
             tone="ready",
             brief=title,
         )
     stays = words.read(max(0.0, each.stays or 0.0))
-    title = f"{each.of} floats: {gap} free at each side, no glue in the groove"
-    said = (
-        f"In the driest season {stays} of its edge stays in the groove ({CERTAIN[each.certain]}). Pin it in the middle."
+    title = say("{of} floats: {gap} free at each side, no glue in the groove", of=each.of, gap=gap)
+    said = say(
+        "In the driest season {stays} of its edge stays in the groove ({certain}). Pin it in the middle.",
+        stays=stays,
+        certain=CERTAIN[each.certain],
     )
     return WoodLine(title=title, said=said, tone="ready" if each.enough else "caution", brief=title)
 
 
 def _mitre(words: WoodWords, each: MitreGap) -> WoodLine:
-    title = f"{spelled('Mitres', words.build.units)} may open {words.small(each.gap)} on the {each.where}"
+    title = say(
+        "{spelled} may open {small} on the {where}",
+        spelled=spelled(say("Mitres"), words.build.units),
+        small=words.small(each.gap),
+        where=each.where,
+    )
     return WoodLine(
-        title=title, said="By the frame's own movement (a model on handbook figures).", tone="ready", brief=title
+        title=title, said=say("By the frame's own movement (a model on handbook figures)."), tone="ready", brief=title
     )

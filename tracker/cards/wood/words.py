@@ -11,16 +11,17 @@ from tracker.design.model import Build
 from tracker.measure import Length, Mark, Reading, read_length
 from tracker.measure.reading import plain_words
 from tracker.plan.wood.fastened import Certain
+from tracker.words import say
 
 POUND = 0.45359237
 """Kilograms (international yard and pound agreement, 1959)."""
 THIRTY_SECOND = Mark("in", Fraction(1, 32))
 QUARTER_INCH = Length.of(Fraction(1, 4), "in")
 CERTAIN: dict[Certain, str] = {
-    "read": "handbook figure",
-    "model": "a model on handbook figures",
-    "from memory": "figure from memory",
-    "common practice": "common practice",
+    "read": say("handbook figure"),
+    "model": say("a model on handbook figures"),
+    "from memory": say("figure from memory"),
+    "common practice": say("common practice"),
 }
 """What an answer is, as it is said beside it."""
 
@@ -54,7 +55,7 @@ class WoodWords(Struct, frozen=True):
         read = read_length(size, mark)
         if read.whole or read.numerator:
             return self._shown(read.text)
-        return f"under {self._shown(read_length(mark.length, mark).text)}"
+        return say("under {shown}", shown=self._shown(read_length(mark.length, mark).text))
 
     def weight(self, kilograms: float) -> str:
         return f"{kilograms / POUND:.0f} lb" if self.build.units == "in" else f"{kilograms:.1f} kg"
