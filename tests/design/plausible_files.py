@@ -8,7 +8,7 @@ import random
 from collections.abc import Iterator
 from typing import Any
 
-from plan.feature_solids import random_board
+from plan.random_features import random_board
 
 Data = dict[str, Any]
 
@@ -36,7 +36,10 @@ KEYS = [
     "jig", "after", "before", "numbers", "picture", "do", "notes", "station", "sequence", "allowance", "end_a", "route",
 ]  # fmt: skip
 WORDS = ["saw the curve", "plane it", "fair it", "mark it", "fit it by hand", "scrape it", "soak it"]
-STEP_NUMBERS = [5, "2.5", "15 deg", "1:8", "20 min", "= size / 2", "= lean", "= sides", "= lean * 2"]
+STEP_NUMBERS = [
+    5, "2.5", "15 deg", "1:8", "20 min", "12 holes", "5 inhces", "= size / 2", "= lean", "= sides", "= lean * 2",
+    "= lean * size", "= 360 / sides deg", "= sides * 2 holes", "= size * 20 min",
+]  # fmt: skip
 
 
 def plausible(chance: random.Random) -> Data:

@@ -44,11 +44,18 @@ def evaluate(formula: str, names: Names) -> Number:
 
 def names_in(formula: str) -> frozenset[str]:
     """The names that a formula uses, functions aside; none when it can't be read."""
-    try:
-        tree = _parse(formula.strip())
-    except BadValueError:
+    tree = syntax_of(formula)
+    if tree is None:
         return frozenset()
     return frozenset(node.id for node in ast.walk(tree) if isinstance(node, ast.Name)) - FUNCTIONS.keys()
+
+
+def syntax_of(formula: str) -> ast.expr | None:
+    """A formula's syntax, without its `=`; None when it can't be read."""
+    try:
+        return _parse(formula.strip()).body
+    except BadValueError:
+        return None
 
 
 def _parse(text: str) -> ast.Expression:
@@ -124,13 +131,13 @@ class _Walk:
         return _bounded(function, *values)
 
 
-def nearest(word: str, known: object) -> str:
-    """A hint: the known word that looks most like `word`, or nothing."""
+def nearest(word: str, known: object, least: float = 0.6) -> str:
+    """A hint: the known word that looks most like `word`, by at least so much of 1, or nothing."""
     if len(word) > 40:
         return ""
     import difflib  # only a file with a misspelled word waits for it
 
-    close = difflib.get_close_matches(word, list(known), 1, 0.6)  # type: ignore[call-overload]
+    close = difflib.get_close_matches(word, list(known), 1, least)  # type: ignore[call-overload]
     return f"did you mean '{close[0]}'?" if close else ""
 
 

@@ -9,6 +9,7 @@ from msgspec import Struct
 from tracker.design.assembly_counts import count_assemblies
 from tracker.design.copies import Multiplied, check_joined, hardware_of_all, of_all_copies
 from tracker.design.fits import with_mates
+from tracker.design.kinds import kinds_of_sizes
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
 from tracker.design.sections.assemblies import MOST_ASSEMBLIES, read_assemblies
@@ -58,6 +59,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     units = read_units(about)
     page.define(units=units)
     read_sizes(sizes)
+    page.define(kinds=kinds_of_sizes(sizes.written, file.written))
     known = read_woods(woods)
     parts = read_parts(_list(file, "parts", MOST_PARTS), known)
     if "parts" not in file or file.count("parts") == 0:

@@ -3,6 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Mapping
+from fractions import Fraction
 from typing import Literal
 
 from msgspec import Struct
@@ -11,6 +12,22 @@ from tracker.measure import Angle, Length, Span
 
 StationName = Literal["saw", "drill", "bench", "sanding", "finishing"]
 STATION_NAMES: tuple[StationName, ...] = ("saw", "drill", "bench", "sanding", "finishing")
+
+
+class Count(Struct, frozen=True):
+    """A number without a unit, and what is counted: 12 `holes`. `of` is empty where the file doesn't say."""
+
+    number: Fraction | float
+    of: str = ""
+
+    @property
+    def text(self) -> str:
+        """`12 holes`, `2.5 turns`."""
+        figures = f"{float(self.number):.3f}".rstrip("0").rstrip(".")
+        return f"{figures} {self.of}" if self.of else figures
+
+
+StepNumber = Length | Angle | Span | Count
 
 
 class OwnStep(Struct, frozen=True, kw_only=True):
@@ -25,7 +42,7 @@ class OwnStep(Struct, frozen=True, kw_only=True):
     station: StationName = "bench"
     after: str = ""
     before: str = ""
-    numbers: tuple[tuple[str, Length | Angle | Span], ...] = ()
+    numbers: tuple[tuple[str, StepNumber], ...] = ()
     notes: str = ""
     picture: str = ""
     tool: str = ""

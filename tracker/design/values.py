@@ -5,7 +5,7 @@ Each function takes what the TOML parser gave and raises BadValueError (or measu
 
 from __future__ import annotations
 
-from collections.abc import Callable
+from collections.abc import Callable, Mapping
 from decimal import Decimal
 from fractions import Fraction
 
@@ -13,6 +13,7 @@ from msgspec import Struct, field
 
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import Names, Number, evaluate
+from tracker.design.kinds import Kind
 from tracker.measure import Angle, Length, Span, Units, parse_angle, parse_length, parse_span
 
 LONGEST_VALUE = 60
@@ -28,6 +29,8 @@ class Meaning(Struct, frozen=True):
 
     units: Units = "in"
     sizes: Names = field(default_factory=dict)
+    kinds: Mapping[str, Kind] = field(default_factory=dict)
+    """What the sizes are, where that is known."""
 
 
 Convert = Callable[[object, Meaning], object]
@@ -96,6 +99,11 @@ def offset(raw: object, meaning: Meaning) -> Length:
         found = size if text[:1] not in ("-", "−") else -size
     else:
         found = Length.of(number(raw, meaning, "a length"), meaning.units)
+    return not_too_long(found)
+
+
+def not_too_long(found: Length) -> Length:
+    """The length itself, unless it is absurd."""
     # Compared as whole numbers: a rack has thousands of lengths, and fractions take their time.
     if abs(found.mm.numerator) > LONGEST_LENGTH.mm.numerator * found.mm.denominator:
         raise BadValueError("is longer than 100 m", "is its unit right?")
@@ -104,7 +112,11 @@ def offset(raw: object, meaning: Meaning) -> Length:
 
 def length(raw: object, meaning: Meaning) -> Length:
     """A length of zero or more."""
-    found = offset(raw, meaning)
+    return not_negative(offset(raw, meaning))
+
+
+def not_negative(found: Length) -> Length:
+    """The length itself, unless it is less than zero."""
     if found.mm.numerator < 0:
         raise BadValueError("must not be less than zero")
     return found
@@ -218,7 +230,11 @@ def span(raw: object, meaning: Meaning) -> Span:
     """A time, with its unit, of more than zero and at most a year."""
     if not isinstance(raw, str):
         raise BadValueError(f"must be a time in quotes, not {kind_of(raw)}", 'such as "45 min" or "24 h"')
-    found = parse_span(words(raw, "a time"))
+    return at_most_a_year(parse_span(words(raw, "a time")))
+
+
+def at_most_a_year(found: Span) -> Span:
+    """The time itself, unless it is absurd."""
     if not 0 < found.seconds <= 366 * 86400:
         raise BadValueError("must be more than zero and at most a year")
     return found

@@ -8,9 +8,9 @@ from msgspec import Struct
 
 from tracker.cards.piece.to_set import ToSet
 from tracker.design.model import Assembly, Part
-from tracker.design.own_step import OwnStep
+from tracker.design.own_step import Count, OwnStep, StepNumber
 from tracker.floor.floor import Floor
-from tracker.measure import Angle, Length, Reading, Span, read_angle, read_as_written
+from tracker.measure import Length, Reading, Span, read_angle, read_as_written
 from tracker.words import say
 from tracker.work.run import Item
 from tracker.work.steps import OWN, Step
@@ -60,11 +60,11 @@ def own_setting(floor: Floor, own: OwnStep) -> str:
     return "; ".join(part for part in (", ".join(numbers), own.tool) if part)
 
 
-def read_number(floor: Floor, value: Length | Angle | Span) -> Reading | str:
-    """A length on the shop's tape, an angle in degrees, a time in words."""
+def read_number(floor: Floor, value: StepNumber) -> Reading | str:
+    """A length on the shop's tape, an angle in degrees, a time or a count in words."""
     if isinstance(value, Length):
         return read_as_written(value, floor.run.build.shop.mark)
-    return value.text if isinstance(value, Span) else f"{read_angle(value)}°"
+    return value.text if isinstance(value, Span | Count) else f"{read_angle(value)}°"
 
 
 def plain_text(reading: Reading | str) -> str:

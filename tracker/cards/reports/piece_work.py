@@ -7,10 +7,10 @@ from typing import Any
 
 from tracker.cards.piece.features import feature_words, features_on
 from tracker.cards.piece.marking_out import hole_words, taper_words
-from tracker.cards.reports.numbers import Json, deg, mm
+from tracker.cards.reports.numbers import PLACES, Json, deg, mm
 from tracker.design.model import Build, CornerJoint, Hand, Part, RingJoint, SplayedLegJoint
-from tracker.design.own_step import OwnStep
-from tracker.measure import Angle, Length, Mark, Span, read_angle, read_as_written
+from tracker.design.own_step import Count, OwnStep, StepNumber
+from tracker.measure import Length, Mark, Span, read_angle, read_as_written
 from tracker.plan import geometry
 from tracker.plan.cuts import Pass, PieceCuts
 from tracker.plan.features import net_volume
@@ -139,8 +139,8 @@ def feature_report(build: Build, part: Part, hand: Hand | None) -> Json:
 
 
 def own_steps_report(steps: tuple[OwnStep, ...], mark: Mark) -> list[Json]:
-    """The maker's own steps. `numbers` has lengths under `_mm`, angles under `_deg` and times under `_s`; `words` has
-    them as the tape and the scale read them."""
+    """The maker's own steps. `numbers` has lengths under `_mm`, angles under `_deg`, times under `_s` and counts under
+    their name; `words` has them as the tape and the scale read them."""
     return [
         {
             "do": step.do,
@@ -158,16 +158,18 @@ def own_steps_report(steps: tuple[OwnStep, ...], mark: Mark) -> list[Json]:
     ]
 
 
-def _number(name: str, value: Length | Angle | Span) -> tuple[str, float]:
+def _number(name: str, value: StepNumber) -> tuple[str, float]:
     if isinstance(value, Length):
         return f"{name}_mm", mm(value)
+    if isinstance(value, Count):
+        return name, round(float(value.number), PLACES)
     return (f"{name}_s", value.seconds) if isinstance(value, Span) else (f"{name}_deg", deg(value))
 
 
-def _number_words(value: Length | Angle | Span, mark: Mark) -> str:
+def _number_words(value: StepNumber, mark: Mark) -> str:
     if isinstance(value, Length):
         return read_as_written(value, mark).plain
-    return value.text if isinstance(value, Span) else f"{read_angle(value)}°"
+    return value.text if isinstance(value, Span | Count) else f"{read_angle(value)}°"
 
 
 def own_step_words(thing: Json) -> Iterator[str]:

@@ -12,19 +12,17 @@ from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Part
 from tracker.design.operations import NEWER, operation
-from tracker.design.own_step import STATION_NAMES, OwnStep, StationName
+from tracker.design.own_step import STATION_NAMES, OwnStep, StationName, StepNumber
 from tracker.design.sections.common import identifier
+from tracker.design.sections.step_numbers import doubt, step_number
 from tracker.design.toml.table import Page, Table
 from tracker.design.toposort import in_order
 from tracker.design.values import Meaning
-from tracker.measure import Angle, Length, Span
 
 MOST_STEPS = 60
 MOST_STEP_NUMBERS = 12
 LONGEST_DO = 60
 _PICTURE = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_. -]{0,79}\.(?:png|jpe?g)\Z", re.IGNORECASE)
-_ANGLE = re.compile(r"deg|°|:")
-_TIME = re.compile(r"\d\s*(?:s|sec|min|mins|h|hr|hours?|days?|weeks?)\b")
 
 
 def read_own_steps(table: Table) -> tuple[OwnStep, ...]:
@@ -87,7 +85,7 @@ def _neighbour(raw: object, meaning: Meaning) -> str:
         return found
 
 
-def _numbers(row: Table) -> tuple[tuple[str, Length | Angle | Span], ...]:
+def _numbers(row: Table) -> tuple[tuple[str, StepNumber], ...]:
     group = row.group("numbers")
     if group is None:
         return ()
@@ -101,17 +99,9 @@ def _numbers(row: Table) -> tuple[tuple[str, Length | Angle | Span], ...]:
             group.problem("the name of a number is a few words on one line", "", name)
         elif value is not None:
             found.append((name.strip(), value))
+            if hint := doubt(group.peek(name), group.page.meaning):
+                group.note(f"'{name}' is taken as a length", hint, name)
     return tuple(found)
-
-
-def step_number(raw: object, meaning: Meaning) -> Length | Angle | Span:
-    """A length, an angle (`"15 deg"`, `"1:8"`) or a time (`"20 min"`)."""
-    if isinstance(raw, str) and not values.is_formula(raw):
-        if _ANGLE.search(raw):
-            return values.angle(raw, meaning)
-        if _TIME.search(raw):
-            return values.span(raw, meaning)
-    return values.length(raw, meaning)
 
 
 def picture_name(raw: object, meaning: Meaning) -> str:

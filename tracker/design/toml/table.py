@@ -92,6 +92,11 @@ class Table:
         """What is written at a key, unchecked."""
         return self._data.get(key)
 
+    @property
+    def written(self) -> Mapping[str, Any]:
+        """All that is written in it, unchecked; broken keys aside."""
+        return {key: self._data[key] for key in self.keys()}
+
     def count(self, key: str) -> int | None:
         """How many values are written at a key, right or wrong: 1 when it isn't a list. None when that isn't known."""
         raw = self._data.get(key, [])
