@@ -1,4 +1,4 @@
-"""What joins what: ids, circles, and how many of each assembly the build makes."""
+"""Checks what joins what (ids, circles), and counts how many of each assembly the build makes."""
 
 from __future__ import annotations
 
@@ -21,8 +21,9 @@ def count_assemblies(
     jigs: frozenset[str] = frozenset(),
     copies: int = 1,
 ) -> tuple[Assembly, ...]:
-    """The assemblies with their quantities: as many as others join, or one for each copy. Reports unknown ids,
-    circles, more pieces joined than there are, and (as notes) pieces left over; `jigs` are joined to nothing."""
+    """The assemblies with their quantities: as many as other assemblies join, or one for each copy of the build.
+    Reports unknown ids, circles and more pieces joined than are made, and notes pieces that are left over. `jigs` are
+    joined to nothing."""
     known = _ids(page, parts, assemblies)
     pieces = {part.id for part in parts}
     _known_only(page, assemblies, known, pieces)
@@ -35,7 +36,7 @@ def count_assemblies(
         return tuple(assemblies)
     by_id = {each.id: each for each in assemblies}
     wanted: dict[str, int] = {}
-    for assembly_id in reversed(order):  # what joins comes before what it joins
+    for assembly_id in reversed(order):  # an assembly comes before those it joins
         assembly = by_id[assembly_id]
         made = min(wanted.get(assembly_id) or (1 if assembly_id in jigs else copies * assembly.copies), MOST_MADE + 1)
         if made > MOST_MADE:
@@ -75,7 +76,7 @@ def _known_only(page: Page, assemblies: Sequence[Assembly], known: dict[str, int
 
 
 def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], wanted: dict[str, int]) -> None:
-    """Pieces that are there against pieces that are joined."""
+    """Compare the number of pieces made with the number joined."""
     if not assemblies:
         if parts:
             page.remark(0, "no assembly is given: the pieces are cut and nothing is joined")
@@ -83,7 +84,7 @@ def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], 
     last_joined = {what: _line(assembly, what) for assembly in assemblies for what, _ in assembly.joins}
     for part in parts:
         needed = wanted.get(part.id, 0)
-        if not part.quantity:  # reported where it was read
+        if not part.quantity:  # already reported where it was read
             continue
         if needed > part.quantity:
             has = "1 piece" if part.quantity == 1 else f"{part.quantity} pieces"

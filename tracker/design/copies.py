@@ -1,4 +1,4 @@
-"""Several alike of a build or of an assembly: as many of everything, and which copy each piece belongs to."""
+"""Several copies of a build or of an assembly: multiplied quantities, and which copy each piece belongs to."""
 
 from __future__ import annotations
 
@@ -13,8 +13,8 @@ MOST_PIECES = 5_000
 
 
 class Multiplied:
-    """How many times each part and each assembly is made of what the file says of it, by the copies of the assemblies
-    that it goes into. Reports what goes into more than one of which there are copies."""
+    """How many times each part and assembly of the file is made, given the copies of the assemblies it goes into.
+    Reports a part that goes into more than one assembly that has copies."""
 
     def __init__(self, page: Page, assemblies: Sequence[Assembly]) -> None:
         self._page = page
@@ -25,9 +25,9 @@ class Multiplied:
         self._known: dict[str, int] = {}
 
     def times(self, id_: str) -> int:
-        """For one build."""
+        """How many times one build makes it."""
         if id_ not in self._known:
-            self._known[id_] = 1  # of a circle, which is reported elsewhere
+            self._known[id_] = 1  # a circle, which is reported elsewhere
             into = self._parents.get(id_, [])
             found = {each.id: min(self.times(each.id) * each.copies, MOST_PIECES + 1) for each in into}
             if len(set(found.values())) > 1:
@@ -45,7 +45,7 @@ class Multiplied:
 def of_all_copies(
     page: Page, parts: Sequence[Part], copies: int, multiplied: Multiplied, jigs: frozenset[str]
 ) -> tuple[Part, ...]:
-    """The parts with the quantities of all copies. A jig is made once."""
+    """The parts with the quantities of all copies. A jig is made only once."""
     found = []
     for part in parts:
         times = 1 if part.id in jigs else copies * multiplied.times(part.id)
@@ -62,7 +62,7 @@ def of_all_copies(
 def check_joined(
     page: Page, assemblies: Sequence[Assembly], made: Mapping[str, int], copies: int, multiplied: Multiplied
 ) -> None:
-    """Copies of an assembly are all joined, or none of them is."""
+    """Either all copies of an assembly are joined, or none is."""
     for assembly in assemblies:
         wanted = assembly.copies * multiplied.times(assembly.id) * copies
         if assembly.copies > 1 and made.get(assembly.id, wanted) != wanted:
@@ -72,14 +72,14 @@ def check_joined(
 
 
 def hardware_of_all(hardware: Sequence[Hardware], copies: int) -> tuple[Hardware, ...]:
-    """What is bought by the piece, for all copies."""
+    """The hardware bought by the piece, for all copies."""
     return tuple(replace(each, quantity=each.quantity * copies) for each in hardware)
 
 
 def copy_of(copies: int, number: int, of: int) -> int:
-    """Which copy the `number`-th of `of` alike belongs to, from 1; 0 where there is but one copy, or of a jig.
+    """Which copy piece `number` of `of` belongs to, counted from 1; 0 where there is only one copy, and for a jig.
 
-    Of a mirror pair each hand is counted by itself.
+    Each hand of a mirror pair is counted separately.
     """
     if copies == 1 or of < copies or of % copies:
         return 0
@@ -94,6 +94,6 @@ def copy_of_piece(copies: int, part: Part, piece: int) -> int:
 
 
 def sequence_of(part: Part, piece: int) -> str:
-    """The sequence that a piece is cut in: each copy has one of its own."""
+    """The sequence that a piece is cut in. Each copy has its own."""
     copy = copy_of_piece(part.copies, part, piece) if part.sequence else 0
     return f"{part.sequence}, copy {copy}" if copy else part.sequence

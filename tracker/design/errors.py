@@ -1,10 +1,10 @@
-"""How the readers of a build file say that something is wrong; `Table` turns it into a Problem with its line."""
+"""Errors raised by the readers of a build file. `Table` turns them into a Problem with its line."""
 
 from __future__ import annotations
 
 
 class BadValueError(ValueError):
-    """What is wrong, as a sentence for people, and a hint."""
+    """What is wrong, as a sentence for the user, and a hint."""
 
     def __init__(self, what: str, hint: str = "") -> None:
         super().__init__(what)
@@ -12,4 +12,4 @@ class BadValueError(ValueError):
 
 
 class AlreadyToldError(Exception):
-    """A value can't be had because of a problem that has been reported already: say nothing more."""
+    """A value is missing because of a problem that was already reported, so nothing more is reported."""

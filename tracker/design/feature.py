@@ -1,4 +1,4 @@
-"""Features of a part: what is cut into a piece besides its ends, tapers, holes and laps, as the build file says it."""
+"""Features of a part: what the build file cuts into a piece besides its ends, tapers, holes and laps."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ OPERATION: dict[FeatureKind, str] = {
     "bore": "drill", "dowel": "drill", "bolt": "drill", "counterbore": "drill", "slot": "slot", "profile": "profile",
     "bevel": "bevel",
 }  # fmt: skip
-"""The operation of the route that makes each kind."""
+"""The operation of the route that makes each kind of feature."""
 
 
 class Haunch(Struct, frozen=True, kw_only=True):
-    """A stub of a tenon beside it, `length` long from the shoulder; `width` None: as far as the edge."""
+    """A stub of a tenon beside it, `length` long from the shoulder. `width` None: it reaches to the edge."""
 
     edge: Literal["near", "far"]
     length: Length
@@ -37,12 +37,13 @@ class Haunch(Struct, frozen=True, kw_only=True):
 class Feature(Struct, frozen=True, kw_only=True):
     """One row of `features`. `on` is the side that is worked.
 
-    `at` are distances from named sides, to the nearer wall of what is cut, or to the axis of a round hole; `toward` are
-    shifts from the middle. On an axis that neither names, it is in the middle. `length` runs along the piece (across
-    it on an end), `width` square to that on the side, `depth` goes in, square to the side; of a round hole along its
-    axis. `lean` is toward which side it runs as it goes in. Of a rabbet `edge` is the edge or end that it takes away.
-    `stop` is how far from a side a groove, dado or rabbet stops. `angle` is a dado's from square across, toward end B
-    from near to far, or a bevel's from square. `hole` and `hole_depth` are the narrow hole below a wide one.
+    `at` holds distances from named sides to the nearer wall of the feature, or to the axis of a round hole. `toward`
+    holds shifts from the middle. On an axis that neither one names, the feature is in the middle. `length` runs along
+    the piece (across it on an end), `width` square to that on the side, and `depth` into the wood, square to the side,
+    or along the axis of a round hole. `lean` is the side toward which the feature runs as it goes in. `edge` is the
+    edge or end that a rabbet removes. `stop` is how far from a side a groove, dado or rabbet stops. `angle` is a dado's
+    angle from square across, positive toward end B from near to far, or a bevel's angle from square. `hole` and
+    `hole_depth` describe the narrow hole below a wide one.
     """
 
     kind: FeatureKind

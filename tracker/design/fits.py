@@ -1,4 +1,5 @@
-"""Mates: a tenon in its mortise, a tongue in a groove, a dowel in its hole. Sizes agree, or follow from one another."""
+"""Mating features: a tenon in its mortise, a tongue in a groove, a dowel in its hole. Their sizes must agree; a missing
+one follows from the other."""
 
 from __future__ import annotations
 
@@ -25,11 +26,11 @@ SIZES: dict[tuple[str, str], tuple[tuple[str, str], ...]] = {
     ("dowel", "bore"): (("diameter", "diameter"),),
     ("bolt", "bore"): (("diameter", "diameter"),),
 }
-"""Of what goes in, and what it goes into: which size of the one is which of the other."""
+"""For each (inserted, receiving) pair of kinds: which size of the first matches which size of the second."""
 
 
 def with_mates(page: Page, parts: Sequence[Part]) -> tuple[Part, ...]:
-    """The parts with the sizes that follow from what they fit; reports what doesn't fit, with both lines."""
+    """The parts with missing sizes filled in from the features they fit. Reports what doesn't fit, with both lines."""
     if not any(feature.fits for part in parts for feature in part.features):
         return tuple(parts)
     found = []
@@ -67,7 +68,7 @@ def _mated(page: Page, part: Part, feature: Feature, parts: Sequence[Part]) -> F
 
 
 def _room(mate: Feature, size: str) -> Length | None:
-    """A size of what is fitted into: of what leans, square to the way in, not along its side."""
+    """A size of the receiving feature. Where that leans, it is measured square to the way in, not along its side."""
     room: Length | None = getattr(mate, size)
     along = ("A", "B") if mate.on not in ("A", "B") else ("near", "far")
     for side, angle in mate.lean:
@@ -83,7 +84,7 @@ def _off(named: str, mine: str, own: Length, mate: Feature, theirs: str, room: L
 
 
 def _deep_enough(page: Page, named: str, feature: Feature, mate: Feature) -> Feature:
-    """A tenon is no longer than its mortise is deep; without a length of its own it is as long, but for the play."""
+    """A tenon may not be longer than its mortise is deep. A tenon without a length gets the depth of its mortise."""
     if feature.kind != "tenon":
         return feature
     if feature.length is None and mate.depth is not None:

@@ -1,7 +1,7 @@
 """Formulas of a build file: `across * tan(180 / sides)`.
 
-A build file may come from a stranger, so nothing but arithmetic is understood: the text is parsed to Python's syntax
-tree, and only the nodes named here are walked. Size, depth, powers and results are bounded.
+A build file may come from a stranger, so only arithmetic is accepted: the text is parsed to Python's syntax tree, and
+only the nodes named here are evaluated. Size, depth, powers and results are bounded.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ from typing import TypeAlias
 from tracker.design.errors import AlreadyToldError, BadValueError
 
 Number: TypeAlias = Fraction | float
-"""Exact as long as only + - * / and small whole powers are used."""
+"""Exact as long as a formula uses only + - * / and small whole powers."""
 
 Names: TypeAlias = Mapping[str, Number | None]
-"""The sizes a formula may use. None: that size has a problem of its own, already reported."""
+"""The sizes that a formula may use. None: that size has a problem that was already reported."""
 
 LONGEST = 200
 DEEPEST = 20
@@ -43,7 +43,7 @@ def evaluate(formula: str, names: Names) -> Number:
 
 
 def names_in(formula: str) -> frozenset[str]:
-    """The names that a formula uses, functions aside; none when it can't be read."""
+    """The names that a formula uses, except functions; empty when it can't be read."""
     tree = syntax_of(formula)
     if tree is None:
         return frozenset()
@@ -135,14 +135,14 @@ def nearest(word: str, known: object, least: float = 0.6) -> str:
     """A hint: the known word that looks most like `word`, by at least so much of 1, or nothing."""
     if len(word) > 40:
         return ""
-    import difflib  # only a file with a misspelled word waits for it
+    import difflib  # imported only when a word is misspelled
 
     close = difflib.get_close_matches(word, list(known), 1, least)  # type: ignore[call-overload]
     return f"did you mean '{close[0]}'?" if close else ""
 
 
 def _bounded(function: Callable[..., Number], *values: Number | str) -> Number:
-    """Call, with every failure of arithmetic said in a sentence, and the result kept to a sensible size."""
+    """Call the function; report any arithmetic failure as a sentence, and bound the result."""
     try:
         result = function(*values)
     except ZeroDivisionError:
@@ -155,7 +155,7 @@ def _bounded(function: Callable[..., Number], *values: Number | str) -> Number:
         raise BadValueError(
             "the formula has no value here", "a root of a negative number, or a sine beyond 1?"
         ) from None
-    if not -LARGEST <= result <= LARGEST:  # not a number and infinity aren't between them either
+    if not -LARGEST <= result <= LARGEST:  # NaN and infinity fail this test, too
         raise BadValueError("the formula's result is too large")
     if isinstance(result, Fraction) and max(result.numerator.bit_length(), result.denominator.bit_length()) > _BITS:
         return float(result)
@@ -218,4 +218,4 @@ FUNCTIONS: dict[str, tuple[int, int, Callable[..., Number]]] = {
     "max": (2, _MANY, max),
     "abs": (1, 1, abs),
 }
-"""Each function: least and most values it takes, and what computes it. Trigonometry is in degrees."""
+"""For each function: the fewest and most arguments it takes, and what computes it. Trigonometry is in degrees."""

@@ -1,4 +1,4 @@
-"""Wood in use: the air it lives in, how wide pieces are held, and what they carry, as the build file says it."""
+"""Wood in use, as the build file describes it: the air it lives in, how wide pieces are held, and what they carry."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ FastenedBy = Literal["slots", "figure eights", "buttons", "groove", "inset", "sc
 
 
 class Air(Struct, frozen=True, kw_only=True):
-    """The air that the wood is worked in, and the driest and dampest it will live in: relative humidity in percent.
+    """Relative humidity, in percent: in the workshop, and the driest and dampest air the wood will live in.
 
-    `defaulted` names what the build file doesn't say.
+    `defaulted` names the values that the build file doesn't give.
     """
 
     shop: float = 50.0
@@ -25,12 +25,12 @@ class Air(Struct, frozen=True, kw_only=True):
 
 
 class Fastened(Struct, frozen=True, kw_only=True):
-    """How an assembly holds something wide that it joins, such as a top.
+    """How an assembly holds a wide piece that it joins, such as a top.
 
-    `at` are the fasteners' distances from where it is held, across its grain; `shank` is the diameter of their screws,
-    `arm` what a figure-eight fastener measures between its two screws. `depth` is that of the groove in which a panel
-    floats; what is `inset` is a door or a drawer in its opening. `through` is the part whose pieces the screws go
-    through, where places don't say it.
+    `at` holds the fasteners' distances, across the grain, from the line where the piece is held. `shank` is the
+    diameter of their screws; `arm` is the distance between the two screws of a figure-eight fastener. `depth` is the
+    depth of the groove in which a panel floats. `inset` means a door or a drawer in its opening. `through` is the part
+    whose pieces the screws go through, where places don't say so.
     """
 
     id: str
@@ -44,13 +44,13 @@ class Fastened(Struct, frozen=True, kw_only=True):
 
 
 class Load(Struct, frozen=True, kw_only=True):
-    """What lies on a part between its supports: kilograms, spread evenly or in the middle, over `span`."""
+    """A load on a part between its supports: kilograms, spread evenly or in the middle, over `span`."""
 
     on: str
     kilograms: float
     spread: Literal["even", "middle"] = "even"
     span: Length | None = None
     on_edge: bool = False
-    """The part is on its edge, as a rail is: its width is what it is thick against the load."""
+    """The part is on edge, like a rail: its width is the depth that resists the load."""
     years: bool = False
     line: int = 0

@@ -10,18 +10,18 @@ from msgspec import Struct
 from tracker.design.model import Build, Part
 
 Numbered = tuple[str, int]
-"""A part's or an assembly's id, and which of it, from 1."""
+"""The id of a part or assembly, and its number, counted from 1."""
 
 
 class Joining(Struct, frozen=True):
-    """`into`: the assembly that each piece or assembly goes into. `members`: what goes into each, in order."""
+    """`into`: the assembly that each piece or assembly goes into. `members`: what goes into each assembly, in order."""
 
     into: Mapping[Numbered, Numbered]
     members: Mapping[Numbered, tuple[Numbered, ...]]
 
 
 def joining(build: Build) -> Joining:
-    """Pieces are taken in the order of the file, left and right hands in turn."""
+    """Assign pieces to assemblies in the order of the file, left and right hands in turn."""
     free = {part.id: list(_hands_in_turn(part)) for part in build.parts}
     free |= {each.id: [(each.id, number) for number in range(1, each.quantity + 1)] for each in build.assemblies}
     into: dict[Numbered, Numbered] = {}

@@ -1,12 +1,12 @@
-"""Where the keys of a build file stand, kept beside what they say."""
+"""The line numbers of the keys of a build file, kept beside their values."""
 
 from __future__ import annotations
 
 
 class Lines(dict[str, int]):
-    """The line of the build file of each key of a section; `""` is the section's own line.
+    """The line in the build file of each key of a section. `""` is the section's own line.
 
-    Any two are equal: where a thing is written isn't what it is, a part that only moved is the same part.
+    Any two `Lines` are equal, so a part that only moved in the file compares equal to the part it was.
     """
 
     def __eq__(self, other: object) -> bool:

@@ -1,4 +1,4 @@
-"""Loading a build file: text in, a Build and every problem out."""
+"""Loading a build file: text in, a Build and all problems out."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ from tracker.design.toml.table import BROKEN, Page, Table
 
 
 class Loaded(Struct, frozen=True):
-    """A build, or None when anything is wrong; and all problems and notes in the order of the file."""
+    """A build, or None when anything is wrong; and all problems and notes, in the order of the file."""
 
     build: Build | None
     problems: tuple[Problem, ...]
@@ -38,7 +38,7 @@ class Loaded(Struct, frozen=True):
 
 
 def load_build(text: str | bytes, *, shop: ShopDefaults | None = None) -> Loaded:
-    """Read and check a build file. `shop` is this tablet's settings, overruled by the file's [shop]. Never raises."""
+    """Read and check a build file. `shop` is this tablet's settings; the file's [shop] overrides them. Never raises."""
     document = read_document(text)
     if not document.readable:
         return Loaded(None, document.problems)
@@ -54,7 +54,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
     about = _section(file, "build")
     if "build" not in file:
         page.say(0, "the section [build] is missing", "it says the build's name and units")
-    if not isinstance(file.peek("build"), dict):  # reported once: not also that its name and units are missing
+    if not isinstance(file.peek("build"), dict):  # reported once: its missing name and units aren't reported as well
         about = Table(page, ("build",), {"name": BROKEN, "units": BROKEN})
     units = read_units(about)
     page.define(units=units)
@@ -94,7 +94,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
 
 
 def _section(file: Table, key: str) -> Table:
-    """A section, or an empty one in its place."""
+    """A section of the file, or an empty one if it is missing."""
     if isinstance(file.peek(key), list):
         file.problem(f"write [{key}] with single brackets", "", key)
         file.knows(key)
@@ -103,7 +103,7 @@ def _section(file: Table, key: str) -> Table:
 
 
 def _list(file: Table, key: str, most: int) -> Sequence[Table]:
-    """The tables of a section such as [[parts]], as many as a build may have."""
+    """The tables of a section such as [[parts]], up to the number that a build may have."""
     if isinstance(file.peek(key), dict):
         file.problem(f"write [[{key}]] with double brackets", "", key)
         file.knows(key)
@@ -118,7 +118,7 @@ _CALLED = {"rack": "boards on the rack", "hardware": "lines of hardware"}
 
 
 def _sequences(page: Page, parts: Sequence[Part]) -> None:
-    """Pieces of one sequence come from one board, so they are of one wood."""
+    """The pieces of one sequence come from one board, so they must be of one wood."""
     first: dict[str, Part] = {}
     for part in parts:
         if part.sequence and first.setdefault(part.sequence, part).wood != part.wood:

@@ -1,7 +1,7 @@
-"""The build: what a build file says, with every name, size and formula resolved. Frozen, exact, pure.
+"""The build: what a build file says, with every name, size and formula resolved. Frozen and exact.
 
-How a piece lies (the frame that all of this speaks in): face up, its length from left to right. End A is the left end,
-end B the right. The near edge is the one toward the person, the far edge the other; the top face is up.
+All fields use one frame: the piece lies face up, its length from left to right. End A is the left end, end B the right
+one. The near edge is the one toward the person, the far edge the other one.
 """
 
 from __future__ import annotations
@@ -33,13 +33,14 @@ Grain = Literal["along", "across"]
 Fastening = Literal["glue", "screws", "glue and screws", "dry"]
 LEAST_OFFCUT = Length(Fraction(300))
 WANDER = Length(Fraction(2))
-"""What a saw strays from a line that is cut later, where the shop says nothing; common practice, no source."""
+"""How far a saw strays from a line that is cut later, where the shop doesn't say; common practice, no source."""
 
 
 class EndCut(Struct, frozen=True, kw_only=True):
-    """The cut at one end: `miter` from square seen from above, `bevel` from upright, both 0 for a square cut.
+    """The cut at one end. `miter` is measured from square, seen from above, and `bevel` from upright; both are 0 for a
+    square cut.
 
-    `long` is the edge, `long_face` the face, at which the piece is the longer one at this end.
+    `long` and `long_face` are the edge and the face on which the piece is longer at this end.
     """
 
     miter: Angle = 0.0
@@ -53,14 +54,14 @@ class EndCut(Struct, frozen=True, kw_only=True):
 
 
 class EndCuts(Struct, frozen=True, kw_only=True):
-    """Both ends, written out in the build file. Of a part in mirror pairs: the left-hand piece's."""
+    """Both ends, written out in the build file. For a part in mirror pairs they are the left-hand piece's."""
 
     a: EndCut = EndCut()
     b: EndCut = EndCut()
 
 
 class RingJoint(Struct, frozen=True, kw_only=True):
-    """`sides` pieces standing in a ring, each leaning outward by `lean` from upright.
+    """`sides` pieces in a ring, each leaning outward by `lean` from upright.
 
     `butted`: each end meets its neighbour's face, or runs past flush with it, instead of meeting it in a mitre.
     """
@@ -71,7 +72,8 @@ class RingJoint(Struct, frozen=True, kw_only=True):
 
 
 class CornerJoint(Struct, frozen=True, kw_only=True):
-    """Pieces meeting at corners whose inside angle, seen from above, is `angle`; lean and `butted` as in a ring."""
+    """Pieces that meet at corners whose inside angle, seen from above, is `angle`. `lean` and `butted` are as in a
+    ring."""
 
     angle: Angle
     lean: Angle = 0.0
@@ -79,7 +81,8 @@ class CornerJoint(Struct, frozen=True, kw_only=True):
 
 
 class SplayedLegJoint(Struct, frozen=True, kw_only=True):
-    """A leg of square section leaning `front` in the front view and `side` in the side view; `height` floor to seat."""
+    """A square leg that leans `front` in the front view and `side` in the side view. `height` is from the floor to the
+    seat."""
 
     height: Length
     front: Angle
@@ -87,14 +90,15 @@ class SplayedLegJoint(Struct, frozen=True, kw_only=True):
 
 
 Ends = EndCuts | RingJoint | CornerJoint | SplayedLegJoint
-"""What sets the two ends of a piece. `plan.joints` turns a joint into end cuts."""
+"""What determines the two ends of a piece. `plan.joints` turns a joint into end cuts."""
 
 
 class Taper(Struct, frozen=True, kw_only=True):
-    """The width shrinks toward `end`, from where the taper begins to what is left there.
+    """The width shrinks toward `end`, from the point where the taper begins down to the width left at the end.
 
-    Two measures set it: `start` (from the other end) or `length` (of the tapered part, along the piece), `leave` (the
-    width left at `end`), and `angle` (of one tapered edge). `plan.geometry` finds the others.
+    Two of three measures define it: where it begins, as `start` (from the other end) or `length` (of the tapered part,
+    along the piece); `leave` (the width left at `end`); and `angle` (of one tapered edge). `plan.geometry` computes the
+    others.
     """
 
     edges: TaperedEdges
@@ -107,16 +111,16 @@ class Taper(Struct, frozen=True, kw_only=True):
 
 
 class Hole(Struct, frozen=True, kw_only=True):
-    """One line of holes at an end. `from_edge` are distances from the near edge (of a left-hand piece); in an edge they
-    are distances from the bottom face.
+    """One line of holes at an end. `from_edge` holds distances from the near edge (of a left-hand piece), or from the
+    bottom face for holes in an edge.
 
-    `from_end` is measured along the piece from `end`; None for a pocket hole, whose place follows from the thickness,
-    and for a hole in the end itself, which is `from_face` above the bottom face.
-    `plug`: it gets a plug when its piece, or what that goes into, is plugged; `plug_diameter` is the plug's, or of a
-    bolt's counterbore, `recess` how deep that is. `fastener` is the length of the screw or bolt under its head, or of
-    the dowel; None: by the thickness. `places`: how many, where the program finds `from_edge`. `temporary`: the screw
-    only holds while the glue dries. `bore` and `shoulder` are a pocket's step drill and how far its seat is from the
-    end.
+    `from_end` is measured along the piece from `end`. It is None for a pocket hole, whose place follows from the
+    thickness, and for a hole in the end itself, which is `from_face` above the bottom face.
+    `plug`: the hole gets a plug when its piece, or the assembly it goes into, is plugged. `plug_diameter` is the
+    diameter of the plug or of a bolt's counterbore, and `recess` its depth. `fastener` is the length of the screw or
+    bolt under its head, or of the dowel; None: it follows from the thickness. `places` is the number of holes where the
+    program finds `from_edge`. `temporary`: the screw only holds while the glue dries. `bore` is the step drill of a
+    pocket, and `shoulder` the distance of its seat from the end.
     """
 
     kind: HoleKind
@@ -140,12 +144,12 @@ class Hole(Struct, frozen=True, kw_only=True):
 
     @property
     def fastens(self) -> bool:
-        """Whether a screw, a dowel or a bolt goes into it, and on into another piece."""
+        """Whether a screw, a dowel or a bolt goes through it into another piece."""
         return self.kind not in ("through", "blind")
 
     @property
     def driven(self) -> bool:
-        """Whether the file says which screw or bolt is driven into it, not only that there is a pocket for one."""
+        """Whether the file says which screw or bolt is driven into it, not only that it is a pocket for one."""
         if self.kind == "pocket":
             return self.fastener is not None or self.gauge is not None or bool(self.places) or self.temporary
         return self.kind in ("screw", "bolt")
@@ -154,8 +158,8 @@ class Hole(Struct, frozen=True, kw_only=True):
 class Lap(Struct, frozen=True, kw_only=True):
     """A half-lap: a trench half the thickness deep, for a piece of part `crosses` that crosses at `angle`.
 
-    `from_end` is measured along the near edge (of a left-hand piece) from `end` to the trench's nearer shoulder; toward
-    the far edge the trench runs away from `end`, unless it is square across.
+    `from_end` is measured along the near edge (of a left-hand piece) from `end` to the trench's nearer shoulder. Unless
+    the trench is square across, it runs away from `end` toward the far edge.
     """
 
     end: EndName
@@ -167,9 +171,9 @@ class Lap(Struct, frozen=True, kw_only=True):
 
 
 class Resaw(Struct, frozen=True, kw_only=True):
-    """One board sawn through its thickness into `leaves`, pieces that follow each other in the file: a book match.
+    """One board resawn through its thickness into `leaves`, pieces that follow each other in the file: a book match.
 
-    `kerf` is what the band saw takes between two of them, `plane` what is planed off each leaf afterwards.
+    `kerf` is what the bandsaw takes between two leaves, `plane` what is planed off each leaf afterwards.
     """
 
     leaves: int
@@ -177,20 +181,19 @@ class Resaw(Struct, frozen=True, kw_only=True):
     plane: Length
 
     def whole(self, leaf: Length) -> Length:
-        """What the leaves take of the board's thickness, each `leaf` thick once it is planed."""
+        """The thickness of board that the leaves need when each is `leaf` thick after planing."""
         return (leaf + self.plane + self.kerf) * self.leaves - self.kerf
 
     def leaf(self, whole: Length) -> Length:
-        """How thick the leaves of a board are once planed; less than zero where it is too thin."""
+        """The thickness of each leaf after planing; negative where the board is too thin."""
         return (whole + self.kerf) / self.leaves - self.kerf - self.plane
 
 
 class Part(Struct, frozen=True, kw_only=True):
     """A line of the cut list. Pieces are numbered from 1; left-hand pieces come first.
 
-    `left` and `right` are 0 and `quantity` counts the pieces, unless the part is made in mirror pairs, when
-    `quantity == left + right`. `length` is None for a splayed leg, whose joint sets it: ask `plan.geometry` for every
-    length and angle of a piece, never this record alone.
+    If the part is made in mirror pairs, `quantity == left + right`; otherwise `left` and `right` are 0. `length` is
+    None for a splayed leg, whose joint sets it. Always ask `plan.geometry` for the lengths and angles of a piece.
     """
 
     id: str
@@ -211,32 +214,33 @@ class Part(Struct, frozen=True, kw_only=True):
     features: tuple[Feature, ...] = ()
     sequence: str = ""
     copies: int = 1
-    """How many times what the file says was taken: the copies of the build, and of the assemblies that it goes into."""
+    """How many times the file's quantity is made: the copies of the build times those of the assemblies that the part
+    goes into."""
     grain: Grain = "along"
     resaw: Resaw | None = None
     rings: Angle = 0.0
     """Degrees between the growth rings and the face: 0 is flat-sawn, 90 quarter-sawn."""
     labels: bool = True
-    """Whether its pieces get labels of their own."""
+    """Whether its pieces get labels."""
     route: tuple[str, ...] | None = None
     steps: tuple[OwnStep, ...] = ()
     notes: str = ""
     step_notes: tuple[tuple[str, str], ...] = ()
-    """Notes that speak of one step: its word in the route, and what is said."""
+    """Notes about single steps: the step's word in the route, and the note."""
     line: int = 0
     lines: Lines = field(default_factory=Lines)
 
     def hand(self, piece: int) -> Hand | None:
-        """Which of a mirror pair piece number `piece` is."""
+        """Which hand of a mirror pair piece number `piece` is; None for other pieces."""
         if not (self.left or self.right):
             return None
         return "left" if piece <= self.left else "right"
 
 
 class Mill(Struct, frozen=True, kw_only=True):
-    """What milling takes off a rough board: off its thickness, off each piece's width, and at each end of the board.
+    """What milling takes off a rough board: off its thickness, off each piece's width, and off each end of the board.
 
-    What is shorter than `shortest` isn't jointed or planed by itself.
+    A piece shorter than `shortest` isn't jointed or planed by itself.
     """
 
     face: Length
@@ -246,10 +250,10 @@ class Mill(Struct, frozen=True, kw_only=True):
 
 
 class ByVolume(Struct, frozen=True, kw_only=True):
-    """How wood of random widths is bought: from `narrowest` to `widest`, so many percent over the net wood.
+    """How wood of random widths is bought: from `narrowest` to `widest`, with a percentage added to the net wood.
 
-    `grade` is its id in the table of grades, empty where none is said; `rate` is the price of one `unit`; `over` is
-    None where the usual share is taken.
+    `grade` is its id in the table of grades, or empty. `rate` is the price of one `unit`. `over` is that percentage;
+    None: the usual one.
     """
 
     narrowest: Length
@@ -261,10 +265,10 @@ class ByVolume(Struct, frozen=True, kw_only=True):
 
 
 class Wood(Struct, frozen=True, kw_only=True):
-    """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when none is known.
+    """A kind of stock that is bought. `prices` has one price for each of `lengths`, or is empty when no price is known.
 
-    `ripped`: narrower parts are cut side by side from one length of it. A `sheet` is ripped too, and trimmed on all
-    four sides; `grainless` parts of it may lie across.
+    `ripped`: narrower parts are cut side by side from one length of it. A `sheet` is ripped as well, and trimmed on all
+    four sides; parts from a `grainless` sheet may lie across it.
     """
 
     id: str
@@ -278,10 +282,10 @@ class Wood(Struct, frozen=True, kw_only=True):
     sheet: bool = False
     grainless: bool = False
     rough: Length | None = None
-    """What it is thick as it is bought, before it is planed to `thickness`; None for what comes surfaced."""
+    """Its thickness as bought, before it is planed to `thickness`; None for surfaced stock."""
     mill: Mill | None = None
     by_volume: ByVolume | None = None
-    """Of random widths, each board another; `width` is the widest then."""
+    """Boards come in random widths; `width` is then the widest."""
     line: int = 0
     lines: Lines = field(default_factory=Lines)
 
@@ -296,8 +300,8 @@ class EdgeDefect(Struct, frozen=True, kw_only=True):
 
 
 class RackBoard(Struct, frozen=True, kw_only=True):
-    """A board or an offcut on hand. Defects are (from, to) measured from its end A; those of an edge leave the rest of
-    its width clear. `width` and `thickness` are None where they are the wood's."""
+    """A board or an offcut on hand. Defects are (from, to) measured from its end A; those at an edge leave the rest of
+    the width clear. `width` and `thickness` are None where they are those of the wood."""
 
     wood: str
     length: Length
@@ -311,9 +315,9 @@ class RackBoard(Struct, frozen=True, kw_only=True):
 
 
 class Glue(Struct, frozen=True, kw_only=True):
-    """A glue and its times: from the build file where it says them, else the default of its class.
+    """A glue and its times: from the build file, or else the defaults of its class.
 
-    `defaulted` names the times that are defaults ("open", "clamp", "cure"), for the screen to say so.
+    `defaulted` names the times that are defaults ("open", "clamp", "cure"), so that the screen can say so.
     """
 
     name: str
@@ -324,7 +328,7 @@ class Glue(Struct, frozen=True, kw_only=True):
 
 
 class Finish(Struct, frozen=True, kw_only=True):
-    """A finish, its coats and its waits. After `recoat_limit` the next coat needs sanding first (None: never)."""
+    """A finish, its coats and its waits. After `recoat_limit` the next coat needs sanding first; None: it never does."""
 
     kind: str
     coats: int
@@ -337,17 +341,17 @@ class Finish(Struct, frozen=True, kw_only=True):
 
 
 class Assembly(Struct, frozen=True, kw_only=True):
-    """Pieces joined into one. `joins` says how many of each part or assembly go into *one* of it.
+    """Pieces joined into one. `joins` says how many of each part or assembly go into *one* of this assembly.
 
-    `quantity` is how many of it the build makes: as many as other assemblies join, or 1. `size` is what it measures
-    over all: left to right, front to back, bottom to top. `trimmed`: it is sawn to that size once it is joined.
+    `quantity` is how many the build makes: as many as other assemblies join, or 1. `size` is its overall size: left to
+    right, front to back, bottom to top. `trimmed`: it is sawn to that size after it is joined.
     """
 
     id: str
     name: str
     quantity: int
     copies: int = 1
-    """How many alike are made of what the file says once."""
+    """How many copies of it are made."""
     joins: tuple[tuple[str, int], ...]
     by: Fastening
     glue: Glue | None = None
@@ -367,7 +371,7 @@ class Assembly(Struct, frozen=True, kw_only=True):
 
 
 class Hardware(Struct, frozen=True, kw_only=True):
-    """Bought by the piece. `price` is for one."""
+    """Hardware bought by the piece. `price` is for one."""
 
     name: str
     quantity: int
@@ -376,11 +380,11 @@ class Hardware(Struct, frozen=True, kw_only=True):
 
 
 class Shop(Struct, frozen=True, kw_only=True):
-    """What this shop's saw and tape are, as far as the build depends on it.
+    """The settings of this shop's saw and tape that the build depends on.
 
     `least_offcut` is the shortest offcut that goes to the rack. `nest_miters`: blanks are cut at their mitres, and two
-    that face each other share a cut. `wander` is what a saw may stray from a line that is cut freehand or later.
-    For curves: the widths of the saw's `blades`, the diameters of router `bits` and sanding `drums`.
+    that face each other share a cut. `wander` is how far a saw may stray from a line that is cut freehand or later. For
+    curves: the widths of the saw's `blades`, and the diameters of router `bits` and sanding `drums`.
     """
 
     kerf: Length
@@ -412,24 +416,24 @@ class Build(Struct, frozen=True, kw_only=True):
     hardware: tuple[Hardware, ...]
     air: Air = Air()
     copies: int = 1
-    """How many alike are made: every quantity counts all of them."""
+    """How many copies are made; every quantity counts all of them."""
     loads: tuple[Load, ...] = ()
     outlines: tuple[Outline, ...] = ()
 
     def is_slotted(self, part_id: str) -> bool:
-        """Whether a row of `fastens` names the part as the one that is slotted."""
+        """Whether a row of `fastens` says that the screws go through slots in this part."""
         return any(each.through == part_id for assembly in self.assemblies for each in assembly.fastens)
 
     def wood(self, wood_id: str) -> Wood:
-        """The wood of that id; KeyError when there is none."""
+        """The wood of that id. Raises KeyError when there is none."""
         return _named(self.woods, wood_id)
 
     def part(self, part_id: str) -> Part:
-        """The part of that id; KeyError when there is none."""
+        """The part of that id. Raises KeyError when there is none."""
         return _named(self.parts, part_id)
 
     def assembly(self, assembly_id: str) -> Assembly:
-        """The assembly of that id; KeyError when there is none."""
+        """The assembly of that id. Raises KeyError when there is none."""
         return _named(self.assemblies, assembly_id)
 
 

@@ -1,4 +1,4 @@
-"""Finding things by the names that people write: capitals, punctuation and the order of words don't count."""
+"""Finding things by the names that people write, whatever their capitals, punctuation and word order."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ def word_set(name: str) -> frozenset[str]:
 
 
 class ByWords(Generic[T]):
-    """Things by their names' words; of two equal names the first one counts."""
+    """Things by the words of their names. Of two equal names the first one counts."""
 
     def __init__(self, named: Iterable[tuple[str, T]]) -> None:
         self._things: dict[frozenset[str], T] = {}

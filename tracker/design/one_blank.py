@@ -1,8 +1,8 @@
-"""Pieces that are one blank for a while: the leaves of a board that is resawn, and short pieces of rough wood, which
-stay joined end to end until they are milled.
+"""Pieces that are one blank for a while: the leaves of a resawn board, and short pieces of rough wood, which stay
+joined end to end until they are milled.
 
-A jointer's or a planer's feed rollers and its mouth ask for a least length: about 12 in (300 mm) is common practice, no
-source; the machine's manual says its own.
+The feed rollers of a planer and the tables of a jointer need a least length of stock: about 12 in (300 mm) is common
+practice, no source; go by the machine's manual.
 """
 
 from __future__ import annotations
@@ -15,16 +15,16 @@ from tracker.measure import Length
 from tracker.measure.length import ZERO
 
 APART = "cut to length"
-"""The operation that cuts pieces apart which were milled as one blank."""
+"""The operation that cuts apart pieces that were milled as one blank."""
 
 
 def needs_thickness(part: Part) -> Length:
-    """What the piece, or all leaves of one board, take of the thickness, flat and before the leaves are planed."""
+    """The thickness that the piece, or all leaves of one board, need: flattened, and before the leaves are planed."""
     return part.resaw.whole(part.thickness) if part.resaw else part.thickness
 
 
 def leaf_thickness(part: Part) -> Length:
-    """How thick a leaf comes off the band saw: what is planed is still on it."""
+    """The thickness of a leaf off the bandsaw, before it is planed."""
     return part.thickness + (part.resaw.plane if part.resaw else ZERO)
 
 
@@ -35,7 +35,7 @@ def is_matched(part: Part, assembly: Assembly) -> bool:
 
 
 def is_short(part: Part, wood: Wood) -> bool:
-    """Whether the piece is too short to be jointed and planed by itself; a route that is written out decides itself."""
+    """Whether the piece is too short to be jointed and planed by itself. A route written in the file overrides this."""
     if part.route is not None:
         return APART in part.route
     if wood.mill is None or part.sequence or part.grain == "across" or part.length is None:
@@ -45,7 +45,7 @@ def is_short(part: Part, wood: Wood) -> bool:
 
 
 def one_blank(part: Part, wood: Wood, piece: int) -> tuple[int, ...]:
-    """The numbers of all pieces that are cut from the board as one blank with this one, itself among them."""
+    """The numbers of all pieces cut from the board as one blank with this one, including it."""
     if part.resaw is not None:
         return _leaves(part, part.resaw.leaves, piece)
     if not is_short(part, wood):
@@ -54,7 +54,8 @@ def one_blank(part: Part, wood: Wood, piece: int) -> tuple[int, ...]:
 
 
 def _leaves(part: Part, leaves: int, piece: int) -> tuple[int, ...]:
-    """A mirror pair is book matched: the left-hand piece and its right-hand twin. Else those that follow each other."""
+    """The pieces of one resawn board. A mirror pair is book matched: a left-hand piece and its right-hand twin. Other
+    leaves follow each other."""
     if leaves == 2 and part.left == part.right and part.left:
         first = (piece - 1) % part.left + 1
         return (first, first + part.left)
@@ -63,14 +64,14 @@ def _leaves(part: Part, leaves: int, piece: int) -> tuple[int, ...]:
 
 
 def _at_least(part: Part, wood: Wood) -> int:
-    """How many make a blank that is long enough."""
+    """The least number of pieces that makes a blank long enough to mill."""
     if part.length is None or wood.mill is None or not part.length:
         return 1
     return ceil(wood.mill.shortest.mm / (part.length + part.allowance).mm)
 
 
 def _joined(quantity: int, least: int, piece: int) -> tuple[int, ...]:
-    """As many blanks as are long enough, the pieces shared out evenly."""
+    """Divide the pieces evenly among as many blanks as are long enough."""
     blanks = max(1, quantity // max(1, least))
     each, more = divmod(quantity, blanks)
     longer = more * (each + 1)
@@ -82,8 +83,8 @@ def _joined(quantity: int, least: int, piece: int) -> tuple[int, ...]:
 
 
 def joined_length(part: Part, wood: Wood, kerf: Length, each: Length, many: int) -> Length:
-    """How long a blank is from which `many` pieces come, `each` so long: end to end with a kerf between, and never too
-    short to be milled. Leaves lie on one another."""
+    """The length of the blank for `many` pieces, each `each` long: end to end with a kerf between, and never too short
+    to be milled. The leaves of a resawn board lie on one another."""
     if not is_short(part, wood) and not (part.resaw and wood.mill):
         return each
     whole = each if part.resaw else (each + kerf) * many - kerf
@@ -92,7 +93,7 @@ def joined_length(part: Part, wood: Wood, kerf: Length, each: Length, many: int)
 
 
 def shared_steps(part: Part, wood: Wood, route: Sequence[str]) -> tuple[str, ...]:
-    """The operations of a route that are done to the whole blank, before it becomes pieces."""
+    """The operations of a route that are done to the whole blank, before it is cut into pieces."""
     if part.resaw is not None:
         return tuple(route[: route.index("resaw") + 1]) if "resaw" in route else ()
     if is_short(part, wood):

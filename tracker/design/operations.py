@@ -14,9 +14,9 @@ OPERATIONS = (
     "groove", "dado", "rabbet", "mortise", "slot", "shape", "drill", "profile", "dry fit", "glue", "drive screws",
     "take screws out", "plug", "attach", "finish", "prove",
 )  # fmt: skip
-"""Beside these there is `sand` with its grit, and with a surface where they differ: `sand 120`, `sand 180 edges`."""
+"""Besides these there is `sand` with its grit, and with a surface where they differ: `sand 120`, `sand 180 edges`."""
 NEWER = frozenset({"resaw", "rest", "cut to length"})
-"""Operations that a file may have as steps of its own: it was written before they were known."""
+"""Operations that a file may also have as steps of its own, because it was written before they were known."""
 
 SURFACES = ("faces", "edges", "ends")
 
@@ -25,7 +25,7 @@ _SAND = re.compile(rf"sand (?:to )?p?([0-9]{{1,4}})(?: (?:the )?({'|'.join(SURFA
 
 
 def operation(raw: object, meaning: Meaning) -> str:
-    """One step of a route, in small letters: `drill`, `sand 120`, `sand 180 edges`. Raises BadValueError."""
+    """One step of a route, in lower case: `drill`, `sand 120`, `sand 180 edges`. Raises BadValueError."""
     word = " ".join(values.words(raw, "an operation").lower().split())
     if word in OPERATIONS:
         return word

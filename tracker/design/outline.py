@@ -1,6 +1,7 @@
-"""A curved piece as the build file says it: an outline that is sawn from a part or from a glued-up assembly.
+"""A curved piece as the build file describes it: an outline sawn from a part or from a glued-up assembly.
 
-Its own coordinates: x to the right along the panel, y to its back, as seen from above; zero is where the file puts it.
+An outline has its own coordinates: x to the right along the panel and y to its back, as seen from above. The file says
+where zero is.
 """
 
 from __future__ import annotations
@@ -34,8 +35,8 @@ class Corners(Struct, frozen=True, tag="corners"):
 
 
 class PathStep(Struct, frozen=True, kw_only=True):
-    """From where the step before ended: a line to `to`, an arc to it `through` a point or of a `radius`, or a batten
-    bent round the nails `smooth`."""
+    """One step of a path from the end of the step before: a line to `to`, an arc through a point or of a `radius`, or
+    `smooth`: the curve of a batten bent round nails."""
 
     to: Spot | None = None
     through: Spot | None = None
@@ -45,14 +46,14 @@ class PathStep(Struct, frozen=True, kw_only=True):
 
 
 class Path(Struct, frozen=True, tag="path"):
-    """Steps from `start`; where they don't end there, a line closes them."""
+    """Steps from `start`. If they don't end there, a line closes them."""
 
     start: Spot
     steps: tuple[PathStep, ...]
 
 
 class SvgPath(Struct, frozen=True, tag="svg"):
-    """The `d` of a drawing's path (SVG 1.1, chapter 8), one of its units being one of the build's."""
+    """The `d` attribute of a drawing's path (SVG 1.1, chapter 8). One of its units is one of the build's."""
 
     d: str
     unit: Length
@@ -77,11 +78,12 @@ class Slot(Struct, frozen=True, tag="slot"):
 
 
 Figure = Corners | Path | SvgPath | Circle | Oval | Slot
-"""Circle, oval and slot have their middle at zero."""
+"""The middle of a circle, an oval or a slot is at zero."""
 
 
 class Cutout(Struct, frozen=True, kw_only=True):
-    """What is sawn out inside an outline: a figure turned by `turn` degrees anticlockwise, its zero moved to `at`."""
+    """A shape sawn out of the inside of an outline: a figure turned by `turn` degrees anticlockwise, its zero moved to
+    `at`."""
 
     figure: Figure
     at: Spot
@@ -89,8 +91,8 @@ class Cutout(Struct, frozen=True, kw_only=True):
 
 
 class Outline(Struct, frozen=True, kw_only=True):
-    """`of` is the part or the assembly it is sawn from; `at` says where its sides are on that panel, and what it
-    doesn't say is in the middle. With `mirror` only the left (front) half is written."""
+    """`of` is the part or the assembly it is sawn from. `at` says where its sides are on that panel; where `at` says
+    nothing, it is in the middle. With `mirror` only the left (front) half is written."""
 
     id: str
     of: str
@@ -103,7 +105,7 @@ class Outline(Struct, frozen=True, kw_only=True):
     lines: Lines = field(default_factory=Lines)
 
     def line_of(self, key: str) -> int:
-        """The line of a key such as `corners.2`, or of what it is in."""
+        """The line of a key such as `corners.2`, or of the table that holds it."""
         while key and key not in self.lines:
             key = key.rpartition(".")[0]
         return self.lines.get(key, self.line) if key else self.line

@@ -1,4 +1,4 @@
-"""A step of a maker's own: any words, at a station, at its place in the route."""
+"""A maker's own step: any words, at a station, at its place in the route."""
 
 from __future__ import annotations
 
@@ -31,11 +31,11 @@ StepNumber = Length | Angle | Span | Count
 
 
 class OwnStep(Struct, frozen=True, kw_only=True):
-    """`do` is its words, and its name in a route. It comes right `after` or `before` an operation, or another own step;
-    with neither, after all that shapes a piece, and before the finish of an assembly.
+    """`do` is the words of the step and its name in a route. It comes right `after` or `before` an operation or another
+    own step. With neither, it comes after everything that shapes a piece, and before the finish of an assembly.
 
-    `numbers` are what is set or marked, the first one large on the card. `picture` is a file beside the build file.
-    `jig` is the id of the part or assembly that is made first.
+    `numbers` are set or marked; the first one is large on the card. `picture` is a file beside the build file. `jig` is
+    the id of the part or assembly that is made first.
     """
 
     do: str
@@ -51,13 +51,13 @@ class OwnStep(Struct, frozen=True, kw_only=True):
 
 
 LATE = frozenset({"sand", "finish", "prove"})
-"""A step that has no place of its own comes before these."""
+"""A step without a place of its own comes before these."""
 
 
 def with_own_steps(route: tuple[str, ...], steps: tuple[OwnStep, ...]) -> tuple[str, ...]:
-    """A route with those own steps at their places that it doesn't name itself. Steps at one place keep their order.
+    """Insert the own steps that a route doesn't name at their places. Steps with the same place keep their order.
 
-    What can't be placed, since its neighbour isn't in the route, comes last; `unplaced` says which these are.
+    A step whose neighbour isn't in the route comes last; `unplaced` lists these.
     """
     found = list(route)
     waiting = [step for step in steps if step.do not in found]
@@ -71,8 +71,8 @@ def with_own_steps(route: tuple[str, ...], steps: tuple[OwnStep, ...]) -> tuple[
 
 
 def unplaced(route: tuple[str, ...], steps: tuple[OwnStep, ...]) -> tuple[OwnStep, ...]:
-    """The steps that come after or before something that the route, with all own steps in it, doesn't have, or after
-    one another in a circle. `route` is without the steps that it doesn't name itself."""
+    """The own steps whose neighbour isn't in the route, even with all own steps in it, or that follow one another in a
+    circle. `route` excludes the steps that it doesn't name itself."""
     reached = {*route, *(step.do for step in steps if not (step.after or step.before))}
     waiting = [step for step in steps if step.do not in reached]
     while found := [step for step in waiting if (step.after or step.before) in reached]:
@@ -82,7 +82,7 @@ def unplaced(route: tuple[str, ...], steps: tuple[OwnStep, ...]) -> tuple[OwnSte
 
 
 def _put(route: list[str], step: OwnStep, own: Mapping[str, OwnStep]) -> bool:
-    """Put a step into the route, if what it comes after or before is there."""
+    """Insert a step into the route if its neighbour is there."""
     near = step.after or step.before
     if near and near not in route:
         return False

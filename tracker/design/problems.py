@@ -1,4 +1,4 @@
-"""What a person got wrong, as a value: the line, what it is, and a hint."""
+"""A mistake in a build file as a value: its line, what is wrong, and a hint."""
 
 from __future__ import annotations
 
@@ -8,9 +8,9 @@ from msgspec import Struct
 
 
 class Problem(Struct, frozen=True, order=True):
-    """One thing to mend in a build file, or (as a note) one thing to know about it.
+    """Something to fix in a build file or, as a note, something to know about it.
 
-    `line` counts from 1; 0 when the file as a whole is meant. A note doesn't keep the build from loading.
+    `line` counts from 1; 0 means the file as a whole. A note doesn't keep the build from loading.
     """
 
     line: int

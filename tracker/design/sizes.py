@@ -1,4 +1,4 @@
-"""`[sizes]`: named sizes in any order, each worked out after those it uses."""
+"""`[sizes]`: named sizes in any order, each computed after those it uses."""
 
 from __future__ import annotations
 
@@ -18,7 +18,8 @@ _ANGLE = re.compile(r"deg|°|:")
 
 
 def read_sizes(table: Table) -> dict[str, Number | None]:
-    """Every size as a number, lengths in the build's units and angles in degrees. None: reported as wrong."""
+    """Every size as a number: lengths in the build's units and angles in degrees. None: it is wrong, and that has been
+    reported."""
     names = [name for name in table.keys() if _usable(table, name)]  # noqa: SIM118 - Table isn't a dict
     if len(names) > MOST_SIZES:
         table.problem(f"there are more than {MOST_SIZES} sizes")

@@ -1,5 +1,5 @@
-"""Which thing comes before which, and the circles that have no order: for sizes that use sizes, and assemblies that
-join assemblies."""
+"""Sorting things after what they need, and finding circles: for sizes that use sizes, and assemblies that join
+assemblies."""
 
 from __future__ import annotations
 
@@ -8,9 +8,11 @@ from collections.abc import Mapping, Set
 
 
 def in_order(uses: Mapping[str, Set[str]]) -> tuple[list[str], list[list[str]]]:
-    """Every name after those it uses, and the circles, each from its first name (as `uses` lists them) round to it.
+    """All names, each after those it uses; and the circles, each from its first name (as `uses` lists them) round to
+    it.
 
-    A name in a circle is not in the order. Names that nobody lists are left out. Finds one circle after the other.
+    A name in a circle is not in the order. Names that aren't keys of `uses` are left out. Finds one circle after the
+    other.
     """
     place = {name: index for index, name in enumerate(uses)}
     left = {name: used & uses.keys() for name, used in uses.items()}

@@ -1,6 +1,6 @@
-"""Single values of a build file: what a length, an angle, a count, a price or a time may be written as.
+"""Single values of a build file: the ways to write a length, an angle, a count, a price or a time.
 
-Each function takes what the TOML parser gave and raises BadValueError (or measure's ValueError) with a sentence.
+Each function takes a value from the TOML parser and raises BadValueError (or measure's ValueError) with a sentence.
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _DIGITS = 30
 
 
 class Meaning(Struct, frozen=True):
-    """What a bare number and a name mean in this file."""
+    """The meaning of bare numbers and names in this file."""
 
     units: Units = "in"
     sizes: Names = field(default_factory=dict)
@@ -41,7 +41,7 @@ def is_formula(raw: object) -> bool:
 
 
 def number(raw: object, meaning: Meaning, what: str = "a number") -> Number:
-    """A bare number, exact, or a formula."""
+    """A bare number, exact; or the value of a formula."""
     if isinstance(raw, int) and not isinstance(raw, bool):
         if abs(raw) > LARGEST_NUMBER:
             raise BadValueError("the number is too large")
@@ -54,7 +54,7 @@ def number(raw: object, meaning: Meaning, what: str = "a number") -> Number:
 
 
 def exact(raw: Decimal) -> Fraction:
-    """A decimal as a fraction, refused when it is no number or of absurd size."""
+    """A decimal as a fraction; refused when it isn't a number or is of absurd size."""
     if not raw.is_finite():
         raise BadValueError("must be an ordinary number")
     if len(raw.as_tuple().digits) > _DIGITS or (raw and not -_DIGITS < raw.adjusted() < 10):
@@ -81,7 +81,7 @@ def name(raw: object, meaning: Meaning) -> str:
 
 
 def note(raw: object, meaning: Meaning) -> str:
-    """Free text, which may run over several lines."""
+    """Free text; it may have several lines."""
     if not isinstance(raw, str):
         raise BadValueError(f"must be words in quotes, not {kind_of(raw)}")
     if len(raw) > LONGEST_NOTE:
@@ -92,7 +92,7 @@ def note(raw: object, meaning: Meaning) -> str:
 
 
 def offset(raw: object, meaning: Meaning) -> Length:
-    """A length that may be negative: a place measured from zero."""
+    """A length that may be negative: a position measured from zero."""
     if isinstance(raw, str) and not is_formula(raw):
         text = words(raw, "a length")
         size = parse_length(text.removeprefix("-").removeprefix("−"), meaning.units)
@@ -104,7 +104,7 @@ def offset(raw: object, meaning: Meaning) -> Length:
 
 def not_too_long(found: Length) -> Length:
     """The length itself, unless it is absurd."""
-    # Compared as whole numbers: a rack has thousands of lengths, and fractions take their time.
+    # Compared as integers: a rack has thousands of lengths, and fractions are slow.
     if abs(found.mm.numerator) > LONGEST_LENGTH.mm.numerator * found.mm.denominator:
         raise BadValueError("is longer than 100 m", "is its unit right?")
     return found
@@ -130,14 +130,14 @@ def positive_length(raw: object, meaning: Meaning) -> Length:
 
 
 def angle(raw: object, meaning: Meaning) -> Angle:
-    """Degrees."""
+    """An angle in degrees."""
     if isinstance(raw, str) and not is_formula(raw):
         return parse_angle(words(raw, "an angle"))
     return float(number(raw, meaning, "an angle"))
 
 
 def positive_angle(raw: object, meaning: Meaning) -> Angle:
-    """More than 0 and less than 90 degrees."""
+    """An angle of more than 0 and less than 90 degrees."""
     found = angle(raw, meaning)
     if not 0 < found < 90:
         raise BadValueError("must be more than 0 and less than 90 degrees")
@@ -145,7 +145,7 @@ def positive_angle(raw: object, meaning: Meaning) -> Angle:
 
 
 def temperature(raw: object, meaning: Meaning) -> float:
-    """Degrees Celsius, written as `"20 C"` or `"68 F"`: a number alone could be either."""
+    """Degrees Celsius, written as `"20 C"` or `"68 F"`; a bare number could be either."""
     text = words(raw, "a temperature with its unit").upper().replace("°", " ").split()
     if len(text) == 1 and text[0][-1] in "CF":
         text = [text[0][:-1], text[0][-1]]
@@ -159,7 +159,7 @@ def temperature(raw: object, meaning: Meaning) -> float:
 
 
 def kilograms(raw: object, meaning: Meaning) -> float:
-    """Kilograms, written as `"40 kg"` or `"90 lb"` (a pound is 0.45359237 kg, by the agreement of 1959)."""
+    """Kilograms, written as `"40 kg"` or `"90 lb"` (a pound is 0.45359237 kg, international agreement of 1959)."""
     text = words(raw, "a weight with its unit").lower().split()
     if len(text) != 2 or text[1] not in ("kg", "lb"):
         raise BadValueError("needs its unit", 'such as "40 kg" or "90 lb"')
@@ -183,7 +183,7 @@ def yes_or_no(raw: object, meaning: Meaning) -> bool:
 
 
 def angle_within(most: float, least: float = 0) -> Callable[[object, Meaning], Angle]:
-    """An angle from `least` to `most` degrees."""
+    """A reader of angles from `least` to `most` degrees."""
 
     def within(raw: object, meaning: Meaning) -> Angle:
         found = angle(raw, meaning)
@@ -195,7 +195,7 @@ def angle_within(most: float, least: float = 0) -> Callable[[object, Meaning], A
 
 
 def count_within(least: int, most: int) -> Callable[[object, Meaning], int]:
-    """A whole number; a formula may miss it by rounding of its trigonometry."""
+    """A reader of whole numbers. A formula's result may be off by the rounding of its trigonometry."""
 
     def within(raw: object, meaning: Meaning) -> int:
         found = number(raw, meaning, "a whole number")
@@ -210,7 +210,7 @@ def count_within(least: int, most: int) -> Callable[[object, Meaning], int]:
 
 
 def money(raw: object, meaning: Meaning) -> Decimal:
-    """A price as written; a formula's is rounded to cents."""
+    """A price as written; the result of a formula is rounded to cents."""
     found = number(raw, meaning, "a price")
     if found < 0:
         raise BadValueError("must not be less than zero")
@@ -227,7 +227,7 @@ def cents(amount: Fraction) -> Decimal:
 
 
 def span(raw: object, meaning: Meaning) -> Span:
-    """A time, with its unit, of more than zero and at most a year."""
+    """A time with its unit: more than zero and at most a year."""
     if not isinstance(raw, str):
         raise BadValueError(f"must be a time in quotes, not {kind_of(raw)}", 'such as "45 min" or "24 h"')
     return at_most_a_year(parse_span(words(raw, "a time")))
@@ -241,7 +241,7 @@ def at_most_a_year(found: Span) -> Span:
 
 
 def kind_of(raw: object) -> str:
-    """What a person would call a TOML value of the wrong kind."""
+    """A plain name for a TOML value of the wrong kind."""
     if isinstance(raw, bool):
         return "true" if raw else "false"
     if isinstance(raw, int | Decimal):

@@ -1,1 +1,1 @@
-"""What a maker has already, read in: a cut list from a spreadsheet. Nothing is taken that nobody looked at."""
+"""Reading what a maker already has: a cut list in a spreadsheet, a drawing. The person reviews it before it is used."""

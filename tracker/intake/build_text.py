@@ -1,4 +1,4 @@
-"""A build file written from the rows of a cut list: it loads, and says in remarks what is still to be looked at."""
+"""A build file written from the rows of a cut list. It loads, and its comments say what still needs a look."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from tracker.measure import Units
 _INCH = Fraction(254, 10)
 _FOOT = Fraction(3048, 10)
 THICKNESS = {"in": _INCH * 3 / 4, "mm": Fraction(19)}
-"""Taken where a list has none, with a remark; common practice, no source."""
+"""Used where a list gives none, with a comment; common practice, no source."""
 _SPARE = Fraction(11, 10)
 
 
 def build_text(name: str, rows: Sequence[Row], units: Units) -> str:
-    """A build file with one wood for each species and thickness, and a part for each row; left-hand and right-hand rows
-    of one name become one part. ValueError when there are no rows."""
+    """A build file with one wood for each species and thickness, and one part for each row. Left-hand and right-hand
+    rows of one name become one part. Raises ValueError when there are no rows."""
     if not rows:
         raise ValueError("no row of the list is a part")
     used: set[str] = set()
@@ -76,7 +76,7 @@ def _wood(wood: str, thickness: Fraction | None, wood_id: str, rows: Sequence[Ro
 
 
 def _pairs(rows: Sequence[Row]) -> list[tuple[Row, ...]]:
-    """Rows in their order; a left-hand and a right-hand row of one name, size and wood together."""
+    """The rows in order; a left-hand and a right-hand row of one name, size and wood are grouped."""
     found: list[tuple[Row, ...]] = []
     for row in rows:
         _, hand = hand_of(row.name)
@@ -89,7 +89,7 @@ def _pairs(rows: Sequence[Row]) -> list[tuple[Row, ...]]:
 
 
 def _are_mates(each: tuple[Row, ...], row: Row) -> bool:
-    """Whether a row alone so far is the other hand of this one."""
+    """Whether a row that has no partner yet is the other hand of this one."""
     (name, hand), (other, other_hand) = hand_of(each[0].name), hand_of(row.name)
     alike = each[0].sizes == row.sizes and _stock(each[0]) == _stock(row)
     return len(each) == 1 and name == other and hand not in ("", other_hand) and alike
@@ -133,7 +133,7 @@ def _identifier(words: str, used: set[str]) -> str:
 
 
 def _length(millimetres: Fraction, units: Units) -> str:
-    """As the build file writes it: `600`, `12.5`, `"23 5/8"`."""
+    """A length as the build file writes it: `600`, `12.5`, `"23 5/8"`."""
     text = _number(millimetres, units)
     return f'"{text}"' if "/" in text else text
 
@@ -150,5 +150,5 @@ def _number(millimetres: Fraction, units: Units) -> str:
 
 
 def _quoted(words: str) -> str:
-    """A TOML basic string: JSON's escapes are among TOML's."""
+    """A TOML basic string. JSON's escapes are valid in TOML."""
     return json.dumps(words, ensure_ascii=False)

@@ -1,4 +1,4 @@
-"""What a cell means: a length with or without its unit, a count, a fraction that a spreadsheet took for a date."""
+"""What a cell means: a length with or without a unit, a count, a fraction that a spreadsheet took for a date."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.intake.sheets import Cell
 from tracker.measure.length import parse_length
 
 Unit = Literal["", "in", "mm", "cm", "m", "ft"]
-"""A unit as written; "" where none is."""
+"""A unit as written; "" where there is none."""
 MM: dict[str, Fraction] = {
     "in": Fraction(254, 10), "mm": Fraction(1), "cm": Fraction(10), "m": Fraction(1000), "ft": Fraction(3048, 10)
 }  # fmt: skip
@@ -30,7 +30,7 @@ _NOTHING = ("", "-", "—", "–", "n/a", "none")
 
 
 def text_of(cell: Cell) -> str:
-    """The cell as words; empty for nothing."""
+    """The cell as text; empty for an empty cell."""
     return "" if cell is None else str(cell).strip()
 
 
@@ -45,7 +45,7 @@ def unit_in(words: str) -> Unit:
 
 
 def unit_named(words: str) -> Unit:
-    """A unit that is alone, as in a column of units."""
+    """The unit in a cell of its own, as in a column of units."""
     return _NAMES.get(words.strip().lower().rstrip("."), "")
 
 
@@ -56,9 +56,10 @@ def count_of(cell: Cell) -> int | None:
 
 
 def length_of(cell: Cell, unit: Unit, decimal_comma: bool = False) -> tuple[Fraction, str]:
-    """Millimetres, exact, and a remark where the cell had to be read as something else.
+    """The length in millimetres, exact, and a remark where the cell had to be interpreted.
 
-    A unit in the cell beats the column's; without either it is inches. ValueError, with a sentence, for no length.
+    A unit in the cell overrides the column's; without either the length is in inches. Raises ValueError, with a
+    sentence, when the cell isn't a length.
     """
     if isinstance(cell, datetime.datetime | datetime.date):
         return _date(cell, unit)
@@ -90,7 +91,8 @@ def _written(text: str, unit: Unit, decimal_comma: bool) -> tuple[Fraction, str]
 
 
 def _number(value: float, unit: Unit) -> tuple[Fraction, str]:
-    """A spreadsheet's 0.30000000000000004 is 0.3: the nearest 1/6400 in, or hundredth of a millimetre, if near."""
+    """Clean up a float: a spreadsheet's 0.30000000000000004 becomes 0.3, the nearest 1/6400 in or hundredth of a
+    millimetre if it is near."""
     if not -1e7 < value < 1e7:
         raise ValueError("is too large for a length")
     finest = 6400 if unit in ("in", "ft", "") else 100
@@ -102,7 +104,8 @@ def _number(value: float, unit: Unit) -> tuple[Fraction, str]:
 
 
 def _date(day: datetime.datetime | datetime.date, unit: Unit) -> tuple[Fraction, str]:
-    """3/4 typed into a spreadsheet becomes the fourth of March; 1/16 the first of January 2016."""
+    """A date read back as a fraction: 3/4 typed into a spreadsheet becomes the fourth of March, and 1/16 the first of
+    January 2016."""
     as_year = day.day == 1 and day.year % 100 in (16, 32, 64)
     text = f"{day.month}/{day.year % 100}" if as_year else f"{day.month}/{day.day}"
     other = "" if as_year else f", or {day.day}/{day.month}?"

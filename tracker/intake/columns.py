@@ -1,6 +1,6 @@
-"""Which column of a table is what: by its heading, in several languages, and by what its cells look like.
+"""Which column of a table is which field: by its heading, in several languages, and by the look of its cells.
 
-It is a guess that a person confirms: each column has how sure it is, and what was found by its cells alone is unsure.
+It is a guess that a person confirms: each column has a confidence, and one found by its cells alone is unsure.
 """
 
 from __future__ import annotations
@@ -29,11 +29,12 @@ UNSURE = 0.4
 _MOST_ROWS_ABOVE = 30
 _LONGEST_HEADING = 40
 _BY_SIZE = 130.0
-"""Lengths whose median is larger are millimetres where no unit is written; common practice, no source."""
+"""If no unit is written and the median length is larger, lengths are in millimetres; common practice, no source."""
 
 
 class Guess(Struct, frozen=True, kw_only=True):
-    """What the columns of a table are taken for. `header` is the row of headings, from 0; `sure` goes to 1."""
+    """The meaning guessed for each column of a table. `header` is the row of headings, from 0; `sure` is a confidence
+    up to 1."""
 
     header: int
     columns: dict[Field, int]
@@ -44,7 +45,7 @@ class Guess(Struct, frozen=True, kw_only=True):
 
 @cache
 def heading_words() -> dict[Field, tuple[str, ...]]:
-    """Every heading that is known, by what it means."""
+    """Every known heading, by its field."""
     text = files("tracker.intake").joinpath("header_words.csv").read_text(encoding="utf-8")
     found: dict[Field, list[str]] = {field: [] for field in FIELDS}
     for row in csv.DictReader(text.splitlines()):
@@ -53,7 +54,7 @@ def heading_words() -> dict[Field, tuple[str, ...]]:
 
 
 def guess_columns(sheet: Sheet) -> Guess:
-    """What a table's columns are. IntakeError where no row names them."""
+    """Guess the columns of a table. Raises IntakeError where no row names them."""
     header = _header_row(sheet)
     if header is None:
         raise IntakeError(f"{sheet.name}: no row names its columns: at least two, such as Part, Qty, Length")
@@ -68,7 +69,7 @@ def guess_columns(sheet: Sheet) -> Guess:
 
 
 def likeness(heading: str, field: Field) -> float:
-    """How much a heading is like the words of a field, up to 1."""
+    """How similar a heading is to the words of a field, up to 1."""
     plain = _plain(heading)
     return max((_like(plain, word) for word in heading_words()[field]), default=0.0)
 
@@ -85,7 +86,7 @@ def _like(heading: str, word: str) -> float:
 
 
 def _plain(heading: str) -> str:
-    """A heading without its unit, brackets and signs."""
+    """A heading without its unit, brackets and symbols."""
     text = re.sub(r"[(\[].*?[)\]]", " ", heading)
     text = re.sub(r"[^\w#\"'″°º ]+", " ", text).strip().lower()
     return re.sub(r"(?<=\w)\s+(mm|cm|in|inch|inches|zoll|\"|″)$", "", text).strip()
@@ -105,7 +106,7 @@ def _header_row(sheet: Sheet) -> int | None:
 
 
 def _words_over_numbers(sheet: Sheet) -> int | None:
-    """A row of three words or more, without digits, over a row with two numbers or more."""
+    """The first row of three words or more, without digits, above a row with two numbers or more."""
     for at, row in enumerate(sheet.rows[:10]):
         below = next((each for each in sheet.rows[at + 1 :] if not all(is_blank(cell) for cell in each)), None)
         words = [text_of(cell) for cell in row if not is_blank(cell)]
@@ -119,7 +120,7 @@ def _words_over_numbers(sheet: Sheet) -> int | None:
 def _by_heading(
     head: Sequence[Cell], body: Sequence[Sequence[Cell]], sheet: Sheet
 ) -> tuple[dict[Field, int], dict[Field, float]]:
-    """Four fifths what the heading says, one fifth what the cells look like; the surest first."""
+    """Score columns by four fifths heading and one fifth cells, and take the surest first."""
     marks = []
     for at, heading in enumerate(head):
         if is_blank(heading):
@@ -144,7 +145,7 @@ def _by_cells(
     columns: dict[Field, int],
     sure: dict[Field, float],
 ) -> None:
-    """What no heading says, the cells may: unsure, for a person to confirm."""
+    """Guess fields without a heading from the cells alone; a person has to confirm these."""
     width = max((len(row) for row in body), default=0)
     free = [at for at in range(max(width, len(head))) if at not in columns.values() and _column(body, at)]
     missing = [field for field in SIZES if field not in columns]
@@ -167,7 +168,8 @@ def _by_cells(
 def _units(
     head: Sequence[Cell], body: Sequence[Sequence[Cell]], sheet: Sheet, guess: Guess, above: str
 ) -> tuple[dict[Field, Unit], tuple[str, ...]]:
-    """Each size's unit: its heading's, else another heading's, the unit column's, what is written above, or a guess."""
+    """The unit of each size: from its heading, else another heading, the unit column, a line above the table, or a
+    guess."""
     units: dict[Field, Unit] = {
         field: unit_in(text_of(head[guess.columns[field]])) if guess.columns[field] < len(head) else ""
         for field in SIZES
@@ -209,7 +211,7 @@ def _doubts(
 
 
 def _fits(field: Field, cells: Sequence[Cell], sheet: Sheet) -> float:
-    """How many of the cells look like this field, up to 1."""
+    """The share of the cells that look like this field, up to 1."""
     if not cells:
         return 0.3
     if field == "quantity":
@@ -230,7 +232,7 @@ def _all_mm(cells: Sequence[Cell], sheet: Sheet) -> list[float]:
 
 
 def _millimetres(cell: Cell, sheet: Sheet) -> float | None:
-    """For comparing sizes only: as if millimetres."""
+    """A size as if in millimetres, for comparison only."""
     try:
         return float(length_of(cell, "mm", sheet.decimal_comma)[0])
     except ValueError:

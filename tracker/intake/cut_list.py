@@ -1,5 +1,5 @@
-"""A cut list on its way to a build file: which of its sheets, what its columns are taken for, and what a person changes
-of that before anything is taken."""
+"""A cut list on its way to a build file: which sheet it is on, what its columns mean, and what a person changes before
+it is used."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ from tracker.intake.sheets import Cell, Sheet, read_sheets
 from tracker.measure import Units
 
 SURE = 0.5
-"""A column that was guessed with less is marked."""
+"""A column guessed with less confidence is marked."""
 SHOWN = 6
-"""Rows of the table that are looked at beside the columns' meanings."""
+"""How many rows of the table are shown with the columns' meanings."""
 
 
 class CutList(Struct, frozen=True, kw_only=True):
-    """One table, what its columns are taken for, and what is read of it so."""
+    """One table, the meaning of its columns, and the rows and faults read from it."""
 
     name: str
     sheet: Sheet
@@ -33,22 +33,22 @@ class CutList(Struct, frozen=True, kw_only=True):
 
     @property
     def units(self) -> Units:
-        """The units that the build file gets."""
+        """The units of the build file."""
         metric = any(unit in ("mm", "cm", "m") for unit in self.guess.units.values())
         return "mm" if metric else "in"
 
     @property
     def without_unit(self) -> bool:
-        """No unit is written anywhere: a person says which."""
+        """Whether no unit is written anywhere, so that a person has to choose."""
         return not any(self.guess.units.values()) or any(map(_no_unit, self.guess.notes))
 
     def taken_as(self, guess: Guess) -> CutList:
-        """The same table, its columns taken so."""
+        """The same table read with another guess."""
         rows, faults = take_rows(self.sheet, guess)
         return replace(self, guess=guess, rows=rows, faults=faults)
 
     def text(self, units: Units | None = None) -> str:
-        """The build file. ValueError where no row is a part."""
+        """The build file. Raises ValueError where no row is a part."""
         return build_text(self.name.replace("_", " ")[:80] or "Cut list", self.rows, units or self.units)
 
 
@@ -75,7 +75,7 @@ def read_cut_list(data: bytes, file: str, sheet: str | None = None) -> CutList:
 
 
 def told(guess: Guess, columns: Mapping[Field, int]) -> Guess:
-    """The guess, put right by a person: what is in which column, from 0."""
+    """The guess corrected by a person: which column, from 0, holds which field."""
     kept = {field: at for field, at in guess.columns.items() if at not in columns.values()}
     mine = kept | dict(columns)
     usual = next(iter(guess.units.values()), "")
@@ -87,12 +87,12 @@ def told(guess: Guess, columns: Mapping[Field, int]) -> Guess:
 
 
 def without(guess: Guess, column: int) -> Guess:
-    """The guess with a column that isn't used."""
+    """The guess with one column unused."""
     return replace(guess, columns={field: at for field, at in guess.columns.items() if at != column})
 
 
 def with_units(guess: Guess, units: Units) -> Guess:
-    """The units of a list that has none written, as a person says them."""
+    """The guess with the units that a person chose for a list that gives none."""
     kept = tuple(note for note in guess.notes if not _no_unit(note))
     return replace(guess, units={field: units for field in SIZES if field in guess.columns}, notes=kept)
 
@@ -105,14 +105,14 @@ def _no_unit(note: str) -> bool:
 
 
 class CellView(Struct, frozen=True):
-    """What a cell says; `doubt` is what is wrong with it, or how else it was read."""
+    """The text of a cell; `doubt` says what is wrong with it, or how it was interpreted."""
 
     text: str
     doubt: str = ""
 
 
 class ColumnView(Struct, frozen=True, kw_only=True):
-    """One column: what it is taken for (nothing: it isn't used), its heading, and its first cells."""
+    """One column: its field (empty: unused), its heading, and its first cells."""
 
     at: int
     field: Field | None
@@ -123,7 +123,7 @@ class ColumnView(Struct, frozen=True, kw_only=True):
 
 
 def column_views(cuts: CutList) -> tuple[ColumnView, ...]:
-    """Every column that has a heading or a use."""
+    """Every column that has a heading or a field."""
     head = cuts.sheet.rows[cuts.guess.header]
     body = list(enumerate(cuts.sheet.rows[cuts.guess.header + 1 :], cuts.guess.header + 2))[:SHOWN]
     doubts = {(fault.row, fault.field): fault.what for fault in cuts.faults}
@@ -146,7 +146,7 @@ def column_views(cuts: CutList) -> tuple[ColumnView, ...]:
 
 
 def _shown(cell: Cell) -> str:
-    """A cell as a spreadsheet shows it: whole numbers without a point."""
+    """A cell as a spreadsheet shows it: whole numbers without a decimal point."""
     return str(int(cell)) if isinstance(cell, float) and cell.is_integer() and abs(cell) < 1e15 else text_of(cell)
 
 

@@ -1,4 +1,4 @@
-"""What can be wrong with a file that is read in, as a sentence."""
+"""What can be wrong with a file that is read in, as sentences."""
 
 from __future__ import annotations
 
@@ -6,12 +6,12 @@ from msgspec import Struct
 
 
 class IntakeError(ValueError):
-    """A file that can't be used at all."""
+    """The file can't be used at all."""
 
 
 class Fault(Struct, frozen=True):
-    """A cell that was not understood, or was read as something else: its row, from 1, its column's field, what is
-    written there, and what was made of it."""
+    """A cell that wasn't understood, or was interpreted: its row, from 1, the field of its column, its text, and what
+    was made of it."""
 
     row: int
     field: str

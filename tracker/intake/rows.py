@@ -1,4 +1,4 @@
-"""The rows of a cut list, each as a part; what could not be read is named by its row and cell."""
+"""The rows of a cut list as parts. Cells that couldn't be read are reported by row and column."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ _SIZES_IN_ONE = re.compile(r"(?i)\s*[x×*]\s*")
 
 
 class Row(Struct, frozen=True, kw_only=True):
-    """One line of a cut list: sizes in millimetres, exact. `line` is its row in the file, from 1."""
+    """One row of a cut list: sizes in millimetres, exact. `line` is its row in the file, from 1."""
 
     line: int
     name: str
@@ -32,7 +32,7 @@ class Row(Struct, frozen=True, kw_only=True):
 
 
 def take_rows(sheet: Sheet, guess: Guess) -> tuple[tuple[Row, ...], tuple[Fault, ...]]:
-    """Every part, and every cell that wasn't understood. Totals, blank rows and repeated headings are left out."""
+    """Every part, and every cell that wasn't understood. Totals, blank rows and repeated headings are skipped."""
     rows: list[Row] = []
     faults: list[Fault] = []
     head = [text_of(cell).lower() for cell in sheet.rows[guess.header]]
@@ -113,12 +113,12 @@ def _quantity(line: int, cell: Cell, name: str, faults: list[Fault]) -> int:
 
 
 def _printable(text: str) -> str:
-    """Words as a build file takes them: a space for each sign that no paper shows."""
+    """Text as a build file takes it: a space for each character that can't be printed."""
     return "".join(sign if sign.isprintable() else " " for sign in text)
 
 
 def hand_of(name: str) -> tuple[str, str]:
-    """A name without its hand, and the hand: `Door rail, left` is `Door rail` and `left`."""
+    """A name without its hand, and the hand: `Door rail, left` gives `Door rail` and `left`."""
     found = _HAND.search(name)
     if not found:
         return name, ""

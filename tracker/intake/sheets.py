@@ -1,7 +1,7 @@
-"""Tables out of files: CSV in whatever encoding and with whatever separator, and XLSX.
+"""Tables from files: CSV in any encoding and with any separator, and XLSX.
 
-What a file is, its first bytes decide, not its name. Nothing in a file is run: a formula is what it last came to, or
-text.
+The first bytes decide what a file is, not its name. Nothing in a file is run: a formula counts as its last result, or
+as text.
 """
 
 from __future__ import annotations
@@ -23,16 +23,16 @@ MOST_BYTES = 4_000_000
 MOST_IN_A_LINE = 20_000
 MOST_ROWS, MOST_COLUMNS, MOST_SHEETS = 5_000, 100, 20
 MOST_UNPACKED = 64_000_000
-"""Bytes that a spreadsheet may unpack to."""
+"""The most bytes that a spreadsheet may unpack to."""
 MOST_CELLS = 2_000_000
-"""Up to the last one that is filled: so many are read without a process of their own."""
+"""The most cells, up to the last one that is filled, that are read without a separate process."""
 LONGEST = 20.0
-"""Seconds for that process."""
+"""The most seconds for that process."""
 _CELL, _PLACE = re.compile(rb"<(?:\w+:)?c[\s/>]"), re.compile(rb'\br="([A-Z]{1,3})([0-9]{1,7})"')
 _OLE = b"\xd0\xcf\x11\xe0\xa1\xb1\x1a\xe1"
 _MARKS = (";", "\t", "|", ",")
 Cell = object
-"""What a file has in a cell: text, a number, a date, True or False, or nothing."""
+"""What a cell holds: text, a number, a date, True or False, or nothing."""
 Tables = list[tuple[str, list[list[Cell]]]]
 
 
@@ -45,7 +45,8 @@ class Sheet(Struct, frozen=True, kw_only=True):
 
 
 def read_sheets(data: bytes, name: str) -> tuple[Sheet, ...]:
-    """Every table of a file. `name` is for the sentences of IntakeError, which is raised for whatever is no table."""
+    """Every table of a file. `name` is used in the sentences of IntakeError, which is raised for files that aren't
+    tables."""
     if len(data) > MOST_BYTES:
         raise IntakeError(f"{name} is larger than {MOST_BYTES // 1_000_000} MB: is it a cut list?")
     if not data.strip():
@@ -64,7 +65,7 @@ def _workbook(data: bytes, name: str) -> tuple[Sheet, ...]:
         raise IntakeError(
             f"{name} is a spreadsheet, which needs one more package (see the README): or save it as .csv"
         ) from None
-    del CalamineWorkbook  # only asked whether it is there
+    del CalamineWorkbook  # imported only to check that it is installed
     try:
         if _is_small(data, name):
             tables = _tables(data)
@@ -72,19 +73,20 @@ def _workbook(data: bytes, name: str) -> tuple[Sheet, ...]:
             (tables,) = SearchProcess(_tables_alone, data, seconds=LONGEST).answers()
     except IntakeError:
         raise
-    except Exception as error:  # the library has errors of its own for each way in which a file can be broken
+    except Exception as error:  # the library raises its own errors for each kind of broken file
         raise IntakeError(f"{name} isn't a spreadsheet that can be read") from error
     return tuple(Sheet(name=each, rows=_limited(rows, name)) for each, rows in tables)
 
 
 def _tables_alone(data: bytes, *, keep_going: object) -> Iterator[Tables]:
-    """As `_tables`, in a process of its own, which may end for want of memory: the library writes a page about it."""
+    """Like `_tables`, but in a process of its own, which may die when memory runs out; the library would then print a
+    page about it."""
     os.dup2(os.open(os.devnull, os.O_WRONLY), 2)
     yield _tables(data)
 
 
 def _tables(data: bytes) -> Tables:
-    """Each table's name and its rows, no more of them than are needed to say that there are too many."""
+    """The name and the rows of each table; only as many rows as show that there are too many."""
     from python_calamine import CalamineWorkbook
 
     book = CalamineWorkbook.from_filelike(io.BytesIO(data))
@@ -94,13 +96,14 @@ def _tables(data: bytes) -> Tables:
 
 
 def _is_small(data: bytes, name: str) -> bool:
-    """Whether a workbook is surely read in little room. The library makes every cell up to the last one that is filled,
-    and ends the whole program where there is no memory for them: of a table whose cells don't all say where they are,
-    or that lie far apart, a process of its own finds out. Raises IntakeError for what unpacks to too much."""
+    """Whether a workbook can surely be read in little memory. The library allocates every cell up to the last one that
+    is filled, and ends the whole program where there is no memory for them. So a table whose cells don't all give their
+    position, or are far apart, is read in a separate process. Raises IntakeError for a file that unpacks to too much.
+    """
     import zipfile
 
     try:
-        with zipfile.ZipFile(io.BytesIO(data)) as packed:  # its directory says what each member unpacks to
+        with zipfile.ZipFile(io.BytesIO(data)) as packed:  # the directory gives each member's unpacked size
             size = sum(member.file_size for member in packed.infolist())
             names = packed.namelist() if size <= MOST_UNPACKED else []
             small = "xl/workbook.xml" in names and all(_fits(packed.read(each)) for each in names)
@@ -112,8 +115,8 @@ def _is_small(data: bytes, name: str) -> bool:
 
 
 def _fits(table: bytes) -> bool:
-    """Whether every cell of a worksheet, or of whatever else is packed in, says its place, and few cells lie up to the
-    last row and column."""
+    """Whether every cell of a worksheet (or of any other packed file) gives its position, and the last row and column
+    span few cells."""
     places = [(_number(letters), int(row)) for letters, row in _PLACE.findall(table)]
     if len(places) != len(_CELL.findall(table)):
         return False
@@ -122,7 +125,7 @@ def _fits(table: bytes) -> bool:
 
 
 def _number(letters: bytes) -> int:
-    """Of a column: A is 1, AA is 27."""
+    """The number of a column: A is 1, AA is 27."""
     return sum((letter - 64) * 26**at for at, letter in enumerate(reversed(letters)))
 
 
@@ -152,7 +155,7 @@ def _decoded(data: bytes, name: str) -> str:
 
 
 def _separator(text: str) -> str:
-    """The one that cuts most lines into the same number of cells, more than one."""
+    """The separator that splits most lines into the same number of cells, more than one."""
     best, found = 0.0, ","
     for mark in _MARKS:
         try:

@@ -35,12 +35,12 @@ def parse_angle(text: str) -> Angle:
 
 
 def complement(angle: Angle) -> Angle:
-    """What is left to a right angle: the setting when the stock is at 90° to the fence."""
+    """90° minus the angle: the setting when the stock is at 90° to the fence."""
     return 90.0 - angle
 
 
 def slope(angle: Angle) -> float:
-    """Run for a rise of 1: 8 for the slope 1:8. ValueError outside 0-90°, or at either end."""
+    """The run for a rise of 1: 8 for the slope 1:8. Raises ValueError unless the angle is between 0 and 90°."""
     if not 0 < angle < 90:
         raise ValueError(f"{angle:g}° has no slope 1 : n")
     return 1 / math.tan(math.radians(angle))

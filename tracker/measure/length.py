@@ -1,7 +1,7 @@
 """Exact lengths.
 
-A length is a whole or broken number of millimetres, kept as a fraction: an inch is 25.4 mm (International
-yard and pound agreement, 1959), so every mark of an inch or millimetre tape is exact.
+A length is a rational number of millimetres. An inch is 25.4 mm (International yard and pound agreement, 1959), so
+every mark of an inch or millimetre tape is exact.
 """
 
 from __future__ import annotations
@@ -17,11 +17,11 @@ Units = Literal["in", "mm"]
 
 MM_PER_INCH = Fraction(254, 10)
 GRID = 320
-"""Grid lines in a millimetre: 1/64 in is 127 of them and 0.1 mm is 32, so both tapes lie on the grid."""
+"""Grid lines in a millimetre. 1/64 in is 127 of them and 0.1 mm is 32, so the marks of both tapes are on the grid."""
 
 
 class Length(Struct, frozen=True, order=True):
-    """A length, exact. `mm` is in millimetres; negative lengths are remainders and offsets."""
+    """An exact length. `mm` is in millimetres; remainders and offsets may be negative."""
 
     mm: Fraction
 
@@ -49,24 +49,24 @@ class Length(Struct, frozen=True, order=True):
         return bool(self.mm)
 
     def __float__(self) -> float:
-        """Millimetres."""
+        """The length in millimetres."""
         return float(self.mm)
 
     def per(self, units: Units) -> Fraction:
-        """The number that stands for this length in `units`."""
+        """The length as a number of `units`."""
         return self.mm / MM_PER_INCH if units == "in" else self.mm
 
     def grid_up(self) -> int:
-        """Whole 1/320 mm, rounded up: what a blank needs."""
+        """Whole 1/320 mm, rounded up: used for what a blank needs."""
         return math.ceil(self.mm * GRID)
 
     def grid_down(self) -> int:
-        """Whole 1/320 mm, rounded down: what a board surely has."""
+        """Whole 1/320 mm, rounded down: used for what a board is sure to have."""
         return math.floor(self.mm * GRID)
 
     @classmethod
     def of(cls, number: int | float | Fraction, units: Units) -> Length:
-        """A bare number in `units`; a float counts as the exact value that it holds."""
+        """The length for a bare number in `units`. A float counts as the exact value it holds."""
         exact = number if isinstance(number, Fraction) else Fraction(number)
         return cls(exact * MM_PER_INCH) if units == "in" else cls(exact)
 
@@ -85,7 +85,7 @@ def millimetres(number: int | float | Fraction) -> Length:
 
 
 def of_grid(number: int) -> Length:
-    """The length of a fact, in whole 1/320 mm."""
+    """The length for a number of whole 1/320 mm, as facts store it."""
     return Length.of(number, "mm") / GRID
 
 
@@ -97,7 +97,7 @@ _SIGNS = str.maketrans(
     {"⁄": "/", "″": '"', "”": '"', "′": "'", "’": "'", "\u2009": " ", "\u202f": " ", "\u00a0": " ", "‐": "-", "–": "-"}
 )
 _LONGEST = 60
-"""Characters; a longer text is no length, and would only make a long message."""
+"""Characters. A longer text isn't a length, and would only make a long error message."""
 _FOOT = MM_PER_INCH * 12
 _UNIT = {
     '"': MM_PER_INCH,
@@ -112,7 +112,7 @@ _UNIT = {
     "cm": Fraction(10),
     "m": Fraction(1000),
 }
-# Digits are bounded: a length of twenty digits is a slip of the hand, and unbounded integers are an attack.
+# Digits are bounded: a length of twenty digits is a typing slip, and unbounded integers are a way to attack.
 _NUMBER = (
     r"(?:(?P<whole>[0-9]{1,9})(?:[ ]+|[ ]*-[ ]*)(?P<num>[0-9]{1,6})/(?P<den>[0-9]{1,6})"
     r"|(?P<num2>[0-9]{1,6})/(?P<den2>[0-9]{1,6})"
@@ -126,7 +126,7 @@ _AFTER_FEET = re.compile(r"-\s*(?=[0-9.])")
 def parse_length(text: str, units: Units) -> Length:
     """Read one length as written on a cut list, e.g. `23 5/8`, `1' 11 5/8"`, `1'-11 5/8"`, `600 mm`, `23⅝`.
 
-    A number without a unit is in `units`. Raises ValueError with a sentence for people when it can't be read.
+    A number without a unit is in `units`. Raises ValueError, with a sentence for the user, when the text can't be read.
     """
     if len(text) > _LONGEST:
         raise ValueError("this is too long for a length")

@@ -1,4 +1,4 @@
-"""How a length reads on a tape and an angle on a scale: the one place where anything is rounded."""
+"""How a length reads on a tape and an angle on a scale. Rounding happens only here."""
 
 from __future__ import annotations
 
@@ -45,18 +45,18 @@ MARKS = (
 
 
 FINEST = {"in": SIXTY_FOURTH, "mm": Mark("mm", Fraction(1, 10))}
-"""What can still be set on a machine, in each system: finer than most tapes."""
+"""The finest step that can still be set on a machine, in each system: finer than most tapes."""
 
 
 SEEN_INCH = Fraction(1, 100)
-"""Inches: what is less off the mark isn't named on a tape of inches."""
+"""Inches. A remainder smaller than this isn't shown on an inch tape."""
 
 
 class Reading(Struct, frozen=True):
     """A length as the tape shows it.
 
-    `whole`, `numerator`, `denominator` are what is drawn (0/1 when there is no fraction); `left_over` is the exact
-    length less what is shown: positive when the piece is longer than the mark.
+    `whole`, `numerator` and `denominator` are what is drawn (0/1 when there is no fraction). `left_over` is the exact
+    length minus what is shown: positive when the piece is longer than the mark.
     """
 
     units: Units
@@ -77,7 +77,7 @@ class Reading(Struct, frozen=True):
 
     @property
     def digits(self) -> str:
-        """The number alone, set in type: `23 5⁄8` with a fraction slash, or `600.5`."""
+        """The number alone, typeset: `23 5⁄8` with a fraction slash, or `600.5`."""
         if self.units == "mm":
             return self.sign + _decimal(self.whole + Fraction(self.numerator, self.denominator))
         if not self.numerator:
@@ -97,19 +97,19 @@ class Reading(Struct, frozen=True):
 
     @property
     def hair(self) -> str:
-        """What the mark leaves over, in words: `0.2 mm over`, `a hair over (1⁄64″)`; nothing when it can't be seen."""
+        """The remainder in words: `0.2 mm over`, `a hair over (1⁄64″)`; empty when it is too small to see."""
         return hair_words(self.left_over, self.units)
 
 
 def plain_words(text: str) -> str:
-    """Words for screens as files and terminals have them: no thin space, fraction slash, inch mark or minus sign."""
+    """Screen text in plain characters for files and terminals: no thin space, fraction slash, inch mark or minus sign."""
     return text.replace(THIN, " ").replace(SLASH, "/").replace("″", '"').replace(MINUS, "-")
 
 
 def hair_words(left_over: Length, units: Units) -> str:
-    """How far a piece is over or under the mark that is shown; empty where nobody can see it.
+    """How far a piece is over or under the mark that is shown; empty when nobody could see the difference.
 
-    In tenths of a millimetre from 0.05 mm on; in inches from 1/100 in on, to the nearest 1/64.
+    In tenths of a millimetre from 0.05 mm up; in inches from 1/100 in up, to the nearest 1/64.
     """
     side = "over" if left_over.mm > 0 else "under"
     if units == "in":
@@ -118,7 +118,7 @@ def hair_words(left_over: Length, units: Units) -> str:
 
 
 def small_words(length: Length, units: Units) -> str:
-    """A length that is smaller than the tape's marks: to 0.1 mm, or to the nearest 1/64 in and no less than one."""
+    """A length smaller than the tape's marks: to 0.1 mm, or to the nearest 1/64 in, but at least 1/64."""
     if units == "mm":
         return f"{_decimal(Fraction(round(abs(length.mm) * 10), 10))} mm"
     sixty_fourths = max(1, round(abs(length.per("in")) * 64))
@@ -126,8 +126,8 @@ def small_words(length: Length, units: Units) -> str:
 
 
 def read_as_written(length: Length, mark: Mark) -> Reading:
-    """A length that a maker wrote down for a machine: on the shop's mark, or the coarsest finer one that shows it
-    whole, down to 1/64 in or 0.1 mm. `1/64` isn't `0″`."""
+    """Read a length that a maker wrote down for a machine: on the shop's mark, or on the coarsest finer mark that shows
+    it exactly, down to 1/64 in or 0.1 mm. So `1/64` doesn't become `0″`."""
     reading = read_length(length, mark)
     if reading.left_over.mm == 0:
         return reading
@@ -141,7 +141,7 @@ def read_as_written(length: Length, mark: Mark) -> Reading:
 
 
 def read_length(length: Length, mark: Mark) -> Reading:
-    """The nearest mark of the tape, and what is left over. Halves go to the longer mark: wood can be trimmed."""
+    """The nearest mark of the tape, and the remainder. Halves go to the longer mark, because wood can be trimmed."""
     steps = abs(length.mm) / mark.length.mm
     count = int(steps + Fraction(1, 2))
     shown = count * mark.step
@@ -152,9 +152,9 @@ def read_length(length: Length, mark: Mark) -> Reading:
 
 
 def read_angle(angle: Angle, step: float = 0.1) -> str:
-    """Degrees to the finest that a scale shows, without a trailing zero: `15`, `28.9`, never `-0`.
+    """Degrees to the finest step of the scale, without a trailing zero: `15`, `28.9`, never `-0`.
 
-    `step` is the scale's own: 0.1, 0.25, 0.5 or 1. Halves go up, away from zero.
+    `step` is the scale's: 0.1, 0.25, 0.5 or 1. Halves are rounded away from zero.
     """
     mark = Fraction(str(step))
     count = floor(abs(Fraction(angle)) / mark + Fraction(1, 2))

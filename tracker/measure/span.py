@@ -25,7 +25,7 @@ class Span(Struct, frozen=True, order=True):
 
     @property
     def text(self) -> str:
-        """As a label on a bottle says it: `45 min`, `1 h 30 min`, `7 days`, `40 s`."""
+        """The time as a label on a bottle says it: `45 min`, `1 h 30 min`, `7 days`, `40 s`."""
         days, rest = divmod(self.seconds, 86400)
         hours, rest = divmod(rest, 3600)
         minutes, seconds = divmod(rest, 60)
@@ -41,7 +41,7 @@ class Span(Struct, frozen=True, order=True):
 
 
 def parse_span(text: str) -> Span:
-    """Read `45 min`, `24 h`, `1 h 30 min`, `7 days`. Raises ValueError with a sentence for people."""
+    """Read `45 min`, `24 h`, `1 h 30 min`, `7 days`. Raises ValueError with a sentence for the user."""
     if len(text) > _LONGEST:
         raise ValueError("this is too long for a time")
     at, total, last = 0, 0.0, float("inf")
@@ -61,9 +61,10 @@ def parse_span(text: str) -> Span:
 
 
 def countdown(seconds: float) -> str:
-    """A running clock: `7:42`, `1 h 07 min`, `2 d 03 h`; past its end it counts up with a plus sign.
+    """A running clock: `7:42`, `1 h 07 min`, `2 d 03 h`. Past its end it counts up with a plus sign.
 
-    Above an hour nobody waits for the second: what is left is rounded up to whole minutes there, to hours above a day.
+    Nobody watches seconds on a wait of more than an hour: the remaining time is rounded up to whole minutes, and above
+    a day to whole hours.
     """
     whole = int(-(-seconds // 1)) if seconds > 0 else int(seconds)
     sign, left = ("+" if whole < 0 else ""), abs(whole)
@@ -77,7 +78,7 @@ def countdown(seconds: float) -> str:
 
 
 def rough(seconds: float) -> str:
-    """What is left, as said aloud: `22 min`, `3 h 10 min`, `2 days`; never less than `1 min`."""
+    """The remaining time as people say it: `22 min`, `3 h 10 min`, `2 days`; never less than `1 min`."""
     minutes = max(1, -(-int(seconds) // 60))
     if minutes < 60:
         return f"{minutes} min"

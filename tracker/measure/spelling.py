@@ -1,6 +1,6 @@
-"""Spelling by units: American where a build is in inches, British where it is in millimetres.
+"""American spelling for builds in inches, British for builds in millimetres.
 
-Words are written the British way in the source. Only our own words are put through this, never a maker's names.
+The source is written in British spelling. Only the program's own words are converted, never a maker's names.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ AMERICAN = {
     "millimetre": "millimeter",
     "millimetres": "millimeters",
 }
-"""British word: American word; Merriam-Webster and Oxford agree on each (from memory)."""
+"""British word: American word. Merriam-Webster and Oxford agree on each (from memory)."""
 _WORD = re.compile(rf"\b({'|'.join(AMERICAN)})\b", re.IGNORECASE)
 
 

@@ -1,1 +1,1 @@
-"""One module for each section of a build file: from its table to its values of the model."""
+"""One module for each section of a build file: it reads the section's table into values of the model."""

@@ -30,7 +30,7 @@ _how_many = values.count_within(1, MOST_OF_A_PART)
 
 
 def read_assemblies(tables: Sequence[Table]) -> tuple[Assembly, ...]:
-    """Every assembly, in the order of the file, each counted once: `tracker.design.assembly_counts` counts them."""
+    """Every assembly, in the order of the file, each with quantity 1. `tracker.design.assembly_counts` counts them."""
     return tuple(_assembly(table) for table in tables)
 
 
@@ -84,7 +84,7 @@ def _joins(table: Table) -> tuple[tuple[str, int], ...]:
 
 
 def _glue(table: Table, wanted: bool) -> Glue | None:
-    """The glue with its three times: the file's own, else those of its class."""
+    """The glue with its three times: the file's, or else those of its class."""
     own = {key: table.read(key, values.span) for key in _GLUE_TIMES}
     if "glue" not in table:
         if wanted:
@@ -114,7 +114,7 @@ def _glue(table: Table, wanted: bool) -> Glue | None:
 
 
 def _finish(table: Table | None) -> Finish | None:
-    """The finish with its coats and waits: the file's own, else those of its class."""
+    """The finish with its coats and waits: the file's, or else those of its class."""
     if table is None:
         return None
     kind = table.read("kind", values.name, required=True)

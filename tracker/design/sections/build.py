@@ -22,12 +22,12 @@ T = TypeVar("T")
 
 
 def read_units(table: Table) -> Units:
-    """The build's units; inches while they are missing or wrong."""
+    """The build's units; inches where they are missing or wrong."""
     return "mm" if table.choice("units", ("in", "mm"), required=True) == "mm" else "in"
 
 
 def read_build(table: Table) -> dict[str, str]:
-    """Name, currency, revision and notes."""
+    """The name, currency, revision and notes."""
     found = {
         "name": table.read("name", values.name, required=True),
         "currency": table.read("currency", values.name),
@@ -39,12 +39,12 @@ def read_build(table: Table) -> dict[str, str]:
 
 
 def read_copies(table: Table) -> int:
-    """How many alike are made; 1 where it isn't said."""
+    """How many copies of the build are made; 1 where the file doesn't say."""
     return table.read("copies", values.count_within(1, MOST_COPIES)) or 1
 
 
 def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
-    """The tablet's settings, overridden by what `[shop]` says."""
+    """The tablet's settings, overridden by `[shop]`."""
     ours = ShopDefaults(
         kerf=table.read("kerf", _kerf) or defaults.kerf,
         end_trim=_first(table.read("end_trim", values.length), defaults.end_trim),
@@ -61,7 +61,7 @@ def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
 
 
 def mark(raw: object, meaning: Meaning) -> Mark:
-    """The finest mark used on the tape. A bare fraction is one of an inch tape, whatever the build's units."""
+    """The finest mark used on the tape. A bare fraction is a mark of an inch tape, whatever the build's units."""
     written = raw if isinstance(raw, str) and not values.is_formula(raw) else None
     fraction = written is not None and "/" in written and len(written) <= values.LONGEST_VALUE
     found = parse_length(written, "in") if fraction and written else values.length(raw, meaning)
@@ -79,7 +79,7 @@ def _kerf(raw: object, meaning: Meaning) -> Length:
 
 
 def _revision(raw: object, meaning: Meaning) -> str:
-    """A revision may be a letter or a number."""
+    """A revision: a letter or a number."""
     return str(raw) if isinstance(raw, int) and not isinstance(raw, bool) else values.name(raw, meaning)
 
 

@@ -1,4 +1,4 @@
-"""What several sections share."""
+"""Readers and limits that several sections share."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from tracker.design.values import Meaning
 from tracker.measure import Length
 
 UNKNOWN = Length(Fraction(0))
-"""In place of a length whose problem has been reported; no build is handed out then."""
+"""Replaces a length whose problem has been reported; no build is returned then."""
 
 MOST_FEATURES = 60
-"""Rows of holes, tapers or laps of one part, and holes in a row."""
+"""The most rows of holes, tapers or laps of one part, and the most holes in a row."""
 
 _ID = re.compile(r"[A-Za-z0-9_-]{1,32}\Z")
 
@@ -33,7 +33,7 @@ def identifier(raw: object, meaning: Meaning) -> str:
 
 
 def read_names(table: Table) -> tuple[str, str]:
-    """The id and the name of a part or an assembly, which is called by it from here on."""
+    """The id and the name of a part or an assembly. Later problems of this table begin with that name."""
     short = table.read("id", identifier, required=True) or ""
     name = table.read("name", values.name) or short
     table.called = f"{name}: " if name else ""
@@ -41,7 +41,7 @@ def read_names(table: Table) -> tuple[str, str]:
 
 
 def read_route(table: Table, steps: Sequence[OwnStep] = ()) -> tuple[str, ...] | None:
-    """The route as written, with own `steps` under their words, or None for the default one."""
+    """The route as written, with own `steps` by their words, or None for the default route."""
     if "route" not in table:
         return None
     own = {step.do.lower(): step.do for step in steps}
@@ -57,12 +57,12 @@ def read_route(table: Table, steps: Sequence[OwnStep] = ()) -> tuple[str, ...] |
 
 
 def lines_under(table: Table) -> Lines:
-    """The line of every key of a table, nested ones joined by dots; `""` is the table's own."""
+    """The line of every key of a table; nested keys are joined by dots, and `""` is the table's own line."""
     return Lines(table.page.under(table.path))
 
 
 def limited(part: Table, key: str, most: int) -> list[Table]:
-    """The rows of a list, as many as a part may have."""
+    """The rows of a list, up to the most that a part may have."""
     tables = part.groups(key)
     if len(tables) > most:
         part.problem(f"more than {most} {key}", "", key)

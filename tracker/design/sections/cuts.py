@@ -1,4 +1,4 @@
-"""What is done to a piece: its ends, tapers and laps."""
+"""The ends, tapers and laps of a part."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ _cut_angle = values.angle_within(STEEPEST)
 
 
 def read_ends(part: Table) -> Ends:
-    """What sets both ends: `end_a` and `end_b`, or a joint."""
+    """What determines both ends: `end_a` and `end_b`, or a joint."""
     written = [key for key in ("end_a", "end_b") if key in part]
     joint = part.group("joint")
     if "joint" in part and written:
@@ -85,7 +85,7 @@ def _joint(table: Table) -> Ends:
 
 
 def read_tapers(part: Table, width: Length | None, length: Length | None) -> tuple[Taper, ...]:
-    """Every taper, with the two measures that set it."""
+    """Every taper, with the two measures that define it."""
     return tuple(_taper(table, width, length) for table in limited(part, "tapers", MOST_FEATURES))
 
 
@@ -112,7 +112,8 @@ def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
 
 
 def _two_measures(table: Table) -> None:
-    """Where a taper begins (`start` or `length`), what it leaves and its angle: two of them make the third."""
+    """Check that exactly two of three measures are given: where the taper begins (`start` or `length`), what it leaves,
+    and its angle."""
     given = [key for key in ("start", "length", "leave", "angle") if key in table]
     hint = "give two of: start or length, leave, angle"
     if "start" in given and "length" in given:
@@ -125,7 +126,7 @@ def _two_measures(table: Table) -> None:
 
 
 def read_laps(part: Table) -> tuple[Lap, ...]:
-    """Every half-lap. What crosses is checked by `check_crossings`, when all parts are known."""
+    """Every half-lap. `check_crossings` checks the crossing parts once all parts are known."""
     return tuple(_lap(table) for table in limited(part, "laps", MOST_FEATURES))
 
 
@@ -147,7 +148,7 @@ def _lap(table: Table) -> Lap:
 
 
 def check_crossings(part: Table, laps: Sequence[Lap], ids: Sequence[str]) -> None:
-    """A half-lap is for a part that there is."""
+    """Check that each half-lap names a part that exists."""
     for row, lap in enumerate(laps):
         if lap.crosses and lap.crosses not in ids:
             part.problem(f"no part is called '{lap.crosses}'", nearest(lap.crosses, ids), "laps", row, "crosses")

@@ -1,4 +1,4 @@
-"""`features` of a part: mortises, tenons, grooves, bores and what else is cut into it, a row each."""
+"""`features` of a part: mortises, tenons, grooves, bores and other cuts, one row each."""
 
 from __future__ import annotations
 
@@ -38,13 +38,13 @@ KEYS: dict[FeatureKind, tuple[tuple[str, ...], tuple[str, ...], tuple[FeatureSid
     "profile": (("edges", "shape"), ("width", "height", "radius"), ()),
     "bevel": (("on", "angle"), ("long_face",), EDGES),
 }
-"""For each kind: the keys that it needs, those that it may have, and the sides that it may be on."""
+"""For each kind: the keys it needs, the keys it may have, and the sides it may be on."""
 _LENGTHS = ("length", "width", "thickness", "diameter", "hole", "radius", "height", "head")
 _DEPTHS = ("depth", "hole_depth", "head_depth")
 
 
 def read_features(part: Table) -> tuple[Feature, ...]:
-    """Every right row, in the order of the file. Whether it fits the piece shows only in the solid."""
+    """Every valid row, in the order of the file. Whether it fits the piece is checked later, on the solid."""
     tables = part.groups("features")
     if len(tables) > MOST_ROWS:
         part.problem(f"more than {MOST_ROWS} features", "", "features")
@@ -154,7 +154,7 @@ def _edge(raw: object, meaning: Meaning) -> tuple[FeatureSide, FeatureSide]:
 
 
 def _agrees(row: Table, kind: FeatureKind, given: dict[str, Any]) -> None:
-    """What one key says of another."""
+    """Check the keys of a row against one another."""
     on: FeatureSide | None = given.get("on")
     own_axis = {on, OPPOSITE[on]} if on else set()
     for key in ("at", "toward", "stop", "lean"):

@@ -1,4 +1,4 @@
-"""`holes` of a part: plain holes, and those that a screw, a dowel or a bolt goes into."""
+"""`holes` of a part: plain holes, and those for a screw, a dowel or a bolt."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ SMALLEST_GAUGE, LARGEST_GAUGE = 4, 16
 
 
 class _Kind(Struct, frozen=True):
-    """Which keys a kind of hole needs and may have besides `kind`, `end`, `face` and `from_edge`; where it goes in."""
+    """The keys that a kind of hole needs and may have besides `kind`, `end`, `face` and `from_edge`, and the sides it
+    may go in."""
 
     needs: tuple[str, ...]
     may_have: tuple[str, ...]
@@ -56,8 +57,8 @@ class _Measures(TypedDict):
 
 
 def read_holes(part: Table, thickness: Length | None) -> list[tuple[int, Hole]]:
-    """Every line of holes, each beside its row in the file; one at both ends counts as two, and one in an edge as many
-    as it has places along it. `thickness` of the piece: a hole in an edge is in its middle unless the file says where.
+    """Every line of holes with its row in the file. A row for both ends gives two lines, and a row in an edge gives one
+    for each place along it. `thickness` is the piece's: a hole in an edge is in the middle unless the file says where.
     """
     rows = enumerate(limited(part, "holes", MOST_FEATURES))
     return [(row, hole) for row, table in rows for hole in _holes(table, thickness)]
@@ -101,7 +102,7 @@ def _face(table: Table, kind: HoleKind | None) -> HoleFace:
 
 
 def _check_keys(table: Table, kind: HoleKind | None, face: HoleFace) -> None:
-    """Each key that the kind needs is there, and none that it doesn't have."""
+    """Check that each key the kind needs is there, and no key it can't have."""
     if kind is None:
         table.knows(*_KEYS)
         return
@@ -141,7 +142,7 @@ _WHY_NOT: dict[tuple[HoleKind, str], str] = {
 def _across(
     table: Table, kind: HoleKind | None, face: HoleFace, thickness: Length | None
 ) -> tuple[int, tuple[Length, ...]]:
-    """How many places the program is to find; or where the holes are: from the near edge, or from the bottom face."""
+    """How many places the program is to find; or where the holes are, from the near edge or from the bottom face."""
     if face in _EDGES:
         if "places" in table:
             table.problem("'places' is for holes across a face or an end", "'from_end' may be a list here", "places")
@@ -163,7 +164,7 @@ def _across(
 
 
 def _plug(table: Table, kind: HoleKind | None) -> tuple[bool, Length | None]:
-    """Whether holes get plugs, and the diameter of these where the file says it: `plug = false`, `plug = "3/8"`."""
+    """Whether the holes get plugs, and the plugs' diameter if the file gives it: `plug = false`, `plug = "3/8"`."""
     plug = table.read("plug", _plug_value)
     if kind in ("blind", "dowel") and plug:
         table.problem(f"a {kind} hole gets no plug: it takes a dowel or a screw from the other side", "", "plug")

@@ -1,4 +1,4 @@
-"""`[air]`, `rings`, `fastens`, `[[loads]]`: what the wood lives in, how it was sawn and is held, what it carries."""
+"""`[air]`, `rings`, `fastens`, `[[loads]]`: the air around the wood, how it was sawn and is held, and what it carries."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def rings(raw: object, meaning: Meaning) -> Angle:
 
 
 def read_air(table: Table) -> Air:
-    """The build's own air; what it doesn't say is a default."""
+    """The build's air. Values that the file doesn't give are defaults."""
     shop = table.read("shop", _humidity)
     home = table.read_list("home", _humidity)
     celsius = table.read("temperature", values.temperature)
@@ -61,7 +61,7 @@ def _humidity(raw: object, meaning: Meaning) -> float:
 
 
 def read_fastens(table: Table, joins: Sequence[tuple[str, int]]) -> tuple[Fastened, ...]:
-    """How an assembly holds what it joins."""
+    """How an assembly holds the pieces it joins."""
     group = table.group("fastens")
     if group is None:
         return ()
@@ -95,7 +95,7 @@ def read_fastens(table: Table, joins: Sequence[tuple[str, int]]) -> tuple[Fasten
 
 
 def read_loads(tables: Sequence[Table], parts: Sequence[Part]) -> tuple[Load, ...]:
-    """Every load, with the part that it lies on."""
+    """Every load, with the part that carries it."""
     ids = [part.id for part in parts]
     return tuple(_load(table, ids, parts) for table in tables)
 

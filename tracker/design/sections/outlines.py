@@ -34,7 +34,7 @@ from tracker.measure.length import ZERO
 MOST_OUTLINES = 50
 MOST_CUTOUTS = 100
 LONGEST_PATH = 100_000
-"""Characters of a drawing's path."""
+"""The most characters of an SVG path."""
 FIGURES = ("corners", "path", "svg", "circle", "oval", "slot")
 SIDES: tuple[PanelSide, ...] = get_args(PanelSide)
 _OPPOSITE = (("left", "right"), ("front", "back"))
@@ -109,7 +109,7 @@ def _at(table: Table) -> tuple[tuple[PanelSide, Length], ...]:
 
 
 def _figure(table: Table) -> Figure | None:
-    """The one figure that a table names; None when that has been reported to be wrong."""
+    """The one figure that a table gives; None when it is wrong and that has been reported."""
     named = [key for key in FIGURES if key in table]
     if len(named) != 1:
         said = f"'{named[0]}' and '{named[1]}' both give a shape" if named else "its shape is missing"
@@ -196,7 +196,7 @@ def _circle(table: Table) -> Figure | None:
 
 
 def _two(key: str, make: Callable[[Length, Length], Figure]) -> Callable[[Table], Figure | None]:
-    """A figure of two measures."""
+    """A figure with two measures."""
 
     def reader(table: Table) -> Figure | None:
         found, written = table.read_list(key, values.positive_length), table.count(key)

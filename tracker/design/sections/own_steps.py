@@ -1,4 +1,4 @@
-"""`steps` of a part or an assembly: what a maker does besides the operations that are known; and notes for a step."""
+"""`steps` of a part or an assembly: what a maker does besides the known operations; and `notes` for a step."""
 
 from __future__ import annotations
 
@@ -26,8 +26,8 @@ _PICTURE = re.compile(r"[A-Za-z0-9_][A-Za-z0-9_. -]{0,79}\.(?:png|jpe?g)\Z", re.
 
 
 def read_own_steps(table: Table) -> tuple[OwnStep, ...]:
-    """Every own step of a part or an assembly. Where they come is checked with the routes, whether there is such a jig
-    by `check_jigs`."""
+    """Every own step of a part or an assembly. Their places are checked with the routes, and their jigs by
+    `check_jigs`."""
     tables = table.groups("steps")
     if len(tables) > MOST_STEPS:
         table.problem(f"more than {MOST_STEPS} steps", "", "steps")
@@ -63,7 +63,7 @@ def _step(row: Table) -> OwnStep:
 
 
 def _do(raw: object, meaning: Meaning) -> str:
-    """The words of a step: none of an operation that is known, since the route holds that."""
+    """The words of a step. A known operation is refused, since it belongs in the route."""
     found = " ".join(values.words(raw, "what is done", LONGEST_DO).split())
     if not found:
         raise BadValueError("must say what is done", 'such as "bandsaw the curve"')
@@ -105,7 +105,7 @@ def _numbers(row: Table) -> tuple[tuple[str, StepNumber], ...]:
 
 
 def picture_name(raw: object, meaning: Meaning) -> str:
-    """A PNG or JPEG file beside the build file: a name, not a path."""
+    """The name of a PNG or JPEG file beside the build file; a path is refused."""
     found = values.words(raw, "the name of a picture", 85)
     if not _PICTURE.match(found):
         raise BadValueError("must be a PNG or JPEG file beside the build file", 'such as "hub.png"')
@@ -113,7 +113,7 @@ def picture_name(raw: object, meaning: Meaning) -> str:
 
 
 def check_jigs(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly]) -> frozenset[str]:
-    """The ids of all jigs. Each is something that the build makes, is made without itself, and is joined to nothing."""
+    """The ids of all jigs. A jig must be made by the build, must not need itself, and must not be joined to anything."""
     things: list[Part | Assembly] = [*parts, *assemblies]
     ids = [each.id for each in things]
     needs = {each.id: {step.jig for step in each.steps if step.jig in ids} for each in things}
@@ -137,7 +137,7 @@ def _say(page: Page, thing: Part | Assembly, row: int, what: str, hint: str) -> 
 
 
 def read_notes(table: Table) -> tuple[str, tuple[tuple[str, str], ...]]:
-    """`notes`: words for all of it, or a group with words for each step: `{ trim = "mark end A" }`."""
+    """`notes`: text for the whole item, or a group with text for each step: `{ trim = "mark end A" }`."""
     if not isinstance(table.peek("notes"), dict):
         return table.read("notes", values.note) or "", ()
     group = table.group("notes")

@@ -96,7 +96,8 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
 
 
 def _quantity(table: Table) -> tuple[int, int, int]:
-    """How many in all (0 when that has been reported to be wrong), and of a mirror pair how many of each hand."""
+    """The total quantity (0 when it is wrong and that has been reported), and the quantity of each hand of a mirror
+    pair."""
     if "left" not in table and "right" not in table:
         quantity = table.read("quantity", _one_or_more) if "quantity" in table else 1
         return quantity or 0, 0, 0
@@ -111,7 +112,7 @@ def _quantity(table: Table) -> tuple[int, int, int]:
 
 
 def _section(table: Table, wood: Wood | None, resaw: Resaw | None) -> tuple[Length | None, Length | None]:
-    """Width and thickness: the part's own, else the wood's, or a leaf's of it; None when unknown."""
+    """Width and thickness: the part's, or else the wood's or one leaf's; None when unknown."""
     width, thickness = table.read("width", values.positive_length), table.read("thickness", values.positive_length)
     if wood is not None:
         width = width or (wood.width if "width" not in table else None)
@@ -121,7 +122,7 @@ def _section(table: Table, wood: Wood | None, resaw: Resaw | None) -> tuple[Leng
 
 
 def _suits(table: Table, ends: Ends, quantity: int, square: bool) -> None:
-    """A joint asks something of its pieces: a leg is square, a ring is whole."""
+    """Check what a joint requires of its pieces: a leg is square, a ring is complete."""
     if isinstance(ends, SplayedLegJoint) and not square:
         table.problem("a splayed leg must be square: its width and thickness differ", "", "joint")
     if isinstance(ends, RingJoint) and quantity % ends.sides:
@@ -133,14 +134,15 @@ def _length(table: Table, ends: Ends) -> Length | None:
         if "length" in table:
             table.problem("a splayed leg's length follows from its height and splay", "leave it out", "length")
         return None
-    unknown_joint = "joint" in table and isinstance(ends, EndCuts)  # which may set the length
+    unknown_joint = "joint" in table and isinstance(ends, EndCuts)  # its joint may set the length
     return table.read("length", values.positive_length, required=not unknown_joint)
 
 
 def _fits(
     table: Table, wood: Wood | None, width: Length | None, thickness: Length | None, across: Length | None
 ) -> None:
-    """A piece comes out of its wood: no thicker, no wider; with the grain across, no longer than the board is wide."""
+    """Check that a piece can be cut from its wood: it isn't thicker or wider or, with the grain across, longer than the
+    board is wide."""
     if wood is None:
         return
     if thickness and wood.thickness and thickness > wood.thickness:
@@ -155,8 +157,8 @@ def _fits(
 
 
 def _renumbered(lines: Lines, rows: Sequence[int]) -> Lines:
-    """The lines, with `holes.0`, `holes.1` counting the part's holes instead of the file's rows of holes: one at both
-    ends is two of them."""
+    """The lines, with `holes.0`, `holes.1` numbering the part's holes instead of the file's rows: a row for both ends
+    makes two holes."""
     if list(rows) == list(range(len(rows))):
         return lines
     under: dict[str, list[tuple[str, int]]] = {}

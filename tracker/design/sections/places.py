@@ -39,7 +39,7 @@ class Placing(TypedDict):
 
 
 def read_placing(table: Table, joins: Sequence[tuple[str, int]]) -> Placing:
-    """Size and places of an assembly, checked against what it joins."""
+    """The size and places of an assembly, checked against what it joins."""
     size = _size(table)
     rows = table.groups("place")
     if len(rows) > MOST_ROWS:
@@ -65,7 +65,7 @@ def _size(table: Table) -> tuple[Length, Length, Length] | None:
 
 
 def _row(row: Table, joins: dict[str, int], sized: bool) -> Place | None:
-    """One row; None when its problems have been reported and it can't be used."""
+    """One row; None when it can't be used and its problems have been reported."""
     named = [key for key in ("part", "assembly") if key in row]
     if len(named) != 1:
         row.problem("says which part or assembly is placed", 'such as: part = "leg"')
@@ -160,7 +160,7 @@ def _splayed(corner: Sequence[str]) -> Splayed:
     across = [word for word in corner if word in ("left", "right")]
     if len(corner) != 2 or len(depth) != 1 or len(across) != 1:
         raise BadValueError("a splayed leg is at one corner", 'such as "splayed front left"')
-    return Splayed(depth=depth[0], across=across[0])  # type: ignore[arg-type]  # one of the words above
+    return Splayed(depth=depth[0], across=across[0])  # only these words get here
 
 
 def _one_of(word: str, known: tuple[T, ...], what: str) -> T:

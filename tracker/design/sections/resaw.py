@@ -1,4 +1,4 @@
-"""`resaw` of a part: so many leaves sawn from one board, through its thickness."""
+"""`resaw` of a part: several leaves sawn from one board, through its thickness."""
 
 from __future__ import annotations
 
@@ -10,8 +10,8 @@ from tracker.measure.length import ZERO
 
 MOST_LEAVES = 8
 KERF, PLANE = inches("1/16"), inches("1/8")
-"""What a band saw takes with its set and its wander, and what is left on each leaf, which moves once it is free and is
-planed flat again; common practice, no source."""
+"""What a bandsaw takes with its set and wander, and what is left on each leaf to plane it flat after it has moved;
+common practice, no source."""
 _leaves = values.count_within(2, MOST_LEAVES)
 
 
@@ -38,13 +38,14 @@ def read_resaw(table: Table, quantity: int) -> Resaw | None:
 
 
 def leaf_of(wood: Wood, resaw: Resaw) -> Length | None:
-    """How thick leaves are planed where the file doesn't say: as thick as the wood gives; None where it's too thin."""
+    """The thickness of the planed leaves where the file doesn't say: the most the wood gives; None where it is too
+    thin."""
     left = resaw.leaf(wood.thickness)
     return left if left > ZERO else None
 
 
 def fit_resaw(table: Table, wood: Wood | None, resaw: Resaw | None, thickness: Length | None) -> None:
-    """The leaves and what is lost between them come out of the wood's thickness."""
+    """Check that the leaves and the waste between them fit in the wood's thickness."""
     if wood is None or resaw is None or not wood.thickness:
         return
     if thickness is None:

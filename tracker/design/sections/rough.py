@@ -1,4 +1,4 @@
-"""Rough wood: how thick it is as bought, what milling takes off, and boards of random width, bought by volume."""
+"""Rough wood: its thickness as bought, what milling takes off, and boards of random width, bought by volume."""
 
 from __future__ import annotations
 
@@ -14,8 +14,8 @@ from tracker.design.values import Meaning
 from tracker.measure import Length, inches
 
 FACE, EDGE, ENDS, SHORTEST = inches("3/16"), inches("1/4"), inches(1), inches(12)
-"""What milling takes off where the file doesn't say: off the thickness in all, off each width, at each end of a board;
-and what is too short to be milled by itself; common practice, no source."""
+"""What milling takes off where the file doesn't say (off the thickness in all, off each width, off each end of a
+board), and the length below which a piece isn't milled by itself; common practice, no source."""
 MOST_OVER = 200
 _QUARTERS = {f"{n}/4": n for n in range(3, 17)}
 
@@ -40,7 +40,7 @@ def read_rough(table: Table) -> tuple[Length | None, Mill | None]:
 
 
 def read_by_volume(table: Table, sheet: bool) -> ByVolume | None:
-    """`widths`, `grade`, `over` and a price by volume; None for boards that are sold by their lengths."""
+    """`widths`, `grade`, `over` and a price by volume; None for boards sold by length."""
     widths = table.read("widths", _widths)
     name, over = table.read("grade", values.name), table.read("over", _percent)
     grade = grade_named(name) if name else None
@@ -77,7 +77,7 @@ def _rate(table: Table) -> tuple[Decimal | None, Literal["board foot", "m³"]]:
 
 
 def _quarters(raw: object, meaning: Meaning) -> Length:
-    """`4/4` is one inch: trade custom. Other fractions are lengths."""
+    """A thickness in quarters: `4/4` is one inch (trade custom). Other fractions are lengths."""
     if isinstance(raw, str) and raw.strip() in _QUARTERS:
         return inches(_QUARTERS[raw.strip()]) / 4
     return values.positive_length(raw, meaning)

@@ -1,4 +1,4 @@
-"""`[woods.*]` and `[[rack]]`: what is bought, and the boards on hand."""
+"""`[woods.*]` and `[[rack]]`: the stock that is bought, and the boards on hand."""
 
 from __future__ import annotations
 
@@ -93,7 +93,7 @@ def _wood(wood_id: str, table: Table) -> Wood:
 
 
 def _sheets(table: Table) -> tuple[tuple[Length, Length], ...]:
-    """Sheet goods: width and length of each sheet that is sold, the length along the grain. All are equally wide."""
+    """Sheet goods: the width and the lengths of the sheets sold, the length along the grain. All have the same width."""
 
     def sheet(raw: object, meaning: Meaning) -> tuple[Length, Length]:
         if not isinstance(raw, list) or len(raw) != 2:
@@ -110,7 +110,7 @@ def _sheets(table: Table) -> tuple[tuple[Length, Length], ...]:
 
 
 def _grainless(table: Table) -> bool:
-    """Whether parts may lie across the sheet: MDF has no grain."""
+    """Whether parts may lie across the sheet, as on MDF, which has no grain."""
     grain = table.choice("grain", ("along", "none"))
     if grain == "none" and "sheets" not in table:
         table.problem("only sheets can be without grain", 'sheets = [["4 ft", "8 ft"]]', "grain")
@@ -124,7 +124,7 @@ def _section(raw: object, meaning: Meaning) -> Section:
 def _prices(
     table: Table, lengths: tuple[Length, ...], section: Section | None, width: Length | None
 ) -> tuple[Decimal, ...]:
-    """One price for each length: as listed, or worked out from a price per foot, board foot or metre."""
+    """One price for each length: as listed, or computed from a price per foot, board foot or metre."""
     given = [key for key in ("prices", *_RATES) if key in table]
     if len(given) > 1:
         table.problem(f"'{given[0]}' and '{given[1]}' both say what it costs", "keep one of them", given[1])
@@ -162,7 +162,7 @@ def _board_feet_per_mm(table: Table, section: Section | None, width: Length | No
 
 
 def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard, ...]:
-    """Every [[rack]] board. A board without a name is called by its place in the file."""
+    """Every [[rack]] board. A board without a name is named by its position in the file."""
     boards: list[RackBoard] = []
     names: dict[str, int] = {}
     for place, table in enumerate(tables, 1):
@@ -197,7 +197,7 @@ def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard,
 
 
 def check_stock(page: Page, woods: Sequence[Wood], rack: Sequence[RackBoard], parts: Sequence[Part]) -> None:
-    """A wood that parts are made of comes in some lengths, or lies on the rack."""
+    """Check that each wood that parts are made of is sold in some length, or is on the rack."""
     on_hand, used = {board.wood for board in rack}, {part.wood for part in parts}
     for wood in woods:
         if wood.id in used and not wood.lengths and wood.id not in on_hand and not wood.by_volume:
@@ -205,7 +205,7 @@ def check_stock(page: Page, woods: Sequence[Wood], rack: Sequence[RackBoard], pa
 
 
 def _defects(table: Table, board: Length | None) -> tuple[tuple[tuple[Length, Length], ...], tuple[EdgeDefect, ...]]:
-    """Those across the whole width, and those that reach in from an edge."""
+    """The defects across the whole width, and those that reach in from an edge."""
 
     def defect(raw: object, meaning: Meaning) -> tuple[Length, Length] | EdgeDefect:
         if not isinstance(raw, list) or len(raw) not in (2, 4):

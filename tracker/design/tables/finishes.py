@@ -1,8 +1,8 @@
-"""Classes of finish and their waits when the build file doesn't say.
+"""Classes of finish, and their waits when the build file doesn't give them.
 
-Common practice at about 20-22 °C and 50 % relative humidity, from memory; go by the label on the tin. Of each range
-the safe end of the ordinary one is taken: the long one of what must wait, the short one of how long the next coat still
-bonds without sanding.
+Common practice at about 20-22 °C and 50 % relative humidity, from memory; go by the label on the tin. Each value is the
+safe end of the ordinary range: the long end for minimum waits, the short end for how long the next coat still bonds
+without sanding.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from tracker.measure import Span, parse_span
 
 
 class FinishClass(Struct, frozen=True):
-    """A class of finish. `coats`: the least that is customary. `rags_heat`: wet rags can catch fire by themselves.
+    """A class of finish. `coats` is the customary least. `rags_heat`: wet rags can catch fire by themselves.
 
     `recoat_limit`: after that the next coat needs sanding first; None where each coat melts or soaks into the last one.
     """
@@ -72,5 +72,5 @@ _BY_WORDS = ByWords(_NAMES)
 
 
 def finish_named(written: str) -> FinishClass | None:
-    """The class that a name means, whatever its capitals, order and punctuation; None when it is another finish."""
+    """The class that a name means, whatever its capitals, word order and punctuation; None for an unknown finish."""
     return _BY_WORDS.get(written)

@@ -1,6 +1,6 @@
-"""Classes of glue and their times when the build file doesn't say.
+"""Classes of glue, and their times when the build file doesn't give them.
 
-Common practice at about 20 °C, from memory; go by the label on the bottle. Of each range the safe end is taken: the
+Common practice at about 20 °C, from memory; go by the label on the bottle. Each value is the safe end of the range: the
 shortest open time, the longest ordinary clamping and curing.
 """
 
@@ -15,14 +15,15 @@ from tracker.design.name_lookup import ByWords
 from tracker.measure import Span, parse_span
 
 Cures = Literal["drying", "reaction", "gel", "contact"]
-"""How it sets. What dries or gels has a temperature below which it fails; only a reaction keeps a rate rule."""
+"""How the glue sets. A glue that dries or gels fails below some temperature; a rule for the rate holds only for a
+reaction."""
 
 
 class GlueClass(Struct, frozen=True):
-    """A class of glue. `coldest` is the lowest temperature of use in °C, of wood, glue and shop alike.
+    """A class of glue. `coldest` is the lowest temperature of use in °C, for wood, glue and shop.
 
-    `machine` is how long out of the clamps a joint may be handled and machined, where that is sooner than the full cure
-    after which it may be loaded; None: no sooner. `care` is a caution for the glue-up's checklist.
+    `machine` is the time out of the clamps after which a joint may be handled and machined, where that is sooner than
+    the full cure after which it may be loaded; None: no sooner. `care` is a caution for the glue-up checklist.
     """
 
     name: str
@@ -76,7 +77,7 @@ GLUES = (
     _glue("Polyurethane, one-part moisture cure", "10 min", "4 h", "24 h", 10, "polyurethane", "polyurethane glue",
           "PUR", "polyurethane one-part", cures="reaction",
           care="Mist dry wood. Gloves on, air moving: follow the safety data sheet"),
-    # pot life 10-60 min by hardener, clamp 6-24 h, 5-7 days, 5-15 °C by hardener; sanded a day later as a rule
+    # pot life 10-60 min by hardener, clamp 6-24 h, 5-7 days, 5-15 °C by hardener; usually sanded a day later
     _glue("Epoxy, two-part", "10 min", "24 h", "7 days", 15, "epoxy", "epoxy resin", cures="reaction", machine="24 h",
           care=f"Mixed by the exact ratio. {_SENSITISER}"),
     # open 1-2 min, clamp 2-12 h, 24 h, wood and shop warm
@@ -98,5 +99,5 @@ _BY_WORDS = ByWords(_NAMES)
 
 
 def glue_named(written: str) -> GlueClass | None:
-    """The class that a name means, whatever its capitals, order and punctuation; None when it is another glue."""
+    """The class that a name means, whatever its capitals, word order and punctuation; None for an unknown glue."""
     return _BY_WORDS.get(written)

@@ -1,7 +1,8 @@
-"""Grades of rough hardwood: how wide and long its boards are at least, and what of a board is clear.
+"""Grades of rough hardwood: least width and length of the boards, and the clear share of a board.
 
-Shares and least widths: hardwood grading rules as a general engineering reference gives them (read); least lengths of
-boards and of their clear cuttings, and how many of those, from memory. What is bought over: common practice, no source.
+Shares and least widths: hardwood grading rules as a general engineering reference gives them (read). Least lengths of
+boards and of their clear cuttings, and the number of cuttings: from memory. Extra wood bought: common practice, no
+source.
 """
 
 from __future__ import annotations
@@ -15,8 +16,8 @@ SOURCE = "hardwood grading rules"
 
 
 class Grade(Struct, frozen=True):
-    """`clear` is the part of a board that is free of defects at least, in up to `cuttings` clear pieces, each at least
-    `cutting` long; `over` what is usually bought over."""
+    """`clear` is the least share of a board that is free of defects, in up to `cuttings` clear pieces, each at least
+    `cutting` long. `over` is the extra usually bought, in percent."""
 
     name: str
     clear: float
@@ -32,12 +33,12 @@ GRADES = (
     Grade("No. 1 Common", 0.666, inches(3), inches(48), inches(24), 5, WASTES[4]),
 )
 WIDEST = inches(10)
-"""What a board of random width is taken to measure at the most; common practice, no source."""
+"""The greatest width assumed for a board of random width; common practice, no source."""
 NARROWEST = inches(4)
 
 
 def grade_named(name: str) -> Grade | None:
-    """However it is capitalised: `fas`, `no. 1 common`, `1 common`."""
+    """The grade of a name, whatever its capitals: `fas`, `no. 1 common`, `1 common`."""
     wanted = "".join(sign for sign in name.casefold() if sign.isalnum()).removeprefix("no")
     return next(
         (

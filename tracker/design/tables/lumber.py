@@ -1,10 +1,10 @@
-"""Nominal sizes of lumber and what they measure, and how much wood they are sold as.
+"""Nominal sizes of lumber, their actual sizes, and the volume they are sold as.
 
 Softwood boards and dimension lumber, dry (19 % or less) and green: American Softwood Lumber Standard sizes (PS 20); the
 dry 5/4 and 6/4, the green sizes other than 2 x 4, and timbers of 5 in and more from memory. Hardwood surfaced on two
 sides (S2S) or one (S1S): the hardwood surfacing table of a general engineering reference; 10/4 from memory. Hardwood
-that is sold surfaced on four sides ("4/4 x 6") is 3/4 thick and as wide as softwood: trade custom, from memory.
-European sawn sizes at 20 % moisture: EN 1313-1 (softwood) and EN 1313-2 (hardwood), from memory.
+sold surfaced on four sides ("4/4 x 6") is 3/4 thick and as wide as softwood: trade custom, from memory. European sawn
+sizes at 20 % moisture: EN 1313-1 (softwood) and EN 1313-2 (hardwood), from memory.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ _SAWN_SOFTWOOD = (
     (75, 100, 115, 125, 150, 175, 200, 225, 250, 275, 300),
 )
 _SAWN_HARDWOOD = (19, 20, 25, 26, 27, 32, 38, 40, 50, 52, 60, 63, 65, 70, 75, 80, 100)
-"""Those of EN 1313-2, and 19, 25, 26, 38, 52, 63 and 75 mm of the British and import trade."""
+"""The thicknesses of EN 1313-2, and 19, 25, 26, 38, 52, 63 and 75 mm of the British and import trade."""
 _CROSS = re.compile(r"\s*[x×X]\s*")
 _UNIT = re.compile(r"\s*(in|mm|\")\Z")
 
@@ -66,14 +66,15 @@ class Section(Struct, frozen=True):
     stock: Stock
 
     def board_feet(self, width: Length, length: Length) -> Fraction:
-        """Of a board of this section: 144 cubic inches of nominal size each; stock under 1 in counts as 1 in.
+        """Board feet of a board of this section, by its nominal size: 144 cubic inches each. Stock under 1 in counts as
+        1 in.
 
-        `width` counts where the section has none. (Wood Handbook; grading rules, from memory.)
+        `width` is used where the section has none. (Wood Handbook; grading rules, from memory.)
         """
         return self._sold_thick * self._sold_wide(width) * length.per("in") / 144
 
     def tally(self, width: Length, length: Length) -> Fraction:
-        """Board feet as a dealer counts them board by board: the surface measure times the thickness."""
+        """Board feet as a dealer tallies them board by board: the surface measure times the thickness."""
         return self._sold_thick * surface_measure(self._sold_wide(width), length.per("in") / 12)
 
     @property
@@ -85,13 +86,14 @@ class Section(Struct, frozen=True):
 
 
 def surface_measure(width_in: Fraction, length_ft: Fraction) -> int:
-    """Square feet of a board's face as whole numbers; a half goes to the even one. (Grading rules, from memory.)"""
+    """The area of a board's face in whole square feet; a half is rounded to the even number. (Grading rules, from
+    memory.)"""
     return round(width_in * length_ft / 12)
 
 
 def dressed(nominal: Fraction) -> Fraction:
-    """What softwood of a nominal thickness or width in inches measures dressed and dry: 1/4 less under 2 in, 1/2 less
-    under 8 in, 3/4 less from there on. (American Softwood Lumber Standard.)"""
+    """The dressed, dry size of softwood with a nominal thickness or width in inches: 1/4 less under 2 in, 1/2 less
+    under 8 in, 3/4 less from 8 in up. (American Softwood Lumber Standard.)"""
     return nominal - (Fraction(1, 4) if nominal < 2 else Fraction(1, 2) if nominal < 8 else Fraction(3, 4))
 
 
@@ -101,7 +103,7 @@ def _sections() -> Iterator[Section]:
             yield _crossed(thick, wide, "softwood", dressed(Fraction(thick)), dressed(Fraction(wide)))
             if thick in _GREEN and wide in _GREEN and wide != "1":
                 yield _green(f"{thick}x{wide} green", thick, wide, inches(_GREEN[thick]), inches(_GREEN[wide]))
-    for thick, widths in _TIMBERS.items():  # dressed green, 1/2 in off
+    for thick, widths in _TIMBERS.items():  # dressed green, 1/2 in less
         for wide in widths:
             half = inches("1/2")
             yield _green(f"{thick}x{wide}", thick, wide, inches(thick) - half, inches(wide) - half)
@@ -126,7 +128,7 @@ def _green(name: str, thick: str, wide: str, thickness: Length, width: Length) -
 
 
 def _surfaced() -> Iterator[Section]:
-    """Thin stock must say how it is surfaced: `3/4` alone would be taken for what it measures."""
+    """Names of thin stock must say how it is surfaced: `3/4` alone would be read as the actual size."""
     for rough, thickness in {**_THIN, **_SURFACED}.items():
         two_sides = inches(thickness)
         for name in (f"{rough} S2S", rough) if rough in _SURFACED else (f"{rough} S2S",):
@@ -143,7 +145,7 @@ def _sawn(name: str, thick: int, wide: int | None) -> Section:
 
 @cache
 def sections() -> dict[str, Section]:
-    """All sections by their names; made when the first is asked for, as many builds name none."""
+    """All sections by name. Made on first use, since many builds name none."""
     return {section.name: section for section in _sections()}
 
 
@@ -162,7 +164,7 @@ def section_named(written: str) -> Section:
     unit = plain.removeprefix(bare).strip()
     by_name = _by_folded_name()
     found = by_name.get(bare) or (by_name.get(f"{bare} mm") if unit == "mm" else None)
-    # 2x4 mm is no 2x4, and 25x150 in no board at all
+    # 2x4 mm isn't a 2x4, and 25x150 in isn't a board
     if found is None or (unit and (unit == "mm") != (found.stock == "sawn")):
         raise BadValueError(f"no nominal size is called '{written}'", _hint(bare))
     return found

@@ -1,4 +1,4 @@
-"""Screws: lengths and gauges by the thickness of the stock, and what is bored for them."""
+"""Screws: lengths and gauges by the thickness of the stock, and the holes bored for them."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ SCREWS: tuple[tuple[Length, Length], ...] = (
     (inches("1 1/4"), inches(2)),
     (inches("1 1/2"), inches("2 1/2")),
 )
-"""Thickness of the stock and length of the pocket screw; common practice, no source."""
+"""The thickness of the stock, and the length of its pocket screw; common practice, no source."""
 METRIC = {25: 25, 32: 30, 38: 40, 51: 50, 64: 65}
 """Pocket screws as sold in millimetres, by their length in inches, rounded; common practice, no source."""
 
@@ -24,14 +24,14 @@ LENGTHS = tuple(inches(each) for each in ("5/8", "3/4", 1, "1 1/4", "1 1/2", "1 
 METRIC_LENGTHS = tuple(
     millimetres(each) for each in (16, 20, 25, 30, 35, 40, 45, 50, 60, 70, 80, 90, 100, 120, 140, 160)
 )
-"""Straight wood screws as sold, under the head; common practice, no source."""
+"""Lengths of straight wood screws as sold, under the head; common practice, no source."""
 
 SOFTWOODS = ("Baldcypress", "Cedar", "Douglas-fir", "Fir", "Hemlock", "Larch", "Pine", "Redwood", "Spruce")
 """The conifers of the wood table, by the first word of their names there."""
 
 
 def pocket_screw(thickness: Length) -> Length | None:
-    """The screw for stock of that thickness; None where practice has none."""
+    """The length of the pocket screw for stock of that thickness; None where practice has none."""
     if thickness < SCREWS[0][0] - millimetres(1):
         return None
     return min(SCREWS, key=lambda row: (abs(row[0] - thickness), row[0]))[1] if thickness <= inches("1 3/4") else None
@@ -43,23 +43,24 @@ def wood_screw_gauge(thickness: Length) -> int:
 
 
 def screw_diameter(gauge: int) -> Length:
-    """Over the thread and of the shank: 0.060 in + 0.013 in for each gauge number (ANSI B18.6.1, from memory)."""
+    """The diameter of the thread and of the shank: 0.060 in + 0.013 in for each gauge number (ANSI B18.6.1, from
+    memory)."""
     return Length((Fraction(60) + 13 * gauge) / 1000 * Fraction(254, 10))
 
 
 ROOTS: dict[int, str] = {6: "0.113", 8: "0.131", 10: "0.152", 12: "0.171", 14: "0.196"}
-"""Inches under the thread, by gauge (NDS, appendix L, from memory)."""
+"""The root diameter under the thread in inches, by gauge (NDS, appendix L, from memory)."""
 PILOTS: dict[int, tuple[str, str]] = {
     6: ("3/32", "7/64"),
     8: ("7/64", "1/8"),
     10: ("1/8", "9/64"),
     12: ("9/64", "5/32"),
 }
-"""Drill for the thread in softwood and in hardwood, by gauge: common practice, no source. About 70 % of the root in
-softwood and 90 % in hardwood (Wood Handbook, chapter 8, from memory), up to the next bit a shop has."""
+"""The pilot drill in softwood and in hardwood, by gauge: common practice, no source. About 70 % of the root in softwood
+and 90 % in hardwood (Wood Handbook, chapter 8, from memory), rounded up to the next common bit."""
 
 
 def pilot(gauge: int, hardwood: bool) -> Length | None:
-    """The drill for the thread; None for a gauge that the table doesn't have."""
+    """The pilot drill for the thread; None for a gauge that isn't in the table."""
     sizes = PILOTS.get(gauge)
     return None if sizes is None else inches(sizes[hardwood])

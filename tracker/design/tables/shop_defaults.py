@@ -1,4 +1,4 @@
-"""What a shop's saw and tape are when the build file doesn't say: common practice, no source."""
+"""The settings of a shop's saw and tape when the build file doesn't give them: common practice, no source."""
 
 from __future__ import annotations
 
@@ -13,20 +13,20 @@ from tracker.measure.reading import MARKS, MILLIMETRE, SIXTEENTH
 
 NO_LENGTH = millimetres(0)
 MOST_KERF = millimetres(10)
-"""Common practice, no source: no saw of a small shop takes more in one cut; what says so is a mistake."""
+"""No saw of a small shop takes more in one cut, so a larger value is a mistake. Common practice, no source."""
 LEAST_REACH: Angle = 30.0
-"""Degrees. Common practice, no source: every saw with a scale swings and tilts at least this far."""
+"""Degrees. Every saw with a scale swings and tilts at least this far. Common practice, no source."""
 
 
 class ShopDefaults(Struct, frozen=True, kw_only=True):
-    """This tablet's settings. None: the ordinary value of the build's units."""
+    """This tablet's settings. None: the usual value for the build's units."""
 
     kerf: Length | None = None
     end_trim: Length | None = None
     max_miter: Angle = 50.0
     max_bevel: Angle = 45.0
     mark: Mark | None = None
-    """For builds of whatever units; takes precedence over `inch_mark` and `metric_mark`."""
+    """For builds in either unit; overrides `inch_mark` and `metric_mark`."""
     inch_mark: Mark = SIXTEENTH
     metric_mark: Mark = MILLIMETRE
     least_offcut: Length | None = None
@@ -34,8 +34,8 @@ class ShopDefaults(Struct, frozen=True, kw_only=True):
     def shop(self, units: Units) -> Shop:
         """The settings for a build in `units`.
 
-        A full-kerf blade takes 1/8 in, or 3 mm (3.2 mm and thinner). An offcut shorter than a foot is too short to
-        hold at the saw and goes to the stove.
+        A full-kerf blade takes 1/8 in, or 3 mm (3.2 mm and thinner). An offcut shorter than a foot is too short to hold
+        at the saw and goes to the stove.
         """
         inch = units == "in"
         return Shop(
@@ -53,7 +53,7 @@ class ShopDefaults(Struct, frozen=True, kw_only=True):
 
 
 def shop_defaults(settings: Mapping[str, str]) -> ShopDefaults:
-    """What the tablet's settings say of saw and tape; what can't be read there is left at its ordinary value."""
+    """The tablet's settings of saw and tape. A setting that can't be read keeps its usual value."""
 
     def mark(name: str, ordinary: Mark) -> Mark:
         return next((mark for mark in MARKS if str(mark) == settings.get(name)), ordinary)
@@ -81,7 +81,7 @@ def shop_defaults(settings: Mapping[str, str]) -> ShopDefaults:
 
 
 def unreadable_defaults(settings: Mapping[str, str]) -> tuple[str, ...]:
-    """The names of the settings of saw and tape that hold something which can't be read."""
+    """The names of the settings of saw and tape that can't be read."""
     read, plain = shop_defaults(settings), ShopDefaults()
     fields = {"kerf": "kerf", "max miter": "max_miter", "max bevel": "max_bevel",
               "inch mark": "inch_mark", "metric mark": "metric_mark"}  # fmt: skip

@@ -1,4 +1,4 @@
-"""The names in the wood table, and how people write them. The figures themselves belong to `tracker.plan`."""
+"""The names in the wood table, and how people write them. The figures are in `tracker.plan`."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ SPECIES = (
     "Teak",
     "Walnut, European",
 )
-"""As the Wood Handbook (FPL-GTR-190) lists them: the kind first, then which one."""
+"""Names as the Wood Handbook (FPL-GTR-190) lists them: the genus first, then the kind."""
 
 _OTHER_NAMES = {
     "ash": "Ash, white",
@@ -90,11 +90,11 @@ _OTHER_NAMES = {
     "hickory": "Hickory, true",
     "pecan": "Hickory, pecan",
 }
-"""What the trade says for short, from memory; a name that may mean several woods ("pine", "maple") is left out."""
+"""Short names of the trade, from memory. A name that may mean several woods ("pine", "maple") is left out."""
 
 
 def _names() -> list[tuple[str, str]]:
-    """Every name a species goes by, beside its name in the table."""
+    """Every name of a species, with its name in the table."""
     names = [(name, name) for name in SPECIES]
     for name in SPECIES:
         plain = re.sub(r"\(.*?\)", "", name)
@@ -108,5 +108,5 @@ _BY_WORDS = ByWords(_names())
 
 
 def species_named(written: str) -> str | None:
-    """The wood table's name for a species, whatever the order of its words and their capitals; None when unknown."""
+    """The wood table's name for a species, whatever its word order and capitals; None when unknown."""
     return _BY_WORDS.get(written)

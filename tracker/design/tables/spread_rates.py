@@ -1,6 +1,6 @@
-"""How far glue and finish go: what a square metre of joint or of surface takes.
+"""Spread rates: how much glue or finish a square metre of joint or surface takes.
 
-Common practice, from memory; go by the bottle or the tin. Where a class has no figure, none is said.
+Common practice, from memory; go by the bottle or the tin. A class without a known figure has none here.
 """
 
 from __future__ import annotations
@@ -14,14 +14,14 @@ SOURCE = "common practice, from memory; check the label"
 
 
 class Spread(Struct, frozen=True):
-    """Glue on a joint, in grams to a square metre of it, from thin to generous."""
+    """Glue on a joint, in grams per square metre, from thin to generous."""
 
     least: int
     most: int
 
 
 class Coverage(Struct, frozen=True):
-    """One coat of finish, in square metres to a litre, from thirsty wood to dense."""
+    """One coat of finish, in square metres per litre, from thirsty to dense wood."""
 
     least: float
     most: float
@@ -37,7 +37,7 @@ SPREADS = {
     "Hide, liquid": _PVA,
     "Urea-formaldehyde, powder or resin+catalyst, cold": Spread(150, 250),
 }
-"""By the name of the class. Hot hide glue is brushed on both faces and cyanoacrylate goes by drops: no figure."""
+"""By class name. Hot hide glue is brushed on both faces and cyanoacrylate is applied in drops: no figure."""
 
 COVERAGES = {
     "Drying oil (boiled linseed / tung), wiped": Coverage(8.6, 14.7),
@@ -49,16 +49,16 @@ COVERAGES = {
     "Shellac, 2-lb cut": Coverage(7.4, 12.3),
     "Lacquer, nitrocellulose, sprayed": Coverage(4.9, 8.6),
 }
-"""By the name of the class; paste wax has no figure."""
+"""By class name. Paste wax has no figure."""
 
 
 def spread_of(glue: str) -> Spread | None:
-    """Of a glue as a build file names it; None for one of which no figure is known."""
+    """The spread rate of a glue as a build file names it; None where no figure is known."""
     known = glue_named(glue)
     return SPREADS.get(known.name) if known else None
 
 
 def coverage_of(finish: str) -> Coverage | None:
-    """Of a finish as a build file names it; None for one of which no figure is known."""
+    """The coverage of a finish as a build file names it; None where no figure is known."""
     known = finish_named(finish)
     return COVERAGES.get(known.name) if known else None

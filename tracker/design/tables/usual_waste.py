@@ -1,4 +1,5 @@
-"""How much more than the net wood is customarily bought: common practice, no source. Said beside a plan, not in it."""
+"""How much more than the net wood is customarily bought: common practice, no source. It is shown beside a plan and
+doesn't change it."""
 
 from __future__ import annotations
 
@@ -10,7 +11,7 @@ SOURCE = "common practice, no source"
 
 
 class Waste(Struct, frozen=True):
-    """What is bought over, in percent of the net wood, from careful to plentiful."""
+    """The extra wood bought, in percent of the net wood, from careful to generous."""
 
     wood: str
     least: int
@@ -39,5 +40,6 @@ _BY_STOCK: dict[Stock, Waste] = {
 
 
 def customary_waste(section: Section) -> Waste | None:
-    """For wood bought by this section; None for sawn sizes, which don't say the kind of wood or its grade."""
+    """The customary waste for wood bought by this section; None for sawn sizes, which don't say the kind of wood or its
+    grade."""
     return _BY_STOCK.get(section.stock)

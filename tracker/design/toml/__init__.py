@@ -1,1 +1,1 @@
-"""From the text of a build file to values with the lines they came from, and what to say when it is no TOML."""
+"""From the text of a build file to values with their lines, and the messages for text that isn't TOML."""

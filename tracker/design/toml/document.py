@@ -1,7 +1,7 @@
-"""From the bytes of a build file to its values and their lines, with everything that isn't TOML reported at once.
+"""From the bytes of a build file to its values and their lines. Reports everything that isn't TOML at once.
 
-A file may come from a stranger: its size, line length, dotted keys and nesting are bounded before the parser sees it
-(a dotted key of 100 kB would hold the standard library's parser for half a minute).
+A file may come from a stranger: its size, line length, dotted keys and nesting are bounded before it is parsed (a
+dotted key of 100 kB would keep the standard library's parser busy for half a minute).
 """
 
 from __future__ import annotations
@@ -22,13 +22,13 @@ LONGEST_LINE = 4_000
 MOST_DOTS = 8
 _MOST_SYNTAX_PROBLEMS = 20
 _WORK = 512_000
-"""Characters that are parsed again and again, at most, to find further syntax problems."""
+"""The most characters that are parsed again to find further syntax errors."""
 
 _DOTS = re.compile(rf"(?:^|[{{,\[])[ \t]*+{NAME}(?:[ \t]*+\.[ \t]*+{NAME}){{{MOST_DOTS + 1},}}+[ \t]*+[=\]]")
 
 
 class Document(Struct, frozen=True):
-    """The values, the line of each, and the problems. `readable` is False when nothing can be said of the values."""
+    """The values, the line of each, and the problems. `readable` is False when the values can't be used."""
 
     data: dict[str, Any] = field(default_factory=dict)
     lines: dict[Path, int] = field(default_factory=dict)
@@ -63,7 +63,7 @@ def _refusals(text: str) -> list[Problem]:
     for line, written in enumerate(text.split("\n"), 1):
         if len(written) > LONGEST_LINE:
             problems.append(Problem(line, f"the line is longer than {LONGEST_LINE} characters"))
-        elif NUL in written or "\\U00000000" in written:  # it will stand for what is broken
+        elif NUL in written or "\\U00000000" in written:  # NUL marks a broken value below
             problems.append(Problem(line, f"{NUL} can't stand in a build file"))
         elif written.count(".") > MOST_DOTS and _DOTS.search(written):
             problems.append(Problem(line, f"a key has more than {MOST_DOTS} dots"))
@@ -99,5 +99,5 @@ def _parse(text: str) -> Document:
 def _decimal(written: str) -> Decimal:
     try:
         return Decimal(written)
-    except InvalidOperation:  # an exponent of absurd size; refused where the value is read
+    except InvalidOperation:  # an exponent of absurd size, refused where the value is read
         return Decimal("NaN")

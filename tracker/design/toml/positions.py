@@ -1,7 +1,7 @@
-"""On which line of a build file each key is. The standard library's TOML parser reads values but keeps no lines.
+"""The line of each key of a build file. The standard library's TOML parser reads values but keeps no lines.
 
-The scanner trusts that the text is valid TOML (`document` asks the parser first), so it only has to know
-where keys, strings, brackets and comments begin and end. On text that isn't valid it stops early and never loops.
+The scanner assumes that the text is valid TOML (`document` parses it first), so it only has to find where keys,
+strings, brackets and comments begin and end. On invalid text it stops early and never loops.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ Path: TypeAlias = tuple[str | int, ...]
 """Where a value is in the file: `("parts", 0, "end_b", "miter")`."""
 
 DEEPEST = 24
-"""Keys and brackets inside one another that a build file never needs; more would only tie up the program."""
+"""The deepest nesting of keys and brackets; a build file never needs more, and more would only cost time."""
 
 _BLANK = re.compile(r"(?:[ \t\n]++|#[^\n]*+)*+")
 _SPACE = re.compile(r"[ \t]*+")
@@ -28,7 +28,7 @@ _SCALAR = re.compile(
     re.DOTALL,
 )
 _NUMBERS = re.compile(r"\[[ \t0-9.,+-]*+\]")
-"""A list of plain numbers on one line: its commas say how many there are."""
+"""A list of plain numbers on one line; its commas tell how many there are."""
 _CLOSE = re.compile(r"\]{1,2}")
 _EQUALS = re.compile(r"[ \t]*+=[ \t]*+")
 _DOT = re.compile(r"[ \t]*+\.[ \t]*+")
@@ -43,7 +43,7 @@ class TooDeepError(ValueError):
 
 
 class Scan:
-    """One walk over the text: `lines` has the line of every key, table and array element, `starts` the offset at
+    """One walk over the text. `lines` has the line of every key, table and array element, and `starts` the offset at
     which each statement begins. Raises TooDeepError."""
 
     def __init__(self, text: str) -> None:
@@ -55,7 +55,7 @@ class Scan:
             self._statements()
         except TooDeepError:
             raise
-        except ValueError:  # not valid TOML from here on: what was seen so far holds
+        except ValueError:  # not valid TOML from here on; keep what was found so far
             pass
 
     def _statements(self) -> None:
@@ -84,7 +84,7 @@ class Scan:
         return table
 
     def _resolve(self, key: tuple[str, ...]) -> Path:
-        """The path a header means: inside an array of tables, its latest table."""
+        """The path that a header means; inside an array of tables, that of its latest table."""
         path: Path = ()
         for name in key:
             path = (*path, name)
@@ -145,12 +145,12 @@ class Scan:
 
     def _mark(self, path: Path) -> None:
         for size in range(len(path), 0, -1):
-            if path[:size] in self.lines:  # then all that it is in are, too
+            if path[:size] in self.lines:  # then so is everything that contains it
                 break
             self.lines[path[:size]] = self._line
 
     def _next(self, skip: re.Pattern[str]) -> str:
-        """Skip, and say which character follows: nothing at the end of the text."""
+        """Skip, and return the next character; empty at the end of the text."""
         self._take(skip)
         return self._text[self._at : self._at + 1]
 

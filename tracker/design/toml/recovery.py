@@ -1,4 +1,4 @@
-"""A line that isn't TOML: what to say of it, and what to put in its place so that the rest can still be read."""
+"""A line that isn't TOML: its message, and a replacement that lets the rest be read."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from collections.abc import Sequence
 from tracker.design.problems import Problem
 
 LISTS = ("parts", "assemblies", "rack", "hardware")
-"""The sections that are written with double brackets."""
+"""The sections written with double brackets."""
 
 NUL = "\\u0000"
-"""What the parser reads as `tracker.design.toml.table.BROKEN`."""
+"""`tracker.design.toml.table.BROKEN` as it is written in TOML."""
 
 NAME = r"""(?:[A-Za-z0-9_-]++|"(?:[^"\\\n]|\\.)*+"|'[^'\n]*+')"""
 _DOTTED = rf"{NAME}(?:[ \t]*+\.[ \t]*+{NAME})*+"
@@ -25,21 +25,21 @@ _SECTION_TWICE = "this section is already given above"
 
 
 def mend(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Problem, str]:
-    """Say what the parser stumbled over, and put something harmless in its place.
+    """Report the parser's error, and replace the bad statement with a harmless one.
 
-    `starts` are the offsets at which statements begin, `error` the parser's message, `count` the problems before this
-    one. The answer has the same lines as the text.
+    `starts` are the offsets at which statements begin, `error` the parser's message, `count` the number of problems so
+    far. The returned text has the same number of lines.
     """
     lines = text.split("\n")
     place = _AT.search(error)
-    line = int(place[1]) if place else len(lines) + 1  # the parser came to the end of the text
+    line = int(place[1]) if place else len(lines) + 1  # the error is at the end of the text
     offset = sum(len(each) + 1 for each in lines[: line - 1]) + (int(place[2]) if place else 0) - 1
     start = max((each for each in starts if each <= offset), default=0)
     first = text.count("\n", 0, start)  # the statement's first line, counted from 0
     end = first + 1
     while end < len(lines) and not (_PAIR.match(lines[end]) or _HEADER.match(lines[end])):
         end += 1
-    if not first < line <= end:  # noticed only in a later statement
+    if not first < line <= end:  # the parser noticed it only in a later statement
         line = first + 1
     what, hint = _sentence(error, lines[line - 1])
     harmless = _harmless(lines[first], what in (_KEY_TWICE, _SECTION_TWICE), count)
@@ -48,7 +48,7 @@ def mend(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Prob
 
 
 def _harmless(statement: str, twice: bool, count: int) -> str:
-    """A statement that can stand where a broken one stood, so that what follows keeps its section."""
+    """A valid statement in place of a broken one, so that the lines after it keep their section."""
     header = _BROKEN_HEADER.match(statement)
     if header:
         name = header[1]
@@ -59,7 +59,7 @@ def _harmless(statement: str, twice: bool, count: int) -> str:
 
 
 def _sentence(error: str, written: str) -> tuple[str, str]:
-    """What the parser's message means to a person who looks at that line."""
+    """The parser's message in words that a maker understands."""
     for part, what, hint in _SENTENCES:
         if part in error:
             return what, hint

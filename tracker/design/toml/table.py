@@ -1,4 +1,4 @@
-"""Reading one table of a build file key by key: every problem is noted at its own line, and reading goes on."""
+"""Reading one table of a build file key by key. Each problem is reported at its own line, and reading continues."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tracker.design.toml.positions import Path
 from tracker.design.values import Meaning, is_formula, kind_of
 
 BROKEN = "\0"
-"""Stands for a value whose problem has been reported: a statement that isn't TOML."""
+"""Replaces a value whose problem has been reported: a statement that isn't TOML."""
 
 MOST_PROBLEMS = 200
 MOST_NOTES = 100
@@ -26,7 +26,7 @@ T = TypeVar("T")
 
 
 class Page(Struct):
-    """What is known while a file is read: where its keys stand, what its numbers mean, what was wrong so far."""
+    """The state while a file is read: the lines of its keys, the meaning of its numbers, and the problems so far."""
 
     lines: Mapping[Path, int]
     meaning: Meaning = field(default_factory=Meaning)
@@ -40,16 +40,16 @@ class Page(Struct):
                 self._under.setdefault(path[:2], {})[".".join(map(str, path[2:]))] = line
 
     def under(self, path: Path) -> Mapping[str, int]:
-        """The line of every key in a section of its own, such as one of [[parts]]; its own line under `""`."""
+        """The line of every key in a section such as one of [[parts]]; the section's own line is under `""`."""
         return self._under.get(path, {})
 
     def say(self, line: int, what: str, hint: str = "") -> None:
-        """A problem; beyond MOST_PROBLEMS of them nobody reads on."""
+        """Report a problem. Beyond MOST_PROBLEMS it is dropped."""
         if not self.full:
             self.problems.append(Problem(line, _clipped(what), _clipped(hint)))
 
     def remark(self, line: int, what: str, hint: str = "") -> None:
-        """A note: something to know, with which the build loads all the same."""
+        """Report a note: something to know. The build still loads."""
         if len(self.notes) < MOST_NOTES:
             self.notes.append(Problem(line, _clipped(what), _clipped(hint), "note"))
 
@@ -58,12 +58,12 @@ class Page(Struct):
         return len(self.problems) >= MOST_PROBLEMS
 
     def define(self, **changes: Any) -> None:
-        """Change what bare numbers and names mean from here on."""
+        """Change the meaning of bare numbers and names from here on."""
         self.meaning = replace(self.meaning, **changes)
 
 
 class Table:
-    """One table: `[build]`, one of `[[parts]]`, or a { } group. The keys that are asked for are the known ones."""
+    """One table: `[build]`, one of `[[parts]]`, or a { } group. A key becomes known when it is read."""
 
     def __init__(self, page: Page, path: Path, data: Mapping[str, Any], called: str = "") -> None:
         self.page, self.path, self._data = page, path, data
@@ -76,20 +76,20 @@ class Table:
         return key in self._data
 
     def knows(self, *keys: str) -> None:
-        """These keys belong here, though nobody may ask for them."""
+        """Make these keys known, even if nothing reads them."""
         self._known.update(dict.fromkeys(keys))
 
     def keys(self) -> Iterator[str]:
-        """The keys as written, for a table whose keys are names; broken ones aside."""
+        """The keys as written, for a table whose keys are names; without broken ones."""
         return (key for key in self._data if not key.startswith(BROKEN))
 
     def formula(self, key: str) -> str | None:
-        """The formula that is at a key, without its `=`."""
+        """The formula at a key, without its `=`; None where there is none."""
         raw = self._data.get(key)
         return raw.strip()[1:] if isinstance(raw, str) and is_formula(raw) else None
 
     def peek(self, key: str) -> object:
-        """What is written at a key, unchecked."""
+        """The unchecked value of a key."""
         return self._data.get(key)
 
     @property
@@ -98,12 +98,12 @@ class Table:
         return {key: self._data[key] for key in self.keys()}
 
     def count(self, key: str) -> int | None:
-        """How many values are written at a key, right or wrong: 1 when it isn't a list. None when that isn't known."""
+        """How many values are written at a key, valid or not: 1 when it isn't a list, None when unknown."""
         raw = self._data.get(key, [])
         return None if raw == BROKEN else len(raw) if isinstance(raw, list) else 1
 
     def line(self, *keys: str | int) -> int:
-        """The line of a key, or of what it is in when it is missing."""
+        """The line of a key or, when it is missing, of the table that should hold it."""
         path = (*self.path, *keys)
         while path not in self.page.lines and path:
             path = path[:-1]
@@ -116,7 +116,7 @@ class Table:
         self.page.remark(self.line(*keys), f"{self.called}{what}", hint)
 
     def read(self, key: str, convert: Callable[[object, Meaning], T], *, required: bool = False) -> T | None:
-        """The value of a key, or None: not given, or wrong and reported."""
+        """The value of a key; None when it is missing, or wrong and reported."""
         if key not in self:
             if required:
                 self.problem(f"'{key}' is missing")
@@ -124,7 +124,7 @@ class Table:
         return self._convert(self._data[key], convert, key)
 
     def read_list(self, key: str, convert: Callable[[object, Meaning], T], *, single: bool = False) -> tuple[T, ...]:
-        """The right values of a list; each wrong one is reported. `single`: one value may do without [ ]."""
+        """The valid values of a list; each wrong one is reported. `single`: one value may be written without [ ]."""
         if key not in self:
             return ()
         raw = self._data[key]
@@ -141,7 +141,7 @@ class Table:
         return tuple(value for value in values if value is not None)
 
     def choice(self, key: str, options: Sequence[str], *, required: bool = False) -> str | None:
-        """One of a few words, capitals aside."""
+        """One of a few words, whatever its capitals."""
         by_word = {option.lower(): option for option in options}
         return self.read(key, lambda raw, meaning: _option(raw, by_word), required=required)
 
@@ -164,7 +164,7 @@ class Table:
         return [table for table in tables if table is not None]
 
     def close(self) -> None:
-        """Every key that nobody asked for is a problem."""
+        """Report every key that nothing has read."""
         for key in self.keys():
             if key in self._known:
                 continue
@@ -188,7 +188,7 @@ class Table:
             return None
         except BadValueError as wrong:
             self.problem(f"{keys[0]}: {wrong}", wrong.hint, *keys)
-        except ValueError as wrong:  # measure's own sentences
+        except ValueError as wrong:  # tracker.measure raises these with sentences of its own
             self.problem(f"{keys[0]}: {wrong}", "", *keys)
         return None
 

@@ -1,4 +1,4 @@
-"""Loose lines and arcs put end to end, whichever way they run."""
+"""Chaining loose lines and arcs end to end, in whichever direction they were drawn."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from tracker.plan.convex import Point
 from tracker.plan.outline.curve import Line, Loop, Segment
 
 JOIN = 0.05
-"""Millimetres: ends this near to one another are meant to meet."""
+"""Millimetres: ends this close are meant to meet."""
 
 
 def chained(segments: Sequence[Segment]) -> tuple[list[Loop], list[tuple[Point, Point]]]:
-    """The closed loops, and where each run that doesn't close begins and ends."""
+    """The closed loops, and the two ends of each chain that doesn't close."""
     ends = _Ends(segments)
     loops: list[Loop] = []
     opened: list[tuple[Point, Point]] = []
@@ -30,7 +30,7 @@ def chained(segments: Sequence[Segment]) -> tuple[list[Loop], list[tuple[Point, 
 
 
 class _Ends:
-    """Which ends of free segments are near a point, by squares of the plane."""
+    """The ends of unused segments near a point, found through a grid of squares."""
 
     def __init__(self, segments: Sequence[Segment]) -> None:
         self._free: dict[int, Segment] = dict(enumerate(segments))
@@ -43,7 +43,7 @@ class _Ends:
         return at in self._free
 
     def run_from(self, at: int) -> list[Segment]:
-        """A segment and all that follow it end to end, until it closes or nothing follows."""
+        """A segment and those that follow it end to end, until the chain closes or nothing follows."""
         run = [self._free.pop(at)]
         while dist(run[0].start, run[-1].end) > JOIN:
             here = run[-1].end

@@ -1,4 +1,4 @@
-"""A drawing on disk as an `[[outlines]]` table: its largest curve, and those inside it as cutouts."""
+"""A drawing on disk as an `[[outlines]]` table: its largest curve, with the curves inside it as cutouts."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ LARGE, SMALL = 3000.0, 10.0
 LEAST_AREA = 0.01
 INCH = 25.4
 LONGEST = 3_500
-"""Characters on a line of a build file, on the safe side."""
+"""The most characters on a line of a build file, with a margin."""
 
 
 class Drawing(Struct, frozen=True, kw_only=True):
-    """An outline in millimetres, y upward, and what to know of it. `outside` curves lie beside the largest one."""
+    """An outline in millimetres, y upward, and remarks. `outside` curves lie beside the largest one."""
 
     outer: Loop
     cutouts: tuple[Loop, ...]
@@ -34,7 +34,7 @@ class Drawing(Struct, frozen=True, kw_only=True):
 
 
 def read_drawing(data: bytes, name: str) -> Drawing:
-    """What is drawn in an SVG or DXF file; the bytes decide which it is, not the name. Raises IntakeError."""
+    """Read an SVG or DXF file; its bytes decide which it is, not its name. Raises IntakeError."""
     if len(data) > MOST_BYTES:
         raise IntakeError("the drawing is larger than 4 MB")
     if not data.strip():
@@ -69,7 +69,7 @@ def _sorted(loops: Sequence[Loop], remarks: list[str]) -> Drawing:
 
 
 def outline_text(drawing: Drawing, id_: str, of: str, units: Units) -> str:
-    """An `[[outlines]]` table, with every remark beside it."""
+    """An `[[outlines]]` table, with every remark as a comment."""
     per = INCH if units == "in" else 1.0
     box = extent(drawing.outer)
     zero = (box[0], box[3])
@@ -93,7 +93,7 @@ def outline_text(drawing: Drawing, id_: str, of: str, units: Units) -> str:
 
 
 def _broken(path: str) -> str:
-    """Before a letter, a long path goes on on the next line."""
+    """A long path broken into lines before a letter."""
     lines = [""]
     for part in re.split(r" (?=[A-Z])", path):
         if len(lines[-1]) + len(part) > 110:

@@ -1,4 +1,4 @@
-"""Closed curves out of a DXF text file, R12 to R2018: lines, arcs, polylines and splines, chained end to end."""
+"""Closed curves from a DXF text file, R12 to R2018: lines, arcs, polylines and splines, chained end to end."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ Groups = list[tuple[int, str]]
 
 
 class Entity(Struct, frozen=True):
-    """One thing that is drawn: its kind, its layer, and its groups of code and value, in the file's order."""
+    """One drawn object: its kind, its layer, and its groups of code and value, in the file's order."""
 
     kind: str
     layer: str
@@ -51,7 +51,7 @@ class Entity(Struct, frozen=True):
 def dxf_curves(data: bytes) -> tuple[list[Loop], list[str]]:
     """The closed curves in millimetres, and remarks on what was left out or is open. Raises IntakeError.
 
-    Layers are chained each for itself; nothing is lost by it, for the largest curve of all is the outline.
+    Each layer is chained separately. Nothing is lost, because the outline is the largest curve of all layers.
     """
     entities, unit = _entities(data)
     skipped: Counter[str] = Counter()
@@ -93,9 +93,9 @@ def _pairs(data: bytes) -> Iterator[tuple[int, str]]:
 
 
 def _entities(data: bytes) -> tuple[list[Entity], float | None]:
-    """What is in the section ENTITIES, and millimetres to a unit, if the header says it.
+    """The objects in the section ENTITIES, and the millimetres in a unit if the header gives them.
 
-    A section's name is only straight after SECTION: inside the header, code 2 is a value.
+    A section's name comes right after SECTION: inside the header, code 2 is a value.
     """
     section = key = ""
     named = False
@@ -124,7 +124,7 @@ def _entities(data: bytes) -> tuple[list[Entity], float | None]:
 
 
 def _with_polylines(entities: Sequence[Entity]) -> Iterator[Entity]:
-    """A POLYLINE, its VERTEXes and its SEQEND as one LWPOLYLINE, which has them inside."""
+    """Turn a POLYLINE, its VERTEXes and its SEQEND into one LWPOLYLINE, which holds its own points."""
     open_one: Entity | None = None
     for entity in entities:
         if entity.kind == "POLYLINE":
@@ -141,7 +141,8 @@ def _with_polylines(entities: Sequence[Entity]) -> Iterator[Entity]:
 
 
 def _segments(entity: Entity) -> list[Segment] | None:
-    """What an entity draws; None for one that isn't read. Extruded from below (230 is -1) it is seen mirrored."""
+    """The segments of an object; None for a kind that isn't read. An object extruded from below (230 is -1) is
+    mirrored."""
     reader = _READERS.get(entity.kind)
     made = reader(entity) if reader is not None else None
     if made is None or entity.first(230, 1.0) >= 0 or entity.kind in ("LINE", "ELLIPSE", "SPLINE"):
@@ -198,7 +199,7 @@ def _polyline(entity: Entity) -> list[Segment]:
 
 
 def _bulged(p: Point, q: Point, bulge: float) -> list[Segment]:
-    """A chord, or the arc over it whose bulge is the tangent of a quarter of its turn."""
+    """A chord, or the arc over it. The bulge is the tangent of a quarter of the arc's angle."""
     apart = dist(p, q)
     if apart < 1e-9:
         return []
@@ -213,7 +214,7 @@ def _bulged(p: Point, q: Point, bulge: float) -> list[Segment]:
 
 
 def _spline(entity: Entity) -> list[Segment] | None:
-    """An even cubic B-spline: knots are put in until each piece is a Bézier curve (Boehm, 1980)."""
+    """A cubic B-spline with equal weights: knots are inserted until each piece is a Bézier curve (Boehm, 1980)."""
     knots, weights = entity.all(40), entity.all(41)
     points = list(zip(entity.all(10), entity.all(20), strict=False))
     even = not weights or max(weights) - min(weights) < 1e-9

@@ -1,4 +1,4 @@
-"""Closed curves out of an SVG file (SVG 1.1): shapes, groups, transforms, units. Millimetres, y upward."""
+"""Closed curves from an SVG file (SVG 1.1): shapes, groups, transforms, units. Millimetres, y upward."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def _tag(element: ET.Element) -> str:
 
 
 def _base(root: ET.Element, remarks: list[str]) -> tuple[Move, float]:
-    """From the drawing's units to millimetres, and its height in mm."""
+    """The transform from the drawing's units to millimetres, and the drawing's height in mm."""
     wide, high = _length(root.get("width")), _length(root.get("height"))
     box = _numbers(root.get("viewBox", ""))
     if len(box) == 4 and box[2] > 0 and box[3] > 0 and (wide or high):
@@ -62,7 +62,7 @@ def _base(root: ET.Element, remarks: list[str]) -> tuple[Move, float]:
 
 
 class _Walk:
-    """Through all groups; what is drawn is collected."""
+    """Walks through all groups and collects what is drawn."""
 
     def __init__(self) -> None:
         self.loops: list[Loop] = []
@@ -111,7 +111,7 @@ class _Walk:
 
 
 def _path_of(tag: str, element: ET.Element) -> str:
-    """A shape as path data; nothing for a group."""
+    """A shape as path data; empty for a group."""
     if tag == "path":
         return element.get("d", "")
     if tag in ("polygon", "polyline"):
@@ -168,7 +168,7 @@ def _one(name: str, n: list[float]) -> Move:
 
 
 def _length(text: str | None) -> float | None:
-    """Millimetres; None for a percentage or what isn't a length."""
+    """A length in millimetres; None for a percentage or for what isn't a length."""
     found = _LENGTH.match(text[:40]) if text else None
     return float(found[1]) * MM[found[2]] if found else None
 
