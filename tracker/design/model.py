@@ -328,7 +328,7 @@ class Glue(Struct, frozen=True, kw_only=True):
 
 
 class Finish(Struct, frozen=True, kw_only=True):
-    """A finish, its coats and its waits. After `recoat_limit` the next coat needs sanding first; None: it never does."""
+    """A finish, its coats and its waits. After `recoat_limit` the next coat needs sanding first; None: never."""
 
     kind: str
     coats: int

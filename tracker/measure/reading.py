@@ -102,7 +102,7 @@ class Reading(Struct, frozen=True):
 
 
 def plain_words(text: str) -> str:
-    """Screen text in plain characters for files and terminals: no thin space, fraction slash, inch mark or minus sign."""
+    """Screen text in plain characters for files and terminals: no typographic space, slash, inch mark or minus."""
     return text.replace(THIN, " ").replace(SLASH, "/").replace("″", '"').replace(MINUS, "-")
 
 

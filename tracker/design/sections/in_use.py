@@ -1,4 +1,4 @@
-"""`[air]`, `rings`, `fastens`, `[[loads]]`: the air around the wood, how it was sawn and is held, and what it carries."""
+"""`[air]`, `rings`, `fastens`, `[[loads]]`: the air around the wood, how it was sawn, how it is held, its loads."""
 
 from __future__ import annotations
 

@@ -113,7 +113,7 @@ def picture_name(raw: object, meaning: Meaning) -> str:
 
 
 def check_jigs(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly]) -> frozenset[str]:
-    """The ids of all jigs. A jig must be made by the build, must not need itself, and must not be joined to anything."""
+    """The ids of all jigs. The build must make a jig, which may neither need itself nor be joined to anything."""
     things: list[Part | Assembly] = [*parts, *assemblies]
     ids = [each.id for each in things]
     needs = {each.id: {step.jig for step in each.steps if step.jig in ids} for each in things}

@@ -93,7 +93,7 @@ def _wood(wood_id: str, table: Table) -> Wood:
 
 
 def _sheets(table: Table) -> tuple[tuple[Length, Length], ...]:
-    """Sheet goods: the width and the lengths of the sheets sold, the length along the grain. All have the same width."""
+    """Sheet goods: width and length of each sheet sold, the length along the grain. All have the same width."""
 
     def sheet(raw: object, meaning: Meaning) -> tuple[Length, Length]:
         if not isinstance(raw, list) or len(raw) != 2:
