@@ -6,6 +6,7 @@ from collections.abc import Iterable
 
 from tracker.floor.floor import Floor
 from tracker.measure.length import of_grid
+from tracker.words import say
 from tracker.work.board_of_piece import planned_place, wood_is_gone
 from tracker.work.facts import PlannedBoard, PlannedCut
 from tracker.work.run import Item, Run
@@ -14,8 +15,12 @@ from tracker.work.run import Item, Run
 def titled(key: str, wood: str) -> str:
     """A board as it is called in a sentence, by its key and wood: `board F2`, `cedar board 1`."""
     if key.startswith("rack/"):
-        return f"board {key.removeprefix('rack/')}"
-    return f"{wood if 'board' in wood.casefold() else f'{wood} board'} {key.rpartition('/')[2]}"
+        return say("board {key}", key=key.removeprefix("rack/"))
+    return (
+        f"{wood} {key.rpartition('/')[2]}"
+        if "board" in wood.casefold()
+        else say("{wood} board {rpartition}", wood=wood, rpartition=key.rpartition("/")[2])
+    )
 
 
 def place_to_cut(floor: Floor, item: Item) -> tuple[PlannedBoard, PlannedCut] | None:
@@ -30,10 +35,10 @@ def from_words(floor: Floor, item: Item) -> str:
     place = place_to_cut(floor, item)
     if place is None:
         gone = not floor.state.is_done(floor.run, item, "cut") and wood_is_gone(floor.run, floor.state, item)
-        return "its wood is gone: see Boards for a new plan" if gone else ""
+        return say("its wood is gone: see Boards for a new plan") if gone else ""
     board, cut = place
-    where = f"{floor.read(of_grid(cut.at)).text} from its end A" if cut.at else "at its end A"
-    return f"from {titled(board.key, board.wood)}, {where}"
+    where = say("{at} from its end A", at=floor.read(of_grid(cut.at)).text) if cut.at else say("at its end A")
+    return say("from {titled}, {where}", titled=titled(board.key, board.wood), where=where)
 
 
 def names_of(run: Run, keys: Iterable[str]) -> str:
@@ -53,4 +58,6 @@ def _numbers(counted: list[int]) -> str:
             rows[-1].append(number)
         else:
             rows.append([number])
-    return ", ".join(f"{row[0]} to {row[-1]}" if len(row) > 2 else ", ".join(map(str, row)) for row in rows)
+    return ", ".join(
+        say("{row} to {row2}", row=row[0], row2=row[-1]) if len(row) > 2 else ", ".join(map(str, row)) for row in rows
+    )

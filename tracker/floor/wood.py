@@ -7,6 +7,7 @@ from collections.abc import Iterator
 from tracker.floor.floor import Floor
 from tracker.plan.wood.air import WETTEST_AIR, moisture_in
 from tracker.plan.wood.seasons import Found, Seasons
+from tracker.words import say
 
 COLDEST, WARMEST = -2.0, 99.0
 """Degrees Celsius between which the handbook's equation holds."""
@@ -41,11 +42,11 @@ def moisture_words(floor: Floor, seasons: Seasons) -> str:
     """What all of it rests on: `Wood at 9.3 % (shop air as entered); will live between 7.0 and 12.0 %`."""
     air = floor.run.build.air
     if "shop" not in air.defaulted:
-        origin = f"{air.shop:g} % air, from the build file"
+        origin = say("{shop:g} % air, from the build file", shop=air.shop)
     elif floor.state.air is not None:
-        origin = f"{floor.state.air.fact.humidity:g} % air, as entered"
+        origin = say("{humidity:g} % air, as entered", humidity=floor.state.air.fact.humidity)
     else:
-        origin = f"{air.shop:g} % air, a default: enter the shop's own"
-    home = " (default)" if "home" in air.defaulted else ""
-    lives = f"will live between {seasons.dry:.1f} and {seasons.damp:.1f} %{home}"
-    return f"Wood made at {seasons.shop:.1f} % ({origin}), {lives}."
+        origin = say("{shop:g} % air, a default: enter the shop's own", shop=air.shop)
+    home = say(" (default)") if "home" in air.defaulted else ""
+    lives = say("will live between {dry:.1f} and {damp:.1f} %{home}", dry=seasons.dry, damp=seasons.damp, home=home)
+    return say("Wood made at {shop:.1f} % ({origin}), {lives}.", shop=seasons.shop, origin=origin, lives=lives)

@@ -6,6 +6,8 @@ import math
 import re
 from typing import TypeAlias
 
+from tracker.words import say
+
 Angle: TypeAlias = float
 """Degrees. A saw's scale reads 0 for a square cut."""
 
@@ -21,7 +23,7 @@ def parse_angle(text: str) -> Angle:
     Raises ValueError with a sentence for people.
     """
     if len(text) > _LONGEST:
-        raise ValueError("this is too long for an angle")
+        raise ValueError(say("this is too long for an angle"))
     degrees = _DEGREES.match(text)
     if degrees:
         return float(degrees[1] + degrees[2])
@@ -29,9 +31,9 @@ def parse_angle(text: str) -> Angle:
     if slope:
         rise, run = float(slope[1]), float(slope[2])
         if run == 0:
-            raise ValueError(f"the slope {text!r} has no run")
+            raise ValueError(say("the slope {text!r} has no run", text=text))
         return math.degrees(math.atan2(rise, run))
-    raise ValueError(f"can't read {text!r} as an angle")
+    raise ValueError(say("can't read {text!r} as an angle", text=text))
 
 
 def complement(angle: Angle) -> Angle:
@@ -42,5 +44,5 @@ def complement(angle: Angle) -> Angle:
 def slope(angle: Angle) -> float:
     """The run for a rise of 1: 8 for the slope 1:8. Raises ValueError unless the angle is between 0 and 90°."""
     if not 0 < angle < 90:
-        raise ValueError(f"{angle:g}° has no slope 1 : n")
+        raise ValueError(say("{angle:g}° has no slope 1 : n", angle=angle))
     return 1 / math.tan(math.radians(angle))

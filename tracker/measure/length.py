@@ -13,6 +13,8 @@ from typing import Literal
 
 from msgspec import Struct
 
+from tracker.words import say
+
 Units = Literal["in", "mm"]
 
 MM_PER_INCH = Fraction(254, 10)
@@ -129,22 +131,22 @@ def parse_length(text: str, units: Units) -> Length:
     A number without a unit is in `units`. Raises ValueError, with a sentence for the user, when the text can't be read.
     """
     if len(text) > _LONGEST:
-        raise ValueError("this is too long for a length")
+        raise ValueError(say("this is too long for a length"))
     plain = text.translate(_SIGNS).replace("''", '"')
     for sign, fraction in _VULGAR.items():
         plain = plain.replace(sign, f" {fraction} ")
     plain = plain.strip()
     if not plain:
-        raise ValueError("a length is missing")
+        raise ValueError(say("a length is missing"))
     total = Fraction(0)
     at = 0
     seen: list[Fraction] = []
     while at < len(plain):
         term = _TERM.match(plain, at)
         if term is None or term.end() == at:
-            raise ValueError(f"can't read {text!r} as a length")
+            raise ValueError(say("can't read {text!r} as a length", text=text))
         if term["unit"] is None and (seen or term.end() < len(plain)):
-            raise ValueError(f"can't read {text!r} as a length: one of its numbers has no unit")
+            raise ValueError(say("can't read {text!r} as a length: one of its numbers has no unit", text=text))
         scale = _scale(term["unit"], text, seen, units)
         total += _value(term, text) * scale
         seen.append(scale)
@@ -160,9 +162,9 @@ def _scale(unit: str | None, text: str, seen: list[Fraction], units: Units) -> F
     name = unit.rstrip(".")
     scale = _UNIT.get(name.lower() if name != "M" else name)
     if scale is None:
-        raise ValueError(f"{unit!r} is not a unit of length")
+        raise ValueError(say("{unit!r} is not a unit of length", unit=unit))
     if seen and scale >= seen[-1]:  # 5 in 3 ft, 4 in 4 in
-        raise ValueError(f"can't read {text!r} as a length: units must get smaller")
+        raise ValueError(say("can't read {text!r} as a length: units must get smaller", text=text))
     return scale
 
 
@@ -171,5 +173,5 @@ def _value(term: re.Match[str], text: str) -> Fraction:
         return Fraction(term["dec"])
     num, den = term["num"] or term["num2"], term["den"] or term["den2"]
     if int(den) == 0:
-        raise ValueError(f"{text!r} divides by zero")
+        raise ValueError(say("{text!r} divides by zero", text=text))
     return Fraction(term["whole"] or 0) + Fraction(int(num), int(den))

@@ -9,6 +9,7 @@ from msgspec import Struct
 
 from tracker.measure.angle import Angle
 from tracker.measure.length import MM_PER_INCH, Length, Units
+from tracker.words import say
 
 THIN = "\u2009"
 SLASH = "\u2044"
@@ -111,10 +112,14 @@ def hair_words(left_over: Length, units: Units) -> str:
 
     In tenths of a millimetre from 0.05 mm up; in inches from 1/100 in up, to the nearest 1/64.
     """
-    side = "over" if left_over.mm > 0 else "under"
+    small, over = small_words(left_over, units), left_over.mm > 0
     if units == "in":
-        return f"a hair {side} ({small_words(left_over, 'in')})" if abs(left_over.per("in")) >= SEEN_INCH else ""
-    return f"{small_words(left_over, 'mm')} {side}" if round(abs(left_over.mm) * 10) else ""
+        if abs(left_over.per("in")) < SEEN_INCH:
+            return ""
+        return say("a hair over ({small})", small=small) if over else say("a hair under ({small})", small=small)
+    if not round(abs(left_over.mm) * 10):
+        return ""
+    return say("{small} over", small=small) if over else say("{small} under", small=small)
 
 
 def small_words(length: Length, units: Units) -> str:

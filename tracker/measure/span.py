@@ -6,6 +6,8 @@ import re
 
 from msgspec import Struct
 
+from tracker.words import say, say_many
+
 _UNIT = {
     "s": 1, "sec": 1, "second": 1, "seconds": 1,
     "min": 60, "mins": 60, "minute": 60, "minutes": 60,
@@ -32,7 +34,7 @@ class Span(Struct, frozen=True, order=True):
         if days == 1 and not (hours or minutes or seconds):
             return "24 h"
         words = [
-            f"{days} {'day' if days == 1 else 'days'}" if days else "",
+            say_many("{count} day", "{count} days", days) if days else "",
             f"{hours} h" if hours else "",
             f"{minutes} min" if minutes else "",
             f"{seconds} s" if seconds else "",
@@ -43,20 +45,20 @@ class Span(Struct, frozen=True, order=True):
 def parse_span(text: str) -> Span:
     """Read `45 min`, `24 h`, `1 h 30 min`, `7 days`. Raises ValueError with a sentence for the user."""
     if len(text) > _LONGEST:
-        raise ValueError("this is too long for a time")
+        raise ValueError(say("this is too long for a time"))
     at, total, last = 0, 0.0, float("inf")
     while at < len(text):
         term = _TERM.match(text, at)
         if term is None:
-            raise ValueError(f"can't read {text!r} as a time")
+            raise ValueError(say("can't read {text!r} as a time", text=text))
         unit = _UNIT.get(term[2].lower())
         if unit is None:
-            raise ValueError(f"{term[2]!r} is not a unit of time")
+            raise ValueError(say("{term!r} is not a unit of time", term=term[2]))
         if unit >= last:
-            raise ValueError(f"can't read {text!r} as a time: units must get smaller")
+            raise ValueError(say("can't read {text!r} as a time: units must get smaller", text=text))
         total, last, at = total + float(term[1]) * unit, unit, term.end()
     if not text.strip():
-        raise ValueError("a time is missing")
+        raise ValueError(say("a time is missing"))
     return Span(round(total))
 
 
@@ -86,5 +88,5 @@ def rough(seconds: float) -> str:
     if hours < 24:
         return f"{hours} h {minutes} min" if minutes else f"{hours} h"
     days, hours = divmod(hours, 24)
-    word = "day" if days == 1 else "days"
-    return f"{days} {word} {hours} h" if hours else f"{days} {word}"
+    words = say_many("{count} day", "{count} days", days)
+    return f"{words} {hours} h" if hours else words

@@ -46,6 +46,11 @@ def say_as(context: str, words: str, /, **fields: Any) -> str:
     return _filled(_CATALOGUE.pgettext(context, words), words, fields)
 
 
+def speaks_english() -> bool:
+    """Whether nothing is translated: rules of English, such as how a maker's name is made plural, hold only then."""
+    return _CATALOGUE is None
+
+
 def english(words: str) -> str:
     """Words that stay English where they are kept, put into the catalogue: `say` is asked where they are shown."""
     return words

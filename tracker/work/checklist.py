@@ -14,6 +14,7 @@ from msgspec import Struct
 from tracker.design.model import Assembly
 from tracker.design.tables.glues import GlueClass, glue_named
 from tracker.measure import Units
+from tracker.words import say, say_many
 from tracker.work.clocks.waits import degrees
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
@@ -73,25 +74,27 @@ def _parts_in(run: Run, state: State, item: Item, glue: GlueClass | None) -> Kno
     members, here = state.members(run, item), state.checked_in(run, item)
     aside = [run.items[key].short for key in members if state.aside(run, run.items[key])]
     if aside:
-        return "against", f"{aside[0]} is set aside"
+        return "against", say("{aside} is set aside", aside=aside[0])
     if members and len(here) == len(members):
-        return "done", f"all {len(members)} here"
-    return "open", f"{len(here)} of {len(members)} here"
+        return "done", say("all {count} here", count=len(members))
+    return "open", say("{count} of {count2} here", count=len(here), count2=len(members))
 
 
 def _warm(run: Run, state: State, item: Item, glue: GlueClass | None) -> Known:
     if state.air is None:
-        return "open", "the shop's temperature was not entered"
+        return "open", say("the shop's temperature was not entered")
     celsius = state.air.fact.celsius
     if glue is not None and celsius < glue.coldest:
-        return "against", f"the shop is at {degrees(celsius, run.build.units)}"
-    return "open", f"the shop is at {degrees(celsius, run.build.units)}: feel the wood and the bottle"
+        return "against", say("the shop is at {celsius}", celsius=degrees(celsius, run.build.units))
+    return "open", say(
+        "the shop is at {celsius}: feel the wood and the bottle", celsius=degrees(celsius, run.build.units)
+    )
 
 
 def _warm_words(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
     if glue is None:
-        return "Glue and wood as warm as the label asks"
-    return f"Glue and wood {degrees(glue.coldest, units)} or warmer"
+        return say("Glue and wood as warm as the label asks")
+    return say("Glue and wood {coldest} or warmer", coldest=degrees(glue.coldest, units))
 
 
 def _fixed(words: str) -> Callable[[Assembly, GlueClass | None, Units], str]:
@@ -100,7 +103,11 @@ def _fixed(words: str) -> Callable[[Assembly, GlueClass | None, Units], str]:
 
 def _clamps(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
     count = assembly.clamps
-    return f"{count} {'clamp' if count == 1 else 'clamps'} set and in reach" if count else "Clamps set and in reach"
+    return (
+        say_many("{count} clamp set and in reach", "{count} clamps set and in reach", count)
+        if count
+        else say("Clamps set and in reach")
+    )
 
 
 def _care(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
@@ -108,12 +115,12 @@ def _care(assembly: Assembly, glue: GlueClass | None, units: Units) -> str:
 
 
 _ROWS = (
-    _Row("parts", "parts", _fixed("All parts here"), _parts_in),
-    _Row("clamps", "clamps", _clamps),
-    _Row("pads", "pads", _fixed("Pads under the jaws")),
-    _Row("paper", "wax paper", _fixed("Wax paper where glue could reach clamps and cauls")),
-    _Row("fresh", "glue", _fixed("Glue in date, not lumpy or stringy")),
-    _Row("warm", "warmth", _warm_words, _warm, air=True),
-    _Row("care", "what this glue needs", _care),
-    _Row("squeeze-out", "scraper", _fixed("Scraper or rag at hand for squeeze-out")),
+    _Row("parts", say("parts"), _fixed(say("All parts here")), _parts_in),
+    _Row("clamps", say("clamps"), _clamps),
+    _Row("pads", say("pads"), _fixed(say("Pads under the jaws"))),
+    _Row("paper", say("wax paper"), _fixed(say("Wax paper where glue could reach clamps and cauls"))),
+    _Row("fresh", say("glue"), _fixed(say("Glue in date, not lumpy or stringy"))),
+    _Row("warm", say("warmth"), _warm_words, _warm, air=True),
+    _Row("care", say("what this glue needs"), _care),
+    _Row("squeeze-out", say("scraper"), _fixed(say("Scraper or rag at hand for squeeze-out"))),
 )

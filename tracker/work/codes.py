@@ -15,6 +15,8 @@ import hashlib
 import re
 from typing import TypeAlias
 
+from tracker.words import say
+
 Code: TypeAlias = str
 """Ten characters: nine of `ALPHABET`, then the check character."""
 
@@ -42,7 +44,7 @@ def check_character(body: str) -> str:
         for character in body:
             product = ((product + _VALUE[character]) % 36 or 36) * 2 % 37
     except KeyError as error:
-        raise ValueError(f"{error.args[0]!r} is no digit and no capital letter") from None
+        raise ValueError(say("{args!r} is no digit and no capital letter", args=error.args[0])) from None
     return _VALUES[(37 - product) % 36]
 
 

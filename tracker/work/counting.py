@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tracker.words import say, speaks_english
+
 _IRREGULAR = {"foot": "feet", "shelf": "shelves", "half": "halves", "leaf": "leaves", "knife": "knives"}
 _SIBILANTS = ("s", "x", "z", "ch", "sh")
 
@@ -11,6 +13,8 @@ def counted(count: int, name: str) -> str:
     ending: `3 of Strip A`."""
     if count == 1:
         return name
+    if not speaks_english():
+        return say("{count} of {name}", count=count, name=name)
     *head, last = name.split(" ")
     if not last.isalpha() or len(last) < 3 or not last[1:].islower():
         return f"{count} of {name}"

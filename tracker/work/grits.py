@@ -8,6 +8,7 @@ from __future__ import annotations
 from tracker.design.model import Build, Part
 from tracker.design.operations import SURFACES
 from tracker.design.problems import Problem
+from tracker.words import say
 
 LADDER = (40, 60, 80, 100, 120, 150, 180, 220, 320, 400, 600)
 """The usual grits; 240 takes the place of 220."""
@@ -35,9 +36,23 @@ def grit_notes(name: str, route: tuple[str, ...], line: int, came: int = 0) -> l
         grit, surfaces = int(rest[0]), (rest[1:] or SURFACES)
         before = {last[surface] for surface in surfaces if last[surface]}
         if any(grit < each for each in before):
-            found.append(_note(line, f"{name}: '{operation}' comes after {max(before)}", "from coarse to fine"))
+            found.append(
+                _note(
+                    line,
+                    say(
+                        "{name}: '{operation}' comes after {before}", name=name, operation=operation, before=max(before)
+                    ),
+                    say("from coarse to fine"),
+                )
+            )
         elif before and len(left_out := skipped(min(before), grit)) > MOST_SKIPPED:
-            what = f"{name}: '{operation}' after {min(before)} skips {_listed(left_out)}"
+            what = say(
+                "{name}: '{operation}' after {before} skips {listed}",
+                name=name,
+                operation=operation,
+                before=min(before),
+                listed=_listed(left_out),
+            )
             found.append(_note(line, what, _hint(left_out)))
         last.update(dict.fromkeys(surfaces, grit))
     return found
@@ -65,9 +80,9 @@ def _note(line: int, what: str, hint: str) -> Problem:
 
 
 def _hint(left_out: tuple[int, ...]) -> str:
-    return f"sand {left_out[len(left_out) // 2]} between: no more than one grit is skipped"
+    return say("sand {left_out} between: no more than one grit is skipped", left_out=left_out[len(left_out) // 2])
 
 
 def _listed(grits: tuple[int, ...]) -> str:
     *most, last = map(str, grits)
-    return f"{', '.join(most)} and {last}" if most else last
+    return say("{most} and {last}", most=", ".join(most), last=last) if most else last

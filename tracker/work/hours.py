@@ -12,6 +12,7 @@ from datetime import datetime
 
 from msgspec import Struct
 
+from tracker.words import say
 from tracker.work.facts import Done, Entry, EntryId, Undone, in_order
 from tracker.work.run import Run
 from tracker.work.steps import Station, Step, step_named
@@ -50,9 +51,17 @@ class Hours(Struct, frozen=True, kw_only=True):
     def words(self) -> str:
         """What the figures are worth."""
         if not self.timed + self.untimed:
-            return "Nothing is done yet."
-        gaps = f"; {self.untimed} more followed a pause of over {LONGEST_GAP // 60} min and aren't counted"
-        return f"At least, from {self.timed} steps that followed one another{gaps if self.untimed else ''}."
+            return say("Nothing is done yet.")
+        gaps = say(
+            "; {untimed} more followed a pause of over {longest_gap} min and aren't counted",
+            untimed=self.untimed,
+            longest_gap=LONGEST_GAP // 60,
+        )
+        return (
+            say("At least, from {timed} steps that followed one another{gaps}.", timed=self.timed, gaps=gaps)
+            if self.untimed
+            else say("At least, from {timed} steps that followed one another.", timed=self.timed)
+        )
 
 
 def hours(run: Run, entries: Iterable[Entry]) -> Hours:

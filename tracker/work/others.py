@@ -8,6 +8,8 @@ from typing import Literal
 
 from msgspec import Struct, field
 
+from tracker.words import say
+
 TogetherState = Literal["off", "alone", "together", "refused", "waiting"]
 """No hub; the hub isn't reached; all that is known is on both sides; not let in any more; one side must be brought up
 to date first."""
@@ -54,4 +56,4 @@ class Standing(Struct, frozen=True, kw_only=True):
 
     def name_of(self, tablet: str, own: str = "") -> str:
         """What people call the tablet that wrote under a name."""
-        return self.words.get(tablet) or (self.word if tablet == own else "") or "another tablet"
+        return self.words.get(tablet) or (self.word if tablet == own else "") or say("another tablet")

@@ -13,6 +13,7 @@ from typing import Literal
 from msgspec import Struct
 
 from tracker.measure import Mark
+from tracker.words import say
 from tracker.work.made_to import LENGTHS, digest, words
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, Tick
@@ -35,7 +36,9 @@ class Change(Struct, frozen=True, kw_only=True):
         """`Leg: length 600 mm, now 580 mm`, `Shelf: new`."""
         if self.what in ("new", "gone"):
             return f"{self.name}: {self.what}"
-        return f"{self.name}: {self.what} {self.before}, now {self.after}"
+        return say(
+            "{name}: {what} {before}, now {after}", name=self.name, what=self.what, before=self.before, after=self.after
+        )
 
 
 class Misfit(Struct, frozen=True, kw_only=True):
@@ -55,12 +58,19 @@ class Misfit(Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """`Leg 2 of 4: length 600 mm, now 620 mm: too small`."""
-        return f"{self.title}: {self.what} {self.was}, now {self.now}: {self.verdict}"
+        return say(
+            "{title}: {what} {was}, now {now}: {verdict}",
+            title=self.title,
+            what=self.what,
+            was=self.was,
+            now=self.now,
+            verdict=self.verdict,
+        )
 
     @property
     def small_words(self) -> str:
         """Of the piece itself: `made to the old version: length 600 mm, now 620 mm`."""
-        return f"made to the old version: {self.what} {self.was}, now {self.now}"
+        return say("made to the old version: {what} {was}, now {now}", what=self.what, was=self.was, now=self.now)
 
 
 class Orphan(Struct, frozen=True, kw_only=True):
@@ -73,7 +83,7 @@ class Orphan(Struct, frozen=True, kw_only=True):
     @property
     def words(self) -> str:
         """`Shelf 3: cut, trim: no longer in the build`."""
-        return f"{self.title}: {', '.join(self.steps)}: no longer in the build"
+        return say("{title}: {steps}: no longer in the build", title=self.title, steps=", ".join(self.steps))
 
 
 class Revision(Struct, frozen=True, kw_only=True):

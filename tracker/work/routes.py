@@ -11,6 +11,7 @@ from tracker.design.operations import OPERATIONS
 from tracker.design.own_step import unplaced, with_own_steps
 from tracker.design.problems import Problem
 from tracker.measure import Length
+from tracker.words import say
 from tracker.work.grits import came_sanded_to, grit_notes
 from tracker.work.steps import EARLIER, ENDS, JOINERY, End, kind_of
 
@@ -120,15 +121,26 @@ def check_routes(build: Build) -> tuple[Problem, ...]:
         problems += [*_lost_steps(assembly, route), *_lost_notes(assembly, route)]
         if "glue" in known and assembly.glue is None:
             problems.append(
-                Problem(line, f"{assembly.name}: the route glues, but no glue is named", 'add glue = "..."')
+                Problem(
+                    line,
+                    say("{assembly}: the route glues, but no glue is named", assembly=assembly.name),
+                    say('add glue = "..."'),
+                )
             )
         temporary = any(hole.temporary for hole in _holes_of(build, assembly))
         if temporary and "drive screws" in known and "take screws out" not in known:
-            what = f"{assembly.name}: some of its screws are temporary, and its route doesn't take them out"
-            problems.append(Problem(line, what, '"take screws out", once the glue is dry'))
+            what = say(
+                "{assembly}: some of its screws are temporary, and its route doesn't take them out",
+                assembly=assembly.name,
+            )
+            problems.append(Problem(line, what, say('"take screws out", once the glue is dry')))
         if any(kind_of(word) == "finish" for word in known) and assembly.finish is None:
             problems.append(
-                Problem(line, f"{assembly.name}: the route finishes, but no finish is named", "add finish = { ... }")
+                Problem(
+                    line,
+                    say("{assembly}: the route finishes, but no finish is named", assembly=assembly.name),
+                    say("add finish = { ... }"),
+                )
             )
     return tuple(problems)
 
@@ -146,12 +158,21 @@ def _lost_steps(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Prob
         if step in lost:
             key, near = ("after", step.after) if step.after else ("before", step.before)
             words = [*route, *(each.do for each in thing.steps if each is not step and each.do not in route)]
-            what = f"{thing.name}: '{step.do}' comes {key} '{near}', which isn't in the route"
+            what = say(
+                "{thing}: '{do}' comes {key} '{near}', which isn't in the route",
+                thing=thing.name,
+                do=step.do,
+                key=key,
+                near=near,
+            )
             line = thing.lines.get(f"steps.{row}.{key}", step.line)
             yield Problem(line, what, nearest(near, words) or _one_of(words))
     doubled = sorted({step.do for step in thing.steps if route.count(step.do) > 1})
     line = thing.lines.get("route", thing.line)
-    yield from (Problem(line, f"{thing.name}: {word!r} stands twice in the route", "") for word in doubled)
+    yield from (
+        Problem(line, say("{thing}: {word!r} stands twice in the route", thing=thing.name, word=word), "")
+        for word in doubled
+    )
 
 
 def _lost_features(part: Part, route: tuple[str, ...]) -> Iterator[Problem]:
@@ -159,8 +180,15 @@ def _lost_features(part: Part, route: tuple[str, ...]) -> Iterator[Problem]:
     for operation in dict.fromkeys(feature.operation for feature in part.features):
         if operation not in route:
             first = next(feature for feature in part.features if feature.operation == operation)
-            what = f"{part.name}: the route doesn't hold '{operation}', which makes its {first.kind}"
-            yield Problem(part.lines.get("route", part.line), what, f'put "{operation}" in it', "note")
+            what = say(
+                "{part}: the route doesn't hold '{operation}', which makes its {kind}",
+                part=part.name,
+                operation=operation,
+                kind=first.kind,
+            )
+            yield Problem(
+                part.lines.get("route", part.line), what, say('put "{operation}" in it', operation=operation), "note"
+            )
 
 
 def _lost_notes(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Problem]:
@@ -169,12 +197,12 @@ def _lost_notes(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Prob
     for step, _ in thing.step_notes:
         if step not in words:
             line = thing.lines.get(f"notes.{step}", thing.lines.get("notes", thing.line))
-            what = f"{thing.name}: there is a note on '{step}', which isn't in the route"
+            what = say("{thing}: there is a note on '{step}', which isn't in the route", thing=thing.name, step=step)
             yield Problem(line, what, nearest(step, words) or _one_of(words))
 
 
 def _one_of(words: Iterable[str]) -> str:
-    return f"one of: {', '.join(words)}"
+    return say("one of: {words}", words=", ".join(words))
 
 
 def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Problem]:
@@ -182,7 +210,16 @@ def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Proble
     found = []
     for at, kind in enumerate(kinds):
         if late := sorted(EARLIER.get(kind, frozenset()) & set(kinds[at + 1 :])):
-            found.append(Problem(line, f"{name}: {route[at]!r} stands before {late[0]!r}", "put them in working order"))
+            found.append(
+                Problem(
+                    line,
+                    say("{name}: {route!r} stands before {late!r}", name=name, route=route[at], late=late[0]),
+                    say("put them in working order"),
+                )
+            )
     doubled = {word for word in route if route.count(word) > 1}
-    found += [Problem(line, f"{name}: {word!r} stands twice in the route", "") for word in sorted(doubled)]
+    found += [
+        Problem(line, say("{name}: {word!r} stands twice in the route", name=name, word=word), "")
+        for word in sorted(doubled)
+    ]
     return found

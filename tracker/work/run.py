@@ -14,6 +14,7 @@ from tracker.design.model import Assembly, Build, Finish, Hand, RackBoard
 from tracker.design.one_blank import one_blank, shared_steps
 from tracker.design.own_step import OwnStep
 from tracker.measure import Span
+from tracker.words import say
 from tracker.work.codes import code_for
 from tracker.work.made_to import all_sizes, digest
 from tracker.work.routes import assembly_route, part_route, trimmed_ends
@@ -52,9 +53,9 @@ class Item(Struct, frozen=True, kw_only=True):
     @property
     def title(self) -> str:
         """`Leg 2 of 4`, `Leg 2 of 4, left`, `Planter ring`, `Leg 5 of 12, copy 2`, `Side 5 of 8, Drawer 3`."""
-        number = f" {self.number} of {self.of}" if self.of > 1 else ""
+        number = say(" {number} of {of}", number=self.number, of=self.of) if self.of > 1 else ""
         within = f", {self.within}" if self.within else ""
-        copy = f", copy {self.copy}" if self.copy else ""
+        copy = say(", copy {copy}", copy=self.copy) if self.copy else ""
         return f"{self.name}{number}{f', {self.hand}' if self.hand else ''}{within}{copy}"
 
     @property

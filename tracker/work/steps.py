@@ -13,6 +13,8 @@ from typing import Literal
 from msgspec import Struct
 from msgspec.structs import replace
 
+from tracker.words import say
+
 Station = Literal["saw", "drill", "bench", "sanding", "finishing"]
 STATIONS: tuple[Station, ...] = ("saw", "drill", "bench", "sanding", "finishing")
 WaitKind = Literal["open", "clamp", "cure", "recoat", "dry"]
@@ -74,38 +76,42 @@ class _Plain(Struct, frozen=True):
 
 
 _PLAIN: dict[str, _Plain] = {
-    "cut": _Plain("saw", "Cut", "cut", "still to cut"),
-    "joint": _Plain("saw", "Joint a face and an edge", "jointed", "still to joint"),
-    "resaw": _Plain("saw", "Resaw", "resawn", "still to resaw"),
-    "rest": _Plain("bench", "Let it rest on stickers", "rested", "still to rest"),
-    "plane": _Plain("saw", "Plane to thickness", "planed", "still to plane"),
-    "rip": _Plain("saw", "Rip to width", "ripped", "still to rip"),
-    "cut to length": _Plain("saw", "Cut to length", "cut to length", "still to cut to length", mark="to length"),
-    "taper": _Plain("saw", "Taper", "tapered", "still to taper"),
-    "bevel": _Plain("saw", "Bevel the edge", "bevelled", "still to bevel"),
-    "tenon": _Plain("saw", "Cut the tenons", "tenoned", "still to tenon"),
-    "notch": _Plain("bench", "Cut the notches", "notched", "still to notch"),
-    "groove": _Plain("saw", "Cut the grooves", "grooved", "still to groove"),
-    "dado": _Plain("saw", "Cut the dados", "dadoed", "still to dado"),
-    "rabbet": _Plain("saw", "Cut the rabbets", "rabbeted", "still to rabbet"),
-    "mortise": _Plain("bench", "Cut the mortises", "mortised", "still to mortise"),
-    "slot": _Plain("bench", "Rout the slots", "slotted", "still to slot"),
-    "shape": _Plain("bench", "Shape", "shaped", "still to shape"),
-    "drill": _Plain("drill", "Drill", "drilled", "still to drill"),
-    "profile": _Plain("bench", "Profile the edges", "profiled", "still to profile"),
-    "dry fit": _Plain("bench", "Dry fit", "dry fitted", "still to dry fit"),
-    "drive screws": _Plain("bench", "Drive the screws", "screwed", "still to screw", "Screws are in {}", "screwed"),
+    "cut": _Plain("saw", say("Cut"), say("cut"), say("still to cut")),
+    "joint": _Plain("saw", say("Joint a face and an edge"), say("jointed"), say("still to joint")),
+    "resaw": _Plain("saw", say("Resaw"), say("resawn"), say("still to resaw")),
+    "rest": _Plain("bench", say("Let it rest on stickers"), say("rested"), say("still to rest")),
+    "plane": _Plain("saw", say("Plane to thickness"), say("planed"), say("still to plane")),
+    "rip": _Plain("saw", say("Rip to width"), say("ripped"), say("still to rip")),
+    "cut to length": _Plain(
+        "saw", say("Cut to length"), say("cut to length"), say("still to cut to length"), mark=say("to length")
+    ),
+    "taper": _Plain("saw", say("Taper"), say("tapered"), say("still to taper")),
+    "bevel": _Plain("saw", say("Bevel the edge"), say("bevelled"), say("still to bevel")),
+    "tenon": _Plain("saw", say("Cut the tenons"), say("tenoned"), say("still to tenon")),
+    "notch": _Plain("bench", say("Cut the notches"), say("notched"), say("still to notch")),
+    "groove": _Plain("saw", say("Cut the grooves"), say("grooved"), say("still to groove")),
+    "dado": _Plain("saw", say("Cut the dados"), say("dadoed"), say("still to dado")),
+    "rabbet": _Plain("saw", say("Cut the rabbets"), say("rabbeted"), say("still to rabbet")),
+    "mortise": _Plain("bench", say("Cut the mortises"), say("mortised"), say("still to mortise")),
+    "slot": _Plain("bench", say("Rout the slots"), say("slotted"), say("still to slot")),
+    "shape": _Plain("bench", say("Shape"), say("shaped"), say("still to shape")),
+    "drill": _Plain("drill", say("Drill"), say("drilled"), say("still to drill")),
+    "profile": _Plain("bench", say("Profile the edges"), say("profiled"), say("still to profile")),
+    "dry fit": _Plain("bench", say("Dry fit"), say("dry fitted"), say("still to dry fit")),
+    "drive screws": _Plain(
+        "bench", say("Drive the screws"), say("screwed"), say("still to screw"), say("Screws are in {}"), say("screwed")
+    ),
     "take screws out": _Plain(
         "bench",
-        "Take the screws out",
-        "freed of its screws",
-        "its screws still in",
-        "Screws are out of {}",
-        "screws out",
+        say("Take the screws out"),
+        say("freed of its screws"),
+        say("its screws still in"),
+        say("Screws are out of {}"),
+        say("screws out"),
     ),
-    "plug": _Plain("bench", "Plug the holes", "plugged", "still to plug"),
-    "attach": _Plain("bench", "Put together", "put together", "still to put together"),
-    "prove": _Plain("bench", "Check", "checked", "still to check"),
+    "plug": _Plain("bench", say("Plug the holes"), say("plugged"), say("still to plug")),
+    "attach": _Plain("bench", say("Put together"), say("put together"), say("still to put together")),
+    "prove": _Plain("bench", say("Check"), say("checked"), say("still to check")),
 }
 _GENTLE = frozenset({"dry fit", "rest"})
 _LOADING = frozenset({"attach", "drive screws", "take screws out", "prove"})
@@ -115,24 +121,24 @@ _GLUE = (
         id="spread",
         operation="glue",
         station="bench",
-        task="Spread glue",
-        claim="Glue is on",
-        all_claim="Glue is on {names}",
-        past="spread with glue",
-        needs="still to glue",
-        mark="glue on",
+        task=say("Spread glue"),
+        claim=say("Glue is on"),
+        all_claim=say("Glue is on {names}"),
+        past=say("spread with glue"),
+        needs=say("still to glue"),
+        mark=say("glue on"),
         starts="open",
     ),
     Step(
         id="clamp",
         operation="glue",
         station="bench",
-        task="Clamp",
-        claim="Clamped",
-        all_claim="{names} are clamped",
-        past="clamped",
-        needs="still to clamp",
-        mark="clamped",
+        task=say("Clamp"),
+        claim=say("Clamped"),
+        all_claim=say("{names} are clamped"),
+        past=say("clamped"),
+        needs=say("still to clamp"),
+        mark=say("clamped"),
         starts="clamp",
         closes="open",
     ),
@@ -140,12 +146,12 @@ _GLUE = (
         id="unclamp",
         operation="glue",
         station="bench",
-        task="Take the clamps off",
-        claim="Clamps are off",
-        all_claim="Clamps are off {names}",
-        past="glued",
-        needs="still in clamps",
-        mark="glued",
+        task=say("Take the clamps off"),
+        claim=say("Clamps are off"),
+        all_claim=say("Clamps are off {names}"),
+        past=say("glued"),
+        needs=say("still in clamps"),
+        mark=say("glued"),
         starts="cure",
         closes="clamp",
     ),
@@ -180,8 +186,8 @@ def steps_for(operation: str, coats: int = 0, sand_between: int = 0, ends: tuple
             operation=operation,
             station=plain.station,
             task=plain.task,
-            claim=plain.claim.format("{name}") or f"{{name}} is {plain.past}",
-            all_claim=plain.claim.format("{names}") or f"{{names}} are {plain.past}",
+            claim=plain.claim.format("{name}") or say("{{name}} is {past}", past=plain.past),
+            all_claim=plain.claim.format("{names}") or say("{{names}} are {past}", past=plain.past),
             past=plain.past,
             needs=plain.needs,
             mark=plain.mark or plain.past,
@@ -211,10 +217,10 @@ def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
         operation=do,
         station=station,
         task=task,
-        claim="{name}: done",
-        all_claim="{names}: done",
-        past=f"done with “{do}”",
-        needs=f"still to do: {do}",
+        claim=say("{name}: done"),
+        all_claim=say("{names}: done"),
+        past=say("done with “{do}”", do=do),
+        needs=say("still to do: {do}", do=do),
         mark=do if len(do) <= _SHORT else f"{do[:_SHORT].rpartition(' ')[0] or do[:_SHORT]}…",
         jig=jig,
     )
@@ -226,29 +232,29 @@ def _trim(end: End) -> Step:
         id=f"trim {end}",
         operation="trim",
         station="saw",
-        task=f"Trim end {end}",
-        claim=f"End {end} is cut",
-        all_claim=f"End {end} of {{names}} is cut",
-        past=f"trimmed at end {end}",
-        needs="still to trim",
-        mark=f"end {end}",
+        task=say("Trim end {end}", end=end),
+        claim=say("End {end} is cut", end=end),
+        all_claim=say("End {end} of {{names}} is cut", end=end),
+        past=say("trimmed at end {end}", end=end),
+        needs=say("still to trim"),
+        mark=say("end {end}", end=end),
         end=end,
     )
 
 
 def between(coat: int, grit: int = 0) -> Step:
     """Sanding between a coat and the next one. A finish asks for it, or a coat that stood past its recoat window."""
-    with_grit = f" with {grit}" if grit else ""
+    with_grit = say(" with {grit}", grit=grit) if grit else ""
     return Step(
         id=f"between {coat}",
         operation="finish",
         station="sanding",
-        task=f"Scuff coat {coat}{with_grit}",
-        claim=f"Coat {coat} is scuffed",
-        all_claim=f"Coat {coat} is scuffed on {{names}}",
-        past=f"scuffed over coat {coat}",
-        needs="still to finish",
-        mark=f"scuffed {coat}",
+        task=say("Scuff coat {coat}{with_grit}", coat=coat, with_grit=with_grit),
+        claim=say("Coat {coat} is scuffed", coat=coat),
+        all_claim=say("Coat {coat} is scuffed on {{names}}", coat=coat),
+        past=say("scuffed over coat {coat}", coat=coat),
+        needs=say("still to finish"),
+        mark=say("scuffed {coat}", coat=coat),
         grit=grit,
     )
 
@@ -257,17 +263,27 @@ def _sand(operation: str) -> Step:
     """`sand 120`, or `sand 180 edges`."""
     _, grit, *rest = operation.split()
     surface = rest[0] if rest else ""
-    of = f"{surface} of " if surface else ""
+    of = say("{surface} of ", surface=surface) if surface else ""
     return Step(
         id=operation,
         operation=operation,
         station="sanding",
-        task=f"Sand {surface} to {grit}" if surface else f"Sand to {grit}",
-        claim=f"{of.capitalize()}{{name}} {'are' if surface else 'is'} sanded to {grit}",
-        all_claim=f"{of.capitalize()}{{names}} are sanded to {grit}",
-        past=f"sanded to {grit}{f' on the {surface}' if surface else ''}",
-        needs="still to sand",
-        mark=f"{surface} {grit}" if surface else f"{grit} grit",
+        task=say("Sand {surface} to {grit}", surface=surface, grit=grit)
+        if surface
+        else say("Sand to {grit}", grit=grit),
+        claim=(
+            say("{of}{{name}} are sanded to {grit}", of=of.capitalize(), grit=grit)
+            if surface
+            else say("{of}{{name}} is sanded to {grit}", of=of.capitalize(), grit=grit)
+        ),
+        all_claim=say("{of}{{names}} are sanded to {grit}", of=of.capitalize(), grit=grit),
+        past=(
+            say("sanded to {grit} on the {surface}", grit=grit, surface=surface)
+            if surface
+            else say("sanded to {grit}", grit=grit)
+        ),
+        needs=say("still to sand"),
+        mark=f"{surface} {grit}" if surface else say("{grit} grit", grit=grit),
         grit=int(grit),
         surface=surface,
     )
@@ -279,12 +295,12 @@ def _coat(number: int, coats: int) -> Step:
         id=f"finish {number}",
         operation="finish",
         station="finishing",
-        task=f"Put coat {number} on",
-        claim=f"Coat {number} is on",
-        all_claim=f"Coat {number} is on {{names}}",
-        past=f"given coat {number}",
-        needs="still to finish",
-        mark=f"coat {number}",
+        task=say("Put coat {number} on", number=number),
+        claim=say("Coat {number} is on", number=number),
+        all_claim=say("Coat {number} is on {{names}}", number=number),
+        past=say("given coat {number}", number=number),
+        needs=say("still to finish"),
+        mark=say("coat {number}", number=number),
         starts="dry" if last else "recoat",
         closes="recoat" if number > 1 else None,
         coat=number,
@@ -307,10 +323,12 @@ def step_named(step_id: str) -> Step:
     if (word == "sand" and rest and rest[0].isdecimal()) or step_id in _PLAIN:
         return steps_for(step_id)[0]
     if step_id == "trim":
-        return replace(_trim("A"), id="trim", end="", task="Trim both ends", past="trimmed", mark="trimmed")
+        return replace(
+            _trim("A"), id="trim", end="", task=say("Trim both ends"), past=say("trimmed"), mark=say("trimmed")
+        )
     return Step(
         id=step_id, operation=step_id, station="bench", task=step_id, claim=step_id, all_claim=step_id, past=step_id,
-        needs=f"still to do: {step_id}", mark=step_id,
+        needs=say("still to do: {step_id}", step_id=step_id), mark=step_id,
     )  # fmt: skip
 
 

@@ -18,6 +18,7 @@ from datetime import datetime
 from msgspec import Struct
 
 from tracker.measure.span import rough
+from tracker.words import say
 from tracker.work.clocks.beat import Beat as Beat
 from tracker.work.state.state import RunningWait
 
@@ -83,7 +84,9 @@ def passed(running: RunningWait, now: Now) -> Passed:
         boot = max(0.0, now.boot - running.wait.boot)
         off = abs(wall - boot)
         doubt = (
-            f"The tablet's clock was changed by {rough(off)}; the wait is not affected." if off > DOUBT_SECONDS else ""
+            say("The tablet's clock was changed by {off}; the wait is not affected.", off=rough(off))
+            if off > DOUBT_SECONDS
+            else ""
         )
         return Passed(boot, boot, boot, doubt)
     if (elsewhere := _by_sightings(running, now)) is not None:
@@ -153,19 +156,32 @@ def _confirmed_before(started: float, boots: dict[str, float], confirmed: dict[s
 
 
 def _kept_in_hand(running: RunningWait) -> str:
-    added = "added" if running.wait.at_least else "taken off"
-    return f"The tablet was off for a while: {rough(BOTH_WITHIN)} are {added} to be safe."
+    added = say("added") if running.wait.at_least else say("taken off")
+    return say(
+        "The tablet was off for a while: {both_within} are {added} to be safe.",
+        both_within=rough(BOTH_WITHIN),
+        added=added,
+    )
 
 
 def _unsure(wall: float, least: float) -> str:
     if wall + DOUBT_SECONDS < least:
-        return "The tablet restarted and its clock is wrong: it is behind what has surely passed."
-    surely = f"{rough(least)} have surely passed" if least >= DOUBT_SECONDS else "how long it was off isn't known"
-    return f"The tablet restarted: {surely}, by its clock {rough(wall)}. Confirm its times."
+        return say("The tablet restarted and its clock is wrong: it is behind what has surely passed.")
+    surely = (
+        say("{least} have surely passed", least=rough(least))
+        if least >= DOUBT_SECONDS
+        else say("how long it was off isn't known")
+    )
+    return say(
+        "The tablet restarted: {surely}, by its clock {wall}. Confirm its times.", surely=surely, wall=rough(wall)
+    )
 
 
 def _elsewhere(wall: float) -> str:
-    return f"Another tablet started it: how long ago isn't known for sure here, by the clock {rough(wall)}. Ask there."
+    return say(
+        "Another tablet started it: how long ago isn't known for sure here, by the clock {wall}. Ask there.",
+        wall=rough(wall),
+    )
 
 
 def remaining(running: RunningWait, now: Now) -> float:

@@ -20,6 +20,7 @@ from tracker.design.model import Finish, Glue
 from tracker.design.tables.finishes import finish_named
 from tracker.design.tables.glues import GlueClass, glue_named
 from tracker.measure import Span, Units
+from tracker.words import say
 from tracker.work.facts import Air, Overruled
 from tracker.work.run import Item, Run
 from tracker.work.steps import WaitKind
@@ -28,7 +29,7 @@ Origin = Literal["label", "build file", "default"]
 TABLE_CELSIUS = 20.0
 COLD_CELSIUS, DAMP_PERCENT = 18.0, 65.0
 """From where on it is cold or damp for what dries. Common practice, no source."""
-CHECK_LABEL = "check the label"
+CHECK_LABEL = say("check the label")
 
 
 class WaitOf(Struct, frozen=True):
@@ -63,7 +64,7 @@ def wait_of(run: Run, item: Item, kind: WaitKind, label: Overruled | None, air: 
     )
     if found is None or label is None:
         return found
-    said = f"by the label: {label.why}" if label.why else "by the label"
+    said = say("by the label: {why}", why=label.why) if label.why else say("by the label")
     return WaitOf(Span(label.seconds), "label", words=said, limit=found.limit)
 
 
@@ -81,7 +82,7 @@ def _of_glue(glue: Glue, kind: WaitKind, air: Air | None, units: Units) -> WaitO
     span = {"open": glue.open_time, "clamp": glue.clamp_time, "cure": glue.cure_time}[_GLUE_KEYS[kind]]
     row = glue_named(glue.name)
     if _GLUE_KEYS[kind] not in glue.defaulted or row is None:
-        return WaitOf(span, "build file", words="by the build file")
+        return WaitOf(span, "build file", words=say("by the build file"))
     factor, why = _glue_factor(row, kind, air, units)
     machine = _times(row.machine, factor) if kind == "cure" and row.machine else None
     return _default(row.name, span, factor, why, machine=machine)
@@ -95,16 +96,16 @@ def _of_finish(finish: Finish, kind: WaitKind, air: Air | None, units: Units) ->
     if limit and finish.limit_defaulted:
         limit = _times(limit, factor)
     if _FINISH_KEYS[kind] not in finish.defaulted or row is None:
-        return WaitOf(span, "build file", words="by the build file", limit=limit)
+        return WaitOf(span, "build file", words=say("by the build file"), limit=limit)
     return _default(row.name, span, factor, why, limit=limit)
 
 
 def _default(
     row: str, span: Span, factor: float, why: str, machine: Span | None = None, limit: Span | None = None
 ) -> WaitOf:
-    words = f"typical for {row}; {CHECK_LABEL}"
+    words = say("typical for {row}; {check_label}", row=row, check_label=CHECK_LABEL)
     if why:
-        words += f". {why}; a rule of thumb"
+        words += say(". {why}; a rule of thumb", why=why)
     return WaitOf(_times(span, factor), "default", row, words, machine, limit, factor)
 
 
@@ -115,7 +116,7 @@ def _glue_factor(row: GlueClass, kind: WaitKind, air: Air | None, units: Units) 
         factor = 2 ** ((TABLE_CELSIUS - air.celsius) / 10)
         if (factor < 1) != (kind == "open") or factor == 1:
             return 1.0, ""
-        return factor, f"At {degrees(air.celsius, units)} {_long(factor)}"
+        return factor, say("At {celsius} {long}", celsius=degrees(air.celsius, units), long=_long(factor))
     if kind == "open" or row.cures == "contact":
         return 1.0, ""
     return _drying(air, units)
@@ -128,15 +129,13 @@ def _drying(air: Air | None, units: Units) -> tuple[float, str]:
         return 1.0, ""
     factor = 2.0 if cold and damp else 1.5
     where = [degrees(air.celsius, units)] * cold + [f"{air.humidity:g} %"] * damp
-    return factor, f"At {' and '.join(where)} {_long(factor)}"
+    return factor, say("At {where} {long}", where=say(" and ").join(where), long=_long(factor))
 
 
 def _long(factor: float) -> str:
-    return (
-        f"{factor:.1f} times as long".replace("2.0 times", "twice")
-        .replace("1.5 times as", "half as")
-        .replace("half as long", "half as long again")
-    )
+    if factor in (1.5, 2.0):
+        return say("twice as long") if factor == 2.0 else say("half as long again")
+    return say("{factor:.1f} times as long", factor=factor)
 
 
 def _times(span: Span, factor: float) -> Span:

@@ -10,6 +10,7 @@ from msgspec import Struct
 from tracker.design.tables.glues import glue_named
 from tracker.measure import Span
 from tracker.measure.span import rough
+from tracker.words import say, say_many
 from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Now, is_over, passed, remaining
 from tracker.work.clocks.waits import degrees
@@ -61,23 +62,26 @@ def sentence(in_the_way: tuple[Blocker, ...]) -> str:
     first, *others = in_the_way
     more = sum(blocker.count for blocker in others)
     parts = all(blocker.kind == "member" for blocker in in_the_way)
-    what = ("" if not parts else " part") + ("s" if parts and more > 1 else "")
-    rest = f", and {more} more{what}" if more else ""
-    return f"{first.words[0].upper()}{first.words[1:]}{rest}"
+    words = f"{first.words[0].upper()}{first.words[1:]}"
+    if not more:
+        return words
+    if not parts:
+        return say("{words}, and {count} more", words=words, count=more)
+    return say_many("{words}, and {count} more part", "{words}, and {count} more parts", more, words=words)
 
 
 def ahead(running: RunningWait, now: Now) -> str:
     """What a clock still asks for: `22 min left in clamps`."""
-    return _BLOCKED_BY[running.wait.kind].format(rough(remaining(running, now)))
+    return _BLOCKED_BY[running.wait.kind].format(left=rough(remaining(running, now)))
 
 
 def _all(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
     aside = state.aside(run, item)
     if aside is not None:
-        yield Blocker(f"set aside: {aside.fact.why}" if aside.fact.why else "set aside", "aside")
+        yield Blocker(say("set aside: {why}", why=aside.fact.why) if aside.fact.why else say("set aside"), "aside")
     whole = gone_into(run, state, item) if item.kind == "piece" else None
     if whole is not None:
-        yield Blocker(f"already part of {whole.short}", "gone")
+        yield Blocker(say("already part of {whole}", whole=whole.short), "gone")
     yield from (
         Blocker(each.small_words, "misfit") for each in misfits(run, state, item) if each.verdict == "too small"
     )
@@ -96,7 +100,7 @@ def _earlier_steps(run: Run, state: State, item: Item, step: Step) -> Iterator[B
     done = state.steps(run, item)
     for earlier in item.before(step):
         if earlier.id not in done:
-            yield Blocker(f"not {earlier.past} yet", "earlier step")
+            yield Blocker(say("not {past} yet", past=earlier.past), "earlier step")
 
 
 def _jig(run: Run, state: State, step: Step) -> Iterator[Blocker]:
@@ -106,15 +110,15 @@ def _jig(run: Run, state: State, step: Step) -> Iterator[Blocker]:
     for jig in (each for each in run.items.values() if each.id == step.jig):
         missing = next_step(run, state, jig)
         if missing is not None:
-            yield Blocker(f"make {jig.short} first: it is {missing.needs}", "earlier step")
+            yield Blocker(say("make {jig} first: it is {needs}", jig=jig.short, needs=missing.needs), "earlier step")
 
 
 _BLOCKED_BY: dict[WaitKind, str] = {
-    "clamp": "{} left in clamps",
-    "cure": "glue cures for {} more",
-    "recoat": "coat dries for {} more",
-    "dry": "finish cures for {} more",
-    "open": "{} of open time left",
+    "clamp": say("{left} left in clamps"),
+    "cure": say("glue cures for {left} more"),
+    "recoat": say("coat dries for {left} more"),
+    "dry": say("finish cures for {left} more"),
+    "open": say("{left} of open time left"),
 }
 
 
@@ -136,7 +140,11 @@ def _waits_for(running: RunningWait, step: Step, now: Now) -> Blocker | None:
     if step.loads or not wait.machine:
         return Blocker(ahead(running, now), "clock", left=remaining(running, now))
     left = wait.machine - passed(running, now).least
-    return Blocker(f"glue cures: no work on it for {rough(left)} more", "clock", left=left) if left > 0 else None
+    return (
+        Blocker(say("glue cures: no work on it for {left} more", left=rough(left)), "clock", left=left)
+        if left > 0
+        else None
+    )
 
 
 def _members(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
@@ -155,14 +163,14 @@ def _needs(run: Run, state: State, member: Item, step: Step, now: Now) -> Iterat
     """What is said of a part after its name: `still to trim`, `set aside`."""
     missing, found = next_step(run, state, member), misfits(run, state, member)
     if state.aside(run, member):
-        yield "set aside"
+        yield say("set aside")
     elif missing is not None and not any(each.verdict == "too small" for each in found):
         yield missing.needs
     elif found:
         yield found[0].small_words
     else:
         waits = (_waits_for(running, step, now) for running in waits_of(run, state, member))
-        yield from (f"not ready: {blocker.words}" for blocker in waits if blocker)
+        yield from (say("not ready: {blocker}", blocker=blocker.words) for blocker in waits if blocker)
 
 
 def _unchecked(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
@@ -170,7 +178,7 @@ def _unchecked(run: Run, state: State, item: Item, step: Step) -> Iterator[Block
     if step.starts == "open":
         names = [line.name for line in checklist(run, state, item) if line.state == "open"]
         if names:
-            yield Blocker(f"not checked: {', '.join(names)}", "unchecked")
+            yield Blocker(say("not checked: {names}", names=", ".join(names)), "unchecked")
 
 
 def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
@@ -179,7 +187,10 @@ def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
     known = glue_named(glue.name) if glue else None
     if known and state.air and state.air.fact.celsius < known.coldest:
         at, least = (degrees(celsius, run.build.units) for celsius in (state.air.fact.celsius, known.coldest))
-        yield Blocker(f"the shop is at {at}: {known.name} needs {least}; check the label", "air")
+        yield Blocker(
+            say("the shop is at {at}: {known} needs {least}; check the label", at=at, known=known.name, least=least),
+            "air",
+        )
 
 
 def _window(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
@@ -192,8 +203,13 @@ def _window(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterato
         return
     gone = passed(RunningWait(item, wait, before.first), now)
     if gone.most > wait.limit:
-        surely = "past" if gone.least > wait.limit else "perhaps past"
-        yield Blocker(f"{surely} its recoat window of {Span(wait.limit).text}: sand first", "window")
+        limit = Span(wait.limit).text
+        words = (
+            say("past its recoat window of {limit}: sand first", limit=limit)
+            if gone.least > wait.limit
+            else say("perhaps past its recoat window of {limit}: sand first", limit=limit)
+        )
+        yield Blocker(words, "window")
 
 
 def _proofs(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
@@ -203,7 +219,7 @@ def _proofs(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]
     for check in run.build.assembly(item.id).prove:
         kept = proofs.get(check)
         if kept is None:
-            yield Blocker(f"not checked yet: {check}", "proof")
+            yield Blocker(say("not checked yet: {check}", check=check), "proof")
         elif not kept.fact.passed:
             found = f" ({kept.fact.result})" if kept.fact.result else ""
-            yield Blocker(f"not passed: {check}{found}", "proof", overridable=False)
+            yield Blocker(say("not passed: {check}{found}", check=check, found=found), "proof", overridable=False)

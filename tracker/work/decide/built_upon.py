@@ -8,6 +8,7 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from typing import Any
 
+from tracker.words import say
 from tracker.work import facts
 from tracker.work.board_of_piece import cut_from_boards, short_name, what_was_cut_from
 from tracker.work.decide.blockers import gone_into
@@ -50,7 +51,7 @@ def _never(reason: str) -> Callable[..., str]:
 def _made_again(run: Run, state: State, item: Item, entry: Entry) -> str:
     spoils = state.spoils(run, item)
     if spoils and spoils[-1].entry.rank > entry.rank:
-        return f"{item.short} was spoiled since: take that back first."
+        return say("{name} was spoiled since: take that back first.", name=item.short)
     return ""
 
 
@@ -58,7 +59,7 @@ def _step_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Anything done to the item since."""
     for tick in state.of(run, item):
         if tick.first.rank > entry.rank:
-            return f"{item.short}: {past_of(item, tick)} since. Take that back first."
+            return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
     return ""
 
 
@@ -66,7 +67,7 @@ def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Something done to an assembly since that can't be pulled apart again."""
     for tick in state.of(run, item):
         if tick.step != "dry fit" and tick.first.rank > entry.rank:
-            return f"{item.short}: {past_of(item, tick)} since. Take that back first."
+            return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
     return ""
 
 
@@ -77,7 +78,7 @@ def _joined_since(run: Run, state: State, item: Item, entry: Entry) -> str:
         return ""
     later = (tick for tick in state.of(run, whole) if tick.step != "dry fit")
     if any(tick.first.rank > entry.rank for tick in later):
-        return f"{item.short} is in {whole.short}: take that back first."
+        return say("{name} is in {whole}: take that back first.", name=item.short, whole=whole.short)
     return ""
 
 
@@ -92,7 +93,7 @@ def upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
         for later in state.of(run, item):
             step = item.step(later.step)
             if step and later.first.rank > tick.first.rank and mine in item.before(step):
-                return f"{item.short}: {step.past} since. Take that back first."
+                return say("{name}: {past} since. Take that back first.", name=item.short, past=step.past)
     return _joined_since(run, state, item, tick.first)
 
 
@@ -109,7 +110,7 @@ def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:
     if entry.fact.inside and entry.fact.inside in run.items:
         whole = run.items[entry.fact.inside]
         if any(kept.entry.at == entry.at for kept in state.spoils(run, whole)):
-            return f"It went with {whole.short}: take that back."
+            return say("It went with {whole}: take that back.", whole=whole.short)
     if entry.fact.inside:
         return _anything_since(run, state, item, entry)
     with_it, reasons = together(run, state, item, entry), []
@@ -130,14 +131,14 @@ def _all_within(run: Run, state: State, item: Item) -> Iterator[Item]:
 def _upon_set_aside(run: Run, state: State, item: Item, entry: Entry) -> str:
     now_aside = state.aside(run, item)
     if now_aside is None or now_aside.id != entry.id:
-        return f"{item.short} was taken up since: take that back first."
+        return say("{name} was taken up since: take that back first.", name=item.short)
     return ""
 
 
 def _upon_taken_up(run: Run, state: State, item: Item, entry: Entry) -> str:
     now_aside = state.aside(run, item)
     if now_aside is not None:
-        return f"{item.short} was set aside again since: take that back first."
+        return say("{name} was set aside again since: take that back first.", name=item.short)
     return _first(
         _made_again(run, state, item, entry),
         _step_since(run, state, item, entry),
@@ -150,7 +151,7 @@ def _upon_swapped(run: Run, state: State, item: Any, entry: Entry) -> str:
     pair = {entry.fact.item, entry.fact.twin}
     for later in state.whole(run).swaps:
         if later.entry.rank > entry.rank and pair & {later.fact.item, later.fact.twin}:
-            return "They changed places again since: take that back first."
+            return say("They changed places again since: take that back first.")
     both = [run.items[key] for key in sorted(pair) if key in run.items]
     return _first(*(_joined_since(run, state, each, entry) for each in both))
 
@@ -162,14 +163,14 @@ def _upon_checked(run: Run, state: State, item: Item, entry: Entry) -> str:
 def _upon_proven(run: Run, state: State, item: Item, entry: Entry) -> str:
     tick = state.tick(run, item, "prove")
     if tick is not None and tick.first.rank > entry.rank:
-        return f"{item.short} is proven: take that back first."
+        return say("{name} is proven: take that back first.", name=item.short)
     return ""
 
 
 def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
     for key, cut in cut_from_boards(run, state):
         if cut.rank > entry.rank:
-            return f"{short_name(run, key)} was cut by it: take that back first."
+            return say("{short_name} was cut by it: take that back first.", short_name=short_name(run, key))
     return ""
 
 
@@ -179,17 +180,19 @@ def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
     board = board_key(entry.fact.name)
     cut = what_was_cut_from(run, state, board)
     if cut:
-        return f"{cut} was cut from it: take that back first."
+        return say("{cut} was cut from it: take that back first.", cut=cut)
     planned = state.whole(run).boards
     if planned and planned.entry.rank > entry.rank and any(each.key == board for each in planned.fact.boards):
-        return "The board plan uses it: take that back first."
+        return say("The board plan uses it: take that back first.")
     return ""
 
 
 def _upon_given_back(run: Run, state: State, item: Any, entry: Entry) -> str:
     assert isinstance(entry.fact, facts.GivenBack)
     there = entry.fact.name in state.racked(run)
-    return f"There is a board {entry.fact.name} on the rack again: take that back first." if there else ""
+    return (
+        say("There is a board {name} on the rack again: take that back first.", name=entry.fact.name) if there else ""
+    )
 
 
 BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
@@ -212,6 +215,6 @@ BUILT_UPON: dict[type[Any], Callable[[Run, State, Any, Entry], str]] = {
     facts.MoistureRead: _free,
     facts.Labelled: _free,
     facts.Answered: _free,
-    facts.Opened: _never("Opening a build can't be taken back: open another."),
-    facts.Undone: _never("Do it again instead."),
+    facts.Opened: _never(say("Opening a build can't be taken back: open another.")),
+    facts.Undone: _never(say("Do it again instead.")),
 }

@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from collections.abc import Iterator
 
+from tracker.words import say
 from tracker.work import facts
 from tracker.work.facts import Entry
 from tracker.work.run import Item, Run
@@ -27,9 +28,9 @@ def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
         step = item.step(tick.step)
         ended = step is not None and (step.closes == kind or started & {each.id for each in item.before(step)})
         if tick.first.rank > entry.rank and (ended or tick.step in started):
-            return f"{item.short}: {past_of(item, tick)} since. Take that back first."
+            return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
     if any(_answered_since(entry, tick, here) for tick in starting):
-        return f"{item.short}: the alarm was answered since. Take that back first."
+        return say("{name}: the alarm was answered since. Take that back first.", name=item.short)
     return ""
 
 
@@ -39,7 +40,11 @@ def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> s
         found = next((words for tick in record.ticks if (words := _ended_by(entry, tick, record))), "")
         if found:
             known = run.items.get(key) if name == run.name else None
-            return f"{(known or item_of_log(key, record)).short}: {found} by that clock. Take that back first."
+            return say(
+                "{known}: {found} by that clock. Take that back first.",
+                known=(known or item_of_log(key, record)).short,
+                found=found,
+            )
     for member in run.items.values():
         into = state.into(run, member)
         if into is None or not any(_may_end_by(entry, tick) for tick in state.of(run, member)):
@@ -47,7 +52,11 @@ def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> s
         whole = run.items[into]
         for tick in state.of(run, whole):
             if tick.first.rank > entry.rank and not tick.early:
-                return f"{whole.short}: {past_of(whole, tick)} by that clock. Take that back first."
+                return say(
+                    "{whole}: {past_of} by that clock. Take that back first.",
+                    whole=whole.short,
+                    past_of=past_of(whole, tick),
+                )
     return ""
 
 
@@ -76,7 +85,7 @@ def _ended_by(confirmed: Entry, tick: Tick, here: ItemRecord) -> str:
     if wait is None or not _may_end_by(confirmed, tick):
         return ""
     if _answered_since(confirmed, tick, here):
-        return "the alarm was answered"
+        return say("the alarm was answered")
     for later in here.ticks:
         ended = step_named(later.step).closes == wait.kind or set(later.done.answers) & set(tick.entries)
         if later.first.rank > confirmed.rank and ended and not later.early:

@@ -10,6 +10,7 @@ from typing import Any, Generic, TypeVar
 
 from msgspec import Struct
 
+from tracker.words import english, say
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide import guards, handlers
 from tracker.work.decide.blockers import Blocker as Blocker
@@ -49,10 +50,10 @@ from tracker.work.state.state import State
 Asked = TypeVar("Asked")
 
 GOING_AHEAD = (
-    "Already done",
-    "Tested: ready",
-    "Doing it another way",
-    "At my own risk",
+    english("Already done"),
+    english("Tested: ready"),
+    english("Doing it another way"),
+    english("At my own risk"),
 )
 """Reasons offered for going ahead anyway; whichever is chosen stays in the record."""
 
@@ -130,6 +131,12 @@ def refusal(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
 def _refused(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
     """The first thing that an intent needs and doesn't have."""
     if intent.run and intent.run != run.name:
-        return Refusal(f"Not marked: that was meant for {build_of(intent.run)}, and {run.build.name} is open now.")
+        return Refusal(
+            say(
+                "Not marked: that was meant for {build_of}, and {build} is open now.",
+                build_of=build_of(intent.run),
+                build=run.build.name,
+            )
+        )
     refusals = (needed(run, state, intent, now) for needed in RULES[type(intent)].needs)
     return next((refused for refused in refusals if refused is not None), None)

@@ -4,6 +4,7 @@ from __future__ import annotations
 
 from collections.abc import Iterable
 
+from tracker.words import say
 from tracker.work import facts
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.built_upon import BUILT_UPON, together, upon_a_tick
@@ -20,7 +21,7 @@ def undo_last(run: Run, state: State, intent: UndoLast, now: Now) -> Facts | Ref
     item = run.items[intent.item]
     last = last_ticks(run, state, item)
     if not last:
-        return Refusal("There is nothing to take back.")
+        return Refusal(say("There is nothing to take back."))
     upon = next((reason for each, tick in last if (reason := upon_a_tick(run, state, each, tick))), "")
     return Refusal(upon) if upon else _undone(entry for _, tick in last for entry in tick.entries)
 
@@ -60,22 +61,22 @@ def _undone(entries: Iterable[EntryId]) -> Facts:
 
 def undo_labels(run: Run, state: State, intent: UndoLabels, now: Now) -> Facts | Refusal:
     sheets = state.whole(run).sheets
-    return (facts.Undone(*sheets[-1].id),) if sheets else Refusal("There are no labels to take back.")
+    return (facts.Undone(*sheets[-1].id),) if sheets else Refusal(say("There are no labels to take back."))
 
 
 def undo_entry(run: Run, state: State, intent: UndoEntry, now: Now) -> Facts | Refusal:
     """One entry of the log, whichever it is."""
     past = state.find(intent.entry)
     if past is None:
-        return Refusal("There is nothing to take back.")
+        return Refusal(say("There is nothing to take back."))
     if past.undone_by is not None:
-        return Refusal("That was taken back already.")
+        return Refusal(say("That was taken back already."))
     fact = past.entry.fact
     if getattr(fact, "run", run.name) != run.name:
-        return Refusal("That belongs to another build: open it first.")
+        return Refusal(say("That belongs to another build: open it first."))
     item = _item_of(run, state, past.entry)
     if item is None and hasattr(fact, "item") and not isinstance(fact, facts.Swapped):
-        return Refusal("That piece isn't in this build any more.")
+        return Refusal(say("That piece isn't in this build any more."))
     upon = BUILT_UPON[type(fact)](run, state, item, past.entry)
     if upon:
         return Refusal(upon)
