@@ -7,14 +7,15 @@ of its own and subtracts them.
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import cos, radians, sin, tan
+from math import cos, pi, radians, sin, sqrt, tan
 from typing import Any
 
 import manifold3d as m3
 import numpy as np
 
 ROUND = 1024
-"""Corners of the judge's circles: what they leave of one is 6e-6 of it."""
+"""Corners of the judge's circles. `cylinder` keeps the area: with corners on the circle they would leave 6e-6 of it,
+and three wide bores in a short piece came to 1.25e-6 of that piece."""
 PAD = 60.0
 Row = dict[str, Any]
 
@@ -102,9 +103,10 @@ class Board:
     def _slot(self, row: Row, which: int) -> Iterator[m3.Manifold]:
         u, v = self.start(row, 0, row["length"], which), self.start(row, 1, row["width"], which)
         radius, deep = row["width"] / 2, 2000.0 if row.get("through") else row["depth"]
-        pin = m3.Manifold.cylinder(deep + PAD, radius, radius, ROUND).translate((0, 0, -PAD))
-        ends = [pin.translate((at, v + radius, 0)) for at in (u + radius, u + row["length"] - radius)]
-        yield self.put(row["on"], m3.Manifold.batch_hull(ends))
+        pin = cylinder(deep + PAD, radius).translate((0, 0, -PAD))
+        first, last = (pin.translate((at, v + radius, 0)) for at in (u + radius, u + row["length"] - radius))
+        between = brick(u + radius, v, -PAD, u + row["length"] - radius, v + row["width"], deep)
+        yield self.put(row["on"], first + between + last)
 
     def _notch(self, row: Row, which: int) -> Iterator[m3.Manifold]:
         u, size = self.start(row, 0, row["length"], which), row["length"]
@@ -181,7 +183,7 @@ class Board:
     def _hole(self, row: Row, which: int, diameter: float, deep: float | None) -> m3.Manifold:
         u, v = self.start(row, 0, 0.0, which), self.start(row, 1, 0.0, which)
         long = PAD + (2000.0 if deep is None else deep)
-        pin = m3.Manifold.cylinder(long, diameter / 2, diameter / 2, ROUND).translate((0, 0, -PAD))
+        pin = cylinder(long, diameter / 2).translate((0, 0, -PAD))
         _, _, names, _ = self.frame(row["on"])
         for side, angle in row.get("lean", {}).items():
             turn = angle if side in (names[1], names[3]) else -angle
@@ -211,7 +213,7 @@ class Board:
             )
             cut = cut + grow
         else:
-            pin = m3.Manifold.cylinder(2 * run, wide, wide, ROUND, True).rotate((90, 0, 0))
+            pin = cylinder(2 * run, wide).translate((0, 0, -run)).rotate((90, 0, 0))
             if row["shape"] == "cove":
                 cut = pin
             else:
@@ -240,6 +242,12 @@ class Board:
         points += [(base - sign * PAD, z_long)]
         corners = [(x, y, z) for y, z in points for x in (-PAD, self.long + PAD)]
         yield m3.Manifold.hull_points(np.array(corners, dtype=np.float64))
+
+
+def cylinder(long: float, radius: float) -> m3.Manifold:
+    """Upright from zero, its many corners a little outside the circle: its area is the circle's."""
+    corner = radius * sqrt(2 * pi / ROUND / sin(2 * pi / ROUND))
+    return m3.Manifold.cylinder(long, corner, corner, ROUND)
 
 
 def brick(x0: float, y0: float, z0: float, x1: float, y1: float, z1: float) -> m3.Manifold:
