@@ -71,7 +71,8 @@ def main() -> None:
 
     prepare(display="offscreen", size=(1920, 1200), dpi=224)
     from tracker.tour.headless import HandTime, Stage
-    from tracker.tour.itinerary import Look, TourClock, app_with
+    from tracker.tour.looks import Look, app_with
+    from tracker.tour.pictures import TourClock
     from tracker.work.decide.intents import Spoil
 
     with tempfile.TemporaryDirectory() as home:

@@ -95,7 +95,7 @@ def cards(folder: Path, file: Path) -> Iterator[Path]:
 
     from tracker.tour.guide import Guide
     from tracker.tour.headless import HandTime, Stage
-    from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+    from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
     time = HandTime()
     for size, light in LOOKS:

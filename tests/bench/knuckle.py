@@ -40,7 +40,8 @@ def knuckles(start, home: Path, taps: int, screens: tuple[str, ...]) -> None:  #
     from kit.story import StoryClock
 
     from tracker.tour.guide import Guide
-    from tracker.tour.itinerary import Look, app_with, itinerary
+    from tracker.tour.itinerary import itinerary
+    from tracker.tour.looks import Look, app_with
 
     driver = start(lambda time: app_with(Look("1920x1200"), home / "kerfcard", StoryClock(time)))
     print(f"{'screen':44} {'targets':>7} {'taps':>7} {'hit %':>8} {'neighbour %':>12}")

@@ -18,7 +18,7 @@ from PIL import Image
 
 from tests.scan.frames import Damage, Frame, empty, frame
 from tracker.scan import FrameReader, look_at
-from tracker.scan.patient import read_patiently
+from tracker.scan.damaged_label import read_patiently
 from tracker.scan.reader import QR_ONLY, Planes, decode
 from tracker.work.codes import code_for
 

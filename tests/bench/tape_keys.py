@@ -13,7 +13,7 @@ from pathlib import Path
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tracker.cards.entry.tape import TapeEntry
+from tracker.cards.keypad.length import TapeEntry
 from tracker.measure import Length, Mark
 from tracker.measure.length import parse_length
 from tracker.measure.reading import MARKS

@@ -18,7 +18,7 @@ from pathlib import Path
 if __name__ == "__main__":
     sys.path.insert(0, str(Path(__file__).resolve().parents[2]))
 
-from tracker.cards.entry.tape import TapeEntry, doubt_of
+from tracker.cards.keypad.length import TapeEntry, doubt_of
 from tracker.measure import Length, Mark, millimetres, read_length
 from tracker.measure.reading import MARKS
 

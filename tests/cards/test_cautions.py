@@ -5,7 +5,7 @@ from __future__ import annotations
 import pytest
 
 from tracker.cards.words import BY_OPERATION, CAUTIONS, step_caution
-from tracker.work.steps import steps_for
+from tracker.work.operations import steps_for
 
 
 @pytest.mark.parametrize("operation", ["cut", "rip", "trim", "taper", "drill", "shape", "sand 120", "dry fit", "plug"])

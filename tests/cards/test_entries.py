@@ -7,10 +7,10 @@ from itertools import product
 
 import pytest
 
-from tracker.cards.entry.decimal import DecimalEntry
-from tracker.cards.entry.number import NumberEntry
-from tracker.cards.entry.span import LONGEST, UNITS, SpanEntry, doubt_of
-from tracker.cards.entry.tape import difference_words
+from tracker.cards.keypad.decimal import DecimalEntry
+from tracker.cards.keypad.length import difference_words
+from tracker.cards.keypad.number import NumberEntry
+from tracker.cards.keypad.span import LONGEST, UNITS, SpanEntry, doubt_of
 from tracker.cards.settings.restore import restore_card
 from tracker.cards.settings.take_in import take_in_card
 from tracker.cards.together.together import together_card

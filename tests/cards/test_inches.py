@@ -27,8 +27,8 @@ from tracker.design.load import load_build
 from tracker.floor.floor import Floor
 from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Do, Measure, SetAir
+from tracker.work.operations import STATIONS
 from tracker.work.run import Run, start_run
-from tracker.work.steps import STATIONS
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 IN_INCHES = sorted(path.stem for path in SAMPLES.glob("*.toml") if 'units = "in"' in path.read_text("utf-8"))

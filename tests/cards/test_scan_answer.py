@@ -8,6 +8,7 @@ import pytest
 from work.one_tablet import Bench
 
 from tests.cards.board_shop import Saw
+from tracker.cards.reports.scan import scan_lines
 from tracker.cards.scan.code_meaning import (
     NO_LONGER,
     NOT_OURS,
@@ -23,7 +24,6 @@ from tracker.cards.scan.code_meaning import (
     TakeBoard,
     scan_answer,
 )
-from tracker.cards.scan.report import scan_lines
 from tracker.design.load import load_build
 from tracker.floor.boards import followed
 from tracker.floor.floor import Floor

@@ -8,7 +8,7 @@ import pytest
 from bench.tape_keys import check
 from bench.tape_slips import keys_for, slips
 
-from tracker.cards.entry.tape import TapeEntry, difference_words, doubt_of, tape_card
+from tracker.cards.keypad.length import TapeEntry, difference_words, doubt_of, tape_card
 from tracker.measure import Mark, inches, millimetres
 from tracker.measure.reading import MARKS, SIXTEENTH
 

@@ -8,7 +8,18 @@ from pathlib import Path
 
 TESTS = Path(__file__).resolve().parent.parent
 sys.path[:0] = [str(TESTS), str(TESTS.parent)]
-NAMES = ("killed", "failing", "powermodel", "powercut", "full", "damaged", "merged", "twice", "fuzzed", "heavy")
+NAMES = (
+    "killed",
+    "failing",
+    "powercut_model",
+    "powercut_ext4",
+    "full",
+    "damaged",
+    "merged",
+    "twice",
+    "fuzzed",
+    "heavy",
+)
 
 
 def main() -> int:

@@ -1,4 +1,5 @@
-"""Short counts of `python tests/faults powermodel` and `powercut`: a power cut takes nothing that was shown as done."""
+"""Short counts of `python tests/faults powercut_model` and `powercut_ext4`: a power cut takes nothing that was shown
+as done."""
 
 from __future__ import annotations
 
@@ -7,8 +8,8 @@ import subprocess
 import sys
 from pathlib import Path
 
-from faults.powercut import why_not
-from faults.powermodel import cuts
+from faults.powercut_ext4 import why_not
+from faults.powercut_model import cuts
 
 from tracker.store.recovery import TORN
 from tracker.store.wal import ends_whole
@@ -27,7 +28,7 @@ def test_the_model_catches_a_log_that_does_not_wait_for_the_disk() -> None:
 
 
 def test_the_power_is_cut_under_a_real_file_system_or_it_is_said_why_not() -> None:
-    command = [sys.executable, str(FAULTS), "powercut", "5"]
+    command = [sys.executable, str(FAULTS), "powercut_ext4", "5"]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
     if reason := why_not():
         assert run.returncode == 3

@@ -6,7 +6,7 @@ import ast
 from pathlib import Path
 
 import tracker
-from tracker.measure.spelling import AMERICAN, spelled
+from tracker.words.spelling import AMERICAN, spelled
 
 
 def test_a_build_in_inches_reads_the_american_way() -> None:

@@ -26,7 +26,7 @@ from tracker.cli.main import commands
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.cuts import Pass
-from tracker.plan.on_saw import OnSaw, lay_on_saw
+from tracker.plan.piece_on_saw import OnSaw, lay_on_saw
 from tracker.shop import read_build
 from tracker.work.clocks.elapsed import Now
 from tracker.work.run import start_run

@@ -14,7 +14,8 @@ import pytest
 from made import mm
 
 from tracker.measure import millimetres
-from tracker.plan.joints import across, corner, dihedral, half_lap, pocket_setback, ring, splayed_leg, taper, through
+from tracker.plan.compound_mitre import corner, dihedral, ring, splayed_leg
+from tracker.plan.joints import across, half_lap, pocket_setback, taper, through
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "data" / "compound_joints.csv").open(encoding="utf-8")))
 EXACT = 0.001

@@ -16,9 +16,9 @@ from saw_model import Array, about, every_lay, gap, piece, ring_gap, stood
 
 from tracker.design.model import EdgeName, EndCut, EndCuts, FaceName, Hand, Part, RingJoint, Shop, SplayedLegJoint
 from tracker.measure import millimetres
+from tracker.plan.compound_mitre import corner, ring, splayed_leg
 from tracker.plan.geometry import Solid, solid
-from tracker.plan.joints import corner, ring, splayed_leg
-from tracker.plan.saw import SawSetting, setting
+from tracker.plan.saw_setting import SawSetting, setting
 from tracker.plan.shape import ENDS
 
 CLOSED = 0.01

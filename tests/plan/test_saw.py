@@ -9,7 +9,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import EndCut, RingJoint
 from tracker.plan.geometry import solid
-from tracker.plan.saw import SawSetting, setting
+from tracker.plan.saw_setting import SawSetting, setting
 
 
 def both(plan_ends: object, hand: str | None = None) -> tuple[SawSetting, SawSetting]:

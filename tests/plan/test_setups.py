@@ -12,7 +12,7 @@ from made import build, ends, mm, part
 from tracker.design.model import Build, EndCuts, EndName, Ends, Part, RingJoint, SplayedLegJoint
 from tracker.measure import millimetres
 from tracker.plan.geometry import solid
-from tracker.plan.saw import SawSetting, setting
+from tracker.plan.saw_setting import SawSetting, setting
 from tracker.plan.setups import Cut, Setups, piece_by_piece_resets, plan_setups
 
 Scale = tuple[float, float, str, str, str]

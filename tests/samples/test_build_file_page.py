@@ -9,7 +9,7 @@ import pytest
 
 from tracker.design import load_build
 from tracker.design.one_blank import needs_thickness
-from tracker.design.operations import OPERATIONS
+from tracker.design.route_words import OPERATIONS
 from tracker.design.sections.cuts import FLATTEST_CORNER, JOINTS, SHARPEST_CORNER
 from tracker.design.sections.features import KEYS, OTHER_NAMES
 from tracker.design.tables.finishes import FINISHES, finish_named

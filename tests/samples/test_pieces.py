@@ -13,9 +13,9 @@ from tracker.cards.piece.piece import piece_card
 from tracker.floor.floor import Floor
 from tracker.shop import read_build
 from tracker.work.clocks.elapsed import Now
+from tracker.work.operations import OWN
 from tracker.work.run import start_run
 from tracker.work.state.state import State
-from tracker.work.steps import OWN
 
 FILES = sorted((Path(__file__).parent / "pieces").glob("*.toml"))
 NOW = Now(datetime(2026, 12, 1, 8, tzinfo=UTC), "boot", 10.0)

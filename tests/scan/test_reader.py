@@ -12,8 +12,8 @@ from PIL import Image
 from tests.bench.scan_wrong import KINDS, look
 from tests.scan.frames import Damage, Frame, corners, dusty, empty, frame, label, photographed, placed, wood
 from tracker.scan import FrameReader, Looked, look_at
+from tracker.scan.damaged_label import SURE_SCORE, _Laid, _told, read_patiently
 from tracker.scan.decode import likeliest_of, likeliest_of_all
-from tracker.scan.patient import SURE_SCORE, _Laid, _told, read_patiently
 from tracker.scan.symbol import data_bits, data_places
 from tracker.work.codes import code_for, is_code
 

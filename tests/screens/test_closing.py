@@ -16,7 +16,7 @@ from kivy.core.window import Window
 from tracker.screens.overlays.closing import ClosingSheet
 from tracker.screens.toolkit.buttons import HoldButton
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES
+from tracker.tour.looks import SCREEN_SIZES
 from tracker.work.decide.intents import Do
 
 

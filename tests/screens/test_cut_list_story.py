@@ -18,7 +18,7 @@ from tracker.screens.toolkit.list_rows import ListRow
 from tracker.shop import read_build
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 HEAD = ["Piece", "Qty", "Long (in)", "Wide (in)", "Thick (in)", "Stock", "Remarks"]
 PARTS = [

@@ -22,9 +22,9 @@ from tracker.tour.headless import HandTime
 from tracker.work.clocks.elapsed import BOTH_WITHIN, remaining
 from tracker.work.decide.blockers import next_step
 from tracker.work.decide.decide import Do
+from tracker.work.operations import Step
 from tracker.work.run import Item, Run
 from tracker.work.state.state import RunningWait, running_waits, waits_of
-from tracker.work.steps import Step
 
 LEAST_DAYS = {"planter": 30, "stool": 30, "hall_bench": 14}
 """Their finishes alone take so long: the planter's and the stool's by the table's 30 days, the bench's by its file."""

@@ -20,7 +20,7 @@ from tracker.screens.overlays.own_step import OwnStepCover
 from tracker.screens.toolkit.palette import PALETTES
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 BUILD = """[build]
 name = "Frame"

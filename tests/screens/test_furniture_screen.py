@@ -23,7 +23,7 @@ from tracker.screens.overlays.picture import PictureCover
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 LOOKS = (
     Look("1920x1200"),

@@ -24,10 +24,10 @@ from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.screens.toolkit.marks import MarksRow
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 from tracker.work.decide.decide import Do
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 ALL = os.environ.get("KERFCARD_GLANCE") == "all"
 LOOKS = [Look("1920x1200"), Look("1200x1920", "shop", "left")]

@@ -13,7 +13,7 @@ from kit.story import Maker, new_app
 
 from tests.cards.test_glueup import BUILD
 from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.places.glueup import CardTile
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.list_rows import ListRow

@@ -15,7 +15,7 @@ from kit.story import Maker, new_app
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES
+from tracker.tour.looks import SCREEN_SIZES
 from tracker.work.decide.intents import Do, Rack, Spoil
 
 QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)

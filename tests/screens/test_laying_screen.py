@@ -17,7 +17,7 @@ from tests.screens.test_furniture_screen import (
 from tracker.plan.place import Placer
 from tracker.screens.drawing.furniture_tile import FurnitureTile
 from tracker.tour.guide import Guide
-from tracker.tour.itinerary import Look
+from tracker.tour.looks import Look
 
 __all__ = ["Driver", "open_build"]
 SMALL = (Look("800x480", "shop"), Look("800x1280", hand="left"))

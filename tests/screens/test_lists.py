@@ -17,7 +17,7 @@ from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import Cell, ListRow, RowView, StripCell
 from tracker.screens.toolkit.lists import QueueList
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 MANY = [RowView(title=f"Leg {n} of 40", subtitle="600 mm", tone="ready", key=n) for n in range(1, 41)]
 

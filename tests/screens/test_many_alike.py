@@ -14,7 +14,7 @@ from kit.story import Maker, StoryClock
 
 from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 Open = Callable[[Look], Maker]
 LYING, UPRIGHT, SMALL = Look("1920x1200"), Look("1200x1920", "shop", "left"), Look("800x480", "shop")

@@ -18,7 +18,7 @@ from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 LOOKS = (Look("1920x1200"), Look("1200x1920", "shop", "left"), Look("800x480", "shop"))
 Open = Callable[[Look], Maker]

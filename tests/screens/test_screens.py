@@ -18,7 +18,8 @@ from kit.story import StoryClock
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with, itinerary
+from tracker.tour.itinerary import itinerary
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 LOOKS = (
     Look("1920x1200"),

@@ -16,7 +16,8 @@ from tracker.screens.toolkit.marks import ToneShape
 from tracker.screens.toolkit.palette import TONES
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with, itinerary
+from tracker.tour.itinerary import itinerary
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 pytestmark = pytest.mark.pixels
 

@@ -20,7 +20,7 @@ from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES
+from tracker.tour.looks import SCREEN_SIZES
 
 
 @pytest.fixture

@@ -21,7 +21,7 @@ from tracker.screens.overlays.card_size import CardSize
 from tracker.screens.start import app_on
 from tracker.screens.toolkit.buttons import BigButton, SmallButton
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES
+from tracker.tour.looks import SCREEN_SIZES
 
 TABLET = Screen("eDP-1", 0, 0, 1920, 1200)
 

@@ -23,7 +23,8 @@ from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.prompts import Panel
 from tracker.tour.guide import Guide
 from tracker.tour.headless import HandTime
-from tracker.tour.itinerary import SCREEN_SIZES, Look, app_with, itinerary
+from tracker.tour.itinerary import itinerary
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
 
 SEED = 20260302
 BLOCKS = 7

@@ -16,7 +16,7 @@ from itertools import islice
 from pathlib import Path
 
 import psycopg
-from faults.powercut import EXT4_IOC_SHUTDOWN, NO_LOG_FLUSH, new_disk, why_not
+from faults.powercut_ext4 import EXT4_IOC_SHUTDOWN, NO_LOG_FLUSH, new_disk, why_not
 from psycopg.sql import SQL, Identifier
 from together.cluster import Cluster
 from together.shops import prepared, rows_of, shop_of

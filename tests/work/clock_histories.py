@@ -23,9 +23,9 @@ from datetime import UTC, datetime, timedelta
 
 from tracker.work.clocks.elapsed import Beat, Now, is_over, passed
 from tracker.work.facts import Done, Entry, Wait
+from tracker.work.operations import WaitKind
 from tracker.work.run import Item
 from tracker.work.state.state import RunningWait
-from tracker.work.steps import WaitKind
 
 START = datetime(2026, 3, 2, 8, 0, tzinfo=UTC)
 BEAT = 10.0

@@ -9,10 +9,10 @@ from tracker.work.checklist import checklist
 from tracker.work.clocks.elapsed import Beat, Now, passed
 from tracker.work.decide.decide import Check, ConfirmClock, Do, Intent, Refusal, decide
 from tracker.work.facts import Entry, Fact
+from tracker.work.operations import PASSES
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import Replay
 from tracker.work.state.state import State, running_waits
-from tracker.work.steps import PASSES
 
 BUILD = """
 [build]

@@ -8,10 +8,10 @@ from tracker.design import load_build
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Do, Refusal, UndoLast, blockers, decide, next_step
 from tracker.work.facts import Done, Entry, Fact
+from tracker.work.operations import step_named
 from tracker.work.run import Run, start_run
 from tracker.work.state.replay import replay
 from tracker.work.state.state import State
-from tracker.work.steps import step_named
 
 FILE = """[build]
 name = "Hub table"

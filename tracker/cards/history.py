@@ -9,7 +9,7 @@ from typing import Any
 
 from msgspec import Struct
 
-from tracker.cards.entry.tape import signed
+from tracker.cards.keypad.length import signed
 from tracker.cards.marks import Sign
 from tracker.cards.words import brief
 from tracker.floor.floor import Floor
@@ -20,8 +20,8 @@ from tracker.work import facts
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.intents import UndoEntry
 from tracker.work.facts import EntryId
+from tracker.work.operations import step_named
 from tracker.work.state.records import HistoryEntry
-from tracker.work.steps import step_named
 
 PAGE = 100
 """How many entries are listed at once."""

@@ -5,11 +5,11 @@ from __future__ import annotations
 from tracker.design.model import Finish
 from tracker.design.tables.finishes import finish_named
 from tracker.floor.floor import Floor
-from tracker.measure.spelling import spelled
 from tracker.plan.geometry import Solid
 from tracker.words import say
+from tracker.words.spelling import spelled
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 MEASURED = {
     "long": say("longest edge"),

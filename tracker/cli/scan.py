@@ -8,7 +8,7 @@ from typing import Any
 
 import click
 
-from tracker.cards.scan.report import scan_lines, scan_report
+from tracker.cards.reports.scan import scan_lines, scan_report
 from tracker.cli.arguments import JSON, load_or_exit
 from tracker.cli.output import print_report
 from tracker.scan import PictureReader

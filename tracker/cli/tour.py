@@ -20,7 +20,8 @@ def tour(output: Path, few: bool) -> None:
         prepare(display="offscreen", size=CANVAS, dpi=224)
     except NoDisplayError as missing:
         stop(str(missing))
-    from tracker.tour.itinerary import FEW, LOOKS, take_tour
+    from tracker.tour.looks import FEW, LOOKS
+    from tracker.tour.pictures import take_tour
 
     for picture in take_tour(output, FEW if few else LOOKS):
         click.echo(picture)

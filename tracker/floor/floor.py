@@ -15,10 +15,10 @@ from tracker.plan.geometry import Solid, solid
 from tracker.work.clocks.elapsed import Now
 from tracker.work.decide.decide import Do, Refusal, next_step, refusal
 from tracker.work.decide.decide import Intent as Intent
+from tracker.work.operations import Step
 from tracker.work.run import Item, Run
 from tracker.work.state.records import NEW_ITEM
 from tracker.work.state.state import State
-from tracker.work.steps import Step
 
 
 def _as_given(at: datetime) -> datetime:

@@ -10,8 +10,8 @@ from tracker.floor.floor import Floor
 from tracker.plan.cuts import Pass, PieceCuts, piece_cuts
 from tracker.plan.setups import Setup, Setups, plan_setups
 from tracker.plan.shape import ENDS
+from tracker.work.operations import Step
 from tracker.work.run import Item, Run
-from tracker.work.steps import Step
 
 
 class _Planned(Struct):

@@ -1,7 +1,7 @@
 """The passes of a piece over the saw, in order: how it lies for each, what is set, what is marked, what is checked.
 
 Everything that shows a person how to make a cut (the card and its drawing, the commands, the paper) is made from these
-values, so that words and drawing can't disagree. How the saw is set comes from `plan.saw`, the order and the stop from
+values, so that words and drawing can't disagree. How the saw is set comes from `plan.saw_setting`, the order and the stop from
 `plan.setups`.
 """
 
@@ -17,7 +17,7 @@ from tracker.measure import Angle, Length, read_angle, read_length
 from tracker.measure.length import ZERO
 from tracker.plan.geometry import solid
 from tracker.plan.hand_clearance import JIG, too_small
-from tracker.plan.saw import SawSetting, Side, square_setting
+from tracker.plan.saw_setting import SawSetting, Side, square_setting
 from tracker.plan.setups import Cut, Setups, goes_over_saw, is_ripped
 from tracker.plan.shape import ENDS, Solid
 

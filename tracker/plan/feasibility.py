@@ -17,7 +17,7 @@ from tracker.measure import Length, read_length
 from tracker.plan.geometry import solid
 from tracker.plan.hand_clearance import too_small
 from tracker.plan.laps import laps_of
-from tracker.plan.saw import setting
+from tracker.plan.saw_setting import setting
 from tracker.plan.shape import ENDS, HoleShape, Solid
 from tracker.plan.stretches import clear_stretches, longest_clear
 

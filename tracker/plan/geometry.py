@@ -24,7 +24,7 @@ from tracker.design.model import (
     Taper,
 )
 from tracker.measure import Length
-from tracker.plan import joints
+from tracker.plan import compound_mitre, joints
 from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
 from tracker.plan.trig import distance
 
@@ -67,16 +67,16 @@ def _ends(part: Part) -> tuple[EndCut, EndCut, Length]:
     """Both ends of the left-hand piece, and its length as measured."""
     ends = part.ends
     if isinstance(ends, SplayedLegJoint):
-        leg = joints.splayed_leg(ends.height, ends.front, ends.side)
+        leg = compound_mitre.splayed_leg(ends.height, ends.front, ends.side)
         return leg.foot, leg.seat, leg.length
     if part.length is None:
         raise ValueError("the length is missing")
     if isinstance(ends, EndCuts):
         return ends.a, ends.b, part.length
     if isinstance(ends, CornerJoint):
-        cut = joints.corner(ends.angle, ends.lean, butted=ends.butted)
+        cut = compound_mitre.corner(ends.angle, ends.lean, butted=ends.butted)
     else:
-        cut = joints.ring(ends.sides, ends.lean, butted=ends.butted)
+        cut = compound_mitre.ring(ends.sides, ends.lean, butted=ends.butted)
     return cut, cut, part.length
 
 

@@ -11,7 +11,7 @@ from msgspec import Struct
 
 from tracker.design.model import Build, CornerJoint, EndCut, EndCuts, Part, RingJoint
 from tracker.measure import Angle, Length
-from tracker.plan import joints
+from tracker.plan import compound_mitre
 from tracker.plan.geometry import solid
 
 
@@ -67,7 +67,7 @@ def _whole(sides: float) -> int:
 
 
 def _cut(part: Part, sides: int, lean: Angle) -> EndCut:
-    return joints.ring(sides, lean) if isinstance(part.ends, RingJoint | CornerJoint) else solid(part).a
+    return compound_mitre.ring(sides, lean) if isinstance(part.ends, RingJoint | CornerJoint) else solid(part).a
 
 
 def _joined(build: Build, part: Part) -> dict[Part, int]:

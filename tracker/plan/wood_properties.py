@@ -8,7 +8,6 @@ from __future__ import annotations
 
 import csv
 import re
-from fractions import Fraction
 from functools import cache
 from importlib.resources import files
 from typing import Literal
@@ -16,10 +15,8 @@ from typing import Literal
 from msgspec import Struct
 
 from tracker.design.tables.species import species_named
-from tracker.measure import Length
 
 Evidence = Literal["read", "from memory"]
-Direction = Literal["tangential", "radial"]
 
 
 class Species(Struct, frozen=True, kw_only=True):
@@ -71,29 +68,6 @@ def find(name: str) -> Species | None:
     """
     listed = species_named(name)
     return next((wood for wood in woods() if wood.name == listed), None)
-
-
-def movement(
-    wood: Species, size: Length, from_moisture: float, to_moisture: float, direction: Direction = "tangential"
-) -> Length:
-    """How much `size` across the grain grows (or, negative, shrinks) as the moisture content changes.
-
-    Wood Handbook eq. 13-2 within 6-14 %; outside that eq. 13-3, where the shrinkage is known. ValueError when a
-    moisture content is below 0 or above 30 %, or outside 6-14 % for a wood without known shrinkage.
-    """
-    if not (0 <= from_moisture <= 30 and 0 <= to_moisture <= 30):
-        raise ValueError("a moisture content here lies between 0 and 30 %")
-    if 6 <= from_moisture <= 14 and 6 <= to_moisture <= 14:
-        coefficient = wood.tangential if direction == "tangential" else wood.radial
-        return _share(size, coefficient * (to_moisture - from_moisture))
-    shrinkage = wood.tangential_shrinkage if direction == "tangential" else wood.radial_shrinkage
-    if shrinkage is None:
-        raise ValueError(f"the shrinkage of {wood.name} isn't known, so only 6-14 % can be computed")
-    return _share(size, (to_moisture - from_moisture) / (30 * 100 / shrinkage - 30 + from_moisture))
-
-
-def _share(size: Length, share: float) -> Length:
-    return Length(size.mm * Fraction(share))
 
 
 def _species(row: dict[str, str]) -> Species:

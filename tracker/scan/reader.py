@@ -12,8 +12,8 @@ from msgspec.structs import replace
 from numpy.typing import NDArray
 from PIL import Image, ImageFilter
 
+from tracker.scan.damaged_label import QUICK, THOROUGH, Effort, Reading, read_patiently
 from tracker.scan.found import Corner, Found, Looked
-from tracker.scan.patient import QUICK, THOROUGH, Effort, Reading, read_patiently
 from tracker.scan.picture import open_picture
 from tracker.work.codes import Code, is_code
 

@@ -25,7 +25,7 @@ from tracker.screens.toolkit.touch import GhostGuard
 from tracker.shop import Shop
 from tracker.shop.together import Together
 from tracker.work.decide.decide import Answer, ConfirmClock, Do, Intent
-from tracker.work.steps import Station
+from tracker.work.operations import Station
 
 Reason = Literal["refused", "done", "scanned", "build", "record", "clock", "fault", "choose first"]
 """What a notice is about: a tap that was refused or did something, a code that was scanned, a build file, the record on

@@ -8,7 +8,7 @@ from tracker.cards.piece.action import Go, Undo
 from tracker.cards.station.batch import following
 from tracker.floor.floor import Floor
 from tracker.work.decide.decide import Do, DoTogether, Intent
-from tracker.work.steps import Station
+from tracker.work.operations import Station
 
 
 class PieceDesk(Protocol):

@@ -6,7 +6,6 @@ The ladder and the rule are common practice, no source.
 from __future__ import annotations
 
 from tracker.design.model import Build, Part
-from tracker.design.operations import SURFACES
 from tracker.design.problems import Problem
 from tracker.words import say
 

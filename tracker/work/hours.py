@@ -14,8 +14,8 @@ from msgspec import Struct
 
 from tracker.words import say
 from tracker.work.facts import Done, Entry, EntryId, Undone, in_order
+from tracker.work.operations import Station, Step, step_named
 from tracker.work.run import Run
-from tracker.work.steps import Station, Step, step_named
 
 LONGEST_GAP = 45 * 60
 """Seconds. From here on a pause isn't counted as work."""

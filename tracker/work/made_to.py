@@ -25,9 +25,9 @@ from tracker.design.model import (
 )
 from tracker.design.one_blank import APART
 from tracker.measure import Length, Mark, read_length
-from tracker.measure.spelling import spelled
+from tracker.words.spelling import spelled
 from tracker.work.facts import Sizes
-from tracker.work.steps import JOINERY, Step
+from tracker.work.operations import JOINERY, Step
 
 LENGTHS = frozenset({"length", "width", "thickness", "blank"})
 _FIXED_BY: dict[str, tuple[str, ...]] = {

@@ -7,13 +7,13 @@ from collections.abc import Iterable, Iterator
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Build, EndCuts, Hole, Part, Wood
 from tracker.design.one_blank import APART, is_short
-from tracker.design.operations import OPERATIONS
 from tracker.design.own_step import unplaced, with_own_steps
 from tracker.design.problems import Problem
+from tracker.design.route_words import OPERATIONS
 from tracker.measure import Length
 from tracker.words import say
 from tracker.work.grits import came_sanded_to, grit_notes
-from tracker.work.steps import EARLIER, ENDS, JOINERY, End, kind_of
+from tracker.work.operations import EARLIER, ENDS, JOINERY, End, kind_of
 
 
 def part_route(part: Part, wood: Wood, slotted: bool = False) -> tuple[str, ...]:

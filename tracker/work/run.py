@@ -17,8 +17,8 @@ from tracker.measure import Span
 from tracker.words import say
 from tracker.work.codes import code_for
 from tracker.work.made_to import all_sizes, digest
+from tracker.work.operations import ENDS, End, Step, WaitKind, between, glued_and_screwed, own_step, steps_for
 from tracker.work.routes import assembly_route, part_route, trimmed_ends
-from tracker.work.steps import ENDS, End, Step, WaitKind, between, glued_and_screwed, own_step, steps_for
 
 
 class Item(Struct, frozen=True, kw_only=True):

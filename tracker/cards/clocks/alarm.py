@@ -15,8 +15,8 @@ from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.work.clocks.alarms import Call, calling
 from tracker.work.decide.decide import Answer, Do, next_step
+from tracker.work.operations import WaitKind
 from tracker.work.state.state import running_waits
-from tracker.work.steps import WaitKind
 
 Sound = Literal["soon", "late", "done"]
 """An end is near; a wait of the kind "at most" is over; one of the kind "at least" is."""

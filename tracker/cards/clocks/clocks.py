@@ -15,8 +15,8 @@ from tracker.work.clocks.alarms import soon
 from tracker.work.clocks.elapsed import passed, remaining
 from tracker.work.decide.decide import Answer, ConfirmClock
 from tracker.work.facts import Done
+from tracker.work.operations import WaitKind
 from tracker.work.state.state import RunningWait, running_waits
-from tracker.work.steps import WaitKind
 
 _WORDS: dict[WaitKind, str] = {
     "open": say("open time"),

@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from tracker.cards.entry.number import NumberEntry
+from tracker.cards.keypad.number import NumberEntry
 from tracker.floor.floor import Floor
 from tracker.measure import Units
 from tracker.measure.span import rough

@@ -24,10 +24,10 @@ from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
 from tracker.words import say
 from tracker.work.decide.blockers import blockers, next_step
+from tracker.work.operations import Step
 from tracker.work.revision import misfits
 from tracker.work.run import Item
 from tracker.work.state.state import running_waits, waits_of
-from tracker.work.steps import Step
 
 Sheet = Literal["parts", "checks", "times", "air", "screws", "plugs", "prove", "picture", "own step", "wood", "outline"]
 """What a tile of the card opens, or the button beside its title."""

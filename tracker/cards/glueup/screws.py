@@ -12,8 +12,8 @@ from tracker.design.model import Hole, Part
 from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.work.decide.blockers import next_step
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 SCREWING = frozenset({"drive screws", "take screws out"})
 

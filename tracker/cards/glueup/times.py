@@ -9,8 +9,8 @@ from tracker.measure import Span
 from tracker.words import say
 from tracker.work.decide.intents import Overrule
 from tracker.work.facts import EntryId
+from tracker.work.operations import WaitKind
 from tracker.work.run import Item
-from tracker.work.steps import WaitKind
 
 WORDS: dict[WaitKind, str] = {
     "open": say("Open time"),

@@ -17,7 +17,7 @@ from tracker.design.model import Assembly, Build, Hand, Part
 from tracker.measure import read_length
 from tracker.plan import geometry
 from tracker.words import say
-from tracker.work.steps import step_named
+from tracker.work.operations import step_named
 
 MARGIN = 12.0
 TITLE, TEXT = 5.0, 3.4

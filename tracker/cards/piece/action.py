@@ -19,9 +19,9 @@ from tracker.work.decide.decide import blockers
 from tracker.work.decide.intents import Do, Refusal, UndoEntry, UndoLast
 from tracker.work.decide.undo import last_ticks
 from tracker.work.facts import Answered, Done
+from tracker.work.operations import Step, WaitKind, step_named
 from tracker.work.revision import misfits
 from tracker.work.run import Item
-from tracker.work.steps import Step, WaitKind, step_named
 
 _QUIET = (Answered,)
 """Facts that go with others: a clock is answered by going on."""

@@ -14,8 +14,8 @@ from tracker.design.model import Build, CornerJoint, Hand, Part, SplayedLegJoint
 from tracker.measure import Angle, Length, Mark, millimetres, read_angle, read_length
 from tracker.measure.reading import small_words
 from tracker.plan import checks, geometry
+from tracker.plan.compound_mitre import corner, dihedral, splayed_leg
 from tracker.plan.geometry import Solid
-from tracker.plan.joints import corner, dihedral, splayed_leg
 from tracker.plan.laps import laps_of
 from tracker.plan.loops import Loop, loop_of
 from tracker.plan.tapers import finished_width

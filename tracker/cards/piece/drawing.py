@@ -16,11 +16,11 @@ from msgspec.structs import replace
 from tracker.design.model import EndName, FaceName
 from tracker.measure import Units
 from tracker.measure.reading import read_angle
-from tracker.measure.spelling import spelled
 from tracker.plan import convex
 from tracker.plan.laps import LapShape
 from tracker.plan.shape import ENDS, HoleShape, Solid
 from tracker.words import say
+from tracker.words.spelling import spelled
 
 Point = tuple[float, float]
 

@@ -16,8 +16,8 @@ from tracker.floor.floor import Floor
 from tracker.measure import Length, Mark, Reading, read_angle, read_as_written
 from tracker.plan import geometry
 from tracker.words import say
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 if TYPE_CHECKING:
     from tracker.plan.features import FeatureShape

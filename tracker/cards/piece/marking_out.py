@@ -17,8 +17,8 @@ from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
 from tracker.plan.tapers import taper_marks
 from tracker.words import say
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 EDGES = ("near", "far")
 

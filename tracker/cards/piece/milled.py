@@ -12,8 +12,8 @@ from tracker.floor.board_words import names_of
 from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.words import say
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 MILLED = frozenset({"joint", "resaw", "rest", "plane"})
 

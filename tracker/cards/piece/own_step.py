@@ -12,8 +12,8 @@ from tracker.design.own_step import Count, OwnStep, StepNumber
 from tracker.floor.floor import Floor
 from tracker.measure import Length, Reading, Span, read_angle, read_as_written
 from tracker.words import say
+from tracker.work.operations import OWN, Step
 from tracker.work.run import Item
-from tracker.work.steps import OWN, Step
 
 
 class StepPicture(Struct, frozen=True, kw_only=True):

@@ -27,8 +27,8 @@ from tracker.measure import read_angle
 from tracker.plan.laps import laps_of
 from tracker.plan.tapers import taper_marks
 from tracker.words import say
+from tracker.work.operations import PASSES, Step
 from tracker.work.run import Item
-from tracker.work.steps import PASSES, Step
 
 ROOM = 88
 """Signs that two small lines of a card hold."""

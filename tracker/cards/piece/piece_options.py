@@ -4,7 +4,7 @@ from __future__ import annotations
 
 from msgspec import Struct
 
-from tracker.cards.entry.tape import signed
+from tracker.cards.keypad.length import signed
 from tracker.cards.marks import Tone
 from tracker.cards.template.outlines import outline_of
 from tracker.cards.words import brief, edge_words

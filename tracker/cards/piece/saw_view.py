@@ -10,7 +10,7 @@ from msgspec.structs import replace
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.cuts import Pass
-from tracker.plan.on_saw import OnSaw, lay_on_saw
+from tracker.plan.piece_on_saw import OnSaw, lay_on_saw
 from tracker.words import say
 from tracker.work.run import Item
 

@@ -5,8 +5,8 @@ from __future__ import annotations
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import setups_of
 from tracker.words import say
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 
 def stop_words(floor: Floor, item: Item, step: Step | None) -> str:

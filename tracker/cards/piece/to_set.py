@@ -15,8 +15,8 @@ from tracker.measure import Reading
 from tracker.plan.cuts import Pass, angle_words
 from tracker.plan.tapers import taper_marks
 from tracker.words import say
+from tracker.work.operations import Step
 from tracker.work.run import Item
-from tracker.work.steps import Step
 
 SAWN = frozenset({"cut", "rip", "trim", "cut to length"})
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.cards.boards.shopping import money
-from tracker.cards.entry.moisture import moisture_said
+from tracker.cards.keypad.moisture import moisture_said
 from tracker.cards.marks import Tone
 from tracker.cards.piece.piece_options import to_grid
 from tracker.design.model import RackBoard, Wood

@@ -14,7 +14,7 @@ from tracker.plan import geometry
 from tracker.plan.cuts import piece_cuts
 from tracker.plan.geometry import Solid
 from tracker.plan.laps import laps_of
-from tracker.plan.saw import setting
+from tracker.plan.saw_setting import setting
 from tracker.plan.setups import plan_setups
 from tracker.plan.wood_properties import find
 from tracker.work.routes import assembly_route, part_route

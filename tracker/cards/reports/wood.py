@@ -7,11 +7,11 @@ from typing import Any
 
 from tracker.cards.wood.words import WoodWords
 from tracker.design.model import Build
-from tracker.measure.spelling import spelled
 from tracker.plan.place import Placer
 from tracker.plan.wood import Assessment, assess, held_by_contact, slanted_fields, standing
 from tracker.plan.wood.bending import LIMIT
 from tracker.plan.wood.standing import GRAVITY
+from tracker.words.spelling import spelled
 
 FREE_BOARDS = (
     "Movement is that of boards free to move, in slow changes of the air; a finish delays it, it doesn't stop it."

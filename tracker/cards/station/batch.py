@@ -21,8 +21,8 @@ from tracker.floor.saw_cuts import blank_step, next_step, setups_of
 from tracker.words import say
 from tracker.work.counting import counted
 from tracker.work.decide.decide import Do, DoTogether
+from tracker.work.operations import Station, Step
 from tracker.work.run import Item, item_key
-from tracker.work.steps import Station, Step
 
 MANY = 12
 """More pieces of one part than these are one row with a count, not a cell for each: nobody looks for slat 17 of 24."""

@@ -14,8 +14,8 @@ from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of, setups_of
 from tracker.plan.milling import OPERATIONS, setting_words, turn_of
 from tracker.words import say, say_many
+from tracker.work.operations import Station, Step
 from tracker.work.run import Item
-from tracker.work.steps import Station, Step
 
 THERE: dict[Station, str] = {
     "saw": say("the saw"),

@@ -16,8 +16,8 @@ from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
 from tracker.words import say
 from tracker.work.decide.decide import Do, Refusal
+from tracker.work.operations import Station, Step
 from tracker.work.run import Item
-from tracker.work.steps import Station, Step
 
 STATION_WORDS: dict[Station, str] = {
     "saw": say("Saw"),

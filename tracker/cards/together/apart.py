@@ -9,9 +9,9 @@ from tracker.words import say
 from tracker.work import facts
 from tracker.work.apart import Apart
 from tracker.work.facts import Entry
+from tracker.work.operations import step_named
 from tracker.work.others import Standing
 from tracker.work.run import Run
-from tracker.work.steps import step_named
 
 
 def apart_words(found: Sequence[Apart], run: Run, standing: Standing, own: str) -> tuple[str, ...]:

@@ -15,11 +15,11 @@ from tracker.design.one_blank import is_matched
 from tracker.floor.board_words import names_of
 from tracker.floor.floor import Floor
 from tracker.floor.wood import found_in_shop, moisture_words
-from tracker.measure.spelling import spelled
 from tracker.plan.wood import Assessment, assess, held_in
 from tracker.plan.wood.assessment import MitreGap
 from tracker.plan.wood.fastened import Gap, Held, SlotNeeded
 from tracker.words import say
+from tracker.words.spelling import spelled
 from tracker.work.run import Item
 
 SEEN = 0.3

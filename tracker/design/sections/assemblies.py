@@ -8,7 +8,7 @@ from typing import cast
 from tracker.design import values
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Fastening, Finish, Glue
-from tracker.design.operations import COARSEST, FINEST
+from tracker.design.route_words import COARSEST, FINEST
 from tracker.design.sections.build import MOST_COPIES
 from tracker.design.sections.common import lines_under, read_names, read_route
 from tracker.design.sections.in_use import read_fastens

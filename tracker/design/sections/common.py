@@ -9,8 +9,8 @@ from fractions import Fraction
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.lines import Lines
-from tracker.design.operations import operation
 from tracker.design.own_step import OwnStep
+from tracker.design.route_words import operation
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length

@@ -11,8 +11,8 @@ from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Part
-from tracker.design.operations import NEWER, operation
 from tracker.design.own_step import STATION_NAMES, OwnStep, StationName, StepNumber
+from tracker.design.route_words import NEWER, operation
 from tracker.design.sections.common import identifier
 from tracker.design.sections.step_numbers import doubt, step_number
 from tracker.design.toml.table import Page, Table

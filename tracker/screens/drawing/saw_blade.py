@@ -11,7 +11,7 @@ from msgspec import Struct
 from tracker.cards.piece.drawing import Point
 from tracker.cards.piece.saw_view import SawView
 from tracker.plan.cuts import Pass
-from tracker.plan.on_saw import OnSaw
+from tracker.plan.piece_on_saw import OnSaw
 from tracker.screens.drawing.canvas import arc, arrow, beyond, dashes, fill, hatched, stroke
 from tracker.screens.drawing.piece_layout import hatch
 from tracker.screens.toolkit.palette import Palette

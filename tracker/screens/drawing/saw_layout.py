@@ -12,7 +12,7 @@ from msgspec import Struct
 
 from tracker.cards.piece.drawing import Point
 from tracker.cards.piece.stretches import clip
-from tracker.plan.on_saw import OnSaw
+from tracker.plan.piece_on_saw import OnSaw
 from tracker.screens.drawing.piece_layout import Layout, Section
 
 AT_CUT, AT_STOP = 1.15, 0.75

@@ -10,7 +10,7 @@ from kivy.uix.widget import Widget
 from tracker.cards.glueup.checklist import WARM, CheckLine, checklist_card
 from tracker.cards.glueup.glueup import members_of
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.places.glueup import open_sheet
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView

@@ -10,7 +10,7 @@ from kivy.properties import ListProperty, StringProperty
 from tracker.cards.glueup.plugs import plugs_card
 from tracker.cards.glueup.screws import screws_card
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.toolkit.list_rows import RowView
 
 

@@ -4,9 +4,9 @@ from __future__ import annotations
 
 from kivy.properties import BooleanProperty, StringProperty
 
-from tracker.cards.entry.moisture import METER, moisture_entry, moisture_said, read_moisture
+from tracker.cards.keypad.moisture import METER, moisture_entry, moisture_said, read_moisture
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 
 
 class MoistureCover(Cover):

@@ -15,7 +15,7 @@ from tracker.design.model import Build
 from tracker.measure import Length, Mark, inches, millimetres
 from tracker.measure.reading import SIXTY_FOURTH
 from tracker.screens.desk import shown_path, the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole

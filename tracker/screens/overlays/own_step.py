@@ -8,7 +8,7 @@ from kivy.uix.boxlayout import BoxLayout
 from tracker.cards.piece.own_step import own_step_card
 from tracker.floor.saw_cuts import next_step
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 
 
 class OwnNumber(BoxLayout):

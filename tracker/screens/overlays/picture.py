@@ -8,7 +8,7 @@ from kivy.clock import Clock
 from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 
 if TYPE_CHECKING:  # loading it takes longer than a frame: the worker does
     from tracker.screens.drawing.furniture_made import Made

@@ -6,7 +6,7 @@ from typing import TYPE_CHECKING, Any
 
 from kivy.properties import ListProperty, OptionProperty, StringProperty
 
-from tracker.cards.entry.moisture import moisture_said
+from tracker.cards.keypad.moisture import moisture_said
 from tracker.cards.piece.piece_options import (
     ASIDE_FOR,
     NOTES,

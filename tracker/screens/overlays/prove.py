@@ -6,11 +6,11 @@ from typing import Any
 
 from kivy.properties import BooleanProperty, ListProperty, ObjectProperty, StringProperty
 
-from tracker.cards.entry.number import NumberEntry
 from tracker.cards.glueup.prove import known_names, lengths_words, load_words, prove, prove_card, verdict
+from tracker.cards.keypad.number import NumberEntry
 from tracker.measure import Length
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.prompts import Option

@@ -6,7 +6,7 @@ from collections.abc import Callable
 
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
-from tracker.cards.entry.decimal import DecimalEntry
+from tracker.cards.keypad.decimal import DecimalEntry
 from tracker.cards.rack.rack import (
     SIZES,
     Size,
@@ -24,7 +24,7 @@ from tracker.cards.rack.rack import (
 )
 from tracker.measure import Length
 from tracker.screens.desk import shown_path, the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.overlays.piece_options import enter_moisture
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.list_rows import RowView

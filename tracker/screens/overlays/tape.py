@@ -7,7 +7,7 @@ from typing import Any
 from kivy.properties import ObjectProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from tracker.cards.entry.tape import TapeCard, TapeEntry, tape_card
+from tracker.cards.keypad.length import TapeCard, TapeEntry, tape_card
 from tracker.measure import Length, Mark
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.fraction import Figures

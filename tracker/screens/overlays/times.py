@@ -4,18 +4,18 @@ from __future__ import annotations
 
 from kivy.properties import BooleanProperty, ListProperty, StringProperty
 
-from tracker.cards.entry.number import NumberEntry
-from tracker.cards.entry.span import UNITS, SpanEntry, doubt_of
 from tracker.cards.glueup.air import HUMIDITY, air_card, temperature_entry, to_celsius
 from tracker.cards.glueup.times import FINISH, GLUE, TimeView, overrule, time_view, times
+from tracker.cards.keypad.number import NumberEntry
+from tracker.cards.keypad.span import UNITS, SpanEntry, doubt_of
 from tracker.cards.words import finish_caution
 from tracker.measure import Span
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
 from tracker.work.clocks.waits import CHECK_LABEL
 from tracker.work.decide.intents import SetAir, UndoEntry
-from tracker.work.steps import WaitKind
+from tracker.work.operations import WaitKind
 
 
 class TimesCover(Cover):

@@ -7,7 +7,7 @@ from kivy.properties import ListProperty
 from tracker.cards.wood.at_work import wood_card
 from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.toolkit.list_rows import RowView
 
 

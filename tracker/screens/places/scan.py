@@ -12,7 +12,7 @@ from kivy.graphics.texture import Texture
 from kivy.properties import BooleanProperty, ObjectProperty, StringProperty
 from kivy.uix.widget import Widget
 
-from tracker.cards.scan.report import titles_of
+from tracker.cards.scan.titles import titles_of
 from tracker.scan import Looked, PictureReader
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk

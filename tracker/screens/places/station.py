@@ -18,7 +18,7 @@ from tracker.cards.words import CAUTIONS
 from tracker.floor.floor import Floor
 from tracker.screens.base import CardScreen, CardView
 from tracker.screens.desk import the_desk
-from tracker.screens.overlays.full_sheet import Cover
+from tracker.screens.overlays.cover import Cover
 from tracker.screens.places.piece import PieceView
 from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.list_rows import CELL, Cell, RowView

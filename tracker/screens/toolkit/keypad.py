@@ -1,24 +1,18 @@
-"""Keys for typing without a keyboard: a grid of whole keys, and the one for a label's code."""
+"""Keys for typing without a keyboard: a grid of whole keys, letters, and the pad of numbers."""
 
 from __future__ import annotations
 
-from collections.abc import Iterator, Sequence
+from collections.abc import Callable, Iterator
 from typing import Any
 
-from kivy.app import App
 from kivy.clock import Clock
 from kivy.properties import BooleanProperty, ListProperty, NumericProperty, StringProperty
 from kivy.uix.boxlayout import BoxLayout
 from kivy.uix.gridlayout import GridLayout
 
-from tracker.screens.toolkit.buttons import Plate
-from tracker.screens.toolkit.overlay import Overlay
+from tracker.screens.toolkit.buttons import Plate, SmallButton
 from tracker.screens.toolkit.theme import GAP, KEY, SMALL, Themed
 from tracker.screens.toolkit.touch import Tappable
-
-ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-"""The signs of Crockford's base 32, which leaves out I, L, O and U: they are read as others."""
-LENGTH = 10
 
 
 class Key(Tappable, Plate):
@@ -149,74 +143,42 @@ class Letters(Themed, BoxLayout):
     def on_key(self, key: str) -> None: ...
 
 
-class CodeKeypad(Themed, BoxLayout):
-    """Ten characters of a code, typed with whole keys. `code` is what is typed so far; on_entered(code) at the tenth,
-    on_back without.
+class NumberPad(Themed, BoxLayout):
+    """The ten digits in two rows, and below them keys of its user's own and `erase`.
 
-    The labels we print hold none of I, L, O and U, so they have no keys.
+    extra   the words on its user's keys
+    on_key(key), on_erase
     """
 
-    __events__ = ("on_entered", "on_back")
-    code = StringProperty("")
-    shown = StringProperty("")
-    alphabet: Sequence[str] = tuple(ALPHABET)
+    __events__ = ("on_key", "on_erase")
+    extra = ListProperty([])
+    erasable = BooleanProperty(False)
 
     def on_kv_post(self, base_widget: object) -> None:
-        self.on_code()
+        self.on_extra()
 
-    def type(self, key: str) -> None:
-        if len(self.code) < LENGTH:
-            self.code += key
-            if len(self.code) == LENGTH:
-                self.dispatch("on_entered", self.code)
+    def on_extra(self, *_: object) -> None:
+        """One key for each word, before `erase`."""
+        row = self.ids.get("row")
+        if row is None:
+            return
+        for key in row.children[1:]:
+            row.remove_widget(key)
+        for word in self.extra:
+            key = SmallButton(text=word, least_mm=20)
+            key.lock = 0.0
+            key.bind(on_tap=lambda tapped: self.dispatch("on_key", tapped.text))
+            row.add_widget(key, 1)  # before `erase`, which is the last
 
-    def erase(self) -> None:
-        self.code = self.code[:-1]
+    def allow(self, takes: Callable[[str], bool], erasable: bool) -> None:
+        """Only keys that may come now can be tapped."""
+        for key in self.ids.digits.children:
+            if isinstance(key, Key):
+                key.disabled = not takes(key.key)
+        for key in self.ids.row.children[1:]:
+            key.disabled = not takes(key.text)
+        self.erasable = erasable
 
-    def clear(self) -> None:
-        self.code = ""
+    def on_key(self, key: str) -> None: ...
 
-    def on_code(self, *_: object) -> None:
-        padded = self.code.ljust(LENGTH, "–")
-        self.shown = f"{padded[:5]} {padded[5:]}"
-
-    def on_entered(self, code: str) -> None: ...
-
-    def on_back(self) -> None: ...
-
-
-class CodeSheet(Overlay):
-    """The keypad of a code over the whole screen, where every key has 20 mm. on_entered(code), and it is gone."""
-
-    __events__ = ("on_entered",)
-
-    def entered(self, code: str) -> None:
-        """The tenth character was typed."""
-        self.close()
-        self.dispatch("on_entered", code)
-
-    def on_entered(self, code: str) -> None: ...
-
-
-class CodeEntry(BoxLayout):
-    """Where a code can be typed: says so, and opens the keypad. on_entered(code)."""
-
-    __events__ = ("on_entered",)
-
-    def __init__(self, **kwargs: Any) -> None:
-        self._sheet: CodeSheet | None = None
-        super().__init__(**kwargs)
-
-    def open(self) -> None:
-        """Lay the keypad over the screen."""
-        self._sheet = CodeSheet()
-        self._sheet.bind(on_entered=lambda _sheet, code: self.dispatch("on_entered", code))
-        self._sheet.open_on(App.get_running_app().root)
-
-    def clear(self) -> None:
-        """The screen is left: the keypad goes with it."""
-        if self._sheet is not None:
-            self._sheet.close()
-            self._sheet = None
-
-    def on_entered(self, code: str) -> None: ...
+    def on_erase(self) -> None: ...

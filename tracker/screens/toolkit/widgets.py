@@ -32,6 +32,7 @@ Buttons             on_tap; on_refused (tapped while disabled); pressed, disable
     RailButton      text, icon, chosen; 22 mm
     HoldButton      text; on_held after 1.0 s; 30 mm
     Key, KeyGrid    keys: ["7", ...]; on_key(key); side_mm (out): 20, or 15 where 20 has no room
+    NumberPad       extra: [word, ...]; on_key(key), on_erase
     CodeKeypad      code; on_entered(code)
 
 Lists
@@ -59,9 +60,10 @@ from __future__ import annotations
 from tracker.screens.display import load_kv_once
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, Plate, RailButton, Ring, SmallButton
 from tracker.screens.toolkit.clock_face import ClockChip, ClockFace
+from tracker.screens.toolkit.code_keypad import CodeKeypad
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.icons import ICONS, Icon
-from tracker.screens.toolkit.keypad import CodeKeypad, Key, KeyGrid, Letters
+from tracker.screens.toolkit.keypad import Key, KeyGrid, Letters, NumberPad
 from tracker.screens.toolkit.list_rows import GroupRow, ListRow, RowView
 from tracker.screens.toolkit.lists import QueueList
 from tracker.screens.toolkit.marks import Mark, MarksRow, ToneShape
@@ -69,7 +71,7 @@ from tracker.screens.toolkit.prompts import Banner, Option, Panel
 from tracker.screens.toolkit.text import Text, register_fonts
 from tracker.screens.toolkit.theme import Theme
 
-KV = ("theme.kv", "toolkit.kv", "marks.kv", "lists.kv", "clock_face.kv", "prompts.kv", "keypad.kv")
+KV = ("theme.kv", "toolkit.kv", "marks.kv", "lists.kv", "clock_face.kv", "prompts.kv", "keypad.kv", "code_keypad.kv")
 
 
 def load_toolkit() -> None:
@@ -96,6 +98,7 @@ __all__ = [
     "ListRow",
     "Mark",
     "MarksRow",
+    "NumberPad",
     "Option",
     "Panel",
     "Plate",

@@ -22,8 +22,8 @@ from tracker.design.tables.glues import GlueClass, glue_named
 from tracker.measure import Span, Units
 from tracker.words import say
 from tracker.work.facts import Air, Overruled
+from tracker.work.operations import WaitKind
 from tracker.work.run import Item, Run
-from tracker.work.steps import WaitKind
 
 Origin = Literal["label", "build file", "default"]
 TABLE_CELSIUS = 20.0

@@ -10,11 +10,11 @@ from collections.abc import Iterator
 from tracker.words import say
 from tracker.work import facts
 from tracker.work.facts import Entry
+from tracker.work.operations import WaitKind, step_named
 from tracker.work.run import Item, Run
 from tracker.work.state.of_log import item_of_log
 from tracker.work.state.records import ItemRecord
 from tracker.work.state.state import State, Tick
-from tracker.work.steps import WaitKind, step_named
 
 
 def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:

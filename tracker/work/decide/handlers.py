@@ -39,9 +39,9 @@ from tracker.work.decide.intents import (
 )
 from tracker.work.facts import Entry, EntryId, Fact
 from tracker.work.made_to import made_to
+from tracker.work.operations import Step
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State, waits_of
-from tracker.work.steps import Step
 
 Asked = TypeVar("Asked", contravariant=True)
 Facts = tuple[Fact, ...]

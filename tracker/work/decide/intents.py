@@ -8,7 +8,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.work.facts import Defect, Dimension, EntryId, PlannedBoard
-from tracker.work.steps import WaitKind
+from tracker.work.operations import WaitKind
 
 
 class OfRun(Struct, frozen=True, kw_only=True):

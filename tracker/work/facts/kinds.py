@@ -7,7 +7,7 @@ from typing import Any, ClassVar, Literal
 
 from msgspec import Struct
 
-from tracker.work.steps import WaitKind
+from tracker.work.operations import WaitKind
 
 EntryId = tuple[str, int]
 """(tablet, count)."""

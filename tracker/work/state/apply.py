@@ -14,8 +14,8 @@ from typing import Any
 from tracker.work import facts
 from tracker.work.clocks.beat import Beat
 from tracker.work.facts import Entry, EntryId
+from tracker.work.operations import PASSES
 from tracker.work.state.records import History, ItemRecord, Recorded, RunRecord, ShopRecord, Tick
-from tracker.work.steps import PASSES
 
 LATEST = 4_102_444_800.0
 """The year 2100, in seconds since 1970: only a forged log says that a clock was started later."""

@@ -9,9 +9,9 @@ from tracker.design.model import Build
 from tracker.design.tables.shop_defaults import ShopDefaults
 from tracker.work.codes import code_for
 from tracker.work.facts import Labelled
+from tracker.work.operations import step_named
 from tracker.work.run import Item, Run, board_key, build_of, item_key
 from tracker.work.state.records import NEW_ITEM, ItemRecord, RunRecord
-from tracker.work.steps import step_named
 
 MOST_PIECES = 999
 """So many pieces of one part are believed: a log may come from anywhere."""

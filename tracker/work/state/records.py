@@ -10,7 +10,7 @@ from msgspec import Struct, field
 from tracker.work import facts
 from tracker.work.clocks.beat import Beat
 from tracker.work.facts import Entry, EntryId, Fact
-from tracker.work.steps import WaitKind
+from tracker.work.operations import WaitKind
 
 F = TypeVar("F", bound=Fact, covariant=True)
 

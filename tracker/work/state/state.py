@@ -15,6 +15,7 @@ from tracker.work import facts
 from tracker.work.clocks.beat import Beat
 from tracker.work.clocks.waits import WaitOf, wait_of
 from tracker.work.facts import Entry, EntryId
+from tracker.work.operations import PASSES, WaitKind, step_named
 from tracker.work.planned import of_the_build
 from tracker.work.run import Item, Run
 from tracker.work.state.of_log import item_of_log
@@ -22,7 +23,6 @@ from tracker.work.state.records import NEW_ITEM, NEW_RUN, NEW_SHOP, History, Ite
 from tracker.work.state.records import HistoryEntry as HistoryEntry
 from tracker.work.state.records import Recorded as Recorded
 from tracker.work.state.records import Tick as Tick
-from tracker.work.steps import PASSES, WaitKind, step_named
 
 Subject = tuple[str, str]
 """(run, item); the item is empty for a run as a whole, and both for the shop."""

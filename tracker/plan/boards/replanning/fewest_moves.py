@@ -13,7 +13,7 @@ from tracker.plan.boards.blanks import Wanted
 from tracker.plan.boards.cancel import KeepGoing, allowance
 from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.boards.remaining import BoardLeft, Place
-from tracker.plan.boards.replanning.moves import Bin, Load, Offer, fewest_moves
+from tracker.plan.boards.replanning.fewest_moves_exact import Bin, Load, Offer, fewest_moves
 from tracker.plan.boards.replanning.positions import Result, Slot, board_number, sharing_cuts, where_it_lies, with_fixed
 from tracker.plan.boards.solver import Board, Cutting, Held, Mending, Progress, Proof, Request, cut
 from tracker.plan.boards.wood_problem import Order, at_the_dealer, order, surely_fitting, wood_plan

@@ -1,12 +1,12 @@
 """Cut the power at any change that a day in the shop makes, on a model of a disk that keeps only what it must.
 
-    python tests/faults powermodel [COUNT] [SEED] [--careless]
+    python tests/faults powercut_model [COUNT] [SEED] [--careless]
 
 lives one day, takes down every write, sync, truncation, removal and renaming in its order, and then COUNT times
 rebuilds what a disk may hold when the power goes at a random one of them: everything that was synced, and of the rest
 any part: a write may be there, be missing, or be torn at a sector; a removal or a renaming may have come through.
 Each time the record is opened: every fact that was shown as done before is in it, and it opens without a complaint.
-Runs anywhere; `powercut` cuts a real file system. `--careless` (synchronous=NORMAL) shows that this can fail.
+Runs anywhere; `powercut_ext4` cuts a real file system. `--careless` (synchronous=NORMAL) shows that this can fail.
 """
 
 from __future__ import annotations

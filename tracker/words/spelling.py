@@ -6,8 +6,7 @@ The source is written in British spelling. Only the program's own words are conv
 from __future__ import annotations
 
 import re
-
-from tracker.measure.length import Units
+from typing import Literal
 
 AMERICAN = {
     "mitre": "miter",
@@ -24,7 +23,7 @@ AMERICAN = {
 _WORD = re.compile(rf"\b({'|'.join(AMERICAN)})\b", re.IGNORECASE)
 
 
-def spelled(words: str, units: Units) -> str:
+def spelled(words: str, units: Literal["in", "mm"]) -> str:
     """The words as they are spelled where people measure in these units."""
     return _WORD.sub(_american, words) if units == "in" else words
 

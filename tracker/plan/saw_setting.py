@@ -19,7 +19,7 @@ from tracker.design.model import EndCut, EndName, Shop
 from tracker.measure import Angle
 from tracker.measure.angle import complement
 from tracker.measure.reading import read_angle
-from tracker.plan.joints import on_edge
+from tracker.plan.compound_mitre import on_edge
 
 Way = Literal["plain", "complement", "on edge", "on edge, complement", "not on this saw"]
 WAYS: tuple[Way, ...] = ("plain", "complement", "on edge", "on edge, complement", "not on this saw")

@@ -2,8 +2,8 @@
 
 from __future__ import annotations
 
-from tracker.cards.entry.decimal import DecimalEntry
 from tracker.cards.history import ago
+from tracker.cards.keypad.decimal import DecimalEntry
 from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.work.decide.guards import LIKELY_MOISTURE

@@ -22,8 +22,8 @@ from tracker.plan.checks import (
     ring_slip,
     tape_error,
 )
+from tracker.plan.compound_mitre import ring
 from tracker.plan.geometry import solid
-from tracker.plan.joints import ring
 
 
 @pytest.mark.parametrize(

@@ -1,29 +1,14 @@
-"""What is said of the codes in a picture, and which items several codes may mean."""
+"""What `kerfcard scan` says of the codes in a picture: its JSON and its lines."""
 
 from __future__ import annotations
 
 from collections.abc import Iterable, Iterator, Mapping, Sequence
 from typing import Any
 
+from tracker.cards.scan.titles import named_item
 from tracker.words import say
 from tracker.work.codes import Code, grouped
-from tracker.work.run import Run, board_key
-
-
-def _named(run: Run | None, code: Code) -> tuple[str, str] | None:
-    """Key and title of the item, or of the board on the rack, whose label holds `code` in this build."""
-    if run is None:
-        return None
-    if key := run.by_code.get(code):
-        return key, run.items[key].title
-    board = run.board_of(code)
-    return (board_key(board.name), say("Board {board}", board=board.name)) if board else None
-
-
-def titles_of(run: Run | None, codes: Iterable[Code]) -> tuple[tuple[str, Code], ...]:
-    """Title and code of each of `codes` that is in the build in hand: what to ask when several may be meant."""
-    return tuple((named[1], code) for code in codes if (named := _named(run, code)))
-
+from tracker.work.run import Run
 
 _Corners = Sequence[Sequence[float]]
 
@@ -46,7 +31,7 @@ def scan_report(
 
 
 def _item(run: Run | None, code: str) -> dict[str, Any]:
-    named = _named(run, code)
+    named = named_item(run, code)
     return {"item": {"key": named[0], "title": named[1]}} if named else {}
 
 

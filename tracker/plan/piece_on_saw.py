@@ -16,7 +16,7 @@ from msgspec import Struct
 from tracker.design.model import EndName
 from tracker.plan.convex import Point
 from tracker.plan.cuts import Pass
-from tracker.plan.saw import SIDES, Side, Vector, cross
+from tracker.plan.saw_setting import SIDES, Side, Vector, cross
 from tracker.plan.shape import ENDS, Solid
 from tracker.plan.trig import cosine, tangent
 

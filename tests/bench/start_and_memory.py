@@ -1,6 +1,6 @@
 """What the app costs beside Kivy alone: the start to the first card, and memory over many changes of the screen.
 
-    python tests/bench/kivy_cost.py [--starts 7] [--changes 2000]
+    python tests/bench/start_and_memory.py [--starts 7] [--changes 2000]
 
 Each start is a new process on no pixels, in turn: an empty Kivy window until its first frame; Kivy alone with the tree
 of the first card, as many stock widgets with the same words, and our kv files read; the same with sqlite-utils, which

@@ -1,6 +1,6 @@
 """Cut the power under a real file system while the shop works on it: ext4 in a file, shut down in the middle.
 
-    python tests/faults powercut [COUNT] [SEED] [--careless]
+    python tests/faults powercut_ext4 [COUNT] [SEED] [--careless]
 
 Linux, as root, with a loop device and mkfs.ext4; says so and exits 3 where it can't run. Each time a process works the
 shop on the file system as fast as it can and reports each fact that is shown as done; at a random moment the file
@@ -141,7 +141,8 @@ def main(words: list[str]) -> int:
     reason = why_not()
     if reason:
         print(
-            f"The power can't be cut here: {reason}. `python tests/faults powermodel` runs anywhere.", file=sys.stderr
+            f"The power can't be cut here: {reason}. `python tests/faults powercut_model` runs anywhere.",
+            file=sys.stderr,
         )
         return 3
     numbers = [int(each) for each in words if each != "--careless"]
