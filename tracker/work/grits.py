@@ -7,6 +7,7 @@ from __future__ import annotations
 
 from tracker.design.model import Build, Part
 from tracker.design.problems import Problem
+from tracker.design.route_words import SURFACES
 from tracker.words import say
 
 LADDER = (40, 60, 80, 100, 120, 150, 180, 220, 320, 400, 600)

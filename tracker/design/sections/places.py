@@ -3,7 +3,7 @@
 from __future__ import annotations
 
 from collections.abc import Callable, Sequence
-from typing import TypedDict, TypeVar, cast, get_args
+from typing import Literal, TypedDict, TypeVar, cast, get_args
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
@@ -156,11 +156,11 @@ def _lies(raw: object, meaning: Meaning) -> Facing | Splayed:
 
 
 def _splayed(corner: Sequence[str]) -> Splayed:
-    depth = [word for word in corner if word in ("front", "back")]
-    across = [word for word in corner if word in ("left", "right")]
+    depth: list[Literal["front", "back"]] = [way for way in ("front", "back") if way in corner]
+    across: list[Literal["left", "right"]] = [side for side in ("left", "right") if side in corner]
     if len(corner) != 2 or len(depth) != 1 or len(across) != 1:
         raise BadValueError("a splayed leg is at one corner", 'such as "splayed front left"')
-    return Splayed(depth=depth[0], across=across[0])  # only these words get here
+    return Splayed(depth=depth[0], across=across[0])
 
 
 def _one_of(word: str, known: tuple[T, ...], what: str) -> T:
