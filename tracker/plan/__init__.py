@@ -1,1 +1,1 @@
-"""The trade's computation: geometry, saw settings and setups, boards, species."""
+"""The trade's computations: geometry, saw settings and setups, boards, species."""

@@ -1,4 +1,4 @@
-"""What to measure on the real thing: the figures that tell whether the angles came out."""
+"""What to measure on the finished work: figures that show whether the angles came out right."""
 
 from __future__ import annotations
 
@@ -17,18 +17,18 @@ from tracker.plan.shape import Solid
 from tracker.plan.trig import arcsine, cosine, distance, sine
 
 SLIP: Angle = 0.25
-"""What a saw's scale is off by without anybody seeing it; common practice, no source."""
+"""The error of a saw's scale that nobody notices; common practice, no source."""
 
 
 class Measure(Struct, frozen=True, kw_only=True):
-    """Something to lay the tape on, and what it should read."""
+    """Something to measure with the tape, and what it should read."""
 
     what: str
     length: Length
 
 
 def measures(solid: Solid) -> tuple[Measure, ...]:
-    """What shows whether a piece was cut right: before any taper."""
+    """Measurements that show whether a piece was cut right, before any taper."""
     return tuple(_measures(solid))
 
 
@@ -61,7 +61,7 @@ def _pair(face: str, far: Length, near: Length) -> Iterator[Measure]:
 
 
 def face_diagonals(solid: Solid) -> tuple[Length, Length]:
-    """Of the top face before any taper: end A near to end B far, then end A far to end B near."""
+    """The diagonals of the top face before any taper: end A near to end B far, then end A far to end B near."""
     near_a, far_a = solid.corner("A", "near", "top"), solid.corner("A", "far", "top")
     near_b, far_b = solid.corner("B", "near", "top"), solid.corner("B", "far", "top")
     rising, falling = (
@@ -72,7 +72,7 @@ def face_diagonals(solid: Solid) -> tuple[Length, Length]:
 
 
 def frame_diagonal(width: Length, height: Length) -> Length:
-    """Of a square frame, corner to corner: both must read this."""
+    """The diagonal of a square frame, corner to corner: both must read this."""
     return Length.of(distance(float(width), float(height)), "mm")
 
 
@@ -84,7 +84,8 @@ def out_of_square(width: Length, height: Length, longer: Length, shorter: Length
 def ring_across(sides: int, side: Length) -> tuple[Length, ...]:
     """What to measure across a ring of `sides` pieces whose outer edges are `side` long.
 
-    Even: corner to opposite corner, flat to opposite flat. Odd: corner to the middle of the opposite side.
+    Even number of sides: corner to opposite corner, flat to opposite flat. Odd: corner to the middle of the opposite
+    side.
     """
     turn = 180.0 / sides
     corner_radius = float(side) / (2 * sine(turn))
@@ -95,24 +96,25 @@ def ring_across(sides: int, side: Length) -> tuple[Length, ...]:
 
 
 class RingError(Struct, frozen=True, kw_only=True):
-    """What one and the same error at every cut of a ring comes to."""
+    """The effect of the same error at every cut of a ring."""
 
     wedge: Angle
-    """Over the whole ring."""
+    """The total over the whole ring."""
     each_joint: Length
-    """The gap when all joints share it."""
+    """The gap if all joints share it equally."""
     one_joint: Length
-    """The gap when all but one joint are tight."""
+    """The gap if all joints but one are tight."""
     half_rings: Length | None
     """The gap at each end between two halves that touch at their heels; None for an odd number of sides."""
     chain: Length
-    """How far the last inner corner misses the first when glued in sequence."""
+    """How far the last inner corner misses the first when the ring is glued in sequence."""
 
 
 def ring_error(sides: int, error: Angle, width: Length, inner_side: Length) -> RingError:
-    """Gaps of a flat ring of `sides` pieces of `width`, inner edges `inner_side` long, every cut off by `error`.
+    """The gaps of a flat ring of `sides` pieces of `width`, with inner edges `inner_side` long, when every cut is off
+    by `error`.
 
-    Plane geometry of N wedges of twice the error each; tests rebuild the chain of pieces corner by corner.
+    Plane geometry: each of the N wedges has twice the error. The tests rebuild the chain of pieces corner by corner.
     """
     turn = 180.0 / sides
     face = float(width) / cosine(turn)
@@ -135,10 +137,10 @@ def drift(error: Angle, over: Length) -> Length:
 
 
 def ring_slip(cut: EndCut, scale: Literal["miter", "bevel"], slip: Angle = SLIP) -> Angle:
-    """What a `slip` of one scale takes from or adds to the turn of each end, seen from above; never negative.
+    """How much a `slip` of one scale changes the turn of each end, seen from above; never negative.
 
-    A piece whose ends are both cut so closes a ring of N where cos(180° / N) = cos m · cos b: the angle between its two
-    end planes. Mitre alone matters in a ring that lies flat, bevel alone in one that stands upright.
+    A piece with both ends cut this way closes a ring of N where cos(180° / N) = cos m · cos b: the angle between its
+    two end planes. Only the mitre matters in a ring that lies flat, only the bevel in one that stands upright.
     """
     off = replace(cut, miter=cut.miter + slip) if scale == "miter" else replace(cut, bevel=cut.bevel + slip)
     return abs(_half_turn(off) - _half_turn(cut))
@@ -149,12 +151,12 @@ def _half_turn(cut: EndCut) -> Angle:
 
 
 def plan_width(width: Length, thickness: Length, lean: Angle) -> Length:
-    """How wide the section of a piece that leans by `lean` from upright is, seen from above."""
+    """The width, seen from above, of the section of a piece that leans by `lean` from upright."""
     return joints.times(width, abs(sine(lean))) + joints.times(thickness, cosine(lean))
 
 
 def tape_error(length: Length) -> Length:
-    """How far a good tape may be off over a length: 0.3 mm and 0.2 mm for every metre begun.
+    """How far a good tape may be off over a length: 0.3 mm plus 0.2 mm for every metre begun.
 
     European accuracy class II (measuring instruments directive), from memory.
     """

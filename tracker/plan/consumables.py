@@ -20,11 +20,12 @@ SQUARE_MM = 1e-6
 
 
 MOST_PLACED = 300
-"""Pieces in a glue-up up to which their contact is worked out."""
+"""The most pieces in a glue-up for which the contact areas are computed."""
 
 
 class GlueNeed(Struct, frozen=True, kw_only=True):
-    """One glue. `area` is that of its joints, in square metres; `grams` is None where its spread isn't known."""
+    """One glue. `area` is the area of its joints in square metres; `grams` is None where its spread rate isn't
+    known."""
 
     name: str
     area: float
@@ -32,12 +33,12 @@ class GlueNeed(Struct, frozen=True, kw_only=True):
 
     @property
     def grams(self) -> float | None:
-        """At the generous end of the spread."""
+        """Grams at the generous end of the spread rate."""
         return None if self.spread is None else self.area * self.spread.most
 
 
 class FinishNeed(Struct, frozen=True, kw_only=True):
-    """One finish. `area` is what is coated, in square metres; `litres` is None where its coverage isn't known."""
+    """One finish. `area` is the coated area in square metres; `litres` is None where its coverage isn't known."""
 
     name: str
     area: float
@@ -46,12 +47,12 @@ class FinishNeed(Struct, frozen=True, kw_only=True):
 
     @property
     def litres(self) -> float | None:
-        """All coats, on thirsty wood."""
+        """Litres for all coats, on thirsty wood."""
         return None if self.coverage is None else self.area * self.coats / self.coverage.least
 
 
 def glue_needed(build: Build) -> tuple[GlueNeed, ...]:
-    """Each glue of the build, in the order of the file; where there are pieces for further copies, for those too."""
+    """Each glue of the build, in the order of the file; if there are pieces for further copies, they are included."""
     areas: dict[str, float] = {}
     for assembly in build.assemblies:
         if assembly.glue is not None and "glue" in assembly.by:
@@ -61,7 +62,7 @@ def glue_needed(build: Build) -> tuple[GlueNeed, ...]:
 
 
 def finish_needed(build: Build) -> tuple[FinishNeed, ...]:
-    """Each finish of the build with its number of coats, in the order of the file; for leftover pieces too."""
+    """Each finish of the build with its number of coats, in the order of the file; leftover pieces are included."""
     areas: dict[tuple[str, int], float] = {}
     for assembly in build.assemblies:
         if assembly.finish is not None:
@@ -78,14 +79,14 @@ def finish_needed(build: Build) -> tuple[FinishNeed, ...]:
 
 
 def _copies(build: Build, assembly: Assembly) -> int:
-    """How many times over there are pieces for all of this assembly that the build makes; at least once."""
+    """How many copies of this assembly the pieces are enough for; at least one."""
     parts = {part.id: part for part in build.parts}
     needed = {id_: count * assembly.quantity for id_, count in _pieces(build, assembly).items()}
     return max(1, min((parts[id_].quantity // count for id_, count in needed.items() if count), default=1))
 
 
 def _leftover_area(build: Build) -> float:
-    """All faces, in square metres, of the pieces that no assembly takes: spares and further copies get a finish too."""
+    """All faces, in square metres, of the pieces that no assembly takes: spares and further copies are finished too."""
     used: dict[str, int] = {}
     parts = {part.id: part for part in build.parts}
     for assembly in build.assemblies:
@@ -100,8 +101,8 @@ def _leftover_area(build: Build) -> float:
 def joint_area(build: Build, assembly: Assembly) -> float:
     """The glue lines of one glue-up, in square metres.
 
-    Where the build says where its pieces are: the faces that lie against each other, of pieces that weren't joined
-    before. Else an estimate, on the high side (see `estimated_joint_area`).
+    Where the build says where its pieces are: the touching faces of pieces that weren't joined before. Otherwise an
+    estimate, on the high side (see `estimated_joint_area`).
     """
     if sum(_pieces(build, assembly).values()) <= MOST_PLACED:
         placer = Placer(build)
@@ -116,11 +117,11 @@ def joint_area(build: Build, assembly: Assembly) -> float:
 def estimated_joint_area(build: Build, assembly: Assembly) -> float:
     """The glue lines of one glue-up in square metres, on the high side, where nothing says how its pieces meet.
 
-    Pieces of a sequence, and square pieces of one part that are all there is to join, are taken to lie edge to edge,
-    their ends free; on a single piece half as large as all of them or more they lie with their faces. Ends that a ring
-    or a corner joins meet each other. Any other piece is glued to something at its two ends or along an edge, whichever
-    is more, and so is an inner assembly along the longest edge of its pieces; what all of them are glued to is the
-    largest one, which needs no glue of its own.
+    Pieces of a sequence, and square pieces of a part that is the only one joined, are assumed to lie edge to edge with
+    their ends free. On a single piece that is at least half as large as all of them together, they lie with their
+    faces. Ends joined by a ring or a corner meet each other. Any other piece is glued to something at its two ends or
+    along an edge, whichever is more, and an inner assembly is glued along the longest edge of its pieces. The largest
+    of these is what the others are glued to, and needs no glue of its own.
     """
     parts = {part.id: part for part in build.parts}
     total = 0.0
@@ -154,7 +155,7 @@ def _square(part: Part) -> bool:
 
 
 def end_area(part: Part) -> float:
-    """Both end faces of one piece, in square metres; a slanted end is larger than a square one."""
+    """The area of both end faces of one piece, in square metres; a slanted end is larger than a square one."""
     shape = solid(part, part.hand(1))
     section = float(part.width) * float(part.thickness) * SQUARE_MM
     return sum(
@@ -163,23 +164,23 @@ def end_area(part: Part) -> float:
 
 
 def edge_area(part: Part) -> float:
-    """One long edge of a piece, in square metres."""
+    """The area of one long edge of a piece, in square metres."""
     return float(solid(part, part.hand(1)).edges.overall) * float(part.thickness) * SQUARE_MM
 
 
 def face_area(part: Part) -> float:
-    """One face of a piece, in square metres."""
+    """The area of one face of a piece, in square metres."""
     return float(solid(part, part.hand(1)).edges.overall) * float(part.width) * SQUARE_MM
 
 
 def piece_area(part: Part) -> float:
-    """All faces of one piece as a square block, in square metres."""
+    """The area of all faces of one piece as a square block, in square metres."""
     length, width, thickness = float(solid(part, part.hand(1)).edges.overall), float(part.width), float(part.thickness)
     return 2 * (length * width + length * thickness + width * thickness) * SQUARE_MM
 
 
 def surface_area(build: Build, assembly: Assembly) -> float:
-    """All faces of all pieces in one assembly, in square metres: those that meet in a joint are counted too."""
+    """The area of all faces of all pieces in one assembly, in square metres; joint faces are included."""
     parts = {part.id: part for part in build.parts}
     return sum(piece_area(parts[id_]) * count for id_, count in _pieces(build, assembly).items())
 

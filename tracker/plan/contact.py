@@ -1,4 +1,4 @@
-"""The faces that two placed pieces share: the glue line between them."""
+"""The areas where two placed pieces touch: the glue lines between them."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from tracker.plan.place.meetings import meetings
 from tracker.plan.place.placed import Placed
 
 FACING = -0.996
-"""Cosine between the normals of faces that lie against each other: within 5 degrees of opposite, as a joint on splayed
-legs is before it is pulled tight."""
+"""The cosine between the normals of touching faces: within 5 degrees of opposite, as a joint on splayed legs is before
+it is pulled tight."""
 GAP = 1.5
-"""Millimetres: how far the middle of the smaller face may be from the other one's plane."""
+"""Millimetres: how far the middle of the smaller face may be from the plane of the other."""
 
 
 def glue_lines(placed: Sequence[Placed], depth: int = 1) -> float:
-    """Square millimetres in which pieces of one glue-up touch that weren't joined before it.
+    """The area, in square millimetres, where pieces of one glue-up touch that weren't joined before it.
 
-    `depth` is how many assemblies of `Placed.within` are around the glue-up, itself included: two pieces that have the
-    next one in common were joined when that was made.
+    `depth` is the number of assemblies in `Placed.within` from the outermost to the glue-up, including it: two pieces
+    that share the next one were joined when that was made.
     """
     total = 0.0
     for each in meetings(placed):
@@ -31,14 +31,14 @@ def glue_lines(placed: Sequence[Placed], depth: int = 1) -> float:
 
 
 def shared_outlines(one: Placed, other: Placed) -> Iterator[tuple[Vector, ...]]:
-    """The outline of each flat area in which two pieces lie against each other."""
+    """The outline of each flat area where two pieces touch."""
     for body in one.cells:
         for against in other.cells:
             yield from (outline for _, _, outline in _together(body, against))
 
 
 def faces_together(one: Body, other: Body) -> Iterator[tuple[str, str, float]]:
-    """Each face of one body that lies against one of another: both names, and the area in which they do."""
+    """Each pair of touching faces of two bodies: both names, and the area where they touch."""
     for mine, theirs, outline in _together(one, other):
         yield mine, theirs, norm(newell(outline)) / 2
 
@@ -60,7 +60,7 @@ def _apart(plane: Plane, points: Sequence[Vector], against: Plane, facing: Seque
 
 
 def _overlap(plane: Plane, points: Sequence[Vector], facing: Sequence[Vector]) -> tuple[Vector, ...]:
-    """Of two polygons in one plane, wound opposite ways; empty where they don't overlap."""
+    """The overlap of two polygons in one plane, wound opposite ways; empty where they don't overlap."""
     right = unit(cross(_unlike(plane.normal), plane.normal))
     up = cross(plane.normal, right)
     outline = tuple((dot(point, right), dot(point, up)) for point in points)
@@ -72,6 +72,6 @@ def _overlap(plane: Plane, points: Sequence[Vector], facing: Sequence[Vector]) -
 
 
 def _unlike(normal: Vector) -> Vector:
-    """The axis that the normal is least along."""
+    """The axis with the smallest component of the normal."""
     least = min(range(3), key=lambda axis: abs(normal[axis]))
     return (float(least == 0), float(least == 1), float(least == 2))

@@ -1,4 +1,4 @@
-"""Convex outlines in the plane: what is left of one on one side of a line, and its area."""
+"""Convex outlines in the plane: clipping by a line, area, inset and hull."""
 
 from __future__ import annotations
 
@@ -26,12 +26,12 @@ def left_of(corners: Sequence[Point], start: Point, end: Point) -> tuple[Point, 
 
 
 def area(corners: Sequence[Point]) -> float:
-    """Positive for a counter-clockwise polygon."""
+    """The signed area; positive for a counter-clockwise polygon."""
     return sum(corners[at - 1][0] * here[1] - here[0] * corners[at - 1][1] for at, here in enumerate(corners)) / 2
 
 
 def inset(corners: Sequence[Point], point: Point) -> float:
-    """How far inside a convex counter-clockwise polygon a point lies; negative outside, or if there is no polygon."""
+    """How far inside a convex counter-clockwise polygon a point is; negative outside, or if there is no polygon."""
     sides = zip((corners[-1], *corners[:-1]), corners, strict=True) if corners else ()
     return min((_side(point, a, b) / dist(a, b) for a, b in sides if a != b), default=-1.0)
 
@@ -42,8 +42,8 @@ def _side(point: Point, start: Point, end: Point) -> float:
 
 
 def hull(points: Iterable[Point]) -> tuple[Point, ...]:
-    """The convex outline around some points, counter-clockwise (Andrew's monotone chain). Points on an edge are left
-    out, and points nearer than a millionth of a millimetre are one."""
+    """The convex hull of some points, counter-clockwise (Andrew's monotone chain). Points on an edge are left out, and
+    points closer than a millionth of a millimetre are merged."""
     distinct = sorted({(round(x, 6), round(y, 6)) for x, y in points})
 
     def half(run: Sequence[Point]) -> list[Point]:

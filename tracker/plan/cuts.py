@@ -28,7 +28,7 @@ class Pass(Struct, frozen=True, kw_only=True):
     """One pass over the saw. Angles in degrees, lengths along the piece.
 
     `end` is the end that is cut; None for the cut that makes the blank, and for a rip. `first`: the first of the two
-    ends, which is cut without a stop. A crosscut is seen from the person's place: the fence at the back.
+    ends, which is cut without a stop. A crosscut is seen from where the person stands, with the fence at the back.
     """
 
     operation: Operation
@@ -36,33 +36,33 @@ class Pass(Struct, frozen=True, kw_only=True):
     end: EndName | None
     first: bool = False
     up: str
-    """`top face`, `bottom face`, `near edge` or `far edge`."""
+    """Which side faces up: `top face`, `bottom face`, `near edge` or `far edge`."""
     fence: str
-    """What lies against the fence: an edge, a face, or an end of a piece that points at the person."""
+    """What lies against the fence: an edge, a face, or an end when the piece points at the person."""
     piece: Side
-    """On which side of the blade the piece is that is kept."""
+    """The side of the blade on which the kept piece lies."""
     swing: Literal["left", "right", "none"] = "none"
-    """The way of the handle."""
+    """Which way the handle swings."""
     swing_deg: Angle = 0.0
     tilt: Literal["left", "none"] = "none"
     tilt_deg: Angle = 0.0
     stop: Length | None = None
-    """From the blade to the stop block, on the piece's side; None where the cut is made to a mark."""
+    """The distance from the blade to the stop block, on the piece's side; None where the cut is made to a mark."""
     set: Length
-    """What is set or marked for this pass: the stop's distance, the rip fence's, or how far the mark is from the end of
-    the stock that is to be cut (the finished end or the blank's)."""
+    """The number to set or mark for this pass: the distance of the stop or of the rip fence, or how far the mark is
+    from the end of the stock (the finished end or the blank's)."""
     check: Length
-    """What the tape should then read: the finished length as the build file measures it, or the blank's, or the width
-    of a rip."""
+    """What the tape should read afterwards: the finished length as the build file measures it, the blank's length, or
+    the width of a rip."""
     setting: SawSetting | None = None
-    """The saw's own record of the same cut; None for a rip."""
+    """The entry for the same cut in `plan.setups`; None for a rip."""
     small: bool = False
-    """Whether it brings a hand too near the blade: a jig, a long strip, no stop."""
+    """Whether the cut brings a hand too near the blade: use a jig or a long strip, and no stop."""
     words: str
 
     @property
     def warning(self) -> str:
-        """What a cut near the hand asks for; empty where it needs no more than the usual care."""
+        """The caution for a cut with a hand near the blade; empty where the usual care is enough."""
         if self.operation == "rip":
             return JIG["rip"] if self.small else JIG["narrow"] if too_small(self.set) else ""
         return JIG["crosscut"] if self.small else ""
@@ -82,23 +82,24 @@ class Pass(Struct, frozen=True, kw_only=True):
 
     @property
     def blade(self) -> Literal["left", "right", ""]:
-        """On which side of the mark the blade goes: the waste's. Empty where the piece points at the person."""
+        """On which side of the mark the blade goes: the waste side. Empty where the piece points at the person."""
         return {"left of the blade": "right", "right of the blade": "left"}.get(self.piece, "")  # type: ignore[return-value]
 
 
 class PieceCuts(Struct, frozen=True, kw_only=True):
-    """All passes of one piece. A piece whose route has no saw work has none."""
+    """All passes of one piece; empty for a piece whose route has no saw work."""
 
     passes: tuple[Pass, ...]
-    """Each time the piece goes over the saw: the blank, its rip, its trims, in the order of work."""
+    """The passes in the order of work: the blank, its rip, its trims."""
     ends: tuple[Pass, ...]
-    """What makes each end, the first end first. An end that is finished when the blank is cut has a pass here that is
-    the blank's: the board's end is squared, and the blank is cut off against the stop."""
+    """The pass that makes each end, the first end first. An end that is finished when the blank is cut has one of the
+    blank's passes here: the board's end is squared, and the blank is cut off against the stop."""
     swapped: tuple[Pass, ...] = ()
     """The same when a person cuts the ends in the other order; empty where there is no other order."""
 
     def end(self, which: EndName, done: Collection[EndName] = ()) -> Pass:
-        """What makes an end when the ends `done` are made. KeyError for a piece without saw work."""
+        """The pass that makes an end when the ends `done` are already made. Raises KeyError for a piece without saw
+        work."""
         for ends in (self.ends, self.swapped):
             for each in ends:
                 if each.end == which and each.first == (not done):
@@ -106,22 +107,22 @@ class PieceCuts(Struct, frozen=True, kw_only=True):
         return {each.end: each for each in self.ends}[which]
 
     def others(self, each: Pass) -> tuple[Pass, ...]:
-        """The other end's pass in the same order of work."""
+        """The passes of the other ends in the same order of work."""
         ends = self.swapped if each in self.swapped else self.ends
         return tuple(other for other in ends if other is not each)
 
     def of(self, operation: str) -> tuple[Pass, ...]:
-        """The passes that one operation of the route is made of, in the order of work."""
+        """The passes of one operation of the route, in the order of work."""
         return tuple(each for each in self.passes if each.operation == operation)
 
 
 def piece_cuts(build: Build, plan: Setups, part: Part, number: int) -> PieceCuts:
-    """The passes of piece `number` of `part`; `plan` are the setups of the same build."""
+    """The passes of piece `number` of `part`; `plan` holds the setups of the same build."""
     return _Passes(build, plan, part, number).all()
 
 
 class _Passes:
-    """One piece's passes while they are put together."""
+    """Builds the passes of one piece."""
 
     def __init__(self, build: Build, plan: Setups, part: Part, number: int) -> None:
         self.build, self.plan, self.part, self.number = build, plan, part, number
@@ -145,7 +146,7 @@ class _Passes:
         return found[1] if found else None
 
     def _place(self, end: EndName | None) -> tuple[tuple[int, int], Cut] | None:
-        """A planned cut, and when its turn comes: the number of its setup, and its place there."""
+        """A planned cut and its turn: the number of its setup, and its place in the setup."""
         setup = self.plan.of(self.part.id, self.number, end)
         for at, cut in enumerate(setup.cuts if setup else ()):
             if (cut.part, cut.piece, cut.end) == (self.part.id, self.number, end):
@@ -157,7 +158,8 @@ class _Passes:
         return self._crosscut(cut.setting, "cut", None, stop=cut.stop, set=cut.length, check=check)
 
     def _with_blank(self, ends: list[EndName]) -> Iterator[Pass]:
-        """Ends that are square and have no allowance: the board's squared end, and the blank's own cut."""
+        """The passes for ends that are square and have no allowance: the squared end of the board, and the blank's
+        cut."""
         overall = self.solid.edges.overall
         for at, end in enumerate(ends):
             stop = None if at == 0 or too_small(overall) else overall
@@ -166,7 +168,7 @@ class _Passes:
             )
 
     def _trims(self, cuts: list[Cut], stop: Length | None, *, first: bool) -> Iterator[Pass]:
-        """`stop` is what the last of them is cut against."""
+        """The passes that trim the ends; the last one is cut against `stop`."""
         for at, cut in enumerate(cuts):
             is_first = first and at == 0
             mark = self.solid.allowance / 2 if is_first else self.solid.edges.overall
@@ -218,7 +220,7 @@ class _Passes:
     def _words(
         self, saw: SawSetting, end: EndName | None, *, first: bool, stop: Length | None, set_to: Length, small: bool
     ) -> Iterator[str]:
-        """In the order in which it is done: which end, the stop or the mark, the angles, how it lies."""
+        """The instruction in the order of work: which end, the stop or the mark, the angles, how the piece lies."""
         which = f"End {end} {'first' if first else 'second'}" if end else "Blank"
         if stop is not None:
             how = f"stop block at {self._read(stop)}"
@@ -236,7 +238,7 @@ class _Passes:
 
 
 def angle_words(each: Pass) -> Iterator[tuple[str, str]]:
-    """(`30°`, `swing left`), (`15°`, `tilt left`): what is set on each scale, in the order of setting."""
+    """The setting of each scale, in the order of setting: (`30°`, `swing left`), (`15°`, `tilt left`)."""
     for angle, motion, way in ((each.swing_deg, "swing", each.swing), (each.tilt_deg, "tilt", each.tilt)):
         if read_angle(angle) != "0":
             yield f"{read_angle(angle)}°", f"{motion} {way}" if way != "none" else motion

@@ -1,4 +1,4 @@
-"""What a fastener measures: from the build file, else by the thickness of its piece. Millimetres where a float."""
+"""The dimensions of fasteners: from the build file, or else by the thickness of the piece. Floats are millimetres."""
 
 from __future__ import annotations
 
@@ -22,18 +22,19 @@ from tracker.plan.trig import cosine, sine, tangent
 from tracker.plan.wood_properties import find
 
 BORE = 9.5
-"""Diameter of a pocket's bore; common practice, no source."""
+"""The diameter of a pocket's bore; common practice, no source."""
 LEAST_UNDER = 3.0
-"""Wood that is left under a pocket's bore; common practice, no source."""
+"""The wood left under a pocket's bore; common practice, no source."""
 LEAST_SEAT = 6.0
-"""Wood that is left before a pocket's seat, along the axis; common practice, no source."""
+"""The wood left in front of a pocket's seat, along the axis; common practice, no source."""
 SEAT = 0.8
-"""A pocket's seat is this part of the thickness from the end, where the bore allows; common practice, no source."""
+"""The distance of a pocket's seat from the end as a fraction of the thickness, where the bore allows it; common
+practice, no source."""
 
 
 class Fastener(Struct, frozen=True, kw_only=True):
-    """What goes into a hole. `length` is under the head, of a dowel all of it; None: the file doesn't say it, and
-    practice has none. `usual` names what is common practice, not the file's: length, gauge."""
+    """What goes into a hole. `length` is under the head, or the whole length of a dowel; None: neither the file nor
+    practice gives it. `usual` names the values that are common practice and not the file's: length, gauge."""
 
     length: Length | None
     diameter: Length
@@ -56,12 +57,13 @@ def fastener_of(build: Build, part: Part, hole: Hole) -> Fastener:
 
 
 def through(part: Part, hole: Hole) -> Length:
-    """How much of its own piece a straight screw goes through, the recess with it."""
+    """How much of its own piece a straight screw goes through, including the recess."""
     return part.width if hole.face in ("near", "far") else part.thickness
 
 
 def usual_length(build: Build, part: Part, hole: Hole) -> Length | None:
-    """A pocket screw by the table; a straight one holds about as deep as its piece is thick. Common practice."""
+    """The usual length: a pocket screw by the table; a straight screw bites about as deep as its piece is thick. Common
+    practice."""
     metric = build.units == "mm"
     if hole.kind == "pocket":
         found = pocket_screw(part.thickness)
@@ -72,9 +74,9 @@ def usual_length(build: Build, part: Part, hole: Hole) -> Length | None:
 
 
 class Pocket(Struct, frozen=True):
-    """A pocket in stock of one thickness, on a square end. `entry`: from the end to where the axis enters the face;
-    `seat`: from the end to the screw's head, along the axis; `deepest`: the seat that is just still under the face;
-    `under`: wood that is left behind the bore at the seat; `mouth`: where the opening begins and ends, from the end."""
+    """A pocket in stock of one thickness, on a square end. `entry`: from the end to where the axis enters the face.
+    `seat`: from the end to the screw's head, along the axis. `deepest`: the seat that is just under the face. `under`:
+    the wood left behind the bore at the seat. `mouth`: where the opening begins and ends, from the end."""
 
     entry: float
     seat: float
@@ -84,7 +86,7 @@ class Pocket(Struct, frozen=True):
 
 
 def pocket(thickness: float, seat: float | None = None, bore: float = BORE) -> Pocket:
-    """A pocket by its thickness: plane geometry; where its seat is, unless it is given, is common practice."""
+    """A pocket by its thickness: plane geometry. The position of its seat, unless given, is common practice."""
     up, along, radius = sine(POCKET_ANGLE), cosine(POCKET_ANGLE), bore / 2
     deepest = (thickness / 2 - radius * along) / up
     if seat is None:
@@ -101,12 +103,12 @@ def pocket_of(part: Part, hole: Hole) -> Pocket:
 
 
 def pocket_seat(part: Part, hole: Hole) -> Length:
-    """How far from the end a pocket's seat is, along the axis."""
+    """The distance of a pocket's seat from the end, along the axis."""
     return Length.of(pocket_of(part, hole).seat, "mm") if hole.shoulder is None else hole.shoulder
 
 
 def dowel_depth(hole: Hole) -> Length:
-    """How deep a dowel is in its own piece: half of it, unless the file says it."""
+    """How deep a dowel goes into its own piece: half its length, unless the file says otherwise."""
     if hole.depth is not None:
         return hole.depth
     return ZERO if hole.fastener is None else hole.fastener / 2
@@ -119,6 +121,6 @@ def hardwood(build: Build, part: Part) -> bool | None:
 
 
 def pilot_of(build: Build, into: Part, gauge: int) -> Length | None:
-    """The drill for the thread in the piece that holds it: the larger one where its wood isn't known, so that it
+    """The pilot drill in the piece that takes the thread. Where its wood isn't known, the larger drill, so that it
     doesn't split."""
     return pilot(gauge, hardwood(build, into) is not False)

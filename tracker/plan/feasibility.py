@@ -1,8 +1,8 @@
-"""What in a build can't be cut, or not as written: problems, and notes that name the way out.
+"""Parts of a build that can't be cut, or not as written: problems, and notes that suggest a way.
 
-What a file says in so many words (a wood it doesn't have, a piece wider than its wood) is reported when it is loaded.
-Here is what shows only in the solid: ends that cross, tapers and holes that run off what is left, blanks that no board
-gives, angles past the saw's scale.
+What the file itself shows (a wood it doesn't have, a piece wider than its wood) is reported on loading. This module
+reports what shows only in the solid: ends that cross, tapers and holes outside the remaining wood, blanks that no board
+gives, angles beyond the saw's scale.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ from tracker.plan.stretches import clear_stretches, longest_clear
 
 
 def check(build: Build) -> tuple[Problem, ...]:
-    """Everything that keeps the parts of a build from being cut as written, in the order of the file."""
+    """Everything that prevents the parts of a build from being cut as written, in the order of the file."""
     longest = {wood.id: _longest(wood, build) for wood in build.woods}
     return tuple(sorted(problem for part in build.parts for problem in _part(part, build, longest[part.wood])))
 
 
 class _Case(Struct, frozen=True):
-    """One part under examination."""
+    """One part being checked."""
 
     part: Part
     shape: Solid
@@ -45,7 +45,7 @@ class _Case(Struct, frozen=True):
         return Problem(self.line(*keys), f"{self.part.name}: {what}", hint, "note")
 
     def line(self, *keys: str) -> int:
-        """The line of the first of these keys that the file has, else the part's own."""
+        """The line of the first of these keys that the file has, or else the part's line."""
         return _line(self.part, *keys)
 
     def said(self, length: Length) -> str:
@@ -72,7 +72,7 @@ def _part(part: Part, build: Build, longest: Length | None) -> Iterator[Problem]
     yield from _holes(case)
     yield from _laps(case)
     if part.features:
-        from tracker.plan.features import feature_problems  # loaded where a part has features: a start is quicker
+        from tracker.plan.features import feature_problems  # a start without features is quicker
 
         yield from feature_problems(build, part, shape)
     yield from _saw(case)
@@ -91,7 +91,7 @@ def _ends(case: _Case) -> Iterator[Problem]:
 
 
 def _angle_keys(case: _Case, end: EndName) -> tuple[str, ...]:
-    """Keys of the line that sets an end's angles."""
+    """The keys of the line that sets an end's angles."""
     if not isinstance(case.part.ends, EndCuts):
         return ("joint",)
     angle = "miter" if case.shape.end(end).miter else "bevel"
@@ -178,7 +178,8 @@ def _radius(hole: HoleShape) -> float:
 
 
 def _beside(hole: HoleShape, shape: Solid) -> float:
-    """How far the middle of a hole is from the nearer edge, in an edge or an end from the nearer face as well."""
+    """How far the middle of a hole is from the nearer edge; for a hole in an edge or an end, from the nearer face as
+    well."""
     _, y, z = hole.enters
     across, up = min(y, float(shape.width) - y), min(z, float(shape.thickness) - z)
     if hole.face in ("top", "bottom"):
@@ -187,8 +188,8 @@ def _beside(hole: HoleShape, shape: Solid) -> float:
 
 
 def _on_the_face(hole: HoleShape, shape: Solid) -> bool:
-    """Whether a hole opens on what ends and tapers leave of its face; a through hole on both faces. One in an edge or
-    the end is inside just under its mouth."""
+    """Whether a hole opens on what ends and tapers leave of its face; a through hole must on both faces. One in an edge
+    or the end must be inside just under its mouth."""
     if hole.face not in ("top", "bottom"):
         under = [a + (b - a) * 1e-3 for a, b in zip(hole.enters, hole.leaves, strict=True)]
         return shape.inset((under[0], under[1], under[2])) > 0

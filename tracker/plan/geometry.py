@@ -1,6 +1,6 @@
 """From the cut list to the solid: resolves a part's joint, lengths, tapers and holes into one piece in space.
 
-Lengths stay exact until an angle is met. The frame is that of `plan.shape`.
+Lengths stay exact until an angle is involved. The frame is that of `plan.shape`.
 """
 
 from __future__ import annotations
@@ -29,11 +29,11 @@ from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, Tap
 from tracker.plan.trig import distance
 
 
-@lru_cache(maxsize=1024)  # a screen asks for the same piece over and over
+@lru_cache(maxsize=1024)  # a screen asks for the same piece repeatedly
 def solid(part: Part, hand: Hand | None = None) -> Solid:
-    """The solid of one piece of `part`; `hand` is which of a mirror pair it is, and a right-hand piece is mirrored.
+    """The solid of one piece of `part`. `hand` is its hand in a mirror pair; a right-hand piece is mirrored.
 
-    Raises ValueError when the part has no shape at all: no length, a ring of two sides, an angle of 90°.
+    Raises ValueError when the part has no shape: no length, a ring of two sides, an angle of 90°.
     """
     if part.width.mm <= 0 or part.thickness.mm <= 0:
         raise ValueError("the width and the thickness must be more than nothing")
@@ -55,7 +55,7 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
 
 
 def tenon_lengths(part: Part) -> tuple[Length, Length]:
-    """What the tenons at end A and end B add to the length between the shoulders."""
+    """How much the tenons at end A and end B add to the length between the shoulders."""
     found: dict[str, Length] = {}
     for feature in part.features:
         if feature.kind == "tenon" and feature.length is not None:
@@ -91,7 +91,7 @@ def _edges(a: EndCut, b: EndCut, length: Length, part: Part) -> Edges:
     a_wide, a_deep = spread(a, part.width, part.thickness)
     b_wide, b_deep = spread(b, part.width, part.thickness)
     wide, deep = a_wide + b_wide, a_deep + b_deep
-    # Longer than the near bottom edge by:
+    # How much longer each is than the near bottom edge:
     extra = {
         "near_bottom": ZERO,
         "far_bottom": wide,
@@ -134,7 +134,7 @@ def _tapers(part: Part, bare: Solid) -> Iterator[TaperShape]:
 
 
 def _taper(taper: Taper, row: int, edge: EdgeName, depth: Length | None, bare: Solid) -> TaperShape:
-    """Marked out along the tapered edge, tip to tip of that edge. `depth`: where what is left says so."""
+    """A taper marked out along the tapered edge, tip to tip. `depth` is given where it follows from what is left."""
     left_tip, right_tip = _edge_tips(edge, bare)
     start, depth = _measures(taper, right_tip - left_tip, depth)
     toward_b = taper.end == "B"
@@ -145,7 +145,7 @@ def _taper(taper: Taper, row: int, edge: EdgeName, depth: Length | None, bare: S
 
 
 def _measures(taper: Taper, along: Length, depth: Length | None) -> tuple[Length, Length]:
-    """Where a taper of an edge `along` begins, from the other end, and its depth: from the two measures it has."""
+    """Where a taper of an edge `along` begins, from the other end, and its depth, from its two measures."""
     start = along - taper.length if taper.length is not None else taper.start
     if start is not None and depth is not None:
         return start, depth
@@ -157,7 +157,7 @@ def _measures(taper: Taper, along: Length, depth: Length | None) -> tuple[Length
 
 
 def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:
-    """x of the two ends of one edge, of whichever face is the longer there."""
+    """x of the two ends of one edge, on whichever face is longer there."""
     a_wide, a_deep = spread(bare.a, bare.width, bare.thickness)
     b_wide, b_deep = spread(bare.b, bare.width, bare.thickness)
     far = edge == "far"
@@ -177,14 +177,14 @@ def _holes(part: Part, bare: Solid) -> Iterator[HoleShape]:
 
 
 def own_face(face: HoleFace, hand: Hand | None) -> HoleFace:
-    """The face of the piece itself that a hole goes into: on a right-hand one, near and far change places."""
+    """The face of the piece that a hole goes into. On a right-hand piece near and far are swapped."""
     if hand != "right":
         return face
     return "far" if face == "near" else "near" if face == "far" else face
 
 
 def hole_axis(hole: Hole, across: Length, bare: Solid) -> tuple[Corner, Corner]:
-    """Where the axis of a hole enters the wood, and where it stops or leaves it; `across` is one of its `from_edge`.
+    """Where the axis of a hole enters the wood, and where it stops or comes out; `across` is one of its `from_edge`.
 
     A pocket hole leaves the end at mid-thickness. A hole in the end is square to the cut; all others are square to
     their face.
@@ -216,7 +216,7 @@ def hole_axis(hole: Hole, across: Length, bare: Solid) -> tuple[Corner, Corner]:
 
 
 def _depth(hole: Hole, through: float) -> float:
-    """How deep a hole is in its own piece, in mm; `through` of one that comes out at the other side."""
+    """How deep a hole is in its own piece, in mm; `through` is the depth of one that comes out at the other side."""
     if hole.kind == "dowel":
         whole = hole.fastener or ZERO
         return float(whole / 2 if hole.depth is None else hole.depth)

@@ -1,11 +1,11 @@
-"""How near a hand may come to the blade, and what is done where a piece would bring it nearer."""
+"""How near a hand may come to the blade, and what to do with a piece that would bring it nearer."""
 
 from __future__ import annotations
 
 from tracker.measure import Length, inches
 
 HAND = inches(6)
-"""The hand's distance from the blade; common practice, no source. A saw's manual may ask for more."""
+"""The least distance of a hand from the blade; common practice, no source. A saw's manual may ask for more."""
 JIG = {
     "crosscut": "Too short to hold: use a long strip or a jig, no stop.",
     "rip": "Too short: rip a long strip first, or use a jig.",
@@ -14,5 +14,5 @@ JIG = {
 
 
 def too_small(left: Length) -> bool:
-    """Whether a cut that leaves this much brings the hand that holds it nearer than `HAND`."""
+    """Whether a cut that leaves this length brings the hand that holds it nearer than `HAND`."""
     return left.mm < HAND.mm

@@ -15,23 +15,23 @@ from tracker.measure import Angle, Length
 from tracker.plan.trig import arctangent, cosine, sine, tangent
 
 POCKET_ANGLE: Angle = 15.0
-"""Angle of a pocket hole to the face; common practice, no source."""
+"""The angle of a pocket hole to the face; common practice, no source."""
 
 
 class HalfLap(Struct, frozen=True, kw_only=True):
     """A half-lap where two pieces cross: a trench across one of them."""
 
     miter: Angle
-    """Of the trench's shoulders, from square across the piece."""
+    """The angle of the trench's shoulders from square across the piece."""
     along: Length
-    """Width of the trench, measured along the piece's edge."""
+    """The width of the trench, measured along the piece's edge."""
     shift: Length
-    """How far the trench runs along the piece from one edge to the other."""
+    """How far the trench shifts along the piece from one edge to the other."""
     depth: Length
 
 
 def half_lap(width: Length, thickness: Length, other_width: Length, crossing: Angle = 90.0) -> HalfLap:
-    """The trench in a piece of `width` and `thickness` for another of the same thickness crossing at `crossing`."""
+    """The trench in a piece of `width` and `thickness` for a piece of the same thickness that crosses at `crossing`."""
     if not 0 < crossing <= 90:
         raise ValueError(f"pieces cross at an angle above 0° and up to 90°, not at {crossing:g}°")
     miter = 90.0 - crossing
@@ -61,7 +61,7 @@ def taper(
 ) -> TaperCut:
     """A taper on one or both (`edges=2`) edges of a piece of `width`, from any two of its three measures.
 
-    `angle` is of one edge. Raises ValueError unless exactly two are given, or when they make no taper.
+    `angle` is that of one edge. Raises ValueError unless exactly two are given, or when they make no taper.
     """
     if length is not None and leave is not None and angle is None:
         angle = taper_angle((width - leave) / edges, length)
@@ -77,7 +77,7 @@ def taper(
 
 
 def taper_angle(depth: Length, length: Length) -> Angle:
-    """The angle between a tapered edge that goes in by `depth` over `length` and the straight edge."""
+    """The angle between a straight edge and a tapered edge that goes in by `depth` over `length`."""
     return arctangent(float(depth), float(length))
 
 
@@ -87,7 +87,8 @@ def taper_depth(length: Length, angle: Angle) -> Length:
 
 
 def taper_length(depth: Length, angle: Angle) -> Length:
-    """How long a tapered edge takes to go in by `depth`: depth / tan angle. ValueError without an angle."""
+    """The length over which a tapered edge goes in by `depth`: depth / tan angle. Raises ValueError without an
+    angle."""
     if angle <= 0:
         raise ValueError("a taper without an angle has no length")
     return times(depth, 1 / tangent(angle))
@@ -104,10 +105,11 @@ def through(thickness: Length, cut: EndCut) -> Length:
 
 
 def pocket_setback(thickness: Length) -> Length:
-    """How far from the end a pocket hole enters the face, so that its axis leaves at mid-thickness: (T/2) / tan 15°."""
+    """The distance from the end at which a pocket hole enters the face, so that its axis leaves at mid-thickness: (T/2)
+    / tan 15°."""
     return times(thickness / 2, 1 / tangent(POCKET_ANGLE))
 
 
 def times(length: Length, ratio: float) -> Length:
-    """A length by a ratio that trigonometry made; exact when the ratio is a whole number."""
+    """A length times a trigonometric ratio; exact when the ratio is a whole number."""
     return length * int(ratio) if ratio == int(ratio) else Length(Fraction(float(length) * ratio))

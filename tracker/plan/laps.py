@@ -1,4 +1,4 @@
-"""Half-laps of a piece, in the frame of `plan.shape`: where each trench lies, for the piece that crosses it there."""
+"""Half-laps of a piece, in the frame of `plan.shape`: the position of each trench for the piece that crosses there."""
 
 from __future__ import annotations
 
@@ -14,14 +14,14 @@ from tracker.plan.shape import Solid
 
 Shoulders = tuple[tuple[float, float], tuple[float, float]]
 SLACK = 1e-6
-"""Millimetres that rounding may make of nothing: a lap may lie flush with an end."""
+"""Millimetres of rounding: a lap may be flush with an end."""
 
 
 class LapShape(Struct, frozen=True, kw_only=True):
     """One trench. `from_end` is measured along `edge`, from the end to the trench's nearer shoulder.
 
-    `along` is its width along that edge, `miter` the shoulders' angle from square across the piece. From `edge` to the
-    other edge it runs away from its end.
+    `along` is its width along that edge, `miter` the angle of its shoulders from square across the piece. From `edge`
+    to the other edge it runs away from its end.
     """
 
     crosses: str
@@ -33,12 +33,12 @@ class LapShape(Struct, frozen=True, kw_only=True):
     depth: Length
     miter: Angle
     shoulders: Shoulders
-    """x of the nearer and of the farther shoulder, in mm, each at the near edge and at the far one."""
+    """x of the nearer and of the farther shoulder, in mm, each at the near edge and at the far edge."""
     row: int
-    """Its place in the part's laps, from 0."""
+    """Its index in the part's laps."""
 
     def off(self, solid: Solid) -> bool:
-        """Whether any of it lies past an end, on its face or at its depth."""
+        """Whether any of it is past an end, on its face or at its depth."""
         faces = (float(solid.thickness), float(solid.thickness - self.depth))
         heights = faces if self.face == "top" else (0.0, float(self.depth))
         places = [
@@ -48,9 +48,10 @@ class LapShape(Struct, frozen=True, kw_only=True):
         return any(not solid.reach("A", y, z) - SLACK <= x <= solid.reach("B", y, z) + SLACK for x, y, z in places)
 
     def meets(self, other: LapShape) -> bool:
-        """Whether two trenches run into each other, on whichever faces: at half depth they would cut the piece."""
+        """Whether two trenches run into each other, on whichever faces: at half depth they would cut the piece in
+        two."""
         spans = [
-            (sorted(mine), sorted(theirs))  # at one edge, both shoulders of each
+            (sorted(mine), sorted(theirs))  # at each edge, both shoulders of each trench
             for mine, theirs in zip(zip(*self.shoulders, strict=True), zip(*other.shoulders, strict=True), strict=True)
         ]
         before = all(mine[1] <= theirs[0] + SLACK for mine, theirs in spans)

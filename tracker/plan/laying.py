@@ -1,7 +1,7 @@
-"""The order in which the parts of a glue-up are laid down: layer by layer, row by row, and how each of them lies.
+"""The order in which the parts of a glue-up are laid down (layer by layer, row by row), and how each of them lies.
 
-Found from where the pieces are. A flat assembly (a panel, a frame) is laid in rows; a ring in two halves; all else from
-left to right.
+The order follows from where the pieces are. A flat assembly (a panel, a frame) is laid in rows; a ring in two halves;
+anything else from left to right.
 """
 
 from __future__ import annotations
@@ -22,21 +22,21 @@ from tracker.plan.place.poses import DIRECTIONS, SIDES, Pose
 from tracker.plan.placeable import ring_of
 
 FLAT = 0.35
-"""An assembly is flat when it is thinner than this part of its next smallest measure."""
+"""An assembly is flat when its thickness is less than this fraction of its next smallest measure."""
 SAME_ROW = 0.5
-"""Parts are in one row when they share more than this part of the narrower one's breadth."""
+"""Parts are in one row when they share more than this fraction of the narrower one's width."""
 LEAST_SHARED = 25.0
-"""Square millimetres: faces that lie against each other in less don't count as touching."""
+"""Square millimetres: faces that share less area don't count as touching."""
 TOUCHES = 2
 
 
 _Found = tuple[float, Numbered, str, Numbered, str, Numbered]
-"""Two faces that touch: their shared area, a piece and its face, the other piece, its face, and its part."""
+"""Two touching faces: their shared area, a piece and its face, the other piece, its face, and its part."""
 
 
 class Touch(Struct, frozen=True, kw_only=True):
-    """One face of a part against one of a part laid before it. `piece` and `other` are the pieces that touch, `whole`
-    is the part that the other one belongs to; `across`: it is in another row."""
+    """A face of a part against a face of one laid before it. `piece` and `other` are the touching pieces, `whole` is
+    the part that the other piece belongs to; `across`: it is in another row."""
 
     piece: Numbered
     face: str
@@ -49,9 +49,8 @@ class Touch(Struct, frozen=True, kw_only=True):
 class Laid(Struct, frozen=True, kw_only=True):
     """One part of a glue-up, a piece or an assembly, in its place in the order.
 
-    `layer` and `row` count from 0. `up` and `toward` say where two of a piece's own sides point: its upper side, and
-    the one that points to `way` (None: outward, in a ring); None of an assembly. `leaning`: they point there only
-    nearly.
+    `layer` and `row` count from 0. `up` and `toward` are two sides of a piece: its upper side, and the one that points
+    to `way` (None: outward, in a ring); None for an assembly. `leaning`: they point there only approximately.
     """
 
     key: Numbered
@@ -67,19 +66,20 @@ class Laid(Struct, frozen=True, kw_only=True):
 
 class Order(Struct, frozen=True, kw_only=True):
     """The parts in the order they are laid down. `axes`: along a row, from row to row, from layer to layer (0 = left to
-    right, 1 = front to back, 2 = upward). `halves` of a ring."""
+    right, 1 = front to back, 2 = upward). `halves`: the halves of a ring."""
 
     parts: tuple[Laid, ...]
     axes: tuple[int, int, int]
     layers: int
     rows: tuple[int, ...]
-    """How many rows each layer has."""
+    """The number of rows in each layer."""
     halves: bool = False
     flat: bool = False
 
 
 def laying_order(build: Build, placed: Sequence[Placed]) -> Order:
-    """The order of what one assembly joins; `placed` are all pieces of that assembly, and of nothing around it."""
+    """The laying order of what one assembly joins. `placed` are all pieces of that assembly, and of nothing around
+    it."""
     assembly = placed[0].within[0]
     groups: dict[Numbered, list[Placed]] = {}
     for piece in placed:
@@ -121,7 +121,7 @@ def laying_order(build: Build, placed: Sequence[Placed]) -> Order:
 def _to_before(
     found: Sequence[_Found], before: set[Numbered], layer: dict[Numbered, int], row: dict[Numbered, int], key: Numbered
 ) -> tuple[Touch, ...]:
-    """Against which of the parts that are there already it comes, those of its own layer first."""
+    """Which of the parts already there the new part touches, those of its own layer first."""
     there = sorted((each for each in found if each[5] in before), key=lambda each: layer[each[5]] != layer[key])
     return tuple(
         Touch(
@@ -133,7 +133,7 @@ def _to_before(
 
 
 class _Lies(Struct, frozen=True):
-    """How a piece lies; nothing of an assembly."""
+    """How a piece lies; empty for an assembly."""
 
     up: Side | None = None
     toward: Side | None = None
@@ -142,7 +142,7 @@ class _Lies(Struct, frozen=True):
 
 
 def _in_ring(piece: Placed) -> _Lies:
-    """Whichever side of a ring it is, its top face is the outer one."""
+    """Whichever side of a ring a piece is, its top face is the outer one."""
     return _Lies(_pointing(piece.pose, DIRECTIONS["up"])[0], "top")
 
 
@@ -157,13 +157,13 @@ _NEARLY = 0.999
 
 
 def _pointing(pose: Pose, way: Vector) -> tuple[Side, float]:
-    """The own side that points most nearly in a direction, and the cosine of what it is off."""
+    """The side of a piece that points most nearly in a direction, and the cosine of its deviation."""
     found = max(SIDES, key=lambda side: dot(pose.turned(SIDES[side]), way))
     return found, dot(pose.turned(SIDES[found]), way)
 
 
 def _axes(boxes: dict[Numbered, tuple[Vector, Vector]]) -> tuple[int, int, int] | None:
-    """Of a flat assembly: along a row, from row to row, from layer to layer. None where it isn't flat."""
+    """The axes of a flat assembly: along a row, from row to row, from layer to layer. None where it isn't flat."""
     low, high = bounds([corner for box in boxes.values() for corner in box])
     size = [high[axis] - low[axis] for axis in range(3)]
     thin = min(range(3), key=size.__getitem__)
@@ -182,8 +182,8 @@ def _rows(
 
 
 def _clusters(boxes: dict[Numbered, tuple[Vector, Vector]], axis: int) -> dict[Numbered, int]:
-    """Which of several rows along an axis each part is in. Two that share most of their breadth are in one row, and so
-    is whatever is in one with either of them."""
+    """The row of each part along an axis. Two parts that share most of their width are in one row, together with every
+    part in a row with either of them."""
     rows: list[list[Numbered]] = []
     for key in boxes:
         mine = [row for row in rows if any(_side_by_side(boxes[key], boxes[each], axis) for each in row)]
@@ -201,8 +201,8 @@ def _side_by_side(one: tuple[Vector, Vector], other: tuple[Vector, Vector], axis
 def _built_up(
     boxes: dict[Numbered, tuple[Vector, Vector]], touching: dict[Numbered, list[_Found]]
 ) -> list[Numbered]:  # fmt: skip
-    """What isn't flat begins with the part that most others touch; then comes whatever touches what is there, upward,
-    from left to right and front to back."""
+    """The order of an assembly that isn't flat: first the part that touches the most others; then each part that
+    touches those laid, going upward, from left to right and front to back."""
     left = sorted(boxes, key=lambda key: (round(boxes[key][0][2]), *_middle(boxes[key], (0, 1, 2)), key))
     near = {key: {found[5] for found in touching.get(key, ())} for key in boxes}
     first = max(left, key=lambda key: (len(near[key]), -boxes[key][0][2], -left.index(key)))
@@ -226,7 +226,7 @@ def _middle(box: tuple[Vector, Vector], axes: tuple[int, int, int]) -> tuple[flo
 
 
 def _touches(groups: dict[Numbered, list[Placed]], placed: Sequence[Placed]) -> dict[Numbered, list[_Found]]:
-    """Of each part: the area in which a face of it lies against another part, largest first, and which faces."""
+    """For each part: the areas where a face of it touches another part, largest first, and which faces."""
     owner = {piece.key: key for key, group in groups.items() for piece in group}
     found: dict[Numbered, list[_Found]] = {}
     for each in meetings(placed):

@@ -1,8 +1,8 @@
-"""Pieces that close on themselves: rings of N alike, and frames and boxes of two long and two short sides.
+"""Pieces that form closed loops: rings of N equal sides, and frames and boxes of two long and two short sides.
 
-A ring joint says so, and so do corners when the pieces that are joined make a whole turn. Ends that are written out are
-taken for a frame's or a box's when they turn by 180°/N, and the assembly joins N such pieces and no other piece: four
-45° braces among legs are no frame.
+A ring joint makes a loop, and so do corner joints when the joined pieces make a full turn. Written-out ends count as a
+frame or a box when they turn by 180°/N, and the assembly joins N such pieces and no other piece: four 45° braces among
+legs are not a frame.
 """
 
 from __future__ import annotations
@@ -16,10 +16,10 @@ from tracker.plan.geometry import solid
 
 
 class Loop(Struct, frozen=True, kw_only=True):
-    """The ring or frame that a piece is a side of. `sides_long` are its outer edges: one length, or width and height.
+    """The ring or frame that a piece is a side of. `sides_long` holds its outer edges: one length, or width and height.
 
-    `sides_long` is empty when the pieces that are there don't make one whole ring, and when they are butted: how long
-    the outer edges come out then depends on which piece runs past which. `cut` is that of a mitred joint.
+    `sides_long` is empty when the pieces don't make one whole ring, and when they are butted: the length of the outer
+    edges then depends on which piece runs past which. `cut` is that of a mitred joint.
     """
 
     sides: int
@@ -30,7 +30,7 @@ class Loop(Struct, frozen=True, kw_only=True):
 
 
 def loop_of(build: Build, part: Part) -> Loop | None:
-    """What pieces of `part` close to; None when they don't."""
+    """The loop that pieces of `part` form; None when they form none."""
     turned = _turned(part)
     if turned is None:
         return None
@@ -45,7 +45,7 @@ def loop_of(build: Build, part: Part) -> Loop | None:
 
 
 def _turned(part: Part) -> tuple[int, Angle, bool] | None:
-    """How many such pieces make a whole turn, how far they lean, and whether they are butted."""
+    """How many such pieces make a full turn, how far they lean, and whether they are butted."""
     ends = part.ends
     if isinstance(ends, RingJoint):
         return ends.sides, ends.lean, ends.butted
@@ -62,7 +62,7 @@ def _turned(part: Part) -> tuple[int, Angle, bool] | None:
 
 
 def _whole(sides: float) -> int:
-    """How many sides that is; 0 when no ring has as many."""
+    """The number of sides as a whole number; 0 when no ring has that many."""
     return 0 if sides < 3 - 1e-6 or abs(sides - round(sides)) > 1e-6 else round(sides)
 
 
@@ -71,7 +71,7 @@ def _cut(part: Part, sides: int, lean: Angle) -> EndCut:
 
 
 def _joined(build: Build, part: Part) -> dict[Part, int]:
-    """The parts that the assembly of this part joins, with how many of each; the part alone when none does."""
+    """The parts that the assembly of this part joins, with their counts; the part alone when none joins it."""
     parts = {each.id: each for each in build.parts}
     for assembly in build.assemblies:
         joins = dict(assembly.joins)
@@ -81,7 +81,7 @@ def _joined(build: Build, part: Part) -> dict[Part, int]:
 
 
 def _outer(sides: int, alike: dict[Part, int]) -> tuple[Length, ...]:
-    """One length where all sides are the same, two for a frame of two and two."""
+    """One length where all sides are equal, two for a frame of two and two."""
     count: dict[Length, int] = {}
     for part, many in alike.items():
         edges = solid(part).edges

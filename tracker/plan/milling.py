@@ -1,9 +1,9 @@
-"""Milling a whole stack: to joint, resaw, plane and rip all that is alike at one setting, in the order of work.
+"""Milling a whole stack: everything alike is jointed, resawn, planed and ripped at one setting, in the order of work.
 
-Everything is crosscut rough first: a short board has less bow to be jointed away than a long one. Then all faces and
-edges are jointed, all boards resawn, all pieces planed from the thickest to the thinnest, and ripped from the widest to
-the narrowest. So each machine is set once for each of its numbers, which is the least there can be; from thick to thin
-and from wide to narrow a piece that was spoiled may still do for a smaller one. Common practice, no source.
+Everything is crosscut rough first: a short board has less bow to joint away than a long one. Then all faces and edges
+are jointed, all boards resawn, all pieces planed from the thickest to the thinnest, and ripped from the widest to the
+narrowest. So each machine is set once for each of its numbers, which is the fewest possible. Going from thick to thin
+and from wide to narrow, a spoiled piece may still do for a smaller one. Common practice, no source.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _WORDS: dict[Operation, str] = {"joint": "face, then edge", "resaw": "fence {}",
 
 
 class Milling(Struct, frozen=True, kw_only=True):
-    """One setting of one machine, and the pieces that are milled at it: part and number. A jointer isn't set."""
+    """One setting of one machine, and the pieces milled at it: part and number. A jointer has no setting."""
 
     operation: Operation
     setting: Length | None
@@ -31,7 +31,7 @@ class Milling(Struct, frozen=True, kw_only=True):
 
 
 def mills(build: Build, part: Part, operation: Operation) -> bool:
-    """Whether a piece's route has the operation; a route that isn't written out is what its wood asks for."""
+    """Whether a piece's route has the operation; a route that isn't written out follows from its wood."""
     if operation == "rip":
         return is_ripped(build, part)
     if part.route is not None:
@@ -41,7 +41,7 @@ def mills(build: Build, part: Part, operation: Operation) -> bool:
 
 
 def setting_of(part: Part, operation: Operation) -> Length | None:
-    """What the machine is set to: a fence, or a thickness."""
+    """The setting of the machine: a fence, or a thickness."""
     return {"joint": None, "resaw": leaf_thickness(part), "plane": part.thickness, "rip": part.width}[operation]
 
 
@@ -53,13 +53,13 @@ def setting_words(build: Build, part: Part, operation: str) -> str:
 
 
 def turn_of(part: Part, operation: str) -> tuple[int, float]:
-    """When its turn comes among all milling."""
+    """The position of this operation in the order of all milling."""
     setting = setting_of(part, cast(Operation, operation))
     return OPERATIONS.index(cast(Operation, operation)), -float(setting) if setting is not None else 0.0
 
 
 def milling(build: Build) -> tuple[Milling, ...]:
-    """Every setting in the order of work, with the pieces of rough or resawn wood, as the file has them."""
+    """Every setting in the order of work, with the pieces of rough or resawn wood, in the order of the file."""
     found: dict[tuple[int, float], Milling] = {}
     for part in build.parts:
         if not any(mills(build, part, operation) for operation in ("joint", "resaw", "plane")):
@@ -74,7 +74,7 @@ def milling(build: Build) -> tuple[Milling, ...]:
 
 
 def piece_by_piece(build: Build) -> int:
-    """How often machines would be set if each part were milled from rough to ready before the next, for comparison."""
+    """How often machines would be set if each part were milled completely before the next, for comparison."""
     at: dict[Operation, Length | None] = {}
     count = 0
     for part in build.parts:

@@ -1,8 +1,8 @@
-"""A piece as it lies on the saw for one pass, worked out from the pass alone: what is drawn is what it would cut.
+"""A piece as it lies on the saw for one pass, computed from the pass alone: the drawing shows what would be cut.
 
-Millimetres in the saw's frame, seen from the person's place: X to the right along the fence, 0 at the long point of the
-end that is cut; Y toward the fence, which is at 0; Z up from the table. The blade's plane is X = tan(swing) Y -
-tan(tilt) / cos(swing) Z, moved along X, with angles to the left counted positive: swung left, the handle goes to -X;
+Millimetres in the saw's frame, seen from where the person stands: X to the right along the fence, 0 at the long point
+of the end that is cut; Y toward the fence, which is at 0; Z up from the table. The blade's plane is X = tan(swing) Y -
+tan(tilt) / cos(swing) Z, shifted along X, with angles to the left counted positive: swung left, the handle goes to -X;
 tilted left, the top of the blade leans to -X.
 """
 
@@ -24,9 +24,9 @@ Spot = tuple[float, float, float]
 Edges = list[float]
 """x on each of the four long edges of the board."""
 KEPT: dict[Side, Vector] = {"left of the blade": (-1, 0, 0), "right of the blade": (1, 0, 0), "toward you": (0, -1, 0)}
-"""Which way the piece lies from the blade."""
+"""The direction in which the piece extends from the blade."""
 BOARD = 0.7
-"""How much of the board beyond the cut of a blank is drawn, in breadths of the board."""
+"""How much of the board beyond the cut of a blank is drawn, in widths of the board."""
 
 
 class Block(Struct, frozen=True):
@@ -37,42 +37,42 @@ class Block(Struct, frozen=True):
 
 
 class OnSaw(Struct, frozen=True, kw_only=True):
-    """The stock on the saw just before a pass. The piece that is kept, the kerf and the waste fill it."""
+    """The stock on the saw just before a pass. It consists of the kept piece, the kerf and the waste."""
 
     kept: Block
     waste: Block
-    """Beyond the kerf."""
+    """The waste beyond the kerf."""
     kerf: tuple[Point, ...]
-    """What the blade takes of the upper side, on the waste's side of the line."""
+    """The kerf on the upper side, on the waste side of the line."""
     line: tuple[Point, Point]
-    """The line that is cut to on the upper side: first its point nearer the fence."""
+    """The line on the upper side that is cut to; its point nearer the fence comes first."""
     under: tuple[Point, Point]
-    """The same on the lower side."""
+    """The same line on the lower side."""
     breadth: float
-    """Of the stock, from the fence toward the person."""
+    """The size of the stock from the fence toward the person."""
     height: float
-    """Of the stock, up from the table."""
+    """The height of the stock above the table."""
     kept_left: bool
-    """Whether the wood that is kept is to the left of the blade, as the end view shows it."""
+    """Whether the kept wood is to the left of the blade, as the end view shows it."""
     ends: tuple[Point, Point]
-    """Where end A and end B of the piece are: the middle of each on the upper side."""
+    """The positions of end A and end B of the piece: the middle of each on the upper side."""
     long_point: Point
     """The tip of the end that is cut, on whichever side it is."""
     far_point: Point
-    """The tip of the other end: what rests against the stop."""
+    """The tip of the other end, which rests against the stop."""
 
 
 def lay_on_saw(solid: Solid, each: Pass, others: Sequence[Pass], kerf: float) -> OnSaw:
-    """One crosscut of a piece; `others` are those of its ends that are cut already. `kerf` in mm.
+    """One crosscut of a piece; `others` are its ends that are already cut. `kerf` in mm.
 
-    Raises ValueError when the values of the pass contradict each other: another end than the one that is named would be
-    cut, or the piece would have to be mirrored.
+    Raises ValueError when the values of the pass contradict each other: it would cut another end than the one named, or
+    the piece would have to be mirrored.
     """
     return _Stock(solid, others, each).cut(kerf)
 
 
 class _Stock:
-    """The stock before the pass: on each long edge of the board, from where to where it reaches along the piece."""
+    """The stock before the pass: its extent along the piece on each long edge of the board."""
 
     def __init__(self, solid: Solid, others: Sequence[Pass], each: Pass) -> None:
         self.each, self.end = each, each.end or "B"
@@ -90,7 +90,7 @@ class _Stock:
 
     def _reach(self, others: Sequence[Pass], end: EndName) -> Edges:
         """Where the stock ends: at a finished cut, or at the blank's square end."""
-        if self.each.end is None:  # the blank: its length is set, and the board goes on beyond the cut
+        if self.each.end is None:  # the blank: its length is set, and the board continues beyond the cut
             return [float(self.each.set) + BOARD * self.width if end == "B" else 0.0] * 4
         done = next((other for other in others if other.end == end), None)
         if done is not None:
@@ -98,7 +98,7 @@ class _Stock:
         return [self.overall + self.spare if end == "B" else -self.spare] * 4
 
     def _plane(self, normal: Spot, tip: float) -> Edges:
-        """Where a cut meets the long edges; `tip` where the piece is longest."""
+        """Where a cut meets the long edges; the longest one is at `tip`."""
         slopes = [-(normal[1] * y + normal[2] * z) / normal[0] for y, z in self.edges]
         farthest = max(slopes) if normal[0] > 0 else min(slopes)
         return [tip + slope - farthest for slope in slopes]
@@ -132,7 +132,7 @@ class _Stock:
         )
 
     def _point(self, at: int, reach: Edges) -> Point:
-        """A point of a long edge, from above."""
+        """A point on a long edge, from above."""
         spot = (reach[at], *self.edges[at])
         return _dot(self.axes[0], spot) - self.origin[0], _dot(self.axes[1], spot) - self.origin[1]
 
@@ -152,7 +152,7 @@ class _Stock:
 
 
 def _axes(each: Pass) -> tuple[Vector, Vector, Vector]:
-    """The saw's X, Y and Z in the board's frame, for how the piece lies."""
+    """The saw's X, Y and Z in the board's frame, for the way the piece lies."""
     ends: dict[str, Vector] = {"end A": (-1, 0, 0), "end B": (1, 0, 0)}
     z_axis = SIDES[each.up]
     y_axis = (SIDES | ends)[each.fence]
@@ -174,7 +174,7 @@ def _kept_way(each: Pass) -> Literal[-1, 1]:
 
 
 def _normal(each: Pass) -> Spot:
-    """The cut's normal in the board's frame, pointing away from the piece that is kept, of length 1."""
+    """The cut's unit normal in the board's frame, pointing away from the kept piece."""
     blade, axes = _blade(each), _axes(each)
     long = _kept_way(each) * _dot(blade, blade) ** 0.5
     x, y, z = (_dot(blade, (axes[0][at], axes[1][at], axes[2][at])) / long for at in range(3))

@@ -1,4 +1,4 @@
-"""Which assemblies of a build say where their pieces are. Cheap: what only asks this needs no bodies in space."""
+"""Which assemblies of a build say where their pieces are. Cheap: it needs no bodies in space."""
 
 from __future__ import annotations
 
@@ -7,7 +7,7 @@ from tracker.design.one_blank import is_matched
 
 
 def has_places(build: Build, assembly_id: str) -> bool:
-    """Whether the build says where the pieces of an assembly are, of those joined into it as well."""
+    """Whether the build says where the pieces of an assembly are, including those of assemblies joined into it."""
     assembly = build.assembly(assembly_id)
     if not assembly.place:
         return is_implied(build, assembly)
@@ -16,7 +16,7 @@ def has_places(build: Build, assembly_id: str) -> bool:
 
 
 def is_implied(build: Build, assembly: Assembly) -> bool:
-    """Whether the pieces of an assembly have their places without rows."""
+    """Whether the places of an assembly's pieces follow without rows."""
     return ring_of(build, assembly) is not None or bool(glued_run(build, assembly))
 
 
@@ -32,8 +32,8 @@ def ring_of(build: Build, assembly: Assembly) -> str | None:
 
 
 def glued_run(build: Build, assembly: Assembly) -> tuple[tuple[str, int], ...]:
-    """Parts glued edge to edge in one sequence, in the order of the file, or the leaves of one board; nothing where it
-    is neither."""
+    """Parts glued edge to edge in one sequence, in the order of the file, or the leaves of one board; empty where it is
+    neither."""
     parts = [_part(build, id_) for id_, _ in assembly.joins]
     if any(part is not None and is_matched(part, assembly) for part in parts):
         return assembly.joins

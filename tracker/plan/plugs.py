@@ -1,4 +1,4 @@
-"""Plugs: which holes of an assembly get one, and what wood and grain make it disappear."""
+"""Plugs: which holes of an assembly get one, and the wood and grain that hide it."""
 
 from __future__ import annotations
 
@@ -11,8 +11,9 @@ from tracker.measure import Length
 class PlugHoles(Struct, frozen=True, kw_only=True):
     """The holes of one line of holes, in every piece of a part that goes into the assembly.
 
-    `each` is how many holes a piece has in this line, `pieces` how many pieces there are, `diameter` None where the
-    build file doesn't give one (a pocket hole's follows from the jig). `angled`: the plug lies at the pocket's slope.
+    `each` is the number of holes a piece has in this line, `pieces` the number of pieces; `diameter` is None where the
+    build file doesn't give one (that of a pocket hole follows from the jig). `angled`: the plug lies at the pocket's
+    slope.
     """
 
     part: str
@@ -37,17 +38,16 @@ class PlugHoles(Struct, frozen=True, kw_only=True):
 
     @property
     def match(self) -> str:
-        """How the plug is cut and set so that it isn't seen: `white oak, its grain along the piece`."""
+        """How to cut and set the plug so that it doesn't show: `white oak, its grain along the piece`."""
         return f"{self.species}, its grain {self.grain} the piece"
 
 
 def plug_holes(build: Build, assembly_id: str) -> tuple[PlugHoles, ...]:
-    """Every hole that is plugged when this assembly is, in the order of the file; of one making of the assembly.
+    """Every hole that is plugged with this assembly, in the order of the file, for one making of the assembly.
 
-    Those are the pocket and through holes of all that is in it, but for what is plugged before: a part or an inner
-    assembly with `plug` in its own route. A blind hole takes a dowel or a screw from the other side, and no plug; a
-    hole with `plug = false` stays open.
-    KeyError for an unknown assembly.
+    These are the pocket and through holes of everything in it, except those plugged before: a part or an inner assembly
+    with `plug` in its own route. A blind hole takes a dowel or a screw from the other side, and no plug; a hole with
+    `plug = false` stays open. Raises KeyError for an unknown assembly.
     """
     counts: dict[str, int] = {}
     _count(build, assembly_id, 1, counts)

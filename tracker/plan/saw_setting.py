@@ -1,11 +1,11 @@
 """How the mitre saw is set for an end, and how the piece lies for it.
 
-The saw this speaks of: the fence is behind the piece, the person in front; the mitre scale swings left and right (the
-handle's way), as far as the shop's `max_miter` each side; the blade tilts left only, as far as `max_bevel`. Every end
-can be cut with the blade swung to the left by laying the piece right: turned over, or end for end. So that is what is
-said: the saw keeps its setting for both ends and for both hands, and left and right pieces can't come out as two of a
-kind. Past the scale there are other lays, tried in this order: the piece at 90° to the fence with the complement set,
-the piece on its edge (bevel becomes mitre), both.
+The assumed saw: the fence is behind the piece, the person in front; the mitre scale swings left and right (the
+direction of the handle) up to the shop's `max_miter` each side; the blade tilts left only, up to `max_bevel`. Every end
+can be cut with the blade swung to the left by laying the piece accordingly: turned over, or end for end. So this is
+what the cards say: the saw keeps its setting for both ends and both hands, and left and right pieces can't come out as
+two of a kind. Beyond the scale there are other lays, tried in this order: the piece at 90° to the fence with the
+complement set, the piece on edge (bevel becomes mitre), both.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ Side = Literal["left of the blade", "right of the blade", "toward you"]
 Vector = tuple[int, int, int]
 
 SLACK: Angle = 1e-6
-"""A scale that ends at 45° cuts 45.0000001°, which is 45° by rounding."""
+"""Degrees of rounding: a scale that ends at 45° also cuts 45.0000001°."""
 SIDES: dict[str, Vector] = {
     "top face": (0, 0, 1),
     "bottom face": (0, 0, -1),
@@ -39,12 +39,12 @@ _EDGES = ("far edge", "near edge")
 
 
 class SawSetting(Struct, frozen=True, kw_only=True):
-    """One cut: what the scales are set to and how the piece lies. Angles in degrees, 0 for a square, upright cut."""
+    """One cut: the setting of the scales and how the piece lies. Angles in degrees, 0 for a square, upright cut."""
 
     miter_deg: Angle
     bevel_deg: Angle
     swing: Literal["left", "right", ""]
-    """The handle's way; empty when the mitre is 0."""
+    """The direction of the handle; empty when the mitre is 0."""
     tilt: Literal["left", ""]
     up: str
     """What faces up: `top face`, `bottom face`, `near edge` or `far edge`."""
@@ -70,7 +70,7 @@ class SawSetting(Struct, frozen=True, kw_only=True):
 
     @property
     def angles(self) -> str:
-        """`swing 5.7° left, tilt 29.5° left`, `square`, as far as the scale can show it."""
+        """`swing 5.7° left, tilt 29.5° left`, `square`, to the precision of the scale."""
         said = (("swing", self.miter_deg, self.swing), ("tilt", self.bevel_deg, self.tilt))
         return (
             ", ".join(f"{motion} {read_angle(angle)}° {way}".rstrip() for motion, angle, way in said if angle)
@@ -79,7 +79,7 @@ class SawSetting(Struct, frozen=True, kw_only=True):
 
 
 def setting(end: EndCut, which_end: EndName, shop: Shop) -> SawSetting:
-    """How `which_end` of a piece is cut on this shop's saw; `end` is the piece's own (its hand already applied)."""
+    """How `which_end` of a piece is cut on this shop's saw; `end` is for the piece's own hand."""
     lays = [lay for lay in _lays(end, which_end) if _reached(lay, shop)]
     if lays:
         return _said(min(lays, key=_preference), end, which_end, shop)
@@ -102,7 +102,7 @@ class _Lay(Struct, frozen=True):
     fence: str
     piece: Side
     turned: bool = False
-    """Whether the end is cut at the other side of the blade than where it lies on the drawing."""
+    """Whether the end is cut on the other side of the blade than it lies on the drawing."""
 
 
 def _lays(end: EndCut, which: EndName) -> Iterator[_Lay]:
@@ -120,7 +120,7 @@ def _lays(end: EndCut, which: EndName) -> Iterator[_Lay]:
 
 
 def _lay(way: Way, miter: Angle, bevel: Angle, up: str, fence: str, end: EndCut, which: EndName) -> _Lay:
-    """Which way the saw goes for a lay, from the signs of the cut's outward normal in the saw's frame.
+    """The saw's swing and tilt for a lay, from the signs of the cut's outward normal in the saw's frame.
 
     The saw's frame: X right along the fence, Y toward the fence, Z up. The cut plane is X = -(nY/nX) Y - (nZ/nX) Z:
     swung left when X grows with Y, tilted left when X shrinks with Z.
@@ -196,7 +196,7 @@ def _note(lay: _Lay, end: EndCut, which: EndName, shop: Shop) -> str:
 
 
 def _past(end: EndCut, shop: Shop) -> str:
-    """What the saw's scale doesn't reach: `swing 60° is past this saw's 50°`."""
+    """What the saw's scale can't reach: `swing 60° is past this saw's 50°`."""
     past = [
         f"{motion} {read_angle(angle)}° is past this saw's {read_angle(limit)}°"
         for motion, angle, limit in (("swing", end.miter, shop.max_miter), ("tilt", end.bevel, shop.max_bevel))

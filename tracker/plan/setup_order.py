@@ -1,15 +1,16 @@
-"""In which order the saw's settings are visited, so that the stop is moved as seldom as can be.
+"""In which order to visit the saw's settings, so that the stop is moved as seldom as possible.
 
-Every saw setting is visited once: that is the least there can be, and it is always possible, because blanks need only
-the square setting and the two ends of a piece can be trimmed in either order. What is left to choose is the order of
-the settings and, of each piece, which end is trimmed second, against the stop. A stop that the next setting needs too
-stays where it is.
+Every saw setting is visited once. That is the fewest possible, and always feasible, because blanks need only the square
+setting and the two ends of a piece can be trimmed in either order. What is left to choose is the order of the settings
+and, for each piece, which end is trimmed second, against the stop. A stop that the next setting needs too is left where
+it is.
 
-Found by dynamic programming over the sets of settings already visited (Held and Karp, Journal of the SIAM 10, 1962). Of
-each set only the fewest stop settings count: where the stop was left can save one move at most, so a costlier way to
-the same set never comes out ahead. Exact for `EXACT` settings besides the square one. For more, only the best sets are
-followed, fewer of them the more settings there are, and only some of the stops that each may leave; so a build of any
-size is planned in about `STEPS` steps, and a bound says how near to the least the result is.
+The order is found by dynamic programming over the sets of settings already visited (Held and Karp, Journal of the SIAM
+10, 1962). For each set only the way with the fewest stop settings counts: the position of the stop can save at most one
+move, so a costlier way to the same set is never better. Exact for up to `EXACT` settings besides the square one. For
+more, only the best sets are followed (fewer of them the more settings there are), and only some of the stops that each
+may leave; so a build of any size is planned in about `STEPS` steps, and a bound tells how close to the optimum the
+result is.
 """
 
 from __future__ import annotations
@@ -21,15 +22,15 @@ from itertools import combinations, islice
 from msgspec import Struct
 
 EXACT = 10
-"""Settings besides the square one of which every order is weighed."""
+"""Up to this many settings besides the square one, every order is considered."""
 WIDTH = 256
-"""Of more: the sets of visited settings that are followed at a time, at most,"""
+"""For more settings: the most sets of visited settings followed at a time,"""
 TRIED = 64
-"""the settings that are tried next after each set, at most (those not visited that come first in the file),"""
+"""the most settings tried next after each set (unvisited ones that come first in the file),"""
 LEFT = 16
-"""and the stops that each may leave, at most."""
+"""and the most stops that each may leave."""
 STEPS = 60_000
-"""Settings that are tried next, all in all: about a second."""
+"""The total number of settings tried next: about a second."""
 
 
 class Stop(Struct, frozen=True, order=True):
@@ -40,21 +41,22 @@ class Stop(Struct, frozen=True, order=True):
 
 
 class Trim(Struct, frozen=True):
-    """The trims of one kind of piece: at which setting each end is cut, and where the piece then lies."""
+    """The trims of one kind of piece: the setting at which each end is cut, and where the piece lies there."""
 
     mm: float
     ends: tuple[tuple[int, str], ...]
 
 
 class Visit(Struct, frozen=True):
-    """One setting, and the stops needed there in their order."""
+    """One setting, and the stops needed there in order."""
 
     setting: int
     stops: tuple[Stop, ...]
 
 
 class Order(Struct, frozen=True):
-    """`least` is a number of stop settings that no order of the same cuts can beat; proved when it equals theirs."""
+    """`least` is a number of stop settings that no order of the same cuts can beat; if the order needs no more, it is
+    proved optimal."""
 
     visits: tuple[Visit, ...]
     stop_settings: int
@@ -62,9 +64,9 @@ class Order(Struct, frozen=True):
 
 
 _Choices = dict[float, tuple[frozenset[Stop], ...]]
-"""For every length that is cut against a stop: the smallest sets of stops that serve all its pieces."""
+"""For every length cut against a stop: the smallest sets of stops that serve all its pieces."""
 _Set = int
-"""A set of settings, a bit for each."""
+"""A set of settings, one bit for each."""
 
 
 class _Needs(Struct, frozen=True):
@@ -75,7 +77,7 @@ class _Needs(Struct, frozen=True):
     lasts: tuple[Stop, ...]
 
     def firsts(self, left: Sequence[Stop | None]) -> dict[Stop, Stop]:
-        """For each stop that can come last: one of those `left` where they were that can come first, if any can."""
+        """For each stop that can come last: one of the stops in `left` that can come first, if any."""
         held = [
             stop for stop in left if stop is not None and any(stop in each for each in self.choices.get(stop.mm, ()))
         ]
@@ -102,7 +104,7 @@ class _Needs(Struct, frozen=True):
 
 
 class _Way(Struct, frozen=True):
-    """A visit and what came before it. `last` is None where no stop is needed."""
+    """A visit and those before it. `last` is None where no stop is needed."""
 
     setting: int
     needs: _Needs
@@ -111,7 +113,7 @@ class _Way(Struct, frozen=True):
     before: _Way | None
 
     def visits(self) -> tuple[Visit, ...]:
-        """All of them, in the order of work."""
+        """All visits in the order of work."""
         visits, way = [], self
         while True:
             stops = () if way.last is None else way.needs.sequence(way.first, way.last)
@@ -122,14 +124,15 @@ class _Way(Struct, frozen=True):
 
 
 class _State(Struct, frozen=True):
-    """The fewest stop settings for a set of visited settings, and ways to get there, by the stop that each leaves."""
+    """The fewest stop settings for a set of visited settings, and the ways to get there, by the stop that each
+    leaves."""
 
     cost: int
     ways: dict[Stop | None, _Way | None]
 
 
 class _Work:
-    """What every setting needs, worked out once for each set of visited settings that makes a difference to it."""
+    """What every setting needs, computed once for each set of visited settings that makes a difference."""
 
     def __init__(self, settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], leads: frozenset[float]) -> None:
         self.exact = settings - bool(blanks) <= EXACT
@@ -152,7 +155,8 @@ class _Work:
         self._known: dict[tuple[int, _Set], _Needs] = {}
 
     def needs(self, setting: int, done: _Set) -> _Needs:
-        """`done` are the settings visited, this one included: a piece meets the stop at the later of its ends."""
+        """What a setting needs. `done` are the settings visited, including this one: a piece meets the stop at the
+        later of its ends."""
         key = setting, done & self._partners[setting]
         if key not in self._known:
             self._known[key] = self._needs(*key)
@@ -175,11 +179,11 @@ class _Work:
         return _Needs(choices, total, tuple(lasts if self.exact else self._kept_by_others(lasts, setting)))
 
     def _kept_by_others(self, stops: Sequence[Stop], setting: int) -> Sequence[Stop]:
-        """The stops that another setting may need too, not too many; or any one."""
+        """The stops that another setting may need too, up to a limit; or any one."""
         return [stop for stop in stops if self._wanted[stop] & ~(1 << setting)][:LEFT] or stops[:1]
 
     def thinned(self, state: _State, done: _Set) -> _State:
-        """Without the ways that leave a stop which no setting needs any more, and not too many of the others."""
+        """Drop the ways that leave a stop that no setting still needs, and all but a few of the others."""
         useful = {stop: way for stop, way in state.ways.items() if stop is not None and self._wanted[stop] & ~done}
         return _State(state.cost, dict(islice((useful or state.ways).items(), LEFT if useful else 1)))
 
@@ -187,7 +191,7 @@ class _Work:
 def best_order(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], leads: frozenset[float]) -> Order:
     """The order of settings 0 … `settings` - 1. Where there are `blanks`, 0 is the square one and comes first.
 
-    `leads` are lengths of blanks that are trimmed at the square setting too, so that their stop can't come last there.
+    `leads` are lengths of blanks that are trimmed at the square setting too, so their stop can't come last there.
     """
     if settings == 0:
         return Order((), 0, 0)
@@ -210,7 +214,7 @@ def best_order(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], lea
 
 
 def _next_layer(layer: dict[_Set, _State], settings: int, work: _Work) -> dict[_Set, _State]:
-    """Every set with one setting more, of those that are tried."""
+    """Every set with one more setting, among those that are tried."""
     following: dict[_Set, _State] = {}
     for done, state in layer.items():
         for setting in islice((each for each in range(settings) if not done >> each & 1), TRIED):
@@ -228,14 +232,14 @@ def _better(old: _State | None, new: _State) -> _State:
 
 
 def _bound(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], work: _Work) -> int:
-    """No order needs fewer: what each setting needs whatever came before it, less a kept stop between two settings."""
+    """A lower bound: what each setting needs whatever came before it, less one kept stop between two settings."""
     lengths = {stop.mm for stop in blanks} | {trim.mm for trim in trims if trim.ends}
     at_once = sum(work.needs(setting, 1 << setting).total for setting in range(settings))
     return max(len(lengths), at_once - (settings - 1))
 
 
 def _smallest(needs: list[frozenset[Stop]]) -> tuple[frozenset[Stop], ...]:
-    """All smallest sets of stops with at least one of each need."""
+    """All smallest sets of stops with at least one for each need."""
     every = sorted(frozenset().union(*needs))
     for size in range(1, len(every) + 1):
         found = tuple(
@@ -247,7 +251,7 @@ def _smallest(needs: list[frozenset[Stop]]) -> tuple[frozenset[Stop], ...]:
 
 
 def _after(state: _State, setting: int, needs: _Needs) -> _State:
-    """What follows when `setting` is visited next: with a stop kept where it was, if any way there allows it."""
+    """What follows when `setting` is visited next: with a stop left in place, if any way there allows it."""
     if needs.total == 0:
         return _State(state.cost, {stop: _Way(setting, needs, None, None, way) for stop, way in state.ways.items()})
     kept = needs.firsts(tuple(state.ways))
@@ -260,7 +264,7 @@ def _after(state: _State, setting: int, needs: _Needs) -> _State:
 
 
 def stop_moves(stops: Iterator[Stop | None]) -> int:
-    """How often the stop is set, for the stops of cuts in their order; None is a cut made without one."""
+    """How often the stop is set, given the stops of cuts in order; None is a cut made without one."""
     at: Stop | None = None
     moves = 0
     for stop in stops:

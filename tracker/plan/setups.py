@@ -24,13 +24,13 @@ from tracker.plan.setup_order import Stop, Trim, Visit, best_order, stop_moves
 from tracker.plan.shape import ENDS, Solid
 
 SQUARE_SIDE = "left of the blade"
-"""Where a blank lies: the board feeds from the right, the blank rests against a stop to the left of the blade."""
+"""Where a blank lies: the board is fed from the right, and the blank rests against a stop to the left of the blade."""
 Angles = tuple[float, float, str, str, str]
 
 
 class Cut(Struct, frozen=True, kw_only=True):
     """One cut. `end` is None for the cut that makes the blank; `stop` is None for a piece's first trim, and where a
-    stop would trap a short piece. `length` is the blank's for the cut that makes it, tip to tip for a trim."""
+    stop would trap a short piece. `length` is the blank's for the cut that makes it, and tip to tip for a trim."""
 
     part: str
     piece: int
@@ -42,20 +42,20 @@ class Cut(Struct, frozen=True, kw_only=True):
 
 
 class Rip(Struct, frozen=True, kw_only=True):
-    """One setting of the rip fence, from the blade, and the pieces that are ripped at it: part and number."""
+    """One setting of the rip fence, measured from the blade, and the pieces ripped at it: part and number."""
 
     fence: Length
     pieces: tuple[tuple[str, int], ...]
 
 
 class Setup(Struct, frozen=True, kw_only=True):
-    """One setting of the saw and of its stop, and the cuts made at it in their order."""
+    """One setting of the saw and of its stop, and the cuts made at it, in order."""
 
     order: int
     setting: SawSetting
-    """Of its first cut: the scales are the same for all, how each piece lies is in its own cut."""
+    """The setting of its first cut: the scales are the same for all; how each piece lies is in its own cut."""
     stop: Length | None
-    """From the blade to the stop; None when the cuts need no stop."""
+    """The distance from the blade to the stop; None when the cuts need no stop."""
     stop_side: str
     sets_saw: bool
     """Whether the angles change from the setup before."""
@@ -64,27 +64,28 @@ class Setup(Struct, frozen=True, kw_only=True):
 
 
 class Resets(Struct, frozen=True, kw_only=True):
-    """How often the saw's angles and its stop are set, the first time included."""
+    """How often the saw's angles and its stop are set, including the first time."""
 
     saw: int
     stop: int
 
 
 class Setups(Struct, frozen=True, kw_only=True):
-    """The setups of a build in the order of work. `least` is what no order of the same cuts can beat."""
+    """The setups of a build in the order of work. `least` is a number of settings that no order of the same cuts can
+    beat."""
 
     setups: tuple[Setup, ...]
     resets: Resets
     least: Resets
     places: Mapping[tuple[str, int, EndName | None], int]
-    """Place in `setups` of every cut."""
+    """The index in `setups` of every cut."""
 
     @property
     def proved(self) -> bool:
         return self.resets == self.least
 
     def of(self, part: str, piece: int, end: EndName | None) -> Setup | None:
-        """The setup of one cut: of a piece's end, or of its blank (None). None when there is no such cut."""
+        """The setup of one cut: of a piece's end, or of its blank (`end` None). None when there is no such cut."""
         at = self.places.get((part, piece, end))
         return None if at is None else self.setups[at]
 
@@ -103,12 +104,12 @@ class _Piece(Struct, frozen=True):
 
     def trim_kind(self, numbers: dict[Angles, int]) -> Trim:
         if too_small(self.overall) or not all(cut.setting.possible for cut in self.trims):
-            return Trim(_mm(self.overall), ())  # cut to a line: no stop
+            return Trim(_mm(self.overall), ())  # cut to a line, without a stop
         return Trim(_mm(self.overall), tuple((numbers[_angles(cut.setting)], cut.setting.piece) for cut in self.trims))
 
 
 def plan_setups(build: Build) -> Setups:
-    """The setups of a build; the cuts that this saw can't make come last, in setups of their own."""
+    """The setups of a build. Cuts that this saw can't make come last, in setups of their own."""
     pieces = list(_pieces(build))
     cuts = [cut for piece in pieces for cut in (piece.blank, *piece.trims) if cut and cut.setting.possible]
     numbers = _numbers(cuts)
@@ -140,7 +141,7 @@ def plan_rips(build: Build) -> tuple[Rip, ...]:
 
 
 def is_ripped(build: Build, part: Part) -> bool:
-    """Whether its route rips it; a route that isn't written does where the part is narrower than its wood, or the wood
+    """Whether its route rips it. A route that isn't written does where the part is narrower than its wood, or the wood
     is rough."""
     if part.route is not None:
         return "rip" in part.route
@@ -149,12 +150,12 @@ def is_ripped(build: Build, part: Part) -> bool:
 
 
 def goes_over_saw(part: Part) -> bool:
-    """Whether its route cuts or trims it; a route that isn't written is what its features need."""
+    """Whether its route cuts or trims it. A route that isn't written follows from its features."""
     return part.route is None or not {"cut", "trim"}.isdisjoint(operation.split()[0] for operation in part.route)
 
 
 def piece_by_piece_resets(build: Build) -> Resets:
-    """What it takes to finish one piece after the other in the order of the file, for comparison."""
+    """The resets needed to finish one piece after the other in the order of the file, for comparison."""
     return _resets(cut for piece in _pieces(build) for cut in _in_turn(piece))
 
 
@@ -174,7 +175,7 @@ def _resets(cuts: Iterable[Cut]) -> Resets:
 
 
 def _pieces(build: Build) -> Iterator[_Piece]:
-    """Every piece in the order of the file. All pieces of one part and hand are alike."""
+    """Every piece in the order of the file. All pieces of one part and hand are cut alike."""
     for part in build.parts:
         alike: dict[Hand | None, _Piece] = {}
         for number in range(1, part.quantity + 1):
@@ -185,7 +186,7 @@ def _pieces(build: Build) -> Iterator[_Piece]:
 
 
 def _piece(part: Part, hand: Hand | None, number: int, shop: Shop) -> _Piece:
-    """Which cuts a piece goes through: a blank if its route cuts it, and every end that isn't finished by that."""
+    """The cuts of a piece: a blank if its route cuts it, and every end that this doesn't finish."""
     shape = solid(part, hand)
     words = None if part.route is None else {operation.split()[0] for operation in part.route}
     cut = words is None or "cut" in words
@@ -214,7 +215,7 @@ def _trimmed(shape: Solid, end: EndName) -> bool:
 
 
 def _angles(of: SawSetting) -> Angles:
-    """What makes two cuts the same setting of the saw; angles are equal within what floating point leaves."""
+    """The key by which two cuts have the same setting of the saw; angles are equal within floating-point error."""
     return (round(of.miter_deg, 6), round(of.bevel_deg, 6), of.swing, of.tilt, of.way)
 
 
@@ -223,7 +224,7 @@ def _mm(length: Length) -> float:
 
 
 def _numbers(cuts: list[Cut]) -> dict[Angles, int]:
-    """Every setting of the saw gets a number in the order of the file; the square one is 0 where there are blanks."""
+    """The number of every setting of the saw, in the order of the file; the square one is 0 where there are blanks."""
     blanks_first = sorted(cuts, key=lambda cut: cut.end is not None)
     return {angles: at for at, angles in enumerate(dict.fromkeys(_angles(cut.setting) for cut in blanks_first))}
 
@@ -233,7 +234,7 @@ def _stop(cut: Cut) -> Stop | None:
 
 
 def _stopped(piece: _Piece, kind: Trim, visits: tuple[Visit, ...]) -> _Piece:
-    """The piece with its last trim against a stop that the order holds; its trims in the order of work."""
+    """The piece with its last trim against a stop of the order; its trims are in the order of work."""
     if not kind.ends:
         return replace(piece, trims=tuple(cut for cut in piece.trims if cut.setting.possible))
     turn = {visit.setting: at for at, visit in enumerate(visits)}
@@ -247,7 +248,7 @@ def _stopped(piece: _Piece, kind: Trim, visits: tuple[Visit, ...]) -> _Piece:
 
 
 def _walk(visits: tuple[Visit, ...], pieces: list[_Piece], numbers: dict[Angles, int]) -> Iterator[list[Cut]]:
-    """The cuts of each setup. Before a stop is used to trim a piece, its other end has been trimmed without one."""
+    """The cuts of each setup. Before a piece is trimmed against a stop, its other end has been trimmed without one."""
     made: dict[int, dict[Stop | None, list[tuple[_Piece, Cut]]]] = {}
     for piece in pieces:
         for cut in (piece.blank, *piece.trims):

@@ -1,4 +1,4 @@
-"""A piece as a solid: what a saw leaves of a board, from two compound cuts, tapers and holes.
+"""A piece as a solid: what a saw leaves of a board after two compound cuts, tapers and holes.
 
 Millimetres in the frame of `design.model`: x to the right along the length, 0 at the leftmost point of the piece; y
 from the near edge (0) to the far edge; z from the bottom face (0) to the top face. Each end is a plane: at end B x
@@ -52,18 +52,18 @@ class TaperShape(Struct, frozen=True, kw_only=True):
     depth: Length
     leave: Length
     row: int
-    """Its place in the part's tapers, from 0."""
+    """Its index in the part's tapers."""
     start: Length
-    """From the other end, along the edge; negative when it is longer than the edge."""
+    """Measured from the other end, along the edge; negative when it is longer than the edge."""
 
     @property
     def length(self) -> Length:
-        """Of the tapered part, along the piece; not positive when the taper starts past its end."""
+        """The length of the tapered part, along the piece; not positive when the taper starts past its end."""
         return self.end_x - self.start_x if self.end == "B" else self.start_x - self.end_x
 
     @property
     def angle(self) -> float:
-        """Degrees between the tapered and the straight edge."""
+        """The angle in degrees between the tapered and the straight edge."""
         return joints.taper_angle(self.depth, self.length)
 
 
@@ -77,18 +77,18 @@ class HoleShape(Struct, frozen=True, kw_only=True):
     leaves: Corner
     diameter: Length | None
     row: int
-    """Its place in the part's holes, from 0."""
+    """Its index in the part's holes."""
     which: int
-    """Its place in that row's `from_edge`, from 0."""
+    """Its index in that row's `from_edge`."""
 
 
 class Solid(Struct, frozen=True, kw_only=True):
-    """One piece in space. Of a mirror pair, `hand` has already been applied: near and far are this piece's own."""
+    """One piece in space. For a mirror pair `hand` has already been applied: near and far are this piece's."""
 
     a: EndCut
     b: EndCut
     length: Length
-    """The figure as `measured`; of a splayed leg, along its edges."""
+    """The length as `measured`; for a splayed leg, along its edges."""
     measured: Measured
     width: Length
     thickness: Length
@@ -103,13 +103,14 @@ class Solid(Struct, frozen=True, kw_only=True):
     hand: Hand | None
     tenon_a: Length = ZERO
     tenon_b: Length = ZERO
-    """What the tenons add to the length between the shoulders, which the file gives: the piece is sawn with them."""
+    """How much the tenons add to the length between the shoulders, which the file gives; the piece is sawn with
+    them."""
 
     def end(self, which: EndName) -> EndCut:
         return self.a if which == "A" else self.b
 
     def reach(self, which: EndName, y: float, z: float) -> float:
-        """x of the plane of an end at (y, z), in mm."""
+        """The x of the plane of an end at (y, z), in mm."""
         at, along_y, along_z = self.plane_a if which == "A" else self.plane_b
         return at + along_y * y + along_z * z
 
@@ -125,7 +126,8 @@ class Solid(Struct, frozen=True, kw_only=True):
         return tuple(self.corner(end, edge, face) for end in ENDS for edge, face in CORNERS)
 
     def section(self, z: float) -> tuple[Point, ...]:
-        """The outline at height z, tapers taken off: a convex polygon, counter-clockwise; empty if nothing is left."""
+        """The outline at height z, without the tapers: a convex polygon, counter-clockwise; empty if nothing is
+        left."""
         width = float(self.width)
         corners = (
             (self.reach("A", 0, z), 0.0),
@@ -136,7 +138,7 @@ class Solid(Struct, frozen=True, kw_only=True):
         return self._tapered(corners)
 
     def inset(self, point: Corner) -> float:
-        """How far a point lies inside the outline at its height, in mm; negative outside."""
+        """How far a point is inside the outline at its height, in mm; negative outside."""
         return convex.inset(self.section(point[2]), point[:2])
 
     def silhouette(self) -> tuple[Point, ...]:
@@ -156,36 +158,36 @@ class Solid(Struct, frozen=True, kw_only=True):
             far = taper.edge == "far"
             start = (float(taper.start_x), width if far else 0.0)
             tip = (float(taper.end_x), width - float(taper.depth) if far else float(taper.depth))
-            # What is kept lies to the left of the line; walk it so.
+            # The part to the left of the line is kept; walk the line accordingly.
             forward = (taper.end == "B") != far
             corners = convex.left_of(corners, start, tip) if forward else convex.left_of(corners, tip, start)
         return corners
 
     @property
     def volume(self) -> float:
-        """Cubic millimetres, tapers taken off, holes not; Simpson's rule over the thickness."""
+        """The volume in cubic millimetres, less tapers but not holes; Simpson's rule over the thickness."""
         thickness = float(self.thickness)
         bottom, middle, top = (convex.area(self.section(thickness * part)) for part in (0.0, 0.5, 1.0))
         return thickness * (bottom + 4 * middle + top) / 6
 
     def weight(self, density: float | None) -> float | None:
-        """Kilograms for a density in kg/m³; None when that isn't known."""
+        """The weight in kilograms for a density in kg/m³; None when the density isn't known."""
         return None if density is None else self.volume * 1e-9 * density
 
     @property
     def along_board(self) -> Length:
-        """What the blank takes along its board, where it is cut off: its length, or its width where the grain runs
-        across the piece. The allowance is on the length, whichever way that lies."""
+        """The length of board that the blank takes, at which it is cut off: its length, or its width where the grain
+        runs across the piece. The allowance is on the length, whichever way that lies."""
         return self.width if self.grain == "across" else self.blank_length
 
     @property
     def across_board(self) -> Length:
-        """What the blank takes across its board, where it is ripped to: its width, or its length across the grain."""
+        """The width of board that the blank takes, to which it is ripped: its width, or its length across the grain."""
         return self.blank_length if self.grain == "across" else self.width
 
     @property
     def square(self) -> bool:
-        """True when both ends are square: the blank cut may be the last cut."""
+        """Whether both ends are square, so that the blank cut may be the last cut."""
         return self.a.square and self.b.square
 
     def needs_trim(self) -> bool:
@@ -201,6 +203,6 @@ def spread(cut: EndCut, width: Length, thickness: Length) -> tuple[Length, Lengt
 
 
 def tip(cut: EndCut, width: Length, thickness: Length) -> Length:
-    """How far the tip of an end stands out past its near bottom corner."""
+    """How far the tip of an end extends past its near bottom corner."""
     wide, deep = spread(cut, width, thickness)
     return max(wide, ZERO) + max(deep, ZERO)

@@ -1,4 +1,4 @@
-"""The clear stretches of a board: what is left of it between its end trims and its defects."""
+"""The clear stretches of a board: what its end trims and its defects leave."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tracker.measure.length import ZERO
 class Stretch(Struct, frozen=True):
     """Clear wood from `start` to `end`, measured from the board's end A.
 
-    Beside a defect at an edge it begins `near` from the near edge and is `width` wide; None is all of the board.
+    Beside a defect at an edge it begins `near` from the near edge and is `width` wide; None means the whole board.
     """
 
     start: Length
@@ -31,10 +31,10 @@ def clear_stretches(
 ) -> tuple[Stretch, ...]:
     """The stretches in order from end A; none when the trims meet.
 
-    A defect is cut away by the kerfs at its two ends, so it takes at least one kerf: a narrower one (or a mere line,
-    such as a check) is widened toward end B, from where it begins to one kerf further. The blade is then set to the
-    defect's first edge, which is the one that is marked. Defects that overlap, or that overlap after widening, are one
-    defect; what of a defect lies in a trim is lost once only.
+    A defect is cut out by the kerfs at its two ends, so it takes at least one kerf: a narrower one (or a mere line,
+    such as a check) is widened toward end B, to one kerf from where it begins. The blade is then set to the defect's
+    first edge, which is the one that is marked. Defects that overlap, before or after widening, are one defect; the
+    part of a defect inside a trim counts only once.
     """
     stop = board - end_trim
     at = end_trim
@@ -51,5 +51,5 @@ def clear_stretches(
 
 
 def longest_clear(stretches: Iterable[Stretch]) -> Length:
-    """The longest of these; zero when there is none."""
+    """The longest of these stretches; zero when there is none."""
     return max((stretch.length for stretch in stretches), default=ZERO)

@@ -1,7 +1,7 @@
-"""Where a taper is marked out and what it leaves, as a tape can be laid: on the top face, from corners that are there.
+"""Where a taper is marked out and what it leaves, as a tape measures it: on the top face, from existing corners.
 
-A piece is tapered when its ends are cut. Each taper is marked from a corner that no taper before it has cut off; what
-it leaves is measured along the end, as it is cut: at a mitred end that is more than the width across the piece.
+A piece is tapered after its ends are cut. Each taper is marked from a corner that no earlier taper has cut off. What it
+leaves is measured along the cut end: at a mitred end that is more than the width across the piece.
 """
 
 from __future__ import annotations
@@ -21,15 +21,15 @@ NEAR = 1e-6
 
 
 class TaperMark(Struct, frozen=True, kw_only=True):
-    """One taper on the top face. The line to cut to goes from `start_at` to `leaves_at` (mm of the piece's frame)."""
+    """One taper on the top face. The line to cut to goes from `start_at` to `leaves_at` (mm in the piece's frame)."""
 
     edge: EdgeName
     end: EndName
     start: Length
-    """Along the edge, from the corner at end `start_from`."""
+    """Measured along the edge, from the corner at end `start_from`."""
     start_from: EndName
     leaves: Length
-    """Along the end that is tapered, from its corner at edge `leaves_from`; what the finished end measures there until
+    """Measured along the tapered end, from its corner at edge `leaves_from`; the finished end measures this until
     another taper takes that corner."""
     leaves_from: EdgeName
     angle: Angle
@@ -38,7 +38,7 @@ class TaperMark(Struct, frozen=True, kw_only=True):
 
 
 def taper_marks(solid: Solid) -> tuple[TaperMark, ...]:
-    """The tapers of a piece in the order in which they are cut; one that takes nothing is left out."""
+    """The tapers of a piece in the order of cutting; one that takes nothing is left out."""
     marks = []
     for at, taper in enumerate(solid.tapers):
         mark = _mark(solid, at, taper) if taper.length.mm > 0 else None
@@ -79,7 +79,7 @@ def _mark(solid: Solid, at: int, taper: TaperShape) -> TaperMark | None:
 
 
 def _on_end(solid: Solid, end: EndName, outline: tuple[Point, ...]) -> tuple[Point, Point]:
-    """The two corners of an outline of the top face that lie on an end."""
+    """The two corners of an outline of the top face that are on an end."""
     height = float(solid.thickness)
     points = [point for point in outline if abs(point[0] - solid.reach(end, point[1], height)) < NEAR]
     one, two = min(points, key=lambda point: point[1]), max(points, key=lambda point: point[1])

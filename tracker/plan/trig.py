@@ -1,6 +1,6 @@
-"""Trigonometry in degrees: the one place where `plan` leaves exact numbers for floating point.
+"""Trigonometry in degrees. `plan` leaves exact numbers for floating point only here.
 
-Right angles are exact (the cosine of 90° is 0, not 6e-17), so that a flat frame gets no ghost of a bevel.
+Right angles are exact (the cosine of 90° is 0, not 6e-17), so a flat frame doesn't get a tiny bevel.
 """
 
 from __future__ import annotations
@@ -24,7 +24,7 @@ def cosine(angle: Angle) -> float:
 
 
 def tangent(angle: Angle) -> float:
-    """Tangent of an angle in degrees; exact at multiples of 45°. ValueError at an odd multiple of 90°."""
+    """Tangent of an angle in degrees; exact at multiples of 45°. Raises ValueError at an odd multiple of 90°."""
     eighth, rest = divmod(angle, 45.0)
     if rest == 0.0:
         step = int(eighth) % 4
@@ -35,7 +35,7 @@ def tangent(angle: Angle) -> float:
 
 
 def arcsine(ratio: float) -> Angle:
-    """The angle in -90 … 90° with this sine; a ratio past 1 by rounding counts as 1."""
+    """The angle in -90 … 90° with this sine; a ratio beyond 1 by rounding counts as 1."""
     return math.degrees(math.asin(max(-1.0, min(1.0, ratio))))
 
 

@@ -1,4 +1,4 @@
-"""What is known of a wood: weight, stiffness, and how it moves with the seasons.
+"""Properties of each wood: weight, stiffness, and how it moves with the seasons.
 
 Values: woods.csv beside this file, from the Wood Handbook (USDA Forest Products Laboratory, FPL-GTR-190, 2010), each
 group marked `read` (in the named table) or `from memory`. A value from memory is never shown as a cited fact.
@@ -20,7 +20,7 @@ Evidence = Literal["read", "from memory"]
 
 
 class Species(Struct, frozen=True, kw_only=True):
-    """One wood of the table. None where the table has no value. Moisture contents are in percent."""
+    """One wood of the table. A field is None where the table has no value. Moisture contents are in percent."""
 
     name: str
     radial: float
@@ -29,11 +29,11 @@ class Species(Struct, frozen=True, kw_only=True):
     """The same, flat-sawn."""
     coefficients_are: Evidence
     radial_shrinkage: float | None
-    """Percent of the green size, green to ovendry."""
+    """Shrinkage from green to ovendry, in percent of the green size."""
     tangential_shrinkage: float | None
     shrinkage_is: Evidence
     fibre_saturation: float
-    """Moisture content from which the wood shrinks, in percent; the table's assumption."""
+    """The moisture content below which the wood shrinks, in percent; the table's assumption."""
     gravity: float | None
     """At 12 % moisture content."""
     density: float | None
@@ -46,7 +46,7 @@ class Species(Struct, frozen=True, kw_only=True):
 
     @property
     def plain(self) -> str:
-        """`western redcedar`, as said aloud, from the table's `Cedar, western redcedar`."""
+        """`western redcedar`, as people say it, from the table's `Cedar, western redcedar`."""
         head, _, rest = re.sub(r"\s*\(.*\)|, commercial", "", self.name).partition(", ")
         head = head if head == "Douglas-fir" else head.lower()
         if not rest:
@@ -62,7 +62,7 @@ def woods() -> tuple[Species, ...]:
 
 
 def find(name: str) -> Species | None:
-    """The wood that a person means by `name`: `white oak`, `Hard Maple`, `western red cedar`, `Oak, white`.
+    """The wood meant by `name`: `white oak`, `Hard Maple`, `western red cedar`, `Oak, white`.
 
     None when the table has no such wood, or when the name could mean several of them (`oak`).
     """

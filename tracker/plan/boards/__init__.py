@@ -1,8 +1,8 @@
-"""Which board each piece comes from and what to buy: the best plan there is, with the proof.
+"""Which board each piece comes from and what to buy: the best plan found, with a proof of how good it is.
 
-`plan_boards` is for a whole build before the first cut; `replan` for what is still to be cut, from what is `left`;
-`cuts_of` says the cuts of one board in the order of work, `kept_offcuts` what of it goes to the rack. `cut` is the
-solver alone, on whole numbers. The road through the package:
+`plan_boards` plans a whole build before the first cut; `replan` plans what is still to be cut from what is `left`.
+`cuts_of` gives the cuts of one board in the order of work, and `kept_offcuts` the offcuts for the rack. `cut` is the
+solver alone, on whole numbers. The package's modules in order:
 
     blanks, stretches ──► wood_problem (nesting: shared cuts; rip: lanes) ──► solver
     solver: heuristics (a plan at once) ──► solve ◄─► master (which boards?) ◄─► packing, local_search (can it be cut?)

@@ -1,4 +1,4 @@
-"""From the cut list to runs: what each piece takes along its board, what must stay together, and what can't be cut."""
+"""From the cut list to runs: how much of its board each piece takes, what must stay together, and what can't be cut."""
 
 from __future__ import annotations
 
@@ -17,8 +17,8 @@ from tracker.plan.geometry import solid
 
 
 class Blank(Struct, frozen=True):
-    """One piece of a part, and what it takes along the board and across it; `others` are pieces that are one blank with
-    it yet."""
+    """One piece of a part, and the length and width of board it takes; `others` are pieces that are still one blank
+    with it."""
 
     part: str
     piece: int
@@ -32,13 +32,13 @@ class Blank(Struct, frozen=True):
 
 
 class Laid(Struct, frozen=True):
-    """A blank within its run: how far from the run's beginning, and for the rest as in `plan.PlacedPiece`."""
+    """A blank within its run: its distance from the run's beginning. For the other fields see `plan.PlacedPiece`."""
 
     blank: Blank
     at: Length
     across: Length = ZERO
     width: Length | None = None
-    length: Length | None = None  # along the board, where that isn't the blank's: of a sheet without grain
+    length: Length | None = None  # along the board, where it isn't the blank's length: on a sheet without grain
     turned: bool = False
     over: bool = False
     left: EndCut = SQUARE
@@ -46,7 +46,8 @@ class Laid(Struct, frozen=True):
 
 
 class Batch(Struct, frozen=True):
-    """Blanks that lie together in one clear stretch, `length` long in all; `sequence` names the one that they are."""
+    """Blanks that lie together in one clear stretch, `length` long in all; `sequence` is the name of their sequence, if
+    any."""
 
     laid: tuple[Laid, ...]
     length: Length
@@ -67,7 +68,8 @@ class Batch(Struct, frozen=True):
 
 
 class Wanted(Struct, frozen=True):
-    """What is asked of one wood: runs in the order of the file, what can't be cut from it, and notes in words."""
+    """What one wood has to supply: runs in the order of the file, pieces that can't be cut from it, and notes in
+    words."""
 
     runs: tuple[Batch, ...]
     unplaced: tuple[Unplaced, ...]
@@ -75,7 +77,8 @@ class Wanted(Struct, frozen=True):
 
 
 def wanted_of(build: Build, wood: Wood, done: Collection[PieceId] = ()) -> Wanted:
-    """The runs of one wood without what is `done`: sequences first, then the single blanks, as the file has them."""
+    """The runs of one wood except the blanks that are `done`: sequences first, then single blanks, in the order of the
+    file."""
     single: list[Batch] = []
     together: dict[str, list[Blank]] = {}
     unplaced: list[Unplaced] = []
@@ -111,9 +114,10 @@ class _Takes(Struct, frozen=True):
 
 @lru_cache(maxsize=2048)
 def _takes(part: Part, hand: Hand | None, width: Length) -> _Takes | str:
-    """What the piece takes of a board so wide, or why it has no size. Remembered: its solid takes a while.
+    """How much the piece takes of a board of this width, or why it has no size. Cached, because its solid is slow to
+    compute.
 
-    A piece whose length fits across the board has as much of its allowance there as the board gives.
+    A piece whose length lies across the board gets as much of its allowance there as the board has room for.
     """
     try:
         shape = solid(part, hand)
@@ -126,7 +130,7 @@ def _takes(part: Part, hand: Hand | None, width: Length) -> _Takes | str:
 
 
 def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
-    """Why the piece can't be cut from this wood, if so."""
+    """Why the piece can't be cut from this wood; empty if it can."""
     if takes.across + _off_edges(wood) > wood.width:
         what = "long, its grain across the board" if part.grain == "across" else "wide"
         return f"{as_read(build, takes.across)} {what}, and {wood.id} is {as_read(build, wood.width)} wide"
@@ -137,7 +141,7 @@ def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
 
 
 def _off_edges(wood: Wood) -> Length:
-    """What jointing and ripping to width take off a piece of rough wood."""
+    """What jointing and ripping to width take off the edges of a piece of rough wood."""
     return wood.mill.edge if wood.mill else ZERO
 
 

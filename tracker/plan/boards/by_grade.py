@@ -1,10 +1,11 @@
-"""How many boards of a grade to buy while nobody has seen them: pieces are laid on boards as a grade promises them,
-many times over, and as many are bought as are enough nine times in ten.
+"""How many unseen boards of a grade to buy. A simulation lays the pieces on boards as the grade promises them, many
+times over; the result is the number that is enough nine times in ten.
 
-What a simulated board is: random in width between the narrowest and the widest, random in length between the grade's
-least and 12 ft; clear between the share that its grade promises and that of the grade above, in some of the cuttings
-that the grade allows, each as wide as the board, what is lost between them. Shares, cuttings and least lengths: see
-`design/tables/grades.py`; 12 ft: common practice, no source. The chances are seeded: the same in every run.
+A simulated board has a random width between the narrowest and the widest, and a random length between the grade's least
+and 12 ft. Its clear share lies between what its grade promises and what the grade above promises, in some of the
+cuttings that the grade allows, each as wide as the board, with the waste between them. Shares, cuttings and least
+lengths: see `design/tables/grades.py`; 12 ft: common practice, no source. The random numbers are seeded, so every run
+gives the same result.
 """
 
 from __future__ import annotations
@@ -20,18 +21,18 @@ from tracker.plan.boards.blanks import Blank
 TRIALS = 100
 TIMES_IN_TEN = 9
 LONGEST = 3658.0
-"""Of a board, in mm: 12 ft."""
+"""The longest board, in mm: 12 ft."""
 MOST_BOARDS = 400
-"""Of one trial: a request that needs more isn't simulated."""
+"""The most boards in one trial. A request that needs more isn't simulated."""
 MOST_PIECES = 200
 _M = 0x7FFFFFFF
 Sizes = tuple[tuple[float, float], ...]
-"""Along and across, in mm, the longest first."""
+"""Length and width in mm, the longest first."""
 
 
 class Enough(Struct, frozen=True):
-    """So many boards, and so much wood in square mm of board, are enough nine times in ten; `usual` is how many do half
-    of the time."""
+    """This many boards, and this area of board in square mm, are enough nine times in ten; `usual` boards are enough
+    half of the time."""
 
     boards: int
     area: float
@@ -39,7 +40,7 @@ class Enough(Struct, frozen=True):
 
 
 class _Kind(Struct, frozen=True):
-    """A grade as its boards are made: mm, and the clear share from least to most."""
+    """A grade's boards as the simulation makes them: sizes in mm, and the least and greatest clear share."""
 
     narrowest: float
     widest: float
@@ -51,7 +52,8 @@ class _Kind(Struct, frozen=True):
 
 
 def enough_boards(build: Build, wood: Wood, blanks: list[Blank]) -> Enough | None:
-    """For these blanks; None where no grade is said, or where a board of that grade can't hold one of them."""
+    """How many boards are enough for these blanks; None where no grade is given, or where a board of that grade can't
+    hold one of them."""
     sold = wood.by_volume
     grade = grade_named(sold.grade) if sold else None
     if sold is None or grade is None or wood.mill is None or not 0 < len(blanks) <= MOST_PIECES:
@@ -66,7 +68,7 @@ def enough_boards(build: Build, wood: Wood, blanks: list[Blank]) -> Enough | Non
 
 
 def _better(grade: Grade) -> float:
-    """What the grade above promises: a clearer board would be sold as that."""
+    """The clear share that the grade above promises: a clearer board would be sold as that grade."""
     return min((each.clear for each in GRADES if each.clear > grade.clear), default=1.0)
 
 
@@ -87,7 +89,7 @@ def _enough(sizes: Sizes, kerf: float, kind: _Kind) -> Enough | None:
 
 
 class _Chance:
-    """Park & Miller 1988."""
+    """A seeded generator of random numbers (Park & Miller 1988)."""
 
     def __init__(self, seed: int) -> None:
         self._dice = seed
@@ -98,7 +100,7 @@ class _Chance:
 
 
 def _trial(sizes: Sizes, kerf: float, kind: _Kind, chance: _Chance) -> tuple[int, float] | None:
-    """How many boards are taken one after the other until all pieces have a place, and their area."""
+    """How many boards are taken, one after the other, until all pieces have a place; and their area."""
     left, area = list(sizes), 0.0
     for count in range(1, MOST_BOARDS + 1):
         long, wide = chance.between(kind.shortest, LONGEST), chance.between(kind.narrowest, kind.widest)
@@ -111,8 +113,8 @@ def _trial(sizes: Sizes, kerf: float, kind: _Kind, chance: _Chance) -> tuple[int
 
 
 def _clear(long: float, kind: _Kind, chance: _Chance) -> list[float]:
-    """The lengths of a board's clear cuttings: each as long as its grade asks at least, the rest shared out by chance.
-    Its rough ends come off what is lost, or off the last of them."""
+    """The lengths of a board's clear cuttings: each at least as long as its grade asks, the rest divided at random. The
+    trim of its rough ends comes out of the waste, or out of the last cutting."""
     clear = min(long * chance.between(*kind.clear), long - 2 * kind.trim)
     most = max(1, min(kind.cuttings, int(clear / kind.cutting)))
     many = min(most, 1 + int(chance.between(0, most)))
@@ -122,7 +124,8 @@ def _clear(long: float, kind: _Kind, chance: _Chance) -> list[float]:
 
 
 def _laid(sizes: list[tuple[float, float]], room: float, wide: float, kerf: float) -> list[tuple[float, float]]:
-    """What has no place on a clear length: sections as long as their longest piece, lanes filled end to end."""
+    """The pieces that don't fit on a clear length: it is cut into sections as long as their longest piece, and lanes
+    are filled end to end."""
     left = list(sizes)
     while True:
         first = next((size for size in left if size[0] <= room and size[1] <= wide), None)

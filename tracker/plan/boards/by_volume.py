@@ -1,4 +1,4 @@
-"""What is still to be bought of a wood of random widths: by volume, with what is usually taken over the net wood."""
+"""How much to buy of a wood of random widths: by volume, with the usual extra over the net wood."""
 
 from __future__ import annotations
 
@@ -23,8 +23,8 @@ UNGRADED = WASTES[3]
 
 
 class VolumeToBuy(Struct, frozen=True, kw_only=True):
-    """`net` is what the pieces take of the rough wood, in cubic mm, `over` the percent taken on top, `usual` the range
-    of practice. `clear` is the part of a board that its grade leaves clear at least; None where no grade is said."""
+    """`net` is the rough wood that the pieces take, in cubic mm; `over` is the percentage added; `usual` is the range
+    of practice. `clear` is the least clear share of a board of its grade; None where no grade is given."""
 
     wood: str
     pieces: int
@@ -34,11 +34,11 @@ class VolumeToBuy(Struct, frozen=True, kw_only=True):
     clear: float | None
     cost: Decimal | None
     enough: Enough | None = None
-    """How many boards of its grade suffice nine times in ten, simulated; None where no grade is said."""
+    """How many boards of its grade are enough nine times in ten, by simulation; None where no grade is given."""
 
     @property
     def volume(self) -> Fraction:
-        """What is to be bought, in cubic mm."""
+        """The volume to buy, in cubic mm."""
         return self.net * (100 + self.over) / 100
 
     @property
@@ -51,7 +51,7 @@ class VolumeToBuy(Struct, frozen=True, kw_only=True):
 
 
 def volume_to_buy(build: Build, wood: Wood, have: Collection[PieceId]) -> VolumeToBuy | None:
-    """For the pieces that no board is there for (`have` lists the others); None when there are none."""
+    """The volume for the pieces that no board in hand has (`have` lists the others); None when there are none."""
     sold = wood.by_volume
     if sold is None or wood.rough is None:
         return None

@@ -1,19 +1,19 @@
-"""How a search is stopped: it asks, and whoever runs it answers. The package itself reads no clock."""
+"""How a search is cancelled: it asks the caller whether to go on. The package itself reads no clock."""
 
 from __future__ import annotations
 
 from collections.abc import Callable
 
 KeepGoing = Callable[[], bool]
-"""Asked every few milliseconds; once it has said no it goes on saying no."""
+"""Called every few milliseconds; after it has returned False it keeps returning False."""
 
 
 class Stopped(Exception):  # noqa: N818 (nothing went wrong)
-    """The steps allowed are used up, or the caller wants no more; what was known before still holds."""
+    """The search has used up its steps, or the caller has cancelled it; what was found before is still valid."""
 
 
 def allowance(times: int, keep_going: KeepGoing) -> KeepGoing:
-    """`keep_going`, but no more than so many times."""
+    """`keep_going`, but true no more than `times` times."""
     left = times
 
     def go() -> bool:

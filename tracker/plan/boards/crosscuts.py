@@ -1,10 +1,10 @@
 """The cuts of one board at the saw, in the order of work.
 
-The board is cut from its end A on, the shortest piece of a stretch first (the plan lays them so). Every cut then leaves
-the longest board in the hand that any order leaves: what is held after n cuts is the board less n pieces, and the
-shortest n take the least. At each cut the longer side of the blade is held, the shorter falls off; where even the
-longer side is shorter than a foot it is clamped, not held (common practice, no source: hands stay 6 in, 150 mm, from
-the blade, and a hand needs as much again). The saw's own manual takes precedence over this rule.
+The board is cut from its end A, the shortest piece of a stretch first (the plan lays them so). This order leaves the
+longest possible board in the hand at every cut: what is held after n cuts is the board less n pieces, and the shortest
+n take the least. At each cut the longer side of the blade is held and the shorter one falls off. Where even the longer
+side is shorter than a foot it is clamped, not held (common practice, no source: hands stay 6 in, 150 mm, from the
+blade, and a hand needs as much again). The saw's manual takes precedence over this rule.
 """
 
 from __future__ import annotations
@@ -25,10 +25,10 @@ from tracker.plan.joints import times
 from tracker.plan.trig import cosine, tangent
 
 SHORTEST_HELD = inches(12)
-"""What is shorter than this is clamped at the saw, never held by hand."""
+"""A piece shorter than this is clamped at the saw, never held by hand."""
 
 ROUNDING = millimetres(Fraction(1, 100))
-"""By which a slanted end may miss its mark: its place is worked out with a tangent."""
+"""How far a slanted end may be off its mark, because its position is computed with a tangent."""
 
 Off = Literal["end", "defect", "piece", "section"]
 
@@ -36,17 +36,17 @@ Off = Literal["end", "defect", "piece", "section"]
 class Crosscut(Struct, frozen=True, kw_only=True):
     """One cut across the board.
 
-    The mark is `at` from end A of the board as it is then; the blade cuts on the mark's `blade` side, so that the kept
-    edge lies on the mark. `place` is the same mark from end A of the whole board, for the drawing. Toward end A comes
-    away `off`, of length `off_length`: the board's rough end, a defect (with whatever is between), or `piece`; `stays`
-    is what there is of the board beyond the cut, rough end and all. `hold` says which side is held, and `clamp` that it
-    is too short for a hand.
+    The mark is `at` from end A of the board as it is at that moment. The blade cuts on the mark's `blade` side, so that
+    the kept edge is on the mark. `place` is the same mark from end A of the whole board, for the drawing. `off` comes
+    off toward end A, `off_length` long: the board's rough end, a defect (with anything between), or `piece`. `stays` is
+    the length of board beyond the cut, including its rough end. `hold` says which side is held; `clamp` means that it
+    is too short to hold by hand.
 
-    Of a board that is ripped a `section` comes away, with the pieces that `lanes_of` it says.
+    From a board that is ripped a `section` comes off, with the pieces listed by `lanes_of`.
 
     A cut at a `miter` makes an end of a piece that shares cuts: the mark is its tip, on the board's `edge`, and `at` is
-    measured along that edge. To the other edge the cut runs over the piece: toward end A with the blade on the mark's B
-    side, else toward end B.
+    measured along that edge. Toward the other edge the cut runs across the piece: toward end A if the blade is on the
+    mark's B side, and otherwise toward end B.
     """
 
     number: int
@@ -67,8 +67,8 @@ class Crosscut(Struct, frozen=True, kw_only=True):
 class Lane(Struct, frozen=True, kw_only=True):
     """A strip of a section: the fence of the table saw is set to `width`, and then the pieces are cut to length.
 
-    `at` is where each piece's mark is, from the section's end A; the blade cuts on the mark's B side. A piece that ends
-    where the section ends needs no cut, and a piece narrower than its lane is ripped once more.
+    `at` holds each piece's mark, from the section's end A; the blade cuts on the mark's B side. A piece that ends where
+    the section ends needs no cut, and a piece narrower than its lane is ripped once more.
     """
 
     number: int
@@ -79,7 +79,7 @@ class Lane(Struct, frozen=True, kw_only=True):
 
 
 def ripped_to(board: CutBoard, cut: Crosscut) -> Length | None:
-    """To what width a piece that falls off by itself is ripped; None where it has the board's whole width."""
+    """The width to which a piece that comes off by itself is ripped; None where it has the board's whole width."""
     piece = cut.piece
     if piece is None or piece.width is None or not (piece.left.square and piece.right.square):
         return None
@@ -87,14 +87,14 @@ def ripped_to(board: CutBoard, cut: Crosscut) -> Length | None:
 
 
 def edge_off(board: CutBoard, piece: PlacedPiece, kerf: Length) -> Length | None:
-    """How much of the near edge is ripped off before anything else beside this piece: a defect. One at the far edge
-    stays on what is left over."""
+    """How much of the near edge is ripped off beside this piece before anything else: a defect. A defect at the far
+    edge stays on the offcut."""
     near = next((each.near for each in board.stretches if each.start <= piece.at < each.end), ZERO)
     return near - kerf if near else None
 
 
 def lanes_of(section: Sequence[PlacedPiece]) -> tuple[Lane, ...]:
-    """The lanes of a section, from the near edge on."""
+    """The lanes of a section, starting at the near edge."""
     begins = min(piece.at for piece in section)
     lanes: list[Lane] = []
     for across in sorted({piece.across for piece in section}):
@@ -106,7 +106,7 @@ def lanes_of(section: Sequence[PlacedPiece]) -> tuple[Lane, ...]:
 
 
 def _sections(pieces: Sequence[PlacedPiece], kerf: Length) -> list[PlacedPiece]:
-    """Pieces side by side become one, as long as they are together: one crosscut sets them free."""
+    """Group pieces that lie side by side into sections: one crosscut frees them all."""
     groups: list[list[PlacedPiece]] = []
     end = ZERO
     for piece in sorted(pieces, key=lambda piece: piece.at):
@@ -122,7 +122,7 @@ def _sections(pieces: Sequence[PlacedPiece], kerf: Length) -> list[PlacedPiece]:
 
 
 def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
-    """The cuts in order. A piece that ends where the board ends needs none: it is what stays at the last cut."""
+    """The cuts in order. A piece that ends where the board ends needs none: it is what remains after the last cut."""
     cuts: list[Crosscut] = []
     ends = _Ends(board.begins, board.begins)
     for stretch in board.stretches:
@@ -139,8 +139,8 @@ def cuts_of(board: CutBoard, kerf: Length) -> tuple[Crosscut, ...]:
 
 
 def _with_section(along: list[tuple[int, PlacedPiece]], starts: list[Length], cut: Crosscut) -> Crosscut:
-    """A cut that sets several pieces free says which, in the board's order. `along` are the board's pieces with their
-    numbers, by their `starts`: a board may hold a thousand."""
+    """Add to a cut the pieces that it frees, in the board's order. `along` are the board's numbered pieces sorted by
+    `starts`: a board may hold a thousand."""
     first = cut.piece
     if first is None or not first.left.square or not first.right.square:
         return cut
@@ -164,19 +164,19 @@ class _Ends(Struct, frozen=True):
 
 
 def _back(piece: PlacedPiece, miter: Angle) -> Length:
-    """How far the short edge of a mitred end stands back."""
+    """How far the short edge of a mitred end is set back from the tip."""
     return times(piece.width, tangent(miter)) if piece.width and miter else ZERO
 
 
 def _after(piece: PlacedPiece, kerf: Length) -> _Ends:
-    """Where the board begins once this piece is off."""
+    """Where the board begins after this piece has been cut off."""
     along = times(kerf, 1 / cosine(piece.right.miter))
     long, short = piece.end + along, piece.end - _back(piece, piece.right.miter) + along
     return _Ends(short, long) if piece.right.long == "far" else _Ends(long, short)
 
 
 def _to_be_squared(piece: PlacedPiece, ends: _Ends) -> bool:
-    """Whether the end of the board isn't yet the left end of this piece."""
+    """Whether the end of the board still has to be cut to become the left end of this piece."""
     if piece.left.square:
         return not ends.square or piece.at > ends.near
     short = ends.far if piece.left.long == "near" else ends.near
@@ -185,7 +185,7 @@ def _to_be_squared(piece: PlacedPiece, ends: _Ends) -> bool:
 
 
 def _beginning(board: CutBoard, piece: PlacedPiece, ends: _Ends, number: int, kerf: Length) -> Crosscut:
-    """The board's end, or a defect, is cut away: the mark is where the piece begins, the blade on its A side."""
+    """The cut that removes the board's end or a defect: the mark is where the piece begins, the blade on its A side."""
     longer: EdgeName = "near" if ends.near < ends.far else "far"
     edge = longer if piece.left.square else piece.left.long
     at = piece.at - ends.on(edge)
@@ -211,6 +211,6 @@ def _piece(board: CutBoard, piece: PlacedPiece, ends: _Ends, number: int, kerf: 
 
 
 def held(cuts: tuple[Crosscut, ...]) -> Iterator[Length]:
-    """What is held, cut by cut."""
+    """The length that is held, cut by cut."""
     for cut in cuts:
         yield cut.stays if cut.hold == "board" else cut.off_length

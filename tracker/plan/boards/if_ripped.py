@@ -1,4 +1,4 @@
-"""What it would save to rip a wood whose narrow parts have the whole width of a board each."""
+"""What ripping would save for a wood whose narrow parts each take the whole width of a board."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.plan.boards.wood_problem import Order
 
 
 def plan_if_ripped(order: Order) -> WoodPlan | None:
-    """A plan for the same wood ripped, found at once; None where no two of its parts lie side by side."""
+    """A quick plan for the same wood, ripped; None where no two of its parts fit side by side."""
     build, wood, wanted = order.build, order.wood, order.wanted
     narrow = [run for run in wanted.runs if len(run.laid) == 1 and 2 * run.blanks[0].across <= wood.width]
     if build.shop.nest_miters or not narrow:
@@ -21,7 +21,7 @@ def plan_if_ripped(order: Order) -> WoodPlan | None:
 
 
 def with_saving(build: Build, plan: WoodPlan, ripped: WoodPlan | None) -> WoodPlan:
-    """The plan with a note of what ripping would save, if it would."""
+    """The plan with a note of what ripping would save, if anything."""
     if ripped is None or len(ripped.unplaced) > len(plan.unplaced):
         return plan
     boards, fewer = len(plan.boards), len(plan.boards) - len(ripped.boards)

@@ -1,15 +1,16 @@
 """Mitred blanks that face each other and share a cut.
 
-Two ends at the same mitre that lean the same way are parts of one cut across the board: the tip of each lies beside the
-heel of the other. Between facing ends at mitres a and b the second piece begins
+Two ends at the same mitre that lean the same way can be made by one cut across the board: the tip of each lies beside
+the heel of the other. Between facing ends at mitres a and b the second piece begins
 
-    g = max(k / cos a, k / cos b) - w · min(tan a, tan b)
+  g = max(k / cos a, k / cos b) - w · min(tan a, tan b)
 
-after the first has ended, tip to tip, k the kerf and w the width; k after it where either end is square. A shared cut
-at one mitre saves w · tan a - (k / cos a - k) of the board. Both follow from the geometry of the cut, no source.
+after the first has ended, measured tip to tip, with the kerf k and the width w; where either end is square, it begins k
+after it. A shared cut at one mitre saves w · tan a - (k / cos a - k) of the board. Both follow from the geometry of the
+cut, no source.
 
 Only blanks that are cut at their mitres nest: no allowance, no bevel, no taper, and no sequence, whose grain must run
-on. A piece may lie turned end for end, or over: neither face of a board is marked before it is cut.
+on. A piece may be turned end for end, or turned over: no face of a board is marked before it is cut.
 """
 
 from __future__ import annotations
@@ -31,11 +32,11 @@ from tracker.plan.trig import cosine, tangent
 
 Lay = tuple[bool, bool]
 LAYS: tuple[Lay, ...] = ((False, False), (True, False), (False, True), (True, True))
-"""Turned end for end, over: the plainest first."""
+"""Turned end for end, turned over. The simplest lay comes first."""
 
 
 def facing_gap(kerf: Length, width: Length, a: Angle, b: Angle) -> Length:
-    """From the end of one blank to the beginning of the next, tip to tip, when ends at mitres a and b lean one way."""
+    """The distance between two blanks, tip to tip, when their facing ends at mitres a and b lean the same way."""
     if a == 0 or b == 0:
         return kerf
     cut = max(times(kerf, 1 / cosine(a)), times(kerf, 1 / cosine(b)))
@@ -43,7 +44,7 @@ def facing_gap(kerf: Length, width: Length, a: Angle, b: Angle) -> Length:
 
 
 def saved_by_sharing(kerf: Length, width: Length, miter: Angle) -> Length:
-    """How much less board two blanks take when they share a cut at this mitre; may be below zero when it is small."""
+    """How much less board two blanks take when they share a cut at this mitre; negative for a small mitre."""
     return kerf - facing_gap(kerf, width, miter, miter)
 
 
@@ -53,7 +54,7 @@ def wider_kerf(kerf: Length, miter: Angle) -> Length:
 
 
 class Slant(Struct, frozen=True):
-    """Blanks that nest in rows as long as one likes: both ends at `miter`, all of one width."""
+    """Blanks that nest in rows of any length: both ends at `miter`, all of one width."""
 
     miter: Angle
     width: Length
@@ -62,7 +63,7 @@ class Slant(Struct, frozen=True):
         return facing_gap(kerf, self.width, self.miter, self.miter)
 
     def saved(self, kerf: Length) -> Length:
-        """By each cut that is shared."""
+        """The length saved by each shared cut."""
         return saved_by_sharing(kerf, self.width, self.miter)
 
 
@@ -74,7 +75,8 @@ def ends_of(build: Build, part_id: str, piece: int) -> tuple[EndCut, EndCut]:
 
 @lru_cache(maxsize=1024)
 def _ends(part: Part, hand: Hand | None) -> tuple[EndCut, EndCut]:
-    """Remembered: every blank is laid in several ways, and a solid takes a thousand times as long as the look-up."""
+    """Cached: every blank is laid in several ways, and computing a solid takes a thousand times as long as the
+    look-up."""
     shape = solid(part, hand)
     return shape.a, shape.b
 
@@ -98,7 +100,8 @@ def nests(build: Build, part: Part) -> bool:
 
 
 def slant_of(build: Build, run: Batch) -> Slant | None:
-    """The rows that a run of a single blank can lie in, if its two ends are alike and sharing saves anything."""
+    """The slant of a single blank's run, if both ends have the same mitre and sharing a cut saves anything; else
+    None."""
     if len(run.laid) != 1 or not nests(build, build.part(run.blanks[0].part)):
         return None
     a, b = ends_of(build, *run.blanks[0].id)
@@ -107,7 +110,7 @@ def slant_of(build: Build, run: Batch) -> Slant | None:
 
 
 def row(build: Build, slant: Slant, blanks: Sequence[Blank]) -> Batch:
-    """Blanks of one slant in a row, in this order, each two neighbours sharing a cut."""
+    """Blanks of one slant in a row, in this order; neighbours share a cut."""
     return _in_row(build, blanks, slant.miter, slant.gap(build.shop.kerf))
 
 
@@ -123,9 +126,9 @@ def _in_row(build: Build, blanks: Sequence[Blank], miter: Angle, gap: Length) ->
 
 
 def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
-    """How pieces lie, the plainest way, so that ends at `miter` face each other and lean one way.
+    """The simplest lay of each piece such that ends at `miter` face each other and lean the same way.
 
-    Raises ValueError when they can't.
+    Raises ValueError when there is none.
     """
     found: list[Lay] = []
     leaning = None
@@ -143,8 +146,8 @@ def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
 
 
 def ends_as_laid(build: Build, piece: PieceId, lay: Lay) -> tuple[EndCut, EndCut]:
-    """The left and the right end as the piece lies; two ends that face each other share a cut when one is long at the
-    near edge and the other at the far edge."""
+    """The left and the right end of the piece as it lies. Two facing ends share a cut when one is long at the near edge
+    and the other at the far edge."""
     turned, over = lay
     a, b = ends_of(build, *piece)
     left, right = (b, a) if turned else (a, b)
@@ -163,9 +166,9 @@ def _steepest_saves(build: Build, part: Part) -> bool:
 
 
 def pairs(build: Build, runs: Sequence[Batch]) -> list[Batch]:
-    """Blanks of one part whose ends differ, two and two with their steeper ends sharing a cut; the others as they are.
+    """Pair blanks of one part whose ends differ, so that their steeper ends share a cut; leave the others as they are.
 
-    Those that can lie in rows are left alone.
+    Blanks that can lie in rows are left alone.
     """
     kept: list[Batch] = []
     waiting: dict[str, Batch] = {}
@@ -187,7 +190,8 @@ def _pair(build: Build, first: Blank, second: Blank) -> Batch:
 
 
 def laid_again(build: Build, pieces: Sequence[PlacedPiece]) -> tuple[PlacedPiece, ...]:
-    """Pieces of one board, of which only the places are known, with the lay that those that share cuts must have."""
+    """The pieces of one board with their lays restored: only the positions are stored, and pieces that share cuts must
+    be laid to fit."""
     ordered = sorted(pieces, key=lambda piece: piece.at)
     found: list[PlacedPiece] = []
     for chain in _chains(build, ordered):
@@ -206,7 +210,8 @@ def laid_again(build: Build, pieces: Sequence[PlacedPiece]) -> tuple[PlacedPiece
 
 
 def _chains(build: Build, ordered: Sequence[PlacedPiece]) -> list[list[PlacedPiece]]:
-    """Neighbours that lie nearer than a kerf, tip to tip, share a cut; pieces of one blank lie at one place."""
+    """Groups of neighbours closer than a kerf, tip to tip: these share a cut. The pieces of one blank have the same
+    position."""
     chains: list[list[PlacedPiece]] = []
     for piece in ordered:
         if chains and chains[-1][-1].at < piece.at < chains[-1][-1].end + build.shop.kerf:

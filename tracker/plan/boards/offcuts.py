@@ -1,4 +1,4 @@
-"""Offcuts that are worth keeping, each under a name of its own."""
+"""Offcuts that are worth keeping, each with its own name."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ TO_A_LETTER = 99
 
 
 class NamedOffcut(Struct, frozen=True, kw_only=True):
-    """An offcut for the rack: `at` is measured from end A of the board that it is cut from, `length` is clear."""
+    """An offcut for the rack: `at` is measured from end A of its board; all of `length` is clear."""
 
     name: str
     wood: str
@@ -26,24 +26,25 @@ class NamedOffcut(Struct, frozen=True, kw_only=True):
 
     @property
     def key(self) -> str:
-        """The key that it has once it lies on the rack."""
+        """Its key once it is on the rack."""
         return f"rack/{self.name}"
 
 
 def kept_offcuts(build: Build, plan: BoardPlan, taken: Collection[str] = ()) -> tuple[NamedOffcut, ...]:
-    """The offcuts of a plan that go to the rack, board by board, named past every name of the rack and of `taken`."""
+    """The offcuts of a plan that go to the rack, board by board. Their names differ from those of the rack and from
+    `taken`."""
     names = free_names(build, taken)
     boards = (board for wood in plan.woods for board in wood.boards)
     return tuple(offcut for board in boards for offcut in _kept(build, board, names))
 
 
 def kept_from(build: Build, board: CutBoard, taken: Collection[str] = ()) -> tuple[NamedOffcut, ...]:
-    """The same of one board: none is shorter than the shop's least offcut."""
+    """The offcuts of one board that go to the rack: none is shorter than the shop's least offcut."""
     return tuple(_kept(build, board, free_names(build, taken)))
 
 
 def free_names(build: Build, taken: Collection[str] = ()) -> Iterator[str]:
-    """A1, A2, ... A99, B1, ... without those that a board on the rack has, or had."""
+    """A1, A2, ... A99, B1, ... without the names that a board on the rack has or had."""
     used = {name.casefold() for name in (*taken, *(board.name for board in build.rack))}
     return (name for name in _names() if name.casefold() not in used)
 

@@ -1,4 +1,4 @@
-"""Plans with every piece in them: the planner lays blanks, and some blanks are several pieces yet."""
+"""Plans with every piece: the planner lays blanks, and some blanks are still several pieces."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from tracker.plan.boards.plan import BoardPlan, CutBoard, PieceId, PlacedPiece, 
 
 
 def with_all_pieces(build: Build, plan: BoardPlan, done: Collection[PieceId] = ()) -> BoardPlan:
-    """Leaves of one board, and short pieces that are milled as one, lie at the place of their blank; `done` are cut."""
+    """Add the other pieces of each blank at its position: the leaves of one board, and short pieces milled as one.
+    `done` are cut already."""
     return BoardPlan(woods=tuple(_wood(build, wood, done) for wood in plan.woods))
 
 

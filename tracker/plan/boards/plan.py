@@ -1,4 +1,4 @@
-"""What a board plan says: frozen values with exact lengths, ready for cards, paper and JSON."""
+"""The result of board planning: frozen values with exact lengths, ready for cards, paper and JSON."""
 
 from __future__ import annotations
 
@@ -17,16 +17,16 @@ from tracker.plan.stretches import Stretch
 
 SQUARE = EndCut()
 PieceId = tuple[str, int]
-"""A piece by its part's id and its number."""
+"""A piece as its part's id and its number."""
 
 
 class PlacedPiece(Struct, frozen=True, kw_only=True):
-    """A blank on a board: it begins `at` from the board's end A and takes `length` of it.
+    """A blank on a board: it begins `at` from the board's end A and is `length` long.
 
-    Where a board is ripped it lies `across` from the board's near edge and is `width` wide; where `width` is None it
-    has the whole width. Where it shares cuts it may lie `turned` (end B to the left, its far edge near) or `over` (its
-    bottom face up, its far edge near); both at once put end B to the left and leave its far edge far. `left` and
-    `right` are the ends that the blank is cut with, as it lies on the board: square unless it shares cuts.
+    Where a board is ripped the blank lies `across` from the board's near edge and is `width` wide; where `width` is
+    None it has the whole width. Where it shares cuts it may be `turned` (end B to the left, its far edge near) or
+    `over` (bottom face up, its far edge near); both together put end B to the left and keep its far edge far. `left`
+    and `right` are the ends of the blank as it lies on the board: square unless it shares cuts.
     """
 
     part: str
@@ -46,12 +46,12 @@ class PlacedPiece(Struct, frozen=True, kw_only=True):
 
     @property
     def end(self) -> Length:
-        """Where it ends, from the board's end A."""
+        """The position of its end, from the board's end A."""
         return self.at + self.length
 
 
 class Offcut(Struct, frozen=True, kw_only=True):
-    """Clear wood left over, its last kerf gone already; `at` is measured from the board's end A."""
+    """Clear wood left over, after its last kerf; `at` is measured from the board's end A."""
 
     at: Length
     length: Length
@@ -65,11 +65,12 @@ def _place(piece: PlacedPiece) -> Where:
 
 
 class CutBoard(Struct, frozen=True, kw_only=True, dict=True):
-    """One board that is cut. `name` is chalked on its end; `price` is None for the rack and where none is known.
+    """One board that is cut. `name` is chalked on its end; `price` is None for a rack board and where no price is
+    known.
 
-    `key` is `rack/A3`, or `cedar/2` for the second board of cedar that is bought. `in hand` is a board that was bought
-    before (see `replan`): nothing is paid for it again. Places are measured from end A of the whole board, whatever has
-    been cut from it; `stretches` are what is clear of it, `begins` is where its end A is now.
+    `key` is `rack/A3`, or `cedar/2` for the second board of cedar bought. A board `in hand` was bought before (see
+    `replan`), so it costs nothing now. Positions are measured from end A of the whole board, however much has been cut
+    off; `stretches` are its clear parts, and `begins` is where its end A is now.
     """
 
     key: str
@@ -83,20 +84,21 @@ class CutBoard(Struct, frozen=True, kw_only=True, dict=True):
     offcuts: tuple[Offcut, ...]
     begins: Length = ZERO
     width: Length = ZERO
-    """Of this board, where boards of one wood differ."""
+    """The thickness of this board, where boards of one wood differ."""
 
     @property
     def blanks(self) -> tuple[PlacedPiece, ...]:
-        """What is cut from it: of pieces that are one blank yet, the first. All of them lie at its place."""
+        """The blanks cut from it. Of pieces that are still one blank only the first is listed; the others have the same
+        position."""
         return tuple({(piece.at.mm, piece.across.mm): piece for piece in reversed(self.pieces)}.values())[::-1]
 
     def one_with(self, piece: PlacedPiece) -> tuple[int, ...]:
-        """The numbers of the pieces that are one blank with this one, its own among them."""
+        """The numbers of the pieces that are one blank with this one, including it."""
         return tuple(self._at_one_place[_place(piece)])
 
     @cached_property
     def _at_one_place(self) -> dict[Where, list[int]]:
-        """Kept: a board may hold a thousand pieces, each asked for in turn."""
+        """Cached: a board may hold a thousand pieces, and each is looked up."""
         found: dict[Where, list[int]] = {}
         for piece in self.pieces:
             found.setdefault(_place(piece), []).append(piece.piece)
@@ -104,24 +106,24 @@ class CutBoard(Struct, frozen=True, kw_only=True, dict=True):
 
     @property
     def in_blanks(self) -> Length:
-        """The length that goes into blanks; of a board that is ripped, as much of it as their share of the width."""
+        """The length that goes into blanks. On a ripped board each counts in proportion to its width."""
         total, end = ZERO, ZERO
         for piece in self.blanks:
             if piece.width and self.width and piece.left.square and piece.right.square:
                 total = total + piece.length * (piece.width.mm / self.width.mm)
-            else:  # where two share a cut, what lies side by side is counted once
+            else:  # where two share a cut, count their overlap once
                 total = total + piece.end - max(piece.at, end)
                 end = piece.end
         return total
 
     @property
     def longest_offcut(self) -> Length:
-        """Zero when nothing is left."""
+        """Zero when nothing is left over."""
         return max((offcut.length for offcut in self.offcuts), default=ZERO)
 
 
 class Unplaced(Struct, frozen=True, kw_only=True):
-    """A piece that no board to be had can hold, and why, in words."""
+    """A piece that no available board can hold, and the reason in words."""
 
     part: str
     piece: int
@@ -132,8 +134,8 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
     """The boards of one wood.
 
     `cost` is None when boards are bought and their prices aren't known; then the aim is the least bought length, and
-    `bound`, which is proved, is a length. Else `bound` is money. `proof` says how far down the list of aims the plan
-    is proved best: cost, bought length, number of boards, longest single offcut.
+    `bound`, which is proved, is a length. Otherwise `bound` is money. `proof` says how far down the list of aims the
+    plan is proved to be best: cost, bought length, number of boards, longest single offcut.
     """
 
     wood: str
@@ -146,11 +148,11 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
     proof: Proof
     notes: tuple[str, ...] = ()
     exhausted: bool = False
-    """There is nothing more to try, though something may not be proved."""
+    """There is nothing more to try, though something may remain unproved."""
 
     @property
     def bound(self) -> Decimal | Length:
-        """The least that any plan can cost; the least that it can buy when no prices are known."""
+        """A proved lower bound of the cost of any plan or, when no prices are known, of the length bought."""
         return self.bought_bound if self.cost_bound is None else self.cost_bound
 
     @property
@@ -160,7 +162,7 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
 
     @property
     def used(self) -> Length:
-        """The length of all boards that are cut, the rack's too."""
+        """The total length of the boards that are cut, including rack boards."""
         return sum((board.length for board in self.boards), ZERO)
 
     @property
@@ -170,12 +172,12 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
 
     @property
     def waste(self) -> Length:
-        """What is used and doesn't go into blanks: trim, kerfs, defects and offcuts."""
+        """The part of `used` that doesn't go into blanks: trim, kerfs, defects and offcuts."""
         return self.used - self.in_blanks
 
     @property
     def above_bound(self) -> Fraction:
-        """How far the plan may be above the least possible, as a part of the bound; zero when proved."""
+        """How far the plan may be above the least possible, as a fraction of the bound; zero when proved."""
         if self.proved:
             return Fraction(0)
         if self.cost is None or self.cost_bound is None:
@@ -214,7 +216,7 @@ class BoardPlan(Struct, frozen=True, kw_only=True):
 
     @property
     def settled(self) -> bool:
-        """Every aim of every wood is proved, or all was tried: thinking on changes nothing."""
+        """Every aim of every wood is proved, or everything was tried: searching longer changes nothing."""
         return all(wood.exhausted or wood.proof == Proof(True, True, True, True) for wood in self.woods)
 
     @property

@@ -1,4 +1,4 @@
-"""Boards for a whole build: each wood by itself, all of them in turns, so that none waits for another to be proved."""
+"""Boards for a whole build: one wood at a time, in turns, so that no wood waits until another is proved."""
 
 from __future__ import annotations
 
@@ -18,20 +18,21 @@ from tracker.plan.boards.rip import MixedOrder, RippedOrder, ripped_order
 from tracker.plan.boards.wood_problem import Order, at_the_dealer, order
 
 FIRST_TURN = 200
-"""Times that a wood may ask whether to go on, in its first turn; each later turn is four times as long."""
+"""How many times a wood's search may call `keep_going` in its first turn; each later turn allows four times as many."""
 
 
 def plan_boards(build: Build, *, keep_going: KeepGoing) -> BoardPlan:
-    """The best plan found until `keep_going` says no, or until nothing is left to prove.
+    """The best plan found before `keep_going` returns False or nothing is left to prove.
 
-    `keep_going` is asked every few milliseconds; it holds whatever clock or button there is. There is always a plan.
+    `keep_going` is called every few milliseconds; it may check a clock or a button. There is always a plan.
     """
     *_, last = board_plans(build, keep_going=keep_going)
     return last
 
 
 def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
-    """Ever better plans: the first at once, another after every turn, the last when all is proved or time is up."""
+    """Successively better plans: the first at once, another after every turn, the last when everything is proved or
+    time is up."""
     orders = [order for wood in build.woods if (order := _order(build, wood))]
     plans = [order.plan(lambda: False) for order in orders]
     plan = BoardPlan(woods=tuple(plans))
@@ -52,7 +53,7 @@ def board_plans(build: Build, *, keep_going: KeepGoing) -> Iterator[BoardPlan]:
 
 
 def _order(build: Build, wood: Wood) -> Order | RippedOrder | MixedOrder | None:
-    """None when nothing is made of this wood."""
+    """The order of one wood; None when nothing is made of it."""
     wanted = wanted_of(build, wood)
     if not wanted.runs and not wanted.unplaced:
         return None

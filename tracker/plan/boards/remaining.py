@@ -1,7 +1,7 @@
-"""What is left of the boards in hand: the ones that were bought and partly cut, the rack, the offcuts put there.
+"""What is left of the boards in hand: those bought and partly cut, the rack, and the offcuts put there.
 
-A place on a board is always measured from end A of the whole board, as it was when it was bought or named, however
-much of it has been cut off since: so the plan, the log and the board's drawing speak of the same places.
+A position on a board is always measured from end A of the whole board, as it was when it was bought or named, however
+much has been cut off since: so the plan, the log and the board's drawing mean the same positions.
 """
 
 from __future__ import annotations
@@ -23,13 +23,13 @@ from tracker.plan.stretches import Stretch, clear_stretches
 
 Source = Literal["dealer", "rack", "in hand"]
 HAIR = Length(Fraction(1, 40))
-"""Lengths that differ by less are the same: the log keeps whole steps of 1/320 mm."""
+"""Lengths that differ by less are equal: the log stores whole steps of 1/320 mm."""
 
 
 class Place(Struct, frozen=True, kw_only=True):
-    """Where a piece lies, or lay: its board by key, and what it takes of it from `at` on.
+    """Where a piece lies or lay: the key of its board, and the length it takes there from `at`.
 
-    How it lies is as in `plan.PlacedPiece`.
+    The fields for how it lies are those of `plan.PlacedPiece`.
     """
 
     board: str
@@ -51,7 +51,7 @@ class Place(Struct, frozen=True, kw_only=True):
         )  # fmt: skip
 
     def placed(self, piece: PieceId) -> PlacedPiece:
-        """The piece as it lies here."""
+        """The piece placed here."""
         return PlacedPiece(
             part=piece[0], piece=piece[1], at=self.at, length=self.length, across=self.across, width=self.width,
             turned=self.turned, over=self.over, left=self.left, right=self.right,
@@ -63,12 +63,12 @@ class Place(Struct, frozen=True, kw_only=True):
 
 
 class BoardLeft(Struct, frozen=True, kw_only=True):
-    """A board that there is, or a length that the dealer sells, and the clear stretches that can still be cut from it,
-    in order from its end A.
+    """A board in hand, or a length that the dealer sells; and the clear stretches that can still be cut from it, in
+    order from its end A.
 
-    `key` is `rack/A3` or `cedar/2`, empty at the dealer's; `name` is what is chalked on its end, `length` that of the
-    whole board, `begins` where its end A is now. `price` is the dealer's, None where none is known and of a board that
-    is in hand: it costs nothing more.
+    `key` is `rack/A3` or `cedar/2`; it is empty for a board at the dealer's. `name` is chalked on its end, `length` is
+    that of the whole board, and `begins` is where its end A is now. `price` is the dealer's; None where none is known,
+    and for a board in hand, which costs nothing more.
     """
 
     key: str
@@ -80,23 +80,26 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
     begins: Length = ZERO
     price: Decimal | None = None
     width: Length = ZERO
-    """What can be used of its width; zero: all that its wood has."""
+    """The usable width; zero: the full width of its wood."""
     thickness: Length | None = None
-    """Of this board, where it was measured."""
+    """The thickness of this board, where it was measured."""
     others: tuple[BoardLeft, ...] = ()
-    """The same board cleared of the defects at its edges in other ways; one of them is chosen, this one before all."""
+    """The same board cleared of its edge defects in other ways. One way is chosen; this one is preferred."""
     freely: tuple[Stretch, ...] = ()
-    """Where there are others: its stretches if its edges were clear. No way to cut it has more."""
+    """Where there are `others`: the stretches it would have if its edges were clear. No way of cutting it gives
+    more."""
 
     @property
     def clear(self) -> Length:
-        """All that is left, together."""
+        """The total clear length left."""
         return sum((stretch.length for stretch in self.stretches), ZERO)
 
     def without(self, gone: Iterable[Place], kerf: Length) -> BoardLeft:
-        """The same with these places cut out of it, each with a kerf on both sides; places on other boards don't count.
+        """The same board with these places cut out of it, each with a kerf on both sides. Places on other boards are
+        ignored.
 
-        Pieces, spoiled ones too, and offcuts that have gone to the rack under names of their own.
+        The places are those of pieces, including spoiled ones, and of offcuts that went to the rack under their own
+        names.
         """
         mine = sorted((place for place in gone if place.board == self.key), key=lambda place: place.at)
         stretches, freely, begins = list(self.stretches), list(self.freely), self.begins
@@ -109,7 +112,7 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
         return replace(self, stretches=tuple(stretches), begins=begins, others=others, freely=tuple(freely))
 
     def as_laid(self, pieces: Iterable[PlacedPiece]) -> BoardLeft:
-        """The board cleared in the way in which these pieces lie on it, once there are any."""
+        """The board cleared in the way in which these pieces lie on it, if there are any."""
         lying = tuple(pieces)
         if not lying or not self.others:
             return self
@@ -117,7 +120,7 @@ class BoardLeft(Struct, frozen=True, kw_only=True):
         return replace(next(ways, self), others=(), freely=())
 
     def has_room(self, piece: PlacedPiece) -> bool:
-        """Whether a piece lies within one clear stretch, but for the hair by which the log rounds."""
+        """Whether a piece lies within one clear stretch, up to the rounding of the log."""
         far = piece.across + piece.width if piece.width else ZERO
         return any(
             stretch.start <= piece.at + HAIR
@@ -137,17 +140,17 @@ def _around(stretch: Stretch, place: Place, kerf: Length) -> tuple[Stretch, ...]
 
 
 def bought_board(build: Build, wood: Wood, key: str, length: Length) -> BoardLeft:
-    """A whole board of `wood` that has been bought: clear between its end trims."""
+    """A whole bought board of `wood`: clear between its end trims."""
     stretches = clear_stretches(length, build.shop.end_trim, (), build.shop.kerf)
     return BoardLeft(key=key, wood=wood.id, source="in hand", name=name_of(key), length=length, stretches=stretches)
 
 
 def rack_board(build: Build, board: RackBoard) -> BoardLeft:
-    """A whole board of the rack: clear between its trims and its defects.
+    """A whole rack board: clear between its trims and its defects.
 
-    Of a wood of random widths a defect at an edge is cut away across the board or ripped off all along it, whichever
-    leaves more; or, if the planner chooses so, ripped off its own stretch alone, with pieces laid beside it. Of a wood
-    of one width it is cut away, and a board that is narrower has no place for any piece.
+    For a wood of random widths a defect at an edge is either cut out across the board or ripped off its whole length,
+    whichever leaves more; or, if the planner chooses so, only its own stretch is ripped, with pieces laid beside it.
+    For a wood of one width the defect is cut out, and a narrower board has no room for any piece.
     """
     wood, kerf = build.wood(board.wood), build.shop.kerf
     usual = wood.mill.ends if wood.mill else build.shop.end_trim
@@ -168,7 +171,7 @@ def rack_board(build: Build, board: RackBoard) -> BoardLeft:
 
 
 def _beside(stretch: Stretch, defects: Iterable[EdgeDefect], wide: Length, kerf: Length) -> Stretch:
-    """A stretch with all that these defects take ripped off all along it, a kerf beside each."""
+    """A stretch with all of these defects ripped off along its whole length, with a kerf beside each."""
     near, far = (
         max((each.deep + kerf for each in defects if each.edge == edge), default=ZERO) for edge in ("near", "far")
     )
@@ -178,7 +181,7 @@ def _beside(stretch: Stretch, defects: Iterable[EdgeDefect], wide: Length, kerf:
 def _around_defects(
     stretches: Iterable[Stretch], defects: Sequence[EdgeDefect], wide: Length, kerf: Length
 ) -> Iterator[Stretch]:
-    """Crosscut where a defect begins and where it ends: beside it a narrow stretch, before and after it a wide one."""
+    """Crosscut at both ends of each defect: the stretch beside it is narrow, those before and after it are wide."""
     for stretch in stretches:
         marks = sorted({place for each in defects for place in (each.start, each.end)}, key=float)
         inside = [place for place in marks if stretch.start < place < stretch.end]
@@ -201,13 +204,13 @@ def _area(stretches: Iterable[Stretch], width: Length) -> Fraction:
 
 
 def racked_offcut(wood: Wood, name: str, length: Length) -> BoardLeft:
-    """An offcut that went to the rack: both its ends are fresh from the saw, so all of it is clear."""
+    """An offcut that went to the rack: both of its ends are fresh from the saw, so all of it is clear."""
     whole = Stretch(ZERO, length)
     return BoardLeft(key=f"rack/{name}", wood=wood.id, source="rack", name=name, length=length, stretches=(whole,))
 
 
 def as_left(board: CutBoard) -> BoardLeft:
-    """A planned board once it is in hand, nothing cut from it yet."""
+    """A planned board once it is in hand, before anything is cut from it."""
     return BoardLeft(
         key=board.key, wood=board.wood, source="rack" if board.source == "rack" else "in hand", name=board.name,
         length=board.length, stretches=board.stretches, begins=board.begins, width=board.width,
@@ -215,13 +218,13 @@ def as_left(board: CutBoard) -> BoardLeft:
 
 
 def places(plan: BoardPlan) -> Mapping[PieceId, Place]:
-    """Where every piece of a plan lies."""
+    """The place of every piece of a plan."""
     return {
         piece.id: Place.of(board.key, piece) for wood in plan.woods for board in wood.boards for piece in board.pieces
     }
 
 
 def name_of(key: str) -> str:
-    """What is chalked on the end of the board with this key: `A3`, `cedar 2`."""
+    """The name chalked on the end of the board with this key: `A3`, `cedar 2`."""
     first, _, last = key.partition("/")
     return last if first == "rack" else f"{first} {last}"

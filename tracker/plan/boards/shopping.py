@@ -1,4 +1,4 @@
-"""What to buy: how many boards of each length, what they cost, and how much wood that is."""
+"""What to buy: how many boards of each length, their cost, and the amount of wood."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tracker.plan.boards.plan import BoardPlan, WoodPlan
 
 
 class ShoppingLine(Struct, frozen=True, kw_only=True):
-    """So many boards of one length. Prices are None where none are known."""
+    """A number of boards of one length. Prices are None where none are known."""
 
     wood: str
     length: Length
@@ -39,7 +39,7 @@ class WoodToBuy(Struct, frozen=True, kw_only=True):
 
 
 def shopping(build: Build, plan: BoardPlan) -> tuple[WoodToBuy, ...]:
-    """What the plan has to be bought, wood by wood; woods that the rack supplies are left out."""
+    """What the plan needs to buy, wood by wood; woods that the rack supplies are left out."""
     needed = (_to_buy(build.wood(wood.wood), wood) for wood in plan.woods)
     return tuple(each for each in needed if each.lines)
 

@@ -1,4 +1,4 @@
-"""What is wanted of one wood and what there is of it, in words of the shop and of the solver, and the way back."""
+"""The problem of one wood: what is wanted and what is available, in the shop's terms and the solver's, and back."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tracker.plan.stretches import clear_stretches
 
 
 class Order(Struct, frozen=True):
-    """One wood's order. `price_step` is the money of one step of the solver's whole-number prices.
+    """The order for one wood. `price_step` is the money in one step of the solver's whole-number prices.
 
     `slants` are the runs (by index) that share cuts with others of their slant in the same stretch.
     """
@@ -35,8 +35,8 @@ class Order(Struct, frozen=True):
     slants: Mapping[int, Slant]
 
     def gathered(self, indices: Iterable[int]) -> list[Batch]:
-        """The runs as they lie in one stretch, those of a slant in one row: shortest first, so that what is held at
-        every cut is as long as it can be."""
+        """The runs in one stretch, those of a slant joined into one row: shortest first, so that the length held at
+        every cut is as long as possible."""
         runs, rows = [], dict[Slant, list[Batch]]()
         for i in indices:
             if i in self.slants:
@@ -52,13 +52,13 @@ class Order(Struct, frozen=True):
         return sorted(runs, key=lambda run: run.length)
 
     def plan(self, keep_going: KeepGoing) -> WoodPlan:
-        """The best plan found until `keep_going` says no."""
+        """The best plan found before `keep_going` returns False."""
         cutting = _nested(self, keep_going) if self.slants else cut(self.request, keep_going)
         return replace(wood_plan(self, cutting), exhausted=keep_going())
 
 
 def at_the_dealer(build: Build, wood: Wood) -> Iterator[BoardLeft]:
-    """One for each length that is sold."""
+    """One stock for each length sold."""
     for at, length in enumerate(wood.lengths):
         price = wood.prices[at] if wood.prices else None
         stretches = clear_stretches(length, build.shop.end_trim, (), build.shop.kerf)
@@ -68,7 +68,7 @@ def at_the_dealer(build: Build, wood: Wood) -> Iterator[BoardLeft]:
 
 
 def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> Order:
-    """The order of what is wanted, from what there is."""
+    """The order for what is wanted, from what is available."""
     exponents = [price.as_tuple().exponent for price in wood.prices]
     step = Decimal(1).scaleb(min([0, *(e for e in exponents if isinstance(e, int))]))
     kerf = build.shop.kerf.grid_up()
@@ -87,10 +87,10 @@ def order(build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -
 
 
 def surely_fitting(order: Order) -> Request:
-    """The order's request with shared cuts counted so that whatever fits it fits the boards.
+    """The order's request with shared cuts counted such that a plan that fits the request fits the boards.
 
-    n blanks of a slant in one stretch save n - 1 times: n savings are counted, and one of each slant that there is
-    comes off every stretch. That is exact where all blanks are of one slant.
+    n blanks of a slant in one stretch save n - 1 times: n savings are counted, and one for each slant is subtracted
+    from every stretch. That is exact where all blanks are of one slant.
     """
     kerf = order.build.shop.kerf
     alone = len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs)
@@ -105,7 +105,7 @@ def surely_fitting(order: Order) -> Request:
 
 
 def _kindly(order: Order) -> Request:
-    """The order's request with one saving too many for each slant in a stretch: no plan is dearer than its bound."""
+    """The order's request with one saving too many for each slant in a stretch: its bound holds for every plan."""
     kerf = order.build.shop.kerf
     lengths = (
         run.length - order.slants[i].saved(kerf) if i in order.slants else run.length
@@ -115,14 +115,15 @@ def _kindly(order: Order) -> Request:
 
 
 def _nested(order: Order, keep_going: KeepGoing) -> Cutting:
-    """The best of three: shared cuts counted too kindly, which also gives the bound; counted surely; none shared."""
+    """The best of three plans: with shared cuts overcounted, which also gives the bound; counted safely; and none
+    shared."""
     sure = cut(surely_fitting(order), keep_going)
     if len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs):
         return sure
     bound = cut(_kindly(order), keep_going)
     plans = [sure, cut(order.request, keep_going), *([bound] if _fits(order, bound) else [])]
     best = min(plans, key=lambda plan: (len(plan.unplaced), plan.price, plan.length))
-    if len(best.unplaced) != len(bound.unplaced):  # the bound is that of other pieces
+    if len(best.unplaced) != len(bound.unplaced):  # the bound belongs to other pieces
         return replace(best, price_bound=0, length_bound=0, proof=Proof())
     price = best.price <= bound.price_bound
     length = price and best.length <= bound.length_bound
@@ -143,7 +144,7 @@ def _fits(order: Order, cutting: Cutting) -> bool:
 
 
 def wood_plan(order: Order, cutting: Cutting, first_number: int = 1) -> WoodPlan:
-    """The plan that this cutting is; boards to be bought are numbered from `first_number` on."""
+    """This cutting as a plan; bought boards are numbered from `first_number` up."""
     sources = [order.have[board.stock].source for board in cutting.boards]
     boards = [
         _cut_board(order, board, first_number - 1 + sources[: at + 1].count("dealer"))
@@ -165,7 +166,7 @@ def wood_plan(order: Order, cutting: Cutting, first_number: int = 1) -> WoodPlan
 
 
 def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
-    """One board with its pieces at their exact places; `number` counts the boards that are bought."""
+    """One board with its pieces at their exact positions; `number` counts the bought boards."""
     have, kerf = order.have[board.stock], order.build.shop.kerf
     pieces: list[PlacedPiece] = []
     offcuts: list[Offcut] = []
@@ -193,7 +194,7 @@ def _cut_board(order: Order, board: Board, number: int) -> CutBoard:
 
 
 def placed(laid: Laid, at: Length) -> PlacedPiece:
-    """A blank of a run that begins `at`."""
+    """A blank of a run that begins at `at`."""
     blank = laid.blank
     return PlacedPiece(
         part=blank.part, piece=blank.piece, at=at + laid.at, length=laid.length or blank.length,
@@ -210,7 +211,7 @@ def _unplaced(order: Order, cutting: Cutting) -> Iterator[Unplaced]:
 
 
 def _why(order: Order, run: Batch) -> str:
-    """Why no board holds this run."""
+    """Why no board can hold this run."""
     build, wood, long = order.build, order.wood.id, run.length
     clear = [stretch.length for have in order.have for stretch in have.stretches]
     need = f"needs {as_read(build, long)} in one clear stretch"

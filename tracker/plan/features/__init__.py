@@ -1,4 +1,4 @@
-"""Features of a piece as solids: where they are, what they leave of it, and what is wrong with them."""
+"""Features of a piece as solids: their positions, what they leave of it, and their problems."""
 
 from tracker.plan.features.feature_shape import FeatureShape
 from tracker.plan.features.problems import feature_problems

@@ -1,4 +1,4 @@
-"""What is taken off an edge or a corner: notches, profiles and bevels."""
+"""Features that remove an edge or a corner: notches, profiles and bevels."""
 
 from __future__ import annotations
 
@@ -14,7 +14,8 @@ from tracker.plan.shape import Solid
 
 
 def notch(feature: Feature, which: int, solid: Solid) -> FeatureShape:
-    """Open through the thickness and toward its side; at a distance of nothing from an end or an edge, there too."""
+    """A notch is open through the thickness and toward its side. At distance 0 from an end or an edge it is open there,
+    too."""
     frame = side_frame(solid, feature.on)
     size, depth = mm(feature.length), mm(feature.depth)
     u = start_of(feature, frame, 0, size, which, frame.span(1, 0.0)[1] / 2)
@@ -42,7 +43,7 @@ def notch(feature: Feature, which: int, solid: Solid) -> FeatureShape:
 
 
 def profile(feature: Feature, which: int, solid: Solid) -> FeatureShape:
-    """A chamfer is cut by planes; what a round over or a cove takes is worked out by `volume`."""
+    """A chamfer is cut by planes. The volume of a round over or a cove is computed in `volume`."""
     wide = mm(feature.width) or mm(feature.radius)
     high = mm(feature.height) or wide
     regions: list[Region] = []
@@ -76,7 +77,7 @@ def _reach(solid: Solid, edge: FeatureSide, face: FeatureSide, wide: float, high
 
 
 def bevel(feature: Feature, which: int, solid: Solid) -> FeatureShape:
-    """The edge leans in from the face on which the piece stays as wide as it is."""
+    """The edge leans in from the face on which the piece keeps its width."""
     frame = side_frame(solid, feature.on)
     slope = tan(radians(feature.angle))
     down = side_frame(solid, feature.long_face).into

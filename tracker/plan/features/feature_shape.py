@@ -1,4 +1,4 @@
-"""What one feature of a piece takes away, in the frame of `plan.shape` (mm): flat walls, round holes, numbers."""
+"""The wood removed by one feature, in the frame of `plan.shape` (mm): flat walls, round holes, numbers."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from tracker.plan.features.side import Half
 from tracker.plan.place.bodies import Vector, minus, norm
 
 Region = tuple[Half, ...]
-"""A convex region: where all of its halves meet. Open toward what no half bounds."""
+"""A convex region: the intersection of its half-spaces. It may be unbounded."""
 Outline = tuple[tuple[float, float], ...]
 Numbers = list[tuple[str, Length | float]]
 
 
 class Round(Struct, frozen=True, kw_only=True):
-    """A round hole: its axis, from the side that it enters to its flat bottom or where it comes out, and its radius."""
+    """A round hole: its axis, from the side it enters to its flat bottom or its exit, and its radius."""
 
     enters: Vector
     leaves: Vector
@@ -26,7 +26,7 @@ class Round(Struct, frozen=True, kw_only=True):
 
     @property
     def volume(self) -> float:
-        """Of the hole below its side: a cylinder's that is cut off aslant is that of its axis."""
+        """The volume below the side. A cylinder cut off at an angle has the volume given by its axis."""
         return pi * self.radius**2 * norm(minus(self.leaves, self.enters))
 
 
@@ -35,30 +35,30 @@ class FeatureShape(Struct, frozen=True, kw_only=True):
 
     feature: Feature
     row: int
-    """Its place in the part's features, from 0."""
+    """Its index in the part's features."""
     which: int
-    """Its place in its row, from 0."""
+    """Its index in its row."""
     name: str
-    """`mortise 1`: its kind, and which of that kind it is on the part."""
+    """`mortise 1`: its kind, and its number among those of that kind on the part."""
     on: FeatureSide
     regions: tuple[Region, ...] = ()
     rounds: tuple[Round, ...] = ()
     slot: tuple[float, float, float] | None = None
-    """Length, width and depth of a slot with round ends, whose box is its region."""
+    """The length, width and depth of a slot with round ends, whose bounding box is its region."""
     kept: Region | None = None
-    """The tenon, which the regions leave."""
+    """The tenon that the regions leave."""
     corners: tuple[Vector, ...] = ()
     """Points that must be in the wood, on the side or below it."""
     numbers: tuple[tuple[str, Length | float], ...] = ()
-    """What is marked and set, the first first: lengths, and degrees under names that end in `deg`."""
+    """What is marked and set, in that order: lengths, and degrees under names that end in `deg`."""
     outline: Outline = ()
-    """Where it is on its side, in `u` and `v`."""
+    """Its outline on the side, in `u` and `v`."""
     circle: tuple[float, float, float] | None = None
     """`u`, `v` and the radius of a round hole on its side."""
 
     @property
     def round_ends(self) -> float:
-        """What the round ends of a slot leave of its box."""
+        """The volume that the round ends of a slot leave of its box."""
         if self.slot is None:
             return 0.0
         _, width, depth = self.slot

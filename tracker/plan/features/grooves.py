@@ -25,7 +25,7 @@ def groove(feature: Feature, which: int, solid: Solid) -> FeatureShape:
         region.append(Half(frame.u, ends))
     u = (begins + ends) / 2
     corners = tuple(frame.point(u, b, deep) for b in (v, v + width) for deep in (0.0, depth))
-    if ends <= begins:  # stopped before it begins
+    if ends <= begins:  # it stops before it begins
         corners = (*corners, frame.point(high + 1000.0, v, 0.0))
     place = numbers_to(feature, frame, (begins, v), (ends - begins, width))[1:]
     numbers = [*place, ("width", feature.width), ("depth", feature.depth)]
@@ -83,7 +83,7 @@ def rabbet(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     depth, width = mm(feature.depth), mm(feature.width)
     beside = side_frame(solid, edge)
     region: list[Half] = [Half(frame.into, depth), Half(beside.into, width)]
-    axis = 1 if edge in (frame.low[0], frame.high[0]) else 0  # the one along which it runs
+    axis = 1 if edge in (frame.low[0], frame.high[0]) else 0  # the axis along which it runs
     low, high = frame.span(axis, 0.0)
     stops, form = dict(feature.stop), frame.v if axis else frame.u
     first, last = frame.low[axis], frame.high[axis]

@@ -1,4 +1,4 @@
-"""Which features of a piece run into one another, into its holes or its half-laps."""
+"""Features of a piece that run into one another, into its holes or into its half-laps."""
 
 from __future__ import annotations
 
@@ -14,9 +14,9 @@ from tracker.plan.place.bodies import Body, Vector, bounds
 from tracker.plan.place.separation import boxes_apart
 
 SHARED = 1e-3
-"""Cubic millimetres that two features share before they meet: less is what rounding makes of two that touch."""
+"""Cubic millimetres that two features must share to count as meeting; less is rounding between two that touch."""
 RUNNING = frozenset({"groove", "dado", "rabbet"})
-"""What may run into other joinery, such as the groove of a panel into the mortises of its frame."""
+"""Kinds that may run into other joinery, such as the groove of a panel into the mortises of its frame."""
 JOINERY = RUNNING | {"mortise", "tenon", "notch"}
 
 
@@ -51,7 +51,7 @@ def meetings(
 
 
 class _Taken:
-    """What one feature takes of the piece; round holes become bodies only where something is near."""
+    """What one feature removes. Round holes become bodies only where something is near."""
 
     def __init__(self, shape: FeatureShape, body: Body) -> None:
         self.shape, self._body = shape, body
@@ -64,7 +64,7 @@ class _Taken:
 
 
 def _shared(mine: _Taken, other: _Taken, body: Body) -> bool:
-    """Whether two features take the same wood; the edges of one profile run into each other at corners."""
+    """Whether two features remove the same wood; the edges of one profile may run into each other at corners."""
     if _boxes_apart(mine.box, other.box):
         return False
     if other.shape.row == mine.shape.row and mine.shape.feature.kind == "profile":
@@ -78,7 +78,7 @@ _Box = tuple[Vector, Vector] | None
 
 
 def _box(bodies: Sequence[Body]) -> _Box:
-    """The box around some bodies; None around none."""
+    """The bounding box of some bodies; None without bodies."""
     return bounds([point for body in bodies for point in body.points]) if bodies else None
 
 
@@ -90,7 +90,7 @@ def _boxes_apart(one: _Box, two: _Box) -> bool:
 
 
 def _profile_on_waste(profile: FeatureShape, tenon: FeatureShape, body: Body) -> bool:
-    """Whether a profile only meets what is cut away around a tenon."""
+    """Whether a profile only meets the waste around a tenon."""
     if profile.feature.kind != "profile" or tenon.kept is None:
         return False
     regions = profile.regions or tuple(profile_regions(profile, body))

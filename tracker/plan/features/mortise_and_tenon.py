@@ -46,7 +46,8 @@ def mortise(feature: Feature, which: int, solid: Solid) -> FeatureShape:
 
 
 def tenon(feature: Feature, which: int, solid: Solid) -> FeatureShape:
-    """What is cut away around it: on either side of its thickness all across, and beside it within its thickness."""
+    """The waste around a tenon: on both sides of its thickness over the full width, and beside it within its
+    thickness."""
     frame = side_frame(solid, feature.on)
     sizes, long = (mm(feature.width), mm(feature.thickness)), mm(feature.length)
     u, v = box_place(feature, frame, sizes, which)
@@ -89,7 +90,7 @@ def _beside(
     feature: Feature, frame: SideFrame, edge: FeatureSide, room: float, beside: Region, ends: Half,
     tenon: tuple[float, float],
 ) -> Iterator[Region]:  # fmt: skip
-    """What is cut away at one edge of a tenon, down to the shoulder or to its haunch."""
+    """The waste at one edge of a tenon, down to the shoulder or to its haunch."""
     haunch = feature.haunch
     if haunch is None or haunch.edge != edge:
         yield (*beside, ends)

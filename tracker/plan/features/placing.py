@@ -1,4 +1,4 @@
-"""Where a feature is on its side of the piece, which numbers are measured to it, and the planes between which it is."""
+"""The position of a feature on its side of the piece, the numbers measured to it, and the planes that bound it."""
 
 from __future__ import annotations
 
@@ -16,8 +16,8 @@ def mm(length: Length | None) -> float:
 
 
 def start_of(feature: Feature, frame: SideFrame, axis: int, size: float, which: int, other: float) -> float:
-    """Where a thing of this size begins on an axis, or the axis of a round hole (size 0); `other`: its place on the
-    other axis, where an end is slanted."""
+    """Where something of this size begins on an axis, or the axis of a round hole (size 0). `other` is its place on the
+    other axis, which matters where an end is slanted."""
     low, high = frame.span(axis, other)
     first, last = frame.low[axis], frame.high[axis]
     at, toward = dict(feature.at), dict(feature.toward)
@@ -40,7 +40,7 @@ def box_place(feature: Feature, frame: SideFrame, sizes: tuple[float, float], wh
 
 
 def numbers_to(feature: Feature, frame: SideFrame, place: tuple[float, float], sizes: tuple[float, float]) -> Numbers:
-    """What is measured to it: from the sides that the file names, else from the nearer one."""
+    """What is measured to it: from the sides that the file names, or else from the nearer one."""
     at = dict(feature.at)
     found: list[tuple[str, Length | float]] = []
     for axis in (0, 1):
@@ -56,12 +56,12 @@ def numbers_to(feature: Feature, frame: SideFrame, place: tuple[float, float], s
 
 
 def length_of(mm: float) -> Length:
-    """A length from a place in space; exact where the file's own numbers were."""
+    """A length from a position in space; exact where the file's numbers were."""
     return Length(Fraction(mm).limit_denominator(10**7))
 
 
 def leaning(feature: Feature, frame: SideFrame) -> tuple[Linear, Linear]:
-    """The two directions across the side, sheared by the lean: as it goes in, a leaning hole runs toward a side."""
+    """The two directions across the side, sheared by the lean: a leaning hole runs toward a side as it goes in."""
     u, v = frame.u, frame.v
     for side, angle in feature.lean:
         slope = tan(radians(angle))
@@ -73,7 +73,7 @@ def leaning(feature: Feature, frame: SideFrame) -> tuple[Linear, Linear]:
 
 
 def shift_of(feature: Feature, frame: SideFrame, depth: float) -> tuple[float, float]:
-    """How far a leaning feature has run by a depth, in `u` and `v`."""
+    """How far a leaning feature has shifted at a depth, in `u` and `v`."""
     shift = [0.0, 0.0]
     for side, angle in feature.lean:
         axis = 0 if side in (frame.low[0], frame.high[0]) else 1

@@ -1,4 +1,4 @@
-"""What is wrong with the features of a part: off the piece, through it, cutting it apart, or into one another."""
+"""Problems with the features of a part: off the piece, through it, cutting it apart, or running into one another."""
 
 from __future__ import annotations
 
@@ -18,12 +18,12 @@ from tracker.plan.place.separation import boxes_apart, separation
 from tracker.plan.shape import Solid
 
 MOST_SHAPES, MOST_OF_A_BUILD = 100, 300
-"""Features of one part, and of all parts together, those of rows counted one by one: a file from a stranger may not
-keep the program busy."""
+"""The most features of one part, and of all parts together, with rows counted one by one: a file from a stranger must
+not keep the program busy."""
 
 
 def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem]:
-    """Problems and notes of one part, each at its row."""
+    """The problems and notes of one part, each at its row."""
     if sum(each.count for each in part.features) > MOST_SHAPES:
         yield problem_at_row(part, 0, f"more than {MOST_SHAPES} features, those of rows counted one by one")
         return
@@ -49,7 +49,7 @@ def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem
 
 
 def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterator[Problem]:
-    """What is wrong with one feature by itself."""
+    """The problems of one feature by itself."""
     feature = shape.feature
     open_to: set[str] = {feature.on, OPPOSITE[feature.on]} if feature.through else {feature.on}
     if feature.kind == "profile":
@@ -92,7 +92,7 @@ def _ends_of_dado(on: str, stop: Sequence[tuple[str, object]]) -> set[str]:
 
 
 def _outside(shape: FeatureShape, body: Body, open_to: frozenset[str]) -> set[str]:
-    """The faces of the piece that a feature passes though it isn't open to them."""
+    """The faces of the piece that a feature passes though it shouldn't be open to them."""
     points = list(shape.corners)
     for each in shape.rounds:
         points += rim(each)
@@ -110,7 +110,7 @@ def _outside(shape: FeatureShape, body: Body, open_to: frozenset[str]) -> set[st
 
 
 def _bottom_out(shape: FeatureShape, body: Body) -> bool:
-    """Whether the flat bottom of a leaning hole comes out at the side that it was bored from."""
+    """Whether the flat bottom of a leaning hole breaks out at the side it was bored from."""
     plane = next((each for each in body.planes if each.name == shape.feature.on), None)
     if plane is None or not shape.feature.lean:
         return False
@@ -119,7 +119,7 @@ def _bottom_out(shape: FeatureShape, body: Body) -> bool:
 
 
 def _cut_apart(shape: FeatureShape, body: Body) -> bool:
-    """Whether the piece falls into two, or is gone, when this alone is cut."""
+    """Whether this feature alone cuts the piece in two, or leaves nothing of it."""
     left: tuple[Body, ...] = (body,)
     for region in shape.regions:
         left = without(left, region, shape.name)

@@ -15,7 +15,7 @@ from tracker.plan.shape import Solid
 
 
 def bore(feature: Feature, which: int, solid: Solid) -> FeatureShape:
-    """A hole, or a narrow one below a wide one."""
+    """A hole, or a narrow hole below a wide one."""
     frame = side_frame(solid, feature.on)
     v = start_of(feature, frame, 1, 0.0, which, 0.0)
     u = start_of(feature, frame, 0, 0.0, which, v)
@@ -41,7 +41,7 @@ def _axis(feature: Feature, frame: SideFrame, enters: Vector, radius: float, thr
     way = unit(frame.into.normal)
     for side, angle in feature.lean:
         out = frame.toward(side)
-        out = unit(minus(out, times(way, dot(out, way))))  # on a slanted end, within the slant
+        out = unit(minus(out, times(way, dot(out, way))))  # on a slanted end, within the plane of the end
         way = plus(times(way, cos(radians(angle))), times(out, sin(radians(angle))))
     if through:
         opposite = side_frame(frame.solid, OPPOSITE[frame.on])

@@ -1,7 +1,7 @@
-"""Each feature of one piece in space, in the frame of `plan.shape` (mm): what it takes away.
+"""Each feature of one piece in space, in the frame of `plan.shape` (mm): the wood it removes.
 
-Flat-walled features are convex regions bounded by planes, round ones are cylinders. Of a right-hand piece near and far
-have changed places already.
+Flat-walled features are convex regions bounded by planes, round ones are cylinders. For a right-hand piece near and far
+have already been swapped.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ _MAKE: dict[str, Callable[[Feature, int, Solid], FeatureShape]] = {
 
 
 def features_of(part: Part, solid: Solid) -> tuple[FeatureShape, ...]:
-    """Every feature of one piece whose solid this is, in the order of the file."""
+    """Every feature of the piece with this solid, in the order of the file."""
     counts: dict[str, int] = {}
     bevelled = {"top": 0.0, "bottom": 0.0}
     found = []
@@ -38,7 +38,7 @@ def features_of(part: Part, solid: Solid) -> tuple[FeatureShape, ...]:
         for which in range(own.count):
             number = counts[own.kind] = counts.get(own.kind, 0) + 1
             shape = _MAKE[own.kind](own, which, solid)
-            if own.kind == "bevel":  # both edges of a stave: the second leaves less
+            if own.kind == "bevel":  # both edges of a stave: the second one has less wood
                 bevelled[own.long_face] += tan(radians(own.angle)) * float(solid.thickness)
                 left = ("narrow face", length_of(float(solid.width) - bevelled[own.long_face]))
                 shape = replace(shape, numbers=(*shape.numbers, left))

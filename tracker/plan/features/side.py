@@ -1,8 +1,8 @@
-"""The sides of a piece as they are worked: across a side in two directions, and into the wood.
+"""The sides of a piece as working frames: two directions across a side, and one into the wood.
 
 On a face `u` runs along the piece and `v` from the near to the far edge; on an edge `u` runs along and `v` from the
 bottom to the top face; on an end `u` runs from near to far and `v` from bottom to top. `into` is the depth below the
-side. Each is a linear form of a point, so that what is cut is bounded by planes whatever the angles of the ends are.
+side. Each is a linear form of a point, so cuts are bounded by planes whatever the angles of the ends.
 """
 
 from __future__ import annotations
@@ -31,14 +31,14 @@ class Linear(Struct, frozen=True):
 
 
 class Half(Struct, frozen=True):
-    """The half of space where `form` is at most `most`."""
+    """The half-space where `form` is at most `most`."""
 
     form: Linear
     most: float
 
     @property
     def turned(self) -> Half:
-        """The other half."""
+        """The other half-space."""
         return Half(Linear(times(self.form.normal, -1), -self.form.at), -self.most)
 
 
@@ -46,7 +46,7 @@ X, Y, Z = Linear((1.0, 0.0, 0.0), 0.0), Linear((0.0, 1.0, 0.0), 0.0), Linear((0.
 
 
 class SideFrame(Struct, frozen=True, kw_only=True):
-    """One side of one piece. `low` and `high` are the sides that bound `u` and `v`; `spans` how far these reach."""
+    """One side of one piece. `low` and `high` are the sides that bound `u` and `v`; `spans` are their extents."""
 
     on: FeatureSide
     u: Linear
@@ -55,11 +55,11 @@ class SideFrame(Struct, frozen=True, kw_only=True):
     low: tuple[FeatureSide, FeatureSide]
     high: tuple[FeatureSide, FeatureSide]
     deep: float
-    """From this side to the opposite one; the whole length on an end."""
+    """The distance from this side to the opposite one; the whole length on an end."""
     solid: Solid
 
     def point(self, u: float, v: float, into: float) -> Vector:
-        """The point at a place on the side and a depth."""
+        """The point at a position on the side and a depth."""
         width, thickness = float(self.solid.width), float(self.solid.thickness)
         if self.on in ("top", "bottom"):
             return (u, v, thickness - into if self.on == "top" else into)
@@ -69,13 +69,13 @@ class SideFrame(Struct, frozen=True, kw_only=True):
         return (x, u, v)
 
     def toward(self, side: FeatureSide) -> Vector:
-        """The direction along this side toward one of those beside it, however slanted that one is."""
+        """The direction along this side toward a neighbouring side, however slanted that is."""
         axis = 0 if side in (self.low[0], self.high[0]) else 1
         way = (self.u, self.v)[axis].normal
         return times(way, -1.0) if side == self.low[axis] else way
 
     def span(self, axis: int, other: float) -> tuple[float, float]:
-        """From where to where the side reaches in `u` (axis 0) or `v` (1), at a place on the other axis."""
+        """The range of the side in `u` (axis 0) or `v` (1), at a position on the other axis."""
         if axis == 1 or self.on in ("A", "B"):
             return 0.0, self._across(axis)
         z = {"top": float(self.solid.thickness), "bottom": 0.0}.get(self.on, other)

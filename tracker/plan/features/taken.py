@@ -1,4 +1,4 @@
-"""What features, holes and half-laps take of a piece, as convex bodies."""
+"""The wood removed by features, holes and half-laps of a piece, as convex bodies."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ SIDES_OF_ROUND = 24
 
 
 def rim(each: Round) -> Iterator[Vector]:
-    """Points of a round hole's edge where it enters and where it stops."""
+    """Points on a round hole's edge where it enters and where it stops."""
     way = unit(minus(each.leaves, each.enters))
     u, v = _square_to(way)
     for end in (each.enters, each.leaves):
@@ -33,7 +33,7 @@ def _square_to(way: Vector) -> tuple[Vector, Vector]:
 
 
 def _prism(each: Round) -> Region:
-    """The prism around a round hole."""
+    """The circumscribed prism of a round hole."""
     way = unit(minus(each.leaves, each.enters))
     u, v = _square_to(way)
     halves = [
@@ -48,7 +48,7 @@ def _prism(each: Round) -> Region:
 
 
 def bodies_of(shape: FeatureShape, body: Body) -> list[Body]:
-    """What a feature takes of the piece, as convex bodies; of a tenon the tenon too, which nothing else may cut."""
+    """The wood that a feature removes, as convex bodies; for a tenon also the tenon, which nothing else may cut."""
     found = [each for region in shape.regions for each in within((body,), region)]
     if shape.kept is not None:
         found += within((body,), shape.kept)
@@ -61,7 +61,7 @@ def bodies_of(shape: FeatureShape, body: Body) -> list[Body]:
 
 
 def profile_regions(shape: FeatureShape, body: Body) -> Iterator[Region]:
-    """The wedge around what a round over or a cove takes."""
+    """The wedge around the wood that a round over or a cove removes."""
     radius = 0.0 if shape.feature.radius is None else float(shape.feature.radius)
     planes = {plane.name: plane for plane in body.planes}
     for edge, face in shape.feature.edges:

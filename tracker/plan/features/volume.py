@@ -1,7 +1,8 @@
 """What the features leave of a piece: its convex bodies, and its net volume.
 
-Flat-walled features are cut off body by body, so what two of them share is taken once. Round holes and the round ends
-of slots are subtracted by their formulas; a round over or a cove by a sum over its depth (Gauss-Legendre).
+Flat-walled features are cut off body by body, so wood that two of them share is counted once. Round holes and the round
+ends of slots are subtracted by formula; a round over or a cove by numerical integration over its depth
+(Gauss-Legendre).
 """
 
 from __future__ import annotations
@@ -18,19 +19,20 @@ from tracker.plan.place.cells import INNER, LEAST_VOLUME
 from tracker.plan.shape import Solid
 
 LEAST_DEPTH = 1e-7
-"""Millimetres: what reaches no deeper into a region than this is outside."""
+"""Millimetres: a body that reaches no deeper into a region is outside it."""
 _NODES = 24
-"""Points of the sum over a profile's depth: its integrand is smooth in the angle, and this many leave 1e-12 of it."""
+"""Points of the integration over a profile's depth: the integrand is smooth in the angle, and this many leave an error
+of 1e-12."""
 
 
 def clipped(body: Body, half: Half, name: str = INNER) -> Body:
-    """What of a body lies in a half of space."""
+    """The part of a body in a half-space."""
     length = norm(half.form.normal)
     return body.clipped(times(half.form.normal, 1 / length), (half.most - half.form.at) / length, name)
 
 
 def within(bodies: Iterable[Body], region: Region) -> Iterator[Body]:
-    """What of some bodies lies in a region."""
+    """The part of some bodies in a region."""
     for body in bodies:
         if _apart(body, region):
             continue
@@ -43,12 +45,12 @@ def within(bodies: Iterable[Body], region: Region) -> Iterator[Body]:
 
 
 def _apart(body: Body, region: Region) -> bool:
-    """Whether one of the planes has all of a body outside; most features are nowhere near most bodies."""
+    """Whether all of a body is outside one of the planes; most features are nowhere near most bodies."""
     return any(min(map(half.form.of, body.points)) >= half.most - LEAST_DEPTH for half in region)
 
 
 def without(bodies: Sequence[Body], region: Region, name: str) -> tuple[Body, ...]:
-    """What of some bodies lies outside a region: convex bodies side by side. Walls are called `name`."""
+    """The part of some bodies outside a region, as convex bodies side by side. The new walls are called `name`."""
     left: list[Body] = []
     for body in bodies:
         if next(within((body,), region), None) is None:
@@ -66,7 +68,7 @@ def without(bodies: Sequence[Body], region: Region, name: str) -> tuple[Body, ..
 
 
 def featured(bodies: Sequence[Body], shapes: Iterable[FeatureShape]) -> tuple[Body, ...]:
-    """What flat-walled features leave. Slots have square ends here; round holes and profiles are left out."""
+    """What the flat-walled features leave. Slots have square ends here; round holes and profiles are left out."""
     left = tuple(bodies)
     for shape in shapes:
         for region in shape.regions:
@@ -75,8 +77,8 @@ def featured(bodies: Sequence[Body], shapes: Iterable[FeatureShape]) -> tuple[Bo
 
 
 def net_volume(solid: Solid, bodies: Sequence[Body], shapes: Sequence[FeatureShape]) -> float:
-    """Cubic millimetres of what is left, holes of a known diameter taken off. `bodies` are those of the piece with its
-    half-laps."""
+    """The remaining volume in cubic millimetres, less holes of a known diameter. `bodies` are those of the piece with
+    its half-laps cut."""
     left = sum(body.volume for body in featured(bodies, shapes))
     for shape in shapes:
         left -= sum(each.volume for each in shape.rounds) - shape.round_ends
@@ -89,7 +91,7 @@ def net_volume(solid: Solid, bodies: Sequence[Body], shapes: Sequence[FeatureSha
 
 
 def profile_volume(solid: Solid, shape: FeatureShape) -> float:
-    """What a round over or a cove takes; 0 for anything else."""
+    """The volume that a round over or a cove removes; 0 for anything else."""
     feature = shape.feature
     if feature.kind != "profile" or feature.shape == "chamfer" or feature.radius is None:
         return 0.0
@@ -100,10 +102,10 @@ def profile_volume(solid: Solid, shape: FeatureShape) -> float:
         if not edges:
             continue
         for x, weight in _gauss():
-            angle = (x + 1) * pi / 4  # from the edge's foot to the face
-            if feature.shape == "round over":  # a quarter of a circle around a point inside the wood
+            angle = (x + 1) * pi / 4  # from the foot of the profile on the edge to the face
+            if feature.shape == "round over":  # a quarter of a circle centred inside the wood
                 down, inset, grows = radius * (1 - sin(angle)), radius * (1 - cos(angle)), radius * cos(angle)
-            else:  # around the edge itself
+            else:  # centred on the edge itself
                 down, inset, grows = radius * cos(angle), radius * sin(angle), radius * sin(angle)
             z = float(solid.thickness) - down if face == "top" else down
             section = _between_shoulders(solid, z)

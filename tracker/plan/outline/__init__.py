@@ -1,4 +1,4 @@
-"""Curved pieces: outlines on their panels, what they enclose, where they are weak, which tools get round them."""
+"""Curved pieces: outlines on their panels, what they enclose, weak places, and the tools that can follow them."""
 
 from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.outlined import Fit, Kept, Outlined, boards, fit, outlined

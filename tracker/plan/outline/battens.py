@@ -11,14 +11,15 @@ from tracker.plan.outline.curve import Cubic
 
 
 def batten(nails: Sequence[Point]) -> tuple[Cubic, ...]:
-    """Through all nails, with one curvature on both sides of each and none at its ends, as a thin strip lies."""
+    """An open batten through all nails: equal curvature on both sides of each nail and none at its ends, as a thin
+    strip bends."""
     chords = [dist(a, b) for a, b in itertools.pairwise(nails)]
     x, y = (_natural([nail[axis] for nail in nails], chords) for axis in (0, 1))
     return _curves(nails, chords, x, y)
 
 
 def closed_batten(nails: Sequence[Point]) -> tuple[Cubic, ...]:
-    """Round all nails and back to the first, with one curvature on both sides of each. Three nails or more."""
+    """A closed batten through all nails, three or more: equal curvature on both sides of each nail."""
     around = [*nails, nails[0]]
     chords = [dist(a, b) for a, b in itertools.pairwise(around)]
     x, y = (_periodic([nail[axis] for nail in nails], chords) for axis in (0, 1))
@@ -51,7 +52,7 @@ def _natural(heights: Sequence[float], chords: Sequence[float]) -> list[float]:
 
 
 def _periodic(heights: Sequence[float], chords: Sequence[float]) -> list[float]:
-    """First derivatives of the cubic spline that closes on itself, the first again at the end.
+    """First derivatives of the cubic spline that closes on itself, the first repeated at the end.
 
     The two corners of its matrix are split off as a product (Sherman and Morrison, 1950).
     """
@@ -78,7 +79,7 @@ def _row(
     before: float, after: float, heights: Sequence[float],
     below: list[float], middle: list[float], above: list[float], right: list[float],
 ) -> None:  # fmt: skip
-    """One nail's equation: the second derivative is the same on both sides of it."""
+    """One nail's equation: the second derivative is equal on both sides of it."""
     below.append(after)
     middle.append(2 * (before + after))
     above.append(before)
@@ -88,7 +89,7 @@ def _row(
 def _solved(
     below: Sequence[float], middle: Sequence[float], above: Sequence[float], right: Sequence[float]
 ) -> list[float]:
-    """A tridiagonal system, solved forward and back (Thomas)."""
+    """A tridiagonal system, solved by elimination and back substitution (Thomas)."""
     pivots, values = [middle[0]], [right[0]]
     for at in range(1, len(middle)):
         share = below[at] / pivots[-1]

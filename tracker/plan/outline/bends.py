@@ -1,4 +1,5 @@
-"""How tightly an outline bends inward, and what of the shop's gets round: a saw blade, a router bit, a sanding drum."""
+"""How tightly an outline bends inward, and which of the shop's tools can follow it: a saw blade, a router bit, a
+sanding drum."""
 
 from __future__ import annotations
 
@@ -12,12 +13,12 @@ from tracker.plan.outline.curve import Arc, Cubic, Line, Segment
 from tracker.plan.outline.mirroring import corner_turn
 
 _LOOKED_AT = 64
-"""Places on a cubic curve."""
+"""Sample points on a cubic curve."""
 _CORNER = radians(0.5)
-"""A smaller turn between two segments is no corner."""
+"""A smaller turn between two segments isn't a corner."""
 CLEARANCE = 0.32
-"""Millimetres by which a band saw's kerf is wider than its blade's body. Common practice: with it, w² / 8c gives about
-the radii that charts of band saw blades show (3 mm: 4, 6 mm: 16, 10 mm: 35, 13 mm: 63); the charts are from memory."""
+"""Millimetres by which a bandsaw's kerf is wider than the body of its blade. Common practice: with it, w² / 8c gives
+about the radii in charts of bandsaw blades (3 mm: 4, 6 mm: 16, 10 mm: 35, 13 mm: 63); the charts are from memory."""
 
 
 class Bend(Struct, frozen=True):
@@ -28,8 +29,8 @@ class Bend(Struct, frozen=True):
 
 
 def tightest(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = ()) -> Bend | None:
-    """The tightest bend into the wood; None where nothing bends inward. The outer loop runs anticlockwise, cutouts
-    clockwise, so that wood is on the left: an inward bend turns right."""
+    """The tightest bend into the wood; None where nothing bends inward. The outer loop runs anticlockwise and cutouts
+    clockwise, so the wood is on the left and an inward bend turns right."""
     found = [bend for loop in (outer, *cutouts) for bend in _inward(loop)]
     return min(found, key=lambda bend: bend.radius, default=None)
 
@@ -48,7 +49,7 @@ def _inward(loop: Sequence[Segment]) -> Iterable[Bend]:
 
 
 def least_turn(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = ()) -> float:
-    """The least radius of any bend, either way: what a saw's blade must follow. Infinite where all is straight.
+    """The least radius of any bend, either way, which a saw's blade must follow. Infinite where everything is straight.
 
     A sharp corner doesn't count: it is sawn from two sides.
     """
@@ -63,11 +64,11 @@ def least_turn(outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]] = 
 
 
 def blade_turns(width: float, clearance: float = CLEARANCE) -> float:
-    """The tightest curve, as a radius, that a blade of this width turns in its kerf: the sagitta w² / 8R of its own
-    width must not be more than the clearance."""
+    """The tightest radius that a blade of this width can turn in its kerf: the sagitta w² / 8R of its width must not
+    exceed the clearance."""
     return width * width / (8 * clearance)
 
 
 def widest_blade(radius: float, clearance: float = CLEARANCE) -> float:
-    """The widest blade that turns in a radius."""
+    """The widest blade that can turn in a radius."""
     return sqrt(8 * clearance * radius)

@@ -1,4 +1,4 @@
-"""Where curves cross themselves or one another: a sweep over x of their chords."""
+"""Where curves cross themselves or one another: their chords, found by a sweep over x."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ CHORD = 0.05
 
 
 class Crossing(Struct, frozen=True):
-    """Loop number `first` and loop number `second` (the same one: it crosses itself) meet at `at`."""
+    """Loop number `first` and loop number `second` meet at `at`; if both are the same, the loop crosses itself."""
 
     first: int
     second: int
@@ -32,7 +32,7 @@ class _Edge(Struct, frozen=True):
 
 
 def crossings(loops: Sequence[Loop], most: int = 5, chord: float = CHORD) -> tuple[Crossing, ...]:
-    """The first places, from the left, in which the loops cross or touch."""
+    """The first places, from the left, where the loops cross or touch."""
     edges = [edge for number, loop in enumerate(loops) for edge in _edges(number, flat(loop, chord))]
     edges.sort(key=lambda edge: edge.low[0])
     live: list[_Edge] = []
@@ -69,7 +69,7 @@ def _meet(one: _Edge, other: _Edge) -> Point | None:
     a, b, c, d = _side(p, q, r), _side(p, q, s), _side(r, s, p), _side(r, s, q)
     if a * b > 0 or c * d > 0:
         return None
-    if not (a or b or c or d):  # on one line
+    if not (a or b or c or d):  # all on one line
         along = max(p, r) if max(p, r) <= min(max(p, q), max(r, s)) else None
         low, high = max(min(p, q), min(r, s)), min(max(p, q), max(r, s))
         return low if low <= high else along
@@ -78,7 +78,7 @@ def _meet(one: _Edge, other: _Edge) -> Point | None:
 
 
 def _folded(one: _Edge, other: _Edge) -> Point | None:
-    """Neighbours share a corner; they cross only where the second runs back over the first."""
+    """Neighbours share a corner; they cross only where the second doubles back over the first."""
     first, second = (one, other) if (other.place - one.place) % one.of == 1 else (other, one)
     if first.end != second.start or first.of < 3:
         return None

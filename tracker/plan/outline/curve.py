@@ -1,6 +1,6 @@
-"""Curves of a plane: lines, arcs and cubic curves, exact, and the loops that they close.
+"""Curves in the plane: lines, arcs and cubic curves, exact, and the loops they form.
 
-Millimetres; x to the right, y up. A loop is a run of segments, each beginning where the one before ends.
+Millimetres; x to the right, y up. A loop is a list of segments, each beginning where the one before ends.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ class Line(Struct, frozen=True):
         return 0.0
 
     def steps(self, tolerance: float) -> int:
-        """How many chords of equal `t` stay within `tolerance` of it."""
+        """How many chords of equal `t` stay within `tolerance` of the curve."""
         return 1
 
     @property
@@ -53,7 +53,7 @@ class Line(Struct, frozen=True):
 
 
 class Arc(Struct, frozen=True):
-    """Of a circle, from the angle `begin` through `turn`, in radians; positive is anticlockwise."""
+    """An arc of a circle, from the angle `begin` through `turn`, in radians; positive is anticlockwise."""
 
     centre: Point
     radius: float
@@ -91,7 +91,8 @@ class Arc(Struct, frozen=True):
         return Arc(self.centre, self.radius, self.begin + self.turn, -self.turn)
 
     def cubics(self, widest: float = pi / 4) -> tuple[Cubic, ...]:
-        """As cubic curves of at most `widest` radians; of 30° they are off by radius × 4e-7, of 45° by 4e-6."""
+        """The arc as cubic curves of at most `widest` radians; those of 30° are off by radius × 4e-7, of 45° by
+        4e-6."""
         count = max(1, ceil(abs(self.turn) / widest - 1e-9))
         step = self.turn / count
         pull = 4 / 3 * tan(step / 4) * self.radius
@@ -180,7 +181,7 @@ class Move(Struct, frozen=True):
         return (self.a * p[0] + self.c * p[1] + self.e, self.b * p[0] + self.d * p[1] + self.f)
 
     def __matmul__(self, first: Move) -> Move:
-        """This move after `first`."""
+        """This move applied after `first`."""
         e, f = self.of((first.e, first.f))
         return Move(
             self.a * first.a + self.c * first.b, self.b * first.a + self.d * first.b,
@@ -189,7 +190,7 @@ class Move(Struct, frozen=True):
 
     @property
     def area(self) -> float:
-        """What it multiplies areas by, less than zero where it mirrors."""
+        """The factor for areas; negative for a mirror image."""
         return self.a * self.d - self.b * self.c
 
     @property
@@ -200,7 +201,7 @@ class Move(Struct, frozen=True):
         return abs(self.c - c) <= 1e-9 * size and abs(self.d - d) <= 1e-9 * size
 
     def segment(self, segment: Segment) -> tuple[Segment, ...]:
-        """A segment where it comes to lie; an arc becomes cubic curves where it doesn't stay a circle's."""
+        """The moved segment; an arc that doesn't stay circular becomes cubic curves."""
         if isinstance(segment, Line):
             return (Line(self.of(segment.start), self.of(segment.end)),)
         if isinstance(segment, Cubic):
@@ -223,7 +224,7 @@ def shift(x: float, y: float) -> Move:
 
 
 def turned(angle: float) -> Move:
-    """About zero, by an angle in radians, anticlockwise."""
+    """A rotation about zero by an angle in radians, anticlockwise."""
     return Move(cos(angle), sin(angle), -sin(angle), cos(angle))
 
 
@@ -241,14 +242,14 @@ def backwards(loop: Sequence[Segment]) -> Loop:
 
 
 def anticlockwise(loop: Sequence[Segment]) -> Loop:
-    """The loop, turned to run anticlockwise."""
+    """The loop, reversed if necessary to run anticlockwise."""
     return tuple(loop) if moments(loop)[0] > 0 else backwards(loop)
 
 
 def moments(loop: Sequence[Segment]) -> tuple[float, float, float]:
-    """Area and its first moments about x = 0 and y = 0, by Green's theorem; negative for a clockwise loop.
+    """The area and its first moments about x = 0 and y = 0, by Green's theorem; negative for a clockwise loop.
 
-    Quadrature is exact for lines and for a cubic's area, and good to a few parts in 1e7 for all else.
+    The quadrature is exact for lines and for a cubic's area, and good to a few parts in 1e7 otherwise.
     """
     area = x_moment = y_moment = 0.0
     for segment in loop:
@@ -269,7 +270,7 @@ def perimeter(loop: Sequence[Segment]) -> float:
 
 
 def extent(loop: Sequence[Segment]) -> tuple[float, float, float, float]:
-    """Least x and y, greatest x and y: exact."""
+    """The least x and y, and the greatest x and y; exact."""
     points = [point for segment in loop for point in _extremes(segment)]
     xs, ys = [p[0] for p in points], [p[1] for p in points]
     return min(xs), min(ys), max(xs), max(ys)
@@ -290,7 +291,7 @@ def _extremes(segment: Segment) -> list[Point]:
 
 
 def _level(cubic: Cubic, axis: int) -> list[float]:
-    """Where a cubic runs level along an axis: the roots of its derivative between 0 and 1."""
+    """Where a cubic is level along an axis: the roots of its derivative between 0 and 1."""
     p, a, b, q = cubic.start[axis], cubic.first[axis], cubic.second[axis], cubic.end[axis]
     u, v, w = q - 3 * b + 3 * a - p, 2 * (b - 2 * a + p), a - p
     if abs(u) < 1e-12 * (abs(v) + abs(w) + 1e-30):
@@ -312,7 +313,7 @@ def inside(points: Sequence[Point], point: Point) -> bool:
 
 
 def distance(points: Sequence[Point], p: Point) -> float:
-    """From a point to the edge of a polygon."""
+    """The distance from a point to the edge of a polygon."""
     least = float("inf")
     for at, b in enumerate(points):
         a = points[at - 1]

@@ -1,10 +1,10 @@
-"""What is wrong with an outline, said so that `check` can name its line and its lengths in the build's own units."""
+"""The error for a bad outline, which lets `check` name its line and give its lengths in the build's units."""
 
 from __future__ import annotations
 
 
 class OutlineError(ValueError):
-    """A sentence with `{}` for each of `lengths`, which are in millimetres; `key` is where in the outline it is wrong,
+    """A sentence with `{}` for each of `lengths`, which are in millimetres; `key` is where in the outline the error is,
     such as `corners.2`."""
 
     def __init__(self, what: str, *lengths: float, key: str = "", hint: str = "") -> None:
@@ -13,5 +13,5 @@ class OutlineError(ValueError):
 
 
 def quoted(text: str) -> str:
-    """Words of a file, safe to put into the sentence of an OutlineError."""
+    """Words from a file, safe to insert into the sentence of an OutlineError."""
     return text.replace("{", "{{").replace("}", "}}")

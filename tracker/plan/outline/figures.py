@@ -1,4 +1,4 @@
-"""From the words of a build file to loops: rounded corners, arcs, battens, whole shapes."""
+"""From a build file's figures to loops: rounded corners, arcs, battens, whole shapes."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ MOST_SEGMENTS = 2_000
 
 
 def loops_of(figure: Figure, key: str = "") -> tuple[Loop, ...]:
-    """The closed curves of a figure: one, or of a drawing's path the largest first. Raises OutlineError."""
+    """The closed curves of a figure; for a drawing's path, the largest first. Raises OutlineError."""
     match figure:
         case Corners():
             loops: tuple[Loop, ...] = (_polygon(figure.corners, key),)
@@ -40,7 +40,7 @@ def loops_of(figure: Figure, key: str = "") -> tuple[Loop, ...]:
 
 
 def cutout_loops(cutout: Cutout, key: str) -> tuple[Loop, ...]:
-    """The loops of a cutout, where it is. Raises OutlineError."""
+    """The loops of a cutout, moved to its place. Raises OutlineError."""
     move = shift(*_point(cutout.at)) @ turned(radians(cutout.turn))
     return tuple(move.loop(loop) for loop in loops_of(cutout.figure, key))
 
@@ -62,7 +62,7 @@ def _slot(long: float, wide: float) -> Loop:
 
 
 def _drawn(figure: SvgPath, key: str) -> tuple[Loop, ...]:
-    """A drawing's y runs down: turned over, the lowest point of its largest curve at y = 0."""
+    """A drawing's y runs down: it is flipped, and the lowest point of its largest curve gets y = 0."""
     try:
         loops = svg_loops(figure.d)
     except OutlineError as wrong:
@@ -181,7 +181,7 @@ def _step(here: Point, step: PathStep, anticlockwise: bool, key: str) -> tuple[S
 
 
 def _through(p: Point, m: Point, q: Point, key: str) -> Segment:
-    """The arc from p to q through m: its centre is as far from all three."""
+    """The arc from p to q through m: its centre is equally far from all three."""
     double = 2 * (p[0] * (m[1] - q[1]) + m[0] * (q[1] - p[1]) + q[0] * (p[1] - m[1]))
     along = (m[0] - p[0]) * (q[0] - p[0]) + (m[1] - p[1]) * (q[1] - p[1])
     if abs(double) < 1e-9 * max(1.0, dist(p, q) ** 2):
@@ -199,7 +199,7 @@ def _through(p: Point, m: Point, q: Point, key: str) -> Segment:
 
 
 def _bowed(p: Point, q: Point, radius: float, to_right: bool, key: str) -> Arc:
-    """The shorter arc of a radius; it bows to the right of the way from p to q, or to the left."""
+    """The shorter arc of a radius; seen from p to q it bows to the right or to the left."""
     apart = dist(p, q)
     if radius < apart / 2 - 1e-9:
         raise OutlineError("a radius of {} can't span {}: at least {}", radius, apart, apart / 2, key=key)

@@ -1,4 +1,4 @@
-"""The half that is written, and its mirror image: one closed outline of both."""
+"""An outline whose one half is written: the half and its mirror image, joined to one closed outline."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from tracker.plan.outline.curve import Line, Loop, Move, Segment, backwards, dis
 from tracker.plan.outline.errors import OutlineError
 
 NEAR = 0.01
-"""Millimetres: nearer than this is on the line."""
+"""Millimetres: a point closer than this is on the line."""
 _KEPT = 1e-6
 
 
 class Whole:
-    """What becomes of an outline and its cutouts when they are mirrored. Raises OutlineError."""
+    """An outline and its cutouts after mirroring. Raises OutlineError."""
 
     def __init__(self, outer: Loop, cutouts: Sequence[Loop], mirror: Mirror | None) -> None:
         self.outer, self.cutouts = outer, tuple(cutouts)
@@ -43,8 +43,8 @@ class Whole:
         )
 
     def _half(self, axis: int, high: float) -> Loop | None:
-        """The loop without its one straight edge in the middle; None without such an edge, or where it runs on into a
-        curve, which would leave a dent."""
+        """The loop without its single straight edge on the middle line; None without such an edge, or where it
+        continues into a curve, which would leave a dent."""
         loop = self.outer
         in_middle = [_lies_on(each, axis, high) for each in loop]
         begins = [at for at, here in enumerate(in_middle) if not here and in_middle[at - 1]]
@@ -56,7 +56,7 @@ class Whole:
 
 
 def _lies_on(segment: Segment, axis: int, high: float) -> bool:
-    """Whether a segment is straight and lies on the line where the halves meet."""
+    """Whether a segment is straight and lies on the middle line."""
     ends = (segment.start[axis], segment.end[axis])
     return isinstance(segment, Line) and all(abs(end - high) < NEAR for end in ends)
 
@@ -66,7 +66,7 @@ def _about(axis: int, middle: float) -> Move:
 
 
 def _same(one: Loop, other: Loop) -> bool:
-    """Whether two loops are one curve: of one area, and each corner of one lies on the other."""
+    """Whether two loops are one curve: they have equal areas, and each corner of one lies on the other."""
     if abs(abs(moments(one)[0]) - abs(moments(other)[0])) > 1e-6 * abs(moments(one)[0]) + _KEPT:
         return False
     points = flat(other, 0.005)
@@ -74,7 +74,7 @@ def _same(one: Loop, other: Loop) -> bool:
 
 
 def corner_turn(before: Segment, after: Segment) -> float:
-    """By how many radians the way turns to the left where two segments meet."""
+    """The angle in radians by which the direction turns left between two segments."""
     (ax, ay), (bx, by) = before.way(1.0), after.way(0.0)
     turn = atan2(ax * by - ay * bx, ax * bx + ay * by)
     return turn if abs(turn) < pi - 1e-9 else pi

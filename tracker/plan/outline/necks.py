@@ -1,4 +1,4 @@
-"""Where an outline is narrow, and what grain does to its strength there."""
+"""Narrow places of an outline, and how the grain affects their strength."""
 
 from __future__ import annotations
 
@@ -11,18 +11,18 @@ from tracker.plan.convex import Point
 from tracker.plan.outline.curve import Segment, perimeter
 
 ACROSS = 0.07
-"""Bending strength across the grain as a share of that along it; 0.04 to 0.10, from memory."""
+"""Bending strength across the grain as a fraction of that along it; 0.04 to 0.10, from memory."""
 WIDEST = 200.0
-"""Millimetres: nobody asks after a neck wider than this."""
+"""Millimetres: wider necks aren't reported."""
 FACING = -0.8
-"""Cosine between the edges' normals on both sides of a neck."""
+"""The cosine limit between the normals of the two edges of a neck."""
 STEP = 2.0
 MOST_PLACES = 400
 
 
 class Neck(Struct, frozen=True):
     """A narrow place: its width, its middle, the angle between its length and the grain in degrees, and the width of a
-    straight-grained strip that is as strong."""
+    straight-grained strip of equal strength."""
 
     width: float
     at: Point
@@ -31,7 +31,7 @@ class Neck(Struct, frozen=True):
 
 
 def hankinson(angle: float, across: float = ACROSS) -> float:
-    """Strength at an angle in degrees to the grain, as a share of that along it (Hankinson, 1921)."""
+    """Strength at an angle in degrees to the grain, as a fraction of that along it (Hankinson, 1921)."""
     s, c = sin(radians(angle)) ** 2, cos(radians(angle)) ** 2
     return across / (s + across * c)
 
@@ -39,10 +39,10 @@ def hankinson(angle: float, across: float = ACROSS) -> float:
 def necks(
     outer: Sequence[Segment], cutouts: Iterable[Sequence[Segment]], grain: Callable[[Point], float]
 ) -> tuple[Neck, ...]:
-    """The narrow places, narrowest first, one for each place. Wood is on the left of every loop.
+    """The narrow places, narrowest first, one for each place. The wood is on the left of every loop.
 
-    At places along the edge, the largest circle is found that touches there and stays inside: r = |q - p|² / 2(q - p)·n
-    over all other places q. It spans a neck where both its edges face each other.
+    For points p along the edge, the largest circle is found that touches there and stays inside: r = |q - p|² / 2(q -
+    p)·n over all other points q. It spans a neck where the two edges face each other.
     """
     step = max(STEP, perimeter(outer) / MOST_PLACES)
     places = [place for loop in (outer, *cutouts) for place in _places(loop, step)]
@@ -67,11 +67,11 @@ def _neck(width: float, middle: Point, angle: float, grain: float) -> Neck:
 
 
 _Place = tuple[Point, Point]
-"""A point of the edge, and the unit normal into the wood."""
+"""A point on the edge, and the unit normal into the wood."""
 
 
 def _places(loop: Sequence[Segment], step: float) -> list[_Place]:
-    """Places `step` apart along a loop, however short its segments are."""
+    """Points `step` apart along a loop, however short its segments are."""
     found = []
     along = step / 2
     for segment in loop:
@@ -88,9 +88,9 @@ def _places(loop: Sequence[Segment], step: float) -> list[_Place]:
 
 
 def _spans(places: Sequence[_Place]) -> list[int | None]:
-    """For each place, the one across that the largest circle inside touches first; None beyond WIDEST.
+    """For each point, the opposite point that the largest inside circle touches first; None beyond WIDEST.
 
-    `least` is that circle's diameter so far. This is where the time goes: places × places, in plain floats.
+    `least` is the circle's diameter so far. Most of the time is spent here: points × points, in plain floats.
     """
     numbered = [(at, x, y) for at, ((x, y), _) in enumerate(places)]
     found: list[int | None] = []

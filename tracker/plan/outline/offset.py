@@ -1,4 +1,4 @@
-"""An outline moved in for a router that runs round a template with a guide bush."""
+"""An outline moved inward for a router that follows a template with a guide bush."""
 
 from __future__ import annotations
 
@@ -10,17 +10,17 @@ from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.outlined import Outlined
 
 CHORD = 0.002
-"""Millimetres: how far the chords of the moved line may be off."""
+"""Millimetres: the error of the chords of the moved line."""
 GRID = 100_000
-"""Whole steps in a millimetre: Clipper reckons in whole numbers."""
+"""Steps in a millimetre: Clipper uses integers."""
 MISSING = "guide bushes need pyclipper: pip install 'kerfcard[templates]'"
 
 
 def for_bush(each: Outlined, bush: float, bit: float) -> Outlined:
-    """The template's own edge, for a bush of this outside diameter round a bit of that one.
+    """The template's edge, for a bush of this outside diameter and a bit of that one.
 
-    The bit's edge is to follow the outline, the bush follows the template: the template is smaller than the piece, and
-    its cutouts are larger, by half of what the bush is wider. Raises OutlineError where nothing of that is left.
+    The bit follows the outline and the bush follows the template: the template is smaller than the piece, and its
+    cutouts are larger, by half the difference of the diameters. Raises OutlineError where nothing is left.
     """
     moved = inward(each.loops, (bush - bit) / 2)
     outer = [loop for loop in moved if area(loop) > 0]
@@ -31,7 +31,7 @@ def for_bush(each: Outlined, bush: float, bit: float) -> Outlined:
 
 
 def inward(loops: tuple[Loop, ...], by: float) -> list[list[Point]]:
-    """Loops moved into the wood, as polygons; loops that this makes cross are taken out (Clipper's offsetting)."""
+    """Loops moved into the wood, as polygons; loops that the move makes cross are removed (Clipper's offsetting)."""
     try:
         import pyclipper
     except ImportError:

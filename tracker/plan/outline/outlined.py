@@ -1,4 +1,4 @@
-"""An outline on its panel: where it lies, whether it fits, what it leaves of each board."""
+"""An outline on its panel: its position, whether it fits, and what it leaves of each board."""
 
 from __future__ import annotations
 
@@ -21,17 +21,18 @@ from tracker.plan.place.placer import Placer
 from tracker.plan.trig import cosine, sine
 
 CHORD = 0.02
-"""Millimetres: how far the chords may be off that areas of boards are taken from."""
+"""Millimetres: the error of the chords from which board areas are computed."""
 GAP = 0.01
 LEAST_AREA = 1.0
 MOST_CHORDS = 10_000
-"""A seat has a hundred; comparing more of them would take seconds."""
+"""The most cutouts compared. A seat has a hundred; comparing more would take seconds."""
 
 
 class Outlined(Struct, frozen=True, kw_only=True):
-    """Wood is on the left of every loop. Loops are in the outline's own coordinates; `place` moves them to the panel's.
+    """An outline on its panel. Wood is on the left of every loop. Loops are in the outline's own coordinates; `place`
+    moves them to the panel's.
 
-    `hidden` is the other face of a piece whose edges are sawn aslant, drawn dashed.
+    `hidden` is the other face of a piece whose edges are sawn at an angle, drawn dashed.
     """
 
     id: str
@@ -48,7 +49,7 @@ class Outlined(Struct, frozen=True, kw_only=True):
         return (self.outer, *self.cutouts)
 
     def own(self, point: Point) -> Point:
-        """A place of the panel in the outline's own coordinates."""
+        """A point of the panel in the outline's own coordinates."""
         return (point[0] - self.place.e, point[1] - self.place.f)
 
     def on_panel(self, point: Point) -> Point:
@@ -67,8 +68,8 @@ class Outlined(Struct, frozen=True, kw_only=True):
 
 
 class Fit(Struct, frozen=True):
-    """`least`: what is left on `side` between the outline and the panel's edge, less the margin; negative where it
-    runs off. `off_wood`: square millimetres of it that lie on no board."""
+    """`least`: what is left on `side` between the outline and the panel's edge, less the margin; negative where it runs
+    off. `off_wood`: the area in square millimetres that lies on no board."""
 
     least: float
     side: str
@@ -80,7 +81,7 @@ class Fit(Struct, frozen=True):
 
 
 class Kept(Struct, frozen=True):
-    """What stays of a board: its area, and how wide it is at most, square to its grain."""
+    """What remains of a board: its area, and its greatest width square to its grain."""
 
     name: str
     area: float
@@ -106,7 +107,7 @@ def outlined(build: Build, placer: Placer, outline: Outline) -> Outlined:
 
 
 def _place(outline: Outline, outer: Loop, panel: Panel) -> Move:
-    """Its sides where `at` puts them on the panel, else in the middle."""
+    """The move that puts its sides where `at` says on the panel, and otherwise in the middle."""
     at = {side: float(length) for side, length in outline.at}
     box = extent(outer)
     moves = []
@@ -121,7 +122,7 @@ def _place(outline: Outline, outer: Loop, panel: Panel) -> Move:
 
 
 def _sound(outer: Loop, cutouts: Sequence[Loop], key: str) -> None:
-    """Nothing crosses, every cutout is inside and none is in another. Raises OutlineError."""
+    """Check that nothing crosses, that every cutout is inside, and that none is in another. Raises OutlineError."""
     if sum(segment.steps(CROSSING_CHORD) for loop in (outer, *cutouts) for segment in loop) > MOST_CHORDS:
         raise OutlineError("it is too large or too intricate", key=key, hint="is its unit right?")
     for each in crossings((outer, *cutouts), most=1):
@@ -142,7 +143,7 @@ def _sound(outer: Loop, cutouts: Sequence[Loop], key: str) -> None:
 
 
 def fit(each: Outlined) -> Fit:
-    """Whether the outline lies on its panel with its margin kept, and on wood everywhere."""
+    """Whether the outline lies on its panel with its margin, and on wood everywhere."""
     left, front, right, back = extent(each.place.loop(each.outer))
     wide, deep = each.panel.size
     least, side = min((left, "left"), (front, "front"), (wide - right, "right"), (deep - back, "back"))
@@ -154,7 +155,7 @@ def fit(each: Outlined) -> Fit:
 
 
 def boards(each: Outlined) -> tuple[Kept, ...]:
-    """What stays of each board of the panel."""
+    """What remains of each board of the panel."""
     loops = [flat(each.place.loop(loop), CHORD) for loop in each.loops]
     found = []
     for board in each.panel.boards:
@@ -171,7 +172,7 @@ def _across(grain: float) -> Point:
 
 
 def _clipped(points: Sequence[Point], board: Sequence[Point]) -> Sequence[Point]:
-    """A polygon's part on a board; areas stay right whatever its shape (Sutherland and Hodgman, 1974)."""
+    """The part of a polygon on a board; areas stay right whatever its shape (Sutherland and Hodgman, 1974)."""
     for at, end in enumerate(board):
         if not points:
             break

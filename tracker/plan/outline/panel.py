@@ -1,7 +1,4 @@
-"""The panel that an outline is sawn from: its size, its boards as seen from above, its seams, its holes.
-
-Millimetres in the panel's own coordinates: zero at its left front corner, x to the right, y to the back.
-"""
+"""The panel that an outline is sawn from: its size, its boards as seen from above, its seams, its holes."""
 
 from __future__ import annotations
 
@@ -22,14 +19,14 @@ from tracker.plan.place.placer import Placer
 from tracker.plan.shape import HoleShape, Solid
 
 TOUCH = 0.5
-"""Millimetres: boards nearer than this lie against each other; `place` allows joints as much."""
+"""Millimetres: boards closer than this touch; `place` allows the same for joints."""
 LEAST_SEAM = 1.0
 STACKED = 1.9
-"""An assembly thicker than so many of its thickest piece is no panel."""
+"""An assembly thicker than this many times its thickest piece isn't a panel."""
 
 
 class Board(Struct, frozen=True, kw_only=True):
-    """A board of the panel: a convex polygon, counter-clockwise, and which way its grain runs, in degrees."""
+    """A board of the panel: a convex polygon, counter-clockwise, and the direction of its grain in degrees."""
 
     key: Numbered
     name: str
@@ -38,7 +35,7 @@ class Board(Struct, frozen=True, kw_only=True):
 
 
 class Mark(Struct, frozen=True):
-    """The middle of a hole that is drilled into the panel, its diameter if that is known, and its words."""
+    """The middle of a hole drilled into the panel, its diameter if known, and its words."""
 
     at: Point
     diameter: float | None
@@ -46,7 +43,7 @@ class Mark(Struct, frozen=True):
 
 
 class Panel(Struct, frozen=True, kw_only=True):
-    """`size` is its box; `seams` are lines along which two boards meet."""
+    """`size` is its bounding box; `seams` are lines along which two boards meet."""
 
     id: str
     name: str
@@ -56,12 +53,12 @@ class Panel(Struct, frozen=True, kw_only=True):
     marks: tuple[Mark, ...] = ()
 
     def grain_at(self, point: Point) -> float:
-        """Degrees of the grain of the board at a point, or of the nearest one."""
+        """The grain direction, in degrees, of the board at a point, or of the nearest one."""
         return max(self.boards, key=lambda board: convex.inset(board.corners, point)).grain
 
 
 def panel_of(build: Build, placer: Placer, id_: str) -> Panel:
-    """The panel of a part or of an assembly. Raises OutlineError where it isn't one, or isn't known."""
+    """The panel of a part or of an assembly. Raises OutlineError where it isn't a panel, or isn't known."""
     part = next((each for each in build.parts if each.id == id_), None)
     if part is None:
         return _glued(build, placer, id_)
@@ -123,7 +120,7 @@ def _shifted(corners: Sequence[Point], by: Point) -> tuple[Point, ...]:
 
 
 def in_faces(solid: Solid) -> Iterator[HoleShape]:
-    """The holes that are bored into the top or the bottom face."""
+    """The holes bored into the top or the bottom face."""
     return (hole for hole in solid.holes if hole.face in ("top", "bottom"))
 
 
@@ -132,14 +129,14 @@ def _mark(hole: HoleShape, at: Point) -> Mark:
 
 
 def faces(solid: Solid) -> tuple[tuple[Point, ...], tuple[Point, ...]]:
-    """The top and the bottom face of a piece, tapers taken off, its leftmost point at x = 0."""
+    """The top and the bottom face of a piece without its tapers, the leftmost point at x = 0."""
     top, bottom = solid.section(float(solid.thickness)), solid.section(0.0)
     low = min(p[0] for p in (*top, *bottom))
     return _shifted(top, (-low, 0.0)), _shifted(bottom, (-low, 0.0))
 
 
 def _seams(boards: Sequence[Board]) -> Iterator[tuple[Point, Point]]:
-    """Where an edge of one board lies against an edge of another, running the other way."""
+    """Where an edge of one board touches an edge of another that runs the other way."""
     for one, other in combinations(boards, 2):
         for at, end in enumerate(one.corners):
             start = one.corners[at - 1]
@@ -152,7 +149,7 @@ def _seams(boards: Sequence[Board]) -> Iterator[tuple[Point, Point]]:
 
 
 def _shared(start: Point, along: Point, length: float, p: Point, q: Point) -> tuple[Point, Point] | None:
-    """What an edge shares with the edge from p to q."""
+    """The part of an edge shared with the edge from p to q."""
     if (q[0] - p[0]) * along[0] + (q[1] - p[1]) * along[1] > -0.99 * hypot(q[0] - p[0], q[1] - p[1]):
         return None
     places = []

@@ -1,4 +1,4 @@
-"""What is wrong with the outlines of a build, and what to know of them, each with its line."""
+"""Problems and notes on the outlines of a build, each with its line."""
 
 from __future__ import annotations
 
@@ -17,19 +17,19 @@ from tracker.plan.outline.weak_places import is_weak, necks_of, short_grain_of
 from tracker.plan.place.placer import Placer
 
 SLIVER = 10.0
-"""Millimetres: what stays of a board is a sliver below this. Common practice, no source."""
+"""Millimetres: a narrower remainder of a board is a sliver. Common practice, no source."""
 LARGE, SMALL = 3000.0, 10.0
 MOST_NAMED = 5
 
 
 def outline_problems(build: Build) -> tuple[Problem, ...]:
-    """Every outline held against its panel, the grain and the shop's tools."""
+    """Check every outline against its panel, the grain and the shop's tools."""
     placer = Placer(build)
     return tuple(problem for outline in build.outlines for problem in _problems(build, placer, outline))
 
 
 def said_wrong(build: Build, outline: Outline, wrong: OutlineError) -> Problem:
-    """An outline's problem in words, its lengths in the build's units."""
+    """An outline's problem in words, with lengths in the build's units."""
     what = wrong.what.format(*(read(build, length) for length in wrong.lengths))
     return Problem(outline.line_of(wrong.key), f"{outline.id}: {what}", wrong.hint)
 
@@ -62,7 +62,7 @@ def _runs_off(build: Build, each: Outlined, found: Fit) -> str:
 
 
 def _notes(build: Build, each: Outlined) -> Iterator[tuple[str, str]]:
-    """A sentence and the key that it belongs to."""
+    """Each note as a sentence and the key that it belongs to."""
     left, front, right, back = extent(each.outer)
     for size in (right - left, back - front):
         if not SMALL <= size <= LARGE:
@@ -81,7 +81,7 @@ def _notes(build: Build, each: Outlined) -> Iterator[tuple[str, str]]:
         )
     for mark in each.marks:
         gap, half = _from_line(each, mark.at), (mark.diameter or 0.0) / 2
-        if -half < gap < half + float(build.shop.wander):  # further out it is drilled into what falls off
+        if -half < gap < half + float(build.shop.wander):  # further out, the hole is drilled into the waste
             yield f"a {mark.words} at {_at(build, mark.at)} is {read(build, max(gap - half, 0.0))} from the line", ""
     missing = _none_gets_round(tools(build.shop, each))
     if missing:
@@ -94,7 +94,7 @@ def _neck(build: Build, width: float, at: Point, strong: float) -> str:
 
 
 def _none_gets_round(found: tuple[Tool, ...]) -> str:
-    """Kinds of which the shop has some, and none small enough."""
+    """The kinds of tool that the shop has, but none small enough."""
     kinds = {tool.kind for tool in found} - {tool.kind for tool in found if tool.enough}
     bend = {"blade": "turns its curves", "bit": "gets into its bends", "drum": "gets into its bends"}
     return "; ".join(f"no {kind} of the shop {bend[kind]}" for kind in sorted(kinds))
@@ -105,7 +105,7 @@ def _at(build: Build, point: Point) -> str:
 
 
 def _from_line(each: Outlined, point: Point) -> float:
-    """How far a point is from the nearest edge, less than zero outside the outline."""
+    """How far a point is from the nearest edge; negative outside the outline."""
     polygons = [flat(loop, 0.5) for loop in each.loops]
     gap = min(distance(points, point) for points in polygons)
     return gap if inside(polygons[0], point) and not any(inside(each, point) for each in polygons[1:]) else -gap

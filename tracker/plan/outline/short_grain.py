@@ -1,4 +1,4 @@
-"""Fingers and bands of short grain: places where every line of grain is short, however wide they look."""
+"""Short grain: fingers and bands where every line of grain is short, however wide they look."""
 
 from __future__ import annotations
 
@@ -10,16 +10,17 @@ from msgspec import Struct
 from tracker.plan.convex import Point
 
 SHORT = 50.0
-"""Millimetres: a line of grain shorter than this is short. Common practice, no source."""
+"""Millimetres: a shorter line of grain counts as short. Common practice, no source."""
 LEAST = 8.0
-"""Millimetres across the grain: less isn't worth a word."""
+"""Millimetres across the grain: a smaller reach isn't reported."""
 STEP = 1.0
 BREAKS = 0.7
-"""Reach across the grain to the longest line of grain: above this it is named. Common practice, no source."""
+"""The ratio of reach across the grain to the longest line of grain above which a place is reported. Common practice, no
+source."""
 
 
 class ShortGrain(Struct, frozen=True):
-    """A place of short grain: how far it runs on across the grain, its longest line of grain, and its middle."""
+    """A place of short grain: its reach across the grain, its longest line of grain, and its middle."""
 
     reach: float
     longest: float
@@ -31,7 +32,7 @@ class ShortGrain(Struct, frozen=True):
 
 
 class _Chain:
-    """Lines of grain that lie beside one another, all of them short."""
+    """Neighbouring lines of grain that are all short."""
 
     def __init__(self, across: float, line: tuple[float, float]) -> None:
         self.lines = [(across, *line)]
@@ -47,8 +48,8 @@ class _Chain:
 
 
 def short_grain(loops: Sequence[Sequence[Point]], grain: float, step: float = STEP) -> tuple[ShortGrain, ...]:
-    """Places of short grain in a shape, those that break soonest first. `loops` are polygons, the outer one first;
-    `grain` is in degrees."""
+    """Places of short grain in a shape, the weakest first. `loops` are polygons, the outer one first; `grain` is in
+    degrees."""
     c, s = cos(radians(grain)), sin(radians(grain))
     turned = [[(c * x + s * y, -s * x + c * y) for x, y in loop] for loop in loops]
     low, high = min(p[1] for p in turned[0]), max(p[1] for p in turned[0])
@@ -81,7 +82,7 @@ def short_grain(loops: Sequence[Sequence[Point]], grain: float, step: float = ST
 def _lines(
     loops: Sequence[Sequence[Point]], low: float, apart: float, count: int
 ) -> Iterable[list[tuple[float, float]]]:
-    """Every row's lines of grain: where a level line is inside."""
+    """The lines of grain in every row: the stretches of a level line that are inside."""
     cuts: list[list[float]] = [[] for _ in range(count)]
     for loop in loops:
         for at, (qx, qy) in enumerate(loop):

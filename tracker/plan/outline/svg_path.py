@@ -16,10 +16,10 @@ _NUMBERS = {"M": 2, "L": 2, "H": 1, "V": 1, "C": 6, "S": 4, "Q": 4, "T": 2, "A":
 
 
 def svg_loops(d: str, closing: bool = False) -> tuple[Loop, ...]:
-    """The closed curves of path data, in its own units, y as it is written.
+    """The closed curves of path data, in its own units, with y as written.
 
-    `closing`: what isn't closed with a Z is closed by a line if its ends meet, else it is left out. Otherwise an open
-    path raises OutlineError, as does anything that is no path data.
+    `closing`: a subpath not closed with a Z is closed by a line if its ends meet, and otherwise left out. Without
+    `closing` an open path raises OutlineError, as does anything that isn't path data.
     """
     reader = _Reader(closing)
     for command, numbers in _commands(d):
@@ -29,7 +29,7 @@ def svg_loops(d: str, closing: bool = False) -> tuple[Loop, ...]:
 
 
 def _commands(d: str) -> list[tuple[str, list[float]]]:
-    """Every command with its numbers, a repeated one written out: M followed by more pairs goes on as L."""
+    """Every command with its numbers; repeated commands are written out: M followed by more pairs continues as L."""
     found: list[tuple[str, list[float]]] = []
     at = count = 0
     command = ""
@@ -64,7 +64,7 @@ def _arguments(d: str, at: int, command: str) -> tuple[list[float], int]:
             raise OutlineError(f"the path ends in the middle of '{command}'")
         text = token[2]
         at = token.end()
-        if command in "Aa" and place in (3, 4) and text[0] in "01":  # a flag may touch what follows it
+        if command in "Aa" and place in (3, 4) and text[0] in "01":  # no separator is needed after a flag
             at -= len(text) - 1
             text = text[0]
         value = float(text)
@@ -75,7 +75,7 @@ def _arguments(d: str, at: int, command: str) -> tuple[list[float], int]:
 
 
 class _Reader:
-    """Where the pen is, and the loops that it has closed."""
+    """The position of the pen, and the loops closed so far."""
 
     def __init__(self, closing: bool) -> None:
         self.loops: list[Loop] = []
@@ -156,7 +156,7 @@ class _Reader:
         self._run = []
 
     def _leave(self) -> None:
-        """The pen goes elsewhere, or the path ends."""
+        """The pen moves elsewhere, or the path ends."""
         if not self._run:
             return
         gap = dist(self._here, self._start)
@@ -170,8 +170,8 @@ class _Reader:
 
 
 def svg_arc(p: Point, q: Point, rx: float, ry: float, tilt: float, large: bool, sweep: bool) -> tuple[Segment, ...]:
-    """An elliptical arc by its ends (SVG 1.1, appendix F.6). A circle's stays an arc, an ellipse's becomes cubic curves
-    of at most 22.5 degrees, which are off by less than its radius × 1e-7."""
+    """An elliptical arc by its ends (SVG 1.1, appendix F.6). A circular arc stays an arc; an elliptical one becomes
+    cubic curves of at most 22.5 degrees, which are off by less than its radius × 1e-7."""
     c, s = cos(radians(tilt)), sin(radians(tilt))
     dx, dy = (p[0] - q[0]) / 2, (p[1] - q[1]) / 2
     x, y = c * dx + s * dy, -s * dx + c * dy
@@ -196,7 +196,7 @@ def svg_arc(p: Point, q: Point, rx: float, ry: float, tilt: float, large: bool, 
 
 
 def elliptic(place: Callable[[float, float], Point], begin: float, turn: float) -> tuple[Cubic, ...]:
-    """An arc of the unit circle, seen through the affine map `place`."""
+    """An arc of the unit circle, transformed by the affine map `place`."""
     count = max(1, ceil(abs(turn) / (pi / 8) - 1e-9))
     step = turn / count
     pull = 4 / 3 * tan(step / 4)

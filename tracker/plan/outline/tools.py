@@ -1,4 +1,4 @@
-"""Which of the shop's blades, bits and drums get round an outline's bends."""
+"""Which of the shop's blades, bits and drums can follow an outline's bends."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ Kind = Literal["blade", "bit", "drum"]
 
 
 class Tool(Struct, frozen=True):
-    """A tool by its size (a blade's width, a bit's or a drum's diameter), and the tightest radius that it gets round.
+    """A tool by its size (a blade's width, a bit's or a drum's diameter), and the tightest radius it can follow.
 
-    `enough`: it follows the outer edge, a blade round every bend, a bit and a drum into every inside bend. `cutouts`: a
-    bit or a drum gets into every bend of the cutouts, too.
+    `enough`: it can follow the outer edge, a blade round every bend, a bit and a drum into every inside bend.
+    `cutouts`: a bit or a drum reaches into every bend of the cutouts, too.
     """
 
     kind: Kind
@@ -30,7 +30,7 @@ class Tool(Struct, frozen=True):
 
 
 def tools(shop: Shop, each: Outlined) -> tuple[Tool, ...]:
-    """Every tool that the shop says it has, the largest of each kind first."""
+    """Every tool that the shop lists, the largest of each kind first."""
     turn, edge = least_turn(each.outer), _radius(tightest(each.outer))
     within = min((_radius(tightest(loop)) for loop in each.cutouts), default=inf)
     found = []

@@ -1,4 +1,4 @@
-"""Where an outline is weak: narrow necks by the grain that runs through them, and short grain."""
+"""Weak places of an outline: narrow necks, judged by their grain, and short grain."""
 
 from __future__ import annotations
 
@@ -8,10 +8,10 @@ from tracker.plan.outline.outlined import Outlined
 from tracker.plan.outline.short_grain import ShortGrain, short_grain
 
 NARROW = 10.0
-"""Millimetres: a neck as strong as less than this is named. Common practice, no source."""
+"""Millimetres: a neck weaker than a strip of this width is reported. Common practice, no source."""
 _CHORD = 0.05
 _PARALLEL = 1.0
-"""Degrees between the boards of a panel whose grain counts as one."""
+"""Degrees within which the grain of a panel's boards counts as one direction."""
 
 
 def necks_of(each: Outlined) -> tuple[Neck, ...]:
@@ -20,12 +20,12 @@ def necks_of(each: Outlined) -> tuple[Neck, ...]:
 
 
 def is_weak(neck: Neck) -> bool:
-    """Whether a neck is worth a word: as strong as a strip under 10 mm, or as under a third of its own width."""
+    """Whether a neck is reported: it is as strong as a strip under 10 mm, or under a third of its own width."""
     return neck.as_strong_as < min(NARROW, neck.width) or neck.as_strong_as < neck.width / 3 or neck.width < NARROW
 
 
 def short_grain_of(each: Outlined) -> tuple[ShortGrain, ...]:
-    """Fingers and bands of short grain; none is looked for where the boards' grain runs several ways."""
+    """Fingers and bands of short grain; not computed where the grain of the boards runs in several directions."""
     grain = each.panel.boards[0].grain
     if any(abs((board.grain - grain + 90.0) % 180.0 - 90.0) > _PARALLEL for board in each.panel.boards):
         return ()

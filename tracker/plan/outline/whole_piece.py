@@ -1,4 +1,4 @@
-"""A piece of a part as an outline: its odd ends and tapers as a template."""
+"""A piece of a part as an outline: a template for its odd ends and tapers."""
 
 from __future__ import annotations
 
@@ -10,11 +10,11 @@ from tracker.plan.outline.panel import Board, Mark, Panel, faces, in_faces
 from tracker.plan.place.placer import Placer
 
 _ASLANT = 0.01
-"""Millimetres between the faces' corners: less is square."""
+"""Millimetres between the corners of the two faces: less counts as square."""
 
 
 def whole_piece(build: Build, placer: Placer, part_id: str, hand: Hand | None) -> Outlined:
-    """The top face of a piece, its holes, and its bottom face hidden below where an edge is sawn aslant.
+    """The top face of a piece, its holes, and its bottom face hidden below where an edge is sawn at an angle.
 
     Raises OutlineError for a part without a shape, KeyError for an unknown one.
     """

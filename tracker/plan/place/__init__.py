@@ -1,4 +1,4 @@
-"""Where the pieces of an assembly are, as bodies in space: placed, and how they meet."""
+"""The pieces of an assembly as placed bodies in space, and how they meet."""
 
 from tracker.plan.place.meetings import Meeting, extent, loose, meetings, overlaps
 from tracker.plan.place.placed import Placed, PlaceError

@@ -17,7 +17,7 @@ from tracker.plan.convex import hull
 Vector = tuple[float, float, float]
 Face = tuple[str, tuple[Vector, ...]]
 EPSILON = 1e-7
-"""Millimetres: a corner this near to a plane lies in it."""
+"""Millimetres: a corner closer to a plane is on it."""
 
 
 def dot(a: Vector, b: Vector) -> float:
@@ -45,7 +45,7 @@ def norm(a: Vector) -> float:
 
 
 def unit(a: Vector) -> Vector:
-    """The direction of `a`. ZeroDivisionError for a vector of no length."""
+    """The direction of `a`. Raises ZeroDivisionError for a vector of no length."""
     return times(a, 1 / norm(a))
 
 
@@ -55,7 +55,7 @@ def mean(points: Sequence[Vector]) -> Vector:
 
 
 def newell(points: Sequence[Vector]) -> Vector:
-    """A normal of a polygon, twice its area long (Newell's method), outward for a face of a body."""
+    """A normal of a polygon, with twice its area as length (Newell's method); outward for a face of a body."""
     x = y = z = 0.0
     for at, b in enumerate(points):
         a = points[at - 1]
@@ -74,9 +74,9 @@ class Plane(Struct, frozen=True):
 
 
 class Body:
-    """One convex body: its corners, each once, and its faces as places in that list. Without faces, nothing is left.
+    """One convex body: its distinct corners, and its faces as indices of corners. Without faces it is empty.
 
-    `planes`, where they are known, are those of its faces in the same order.
+    `planes`, where known, are those of its faces in the same order.
     """
 
     def __init__(
@@ -87,7 +87,7 @@ class Body:
 
     @classmethod
     def of(cls, faces: Sequence[Face]) -> Body:
-        """From faces with their corners; corners of neighbouring faces that agree are one."""
+        """A body from faces with their corners; corners of neighbouring faces that coincide are merged."""
         places: dict[Vector, int] = {}
         points: list[Vector] = []
         rings = []
@@ -123,12 +123,12 @@ class Body:
 
     @cached_property
     def box(self) -> tuple[Vector, Vector]:
-        """Lowest and highest x, y and z."""
+        """The least and the greatest x, y and z."""
         return bounds(self.points)
 
     @cached_property
     def edges(self) -> tuple[Vector, ...]:
-        """The directions of its edges, parallel ones once, as unit vectors."""
+        """The directions of its edges as unit vectors, parallel ones once."""
         found: list[Vector] = []
         for _, points in self.faces:
             for at, point in enumerate(points):
@@ -147,7 +147,7 @@ class Body:
 
     @cached_property
     def centre(self) -> Vector:
-        """Centre of mass, of one density throughout."""
+        """The centre of mass, for uniform density."""
         total: Vector = (0.0, 0.0, 0.0)
         for a, b, c in self._triangles():
             total = plus(total, times(plus(plus(a, b), c), _tetrahedron(a, b, c) / 4))
@@ -157,7 +157,7 @@ class Body:
         return [(points[0], points[at], points[at + 1]) for _, points in self.faces for at in range(1, len(points) - 1)]
 
     def clipped(self, normal: Vector, distance: float, name: str) -> Body:
-        """What lies on or below the plane `normal · p = distance`; the face that the cut leaves is called `name`."""
+        """The part on or below the plane `normal · p = distance`; the new face is called `name`."""
         over = [dot(normal, point) - distance for point in self.points]
         if not over or max(over) <= EPSILON:  # most planes cut nothing off
             return self
@@ -180,7 +180,7 @@ class Body:
 
 
 def box(low: Vector, high: Vector) -> Body:
-    """A box, its faces named as a piece lies: near, far, bottom, top, A and B."""
+    """A box whose faces are named as a piece lies: near, far, bottom, top, A and B."""
     (x0, y0, z0), (x1, y1, z1) = low, high
     a, b, c, d = (x0, y0, z0), (x1, y0, z0), (x1, y1, z0), (x0, y1, z0)
     e, f, g, h = (x0, y0, z1), (x1, y0, z1), (x1, y1, z1), (x0, y1, z1)
@@ -193,13 +193,14 @@ def box(low: Vector, high: Vector) -> Body:
 
 
 def bounds(points: Sequence[Vector]) -> tuple[Vector, Vector]:
-    """Lowest and highest x, y and z of some points."""
+    """The least and the greatest x, y and z of some points."""
     xs, ys, zs = zip(*points, strict=True)
     return (min(xs), min(ys), min(zs)), (max(xs), max(ys), max(zs))
 
 
 def _clip_face(points: Sequence[Vector], over: Sequence[float], cut: list[Vector]) -> tuple[Vector, ...]:
-    """A face's part below a plane; `over`: how far above it each point is. Corners in the plane are added to `cut`."""
+    """The part of a face below a plane; `over` is each point's height above it. Corners in the plane are added to
+    `cut`."""
     left: list[Vector] = []
     for at, point in enumerate(points):
         before, here = over[at - 1], over[at]
@@ -215,7 +216,7 @@ def _clip_face(points: Sequence[Vector], over: Sequence[float], cut: list[Vector
 
 
 def _around(points: Sequence[Vector], normal: Vector) -> tuple[Vector, ...]:
-    """Points of one plane as a convex polygon, counter-clockwise about `normal`: its hull, doubles dropped."""
+    """The convex hull of coplanar points, counter-clockwise about `normal`, without duplicates."""
     distinct = list({_rounded(p): p for p in points}.values())
     if len(distinct) < 3:
         return ()

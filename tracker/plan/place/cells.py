@@ -1,7 +1,8 @@
 """One piece of wood as convex bodies, in its own frame: what its ends, tapers and half-laps leave of a board.
 
-Faces are called as the piece lies: top, bottom, near, far, A, B, `taper 0`; a lap's are `shoulder` and `lap`. Where a
-lap cuts a piece into bodies that are one wood, the faces between them are called `inner`. Holes are left out.
+Faces are named as the piece lies: top, bottom, near, far, A, B, `taper 0`; those of a lap are `shoulder` and `lap`.
+Where a lap divides a piece into bodies that are one wood, the faces between them are called `inner`. Holes are left
+out.
 """
 
 from __future__ import annotations
@@ -15,11 +16,11 @@ from tracker.plan.trig import distance
 
 INNER = "inner"
 LEAST_VOLUME = 1e-6
-"""Cubic millimetres: a smaller body is what rounding left."""
+"""Cubic millimetres: a smaller body is rounding."""
 
 
 def cells_of(solid: Solid, laps: Sequence[LapShape] = ()) -> tuple[Body, ...]:
-    """The convex bodies of one piece; several only where half-laps cut it."""
+    """The convex bodies of one piece; more than one only where half-laps cut it."""
     width, thickness = float(solid.width), float(solid.thickness)
     reach = float(solid.edges.overall) + width + thickness
     body = box((-reach, 0.0, 0.0), (2 * reach, width, thickness))
@@ -42,7 +43,7 @@ def _tapered(body: Body, taper: TaperShape, width: float) -> Body:
     far = taper.edge == "far"
     start = (float(taper.start_x), width if far else 0.0)
     tip = (float(taper.end_x), width - float(taper.depth) if far else float(taper.depth))
-    # What is kept lies to the left of the line from p to q.
+    # The part to the left of the line from p to q is kept.
     p, q = (start, tip) if (taper.end == "B") != far else (tip, start)
     along, across = q[0] - p[0], q[1] - p[1]
     length = distance(along, across)
@@ -51,7 +52,7 @@ def _tapered(body: Body, taper: TaperShape, width: float) -> Body:
 
 
 def _lapped(cell: Body, lap: LapShape, width: float, thickness: float) -> Iterator[Body]:
-    """What lies left of the trench, over or under it, and right of it."""
+    """What is left of the trench, over or under it, and right of it."""
     left, right = sorted(lap.shoulders, key=sum)
 
     def plane(shoulder: tuple[float, float]) -> tuple[tuple[float, float, float], float]:

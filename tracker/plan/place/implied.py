@@ -1,4 +1,5 @@
-"""Places that need no rows, because the joint says them: a ring of mitred sides, boards glued edge to edge."""
+"""Positions that need no rows in the file, because the joint defines them: a ring of mitred sides, boards glued edge to
+edge."""
 
 from __future__ import annotations
 
@@ -15,7 +16,7 @@ from tracker.plan.trig import tangent
 
 
 def implied_places(build: Build, assembly: Assembly, shapes: Shapes) -> Iterator[tuple[Shape, Pose]]:
-    """Every piece of such an assembly, its lowest corner at zero; nothing of any other assembly."""
+    """Every piece of such an assembly, its lowest corner at zero; empty for any other assembly."""
     ring = ring_of(build, assembly)
     if ring is not None:
         yield from _ring(shapes.of(ring, None))
@@ -30,7 +31,7 @@ def implied_places(build: Build, assembly: Assembly, shapes: Shapes) -> Iterator
 
 
 def _ring(shape: Shape) -> Iterator[tuple[Shape, Pose]]:
-    """Sides in a ring: the first in front, the others anticlockwise as seen from above."""
+    """The sides of a ring: the first in front, the others anticlockwise as seen from above."""
     joint = shape.part.ends
     assert isinstance(joint, RingJoint)
     apothem = float(shape.solid.edges.far_top) / 2 / tangent(180.0 / joint.sides)

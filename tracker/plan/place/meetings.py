@@ -1,4 +1,4 @@
-"""How placed pieces meet: which overlap, which touch nothing, and how large the whole is."""
+"""How placed pieces meet: which overlap, which touch nothing, and the size of the whole."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from tracker.plan.place.placed import Placed
 from tracker.plan.place.separation import boxes_apart, separation
 
 NEAR = 0.5
-"""Millimetres: pieces this near to each other touch, and an overlap up to this is what a joint's rounding makes."""
+"""Millimetres: pieces this close touch, and an overlap up to this is the rounding of a joint."""
 
 
 class Meeting(Struct, frozen=True):
-    """Two pieces that touch or overlap, by their places in the list. `gap` in mm, negative where they overlap."""
+    """Two pieces that touch or overlap, by their indices in the list. `gap` in mm, negative where they overlap."""
 
     first: int
     second: int
@@ -23,11 +23,11 @@ class Meeting(Struct, frozen=True):
 
 
 class TooManyError(ValueError):
-    """More pieces are near to each other than are to be compared."""
+    """More pieces are close to each other than may be compared."""
 
 
 def meetings(placed: Sequence[Placed], near: float = NEAR, most: int | None = None) -> tuple[Meeting, ...]:
-    """Every two pieces that overlap, touch, or are no farther apart than `near` mm.
+    """Every pair of pieces that overlap, touch, or are at most `near` mm apart.
 
     Raises TooManyError when more than `most` pairs would have to be compared; each takes about a millisecond.
     """
@@ -53,12 +53,12 @@ def meetings(placed: Sequence[Placed], near: float = NEAR, most: int | None = No
 
 
 def overlaps(found: Sequence[Meeting]) -> tuple[Meeting, ...]:
-    """Those that overlap by more than a joint's rounding."""
+    """The pairs that overlap by more than a joint's rounding."""
     return tuple(each for each in found if each.gap < -NEAR)
 
 
 def loose(placed: Sequence[Placed], found: Sequence[Meeting]) -> tuple[int, ...]:
-    """The pieces that touch no other, by their places in the list; none of a lone piece."""
+    """The pieces that touch no other, by their indices in the list; empty for a lone piece."""
     if len(placed) < 2:
         return ()
     touching = {at for each in found for at in (each.first, each.second)}
@@ -66,7 +66,7 @@ def loose(placed: Sequence[Placed], found: Sequence[Meeting]) -> tuple[int, ...]
 
 
 def extent(placed: Sequence[Placed]) -> tuple[Vector, Vector]:
-    """The lowest and the highest x, y and z of all pieces."""
+    """The least and the greatest x, y and z of all pieces."""
     return bounds([point for piece in placed for point in piece.points])
 
 

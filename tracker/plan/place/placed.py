@@ -1,4 +1,4 @@
-"""A piece where it is in an assembly, and what is said when that isn't known."""
+"""A piece in its place in an assembly, and the error for a place that isn't known."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ class PlaceError(ValueError):
 
 
 class Placed(Struct, frozen=True, kw_only=True):
-    """One piece where it is in an assembly.
+    """One piece in its place in an assembly.
 
     `number` is the one on its label. `pose` takes the piece's own frame to the assembly's; `cells` are its convex
     bodies there, cut to size where the assembly is trimmed. `within` are the assemblies it is part of, outermost first.
@@ -45,5 +45,5 @@ class Placed(Struct, frozen=True, kw_only=True):
         return [point for cell in self.cells for point in cell.points]
 
     def moved(self, pose: Pose) -> Placed:
-        """The same piece after a further move; not for a mirrored one."""
+        """The same piece after a further move; not for a mirroring move."""
         return replace(self, pose=pose @ self.pose, cells=tuple(pose.carry(cell) for cell in self.cells))

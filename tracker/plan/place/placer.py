@@ -1,4 +1,4 @@
-"""Where each piece of an assembly is: from its rows of places, or by itself where a joint or a glued-up run says it."""
+"""Where each piece of an assembly is: from its rows of places, or implied by a joint or a glued-up run."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ _AXES: tuple[tuple[BoxSide, BoxSide], ...] = (("left", "right"), ("front", "back
 
 
 class _Spot(Struct, frozen=True, kw_only=True):
-    """A piece placed before it has a number. `path`: each assembly around it, and which it is there, from 0."""
+    """A piece placed before it has a number. `path`: each assembly around it, and its index there."""
 
     shape: Shape
     pose: Pose
@@ -42,7 +42,7 @@ class _Spot(Struct, frozen=True, kw_only=True):
 
 
 class Placer:
-    """Places the assemblies of one build; what was placed once is kept."""
+    """Places the assemblies of one build; results are cached."""
 
     def __init__(self, build: Build) -> None:
         self.build = build
@@ -56,7 +56,7 @@ class Placer:
         return has_places(self.build, assembly_id)
 
     def placed(self, assembly_id: str, copy: int = 1) -> tuple[Placed, ...]:
-        """Every piece of one assembly, with the numbers of its labels. Raises PlaceError where that can't be said."""
+        """Every piece of one assembly, with its label number. Raises PlaceError where the place isn't known."""
         spots = self._assembly(assembly_id)
         top: Numbered = (assembly_id, copy)
         waiting: dict[Numbered, list[Numbered]] = {}
@@ -78,7 +78,7 @@ class Placer:
         return tuple(out)
 
     def _numbered(self, path: tuple[Numbered, ...], top: Numbered) -> tuple[Numbered, ...]:
-        """The assemblies around a piece with the numbers that their labels have."""
+        """The assemblies around a piece with the numbers on their labels."""
         found = [top]
         for id_, which in path:
             same = [key for key in self._joining.members[found[-1]] if key[0] == id_]
@@ -148,9 +148,9 @@ class Placer:
         return (_Spot(shape=shape, pose=Pose(), cells=shape.cells),)
 
     def _mirrored(self, assembly: Assembly, row: Place, spot: _Spot, image: Pose) -> _Spot:
-        """A mirrored piece as the piece that it is: the other hand of its pair, or the same one turned over."""
+        """A mirrored piece as a real piece: the other hand of its pair, or the same piece turned over."""
         whole = image @ spot.pose
-        if not whole.mirrored:  # mirrored both ways: turned half round
+        if not whole.mirrored:  # mirrored both ways: a half turn
             return _carried(spot, image)
         name = spot.shape.part.name
         if spot.trimmed:
@@ -171,7 +171,7 @@ def _carried(spot: _Spot, pose: Pose) -> _Spot:
 
 
 def _sawn(spot: _Spot, assembly: Assembly) -> _Spot:
-    """What is left of a piece once its assembly is sawn to size, seen from above."""
+    """What is left of a piece after its assembly has been sawn to size, seen from above."""
     width, depth, _ = _size(assembly)
     cells = spot.cells
     for normal, distance in (
@@ -204,7 +204,7 @@ def _shift(assembly: Assembly, row: Place, low: Vector, high: Vector, corners: S
 
 
 def _step(row: Place, which: int, low: Vector, high: Vector) -> Vector:
-    """How far the piece number `which` of a row, from 0, is from its first."""
+    """How far piece number `which` of a row, counted from 0, is from the first."""
     if row.row is not None:
         way = DIRECTIONS[row.row]
         return times(way, which * abs(dot(way, high) - dot(way, low)))

@@ -36,33 +36,33 @@ _SAME: Rows = ((1.0, 0.0, 0.0), (0.0, 1.0, 0.0), (0.0, 0.0, 1.0))
 
 
 class Pose(Struct, frozen=True):
-    """A rigid move, p → rows·p + shift; with rows of determinant -1 a mirrored one."""
+    """A rigid move, p → rows·p + shift; if the determinant of the rows is -1, it also mirrors."""
 
     rows: Rows = _SAME
     shift: Vector = (0.0, 0.0, 0.0)
 
     def of(self, point: Vector) -> Vector:
-        """Where a point comes to lie."""
+        """The moved point."""
         return plus(self.turned(point), self.shift)
 
     def turned(self, direction: Vector) -> Vector:
-        """Where a direction comes to point."""
+        """The turned direction."""
         a, b, c = self.rows
         return (dot(a, direction), dot(b, direction), dot(c, direction))
 
     def __matmul__(self, first: Pose) -> Pose:
-        """This move after `first`."""
+        """This move applied after `first`."""
         columns = tuple(zip(*first.rows, strict=True))
         a, b, c = (tuple(dot(row, column) for column in columns) for row in self.rows)
         return Pose((_three(a), _three(b), _three(c)), self.of(first.shift))
 
     def by(self, shift: Vector) -> Pose:
-        """Shifted further."""
+        """The same pose, shifted further."""
         return Pose(self.rows, plus(self.shift, shift))
 
     @property
     def inverse(self) -> Pose:
-        """The move back."""
+        """The inverse move."""
         a, b, c = (_three(column) for column in zip(*self.rows, strict=True))
         x, y, z = self.shift
         turned = Pose((a, b, c)).turned((-x, -y, -z))
@@ -73,7 +73,7 @@ class Pose(Struct, frozen=True):
         return dot(self.rows[0], cross(self.rows[1], self.rows[2])) < 0
 
     def carry(self, body: Body) -> Body:
-        """The body where it comes to lie. A mirrored body's faces are turned about, so that they look outward still."""
+        """The moved body. The faces of a mirrored body are reversed, so that they still face outward."""
         step = -1 if self.mirrored else 1
         planes = []
         for plane in body.planes:
@@ -84,7 +84,7 @@ class Pose(Struct, frozen=True):
 
 
 def facing(own: tuple[Side, Side], ways: tuple[Direction, Direction]) -> Pose:
-    """The turn that points two of a piece's own sides, square to each other, to two directions."""
+    """The rotation that points two of a piece's sides, square to each other, in two directions."""
     first, second = SIDES[own[0]], SIDES[own[1]]
     aim, second_aim = DIRECTIONS[ways[0]], DIRECTIONS[ways[1]]
     base, target = axes(first, second, cross(first, second)), axes(aim, second_aim, cross(aim, second_aim))
@@ -93,13 +93,13 @@ def facing(own: tuple[Side, Side], ways: tuple[Direction, Direction]) -> Pose:
 
 
 def axes(x: Vector, y: Vector, z: Vector) -> Pose:
-    """The turn that takes the x, y and z of a piece to these directions."""
+    """The rotation that takes the x, y and z of a piece to these directions."""
     a, b, c = (_three(row) for row in zip(x, y, z, strict=True))
     return Pose((a, b, c))
 
 
 def about(axis: Vector, angle: Angle) -> Pose:
-    """A turn about a line through the origin by an angle in degrees, right-handed (Rodrigues' formula)."""
+    """A rotation about a line through the origin by an angle in degrees, right-handed (Rodrigues' formula)."""
     x, y, z = unit(axis)
     c, s = cosine(angle), sine(angle)
     k = 1 - c
@@ -113,7 +113,7 @@ def about(axis: Vector, angle: Angle) -> Pose:
 
 
 def around(middle: Vector, angle: Angle) -> Pose:
-    """A turn about the upright through `middle`, anticlockwise as seen from above."""
+    """A rotation about the vertical through `middle`, anticlockwise as seen from above."""
     spin = about((0.0, 0.0, 1.0), angle)
     return Pose(spin.rows, minus(middle, spin.turned(middle)))
 

@@ -1,4 +1,4 @@
-"""What is wrong with places: pieces that overlap or touch nothing, a size that isn't the one meant."""
+"""Problems with places: pieces that overlap or touch nothing, and a size that isn't the given one."""
 
 from __future__ import annotations
 
@@ -13,12 +13,12 @@ from tracker.plan.place.placed import Placed, PlaceError
 from tracker.plan.place.placer import Placer
 
 MOST_COMPARED = 1_000
-"""Pairs of pieces in one assembly: how they meet isn't looked at beyond this."""
+"""The most pairs of pieces in one assembly for which meetings are checked."""
 _MEASURES = ("wide", "deep", "high")
 
 
 def place_problems(build: Build) -> tuple[Problem, ...]:
-    """Every assembly that says where its pieces are, held against itself. An assembly that doesn't has no problem."""
+    """Check every assembly that says where its pieces are. An assembly that doesn't has no problem."""
     placer = Placer(build)
     found: list[Problem] = []
     for assembly in build.assemblies:
@@ -29,7 +29,7 @@ def place_problems(build: Build) -> tuple[Problem, ...]:
         except PlaceError as wrong:
             found.append(Problem(wrong.line, wrong.what, wrong.hint))
             continue
-        except ValueError:  # a part without a shape, of which `feasibility` speaks
+        except ValueError:  # a part without a shape; `feasibility` reports it
             continue
         found += _size(build, assembly, placed)
         found += _meet(build, assembly, placed)
@@ -52,7 +52,7 @@ def _size(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Itera
 
 
 def _seat(placed: tuple[Placed, ...]) -> tuple[Vector, Vector] | None:
-    """On splayed legs, width and depth are measured at their seat end and above it. None without such legs."""
+    """With splayed legs, width and depth are measured at their seat end and above it. None without such legs."""
     legs = [piece for piece in placed if isinstance(piece.shape.part.ends, SplayedLegJoint)]
     if not legs:
         return None
@@ -61,7 +61,8 @@ def _seat(placed: tuple[Placed, ...]) -> tuple[Vector, Vector] | None:
 
 
 def _meet(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Iterator[Problem]:
-    """Only what this assembly itself brings together: what is wrong inside one that it joins is said there."""
+    """Check only pieces that this assembly itself brings together: problems inside an assembly it joins are reported
+    there."""
     line = assembly.lines.get("place", assembly.line)
     try:
         found = meetings(placed, most=MOST_COMPARED)

@@ -10,11 +10,11 @@ from tracker.plan.place.bodies import Body, Vector, cross, dot, norm, times
 
 
 class Separation(Struct, frozen=True):
-    """The direction that parts two bodies best.
+    """The direction that separates two bodies best.
 
-    `gap`, in mm: positive, a lower bound of their distance (exact between faces, and between edges); negative, the
-    least move that would part them. `toward` points from the first to the second. `by` says what parts them: a face of
-    the first or of the second, or two edges.
+    `gap`, in mm: if positive, a lower bound of their distance (exact between faces, and between edges); if negative,
+    the least move that would separate them. `toward` points from the first to the second. `by` says what separates
+    them: a face of the first or of the second, or two edges.
     """
 
     gap: float
@@ -23,7 +23,7 @@ class Separation(Struct, frozen=True):
 
 
 def separation(first: Body, second: Body) -> Separation:
-    """How two bodies lie to each other."""
+    """The separation of two bodies."""
     best = _by_faces(first, second, "first", 1.0)
     other = _by_faces(second, first, "second", -1.0)
     if other.gap > best.gap:
@@ -45,7 +45,7 @@ def separation(first: Body, second: Body) -> Separation:
 
 
 def boxes_apart(first: Body, second: Body, by: float) -> bool:
-    """Whether the boxes around two bodies are more than `by` mm apart, so that the bodies are."""
+    """Whether the bounding boxes of two bodies are more than `by` mm apart, which means that the bodies are."""
     (al, ah), (bl, bh) = first.box, second.box
     return any(al[k] > bh[k] + by or bl[k] > ah[k] + by for k in range(3))
 

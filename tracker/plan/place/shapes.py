@@ -1,4 +1,4 @@
-"""The shapes of a build's parts, each made once; and whether a mirrored piece is a piece of the build."""
+"""The shapes of a build's parts, each computed once; and whether a mirrored piece is a piece of the build."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from tracker.plan.place.poses import Pose, mirrored
 from tracker.plan.shape import Solid
 
 _SAME = 0.01
-"""Millimetres: corners nearer than this are one."""
+"""Millimetres: corners closer than this coincide."""
 _OWN_MIRRORS: tuple[tuple[int, ...], ...] = ((0,), (1,), (2,), (0, 1, 2))
-"""Along which axes a piece may be its own mirror image: first end for end, so that its top face stays up where it can;
-a splayed leg is its own image in a point."""
+"""Axes along which a piece may be its own mirror image: first end for end, so that its top face stays up where
+possible; a splayed leg is its own image in a point."""
 
 
 class Shape(Struct, frozen=True):
@@ -37,11 +37,11 @@ class Shape(Struct, frozen=True):
 
 @lru_cache(maxsize=1024)
 def _shape(part: Part, hand: Hand | None, laps: tuple[LapShape, ...]) -> Shape:
-    """Remembered, because many questions place the same parts: whatever a part is cut to takes the longest."""
+    """Cached, because many callers place the same parts, and cutting a part to shape takes the longest."""
     made = solid(part, hand)
     cells = cells_of(made, laps)
     if part.features:
-        from tracker.plan.features import features_of  # which is made of this package's bodies
+        from tracker.plan.features import features_of  # it is made of this package's bodies
         from tracker.plan.features.volume import featured
 
         cells = featured(cells, features_of(part, made))
@@ -49,7 +49,8 @@ def _shape(part: Part, hand: Hand | None, laps: tuple[LapShape, ...]) -> Shape:
 
 
 class Shapes:
-    """Every part's shape, each hand's once. KeyError for an unknown part; ValueError for one that has no shape."""
+    """The shape of every part, one for each hand. Raises KeyError for an unknown part and ValueError for one without a
+    shape."""
 
     def __init__(self, build: Build) -> None:
         self._build = build
@@ -63,10 +64,10 @@ class Shapes:
         return self._made[key]
 
     def mirror_image(self, shape: Shape) -> tuple[Shape, Pose] | None:
-        """The piece that is the mirror image of another: of a pair the other hand, else the same piece turned.
+        """The piece that is the mirror image of another: the other hand of a pair, or the same piece turned.
 
-        The pose takes that piece to the mirror image in the frame of `shape`, so it is itself a mirrored one. None when
-        the mirror image is no piece of this part.
+        The pose takes that piece to the mirror image in the frame of `shape`, so it is a mirroring pose. None when the
+        mirror image isn't a piece of this part.
         """
         _, high = bounds(shape.points)
         size = (high[0], float(shape.solid.width), float(shape.solid.thickness))
@@ -83,7 +84,7 @@ class Shapes:
 
 
 def _falls_on(shape: Shape, flip: Pose) -> bool:
-    """Whether a piece mirrored this way is the same piece: its corners and its holes fall on one another."""
+    """Whether a piece mirrored this way is the same piece: its corners and its holes coincide."""
     points = shape.points
     if not all(_near(flip.of(point), points) for point in points):
         return False

@@ -1,4 +1,4 @@
-"""How a row of places turns a piece, before it is put anywhere."""
+"""How a row of places turns a piece before it is moved to its place."""
 
 from __future__ import annotations
 
@@ -14,9 +14,10 @@ UP: Vector = (0.0, 0.0, 1.0)
 
 
 def turned(row: Place, shape: Shape | None) -> Pose:
-    """Turned as the row's `lies` says, then leaned, then turned about the upright.
+    """The piece turned as the row's `lies` says, then leaned, then turned about the vertical.
 
-    `shape` is the piece's, None for an assembly. Raises PlaceError where a splayed leg is meant and there is none.
+    `shape` is the piece's, None for an assembly. Raises PlaceError where the row asks for a splayed leg and the piece
+    isn't one.
     """
     lies = row.lies
     pose = _splayed(row, lies, shape) if isinstance(lies, Splayed) else facing(lies.sides, lies.directions)
@@ -26,7 +27,7 @@ def turned(row: Place, shape: Shape | None) -> Pose:
 
 
 def _splayed(row: Place, corner: Splayed, shape: Shape | None) -> Pose:
-    """A splayed leg at its corner: the one turn that sets its foot and its seat level."""
+    """A splayed leg at its corner: the only turn that makes its foot and its seat level."""
     joint = shape.part.ends if shape is not None else None
     if shape is None or not isinstance(joint, SplayedLegJoint):
         raise PlaceError(f"'{row.id}' isn't a splayed leg", 'its joint would be kind = "splayed leg"', row.line)

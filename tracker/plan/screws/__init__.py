@@ -1,4 +1,4 @@
-"""Screws, dowels and bolts where they are: as solids, how near they come to anything, and where they are best."""
+"""Screws, dowels and bolts in place: as solids, their clearances, and their best positions."""
 
 from tracker.plan.screws.choose import Choice, choose, evened
 from tracker.plan.screws.clearance import Clearance, clearance

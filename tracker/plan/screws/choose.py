@@ -1,4 +1,4 @@
-"""Which marks of the tape are best for a row of screws: the largest least clearance."""
+"""Which marks of the tape are best for a row of screws: those with the largest minimum clearance."""
 
 from __future__ import annotations
 
@@ -9,11 +9,11 @@ from msgspec import Struct
 
 ROUNDING = 1e-9
 GIVEN_UP = 0.1
-"""What an even row may cost: this part of the least clearance."""
+"""The fraction of the least clearance that an even row may cost."""
 
 
 class Choice(Struct, frozen=True):
-    """The clearance that a choice has, and the chosen marks by their places in the list."""
+    """The clearance of a choice, and the indices of the chosen marks."""
 
     clearance: float
     marks: tuple[int, ...]
@@ -22,10 +22,11 @@ class Choice(Struct, frozen=True):
 def choose(
     values: Sequence[float], places: Sequence[float], count: int, spacing: float, thickness: float
 ) -> Choice | None:
-    """`count` of the places (rising) for which the least of all values, and of all gaps less the screws' thickness, is
-    the greatest, with at least `spacing` from one to the next. Exact; None where so many don't fit.
+    """`count` of the places (rising) that maximise the least of all values, and of all gaps less the screws' thickness,
+    with at least `spacing` between neighbours. Exact; None where so many don't fit.
 
-    The answer is one of the values or one of the gaps: bisection over them, and for each the first places that will do.
+    The answer is one of the values or one of the gaps: bisection over them, each time with the first places that
+    suffice.
     """
     if count == 1:
         middle = (len(places) - 1) / 2
@@ -46,7 +47,7 @@ def choose(
 
 
 def _levels(values: Sequence[float], places: Sequence[float], thickness: float) -> list[float]:
-    """What the answer may be. Marks of a tape are evenly spaced: between them there are few gaps."""
+    """The possible answers. Marks of a tape are evenly spaced, so there are few different gaps."""
     steps = {round(b - a, 9) for a, b in pairwise(places)}
     if len(steps) == 1:
         gaps = {place - places[0] for place in places[1:]}
@@ -70,8 +71,8 @@ def _first_fit(
 
 
 def evened(values: Sequence[float], places: Sequence[float], spacing: float, thickness: float, found: Choice) -> Choice:
-    """The same number of marks, the outer ones as far out as they may be and equal steps between, where that costs less
-    than a tenth of the clearance; else what was found."""
+    """The same number of marks in nearly equal steps, the outer ones as far out as allowed, where that costs less than
+    a tenth of the clearance; otherwise what was found."""
     count = len(found.marks)
     level = found.clearance - GIVEN_UP * abs(found.clearance)
     good = [at for at, value in enumerate(values) if value >= level]

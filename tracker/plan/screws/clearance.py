@@ -14,16 +14,17 @@ from tracker.plan.screws.timber import Timber
 from tracker.plan.screws.walls import to_wall
 
 FAR = 1e9
-"""Millimetres: nothing is near."""
+"""Millimetres: the clearance where nothing is near."""
 _GOLDEN = (sqrt(5) - 1) / 2
 _STEPS = 24
 _HOLLOW_SLACK = 1e-3
-"""Millimetres that the search along a rod may miss the nearest point of a hollow by."""
+"""Millimetres by which the search along a rod may miss the nearest point of a hollow."""
 
 
 class Clearance(Struct, frozen=True):
-    """The least clearance of a screw in mm, negative where it runs into something. `rod`: which part of it; `to`: what
-    is so near, `face`, `hollow` or `screw`, with its name and the piece that it belongs to; `other` is that screw."""
+    """The least clearance of a screw in mm, negative where it runs into something. `rod`: which part of it. `to`: the
+    nearest thing, `face`, `hollow` or `screw`, with its name and the piece that it belongs to; `other` is that screw.
+    """
 
     mm: float
     rod: str = ""
@@ -39,15 +40,14 @@ NOTHING = Clearance(FAR)
 def clearance(
     screw: Screw, timbers: Mapping[Numbered, Timber], others: Iterable[Screw] = (), below: float = FAR
 ) -> Clearance:
-    """What a screw comes nearest to, of all that is nearer than `below`: faces, later cuts and hollows of the pieces it
-    is in, and other screws."""
+    """The nearest thing to a screw within `below`: faces, later cuts and hollows of its pieces, and other screws."""
     best = Clearance(below)
     for rod in screw.rods:
         timber = timbers[rod.piece]
         gap, face = to_faces(rod, timber.wood, timber.later, sawn=not screw.temporary)
         if gap < best.mm:
             best = Clearance(gap, rod.what, "face", face, rod.piece)
-        for wall in () if screw.temporary else timber.walls:  # what comes out again is out before the saw comes
+        for wall in () if screw.temporary else timber.walls:  # a temporary screw is out again before that saw cut
             gap, face = to_wall(rod, wall, timber.wander, best.mm)
             if gap < best.mm:
                 best = Clearance(gap, rod.what, "face", face, rod.piece)
@@ -61,7 +61,7 @@ def clearance(
 
 
 def to_screws(screw: Screw, others: Iterable[Screw], best: Clearance) -> Clearance:
-    """What of some other screws it comes nearest to, or `best` where none is nearer than that."""
+    """The nearest of some other screws, or `best` where none is nearer."""
     for other in others:
         best = _to_screw(screw, other, best)
     return best
@@ -81,8 +81,8 @@ def _to_screw(screw: Screw, other: Screw, best: Clearance) -> Clearance:
 def to_faces(
     rod: Rod, wood: Body, later: Mapping[str, float] | None = None, *, sawn: bool = True
 ) -> tuple[float, str]:  # fmt: skip
-    """(clearance, face) of a flat-ended cylinder in a convex body: exact, but for the faces it may come out of. A face
-    that is cut later comes nearer by what the saw may stray; of a screw that is out before it isn't `sawn`."""
+    """(clearance, face) of a flat-ended cylinder in a convex body: exact, except for the faces it may come out of. A
+    face that is cut later counts as nearer by what the saw may stray, unless the screw is out before (not `sawn`)."""
     direction = minus(rod.b, rod.a)
     length = norm(direction)
     (ax, ay, az), (dx, dy, dz) = rod.a, direction
@@ -106,8 +106,7 @@ def rods_apart(one: Rod, two: Rod) -> float:
 
 
 def segments_apart(p1: Vector, q1: Vector, p2: Vector, q2: Vector) -> float:
-    """The least distance of two segments, each longer than nothing (V. Lumelsky, Information Processing Letters 21,
-    1985)."""
+    """The least distance of two segments of nonzero length (V. Lumelsky, Information Processing Letters 21, 1985)."""
     d1, d2, r = minus(q1, p1), minus(q2, p2), minus(p1, p2)
     a, b, c, e, f = dot(d1, d1), dot(d1, d2), dot(d1, r), dot(d2, d2), dot(d2, r)
     spread = a * e - b * b
@@ -125,8 +124,8 @@ def _unit(share: float) -> float:
 
 
 def to_hollow(rod: Rod, hollow: Body) -> float:
-    """From a rod with round ends to a convex hollow: the distance of a point that runs along the axis is convex, so a
-    golden section finds the least."""
+    """The distance from a rod with round ends to a convex hollow: along the axis the distance of a point is convex, so
+    a golden-section search finds the minimum."""
     along = minus(rod.b, rod.a)
 
     def at(share: float) -> float:
@@ -148,7 +147,7 @@ def to_hollow(rod: Rod, hollow: Body) -> float:
 
 
 def point_to_body(point: Vector, body: Body) -> float:
-    """The distance of a point from a convex body; inside it, how deep it is, negative."""
+    """The distance of a point from a convex body; inside it, the depth as a negative number."""
     heights = [dot(plane.normal, point) - plane.distance for plane in body.planes]
     if max(heights) <= 0:
         return max(heights)
@@ -160,7 +159,7 @@ def point_to_body(point: Vector, body: Body) -> float:
 
 
 def _to_polygon(point: Vector, corners: Sequence[Vector], normal: Vector, height: float) -> float:
-    """The distance of a point from a flat convex polygon that it is `height` above."""
+    """The distance of a point from a flat convex polygon; the point is `height` above its plane."""
     foot = minus(point, times(normal, height))
     over, best = True, FAR
     for at, corner in enumerate(corners):
@@ -174,7 +173,7 @@ def _to_polygon(point: Vector, corners: Sequence[Vector], normal: Vector, height
 
 
 def boxes_apart(one: tuple[Vector, Vector], two: tuple[Vector, Vector]) -> float:
-    """The distance of two boxes: never more than that of what is in them."""
+    """The distance of two boxes: never more than that of their contents."""
     (al, ah), (bl, bh) = one, two
     x = max(0.0, bl[0] - ah[0], al[0] - bh[0])
     y = max(0.0, bl[1] - ah[1], al[1] - bh[1])

@@ -1,4 +1,4 @@
-"""The screws of pieces where they are: each hole as a solid, and the piece that its fastener goes on into."""
+"""The screws of placed pieces: each hole as a solid, and the piece that its fastener goes on into."""
 
 from __future__ import annotations
 
@@ -17,23 +17,24 @@ from tracker.plan.screws.timber import Timber, inside
 from tracker.plan.shape import HoleShape
 
 PAST = 2.0
-"""Millimetres past the joint: what holds this point is what a screw goes into."""
+"""Millimetres past the joint: the screw goes into the piece that holds this point."""
 CELL, MOST_CELLS = 250.0, 200
-"""Pieces are looked for by cells of the room, in mm; one that reaches over more cells is looked at everywhere."""
+"""Pieces are looked up in a grid of cells of this size, in mm; a piece that reaches over more cells is always
+checked."""
 FIT = 0.25
-"""How much wider a hole may be, in radius, than what goes into it."""
+"""How much wider, in radius, a hole may be than its fastener."""
 OUTSIDE = 1.0
 """How far outside its face a straight hole begins."""
 
 
 class Finder(Protocol):
-    """Finds the piece around a point, other than one."""
+    """Finds the piece around a point, except one."""
 
     def __call__(self, point: Vector, own: Numbered) -> Timber | None: ...
 
 
 def finder(timbers: Mapping[Numbered, Timber]) -> Finder:
-    """Looks through the pieces in their order, those near the point only; what has a hollow there is found last."""
+    """A finder over the pieces near a point, in their order; a piece with a hollow at the point comes last."""
     order = list(timbers.values())
     cells: dict[tuple[int, ...], list[int]] = {}
     everywhere: list[int] = []
@@ -60,13 +61,13 @@ def finder(timbers: Mapping[Numbered, Timber]) -> Finder:
 
 
 def screws_of(build: Build, timber: Timber, find: Finder, holes: Iterable[HoleShape] | None = None) -> Iterator[Screw]:
-    """A screw for each hole of a piece; plain holes are among them, as what other screws may run into."""
+    """A screw for each hole of a piece. Plain holes are included, because other screws may run into them."""
     for at, shape in enumerate(timber.solid.holes if holes is None else holes):
         yield screw_of(build, timber, find, shape, at)
 
 
 def screw_of(build: Build, timber: Timber, find: Finder, shape: HoleShape, at: int) -> Screw:
-    """One hole of a piece as a solid, with what goes into it."""
+    """One hole of a piece as a solid, with its fastener."""
     hole = timber.part.holes[shape.row]
     mouth, leaves = timber.pose.of(shape.enters), timber.pose.of(shape.leaves)
     make = {"pocket": _pocket, "screw": _straight, "bolt": _straight, "dowel": _dowel}.get(hole.kind)
@@ -94,7 +95,7 @@ def _pocket(
     radius = float(fastener.diameter) / 2
     rods = [
         Rod(start, seat, bore / 2, timber.key, frozenset({shape.face}), "bore"),
-        # Near the face that its own pocket opens: that follows from the thickness, wherever the pocket is.
+        # Faces near the mouth of its own pocket don't count: that follows from the thickness, wherever the pocket is.
         Rod(seat, leaves, radius, timber.key, frozenset({shape.end, shape.face}), "shank"),
     ]
     length = float(fastener.length or 0)
@@ -126,7 +127,7 @@ def _straight(
 def _dowel(
     build: Build, timber: Timber, find: Finder, hole: Hole, shape: HoleShape, mouth: Vector, leaves: Vector
 ) -> _Made:
-    """Half in its own piece, half in the one that its face meets."""
+    """A dowel, half in its own piece and half in the piece that its face meets."""
     way, fastener = along(leaves, mouth), fastener_of(build, timber.part, hole)
     radius, deep = float(fastener.diameter) / 2, apart(mouth, leaves)
     opens = frozenset({shape.end if shape.face == "end" else shape.face})
@@ -139,7 +140,7 @@ def _into(
     find: Finder, timber: Timber, rods: tuple[Rod, ...], joint: Vector, way: Vector, tip: Vector, past: float,
     radius: float, what: str,
 ) -> _Made:  # fmt: skip
-    """With the part of it that is in the piece beyond the joint."""
+    """Add the part in the piece beyond the joint."""
     mate = find(beyond(joint, way, PAST), timber.key)
     if mate is None or past <= 0:
         return rods, tip if past > 0 else joint, mate, max(past, 0.0)
@@ -158,7 +159,7 @@ def _plain(timber: Timber, hole: Hole, shape: HoleShape, mouth: Vector, leaves: 
 
 
 def leaving(wood: Body, point: Vector, way: Vector) -> tuple[float, str]:
-    """How far along a direction a line from a point leaves a convex body for good, and by which face."""
+    """How far along a direction a line from a point finally leaves a convex body, and by which face."""
     best, face = float("inf"), ""
     for plane in wood.planes:
         slope = dot(plane.normal, way)
@@ -170,14 +171,14 @@ def leaving(wood: Body, point: Vector, way: Vector) -> tuple[float, str]:
 
 
 def entering(wood: Body, point: Vector, way: Vector) -> str:
-    """By which face a line through a point along a direction comes into a convex body."""
+    """The face by which a line through a point enters a convex body."""
     back = times(way, -1)
     return leaving(wood, point, back)[1]
 
 
 def coaxial(one: Screw, two: Screw) -> bool:
-    """Whether two holes are one and the same fastener's, bored from both pieces: their axes fall on one another, and a
-    plain hole is no wider than what goes into it."""
+    """Whether two holes are for the same fastener, bored from both pieces: their axes coincide, and a plain hole is no
+    wider than the fastener."""
     plain = {"through", "blind"}
     if one.piece == two.piece or not (one.kind in plain or two.kind in plain or one.kind == two.kind == "dowel"):
         return False
@@ -189,7 +190,7 @@ def coaxial(one: Screw, two: Screw) -> bool:
 
 
 def around(screw: Screw, others: Iterable[Screw]) -> list[Screw]:
-    """The others in the pieces that a screw is in, but for holes that are its own."""
+    """The others in a screw's pieces, except holes for the same fastener."""
     pieces = {rod.piece for rod in screw.rods}
     return [
         each for each in others
@@ -198,6 +199,6 @@ def around(screw: Screw, others: Iterable[Screw]) -> list[Screw]:
 
 
 def _off(start: Vector, way: Vector, point: Vector) -> float:
-    """How far a point is from a line."""
+    """The distance of a point from a line."""
     reach = dot(way, (point[0] - start[0], point[1] - start[1], point[2] - start[2]))
     return apart(point, beyond(start, way, reach))

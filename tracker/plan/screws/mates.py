@@ -1,4 +1,4 @@
-"""Where a dowel, a bolt or a screw goes into the other piece, as that piece is marked out."""
+"""Where a dowel, a bolt or a screw enters the other piece, for marking out that piece."""
 
 from __future__ import annotations
 
@@ -16,8 +16,9 @@ from tracker.plan.screws.words import face_words, piece_words
 class MateHole(Struct, frozen=True, kw_only=True):
     """A hole in the piece that a fastener goes on into: `face` is where it begins, a face, an edge or an end.
 
-    `from_end` is measured along the piece from its nearer `end`; nothing of a hole in the end itself. `across` is from
-    the near edge, in an edge from the bottom face; `up` from the bottom face, of a hole in the end. Millimetres.
+    `from_end` is measured along the piece from its nearer `end`; unused for a hole in the end itself. `across` is from
+    the near edge, or in an edge from the bottom face; `up`, for a hole in the end, is from the bottom face.
+    Millimetres.
     """
 
     piece: Numbered
@@ -53,7 +54,7 @@ def mate_hole(survey: Survey, screw: Screw) -> MateHole | None:
 
 
 def is_bored(survey: Survey, screw: Screw) -> bool:
-    """Whether the file has a hole for a fastener in the piece that it goes on into."""
+    """Whether the file has a hole for the fastener in the piece that it goes on into."""
     return any(other.piece == screw.enters and coaxial(screw, other) for other in (*survey.screws, *survey.bores))
 
 

@@ -1,4 +1,4 @@
-"""What is wrong with screws, dowels and bolts where they are; and what is near enough to know."""
+"""Problems with screws, dowels and bolts in place, and notes on small clearances."""
 
 from __future__ import annotations
 
@@ -19,11 +19,12 @@ from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest
 from tracker.plan.shape import ZERO
 
 NEAR = 3.0
-"""Millimetres: what is less clear than this is said; common practice, no source."""
+"""Millimetres: a smaller clearance is reported; common practice, no source."""
 
 
 def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem, ...]:
-    """Every line of screws, dowels and bolts held against everything around it; the worst of each line is said once."""
+    """Check every line of screws, dowels and bolts against everything around it; the worst of each line is reported
+    once."""
     if not any(hole.fastens for part in build.parts for hole in part.holes):
         return ()
     if holes_of(build) > MOST_HOLES:
@@ -45,7 +46,7 @@ def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem,
 
 
 def row_problems(build: Build) -> Iterator[Problem]:
-    """What a line of holes says that can't be, wherever its piece goes."""
+    """What is wrong with a line of holes wherever its piece goes."""
     for part in build.parts:
         for row, hole in enumerate(part.holes):
             yield from _row(build, part, row, hole)
@@ -68,7 +69,7 @@ def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Itera
 
 
 def _unbored(build: Build, survey: Survey) -> Iterator[Problem]:
-    """Dowels and bolts need a hole in the other piece as well: where it is, of the first of each line without one."""
+    """Dowels and bolts need a hole in the other piece, too: where it is, for the first of each line without one."""
     missing: dict[tuple[str, Hole], list[MateHole]] = {}
     for screw in survey.screws:
         hole = survey.timbers[screw.piece].part.holes[screw.row]
@@ -138,6 +139,6 @@ def _pocket(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]
 
 
 def _line(part: Part, row: int, *keys: str) -> int:
-    """The line of the first of these keys that the row of holes has, else the row's own."""
+    """The line of the first of these keys that the row of holes has, or else the row's line."""
     named = [f"holes.{row}.{key}" for key in keys if key] + [f"holes.{row}"]
     return next((part.lines[key] for key in named if key in part.lines), part.line)

@@ -1,7 +1,4 @@
-"""`places = 3`: where along its joint a row of screws has the most room, on the marks of the shop's tape.
-
-How near an edge and how close together screws may be is common practice, no source.
-"""
+"""`places = 3`: where along its joint a row of screws has the most room, on the marks of the shop's tape."""
 
 from __future__ import annotations
 
@@ -29,17 +26,17 @@ EDGE = 12.0
 SPACING = 25.0
 """Millimetres from one screw to the next."""
 LEAST = 3.0
-"""Millimetres that a proposed screw is clear of everything."""
+"""The least clearance, in millimetres, of a proposed screw."""
 ROUNDS = 5
 MOST_HOLES = 2_000
-"""Holes of a build: with more, no places are found."""
+"""The most holes of a build for which places are found."""
 MOST_SITES = 12
-"""Pieces of one part that are looked at, evenly chosen; the check of a build looks at all."""
+"""The most pieces of one part that are examined, evenly chosen; the check of a build examines all."""
 
 
 class Proposal(Struct, frozen=True, kw_only=True):
-    """Where the screws of a row go, from the near edge; how clear they are (None where none has room); what is to be
-    said of it. `wanted`: how many were asked for."""
+    """Where the screws of a row go, from the near edge; their clearance (None where none has room); and a message.
+    `wanted`: how many were asked for."""
 
     wanted: int
     places: tuple[Length, ...]
@@ -48,7 +45,7 @@ class Proposal(Struct, frozen=True, kw_only=True):
 
 
 class _Site(Struct):
-    """One piece of the part where it is, and the screws that the row would have there at each mark."""
+    """One piece of the part in its place, and the screws that the row would have there at each mark."""
 
     survey: Survey
     timber: Timber
@@ -56,8 +53,8 @@ class _Site(Struct):
 
 
 class _Row(Struct):
-    """One row of the file: its holes of the part, one or one for each end; what a screw at each mark comes nearest to
-    of all that the file says; and what is proposed so far."""
+    """One row of the file: its holes of the part, one or one for each end; the nearest thing to a screw at each mark
+    among all that the file says; and the proposal so far."""
 
     part: Part
     rows: tuple[int, ...]
@@ -72,8 +69,8 @@ class _Row(Struct):
 
 
 def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
-    """The build with the places of every row that asks for them, and what is to be said: a note where fewer screws have
-    room than were asked for, a problem where none has."""
+    """The build with the places of every row that asks for them, and messages: a note where fewer screws fit than were
+    asked for, a problem where none fits."""
     rows = [_Row(part, group) for part in build.parts for group in _groups(part)]
     if not rows:
         return build, ()
@@ -93,7 +90,7 @@ def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
 
 
 def _groups(part: Part) -> Iterator[tuple[int, ...]]:
-    """The holes that one row of the file asks places for: of both ends together."""
+    """The holes for which one row of the file asks places: those of both ends together."""
     by_row: dict[tuple[int, Hole], list[int]] = {}
     for at, hole in enumerate(part.holes):
         if hole.places and not hole.from_edge:
@@ -110,7 +107,8 @@ def _gained(before: Sequence[Proposal | None], rows: Sequence[_Row]) -> bool:
 
 
 def _lay_out(build: Build, found: Sequence[Survey], row: _Row) -> None:
-    """The screws at every mark of every piece of the row's part; what they come nearest to before any is proposed."""
+    """The screws at every mark of every piece of the row's part, and the nearest thing to each before any is
+    proposed."""
     row.marks = marks_between(build, row.part)
     there = [
         (survey, timber) for survey in found for timber in survey.timbers.values() if timber.part.id == row.part.id
@@ -137,8 +135,8 @@ def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
 def propose(
     build: Build, marks: Sequence[Length], nearest: Sequence[Clearance], wanted: int, thickness: float
 ) -> Proposal:
-    """The best of the marks, or fewer than were wanted where more don't have `LEAST` around them. `nearest`: what a
-    screw at each mark comes nearest to; `thickness` of a screw, in mm."""
+    """The best of the marks, or fewer than wanted where more don't have `LEAST` around them. `nearest`: the nearest
+    thing to a screw at each mark; `thickness` of a screw, in mm."""
     values, places = [each.mm for each in nearest], [float(mark) for mark in marks]
     for count in range(wanted, 0, -1):
         best = choose(values, places, count, SPACING, thickness)
@@ -168,7 +166,7 @@ def _what(build: Build, found: Clearance) -> str:
 
 
 def marks_between(build: Build, part: Part) -> tuple[Length, ...]:
-    """Marks of the tape from edge to edge, from the near edge."""
+    """The marks of the tape from edge to edge, from the near edge."""
     step = build.shop.mark.length
     first = -(-Length.of(EDGE, "mm").mm // step.mm)
     last = (part.width - Length.of(EDGE, "mm")).mm // step.mm
@@ -196,8 +194,8 @@ def _at(build: Build, row: _Row, survey: Survey, timber: Timber, at: int, mark: 
 
 
 def _moved(survey: Survey, timber: Timber, first: Screw, by: Length) -> Screw | None:
-    """A pocket farther along its end, which is flat: the same one moved, where it goes into the same face of the same
-    piece. None for what must be made again."""
+    """A pocket farther along its flat end: the same one moved, where it goes into the same face of the same piece. None
+    for one that must be computed again."""
     if first.kind != "pocket" or first.enters is None or len(first.rods) != 3:
         return None
     _, slope, _ = timber.solid.plane_a if first.end == "A" else timber.solid.plane_b
@@ -211,8 +209,8 @@ def _moved(survey: Survey, timber: Timber, first: Screw, by: Length) -> Screw | 
 
 
 def _nearest(row: _Row, at: int) -> Clearance:
-    """What a screw at mark number `at` comes nearest to, on whichever piece of the part and at whichever end, of all
-    that the file says."""
+    """The nearest thing to a screw at mark number `at` among all that the file says, over all pieces of the part and
+    both ends."""
     best = Clearance(FAR)
     for site in row.sites:
         screws = site.screws[at]
@@ -225,7 +223,7 @@ def _nearest(row: _Row, at: int) -> Clearance:
 
 
 def _nearer(row: _Row, at: int, proposed: Sequence[Sequence[Screw]], best: Clearance) -> Clearance:
-    """The same, where the screws that are `proposed` around each piece are there as well."""
+    """The same, including the screws `proposed` around each piece."""
     for site, others in zip(row.sites, proposed, strict=True):
         for screw in site.screws[at]:
             best = to_screws(screw, around(screw, others), best)
@@ -233,7 +231,7 @@ def _nearer(row: _Row, at: int, proposed: Sequence[Sequence[Screw]], best: Clear
 
 
 def _proposed(rows: Sequence[_Row], row: _Row, survey: Survey) -> list[Screw]:
-    """The screws that are proposed so far for the other rows, among these pieces."""
+    """The screws proposed so far for the other rows, among these pieces."""
     return [
         screw
         for other in rows
@@ -271,11 +269,11 @@ def _said(rows: Sequence[_Row]) -> Iterator[Problem]:
 
 
 def _line(row: _Row) -> int:
-    """Of the file, where a row asks for its places."""
+    """The line of the file where a row asks for its places."""
     key = f"holes.{row.rows[0]}"
     return row.part.lines.get(f"{key}.places", row.part.lines.get(key, row.part.line))
 
 
 def holes_of(build: Build) -> int:
-    """How many holes a build has in all its pieces, those whose places are to be found among them."""
+    """The number of holes in all pieces of a build, including those whose places are to be found."""
     return sum(part.quantity * sum(len(hole.from_edge) or hole.places for hole in part.holes) for part in build.parts)

@@ -1,4 +1,4 @@
-"""Screws, dowels and bolts as solids: each a few flat-ended cylinders in a row, where their pieces are. Millimetres."""
+"""Screws, dowels and bolts as solids: each a few flat-ended cylinders in a row, in place. Millimetres."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.plan.trig import tangent
 
 class Rod(Struct, frozen=True):
     """A flat-ended cylinder from `a` to `b` in one piece of wood. `opens` are the faces of that piece it may come out
-    of, `what` is what it is: bore, recess, shank, thread, dowel, hole."""
+    of; `what` is its kind: bore, recess, shank, thread, dowel, hole."""
 
     a: Vector
     b: Vector
@@ -23,7 +23,7 @@ class Rod(Struct, frozen=True):
 
     @property
     def box(self) -> tuple[Vector, Vector]:
-        """Lowest and highest x, y and z of the rod with round ends."""
+        """The least and the greatest x, y and z of the rod with round ends."""
         (ax, ay, az), (bx, by, bz), r = self.a, self.b, self.radius
         return (
             (min(ax, bx) - r, min(ay, by) - r, min(az, bz) - r),
@@ -35,10 +35,9 @@ class Rod(Struct, frozen=True):
 
 
 class Screw(Struct, frozen=True, kw_only=True):
-    """One screw, dowel, bolt or plain hole of a piece, where it is. `mouth` is where its axis enters the wood, `tip`
-    where it ends; `hole` is its place in the piece's holes, from 0. `enters`: the piece that it goes on into.
-    `temporary`: it comes out once the glue is dry. `goes_in` is how deep it goes into that piece, along its axis.
-    """
+    """One screw, dowel, bolt or plain hole of a piece, in place. `mouth` is where its axis enters the wood, `tip` where
+    it ends; `hole` is its index in the piece's holes. `enters`: the piece that it goes on into. `temporary`: it comes
+    out when the glue is dry. `goes_in` is how deep it goes into that piece, along its axis."""
 
     piece: Numbered
     hole: int
@@ -59,7 +58,7 @@ class Screw(Struct, frozen=True, kw_only=True):
         return max(rod.radius for rod in self.rods)
 
     def moved(self, by: Vector) -> Screw:
-        """The same screw somewhere else along its joint."""
+        """The same screw elsewhere along its joint."""
         return Screw(
             piece=self.piece, hole=self.hole, kind=self.kind, end=self.end, face=self.face, row=self.row,
             rods=tuple(rod.moved(by) for rod in self.rods), mouth=plus(self.mouth, by), tip=plus(self.tip, by),
@@ -68,7 +67,8 @@ class Screw(Struct, frozen=True, kw_only=True):
 
 
 def run_out(radius: float, slope: float) -> float:
-    """How far outside a face a rod at that slope (degrees) begins, along its axis: all of its flat end is out."""
+    """How far outside a face a rod at that slope (degrees) begins, along its axis, so that all of its flat end is
+    outside."""
     return radius / tangent(slope)
 
 
@@ -78,7 +78,7 @@ def along(a: Vector, b: Vector) -> Vector:
 
 
 def beyond(point: Vector, direction: Vector, by: float) -> Vector:
-    """A point farther on."""
+    """A point farther on in a direction."""
     return plus(point, times(direction, by))
 
 

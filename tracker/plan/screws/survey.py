@@ -1,4 +1,4 @@
-"""All screws of a build where they are, each with what it comes nearest to."""
+"""All screws of a build in place, each with the nearest thing to it."""
 
 from __future__ import annotations
 
@@ -17,28 +17,28 @@ from tracker.plan.screws.timber import Timber, Timbers
 
 
 class Survey(Struct, frozen=True, kw_only=True):
-    """Pieces that are in one place, and their screws. `assembly` is None for a piece by itself, whose place isn't
+    """Pieces that are placed together, and their screws. `assembly` is None for a single piece whose place isn't
     known."""
 
     assembly: Numbered | None
     timbers: Mapping[Numbered, Timber]
     screws: tuple[Screw, ...]
     bores: tuple[Screw, ...]
-    """The round holes that features bore: what screws may run into."""
+    """The round holes that features bore, which screws may run into."""
     find: Finder
     in_piece: Mapping[Numbered, tuple[Screw, ...]]
-    """What is in each piece: its own screws, and those that go on into it."""
+    """The screws in each piece: its own, and those that go on into it."""
 
     def clearance(self, screw: Screw) -> Clearance:
-        """What a screw comes nearest to."""
+        """The clearance of a screw."""
         near = {id(each): each for rod in screw.rods for each in self.in_piece[rod.piece]}
         return clearance(screw, self.timbers, around(screw, near.values()))
 
 
 def surveys(build: Build, placer: Placer | None = None) -> tuple[Survey, ...]:
-    """Of every assembly that is as large as places make it; then of each part that no place is said of, one piece.
+    """A survey of every largest placed assembly; then of one piece of each part without a place.
 
-    A wrong place is left to the check of places: its pieces are looked at by themselves.
+    A wrong place is left to the check of places: its pieces are examined separately.
     """
     placer = Placer(build) if placer is None else placer
     timbers = Timbers(build, placer)
@@ -50,14 +50,14 @@ def surveys(build: Build, placer: Placer | None = None) -> tuple[Survey, ...]:
 
 
 def largest_placed(build: Build, placer: Placer) -> tuple[Assembly, ...]:
-    """Assemblies with places that no other with places joins."""
+    """Assemblies with places that aren't joined by another one with places."""
     known = [assembly for assembly in build.assemblies if placer.has_places(assembly.id)]
     inner = {id_ for assembly in known for id_, _ in assembly.joins}
     return tuple(assembly for assembly in known if assembly.id not in inner)
 
 
 def survey_of(build: Build, assembly: Numbered | None, timbers: Sequence[Timber]) -> Survey:
-    """Of pieces that are where they are."""
+    """A survey of pieces in their places."""
     by_key = {timber.key: timber for timber in timbers}
     find = finder(by_key)
     screws = tuple(screw for timber in timbers for screw in screws_of(build, timber, find))
@@ -88,5 +88,5 @@ def _alone(build: Build, timbers: Timbers, known: set[str]) -> Iterator[Survey]:
         try:
             made = solid(part, part.hand(1))
             yield survey_of(build, None, [timbers.alone(part, made)])
-        except (ValueError, IndexError):  # it has no shape, of which `feasibility` speaks
+        except (ValueError, IndexError):  # it has no shape; `feasibility` reports it
             continue

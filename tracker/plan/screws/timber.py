@@ -1,4 +1,4 @@
-"""A piece of wood as screws meet it: one convex body, and the hollows in it. Millimetres."""
+"""A piece of wood for the screw checks: one convex body, and the hollows in it. Millimetres."""
 
 from __future__ import annotations
 
@@ -21,13 +21,13 @@ from tracker.plan.screws.walls import Wall, Walls
 from tracker.plan.shape import Solid
 
 TRIMMED = "trimmed"
-"""What the face is called that a saw leaves of an assembly trimmed to its size."""
+"""The name of the face that sawing an assembly to its size leaves."""
 
 
 class Timber(Struct, frozen=True, kw_only=True):
-    """One piece where it is. `wood` is all of it before laps; `hollows` are what they and other joints take out, each
-    with its name. `later` says of a face that is cut after the holes are bored how far the saw may stray from it; the
-    saw strays by `wander` from `walls`, the curves it is sawn to."""
+    """One piece in place. `wood` is all of it before laps; `hollows` are what laps and other joints take out, each with
+    its name. `later` tells, for a face that is cut after the holes are bored, how far the saw may stray from it; from
+    `walls`, the curves it is sawn to, the saw may stray by `wander`."""
 
     key: Numbered
     part: Part
@@ -50,7 +50,7 @@ def inside(body: Body, point: Vector) -> bool:
 
 
 class Timbers:
-    """Every part's wood and hollows in its own frame, each hand's made once."""
+    """The wood and hollows of every part in its own frame, computed once for each hand."""
 
     def __init__(self, build: Build, placer: Placer) -> None:
         self._build = build
@@ -74,7 +74,7 @@ class Timbers:
         )  # fmt: skip
 
     def alone(self, part: Part, solid: Solid) -> Timber:
-        """A piece by itself, in its own frame, where nothing is known of its place."""
+        """A piece by itself in its own frame, where its place isn't known."""
         wood, hollows = self._own(part, solid.hand, solid)
         walls = tuple(self._walls.alone(solid, part.id, Pose()))
         return Timber(
@@ -90,7 +90,7 @@ class Timbers:
         return self._made[key]
 
     def _later(self, part: Part) -> dict[str, float]:
-        """Faces that are cut once the holes are there: of a trimmed assembly, and tapers after the drilling."""
+        """Faces that are cut after the holes are bored: those of a trimmed assembly, and tapers after drilling."""
         found = {TRIMMED: self._wander}
         route = part.route or ()
         if "taper" in route and "drill" in route and route.index("taper") > route.index("drill"):
@@ -99,7 +99,7 @@ class Timbers:
 
 
 def _hollows(part: Part, solid: Solid, laps: tuple[LapShape, ...]) -> Iterator[tuple[str, Body]]:
-    """What laps and features take out of a piece; of a tenon, what is taken off around it."""
+    """What laps and features take out of a piece; for a tenon, the waste around it."""
     for lap in laps:
         yield "half-lap", lap_hollow(solid, lap)
     for shape in features_of(part, solid):
@@ -110,7 +110,7 @@ def _hollows(part: Part, solid: Solid, laps: tuple[LapShape, ...]) -> Iterator[t
 
 
 def region_hollow(solid: Solid, region: Region) -> Body:
-    """A convex region that is cut out of a piece, as far as a little beyond the piece; nothing where it is nowhere."""
+    """A convex region cut out of a piece, bounded a little beyond the piece; None where it doesn't touch the piece."""
     reach = (float(solid.edges.overall), float(solid.width), float(solid.thickness))
     body = box((-reach[0], -reach[1], -reach[2]), (2 * reach[0], 2 * reach[1], 2 * reach[2]))
     for half in region:
@@ -122,7 +122,7 @@ def region_hollow(solid: Solid, region: Region) -> Body:
 
 
 def _bores(part: Part, solid: Solid, pose: Pose, key: Numbered) -> Iterator[Screw]:
-    """The round holes that features bore in a piece that is at `pose`, as what screws may run into."""
+    """The round holes that features bore in a piece at `pose`, as something that screws may run into."""
     for shape in features_of(part, solid):
         for each in shape.rounds:
             rod = Rod(pose.of(each.enters), pose.of(each.leaves), each.radius, key, frozenset(), shape.feature.kind)

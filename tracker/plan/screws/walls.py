@@ -19,16 +19,16 @@ from tracker.plan.screws.rods import Rod
 from tracker.plan.shape import Solid
 
 CHORD = 0.05
-"""Millimetres that the chords may be off the curve by."""
+"""Millimetres by which the chords may be off the curve."""
 UNSAWN = 0.5
-"""Millimetres: an outline this near to the edge of its panel leaves nothing to saw."""
+"""Millimetres: an outline this close to the edge of its panel leaves nothing to saw."""
 OUTLINE, WASTE = "outline", "waste"
 
 
 class Wall(Struct, frozen=True, kw_only=True):
-    """An outline on its panel. `pose` takes a point of the picture to the panel's frame; `axes` are its left to right
-    and front to back there, `low` its left front corner. `loops`: the outline, then its cutouts; `sawn`: all of their
-    chords but those along the panel's own edges, where there is nothing to saw."""
+    """An outline on its panel. `pose` takes a point of the picture to the panel's frame; `axes` are the panel's left to
+    right and front to back in that frame, `low` its left front corner. `loops`: the outline, then its cutouts; `sawn`:
+    all of their chords except those along the panel's edges, where there is nothing to saw."""
 
     pose: Pose
     axes: tuple[int, int]
@@ -37,19 +37,20 @@ class Wall(Struct, frozen=True, kw_only=True):
     sawn: tuple[tuple[Point, Point], ...]
 
     def shadow(self, point: Vector) -> Point:
-        """A point as it is seen on the panel."""
+        """A point projected onto the panel."""
         there = self.pose.of(point)
         return there[self.axes[0]] - self.low[0], there[self.axes[1]] - self.low[1]
 
     def keeps(self, point: Point) -> bool:
-        """Whether a place on the panel is in what stays."""
+        """Whether a point of the panel is in the kept part."""
         outer, *cutouts = self.loops
         return inside(outer, point) and not any(inside(each, point) for each in cutouts)
 
 
 def to_wall(rod: Rod, wall: Wall, wander: float, below: float) -> tuple[float, str]:
-    """(clearance, name) of a rod and a wall that the saw may stray from by `wander`: that of its shadow on the panel.
-    Of what is nowhere nearer than `below`, only that. Negative in the waste, however far from the line."""
+    """(clearance, name) of a rod and a wall from which the saw may stray by `wander`, measured to the rod's projection
+    on the panel. If it is nowhere nearer than `below`, only that is returned. Negative in the waste, however far from
+    the line."""
     a, b = wall.shadow(rod.a), wall.shadow(rod.b)
     reach = max(0.0, below + rod.radius + wander + CHORD)
     least = _to_chords(a, b, wall.sawn, reach)
@@ -61,7 +62,7 @@ def to_wall(rod: Rod, wall: Wall, wander: float, below: float) -> tuple[float, s
 
 
 def _to_chords(a: Point, b: Point, chords: Sequence[tuple[Point, Point]], least: float) -> float:
-    """The least distance of a segment and any of some others, where it is less than `least`."""
+    """The least distance between a segment and any of some others, where it is less than `least`."""
     left, right = min(a[0], b[0]), max(a[0], b[0])
     front, back = min(a[1], b[1]), max(a[1], b[1])
     for p, q in chords:
@@ -106,7 +107,7 @@ def _to_segment(p: Point, a: Point, b: Point) -> float:
 
 
 class Walls:
-    """The outlines of a build, each worked out once. One that can't be sawn is left to the check of outlines."""
+    """The outlines of a build, each computed once. One that can't be sawn is left to the check of outlines."""
 
     def __init__(self, build: Build, placer: Placer) -> None:
         self._build, self._placer = build, placer
@@ -116,7 +117,7 @@ class Walls:
             self._by_panel.setdefault(outline.of, []).append(outline.id)
 
     def of(self, piece: Placed) -> Iterator[Wall]:
-        """Those that a placed piece is sawn to: its own, and those of the assemblies it is in."""
+        """The walls that a placed piece is sawn to: its own, and those of the assemblies it is in."""
         back = piece.pose.inverse
         yield from self.alone(piece.shape.solid, piece.part, back)
         for assembly in piece.within:
@@ -124,7 +125,7 @@ class Walls:
                 yield from self._in_assembly(piece, back, assembly)
 
     def alone(self, solid: Solid, part_id: str, pose: Pose) -> Iterator[Wall]:
-        """Those of a part itself; `pose` takes a point to its own frame."""
+        """The walls of a part itself; `pose` takes a point to its own frame."""
         if part_id in self._by_panel:
             low = min(x for x, _ in solid.silhouette())
             panel = tuple((x - low, y) for x, y in solid.silhouette())

@@ -1,4 +1,4 @@
-"""What a screw comes near to, in words."""
+"""Sentences about the clearance of screws."""
 
 from __future__ import annotations
 
@@ -72,7 +72,7 @@ def _what(build: Build, found: Clearance) -> str:
 
 
 def least_words(build: Build, found: Sequence[Clearance]) -> str:
-    """The least of several, for the screen: `Screws 1⁄8″ clear: its thread and the far edge of Leg 2.`"""
+    """The least of several clearances, for the screen: `Screws 1⁄8″ clear: its thread and the far edge of Leg 2.`"""
     near = [each for each in found if each.to]
     if not near:
         return ""
@@ -84,7 +84,7 @@ def least_words(build: Build, found: Sequence[Clearance]) -> str:
 
 
 def hole_words(screw: Screw, hole: Hole, which: int) -> str:
-    """`pocket 2 at end A`, as counted from the near edge in its row."""
+    """`pocket 2 at end A`, counted from the near edge in its row."""
     number = f" {which + 1}" if len(hole.from_edge) > 1 else ""
     return f"{hole.kind}{number} at end {screw.end}"
 

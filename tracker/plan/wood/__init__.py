@@ -1,4 +1,4 @@
-"""Wood as it is: moisture, movement, weight, standing and sagging."""
+"""Properties of wood in use: moisture, movement, weight, stability and sagging."""
 
 from tracker.plan.wood.assessment import Assessment, assess
 from tracker.plan.wood.crossing import held_by_contact, held_in, slots_by_part

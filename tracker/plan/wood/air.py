@@ -1,4 +1,4 @@
-"""The air that wood lives in, and the moisture content at which it comes to rest there."""
+"""The air that wood lives in, and the wood's equilibrium moisture content in it."""
 
 from __future__ import annotations
 
@@ -10,7 +10,7 @@ def moisture_in(celsius: float, humidity: float) -> float:
     """Equilibrium moisture content of wood in air, in percent of its dry weight.
 
     `humidity` is the relative humidity in percent. Wood Handbook (USDA Forest Products Laboratory, FPL-GTR-190, 2010),
-    equation 4-5 in °C. ValueError outside -2 to 99 °C, or for a humidity outside 0 to 99 %.
+    equation 4-5 in °C. Raises ValueError outside -2 to 99 °C, or for a humidity outside 0 to 99 %.
     """
     if not -2 <= celsius <= 99:
         raise ValueError("the temperature lies between -2 and 99 °C")
@@ -26,7 +26,7 @@ def moisture_in(celsius: float, humidity: float) -> float:
 
 
 def humidity_for(celsius: float, moisture: float) -> float:
-    """The relative humidity at which wood comes to `moisture` percent: the other way round, by bisection."""
+    """The relative humidity at which wood reaches `moisture` percent: the inverse of `moisture_in`, by bisection."""
     low, high = 0.0, WETTEST_AIR
     for _ in range(_HALVINGS):
         middle = (low + high) / 2

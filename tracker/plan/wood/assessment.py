@@ -1,7 +1,7 @@
 """What the wood of a build will do: what moves and by how much, what opens, what must not be glued solid, what sags.
 
-Every answer says where it comes from and how certain that is: `read` in the handbook, a `model` of ours on its figures,
-`common practice`, or `from memory`. Of a wood that isn't in the table nothing is said.
+Every answer gives its source and how certain it is: `read` in the handbook, a `model` of ours based on its figures,
+`common practice`, or `from memory`. A wood that isn't in the table gets no answer.
 """
 
 from __future__ import annotations
@@ -25,13 +25,13 @@ from tracker.plan.wood.standing import GRAVITY
 from tracker.plan.wood_properties import find
 
 LOWEST, HIGHEST = 6.0, 14.0
-"""Percent of moisture between which the handbook's coefficients hold (FPL-GTR-190, table 13-5)."""
+"""The range of moisture, in percent, for which the handbook's coefficients hold (FPL-GTR-190, table 13-5)."""
 MITRED: tuple[Angle, Angle] = (30.0, 60.0)
-"""Angles from square that a frame's mitres have."""
+"""The angles from square of a frame's mitres."""
 
 
 class Movement(Struct, frozen=True, kw_only=True):
-    """How much a width changes from the shop's air to the driest (mostly negative) and to the dampest, in mm."""
+    """The change of a width from the shop's air to the driest (mostly negative) and to the dampest, in mm."""
 
     id: str
     of: str
@@ -43,7 +43,7 @@ class Movement(Struct, frozen=True, kw_only=True):
 
 
 class MitreGap(Struct, frozen=True, kw_only=True):
-    """A mitred frame, glued up: how far its corners would open, in mm, and where."""
+    """A glued-up mitred frame: how far its corners would open, in mm, and where."""
 
     id: str
     of: str
@@ -52,7 +52,7 @@ class MitreGap(Struct, frozen=True, kw_only=True):
 
 
 class Sag(Struct, frozen=True, kw_only=True):
-    """A loaded part: what it sags at once, and in years, in mm; `span` is from support to support."""
+    """A loaded part: its sag at once and after years, in mm; `span` is from support to support."""
 
     id: str
     on: str
@@ -61,7 +61,7 @@ class Sag(Struct, frozen=True, kw_only=True):
     now: float
     years: float
     held_now: float
-    """The same with both ends held fast: a real rail lies between the two."""
+    """The same with both ends clamped: a real rail lies between the two."""
 
 
 class Assessment(Struct, frozen=True, kw_only=True):
@@ -73,16 +73,16 @@ class Assessment(Struct, frozen=True, kw_only=True):
     held: tuple[Held, ...]
     sags: tuple[Sag, ...]
     unknown: tuple[str, ...]
-    """Species of which nothing is known."""
+    """The species that aren't in the table."""
     sheets: tuple[str, ...]
-    """Woods that come in sheets: what those move isn't known here."""
+    """Woods that come in sheets, whose movement isn't known here."""
     outside_range: bool
-    """Some air leads outside the moisture contents for which the coefficients hold."""
+    """Some of the air leads to moisture contents outside the range of the coefficients."""
 
 
 @lru_cache(maxsize=8)
 def assess(build: Build, found: Found = NOTHING_FOUND) -> Assessment:
-    """Everything that can be said of the wood of a build without knowing where its pieces are."""
+    """Everything that can be said about the wood of a build without knowing where its pieces are."""
     seasons = seasons_of(build, found)
     across = across_of_parts(build, found)
     wide = across_of_panels(build, across) | across
@@ -108,7 +108,7 @@ def assess(build: Build, found: Found = NOTHING_FOUND) -> Assessment:
 
 
 def across_of_parts(build: Build, found: Found = NOTHING_FOUND) -> dict[str, Across]:
-    """Every part whose wood is known, as a width that moves, by its id. What a sheet moves isn't known."""
+    """Every part whose wood is known, as a width that moves, by its id. The movement of sheets isn't known."""
     seasons = seasons_of(build, found)
     return {part.id: one for part in build.parts if (one := _of_part(build, part, seasons, found.reading(part.id)))}
 
@@ -132,7 +132,7 @@ def _of_part(build: Build, part: Part, seasons: Seasons, reading: float | None) 
 
 
 def _panel(build: Build, assembly: Assembly, across: dict[str, Across]) -> Across | None:
-    """Boards glued edge to edge, as one width; of mixed boards the one that moves most."""
+    """Boards glued edge to edge, as one width; for mixed boards the one that moves most."""
     ids = [id_ for id_, _ in assembly.joins]
     parts = [part for part in build.parts if part.id in ids]
     sequences = {part.sequence for part in parts}
@@ -149,7 +149,7 @@ def _panel(build: Build, assembly: Assembly, across: dict[str, Across]) -> Acros
 
 
 def _is_slanted(part: Part) -> bool:
-    """A board of a chevron, or a side of a ring: not one of a panel glued edge to edge."""
+    """A board of a chevron, or a side of a ring, which isn't one of a panel glued edge to edge."""
     return not (isinstance(part.ends, EndCuts) and part.ends.a.miter == 0 == part.ends.b.miter)
 
 

@@ -20,17 +20,18 @@ _BENDING: dict[Support, float] = {
     "even, held at one end": 1 / 8,
     "end, held at the other": 1 / 3,
 }
-"""How the load lies and how the ends are held: the factor of W L³ / E I (Wood Handbook, FPL-GTR-190, chapter 9)."""
+"""How the load is spread and the ends are held: the factor of W L³ / E I (Wood Handbook, FPL-GTR-190, chapter 9)."""
 CREEP = 2.0
-"""What is loaded for years sags about this much of what it does at first (Wood Handbook; from memory)."""
+"""Under a load of years wood sags about this many times as much as at first (Wood Handbook; from memory)."""
 LIMIT = 1 / 600
-"""Of its span: what a shelf should sag at most; common practice, no source."""
+"""The most that a shelf should sag, as a fraction of its span; common practice, no source."""
 
 
 def sag(load: float, span: float, width: float, thickness: float, stiffness: float, support: Support = "even") -> float:
-    """What a board sags in the middle (or at its free end), in mm, at once. `load` in N in all, `stiffness` in MPa.
+    """The immediate sag of a board in the middle (or at its free end), in mm. `load` is the total in N, `stiffness` in
+    MPa.
 
-    Bending alone: shear adds a few percent where the span is under fifteen times the thickness.
+    Bending alone: shear adds a few percent where the span is less than fifteen times the thickness.
     """
     inertia = width * thickness**3 / 12
     return _BENDING[support] * load * span**3 / (stiffness * inertia)
@@ -39,6 +40,6 @@ def sag(load: float, span: float, width: float, thickness: float, stiffness: flo
 def longest_span(
     load_per_mm: float, width: float, thickness: float, stiffness: float, part_of_span: float = LIMIT
 ) -> float:
-    """The longest shelf on two supports, in mm, that sags no more than `part_of_span` of its span in years."""
+    """The longest shelf on two supports, in mm, that sags no more than `part_of_span` of its span after years."""
     inertia = width * thickness**3 / 12
     return float((384 * stiffness * inertia * part_of_span / (5 * load_per_mm * CREEP)) ** (1 / 3))

@@ -1,4 +1,4 @@
-"""Wood that is held across its grain, taken from where the pieces are: what glue or screws hold there, and how much."""
+"""Wood held across its grain, found from where the pieces are: what glue or screws hold there, and how much."""
 
 from __future__ import annotations
 
@@ -19,20 +19,19 @@ from tracker.plan.wood.movement import coefficient
 from tracker.plan.wood.seasons import NOTHING_FOUND, Found
 
 MOST_PLACED = 300
-"""Pieces of an assembly up to which what touches what is worked out."""
+"""The most pieces of an assembly for which contacts are computed."""
 ALONG = 0.7
-"""Cosine from which on two directions count as one: within 45 degrees."""
+"""The cosine above which two directions count as one: within 45 degrees."""
 PARALLEL = 0.996
-"""Cosine between the grain of pieces that count as lying in one direction: within 5 degrees."""
+"""The cosine between the grain of pieces that count as parallel: within 5 degrees."""
 
 
 SMALLEST = 1.0
-"""Square millimetres: pieces that share less meet at an edge or a corner."""
+"""Square millimetres: pieces that share less meet only at an edge or a corner."""
 
 
 class Contact(Struct, frozen=True):
-    """Two pieces that lie against each other: the corners of the areas in which they do, and the normal of the largest
-    of those."""
+    """Two touching pieces: the corners of the areas where they touch, and the normal of the largest area."""
 
     one: Placed
     other: Placed
@@ -41,7 +40,7 @@ class Contact(Struct, frozen=True):
 
     @property
     def turned(self) -> Contact:
-        """The same, seen from the other piece."""
+        """The same contact, seen from the other piece."""
         return Contact(self.other, self.one, self.points, self.normal)
 
 
@@ -52,11 +51,11 @@ def held_by_contact(build: Build, found: Found = NOTHING_FOUND) -> tuple[Held, .
 
 @lru_cache(maxsize=256)
 def held_in(build: Build, assembly_id: str, found: Found = NOTHING_FOUND) -> tuple[Held, ...]:
-    """Each board or panel that an assembly glues or screws across its grain and of which no `fastens` row says how it
-    is held.
+    """Each board or panel that an assembly glues or screws across its grain, where no `fastens` row says how it is
+    held.
 
-    What is held is the extent of the contact across the grain of one board, or of a panel glued up of boards. Nothing
-    where a place is wrong or isn't said: that is reported elsewhere.
+    The held width is the extent of the contact across the grain of one board, or of a panel glued up of boards. Empty
+    where a place is wrong or isn't given: that is reported elsewhere.
     """
     assembly, across = build.assembly(assembly_id), across_of_parts(build, found)
     if assembly.by == "dry":
@@ -66,8 +65,7 @@ def held_in(build: Build, assembly_id: str, found: Found = NOTHING_FOUND) -> tup
 
 
 def touching(placer: Placer, assembly: Assembly) -> tuple[Contact, ...]:
-    """Where pieces of different members of an assembly lie against each other, seen from both; nothing where its places
-    aren't known."""
+    """Where pieces of different members of an assembly touch, seen from both; empty where its places aren't known."""
     if not placer.has_places(assembly.id):
         return ()
     try:
@@ -93,7 +91,7 @@ def _contact(one: Placed, other: Placed) -> Contact | None:
 
 
 def _member(piece: Placed) -> Numbered:
-    """What joins the outermost assembly: the piece itself, or an assembly that it is part of."""
+    """What the outermost assembly joins: the piece itself, or an assembly that it is part of."""
     return piece.within[1] if len(piece.within) > 1 else piece.key
 
 
@@ -116,12 +114,12 @@ def _of(
 
 
 def _held(build: Build, assembly: Assembly, contacts: Sequence[Contact], across: dict[str, Across]) -> Held | None:
-    """What is held of one board or panel by one other member; None where nothing is held across its grain."""
+    """How much of one board or panel is held by one other member; None where nothing is held across its grain."""
     largest = contacts[0]
     grain = _grain(build, largest.one)
     if any(abs(dot(grain, _grain(build, each.one))) < PARALLEL or each.one.part not in across for each in contacts):
         return None
-    if abs(dot(grain, largest.normal)) > ALONG:  # end grain: what may move is the side that it meets
+    if abs(dot(grain, largest.normal)) > ALONG:  # end grain: the side that it meets is what may move
         return None
     width = unit(cross(grain, largest.normal))
     if not any(abs(dot(width, _grain(build, each.other))) > ALONG for each in contacts):
@@ -136,7 +134,7 @@ def _strain(each: Across) -> float:
 
 
 def _along(piece: Placed, each: Across, direction: Vector) -> Across:
-    """The same with what it moves in this direction: through its thickness the rings lie the other way."""
+    """The same with its movement in this direction: through its thickness the rings lie the other way."""
     if abs(dot(direction, piece.pose.turned((0.0, 0.0, 1.0)))) < ALONG:
         return each
     flat = coefficient(each.wood.radial, each.wood.tangential, each.rings)
@@ -151,8 +149,8 @@ def _grain(build: Build, piece: Placed) -> Vector:
 
 @lru_cache(maxsize=8)
 def slots_by_part(build: Build, found: Found = NOTHING_FOUND) -> Mapping[str, tuple[SlotNeeded, ...]]:
-    """The slots that are drilled in pieces of each part: those that a row of `fastens` names, else those that touch
-    what is fastened there."""
+    """The slots drilled in pieces of each part: those that a row of `fastens` names, or else those that touch what is
+    fastened there."""
     slots = [slot for slot in assess(build, found).slots if slot.by == "slots"]
     drilled: dict[str, list[SlotNeeded]] = {}
     for assembly in build.assemblies:

@@ -1,4 +1,4 @@
-"""What holds something wide, and what that needs: slots, grooves, gaps, or not to be held solid at all."""
+"""How something wide is held, and what that needs: slots, grooves, gaps, or a warning not to glue it solid."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ LEAST_IN_GROOVE = 3.0
 
 
 class Across(Struct, frozen=True):
-    """Something wide: its id and name, its width across the grain in mm, and what a millimetre of it does."""
+    """Something wide: its id and name, its width across the grain in mm, and the strain of a millimetre of it."""
 
     id: str
     name: str
@@ -48,9 +48,9 @@ class Across(Struct, frozen=True):
 
 
 class SlotNeeded(Struct, frozen=True, kw_only=True):
-    """A fastener that lets a top move. `length` is a slot's, or how much deeper the groove of a button is.
+    """A fastener that lets a top move. `length` is that of a slot, or the extra depth of a button's groove.
 
-    `id` is of what is held, `assembly` the id of what holds it.
+    `id` is that of what is held, `assembly` the id of what holds it.
     """
 
     id: str
@@ -65,8 +65,8 @@ class SlotNeeded(Struct, frozen=True, kw_only=True):
 
 
 class Gap(Struct, frozen=True, kw_only=True):
-    """Room for something that floats, in mm: a panel in a groove (at each side), or a door or drawer in its opening
-    (in all). `stays` is how far a panel's edge stays in its groove in the driest season."""
+    """Room for something that floats, in mm: a panel in a groove (at each side), or a door or drawer in its opening (in
+    total). `stays` is how much of a panel's edge stays in its groove in the driest season."""
 
     id: str
     of: str
@@ -82,9 +82,9 @@ class Gap(Struct, frozen=True, kw_only=True):
 
 
 class Held(Struct, frozen=True, kw_only=True):
-    """Something fastened solid across its grain: what it wants to move, and the width that may be held, in mm.
+    """Something fastened solid across its grain: how much it tends to move, and the width that may be held, in mm.
 
-    `to` names what holds it where that is known from places.
+    `to` names what holds it, where places tell.
     """
 
     id: str
@@ -100,7 +100,7 @@ class Held(Struct, frozen=True, kw_only=True):
 
 
 def fastened(what: Across, assembly: Assembly, each: Fastened) -> Iterator[SlotNeeded | Gap | Held]:
-    """All that one row of `fastens` asks for."""
+    """Everything that one row of `fastens` requires."""
     if each.by in ("screws", "glue"):
         yield held_solid(what, assembly.id, each.by, what.width, line=each.line or assembly.line)
     elif each.by in ("groove", "inset"):
@@ -111,7 +111,7 @@ def fastened(what: Across, assembly: Assembly, each: Fastened) -> Iterator[SlotN
 
 
 def held_solid(what: Across, assembly: str, by: str, width: float, to: str = "", line: int = 0) -> Held:
-    """Something of which `width` mm across the grain are held."""
+    """A piece held solid over `width` mm across the grain."""
     moves, verdict = held(width, what.dry_strain, what.damp_strain)
     return Held(
         id=what.id, of=what.name, assembly=assembly, by=by, moves=moves, verdict=verdict,

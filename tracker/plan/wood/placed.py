@@ -1,4 +1,5 @@
-"""What the wood of placed pieces will do: slanted boards that are held, and what tips a piece of furniture."""
+"""The effect of wood movement and weight where places are known: slanted boards that are held, and what tips a piece of
+furniture over."""
 
 from __future__ import annotations
 
@@ -19,13 +20,13 @@ from tracker.plan.wood_properties import find
 AT_THE_EDGE = 50.0
 """Millimetres in from the rim: where a hand or a hip loads a piece of furniture; common practice, no source."""
 SLANTED: tuple[Angle, Angle] = (10.0, 80.0)
-"""Degrees between the grain and the length of an assembly: boards that lie so are slanted."""
+"""Degrees between the grain and the length of an assembly for boards to count as slanted."""
 Side = Literal["left", "right", "front", "back"]
 
 
 class Stand(Struct, frozen=True, kw_only=True):
-    """Weight and standing of one assembly. `edge` is the side at whose rim the least `load`, in N, tips it; None where
-    no load at a rim does. `rocks`: fewer than three feet are level."""
+    """The weight and stability of one assembly. `edge` is the side at whose rim the least `load`, in N, tips it; None
+    where no load at a rim does. `rocks`: fewer than three feet are level."""
 
     assembly: str
     mass: Mass
@@ -35,7 +36,7 @@ class Stand(Struct, frozen=True, kw_only=True):
 
 
 class SlantedField(Struct, frozen=True, kw_only=True):
-    """Slanted boards glued to one another: how much the field wants to grow along and across its length, in mm, from
+    """Slanted boards glued to one another: how much the field tends to grow along and across its length, in mm, from
     the driest to the dampest air; `held` names the assembly that holds its edges, "" where it is free."""
 
     assembly: str
@@ -80,7 +81,7 @@ def slanted_fields(build: Build, placer: Placer, measured: Found = NOTHING_FOUND
 
 
 def _slant(placed: Sequence[Placed]) -> Angle | None:
-    """The one angle between the grain of all pieces and the assembly's length; None where there is none."""
+    """The single angle between the grain of all pieces and the assembly's length; None where there is none."""
     angles = []
     for piece in placed:
         x, y, z = piece.pose.turned((1.0, 0.0, 0.0))
@@ -93,7 +94,7 @@ def _slant(placed: Sequence[Placed]) -> Angle | None:
 
 
 def _held_by(build: Build, field: Assembly) -> str:
-    """The assembly that glues something else around it."""
+    """The assembly that glues something else around the field."""
     for assembly in build.assemblies:
         ids = [id_ for id_, _ in assembly.joins]
         if field.id in ids and len(ids) > 1 and "glue" in assembly.by:

@@ -14,7 +14,7 @@ from tracker.plan.wood.placed import slanted_fields
 
 
 def wood_problems(build: Build) -> tuple[Problem, ...]:
-    """Notes: wide pieces held solid across their grain, fasteners and grooves that don't suffice, slanted boards whose
+    """Notes: wide pieces held solid across their grain, fasteners and grooves that aren't enough, slanted boards whose
     edges are held."""
     return (*_held(build), *_gaps(build), *_fields(build))
 
@@ -54,7 +54,7 @@ def _fields(build: Build) -> Iterator[Problem]:
     except (
         PlaceError,
         ValueError,
-    ):  # what is wrong with places and parts is said elsewhere
+    ):  # problems of places and parts are reported elsewhere
         return
     for field in found:
         if field.held and field.along > 1.0:

@@ -1,4 +1,4 @@
-"""How moist the wood of a build is when it is worked, and how dry and damp it will become."""
+"""The moisture of a build's wood in the shop, and in the driest and dampest air it will live in."""
 
 from __future__ import annotations
 
@@ -9,10 +9,10 @@ from tracker.plan.wood.air import moisture_in
 
 
 class Found(Struct, frozen=True, kw_only=True):
-    """What was found in the shop: the moisture content that its air leads to, and a meter's readings, in percent.
+    """What was measured in the shop: the moisture content that its air leads to, and a meter's readings, in percent.
 
-    `shop` counts where the build file doesn't say the shop's air; a reading counts before both. `readings` are by the
-    id of a part.
+    `shop` is used where the build file doesn't give the shop's air; a reading overrides both. `readings` are by the id
+    of a part.
     """
 
     shop: float | None = None
@@ -34,7 +34,7 @@ class Seasons(Struct, frozen=True):
 
 
 def seasons_of(build: Build, found: Found = NOTHING_FOUND) -> Seasons:
-    """The moisture contents that the air of a build leads to."""
+    """The moisture contents that follow from the air of a build."""
     air = build.air
     shop, dry, damp = (moisture_in(air.celsius, each) for each in (air.shop, air.driest, air.dampest))
     if "shop" in air.defaulted and found.shop is not None:

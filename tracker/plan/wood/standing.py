@@ -1,6 +1,7 @@
-"""What a piece of furniture weighs, on which feet it is, and what tips it. Millimetres, kilograms, newtons.
+"""The weight of a piece of furniture, the feet it stands on, and the load that tips it. Millimetres, kilograms,
+newtons.
 
-By arithmetic: a leg that racks or a floor that isn't flat is for a test.
+Calculated only: a leg that racks or a floor that isn't flat needs a test.
 """
 
 from __future__ import annotations
@@ -18,12 +19,12 @@ from tracker.plan.wood_properties import find
 GRAVITY = 9.80665
 """Metres per second squared, standard gravity (ISO 80000-3)."""
 LEVEL = 0.05
-"""Millimetres: corners this near to the lowest one are on the floor."""
+"""Millimetres: corners this close to the lowest one are on the floor."""
 Spot = tuple[float, float]
 
 
 class Mass(Struct, frozen=True):
-    """Weight in kg, centre of mass in mm, and the species whose weight isn't known, which are left out."""
+    """Weight in kg, centre of mass in mm, and the species of unknown weight, which are left out."""
 
     kg: float
     centre: Vector
@@ -31,7 +32,7 @@ class Mass(Struct, frozen=True):
 
 
 def mass_of(placed: Sequence[Placed], species: dict[str, str]) -> Mass:
-    """Of placed pieces. `species` says which wood each part is of, by its id; density as at 12 % moisture content."""
+    """The mass of placed pieces. `species` gives the wood of each part by its id; density at 12 % moisture content."""
     kg = 0.0
     moment: Vector = (0.0, 0.0, 0.0)
     unknown: dict[str, None] = {}
@@ -48,7 +49,7 @@ def mass_of(placed: Sequence[Placed], species: dict[str, str]) -> Mass:
 
 
 def feet_of(placed: Sequence[Placed]) -> tuple[Spot, ...]:
-    """The convex outline of what is on the floor, counter-clockwise as seen from above."""
+    """The convex outline of the points on the floor, counter-clockwise as seen from above."""
     points = [point for piece in placed for point in piece.points]
     floor = min(point[2] for point in points)
     return hull((point[0], point[1]) for point in points if point[2] - floor <= LEVEL)

@@ -1,4 +1,4 @@
-"""Planning again in the middle of the work, moving as little as possible. One door: `replan` and `replans`."""
+"""Planning again in the middle of the work while moving as little as possible. Entry points: `replan` and `replans`."""
 
 from tracker.plan.boards.replanning.plan_again import Replan, replan, replans
 

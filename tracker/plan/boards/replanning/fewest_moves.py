@@ -1,4 +1,4 @@
-"""One wood planned again: the least cost, and then the fewest runs that change their clear stretch."""
+"""Replanning one wood: least cost first, then the fewest runs that change their clear stretch."""
 
 from __future__ import annotations
 
@@ -22,10 +22,10 @@ MENDS = 1_000
 
 
 class Job(Struct):
-    """One wood: its order, and the stretch in which each run was to lie, if it can still lie there.
+    """One wood: its order, and the previous stretch of each run, if the run can still lie there.
 
-    `fixed` are the rests of sequences that are partly cut and run on where they are, and of rows that share cuts:
-    nobody would cut them elsewhere.
+    `fixed` are the remaining pieces of partly cut sequences, which continue where they are, and of rows that share
+    cuts: it would make no sense to cut them elsewhere.
     """
 
     order: Order
@@ -64,11 +64,11 @@ class Job(Struct):
 
     @property
     def sequences(self) -> set[str]:
-        """Those that are cut again."""
+        """The sequences that are cut again."""
         return {run.sequence for run in self.order.wanted.runs}
 
     def run(self, turn: int, keep_going: KeepGoing) -> Result:
-        """The least cost, and then the fewest moves at that cost."""
+        """Find the least cost, and then the fewest moves at that cost."""
         request = self.order.request
         cheapest = _cheapest(request, allowance(turn, keep_going))
         unplaced = set(cheapest.unplaced)
@@ -116,7 +116,8 @@ class Job(Struct):
     def _mended(
         self, staying: Mapping[int, Slot], unplaced: set[int], cheapest: Cutting, keep_going: KeepGoing
     ) -> Iterator[Cutting]:
-        """A plan with the boards of the cheapest, mended from what lies where: few moves, not surely the fewest."""
+        """A plan on the boards of the cheapest one, repaired from the previous positions: few moves, but not proved the
+        fewest."""
         request = self.order.request
         placed = [i for i in range(len(request.runs)) if i not in unplaced]
         sizes = sorted({request.runs[i] for i in placed}, reverse=True)
@@ -153,7 +154,7 @@ class Job(Struct):
         known: int,
         keep_going: KeepGoing,
     ) -> tuple[Cutting | None, int]:
-        """A plan with fewer moves than are `known`, if one is found, and how few any plan needs at least."""
+        """A plan with fewer moves than `known`, if one is found, and a lower bound of the moves that any plan needs."""
         request, runs = self.order.request, self.order.wanted.runs
         slots = [(s, n) for s, stock in enumerate(request.stocks) if stock.supply for n in range(len(stock.stretches))]
         loads = {i: Load(request.runs[i] + request.kerf, len(run.laid), i) for i, run in enumerate(runs)}
@@ -183,12 +184,12 @@ class Job(Struct):
 
 
 def _cost(request: Request, cutting: Cutting) -> int:
-    """Money, or length where no prices are known."""
+    """The cost in money, or in length where no prices are known."""
     return cutting.price if any(stock.price for stock in request.stocks) else cutting.length
 
 
 def _cheapest(request: Request, keep_going: KeepGoing, enough: int | None = None) -> Cutting:
-    """The cheapest plan; the lesser aims are left alone, and a plan that costs no more than `enough` will do."""
+    """The cheapest plan, ignoring the lesser aims; stop at a plan that costs no more than `enough`."""
     over = False
     priced = any(stock.price for stock in request.stocks)
 
@@ -201,7 +202,7 @@ def _cheapest(request: Request, keep_going: KeepGoing, enough: int | None = None
 
 
 def _free(request: Request, staying: Mapping[int, Slot]) -> dict[Slot, int]:
-    """What is left of every stretch beside the runs that stay in it; zero when nothing more goes in."""
+    """What is left of every stretch beside the runs that stay in it; zero when nothing more fits."""
     room = {(s, n): length for s, stock in enumerate(request.stocks) for n, length in enumerate(stock.stretches)}
     for i, slot in staying.items():
         room[slot] -= request.runs[i] + request.kerf
@@ -213,7 +214,7 @@ def _slots(cutting: Cutting) -> dict[int, Slot]:
 
 
 def _joined(request: Request, staying: Mapping[int, Slot], extra: Sequence[Board], like: Cutting) -> Cutting:
-    """The runs that stay, and beside them the boards with the new ones."""
+    """A plan with the runs that stay, and the boards with the new ones added."""
     held: dict[int, list[list[int]]] = {}
     for i, (s, n) in staying.items():
         held.setdefault(s, [[] for _ in request.stocks[s].stretches])[n].append(i)
@@ -230,7 +231,7 @@ def _joined(request: Request, staying: Mapping[int, Slot], extra: Sequence[Board
 
 
 def _summed(request: Request, boards: Sequence[Board], like: Cutting) -> Cutting:
-    """A plan of these boards that costs what `like` does, with the bounds that are known of that."""
+    """A plan of these boards with the cost bounds that are known from `like`."""
     price = sum(request.stocks[board.stock].price for board in boards)
     length = sum(request.stocks[board.stock].length for board in boards)
     return replace(
@@ -240,9 +241,9 @@ def _summed(request: Request, boards: Sequence[Board], like: Cutting) -> Cutting
 
 
 def _with_stays(request: Request, cutting: Cutting, staying: Mapping[int, Slot]) -> Cutting:
-    """The same plan, dealt out so that many stay: alike boards change their contents, runs of one size their places.
+    """The same plan rearranged so that many runs stay: equal boards swap their contents, runs of one size their places.
 
-    Which run of a size lies where is settled at best; which of several alike boards holds what, one by one, most first.
+    Which run of a size goes where is optimal; which of several equal boards gets which contents is chosen greedily.
     """
     boards = _alike_boards_dealt(request, cutting.boards, staying)
     waiting: dict[int, list[int]] = {}
@@ -272,7 +273,7 @@ def _with_stays(request: Request, cutting: Cutting, staying: Mapping[int, Slot])
 
 
 def _alike_boards_dealt(request: Request, boards: Sequence[Board], staying: Mapping[int, Slot]) -> list[Board]:
-    """Boards in hand that are alike, each with the contents of which the most were to lie on it."""
+    """Equal boards in hand, each given the contents of which the most were to lie on it."""
     bought = [board for board in boards if request.stocks[board.stock].supply is None]
     contents = [board.stretches for board in boards if request.stocks[board.stock].supply is not None]
     owned = [s for s, stock in enumerate(request.stocks) if stock.supply is not None]

@@ -1,13 +1,13 @@
 """The fewest moves: which runs change their stretch so that new ones can be cut, within what may be spent.
 
-New runs are laid longest first: where there is room, on a board that is bought, or where others make room and are laid
+New runs are laid longest first: where there is room, on a bought board, or where other runs make room and are laid
 again (an ejection chain, Glover 1996). The number of moves allowed rises by one at a time (iterative deepening, Korf
-1985), so that the first plan found moves the fewest, and every number that failed is a proved bound. States that led
-nowhere are remembered.
+1985), so that the first plan found moves the fewest, and every number that failed is a proved bound. Dead ends are
+remembered.
 
-Why nothing is missed: take any plan, lay its new runs longest first into the stretches that it has them in, and move
-the runs that leave only when room is needed. Moving a run to make room for one of its own size is never needed: the new
-one goes where that one would have gone.
+Why the search is complete: take any plan, lay its new runs longest first into the stretches that it has them in, and
+move the runs that leave only when room is needed. Moving a run to make room for one of its own size is never needed:
+the new one goes where that one would have gone.
 """
 
 from __future__ import annotations
@@ -29,7 +29,7 @@ FEW_BINS = 14
 
 
 class Load(Struct, frozen=True, order=True):
-    """A run as it counts here: its size with its kerf, how many pieces move with it, and its number."""
+    """A run for this search: its size with its kerf, how many pieces move with it, and its number."""
 
     size: int
     pieces: int
@@ -37,12 +37,12 @@ class Load(Struct, frozen=True, order=True):
 
 
 class Bin(Struct):
-    """A clear stretch: its capacity with its kerf, the loads that lie in it and may move, and the new ones."""
+    """A clear stretch: its capacity with its kerf, the loads in it that may move, and the new ones."""
 
     capacity: int
     stay: list[Load]
     new: list[Load] = field(default_factory=list)
-    kind: int = -1  # of a bought board, the index of its offer
+    kind: int = -1  # for a bought board, the index of its offer
 
     @property
     def free(self) -> int:
@@ -50,14 +50,15 @@ class Bin(Struct):
 
 
 class Offer(Struct, frozen=True):
-    """A board that can be bought: its capacity, with its kerf, and what it costs."""
+    """A board that can be bought: its capacity with its kerf, and its cost."""
 
     capacity: int
     cost: int
 
 
 class Moves(Struct, frozen=True):
-    """The loads of every bin and of every board bought, or None when there is no such plan; `least` moves it takes."""
+    """The loads of every bin and of every bought board, or None when there is no such plan; `least` is the number of
+    moves it takes."""
 
     bins: list[list[Load]] | None
     bought: list[tuple[int, list[Load]]]
@@ -66,7 +67,7 @@ class Moves(Struct, frozen=True):
 
 
 class FewestMoves:
-    """`bins` as they are, the new loads, and how much may be spent at the dealer's."""
+    """The search: `bins` as they are now, the new loads, and the most that may be spent."""
 
     def __init__(self, bins: Sequence[Bin], new: Sequence[Load], offers: Sequence[Offer], budget: int) -> None:
         self._start = [Bin(b.capacity, sorted(b.stay, reverse=True)) for b in bins]
@@ -96,7 +97,7 @@ class FewestMoves:
         return Moves(bins, bought, allowed, allowed)
 
     def _lay(self, waiting: list[Load], money: int, allowed: int) -> bool:
-        """Lay the longest that waits, and then the others."""
+        """Lay the longest waiting run, and then the others."""
         if not waiting:
             return True
         self._count()
@@ -122,7 +123,7 @@ class FewestMoves:
             raise Stopped
 
     def _enough_room(self, waiting: list[Load], money: int) -> bool:
-        """Lengths add up: what is free, and what the money buys at the best rate."""
+        """Whether the total length suffices: what is free, and what the money buys at the best rate."""
         shortest = waiting[-1].size
         free = sum(room for b in self._bins if (room := b.free) >= shortest or b.stay)
         return self._free_offers or sum(load.size for load in waiting) <= free + money * self._per_cost
@@ -132,7 +133,7 @@ class FewestMoves:
         return tuple((load.size, load.pieces) for load in waiting), tuple(bins), money
 
     def _distinct(self, load: Load) -> Iterator[Bin]:
-        """Bins long enough, fullest first, one of those that are alike."""
+        """Bins that are long enough, fullest first, one of each set of equals."""
         seen = set()
         for box in sorted(self._bins, key=lambda b: b.free):
             state = (box.free, tuple((each.size, each.pieces) for each in box.stay))
@@ -178,10 +179,10 @@ class FewestMoves:
 def fewest_moves(
     bins: Sequence[Bin], new: Sequence[Load], offers: Sequence[Offer], budget: int, known: int, keep_going: KeepGoing
 ) -> Moves:
-    """A plan with fewer than `known` moves, if one is found, and how few it takes at least; one move it takes surely.
+    """A plan with fewer than `known` moves, if one is found, and a lower bound of the moves (at least one).
 
-    First among all stretches, briefly; then among a few of them at a time, which finds plans with many moves soon;
-    then among all, for as long as may be.
+    The search runs briefly over all stretches; then over a few of them at a time, which finds plans with many moves
+    quickly; then over all for as long as time allows.
     """
     whole = FewestMoves(bins, new, offers, budget)
     best = whole.run(keep_going, known, 1, FIRST_NODES)
@@ -210,7 +211,7 @@ def fewest_moves(
 
 
 def _making_room(stay: list[Load], need: int, allowed: int, not_size: int) -> Iterator[list[Load]]:
-    """The ways to give up at least `need` by moving no more than `allowed` pieces and none in vain, shortest first."""
+    """The ways to free at least `need` by moving at most `allowed` pieces, none of them needlessly, shortest first."""
     options = sorted(load for load in stay if load.pieces <= allowed and load.size != not_size)
 
     def choose(first: int, out: list[Load], got: int, left: int) -> Iterator[list[Load]]:

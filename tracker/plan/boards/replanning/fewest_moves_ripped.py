@@ -1,4 +1,4 @@
-"""One ripped wood planned again."""
+"""Replanning one ripped wood."""
 
 from __future__ import annotations
 
@@ -18,10 +18,10 @@ from tracker.plan.boards.wood_problem import at_the_dealer
 
 
 class RippedJob(Struct):
-    """One wood that is ripped. What was planned stays and the rest is planned beside it, unless a wholly new
-    plan is cheaper; how few must move is not worked out then.
+    """One wood that is ripped. What was planned stays and the rest is planned beside it, unless a completely new plan
+    is cheaper; in that case the fewest moves aren't computed.
 
-    A piece whose section is cut already lies in its lane, and stays there.
+    A piece whose section has already been cut off lies in its lane, and stays there.
     """
 
     beside: RippedOrder | MixedOrder
@@ -66,7 +66,7 @@ class RippedJob(Struct):
         return {run.sequence for run in self.beside.whole}
 
     def run(self, turn: int, keep_going: KeepGoing) -> Result:
-        """Nothing moves where that costs no more."""
+        """The plan in which nothing moves, unless another costs less."""
         beside = self.beside.plan(allowance(turn, keep_going))
         if beside.proved and not beside.bought:
             return Result(self._with(beside, {**self.staying, **self.in_lanes}), (), 0)
@@ -85,7 +85,7 @@ class RippedJob(Struct):
         return Result(plan, moved, 0)
 
     def _with(self, plan: WoodPlan, lying: Mapping[PieceId, Place]) -> WoodPlan:
-        """The plan with the pieces that stay where they lie."""
+        """The plan with the pieces that stay where they are."""
         boards = {board.key: board for board in plan.boards}
         for left in self.left:
             stay = [place.placed(piece) for piece, place in lying.items() if place.board == left.key]

@@ -1,7 +1,7 @@
-"""Planning again in the middle of the work: after a spoiled piece, a new defect, a board that isn't there.
+"""Planning again in the middle of the work: after a spoiled piece, a new defect, or a missing board.
 
-What is still to be cut is planned from what is really left, the dealer for what is missing. Least extra cost comes
-first; among plans of that cost the one that changes the least, counted in pieces that change their clear stretch.
+What is still to be cut is planned on what is really left; the dealer supplies what is missing. Least extra cost comes
+first; among plans of equal cost the one with the fewest changes, counted in pieces that change their clear stretch.
 """
 
 from __future__ import annotations
@@ -21,12 +21,12 @@ from tracker.plan.boards.replanning.fewest_moves import Job
 from tracker.plan.boards.replanning.fewest_moves_ripped import RippedJob
 
 FIRST_TURN = 60
-"""Times that each question may ask whether to go on, in the first turn; each later turn is four times as long."""
+"""How many times each question may call `keep_going` in the first turn; each later turn allows four times as many."""
 TURNS = 6
 
 
 class Replan(Struct, frozen=True, kw_only=True):
-    """What is still to be cut and from what.
+    """What is still to be cut, and from which boards.
 
     The plan's costs are extra costs: boards in hand are paid for. `moved` are the pieces that change the stretch they
     are cut from, not those that had none; no plan of the same cost moves fewer than `fewest`. `broken` are the
@@ -40,7 +40,7 @@ class Replan(Struct, frozen=True, kw_only=True):
 
     @property
     def proved(self) -> bool:
-        """Least extra cost, and no plan of that cost changes less."""
+        """Proved: least extra cost, and no plan of that cost changes less."""
         return self.plan.proved and len(self.moved) <= self.fewest
 
     @property
@@ -61,11 +61,11 @@ def replan(
     previous: Mapping[PieceId, Place],
     keep_going: KeepGoing,
 ) -> Replan:
-    """The best plan found for what is still to be cut until `keep_going` says no, or until nothing is left to prove.
+    """The best plan for what is still to be cut, found before `keep_going` returns False or nothing is left to prove.
 
-    `left` are all boards in hand, the used-up ones too, so that a new board gets a new number. `done` are the blanks
-    that are cut and good; a spoiled piece is not among them. `previous` says where each piece was to be cut from; what
-    lies no longer within a clear stretch counts as not planned.
+    `left` are all boards in hand, including used-up ones, so that a new board gets a new number. `done` are the blanks
+    that are cut and good; a spoiled piece is not among them. `previous` says where each piece was to be cut from; a
+    place that is no longer within a clear stretch counts as not planned.
     """
     *_, last = replans(build, left=left, done=done, previous=previous, keep_going=keep_going)
     return last
@@ -79,7 +79,7 @@ def replans(
     previous: Mapping[PieceId, Place],
     keep_going: KeepGoing,
 ) -> Iterator[Replan]:
-    """Ever better plans, as `board_plans`; the first one soon."""
+    """Successively better plans, like `board_plans`; the first one comes quickly."""
     begun = {sequence_of(build.part(part), piece) for part, piece in done} - {""}
     jobs: list[Job | RippedJob] = []
     for wood in build.woods:

@@ -1,4 +1,4 @@
-"""Where pieces were to lie, whether they still can, and boards with what stays on them."""
+"""Where pieces were planned, whether they can still go there, and boards with the pieces that stay on them."""
 
 from __future__ import annotations
 
@@ -15,11 +15,11 @@ from tracker.plan.boards.plan import CutBoard, Offcut, PieceId, PlacedPiece, Woo
 from tracker.plan.boards.remaining import BoardLeft, Place
 
 Slot = tuple[int, int]
-"""A clear stretch: the index of its board or stock, and which of its stretches it is."""
+"""A clear stretch: the index of its board or stock, and the index of the stretch."""
 
 
 class Result(Struct, frozen=True):
-    """The plan of one wood, the pieces that change their stretch, and how few must."""
+    """The plan of one wood, the pieces that change their stretch, and the fewest that must."""
 
     plan: WoodPlan
     moved: tuple[PieceId, ...]
@@ -27,7 +27,7 @@ class Result(Struct, frozen=True):
 
 
 def slot_of(place: Place, left: Sequence[BoardLeft]) -> Slot | None:
-    """The board and the clear stretch that hold a place."""
+    """The board and the clear stretch that contain a place."""
     for b, board in enumerate(left):
         if board.key == place.board:
             for n, stretch in enumerate(board.stretches):
@@ -37,18 +37,18 @@ def slot_of(place: Place, left: Sequence[BoardLeft]) -> Slot | None:
 
 
 def pieces_of(board: CutBoard | None) -> tuple[PlacedPiece, ...]:
-    """What lies on a board, if there is one."""
+    """The pieces on a board, if there is one."""
     return board.pieces if board else ()
 
 
 def board_number(key: str, wood: Wood) -> int:
-    """The number of a board that was bought; 0 for others."""
+    """The number of a bought board; 0 for others."""
     first, _, last = key.rpartition("/")
     return int(last) if first == wood.id and last.isdecimal() else 0
 
 
 class Lies(Struct, frozen=True):
-    """Where a run lies: indices of its board and of the stretch, and where it begins."""
+    """Where a run lies: the indices of its board and of the stretch, and where it begins."""
 
     board: int
     stretch: int
@@ -56,7 +56,7 @@ class Lies(Struct, frozen=True):
 
 
 def where_it_lies(run: Batch, left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]) -> Lies | None:
-    """Where the run was to lie, if all of it is clear there still and its pieces are laid as they are in it."""
+    """Where the run was planned, if all of that is still clear and its pieces are laid as they are in the run."""
     lay = [previous.get(each.blank.id) for each in run.laid]
     first = lay[0]
     if first is None:
@@ -76,7 +76,8 @@ def where_it_lies(run: Batch, left: Sequence[BoardLeft], previous: Mapping[Piece
 def sharing_cuts(
     build: Build, runs: Sequence[Batch], left: Sequence[BoardLeft], previous: Mapping[PieceId, Place]
 ) -> dict[int, Lies]:
-    """What is left of rows that are partly cut, by run: a cut that the first has shared has made its end already."""
+    """The remaining blanks of partly cut rows that share cuts, by run: the shared cut has already made an end of the
+    next blank."""
     if not build.shop.nest_miters:
         return {}
     kerf = build.shop.kerf
@@ -98,14 +99,14 @@ def sharing_cuts(
 
 
 def with_fixed(build: Build, plan: WoodPlan, board: BoardLeft, stay: Sequence[PlacedPiece]) -> WoodPlan:
-    """The plan with pieces added where they lie, on a board that the plan has without their places, or not at all."""
+    """The plan with pieces added at their places, on a board that the plan has without them, or doesn't have at all."""
     mine = pieces_of(next((each for each in plan.boards if each.key == board.key), None))
     full = full_board(build, board, (*mine, *stay))
     return replace(plan, boards=(full, *(each for each in plan.boards if each.key != board.key)))
 
 
 def full_board(build: Build, board: BoardLeft, pieces: Sequence[PlacedPiece]) -> CutBoard:
-    """What is left of a board with all that is to be cut from it."""
+    """What is left of a board, with all that is to be cut from it."""
     ordered = sorted(pieces, key=lambda piece: (piece.at, piece.across))
     gone = [Place.of(board.key, piece) for piece in ordered]
     rest = board.without(gone, build.shop.kerf)

@@ -1,8 +1,8 @@
-"""Wide boards ripped into narrower parts, and sheets: in stages, guillotine cuts only. One door: `ripped_order`.
+"""Wide boards and sheets ripped into narrower parts: in stages, guillotine cuts only. Entry point: `ripped_order`.
 
 First the board is crosscut into *sections*; each section is ripped into *lanes*; a lane is crosscut into pieces, end to
 end. (Two- and three-stage guillotine cutting, Gilmore & Gomory 1965; sections are the levels of Lodi, Martello & Vigo
-2004.) Which board a section comes from is then the one-dimensional problem, solved exactly. A section as long as the
+2004.) Choosing a board for each section is then the one-dimensional problem, solved exactly. A section as long as the
 whole stretch is a board that is ripped first.
 """
 
@@ -22,7 +22,7 @@ __all__ = ["MixedOrder", "RippedOrder", "ripped_order"]
 def ripped_order(
     build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft], first_number: int = 1
 ) -> RippedOrder | MixedOrder:
-    """What is wanted of a wood that is ripped: of one width, or of boards that differ in it."""
+    """The order of a ripped wood, whose boards have one width or differ in width."""
     if wood.by_volume is not None:
         return MixedOrder.of(build, wood, wanted, have)
     return RippedOrder.of(build, wood, wanted, have, first_number)

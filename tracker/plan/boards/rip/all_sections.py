@@ -1,4 +1,5 @@
-"""Every way to share few pieces out among sections, a piece to a lane: the cheapest of them all."""
+"""Exhaustive search for sections: every way to divide a few pieces among sections, one piece to a lane; the cheapest
+one."""
 
 from __future__ import annotations
 
@@ -11,7 +12,7 @@ from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.rip.strip import Rect, Strip
 
 FEW = 12
-"""Pieces up to which every way to make sections is looked at."""
+"""Up to this many pieces, every way to make sections is tried."""
 
 
 def best_sections(
@@ -21,11 +22,11 @@ def best_sections(
     known: tuple[int, int],
     keep_going: KeepGoing,
 ) -> tuple[list[Batch] | None, bool]:
-    """The cheapest sections if they are cheaper than what is known, and whether all ways were looked at.
+    """The cheapest sections if they are cheaper than what is known, and whether all ways were tried.
 
-    `cost_of` is asked for the least (price, length) of boards for sections of these lengths; None when they don't fit.
-    Each piece, longest first, joins a section that is open or opens one; sections in which the same widths lie, and
-    that are equally long, are one.
+    `cost_of` returns the least (price, length) of boards for sections of these lengths; None when they don't fit. Each
+    piece, longest first, joins an open section or opens a new one. Sections of equal length that hold the same widths
+    count as one.
     """
     order = sorted(rects, key=lambda rect: (rect.along, rect.across), reverse=True)
     search = _Search(order, strip, cost_of, known, keep_going, [])
@@ -49,7 +50,7 @@ class _Search(Struct):
             self.stopped = True
             return
         cost = self.cost_of([rects[0].along for rects in self.open]) if self.open else (0, 0)
-        if cost is None or cost >= self.known:  # sections only get more
+        if cost is None or cost >= self.known:  # sections only become more
             return
         if i == len(self.order):
             self.known = cost

@@ -1,7 +1,7 @@
-"""What no plan of a ripped wood can better, guillotine or not.
+"""Lower bounds for a ripped wood that hold for every plan, guillotine or not.
 
-Dual feasible functions on the widths (Fekete & Schepers 2001), of which the plain area is one, say how much length of
-board the pieces take at least; a small knapsack says what boards of that length cost at least.
+Dual feasible functions on the widths (Fekete & Schepers 2001), including the plain area, give the least length of board
+that the pieces take; a small knapsack gives the least cost of boards of that length.
 """
 
 from __future__ import annotations
@@ -16,16 +16,16 @@ from tracker.plan.boards.cancel import KeepGoing
 from tracker.plan.boards.rip.strip import Rect, Strip
 
 STEPS = 60
-"""Divisible by 1 to 6: every share that a function of steps gives is a whole number of sixtieths."""
+"""Divisible by 1 to 6, so that every share from a step function is a whole number of sixtieths."""
 
 
 def least_length(rects: Sequence[Rect], strip: Strip, grainless: bool, keep_going: KeepGoing = lambda: True) -> Length:
-    """The length of board that the pieces take at least, a kerf added to each and to the boards.
+    """The least length of board that the pieces take, with a kerf added to each piece and to the boards.
 
     With (l + k) by (w + k) for every piece and (L + k) by (W + k) for every board, pieces may touch. At every cross
     section the widths add up to no more than the board's, and so do their images under a dual feasible function u; so
-    the sum of (l + k) · u(w) is no more than the length of all boards. Once `keep_going` says no, what was found so far
-    is the answer.
+    the sum of (l + k) · u(w) is no more than the length of all boards. When `keep_going` returns False, the bound found
+    so far is returned.
     """
     whole = strip.width + strip.kerf
     many = Counter((rect.along + strip.kerf, rect.across + strip.kerf) for rect in rects)
@@ -40,7 +40,8 @@ def least_length(rects: Sequence[Rect], strip: Strip, grainless: bool, keep_goin
 
 
 def _dual_feasible(widths: Sequence[int], whole: int) -> Iterator[Callable[[int], int]]:
-    """The area; u(k) for small k, which sees how many lie side by side; and the threshold for every width.
+    """The functions: the area; u(k) for small k, which counts how many lie side by side; and the threshold for every
+    width.
 
     Each gives, for a width, its share of the `whole` width times `whole` times STEPS.
     """
@@ -70,9 +71,9 @@ def _threshold(least: int, whole: int) -> Callable[[int], int]:
 
 
 def least_cost(need: Length, boards: Sequence[tuple[Length, int]], keep_going: KeepGoing = lambda: True) -> int:
-    """The least that boards (capacity, cost) can cost whose capacities add up to `need`; as many of each as wanted.
+    """The least cost of boards (capacity, cost) whose capacities add up to `need`, each in any number.
 
-    Once `keep_going` says no: the least that they would cost if fractions of boards were sold.
+    When `keep_going` returns False: the least cost if fractions of boards were sold.
     """
     order = sorted(boards, key=lambda board: Fraction(board[1]) / board[0].mm)
     cheapest, price = order[0]

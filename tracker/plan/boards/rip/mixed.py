@@ -1,8 +1,8 @@
-"""The plan of a wood whose boards are of different widths, each as it was measured: rough boards of random width.
+"""Plans for boards of different widths, each as it was measured: rough boards of random width.
 
-Such boards are in hand, so nothing is paid for them. What is wanted is, in this order: as little as can be of the
-pieces left without a board, by their area; then as little as can be of the boards that are begun, by theirs. Each
-stretch of a board is crosscut into sections, each section ripped into lanes, as in the other ripped woods.
+Such boards are in hand, so they cost nothing. The aims in order: the least area of pieces left without a board, then
+the least area of boards begun. Each stretch of a board is crosscut into sections and each section ripped into lanes, as
+for other ripped woods.
 """
 
 from __future__ import annotations
@@ -31,20 +31,20 @@ from tracker.plan.boards.solver import Proof
 from tracker.plan.boards.wood_problem import placed
 
 MOST_WAYS, FEW_WAYS, MANY = 12, 1, 60
-"""Ways to make sections that are looked at for one stretch: few where there are many pieces."""
+"""How many ways to make sections are tried for one stretch: few where there are many pieces."""
 TRIES, MOST_CHOICES = 60, 40
 FIRST = 2
-"""After the three plain orders a small request is settled, before others are tried."""
+"""A small request is solved exactly after the three plain orders and before others are tried."""
 
 
 class Packed(Struct):
-    """What lies on which sheet, and what lies nowhere."""
+    """What lies on each sheet, and what lies on none."""
 
     sections: dict[int, list[Batch]] = field(default_factory=dict)
     left: list[Batch] = field(default_factory=list)
 
     def worth(self, order: MixedOrder) -> tuple[Fraction, Fraction]:
-        """The area left over, then that of the boards that are begun; less is better."""
+        """The area left over, then the area of the boards begun; less is better."""
         begun = {order.sheets[at].board for at in self.sections}
         return sum((_area(batch) for batch in self.left), Fraction(0)), sum(
             (order.bounds.board_area(b) for b in begun), Fraction(0)
@@ -60,12 +60,12 @@ class MixedOrder(Struct):
     have: tuple[BoardLeft, ...]
     sheets: list[Sheet] = field(default_factory=list)
     free: list[Sheet] = field(default_factory=list)
-    """The stretches of boards with defects at their edges, as if those were clear: no way to cut them has more."""
+    """The stretches of boards with edge defects as if their edges were clear: no way to cut them gives more."""
     _small: Small | None = None
 
     @classmethod
     def of(cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft]) -> MixedOrder:
-        """Boards that are bought by their length are none of this."""
+        """Collect the boards in hand; boards bought by length aren't part of this."""
         parts = {blank.part for run in wanted.runs for blank in run.blanks}
         thick = max((needs_thickness(build.part(part)) for part in parts), default=ZERO) + (
             wood.mill.face if wood.mill else ZERO
@@ -90,22 +90,22 @@ class MixedOrder(Struct):
 
     @property
     def whole(self) -> list[Batch]:
-        """The sequences, which keep the whole width of a board."""
+        """The sequences, which take the whole width of a board."""
         return [run for run in self.wanted.runs if run.sequence]
 
     @property
     def bounds(self) -> MixedBounds:
-        """Of what there is at most."""
+        """The bounds that hold for every plan, computed from `at_most`."""
         return MixedBounds(self.build, self.wood, self.wanted.runs, self.have, self.at_most)
 
     @property
     def at_most(self) -> list[Sheet]:
-        """The sheets, of boards with defects at their edges as if those were clear."""
+        """The sheets, with boards that have edge defects as if their edges were clear."""
         odd = {sheet.board for sheet in self.free}
         return sorted((*(s for s in self.sheets if s.board not in odd), *self.free), key=lambda sheet: sheet.board)
 
     def plan(self, keep_going: KeepGoing) -> WoodPlan:
-        """The best plan found until `keep_going` says no, or until nothing can be better."""
+        """The best plan found before `keep_going` returns False or nothing can be better."""
         best: Packed | None = None
         worth, least = (Fraction(0), Fraction(0)), self.bounds.least()
         for n, sheets in enumerate(self._orders()):
@@ -126,7 +126,7 @@ class MixedOrder(Struct):
         return self._wood_plan(best, worth, least, keep_going())
 
     def _settled(self, keep_going: KeepGoing) -> tuple[Packed, tuple[Fraction, Fraction]] | None:
-        """The best plan of a small request and what no plan can better; None where it isn't small, or time ran out."""
+        """The best plan of a small request, and the bound; None where the request isn't small, or time ran out."""
         if self._small is None:
             self._small = Small.of(self.build, self.wanted.runs, self.sheets, self.at_most)
         found = self._small.settle([self.bounds.board_area(b) for b in range(len(self.have))], keep_going)
@@ -135,7 +135,7 @@ class MixedOrder(Struct):
     # -- one way to fill the boards ------------------------------------------------------------------------------
 
     def _orders(self) -> Iterator[list[int]]:
-        """Orders in which the sheets are filled: a board's own stretches stay together."""
+        """Orders in which the sheets are filled; the stretches of one board stay together."""
         boards = list(range(len(self.have)))
         yield self._sheets_of(sorted(boards, key=self.bounds.board_area))
         yield self._sheets_of(sorted(boards, key=lambda b: -self.bounds.board_area(b)))
@@ -154,13 +154,13 @@ class MixedOrder(Struct):
             yield self._sheets_of([b for _, b in sorted(shuffled)])
 
     def _sheets_of(self, boards: Sequence[int], way: int = 0) -> list[int]:
-        """The sheets of these boards in their order, those that have several ways cleared in this one."""
+        """The sheets of these boards in order; boards that can be cleared in several ways are cleared in this one."""
         rank = {b: n for n, b in enumerate(boards)}
         here = [at for at, each in enumerate(self.sheets) if each.way == min(way, len(self.have[each.board].others))]
         return sorted(here, key=lambda at: rank[self.sheets[at].board])
 
     def _choices(self, need: Fraction) -> list[tuple[int, ...]]:
-        """Choices of boards that could hold all pieces by area, the smallest first."""
+        """Sets of boards that could hold all pieces by area, the smallest first."""
         if len(self.have) > MOST_BOARDS:
             return []
         clear = [Fraction(0)] * len(self.have)
@@ -196,7 +196,7 @@ class MixedOrder(Struct):
         return strip.length(strip.width)
 
     def _fill(self, at: int, blanks: Sequence[Blank], room: Length) -> list[Batch]:
-        """The sections that fill one stretch fullest, of some ways to make them."""
+        """The sections that fill one stretch fullest, out of several ways to make them."""
         strip = self.sheets[at].strip
         units = strip.down(room)
         rects = [strip.rect(blank, blank.length, blank.across) for blank in blanks]
@@ -239,7 +239,7 @@ class MixedOrder(Struct):
         )
 
     def _standing(self, worth: tuple[Fraction, Fraction], least: tuple[Fraction, Fraction]) -> Iterator[str]:
-        """How good it is: what no plan could do with less."""
+        """How good the plan is, compared with the proved bound."""
         if worth[0] > least[0]:
             yield "some pieces have no board; another plan might place more of them"
         elif worth[1] > least[1] and least[1]:
@@ -284,7 +284,7 @@ def _area(batch: Batch) -> Fraction:
 
 
 def _fullest(sections: Sequence[Batch], room: Length, kerf: Length) -> list[Batch]:
-    """Sections that fit the room one after the other: the fullest for their length first, then what still fits."""
+    """Sections that fit the room one after the other: the fullest for their length first, then any that still fit."""
     left, chosen = room, []
     for section in sorted(sections, key=lambda each: -_area(each) / (each.length.mm + kerf.mm)):
         if section.length <= left:

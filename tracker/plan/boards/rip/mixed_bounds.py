@@ -1,6 +1,6 @@
-"""What no plan of boards of different widths can better: by area, dual feasible functions, every choice of boards.
+"""Lower bounds for plans on boards of different widths: by area, dual feasible functions, and every set of boards.
 
-These bounds hold for requests of any size; small ones are settled by `small_packings`.
+These bounds hold for requests of any size; small ones are solved exactly by `small_packings`.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from tracker.plan.boards.rip.bounds import least_length
 from tracker.plan.boards.rip.sheet import Sheet
 
 MOST_BOARDS = 12
-"""Boards up to which every choice of them is asked whether it could hold all pieces."""
+"""Up to this many boards, every set of them is tested for whether it could hold all pieces."""
 
 
 class MixedBounds(Struct):
-    """The pieces that are wanted, and the boards with their clear stretches."""
+    """The pieces wanted, and the boards with their clear stretches."""
 
     build: Build
     wood: Wood
@@ -36,13 +36,13 @@ class MixedBounds(Struct):
         return board.length.mm * (board.width or self.wood.width).mm
 
     def need(self) -> Fraction:
-        """The area that the pieces take at least, each with a kerf on two sides; boards are counted likewise."""
+        """The least area of the pieces, each with a kerf on two sides; boards are counted the same way."""
         blanks = [blank for run in self.runs for blank in run.blanks]
         return sum((_with_kerf(self.build, blank) for blank in blanks), Fraction(0))
 
     def least(self) -> tuple[Fraction, Fraction]:
-        """What no plan can better: pieces that no stretch holds are left, and all that the boards can't hold by area;
-        then the least area of boards that can hold the others."""
+        """Lower bounds: the area of pieces that no stretch holds and of what the boards can't hold by area; then the
+        least area of boards that can hold the others."""
         blanks = [blank for run in self.runs for blank in run.blanks]
         holds = [blank for blank in blanks if self._held(blank)]
         never = sum((blank.length.mm * blank.across.mm for blank in blanks if not self._held(blank)), Fraction(0))
@@ -53,7 +53,7 @@ class MixedBounds(Struct):
         ]
         need = sum((_with_kerf(self.build, blank) for blank in holds), Fraction(0))
         short = need - sum(roomy, Fraction(0))
-        if short > 0:  # a piece that is left has at least this area, less its kerfs
+        if short > 0:  # any piece left over has at least this area, less its kerfs
             smallest = min((blank.length.mm * blank.across.mm for blank in holds), default=Fraction(0))
             return never + smallest, Fraction(0)
         return never, self._least_boards(holds, roomy, need)
@@ -65,7 +65,7 @@ class MixedBounds(Struct):
         )
 
     def _least_boards(self, holds: Sequence[Blank], roomy: Sequence[Fraction], need: Fraction) -> Fraction:
-        """The least area of whole boards whose clear area suffices, and that hold every piece one by one."""
+        """The least area of whole boards whose clear area suffices, and that hold every piece taken alone."""
         boards = range(len(self.have))
         room = [Fraction(0)] * len(self.have)
         for much, sheet in zip(roomy, self.sheets, strict=True):
@@ -81,7 +81,7 @@ class MixedBounds(Struct):
         return Fraction(0)
 
     def by_area(self, room: Sequence[Fraction], need: Fraction) -> list[tuple[Fraction, tuple[int, ...]]]:
-        """Every choice of boards with room for `need`, the smallest first."""
+        """Every set of boards with room for `need`, the smallest first."""
         found = []
         areas = [self.board_area(b) for b in range(len(self.have))]
         for bits in range(1, 1 << len(self.have)):
@@ -91,8 +91,8 @@ class MixedBounds(Struct):
         return sorted(found)
 
     def _could_hold(self, holds: Sequence[Blank], kinds: Sequence[Blank], sheets: Sequence[Sheet]) -> bool:
-        """Not surely impossible: each piece fits some stretch, and those as wide as it or wider take no more length
-        than there is where it fits."""
+        """A necessary condition: each piece fits some stretch, and the pieces at least as wide as it take no more
+        length than there is where it fits."""
         kerf = self.build.shop.kerf
         fitting = [[s for s in sheets if kind.across.mm * s.strip.per_mm <= s.strip.width] for kind in kinds]
         if not all(

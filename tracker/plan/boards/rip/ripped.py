@@ -23,13 +23,13 @@ from tracker.plan.boards.wood_problem import Order, order, wood_plan
 
 AT_ONCE = 4
 MANY = 60
-"""From so many pieces on only one way is tried at once."""
+"""From this many pieces up, only one way is tried at once."""
 A_LOOK = 5
-"""Times that a way to make sections may ask whether to go on, before the best of them is planned in earnest."""
+"""How many times one way to make sections may call `keep_going`, before the best of them is planned fully."""
 
 
 class RippedOrder(Struct):
-    """What is wanted of a wood that is ripped: sequences have the whole width, all else lies in lanes."""
+    """What is wanted of a wood that is ripped: sequences take the whole width, everything else lies in lanes."""
 
     build: Build
     wood: Wood
@@ -44,7 +44,8 @@ class RippedOrder(Struct):
     def of(
         cls, build: Build, wood: Wood, wanted: Wanted, have: Sequence[BoardLeft], first_number: int = 1
     ) -> RippedOrder:
-        """Pieces that fit no way are unplaced, with why. Boards to be bought are numbered from `first_number` on."""
+        """Pieces that don't fit either way are unplaced, with the reason. Bought boards are numbered from
+        `first_number` up."""
         edge = build.shop.end_trim if wood.sheet else ZERO
         clear = wood.width - 2 * edge
         sizes = (size for run in wanted.runs for size in (run.blanks[0].length, run.blanks[0].across))
@@ -71,7 +72,7 @@ class RippedOrder(Struct):
         return mine
 
     def plan(self, keep_going: KeepGoing) -> WoodPlan:
-        """The best plan found until `keep_going` says no."""
+        """The best plan found before `keep_going` returns False."""
         stretches = [stretch.length for each in self.have for stretch in each.stretches]
         sections = ways(self.rects, self.strip, stretches, self.wood.grainless)
         runs, best = min(self._tried_out(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
@@ -93,7 +94,7 @@ class RippedOrder(Struct):
     def _tried_out(
         self, ways: Iterator[list[Batch]], keep_going: KeepGoing
     ) -> Iterator[tuple[list[Batch], tuple[Order, Cutting]]]:
-        """Each way with a plan made of it soon: some of them at once, the others for as long as may be."""
+        """Each way with a plan made of it quickly: some of them at once, the others for as long as time allows."""
         at_once = AT_ONCE if len(self.rects) <= MANY else 1
         for n, sections in enumerate(ways):
             yield sections, self._cut(sections, allowance(A_LOOK, keep_going))
@@ -124,7 +125,7 @@ class RippedOrder(Struct):
         keep_going: KeepGoing,
         lengths: Sequence[int],
     ) -> tuple[int, int] | None:
-        """The least that boards cost for sections of these lengths, beside the sequences."""
+        """The least cost of boards for sections of these lengths, together with the sequences."""
         key = tuple(sorted(lengths))
         if key not in costs:
             _, cutting = self._cut([Batch((), self.strip.length(each)) for each in lengths], keep_going)
@@ -132,7 +133,7 @@ class RippedOrder(Struct):
         return costs[key]
 
     def _least(self, mine: Order, keep_going: KeepGoing) -> int:
-        """What no plan can better, in the solver's prices or, where none are known, in grid lengths."""
+        """The lower bound, in the solver's prices or, where none are known, in grid lengths."""
         kerf = self.build.shop.kerf
         need = least_length(self.rects, self.strip, self.wood.grainless, keep_going)
         need = need + sum((run.length + kerf for run in self.whole), ZERO)
@@ -149,7 +150,8 @@ class RippedOrder(Struct):
         return max(best, self._least_of_wide(keep_going))
 
     def _least_of_wide(self, keep_going: KeepGoing) -> int:
-        """Of the pieces of which no two lie side by side, and of what has the whole width: one dimension is enough."""
+        """The bound for pieces too wide to lie side by side and those of full width, for which one dimension is
+        enough."""
         if self.wood.grainless or not keep_going():
             return 0
         wide = [rect for rect in self.rects if 2 * rect.across + self.strip.kerf > self.strip.width]

@@ -1,7 +1,7 @@
-"""Sections made in several simple ways: the board is crosscut into sections, each is ripped into lanes.
+"""Several simple ways to make sections: the board is crosscut into sections, and each is ripped into lanes.
 
-A section is as long as its longest lane, or as a whole stretch: that is a board which is ripped first. Pieces are taken
-in several orders; each lane is begun with the first that fits, and filled end to end as full as it goes.
+A section is as long as its longest lane, or as a whole stretch, which means a board that is ripped first. Pieces are
+taken in several orders; each lane begins with the first that fits, and is filled end to end as full as possible.
 """
 
 from __future__ import annotations
@@ -19,11 +19,11 @@ from tracker.plan.boards.solver import FINE, SubsetSums
 TRIES = 40
 STRETCHED = 0.5
 MANY_SIZES = 40
-"""From so many lengths on a lane is filled to 1/16384 of its length, not to the last 1/320 mm."""
+"""From this many lengths up, a lane is filled to 1/16384 of its length, not to the last 1/320 mm."""
 
 
 class _Stack(Struct):
-    """Pieces of one size that come one after the other in an order."""
+    """Pieces of one size that follow one another in an order."""
 
     along: int
     across: int
@@ -34,10 +34,10 @@ class _Stack(Struct):
 
 
 def ways(rects: Sequence[Rect], strip: Strip, stretches: Sequence[Length], grainless: bool) -> Iterator[list[Batch]]:
-    """Many ways to make sections of all the pieces, each of which must fit the strip's width one way at least.
+    """Many ways to make sections of all the pieces, each of which must fit the strip's width at least one way.
 
     Sections are made from pieces in several orders: longest first, widest first, largest first, and then longest first
-    with lengths and widths taken a little longer than they are, each by a share of its own.
+    with each length and width increased a little at random.
     """
     long = [strip.down(stretch) for stretch in stretches]
     longest = max(long, default=0)
@@ -62,7 +62,7 @@ def _orders(rects: Sequence[Rect]) -> Iterator[list[Rect]]:
 
 
 def _lying(rect: Rect, strip: Strip, longest: int, tall: bool) -> Rect:
-    """A piece without grain, its longer side along the board, or across it where that goes."""
+    """A piece without grain, its longer side along the board, or across it where it fits."""
     fitting = [each for each in (rect, rect.turned) if each.across <= strip.width and each.along <= longest] or [rect]
     return (min if tall else max)(fitting, key=lambda each: each.along)
 
@@ -79,7 +79,7 @@ def _stacked(order: Sequence[Rect]) -> list[_Stack]:
 
 
 def _sections(order: Sequence[Rect], strip: Strip, length: int) -> list[Batch]:
-    """Sections in the order given: as long as their first piece, or at least `length` long."""
+    """Sections in the given order: as long as their first piece, or at least `length` long."""
     waiting = _stacked(order)
     runs = []
     while waiting:
@@ -99,7 +99,7 @@ def _sections(order: Sequence[Rect], strip: Strip, length: int) -> list[Batch]:
 
 
 def _end_to_end(waiting: Sequence[_Stack], first: Rect, long: int, strip: Strip) -> list[Rect]:
-    """What fills the lane of `first` best: pieces of its width if there are any, else narrower ones."""
+    """The pieces that fill the lane of `first` best: pieces of its width if there are any, otherwise narrower ones."""
     free = long - first.along - strip.kerf
     short = [each for each in waiting if each.blanks and each.across <= first.across and each.along <= free]
     able = [each for each in short if each.across == first.across] or short

@@ -11,8 +11,8 @@ from tracker.plan.stretches import Stretch
 
 
 class Sheet(Struct, frozen=True):
-    """One clear stretch of one board: what can be cut from it. Of a board that can be cleared in several ways, `way`
-    says in which; -1 is as if its edges were clear."""
+    """One clear stretch of one board, which can be cut by itself. `way` says how a board that can be cleared in several
+    ways is cleared; -1: as if its edges were clear."""
 
     board: int
     way: int

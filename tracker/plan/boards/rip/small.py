@@ -1,5 +1,4 @@
-"""A small request for boards of different widths, in the whole numbers that `small_packings` works in, and the way
-back."""
+"""A small request for boards of different widths, converted to the whole numbers of `small_packings` and back."""
 
 from __future__ import annotations
 
@@ -18,12 +17,12 @@ from tracker.plan.boards.rip.small_packings import Load, Room, SmallPackings
 from tracker.plan.boards.rip.strip import FINEST, Rect, Strip
 
 MOST_LEFT = 3_000
-"""Of how many pieces of each size may be left over, all in all, in a small request."""
+"""The most combinations of leftover counts, over all sizes, in a small request."""
 
 
 class Settled(Struct, frozen=True):
-    """The sections on each sheet, what has no board, and the least that any cuts from edge to edge could do: the area
-    left without a board, the area of boards begun."""
+    """The sections on each sheet, what has no board, and the least that any cuts from edge to edge could reach: the
+    area left without a board, and the area of boards begun."""
 
     sections: dict[int, list[Batch]]
     left: list[Batch]
@@ -31,8 +30,8 @@ class Settled(Struct, frozen=True):
 
 
 class Small(Struct):
-    """Pieces by their sizes, and the sheets as rooms. `packings` is None where the request isn't small, has sequences,
-    or has lengths that no unit divides."""
+    """Pieces by size, and the sheets as rooms. `packings` is None where the request isn't small, has sequences, or has
+    lengths without a common unit."""
 
     build: Build
     runs: tuple[Batch, ...]
@@ -41,11 +40,11 @@ class Small(Struct):
     kinds: dict[tuple[int, int], list[Blank]]
     packings: SmallPackings | None
     at_most: tuple[Room, ...]
-    """What no plan has more than."""
+    """The sheets as rooms with all edges clear: no plan can place more than these hold."""
 
     @classmethod
     def of(cls, build: Build, runs: tuple[Batch, ...], sheets: Sequence[Sheet], at_most: Sequence[Sheet]) -> Small:
-        """Every size that there is, the largest first."""
+        """Every size in the request, the largest first."""
         lengths = [size for run in runs for blank in run.blanks for size in (blank.length, blank.across)]
         every = (*sheets, *at_most)
         widths = [sheet.strip.length(sheet.strip.width) for sheet in every]
@@ -68,7 +67,7 @@ class Small(Struct):
         return cls(build, runs, sheets, strip, kinds, packings, tuple(rooms[len(sheets) :]))
 
     def settle(self, areas: Sequence[Fraction], keep_going: KeepGoing) -> Settled | None:
-        """The best plan there is, with its proof; None where that isn't known. `areas` are those of whole boards."""
+        """The optimal plan with its proof; None where it isn't known. `areas` are those of whole boards."""
         known = self.packings
         if known is None or not (known.finished or known.run(keep_going)):
             return None
@@ -93,7 +92,7 @@ class Small(Struct):
         return Settled(sections, left, (Fraction(known.area(sawn.left), square), begun))
 
     def _section(self, at: int, lanes: Sequence[Load], waiting: dict[tuple[int, int], list[Blank]]) -> Batch:
-        """Its pieces end to end in their lanes, the widest first in each."""
+        """A section with its pieces end to end in their lanes, the widest first in each lane."""
         strip = self.sheets[at].strip
         made: list[list[Rect]] = []
         for lane in lanes:

@@ -1,10 +1,10 @@
 """Every way to lay a few pieces on boards of different widths: the best plan of a small request, and its proof.
 
-Pieces of one size are counted, not told apart, so what lies on a stretch is a number of each size. For each such load
-the smallest rectangles that hold it are found from those of smaller loads (dynamic programming, after Gilmore & Gomory
-1965): once as this saw's plans lay them, crosscut into sections, ripped into lanes, cut to length, and once by any cuts
-from edge to edge. Which load goes on which board is then a walk over what is left after each board. The first gives
-the plan, the second what no plan can better.
+Pieces of one size are counted, not told apart, so the contents of a stretch are a number of each size: a load. For each
+load the smallest rectangles that hold it are computed from those of smaller loads (dynamic programming, after Gilmore &
+Gomory 1965): once for plans of this saw (crosscut into sections, ripped into lanes, cut to length), and once for any
+cuts from edge to edge. A search over what is left after each board then assigns loads to boards. The first kind gives
+the plan, the second the bound.
 """
 
 from __future__ import annotations
@@ -17,16 +17,16 @@ from msgspec import Struct
 from tracker.plan.boards.cancel import KeepGoing
 
 Size = tuple[int, int]
-"""Along and across the board, in units."""
+"""Length and width along and across the board, in units."""
 Load = tuple[int, ...]
-"""How many of each size."""
+"""The number of pieces of each size."""
 MOST_LOADS = 20_000
-"""Loads of which a request is no longer small."""
+"""A request with more loads than this isn't small."""
 
 
 class Shape(Struct, frozen=True):
-    """A rectangle that holds a load, and how: lanes of a section, sections of a stretch; `how` is empty where only the
-    size counts."""
+    """A rectangle that holds a load, and how: the lanes of a section, or the sections of a stretch. `how` is empty
+    where only the size matters."""
 
     along: int
     across: int
@@ -34,7 +34,7 @@ class Shape(Struct, frozen=True):
 
 
 class Room(Struct, frozen=True):
-    """One clear stretch: its board, the way in which that is cleared, and what it measures in units."""
+    """One clear stretch: its board, the way in which that is cleared, and its size in units."""
 
     board: int
     way: int
@@ -47,7 +47,7 @@ Join = Callable[[Load], Front]
 
 
 class Chosen(Struct, frozen=True):
-    """What is left of each size, the area of the boards that are begun, and the load of each room (None: nothing)."""
+    """What is left of each size, the area of the boards begun, and the load of each room (None: empty)."""
 
     left: Load
     begun: int
@@ -55,7 +55,7 @@ class Chosen(Struct, frozen=True):
 
 
 class SmallPackings:
-    """All loads that lie on some room, the small ones first. It goes on where it stopped when it ran out of time."""
+    """All loads that fit some room, the small ones first. It continues where it stopped when time ran out."""
 
     def __init__(self, sizes: Sequence[Size], counts: Load, kerf: int, rooms: Sequence[Room]) -> None:
         self.sizes, self.counts, self.kerf, self.rooms = tuple(sizes), counts, kerf, tuple(rooms)
@@ -94,7 +94,7 @@ class SmallPackings:
                 yield
 
     def _add(self, load: Load) -> bool:
-        """The rectangles that hold this load; False where it lies on no room."""
+        """Compute the rectangles that hold this load; False where it fits no room."""
         parts = [(part, tuple(a - b for a, b in zip(load, part, strict=True))) for part in _parts(load)]
         lane = self._lane(load)
         if lane is not None:
@@ -123,7 +123,7 @@ class SmallPackings:
                     yield Shape(max(one.along, other.along), one.across + self.kerf + other.across)
 
     def _lane(self, load: Load) -> Shape | None:
-        """End to end."""
+        """The load end to end in one lane."""
         along = sum(n * (size[0] + self.kerf) for n, size in zip(load, self.sizes, strict=True)) - self.kerf
         across = max(size[1] for n, size in zip(load, self.sizes, strict=True) if n)
         return Shape(along, across, ((load,),)) if along <= self.along and across <= self.across else None
@@ -137,7 +137,7 @@ class SmallPackings:
         return Shape(along, across, (section.how[0], *others.how))
 
     def _least(self, shapes: Sequence[Shape]) -> Front:
-        """Those that fit some room and hold no other within them."""
+        """The shapes that fit some room and don't contain a smaller one."""
         best: list[Shape] = []
         for each in sorted(
             (each for each in shapes if each.along <= self.along and each.across <= self.across),
@@ -152,9 +152,10 @@ class SmallPackings:
     def best(
         self, fronts: dict[Load, Front], rooms: Sequence[Room], areas: Sequence[int], keep_going: KeepGoing
     ) -> Chosen | None:
-        """The least that is left over, by area, then the least area of boards that are begun; None when time ran out.
+        """The least area left over, then the least area of boards begun; None when time ran out.
 
-        Of each room only loads matter to which nothing can be added: what isn't there to be cut is left out of them.
+        For each room only loads to which nothing can be added matter; they are reduced to the pieces that are still to
+        be cut.
         """
         walks = {self.counts: Chosen(self.counts, 0, ())}
         for board, area in enumerate(areas):
@@ -174,16 +175,17 @@ class SmallPackings:
         return min(walks.values(), key=lambda each: (self.area(each.left), each.begun))
 
     def area(self, load: Load) -> int:
-        """Of all pieces of a load, in square units."""
+        """The area of all pieces of a load, in square units."""
         return sum(n * along * across for n, (along, across) in zip(load, self.sizes, strict=True))
 
     def how(self, room: Room, load: Load) -> tuple[tuple[Load, ...], ...]:
-        """How a load lies on a room that holds it: its sections, each its lanes."""
+        """How a load lies on a room that holds it: its sections, each with its lanes."""
         return next(s.how for s in self.laid[load] if s.along <= room.along and s.across <= room.across)
 
 
 def _next_room(steps: dict[tuple[Load, bool], Chosen], fullest: Sequence[Load]) -> dict[tuple[Load, bool], Chosen]:
-    """What can be left after one more room, with the least area begun before: nothing on it, or one of the loads."""
+    """What can be left after one more room, with the least area begun before: the room stays empty, or gets one of the
+    loads."""
     found: dict[tuple[Load, bool], Chosen] = {}
     for (left, used), each in steps.items():
         for most in (None, *fullest):
@@ -198,7 +200,7 @@ def _next_room(steps: dict[tuple[Load, bool], Chosen], fullest: Sequence[Load]) 
 
 
 def _parts(load: Load) -> Iterator[Load]:
-    """Every part of a load with one at least of its first size, but not all of it."""
+    """Every part of a load with at least one of its first size, but not all of it."""
     first = next(at for at, n in enumerate(load) if n)
     ranges = [range(1, n + 1) if at == first else range(n + 1) for at, n in enumerate(load)]
     return (part for part in product(*ranges) if part != load)
@@ -209,7 +211,7 @@ def _holds(room: Room, front: Front) -> bool:
 
 
 def _fullest(loads: Sequence[Load]) -> list[Load]:
-    """Loads that are part of no other."""
+    """The loads that aren't part of another one."""
     best: list[Load] = []
     for load in sorted(loads, key=sum, reverse=True):
         if not any(all(a <= b for a, b in zip(load, other, strict=True)) for other in best):

@@ -1,7 +1,7 @@
-"""What a board offers to be ripped, and its pieces as rectangles, in whole numbers.
+"""A board to be ripped and its pieces as rectangles, in whole numbers.
 
-The lengths of one wood are brought to whole numbers by their common denominator: sums and comparisons stay exact, and
-cost a tenth of what fractions do. Where a file's formulas give a denominator beyond reason, 1/320 mm is used, pieces
+The lengths of one wood are scaled to whole numbers by their common denominator, so sums and comparisons stay exact at a
+tenth of the cost of fractions. Where a file's formulas give an unreasonable denominator, 1/320 mm is used, with pieces
 and kerf rounded up and the board down.
 """
 
@@ -18,11 +18,11 @@ from tracker.measure.length import GRID
 from tracker.plan.boards.blanks import Batch, Blank, Laid
 
 FINEST = 1 << 128
-"""Units in a millimetre up to which all lengths are exact."""
+"""The most units in a millimetre for which all lengths are kept exact."""
 
 
 class Rect(Struct, frozen=True):
-    """A piece as it lies, in units of its strip: along and across the board."""
+    """A piece as it lies, in units of its strip: length and width along and across the board."""
 
     blank: Blank
     along: int
@@ -30,12 +30,12 @@ class Rect(Struct, frozen=True):
 
     @property
     def turned(self) -> Rect:
-        """The same lying across: of a sheet without grain."""
+        """The same rectangle turned across: for a sheet without grain."""
         return Rect(self.blank, self.across, self.along)
 
 
 class Strip(Struct, frozen=True):
-    """`width` between a board's trimmed edges, which begin at `edge`, and the kerf, in units: `per_mm` to a mm."""
+    """The `width` between a board's trimmed edges, which begins at `edge`, and the kerf, in units: `per_mm` to a mm."""
 
     width: int
     edge: int
@@ -44,7 +44,7 @@ class Strip(Struct, frozen=True):
 
     @classmethod
     def of(cls, width: Length, edge: Length, kerf: Length, others: Iterable[Length] = ()) -> Strip:
-        """`others` are all further lengths that are to be exact."""
+        """`others` are all further lengths that should be exact."""
         per_mm = lcm(*{length.mm.denominator for length in (width, edge, kerf, *others)}, GRID)
         if per_mm > FINEST:
             per_mm = GRID
@@ -55,11 +55,11 @@ class Strip(Struct, frozen=True):
         return Rect(blank, self.up(along), self.up(across))
 
     def up(self, length: Length) -> int:
-        """In units, rounded up where it is no whole number of them."""
+        """In units, rounded up where it isn't a whole number of them."""
         return ceil(length.mm * self.per_mm)
 
     def down(self, length: Length) -> int:
-        """In units, rounded down where it is no whole number of them."""
+        """In units, rounded down where it isn't a whole number of them."""
         return floor(length.mm * self.per_mm)
 
     def length(self, units: int) -> Length:
@@ -67,7 +67,7 @@ class Strip(Struct, frozen=True):
         return Length(Fraction(units, self.per_mm))
 
     def section(self, lanes: Sequence[Sequence[Rect]]) -> Batch:
-        """Lanes side by side from the near edge on, the longest first; pieces in a lane end to end."""
+        """Lanes side by side from the near edge, the longest first; pieces in a lane end to end."""
         laid: list[Laid] = []
         across, longest = self.edge, 0
         for lane in sorted(lanes, key=lambda lane: -sum(rect.along + self.kerf for rect in lane)):

@@ -1,6 +1,6 @@
 """The cutting-stock solver: a plan at once, then better ones and a bound, until the two meet.
 
-A closed package with one door: `cut` a `Request`, in whole numbers; what else is here, others use as a tool.
+A closed package with one entry point: `cut` a `Request`, in whole numbers. Some other modules are used as tools.
 """
 
 from tracker.plan.boards.solver.assemble import Board

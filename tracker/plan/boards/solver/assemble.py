@@ -1,4 +1,4 @@
-"""Putting a plan together: which fill goes on which board, and which run is which."""
+"""Assembling a plan: which pattern goes on which board, and which run is which."""
 
 from __future__ import annotations
 
@@ -14,17 +14,17 @@ from tracker.plan.boards.solver.problem import Layout, Request, Task
 
 
 class Board(Struct, frozen=True):
-    """One board that is cut: which stock it is, and the runs (indices) in each of its stretches, in order."""
+    """One board that is cut: the index of its stock, and the runs (indices) in each of its stretches, in order."""
 
     stock: int
     stretches: tuple[tuple[int, ...], ...]
 
 
 def rack_boards_used(task: Task, bought: Sequence[int], layout: Layout) -> Counts:
-    """`bought` with the rack boards added that take the rest of the layout: few, though not surely the fewest.
+    """`bought` plus the rack boards that take the rest of the layout: few, though not proved the fewest.
 
-    The board that takes the most comes first. What a board can take only gets less, so an old figure is a bound, and
-    most boards need not be asked again (lazy greedy, Minoux 1978).
+    The board that takes the most comes first. What a board can take only decreases, so an old figure is a bound, and
+    most boards need not be evaluated again (lazy greedy, Minoux 1978).
     """
     counts = list(bought)
     need = Counter(at for at, _ in layout)
@@ -52,9 +52,9 @@ def rack_boards_used(task: Task, bought: Sequence[int], layout: Layout) -> Count
 
 
 def assemble(request: Request, task: Task, counts: Counts, layout: Layout, runs: Sequence[int]) -> tuple[Board, ...]:
-    """The boards of a plan: rack first, then bought, longest first; a board that holds nothing is left out.
+    """The boards of a plan: rack first, then bought, longest first. A board that holds nothing is left out.
 
-    Runs of one size are alike; they are dealt out in the order of the file.
+    Runs of one size are interchangeable; they are assigned in the order of the file.
     """
     waiting: dict[int, list[Pattern]] = {}
     for at, pattern in sorted(layout, key=lambda cut: cut[1], reverse=True):

@@ -1,6 +1,6 @@
-"""All the patterns of one stretch that are worth trying (bin completion: Martello & Toth 1990; Korf 2003).
+"""All patterns of one stretch that are worth trying (bin completion: Martello & Toth 1990; Korf 2003).
 
-A pattern is worth trying when nothing more goes in, when no piece in it can be changed for a longer one that is still
+A pattern is worth trying when nothing more fits, when no piece in it can be exchanged for a longer one that is still
 waiting, and when it wastes no more than may still be wasted.
 """
 
@@ -16,7 +16,7 @@ from tracker.plan.boards.solver.knapsack import Frontier, Pattern, Valuation, fr
 
 
 class Guide(Struct, frozen=True):
-    """Worths of the sizes, with the frontiers that bound what the rest of a stretch can still be worth."""
+    """Values of the sizes, and the frontiers that bound what the rest of a stretch can still be worth."""
 
     each: tuple[int, ...]
     most: tuple[int, ...]  # of a stretch, by capacity index; 0 where there is none
@@ -31,23 +31,24 @@ class Guide(Struct, frozen=True):
         capacities: Sequence[int],
         have: Sequence[int],
     ) -> Guide:
-        """The guide for a demand and stretches no more than these, the demand no greater than that of `worth`.
+        """The guide for a demand and stretches no larger than these, the demand no greater than that of `worth`.
 
-        `most` comes from the exact knapsack: the frontiers promise a little too much where the grid is fine, and that
-        little, once for every stretch, is soon more than all that may be wasted.
+        `most` comes from the exact knapsack: on a fine grid the frontiers overestimate a little, and that error, once
+        for every stretch, soon exceeds all that may be wasted.
         """
         most = tuple([worth.most(capacity) if n else 0 for capacity, n in zip(capacities, have, strict=True)])
         return cls(worth.each, most, frontiers(sizes, demand, worth.each, capacities[-1]))
 
     def spare(self, demand: Sequence[int], have: Sequence[int]) -> int:
-        """How much worth may be wasted when `demand` is cut from stretches `have`; below 0 it can't be."""
+        """How much value may be wasted when `demand` is cut from the stretches `have`; negative when it can't be
+        cut."""
         room: int = sum(map(mul, self.most, have))
         needed: int = sum(map(mul, self.each, demand))
         return room - needed
 
 
 class Choice(Struct, frozen=True):
-    """A pattern, what it is worth, and the room that it leaves."""
+    """A pattern, its value, and the room that it leaves."""
 
     worth: int
     left: int
@@ -55,9 +56,10 @@ class Choice(Struct, frozen=True):
 
 
 class Wish(Struct, frozen=True):
-    """Which patterns are asked for: worth at least `need`, leaving no more than `waste` of the length.
+    """Which patterns to list: worth at least `need`, leaving at most `waste` of the length.
 
-    `must` asks for those that hold the first size; at most `limit` are listed, so fewer than that are all there are.
+    `must`: only those that hold the first size. At most `limit` are listed; fewer than that means that the list is
+    complete.
     """
 
     need: int
@@ -67,7 +69,7 @@ class Wish(Struct, frozen=True):
 
 
 def choices(sizes: Sequence[int], left: Sequence[int], first: int, room: int, guide: Guide, wish: Wish) -> list[Choice]:
-    """The patterns of `room` from what is `left` of the sizes from index `first` on."""
+    """The patterns of `room` made from the pieces `left`, with sizes from index `first` up."""
     index = [i for i in range(first, len(sizes)) if left[i] and sizes[i] <= room]
     if not index:
         return [] if wish.must or wish.need > 0 or room > wish.waste else [Choice(0, room, ())]
@@ -90,7 +92,7 @@ class _Listing:
         return self._found
 
     def _step(self, t: int, room: int, worth: int) -> bool:
-        """Decide how many of the t-th size, most first; True when the limit is reached."""
+        """Decide how many of the t-th size to take, most first; True when the limit is reached."""
         if t == len(self._index) or room < self._sizes[-1]:
             return self._finish(room, worth)
         size, each = self._sizes[t], self._worth[t]
@@ -115,7 +117,7 @@ class _Listing:
         return len(self._found) >= self._wish.limit
 
     def _is_beaten(self, room: int) -> bool:
-        """Something waiting still goes in, or goes in for something shorter."""
+        """Whether a waiting piece still fits, or fits in place of a shorter one."""
         sizes, taken, left = self._sizes, self._taken, self._left
         t = len(sizes) - 1
         while t >= 0 and left[t] == taken[t]:

@@ -1,7 +1,7 @@
 """The linear relaxation by column generation (Gilmore & Gomory 1961, 1963), and the bound that it proves.
 
-The relaxation allows fractions of boards. Its duals say what each size is worth; rounded to whole numbers and checked
-again by exact knapsacks they give a bound that no rounding error can spoil (as in Held, Cook & Sewell 2012).
+The relaxation allows fractions of boards. Its duals give a value for each size; rounded to whole numbers and checked
+again by exact knapsacks they give a bound that rounding errors can't spoil (as in Held, Cook & Sewell 2012).
 """
 
 from __future__ import annotations
@@ -15,16 +15,16 @@ from tracker.plan.boards.solver.knapsack import PATIENCE, Pattern, Valuation
 from tracker.plan.boards.solver.simplex import MISSING, SLACK, Basis
 
 SCALE = 1 << 32
-"""Whole numbers to one unit of dual value, when costs are about 1."""
+"""Whole numbers per unit of dual value, when costs are about 1."""
 CLOSE = 1e-7
 ROUNDS = 50
 LOOKS_BETWEEN = 10
 EASY = 400
-"""Steps of a knapsack that count as easy."""
+"""Up to this many steps a knapsack counts as easy."""
 
 
 class Source(Struct, frozen=True):
-    """Stretches of one capacity at one cost; `supply` None for as many as are wanted."""
+    """Stretches of one capacity at one cost; `supply` None: unlimited."""
 
     capacity: int
     cost: float
@@ -32,7 +32,7 @@ class Source(Struct, frozen=True):
 
 
 class Pool(Struct):
-    """Fills found so far, by capacity: good in one relaxation, worth trying in the next."""
+    """Patterns found so far, by capacity: those from one relaxation are worth trying in the next."""
 
     patterns: dict[int, dict[Pattern, None]] = field(default_factory=dict)
 
@@ -40,7 +40,7 @@ class Pool(Struct):
         self.patterns.setdefault(capacity, {})[pattern] = None
 
     def within(self, capacity: int, demand: Sequence[int]) -> list[Pattern]:
-        """The patterns for stretches of this capacity that ask for no more than `demand`."""
+        """The patterns for stretches of this capacity that need no more than `demand`."""
         return [pattern for pattern in self.patterns.get(capacity, ()) if all(n <= demand[i] for i, n in pattern)]
 
 
@@ -67,7 +67,7 @@ class Relaxation:
         self._gather()
 
     def _gather(self) -> None:
-        """Start from what is known: patterns of the pool, and of each size as many as go in."""
+        """Start from what is known: patterns of the pool and, for each size, as many as fit."""
         for k, source in enumerate(self.sources):
             patterns = dict.fromkeys(self._pool.within(source.capacity, self._demand))
             for i in self._rows:
@@ -81,9 +81,9 @@ class Relaxation:
         return tuple([(row[i], n) for i, n in pattern])
 
     def solve(self, keep_going: KeepGoing, *, easily: bool = False) -> bool:
-        """Bring it to its optimum; False when stopped before. Every state on the way gives a valid `worth`.
+        """Solve to the optimum; False when stopped before. Every state on the way gives a valid `worth`.
 
-        With `easily` stop where better patterns would be hard to find: near the optimum, in much less time.
+        With `easily`, stop where better patterns would be hard to find: near the optimum, in much less time.
         """
         self._use_known(keep_going)
         while True:
@@ -101,9 +101,9 @@ class Relaxation:
             self._use_known(keep_going)
 
     def _use_known(self, keep_going: KeepGoing) -> None:
-        """Pivot until no column that is known would make the whole cheaper.
+        """Pivot until no known column would reduce the cost.
 
-        The rounds are bounded: among equal vertices the pivots might go round in a circle.
+        The rounds are bounded: at degenerate vertices the pivots might cycle.
         """
         basis, columns, sources = self._basis, self._columns, self.sources
         for n in range(ROUNDS * len(basis.prices)):
@@ -149,7 +149,7 @@ class Relaxation:
 
     @property
     def worth(self) -> Valuation:
-        """What each size is worth at the present basis, in 1/SCALE of a unit of cost."""
+        """The value of each size at the present basis, in 1/SCALE of a unit of cost."""
         each = [0] * len(self._sizes)
         for r, i in enumerate(self._rows):
             each[i] = max(0, int(self._basis.prices[r] * SCALE))

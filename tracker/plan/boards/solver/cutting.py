@@ -1,4 +1,4 @@
-"""From a request to boards with runs on them: what can be placed, the search, and putting the boards together."""
+"""From a request to boards with runs on them: what can be placed, the search, and assembling the boards."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from tracker.plan.boards.solver.solve import Bench, Search, Solution, first_solu
 
 
 class Proof(Struct, frozen=True):
-    """How far down the list of aims the plan is proved to be the best there is."""
+    """How far down the list of aims the plan is proved to be the best."""
 
     price: bool = False
     length: bool = False
@@ -25,10 +25,10 @@ class Proof(Struct, frozen=True):
 
 
 class Cutting(Struct, frozen=True, kw_only=True):
-    """A complete plan, and what is proved of it.
+    """A complete plan, and what is proved about it.
 
     No plan costs less than `price_bound`; none that costs no more buys less than `length_bound`. `unplaced` are runs
-    (indices) that no board to be had can hold; the plan is the best for the others.
+    (indices) that no available board can hold; the plan is the best for the others.
     """
 
     boards: tuple[Board, ...]
@@ -54,7 +54,7 @@ def _nothing(_: Progress) -> None:
 
 
 def cut(request: Request, keep_going: KeepGoing, report: Callable[[Progress], None] = _nothing) -> Cutting:
-    """The best plan that can be found until `keep_going` says no; the first is there before it is asked.
+    """The best plan found before `keep_going` returns False; the first plan exists before it is called.
 
     Aims, in this order: least cost, least bought length, fewest boards, longest single offcut.
     """
@@ -82,10 +82,10 @@ def cut(request: Request, keep_going: KeepGoing, report: Callable[[Progress], No
 def _place_long(
     request: Request, long: Sequence[int], keep_going: KeepGoing
 ) -> tuple[tuple[Board, ...], tuple[int, ...], bool]:
-    """Runs that no board to be bought can hold: as much of their length as can be is laid on the rack.
+    """Place runs that no purchasable board can hold: as much of their length as possible is laid on the rack.
 
-    The same search, with boards of just the sizes wanted "to buy" at their length: what lies on those is unplaced.
-    Returns what lies on the rack, what is unplaced, and whether it is certain that no more can be placed.
+    The same search is used, with boards of exactly the wanted sizes "for sale" at their length: what lies on those is
+    unplaced. Returns what lies on the rack, what is unplaced, and whether it is certain that no more can be placed.
     """
     rack = tuple(replace(s, price=0, length=0) for s in request.stocks if s.supply is not None)
     nowhere = tuple(Stock(stretches=(size,), length=size) for size in sorted({request.runs[i] for i in long}))
@@ -130,7 +130,7 @@ def _with_rack(task: Task, loose: Task, solution: Solution) -> Counts:
 
 
 def _refine(task: Task, loose: Task, bench: Bench, cheapest: Solution, keep_going: KeepGoing) -> tuple[Solution, Proof]:
-    """Fewest boards and the longest offcut, once the cost is proved."""
+    """The fewest boards and the longest offcut, once the cost is proved."""
     counts = _with_rack(task, loose, cheapest)
     price = cheapest.bound // task.per_price >= cheapest.cost // task.per_price
     if not cheapest.proved:
@@ -158,7 +158,7 @@ def _cutting(
     price = sum(request.stocks[b.stock].price for b in boards)
     length = sum(request.stocks[b.stock].length for b in boards)
     price_bound, length_bound = divmod(cheapest.bound, task.per_price)
-    if price_bound < price:  # the length's bound belongs to the cheapest price alone
+    if price_bound < price:  # the bound on length holds only at the cheapest price
         length_bound = 0
     return Cutting(
         boards=boards,

@@ -1,7 +1,4 @@
-"""Plans from fractions: take the whole boards of the relaxation, relax what is left again, and so on down.
-
-Diving with residual relaxations (Wäscher & Gau 1996; Belov & Scheithauer 2002).
-"""
+"""Plans from fractions: take the whole boards of the relaxation, solve the relaxation of the rest, and so on down."""
 
 from __future__ import annotations
 
@@ -15,10 +12,10 @@ from tracker.plan.boards.solver.knapsack import Pattern
 from tracker.plan.boards.solver.problem import Cuts
 
 Finish = Callable[[list[int], list[int | None]], Cuts | None]
-"""Cuts what is left of the demand from what is left of the sources, or can't."""
+"""Cuts the remaining demand from the remaining sources, or returns None."""
 
 SMALL = 20
-"""Blanks left at which the rest is handed to `finish`."""
+"""The number of remaining blanks at which the rest is handed to `finish`."""
 
 
 class Dive(Struct):
@@ -33,11 +30,11 @@ class Dive(Struct):
 
     @classmethod
     def start(cls, sizes: Sequence[int], demand: Sequence[int], sources: Sequence[Source], pool: Pool) -> Dive:
-        """Nothing taken yet."""
+        """A dive with nothing taken yet."""
         return cls(sizes, list(demand), sources, [s.supply for s in sources], pool, [])
 
     def run(self, finish: Finish, keep_going: KeepGoing, relaxed: Relaxation | None = None) -> Cuts | None:
-        """Dive to the bottom; `relaxed` is the solved relaxation of the start, when there is one."""
+        """Dive to the bottom. `relaxed` is the solved relaxation of the start, if there is one."""
         use = relaxed.use if relaxed else self._relax(keep_going)
         while use is not None and any(self.left):
             if sum(self.left) <= SMALL:
@@ -49,7 +46,7 @@ class Dive(Struct):
         return None if any(self.left) else tuple(self.taken)
 
     def _relax(self, keep_going: KeepGoing) -> list[tuple[float, int, Pattern]] | None:
-        """The relaxation of what is left; None when even that has no solution, or when stopped."""
+        """The relaxation of the rest; None when it has no solution, or when stopped."""
         keep = [k for k, n in enumerate(self.supply) if n is None or n > 0]
         if not keep or not keep_going():
             return None
@@ -70,7 +67,7 @@ class Dive(Struct):
         return any(self._take(k, pattern) for _, k, pattern in sorted(use, key=lambda item: (-item[0], item[1:])))
 
     def _take(self, k: int, pattern: Pattern) -> bool:
-        """One board with this pattern, if it is still wanted and still there."""
+        """Take one board with this pattern, if it is still wanted and still available."""
         supply = self.supply[k]
         if supply == 0 or any(self.left[i] < n for i, n in pattern):
             return False

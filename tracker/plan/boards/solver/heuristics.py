@@ -1,8 +1,8 @@
-"""A good plan at once, in about a millisecond: best-fit decreasing, then fullest fills.
+"""A good plan in about a millisecond: best-fit decreasing, then fullest patterns.
 
-Best-fit decreasing: longest first, each where the least is left over (Johnson 1973). Fullest fill: the longest that is
-left, then whatever fills the rest of the board best, a subset-sum problem (as in the minimum bin slack heuristic of
-Gupta & Ho 1999).
+Best-fit decreasing: longest first, each where the least is left over (Johnson 1973). Fullest pattern: the longest
+remaining blank, then the blanks that best fill the rest of the board, a subset-sum problem (as in the minimum bin slack
+heuristic of Gupta & Ho 1999).
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from tracker.plan.boards.solver.knapsack import FINE, SubsetSums
 from tracker.plan.boards.solver.problem import Cuts, Task
 
 LARGE = 100_000
-"""Sizes times blanks above which the slower plans are made only while there is time."""
+"""Sizes times blanks: above this, the slower plans are made only while there is time."""
 RATIOS = (1.0, 1.05, 0.97, 1.15)
-"""How dear wood is taken to be when choosing the next board, against its cheapest; a few tries cost little."""
+"""The prices of wood assumed when choosing the next board, relative to the cheapest; a few tries cost little."""
 
 
 class _Bin(Struct):
@@ -33,15 +33,15 @@ class _Bin(Struct):
 
 
 def is_large(task: Task) -> bool:
-    """Whether the fullest fills of this task take more than a moment."""
+    """Whether the fullest patterns of this task take more than a moment."""
     return len(task.sizes) * (sum(task.demand) + len(task.kinds)) > LARGE
 
 
 def first_cuts(task: Task, keep_going: KeepGoing, start: Cuts = ()) -> Iterator[Cuts]:
-    """Plans of several simple kinds, each complete, for a loose task, quickest first. `start` lies on the rack already.
+    """Plans of several simple kinds, each complete, for a loose task, quickest first. `start` is already on the rack.
 
-    There may be none when the rack alone holds some sizes and they fit it only in a clever way: then give `start`.
-    Of a large task those that take long are made only while `keep_going` says yes.
+    There may be none when only the rack holds some sizes and they fit it only in a clever way: then give `start`. For a
+    large task the slow ones are made only while `keep_going` returns True.
     """
     racks = (True, False) if task.bought and any(task.rack) else (True,)
     by_price = sorted(task.bought, key=lambda k: task.kinds[k].cost / task.room(k))
@@ -61,7 +61,7 @@ def first_cuts(task: Task, keep_going: KeepGoing, start: Cuts = ()) -> Iterator[
 
 
 def _rack_bins(task: Task, start: Cuts, all_of_it: bool) -> list[_Bin]:
-    """The rack's stretches, shortest first, `start` put into them; those that hold nothing are left out on request."""
+    """The rack's stretches, shortest first, with `start` in them; those that hold nothing can be left out."""
     bins = []
     for k, kind in enumerate(task.kinds):
         mine = [pattern for where, pattern in start if where == k]
@@ -108,7 +108,7 @@ def _best_fit(task: Task, main: int, bins: list[_Bin]) -> Cuts | None:
 
 
 def _cuts(task: Task, bins: list[_Bin]) -> Cuts:
-    """What these bins hold, each bought board changed for the cheapest that holds it."""
+    """The contents of these bins, each bought board exchanged for the cheapest that holds them."""
     bought, cuts = task.bought, []
     for box in bins:
         if box.counts:
@@ -121,10 +121,10 @@ def _cuts(task: Task, bins: list[_Bin]) -> Cuts:
 
 
 def _fullest(task: Task, ratio: float, bins: list[_Bin]) -> Cuts | None:
-    """Fill the rack as full as it goes; then per board the longest that is left and the fullest rest.
+    """Fill the rack as full as possible; then, on each board, the longest remaining blank and the fullest rest.
 
-    Which board to take: the one with the least of cost less the worth of what it holds, at `ratio` times the price of
-    the cheapest wood.
+    The board chosen has the least cost minus the value of what it holds, at `ratio` times the price of the cheapest
+    wood.
     """
     bought, left = task.bought, _left(task, bins)
     for box in bins:

@@ -1,7 +1,7 @@
-"""The best that one stretch can hold: knapsacks on integers.
+"""The most valuable contents of one stretch: knapsacks on integers.
 
-A *pattern* is what lies in one clear stretch: how many of each size, as `((size index, count), ...)` in rising index
-order. Sizes are listed longest first and have one kerf each inside them; so have the stretches (see `task`).
+A *pattern* is the contents of one clear stretch: how many of each size, as `((size index, count), ...)` in rising index
+order. Sizes are listed longest first and include one kerf each; so do the stretches (see `task`).
 """
 
 from __future__ import annotations
@@ -14,25 +14,25 @@ from msgspec import Struct
 
 Pattern = tuple[tuple[int, int], ...]
 Frontier = tuple[list[int], list[int]]
-"""Rising lengths and the rising worths that can be had within them; no entry is beaten by a shorter one."""
+"""Rising lengths, and the rising values possible within them; no entry is dominated by a shorter one."""
 _Back = tuple[int, int, "_Back"] | None  # (item, how many, what came before)
 
 PATIENCE = 4_000
-"""Steps of the depth-first knapsack before the list method takes over: it has no bad cases, only slow ones."""
+"""Steps of the depth-first knapsack before the list method takes over, which has no bad cases and is only slow."""
 
 
 FINE = 1 << 14
-"""Grains in a stretch for quick plans: of a board 8 ft long about 0.15 mm; inch lengths to 1/64 stay exact."""
+"""Grains in a stretch for quick plans: about 0.15 mm on a board 8 ft long; inch lengths to 1/64 stay exact."""
 
 
 SHORT = 1 << 13
-"""About the most entries that a frontier may have."""
+"""The approximate limit of entries in a frontier."""
 
 
 class Valuation:
-    """What each size is worth, and from that the most that a stretch can be worth.
+    """The value of each size, and from that the most that a stretch can be worth.
 
-    Worths are whole numbers (scaled duals), so that every answer is exact and a bound made of them is a proof.
+    Values are whole numbers (scaled duals), so every answer is exact and a bound made of them is a proof.
     """
 
     def __init__(self, sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int]) -> None:
@@ -48,14 +48,14 @@ class Valuation:
         self._frontier: Frontier | None = None
 
     def most(self, room: int) -> int:
-        """The greatest worth of any pattern of `room`."""
+        """The greatest value of any pattern of `room`."""
         known = self._most.get(room)
         if known is None:
             known = self._most[room] = self.better(room, 0)[0]
         return known
 
     def better(self, room: int, beat: int) -> tuple[int, Pattern]:
-        """The pattern of greatest worth, if that is more than `beat`; else `beat` and an empty pattern."""
+        """The pattern of greatest value, if that is more than `beat`; else `beat` and an empty pattern."""
         found = self.soon_better(room, beat)
         if found is None:
             value, counts = _list_patterns(self._sizes, self._worth, self._limits, room, beat)
@@ -63,7 +63,7 @@ class Valuation:
         return found
 
     def soon_better(self, room: int, beat: int, patience: int = PATIENCE) -> tuple[int, Pattern] | None:
-        """The same, or None when that would take more than `patience` steps."""
+        """Like `better`, but None when it would take more than `patience` steps."""
         if not self._order:
             return beat, ()
         found = _branch(self._sizes, self._worth, self._limits, room, beat, patience)
@@ -73,7 +73,7 @@ class Valuation:
         return tuple(sorted((self._order[j], n) for j, n in enumerate(counts or ()) if n))
 
     def least_room(self, value: int, within: int) -> int | None:
-        """The shortest room that can be worth `value`; None when `within` (always the same) is too little."""
+        """The shortest room that can be worth `value`; None when `within` (always the same) is too short."""
         if self._frontier is None:
             self._frontier = frontiers(self._sizes, self._limits, self._worth, within)[0]
         lengths, worths = self._frontier
@@ -82,7 +82,7 @@ class Valuation:
 
 
 class PlainLength(Valuation):
-    """Length as worth: the most that a stretch can hold is a sum of blanks, found among all sums at once."""
+    """Length as value: the most that a stretch can hold is a sum of blanks, and all sums are computed at once."""
 
     def __init__(self, sizes: Sequence[int], demand: Sequence[int], within: int) -> None:
         super().__init__(sizes, demand, sizes)
@@ -101,15 +101,15 @@ def _branch(
 ) -> tuple[int, list[int] | None] | None:
     """Depth-first knapsack, densest first, with the fractional bound (Horowitz & Sahni 1974; Martello & Toth 1990).
 
-    Returns the best value above `beat` with its counts, or `beat` and None; None alone when patience ends.
+    Returns the best value above `beat` with its counts, or `beat` and None; None alone when `patience` runs out.
     """
-    # One function: it is the innermost loop of every plan, where each call costs.
+    # One long function, because it is the innermost loop of every plan and each call costs time.
     last = len(sizes) - 1
     taken = [0] * len(sizes)
     best: list[int] | None = None
     value, j = 0, 0
     for _ in range(patience):
-        while True:  # take as many as go in, densest first, while the rest can still matter
+        while True:  # take as many as fit, densest first, while the rest can still matter
             size = sizes[j]
             if size <= room:
                 count = room // size
@@ -128,7 +128,7 @@ def _branch(
             if value + room * worth[j] // sizes[j] <= beat:
                 j -= 1
                 break
-        while j >= 0:  # give one back where that can still pay
+        while j >= 0:  # give one back where that can still help
             if taken[j]:
                 back = value - worth[j]
                 if j < last and back + (room + sizes[j]) * worth[j + 1] // sizes[j + 1] > beat:
@@ -148,7 +148,8 @@ def _branch(
 def _list_patterns(
     sizes: list[int], worth: list[int], limits: list[int], room: int, beat: int
 ) -> tuple[int, list[int] | None]:
-    """Every pattern that no other beats, item by item (Nemhauser & Ullmann 1969); the fractional bound is a sieve."""
+    """Every undominated pattern, item by item (Nemhauser & Ullmann 1969); the fractional bound discards the hopeless
+    ones."""
     states: list[tuple[int, int, _Back]] = [(0, 0, None)]
     top: _Back = None
     for j in range(len(sizes)):
@@ -171,7 +172,7 @@ def _list_patterns(
 
 
 def _powers(count: int) -> list[int]:
-    """Steps 1, 2, 4, ... and a rest, from which every number up to `count` can be made."""
+    """Steps 1, 2, 4, ... and a remainder, from which every number up to `count` can be made."""
     steps, step = [], 1
     while count > 0:
         steps.append(min(step, count))
@@ -183,7 +184,7 @@ def _powers(count: int) -> list[int]:
 def _merge(
     states: list[tuple[int, int, _Back]], length: int, worth: int, room: int, taken: tuple[int, int]
 ) -> list[tuple[int, int, _Back]]:
-    """The unbeaten states with and without one more step."""
+    """The undominated states with and without one more step."""
     more: list[tuple[int, int, _Back]] = [
         (s[0] + length, s[1] + worth, (*taken, s[2])) for s in states if s[0] + length <= room
     ]
@@ -200,10 +201,10 @@ def _merge(
 
 
 def frontiers(sizes: Sequence[int], demand: Sequence[int], worth: Sequence[int], room: int) -> list[Frontier]:
-    """For each j the frontier of patterns made of sizes j, j+1, ... alone; one more entry, empty, at the end.
+    """For each j the frontier of patterns made only of sizes j, j+1, ...; one more entry, empty, at the end.
 
-    Where the grid is very fine sizes count as rounded down to a coarser one, which keeps the lists short: then the
-    frontier promises a little too much, never too little, as a bound must.
+    On a very fine grid sizes are rounded down to a coarser one, which keeps the lists short: the frontier may then
+    overestimate a little, never underestimate, as a bound must.
     """
     grain = max(1, min([room // SHORT, *sizes]))
     sizes = [size // grain * grain for size in sizes]
@@ -237,7 +238,7 @@ def _merge_frontier(lengths: list[int], worths: list[int], length: int, worth: i
 
 
 def all_sums(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
-    """The total lengths up to `room` that these blanks can make, as bits of one number (bit n: length n)."""
+    """The total lengths up to `room` that these blanks can make, as bits of one integer (bit n: length n)."""
     sums, mask = 1, (1 << (room + 1)) - 1
     for size, many in zip(sizes, counts, strict=True):
         for count in _powers(min(many, room // size)):
@@ -246,11 +247,11 @@ def all_sums(sizes: Sequence[int], counts: Sequence[int], room: int) -> int:
 
 
 class SubsetSums(Struct, frozen=True):
-    """All total lengths that a pile of blanks can make, as bits of one integer (bit n set: length n can be made), and
+    """All total lengths that a set of blanks can make, as bits of one integer (bit n set: length n can be made), and
     how each is made.
 
-    Lengths are in grains. With a grain above 1 every size counts as rounded up to it: what is found fits, though a
-    fit to the last grid line may be missed.
+    Lengths are in grains. With a grain above 1 every size is rounded up: what is found fits, though a fit to the last
+    grid line may be missed.
     """
 
     sums: int
@@ -259,7 +260,7 @@ class SubsetSums(Struct, frozen=True):
 
     @classmethod
     def of(cls, sizes: Sequence[int], counts: Sequence[int], room: int, first: int = 0, *, fine: int = 0) -> SubsetSums:
-        """The sums up to `room` of the sizes from index `first` on; `fine` limits how many grains there are."""
+        """The sums up to `room` of the sizes from index `first` up; `fine` limits the number of grains."""
         grain = max(1, room // fine) if fine else 1
         grains = room // grain
         sums, steps = 1, []

@@ -1,8 +1,9 @@
-"""Mending a packing that is nearly there: a few stretches at a time are emptied and filled again, as full as they go.
+"""Repairing a packing that is nearly complete: a few stretches at a time are emptied and filled again as full as
+possible.
 
-Large neighbourhood search (Shaw 1998) with an exact subset-sum for each stretch. What counts is the length that is left
-over, and then that what is free lies together: a long free end takes a blank, many short ones don't. Finds in a second
-packings with next to no slack that a tree search can't reach; it proves nothing.
+Large neighbourhood search (Shaw 1998) with an exact subset-sum for each stretch. The aim is the least length left over,
+and then free space in long ends: a long free end takes a blank, many short ones don't. In a second it finds packings
+with almost no slack that a tree search can't reach; it proves nothing.
 """
 
 from __future__ import annotations
@@ -18,7 +19,8 @@ TOGETHER = (1, 2, 2, 3, 3, 4)
 """How many stretches are emptied at a time."""
 LOOKS_BETWEEN = 3
 MOST_BITS = 1 << 27
-"""Sizes times length of a stretch up to which it is filled to the last unit; beyond, to 1/16384 of it."""
+"""Sizes times length of a stretch: up to this a stretch is filled to the last unit, beyond it to 1/16384 of its
+length."""
 
 
 Held = dict[int, int]
@@ -32,7 +34,7 @@ class _Box(Struct):
 
 
 class Mending:
-    """Stretches (`rooms`, with their kerf) with what lies in them at first, and what lies in none yet."""
+    """Stretches (`rooms`, with their kerf) with their first contents, and the blanks that lie in none yet."""
 
     def __init__(
         self, sizes: Sequence[int], rooms: Sequence[int], held: Sequence[Held], waiting: Sequence[int]
@@ -47,7 +49,7 @@ class Mending:
 
     @classmethod
     def of(cls, sizes: Sequence[int], rooms: Sequence[int], demand: Sequence[int]) -> Mending:
-        """Stretches that are filled in turn, each as full as it goes."""
+        """Stretches filled in turn, each as full as possible."""
         mending = cls(sizes, rooms, [{} for _ in rooms], demand)
         for box in mending._boxes:
             mending._fill(box, mending._left, None)
@@ -65,7 +67,8 @@ class Mending:
         return None
 
     def _try_again(self) -> None:
-        """Empty some stretches and fill them again; keep that if no more is left over and no less lies together."""
+        """Empty some stretches and fill them again; keep the result if no more is left over and the free space is no
+        more scattered."""
         chosen = self._choose(min(TOGETHER[self._roll(len(TOGETHER))], len(self._boxes)))
         pool = list(self._left)
         before = [(box.pattern, box.free) for box in chosen]
@@ -83,14 +86,14 @@ class Mending:
             box.pattern, box.free = pattern, free
 
     def _first(self, pool: Sequence[int], room: int) -> int | None:
-        """The blank that goes in first: half the times the longest, else any."""
+        """The blank that goes in first: the longest half of the time, otherwise any."""
         fitting = [i for i, n in enumerate(pool) if n and self._sizes[i] <= room]
         if not fitting:
             return None
         return fitting[0] if self._roll(2) else fitting[self._roll(len(fitting))]
 
     def _fill(self, box: _Box, pool: list[int], first: int | None) -> None:
-        """Fill an empty stretch from the pool: `first`, and then as full as it goes."""
+        """Fill an empty stretch from the pool: `first`, and then as full as possible."""
         room = box.room
         if first is not None:
             pool[first] -= 1

@@ -1,7 +1,7 @@
 """The last aim: among plans with the same cost, length and number of boards, the longest single offcut.
 
-An offcut that can be used beats two that can't. Shortening one stretch by the offcut that is wanted and asking whether
-everything can still be cut answers for one stretch; the longest offcut follows by halving.
+One usable offcut is better than two that are too short. To test a stretch, it is shortened by the wanted offcut and
+everything is packed again; the longest offcut follows by bisection.
 """
 
 from __future__ import annotations
@@ -22,15 +22,15 @@ from tracker.plan.boards.solver.solve import Bench, Solution
 
 NODES = 300
 PROBES = 60
-"""Shortened sets of boards that are tried; the last aim is not worth more."""
+"""The most shortened sets of boards that are tried; the last aim isn't worth more."""
 SETS_OF_BOARDS = 200
-"""Sets of boards that are looked at, when many cost the same."""
+"""The most sets of boards that are examined, when many cost the same."""
 WORTHS = 8
-"""The latest so many cuts are asked before a probe is made."""
+"""How many of the latest cuts are checked before each probe."""
 
 
 def longest_left(task: Task, counts: Counts, layout: Layout) -> int:
-    """The most that is left over in one stretch of these boards."""
+    """The longest remainder in one stretch of these boards."""
     waiting = list(task.stretches_of(counts))
     most = 0
     for at, pattern in layout:
@@ -40,7 +40,7 @@ def longest_left(task: Task, counts: Counts, layout: Layout) -> int:
 
 
 class LongestOffcut(Struct):
-    """Looks for plans of the same cost with a longer offcut. `proved` at the end when there is none longer."""
+    """Looks for plans of the same cost with a longer offcut. `proved` at the end when no longer one exists."""
 
     task: Task
     bench: Bench
@@ -51,7 +51,7 @@ class LongestOffcut(Struct):
     probes: int = 0
 
     def run(self) -> Solution:
-        """The best found; the task is that of the fewest boards, its solution proved."""
+        """The best plan found; the task is that of the fewest boards, with its solution proved."""
         task, cost = self.task, self.solution.cost
         self.longest = longest_left(task, self.solution.counts, self.solution.layout)
         ledger = Master(task)
@@ -90,7 +90,7 @@ class LongestOffcut(Struct):
                 self._halve(counts, at, sums[bisect_left(sums, least) : last])
 
     def _least_fill(self, have: Sequence[int], at: int) -> int | None:
-        """What a stretch must hold at least, by the cuts known; None when the others can't do without it whole."""
+        """The least that a stretch must hold, by the known cuts; None when the others can't do without all of it."""
         capacities = self.task.capacities
         least = 0
         for worth in (self.bench.worths[0], *self.bench.worths[1:][-WORTHS:]):
@@ -103,10 +103,11 @@ class LongestOffcut(Struct):
         return least
 
     def _halve(self, counts: Counts, at: int, patterns: Sequence[int]) -> None:
-        """The least of these lengths that one stretch may be held to; rising, and what works goes on working."""
+        """The least of these lengths (rising) to which one stretch can be shortened, by bisection: if a length works,
+        so do all longer ones."""
         have = self.task.stretches_of(counts)
         low, high = 0, len(patterns)
-        probe = 0  # the least of all first: often it does
+        probe = 0  # the least first: it often works
         while low < high and self._may_go_on():
             self.probes += 1
             layout = self._with_one_held_to(counts, at, patterns[probe])
@@ -142,7 +143,7 @@ class LongestOffcut(Struct):
         return _move_one(tuple((back[k], cut) for k, cut in layout), task.capacities.index(pattern), at, have)
 
     def _pack(self, capacities: Sequence[int], have: Sequence[int]) -> Layout | None:
-        """Everything in these stretches, if that can be done; what rules it out is learned, doubt is remembered."""
+        """Pack everything into these stretches, if possible. Learn the cut that rules it out; remember open cases."""
         task = self.task
         packer = Packer(task.sizes, capacities, self.bench.pool)
         layout = packer.try_quickly(task.demand, have)
@@ -159,7 +160,7 @@ class LongestOffcut(Struct):
 
 
 def _move_one(layout: Layout, short: int, long: int, have: Sequence[int]) -> Layout:
-    """One pattern more lies in the short stretches than there are: put it into the long stretch it stands for."""
+    """The short stretches hold one pattern too many: move it to the long stretch that it stands for."""
     mine = [pattern for at, pattern in layout if at == short]
     if len(mine) <= have[short]:
         return layout
@@ -168,7 +169,7 @@ def _move_one(layout: Layout, short: int, long: int, have: Sequence[int]) -> Lay
 
 
 def _rising(bits: int) -> list[int]:
-    """The numbers whose bits are set, rising."""
+    """The numbers of the bits that are set, rising."""
     text = bin(bits)[:1:-1]
     found, at = [], text.find("1")
     while at >= 0:

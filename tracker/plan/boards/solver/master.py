@@ -1,8 +1,8 @@
-"""How many boards of each kind: the cheapest counts that nothing known so far rules out.
+"""The master problem: the cheapest counts of boards of each kind that nothing known so far rules out.
 
-A logic-based Benders scheme (Hooker & Ottosson 2003): this side proposes counts, the cutting side answers with a plan,
-or with a *cut* (worths of the sizes by which these boards can't hold everything) or with the plain fact that the
-counts can't be cut. Everything here is whole numbers, so what it rules out is ruled out for good.
+A logic-based Benders scheme (Hooker & Ottosson 2003): the master proposes counts. The subproblem answers with a plan,
+with a *cut* (values of the sizes by which these boards can't hold everything), or with the plain fact that the counts
+can't be cut. Everything here is in whole numbers, so what is ruled out is ruled out for certain.
 """
 
 from __future__ import annotations
@@ -17,18 +17,18 @@ from tracker.plan.boards.solver.knapsack import Valuation
 from tracker.plan.boards.solver.problem import Task
 
 SHIFT = 80
-"""Binary places kept of a ratio of worth to cost; always rounded against the cut, so that it stays valid."""
+"""Binary places kept of a ratio of value to cost; always rounded against the cut, so that it stays valid."""
 
 LOOKS_BETWEEN = 2_000
 MOST_STEPS = 3_000
-"""Steps of cost up to which the most that they can be worth is worked out exactly, not in fractions of boards."""
+"""Up to this many steps of cost, the most they can be worth is computed exactly, not in fractions of boards."""
 
 Counts = tuple[int, ...]
 
 
 class BendersCut(Struct):
-    """The boards together must be worth at least `need`. As the search uses it: per step the worth of one board, and
-    the most that later steps can add.
+    """The boards together must be worth at least `need`. Stored for the search: for each step the value of one board,
+    and the most that later steps can add.
 
     With `budget` left after step p the rest is worth at most `budget * rate[p] + extra[p]`, over 2**SHIFT.
     """
@@ -39,12 +39,13 @@ class BendersCut(Struct):
     need: int
     hits: int = 0
     exact: list[list[int]] = field(default_factory=list)
-    """`exact[p][steps]`: what so many steps of cost can be worth from step p on. Empty when there are too many."""
+    """`exact[p][steps]`: the most that this many steps of cost can be worth from step p up. Empty when there are too
+    many."""
 
 
-# Long: rows, columns and cuts of one linear programme, which are only right together.
+# One long class: rows, columns and cuts of a linear programme are only right together.
 class Master:
-    """The counts of a task's kinds that are still open. Boards with cost 0 are always all there."""
+    """The open counts of a task's kinds. Boards with cost 0 are always all used."""
 
     def __init__(self, task: Task) -> None:
         self._task = task
@@ -73,7 +74,7 @@ class Master:
     # ---- what is learned
 
     def learn(self, worth: Valuation) -> bool:
-        """Take in the cut of these worths; False when it was known."""
+        """Add the cut with these values; False when it was known."""
         room = [worth.most(capacity) for capacity in self._task.capacities]
         each = [sum(room[at] * many for at, many in kind.stretches) for kind in self.kinds]
         need = worth.demanded - sum(each[k] * (self.kinds[k].supply or 0) for k in self._given)
@@ -97,7 +98,8 @@ class Master:
         return BendersCut(worth, rate, extra, need)
 
     def _rate(self, worth: list[int], need: int, first: int) -> int:
-        """A worth per cost above which only limited boards lie: any such rate gives a valid bound, this one is close.
+        """A value per cost above which there are only limited boards. Any such rate gives a valid bound; this one is
+        close.
 
         It is the critical ratio of the fractional knapsack (Dantzig 1957).
         """
@@ -113,13 +115,13 @@ class Master:
         return floor
 
     def rule_out(self, counts: Counts, proved: bool) -> None:
-        """These counts need not be looked at again; when `proved`, nor any boards that hold no more than they do."""
+        """Don't propose these counts again; when `proved`, nor any boards that hold no more than they do."""
         self._out.add(counts)
         if proved:
             self._too_little.append(self._at_least(counts))
 
     def _at_least(self, counts: Sequence[int]) -> tuple[int, ...]:
-        """For each capacity how many stretches are at least so long."""
+        """For each capacity, how many stretches are at least that long."""
         have = list(self._task.stretches_of(counts))
         total = 0
         for at in range(len(have) - 1, -1, -1):
@@ -132,8 +134,8 @@ class Master:
     def cheapest(self, least: int, below: int, keep_going: KeepGoing) -> tuple[Counts, int] | None:
         """The cheapest open counts that cost at least `least` and less than `below`, with their cost.
 
-        Looks just above the fractional bound first, then in ever wider windows: a narrow one prunes well.
-        Raises Stopped when `keep_going` says no before there is an answer.
+        Searches just above the fractional bound first, then in ever wider windows: a narrow one prunes well. Raises
+        Stopped when `keep_going` returns False before there is an answer.
         """
         self._rows.sort(key=lambda row: -row.hits)
         for row in self._rows:
@@ -151,7 +153,8 @@ class Master:
         return None
 
     def _work_out(self, below: int) -> None:
-        """The exact tables, where prices have a coarse common step: dealers who charge by length (Bellman 1957)."""
+        """Compute the exact tables, where prices have a coarse common step: dealers who charge by length (Bellman
+        1957)."""
         steps = below // self._step
         if steps > MOST_STEPS or any(supply is not None for supply in self._supply):
             return
@@ -176,7 +179,7 @@ class Master:
 
     @property
     def floor(self) -> int:
-        """The least that boards can cost by any single cut, in fractions of boards."""
+        """The least cost of boards by any single cut, in fractions of boards."""
         floors = [-((row.extra[0] - (row.need << SHIFT)) // row.rate[0]) for row in self._rows if row.rate[0]]
         return max(floors, default=0)
 
@@ -188,7 +191,7 @@ class Master:
         if p == last:
             self._last(p, cost, need)
             return
-        if p > last:  # nothing has a cost: what is there is there
+        if p > last:  # everything has cost 0: the boards are what they are
             if cost >= self._least and all(rest <= 0 for rest in need):
                 self._offer(cost)
             return
@@ -220,7 +223,7 @@ class Master:
         return True
 
     def _last(self, p: int, cost: int, need: list[int]) -> None:
-        """The last kind: as few as do."""
+        """The last kind: as few as suffice."""
         price, supply = self._cost[p], self._supply[p]
         count = max(0, -(-(self._least - cost) // price))
         for row, rest in zip(self._rows, need, strict=True):

@@ -1,8 +1,8 @@
-"""Can these blanks be cut from these boards? An exact search, and a quick try before it.
+"""Whether these blanks can be cut from these boards: an exact search, after a quick try.
 
-The boards are given and paid for, so every clear stretch is a bin of its own. The search is bin completion that
-branches where the fewest choices are ("fail first", Haralick & Elliott 1980), remembers dead ends, and prices waste
-with the duals of the relaxation; a subtree that grows gets duals of its own.
+The boards are given and paid for, so every clear stretch is a separate bin. The search is bin completion that branches
+where there are the fewest choices ("fail first", Haralick & Elliott 1980), remembers dead ends, and prices waste with
+the duals of the relaxation; a large subtree gets its own duals.
 """
 
 from __future__ import annotations
@@ -21,16 +21,16 @@ from tracker.plan.boards.solver.local_search import Mending
 from tracker.plan.boards.solver.problem import Cuts, Layout
 
 FEW = 60
-"""Branchings with at least this many choices (2 or more) are not listed to their end at first."""
+"""Branchings with at least this many choices (2 or more) aren't listed completely at first."""
 MANY = 4000
 GROWN = 60
-"""Nodes below a branching after which it gets duals of its own."""
+"""Nodes below a branching after which it gets its own duals."""
 DIVE_NODES = 1_500
 REMEMBERED = 100_000
 
 
 class Answer(Struct, frozen=True):
-    """`layout` when the blanks can be cut; else None, and `proved` says whether that is certain."""
+    """`layout` when the blanks can be cut; otherwise None, and `proved` says whether that is certain."""
 
     layout: Layout | None
     proved: bool
@@ -40,7 +40,7 @@ class _State(Struct, frozen=True):
     left: list[int]
     have: tuple[int, ...]
     guide: Guide
-    waste: int  # worth that may still be wasted
+    waste: int  # value that may still be wasted
     slack: int  # length that may still be wasted
     first: int = 0
 
@@ -53,9 +53,9 @@ class _State(Struct, frozen=True):
         return _State(left, have, self.guide, waste, self.slack - choice.left, self.first)
 
 
-# Long: its searches share what they have learned, which is what makes the second one quick.
+# One long class: its searches share what they have learned, which makes the second one quick.
 class Packer:
-    """Packs blanks of `sizes` into stretches of `capacities`; keeps what it learns from one call to the next."""
+    """Packs blanks of `sizes` into stretches of `capacities`; keeps what it learns between calls."""
 
     def __init__(self, sizes: Sequence[int], capacities: Sequence[int], pool: Pool) -> None:
         self._sizes = sizes
@@ -67,7 +67,7 @@ class Packer:
     # ---- a quick try
 
     def try_quickly(self, demand: Sequence[int], have: Sequence[int]) -> Layout | None:
-        """Some simple ways, a few milliseconds: best fit, and each stretch in turn filled as full as it goes."""
+        """Try simple ways for a few milliseconds: best fit, and filling each stretch in turn as full as possible."""
         places = [at for at, many in enumerate(have) for _ in range(many)]
         for order, longest in ((places, True), (places[::-1], True), (places, False)):
             layout = self._fill_in_turn(demand, order, longest)
@@ -76,7 +76,7 @@ class Packer:
         return self._best_fit(demand, have)
 
     def _fill_in_turn(self, demand: Sequence[int], order: Sequence[int], longest: bool) -> Layout | None:
-        """Fill the stretches in this order, each with the `longest` blank that goes in (or not) and the fullest rest.
+        """Fill the stretches in this order, each with the `longest` blank that fits (or not) and the fullest rest.
 
         Minimum bin slack, and with the longest blank fixed MBS' (Gupta & Ho 1999; Fleszar & Hindi 2002).
         """
@@ -117,7 +117,7 @@ class Packer:
         )
 
     def mend(self, demand: Sequence[int], have: Sequence[int], tries: int, keep_going: KeepGoing) -> Layout | None:
-        """A packing by mending one that leaves something over."""
+        """A packing found by repairing one that leaves something over."""
         places = [at for at in self._places(have) for _ in range(have[at])]
         mending = Mending.of(self._sizes, [self._capacities[at] for at in places], demand)
         held = mending.run(tries, keep_going)
@@ -128,7 +128,7 @@ class Packer:
     # ---- the exact search
 
     def settle(self, demand: Sequence[int], have: Sequence[int], nodes: int, keep_going: KeepGoing) -> Answer:
-        """Search with the duals of this packing's own relaxation, which may settle it alone."""
+        """Search with the duals of this packing's relaxation, which may decide it alone."""
         self._keep_going = keep_going
         guide = self.guide(demand, have)
         return Answer(None, True) if guide is None else self.search(demand, have, guide, nodes, keep_going)
@@ -166,7 +166,7 @@ class Packer:
         return False
 
     def _any_of(self, state: _State) -> bool:
-        """Whether one of the choices at this state leads to the end; least waste first."""
+        """Whether one of the choices at this state leads to a solution; least waste first."""
         before, fresh = self._nodes, False
         options = self._children(state)
         while options:
@@ -190,7 +190,7 @@ class Packer:
             raise Stopped
 
     def _without_useless(self, state: _State) -> _State | None:
-        """Skip sizes that are done and stretches too short for anything; None when all is cut."""
+        """Drop sizes that are done and stretches too short for anything; None when everything is cut."""
         first, left = state.first, state.left
         while first < len(left) and not left[first]:
             first += 1
@@ -210,8 +210,8 @@ class Packer:
         return _State(left, have, state.guide, waste, slack, first)
 
     def _children(self, state: _State) -> list[tuple[int, Choice]]:
-        """The choices of the branching that has the fewest, best last: what fills one of the shortest stretches, or
-        where the longest blank goes and what beside it."""
+        """The choices of the branching with the fewest, best last: what fills one of the shortest stretches, or where
+        the longest blank goes and what lies beside it."""
         best: list[tuple[int, Choice]] | None = None
         longest = self._sizes[state.first]
         for at, many in enumerate(state.have):
@@ -233,7 +233,7 @@ class Packer:
         """The choices for the longest blank's stretch, or `best` when those are no fewer."""
         cut_short = len(best) >= FEW
         found: list[tuple[int, Choice]] = []
-        shorter = -1  # what fits a shorter stretch may as well lie in that one: the two can change places
+        shorter = -1  # a pattern that fits a shorter stretch may lie in that one: the two can be exchanged
         for at, many in enumerate(state.have):
             if not many:
                 continue
@@ -255,7 +255,7 @@ class Packer:
         return found
 
     def guide(self, demand: Sequence[int], have: Sequence[int]) -> Guide | None:
-        """Duals of the relaxation of this very packing; None when it has no solution even in fractions."""
+        """The duals of the relaxation of this packing; None when it has no solution even in fractions."""
         relaxation = self.relax(demand, have, self._keep_going)
         guide = Guide.of(relaxation.worth, self._sizes, demand, self._capacities, have)
         return None if guide.spare(demand, have) < 0 else guide
@@ -275,13 +275,13 @@ class Packer:
         return [Source(self._capacities[at], self._capacities[at] / longest, have[at]) for at in self._places(have)]
 
     def _places(self, have: Sequence[int]) -> list[int]:
-        """The capacities of which there are stretches, and which hold something."""
+        """The capacities for which there are stretches, and which hold something."""
         return [at for at, n in enumerate(have) if n and self._capacities[at] >= self._sizes[-1]]
 
     def dive(
         self, demand: Sequence[int], have: Sequence[int], relaxation: Relaxation, keep_going: KeepGoing
     ) -> Layout | None:
-        """Follow the relaxation down, and search what is left."""
+        """Follow the relaxation down, and search the rest."""
         places = self._places(have)
 
         def finish(left: list[int], supply: list[int | None]) -> Cuts | None:
@@ -296,7 +296,7 @@ class Packer:
 
 
 def _priced_again(options: list[tuple[int, Choice]], state: _State) -> list[tuple[int, Choice]]:
-    """The same choices at new worths, without those that waste too much."""
+    """The same choices at new values, without those that waste too much."""
     priced = []
     for at, choice in options:
         worth = sum([state.guide.each[i] * n for i, n in choice.pattern])

@@ -1,9 +1,9 @@
-"""The cutting problem, stated twice: as the shop has it, and as the solver wants it.
+"""The cutting problem in two forms: the shop's and the solver's.
 
-A *run* is what must stay together: one blank, or the blanks of a sequence with the kerfs between them. All lengths are
-whole numbers of 1/320 mm. n runs need n - 1 kerfs between them; adding one kerf to every run and one to every stretch
-turns that into plain sums, which is the one-dimensional cutting-stock problem with several stock lengths (Gilmore &
-Gomory 1961, 1963) and limited rack boards.
+A *run* must stay together: one blank, or the blanks of a sequence with the kerfs between them. All lengths are whole
+numbers of 1/320 mm. n runs need n - 1 kerfs between them; adding one kerf to every run and one to every stretch turns
+that into plain sums, which is the one-dimensional cutting-stock problem with several stock lengths (Gilmore & Gomory
+1961, 1963) and limited rack boards.
 """
 
 from __future__ import annotations
@@ -19,9 +19,9 @@ from tracker.plan.boards.solver.knapsack import Pattern
 
 
 class Stock(Struct, frozen=True, kw_only=True):
-    """A board that can be had: its clear stretches, what it costs and how much length is bought with it.
+    """An available board: its clear stretches, its cost, and the length bought with it.
 
-    `supply` None means as many as are wanted; a rack board has 1, and neither price nor bought length.
+    `supply` None means unlimited; a rack board has 1, and neither price nor bought length.
     """
 
     stretches: tuple[int, ...]
@@ -39,7 +39,7 @@ class Request(Struct, frozen=True, kw_only=True):
 
 
 class Kind(Struct, frozen=True):
-    """Boards that do the same: how many stretches of each capacity, and which stocks they are."""
+    """Interchangeable boards: how many stretches of each capacity, and the indices of their stocks."""
 
     stretches: tuple[tuple[int, int], ...]  # (capacity index, how many)
     cost: int
@@ -48,15 +48,15 @@ class Kind(Struct, frozen=True):
 
 
 Cuts = tuple[tuple[int, Pattern], ...]
-"""Fills, each with the kind of board it is cut from; of a loose task, where a board is one stretch."""
+"""Patterns, each with the kind of board it is cut from; for a loose task, where a board is one stretch."""
 Layout = tuple[tuple[int, Pattern], ...]
-"""Fills, each with the index of the capacity it is cut from."""
+"""Patterns, each with the index of the capacity it is cut from."""
 
 
 class Task(Struct, frozen=True):
     """The solver's form: sizes longest first with their demand, capacities shortest first, kinds of board.
 
-    `cost` of a kind is price and bought length in one number, price first, so that least cost and then least bought
+    The `cost` of a kind is price and bought length in one number, price first, so that least cost and then least bought
     length is one objective.
     """
 
@@ -64,12 +64,12 @@ class Task(Struct, frozen=True):
     demand: tuple[int, ...]
     capacities: tuple[int, ...]
     kinds: tuple[Kind, ...]
-    unit: int  # grid units to one of the task's
+    unit: int  # grid units in one of the task's units
     per_price: int
 
     @property
     def bought(self) -> tuple[int, ...]:
-        """The kinds that can be had in any number; each has one stretch."""
+        """The kinds available in any number; each has one stretch."""
         return tuple(k for k, kind in enumerate(self.kinds) if kind.supply is None)
 
     def room(self, k: int) -> int:
@@ -78,7 +78,7 @@ class Task(Struct, frozen=True):
 
     @property
     def rack(self) -> tuple[int, ...]:
-        """How many stretches of each capacity lie on the rack."""
+        """How many stretches of each capacity are on the rack."""
         return self.stretches_of([kind.supply or 0 for kind in self.kinds])
 
     def stretches_of(self, counts: Sequence[int]) -> tuple[int, ...]:
@@ -90,11 +90,11 @@ class Task(Struct, frozen=True):
         return tuple(have)
 
     def cost_of(self, counts: Sequence[int]) -> int:
-        """Of `counts` boards of each kind."""
+        """The cost of `counts` boards of each kind."""
         return sum(kind.cost * count for kind, count in zip(self.kinds, counts, strict=True))
 
     def loose(self) -> Task:
-        """The same with the rack's boards taken apart: they are free, so each clear stretch stands for itself."""
+        """The same task with the rack's boards taken apart: they are free, so each clear stretch counts by itself."""
         bought = [self.kinds[k] for k in self.bought]
         least = self.sizes[-1]
         free = [
@@ -103,7 +103,8 @@ class Task(Struct, frozen=True):
         return replace(self, kinds=(*free, *bought))
 
     def counting_boards(self, most: int) -> Task:
-        """The same with every board, bought or owned, costing one more; `most` boards cost less than any cost did."""
+        """The same task where every board, bought or owned, costs one more; `most` boards cost less than any cost
+        did."""
         return replace(self, kinds=tuple(replace(kind, cost=kind.cost * most + 1) for kind in self.kinds))
 
 
@@ -137,7 +138,7 @@ def make_task(request: Request, runs: Sequence[int]) -> Task:
 
 
 def _kinds(useful: list[tuple[Counter[int], int, int | None, int]], place: dict[int, int]) -> tuple[Kind, ...]:
-    """Boards that are alike become one kind; a board to buy that a longer one undercuts is left out (dominance)."""
+    """Equal boards become one kind; a board for sale that costs no less than a longer one is left out (dominance)."""
     alike: dict[tuple[tuple[tuple[int, int], ...], int, bool], list[tuple[int, int | None]]] = {}
     for rooms, cost, supply, index in useful:
         if supply is None and any(

@@ -1,6 +1,6 @@
-"""A small simplex for covering problems whose columns are made as they are needed.
+"""A small simplex for covering problems whose columns are generated as needed.
 
-Rows: first one for each size ("at least the demand"), then one for each source of stretches ("at most the supply").
+The rows are one for each size ("at least the demand"), then one for each source of stretches ("at most the supply").
 The inverse of the basis is kept dense, as plain lists: a shop's cut list has some tens of sizes.
 """
 
@@ -18,7 +18,8 @@ MISSING = -2
 
 
 class Column(Struct):
-    """What is in the basis: a pattern of a stretch of `source`, or SLACK of a row, or what is MISSING of a demand."""
+    """A column of the basis: a pattern of a stretch of `source`, the SLACK of a row, or the MISSING part of a
+    demand."""
 
     cost: float
     source: int
@@ -28,8 +29,8 @@ class Column(Struct):
 class Basis:
     """A basis of: least cost, every demand covered, no source used beyond its supply.
 
-    Starts with all demand missing, at `penalties` for each. `prices` are the duals: of a size never below 0, of a
-    source never above 0, once `clear_surplus` has been called.
+    Starts with all demand missing, at `penalties` for each. `prices` are the duals: once `clear_surplus` has been
+    called, those of a size are never below 0 and those of a source never above 0.
     """
 
     def __init__(self, demand: Sequence[int], supply: Sequence[int], penalties: Sequence[float]) -> None:
@@ -41,13 +42,13 @@ class Basis:
         self.prices = [*penalties, *(0.0 for _ in supply)]
 
     def enter(self, cost: float, source: int, pattern: Pattern) -> bool:
-        """Bring a column into the basis if it makes the whole cheaper; False when it doesn't."""
+        """Bring a column into the basis if it reduces the cost; False when it doesn't."""
         column = [(i, float(n)) for i, n in pattern]
         column.append((self.sizes + source, 1.0))
         return self._pivot(Column(cost, source, pattern), column)
 
     def clear_surplus(self) -> None:
-        """Let demand be overrun and supply be left, where the prices ask for it."""
+        """Let demand be exceeded and supply be left over, where the prices ask for it."""
         for row in range(len(self.prices)):
             if row < self.sizes:
                 if self.prices[row] < -TINY:
@@ -92,7 +93,7 @@ def _times(inverse: list[list[float]], entries: list[tuple[int, float]]) -> list
 
 
 def _leaving(step: list[float], amounts: list[float]) -> tuple[int, float]:
-    """The row that reaches zero first; among equals the one with the largest pivot, which is the steadiest."""
+    """The row that reaches zero first; among equals the one with the largest pivot, which is the most stable."""
     out, ratio, size = -1, float("inf"), 0.0
     for i, value in enumerate(step):
         if value > TINY:

@@ -1,8 +1,8 @@
 """The whole search: a plan at once, a bound, and then both toward each other until they meet.
 
-`Search` minimises one cost exactly. The counting side (`counts`) proposes the cheapest boards that nothing rules out;
-the cutting side tries to cut everything from them, first quickly, then in fractions, then in full. A proposal that
-works is the best plan; one that doesn't teaches the counting side something.
+`Search` minimises one cost exactly. The master (`master`) proposes the cheapest boards that nothing rules out; the
+packing side tries to cut everything from them, first quickly, then in fractions, then in full. A proposal that works is
+the best plan; one that doesn't teaches the master something.
 """
 
 from __future__ import annotations
@@ -24,19 +24,21 @@ from tracker.plan.boards.solver.packing import Answer, Packer
 from tracker.plan.boards.solver.problem import Cuts, Layout, Task, layout_of
 
 FIRST_NODES = 50
-"""Too few for a subtree to get duals of its own: they take time, and their patterns would lead the dive elsewhere."""
+"""Too few nodes for a subtree to get its own duals: these take time, and their patterns would lead the dive
+elsewhere."""
 SECOND_NODES = 300
 THIRD_NODES = 3_000
 FIRST_TRIES = 50
 SECOND_TRIES = 2_000
 FIRST_LOOKS = 3
-"""Proposals looked at before the relaxation is brought to its very optimum: often the plain bound was right."""
+"""Proposals examined before the relaxation is solved to optimality: the plain bound is often right."""
 TURN = 5
-"""Fresh proposals looked at between two returns to one that was hard."""
+"""New proposals examined before one that was hard is tried again."""
 
 
 class Solution(Struct, frozen=True):
-    """Boards of each kind, and what is cut from their stretches. `bound` is the least that any solution can cost."""
+    """The number of boards of each kind, and what is cut from their stretches. `bound` is the least cost of any
+    solution."""
 
     counts: Counts
     layout: Layout
@@ -60,7 +62,7 @@ class _Hard(Struct):
 
 
 class Bench:
-    """What stays true of sizes and capacities whatever boards cost: known patterns, worths and dead ends."""
+    """What stays true of sizes and capacities whatever boards cost: known patterns, values and dead ends."""
 
     def __init__(self, task: Task) -> None:
         self.pool = Pool()
@@ -69,7 +71,7 @@ class Bench:
 
 
 class Search:
-    """Anytime and exact. `solution` is always complete, and gets better while `run` goes on."""
+    """Anytime and exact. `solution` is always complete, and improves while `run` continues."""
 
     def __init__(
         self,
@@ -88,14 +90,14 @@ class Search:
             self._ledger.learn(worth)
 
     def learn(self, worth: Valuation) -> bool:
-        """A cut for this search, and for those that come after it."""
+        """Add a cut for this search and for later ones."""
         new = self._ledger.learn(worth)
         if new:
             self._bench.worths.append(worth)
         return new
 
     def run(self, keep_going: KeepGoing, looks: int | None = None) -> Solution:
-        """Until it is proved, or stopped, or has looked at so many proposals."""
+        """Search until the solution is proved, the search is stopped, or this many proposals were examined."""
         fresh = 0
         while not self.solution.proved and keep_going() and looks != 0:
             looks = None if looks is None else looks - 1
@@ -126,7 +128,7 @@ class Search:
                 self.improve(proposal.counts, layout)
 
     def in_fractions(self) -> Solution:
-        """The solution with the bound that fractions of boards give: all that there is no time to better."""
+        """The solution with the fractional bound: all that there is time for."""
         bound = min(self._ledger.floor, self.solution.cost)
         if bound > self.solution.bound:
             self.solution = replace(self.solution, bound=bound)
@@ -134,7 +136,7 @@ class Search:
         return self.solution
 
     def _propose(self, keep_going: KeepGoing) -> _Hard | None:
-        """The cheapest counts still open, if any could be better than what is known; raises the bound."""
+        """The cheapest open counts, if they could be better than what is known; raises the bound."""
         found = self._ledger.cheapest(self.solution.bound, self.solution.cost, keep_going)
         bound = min([found[1] if found else self.solution.cost, *(hard.cost for hard in self._hard)])
         if bound > self.solution.bound:
@@ -143,7 +145,7 @@ class Search:
         return _Hard(found[1], found[0], 0) if found else None
 
     def improve(self, counts: Counts, layout: Layout) -> None:
-        """Take a plan if it is cheaper than the one at hand."""
+        """Keep a plan if it is cheaper than the present one."""
         cost = self._task.cost_of(counts)
         if cost < self.solution.cost:
             self.solution = Solution(counts, layout, cost, min(cost, self.solution.bound))
@@ -151,7 +153,7 @@ class Search:
             self._report(self.solution)
 
     def _look_at(self, proposal: _Hard, keep_going: KeepGoing) -> None:
-        """Settle a proposal: a plan, a cut, ruled out, or put aside as hard."""
+        """Decide a proposal: a plan, a cut, ruled out, or put aside as hard."""
         task, packer = self._task, self._bench.packer
         have = task.stretches_of(proposal.counts)
         answer = Answer(packer.try_quickly(task.demand, have), False) if not proposal.nodes else Answer(None, False)
@@ -202,7 +204,7 @@ class Search:
 
 
 def first_solution(task: Task, start: Cuts, report: Report, keep_going: KeepGoing) -> Solution:
-    """The best of the quick plans of a loose task; `start` lies on the rack already (see `first_cuts`)."""
+    """The best of the quick plans of a loose task; `start` is already on the rack (see `first_cuts`)."""
     best: Solution | None = None
     for cuts in first_cuts(task, keep_going, start):
         found = solution_of(task, cuts)
@@ -214,7 +216,7 @@ def first_solution(task: Task, start: Cuts, report: Report, keep_going: KeepGoin
 
 
 def solution_of(task: Task, cuts: Cuts) -> Solution:
-    """These cuts of a loose task, with nothing known of the bound."""
+    """These cuts of a loose task as a solution, with no bound known."""
     used = Counter(k for k, _ in cuts)
     counts = tuple(used[k] if kind.supply is None else kind.supply for k, kind in enumerate(task.kinds))
     return Solution(counts, layout_of(task, cuts), task.cost_of(counts), 0)
@@ -247,7 +249,7 @@ def least_cost(task: Task, bench: Bench, start: Solution, report: Report, keep_g
 
 
 def _dive(task: Task, bench: Bench, search: Search, relaxation: Relaxation, keep_going: KeepGoing) -> None:
-    """A plan from the relaxation, for the search to take if it is better; none is needed when its bound says so."""
+    """A plan from the relaxation, which the search keeps if it is better; not needed when its bound says so."""
     search.try_cheapest(keep_going)
     if search.solution.proved or not keep_going():
         return
