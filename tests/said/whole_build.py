@@ -1,0 +1,229 @@
+"""All that is said and drawn of a build: what commands print, each card at each step of its route, each page."""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+
+from work.one_tablet import Bench
+
+from said.lines import lines_of, stamp
+from tracker.cards.boards.boards import boards_card
+from tracker.cards.boards.sheet import board_sheet, shopping_sheet
+from tracker.cards.clocks.clocks import clocks_card
+from tracker.cards.glueup.checklist import checklist_card
+from tracker.cards.glueup.glueup import assembly_card, assembly_rows
+from tracker.cards.glueup.plugs import plugs_card
+from tracker.cards.glueup.prove import prove_card
+from tracker.cards.glueup.screws import screws_card
+from tracker.cards.history import history_card
+from tracker.cards.labels.labels_of_run import label_keys, labels_for
+from tracker.cards.picture.furniture import assembly_in_place, build_in_place, piece_in_place
+from tracker.cards.picture.part_pages import part_pages
+from tracker.cards.picture.picture import picture_of, pulled_apart
+from tracker.cards.picture.plan_pages import drilling_pages, plan_pages
+from tracker.cards.picture.view import View
+from tracker.cards.picture.visible_faces import seen_from
+from tracker.cards.piece.piece import piece_card
+from tracker.cards.piece.piece_options import life_card
+from tracker.cards.reports.boards import boards_lines, boards_report
+from tracker.cards.reports.cut_list import cut_list_csv
+from tracker.cards.reports.laying import order_lines, order_report
+from tracker.cards.reports.picture import picture_lines, picture_report
+from tracker.cards.reports.pieces import cards_report
+from tracker.cards.reports.screws import screws_lines, screws_report
+from tracker.cards.reports.setups import setups_lines, setups_report
+from tracker.cards.reports.template import template_lines, template_report
+from tracker.cards.reports.wood import wood_lines, wood_report
+from tracker.cards.station.station import STATION_WORDS, queue_card
+from tracker.cards.template.drawing_files import dxf_drawing, svg_drawing
+from tracker.cards.template.outline_card import found, outline_card, template_choices
+from tracker.cards.template.template import large_sheet, sheets
+from tracker.cards.wood.at_work import wood_card
+from tracker.design.model import Build
+from tracker.floor.boards import laid_out
+from tracker.floor.floor import Floor
+from tracker.plan.boards import plan_boards
+from tracker.plan.place import Placer
+from tracker.plan.setups import piece_by_piece_resets, plan_setups
+from tracker.shop import read_build
+from tracker.work.checklist import checklist
+from tracker.work.decide.decide import Check, Do
+from tracker.work.run import Item, Run, start_run
+
+DAY = 86_400.0
+LOOKS = 400
+"""How often the search for boards may ask whether to go on: the same on every machine."""
+
+
+def told(file: Path, section: str) -> Iterator[str]:
+    """One section of what is said of a build file, as lines; a line that begins with `--` is a heading."""
+    loaded = read_build(file)
+    assert loaded.build is not None, loaded.problems
+    yield from SECTIONS[section](loaded.build, start_run(loaded.build))
+
+
+# -- what commands print -----------------------------------------------------------------------------------------------
+
+
+def _cards(build: Build, run: Run) -> Iterator[str]:
+    report = cards_report(run)
+    seen = set()
+    for each in (*report["pieces"], *report["assemblies"]):
+        name = (each.get("part", each.get("assembly")), each.get("hand"))
+        if name not in seen:
+            seen.add(name)
+            yield f"-- {name[0]} {name[1] or ''}".rstrip()
+            yield from lines_of(each, str(name[0]))
+
+
+def _setups(build: Build, run: Run) -> Iterator[str]:
+    plan = plan_setups(build)
+    yield f"json {stamp(setups_report(build, plan, piece_by_piece_resets(build)))}"
+    yield from setups_lines(build, plan)
+
+
+def _boards(build: Build, run: Run) -> Iterator[str]:
+    looks = iter(range(LOOKS))
+    plan = plan_boards(build, keep_going=lambda: next(looks, None) is not None)
+    yield f"json {stamp(boards_report(build, plan))}"
+    yield from boards_lines(build, plan)
+    bench = Bench(run)
+    yield "-- card"
+    yield from lines_of(boards_card(Floor(run, bench.state, bench.now), plan, False, ""), "card")
+    yield "-- sheets"
+    yield from lines_of(board_sheet(run, laid_out(plan), "said"), "sheet")
+    yield from lines_of(shopping_sheet(run, laid_out(plan)), "shopping")
+
+
+def _screws(build: Build, run: Run) -> Iterator[str]:
+    yield f"json {stamp(screws_report(build))}"
+    yield from screws_lines(build)
+
+
+def _wood(build: Build, run: Run) -> Iterator[str]:
+    report = wood_report(build, Placer(build))
+    yield f"json {stamp(report)}"
+    yield from wood_lines(build, report)
+
+
+def _picture(build: Build, run: Run) -> Iterator[str]:
+    placer = Placer(build)
+    report = picture_report(build, placer)
+    yield f"json {stamp(report)}"
+    yield from picture_lines(report)
+    for assembly in build.assemblies:
+        if placer.has_places(assembly.id):
+            placed = placer.placed(assembly.id)
+            yield f"{assembly.id}: json {stamp(order_report(build, placed))}"
+            yield from order_lines(build, placed)
+            for shown in (placed, pulled_apart(placed)):
+                picture = picture_of(shown, seen_from(shown, View(24, 20)), [placed[0].key])
+                yield f"{assembly.id}: drawn {stamp(picture)}"
+
+
+def _pages(build: Build, run: Run) -> Iterator[str]:
+    placer = Placer(build)
+    shown = [each for each in build.assemblies if placer.has_places(each.id)]
+    pages = (*part_pages(build), *plan_pages(build, placer, shown, View(24, 20)))
+    for page in (*pages, *drilling_pages(build, list(screws_lines(build)))):
+        yield f"page of {page.width} × {page.height}: drawn {stamp(page)}"
+        yield from (words.text for words in page.words)
+    yield from cut_list_csv(build).splitlines()
+
+
+def _templates(build: Build, run: Run) -> Iterator[str]:
+    for choice in template_choices(build):
+        yield f"-- {choice.id}"
+        yield from lines_of(choice)
+        yield from lines_of(outline_card(build, choice.id))
+        each = found(build, choice.id)
+        report = template_report(build, each)
+        yield f"json {stamp(report)}"
+        yield from template_lines(build, report)
+        for sheet in (*sheets(each, "title", "A4", build.units), large_sheet(each, "title", build.units)):
+            yield f"drawn {stamp(sheet)}"
+            yield from (words.text for words in sheet.page.words)
+        yield f"svg {stamp(svg_drawing(each, 'title'))}, dxf {stamp(dxf_drawing(each))}"
+
+
+def _labels(build: Build, run: Run) -> Iterator[str]:
+    keys = label_keys(run)
+    for key, label in zip(keys, labels_for(run, keys), strict=True):
+        yield f"{key}: {stamp(label)}"
+
+
+# -- what cards say while all of it is made ----------------------------------------------------------------------------
+
+
+def _work(build: Build, run: Run) -> Iterator[str]:
+    """Every item is made to its end; of each part, hand and assembly the first one's card is shown before each step."""
+    bench, shown, begun = Bench(run), set[tuple[str, str | None]](), False
+    yield "-- around, nothing done"
+    yield from _around(bench)
+    for item in run.items.values():
+        if item.kind == "assembly" and not begun:
+            begun = True
+            yield "-- around, all pieces made"
+            yield from _around(bench)
+        is_first = (item.id, item.hand) not in shown
+        shown.add((item.id, item.hand))
+        for step in item.route:
+            if is_first:
+                yield f"-- {item.key}: {step.id}"
+                yield from _card(bench, item)
+            _do(bench, item, step.id)
+        if is_first:
+            yield f"-- {item.key}: done"
+            yield from _card(bench, item)
+    yield "-- around, all done"
+    yield from _around(bench)
+
+
+def _floor(bench: Bench) -> Floor:
+    return Floor(bench.run, bench.state, bench.now)
+
+
+def _card(bench: Bench, item: Item) -> Iterator[str]:
+    floor = _floor(bench)
+    if item.kind == "piece":
+        yield from lines_of(piece_card(floor, item.key))
+        yield from lines_of(life_card(floor, item.key), "life")
+        if item.into is not None:
+            yield from lines_of(piece_in_place(floor, item.key), "place")
+        return
+    for name, card in (
+        ("", assembly_card), ("list", checklist_card), ("plugs", plugs_card), ("prove", prove_card),
+        ("screws", screws_card), ("wood", wood_card), ("place", assembly_in_place),
+    ):  # fmt: skip
+        yield from lines_of(card(floor, item.key), name)
+
+
+def _around(bench: Bench) -> Iterator[str]:
+    floor = _floor(bench)
+    for station in STATION_WORDS:
+        yield from lines_of(queue_card(floor, station), station)
+    yield from lines_of(assembly_rows(floor), "assemblies")
+    yield from lines_of(clocks_card(floor), "clocks")
+    yield from lines_of(history_card(floor), "history")
+    yield from lines_of(build_in_place(floor), "build")
+
+
+def _do(bench: Bench, item: Item, step: str) -> None:
+    """A step, with what it asks for first; after a day where it has to wait, and with a reason where it is refused."""
+    if step == "spread":
+        for line in checklist(bench.run, bench.state, item):
+            bench.do(Check(item.key, line.id))
+    refused = bench.do(Do(item.key, step))
+    if refused is not None:
+        bench.time += DAY
+        refused = bench.do(Do(item.key, step))
+    if refused is not None and refused.overridable:
+        bench.do(Do(item.key, step, "tried out"))
+    bench.time += 600.0
+
+
+SECTIONS: dict[str, Callable[[Build, Run], Iterator[str]]] = {
+    "cards": _cards, "setups": _setups, "boards": _boards, "screws": _screws, "wood": _wood, "picture": _picture,
+    "pages": _pages, "templates": _templates, "labels": _labels, "work": _work,
+}  # fmt: skip
