@@ -24,7 +24,7 @@ from msgspec.json import encode as json_encode
 
 ROOT = Path(__file__).parents[2]
 FOLDERS = (
-    "measure", "design", "place", "wood", "work", "cards", "store", "samples", "outlines", "commands", "plan",
+    "measure", "design", "place", "wood", "work", "cards", "said", "store", "samples", "outlines", "commands", "plan",
 )  # fmt: skip
 """The tests that need no screen: where a rule of the trade or of the record is checked."""
 

@@ -1,7 +1,8 @@
 """The small changes that `mutations` makes of the program's modules, one at a time.
 
 A mutant is one change of one module: a comparison or a sign turned, a number one off, a `not` dropped, `and` for `or`,
-a condition reversed, a statement left out. Annotations, docstrings and what only a type checker reads aren't changed.
+a condition reversed, a statement left out. Annotations, docstrings and what only a type checker reads aren't changed;
+nor assertions, of which `zip(strict=True)` is one, nor how many answers a cache holds: no test can tell.
 """
 
 from __future__ import annotations
@@ -67,7 +68,7 @@ def _is_text(node: ast.BinOp) -> bool:
 
 
 def _not_code(tree: ast.Module) -> set[ast.AST]:
-    """Annotations, docstrings, assertions for the type checker, names of types: nothing runs by them."""
+    """Annotations, docstrings, assertions, names of types, the size of a cache: nothing comes out otherwise by them."""
     found: set[ast.AST] = set()
     for node in ast.walk(tree):
         dropped: list[ast.AST | None] = []
@@ -77,6 +78,8 @@ def _not_code(tree: ast.Module) -> set[ast.AST]:
             case ast.AnnAssign():
                 dropped = [node.annotation]
             case ast.ClassDef():
+                dropped = list(node.keywords)
+            case ast.Call(func=ast.Name(id="zip" | "lru_cache")):
                 dropped = list(node.keywords)
             case ast.Assert() | ast.Expr(value=ast.Constant()) | ast.If(test=ast.Name(id="TYPE_CHECKING")):
                 dropped = [node]
