@@ -1,1 +1,1 @@
-"""What every card is made from: the run, what has been done, the boards as the log has them, and the time."""
+"""What every card is made from: the run, what has been done, the boards according to the log, and the time."""

@@ -1,4 +1,5 @@
-"""Which board a piece that is still to be cut comes from, in words. Loads no planner: every first card asks it."""
+"""In words: which board a piece still to be cut comes from. Doesn't import the planner, because the first card needs
+it."""
 
 from __future__ import annotations
 
@@ -13,7 +14,7 @@ from tracker.work.run import Item, Run
 
 
 def titled(key: str, wood: str) -> str:
-    """A board as it is called in a sentence, by its key and wood: `board F2`, `cedar board 1`."""
+    """A board's name in a sentence, from its key and wood: `board F2`, `cedar board 1`."""
     if key.startswith("rack/"):
         return say("board {key}", key=key.removeprefix("rack/"))
     return (
@@ -24,14 +25,14 @@ def titled(key: str, wood: str) -> str:
 
 
 def place_to_cut(floor: Floor, item: Item) -> tuple[PlannedBoard, PlannedCut] | None:
-    """The board of a piece that is still to be cut, and where on it; None without a plan that has wood for it."""
+    """The board of a piece still to be cut, and the position on it; None without a plan that has wood for it."""
     if not item.step("cut") or floor.state.is_done(floor.run, item, "cut"):
         return None
     return planned_place(floor.run, floor.state, item)
 
 
 def from_words(floor: Floor, item: Item) -> str:
-    """`from cedar board 2, 12″ from its end A`; nothing without a plan."""
+    """`from cedar board 2, 12″ from its end A`; empty without a plan."""
     place = place_to_cut(floor, item)
     if place is None:
         gone = not floor.state.is_done(floor.run, item, "cut") and wood_is_gone(floor.run, floor.state, item)

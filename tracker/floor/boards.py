@@ -1,4 +1,4 @@
-"""Boards with their pieces laid on them: between the plan's own boards and those that the log keeps."""
+"""Boards with their pieces: converting between the plan's boards and those stored in the log."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def laid_out(plan: BoardPlan) -> tuple[CutBoard, ...]:
 
 
 def planned(boards: Iterable[CutBoard]) -> tuple[PlannedBoard, ...]:
-    """Boards as the log keeps them. A blank is kept a hair long, never short."""
+    """Boards as the log stores them. A blank is rounded up, never down."""
     return tuple(
         PlannedBoard(
             key=board.key,
@@ -58,9 +58,9 @@ def key_of(piece: PlacedPiece) -> str:
 
 
 def followed(run: Run, state: State) -> tuple[CutBoard, ...]:
-    """The boards of the plan that is followed, whole, each with all that is or was to be cut from it.
+    """The boards of the current plan, whole, each with everything that is or was to be cut from it.
 
-    What a revised build file doesn't know any more, a wood or a piece, is left out.
+    A wood or a piece that a revised build file no longer has is left out.
     """
     woods = {wood.id for wood in run.build.woods}
     return tuple(_followed(run, state, board) for board in state.boards(run) if board.wood in woods)
@@ -90,7 +90,7 @@ def _followed(run: Run, state: State, board: PlannedBoard) -> CutBoard:
 
 
 def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[PlannedCut]) -> Iterator[PlacedPiece]:
-    """The pieces where the plan had them to the last fraction: the log's whole numbers are up to 1/320 mm off."""
+    """The pieces at the plan's exact positions: the log's whole numbers are up to 1/320 mm off."""
 
     def placed(cut: PlannedCut) -> PlacedPiece:
         part_id, _, number = cut.item.rpartition(":")
@@ -111,7 +111,7 @@ def _laid_again(build: Build, stretches: tuple[Stretch, ...], cuts: Iterable[Pla
 
 
 def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: Length) -> Iterator[PlacedPiece]:
-    """Pieces that begin a hair off the start of a stretch, or off the kerf of the piece before, begin just there."""
+    """Snap pieces that begin within a hair of the start of a stretch, or of the kerf after the piece before."""
     follows = [stretch.start for stretch in stretches]
     for piece in pieces:
         at = min((place for place in follows if abs(place - piece.at) < HAIR), default=piece.at)
@@ -120,12 +120,13 @@ def snapped(pieces: Iterable[PlacedPiece], stretches: Iterable[Stretch], kerf: L
 
 
 def blank_of(part: Part, number: int) -> Length:
-    """What a piece takes along its board: across the grain, its width lies along it."""
+    """The length of board that a piece takes: with the grain across, this is its width."""
     return geometry.solid(part, part.hand(number)).along_board
 
 
 def blanks_of(build: Build, part: Part, number: int) -> tuple[Length, ...]:
-    """The same where the piece may be one blank with others, the longest first: with all of them, down to itself."""
+    """The same where the piece may be one blank with others, the longest first: with all of them, down to the piece
+    alone."""
     wood, along = build.wood(part.wood), blank_of(part, number)
     many = len(one_blank(part, wood, number))
     lengths = (joined_length(part, wood, build.shop.kerf, along, each) for each in range(many, 0, -1))
@@ -133,7 +134,7 @@ def blanks_of(build: Build, part: Part, number: int) -> tuple[Length, ...]:
 
 
 def whole_board(run: Run, state: State, key: str, wood: Wood, length: Length) -> BoardLeft:
-    """A board as it was before the first cut: of the rack, an offcut that went there, or bought."""
+    """A board as it was before the first cut: from the rack, an offcut that went there, or bought."""
     build = run.build
     known = run.boards.get(key) or entered(run, state).get(key)
     if known is not None:
@@ -153,17 +154,17 @@ def offcuts_of(stretches: Iterable[Stretch], pieces: tuple[PlacedPiece, ...], ke
 
 
 def price_of(wood: Wood, length: Length) -> Decimal | None:
-    """What the dealer asks for a board; None where no price is known."""
+    """The dealer's price of a board; None where no price is known."""
     return dict(zip(wood.lengths, wood.prices, strict=True)).get(length) if wood.prices else None
 
 
 def title_of(board: CutBoard) -> str:
-    """A board as it is called in a sentence: see `titled`."""
+    """A board's name in a sentence: see `titled`."""
     return titled(board.key, board.wood)
 
 
 def in_blanks(boards: Iterable[CutBoard]) -> Length:
-    """The length that goes into blanks; of a board that is ripped, their share of it."""
+    """The length that goes into blanks; on a ripped board, in proportion to their width."""
     return sum((board.in_blanks for board in boards), ZERO)
 
 

@@ -22,50 +22,51 @@ from tracker.work.state.records import Recorded
 
 
 class Away(Struct, frozen=True):
-    """A blank that was cut from a board: of which item, and where."""
+    """A blank that was cut from a board: its item, and its position."""
 
     item: str
     place: Place
 
 
 class AtTheSaw(Struct, frozen=True, kw_only=True):
-    """A board that is followed, and how far it is cut. `board` is all of it, with all that was planned for it.
+    """A board of the current plan, and how far it is cut. `board` is all of it, with everything that was planned for
+    it.
 
-    `gone` are the keys of the pieces that were cut from it and are good, `spoiled` the places of those that aren't;
-    `left` is the rest of it with what is still to come from it.
+    `gone` are the keys of the good pieces cut from it, `spoiled` the places of the spoiled ones; `left` is the rest of
+    it with what is still to be cut from it.
     """
 
     board: CutBoard
     gone: frozenset[str]
     spoiled: tuple[Away, ...]
     racked: tuple[NamedOffcut, ...]
-    """The offcuts of it that went to the rack under names of their own."""
+    """The offcuts of it that went to the rack under their own names."""
     rest: BoardLeft
-    """What is left of it, as a new plan is asked from."""
+    """What is left of it, as input for a new plan."""
     left: CutBoard
     kerf: Length
 
     @property
     def shared(self) -> bool:
-        """Pieces of it lie side by side, or share a cut along their mitres."""
+        """Whether pieces of it lie side by side, or share a cut along their mitres."""
         return any(piece.width for piece in self.board.pieces)
 
     @property
     def finished(self) -> bool:
-        """Nothing is to be cut from it any more."""
+        """Whether nothing more is to be cut from it."""
         return not self.left.pieces
 
     @property
     def coming(self) -> PlacedPiece | None:
-        """The next piece."""
+        """The next piece; None when there is none."""
         return self.left.pieces[0] if self.left.pieces else None
 
     @property
     def cuts(self) -> tuple[Crosscut, ...]:
-        """The cuts up to the one that sets the next piece free, from what is still to be cut away before; it is last.
+        """The cuts up to the one that frees the next piece, which is the last, including what must be cut away before.
 
-        Empty where the piece is what is left, or lies in a section that is off already. Where pieces share cuts, the
-        end that one left is no square one: the cuts are those of the whole board.
+        Empty where the piece is what is left, or is in a section that is already off. Where pieces share cuts, the end
+        left by a shared cut isn't square: the cuts are those of the whole board.
         """
         found: list[Crosscut] = []
         for cut in cuts_of(self.board if self.shared else self.left, self.kerf):
@@ -88,7 +89,7 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
 
     @property
     def section_is_off(self) -> bool:
-        """One of its pieces was cut, so it was cut off the board before."""
+        """Whether the section is off the board, which is known because one of its pieces was cut."""
         return any(key_of(piece) in self.gone for piece in self.section)
 
     @property
@@ -110,17 +111,17 @@ class AtTheSaw(Struct, frozen=True, kw_only=True):
 
     @property
     def first(self) -> tuple[Crosscut, ...]:
-        """The cuts before that: its end is squared, a defect taken off."""
+        """The cuts before that: squaring its end, cutting off a defect."""
         return self.cuts[:-1]
 
     @property
     def next(self) -> Crosscut | None:
-        """The cut that sets the next piece free."""
+        """The cut that frees the next piece."""
         return self.cuts[-1] if self.cuts else None
 
 
 class Sawn(Struct, frozen=True):
-    """All that was ever cut: `places` by board (item, where it begins), and `board_of` each blank that is good."""
+    """Everything ever cut: `places` by board (item, where it begins), and the board of each good blank."""
 
     places: Mapping[str, tuple[tuple[Item, Length], ...]]
     board_of: Mapping[str, str]
@@ -128,7 +129,7 @@ class Sawn(Struct, frozen=True):
 
 
 def sawn(floor: Floor) -> Sawn:
-    """From the log, spoiled pieces too."""
+    """What was cut according to the log, including spoiled pieces."""
     places: dict[str, list[tuple[Item, Length]]] = {}
     board_of: dict[str, str] = {}
     for item in floor.run.pieces:
@@ -142,7 +143,7 @@ def sawn(floor: Floor) -> Sawn:
 
 
 def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtTheSaw:
-    """How far a board of the plan that is followed is cut; `done` where it is known already."""
+    """How far a board of the current plan is cut; `done` avoids computing `sawn` again."""
     done = done or sawn(floor)
     kerf = floor.run.build.shop.kerf
     wood = floor.run.build.wood(board.wood)
@@ -172,19 +173,19 @@ def at_the_saw(floor: Floor, board: CutBoard, done: Sawn | None = None) -> AtThe
 
 
 def _begins(away: Iterable[Away], waiting: tuple[PlacedPiece, ...], kerf: Length) -> Length:
-    """Where the board's end A is now, from its old one."""
+    """Where the board's end A is now, measured from the old one."""
     before = [each.place.end + kerf for each in away if waiting and each.place.at < waiting[0].at]
     return max(before, default=ZERO)
 
 
 def all_at_the_saw(floor: Floor, boards: Iterable[CutBoard]) -> list[AtTheSaw]:
-    """The same of many boards."""
+    """`at_the_saw` for many boards."""
     done = sawn(floor)
     return [at_the_saw(floor, board, done) for board in boards]
 
 
 def cut_step(item: Item) -> str:
-    """The step by which a blank comes off its board: `cut`, or the first of a route that names no cut."""
+    """The step in which a blank comes off its board: `cut`, or the first step of a route without a cut."""
     return "cut" if item.step("cut") or not item.route else item.route[0].id
 
 
@@ -196,9 +197,9 @@ def cut_from(floor: Floor, key: str) -> str | None:
 
 
 def in_hand(floor: Floor, saws: Iterable[AtTheSaw]) -> Iterator[BoardLeft]:
-    """What is left of every board there is: those that are followed (`saws`), the rack, the offcuts put there.
+    """What is left of every board in the shop: those of the current plan (`saws`), the rack, the offcuts put there.
 
-    Without all that was cut from them, spoiled pieces too, and without the offcuts that have names of their own.
+    Everything that was cut from them is excluded, including spoiled pieces, and so are offcuts with their own names.
     """
     run, build = floor.run, floor.run.build
     mine = set()
@@ -220,14 +221,14 @@ def _racked(floor: Floor) -> Iterator[tuple[str, Recorded[Racked]]]:
 
 
 def _without_racked(left: BoardLeft, racked: Iterable[NamedOffcut], kerf: Length) -> BoardLeft:
-    """A board without the offcuts of it that went to the rack, and without slivers."""
+    """A board without its offcuts that went to the rack, and without slivers."""
     places = tuple(Place(board=left.key, at=offcut.at, length=offcut.length) for offcut in racked)
     rest = left.without(places, kerf)
     return replace(rest, stretches=tuple(stretch for stretch in rest.stretches if stretch.length > HAIR))
 
 
 def _racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
-    """Which clear stretches of a cut board are the offcuts that went to the rack, by their lengths."""
+    """The clear stretches of a cut board that are the offcuts that went to the rack, matched by length."""
     free = list(rest.stretches)
     for name, kept in _racked(floor):
         if kept.fact.board == rest.key:
@@ -239,7 +240,8 @@ def _racked_from(floor: Floor, rest: BoardLeft) -> Iterator[NamedOffcut]:
 
 
 def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -> Iterator[Away]:
-    """Where wood is gone from a board. A piece of which nobody said where it was cut, was cut where it was planned."""
+    """Where wood is gone from a board. A piece cut from an unknown place is assumed to have been cut where it was
+    planned."""
     here = {key_of(piece): piece for piece in pieces}
     for item_key, piece in here.items():
         if done.board_of.get(item_key) == "":
@@ -252,7 +254,7 @@ def _away(floor: Floor, key: str, pieces: tuple[PlacedPiece, ...], done: Sawn) -
 
 
 def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:
-    """Every time that a piece was cut, the spoiled ones too."""
+    """Every cutting of a piece, including spoiled ones."""
     if not floor.state.spoils(floor.run, item):
         tick = floor.state.tick(floor.run, item, cut_step(item))
         if tick:
@@ -265,7 +267,7 @@ def _cuttings(floor: Floor, item: Item) -> Iterator[Done]:
 
 
 def to_rack(floor: Floor, saw: AtTheSaw) -> tuple[NamedOffcut, ...]:
-    """The offcuts worth keeping of a board that is cut up, each under the next free name."""
+    """The offcuts worth keeping of a board that is fully cut, each with the next free name."""
     if not saw.finished:
         return ()
     return kept_from(floor.run.build, saw.left, tuple(floor.state.racked(floor.run)))

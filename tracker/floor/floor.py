@@ -26,8 +26,8 @@ def _as_given(at: datetime) -> datetime:
 
 
 class Floor(Struct, frozen=True, dict=True):
-    """The shop floor at one moment. `local` gives a moment as the clock on this shop's wall shows it; `tablet` is the
-    name under which whoever looks at it writes, empty where that is nobody."""
+    """The shop floor at one moment. `local` converts a moment to the local time of this shop; `tablet` is the name
+    under which the viewer's tablet writes; empty where there is none."""
 
     run: Run
     state: State
@@ -50,7 +50,7 @@ class Floor(Struct, frozen=True, dict=True):
         return read_length(length, self.run.build.shop.mark)
 
     def refusal(self, intent: Intent) -> Refusal | None:
-        """Why a tap would be refused now; None when it would be done."""
+        """Why a tap would be refused now; None when it would be carried out."""
         item = self.run.items.get(intent.item) if isinstance(intent, Do) else None
         asked = (self.alike(item), replace(intent, item="")) if item else intent
         if asked not in self._refusals:
@@ -65,8 +65,8 @@ class Floor(Struct, frozen=True, dict=True):
         return self._next_steps[kind]
 
     def alike(self, item: Item) -> Hashable:
-        """The same for all pieces of one part, hand and place that the log says nothing of: what may be done to one of
-        them may be done to each. A build of 500 pieces is mostly made of them when it is opened."""
+        """A key that is equal for all pieces of one part, hand and place that have no entry in the log: what may be
+        done to one of them may be done to each. A newly opened build of 500 pieces consists mostly of such pieces."""
         if item.key not in self._kinds:
             untouched = item.kind == "piece" and self.state.item(self.run, item) is NEW_ITEM
             place = (item.id, item.hand, item.copy, self.state.into(self.run, item))
@@ -75,15 +75,15 @@ class Floor(Struct, frozen=True, dict=True):
 
     @cached_property
     def _refusals(self) -> dict[Hashable, Refusal | None]:
-        """What was asked of this moment already: a screen asks the same of a piece several times."""
+        """A cache for this moment: a screen asks the same about a piece several times."""
         return {}
 
     @cached_property
     def _kinds(self) -> dict[str, Hashable]:
-        """As `_refusals`."""
+        """Like `_refusals`."""
         return {}
 
     @cached_property
     def _next_steps(self) -> dict[Hashable, Step | None]:
-        """As `_refusals`."""
+        """Like `_refusals`."""
         return {}

@@ -1,4 +1,4 @@
-"""Offcuts that went to the rack count as boards of the run: they have codes, labels and cards like the others."""
+"""Offcuts that went to the rack are boards of the run: they have codes, labels and cards like the others."""
 
 from __future__ import annotations
 
@@ -13,14 +13,14 @@ from tracker.work.state.state import State
 
 
 def entered(run: Run, state: State) -> dict[str, RackBoard]:
-    """The offcuts that went to the rack and the boards that were entered there, by key."""
+    """The offcuts that went to the rack and the boards entered there, by key."""
     woods = {wood.id for wood in run.build.woods}
     kept = state.racked(run).items()
     return {board_key(name): _board(one.fact) for name, one in kept if one.fact.wood in woods}
 
 
 def _board(fact: Racked) -> RackBoard:
-    """Of an offcut both ends are fresh from the saw."""
+    """Both ends of an offcut are fresh from the saw."""
     whole = (each for each in fact.defects if not each.deep)
     return RackBoard(
         wood=fact.wood,
@@ -39,7 +39,7 @@ def _board(fact: Racked) -> RackBoard:
 
 
 def with_racked(run: Run, state: State) -> Run:
-    """The run with the offcuts that were put on its rack: both their ends are fresh from the saw."""
+    """The run with the offcuts that were put on its rack; both of their ends are fresh from the saw."""
     racked = entered(run, state)
     if not racked:
         return run

@@ -1,4 +1,4 @@
-"""Planning again after a piece was spoiled: what the planner is asked, and what is kept of its answer."""
+"""Planning again after a piece was spoiled: the question to the planner, and what is kept of its answer."""
 
 from __future__ import annotations
 
@@ -23,37 +23,39 @@ from tracker.work.run import item_key
 
 
 class Again(Struct, frozen=True, kw_only=True):
-    """What `plan.boards.replan` is asked: the boards in hand, what is cut and good, where the rest was to come from."""
+    """The arguments of `plan.boards.replan`: the boards in hand, what is cut and good, where the rest was to come
+    from."""
 
     left: tuple[BoardLeft, ...]
     done: frozenset[PieceId]
     previous: Mapping[PieceId, Place]
     shared: frozenset[str] = frozenset()
-    """The boards on which pieces lie side by side or share cuts, so that one that is gone may touch its neighbour."""
+    """The boards on which pieces lie side by side or share cuts, so that a missing one may touch its neighbour."""
     spoiled: tuple[Away, ...] = ()
-    """Where pieces were cut that are waste."""
+    """The places of spoiled pieces."""
     resized: frozenset[PieceId] = frozenset()
-    """Pieces that the build file wants longer or shorter than the plan that is followed has them."""
+    """Pieces that the build file wants longer or shorter than the current plan has them."""
 
 
 class Proposal(Struct, frozen=True, kw_only=True):
-    """What can be done about lost pieces: plan them alone, so that nothing else changes, or all that is to be cut.
+    """What can be done about lost pieces: plan only them, so that nothing else changes, or replan everything still to
+    be cut.
 
-    `calm` is the first, where pieces are lost; `cheap` the second, where it costs less (or there is no other).
+    `calm` is the first answer, where pieces are lost; `cheap` is the second, where it costs less (or is the only one).
     """
 
     calm: Replan | None
     cheap: Replan | None
 
     def chosen(self, cheaper: bool) -> Replan:
-        """The cheap one where it is asked for, or is the only one."""
+        """The cheap answer if it is asked for, or is the only one."""
         found = self.cheap if self.cheap is not None and (cheaper or self.calm is None) else self.calm
         assert found is not None
         return found
 
 
 def only_lost(asked: Again, kerf: Length) -> Again:
-    """The same question about the lost pieces alone: the others keep their places."""
+    """The same question for the lost pieces alone: the others keep their places."""
     lost = frozenset(lost_pieces(asked))
     kept = {piece: place for piece, place in asked.previous.items() if piece not in lost}
     left = tuple(board.without(kept.values(), kerf) for board in asked.left)
@@ -62,7 +64,7 @@ def only_lost(asked: Again, kerf: Length) -> Again:
 
 
 def new_plans(build: Build, asked: Again, *, keep_going: KeepGoing) -> Iterator[Proposal]:
-    """Ever better answers: first what changes nothing else, then whether it could be had for less."""
+    """Successively better answers: first those that change nothing else, then cheaper ones, if any."""
 
     def answers(question: Again) -> Iterator[Replan]:
         return replans(build, left=question.left, done=question.done, previous=question.previous, keep_going=keep_going)
@@ -87,7 +89,7 @@ def is_cheaper(one: Replan, other: Replan) -> bool:
 
 
 def again(floor: Floor) -> Again:
-    """The question, as things are in the shop now."""
+    """The question for the present state of the shop."""
     saws = all_at_the_saw(floor, followed(floor.run, floor.state))
     done = frozenset((item.id, item.number) for item in floor.run.pieces if cut_from(floor, item.key) is not None)
     previous = {
@@ -106,26 +108,27 @@ def again(floor: Floor) -> Again:
 
 
 def _resized(floor: Floor, piece: PlacedPiece) -> bool:
-    """A piece of a sheet without grain may lie across: then its width lies along."""
+    """Whether a piece has changed its size. A piece of a sheet without grain may lie across, with its width along the
+    board."""
     part = floor.run.build.part(piece.part)
     sides = (*blanks_of(floor.run.build, part, piece.piece), part.width)
     return all(abs(piece.length - side) > HAIR for side in sides)
 
 
 def started(floor: Floor) -> bool:
-    """Something was cut already: only the rest is still to be planned."""
+    """Whether something was already cut, so that only the rest is planned."""
     return any(
         cut_from(floor, item.key) is not None or floor.state.spoils(floor.run, item) for item in floor.run.pieces
     )
 
 
 def needed(floor: Floor) -> bool:
-    """A piece that is still to be cut lies, in the plan that is followed, where the wood is gone."""
+    """Whether a piece still to be cut is planned where the wood is gone."""
     return bool(floor.state.boards(floor.run)) and bool(lost_pieces(again(floor)))
 
 
 def lost_pieces(asked: Again) -> tuple[PieceId, ...]:
-    """The pieces that are to be cut where the wood is gone, or that don't fit where they are to be cut any more."""
+    """The pieces planned where the wood is gone, or where they no longer fit."""
     clear = {board.key: board for board in asked.left}
 
     def lost(piece: PieceId, place: Place) -> bool:
@@ -146,7 +149,8 @@ def _lies(place: Place, board: BoardLeft | None) -> bool:
 
 
 def to_follow(floor: Floor, answer: Replan) -> tuple[CutBoard, ...]:
-    """All boards from now on: those that were followed with what was cut from them, what stays, and the answer's."""
+    """All boards from now on: those of the current plan with what was cut from them, what stays, and those of the
+    answer."""
     planned = {board.key: board for board in laid_out(answer.plan)}
     anew = {piece.id for board in planned.values() for piece in board.pieces}
     anew |= {(each.part, each.piece) for each in answer.plan.unplaced}

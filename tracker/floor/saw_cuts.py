@@ -1,4 +1,4 @@
-"""The saw's setups and each piece's passes, worked out once for a build: they follow from its parts and the saw."""
+"""The saw's setups and each piece's passes, computed once for a build: they depend only on its parts and the saw."""
 
 from __future__ import annotations
 
@@ -15,34 +15,34 @@ from tracker.work.run import Item, Run
 
 
 class _Planned(Struct):
-    """What is known of one build's saw work. All pieces of one part and hand are cut alike."""
+    """The saw work of one build. All pieces of one part and hand are cut alike."""
 
     parts: tuple[Part, ...]
     shop: Shop
     setups: Setups
     turns: dict[tuple[str, int, EndName | None], tuple[float, int]]
-    """When the setups make each cut: the number of the setup, and the place in it."""
+    """When each cut is made: the number of its setup, and its place in the setup."""
     cuts: dict[tuple[str, Hand | None], PieceCuts]
 
 
 _KEPT: list[_Planned] = []
-"""The last few builds. Found by identity: to hash a build of 500 pieces takes longer than to draw its queue."""
+"""The last few builds, found by identity: hashing a build of 500 pieces takes longer than drawing its queue."""
 _MOST = 4
 
 
 def setups_of_build(build: Build) -> Setups:
-    """`plan.setups.plan_setups`, remembered."""
+    """`plan.setups.plan_setups`, cached."""
     return _planned(build).setups
 
 
 def is_planned(build: Build) -> bool:
-    """Whether the setups are known already: of 500 pieces they take longer to work out than a frame may."""
+    """Whether the setups are already computed: for 500 pieces that takes longer than one frame."""
     return any(known.parts is build.parts and known.shop is build.shop for known in _KEPT)
 
 
 def plan_saw_work(run: Run) -> None:
-    """Work out all that a screen asks of the saw: the setups, and the passes of every piece. To be called beside the
-    screen before a large build is opened."""
+    """Compute everything that a screen needs about the saw: the setups, and the passes of every piece. Call it on a
+    worker before a large build is opened."""
     for item in run.pieces:
         _cuts(run.build, item)
 
@@ -60,7 +60,7 @@ def _cuts(build: Build, item: Item) -> PieceCuts:
 
 
 def setups_of(floor: Floor, item: Item, step: Step) -> tuple[Setup, ...]:
-    """The setups of the saw that a step of a piece needs, in the order of work; none for what isn't sawn so."""
+    """The setups of the saw that a step of a piece needs, in the order of work; empty for a step without saw work."""
     blank = step.id == blank_step(item)
     ends: tuple[EndName | None, ...] = (None,) if blank else (step.end,) if step.end else ()
     if blank and not item.does("trim"):
@@ -71,18 +71,18 @@ def setups_of(floor: Floor, item: Item, step: Step) -> tuple[Setup, ...]:
 
 
 def blank_step(item: Item) -> str:
-    """The step that cuts a piece's own blank: what is milled as one with others is cut to length after it."""
+    """The step that cuts a piece's own blank. A piece milled as one with others is cut to length after that."""
     return APART if item.step(APART) else "cut"
 
 
 def next_step(floor: Floor, item: Item) -> Step | None:
-    """The next step of an item's route; of the two ends of a piece, the one that the setups cut first."""
+    """The next step of an item's route; for the two ends of a piece, the one that the setups cut first."""
     step = floor.next_step(item)
     return min(passes_left(floor, item, step), key=lambda each: _turn(floor, item, each)) if step else None
 
 
 def passes_left(floor: Floor, item: Item, step: Step) -> tuple[Step, ...]:
-    """The step, and with it the piece's other end where that isn't trimmed yet: either may be done first."""
+    """The step, together with the piece's other end if that isn't trimmed yet: either may be done first."""
     if not step.end:
         return (step,)
     done = floor.state.steps(floor.run, item)
@@ -90,9 +90,9 @@ def passes_left(floor: Floor, item: Item, step: Step) -> tuple[Step, ...]:
 
 
 def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
-    """The pass over the saw that a step is, as it is made now; None for what isn't a crosscut.
+    """The pass over the saw of a step, as it is made now; None for a step that isn't a crosscut.
 
-    The first end is cut without a stop whichever it is, and the second against the stop.
+    The first end is cut without a stop, whichever it is, and the second one against the stop.
     """
     cuts = cuts_of(floor, item)
     if not step.end:
@@ -105,7 +105,7 @@ def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
 
 
 def _turn(floor: Floor, item: Item, step: Step) -> tuple[float, int]:
-    """When the setups make a cut; last of all what they don't."""
+    """The position of a cut in the setups; cuts that are in none come last."""
     turns = _planned(floor.run.build).turns
     return turns.get((item.id, item.number, step.end), _LAST) if step.end else _LAST
 

@@ -1,4 +1,4 @@
-"""What was found in the shop that bears on the wood: its air as entered, and a moisture meter's readings."""
+"""What was measured in the shop that affects the wood: its air as entered, and a moisture meter's readings."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ COLDEST, WARMEST = -2.0, 99.0
 
 
 def found_in_shop(floor: Floor) -> Found:
-    """The shop's air as it was last entered, as moisture, and what a meter said of pieces and boards."""
+    """The moisture content from the shop's air as last entered, and a meter's readings of pieces and boards."""
     kept = floor.state.air
     shop = None
     if kept is not None and kept.fact.humidity > 0:
@@ -39,7 +39,7 @@ def _readings(floor: Floor) -> Iterator[tuple[str, float]]:
 
 
 def moisture_words(floor: Floor, seasons: Seasons) -> str:
-    """What all of it rests on: `Wood at 9.3 % (shop air as entered); will live between 7.0 and 12.0 %`."""
+    """The basis of the figures: `Wood at 9.3 % (shop air as entered); will live between 7.0 and 12.0 %`."""
     air = floor.run.build.air
     if "shop" not in air.defaulted:
         origin = say("{shop:g} % air, from the build file", shop=air.shop)

@@ -1,6 +1,6 @@
-"""This tablet in this shop: the builds it knows, the run in hand, and the only reader of the clock.
+"""This tablet in this shop: the builds it knows, the current run, and the only reader of the clock.
 
-Reading a build file needs no record: a command that only does that starts in half the time without the database.
+Reading a build file needs no record: a command that does only that starts in half the time without the database.
 """
 
 from importlib import import_module
@@ -13,7 +13,7 @@ if TYPE_CHECKING:
     from tracker.shop.shop import RESERVE_BYTES, Shop
 
 _LATER = {"read_clock": "tracker.shop.clock", "RESERVE_BYTES": "tracker.shop.shop", "Shop": "tracker.shop.shop"}
-"""What is imported when it is asked for."""
+"""The names that are imported on first use."""
 
 __all__ = ["MAX_BUILD_BYTES", "RESERVE_BYTES", "BuildFile", "Library", "Shop", "read_build", "read_clock"]
 

@@ -11,7 +11,7 @@ from tracker.work.clocks.elapsed import Now
 
 _BOOT_ID = Path("/proc/sys/kernel/random/boot_id")
 _THIS_PROCESS = f"process {uuid.uuid4().hex}"
-"""Stands for the boot where no boot clock can be read: a clock that begins again with every process."""
+"""Replaces the boot id where no boot clock can be read: a clock that restarts with every process."""
 
 
 def read_clock() -> Now:

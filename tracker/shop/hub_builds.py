@@ -1,7 +1,8 @@
-"""Build files go through the hub by their content: who has none of a run gets it, and whoever has a new one gives it.
+"""Build files are exchanged through the hub by content: a tablet without a run's file gets it, and one with a new file
+gives it.
 
-Nothing of a person's is overwritten. A file that itself came through the hub is replaced by a later one, and kept in
-the folder `earlier`; a person's own file, elsewhere on the disk, is left alone, and that there is a later one is said.
+A person's own files are never overwritten. A file that came through the hub is replaced by a later one and kept in the
+folder `earlier`. A person's own file, elsewhere on the disk, is left alone, and a message says that a later one exists.
 """
 
 from __future__ import annotations
@@ -21,7 +22,7 @@ _NOT_IN_NAMES = re.compile(r"[^\w .()+-]")
 
 
 class BuildHub(Protocol):
-    """Where build files are."""
+    """The hub's operations on build files."""
 
     def builds(self) -> list[tuple[str, str, str]]: ...
 
@@ -31,14 +32,14 @@ class BuildHub(Protocol):
 
 
 class BuildsOfHub:
-    """Exchanges the build files of a shop; on the exchange's own thread."""
+    """Exchanges the build files of a shop; runs on the exchange's thread."""
 
     def __init__(self, shop: Shop) -> None:
         self._shop = shop
         self._said: set[str] = set()
 
     def exchange(self, hub: BuildHub) -> tuple[str, ...]:
-        """Give and take build files; sentences for what a person should know."""
+        """Give and take build files; returns sentences for the user."""
         there: dict[str, list[tuple[str, str]]] = {}
         for run, name, digest in hub.builds():
             there.setdefault(run, []).append((digest, name))
@@ -59,7 +60,7 @@ class BuildsOfHub:
         return tuple(said)
 
     def _mine(self) -> dict[str, tuple[Path, bytes]]:
-        """The build files that a person made or opened here, by their run; the samples are everywhere already."""
+        """The build files that a person made or opened here, by run; the samples are everywhere already."""
         library, samples = self._shop.library, asset_dir("sample_projects").resolve()
         found: dict[str, tuple[Path, bytes]] = {}
         for path in library.paths():
@@ -104,7 +105,7 @@ class BuildsOfHub:
         return body
 
     def _free_name(self, name: str) -> Path:
-        """A name in the folder of builds that nothing has; whatever the hub says, it leads nowhere else."""
+        """An unused name in the folder of builds; whatever the hub says, it can't lead outside the folder."""
         stem = _NOT_IN_NAMES.sub("_", Path(name).stem).strip(" .")[:80] or "build"
         folder = self._shop.library.folder
         path, number = folder / f"{stem}.toml", 2

@@ -1,8 +1,8 @@
 """This shop's record as the exchange with the hub needs it.
 
-The exchange has a thread of its own and the record belongs to another, the screen's: whatever touches the log is asked
-of that thread, a little at a time, so that no tap waits for more than a page. Proving rows and reading facts out of
-them is done where the exchange runs.
+The exchange has its own thread and the record belongs to another, the screen's. Everything that touches the log is
+asked of that thread in small portions, so that no tap waits for more than a page. Rows are proven and decoded on the
+exchange's thread.
 """
 
 from __future__ import annotations
@@ -21,9 +21,10 @@ from tracker.work.facts import Done, Entry
 from tracker.work.state.replay import Replay
 
 PAGE_ROWS = 100
-"""So many rows are read, or written, of the log at once."""
+"""The most rows of the log that are read or written at once."""
 FEW = 300
-"""So many entries are folded at once on the record's own thread; more of them, with all that was there, beside it."""
+"""The most entries that are folded at once on the record's thread; with more, everything is folded on another
+thread."""
 
 
 class HubSide:
@@ -35,7 +36,7 @@ class HubSide:
         ask: Callable[[Callable[[], Any]], Any],
         arriving: Callable[[Callable[[], None]], None] = lambda fold: fold(),
     ) -> None:
-        """`arriving` is called on the record's thread with what folds the entries of other tablets, to be called."""
+        """`arriving` is called on the record's thread with a function that folds the entries of other tablets."""
         self._kept = kept
         self._ask = ask
         self._arriving = arriving
@@ -87,7 +88,7 @@ class HubSide:
             self._gaps = None
 
     def heard_of_clock(self) -> bool:
-        """Whether anything that was taken in since this was asked has started a clock."""
+        """Whether anything taken in since the last call has started a clock."""
         heard, self._clock = self._clock, False
         return heard
 

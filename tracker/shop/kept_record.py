@@ -1,4 +1,4 @@
-"""The record of this shop as it is in memory: what was done, how it is kept, exchanged and put back."""
+"""The record of this shop in memory: what was done, and how it is kept, exchanged and restored."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ from tracker.work.state.state import State
 
 
 class KeptRecord:
-    """The log, folded to a state. Listeners are called after every change, with nothing."""
+    """The log, folded to a state. Listeners are called without arguments after every change."""
 
     def __init__(self, home: Path, clock: Callable[[], Now], reserve: int) -> None:
-        """`reserve`: how many bytes to keep back for a full disk. Raises OSError when no record can be read or kept."""
+        """`reserve`: how many bytes to hold back for a full disk. Raises OSError when no record can be read or kept."""
         self.home = home
         self._clock = clock
         self._listeners: list[Callable[[], None]] = []
@@ -38,7 +38,7 @@ class KeptRecord:
             self._take_up()
 
     def _take_up(self) -> None:
-        """A record was opened, or another one was put in its place."""
+        """Called when a record was opened, or another one was put in its place."""
         self.tablet = self._record.tablet
         self._replay = Replay(self._log.entries())
 
@@ -48,7 +48,7 @@ class KeptRecord:
 
     @property
     def settings(self) -> MutableMapping[str, str]:
-        """What this tablet remembers for itself."""
+        """This tablet's settings."""
         return self._record.settings
 
     @property
@@ -63,59 +63,59 @@ class KeptRecord:
         return self._record.warning or self._log.why_not
 
     def now(self) -> Now:
-        """The time on this tablet, with its heartbeats and with what a person said of its clock."""
+        """The time on this tablet, with its heartbeats and a person's confirmations of its clock."""
         beats = tuple(Beat(boot.boot_id, boot.last_boot, boot.last_wall) for boot in self._record.heartbeats.boots)
         confirmed = tuple(self.state.confirmed.values())
         return replace(self._clock(), beats=beats, confirmed=confirmed, sightings=self.sightings)
 
     def take_in(self, entries: Iterable[Entry]) -> int:
-        """Take in another tablet's entries; how many were new. Twice is harmless."""
+        """Take in another tablet's entries; returns how many were new. Repeating it is harmless."""
         new = self._record.take_in(entries)
         self._fold(new)
         return len(new)
 
-    # -- what the hub's side asks, on the record's own thread --------------------------------------------------------
+    # -- for the hub's side, on the record's thread --------------------------------------------------------
 
     def tails(self) -> dict[str, tuple[int, str]]:
-        """Each tablet's last count, and the chain that goes on from it."""
+        """Each tablet's last count, and the chain that continues from it."""
         return self._log.tails
 
     def page(self, tablet: str, after: int, most: int) -> list[Row]:
-        """Up to `most` rows of a tablet that come after a count."""
+        """Up to `most` rows of a tablet after a count."""
         return self._log.page(tablet, after, most)
 
     def chain_at(self, tablet: str, count: int) -> str | None:
-        """The chain that goes on from a row; None where there is none."""
+        """The chain after a row; None where there is no such row."""
         return self._log.chain_at(tablet, count)
 
     def gaps(self) -> list[tuple[str, int, int]]:
-        """Tablet, first and last count of rows that the record has lost."""
+        """The tablet, and the first and last count, of rows that the record has lost."""
         return self._record.gaps()
 
     def take_in_proven(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]]) -> None:
-        """Write rows that were proven on from `tails`; they are folded later. Raises CannotWriteError,
+        """Write rows that were proven to continue from `tails`; they are folded later. Raises CannotWriteError,
         DamagedLogError."""
         self._record.take_in_proven(rows, tails, self._clock().wall)
 
     def fold(self, entries: Sequence[Entry]) -> None:
-        """Fold entries that are written already."""
+        """Fold entries that are already written."""
         self._fold(list(entries))
 
     def take_over(self, folded: Replay, known: int) -> None:
-        """Go on with a log that was folded elsewhere, when this one had `known` entries."""
+        """Replace the log in memory by one that was folded elsewhere when this one had `known` entries."""
         folded.take_in(self._replay.entries[known:])
         self._replay = folded
         self._tell()
 
     def find_again(self, rows: Sequence[Row]) -> None:
-        """Join the record once more, with rows that it had lost. Raises CannotWriteError."""
+        """Join the record again with rows that it had lost. Raises CannotWriteError."""
         self._record.find_again(rows, self._clock().wall)
         self._take_up()
         self._tell()
 
     def go_on_with(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], renew: bool) -> bool:
-        """Let these rows, which were made of the record when it ended in `tails`, take its place; False when it has
-        gone on since. With `renew` the tablet writes under a new name. Raises CannotWriteError."""
+        """Replace the record by these rows, which were derived from it when it ended in `tails`; False if it has
+        changed since. With `renew` the tablet writes under a new name. Raises CannotWriteError."""
         if self._log.tails != tails:
             return False
         self._record.go_on_with(rows, self._clock().wall, renew)
@@ -124,18 +124,18 @@ class KeptRecord:
         return True
 
     def renew_name(self) -> None:
-        """Write on under a new name: somebody else writes under the one until now."""
+        """Write under a new name from now on, because somebody else writes under the old one."""
         self._record.renew_name()
         self.tablet = self._record.tablet
 
     def export(self) -> Path:
-        """Write the whole log to a file of its own in the shop's folder. Raises CannotWriteError."""
+        """Write the whole log to a new file in the shop's folder. Raises CannotWriteError."""
         path = self.home / export_name(self._clock().wall.astimezone())
         self.export_to(path)
         return path
 
     def export_to(self, path: Path) -> int:
-        """Write the whole log to one file; how many entries. Raises CannotWriteError."""
+        """Write the whole log to one file; returns the number of entries. Raises CannotWriteError."""
         return self._record.export_to(path)
 
     def look_into(self, path: Path) -> Offer:
@@ -143,7 +143,7 @@ class KeptRecord:
         return self._record.look_into(path)
 
     def state_with(self, offer: Offer) -> State:
-        """What would be done if an offer were taken in."""
+        """The state after taking in an offer, without taking it in."""
         return replay((*offer.new, *self.entries()))
 
     def import_from(self, path: Path) -> Taken:
@@ -151,7 +151,7 @@ class KeptRecord:
         return self.take_in_offer(self.look_into(path))
 
     def take_in_offer(self, offer: Offer) -> Taken:
-        """Take in what was looked into, after a backup. Raises CannotWriteError, DamagedLogError."""
+        """Take in what `look_into` returned, after a backup. Raises CannotWriteError, DamagedLogError."""
         taken = self._record.take_in_offer(offer, self._clock().wall)
         if taken.found_again:
             self._replay = Replay(self._log.entries())
@@ -161,7 +161,8 @@ class KeptRecord:
         return taken
 
     def backups(self) -> tuple[Backup, ...]:
-        """What can be put back: every backup that is kept, then every record that gave way to one, the latest first."""
+        """What can be restored: every backup that is kept, then every record that a restored one replaced, the latest
+        first."""
         return (*self._record.backups(), *self._record.replaced())
 
     def back_up(self) -> Path:
@@ -169,9 +170,9 @@ class KeptRecord:
         return self._record.back_up(self._clock().wall, "asked")
 
     def restore(self, backup: Path) -> str:
-        """Put a backup in the place of the log; one sentence that says what came of it.
+        """Replace the log by a backup; returns one sentence about the result.
 
-        The replaced log is kept, and the tablet writes under a new name: no count is written twice.
+        The replaced log is kept, and the tablet writes under a new name, so that no count is written twice.
         """
         now = self._clock().wall
         try:
@@ -189,7 +190,7 @@ class KeptRecord:
         return f"Restored: {facts}. The record as it was is kept in the folder {aside.name}."
 
     def hold_to_the_log(self) -> bool:
-        """Fold the log again; whether the state was what the log says. It is from here on."""
+        """Fold the log again; returns whether the state was correct. It is correct afterwards."""
         replayed = Replay(self._log.entries())
         same = replayed.state == self.state
         self._replay = replayed
@@ -201,7 +202,7 @@ class KeptRecord:
 
     @property
     def state(self) -> State:
-        """What has been done, as the log says it."""
+        """What has been done, according to the log."""
         return self._replay.state
 
     def _fold(self, new: list[Entry]) -> None:
@@ -210,16 +211,16 @@ class KeptRecord:
 
     def _tell(self) -> None:
         for listener in tuple(self._listeners):
-            if listener in self._listeners:  # an earlier one may have ended it
+            if listener in self._listeners:  # an earlier listener may have removed it
                 listener()
 
     def listen(self, listener: Callable[[], None]) -> Callable[[], None]:
-        """Call `listener` after every change; returns what ends it."""
+        """Call `listener` after every change; returns the function that stops this."""
         self._listeners.append(listener)
         return lambda: self._listeners.remove(listener)
 
     def close(self) -> None:
-        """Give the last heartbeat, and close the record."""
+        """Write the last heartbeat and close the record."""
         now = self._clock()
         self._record.heartbeats.beat(now.boot_id, now.boot, now.wall)
         self._record.close()

@@ -1,4 +1,4 @@
-"""The runs that the log knows, each with the build file that it is made from, or with what the log alone says of it."""
+"""The runs that the log knows, each with its build file, or with what the log alone says about it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tracker.work.state.state import RunState, State, has_clock
 
 
 class Owner(Struct, frozen=True):
-    """Whose label a code is: of which run and build, of what in it, and its file; no file where none can be read."""
+    """The owner of a label's code: the run and build, the key in it, and the file; no file where none can be read."""
 
     run: str
     build: str
@@ -23,17 +23,17 @@ class Owner(Struct, frozen=True):
 
 
 class LostBuild(Struct, frozen=True):
-    """A build that is worked on and whose file can't be read: `path` is where it was, if it was opened here."""
+    """A build in use whose file can't be read: `path` is where the file was, if it was opened here."""
 
     run: str
     name: str
     path: Path | None
     runs: bool
-    """Whether a clock of it runs, or waits to be answered."""
+    """Whether one of its clocks is running, or waiting to be answered."""
 
 
 class KnownRuns:
-    """What the library and the log know together. `state` gives what the log says now."""
+    """What the library and the log know together. `state` returns the present state of the log."""
 
     def __init__(self, library: Library, state: Callable[[], State]) -> None:
         self._library = library
@@ -42,17 +42,18 @@ class KnownRuns:
         self._of_log: dict[str, tuple[RunState, Run]] = {}
 
     def run(self, name: str) -> Run:
-        """A run as its build's file lays it out; as the log knows it where that file isn't read yet or can't be."""
+        """A run as its build file defines it; from the log alone where that file isn't read yet or can't be."""
         file = self._library.file_of(name)
         return file.run if file is not None and file.run is not None else self._run_of_log(name)
 
     def path(self, name: str) -> Path | None:
-        """The build file of a run, of those that were read."""
+        """The build file of a run, among those that were read."""
         file = self._library.file_of(name)
         return file.path if file is not None else None
 
     def with_clocks(self) -> tuple[str, ...]:
-        """The runs with a clock that runs or waits to be answered. Each state of a run is looked through once."""
+        """The runs with a clock that is running or waiting to be answered. Each state of a run is examined only
+        once."""
         runs = self._state().runs
         for name, run in runs.items():
             if name not in self._clocks or self._clocks[name][0] is not run:
@@ -60,11 +61,11 @@ class KnownRuns:
         return tuple(name for name in runs if self._clocks[name][1])
 
     def unread(self, names: Iterable[str]) -> tuple[Path, ...]:
-        """The build files that must be read before `run` can answer for these as their builds do."""
+        """The build files that must be read before `run` can answer for these runs from their files."""
         return tuple(dict.fromkeys(path for name in names for path in self._library.unread_for(name)))
 
     def lost(self) -> tuple[LostBuild, ...]:
-        """The builds that were opened here or have a clock, and whose file is known not to be here any more."""
+        """The builds that were opened here or have a clock, and whose file is known to be gone."""
         clocks, opened = self.with_clocks(), dict(reversed(self._library.opened()))
         names = [name for name in dict.fromkeys((*opened, *clocks)) if name in self._state().runs]
         gone = (
@@ -77,10 +78,10 @@ class KnownRuns:
         return tuple(LostBuild(name, self.run(name).build.name, opened.get(name), name in clocks) for name in gone)
 
     def owner_of(self, code: str) -> Owner | None:
-        """Whose label a code is, of whatever build is known: by the build files, by the racks and by the log.
+        """Whose label a code is, among all known builds: by the build files, by the racks and by the log.
 
-        At once where nothing of the library is unread; else it reads build files, which is no work for the screen's
-        thread.
+        Answers at once if every file of the library has been read; otherwise it reads build files, which doesn't belong
+        on the screen's thread.
         """
         found = self._library.find_code(code)
         if found is not None:

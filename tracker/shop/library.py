@@ -1,8 +1,8 @@
-"""The builds that this tablet knows, wherever their files are. One owner answers which files there are, what each
-holds, which of them a run is made from, and whose label a code is.
+"""The builds that this tablet knows, wherever their files are: which files there are, what each contains, which of them
+a run is made from, and whose label a code is.
 
-A file is read once for each version of it. Reading takes a while, and `read` and `learn` may be called from any thread;
-whatever is asked of what was read already answers at once.
+A file is read once for each version of it. Reading takes a while; `read` and `learn` may be called from any thread, and
+questions about files already read are answered at once.
 """
 
 from __future__ import annotations
@@ -28,7 +28,7 @@ from tracker.work.run import Run, board_key, start_run
 
 MAX_BUILD_BYTES = 262_144
 MOST_OPENED = 500
-"""So many files that were opened are remembered, the latest first."""
+"""How many opened files are remembered, the latest first."""
 OPENED = "builds opened"
 """The setting that remembers them: a list of [run, path] in JSON."""
 
@@ -36,7 +36,7 @@ _Version = tuple[object, ...]
 
 
 class BuildFile(Struct, frozen=True):
-    """A build file as it was read, and the run that it lays out; no run where it has problems."""
+    """A build file as it was read, and the run that it defines; no run where it has problems."""
 
     path: Path
     loaded: Loaded
@@ -49,7 +49,7 @@ class BuildFile(Struct, frozen=True):
 
 
 def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
-    """Load and check a build file to the last detail; what is wrong with the file itself is a problem too."""
+    """Load and check a build file completely; a problem with the file itself is reported as well."""
     try:
         if not stat.S_ISREG(path.stat().st_mode):  # a pipe would never end
             return Loaded(None, (Problem(0, "the file can't be read: it is no file", ""),))
@@ -57,7 +57,7 @@ def read_build(path: Path, shop: ShopDefaults | None = None) -> Loaded:
             data = file.read(MAX_BUILD_BYTES + 1)
     except OSError as error:
         return Loaded(None, (Problem(0, f"the file can't be read: {error.strerror}", ""),))
-    except ValueError:  # a NUL in it
+    except ValueError:  # the path contains a NUL
         return Loaded(None, (Problem(0, "no file can have this name", ""),))
     loaded = load_build(data, shop=shop)
     if loaded.build is None:
@@ -75,13 +75,13 @@ def _wrong(found: Iterable[Problem]) -> bool:
 
 
 def _fastened(build: Build) -> tuple[Build, tuple[Problem, ...]]:
-    """The build with the places that its screws were to be given, and what is wrong with screws, dowels and bolts."""
+    """The build with the positions found for its screws, and the problems of screws, dowels and bolts."""
     holes = [hole for part in build.parts for hole in part.holes]
     if not any(
         hole.places or hole.fastener or hole.recess or hole.kind in ("screw", "dowel", "bolt") for hole in holes
     ):
         return build, ()
-    from tracker.plan.screws import row_problems, with_places  # places in space: most builds start without them
+    from tracker.plan.screws import row_problems, with_places  # needs places in space: most builds start without them
 
     rows = tuple(each for each in row_problems(build) if each.kind == "problem")
     if rows:
@@ -90,8 +90,8 @@ def _fastened(build: Build) -> tuple[Build, tuple[Problem, ...]]:
 
 
 class Library:
-    """Every build file that this tablet knows: those that were opened from anywhere, those in the folder of builds, and
-    the samples. `settings` remembers what was opened, and says how files are read."""
+    """Every build file that this tablet knows: those opened from anywhere, those in the folder of builds, and the
+    samples. `settings` remembers what was opened, and says how files are read."""
 
     def __init__(self, home: Path, settings: MutableMapping[str, str]) -> None:
         self.home = home
@@ -104,28 +104,28 @@ class Library:
 
     @property
     def folder(self) -> Path:
-        """Where a person puts build files of their own."""
+        """The folder for a person's own build files."""
         folder = self.home / "builds"
-        with contextlib.suppress(OSError):  # it may be one that only reads
+        with contextlib.suppress(OSError):  # it may be read-only
             folder.mkdir(exist_ok=True)
         return folder
 
     def paths(self) -> tuple[Path, ...]:
-        """The file that was opened last, others that were opened from elsewhere, a person's own, then the samples."""
+        """The file opened last, others opened from elsewhere, a person's own, then the samples."""
         own = sorted(self.folder.glob("*.toml"))
         samples = sorted(asset_dir("sample_projects").glob("*.toml"))
         opened = [path for _, path in self.opened()]
         elsewhere = (path for path in opened if path not in own and path not in samples)
         paths = dict.fromkeys((*opened[:1], *elsewhere, *own, *samples))
-        return tuple(path for path in paths if path.is_file())  # no pipe, no folder
+        return tuple(path for path in paths if path.is_file())  # neither pipes nor folders
 
     def opened(self) -> tuple[tuple[str, Path], ...]:
-        """The run and the file of every build that was opened here, the latest first."""
+        """The run and the file of every build opened here, the latest first."""
         written = self._settings.get(OPENED, "[]")
         if written != self._opened[0]:
             try:
                 self._opened = written, tuple((str(run), Path(path)) for run, path in json.loads(written))
-            except (ValueError, TypeError):  # it was written by something else
+            except (ValueError, TypeError):  # something else wrote it
                 self._opened = written, ()
         return self._opened[1]
 
@@ -134,18 +134,18 @@ class Library:
         return next((path for name, path in self.opened() if name == run), None)
 
     def remember(self, run: str, path: Path) -> None:
-        """A build was opened: it stays known wherever its file is."""
+        """Remember that a build was opened: it stays known wherever its file is."""
         others = [[name, str(file)] for name, file in self.opened() if file != path]
         self._settings[OPENED] = json.dumps([[run, str(path)], *others][:MOST_OPENED])
 
     def forget(self, run: str) -> None:
-        """Remember no file for this run any more."""
+        """Forget the file of this run."""
         self._settings[OPENED] = json.dumps([[name, str(file)] for name, file in self.opened() if name != run])
 
-    # -- what they hold --------------------------------------------------------------------------------------------
+    # -- their contents --------------------------------------------------------------------------------------------
 
     def read(self, path: Path) -> BuildFile:
-        """A file as it is now; read only where that isn't known."""
+        """The file as it is now; it is read only if this version isn't known."""
         version = self._version(path)
         known = self._read.get(path)
         if known is None or known[0] != version:
@@ -156,7 +156,7 @@ class Library:
         return known[1]
 
     def files(self) -> tuple[BuildFile, ...]:
-        """Every file there is, each read."""
+        """Every file, read if necessary."""
         return tuple(map(self.read, self.paths()))
 
     def known(self, path: Path) -> BuildFile | None:
@@ -165,16 +165,16 @@ class Library:
         return known[1] if known is not None and known[0] == self._version(path) else None
 
     def has_problems(self, path: Path) -> bool:
-        """Whether a file is there and was read, and can't be worked by as it is now."""
+        """Whether a file exists, was read, and can't be used in its present version."""
         file = self.known(path)
         return file is not None and file.run is None and path.is_file()
 
     def unread(self, paths: Iterable[Path] | None = None) -> tuple[Path, ...]:
-        """Which of these files, or of all there are, aren't known as they are now."""
+        """Which of these files, or of all files, aren't known in their present version."""
         return tuple(path for path in (self.paths() if paths is None else paths) if self.known(path) is None)
 
     def learn(self, paths: Iterable[Path] | None = None) -> None:
-        """Read what isn't known yet, so that nobody needs to wait for it."""
+        """Read what isn't known yet, so that nobody has to wait for it."""
         for path in self.unread(paths):
             self.read(path)
 
@@ -186,18 +186,19 @@ class Library:
         return BuildFile(path, loaded, start_run(read_in(loaded.build, self._settings.get("units", ""), defaults)))
 
     def _version(self, path: Path) -> _Version:
-        """When the file was written, its size, and by which settings it is read."""
+        """The version of a file: its time and size, and the settings by which it is read."""
         how = (self._settings.get("units", ""), shop_defaults(self._settings))
         try:
             found = path.stat()
-        except (OSError, ValueError):  # it is gone, or no file can have this name
+        except (OSError, ValueError):  # it is gone, or its name is invalid
             return (None, *how)
         return (found.st_mtime_ns, found.st_size, found.st_ino, *how)
 
-    # -- which is whose --------------------------------------------------------------------------------------------
+    # -- whose run, whose code ---------------------------------------------------------------------------------
 
     def file_of(self, run: str) -> BuildFile | None:
-        """The file that a run is made from, of those that were read: where it was opened last, or where it lies now."""
+        """The file that a run is made from, among those that were read: where it was opened last, or where it is
+        now."""
         opened = (path for name, path in self.opened() if name == run)
         return self._made_from(run, opened) or self._made_from(run, self.paths())
 
@@ -206,13 +207,14 @@ class Library:
         return next((file for file in files if file and file.run and file.run.name == run), None)
 
     def unread_for(self, run: str) -> tuple[Path, ...]:
-        """What must be read before `file_of` can answer: nothing, the file that was opened, or else all there are."""
+        """What must be read before `file_of` can answer: nothing, the opened file, or else all files."""
         if self.file_of(run) is not None:
             return ()
         return self.unread([path for name, path in self.opened() if name == run and path.is_file()]) or self.unread()
 
     def find_code(self, code: str) -> tuple[BuildFile, str] | None:
-        """The first build file that has an item or a rack board with this code, and its key. Reads what it must."""
+        """The first build file that has an item or a rack board with this code, and its key. Reads files as
+        necessary."""
         for file in map(self.read, self.paths()):
             if file.run is None:
                 continue

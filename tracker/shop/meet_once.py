@@ -15,7 +15,7 @@ from tracker.together.membership import read_membership
 
 
 def meet_once(shop: Shop) -> Met:
-    """Give and take everything. Raises HubError, and ImportError where psycopg isn't installed."""
+    """Give and take everything once. Raises HubError, and ImportError where psycopg isn't installed."""
     membership = read_membership(shop.home)
     if membership is None or membership.code:
         raise HubError("refused", "This tablet belongs to no hub: `kerfcard hub join CODE` joins one.")

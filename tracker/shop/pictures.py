@@ -1,4 +1,4 @@
-"""A maker's own pictures: files beside the build file, looked at as far as a build file from a stranger may ask."""
+"""A maker's own pictures: files beside the build file, read only within the limits for a stranger's build file."""
 
 from __future__ import annotations
 
@@ -9,14 +9,15 @@ from tracker.design.model import Assembly, Build, Part
 from tracker.design.problems import Problem
 
 MOST_BYTES = 32 * 1024 * 1024
-"""As for a picture that is scanned (`tracker.scan.picture`), which decodes it."""
+"""The limits of `tracker.scan.picture`, which decodes these pictures too."""
 SUFFIXES = (".png", ".jpg", ".jpeg")
 _BEGIN = (b"\x89PNG\r\n\x1a\n", b"\xff\xd8\xff")
-"""How a PNG (ISO/IEC 15948, 5.2) and a JPEG (ITU-T T.81, B.1.1.3: its start, and the first byte of a marker) begin."""
+"""The first bytes of a PNG (ISO/IEC 15948, 5.2) and of a JPEG (ITU-T T.81, B.1.1.3: its start, and the first byte of a
+marker)."""
 
 
 def picture_notes(build: Build, folder: Path) -> tuple[Problem, ...]:
-    """Pictures of own steps that aren't in the folder, or are none. Work goes on without them."""
+    """Pictures of own steps that are missing from the folder, or aren't pictures. Work goes on without them."""
     found = []
     things: list[Part | Assembly] = [*build.parts, *build.assemblies]
     for thing in things:
@@ -29,7 +30,7 @@ def picture_notes(build: Build, folder: Path) -> tuple[Problem, ...]:
 
 
 def newest_pictures(folder: Path, most: int = 6) -> list[Path]:
-    """The PNG and JPEG files of a folder, by their names, the newest first."""
+    """The names of the PNG and JPEG files of a folder, the newest first."""
     found = [path for path in folder.iterdir() if path.suffix.lower() in SUFFIXES and path.is_file()]
     return sorted(found, key=lambda path: path.stat().st_mtime, reverse=True)[:most]
 

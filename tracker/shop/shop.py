@@ -1,6 +1,6 @@
-"""The shop floor behind the screens: the run in hand, what was done, and the taps that are carried out.
+"""The shop floor behind the screens: the current run, what was done, and how taps are carried out.
 
-A tap is an intent: `do` asks `decide`, writes the facts to the log, and only then folds them into the state.
+A tap is an intent: `do` calls `decide`, writes the facts to the log, and only then folds them into the state.
 """
 
 from __future__ import annotations
@@ -23,18 +23,18 @@ from tracker.work.facts import Answered, Entry, Undone
 from tracker.work.run import Run
 
 WHILE_APART, MOST_APART = "while apart", 30
-"""The setting that keeps what was done on two tablets at once, and how many sentences of that."""
+"""The setting with the sentences about what was done on two tablets at once, and the most sentences kept."""
 LAST_BUILD = "build file"
-"""The setting that remembers which file is in hand."""
+"""The setting with the current build file."""
 RESERVE_BYTES = reserve.BYTES
-"""What the app keeps back for a full disk."""
+"""The bytes that the app holds back for a full disk."""
 
 
 class Shop(KeptRecord):
-    """The run in hand, the builds that are known, and the taps that are carried out."""
+    """The current run, the known builds, and how taps are carried out."""
 
     def __init__(self, home: Path, clock: Callable[[], Now] = read_clock, reserve: int = 0) -> None:
-        """`reserve`: how many bytes to keep back for a full disk. Raises OSError when no record can be read or kept."""
+        """`reserve`: how many bytes to hold back for a full disk. Raises OSError when no record can be read or kept."""
         self.run: Run | None = None
         super().__init__(home, clock, reserve)
 
@@ -43,12 +43,12 @@ class Shop(KeptRecord):
         self.library = Library(self.home, self.settings)
         self.known = KnownRuns(self.library, lambda: self.state)
         last = self.settings.get(LAST_BUILD)
-        with contextlib.suppress(OSError):  # a name that no file can have
+        with contextlib.suppress(OSError):  # an impossible file name
             if last and Path(last).exists():
                 self._work_on(self.library.read(Path(last)))
 
     def beat(self) -> str:
-        """What is done every few seconds: a heartbeat, a backup that is due. Returns a warning that is new."""
+        """The work of every few seconds: a heartbeat, and a backup if one is due. Returns a warning if it is new."""
         now, said = self._clock(), self.warning
         self._record.heartbeats.beat(now.boot_id, now.boot, now.wall)
         run = self.run
@@ -57,7 +57,7 @@ class Shop(KeptRecord):
         return self.warning if self.warning != said else ""
 
     def open(self, path: Path) -> tuple[Problem, ...]:
-        """Take up a build; what is wrong with it, when it can't be taken up."""
+        """Open a build; returns its problems when it can't be opened."""
         file = self.library.read(path.absolute())
         self._work_on(file)
         if file.run is not None:
@@ -72,28 +72,28 @@ class Shop(KeptRecord):
 
     @property
     def last_run(self) -> Run | None:
-        """The run that was in hand last, as far as the log knows it: also where its file is gone."""
+        """The run that was current last, as far as the log knows it, even if its file is gone."""
         last = self.settings.get(LAST_BUILD, "")
         name = next((run for run, path in self.library.opened() if str(path) == last), "")
         return self.known.run(name) if name in self.state.runs else None
 
     def settings_changed(self) -> None:
-        """Work with the build in hand by the tablet's settings as they are now."""
+        """Apply the tablet's present settings to the current build."""
         last = self.settings.get(LAST_BUILD)
         if self.run is not None and last:
             self._work_on(self.library.read(Path(last)))
 
     def runs(self) -> tuple[Run, ...]:
-        """The run in hand, and every other one with a clock that nobody ended: clocks run on while another build is
-        open. Where a build's file isn't read yet or can't be, its run is what the log knows of it."""
+        """The current run, and every other one with a clock that nobody has ended: clocks keep running while another
+        build is open. Where a build's file isn't read yet or can't be, its run comes from the log."""
         return (*((self.run,) if self.run else ()), *map(self.known.run, self.other_clocks()))
 
     def unread(self) -> tuple[Path, ...]:
-        """The build files that must be read before `runs` can say everything that its builds do."""
+        """The build files that must be read before `runs` is complete."""
         return self.known.unread(self.other_clocks())
 
     def other_clocks(self) -> tuple[str, ...]:
-        """The names of the runs that aren't in hand and have a clock that runs or waits to be answered."""
+        """The names of other runs that have a clock running or waiting to be answered."""
         here = self.run.name if self.run else None
         return tuple(name for name in self.known.with_clocks() if name != here)
 
@@ -110,22 +110,22 @@ class Shop(KeptRecord):
 
     @property
     def while_apart(self) -> tuple[str, ...]:
-        """Sentences on what was done here and elsewhere at the same time, until a person has seen them."""
+        """Sentences about what was done here and elsewhere at the same time, until a person has seen them."""
         with contextlib.suppress(ValueError, TypeError):
             return tuple(str(each) for each in json.loads(self.settings.get(WHILE_APART, "[]")))
         return ()
 
     def keep_apart(self, sentences: Iterable[str]) -> None:
-        """Keep sentences until they are seen, also over a restart."""
+        """Keep sentences until they are seen, also across a restart."""
         kept = tuple(dict.fromkeys((*self.while_apart, *sentences)))[-MOST_APART:]
         self.settings[WHILE_APART] = json.dumps(kept)
 
     def seen_apart(self, sentence: str) -> None:
-        """A person has seen to it."""
+        """A person has seen this sentence."""
         self.settings[WHILE_APART] = json.dumps([each for each in self.while_apart if each != sentence])
 
     def do(self, intent: Intent, run: Run | None = None) -> Refusal | None:
-        """Carry out a tap, of the run in hand or of another one. When this returns None its facts are on the disk."""
+        """Carry out a tap, for the current run or for another one. When this returns None its facts are on the disk."""
         run = run or self.run
         if run is None:
             return Refusal("Open a build first.")

@@ -1,4 +1,5 @@
-"""This tablet among the others of its shop: whether it belongs to a hub, how that goes, joining and leaving."""
+"""This tablet among the others of its shop: whether it belongs to a hub, the state of the connection, joining and
+leaving."""
 
 from __future__ import annotations
 
@@ -27,18 +28,18 @@ T = TypeVar("T")
 
 def app_version() -> str:
     """The version of this app."""
-    from importlib.metadata import PackageNotFoundError, version  # brings half of `email`, which no start needs
+    from importlib.metadata import PackageNotFoundError, version  # imports half of `email`, which a start doesn't need
 
     try:
         return version("kerfcard")
-    except PackageNotFoundError:  # packed, without its metadata
+    except PackageNotFoundError:  # packaged without its metadata
         return ""
 
 
 class Together:
-    """Keeps the shop together with its hub. `deliver` runs something soon on the thread that owns the record; `changed`
-    is called there with the entries that came in, whenever the standing is another one, and `arriving` with what folds
-    them, to be called."""
+    """Keeps the shop in touch with its hub. `deliver` runs something soon on the thread that owns the record. There,
+    `changed` is called with the entries that came in and whenever the standing changes, and `arriving` with a function
+    that folds them."""
 
     def __init__(
         self,
@@ -55,12 +56,12 @@ class Together:
 
     @property
     def membership(self) -> Membership | None:
-        """What makes this tablet one of a shop; None while it is alone for itself."""
+        """This tablet's membership of a shop; None while it belongs to none."""
         found = read_membership(self._shop.home)
         return found if found is not None and not found.code else None
 
     def start(self) -> None:
-        """Be together from now on, where this tablet belongs to a hub. Nothing waits for it."""
+        """Start exchanging, if this tablet belongs to a hub. Nothing waits for it."""
         membership = self.membership
         if membership is None or self._companion is not None:
             return
@@ -95,7 +96,7 @@ class Together:
         self._changed(new)
 
     def _keep_put_out(self) -> None:
-        """What this keeper has heard of tablets that were taken out must survive its own restart."""
+        """What this keeper has heard about removed tablets must survive its own restart."""
         known, companion = self.membership, self._companion
         if known is not None and companion is not None and companion.membership.put_out != known.put_out:
             with contextlib.suppress(OSError):
@@ -107,7 +108,7 @@ class Together:
             self._companion.look_again()
 
     def stop(self) -> None:
-        """Alone from now on; at once."""
+        """Stop exchanging, at once."""
         self._end_listening()
         self._end_listening = lambda: None
         if self._owner is not None:
@@ -119,10 +120,10 @@ class Together:
             self._companion = None
         self.standing = Standing()
 
-    # -- what takes a while: on a thread that may wait -----------------------------------------------------------------
+    # -- slow operations: on a thread that may wait -----------------------------------------------------------------
 
     def join(self, invitation: Invitation, word: str) -> Membership:
-        """Take up an invitation. Raises HubError, OSError."""
+        """Accept an invitation. Raises HubError, OSError."""
         joining = _loaded("joining")
         return joining.join(self._shop.home, invitation, word)  # type: ignore[attr-defined,no-any-return]
 
@@ -133,7 +134,7 @@ class Together:
         return Invitation(membership.host, membership.port, membership.database, login, secret)
 
     def revoke(self, login: str, since_hours: int = 0) -> list[str]:
-        """Take a tablet out of the shop; who is out. Raises HubError."""
+        """Remove a tablet from the shop; returns who is out. Raises HubError."""
         return self._asked(lambda hub: hub.revoke(login, since_hours))
 
     def leave(self) -> None:
@@ -141,12 +142,12 @@ class Together:
         try:
             self._asked(lambda hub: hub.leave())
         except HubError as error:
-            if error.why != "refused":  # who isn't let in any more has left already
+            if error.why != "refused":  # a tablet that isn't let in has already left
                 raise
         self.forget()
 
     def forget(self) -> None:
-        """Keep no login any more, whatever the hub thinks."""
+        """Delete the login, whatever the hub thinks."""
         forget_membership(self._shop.home)
 
     def _member(self) -> Membership:
@@ -162,7 +163,7 @@ class Together:
 
 
 def _loaded(name: str) -> object:
-    """A module of `tracker.together` that speaks to PostgreSQL. Raises HubError where psycopg isn't installed."""
+    """A module of `tracker.together` that needs PostgreSQL's client. Raises HubError where psycopg isn't installed."""
     from importlib import import_module
 
     try:

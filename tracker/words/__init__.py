@@ -34,13 +34,13 @@ def say_many(one: str, many: str, count: float, /, **fields: Any) -> str:
     english_form = one if count == 1 else many
     if _CATALOGUE is None:
         return english_form.format(count=count, **fields)
-    # A part of a thing is counted as several are: one and a half boards.
+    # A fraction counts as a plural: one and a half boards.
     form = int(count) if count == int(count) else 2
     return _filled(_CATALOGUE.ngettext(one, many, form), english_form, {"count": count, **fields})
 
 
 def say_as(context: str, words: str, /, **fields: Any) -> str:
-    """Words that are short and mean several things, with a context for whoever translates: `"of a saw"`."""
+    """Short words that mean several things, with a context for translators: `"of a saw"`."""
     if _CATALOGUE is None:
         return words.format(**fields) if fields else words
     return _filled(_CATALOGUE.pgettext(context, words), words, fields)
@@ -52,12 +52,12 @@ def speaks_english() -> bool:
 
 
 def english(words: str) -> str:
-    """Words that stay English where they are kept, put into the catalogue: `say` is asked where they are shown."""
+    """Words that stay English where they are stored, but are in the catalogue: `say` is called where they are shown."""
     return words
 
 
 def _filled(said: str, words: str, fields: dict[str, Any]) -> str:
-    """A translation that names a field which isn't there gives way to the English words: better than no card."""
+    """If a translation names a field that doesn't exist, the English words are used: better than no card."""
     if not fields:
         return said
     try:

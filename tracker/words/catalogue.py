@@ -1,4 +1,4 @@
-"""Which catalogue of translations this process goes by: found in the environment, read once."""
+"""The catalogue of translations that this process uses: found from the environment, read once."""
 
 from __future__ import annotations
 
@@ -11,15 +11,15 @@ if TYPE_CHECKING:
 
 DOMAIN = "kerfcard"
 LOCALE = Path(__file__).with_name("locale")
-"""`locale/<language>/LC_MESSAGES/kerfcard.mo`, as gettext has it."""
+"""`locale/<language>/LC_MESSAGES/kerfcard.mo`, gettext's layout."""
 ASKED = ("KERFCARD_LANGUAGE", "LANGUAGE", "LC_ALL", "LC_MESSAGES", "LANG")
-"""Where a language is said, the first that says one before the others, as gettext has it. `KERFCARD_LANGUAGE` may be a
-catalogue's file instead, for whoever is translating."""
+"""Variables that may name a language, in gettext's order; the first one that is set counts. `KERFCARD_LANGUAGE` may be
+the path of a catalogue file instead, for translators."""
 _ENGLISH = ("en", "C", "POSIX")
 
 
 def chosen() -> GNUTranslations | None:
-    """The catalogue of the language that is asked for; None for English and for a language that has none."""
+    """The catalogue of the requested language; None for English and for a language without one."""
     asked = next((value for name in ASKED if (value := os.environ.get(name))), "")
     for language in asked.split(":") if not asked.endswith(".mo") else (asked,):
         if language.partition(".")[0].partition("_")[0] in _ENGLISH:
@@ -31,7 +31,7 @@ def chosen() -> GNUTranslations | None:
 
 
 def _file(language: str) -> Path | None:
-    """`de_AT.UTF-8` is looked for as `de_AT`, then as `de`."""
+    """`de_AT.UTF-8` is looked up as `de_AT`, then as `de`."""
     if language.endswith(".mo"):
         return Path(language)
     region = language.partition(".")[0].partition("@")[0]
@@ -43,7 +43,7 @@ def _file(language: str) -> Path | None:
 
 
 def _read(path: Path) -> GNUTranslations | None:
-    """A catalogue that can't be read is no reason not to start: the app speaks English."""
+    """A catalogue that can't be read doesn't stop the app: it starts in English."""
     from gettext import GNUTranslations
 
     try:

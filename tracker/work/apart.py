@@ -1,7 +1,9 @@
-"""What two tablets did apart that a person should look at once they are together again: pure, from the entries alone.
+"""Conflicts between tablets: what two tablets did while apart that a person should look at. Pure, from the entries
+alone.
 
-Two entries were made apart when neither tablet had seen the other's. Both stay; what holds is the same on every tablet,
-because the fold needs no order of arrival. These are the pairs of which a person may have to put something right.
+Two entries were made apart when neither tablet had seen the other's. Both are kept, and the resulting state is the same
+on every tablet, because the fold doesn't depend on the order of arrival. These are the pairs where a person may have to
+put something right.
 """
 
 from __future__ import annotations
@@ -21,8 +23,9 @@ Kind = Literal["twice", "spoiled", "taken back", "two glue-ups", "swapped", "boa
 
 
 class Apart(Struct, frozen=True):
-    """Two entries about one thing, `first` and `second` in the order in which every tablet counts them; of "spoiled",
-    "taken back" and "swapped", `first` ends or changes something and `second` is what was done to it meanwhile."""
+    """Two entries about one thing; `first` and `second` are in the order on which all tablets agree. For "spoiled",
+    "taken back" and "swapped", `first` ends or changes something, and `second` is what was done to it in the meantime.
+    """
 
     kind: Kind
     run: str
@@ -41,8 +44,8 @@ def made_apart(one: Entry, other: Entry) -> bool:
 
 
 def apart(new: Iterable[Entry], state: State, run: Run) -> tuple[Apart, ...]:
-    """What the entries of a run that came in from other tablets, and are folded in `state`, have to do with others that
-    were made meanwhile."""
+    """The conflicts between the entries of a run that came in from other tablets, already folded into `state`, and
+    entries made in the meantime."""
     found: dict[tuple[object, ...], Apart] = {}
     for entry in new:
         for each in _about(entry, state, run):
@@ -79,7 +82,7 @@ def _about(entry: Entry, state: State, run: Run) -> Iterator[Apart]:
 
 
 def _of_an_item(entry: Entry, history: Iterable[HistoryEntry], run: Run) -> Iterator[Apart]:
-    """A step that was ticked twice, or on a piece that was spoiled; something done to what was taken back."""
+    """A step ticked twice, or on a piece that was spoiled; or something done to what was taken back."""
     fact = entry.fact
     assert isinstance(fact, facts.Done | facts.Spoiled)
     for row in history:
@@ -126,7 +129,7 @@ def _two_glueups(entry: Entry, here: RunState, run: Run) -> Iterator[Apart]:
 
 
 def _swapped(glued: Entry, swaps: Iterable[HistoryEntry], run: Run) -> Iterator[Apart]:
-    """A piece changed places on one tablet while another glued the assembly it had been meant for."""
+    """A piece changed places on one tablet while another one glued the assembly it had been meant for."""
     fact = glued.fact
     if not isinstance(fact, facts.Done) or fact.step not in ("spread", "clamp", "attach"):
         return

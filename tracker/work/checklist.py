@@ -1,7 +1,7 @@
-"""The glue-up's checklist as a table: what is checked before the glue is spread.
+"""The glue-up checklist as a table: what to check before spreading the glue.
 
-Common practice, no source. A line is checked by a person, or by the log itself (every part was scanned in); a line that
-depends on the shop's air says what is known of it, and says so when nothing is.
+Common practice, no source. A line is checked by a person, or by the log itself (every part was scanned in). A line that
+depends on the shop's air tells what is known about the air, or that nothing is.
 """
 
 from __future__ import annotations
@@ -23,20 +23,20 @@ LineState = Literal["done", "open", "against"]
 
 
 class Line(Struct, frozen=True, kw_only=True):
-    """A line of the checklist. `said`: what is known about it; `against` means that the answer is no."""
+    """A line of the checklist. `said`: what is known about it; `against`: what is known says no."""
 
     id: str
     name: str
-    """In a list of what isn't checked yet: `wax paper`."""
+    """The words in a list of unchecked lines: `wax paper`."""
     words: str
     state: LineState
     said: str = ""
     air: bool = False
-    """It depends on the shop's air."""
+    """Whether the line depends on the shop's air."""
 
 
 def checklist(run: Run, state: State, item: Item) -> tuple[Line, ...]:
-    """The lines for an assembly that is glued, in the order of work; none for one that isn't."""
+    """The lines for an assembly that is glued, in the order of work; empty for any other item."""
     assembly = run.build.assembly(item.id) if item.kind == "assembly" else None
     if assembly is None or assembly.glue is None or item.step("spread") is None:
         return ()
@@ -54,7 +54,7 @@ def checklist(run: Run, state: State, item: Item) -> tuple[Line, ...]:
 
 
 def unchecked(run: Run, state: State, item: Item) -> tuple[str, ...]:
-    """The ids of the lines that nobody has checked."""
+    """The ids of the unchecked lines."""
     return tuple(line.id for line in checklist(run, state, item) if line.state != "done")
 
 

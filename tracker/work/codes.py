@@ -1,12 +1,12 @@
 """The ten characters in a label's QR code, and on the label in plain type.
 
-Nine characters of base 32 (no I, L, O or U, which are read as 1, 1, 0 and V) and one check character after
-ISO/IEC 7064:2003, MOD 37,36. They are derived from the build's run, the part and the piece's number, so two tablets
-print the same code without asking each other.
+Nine characters of base 32 (no I, L, O or U, which are read as 1, 1, 0 and V) and one check character after ISO/IEC
+7064:2003, MOD 37,36. They are derived from the build's run, the part and the piece's number, so two tablets print the
+same code without asking each other.
 
-Two things that MOD 37,36 leaves open are closed by choosing: it can give I, L, O or U as the check character, which
-look like 1, 1, 0 and V in handwriting, and it overlooks a few swaps of neighbours (about one in 700). `code_for`
-steps over the codes concerned, so every code on a label we print can be folded without doubt and catches every swap.
+Choosing the codes makes up for two weaknesses of MOD 37,36: it can give I, L, O or U as the check character, which look
+like 1, 1, 0 and V in handwriting, and it misses a few swaps of neighbours (about one in 700). `code_for` skips the
+codes concerned, so every code on a printed label can be normalised unambiguously and detects every swap.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ Code: TypeAlias = str
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
 LENGTH = 10
 QR_MASK = 6
-"""The one mask of every label's QR symbol (ISO/IEC 18004): of the eight, it has the lowest penalty over our codes."""
+"""The fixed mask of every label's QR symbol (ISO/IEC 18004): of the eight, it has the lowest penalty over our codes."""
 
 _VALUES = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
 _VALUE = {character: value for value, character in enumerate(_VALUES)}
@@ -49,14 +49,14 @@ def check_character(body: str) -> str:
 
 
 def is_code(text: str) -> bool:
-    """Whether `text` is a code just as a label holds it, with the right check character."""
+    """Whether `text` is a code exactly as a label holds it, with the right check character."""
     return _EXACT.fullmatch(text) is not None and check_character(text[:-1]) == text[-1]
 
 
 def parse_code(text: str) -> Code | None:
-    """The code that a person typed, or None when it is none.
+    """The code that a person typed, or None when it isn't one.
 
-    Case, spaces and hyphens don't matter; O is read as 0, I and L as 1. A wrong character or two neighbours swapped
+    Case, spaces and hyphens don't matter; O is read as 0, I and L as 1. A wrong character or two swapped neighbours
     give None.
     """
     if len(text) > _LONGEST_TYPED:
@@ -66,7 +66,7 @@ def parse_code(text: str) -> Code | None:
         return None
     plain = plain.upper()
     body, check = plain[:-1].translate(_FOLDED), plain[-1:]
-    # The check character is tried as typed first: a code from elsewhere may end in O where 0 would be wrong.
+    # The check character is tried as typed first: in a code made elsewhere it may be O, and 0 would be wrong.
     for last in (check, check.translate(_FOLDED)):
         if is_code(body + last):
             return body + last
@@ -77,7 +77,7 @@ def code_for(run: str, item: str) -> Code:
     """The code of one piece, assembly or board of a build's `run`; `item` is its id and number, as in `leg:2`."""
     attempt = 0
     while True:
-        # The length in front keeps ("ab", "c") and ("a", "bc") apart.
+        # The length prefix keeps ("ab", "c") and ("a", "bc") apart.
         words = f"{len(run)} {run} {item} {attempt}"
         digest = hashlib.sha256(words.encode("utf-8", "surrogatepass")).digest()
         number = int.from_bytes(digest, "big") >> (256 - _BODY_BITS)
@@ -89,12 +89,12 @@ def code_for(run: str, item: str) -> Code:
 
 
 def _swapped(code: Code) -> list[str]:
-    """What `code` becomes when two unlike neighbours change places."""
+    """The results of swapping two different neighbours of `code`."""
     pairs = [(at, code[at : at + 2]) for at in range(LENGTH - 1) if code[at] != code[at + 1]]
     return [f"{code[:at]}{pair[1]}{pair[0]}{code[at + 2 :]}" for at, pair in pairs]
 
 
 def grouped(code: Code) -> str:
-    """For plain type and reading aloud: `ABCDE FGHJK`."""
+    """The code for plain type and reading aloud: `ABCDE FGHJK`."""
     half = LENGTH // 2
     return f"{code[:half]} {code[half:]}"

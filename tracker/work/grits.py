@@ -1,4 +1,4 @@
-"""Sanding sequences: each grit takes out the scratches of the one before, so no more than one is skipped.
+"""Sanding sequences: each grit removes the scratches of the one before, so at most one grit is skipped.
 
 The ladder and the rule are common practice, no source.
 """
@@ -11,20 +11,20 @@ from tracker.design.route_words import SURFACES
 from tracker.words import say
 
 LADDER = (40, 60, 80, 100, 120, 150, 180, 220, 320, 400, 600)
-"""The usual grits; 240 takes the place of 220."""
+"""The usual grits; 240 may replace 220."""
 MOST_SKIPPED = 1
 _STARTS_AGAIN = frozenset({"glue", "drive screws", "take screws out", "plug", "attach"})
-"""After these the surface is sanded again, from as coarse a grit as it needs."""
+"""After these the surface is sanded again, starting from as coarse a grit as it needs."""
 
 
 def skipped(before: int, after: int) -> tuple[int, ...]:
-    """The grits of the ladder that are left out between two."""
+    """The grits of the ladder between two."""
     low, high = (220 if grit == 240 else grit for grit in (before, after))
     return tuple(grit for grit in LADDER if low < grit < high)
 
 
 def grit_notes(name: str, route: tuple[str, ...], line: int, came: int = 0) -> list[Problem]:
-    """What is unusual about the sanding of a route; `came`: the grit to which it was sanded before it (0: unknown)."""
+    """What is unusual about the sanding of a route. `came`: the grit it had been sanded to before (0: unknown)."""
     last = dict.fromkeys(SURFACES, came)
     found = []
     for operation in route:
@@ -59,12 +59,12 @@ def grit_notes(name: str, route: tuple[str, ...], line: int, came: int = 0) -> l
 
 
 def sanded_to(route: tuple[str, ...]) -> int:
-    """The finest grit of a route; 0 when it isn't sanded."""
+    """The finest grit of a route; 0 when it has no sanding."""
     return max((int(word.split()[1]) for word in route if word.startswith("sand ")), default=0)
 
 
 def came_sanded_to(build: Build, joins: tuple[tuple[str, int], ...]) -> int:
-    """The coarsest grit to which what is joined was sanded; 0 when that isn't known of all of it."""
+    """The coarsest grit to which the joined parts were sanded; 0 when that isn't known for all of them."""
     parts = {part.id: part for part in build.parts}
     grits = [sanded_to(_operations(parts[id_])) for id_, _ in joins if id_ in parts]
     return min(grits) if len(grits) == len(joins) and grits else 0

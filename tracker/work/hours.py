@@ -1,8 +1,8 @@
-"""How long each operation took, read from the times at which steps were ticked.
+"""How long each operation took, computed from the times at which steps were ticked.
 
-The log knows when something was done, not when it was begun. So the time of a step is taken from the fact before it on
-the same tablet; a gap longer than `LONGEST_GAP` is a break, another job or a night, nobody knows which part of it was
-work, and none of it is counted: such steps are counted as steps without a time. So the sum is a least, and says so.
+The log knows when something was done, not when it was begun. So a step's time is measured from the previous fact on the
+same tablet. A gap longer than `LONGEST_GAP` is a break, another job or a night; nobody knows how much of it was work,
+so none of it is counted, and the step counts as untimed. The sum is therefore a minimum, and says so.
 """
 
 from __future__ import annotations
@@ -18,11 +18,12 @@ from tracker.work.operations import Station, Step, step_named
 from tracker.work.run import Run
 
 LONGEST_GAP = 45 * 60
-"""Seconds. From here on a pause isn't counted as work."""
+"""Seconds. A longer pause isn't counted as work."""
 
 
 class Time(Struct, frozen=True, kw_only=True):
-    """What is known of one operation or station: `seconds` over `timed` steps, and `untimed` steps after a gap."""
+    """The time of one operation or station: `seconds` over `timed` steps, and the number of `untimed` steps, which
+    followed a gap."""
 
     name: str
     seconds: float
@@ -31,15 +32,15 @@ class Time(Struct, frozen=True, kw_only=True):
 
     @property
     def each(self) -> float | None:
-        """Seconds a step, of those whose time is known."""
+        """Seconds per step, over the timed steps."""
         return self.seconds / self.timed if self.timed else None
 
 
 class Hours(Struct, frozen=True, kw_only=True):
-    """The time that a run took as far as the log shows it."""
+    """The time that a run took, as far as the log shows it."""
 
     operations: tuple[Time, ...]
-    """By operation as the route names it, in the order of first doing."""
+    """By operation as the route names it, in the order in which they were first done."""
     stations: tuple[Time, ...]
     seconds: float
     timed: int
@@ -49,7 +50,7 @@ class Hours(Struct, frozen=True, kw_only=True):
 
     @property
     def words(self) -> str:
-        """What the figures are worth."""
+        """How reliable the figures are, in words."""
         if not self.timed + self.untimed:
             return say("Nothing is done yet.")
         gaps = say(
@@ -65,8 +66,8 @@ class Hours(Struct, frozen=True, kw_only=True):
 
 
 def hours(run: Run, entries: Iterable[Entry]) -> Hours:
-    """The time for each operation and station of a run. `entries` is the whole log, also of other runs: whatever was
-    ticked in between wasn't this run's work."""
+    """The time for each operation and station of a run. `entries` is the whole log, including other runs: what was
+    ticked for those in between doesn't count for this run."""
     ordered = in_order(entries)
     undone: set[EntryId] = {
         (entry.fact.tablet, entry.fact.count) for entry in ordered if isinstance(entry.fact, Undone)

@@ -1,4 +1,5 @@
-"""What a piece is made to, as plain values: kept with each step in the log, so that a revised build shows against it.
+"""What a piece is made to, as plain values: stored with each step in the log, so that differences from a revised build
+show.
 
 A size is (what, value). Lengths are exact, as a fraction of a millimetre in digits (`600`, `1143/2`); others are words.
 """
@@ -33,17 +34,17 @@ LENGTHS = frozenset({"length", "width", "thickness", "blank"})
 _FIXED_BY: dict[str, tuple[str, ...]] = {
     "cut": ("wood", "thickness", "grain"),
     "rip": ("width",),
-    "trim": ("length", "measured", "ends"),  # each end says so; it holds once all ends are trimmed
+    "trim": ("length", "measured", "ends"),  # each end says so; it applies once all ends are trimmed
     "taper": ("tapers",),
     "shape": ("laps",),
     "drill": ("holes", "drill features"),
     **{operation: (f"{operation} features",) for operation in (*JOINERY, "profile")},
 }
-"""Which sizes each operation sets once and for all."""
+"""The sizes that each operation fixes."""
 
 
 def sizes_of(build: Build, part: Part) -> dict[str, str]:
-    """Every size of a part, by what it is."""
+    """Every size of a part, by name."""
     sizes = {
         "name": part.name,
         "quantity": str(part.quantity),
@@ -72,13 +73,13 @@ def all_sizes(build: Build) -> dict[str, dict[str, str]]:
 
 
 def digest(sizes: Mapping[str, Mapping[str, str]], joins: object = ()) -> str:
-    """Sixteen characters that are others when any size, or what is joined to what, is another."""
+    """Sixteen characters that change when any size or any joint list changes."""
     words = json.dumps([{part: sorted(each.items()) for part, each in sizes.items()}, joins], ensure_ascii=False)
     return hashlib.sha256(words.encode("utf-8", "surrogatepass")).hexdigest()[:16]
 
 
 def made_to(sizes: Mapping[str, str], step: Step, route: tuple[Step, ...]) -> Sizes:
-    """What a step makes a piece to: of a blank that is trimmed later, how long it is."""
+    """What a step makes a piece to: for a blank that is trimmed later, its length."""
     operations = {each.operation for each in route}
     fixed = list(_FIXED_BY.get(step.operation, ()))
     found = {}
@@ -91,7 +92,7 @@ def made_to(sizes: Mapping[str, str], step: Step, route: tuple[Step, ...]) -> Si
 
 
 def words(what: str, value: str, mark: Mark) -> str:
-    """A size as a person reads it, on this shop's tape."""
+    """A size in words, on this shop's tape."""
     if what in LENGTHS or what == "allowance":
         return read_length(Length(Fraction(value)), mark).text if value else "none"
     return spelled(value, mark.units) or "none"
@@ -102,7 +103,7 @@ def _mm(length: Length | None) -> str:
 
 
 def _sawn_length(part: Part) -> str:
-    """With the tenons: what the piece is sawn to."""
+    """The length to which the piece is sawn, including its tenons."""
     if part.length is None:
         return ""
     tenons = {feature.on: feature.length for feature in part.features if feature.kind == "tenon" and feature.length}
@@ -110,7 +111,7 @@ def _sawn_length(part: Part) -> str:
 
 
 def _feature(feature: Feature) -> str:
-    """All that the file says of it, but its line: `mortise on near, from A 20 mm, length 40 mm`."""
+    """Everything that the file says about a feature, except its line: `mortise on near, from A 20 mm, length 40 mm`."""
     said = [f"{feature.kind} on {feature.on}"]
     for key in feature.__struct_fields__:
         value = getattr(feature, key)

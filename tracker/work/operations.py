@@ -23,7 +23,7 @@ WaitKind = Literal["open", "clamp", "cure", "recoat", "dry"]
 End = Literal["A", "B"]
 ENDS: tuple[End, End] = ("A", "B")
 PASSES: dict[str, tuple[str, ...]] = {"trim": tuple(f"trim {end}" for end in ENDS)}
-"""The steps that one tick meant in logs written while both ends of a piece were ticked together."""
+"""The steps that one tick meant in logs written when both ends of a piece were ticked together."""
 
 
 class Step(Struct, frozen=True, kw_only=True):
@@ -33,39 +33,39 @@ class Step(Struct, frozen=True, kw_only=True):
     operation: str
     station: Station
     task: str
-    """What is to be done, as a command: `Trim end A`. Headings say it, and rows after "Next:"."""
+    """The command: `Trim end A`. Headings show it, and rows after "Next:"."""
     claim: str
     """What a tap claims, with `{name}` for the item: `{name} is cut`."""
     all_claim: str
-    """The same of several items, with `{names}`: `{names} are cut`."""
+    """The same for several items, with `{names}`: `{names} are cut`."""
     past: str
-    """What the item has been, once it is done: `drilled`. "Not drilled yet" is what waits for it."""
+    """The past participle once the step is done: `drilled`. It is used in "not drilled yet"."""
     needs: str
-    """What is said of an item that still needs it, after its name: `still to drill`."""
+    """The words, after the item's name, for an item that still needs the step: `still to drill`."""
     mark: str
     """The word under its mark on the card."""
     starts: WaitKind | None = None
     closes: WaitKind | None = None
-    """The running wait that this step brings to an end."""
+    """The running wait that this step ends."""
     loads: bool = False
-    """It loads the joints: only after the full cure, where machining may begin sooner."""
+    """Whether it loads the joints: then it waits for the full cure, where machining may begin sooner."""
     gentle: bool = False
-    """It neither loads nor machines anything: glue that cures is no reason to wait with it."""
+    """Whether it neither loads nor machines anything: then it needn't wait for curing glue."""
     in_clamps: bool = False
-    """It is done while the clamps are on."""
+    """Whether it is done while the clamps are on."""
     end: End | Literal[""] = ""
-    """The end of the piece, where each end has a step of its own; they may be done in either order."""
+    """The end of the piece, where each end has its own step; the ends may be done in either order."""
     grit: int = 0
     surface: str = ""
-    """What of the piece is sanded: `faces`, `edges`, `ends`; empty for all of it."""
+    """The surfaces that are sanded: `faces`, `edges`, `ends`; empty for all of them."""
     coat: int = 0
     jig: str = ""
-    """The id of the part or assembly that is made first, for a step of the maker's own."""
+    """For a step of the maker's own: the id of the part or assembly that is made first."""
 
 
 class _Plain(Struct, frozen=True):
-    """An operation that is one step. The word that is ticked is the past participle: `cut`, `drilled`; where that makes
-    no sentence with the item, `claim` does, and `mark` is the word under its mark."""
+    """An operation with a single step. The word for the tick is the past participle: `cut`, `drilled`. Where that
+    doesn't make a sentence with the item, `claim` does, and `mark` is the word under its mark."""
 
     station: Station
     task: str
@@ -115,7 +115,7 @@ _PLAIN: dict[str, _Plain] = {
 }
 _GENTLE = frozenset({"dry fit", "rest"})
 _LOADING = frozenset({"attach", "drive screws", "take screws out", "prove"})
-"""Screws load what they pull together; and where they come out, the glue holds alone from then on."""
+"""Screws load what they pull together; and once they are taken out, the glue holds alone."""
 _GLUE = (
     Step(
         id="spread",
@@ -159,10 +159,10 @@ _GLUE = (
 
 
 def steps_for(operation: str, coats: int = 0, sand_between: int = 0, ends: tuple[End, ...] = ENDS) -> tuple[Step, ...]:
-    """The steps of one operation of a route; KeyError for an unknown operation.
+    """The steps of one operation of a route. Raises KeyError for an unknown operation.
 
-    `coats` is how many the finish asks for, `sand_between` the grit with which it asks to sand between them (0: none),
-    `ends` are those that a trim cuts.
+    `coats` is the number of coats of the finish, `sand_between` the grit for sanding between them (0: none), `ends` are
+    those that a trim cuts.
     """
     if operation == "trim":
         return tuple(_trim(end) for end in ends)
@@ -205,12 +205,12 @@ def glued_and_screwed() -> tuple[Step, ...]:
 
 
 OWN = "own: "
-"""What the id of a maker's own step begins with, so that it is never the id of another."""
+"""The prefix of the id of a maker's own step, so that it can't equal another id."""
 _SHORT = 16
 
 
 def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
-    """A step in the maker's own words: they are said as they are, since nobody can put them in the past."""
+    """A step in the maker's own words, which are shown as they are, since they can't be put in the past tense."""
     task = f"{do[0].upper()}{do[1:]}"
     return Step(
         id=f"{OWN}{do}",
@@ -227,7 +227,7 @@ def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
 
 
 def _trim(end: End) -> Step:
-    """One end is one pass over the saw."""
+    """Each end is one pass over the saw."""
     return Step(
         id=f"trim {end}",
         operation="trim",
@@ -243,7 +243,8 @@ def _trim(end: End) -> Step:
 
 
 def between(coat: int, grit: int = 0) -> Step:
-    """Sanding between a coat and the next one. A finish asks for it, or a coat that stood past its recoat window."""
+    """Sanding between a coat and the next one: because the finish asks for it, or because the coat is past its recoat
+    window."""
     with_grit = say(" with {grit}", grit=grit) if grit else ""
     return Step(
         id=f"between {coat}",
@@ -307,9 +308,9 @@ def _coat(number: int, coats: int) -> Step:
     )
 
 
-@lru_cache(maxsize=256)  # every look at a clock of an item asks for the steps after it
+@lru_cache(maxsize=256)  # cached: every look at an item's clock asks for the steps after it
 def step_named(step_id: str) -> Step:
-    """The step of an id, for a route that doesn't hold it any more; a step of its own where the id says nothing."""
+    """The step of an id, for a route that no longer has it; a step of its own where the id is unknown."""
     glue = next((step for step in _GLUE if step.id == step_id), None)
     if glue is not None:
         return glue
@@ -333,7 +334,7 @@ def step_named(step_id: str) -> Step:
 
 
 JOINERY = frozenset({"bevel", "tenon", "notch", "groove", "dado", "rabbet", "mortise", "slot"})
-"""What is cut into a piece so that it joins others: before any glue, and before an edge is profiled."""
+"""Cuts that join a piece to others: done before any glue, and before an edge is profiled."""
 EARLIER: dict[str, frozenset[str]] = {
     **dict.fromkeys(JOINERY, frozenset({"cut", "rip", "cut to length", "resaw", "take screws out"})),
     "tenon": frozenset({"cut", "rip", "cut to length", "resaw", "trim", "take screws out"}),
@@ -382,11 +383,11 @@ EARLIER: dict[str, frozenset[str]] = {
     ),
     "prove": frozenset({"glue", "attach", "drive screws"}),
 }
-"""What may follow what: the operations that, where a route holds them, come before this one. Screws that only hold
-while the glue dries are out before a blade or an abrasive comes near them."""
+"""The required order: operations that must come before this one if the route has them. Screws that only hold while the
+glue dries are out before a blade or an abrasive comes near them."""
 
 
 def kind_of(operation: str) -> str:
-    """`sand 120` is a `sand`, `finish 2` a `finish`."""
+    """The kind of a step or operation: `sand 120` is a `sand`, `finish 2` a `finish`."""
     word = operation.split()[0]
     return word if word in ("sand", "finish") else operation

@@ -1,4 +1,4 @@
-"""What this tablet knows of the others of its shop, and of the hub that carries facts between them."""
+"""What this tablet knows about the other tablets of its shop, and about the hub that carries facts between them."""
 
 from __future__ import annotations
 
@@ -11,12 +11,12 @@ from msgspec import Struct, field
 from tracker.words import say
 
 TogetherState = Literal["off", "alone", "together", "refused", "waiting"]
-"""No hub; the hub isn't reached; all that is known is on both sides; not let in any more; one side must be brought up
-to date first."""
+"""off: no hub. alone: the hub can't be reached. together: both sides have everything. refused: this tablet is no longer
+let in. waiting: one side must be updated first."""
 
 
 class Other(Struct, frozen=True, kw_only=True):
-    """A tablet of the shop. `met`: when it had all that there was, by this tablet's clock; None: never yet."""
+    """A tablet of the shop. `met`: when it last had everything, by this tablet's clock; None: never."""
 
     login: str
     word: str
@@ -26,11 +26,12 @@ class Other(Struct, frozen=True, kw_only=True):
     out: bool = False
     mine: bool = False
     copied: bool = False
-    """Two machines use its login."""
+    """Whether two machines use its login."""
 
 
 class Standing(Struct, frozen=True, kw_only=True):
-    """Whether this tablet is together with the others. `since`: when that began; `why`: a sentence, where it isn't."""
+    """Whether this tablet is in touch with the others. `since`: when that state began; `why`: a sentence, where it
+    isn't."""
 
     state: TogetherState = "off"
     since: datetime | None = None
@@ -40,15 +41,15 @@ class Standing(Struct, frozen=True, kw_only=True):
     """What people call this tablet."""
     keeper: bool = False
     others: tuple[Other, ...] = ()
-    """Everybody who ever joined, this tablet too."""
+    """Everybody who ever joined, including this tablet."""
     words: Mapping[str, str] = field(default_factory=dict)
-    """What people call the tablet that wrote under a name."""
+    """What people call the tablet that wrote under each name."""
     waiting: int = 0
-    """Facts of this record that the hub hasn't yet."""
+    """The number of facts of this record that the hub doesn't have yet."""
     trouble: tuple[str, ...] = ()
-    """Sentences for what a person should see to, for as long as it is so."""
+    """Sentences about what a person should deal with, for as long as it is so."""
     news: tuple[str, ...] = ()
-    """Sentences for what has just happened, each said once."""
+    """Sentences about what has just happened, each shown once."""
 
     @property
     def joined(self) -> bool:

@@ -1,4 +1,5 @@
-"""A board plan as far as it is of the build: a revised build file, or a forged log, may plan what isn't there."""
+"""The part of a board plan that matches the build: after a revision, or in a forged log, it may plan pieces that don't
+exist."""
 
 from __future__ import annotations
 
@@ -11,7 +12,7 @@ from tracker.work.run import Run
 
 
 def of_the_build(run: Run, boards: tuple[PlannedBoard, ...]) -> tuple[PlannedBoard, ...]:
-    """The boards of woods that the build has, each with the pieces that it has; mostly just the same ones."""
+    """The boards of woods that the build has, each with the pieces that the build has; usually the boards unchanged."""
     return boards if all(_is_whole(run, board) for board in boards) else tuple(_left(run, boards))
 
 

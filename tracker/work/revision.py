@@ -1,7 +1,7 @@
-"""A build file that was revised while the work goes on: what changed, which pieces no longer fit, what lost its place.
+"""Revising a build file during the work: what changed, which pieces no longer fit, what has lost its place.
 
 Nothing that was done is forgotten: what was done to a piece that the build no longer has stays in the state and is
-listed. All of this is read from the log and the build at hand; the old file isn't needed.
+listed. All of this is read from the log and the present build; the old file isn't needed.
 """
 
 from __future__ import annotations
@@ -42,9 +42,10 @@ class Change(Struct, frozen=True, kw_only=True):
 
 
 class Misfit(Struct, frozen=True, kw_only=True):
-    """A piece that was made to another size than the build now asks for.
+    """A piece that was made to a size that the build no longer asks for.
 
-    `verdict`: `too small` can only be made again; what `differs` may still be worked to the new size.
+    `verdict`: a piece that is `too small` can only be made again; one that `differs` may still be worked to the new
+    size.
     """
 
     key: str
@@ -69,12 +70,12 @@ class Misfit(Struct, frozen=True, kw_only=True):
 
     @property
     def small_words(self) -> str:
-        """Of the piece itself: `made to the old version: length 600 mm, now 620 mm`."""
+        """For the piece itself: `made to the old version: length 600 mm, now 620 mm`."""
         return say("made to the old version: {what} {was}, now {now}", what=self.what, was=self.was, now=self.now)
 
 
 class Orphan(Struct, frozen=True, kw_only=True):
-    """Something done that has no place in the build any more: the item or the step is gone."""
+    """Something that was done to an item or a step that the build no longer has."""
 
     key: str
     title: str
@@ -87,7 +88,7 @@ class Orphan(Struct, frozen=True, kw_only=True):
 
 
 class Revision(Struct, frozen=True, kw_only=True):
-    """What a revised build means for the work; all empty when nothing changed."""
+    """What a revised build means for the work; everything is empty when nothing changed."""
 
     revision: str
     changes: tuple[Change, ...]
@@ -96,7 +97,7 @@ class Revision(Struct, frozen=True, kw_only=True):
 
 
 def revision(run: Run, state: State) -> Revision:
-    """Everything that the build at hand means for what was done so far, as rows for a screen."""
+    """The effect of the present build on what was done so far, as rows for a screen."""
     return Revision(
         revision=run.build.revision,
         changes=changes(run, state),
@@ -106,13 +107,14 @@ def revision(run: Run, state: State) -> Revision:
 
 
 def is_revised(run: Run, state: State) -> bool:
-    """Whether the build at hand isn't the one that was opened last; False while none was opened."""
+    """Whether the present build differs from the one opened last; False if none was opened."""
     opened = state.whole(run).opened
     return opened is not None and bool(opened.digest) and opened.digest != run.digest
 
 
 def changes(run: Run, state: State) -> tuple[Change, ...]:
-    """What the build at hand changed, part by part: against what was opened last, else against the revision before."""
+    """What the present build changed, part by part: compared with the build opened last, or else with the revision
+    before."""
     whole = state.whole(run)
     before = whole.sizes if digest(whole.sizes) != digest(run.sizes) else whole.sizes_before
     return compare(before, run.sizes, run.build.shop.mark) if before else ()
@@ -136,7 +138,7 @@ def compare(before: Sized, after: Sized, mark: Mark) -> tuple[Change, ...]:
 
 
 def misfits(run: Run, state: State, item: Item) -> tuple[Misfit, ...]:
-    """In what a piece, as far as it is made, isn't what the build asks for now."""
+    """The sizes in which a piece, as far as it is made, differs from what the build asks for now."""
     ticks = state.of(run, item)
     if item.kind != "piece" or not ticks:
         return ()
@@ -181,12 +183,12 @@ def _verdict(what: str, was: str, now: Mapping[str, str]) -> Literal["too small"
 
 
 def _known(item: Item, tick: Tick) -> bool:
-    """Whether the item's route holds a step, or for one that meant both ends, either end."""
+    """Whether the item's route has a step or, for a step that meant both ends, either end."""
     return any(item.step(step) for step in (tick.step, *PASSES.get(tick.done.step, ())))
 
 
 def orphans(run: Run, state: State) -> tuple[Orphan, ...]:
-    """What was done to items and steps that the build at hand doesn't have."""
+    """What was done to items and steps that the present build doesn't have."""
     found = []
     names = {**state.whole(run).sizes_before, **state.whole(run).sizes}
     for key, ticks in state.ticks_of(run).items():

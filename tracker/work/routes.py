@@ -1,4 +1,4 @@
-"""The operations that a piece or an assembly goes through, in order, and what may be wrong with them."""
+"""The operations that a piece or an assembly goes through, in order, and the possible mistakes in them."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tracker.work.operations import EARLIER, ENDS, JOINERY, End, kind_of
 
 
 def part_route(part: Part, wood: Wood, slotted: bool = False) -> tuple[str, ...]:
-    """The operations of a piece, as written or what its features need, and the maker's own steps at their places.
+    """The operations of a piece, as written or as its features need, with the maker's own steps inserted.
 
     `slotted`: the screws of a top go through it, in slots.
     """
@@ -25,12 +25,11 @@ def part_route(part: Part, wood: Wood, slotted: bool = False) -> tuple[str, ...]
 
 
 def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
-    """As written, or what its features need.
+    """As written, or as its features need.
 
-    A wood that is ripped for its boards' sake has no step of its own for it: what is cut from it is ripped by then. Of
-    rough wood it is ripped with what jointing takes, then jointed, planed and ripped to its width. A board that is
-    resawn is jointed first; its leaves rest before they are planed. What is too short to be milled is cut to length
-    after it.
+    A wood that is ripped while its boards are cut has no ripping step: its pieces have their width already. Rough wood
+    is ripped with an allowance for jointing, then jointed, planed and ripped to width. A board that is resawn is
+    jointed first; its leaves rest before they are planed. A piece too short to be milled is cut to length afterwards.
     """
     if part.route is not None:
         return part.route
@@ -55,16 +54,16 @@ def _part_operations(part: Part, wood: Wood, slotted: bool) -> tuple[str, ...]:
 
 
 def _across_board(part: Part) -> Length:
-    """What the blank takes across its board. A splayed leg has no length of its own, and lies along."""
+    """The width of board that the blank takes. A splayed leg has no length of its own, and lies along the board."""
     if part.grain == "across" and part.length is not None:
         return part.length + part.allowance
     return part.width
 
 
 def trimmed_ends(part: Part) -> tuple[End, ...]:
-    """The ends that the trim of a part cuts; one that is square and has no allowance is finished with the blank.
+    """The ends that the trim of a part cuts; an end that is square and has no allowance is finished with the blank.
 
-    Both where a route asks for a trim though neither end needs one.
+    Both ends where a route asks for a trim though neither needs one.
     """
     if not isinstance(part.ends, EndCuts) or part.allowance:
         return ENDS
@@ -73,10 +72,10 @@ def trimmed_ends(part: Part) -> tuple[End, ...]:
 
 
 def assembly_route(build: Build, assembly: Assembly) -> tuple[str, ...]:
-    """The operations of an assembly, as written or what its way of joining needs, and the maker's own steps at their
-    places; at the end what is to be proven.
+    """The operations of an assembly, as written or as its way of joining needs, with the maker's own steps inserted; at
+    the end the checks to pass.
 
-    Where the file says which screws its parts are joined with, driving them is what puts it together.
+    Where the file says which screws join its parts, driving them is the step that puts it together.
     """
     return with_own_steps(_assembly_operations(build, assembly), assembly.steps)
 
@@ -99,14 +98,14 @@ def _assembly_operations(build: Build, assembly: Assembly) -> tuple[str, ...]:
 
 
 def _holes_of(build: Build, assembly: Assembly) -> tuple[Hole, ...]:
-    """The holes of the parts that an assembly itself joins."""
+    """The holes of the parts that the assembly joins directly."""
     joined = {id_ for id_, _ in assembly.joins}
     return tuple(hole for part in build.parts if part.id in joined for hole in part.holes)
 
 
 def check_routes(build: Build) -> tuple[Problem, ...]:
-    """Routes in which something comes before what it needs, that glue where there is no glue, or that skip grits; own
-    steps and notes that speak of a step which isn't in the route."""
+    """Routes in which an operation comes before something it needs, that glue without a glue, or that skip grits; and
+    own steps and notes for a step that isn't in the route."""
     problems: list[Problem] = []
     for part in build.parts:
         route = _part_operations(part, build.wood(part.wood), build.is_slotted(part.id))
@@ -152,7 +151,7 @@ def _known_words(route: tuple[str, ...], thing: Part | Assembly) -> tuple[str, .
 
 
 def _lost_steps(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Problem]:
-    """Own steps that come after or before something which isn't in the route."""
+    """Own steps that come after or before something that isn't in the route."""
     lost = unplaced(route, thing.steps)
     for row, step in enumerate(thing.steps):
         if step in lost:
@@ -192,7 +191,7 @@ def _lost_features(part: Part, route: tuple[str, ...]) -> Iterator[Problem]:
 
 
 def _lost_notes(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Problem]:
-    """Notes on a step which isn't in the route."""
+    """Notes on a step that isn't in the route."""
     words = with_own_steps(route, thing.steps)
     for step, _ in thing.step_notes:
         if step not in words:

@@ -1,4 +1,5 @@
-"""A run: one making of a build. Its pieces and assemblies, each with its route, its code and what it goes into."""
+"""A run: one making of a build. Its pieces and assemblies, each with its route, its code and the assembly it goes
+into."""
 
 from __future__ import annotations
 
@@ -22,7 +23,7 @@ from tracker.work.routes import assembly_route, part_route, trimmed_ends
 
 
 class Item(Struct, frozen=True, kw_only=True):
-    """A piece or an assembly: whatever has a code, a label and a state of its own.
+    """A piece or an assembly: anything with a code, a label and a state.
 
     `key` is `leg:2`; `members` are the keys of what is joined into an assembly; `into` is the key of the assembly that
     this goes into.
@@ -40,15 +41,16 @@ class Item(Struct, frozen=True, kw_only=True):
     into: str | None = None
     waits: Mapping[WaitKind, Span] = field(default_factory=dict)
     extra: tuple[Step, ...] = ()
-    """Steps that may be done though the route doesn't ask for them: sanding over a coat that stood too long."""
+    """Steps that may be done though the route doesn't ask for them: sanding over a coat that is past its recoat
+    window."""
     copy: int = 0
-    """Which of several copies of the build it belongs to, from 1; 0 where there is but one."""
+    """The copy of the build it belongs to, from 1; 0 where there is only one."""
     within: str = ""
-    """Which of several copies of an assembly it goes into, at last: `Drawer 3`."""
+    """The copy of an assembly that it finally goes into: `Drawer 3`."""
     blank: tuple[str, ...] = ()
-    """The keys of all pieces that are cut as one blank with this one, itself among them; empty where it has its own."""
+    """The keys of all pieces cut as one blank with this one, including it; empty where it has its own blank."""
     shared: frozenset[str] = frozenset()
-    """The steps that are done to that blank before it becomes pieces."""
+    """The steps that are done to that blank before it is cut into pieces."""
 
     @property
     def title(self) -> str:
@@ -60,20 +62,20 @@ class Item(Struct, frozen=True, kw_only=True):
 
     @property
     def short(self) -> str:
-        """`Leg 2`: as it is called in a sentence."""
+        """`Leg 2`: its short name for sentences."""
         return f"{self.name} {self.number}" if self.of > 1 else self.name
 
     def step(self, step_id: str) -> Step | None:
-        """The step of that id, if the route holds it or it may be done besides."""
+        """The step of that id, if the route has it or it may be done in addition."""
         return next((step for step in (*self.route, *self.extra) if step.id == step_id), None)
 
     def does(self, operation: str) -> bool:
-        """Whether the route holds an operation: `trim`."""
+        """Whether the route has an operation: `trim`."""
         return any(step.operation == operation for step in self.route)
 
     def before(self, step: Step) -> tuple[Step, ...]:
-        """The steps of the route that come before one of its steps, or before one that may be done besides. The two
-        ends of a piece may be trimmed in either order."""
+        """The steps of the route that come before one of its steps, or before an additional one. The two ends of a
+        piece may be trimmed in either order."""
         if step in self.route:
             earlier = self.route[: self.route.index(step)]
             return tuple(each for each in earlier if not (step.end and each.end and each.operation == step.operation))
@@ -89,15 +91,15 @@ class Run(Struct, frozen=True, kw_only=True):
     build: Build
     items: Mapping[str, Item]
     codes: Mapping[str, str]
-    """Code of whatever has a label, by its key: the items and the boards."""
+    """The code of everything that has a label, by its key: the items and the boards."""
     by_code: Mapping[str, str]
-    """Key of the item of each code; a board's code is in `board_of`."""
+    """The key of the item of each code; for the code of a board see `board_of`."""
     boards: Mapping[str, RackBoard] = field(default_factory=dict)
-    """The boards on the rack, by their keys: `rack/F2`, which no item's key can be."""
+    """The boards on the rack, by their keys: `rack/F2`, which can't be an item's key."""
     sizes: Mapping[str, Mapping[str, str]] = field(default_factory=dict)
     """Every part's sizes as plain values, by its id; see `tracker.work.made_to`."""
     digest: str = ""
-    """Of all sizes and of what is joined to what: another one means that the build was revised."""
+    """A digest of all sizes and of what is joined to what; a different one means that the build was revised."""
 
     @property
     def pieces(self) -> Iterator[Item]:
@@ -113,17 +115,17 @@ class Run(Struct, frozen=True, kw_only=True):
 
 
 def run_name(build_name: str, number: int = 1) -> str:
-    """The name of a making of a build: a second planter of the same file is run 2."""
+    """The name of one making of a build: a second planter of the same file is run 2."""
     return f"{build_name}#{number}"
 
 
 def build_of(run: str) -> str:
-    """The name of the build that a run makes: what `run_name` was given."""
+    """The name of the build that a run makes: the argument of `run_name`."""
     return run.rpartition("#")[0] or run
 
 
 def start_run(build: Build, number: int = 1) -> Run:
-    """Lay out every piece and assembly of a build (see `routes.check_routes` for what may be wrong with its routes)."""
+    """Create every piece and assembly of a build (see `routes.check_routes` for possible mistakes in its routes)."""
     name = run_name(build.name, number)
     joined = joining(build)
     into = {item_key(*each): item_key(*assembly) for each, assembly in joined.into.items()}
@@ -146,7 +148,7 @@ def start_run(build: Build, number: int = 1) -> Run:
 
 
 def _named_by_copies(build: Build, items: dict[str, Item]) -> dict[str, Item]:
-    """Each item with the copy of an assembly that it goes into, the innermost one."""
+    """Each item with the copy of the innermost assembly with copies that it goes into."""
     copied = {assembly.id for assembly in build.assemblies if assembly.copies > 1}
     if not copied:
         return items
@@ -187,7 +189,7 @@ def _pieces(build: Build, into: Mapping[str, str]) -> Iterator[Item]:
 
 
 def _copy_into(build: Build, into: str | None) -> int:
-    """Which copy a piece belongs to by what it goes into; 0 where it goes into nothing."""
+    """The copy that a piece belongs to, from the assembly it goes into; 0 where it goes into nothing."""
     if into is None or build.copies == 1:
         return 0
     id_, _, number = into.rpartition(":")

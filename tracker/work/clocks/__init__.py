@@ -1,1 +1,1 @@
-"""Waits: how long each is, how much of it has passed, and which call for a person."""
+"""Waits: how long each one is, how much of it has passed, and which ones call for a person."""

@@ -1,4 +1,4 @@
-"""Which clocks call for a person now. A call goes on until it is answered, also after a restart: it is computed from
+"""Which clocks call for a person now. A call continues until it is answered, also after a restart: it is computed from
 the log and the time, never stored."""
 
 from __future__ import annotations
@@ -13,28 +13,29 @@ from tracker.work.run import Run
 from tracker.work.state.state import RunningWait, State, running_waits
 
 SOON_SHARE, SOON_LEAST, SOON_MOST = 0.25, 30.0, 120.0
-"""Open time warns in its last quarter, and neither longer than two minutes before its end nor shorter than half a one
-(half the open time at most). Common practice, no source."""
+"""Open time warns in its last quarter, but at most two minutes and at least half a minute before its end (never more
+than half the open time). Common practice, no source."""
 
 
 class Call(Struct, frozen=True):
-    """A clock that calls: it is over, or an open time is about to end."""
+    """A clock that calls: it has ended, or it is an open time about to end."""
 
     running: RunningWait
     why: Literal["over", "soon"]
     left: float
-    """Seconds; negative since it is over."""
+    """Seconds left; negative after the end."""
 
     @property
     def id(self) -> EntryId:
-        """The fact that started the clock: what `Answer` takes."""
+        """The id of the fact that started the clock, as `Answer` takes it."""
         return self.running.entry.id
 
 
 def calling(run: Run, state: State, now: Now) -> tuple[Call, ...]:
-    """The clocks that call and weren't answered yet, the most urgent first: what can still be saved, then the rest.
+    """The clocks that call and aren't answered yet, the most urgent first: those where something can still be saved,
+    then the rest.
 
-    An open time that is about to end is ended by the clamps; any clock that is over, by `Answer` or by going on.
+    An open time about to end is ended by clamping; a clock that has ended is answered by `Answer` or by the next step.
     """
     found = []
     for running in running_waits(run, state):
@@ -47,5 +48,5 @@ def calling(run: Run, state: State, now: Now) -> tuple[Call, ...]:
 
 
 def soon(seconds: int) -> float:
-    """How long before its end an open time of `seconds` begins to warn."""
+    """How many seconds before its end an open time of `seconds` begins to warn."""
     return min(SOON_MOST, max(SOON_LEAST, seconds * SOON_SHARE), seconds / 2)

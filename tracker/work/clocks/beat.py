@@ -1,4 +1,4 @@
-"""What a tablet's two clocks said at one moment."""
+"""The readings of a tablet's two clocks at one moment."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from msgspec import Struct
 
 
 class Beat(Struct, frozen=True):
-    """The clocks at one moment: in the boot `boot_id` the boot clock said `boot` seconds and the wall clock `wall`."""
+    """Both clocks at one moment: in the boot `boot_id` the boot clock read `boot` seconds and the wall clock `wall`."""
 
     boot_id: str
     boot: float

@@ -1,13 +1,13 @@
 """How much of a wait has passed.
 
-`CLOCK_BOOTTIME` counts through sleep and ignores a changed wall clock: it decides for as long as the tablet stays up.
-Over a restart there are only bounds. At least what this tablet was seen to be up has passed: its heartbeats, and the
-time since it started. The wall clock counts only where a person has confirmed it at both ends: when the wait was
-started, and since the tablet is up again. One end isn't enough: a clock that was an hour slow at the start and is right
-now would end a wait of an hour at once.
+`CLOCK_BOOTTIME` keeps counting during sleep and ignores changes of the wall clock, so it is used for as long as the
+tablet stays up. Across a restart there are only bounds. The lower bound is the time that this tablet was seen to be up:
+its heartbeats, and the time since it started. The wall clock counts only where a person has confirmed it at both ends:
+when the wait was started, and after the restart. One end isn't enough: a clock that was an hour slow at the start and
+is right now would end a wait of an hour at once.
 
-An "at least" wait (clamped, cured, dry) is over when the least has passed; an "at most" wait (open time) warns when the
-most may have.
+An "at least" wait (clamped, cured, dry) is over when the lower bound has reached it; an "at most" wait (open time)
+warns when the upper bound may have.
 """
 
 from __future__ import annotations
@@ -23,20 +23,20 @@ from tracker.work.clocks.beat import Beat as Beat
 from tracker.work.state.state import RunningWait
 
 DOUBT_SECONDS = 60.0
-"""A wall clock that is off by less is neither mentioned nor doubted."""
+"""If the wall clock is off by fewer seconds than this, it is neither mentioned nor doubted."""
 CONFIRMED_WITHIN = 60.0
 """A person compares two clocks by their minutes, so each confirmed time may be off by this many seconds."""
 BOTH_WITHIN = 2 * CONFIRMED_WITHIN
-"""So many seconds a span between two confirmed times may be off."""
+"""The seconds by which the span between two confirmed times may be off."""
 
 
 HEARD_WITHIN = 20.0
-"""So long a question to the hub may take until it is answered, in seconds."""
+"""The longest, in seconds, that a question to the hub may take to be answered."""
 
 
 class Sighting(Struct, frozen=True):
-    """What another tablet's boot clock said when it met last, how many seconds before it was heard here that was (by
-    the hub's clock), and what this tablet's boot clock said then."""
+    """The last boot clock reading of another tablet that reached this one: the reading, how many seconds before (by the
+    hub's clock) it was taken, and this tablet's boot clock when it arrived."""
 
     boot_id: str
     boot: float
@@ -46,11 +46,12 @@ class Sighting(Struct, frozen=True):
 
 
 class Now(Struct, frozen=True):
-    """The time on this tablet: UTC by the wall clock, and seconds since which boot.
+    """The time on this tablet: UTC by the wall clock, and seconds since the start of a boot.
 
-    `beats` are this tablet's heartbeats, boot by boot, the present boot last; of each boot the last one counts.
+    `beats` are this tablet's heartbeats by boot, the present boot last; only the last beat of each boot counts.
     `confirmed` are moments whose wall clock a person has confirmed, one for each boot. `sightings` are the boot clocks
-    of other tablets, as far as they were heard of."""
+    of other tablets, where known.
+    """
 
     wall: datetime
     boot_id: str
@@ -61,9 +62,9 @@ class Now(Struct, frozen=True):
 
 
 class Passed(Struct, frozen=True):
-    """Seconds since a clock was started: the best guess, the least and the most that can be; `most` may be infinite.
+    """Seconds since a clock was started: the best estimate, and the lower and upper bounds; `most` may be infinite.
 
-    `doubt` is a sentence when the tablet's clocks can't be quite confirmed.
+    `doubt` is a sentence for when the tablet's clocks can't be fully trusted.
     """
 
     seconds: float
@@ -73,12 +74,12 @@ class Passed(Struct, frozen=True):
 
     @property
     def unsure(self) -> bool:
-        """Whether a person could settle it by confirming what the wall clock said."""
+        """Whether a person could settle it by confirming the wall clock."""
         return math.isinf(self.most)
 
 
 def passed(running: RunningWait, now: Now) -> Passed:
-    """How long a wait has been running. Never negative: a wall clock set back must not lengthen a wait without end."""
+    """How long a wait has been running. Never negative: a wall clock set back must not lengthen a wait endlessly."""
     wall = (now.wall - running.entry.at).total_seconds()
     if now.boot_id == running.wait.boot_id:
         boot = max(0.0, now.boot - running.wait.boot)
@@ -111,9 +112,9 @@ def passed(running: RunningWait, now: Now) -> Passed:
 
 
 def _by_sightings(running: RunningWait, now: Now) -> Passed | None:
-    """How long a wait that another tablet has begun has been running, by that tablet's own clock as it was heard last
-    and this one's since; None where it wasn't heard. No wall clock is asked: it surely ran from its start to what that
-    clock said, and since that was heard here."""
+    """How long a wait started on another tablet has been running, by the last known reading of that tablet's boot clock
+    and by this tablet's boot clock since; None without such a reading. The wall clock isn't used. The lower bound is
+    the time from the start to that reading, plus the time since it arrived here."""
     found: Passed | None = None
     for seen in now.sightings:
         if seen.boot_id == running.wait.boot_id and seen.here_id == now.boot_id and seen.boot >= running.wait.boot:
@@ -125,9 +126,8 @@ def _by_sightings(running: RunningWait, now: Now) -> Passed | None:
 
 
 def _boots_since(running: RunningWait, now: Now) -> dict[str, float]:
-    """Each boot of this tablet from the one in which the wait was started up to now, and how long it is known to have
-    been up in it. Only the present boot when the start isn't among them: another tablet started the wait, or its first
-    heartbeat never came."""
+    """Each boot of this tablet since the wait was started, with the time it is known to have been up. Only the present
+    boot if the start isn't among them: another tablet started the wait, or the first heartbeat was never written."""
     up = {beat.boot_id: beat.boot for beat in now.beats if beat.boot_id != now.boot_id}
     if running.wait.boot_id not in up:
         return {now.boot_id: now.boot}
@@ -136,7 +136,7 @@ def _boots_since(running: RunningWait, now: Now) -> dict[str, float]:
 
 
 def _seen_up(running: RunningWait, boots: dict[str, float]) -> float:
-    """Seconds for which this tablet is known to have been up since the wait was started."""
+    """The seconds for which this tablet is known to have been up since the wait was started."""
     if running.wait.boot_id not in boots:
         return 0.0
     first, *later = boots.values()
@@ -144,8 +144,8 @@ def _seen_up(running: RunningWait, boots: dict[str, float]) -> float:
 
 
 def _confirmed_before(started: float, boots: dict[str, float], confirmed: dict[str, Beat]) -> float:
-    """The least that has passed since `started` (UTC) by an earlier boot whose clock was confirmed, and by how long the
-    tablet was seen up after it. So what a person confirmed once isn't lost by the next restart."""
+    """The lower bound of the time since `started` (UTC), from an earlier boot whose clock was confirmed and the time
+    the tablet was seen up after it. So a confirmation isn't lost by the next restart."""
     ends = list(boots.items())
     found = 0.0
     for at, (boot_id, up) in enumerate(ends):
@@ -185,16 +185,16 @@ def _elsewhere(wall: float) -> str:
 
 
 def remaining(running: RunningWait, now: Now) -> float:
-    """Seconds still to run; negative when it is over. Of an "at least" wait the longest that may remain, of an "at
-    most" wait the shortest."""
+    """Seconds left; negative after the end. For an "at least" wait the longest that may be left, for an "at most" wait
+    the shortest."""
     gone = passed(running, now)
     if running.wait.at_least:
         return running.wait.seconds - gone.least
-    if math.isinf(gone.most):  # it may be over: then it is said to be
+    if math.isinf(gone.most):  # it may be over, and then it counts as over
         return min(0.0, running.wait.seconds - gone.seconds)
     return running.wait.seconds - gone.most
 
 
 def is_over(running: RunningWait, now: Now) -> bool:
-    """Whether an "at least" wait is surely over, or an "at most" wait may be."""
+    """Whether an "at least" wait is certainly over, or an "at most" wait may be."""
     return remaining(running, now) <= 0

@@ -1,10 +1,11 @@
-"""How long a wait is, and where that comes from: the label on the bottle, the build file, or a default of its class.
+"""How long a wait is, and the source: the label on the bottle, the build file, or the default of its class.
 
-Only defaults follow the shop's air, and only to the safe side: what must wait at least waits longer in the cold and the
-damp, an open time gets shorter in the warm. Two rules of thumb, and the words say that they are no more:
+Only defaults are adjusted to the shop's air, and only to the safe side: minimum waits become longer in the cold and the
+damp, an open time becomes shorter in the warm. There are two rules of thumb, and the words on the screen call them
+that:
 
-- A glue that cures by reaction (epoxy, polyurethane, urea-formaldehyde): the reaction doubles with every 10 °C, so the
-  time is 2^((20 − T)/10) of that at 20 °C. From memory; it says nothing of what dries or gels.
+- A glue that cures by reaction (epoxy, polyurethane, urea-formaldehyde): the reaction rate doubles with every 10 °C, so
+  the time is 2^((20 − T)/10) times that at 20 °C. From memory; it doesn't apply to what dries or gels.
 - What dries (other glues, finishes): half as long again in the cold or the damp, twice as long in both. Common
   practice, no source; no precision is claimed.
 """
@@ -28,14 +29,14 @@ from tracker.work.run import Item, Run
 Origin = Literal["label", "build file", "default"]
 TABLE_CELSIUS = 20.0
 COLD_CELSIUS, DAMP_PERCENT = 18.0, 65.0
-"""From where on it is cold or damp for what dries. Common practice, no source."""
+"""From these values on it is cold or damp for what dries. Common practice, no source."""
 CHECK_LABEL = say("check the label")
 
 
 class WaitOf(Struct, frozen=True):
-    """A wait: its length, its origin, the row of the table that a default is from, and words for people.
+    """A wait: its length, its origin, the row of the table for a default, and words for the user.
 
-    `factor` is how many times the table's own time a default became by the shop's air; 1 for all else.
+    `factor` is what the shop's air multiplied the default by; 1 for other waits.
     """
 
     span: Span
@@ -43,14 +44,14 @@ class WaitOf(Struct, frozen=True):
     row: str = ""
     words: str = ""
     machine: Span | None = None
-    """Of a cure: after which it may be handled and machined, but not loaded."""
+    """For a cure: the time after which it may be handled and machined, but not loaded."""
     limit: Span | None = None
-    """Of a recoat: after which the next coat needs sanding first."""
+    """For a recoat: the time after which the next coat needs sanding first."""
     factor: float = 1.0
 
 
 def wait_of(run: Run, item: Item, kind: WaitKind, label: Overruled | None, air: Air | None) -> WaitOf | None:
-    """How long a wait of an assembly is; None when it has no such wait."""
+    """The wait of an assembly; None when it has no such wait."""
     if kind not in item.waits or item.kind != "assembly":
         return None
     assembly = run.build.assembly(item.id)
@@ -69,7 +70,7 @@ def wait_of(run: Run, item: Item, kind: WaitKind, label: Overruled | None, air: 
 
 
 def degrees(celsius: float, units: Units) -> str:
-    """A temperature on the thermometer of a build's units: `19 °C`, `66 °F`."""
+    """A temperature in the units of a build: `19 °C`, `66 °F`."""
     number = f"{celsius if units == 'mm' else celsius * 9 / 5 + 32:.0f}".replace("-", "−")
     return f"{'0' if number == '−0' else number} {'°C' if units == 'mm' else '°F'}"
 
@@ -139,7 +140,7 @@ def _long(factor: float) -> str:
 
 
 def _times(span: Span, factor: float) -> Span:
-    """A span that became longer or shorter, rounded to the safe side as far as it is worth saying."""
+    """A span made longer or shorter, rounded to the safe side and to a sensible precision."""
     if factor == 1:
         return span
     seconds = span.seconds * factor

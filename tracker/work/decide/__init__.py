@@ -1,1 +1,1 @@
-"""What may be done: intents, what each one needs, the facts that it makes, and undo."""
+"""What may be done: intents, their requirements, the facts they make, and undo."""

@@ -1,4 +1,4 @@
-"""What is in the way of a step, in the words that a person reads."""
+"""What blocks a step, in the words that a person reads."""
 
 from __future__ import annotations
 
@@ -22,15 +22,15 @@ from tracker.work.state.state import RunningWait, State, waits_of
 
 
 class Blocker(Struct, frozen=True):
-    """One thing in the way, in words: `4 legs still to drill`, `22 min left in clamps`."""
+    """One thing that blocks a step, in words: `4 legs still to drill`, `22 min left in clamps`."""
 
     words: str
     kind: Literal["earlier step", "member", "clock", "gone", "aside", "air", "window", "proof", "misfit", "unchecked"]
     overridable: bool = True
     left: float = 0.0
-    """Of a clock: the seconds that it still has to run."""
+    """For a clock: the seconds left."""
     count: int = 1
-    """How many parts it speaks of."""
+    """How many parts it is about."""
 
 
 def next_step(run: Run, state: State, item: Item) -> Step | None:
@@ -40,23 +40,23 @@ def next_step(run: Run, state: State, item: Item) -> Step | None:
 
 
 def begun(run: Run, state: State, key: str) -> bool:
-    """An assembly is begun when something that can't be pulled apart again was done to it."""
+    """An assembly is begun when something was done to it that can't be taken apart again."""
     return bool(state.steps(run, run.items[key]) - {"dry fit"})
 
 
 def gone_into(run: Run, state: State, item: Item) -> Item | None:
-    """The assembly that an item is in already, if its joining was begun."""
+    """The assembly that an item is already in, if its joining has begun."""
     into = state.into(run, item)
     return run.items[into] if into and begun(run, state, into) else None
 
 
 def blockers(run: Run, state: State, item: Item, step: Step, now: Now) -> tuple[Blocker, ...]:
-    """All that is in the way of a step, nearest first."""
+    """Everything that blocks a step, the nearest first."""
     return tuple(_all(run, state, item, step, now))
 
 
 def sentence(in_the_way: tuple[Blocker, ...]) -> str:
-    """The nearest in one line: `6 sides still to trim`, `Ring still to glue, and 11 more parts`."""
+    """The nearest blocker in one line: `6 sides still to trim`, `Ring still to glue, and 11 more parts`."""
     if not in_the_way:
         return ""
     first, *others = in_the_way
@@ -71,7 +71,7 @@ def sentence(in_the_way: tuple[Blocker, ...]) -> str:
 
 
 def ahead(running: RunningWait, now: Now) -> str:
-    """What a clock still asks for: `22 min left in clamps`."""
+    """What a clock still requires: `22 min left in clamps`."""
     return _BLOCKED_BY[running.wait.kind].format(left=rough(remaining(running, now)))
 
 
@@ -130,8 +130,8 @@ def _clocks(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterato
 
 
 def _waits_for(running: RunningWait, step: Step, now: Now) -> Blocker | None:
-    """What a running clock means for a step. Glue that cures is no reason to wait with what neither loads nor machines
-    it; machining may begin before the full cure where the glue allows it."""
+    """The effect of a running clock on a step. Curing glue doesn't hold up a step that neither loads nor machines it,
+    and machining may begin before the full cure where the glue allows it."""
     wait = running.wait
     if not wait.at_least or is_over(running, now) or (wait.kind == "cure" and step.gentle):
         return None
@@ -148,7 +148,7 @@ def _waits_for(running: RunningWait, step: Step, now: Now) -> Blocker | None:
 
 
 def _members(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
-    """What the parts still need, those that are alike as one: six sides that are still to trim are one fact."""
+    """What the parts still need. Equal parts are grouped: six sides that are still to trim are one blocker."""
     found: dict[tuple[str, str], list[Item]] = {}
     for key in state.members(run, item):
         member = run.items[key]
@@ -160,7 +160,7 @@ def _members(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterat
 
 
 def _needs(run: Run, state: State, member: Item, step: Step, now: Now) -> Iterator[str]:
-    """What is said of a part after its name: `still to trim`, `set aside`."""
+    """The words after a part's name: `still to trim`, `set aside`."""
     missing, found = next_step(run, state, member), misfits(run, state, member)
     if state.aside(run, member):
         yield say("set aside")
@@ -174,7 +174,7 @@ def _needs(run: Run, state: State, member: Item, step: Step, now: Now) -> Iterat
 
 
 def _unchecked(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
-    """Glue that is spread can't wait: what of the checklist nobody has seen to is asked for first."""
+    """Spread glue can't wait, so the unchecked lines of the checklist come first."""
     if step.starts == "open":
         names = [line.name for line in checklist(run, state, item) if line.state == "open"]
         if names:
@@ -182,7 +182,7 @@ def _unchecked(run: Run, state: State, item: Item, step: Step) -> Iterator[Block
 
 
 def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
-    """Below a glue's least temperature it doesn't bond: a film of it stays chalk, a reaction doesn't begin."""
+    """Below a glue's minimum temperature it doesn't bond: its film stays chalky, or the reaction doesn't start."""
     glue = run.build.assembly(item.id).glue if step.starts == "open" and item.kind == "assembly" else None
     known = glue_named(glue.name) if glue else None
     if known and state.air and state.air.fact.celsius < known.coldest:
@@ -194,7 +194,7 @@ def _air(run: Run, state: State, item: Item, step: Step) -> Iterator[Blocker]:
 
 
 def _window(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
-    """A coat that stood too long takes the next one only once it is sanded."""
+    """A coat that is past its recoat window needs sanding before the next one."""
     if step.coat < 2:
         return
     before = state.tick(run, item, f"finish {step.coat - 1}")

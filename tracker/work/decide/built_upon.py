@@ -1,4 +1,5 @@
-"""What builds upon an entry of the log: while something does, the entry can't be undone, and this says what it is.
+"""What depends on an entry of the log. While something does, the entry can't be undone; the functions return what it
+is.
 
 `BUILT_UPON` is the table, with one rule for each kind of fact.
 """
@@ -19,7 +20,7 @@ from tracker.work.state.state import State, Tick
 
 
 def together(run: Run, state: State, item: Item | None, entry: Entry) -> tuple[EntryId, ...]:
-    """The entries that stand and fall together: a step ticked on two tablets, an assembly and all that was in it."""
+    """The entries that are undone together: a step ticked on two tablets, or an assembly and everything in it."""
     fact = entry.fact
     if item is not None and isinstance(fact, facts.Done):
         # One entry of an older log may tick both ends.
@@ -64,7 +65,7 @@ def _step_since(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
-    """Something done to an assembly since that can't be pulled apart again."""
+    """Something done to an assembly since that can't be taken apart again."""
     for tick in state.of(run, item):
         if tick.step != "dry fit" and tick.first.rank > entry.rank:
             return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
@@ -72,7 +73,7 @@ def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def _joined_since(run: Run, state: State, item: Item, entry: Entry) -> str:
-    """The assembly that the item is in went on; what was done to a piece in it later can still be taken back."""
+    """Work on the assembly that the item is in; what was done to a piece inside it later can still be undone."""
     whole = gone_into(run, state, item)
     if whole is None:
         return ""
@@ -87,7 +88,7 @@ def _anything_since(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def upon_a_tick(run: Run, state: State, item: Item, tick: Tick) -> str:
-    """What builds on a step: the later steps of the route that were done after it, and the assembly it went into."""
+    """What depends on a step: later steps of the route that were done after it, and the assembly it went into."""
     mine = item.step(tick.step)
     if mine is not None:
         for later in state.of(run, item):
@@ -115,14 +116,14 @@ def _upon_spoiled(run: Run, state: State, item: Item, entry: Entry) -> str:
         return _anything_since(run, state, item, entry)
     with_it, reasons = together(run, state, item, entry), []
     for each in (item, *_all_within(run, state, item)):
-        # What went with it is no later making: each is asked from its own entry on.
+        # What was spoiled with it doesn't count as a later making: each is checked from its own entry on.
         own = next((kept.entry for kept in state.spoils(run, each)[-1:] if kept.id in with_it), entry)
         reasons.append(_anything_since(run, state, each, own))
     return _first(*reasons)
 
 
 def _all_within(run: Run, state: State, item: Item) -> Iterator[Item]:
-    """Everything that is joined into an assembly, through and through."""
+    """Everything joined into an assembly, at all levels."""
     for key in state.members(run, item):
         yield run.items[key]
         yield from _all_within(run, state, run.items[key])
@@ -175,7 +176,7 @@ def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
 
 
 def _upon_racked(run: Run, state: State, item: Any, entry: Entry) -> str:
-    """Pieces that were cut from the board, spoiled ones too, offcuts of it, and a plan that counts on it."""
+    """Pieces cut from the board, including spoiled ones, its offcuts, and a plan that uses it."""
     assert isinstance(entry.fact, facts.Racked)
     board = board_key(entry.fact.name)
     cut = what_was_cut_from(run, state, board)

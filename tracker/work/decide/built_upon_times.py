@@ -1,6 +1,7 @@
-"""What was done because a clock had run out by a time that a person entered or confirmed: it holds that entry in place.
+"""What was done because a clock had ended by a time that a person entered or confirmed: it keeps that entry from being
+undone.
 
-An answered alarm counts as much as a step: a clock that was answered no longer holds anything up.
+An answered alarm counts as much as a step, because an answered clock no longer blocks anything.
 """
 
 from __future__ import annotations
@@ -18,7 +19,7 @@ from tracker.work.state.state import State, Tick
 
 
 def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
-    """Steps done, or an alarm answered, since then by a clock that the time of a label was for."""
+    """Steps done, or an alarm answered, since then because of a clock that the label's time was for."""
     assert isinstance(entry.fact, facts.Overruled)
     kind: WaitKind = entry.fact.wait
     here = state.item(run, item)
@@ -35,7 +36,7 @@ def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
 
 
 def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> str:
-    """Whatever was done since then because a clock had run out by the confirmed times, in every run."""
+    """What was done since then in any run because a clock had ended by the confirmed times."""
     for name, key, record in _every_item(state):
         found = next((words for tick in record.ticks if (words := _ended_by(entry, tick, record))), "")
         if found:
@@ -61,7 +62,7 @@ def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> s
 
 
 def past_of(item: Item, tick: Tick) -> str:
-    """What was done: `clamped`."""
+    """What was done, as a past participle: `clamped`."""
     step = item.step(tick.step)
     return step.past if step else tick.step
 
@@ -71,8 +72,8 @@ def _every_item(state: State) -> Iterator[tuple[str, str, ItemRecord]]:
 
 
 def _may_end_by(confirmed: Entry, tick: Tick) -> bool:
-    """Whether a step started a clock that the confirmed times may have ended: it was started before they were, or in a
-    boot whose clock was confirmed."""
+    """Whether a step started a clock that the confirmed times may have ended: before they were confirmed, or in a boot
+    whose clock was confirmed."""
     fact, wait = confirmed.fact, tick.done.wait
     assert isinstance(fact, facts.ClockConfirmed)
     boots = {fact.boot_id, *(moment.boot_id for moment in fact.starts)}
@@ -80,7 +81,7 @@ def _may_end_by(confirmed: Entry, tick: Tick) -> bool:
 
 
 def _ended_by(confirmed: Entry, tick: Tick, here: ItemRecord) -> str:
-    """What ended the clock of a step after the times were confirmed; empty when it was ended early, knowingly."""
+    """What ended a step's clock after the times were confirmed; empty when it was knowingly ended early."""
     wait = tick.done.wait
     if wait is None or not _may_end_by(confirmed, tick):
         return ""
@@ -94,7 +95,7 @@ def _ended_by(confirmed: Entry, tick: Tick, here: ItemRecord) -> str:
 
 
 def _answered_since(entry: Entry, tick: Tick, here: ItemRecord) -> bool:
-    """Whether somebody answered the clock of a step after an entry was written."""
+    """Whether somebody answered a step's clock after an entry was written."""
     return any(
         isinstance(later.fact, facts.Answered)
         and (later.fact.tablet, later.fact.count) in tick.entries

@@ -1,7 +1,7 @@
 """What may be done: every tap is an intent, and `decide` answers with facts or with a refusal and its reason.
 
-The button that is drawn asks the same `decide` that the tap will ask. `RULES` is the table: what must hold for each
-intent, in the order in which it is said, and what it makes.
+A button calls the same `decide` when it is drawn and when it is tapped. `RULES` is the table: for each intent its
+guards, in the order in which they are reported, and the handler that makes its facts.
 """
 
 from __future__ import annotations
@@ -55,22 +55,22 @@ GOING_AHEAD = (
     english("Doing it another way"),
     english("At my own risk"),
 )
-"""Reasons offered for going ahead anyway; whichever is chosen stays in the record."""
+"""Reasons offered for going ahead anyway; the chosen one is recorded."""
 
 
 class Rule(Struct, Generic[Asked], frozen=True):
-    """What an intent needs, each with its refusal, and the facts it makes when all of it holds."""
+    """The guards of an intent, each with its refusal, and the handler that makes its facts when all of them pass."""
 
     needs: tuple[guards.Guard[Asked], ...]
     makes: handlers.Handler[Asked]
     surely: bool = False
-    """Whether the facts follow once all that it needs holds: then nobody need make them to know that they can be."""
+    """Whether passing all guards guarantees facts, so that `refusal` needn't make them."""
 
 
 def _rule(
     intent: type[Asked], needs: tuple[guards.Guard[Asked], ...], makes: handlers.Handler[Asked], *, surely: bool = False
 ) -> tuple[type[Asked], Rule[Asked]]:
-    """A row of the table; the type checker sees that its guards and its handler take this intent."""
+    """A row of the table; the type checker verifies that its guards and its handler take this intent."""
     return intent, Rule(needs, makes, surely)
 
 
@@ -114,12 +114,12 @@ RULES: dict[type[Any], Rule[Any]] = dict[type[Any], Rule[Any]](_TABLE)
 
 
 def decide(run: Run, state: State, intent: Intent, now: Now) -> tuple[Fact, ...] | Refusal:
-    """The facts that an intent makes, or why it can't be."""
+    """The facts that an intent makes, or why it is refused."""
     return _refused(run, state, intent, now) or RULES[type(intent)].makes(run, state, intent, now)
 
 
 def refusal(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
-    """Why an intent can't be, as `decide` would say; None where it makes facts. A queue asks this of every piece."""
+    """Why `decide` would refuse an intent; None where it makes facts. A queue asks this for every piece."""
     refused = _refused(run, state, intent, now)
     rule = RULES[type(intent)]
     if refused is not None or rule.surely:
@@ -129,7 +129,7 @@ def refusal(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
 
 
 def _refused(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None:
-    """The first thing that an intent needs and doesn't have."""
+    """The first guard of an intent that fails."""
     if intent.run and intent.run != run.name:
         return Refusal(
             say(

@@ -1,4 +1,4 @@
-"""What an intent needs: each guard answers None, or the refusal that a person reads."""
+"""The requirements of intents: each guard returns None, or the refusal that a person reads."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ Asked = TypeVar("Asked", contravariant=True)
 
 
 class Guard(Protocol[Asked]):
-    """Asks whether an intent lacks something: the refusal, or None. An item is known once `known_item` has passed."""
+    """Checks one requirement of an intent: the refusal, or None. The item exists once `known_item` has passed."""
 
     def __call__(self, run: Run, state: State, intent: Asked, now: Now, /) -> Refusal | None: ...
 
@@ -59,7 +59,7 @@ LONGEST_WAIT = 120 * 86400
 LIKELY_CELSIUS = (-30.0, 60.0)
 LIKELY_MEASURE = 20_000 * 320
 LIKELY_MOISTURE = (3.0, 60.0)
-"""Percent: drier than a kiln leaves wood, or wetter than most meters read, is a slip of the finger."""
+"""Percent. A reading drier than a kiln leaves wood, or wetter than most meters show, is a typing slip."""
 MOST_DEFECTS = 60
 """20 m."""
 
@@ -130,7 +130,7 @@ def not_done_yet(run: Run, state: State, intent: Do, now: Now) -> Refusal | None
     assert step is not None
     if state.is_done(run, item, step.id):
         return Refusal(say("{name} is {past} already.", name=item.short, past=step.past))
-    if step in item.extra:  # sanding over a coat: not once the next one is on
+    if step in item.extra:  # sanding over a coat: not after the next one is on
         coat = int(step.id.split()[-1])
         return _refuse(
             state.is_done(run, item, f"finish {coat + 1}"),
@@ -157,7 +157,7 @@ def several_pieces(run: Run, state: State, intent: DoTogether, now: Now) -> Refu
 
 
 def each_may_be_done(run: Run, state: State, intent: DoTogether, now: Now) -> Refusal | None:
-    """The first piece that is in the way is named."""
+    """Names the first piece that blocks it."""
     for key in intent.items:
         for guard in (known_step, not_done_yet, nothing_in_the_way):
             refusal = guard(run, state, Do(key, intent.step), now)
@@ -283,7 +283,7 @@ def not_set_aside(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal 
 
 
 def fits(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
-    """A piece that was made to another size doesn't go in."""
+    """A piece made to another size may not be joined."""
     piece = run.items[intent.piece]
     found = misfits(run, state, piece)
     return _refuse(
@@ -306,7 +306,7 @@ def not_proven_yet(run: Run, state: State, intent: Prove, now: Now) -> Refusal |
 
 
 def ready_to_prove(run: Run, state: State, intent: Prove, now: Now) -> Refusal | None:
-    """What must be done before proving must be done before each of its checks: an uncured joint isn't loaded."""
+    """Everything required before proving is required before each check: an uncured joint isn't loaded."""
     item = run.items[intent.item]
     step = item.step("prove")
     if step is None:
@@ -333,7 +333,7 @@ def a_plan(run: Run, state: State, intent: KeepBoards, now: Now) -> Refusal | No
 
 
 def each_once(run: Run, state: State, intent: KeepBoards, now: Now) -> Refusal | None:
-    """Each board once, each piece once, and each cut on its board."""
+    """Each board only once, each piece only once, and each cut within its board."""
     boards = Counter(board.key for board in intent.boards)
     cuts = Counter(cut.item for board in intent.boards for cut in board.pieces)
     inside = all(
@@ -362,7 +362,8 @@ def known_wood(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None
 
 
 def likely_board(run: Run, state: State, intent: Rack, now: Now) -> Refusal | None:
-    """Its sizes are a board's, its defects are on it, and of one that is known all that was cut from it still is."""
+    """The board's sizes are plausible and its defects are on it; a known board from which something was cut keeps its
+    sizes."""
     sizes = (intent.length, intent.width, intent.thickness)
     if not all(0 <= size <= LIKELY_MEASURE for size in sizes):
         return Refusal(say("That isn't the size of a board."))
@@ -381,7 +382,7 @@ def likely_board(run: Run, state: State, intent: Rack, now: Now) -> Refusal | No
 
 
 def _same_size(known: Racked, intent: Rack) -> bool:
-    """What is new is its price or its photo."""
+    """Whether sizes and defects are unchanged, so that at most the price or the photo is new."""
     return all(getattr(known, what) == getattr(intent, what) for what in ("length", "width", "thickness", "defects"))
 
 

@@ -1,4 +1,4 @@
-"""The facts that an intent makes once nothing is in its way."""
+"""The facts that an intent makes once its guards have passed."""
 
 from __future__ import annotations
 
@@ -48,26 +48,27 @@ Facts = tuple[Fact, ...]
 
 
 class Handler(Protocol[Asked]):
-    """Makes the facts of an intent whose guards have all passed. Undo may still refuse: it asks what builds upon it."""
+    """Makes the facts of an intent whose guards have all passed. Undo may still refuse, because it checks what depends
+    on the entry."""
 
     def __call__(self, run: Run, state: State, intent: Asked, now: Now, /) -> Facts | Refusal: ...
 
 
 def opened(run: Run, state: State, intent: OpenBuild, now: Now) -> Facts:
-    """With every part's sizes, when they aren't those of the opening before."""
+    """Includes every part's sizes if they have changed since the opening before."""
     known = state.whole(run).opened
     parts = () if known and known.digest == run.digest else tuple((p, tuple(s.items())) for p, s in run.sizes.items())
     return (facts.Opened(run.name, run.build.name, intent.file, run.build.revision, run.digest, parts),)
 
 
 def done(run: Run, state: State, intent: Do, now: Now) -> Facts:
-    """Of pieces that are one blank yet, what is done to it is done to all of them."""
+    """While pieces are still one blank, a step done to one of them is done to all."""
     keys = (intent.item, *with_it(run, state, run.items[intent.item], intent.step, now))
     return _as_one(_done(run, state, replace(intent, item=key), now) for key in keys)
 
 
 def _as_one(made: Iterable[facts.Done]) -> Facts:
-    """Facts that are taken back together."""
+    """Facts that are undone together."""
     several = tuple(made)
     return several if len(several) == 1 else tuple(
         replace(fact, batch=len(several), batch_at=at) for at, fact in enumerate(several)
@@ -75,7 +76,7 @@ def _as_one(made: Iterable[facts.Done]) -> Facts:
 
 
 def with_it(run: Run, state: State, item: Item, step_id: str, now: Now) -> tuple[str, ...]:
-    """The other pieces of its blank to which a step is done in the same go."""
+    """The other pieces of its blank, which get the same step."""
     if step_id not in item.shared:
         return ()
     others = (run.items[key] for key in item.blank if key != item.key)
@@ -108,7 +109,7 @@ def _done(run: Run, state: State, intent: Do, now: Now) -> facts.Done:
 
 
 def done_together(run: Run, state: State, intent: DoTogether, now: Now) -> Facts:
-    """One fact a piece, which say that they belong together."""
+    """One fact for each piece; the facts say that they belong together."""
     keys = dict.fromkeys(
         each for key in intent.items for each in (key, *with_it(run, state, run.items[key], intent.step, now))
     )
@@ -116,13 +117,13 @@ def done_together(run: Run, state: State, intent: DoTogether, now: Now) -> Facts
 
 
 def _planned_on(run: Run, state: State, item: Item) -> tuple[str, int]:
-    """Where the plan has a blank: it was cut there if nobody says otherwise."""
+    """Where the plan has a blank: it is assumed to be cut there unless the person says otherwise."""
     place = planned_place(run, state, item)
     return (place[0].key, place[1].at) if place else ("", 0)
 
 
 def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> facts.Wait | None:
-    """The clock that a step starts, with where its time comes from and the air it was started in."""
+    """The clock that a step starts, with the source of its time and the air at the start."""
     found = state.wait_of(run, item, step.starts) if step.starts else None
     if step.starts is None or found is None:
         return None
@@ -141,13 +142,13 @@ def _wait(run: Run, state: State, item: Item, step: Step, now: Now) -> facts.Wai
 
 
 def _answers(run: Run, state: State, item: Item, now: Now) -> tuple[EntryId, ...]:
-    """Going on with an item answers those of its clocks that are over."""
+    """Going on with an item answers its clocks that have ended."""
     over = (each for each in waits_of(run, state, item) if each.wait.at_least and is_over(each, now))
     return tuple(running.entry.id for running in over)
 
 
 def _late(run: Run, state: State, item: Item, step: Step, now: Now) -> int:
-    """Seconds by which an open time that this step ends is surely past."""
+    """The least number of seconds by which an open time that this step ends is past."""
     open_times = [each for each in waits_of(run, state, item) if each.wait.kind == "open" == step.closes]
     return max(0, *(math.ceil(passed(each, now).least - each.wait.seconds) for each in open_times), 0)
 
@@ -165,7 +166,7 @@ def measured(run: Run, state: State, intent: Measure, now: Now) -> Facts:
 
 
 def spoiled(run: Run, state: State, intent: Spoil, now: Now) -> Facts:
-    """Of an assembly that is begun: everything in it is waste with it."""
+    """When an assembly that is begun is spoiled, everything in it is, too."""
     item = run.items[intent.item]
     lost = [facts.Spoiled(run.name, item.key, intent.why)]
     if item.kind == "assembly" and begun(run, state, item.key):
@@ -213,7 +214,7 @@ def overruled(run: Run, state: State, intent: Overrule, now: Now) -> Facts:
 
 
 def proven(run: Run, state: State, intent: Prove, now: Now) -> Facts:
-    """The last check that passes ticks the step with it."""
+    """The last check that passes also ticks the step."""
     item = run.items[intent.item]
     fact = facts.Proven(run.name, item.key, intent.check, intent.passed, intent.result.strip(), intent.by.strip())
     passed_now = {check for check, kept in state.proofs(run, item).items() if kept.fact.passed} - {intent.check}

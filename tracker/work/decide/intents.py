@@ -1,4 +1,4 @@
-"""Intents: what a tap asks for. `tracker.work.decide.decide` answers each with facts or with a refusal.
+"""Intents: what a tap requests. `tracker.work.decide.decide` answers each with facts or with a refusal.
 
 Lengths are whole numbers of 1/320 mm, as in facts.
 """
@@ -12,20 +12,20 @@ from tracker.work.operations import WaitKind
 
 
 class OfRun(Struct, frozen=True, kw_only=True):
-    """`run` is the name of the run that the intent was made for. `decide` refuses it for any other; empty means the one
-    that is asked about."""
+    """`run` is the name of the run that the intent was made for. `decide` refuses it for any other run; empty means the
+    run that is passed in."""
 
     run: str = ""
 
 
 class OpenBuild(OfRun, frozen=True):
-    """Work on this run from now on."""
+    """Open this run to work on it."""
 
     file: str
 
 
 class Do(OfRun, frozen=True):
-    """Tick a step. `anyway` gives the reason for going ahead against a blocker.
+    """Tick a step. `anyway` is the reason for going ahead despite a blocker.
 
     `board` and `at` say which board a blank is cut from and where on it, from end A.
     """
@@ -38,26 +38,26 @@ class Do(OfRun, frozen=True):
 
 
 class DoTogether(OfRun, frozen=True):
-    """Tick the same step of several pieces: all 6 are cut. One undo takes all of it back."""
+    """Tick the same step of several pieces, for example all 6 are cut. One undo takes all of it back."""
 
     items: tuple[str, ...]
     step: str
 
 
 class UndoLast(OfRun, frozen=True):
-    """The last thing done to this item was a mistake."""
+    """Undo the last thing done to this item."""
 
     item: str
 
 
 class UndoEntry(OfRun, frozen=True):
-    """This entry of the log was a mistake."""
+    """Undo this entry of the log."""
 
     entry: EntryId
 
 
 class Answer(OfRun, frozen=True):
-    """Somebody has seen that this clock is over. `entry` is the fact that started it."""
+    """A person has seen that this clock has ended. `entry` is the fact that started it."""
 
     entry: EntryId
 
@@ -69,11 +69,11 @@ class Label(OfRun, frozen=True):
 
 
 class UndoLabels(OfRun, frozen=True):
-    """The last sheet of labels was a mistake, or spoilt in the printer."""
+    """Undo the last sheet of labels, which was a mistake or came out of the printer spoiled."""
 
 
 class Measure(OfRun, frozen=True):
-    """A piece was measured: what it should be and what it is."""
+    """A piece was measured: the planned and the actual size."""
 
     item: str
     what: Dimension
@@ -82,21 +82,21 @@ class Measure(OfRun, frozen=True):
 
 
 class Spoil(OfRun, frozen=True):
-    """This piece is waste and is made again. Of an assembly: with all that is in it."""
+    """This piece is scrapped and made again. For an assembly: with everything in it."""
 
     item: str
     why: str
 
 
 class PutAside(OfRun, frozen=True):
-    """Leave this item alone for now."""
+    """Set this item aside for now."""
 
     item: str
     why: str
 
 
 class TakeUp(OfRun, frozen=True):
-    """Go on with an item that was set aside."""
+    """Resume work on an item that was set aside."""
 
     item: str
 
@@ -109,35 +109,35 @@ class Swap(OfRun, frozen=True):
 
 
 class Note(OfRun, frozen=True):
-    """Remember this about an item."""
+    """Add a note to an item."""
 
     item: str
     text: str
 
 
 class Check(OfRun, frozen=True):
-    """A line of the glue-up's checklist is seen to, by its id."""
+    """A line of the glue-up checklist, given by its id, was checked."""
 
     item: str
     check: str
 
 
 class CheckIn(OfRun, frozen=True):
-    """A member of the assembly `item` is here for its glue-up."""
+    """A member of the assembly `item` is present for its glue-up."""
 
     item: str
     piece: str
 
 
 class SetAir(OfRun, frozen=True):
-    """The shop is this warm (°C) and this humid (per cent)."""
+    """The temperature (°C) and relative humidity (per cent) of the shop."""
 
     celsius: float
     humidity: float
 
 
 class Overrule(OfRun, frozen=True):
-    """The label on the bottle says another time for this wait of an assembly."""
+    """The label on the bottle gives another time for this wait of an assembly."""
 
     item: str
     wait: WaitKind
@@ -146,7 +146,7 @@ class Overrule(OfRun, frozen=True):
 
 
 class Prove(OfRun, frozen=True):
-    """Answer a check of an assembly: passed or not, what was found, and who measured."""
+    """The result of a check of an assembly: passed or not, what was found, and who measured."""
 
     item: str
     check: str
@@ -156,7 +156,7 @@ class Prove(OfRun, frozen=True):
 
 
 class ConfirmClock(OfRun, frozen=True):
-    """The tablet's wall clock is right now, and it was right when these entries, which started clocks, were written."""
+    """The tablet's wall clock is right now, and was right when these entries, which started clocks, were written."""
 
     starts: tuple[EntryId, ...] = ()
 
@@ -168,9 +168,9 @@ class KeepBoards(OfRun, frozen=True):
 
 
 class Rack(OfRun, frozen=True):
-    """Put an offcut of `board`, or a board that was there before, on the rack under a name.
+    """Put an offcut of `board`, or a board that was already in the shop, on the rack under a name.
 
-    `again`: the board of that name is known, and this is what it is found to be now. For the rest see `facts.Racked`.
+    `again`: the board of that name is known, and this is its present state. For the other fields see `facts.Racked`.
     """
 
     name: str
@@ -187,13 +187,13 @@ class Rack(OfRun, frozen=True):
 
 
 class GiveBack(OfRun, frozen=True):
-    """This board of the rack is there no more."""
+    """This board is no longer on the rack."""
 
     name: str
 
 
 class ReadMoisture(OfRun, frozen=True):
-    """A moisture meter says so much of a piece or a board, in percent."""
+    """A moisture meter's reading of a piece or a board, in percent."""
 
     of: str
     percent: float
@@ -228,7 +228,7 @@ Intent = (
 
 
 class Refusal(Struct, frozen=True):
-    """Why not. `overridable`: it can be done anyway, with a reason that is recorded."""
+    """Why an intent is refused. `overridable`: it can be done anyway, with a reason that is recorded."""
 
     reason: str
     overridable: bool = False

@@ -1,4 +1,4 @@
-"""Undo: anything that happened, unless something was built upon it; then the refusal says what."""
+"""Undo: anything can be undone unless something depends on it; then the refusal says what."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ Facts = tuple[Fact, ...]
 
 
 def undo_last(run: Run, state: State, intent: UndoLast, now: Now) -> Facts | Refusal:
-    """The last thing done to an item, with all that the same hold ticked."""
+    """Undo the last thing done to an item, together with everything ticked by the same hold."""
     item = run.items[intent.item]
     last = last_ticks(run, state, item)
     if not last:
@@ -27,8 +27,8 @@ def undo_last(run: Run, state: State, intent: UndoLast, now: Now) -> Facts | Ref
 
 
 def last_ticks(run: Run, state: State, item: Item) -> list[tuple[Item, Tick]]:
-    """What one undo of an item takes back: its last step, and the others of the same hold while nothing was built upon
-    any of them."""
+    """What one undo of an item takes back: its last step, and the others ticked by the same hold unless something
+    depends on one of them."""
     ticks = state.of(run, item)
     if not ticks:
         return []
@@ -39,7 +39,7 @@ def last_ticks(run: Run, state: State, item: Item) -> list[tuple[Item, Tick]]:
 
 
 def _batch(run: Run, state: State, tick: Tick) -> list[tuple[Item, Tick]]:
-    """What one hold ticked, as far as it wasn't taken back; empty where one of its pieces was made again since."""
+    """What one hold ticked and what hasn't been undone since; empty if one of its pieces has been made again."""
     first, found = tick.first, []
     for at in range(tick.done.batch):
         past = state.find((first.tablet, first.count - tick.done.batch_at + at))
@@ -65,7 +65,7 @@ def undo_labels(run: Run, state: State, intent: UndoLabels, now: Now) -> Facts |
 
 
 def undo_entry(run: Run, state: State, intent: UndoEntry, now: Now) -> Facts | Refusal:
-    """One entry of the log, whichever it is."""
+    """Undo one entry of the log, of any kind."""
     past = state.find(intent.entry)
     if past is None:
         return Refusal(say("There is nothing to take back."))

@@ -1,4 +1,4 @@
-"""Facts: what happened, and their places in the log. Each kind has its name here: `facts.Done`, `facts.Labelled`."""
+"""Facts: what happened, as stored in the log. Each kind is available here by name: `facts.Done`, `facts.Labelled`."""
 
 from tracker.work.facts.entry import Entry as Entry
 from tracker.work.facts.entry import in_order as in_order

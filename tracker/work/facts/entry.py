@@ -11,7 +11,7 @@ from tracker.work.facts.kinds import EntryId, Fact
 
 
 class Entry(Struct, frozen=True):
-    """A fact in its place in the log."""
+    """A fact with its place in the log."""
 
     tablet: str
     count: int
@@ -25,10 +25,11 @@ class Entry(Struct, frozen=True):
 
     @property
     def rank(self) -> tuple[int, str, int]:
-        """Sorts entries so that each comes after all that its tablet had seen, the same way on every tablet."""
+        """The sort key: each entry comes after everything that its tablet had seen, in the same order on every
+        tablet."""
         return (sum(self.seen.values()), self.tablet, self.count)
 
 
 def in_order(entries: Iterable[Entry]) -> list[Entry]:
-    """The one order that every tablet agrees on; an entry that came in twice is in it once."""
+    """The one order on which all tablets agree; duplicate entries are dropped."""
     return sorted({entry.id: entry for entry in entries}.values(), key=lambda entry: entry.rank)

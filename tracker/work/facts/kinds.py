@@ -1,4 +1,4 @@
-"""Every kind of fact. Lengths are whole numbers of 1/320 mm; a field is only ever added, with a default."""
+"""Every kind of fact. Lengths are whole numbers of 1/320 mm. Fields are only ever added, always with a default."""
 
 from __future__ import annotations
 
@@ -10,15 +10,15 @@ from msgspec import Struct
 from tracker.work.operations import WaitKind
 
 EntryId = tuple[str, int]
-"""(tablet, count)."""
+"""The tablet's name, and its count."""
 Sizes = tuple[tuple[str, str], ...]
 """What a piece is made to, as (what, value): `("length", "600 mm")`. See `tracker.work.revision`."""
 Dimension = Literal["length", "width", "thickness"]
 
 
 class Plain(Struct, frozen=True, omit_defaults=True, forbid_unknown_fields=True):
-    """What is written to the log as plain data: a field that has its default is left out, one that isn't known makes
-    the whole fact `Unknown`."""
+    """Written to the log as plain data. A field with its default is left out; an unknown field makes the whole fact
+    `Unknown`."""
 
 
 class Opened(Plain, frozen=True):
@@ -30,13 +30,14 @@ class Opened(Plain, frozen=True):
     file: str
     revision: str = ""
     digest: str = ""
-    """Of all sizes of the build; another one means that the file was revised."""
+    """A digest of all sizes of the build; a different one means that the file was revised."""
     parts: tuple[tuple[str, Sizes], ...] = ()
-    """Every part's sizes, when they aren't those of the opening before."""
+    """Every part's sizes, if they have changed since the opening before."""
 
 
 class Wait(Plain, frozen=True):
-    """A clock that was started: how long, and what the boot clock said: sleep and a changed wall clock don't matter.
+    """A clock that was started: its length, and the boot clock at the start, which sleep and a changed wall clock don't
+    affect.
 
     `at_least` waits (clamped, cured, dry) block until they are over; the others (open time) warn when they are.
     """
@@ -46,14 +47,14 @@ class Wait(Plain, frozen=True):
     boot_id: str
     boot: float
     machine: int = 0
-    """Of a cure: the seconds after which it may be handled and machined, but not loaded. 0: no sooner than the end."""
+    """For a cure: the seconds after which it may be handled and machined, but not loaded. 0: not before the end."""
     limit: int = 0
-    """Of a recoat: the seconds after which the next coat needs sanding first. 0: it never does."""
+    """For a recoat: the seconds after which the next coat needs sanding first. 0: it never does."""
     source: str = ""
-    """Where `seconds` came from, in words: `typical for PVA, interior (white); go by the label`."""
+    """The source of `seconds` in words: `typical for PVA, interior (white); go by the label`."""
     celsius: float | None = None
     humidity: float | None = None
-    """The shop's air when it was started, in °C and per cent; None: nobody had entered it."""
+    """The shop's air at the start, in °C and per cent; None: nobody had entered it."""
 
     @property
     def at_least(self) -> bool:
@@ -61,7 +62,7 @@ class Wait(Plain, frozen=True):
 
 
 class Done(Plain, frozen=True):
-    """A step was done to an item. `anyway` is the reason given for going ahead against a blocker."""
+    """A step was done to an item. `anyway` is the reason given for going ahead despite a blocker."""
 
     kind: ClassVar = "done"
     run: str
@@ -69,10 +70,10 @@ class Done(Plain, frozen=True):
     step: str
     anyway: str = ""
     against: str = ""
-    """The blocker that stood in the way when it was done anyway."""
+    """The blocker that was overridden."""
     wait: Wait | None = None
     answers: tuple[EntryId, ...] = ()
-    """The facts whose clocks were over and are answered by going on; taken back together with the step."""
+    """The facts whose ended clocks this step answers; they are undone together with the step."""
     board: str = ""
     """The board that a blank was cut from, by its key (`rack/F2`, `cedar/1`)."""
     at: int = 0
@@ -80,19 +81,19 @@ class Done(Plain, frozen=True):
     to: Sizes = ()
     """What the piece was made to by this step."""
     early: int = 0
-    """Seconds that a clock which should have run out had still to run: clamps taken off early."""
+    """The seconds that a required clock still had left: clamps taken off early."""
     late: int = 0
-    """Seconds after the open time had ended."""
+    """The seconds by which the open time was exceeded."""
     unchecked: tuple[str, ...] = ()
-    """The lines of the glue-up's checklist that nobody had seen to."""
+    """The lines of the glue-up checklist that nobody had checked."""
     batch: int = 0
-    """How many pieces one hold ticked; their facts follow one another in the log. 0: this one alone."""
+    """How many pieces one hold ticked; their facts follow one another in the log. 0: this piece alone."""
     batch_at: int = 0
-    """The place of this fact among them, from 0."""
+    """The index of this fact among them."""
 
 
 class Undone(Plain, frozen=True):
-    """An earlier fact was a mistake and is taken back."""
+    """An earlier fact was a mistake and is undone."""
 
     kind: ClassVar = "undone"
     tablet: str
@@ -108,7 +109,7 @@ class Answered(Plain, frozen=True):
 
 
 class Labelled(Plain, frozen=True):
-    """A sheet of labels was made: `items` are the keys of the pieces, assemblies and boards that have one now."""
+    """A sheet of labels was made: `items` are the keys of the pieces, assemblies and boards on it."""
 
     kind: ClassVar = "labelled"
     run: str
@@ -116,7 +117,7 @@ class Labelled(Plain, frozen=True):
 
 
 class Measured(Plain, frozen=True):
-    """A piece was measured: what it should be and what it is."""
+    """A piece was measured: the planned and the actual size."""
 
     kind: ClassVar = "measured"
     run: str
@@ -127,7 +128,7 @@ class Measured(Plain, frozen=True):
 
 
 class Spoiled(Plain, frozen=True):
-    """This making of the item is waste; its replacement takes its place under the same key and code."""
+    """This making of the item is scrapped; its replacement gets the same place, key and code."""
 
     kind: ClassVar = "spoiled"
     run: str
@@ -138,7 +139,7 @@ class Spoiled(Plain, frozen=True):
 
 
 class SetAside(Plain, frozen=True):
-    """Nothing is done to this item for now."""
+    """The item was set aside for now."""
 
     kind: ClassVar = "set aside"
     run: str
@@ -147,7 +148,7 @@ class SetAside(Plain, frozen=True):
 
 
 class TakenUp(Plain, frozen=True):
-    """An item that was set aside is worked on again."""
+    """Work on an item that was set aside was resumed."""
 
     kind: ClassVar = "taken up"
     run: str
@@ -164,7 +165,7 @@ class Swapped(Plain, frozen=True):
 
 
 class Noted(Plain, frozen=True):
-    """Something to remember about an item."""
+    """A note on an item."""
 
     kind: ClassVar = "noted"
     run: str
@@ -173,7 +174,7 @@ class Noted(Plain, frozen=True):
 
 
 class Checked(Plain, frozen=True):
-    """A line of the glue-up's checklist was seen to, by its id."""
+    """A line of the glue-up checklist, given by its id, was checked."""
 
     kind: ClassVar = "checked"
     run: str
@@ -199,7 +200,7 @@ class Air(Plain, frozen=True):
 
 
 class Overruled(Plain, frozen=True):
-    """The label on the bottle says another time than the default or the build file."""
+    """The label on the bottle gives another time than the default or the build file."""
 
     kind: ClassVar = "overruled"
     run: str
@@ -222,7 +223,7 @@ class Proven(Plain, frozen=True):
 
 
 class Moment(Plain, frozen=True):
-    """A moment in a boot, and what the wall clock said then: seconds of the boot clock, and of UTC since 1970."""
+    """A moment in a boot and the wall clock then: seconds of the boot clock, and of UTC since 1970."""
 
     boot_id: str
     boot: float
@@ -230,13 +231,13 @@ class Moment(Plain, frozen=True):
 
 
 class ClockConfirmed(Plain, frozen=True):
-    """A person says that the wall clock is right: the entry's `at` was true when the boot clock said `boot`."""
+    """A person says that the wall clock is right: the entry's `at` was true when the boot clock read `boot`."""
 
     kind: ClassVar = "clock believed"
     boot_id: str
     boot: float = 0.0
     starts: tuple[Moment, ...] = ()
-    """Starts of clocks whose times the person was shown and confirmed, too."""
+    """Other starts of clocks whose times were shown to the person and confirmed."""
 
 
 class PlannedCut(Plain, frozen=True):
@@ -256,7 +257,7 @@ class PlannedCut(Plain, frozen=True):
 
 
 class PlannedBoard(Plain, frozen=True):
-    """A board of the plan. `key` is `rack/NAME`, or `cedar/1` for the first one bought of the wood `cedar`."""
+    """A board of the plan. `key` is `rack/NAME`, or `cedar/1` for the first board bought of the wood `cedar`."""
 
     key: str
     wood: str
@@ -274,7 +275,7 @@ class BoardsPlanned(Plain, frozen=True):
 
 
 class Defect(Plain, frozen=True):
-    """Wood of a board that can't be used: `start` to `end` along it, from its end A.
+    """Wood of a board that can't be used: from `start` to `end` along it, from its end A.
 
     `deep` is how far it reaches in from `edge`; 0: across the whole width.
     """
@@ -288,7 +289,7 @@ class Defect(Plain, frozen=True):
 class Racked(Plain, frozen=True):
     """An offcut of `board` went to the rack under a name, or a board was entered there; its key is `rack/NAME`.
 
-    Said again under the same name, it is what the board is found to be now.
+    A second fact with the same name gives the board's present state.
     """
 
     kind: ClassVar = "racked"
@@ -298,20 +299,20 @@ class Racked(Plain, frozen=True):
     length: int
     board: str = ""
     width: int = 0
-    """0: as wide as its wood."""
+    """0: the width of its wood."""
     thickness: int = 0
-    """0: as thick as its wood."""
+    """0: the thickness of its wood."""
     defects: tuple[Defect, ...] = ()
     price: str = ""
-    """What was paid for it, in the build's currency."""
+    """The price paid for it, in the build's currency."""
     rough_ends: bool = False
-    """The shop's end trim comes off both of its ends: it is no offcut fresh from the saw."""
+    """Both of its ends still need the shop's end trim, because it isn't an offcut fresh from the saw."""
     picture: str = ""
-    """The name of a photo of it in the tablet's folder of pictures."""
+    """The name of its photo in the tablet's folder of pictures."""
 
 
 class GivenBack(Plain, frozen=True):
-    """A board of the rack is there no more: given back, given away or burnt."""
+    """A board is no longer on the rack: given back, given away or burnt."""
 
     kind: ClassVar = "given back"
     run: str
@@ -319,7 +320,7 @@ class GivenBack(Plain, frozen=True):
 
 
 class MoistureRead(Plain, frozen=True):
-    """A moisture meter was held to a piece or a board, `of` being its key: percent of the wood's dry weight."""
+    """A moisture meter's reading of the piece or board whose key is `of`: percent of the wood's dry weight."""
 
     kind: ClassVar = "moisture read"
     run: str
@@ -328,7 +329,7 @@ class MoistureRead(Plain, frozen=True):
 
 
 class Unknown(Struct, frozen=True):
-    """A fact of a kind that a later version wrote: kept, passed on, and not acted upon."""
+    """A fact of a kind that a later version wrote: kept and passed on, but not acted upon."""
 
     kind: str
     data: Mapping[str, Any]
@@ -341,7 +342,7 @@ ItemFact = (
 RunFact = Opened | Labelled | Swapped | BoardsPlanned | Racked | GivenBack | MoistureRead
 """Facts about a run as a whole."""
 ShopFact = Air | ClockConfirmed
-"""Facts about the shop, whatever is made in it."""
+"""Facts about the shop, independent of any build."""
 EntryFact = Undone | Answered
 """Facts about another entry."""
 Fact = ItemFact | RunFact | ShopFact | EntryFact | Unknown

@@ -1,7 +1,8 @@
-"""How facts are written down: each as its kind and plain data, and back.
+"""How facts are written to the log and read back: each as its kind and plain data.
 
-What was released is written the same way for ever, because the log's chain is computed over these words. So a field
-that a fact gained later is left out while it has its default, and what this version doesn't understand is `Unknown`.
+Every released kind is written the same way for ever, because the log's chain is computed over these words. So a field
+that was added later is left out while it has its default, and data that this version doesn't understand become
+`Unknown`.
 """
 
 from __future__ import annotations
@@ -25,7 +26,7 @@ def to_data(fact: Fact) -> tuple[str, dict[str, Any]]:
 
 
 def from_data(kind: str, data: Mapping[str, Any]) -> Fact:
-    """The fact that was written as (kind, data); `Unknown` where this version doesn't understand it, never an error."""
+    """The fact written as (kind, data); `Unknown` where this version doesn't understand it. Never raises."""
     try:
         return cast(Fact, msgspec.convert(data, KINDS[kind]))
     except (KeyError, TypeError, ValueError, OverflowError):  # a ValidationError is a ValueError

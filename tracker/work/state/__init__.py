@@ -1,1 +1,1 @@
-"""What the log says, folded: records, what each fact does to them, and replay."""
+"""The state folded from the log: records, the effect of each fact, and replay."""

@@ -1,7 +1,7 @@
-"""What each fact does to what holds of its item, its run or the shop: one small method a fact, and a table of them.
+"""The effect of each fact on its item, its run or the shop: one small method for each fact, and a table of them.
 
-The folds here are open while a log is read and are frozen at its end. Entries are applied in order, without those that
-were taken back.
+Drafts can be changed while a log is read and are frozen at its end. Entries are applied in order, without those that
+were undone.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from tracker.work.operations import PASSES
 from tracker.work.state.records import History, ItemRecord, Recorded, RunRecord, ShopRecord, Tick
 
 LATEST = 4_102_444_800.0
-"""The year 2100, in seconds since 1970: only a forged log says that a clock was started later."""
+"""The year 2100, in seconds since 1970: only a forged log has a later start of a clock."""
 
 
 class ItemDraft:
-    """What holds of one item, while it is being folded."""
+    """The record of one item while it is being folded."""
 
     def __init__(self, before: ItemRecord) -> None:
         self.ticks = {tick.step: tick for tick in before.ticks}
@@ -42,13 +42,13 @@ class ItemDraft:
                 _apply(_ITEM, self, entry)
 
     def _knew_the_spoils(self, entry: Entry) -> bool:
-        """Whether an entry is about the present making: a tablet that hadn't heard that the piece is spoiled meant the
-        old one."""
+        """Whether an entry is about the present making: a tablet that hadn't yet heard that the piece was spoiled meant
+        the old one."""
         return all(entry.seen.get(kept.entry.tablet, 0) >= kept.entry.count for kept in self.spoils)
 
     def freeze(self, history: History) -> ItemRecord:
         ticks = tuple(self.ticks.values())
-        if self.answered:  # an answer to a clock that was taken back says nothing any more
+        if self.answered:  # an answer to a clock that was undone no longer means anything
             self.answered.intersection_update(entry for tick in ticks for entry in tick.entries)
         return ItemRecord(
             ticks=ticks,
@@ -111,7 +111,7 @@ class ItemDraft:
 
 
 class RunDraft:
-    """What holds of a run as a whole, while it is being folded."""
+    """The record of a run as a whole while it is being folded."""
 
     def __init__(self, before: RunRecord) -> None:
         self.first_opened, self.opened = before.first_opened, before.opened
@@ -169,12 +169,12 @@ class RunDraft:
         self.racked.pop(fact.name, None)
 
     def _moisture_read(self, fact: facts.MoistureRead, entry: Entry) -> None:
-        self.moisture.pop(fact.of, None)  # the latest reading is the last one
+        self.moisture.pop(fact.of, None)  # the latest reading is kept last
         self.moisture[fact.of] = Recorded(fact, entry)
 
 
 class ShopDraft:
-    """What holds of the shop, while it is being folded."""
+    """The record of the shop while it is being folded."""
 
     def __init__(self, before: ShopRecord) -> None:
         self.air, self.confirmed = before.air, dict(before.confirmed)
@@ -226,7 +226,7 @@ _SHOP: Rules = {facts.Air: ShopDraft._air, facts.ClockConfirmed: ShopDraft._cloc
 
 
 def _apply(rules: Rules, fold: Any, entry: Entry) -> None:
-    """Fold an entry. One that can't be about this at all (only a forged log holds such) says nothing."""
+    """Fold an entry. One of the wrong kind, which only a forged log has, has no effect."""
     rule = rules.get(type(entry.fact))
     if rule is not None:
         rule(fold, entry.fact, entry)

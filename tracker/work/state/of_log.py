@@ -1,4 +1,5 @@
-"""A run whose build file can't be read, from the log alone: its clocks go on, and its labels are known."""
+"""A run whose build file can't be read, reconstructed from the log: its clocks keep running, and its labels are
+known."""
 
 from __future__ import annotations
 
@@ -14,14 +15,14 @@ from tracker.work.run import Item, Run, board_key, build_of, item_key
 from tracker.work.state.records import NEW_ITEM, ItemRecord, RunRecord
 
 MOST_PIECES = 999
-"""So many pieces of one part are believed: a log may come from anywhere."""
+"""The most pieces of one part that are accepted, because a log may come from anywhere."""
 
 
 def run_of_log(name: str, items: Mapping[str, ItemRecord], whole: RunRecord) -> Run:
-    """What the log knows of a run: its pieces as it was opened last, every item that was worked on or had a label, and
-    no more of its build than a name.
+    """What the log knows about a run: its pieces when it was last opened, every item that was worked on or had a label,
+    and of its build only the name.
 
-    Without parts, woods and waits no step can be begun by it; a clock that runs can be watched and answered.
+    Without parts, woods and waits no step can be begun; a running clock can be watched and answered.
     """
     pieces = (item_key(id_, n) for id_, sizes in whole.sizes.items() for n in range(1, _count(sizes) + 1))
     labelled = (key for entry in whole.sheets if isinstance(entry.fact, Labelled) for key in entry.fact.items)

@@ -1,4 +1,4 @@
-"""What holds of one item, of a run and of the shop, as frozen values. `tracker.work.state.replay` makes them."""
+"""The records of an item, of a run and of the shop, as frozen values. `tracker.work.state.replay` makes them."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ F = TypeVar("F", bound=Fact, covariant=True)
 
 
 class Recorded(Struct, Generic[F], frozen=True):
-    """A fact that holds, and the entry that says so: `kept.fact.actual`, `kept.entry.at`, `kept.id` to take it back."""
+    """A fact that is in effect, and its entry: `kept.fact.actual`, `kept.entry.at`; `kept.id` is for undo."""
 
     fact: F
     entry: Entry
@@ -27,7 +27,7 @@ class Recorded(Struct, Generic[F], frozen=True):
 
 
 class Tick(Struct, frozen=True):
-    """A step that counts as done, and every entry that says so (two tablets may have ticked the same)."""
+    """A step that counts as done, and every entry that says so (two tablets may have ticked the same step)."""
 
     step: str
     first: Entry
@@ -40,21 +40,21 @@ class Tick(Struct, frozen=True):
 
     @property
     def early(self) -> int:
-        """Seconds by which it came too early: clamps taken off before their time. 0 when it didn't."""
+        """The seconds by which it came too early: clamps taken off before their time. 0 when it didn't."""
         return self.done.early
 
 
 class HistoryEntry(Struct, frozen=True):
-    """An entry of the history, and the entry that took it back, if any did."""
+    """An entry of the history, and the entry that undid it, if any."""
 
     entry: Entry
     undone_by: Entry | None = None
 
 
 class History(Struct, frozen=True):
-    """What was written of one item, of a run or of the shop: every entry in order, and which were taken back.
+    """What was written about one item, about a run or about the shop: every entry in order, and which were undone.
 
-    Any two are equal: a state is what holds now, however that came about.
+    Any two histories are equal: a state is compared by what is in effect now, however that came about.
     """
 
     entries: tuple[Entry, ...] = ()
@@ -79,7 +79,8 @@ NO_HISTORY = History()
 
 
 class ItemRecord(Struct, frozen=True):
-    """What holds of one item. All but the notes, the overruled times and `spoils` belongs to its present making."""
+    """The record of one item. Everything but the notes, the overruled times and `spoils` belongs to its present
+    making."""
 
     ticks: tuple[Tick, ...] = ()
     answered: frozenset[EntryId] = frozenset()
@@ -95,14 +96,14 @@ class ItemRecord(Struct, frozen=True):
 
 
 class RunRecord(Struct, frozen=True):
-    """What holds of a run as a whole."""
+    """The record of a run as a whole."""
 
     first_opened: Entry | None = None
     opened: facts.Opened | None = None
     sheets: tuple[Entry, ...] = ()
     swaps: tuple[Recorded[facts.Swapped], ...] = ()
     place_of: Mapping[str, str] = field(default_factory=dict)
-    """Whose place a swapped piece has now; the others have their own."""
+    """For each swapped piece, the key of the piece whose place it has now; others have their own place."""
     boards: Recorded[facts.BoardsPlanned] | None = None
     racked: Mapping[str, Recorded[facts.Racked]] = field(default_factory=dict)
     moisture: Mapping[str, Recorded[facts.MoistureRead]] = field(default_factory=dict)
@@ -114,16 +115,16 @@ class RunRecord(Struct, frozen=True):
 
     @property
     def in_place(self) -> dict[str, str]:
-        """Which piece is in a place that was swapped."""
+        """The piece that is in each swapped place."""
         return {place: piece for piece, place in self.place_of.items()}
 
 
 class ShopRecord(Struct, frozen=True):
-    """What holds of the shop, whatever is made in it."""
+    """The record of the shop, independent of any build."""
 
     air: Recorded[facts.Air] | None = None
     confirmed: Mapping[str, Beat] = field(default_factory=dict)
-    """By boot: a moment at which a person says that the wall clock was right. The latest word on each counts."""
+    """By boot: a moment at which a person confirmed the wall clock. The latest confirmation of each boot counts."""
     history: History = NO_HISTORY
 
 

@@ -1,8 +1,8 @@
 """Folding the log: entry by entry as they are written, or all of it at once.
 
-Every entry is about one subject: an item, a run, or the shop. An entry that comes last in its subject's order (every
-tap does) is folded onto what holds there; one from another tablet that sorts earlier, and whatever takes an entry back,
-has its subject folded again from its own entries. So a tap costs the same however long the log is.
+Every entry is about one subject: an item, a run, or the shop. An entry that comes last in its subject's order, as every
+tap does, is folded onto the present record. For an entry from another tablet that sorts earlier, and for every undo,
+the subject is folded again from its own entries. So a tap costs the same however long the log is.
 """
 
 from __future__ import annotations
@@ -22,19 +22,19 @@ _rank = attrgetter("rank")
 
 
 def replay(entries: Iterable[Entry]) -> State:
-    """Fold a log, in whatever order it is given."""
+    """Fold a log, given in any order."""
     return Replay(entries).state
 
 
 class _News(Struct):
-    """What came in about one subject."""
+    """The new entries about one subject."""
 
     entries: list[Entry] = field(default_factory=list)
     undone: dict[EntryId, Entry] = field(default_factory=dict)
 
 
 class Replay:
-    """The log in memory and the state that it says: `take_in` new entries, read `state`."""
+    """The log in memory and its state: `take_in` new entries, read `state`."""
 
     def __init__(self, entries: Iterable[Entry] = ()) -> None:
         self.state = State()
@@ -49,14 +49,14 @@ class Replay:
 
     @property
     def entries(self) -> tuple[Entry, ...]:
-        """Every entry, in the order in which this tablet came to know them."""
+        """Every entry, in the order in which they reached this tablet."""
         return tuple(self._entries)
 
     def __len__(self) -> int:
         return len(self._entries)
 
     def take_in(self, entries: Iterable[Entry]) -> None:
-        """Fold entries that are new; those that are known already are left alone."""
+        """Fold new entries; known ones are ignored."""
         news: dict[Subject, _News] = {}
         about = self._about
         for entry in entries:
@@ -84,7 +84,7 @@ class Replay:
             self.state = self._folded(news)
 
     def _about_another(self, entry: Entry, news: dict[Subject, _News]) -> Subject | None:
-        """What an entry is about that speaks of another one; None for what isn't understood."""
+        """The subject of an entry about another entry; None for what isn't understood."""
         fact = entry.fact
         if isinstance(fact, Undone):
             self._undo((fact.tablet, fact.count), entry, news)
@@ -96,7 +96,7 @@ class Replay:
         return None
 
     def _file(self, subject: Subject, id_: EntryId, entry: Entry, news: dict[Subject, _News]) -> None:
-        """Note an entry under what it is about."""
+        """Add an entry to the news of its subject."""
         new = news.get(subject)
         if new is None:
             new = news[subject] = _News()
@@ -140,7 +140,7 @@ _T = ItemRecord | RunRecord | ShopRecord
 
 
 def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
-    """What holds of a subject after the news: folded onto what held before, or from the beginning where it must be."""
+    """A subject's record after the news: folded onto the record before, or from the beginning where necessary."""
     known: History = before.history
     new.entries.sort(key=_rank)
     last = known.entries[-1].rank if known.entries else None
@@ -150,7 +150,7 @@ def _grown(before: Any, nothing: Any, fold: type[Any], new: _News) -> Any:
         entries if in_line else tuple(sorted(entries, key=_rank)),
         {**known.undone, **new.undone} if new.undone else known.undone,
     )
-    # What takes back an entry that was folded already means beginning again; one that came in with it doesn't.
+    # Undoing an entry that was already folded means folding from the beginning; undoing one from the same news doesn't.
     came = {entry.id for entry in new.entries} if new.undone else set()
     if in_line and came.issuperset(new.undone):
         folded = fold(before)

@@ -1,7 +1,7 @@
-"""State: what the log says, folded. Never stored; the same facts give the same state in whatever order they came in.
+"""The state folded from the log. Never stored; the same facts give the same state in whatever order they came in.
 
-`replay` makes it. A state is frozen: a tap gives a new one that shares all but the item that was touched.
-Two states are equal when everything that holds is the same; what was taken back is in their history alone.
+`replay` makes it. A state is frozen: a tap gives a new one that shares everything but the changed item. Two states are
+equal when everything in effect is equal; undone entries are only in the history.
 """
 
 from __future__ import annotations
@@ -25,11 +25,11 @@ from tracker.work.state.records import Recorded as Recorded
 from tracker.work.state.records import Tick as Tick
 
 Subject = tuple[str, str]
-"""(run, item); the item is empty for a run as a whole, and both for the shop."""
+"""(run, item); the item is empty for a run as a whole, and both are empty for the shop."""
 
 
 class RunState(Struct, frozen=True):
-    """What holds of a run and of every item that something was ever said of."""
+    """The record of a run, and of every item that has an entry."""
 
     items: Mapping[str, ItemRecord] = field(default_factory=dict)
     whole: RunRecord = NEW_RUN
@@ -52,7 +52,7 @@ class State(Struct, frozen=True):
     runs: Mapping[str, RunState] = field(default_factory=dict)
     shop: ShopRecord = NEW_SHOP
     subjects: Mapping[EntryId, Subject | None] = field(default_factory=dict)
-    """What every entry is about. It only grows, so all states of one log share it."""
+    """The subject of every entry. It only grows, so all states of one log share it."""
 
     def __eq__(self, other: object) -> bool:
         return isinstance(other, State) and self.shop == other.shop and self._said() == other._said()
@@ -63,29 +63,29 @@ class State(Struct, frozen=True):
         return {name: run for name, run in self.runs.items() if run != _NO_RUN}
 
     def item(self, run: Run, item: Item) -> ItemRecord:
-        """All that holds of an item."""
+        """The record of an item."""
         return self.runs.get(run.name, _NO_RUN).items.get(item.key, NEW_ITEM)
 
     def whole(self, run: Run) -> RunRecord:
-        """All that holds of a run as a whole."""
+        """The record of a run as a whole."""
         return self.runs.get(run.name, _NO_RUN).whole
 
     # -- the route ---------------------------------------------------------------------------------------------
 
     @property
     def ticks(self) -> dict[tuple[str, str], tuple[Tick, ...]]:
-        """Everything that is done, by (run, item)."""
+        """Every tick, by (run, item)."""
         return {
             (name, key): item.ticks for name, run in self.runs.items() for key, item in run.items.items() if item.ticks
         }
 
     def ticks_of(self, run: Run) -> dict[str, tuple[Tick, ...]]:
-        """Everything that is done in a run, by item; also of items that a revised build doesn't have any more."""
+        """Every tick of a run, by item; including items that a revised build no longer has."""
         items = self.runs.get(run.name, _NO_RUN).items
         return {key: item.ticks for key, item in items.items() if item.ticks}
 
     def of(self, run: Run, item: Item) -> tuple[Tick, ...]:
-        """What has been done to an item, in order."""
+        """The ticks of an item, in order."""
         return self.item(run, item).ticks
 
     def steps(self, run: Run, item: Item) -> frozenset[str]:
@@ -93,24 +93,24 @@ class State(Struct, frozen=True):
         return frozenset(tick.step for tick in self.of(run, item))
 
     def tick(self, run: Run, item: Item, step: str) -> Tick | None:
-        """A step of an item that is done."""
+        """The tick of a step; None where the step isn't done."""
         return next((tick for tick in self.of(run, item) if tick.step == step), None)
 
     def is_done(self, run: Run, item: Item, step: str) -> bool:
-        """Whether a step is done; of `trim`, whether every end is that the route trims."""
-        if not self.of(run, item):  # nothing is: a queue asks this of every piece
+        """Whether a step is done; for `trim`, whether every end that the route trims is done."""
+        if not self.of(run, item):  # nothing is done: a queue asks this for every piece
             return False
         steps = [each.id for each in item.route if each.operation == step] if step in PASSES else [step]
         return all(self.tick(run, item, each) is not None for each in steps or PASSES[step])
 
     def finished(self, run: Run, item: Item) -> bool:
-        """The whole route is done."""
+        """Whether the whole route is done."""
         return {step.id for step in item.route} <= self.steps(run, item)
 
     # -- the piece's life --------------------------------------------------------------------------------------
 
     def measures(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.Measured]]:
-        """The latest measure of each kind ("length", "width", "thickness") of the present making."""
+        """The latest measurement of each kind ("length", "width", "thickness") of the present making."""
         return self.item(run, item).measures
 
     def notes(self, run: Run, item: Item) -> tuple[Recorded[facts.Noted], ...]:
@@ -121,36 +121,36 @@ class State(Struct, frozen=True):
         return self.item(run, item).aside
 
     def spoils(self, run: Run, item: Item) -> tuple[Recorded[facts.Spoiled], ...]:
-        """Each making that became waste, in order."""
+        """Each making that was spoiled, in order."""
         return self.item(run, item).spoils
 
     def making(self, run: Run, item: Item) -> int:
-        """Which making of the item this is: 1, and one more for each that was spoiled."""
+        """The number of the present making: 1, and one more for each that was spoiled."""
         return 1 + len(self.item(run, item).spoils)
 
     def members(self, run: Run, item: Item) -> tuple[str, ...]:
         """The keys of what goes into an assembly, after all swaps."""
         in_place = self.whole(run).in_place
         found = ((key, in_place.get(key, key)) for key in item.members)
-        return tuple(there if there in run.items else key for key, there in found)  # a forged log swaps what isn't
+        return tuple(there if there in run.items else key for key, there in found)  # a forged log swaps any
 
     def into(self, run: Run, item: Item) -> str | None:
         """The key of the assembly that an item goes into, after all swaps."""
         return run.items[self.place(run, item)].into
 
     def place(self, run: Run, item: Item) -> str:
-        """The key of the item in whose place this one goes: its own, unless it was swapped."""
+        """The key of the item whose place this one has: its own, unless it was swapped."""
         place = self.whole(run).place_of.get(item.key, item.key)
         return place if place in run.items else item.key
 
     # -- the glue-up -------------------------------------------------------------------------------------------
 
     def checks(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.Checked]]:
-        """The lines of the checklist that were seen to, by id."""
+        """The checked lines of the checklist, by id."""
         return self.item(run, item).checks
 
     def checked_in(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.CheckedIn]]:
-        """The members that were scanned in at this glue-up, by key; a piece made again since then no longer counts."""
+        """The members scanned in at this glue-up, by key; a piece made again since then doesn't count."""
         members, found = self.members(run, item), {}
         for key, kept in self.item(run, item).checked_in.items():
             spoils = self.spoils(run, run.items[key]) if key in run.items else ()
@@ -159,11 +159,11 @@ class State(Struct, frozen=True):
         return found
 
     def overruled(self, run: Run, item: Item) -> Mapping[WaitKind, Recorded[facts.Overruled]]:
-        """The times that the label on the bottle set right, by the kind of wait."""
+        """The times that the label on the bottle overrules, by the kind of wait."""
         return self.item(run, item).overruled
 
     def proofs(self, run: Run, item: Item) -> Mapping[str, Recorded[facts.Proven]]:
-        """The latest answer to each check of an assembly."""
+        """The latest result of each check of an assembly."""
         return self.item(run, item).proofs
 
     def wait_of(self, run: Run, item: Item, kind: WaitKind) -> WaitOf | None:
@@ -175,23 +175,23 @@ class State(Struct, frozen=True):
 
     @property
     def air(self) -> Recorded[facts.Air] | None:
-        """The shop's air as it was last entered; None: nobody said, and it isn't known."""
+        """The shop's air as last entered; None: nobody has entered it."""
         return self.shop.air
 
     @property
     def confirmed(self) -> Mapping[str, Beat]:
-        """The moments at which a person says that a wall clock was right, by boot."""
+        """The moments at which a person confirmed a wall clock, by boot."""
         return self.shop.confirmed
 
     # -- the run as a whole ------------------------------------------------------------------------------------
 
     @property
     def sheets(self) -> dict[str, tuple[Entry, ...]]:
-        """Each run's sheets of labels that weren't taken back, in order; every fact is a Labelled."""
+        """The sheets of labels of each run that weren't undone, in order; every fact is a Labelled."""
         return {name: run.whole.sheets for name, run in self.runs.items() if run.whole.sheets}
 
     def labelled(self, run: Run) -> frozenset[str]:
-        """The keys of the items and boards of a run that have a label; what was made again since then has none."""
+        """The keys of the items and boards of a run that have a label; an item made again since then has none."""
         latest: dict[str, Entry] = {}
         for entry in self.whole(run).sheets:
             latest.update(dict.fromkeys(entry.fact.items, entry))  # type: ignore[union-attr]
@@ -200,7 +200,7 @@ class State(Struct, frozen=True):
         return frozenset(key for key, entry in latest.items() if key not in spoiled or entry.rank > spoiled[key])
 
     def boards(self, run: Run) -> tuple[facts.PlannedBoard, ...]:
-        """The board plan that is followed, as far as it is of this build; empty when none was kept."""
+        """The current board plan, limited to what is in this build; empty when none was kept."""
         kept = self.whole(run).boards
         return of_the_build(run, kept.fact.boards) if kept else ()
 
@@ -209,15 +209,15 @@ class State(Struct, frozen=True):
         return self.whole(run).racked
 
     def moisture(self, run: Run) -> Mapping[str, Recorded[facts.MoistureRead]]:
-        """The latest reading of each piece and board, by key, the latest of all last; of a piece that was made again
-        since, none."""
+        """The latest reading of each piece and board, by key, the most recent last; none for a piece that was made
+        again since."""
         items = self.runs.get(run.name, _NO_RUN).items
         kept = self.whole(run).moisture
         spoiled = {key: item.spoils[-1].entry.rank for key, item in items.items() if item.spoils}
         return {key: one for key, one in kept.items() if key not in spoiled or one.entry.rank > spoiled[key]}
 
     def history(self, run: Run, item: Item | None = None) -> tuple[HistoryEntry, ...]:
-        """Everything that was ever written of an item, or of the whole run, newest first; also what was taken back."""
+        """Everything ever written about an item, or about the whole run, newest first; including what was undone."""
         here = self.runs.get(run.name, _NO_RUN)
         history: Iterable[History]
         if item is not None:
@@ -231,11 +231,11 @@ class State(Struct, frozen=True):
         return tuple(sorted(past, key=lambda each: each.entry.rank, reverse=True))
 
     def about(self, entry: EntryId) -> Subject | None:
-        """What an entry is about; None for one that isn't known, takes another back, or isn't understood."""
+        """The subject of an entry; None for one that is unknown, undoes another, or isn't understood."""
         return self.subjects.get(entry)
 
     def find(self, entry: EntryId) -> HistoryEntry | None:
-        """An entry of the log that is about something, by its id."""
+        """An entry of the log that has a subject, by its id."""
         subject = self.about(entry)
         if subject is None:
             return None
@@ -255,7 +255,7 @@ def _swaps(entry: Entry, key: str) -> bool:
 
 
 class RunningWait(Struct, frozen=True):
-    """A clock that nobody has ended yet. What remains is computed from it and the time, and never stored."""
+    """A clock that nobody has ended yet. The time left is computed from it and the present time, and never stored."""
 
     item: Item
     wait: facts.Wait
@@ -263,26 +263,26 @@ class RunningWait(Struct, frozen=True):
 
 
 def running_waits(run: Run, state: State) -> tuple[RunningWait, ...]:
-    """Every clock of a run that is running or over and not yet answered: in the order of the build, then those of items
-    that a revised build no longer has. A wait that ends is never silent."""
+    """Every clock of a run that is running, or has ended and isn't answered yet: in the order of the build, then those
+    of items that a revised build no longer has. A wait never ends silently."""
     known = state.runs.get(run.name, _NO_RUN).items
     left_out = (item_of_log(key, here) for key, here in known.items() if key not in run.items and has_clock(here))
     return tuple(running for item in (*run.assemblies, *left_out) for running in waits_of(run, state, item))
 
 
 def waits_of(run: Run, state: State, item: Item) -> tuple[RunningWait, ...]:
-    """The clocks of one item that are running, or over and not yet answered."""
+    """The clocks of one item that are running, or have ended and aren't answered yet."""
     here = state.item(run, item)
     return tuple(RunningWait(item, _by_the_label(here, wait, tick.first), tick.first) for tick, wait in _open(here))
 
 
 def has_clock(here: ItemRecord) -> bool:
-    """Whether a clock of an item is running, or over and not yet answered."""
+    """Whether a clock of an item is running, or has ended and isn't answered yet."""
     return any(True for _ in _open(here))
 
 
 def _open(here: ItemRecord) -> Iterator[tuple[Tick, facts.Wait]]:
-    """The steps that started a clock which nobody has ended: neither by an answer nor by the step that closes it."""
+    """The steps whose clocks nobody has ended, neither by an answer nor by the step that closes them."""
     for at, tick in enumerate(here.ticks):
         wait = tick.done.wait
         if wait is None or not here.answered.isdisjoint(tick.entries):
@@ -292,7 +292,7 @@ def _open(here: ItemRecord) -> Iterator[tuple[Tick, facts.Wait]]:
 
 
 def _by_the_label(here: ItemRecord, wait: facts.Wait, started: Entry) -> facts.Wait:
-    """A clock that already runs follows the label too, when it is read later."""
+    """A clock that is already running follows the label too, if that is read later."""
     label = here.overruled.get(wait.kind)
     if label is None or label.entry.rank < started.rank:
         return wait
