@@ -1,7 +1,7 @@
 """What a person is asked to measure on the real thing, as words and in the commands' JSON.
 
-Figures: plane geometry, and the values of tests/plan/test_measures_to_check.py and test_joints.py, which name their
-sources.
+Figures: plane geometry, and the values of tests/plan/test_measures_to_check.py and test_compound_mitre.py, which name
+their sources.
 """
 
 from __future__ import annotations

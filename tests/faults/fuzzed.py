@@ -33,8 +33,8 @@ from faults.shown import MORNING
 
 from tracker.cards.reports.pieces import cards_report
 from tracker.cards.reports.setups import setups_report
-from tracker.design.formulas import nearest
 from tracker.design.model import Build
+from tracker.design.name_lookup import nearest
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
 from tracker.shop import Shop, read_build
 from tracker.work.run import start_run

@@ -18,8 +18,8 @@ from tracker.cards.boards.sheet import board_sheet
 from tracker.cards.labels.labels_of_run import label_keys, labels_for
 from tracker.cards.reports.boards import boards_lines, boards_report, standing_words
 from tracker.cards.reports.setups import setups_lines, setups_report
-from tracker.design.formulas import nearest
 from tracker.design.model import Build
+from tracker.design.name_lookup import nearest
 from tracker.floor.boards import laid_out
 from tracker.paper.board_sheet import write_board_sheet
 from tracker.paper.labels import missing_signs

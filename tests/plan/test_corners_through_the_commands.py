@@ -14,7 +14,7 @@ from typing import Any
 import numpy as np
 import pytest
 from saw_model import CORNERS, Array, about, gap, stood
-from test_joints import EXACT, ROWS
+from test_compound_mitre import EXACT, ROWS
 from test_settings_through_the_commands import HEAD, cards, cut
 
 SAW = "[shop]\nmax_miter = 60\nmax_bevel = 60\n"

@@ -16,7 +16,7 @@ import numpy as np
 import pytest
 from click.testing import CliRunner
 from saw_model import Array, about, piece, ring_gap
-from test_joints import EXACT, ROWS, by_planes
+from test_compound_mitre import EXACT, ROWS, by_planes
 
 from tracker.cli.main import commands
 

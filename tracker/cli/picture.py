@@ -11,9 +11,9 @@ from tracker.cards.reports.laying import order_lines, order_report
 from tracker.cards.reports.picture import picture_lines, picture_report
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import counted, print_report, stop
-from tracker.design.formulas import nearest
 from tracker.design.joining import Numbered
 from tracker.design.model import Build
+from tracker.design.name_lookup import nearest
 from tracker.plan.place import Placed, PlaceError, Placer
 from tracker.whole_file import write_whole
 

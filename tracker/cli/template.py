@@ -13,8 +13,8 @@ from tracker.cards.template.template import Sheet, large_sheet, sheets
 from tracker.cards.template.tiles import PAPERS
 from tracker.cli.arguments import FILE, JSON, load_or_exit
 from tracker.cli.output import counted, print_report, stop
-from tracker.design.formulas import nearest
 from tracker.design.model import Build
+from tracker.design.name_lookup import nearest
 from tracker.measure import parse_length
 from tracker.plan.outline import Outlined, OutlineError, outlined
 from tracker.plan.outline.offset import for_bush

@@ -6,8 +6,8 @@ from collections.abc import Sequence
 
 from msgspec.structs import replace
 
-from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Part
+from tracker.design.name_lookup import nearest
 from tracker.design.toml.table import Page
 from tracker.design.toposort import in_order
 

@@ -11,8 +11,8 @@ from math import cos, radians
 from msgspec.structs import replace
 
 from tracker.design.feature import Feature
-from tracker.design.formulas import nearest
 from tracker.design.model import Part
+from tracker.design.name_lookup import nearest
 from tracker.design.toml.table import Page
 from tracker.measure import Length
 

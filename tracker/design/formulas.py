@@ -14,6 +14,7 @@ from fractions import Fraction
 from typing import TypeAlias
 
 from tracker.design.errors import AlreadyToldError, BadValueError
+from tracker.design.name_lookup import nearest
 
 Number: TypeAlias = Fraction | float
 """Exact as long as a formula uses only + - * / and small whole powers."""
@@ -129,16 +130,6 @@ class _Walk:
             wanted = "one value" if most == 1 else "two values" if most == 2 else "two or more values"
             raise BadValueError(f"'{name}' needs {wanted}")
         return _bounded(function, *values)
-
-
-def nearest(word: str, known: object, least: float = 0.6) -> str:
-    """A hint: the known word that looks most like `word`, by at least so much of 1, or nothing."""
-    if len(word) > 40:
-        return ""
-    import difflib  # imported only when a word is misspelled
-
-    close = difflib.get_close_matches(word, list(known), 1, least)  # type: ignore[call-overload]
-    return f"did you mean '{close[0]}'?" if close else ""
 
 
 def _bounded(function: Callable[..., Number], *values: Number | str) -> Number:

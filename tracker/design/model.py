@@ -90,14 +90,14 @@ class SplayedLegJoint(Struct, frozen=True, kw_only=True):
 
 
 Ends = EndCuts | RingJoint | CornerJoint | SplayedLegJoint
-"""What determines the two ends of a piece. `plan.joints` turns a joint into end cuts."""
+"""What determines the two ends of a piece. `plan.compound_mitre` turns a joint into end cuts."""
 
 
 class Taper(Struct, frozen=True, kw_only=True):
     """The width shrinks toward `end`, from the point where the taper begins down to the width left at the end.
 
     Two of three measures define it: where it begins, as `start` (from the other end) or `length` (of the tapered part,
-    along the piece); `leave` (the width left at `end`); and `angle` (of one tapered edge). `plan.geometry` computes the
+    along the piece); `leave` (the width left at `end`); and `angle` (of one tapered edge). `plan.tapers` computes the
     others.
     """
 

@@ -1,4 +1,5 @@
-"""Finding things by the names that people write, whatever their capitals, punctuation and word order."""
+"""Finding things by the names that people write, whatever their capitals, punctuation and word order, and hints for
+names that are misspelled."""
 
 from __future__ import annotations
 
@@ -12,6 +13,16 @@ T = TypeVar("T")
 def word_set(name: str) -> frozenset[str]:
     """`"PVA, cross-linking"` and `"Cross-linking PVA"` are the same words."""
     return frozenset(re.findall(r"[^\W_]+", name.casefold()))
+
+
+def nearest(word: str, known: object, least: float = 0.6) -> str:
+    """A hint: the known word that looks most like `word`, by at least so much of 1, or nothing."""
+    if len(word) > 40:
+        return ""
+    import difflib  # imported only when a word is misspelled
+
+    close = difflib.get_close_matches(word, list(known), 1, least)  # type: ignore[call-overload]
+    return f"did you mean '{close[0]}'?" if close else ""
 
 
 class ByWords(Generic[T]):

@@ -6,7 +6,7 @@ import re
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
+from tracker.design.name_lookup import nearest
 from tracker.design.values import Meaning
 
 OPERATIONS = (

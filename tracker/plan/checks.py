@@ -12,9 +12,9 @@ from msgspec.structs import replace
 
 from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
-from tracker.plan import joints
 from tracker.plan.shape import Solid
-from tracker.plan.trig import arcsine, cosine, distance, sine
+from tracker.plan.slants import across
+from tracker.plan.trig import arcsine, cosine, distance, sine, times
 
 SLIP: Angle = 0.25
 """The error of a saw's scale that nobody notices; common practice, no source."""
@@ -133,7 +133,7 @@ def ring_error(sides: int, error: Angle, width: Length, inner_side: Length) -> R
 
 def drift(error: Angle, over: Length) -> Length:
     """How far a line that is off by `error` has strayed after `over`."""
-    return joints.across(over, error)
+    return across(over, error)
 
 
 def ring_slip(cut: EndCut, scale: Literal["miter", "bevel"], slip: Angle = SLIP) -> Angle:
@@ -152,7 +152,7 @@ def _half_turn(cut: EndCut) -> Angle:
 
 def plan_width(width: Length, thickness: Length, lean: Angle) -> Length:
     """The width, seen from above, of the section of a piece that leans by `lean` from upright."""
-    return joints.times(width, abs(sine(lean))) + joints.times(thickness, cosine(lean))
+    return times(width, abs(sine(lean))) + times(thickness, cosine(lean))
 
 
 def tape_error(length: Length) -> Length:

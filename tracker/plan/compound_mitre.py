@@ -10,8 +10,7 @@ from msgspec import Struct
 
 from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
-from tracker.plan.joints import times
-from tracker.plan.trig import arcsine, arctangent, cosine, distance, sine, tangent
+from tracker.plan.trig import arcsine, arctangent, cosine, distance, sine, tangent, times
 
 
 def ring(sides: int, lean: Angle = 0.0, *, butted: bool = False) -> EndCut:

@@ -16,20 +16,9 @@ from tracker.design.tables.screws import (
     wood_screw_gauge,
 )
 from tracker.measure import Length, millimetres
-from tracker.plan.joints import POCKET_ANGLE
+from tracker.plan.pocket_holes import BORE, Pocket, pocket
 from tracker.plan.shape import ZERO
-from tracker.plan.trig import cosine, sine, tangent
 from tracker.plan.wood_properties import find
-
-BORE = 9.5
-"""The diameter of a pocket's bore; common practice, no source."""
-LEAST_UNDER = 3.0
-"""The wood left under a pocket's bore; common practice, no source."""
-LEAST_SEAT = 6.0
-"""The wood left in front of a pocket's seat, along the axis; common practice, no source."""
-SEAT = 0.8
-"""The distance of a pocket's seat from the end as a fraction of the thickness, where the bore allows it; common
-practice, no source."""
 
 
 class Fastener(Struct, frozen=True, kw_only=True):
@@ -71,29 +60,6 @@ def usual_length(build: Build, part: Part, hole: Hole) -> Length | None:
     thick = through(part, hole) - (hole.recess or ZERO)
     fitting = [each for each in (METRIC_LENGTHS if metric else LENGTHS) if thick < each <= thick * 2]
     return max(fitting, default=None)
-
-
-class Pocket(Struct, frozen=True):
-    """A pocket in stock of one thickness, on a square end. `entry`: from the end to where the axis enters the face.
-    `seat`: from the end to the screw's head, along the axis. `deepest`: the seat that is just under the face. `under`:
-    the wood left behind the bore at the seat. `mouth`: where the opening begins and ends, from the end."""
-
-    entry: float
-    seat: float
-    deepest: float
-    under: float
-    mouth: tuple[float, float]
-
-
-def pocket(thickness: float, seat: float | None = None, bore: float = BORE) -> Pocket:
-    """A pocket by its thickness: plane geometry. The position of its seat, unless given, is common practice."""
-    up, along, radius = sine(POCKET_ANGLE), cosine(POCKET_ANGLE), bore / 2
-    deepest = (thickness / 2 - radius * along) / up
-    if seat is None:
-        seat = min(SEAT * thickness, deepest)
-    entry = thickness / 2 / tangent(POCKET_ANGLE)
-    under = thickness / 2 + seat * up - radius * along
-    return Pocket(entry, seat, deepest, under, (entry - radius / up, entry + radius / up))
 
 
 def pocket_of(part: Part, hole: Hole) -> Pocket:

@@ -24,8 +24,10 @@ from tracker.design.model import (
     Taper,
 )
 from tracker.measure import Length
-from tracker.plan import compound_mitre, joints
+from tracker.plan import compound_mitre
+from tracker.plan.pocket_holes import pocket_entry
 from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
+from tracker.plan.tapers import start_and_depth
 from tracker.plan.trig import distance
 
 
@@ -136,24 +138,12 @@ def _tapers(part: Part, bare: Solid) -> Iterator[TaperShape]:
 def _taper(taper: Taper, row: int, edge: EdgeName, depth: Length | None, bare: Solid) -> TaperShape:
     """A taper marked out along the tapered edge, tip to tip. `depth` is given where it follows from what is left."""
     left_tip, right_tip = _edge_tips(edge, bare)
-    start, depth = _measures(taper, right_tip - left_tip, depth)
+    start, depth = start_and_depth(taper, right_tip - left_tip, depth)
     toward_b = taper.end == "B"
     return TaperShape(
         edge=edge, end=taper.end, start_x=left_tip + start if toward_b else right_tip - start,
         end_x=right_tip if toward_b else left_tip, depth=depth, leave=ZERO, row=row, start=start,
     )  # fmt: skip
-
-
-def _measures(taper: Taper, along: Length, depth: Length | None) -> tuple[Length, Length]:
-    """Where a taper of an edge `along` begins, from the other end, and its depth, from its two measures."""
-    start = along - taper.length if taper.length is not None else taper.start
-    if start is not None and depth is not None:
-        return start, depth
-    if start is not None and taper.angle is not None:
-        return start, joints.taper_depth(along - start, taper.angle)
-    if depth is not None and taper.angle is not None:
-        return along - joints.taper_length(depth, taper.angle), depth
-    raise ValueError("a taper is set by two of: start or length, leave, angle")
 
 
 def _edge_tips(edge: EdgeName, bare: Solid) -> tuple[Length, Length]:
@@ -208,7 +198,7 @@ def hole_axis(hole: Hole, across: Length, bare: Solid) -> tuple[Corner, Corner]:
     z = thickness if face == "top" else 0.0
     if hole.kind == "pocket":
         middle = bare.reach(hole.end, y, thickness / 2)
-        setback = float(joints.pocket_setback(bare.thickness))
+        setback = pocket_entry(float(bare.thickness))
         return (middle + inward * setback, y, z), (middle, y, thickness / 2)
     x = bare.reach(hole.end, y, z) + inward * float(hole.from_end or ZERO)
     deep = _depth(hole, thickness)

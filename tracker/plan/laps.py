@@ -8,13 +8,39 @@ from msgspec import Struct
 
 from tracker.design.model import Build, EdgeName, EndName, FaceName, Hand, Lap, Part
 from tracker.measure import Angle, Length
-from tracker.plan import joints
 from tracker.plan.geometry import solid
 from tracker.plan.shape import Solid
+from tracker.plan.slants import across
+from tracker.plan.trig import sine, times
 
 Shoulders = tuple[tuple[float, float], tuple[float, float]]
 SLACK = 1e-6
 """Millimetres of rounding: a lap may be flush with an end."""
+
+
+class HalfLap(Struct, frozen=True, kw_only=True):
+    """A half-lap where two pieces cross: a trench across one of them."""
+
+    miter: Angle
+    """The angle of the trench's shoulders from square across the piece."""
+    along: Length
+    """The width of the trench, measured along the piece's edge."""
+    shift: Length
+    """How far the trench shifts along the piece from one edge to the other."""
+    depth: Length
+
+
+def half_lap(width: Length, thickness: Length, other_width: Length, crossing: Angle = 90.0) -> HalfLap:
+    """The trench in a piece of `width` and `thickness` for a piece of the same thickness that crosses at `crossing`."""
+    if not 0 < crossing <= 90:
+        raise ValueError(f"pieces cross at an angle above 0° and up to 90°, not at {crossing:g}°")
+    miter = 90.0 - crossing
+    return HalfLap(
+        miter=miter,
+        along=other_width if miter == 0 else times(other_width, 1 / sine(crossing)),
+        shift=across(width, miter),
+        depth=thickness / 2,
+    )
 
 
 class LapShape(Struct, frozen=True, kw_only=True):
@@ -67,7 +93,7 @@ def laps_of(build: Build, part: Part, hand: Hand | None) -> tuple[LapShape, ...]
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[LapShape]:
     shape = solid(part, hand)
     for row, lap in enumerate(part.laps):
-        cut = joints.half_lap(part.width, part.thickness, build.part(lap.crosses).width, lap.angle)
+        cut = half_lap(part.width, part.thickness, build.part(lap.crosses).width, lap.angle)
         edge: EdgeName = "far" if hand == "right" else "near"
         yield LapShape(
             crosses=lap.crosses, end=lap.end, face=lap.face, edge=edge, from_end=lap.from_end, along=cut.along,
@@ -75,13 +101,13 @@ def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[LapShape]:
         )  # fmt: skip
 
 
-def _shoulders(lap: Lap, edge: EdgeName, cut: joints.HalfLap, shape: Solid) -> Shoulders:
+def _shoulders(lap: Lap, edge: EdgeName, cut: HalfLap, shape: Solid) -> Shoulders:
     inward = 1 if lap.end == "A" else -1
     start = shape.reach(
         lap.end, float(shape.width) if edge == "far" else 0.0, float(shape.thickness) if lap.face == "top" else 0.0
     )
     found = []
     for distance in (lap.from_end, lap.from_end + cut.along):
-        here, across = start + inward * float(distance), start + inward * float(distance + cut.shift)
-        found.append((here, across) if edge == "near" else (across, here))
+        here, beyond = start + inward * float(distance), start + inward * float(distance + cut.shift)
+        found.append((here, beyond) if edge == "near" else (beyond, here))
     return found[0], found[1]

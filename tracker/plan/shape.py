@@ -15,8 +15,10 @@ from msgspec import Struct
 
 from tracker.design.model import EdgeName, EndCut, EndName, FaceName, Hand, HoleFace, HoleKind, Measured
 from tracker.measure import Length
-from tracker.plan import convex, joints
+from tracker.plan import convex
 from tracker.plan.convex import Point
+from tracker.plan.slants import across, through
+from tracker.plan.tapers import taper_angle
 
 Corner = tuple[float, float, float]
 Plane = tuple[float, float, float]
@@ -64,7 +66,7 @@ class TaperShape(Struct, frozen=True, kw_only=True):
     @property
     def angle(self) -> float:
         """The angle in degrees between the tapered and the straight edge."""
-        return joints.taper_angle(self.depth, self.length)
+        return taper_angle(self.depth, self.length)
 
 
 class HoleShape(Struct, frozen=True, kw_only=True):
@@ -197,8 +199,8 @@ class Solid(Struct, frozen=True, kw_only=True):
 
 def spread(cut: EndCut, width: Length, thickness: Length) -> tuple[Length, Length]:
     """How much longer the piece gets at an end, from near to far and from bottom to top."""
-    wide = joints.across(width, cut.miter)
-    deep = joints.through(thickness, cut)
+    wide = across(width, cut.miter)
+    deep = through(thickness, cut)
     return (wide if cut.long == "far" else -wide, deep if cut.long_face == "top" else -deep)
 
 

@@ -6,8 +6,9 @@ Right angles are exact (the cosine of 90° is 0, not 6e-17), so a flat frame doe
 from __future__ import annotations
 
 import math
+from fractions import Fraction
 
-from tracker.measure import Angle
+from tracker.measure import Angle, Length
 
 
 def sine(angle: Angle) -> float:
@@ -47,3 +48,8 @@ def arctangent(rise: float, run: float = 1.0) -> Angle:
 def distance(*sides: float) -> float:
     """The diagonal of a box with these sides."""
     return math.hypot(*sides)
+
+
+def times(length: Length, ratio: float) -> Length:
+    """A length times a trigonometric ratio; exact when the ratio is a whole number."""
+    return length * int(ratio) if ratio == int(ratio) else Length(Fraction(float(length) * ratio))

@@ -4,8 +4,8 @@ from __future__ import annotations
 
 from collections.abc import Iterable, Iterator
 
-from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Build, EndCuts, Hole, Part, Wood
+from tracker.design.name_lookup import nearest
 from tracker.design.one_blank import APART, is_short
 from tracker.design.own_step import unplaced, with_own_steps
 from tracker.design.problems import Problem

@@ -18,7 +18,7 @@ from tracker.plan.compound_mitre import corner, dihedral, splayed_leg
 from tracker.plan.geometry import Solid
 from tracker.plan.laps import laps_of
 from tracker.plan.loops import Loop, loop_of
-from tracker.plan.tapers import finished_width
+from tracker.plan.taper_marks import finished_width
 from tracker.words import say
 
 LONG = millimetres(1000)

@@ -20,7 +20,7 @@ from tracker.floor.floor import Floor
 from tracker.measure import Length, inches, millimetres, read_length
 from tracker.measure.reading import small_words
 from tracker.plan.fasteners import Fastener, dowel_depth, fastener_of, hardwood, pocket_seat
-from tracker.plan.joints import POCKET_ANGLE
+from tracker.plan.pocket_holes import POCKET_ANGLE
 from tracker.plan.wood_properties import find
 from tracker.words import say
 from tracker.work.run import Item

@@ -15,7 +15,7 @@ from tracker.plan import geometry
 from tracker.plan.fasteners import dowel_depth
 from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
-from tracker.plan.tapers import taper_marks
+from tracker.plan.taper_marks import taper_marks
 from tracker.words import say
 from tracker.work.operations import Step
 from tracker.work.run import Item

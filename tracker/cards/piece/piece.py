@@ -25,7 +25,7 @@ from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import cuts_of
 from tracker.measure import read_angle
 from tracker.plan.laps import laps_of
-from tracker.plan.tapers import taper_marks
+from tracker.plan.taper_marks import taper_marks
 from tracker.words import say
 from tracker.work.operations import PASSES, Step
 from tracker.work.run import Item

@@ -13,7 +13,7 @@ from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of
 from tracker.measure import Reading
 from tracker.plan.cuts import Pass, angle_words
-from tracker.plan.tapers import taper_marks
+from tracker.plan.taper_marks import taper_marks
 from tracker.words import say
 from tracker.work.operations import Step
 from tracker.work.run import Item

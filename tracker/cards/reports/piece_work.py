@@ -17,7 +17,7 @@ from tracker.plan.features import net_volume
 from tracker.plan.laps import laps_of
 from tracker.plan.place.cells import cells_of
 from tracker.plan.shape import HoleShape
-from tracker.plan.tapers import TaperMark, taper_marks
+from tracker.plan.taper_marks import TaperMark, taper_marks
 
 
 def cuts_report(cuts: PieceCuts) -> Json:

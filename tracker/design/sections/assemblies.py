@@ -6,8 +6,8 @@ from collections.abc import Sequence
 from typing import cast
 
 from tracker.design import values
-from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Fastening, Finish, Glue
+from tracker.design.name_lookup import nearest
 from tracker.design.route_words import COARSEST, FINEST
 from tracker.design.sections.build import MOST_COPIES
 from tracker.design.sections.common import lines_under, read_names, read_route

@@ -6,7 +6,6 @@ from collections.abc import Sequence
 from typing import cast
 
 from tracker.design import values
-from tracker.design.formulas import nearest
 from tracker.design.model import (
     CornerJoint,
     EdgeName,
@@ -21,6 +20,7 @@ from tracker.design.model import (
     Taper,
     TaperedEdges,
 )
+from tracker.design.name_lookup import nearest
 from tracker.design.sections.build import STEEPEST
 from tracker.design.sections.common import MOST_FEATURES, UNKNOWN, identifier, limited
 from tracker.design.toml.table import Table

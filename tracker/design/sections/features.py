@@ -8,7 +8,7 @@ from typing import Any, TypeVar, cast, get_args
 from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.feature import OPPOSITE, Feature, FeatureKind, FeatureSide, Haunch, ProfileShape
-from tracker.design.formulas import nearest
+from tracker.design.name_lookup import nearest
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 

@@ -7,9 +7,9 @@ from typing import cast, get_args
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
 from tracker.design.in_use import Air, Fastened, FastenedBy, Load
 from tracker.design.model import Part
+from tracker.design.name_lookup import nearest
 from tracker.design.sections.common import identifier
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning

@@ -7,7 +7,7 @@ from typing import cast, get_args
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
+from tracker.design.name_lookup import nearest
 from tracker.design.outline import (
     Bows,
     Circle,

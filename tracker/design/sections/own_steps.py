@@ -9,8 +9,8 @@ from typing import cast
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
 from tracker.design.model import Assembly, Part
+from tracker.design.name_lookup import nearest
 from tracker.design.own_step import STATION_NAMES, OwnStep, StationName, StepNumber
 from tracker.design.route_words import NEWER, operation
 from tracker.design.sections.common import identifier

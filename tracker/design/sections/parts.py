@@ -6,9 +6,9 @@ from collections.abc import Sequence
 from typing import cast
 
 from tracker.design import values
-from tracker.design.formulas import nearest
 from tracker.design.lines import Lines
 from tracker.design.model import EndCuts, Ends, Grain, Measured, Part, Resaw, RingJoint, SplayedLegJoint, Wood
+from tracker.design.name_lookup import nearest
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under, read_names, read_route
 from tracker.design.sections.cuts import check_crossings, read_ends, read_laps, read_tapers
 from tracker.design.sections.features import read_features

@@ -7,7 +7,7 @@ from typing import Literal, TypedDict, TypeVar, cast, get_args
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
+from tracker.design.name_lookup import nearest
 from tracker.design.place import BoxSide, Direction, Facing, Mirror, Place, Side, Splayed
 from tracker.design.sections.common import identifier
 from tracker.design.toml.table import Table

@@ -7,8 +7,9 @@ from fractions import Fraction
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import Number, nearest
+from tracker.design.formulas import Number
 from tracker.design.kinds import kind_of_formula
+from tracker.design.name_lookup import nearest
 from tracker.design.own_step import Count, StepNumber
 from tracker.design.values import Meaning
 from tracker.measure import Length, Span, parse_length, parse_span

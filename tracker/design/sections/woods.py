@@ -8,8 +8,8 @@ from fractions import Fraction
 
 from tracker.design import values
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
 from tracker.design.model import EdgeDefect, EdgeName, Part, RackBoard, Wood
+from tracker.design.name_lookup import nearest
 from tracker.design.sections.common import UNKNOWN, identifier, lines_under
 from tracker.design.sections.rough import read_by_volume, read_rough
 from tracker.design.tables.lumber import Section, section_named

@@ -18,7 +18,7 @@ from typing import Literal
 from msgspec import Struct
 
 from tracker.design.errors import BadValueError
-from tracker.design.formulas import nearest
+from tracker.design.name_lookup import nearest
 from tracker.measure import Length, inches, millimetres
 
 Stock = Literal["softwood", "hardwood S4S", "hardwood S2S", "hardwood S1S", "sawn"]

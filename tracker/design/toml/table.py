@@ -9,7 +9,7 @@ from msgspec import Struct, field
 from msgspec.structs import replace
 
 from tracker.design.errors import AlreadyToldError, BadValueError
-from tracker.design.formulas import nearest
+from tracker.design.name_lookup import nearest
 from tracker.design.problems import Problem
 from tracker.design.toml.positions import Path
 from tracker.design.values import Meaning, is_formula, kind_of

@@ -21,8 +21,7 @@ from tracker.design.model import EdgeName
 from tracker.measure import Angle, Length, inches, millimetres
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import CutBoard, PlacedPiece
-from tracker.plan.joints import times
-from tracker.plan.trig import cosine, tangent
+from tracker.plan.trig import cosine, tangent, times
 
 SHORTEST_HELD = inches(12)
 """A piece shorter than this is clamped at the saw, never held by hand."""

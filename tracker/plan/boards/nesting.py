@@ -27,8 +27,7 @@ from tracker.measure.length import ZERO
 from tracker.plan.boards.blanks import Batch, Blank, Laid
 from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.geometry import solid
-from tracker.plan.joints import times
-from tracker.plan.trig import cosine, tangent
+from tracker.plan.trig import cosine, tangent, times
 
 Lay = tuple[bool, bool]
 LAYS: tuple[Lay, ...] = ((False, False), (True, False), (False, True), (True, True))

@@ -13,6 +13,8 @@ from tracker.plan.screws.rods import Rod, Screw
 from tracker.plan.screws.timber import Timber
 from tracker.plan.screws.walls import to_wall
 
+LEAST_CLEARANCE = 3.0
+"""Millimetres: a smaller clearance is reported, and no place with less is proposed; common practice, no source."""
 FAR = 1e9
 """Millimetres: the clearance where nothing is near."""
 _GOLDEN = (sqrt(5) - 1) / 2

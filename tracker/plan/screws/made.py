@@ -9,9 +9,9 @@ from typing import Protocol
 
 from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hole
-from tracker.plan.fasteners import BORE, fastener_of, pocket_of
-from tracker.plan.joints import POCKET_ANGLE
+from tracker.plan.fasteners import fastener_of, pocket_of
 from tracker.plan.place.bodies import Body, Vector, dot, times
+from tracker.plan.pocket_holes import BORE, POCKET_ANGLE
 from tracker.plan.screws.rods import Rod, Screw, along, apart, beyond, run_out
 from tracker.plan.screws.timber import Timber, inside
 from tracker.plan.shape import HoleShape

@@ -8,18 +8,16 @@ from msgspec.structs import replace
 
 from tracker.design.model import Build, Hole, Part
 from tracker.design.problems import Problem
-from tracker.plan.fasteners import LEAST_SEAT, LEAST_UNDER, fastener_of, pocket_of, through
+from tracker.plan.fasteners import fastener_of, pocket_of, through
 from tracker.plan.place.placer import Placer
-from tracker.plan.screws.clearance import Clearance
+from tracker.plan.pocket_holes import LEAST_SEAT, LEAST_UNDER
+from tracker.plan.screws.clearance import LEAST_CLEARANCE, Clearance
 from tracker.plan.screws.mates import MateHole, is_bored, mate_hole, mate_words
 from tracker.plan.screws.proposing import MOST_HOLES, holes_of
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
 from tracker.plan.shape import ZERO
-
-NEAR = 3.0
-"""Millimetres: a smaller clearance is reported; common practice, no source."""
 
 
 def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem, ...]:
@@ -60,7 +58,7 @@ def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Itera
     line = _line(part, screw.row, "from_edge", "places")
     if near.mm < 0:
         yield Problem(line, f"{name}: {meets_words(build, screw, near)}", _hint(near))
-    elif near.mm < NEAR:
+    elif near.mm < LEAST_CLEARANCE:
         clear = mm_words(build, near.mm)
         yield Problem(line, f"{name}: {clear} clear between {nearest_words(build, near)}", _hint(near), "note")
     if screw.enters is None:

@@ -13,7 +13,7 @@ from tracker.measure import Length
 from tracker.plan.geometry import hole_axis
 from tracker.plan.place.placer import Placer
 from tracker.plan.screws.choose import Choice, choose, evened
-from tracker.plan.screws.clearance import FAR, Clearance, clearance, to_screws
+from tracker.plan.screws.clearance import FAR, LEAST_CLEARANCE, Clearance, clearance, to_screws
 from tracker.plan.screws.made import PAST, around, entering, screw_of
 from tracker.plan.screws.rods import Screw, along, beyond
 from tracker.plan.screws.survey import Survey, surveys
@@ -25,8 +25,6 @@ EDGE = 12.0
 """Millimetres from an edge."""
 SPACING = 25.0
 """Millimetres from one screw to the next."""
-LEAST = 3.0
-"""The least clearance, in millimetres, of a proposed screw."""
 ROUNDS = 5
 MOST_HOLES = 2_000
 """The most holes of a build for which places are found."""
@@ -135,29 +133,29 @@ def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
 def propose(
     build: Build, marks: Sequence[Length], nearest: Sequence[Clearance], wanted: int, thickness: float
 ) -> Proposal:
-    """The best of the marks, or fewer than wanted where more don't have `LEAST` around them. `nearest`: the nearest
-    thing to a screw at each mark; `thickness` of a screw, in mm."""
+    """The best of the marks, or fewer than wanted where more don't have `LEAST_CLEARANCE` around them. `nearest`: the
+    nearest thing to a screw at each mark; `thickness` of a screw, in mm."""
     values, places = [each.mm for each in nearest], [float(mark) for mark in marks]
     for count in range(wanted, 0, -1):
         best = choose(values, places, count, SPACING, thickness)
-        if best is None or best.clearance < LEAST:
+        if best is None or best.clearance < LEAST_CLEARANCE:
             continue
         even = evened(values, places, SPACING, thickness, best)
-        best = even if even.clearance >= LEAST else best
+        best = even if even.clearance >= LEAST_CLEARANCE else best
         notes = (_fewer(build, wanted, count, values, nearest),) if count < wanted else ()
         return Proposal(
             wanted=wanted, places=tuple(marks[at] for at in best.marks), clearance=best.clearance, notes=notes
         )
     best = choose(values, places, 1, SPACING, thickness) or Choice(-FAR, (0,))
     what = _what(build, nearest[best.marks[0]])
-    why = f"no mark has {mm_words(build, LEAST)} around it: the best comes near with {what}"
+    why = f"no mark has {mm_words(build, LEAST_CLEARANCE)} around it: the best comes near with {what}"
     return Proposal(wanted=wanted, places=(), clearance=None, notes=(why,))
 
 
 def _fewer(build: Build, wanted: int, count: int, values: Sequence[float], nearest: Sequence[Clearance]) -> str:
     fit = "1 does" if count == 1 else f"{count} do"
     worst = nearest[min(range(len(values)), key=values.__getitem__)]
-    way = f"; in the way: {_what(build, worst)}" if worst.mm < LEAST else ""
+    way = f"; in the way: {_what(build, worst)}" if worst.mm < LEAST_CLEARANCE else ""
     return f"{wanted} don't fit with {mm_words(build, SPACING)} from one to the next, {fit}{way}"
 
 

@@ -15,7 +15,7 @@ from made import mm
 
 from tracker.measure import millimetres
 from tracker.plan.compound_mitre import corner, dihedral, ring, splayed_leg
-from tracker.plan.joints import across, half_lap, pocket_setback, taper, through
+from tracker.plan.slants import across, through
 
 ROWS = list(csv.DictReader((Path(__file__).parent / "data" / "compound_joints.csv").open(encoding="utf-8")))
 EXACT = 0.001
@@ -136,54 +136,6 @@ def test_an_upright_leg_stays_exact() -> None:
     assert leg.seat.square
 
 
-def test_tapers_from_any_two_measures() -> None:
-    """45 to 25 over 350 mm: 3.270° on one edge, 1.637° on each of two. Plane geometry."""
-    width, length, leave = millimetres(45), millimetres(350), millimetres(25)
-    for edges, angle in ((1, 3.270), (2, 1.637)):
-        found = taper(width, length=length, leave=leave, edges=edges)
-        assert found.angle == pytest.approx(angle, abs=5.5e-4)
-        assert mm(taper(width, length=length, angle=found.angle, edges=edges).leave) == pytest.approx(25, abs=1e-9)
-        assert mm(taper(width, leave=leave, angle=found.angle, edges=edges).length) == pytest.approx(350, abs=1e-9)
-
-
-@pytest.mark.parametrize(
-    "measures",
-    [
-        {}, {"angle": 3.0}, {"length": millimetres(350), "leave": millimetres(25), "angle": 3.0},
-        {"length": millimetres(350), "leave": millimetres(50)}, {"length": millimetres(350), "angle": 20.0},
-        {"leave": millimetres(25), "angle": 0.0}, {"length": millimetres(0), "leave": millimetres(25)},
-    ],
-)  # fmt: skip
-def test_what_makes_no_taper_is_refused(measures: dict[str, object]) -> None:
-    with pytest.raises(ValueError, match="taper"):
-        taper(millimetres(45), **measures)  # type: ignore[arg-type]
-
-
-def test_a_half_lap_square_and_at_60_degrees() -> None:
-    """Where two strips 50 and 40 mm wide cross at 60°, the trench is 40 / sin 60° along the edge, shifted 50 / tan 60°:
-    the corners of the two strips' parallelogram, found by intersecting their edges (numpy)."""
-    square = half_lap(millimetres(50), millimetres(20), millimetres(40))
-    assert (square.along, square.shift, square.depth) == (millimetres(40), millimetres(0), millimetres(10))
-    direction = np.array([np.cos(np.radians(60)), np.sin(np.radians(60))])
-    across_strip = np.array([direction[1], -direction[0]])
-
-    def meets(edge_y: float, offset: float) -> float:
-        """x where the other strip's edge, `offset` beside the origin, crosses the line y = edge_y."""
-        matrix = np.column_stack([direction, [-1.0, 0.0]])
-        return float(np.linalg.solve(matrix, np.array([0.0, edge_y]) - offset * across_strip)[1])
-
-    lap = half_lap(millimetres(50), millimetres(20), millimetres(40), 60)
-    assert mm(lap.along) == pytest.approx(meets(0, 40) - meets(0, 0), abs=1e-9)
-    assert mm(lap.shift) == pytest.approx(meets(50, 0) - meets(0, 0), abs=1e-9)
-    assert lap.miter == 30
-
-
-@pytest.mark.parametrize(("thickness", "setback"), [(19.05, 35.55), (25.4, 47.40), (38.1, 71.10)])
-def test_where_a_pocket_hole_enters(thickness: float, setback: float) -> None:
-    """(T/2) / tan 15°; the angle is common practice, no source."""
-    assert mm(pocket_setback(millimetres(thickness))) == pytest.approx(setback, abs=5.5e-3)
-
-
 def test_offsets_of_square_cuts_are_exactly_nothing() -> None:
     assert across(millimetres(80), 0).mm == 0
     assert across(millimetres(80), 45) == millimetres(80)
@@ -194,7 +146,6 @@ def test_offsets_of_square_cuts_are_exactly_nothing() -> None:
     "wrong",
     [
         lambda: ring(2), lambda: ring(6, 91), lambda: corner(180), lambda: corner(0),
-        lambda: half_lap(millimetres(9), millimetres(9), millimetres(9), 0),
         lambda: splayed_leg(millimetres(400), 90, 0),
     ],
 )  # fmt: skip
