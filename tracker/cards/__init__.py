@@ -1,1 +1,1 @@
-"""What each screen, label and command says: frozen values, words ready, tone chosen."""
+"""What each screen, label and command says: frozen values with finished words and a chosen tone."""

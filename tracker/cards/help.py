@@ -1,4 +1,4 @@
-"""What each screen is for, short enough to be read while the saw runs down."""
+"""What each screen is for, short enough to read while the saw runs down."""
 
 from __future__ import annotations
 
@@ -41,5 +41,5 @@ HELP: dict[str, str] = {
 
 
 def help_for(place: str) -> str:
-    """A few sentences on a screen; on the station for one that has none."""
+    """A few sentences about a screen; for a screen without help, those of the station."""
     return HELP.get(place, HELP["station"])

@@ -1,4 +1,4 @@
-"""What happened, newest first: each entry in words, and whether it can still be taken back."""
+"""What happened, newest first: each entry in words, and whether it can still be undone."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ from tracker.work.operations import step_named
 from tracker.work.state.records import HistoryEntry
 
 PAGE = 100
-"""How many entries are listed at once."""
+"""The most entries listed at once."""
 
 
 class HistoryRow(Struct, frozen=True, kw_only=True):
@@ -37,7 +37,7 @@ class HistoryRow(Struct, frozen=True, kw_only=True):
 
 
 class HistoryCard(Struct, frozen=True, kw_only=True):
-    """The newest entries. `chosen` is the one in hand (unless said, the newest that holds); `intent` takes it back."""
+    """The newest entries. `chosen` is the selected one (by default the newest one in effect); `intent` undoes it."""
 
     title: str
     rows: tuple[HistoryRow, ...]
@@ -46,7 +46,7 @@ class HistoryCard(Struct, frozen=True, kw_only=True):
     chosen: HistoryRow | None
     intent: UndoEntry | None
     why: str
-    """Why the chosen one can't be taken back; empty when it can."""
+    """Why the chosen one can't be undone; empty when it can."""
     empty: str = say("Nothing has happened yet.")
 
 

@@ -1,4 +1,4 @@
-"""A board from above as a drawing for the screen and for paper: what lies where along it, in millimetres of wood."""
+"""A board from above as a drawing for screen and paper: everything along it, in millimetres of wood."""
 
 from __future__ import annotations
 
@@ -23,8 +23,9 @@ SpanState = Literal["there", "next", "gone"]
 class BarSpan(Struct, frozen=True, kw_only=True):
     """One stretch along the board, from `start` to `end` (mm from end A).
 
-    `waste` is cut away: the end trims and the defects; `spoiled` was cut and is waste. `words` are what is written in
-    it when they have room, the most telling first, and `number` where they have none: a piece's own, with its hand.
+    `waste` is cut away: the end trims and the defects. `spoiled` was cut and is scrap. `words` are the texts to write
+    in it if there is room, the most informative first; `number` is for where there is none: the piece's number with its
+    hand.
     """
 
     kind: SpanKind
@@ -35,10 +36,10 @@ class BarSpan(Struct, frozen=True, kw_only=True):
     words: tuple[str, ...] = ()
     low: float = 0.0
     high: float = 1.0
-    """From where to where it lies across the board: 0 is the near edge, 1 the far one."""
+    """Its range across the board: 0 is the near edge, 1 the far one."""
     left: tuple[float, float] = (0.0, 0.0)
     right: tuple[float, float] = (0.0, 0.0)
-    """How far its near and its far corner stand back from `start` and from `end`, where it is cut at a mitre."""
+    """How far its near and its far corner are set back from `start` and from `end`, where it is cut at a mitre."""
 
     @property
     def outline(self) -> tuple[tuple[float, float], ...]:
@@ -52,19 +53,20 @@ class BarSpan(Struct, frozen=True, kw_only=True):
 
 
 class BoardBar(Struct, frozen=True, kw_only=True):
-    """The board as it was before the first cut, end A on the left. `cut` is where the next cut is, from end A."""
+    """The board as it was before the first cut, end A on the left. `cut` is the position of the next cut, from end
+    A."""
 
     length: float
     width: float
     spans: tuple[BarSpan, ...]
     cut: float | None = None
     cut_from: float = 0.0
-    """Where the tape is hooked for it."""
+    """Where the tape is hooked for the next cut."""
     cut_words: str = ""
     kerf: float = 0.0
-    """What the blade takes beyond the cut, away from end A."""
+    """The kerf beyond the cut, away from end A."""
     units: Units = "in"
-    """Of the tape that is laid along it."""
+    """The marks of the tape that is laid along it."""
 
 
 def bar_of(
@@ -77,8 +79,8 @@ def bar_of(
     coming: str = "",
     hand_of: Callable[[str], str | None] = lambda key: None,
 ) -> BoardBar:
-    """The drawing of a board. `gone` are the items cut from it already, `coming` the one that is cut off next;
-    `hand_of` says of a key which hand its piece is."""
+    """The drawing of a board. `gone` are the items already cut from it, `coming` is the one that is cut off next;
+    `hand_of` returns the hand of a piece by its key."""
     pieces = list(_pieces(board, width, name_of, read, gone, coming, hand_of))
     offcuts = [offcut_span(offcut, ("offcut", read(offcut.length))) for offcut in board.offcuts]
     return BoardBar(
@@ -89,7 +91,7 @@ def bar_of(
 
 
 def offcut_span(offcut: Offcut, words: tuple[str, ...], state: SpanState = "there") -> BarSpan:
-    """What is left of a board."""
+    """A span for what is left of a board."""
     start, end = float(offcut.at), float(offcut.at + offcut.length)
     return BarSpan(kind="offcut", start=start, end=end, state=state, words=words)
 
@@ -129,7 +131,7 @@ def _pieces(
 
 
 def _back(piece: PlacedPiece, cut: EndCut, width: Length) -> tuple[float, float]:
-    """How far the near and the far corner of an end stand back from its tip."""
+    """How far the near and the far corner of an end are set back from its tip."""
     short = float(piece.width or width) * tan(radians(cut.miter))
     return (short, 0.0) if cut.long == "far" else (0.0, short)
 

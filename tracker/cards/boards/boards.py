@@ -1,4 +1,4 @@
-"""The boards screen: which boards there are and what is cut from each, and the board in hand, cut by cut."""
+"""The boards screen: the boards with what is cut from each, and the current board, cut by cut."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ from tracker.work.decide.intents import KeepBoards
 from tracker.work.run import item_key
 
 Answer = BoardPlan | Proposal
-"""What was thought of and isn't followed yet: a first plan, or a new one for what is still to be cut."""
+"""A proposal that isn't in use yet: a first plan, or a new one for what is still to be cut."""
 
 
 class BoardRow(Struct, frozen=True, kw_only=True):
@@ -44,7 +44,7 @@ class BoardRow(Struct, frozen=True, kw_only=True):
 
 
 class WoodGroup(Struct, frozen=True, kw_only=True):
-    """The boards of one wood. `said` is what they cost and what is proved of that."""
+    """The boards of one wood. `said` gives their cost and what is proved about it."""
 
     title: str
     said: str
@@ -52,22 +52,22 @@ class WoodGroup(Struct, frozen=True, kw_only=True):
 
 
 class BoardsCard(Struct, frozen=True, kw_only=True):
-    """The whole screen. `said` is what is known of the plan, in a sentence or two."""
+    """The whole screen. `said` tells what is known about the plan, in a sentence or two."""
 
     groups: tuple[WoodGroup, ...]
     said: str
     is_followed: bool
     board: BoardCard | None
     other: str = ""
-    """Word of the button that shows the other proposal; empty where there is none."""
+    """The text of the button that shows the other proposal; empty where there is none."""
 
 
 def boards_card(
     floor: Floor, answer: Answer | None, thinking: bool, in_hand: str, *, cheaper: bool = False
 ) -> BoardsCard:
-    """The boards as they stand: the answer that was thought of, else the plan that is followed.
+    """The boards in their present state: the proposal if there is one, otherwise the current plan.
 
-    `cheaper`: of two proposals after a spoiled piece, the one that costs less rather than the one that changes less.
+    `cheaper`: of two proposals after a spoiled piece, show the one that costs less, not the one that changes less.
     """
     if isinstance(answer, BoardPlan):
         return _first_plan(floor, answer, thinking, in_hand)
@@ -89,12 +89,12 @@ def boards_card(
 
 
 def boards_of(floor: Floor, answer: Answer | None) -> tuple[CutBoard, ...]:
-    """The boards of a first plan that was thought of, else of the plan that is followed."""
+    """The boards of a proposed first plan, or else of the current plan."""
     return laid_out(answer) if isinstance(answer, BoardPlan) else followed(floor.run, floor.state)
 
 
 def _chosen(saws: list[AtTheSaw], in_hand: str) -> AtTheSaw | None:
-    """The board in hand, or the first that is still to be cut."""
+    """The current board, or the first one still to be cut."""
     open_ones = [saw for saw in saws if not saw.finished]
     first = next(iter(open_ones or saws), None)
     return next((saw for saw in saws if saw.board.key == in_hand), first)
@@ -113,7 +113,7 @@ def _groups(floor: Floor, saws: list[AtTheSaw], standing: dict[str, str] | None 
 
 
 def _homeless(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]:
-    """Pieces that are still to be cut and lie on no board of the plan that is followed."""
+    """Pieces still to be cut that are on no board of the current plan."""
     planned = {key_of(piece) for board in boards for piece in board.pieces}
     keys = [item.key for item in floor.run.pieces if item.key not in planned and cut_from(floor, item.key) is None]
     if boards and keys:
@@ -140,7 +140,7 @@ def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
     return BoardRow(key=board.key, title=capital(title_of(board)), said=said, tone=tone)
 
 
-# -- a plan that isn't followed yet ------------------------------------------------------------------------------------
+# -- a plan that isn't in use yet -------------------------------------------------------------------------------------
 
 
 def _first_plan(floor: Floor, plan: BoardPlan, thinking: bool, in_hand: str) -> BoardsCard:
@@ -178,7 +178,7 @@ def _keep(floor: Floor, boards: tuple[CutBoard, ...], said: str) -> BoardAction:
 
 
 def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
-    """What the whole plan costs, what is proved of that, and how much of the wood is waste."""
+    """The cost of the whole plan, what is proved about it, and how much of the wood is waste."""
     build = floor.run.build
     waste = waste_percent(laid_out(plan))
     cost = capital(about_money(build, plan.cost)) if len(plan.unpriced) < len(plan.woods) else say("price not known")
@@ -191,7 +191,7 @@ def plan_words(floor: Floor, plan: BoardPlan, thinking: bool) -> str:
 
 
 def _unplaced(floor: Floor, plan: BoardPlan) -> str:
-    """Pieces that no board to be had can hold, and why, in front of all else."""
+    """Pieces that no available board can hold, with the reason; shown before everything else."""
     if not plan.unplaced:
         return ""
     names = names_of(floor.run, [item_key(each.part, each.piece) for each in plan.unplaced])

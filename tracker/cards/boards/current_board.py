@@ -1,4 +1,4 @@
-"""The board in hand, cut by cut: the number to cut to, what is cut off, how it is held, and what is left at the end."""
+"""The current board, cut by cut: the number to cut to, what comes off, how to hold it, and what is left at the end."""
 
 from __future__ import annotations
 
@@ -26,13 +26,13 @@ from tracker.work.run import Item, item_key
 
 SHORT_CAUTION = say("Guard on; follow the manual.")
 ROOM = 70
-"""With so many characters before it the caution is said shortly."""
+"""If this many characters come before it, the short caution is used."""
 NARROW = inches(6)
 """A strip narrower than this is pushed past the blade with a stick, not by hand (common practice, no source)."""
 
 
 class BoardAction(Struct, frozen=True, kw_only=True):
-    """The large button. Without an intent it goes on to the board `go_to`, or does nothing."""
+    """The large button. Without an intent it leads to the board `go_to`, or does nothing."""
 
     text: str
     said: str = ""
@@ -46,7 +46,7 @@ class BoardAction(Struct, frozen=True, kw_only=True):
 
 
 class BoardUndo(Struct, frozen=True, kw_only=True):
-    """What was last done to the board in hand, or to the plan, and how it is taken back."""
+    """What was last done to the current board, or to the plan, and how to undo it."""
 
     text: str
     intent: Intent
@@ -54,7 +54,7 @@ class BoardUndo(Struct, frozen=True, kw_only=True):
 
 
 class BoardCard(Struct, frozen=True, kw_only=True):
-    """The board in hand. `reading` is the number to cut to; None while no cut is next."""
+    """The current board. `reading` is the number to cut to; None when no cut is next."""
 
     key: str
     title: str
@@ -63,16 +63,16 @@ class BoardCard(Struct, frozen=True, kw_only=True):
     measured: str
     falls: str
     words: str
-    """What to do first, what to mind, or why nothing is to be done."""
+    """What to do first, what to watch for, or why nothing is to be done."""
     bar: BoardBar
     action: BoardAction
     undo: BoardUndo | None
     spoilable: tuple[tuple[str, str], ...]
-    """Key and name of each piece that came from this board, the last one first."""
+    """The key and name of each piece cut from this board, the last one first."""
 
 
 def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
-    """A board of the plan that is followed; `saws` are all of its boards."""
+    """A board of the current plan; `saws` are all of its boards."""
     cut = saw.next
     offcuts = to_rack(floor, saw)
     return BoardCard(
@@ -93,7 +93,7 @@ def board_card(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw]) -> BoardCard:
 
 
 def about(floor: Floor, board: CutBoard) -> str:
-    """Length, section, and where it comes from."""
+    """Its length, its section, and where it comes from."""
     build = floor.run.build
     wood = build.wood(board.wood)
     price = money(build, board.price) if board.price is not None else ""
@@ -118,7 +118,7 @@ def _reading(floor: Floor, saw: AtTheSaw) -> Reading | None:
 
 
 def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
-    """Where the tape is hooked, and along which edge it lies where the cut is a mitre."""
+    """Where the tape is hooked and, for a mitre, along which edge it lies."""
     if cut is None:
         return say("from the section's end A") if saw.section_is_off else ""
     end = say("end A") if saw.left.begins == ZERO and not saw.first else say("the squared end A")
@@ -141,7 +141,7 @@ def _falls(floor: Floor, saw: AtTheSaw) -> str:
 
 
 def _coming(floor: Floor, saw: AtTheSaw) -> str:
-    """The next piece; or all that are one blank with it yet."""
+    """The next piece; or all pieces that are still one blank with it."""
     assert saw.coming is not None
     return names_of(floor.run, (item_key(saw.coming.part, each) for each in saw.left.one_with(saw.coming)))
 
@@ -171,7 +171,7 @@ def _edge(floor: Floor, saw: AtTheSaw) -> str:
 
 
 def _lane(floor: Floor, saw: AtTheSaw) -> str:
-    """How the next piece comes out of its section."""
+    """How the next piece is cut out of its section."""
     lane, mark = saw.lane, saw.lane_mark
     if lane is None or mark is None:
         width = ripped_to(saw.board, saw.next) if saw.next else None
@@ -204,7 +204,7 @@ def _first(floor: Floor, cut: Crosscut) -> str:
 
 
 def _hold(floor: Floor, cut: Crosscut) -> str:
-    """Which side of the blade is in the hand, and whether a hand can hold it."""
+    """Which side of the blade to hold, and whether it is long enough to hold."""
     stays = floor.read(cut.stays).text
     if cut.clamp:
         return say("Both lengths are short ({stays} is left): clamp the board.", stays=stays)
@@ -237,7 +237,7 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
 
 
 def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
-    """The board as it is now: spoiled pieces, the offcuts that are left, and by their names those on the rack."""
+    """The board as it is now: spoiled pieces, the offcuts that are left, and those on the rack by name."""
     yield from (span for span in bar.spans if span.kind != "offcut")
     for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane isn't known any more
         yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
@@ -265,7 +265,7 @@ def _action(floor: Floor, saw: AtTheSaw, saws: list[AtTheSaw], offcuts: tuple[Na
 
 
 def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
-    """The latest of: a cut from this board, an offcut of it racked, the plan itself taken."""
+    """Undo the latest of: a cut from this board, an offcut of it racked, the choice of the plan."""
     run, state = floor.run, floor.state
     found: list[tuple[tuple[int, str, int], BoardUndo]] = []
     for key in saw.gone:
@@ -290,7 +290,7 @@ def _undo(floor: Floor, saw: AtTheSaw) -> BoardUndo | None:
 
 
 def undo_spoiled(floor: Floor) -> BoardUndo | None:
-    """Taking back that a piece was spoiled, the last one: it is good after all."""
+    """Undo the last spoiling of a piece: it is good after all."""
     spoils = [kept for item in floor.run.pieces for kept in floor.state.spoils(floor.run, item)]
     if not spoils:
         return None
@@ -315,7 +315,7 @@ def _undo_cut(floor: Floor, item: Item) -> BoardUndo:
 
 
 def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: BoardUndo | None) -> BoardCard:
-    """A board of a plan that isn't followed yet."""
+    """A board of a plan that isn't in use yet."""
     return BoardCard(
         key=saw.board.key,
         title=capital(title_of(saw.board)),
@@ -332,7 +332,7 @@ def shown(floor: Floor, saw: AtTheSaw, words: str, keep: BoardAction, undo: Boar
 
 
 def long_words(floor: Floor, board: CutBoard) -> str:
-    """As the dealer says it; a board of the rack as the tape does."""
+    """The length as the dealer says it; for a rack board as the tape reads."""
     return floor.read(board.length).text if board.source == "rack" else _at_dealer(floor, board)
 
 

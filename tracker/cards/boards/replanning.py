@@ -1,4 +1,4 @@
-"""What planning again changes, in words."""
+"""What a new plan changes, in words."""
 
 from __future__ import annotations
 
@@ -16,9 +16,10 @@ from tracker.words import say
 
 
 def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
-    """What changes, a sentence for each place: `Leg 3, 4 now from the rest of cedar board 2`; what is bought last.
+    """The changes, a sentence for each source: `Leg 3, 4 now from the rest of cedar board 2`; what is bought comes
+    last.
 
-    A piece that only lies further along its board isn't mentioned.
+    A piece that only moves along its board isn't mentioned.
     """
     asked = again(floor)
     old = asked.previous
@@ -36,7 +37,7 @@ def changes(floor: Floor, answer: Replan) -> tuple[str, ...]:
 
 
 def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> str:
-    """In words: a board to buy, what is left of one, one of the rack."""
+    """The source in words: a board to buy, what is left of one, or a rack board."""
     build = floor.run.build
     if board.source == "dealer":
         return say(

@@ -1,4 +1,4 @@
-"""The printed sheet for a build's boards: each to scale with its cuts in order, and what to buy at the end."""
+"""The printed sheet for a build's boards: each to scale with its cuts in order, and the shopping list at the end."""
 
 from __future__ import annotations
 
@@ -19,9 +19,9 @@ from tracker.work.run import Run, item_key
 
 
 class SheetCut(Struct, frozen=True, kw_only=True):
-    """One cut: the piece's own number, where it is measured from end A as it is then, and what falls.
+    """One cut: the piece's number, the distance from end A as it is at that moment, and what comes off.
 
-    `mark` is the same cut measured on the whole board, to be marked before the first cut.
+    `mark` is the same cut measured on the whole board, for marking out before the first cut.
     """
 
     number: str
@@ -31,7 +31,7 @@ class SheetCut(Struct, frozen=True, kw_only=True):
 
 
 class SheetBoard(Struct, frozen=True, kw_only=True):
-    """One board. `code` is that of its label, for a board of the rack."""
+    """One board. `code` is the code of its label, for a rack board."""
 
     title: str
     said: str
@@ -41,7 +41,8 @@ class SheetBoard(Struct, frozen=True, kw_only=True):
 
 
 class BoardSheet(Struct, frozen=True, kw_only=True):
-    """The whole sheet, words ready. `notes` stand at its end: what a plan can't know, and the caution of the saw."""
+    """The whole sheet, in finished words. `notes` come at its end: what a plan can't know, and the caution for the
+    saw."""
 
     title: str
     said: str
@@ -63,7 +64,7 @@ NOTES = (
 
 
 def board_sheet(run: Run, boards: Iterable[CutBoard], said: str) -> BoardSheet:
-    """The sheet of these boards; `said` is what is known of the plan."""
+    """The sheet of these boards; `said` tells what is known about the plan."""
     laid = tuple(boards)
     return BoardSheet(
         title=say("{build}: boards", build=run.build.name),
@@ -75,7 +76,7 @@ def board_sheet(run: Run, boards: Iterable[CutBoard], said: str) -> BoardSheet:
 
 
 def shopping_sheet(run: Run, boards: Iterable[CutBoard]) -> BoardSheet:
-    """What to buy, alone on its sheet: what is taken to the dealer's."""
+    """The shopping list on a sheet of its own, to take to the dealer."""
     card = shopping_card(run.build, boards)
     return BoardSheet(title=card.title, said=card.unknown, boards=(), shopping=card, notes=())
 

@@ -1,4 +1,4 @@
-"""What to buy: boards by the dealer's lengths, hardware, glue and finish; what it costs, and what is customary."""
+"""The shopping list: boards by the dealer's lengths, hardware, glue and finish, their cost, and the customary extra."""
 
 from __future__ import annotations
 
@@ -25,14 +25,14 @@ from tracker.plan.consumables import finish_needed, glue_needed
 from tracker.words import say, say_many
 
 SQUARE_FEET, OUNCES, FLUID_OUNCES = 10.7639, 1 / 28.3495, 33.814
-"""To a square metre, to a gram, to a litre (US customary)."""
+"""Square feet in a square metre, ounces in a gram, fluid ounces in a litre (US customary)."""
 SIGNS = {"USD": "$", "EUR": "€", "GBP": "£"}
-"""Of ISO 4217's codes, those whose sign is before the figures and means no other currency here."""
+"""ISO 4217 codes whose sign comes before the figures and stands for no other currency here."""
 
 
 class ShoppingRow(Struct, frozen=True, kw_only=True):
-    """One thing to buy: how many of what, what it measures or how far it goes, what one costs where there are several,
-    and what they cost together (or nothing)."""
+    """One thing to buy: the quantity, its size or how far it goes, the price of one if there are several, and the total
+    price (or empty)."""
 
     title: str
     said: str = ""
@@ -49,7 +49,7 @@ class ShoppingGroup(Struct, frozen=True, kw_only=True):
 
 
 class ShoppingCard(Struct, frozen=True, kw_only=True):
-    """The whole list. `total` is what is known of its cost, `unknown` what isn't."""
+    """The whole list. `total` is the known part of the cost; `unknown` names what has no price."""
 
     title: str
     groups: tuple[ShoppingGroup, ...]
@@ -59,7 +59,7 @@ class ShoppingCard(Struct, frozen=True, kw_only=True):
 
 
 def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
-    """What these boards, and the rest of the build, ask to be bought."""
+    """What these boards and the rest of the build require to be bought."""
     laid = tuple(boards)
     placed = {piece.id for board in laid for piece in board.pieces}
     by_volume = [found for wood in build.woods if (found := volume_to_buy(build, wood, placed))]
@@ -85,12 +85,12 @@ def shopping_card(build: Build, boards: Iterable[CutBoard]) -> ShoppingCard:
 
 
 def money(build: Build, amount: Decimal) -> str:
-    """`$52.20`; `52.20 CHF` of a currency whose sign stands for others, too."""
+    """`$52.20`; `52.20 CHF` for a currency without a sign of its own."""
     return _signed(build, f"{amount:.2f}")
 
 
 def about_money(build: Build, amount: Decimal) -> str:
-    """A sum of many prices: `about $52`, since dealers' prices move by more than the cents; `$52` where it is whole."""
+    """A sum of many prices: `about $52`, since dealers' prices move by more than cents; `$52` where it is whole."""
     return (
         _signed(build, f"{amount:.0f}")
         if amount == amount.to_integral_value()
@@ -104,7 +104,8 @@ def _signed(build: Build, figures: str) -> str:
 
 
 def dealer_length(build: Build, length: Length) -> str:
-    """As the dealer says it: `8′` in feet, `2.5 m` in metres; wood sold in feet is not renamed by a metric tape."""
+    """A length as the dealer says it: `8′` in feet, `2.5 m` in metres. Wood sold in feet keeps its feet on a metric
+    tape."""
     feet = length.per("in") % 6 == 0
     metric = length.mm % 10 == 0
     if feet and (build.units == "in" or not metric):
@@ -115,7 +116,7 @@ def dealer_length(build: Build, length: Length) -> str:
 
 
 def stock_size(build: Build, wood: Wood, length: Length) -> str:
-    """How long a board is, as the dealer says it; of a sheet both sizes: `4′ × 8′`, `1220 mm × 2440 mm`."""
+    """The length of a board as the dealer says it; for a sheet both sizes: `4′ × 8′`, `1220 mm × 2440 mm`."""
     if not wood.sheet:
         return dealer_length(build, length)
     if build.units == "in":
@@ -144,7 +145,7 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
 
 
 def _by_volume(build: Build, found: VolumeToBuy) -> ShoppingGroup:
-    """Rough boards of random width: how much in all; their sizes are measured in once they are here."""
+    """Rough boards of random width: the total volume; their sizes are measured and entered once they are here."""
     wood = build.wood(found.wood)
     row = ShoppingRow(
         title=volume_words(build, found),
@@ -171,7 +172,7 @@ def _by_volume(build: Build, found: VolumeToBuy) -> ShoppingGroup:
 
 
 def _enough(build: Build, found: VolumeToBuy) -> str:
-    """`; 4 boards are enough 9 times in 10 (23 board feet, simulated)`: of boards that nobody has seen."""
+    """`; 4 boards are enough 9 times in 10 (23 board feet, simulated)`, for boards that nobody has seen."""
     wood = build.wood(found.wood)
     if found.enough is None or wood.rough is None:
         return ""
@@ -187,7 +188,7 @@ def _enough(build: Build, found: VolumeToBuy) -> str:
 
 
 def volume_words(build: Build, found: VolumeToBuy) -> str:
-    """`14 board feet of rough boards`: up to the next whole one; or to the next litre of wood."""
+    """`14 board feet of rough boards`: rounded up to a whole board foot, or to a litre of wood."""
     if build.units == "in":
         return say("{ceil} board feet of rough boards", ceil=ceil(found.board_feet))
     return say("{ceil:g} m³ of rough boards", ceil=ceil(found.cubic_metres * 1000) / 1000)
@@ -200,7 +201,7 @@ def _volume_of(build: Build, volume: Fraction) -> str:
 
 
 def _about(build: Build, wood: Wood, bought: list[CutBoard], mine: list[CutBoard]) -> str:
-    """What the section measures, how much wood it is, what the plan takes over the net wood, and what is customary."""
+    """The size of the section, the amount of wood, the plan's extra over the net wood, and the customary extra."""
     section = sections().get(wood.section)
     length = sum((board.length for board in bought), ZERO)
     words = f"{_size(build, wood, section)}, {_amount(build, wood, section, length)}"
@@ -268,7 +269,7 @@ def _finish(build: Build) -> Iterator[ShoppingRow]:
 
 
 def _joints(build: Build, area: float) -> str:
-    """Joints are small: square inches, or square centimetres."""
+    """The area of joints, which are small: in square inches or square centimetres."""
     if build.units == "in":
         return say("{ceil} sq in of joints", ceil=ceil(area * SQUARE_FEET * 144))
     return say("{ceil} cm² of joints", ceil=ceil(area * 10000.0))
@@ -291,5 +292,5 @@ def _volume(build: Build, litres: float) -> str:
 
 
 def _up(amount: float) -> str:
-    """To the next tenth, so that it suffices."""
+    """Rounded up to a tenth, so that it is enough."""
     return f"{ceil(amount * 10 - 1e-9) / 10:g}"

@@ -1,1 +1,1 @@
-"""The builds this tablet knows, and revised build files."""
+"""The builds that this tablet knows, and revised build files."""

@@ -28,13 +28,13 @@ class BuildRow(Struct, frozen=True, kw_only=True):
     tone: Tone
     problems: tuple[str, ...]
     revised: bool = False
-    """Its file isn't the one that is worked by any more."""
+    """Whether its file has changed since the version in use."""
 
 
 def build_row(
     path: str, file: str, build: Build | None, problems: Iterable[Problem], run: Run | None, state: State
 ) -> BuildRow:
-    """The row of one build file, with the run that it lays out; neither build nor run where it has problems."""
+    """The row of one build file, with the run that it defines; neither build nor run where it has problems."""
     problems = tuple(problem for problem in problems if problem.kind == "problem")
     wrong = tuple(problem.at(file) for problem in problems)
     if build is None or run is None:
@@ -74,7 +74,7 @@ def unread_row(path: str, file: str) -> BuildRow:
 
 
 def lost_row(key: str, name: str, was_at: str, clock: bool) -> BuildRow:
-    """The row of a build that is worked on though its file is gone. `was_at` is where it was, if that is known."""
+    """The row of a build in use whose file is gone. `was_at` is where the file was, if known."""
     said = say("its file isn't at {was_at} any more", was_at=was_at) if was_at else say("its file isn't on this tablet")
     return BuildRow(
         path=key,
@@ -86,7 +86,7 @@ def lost_row(key: str, name: str, was_at: str, clock: bool) -> BuildRow:
 
 
 def lost_words(name: str, was_at: str, folder: str) -> str:
-    """What to do about a build whose file is gone; `folder` is where build files are put."""
+    """What to do about a build whose file is gone; `folder` is where build files belong."""
     said = say("isn't at {was_at} any more", was_at=was_at) if was_at else say("isn't on this tablet")
     back = say("Put it back there, or into") if was_at else say("Put it into")
     return say(
@@ -95,8 +95,8 @@ def lost_words(name: str, was_at: str, folder: str) -> str:
 
 
 def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, ...]:
-    """Rows of one title first say their file, and its folder where the files are named alike, too: they lie in two
-    places, and only one of them is worked by. `in_hand` is the path of that one."""
+    """Rows with the same title show their file first, and its folder where the file names are equal too: they are in
+    two places, and only one of them is in use. `in_hand` is the path of that one."""
     titles = Counter(row.title for row in rows)
     files = Counter((row.title, _ends(row)[-1]) for row in rows)
     told = []
@@ -116,14 +116,14 @@ def _ends(row: BuildRow) -> list[str]:
 
 
 def said_first(problems: Sequence[Problem]) -> str:
-    """`line 12: what (hint)`, of the first problem that has a line: what is missing altogether has none, and is often
-    missing only because of that line."""
+    """`line 12: what (hint)`, from the first problem that has a line. A missing table has none, and is often missing
+    only because of that line."""
     first = next((problem for problem in problems if problem.line), problems[0])
     where = say("line {line}", line=first.line) if first.line else say("the file")
     return f"{where}: {first.what}{f' ({first.hint})' if first.hint else ''}"
 
 
 def progress(run: Run, state: State) -> tuple[int, int]:
-    """(steps done, steps in all) of a run."""
+    """The number of steps done, and of all steps, of a run."""
     done = sum(len(state.steps(run, item) & {step.id for step in item.route}) for item in run.items.values())
     return done, sum(len(item.route) for item in run.items.values())

@@ -1,4 +1,4 @@
-"""What a revised build file means for the work: what changed, what no longer fits, what lost its place."""
+"""What a revised build file means for the work: what changed, what no longer fits, what has lost its place."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
 LONGEST = 56
-"""Signs for which a card has room; what is longer is said on the sheet of the revision."""
+"""The number of characters that fit on a card; longer text is on the revision's sheet."""
 
 
 class RevisionRow(Struct, frozen=True, kw_only=True):
@@ -25,17 +25,17 @@ class RevisionRow(Struct, frozen=True, kw_only=True):
 
 
 class RevisionCard(Struct, frozen=True, kw_only=True):
-    """All of it, what no longer fits first."""
+    """The whole sheet; what no longer fits comes first."""
 
     title: str
     rows: tuple[RevisionRow, ...]
     open_now: bool
-    """The build file differs from the version in use: the new version can be used."""
+    """Whether the build file differs from the version in use, so that the new version can be used."""
     empty: str = say("The revision changes no finished work.")
 
 
 def revision_card(run: Run, state: State) -> RevisionCard:
-    """What the build at hand changes."""
+    """What the present build changes."""
     found = revision(run, state)
     rows: list[RevisionRow] = []
     if found.misfits:
@@ -60,7 +60,7 @@ def revision_card(run: Run, state: State) -> RevisionCard:
 
 
 def revision_words(run: Run, state: State) -> str:
-    """`revised: 3 changes, 1 piece made to the old version`; nothing where the file is the one that is worked by."""
+    """`revised: 3 changes, 1 piece made to the old version`; empty where the file is the version in use."""
     found = revision(run, state)
     fits = _no_longer_fit(found) if found.misfits else ""
     if not is_revised(run, state):
@@ -72,7 +72,7 @@ def revision_words(run: Run, state: State) -> str:
 
 
 def misfit_words(run: Run, state: State, item: Item) -> str:
-    """Of a piece that no longer fits: `made to the old version: length 600 mm, now 620 mm`."""
+    """For a piece that no longer fits: `made to the old version: length 600 mm, now 620 mm`."""
     found = misfits(run, state, item)
     if not found:
         return ""
@@ -107,7 +107,7 @@ _VERDICTS = {
 
 
 def was_now(was: str, now: str) -> str:
-    """`was 425 mm high, now 460 mm high`: of a list of sizes only those that differ."""
+    """`was 425 mm high, now 460 mm high`: only the sizes that differ."""
     before, after = was.split(", "), now.split(", ")
     if len(before) == len(after) > 1:
         differing = [(old, new) for old, new in zip(before, after, strict=True) if old != new]

@@ -1,4 +1,4 @@
-"""What fills the screen when a clock is over, until a person answers; and what is said shortly before."""
+"""What fills the screen when a clock has ended, until a person answers; and the warning shortly before."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tracker.work.operations import WaitKind
 from tracker.work.state.state import running_waits
 
 Sound = Literal["soon", "late", "done"]
-"""An end is near; a wait of the kind "at most" is over; one of the kind "at least" is."""
+"""An end is near; an "at most" wait is over; an "at least" wait is over."""
 
 _HEADLINES: dict[WaitKind, str] = {
     "open": say("Clamp it now"),
@@ -31,47 +31,48 @@ _HEADLINES: dict[WaitKind, str] = {
 
 
 MOST_NAMED = 4
-"""So many others are named; there is no room for more."""
+"""How many others are named; there is no room for more."""
 
 
 class AlarmCard(Struct, frozen=True, kw_only=True):
-    """The most urgent clock that is over. `answer` ends it."""
+    """The most urgent clock that has ended. `answer` stops the alarm."""
 
     run: str
     key: str
     headline: str
     """What may or must be done, in a few words."""
     title: str
-    """Of what."""
+    """The item that the clock belongs to."""
     said: str
     over: str
-    """For how long: `done 3 min ago`."""
+    """How long ago it ended: `done 3 min ago`."""
     doubt: str
     others: str
-    """Other clocks that are over, by name, or nothing: those that the same tap stops, `Also: Base (glue is cured)`;
-    else those that call next, `Next alarm: Base (glue is cured)`."""
+    """Other clocks that have ended, by name, or empty: those that the same tap stops, `Also: Base (glue is cured)`;
+    otherwise those that call next, `Next alarm: Base (glue is cured)`."""
     tone: Tone
     sound: Sound
     answer: Answer
     answers: tuple[Answer, ...]
-    """What stopping the alarm means: of every clock that ran out together, `answer` first."""
+    """The intents of stopping the alarm: for every clock that ended together, `answer` first."""
     stop_text: str
     go: Do | None
-    """What is done about it, where that is one step: the clamps are off."""
+    """The step to do now, if it is a single one: the clamps are off."""
     go_text: str
     show_text: str
 
 
 def alarm_card(floors: Sequence[Floor]) -> AlarmCard | None:
-    """The alarm to answer first, or None: what can still be spoilt comes before what can wait.
+    """The alarm to answer first, or None: what can still be spoiled comes before what can wait.
 
-    `floors` are those of every run in work, the one in hand first.
+    `floors` are those of every run in work, the current one first.
     """
     over = [each for each in _calls(floors) if each[1].why == "over"]
     if not over:
         return None
     floor, call = over[0]
-    # What ran out together is stopped together; an open time, which must be acted on, never along with what can wait.
+    # Clocks that ended together are stopped together. An open time, which must be acted on, is never stopped along with
+    # one that can wait.
     together = [each for each in over if each[1].running.wait.at_least == call.running.wait.at_least]
     view = clock_view(floor, call.running)
     here = floor.run.name == floors[0].run.name
@@ -123,7 +124,7 @@ def _inside(sentence: str) -> str:
 
 
 def _ends(floor: Floor, call: Call) -> Action | None:
-    """The step that ends the clock, where it may be done now: a coat isn't put on by a tap on an alarm."""
+    """The step that ends the clock, where it may be done now: a coat can't be applied by a tap on an alarm."""
     item = call.running.item
     step = next_step(floor.run, floor.state, item)
     if step is None or step.closes != call.running.wait.kind or step.coat:
@@ -133,12 +134,12 @@ def _ends(floor: Floor, call: Call) -> Action | None:
 
 
 def nearly_over(floors: Sequence[Floor]) -> tuple[ClockView, ...]:
-    """Open times that are about to end: the clamps must be on by then."""
+    """Open times about to end: the clamps must be on by then."""
     return tuple(clock_view(floor, call.running) for floor, call in _calls(floors) if call.why == "soon")
 
 
 def anything_runs(floors: Sequence[Floor]) -> bool:
-    """Whether any clock runs, or is over and not answered: while one does, the display never sleeps."""
+    """Whether any clock is running, or has ended and isn't answered; while one does, the display never sleeps."""
     return any(running_waits(floor.run, floor.state) for floor in floors)
 
 

@@ -1,4 +1,4 @@
-"""The running clocks: on every screen's left column, on their own wall and on the glue-up."""
+"""The running clocks: in the left column of every screen, on the clocks screen and on the glue-up."""
 
 from __future__ import annotations
 
@@ -42,11 +42,11 @@ _OVER: dict[WaitKind, str] = {
 
 
 WEEK = 7
-"""Days after which a weekday is the same again."""
+"""Days after which the weekday repeats."""
 
 
 class ClockView(Struct, frozen=True, kw_only=True):
-    """One clock as it is now. `share` is how much of the wait is left, 1 to 0."""
+    """One clock as it is now. `share` is the part of the wait that is left, 1 to 0."""
 
     run: str
     key: str
@@ -54,53 +54,54 @@ class ClockView(Struct, frozen=True, kw_only=True):
     kind: WaitKind
     title: str
     build: str
-    """The name of the build, for where clocks of several stand side by side."""
+    """The name of the build, for where clocks of several builds are shown side by side."""
     word: str
     text: str
     left: float
-    """Seconds; negative since it is over."""
+    """Seconds left; negative after the end."""
     share: float
     tone: Tone
     at_least: bool
     """False for a wait that must be ended before it is over: the open time."""
     over: bool
     soon: bool
-    """It must be ended now: it is about to be over."""
+    """Whether it must be ended now, because it is about to be over."""
     ends: datetime
-    """When it is over by the clock on the wall, or was."""
+    """When it ends, or ended, by the local wall clock."""
     until: str
-    """The same in words while it runs: `clamps off at 10:38`, `dry at Tue 20:10`."""
+    """The same in words while it is running: `clamps off at 10:38`, `dry at Tue 20:10`."""
     said: str
-    """What it says when it is over, or how long the whole wait is: `1 h min`."""
+    """The message after its end, or else the length of the whole wait: `1 h min`."""
     source: str
-    """Where the length of the wait comes from: the label, the build file, or which default."""
+    """The source of the length of the wait: the label, the build file, or which default."""
     machine: str
-    """Of a cure: from when on it may be machined, or nothing."""
+    """For a cure: when it may be machined; or empty."""
     limit: str
-    """Of a recoat: from when on the next coat needs sanding first, or nothing."""
+    """For a recoat: when the next coat will need sanding first; or empty."""
     doubt: str
     unsure: bool
-    """The tablet was off while it ran: a person could settle how long by saying that its clock is right."""
+    """Whether the tablet was off while it ran, so that a person could settle the time by confirming the tablet's
+    clock."""
     answer: Answer | None
-    """The tap that answers it, once it is over."""
+    """The intent that answers it, after its end."""
 
     @property
     def over_words(self) -> str:
-        """`done 3 min ago`; nothing while it runs."""
+        """`done 3 min ago`; empty while it is running."""
         if not self.over:
             return ""
         return say("time's up") if self.left > -60 else say("done {time} ago", time=rough(-self.left))
 
     @property
     def short_notes(self) -> str:
-        """The same for a card, which has less room: what is in doubt comes before all else."""
+        """The notes for a card, which has less room: any doubt comes first."""
         if self.unsure:
             return say("The tablet was off: see Timers")
         return self.doubt or self.notes
 
     @property
     def notes(self) -> str:
-        """All that is to be known beside the time, as running text."""
+        """Everything to know besides the time, as running text."""
         return " · ".join(word for word in (self.doubt, self.machine, self.limit, self.source) if word)
 
 
@@ -155,7 +156,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
 
 
 def _wall_words(at: datetime, today: datetime, at_least: bool) -> str:
-    """`10:38`, `Tue 20:10`, `24 Dec`: to the minute on the safe side, and as near as is needed to find the day."""
+    """`10:38`, `Tue 20:10`, `24 Dec`: rounded to the minute on the safe side, with as much of the date as is needed."""
     minute = at.replace(second=0, microsecond=0)
     if at_least and minute < at:
         minute += timedelta(minutes=1)
@@ -182,24 +183,24 @@ def _until_then(seconds: int, gone: float) -> str:
 
 
 def clocks_card(*floors: Floor) -> ClocksCard:
-    """All clocks of the given runs: those that must be ended first, then by what is left."""
+    """All clocks of the given runs: first those that must be ended, then by the time left."""
     views = [clock_view(floor, running) for floor in floors for running in running_waits(floor.run, floor.state)]
     return ClocksCard(clocks=most_urgent_first(views))
 
 
 class ClockStack(Struct, frozen=True, kw_only=True):
-    """The clocks that stand on every screen, in little room. `more` and `others` are a line each, or empty."""
+    """The clocks shown on every screen, in little room. `more` and `others` are a line each, or empty."""
 
     chips: tuple[ClockView, ...]
     more: str
-    """How many more run in this build."""
+    """How many more are running in this build."""
     others: str
-    """How many run in other builds, and what the next of them shows."""
+    """How many are running in other builds, and what the next of them shows."""
 
 
 def clock_stack(clocks: Sequence[ClockView], here: str, room: int) -> ClockStack:
-    """Of all running clocks, those that stand on every screen while the run `here` is in hand: its own, and of other
-    builds only one that must be ended now. The others fold into one line. `room` is how many are shown whole."""
+    """The clocks shown on every screen while the run `here` is current: its own, and from other builds only one that
+    must be ended now. The others are folded into one line. `room` is how many are shown whole."""
     near = [view for view in clocks if view.run == here or view.soon or (view.over and not view.at_least)]
     far = [view for view in clocks if view not in near]
     more = len(near) - room
@@ -212,24 +213,24 @@ def clock_stack(clocks: Sequence[ClockView], here: str, room: int) -> ClockStack
 
 
 class ClockQuestion(Struct, frozen=True, kw_only=True):
-    """What is asked after the tablet was off while a clock ran: whether the times are right by which it would count."""
+    """The question after the tablet was off while a clock ran: whether the times by which it would count are right."""
 
     title: str
     lines: str
-    """When each clock was started and what time it is now, a line each."""
+    """When each clock was started, and the present time, a line each."""
     yes: str
     intent: ConfirmClock
-    """What `yes` means."""
+    """The intent of the answer yes."""
 
 
 MOST_STARTS = 2
-"""So many starts are confirmed with one tap: each has to be looked at."""
+"""How many starts are confirmed with one tap, because a person has to look at each."""
 
 
 def clock_question(floors: Sequence[Floor]) -> ClockQuestion | None:
     """The question, or None when nothing has to be asked.
 
-    Of each boot in which a clock was started one start is shown; a start that was confirmed before isn't asked again.
+    For each boot in which a clock was started, one start is shown; a start that was confirmed before isn't asked again.
     """
     unsure = [(floor, each) for floor in floors for each in _unsure(floor)]
     if not unsure:
@@ -270,5 +271,5 @@ def _moment(at: datetime, today: datetime) -> str:
 
 
 def most_urgent_first(views: Sequence[ClockView]) -> tuple[ClockView, ...]:
-    """What is over or about to spoil something first; then by what is left."""
+    """First what is over or about to spoil something; then by the time left."""
     return tuple(sorted(views, key=lambda view: (not (view.soon or (view.over and not view.at_least)), view.left)))

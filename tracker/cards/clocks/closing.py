@@ -1,4 +1,4 @@
-"""What a person must know who is about to close the app while a wait runs: nothing will call at its end."""
+"""What a person must know when closing the app while a wait is running: nothing will call at its end."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ class ClosingCard(Struct, frozen=True, kw_only=True):
 
 
 def closing_card(floors: Sequence[Floor]) -> ClosingCard | None:
-    """What is said before the app is closed; None where no clock runs in any build. `floors` as for the alarm."""
+    """The message before the app is closed; None where no clock is running in any build. `floors` as for the alarm."""
     clocks = clocks_card(*floors).clocks
     if not clocks:
         return None

@@ -1,4 +1,4 @@
-"""The day ahead as a line: the hours by the clock on the wall, and on them a bar for every wait, to its end."""
+"""The day ahead as a line: the hours of the local wall clock, and a bar for every wait, up to its end."""
 
 from __future__ import annotations
 
@@ -13,24 +13,24 @@ from tracker.cards.words import brief
 from tracker.words import say
 
 SHORTEST, LONGEST = timedelta(hours=4), timedelta(hours=36)
-"""So much of the time ahead is shown at least, and at most: today, and tomorrow's coat."""
+"""The shortest and the longest time ahead that is shown: today, and tomorrow's coat."""
 STEPS = (1, 2, 3, 4, 6, 12)
-"""Hours between two marks."""
+"""The hours between two marks."""
 MOST_MARKS = 8
 MOST_BARS = 6
 
 
 class DayMark(Struct, frozen=True, kw_only=True):
-    """A mark on the line, `at` a share of its length."""
+    """A mark on the line; `at` is a fraction of its length."""
 
     at: float
     word: str
-    """`14:00`; a midnight has the day: `Tue`."""
+    """`14:00`; a midnight shows the day: `Tue`."""
     midnight: bool
 
 
 class DayBar(Struct, frozen=True, kw_only=True):
-    """One wait, from now to `end`, a share of the line's length; `beyond`: it ends further on than the line goes."""
+    """One wait, from now to `end`, a fraction of the line's length; `beyond`: it ends past the end of the line."""
 
     title: str
     word: str
@@ -41,16 +41,16 @@ class DayBar(Struct, frozen=True, kw_only=True):
 
 
 class DayLine(Struct, frozen=True, kw_only=True):
-    """What is ahead, from now (0) on. No bars: no wait is running."""
+    """What is ahead, from now (0) on. Without bars no wait is running."""
 
     marks: tuple[DayMark, ...]
     bars: tuple[DayBar, ...]
     more: str
-    """`and 3 more`, or nothing."""
+    """`and 3 more`, or empty."""
 
 
 def day_line(clocks: Sequence[ClockView], now: datetime) -> DayLine:
-    """The waits that are still running, the first to end on top; `now` by the clock on the wall."""
+    """The waits that are still running, the first to end on top; `now` is by the local wall clock."""
     running = sorted((clock for clock in clocks if not clock.over), key=lambda clock: clock.ends)
     if not running:
         return DayLine(marks=(), bars=(), more="")

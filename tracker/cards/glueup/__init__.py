@@ -1,1 +1,1 @@
-"""Glue-ups: what goes in, the checklist, times, plugs and proofs."""
+"""Glue-ups: their members, the checklist, times, plugs and checks at the end."""

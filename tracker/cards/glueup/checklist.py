@@ -1,4 +1,4 @@
-"""The checklist of a glue-up as it is drawn: each line with a short name, what it asks, and what is known about it."""
+"""The checklist of a glue-up as it is drawn: each line with a short name, its question, and what is known about it."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ _TONES: dict[work.LineState, Tone] = {"done": "done", "open": "ready", "against"
 
 
 class CheckLine(Struct, frozen=True, kw_only=True):
-    """A line. `intent` is what a tap does; None where it opens a sheet of its own: the parts, the shop's air."""
+    """A line. `intent` is what a tap does; None where the tap opens another sheet: the parts, the shop's air."""
 
     check: str
     name: str
@@ -43,7 +43,7 @@ class CheckLine(Struct, frozen=True, kw_only=True):
 
 
 class ChecklistCard(Struct, frozen=True, kw_only=True):
-    """The checklist of one assembly, and the tap that it leads to."""
+    """The checklist of one assembly, and the step that follows it."""
 
     key: str
     title: str
@@ -78,13 +78,13 @@ def _line(floor: Floor, item: Item, line: work.Line) -> CheckLine:
 
 
 def _tap(floor: Floor, item: Item, line: work.Line, kept: Recorded[Checked] | None) -> Check | UndoEntry:
-    """A tap on a line ticks it, or takes that back."""
+    """A tap on a line ticks it, or unticks it."""
     run = floor.run.name
     return UndoEntry(kept.id, run=run) if kept else Check(item.key, line.id, run=run)
 
 
 def _parts(floor: Floor, item: Item, line: work.Line) -> CheckLine:
-    """A tap says that all are here; while one isn't ready it shows them."""
+    """A tap confirms that all parts are here; while one isn't ready, it shows them."""
     kept = floor.state.checks(floor.run, item).get(PARTS)
     ready = all(
         next_step(floor.run, floor.state, floor.item(key)) is None for key in floor.state.members(floor.run, item)
@@ -102,8 +102,8 @@ def _parts(floor: Floor, item: Item, line: work.Line) -> CheckLine:
 
 
 def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
-    """In the build's degrees, with the shop's temperature where somebody entered it. One that is too low can't be
-    ticked: a tap enters another."""
+    """The required temperature, in the build's degrees, beside the shop's if somebody entered it. While that is too low
+    the line can't be ticked: a tap enters a new one."""
     glue, air = floor.run.build.assembly(item.id).glue, air_card(floor)
     known = glue_named(glue.name) if glue else None
     least = (

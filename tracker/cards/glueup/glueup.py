@@ -1,4 +1,4 @@
-"""The card of an assembly: what goes in, its clock, its finish, its proofs, and the one thing to do next."""
+"""The card of an assembly: its members, its clock, its finish, its checks, and the next step."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ _BRINGING = ("dry fit", "spread", "attach", "drive screws")
 
 
 class MemberView(Struct, frozen=True, kw_only=True):
-    """One thing that goes into the assembly, and how far it is."""
+    """One member of the assembly, and its progress."""
 
     key: str
     title: str
@@ -45,7 +45,7 @@ class MemberView(Struct, frozen=True, kw_only=True):
 
 
 class TileView(Struct, frozen=True, kw_only=True):
-    """A tile of the card: what it says in large and in small, and which sheet it opens."""
+    """A tile of the card: its large and small text, and the sheet that it opens."""
 
     sheet: Sheet
     text: str
@@ -66,20 +66,20 @@ class AssemblyCard(Struct, frozen=True, kw_only=True):
     tiles: tuple[TileView, ...]
     """Three at most: what matters for the next step."""
     facts: tuple[str, ...]
-    """What else is to be known before the next step."""
+    """What else to know before the next step."""
     clock: ClockView | None
     """The assembly's most urgent clock."""
     marks: tuple[MarkView, ...]
     action: Action
     opens: Sheet | None
-    """The sheet that the large button opens where the next step is done by answering it."""
+    """The sheet that the large button opens, where the next step is done by answering that sheet."""
     undo: Undo | None
     placed: bool
-    """The build says where its pieces are: there is a picture of it."""
+    """Whether the build says where its pieces are, so that there is a picture of it."""
     outline: str
-    """The outline that is sawn from it; empty where there is none."""
+    """The outline sawn from it; empty where there is none."""
     clock_says_why: bool
-    """Nothing but the running clock is in the way, which says so itself."""
+    """Whether only the running clock is in the way, which shows that itself."""
 
     @property
     def facts_words(self) -> str:
@@ -138,7 +138,7 @@ def _waits_for_clock(floor: Floor, item: Item) -> bool:
 
 
 def _opens(floor: Floor, item: Item) -> Sheet | None:
-    """What is checked before the glue, or to be checked at the end, is answered on its sheet, one tap away."""
+    """The sheet for the checks before the glue, or at the end, one tap away."""
     step = next_step(floor.run, floor.state, item)
     return opens(floor, item, step) if step else None
 
@@ -153,13 +153,13 @@ def _action(floor: Floor, item: Item) -> Action:
 
 
 def members_of(floor: Floor, item: Item) -> tuple[MemberView, ...]:
-    """What goes in, after all swaps."""
+    """The members, after all swaps."""
     scanned = floor.state.checked_in(floor.run, item)
     return tuple(_member(floor, floor.item(key), key in scanned) for key in floor.state.members(floor.run, item))
 
 
 def assembly_rows(floor: Floor) -> tuple[AssemblyRow, ...]:
-    """Every assembly of the run: those that can be worked on first."""
+    """Every assembly of the run, first those that can be worked on."""
     rows = [_row(floor, item) for item in floor.run.assemblies]
     order: dict[Sign, int] = {"ready": 0, "caution": 0, "waiting": 1, "": 1, "done": 2}
     return tuple(sorted(rows, key=lambda row: order[row.tone]))
@@ -177,7 +177,7 @@ def _row(floor: Floor, item: Item) -> AssemblyRow:
 
 
 def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
-    """Ready; or what it still needs, which is waiting only while a clock of it runs."""
+    """A member is ready, or needs something; it is `waiting` only while one of its clocks is running."""
     missing = next_step(floor.run, floor.state, member)
     wrong = misfits(floor.run, floor.state, member)
     said, tone = "ready", "done"
@@ -192,7 +192,7 @@ def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
 
 
 def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: WoodCard, runs: bool) -> Iterator[TileView]:
-    """`runs`: a clock of it does, and opens the times itself."""
+    """The tiles. `runs`: one of its clocks is running, which opens the times itself."""
     step = next_step(floor.run, floor.state, item)
     glues = step is not None and (
         step.operation == "glue" or (step.id == "dry fit" and item.step("spread") is not None)
@@ -248,11 +248,11 @@ def _tiles(floor: Floor, item: Item, members: tuple[MemberView, ...], wood: Wood
 
 
 JOINING = ("dry fit", "glue", "attach")
-"""The operations before which it matters how the wood moves."""
+"""The operations before which wood movement matters."""
 
 
 def _wood_tile(step: Step, wood: WoodCard) -> Iterator[TileView]:
-    """What moves, where something fastened does, or the lines of what is known."""
+    """The movement, where something fastened moves, or the lines of what is known."""
     if step.operation in JOINING and wood.lines:
         tone = "caution" if any(line.tone == "caution" for line in wood.lines) else ""
         yield TileView(sheet="wood", text=wood.tile or say("moves"), said=wood.tile_said or say("the wood"), tone=tone)
@@ -267,7 +267,7 @@ def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
 
 
 def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
-    """What was done against a blocker stays in sight; then what the next step needs."""
+    """Steps done despite a blocker stay visible; then what the next step needs."""
     yield from exceptions(floor, item)
     step = next_step(floor.run, floor.state, item)
     assembly = floor.run.build.assembly(item.id)

@@ -1,4 +1,4 @@
-"""Plugs: which holes of an assembly get one, and what it is cut from, so that it isn't seen."""
+"""Plugs: which holes of an assembly get one, and which wood to cut it from, so that it doesn't show."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.words import say
 
 
 class PlugLine(Struct, frozen=True, kw_only=True):
-    """A line of holes: where they are, and what their plugs are cut from."""
+    """A line of holes: their position, and what to cut their plugs from."""
 
     title: str
     said: str
@@ -20,7 +20,7 @@ class PlugLine(Struct, frozen=True, kw_only=True):
 
 
 class PlugsCard(Struct, frozen=True, kw_only=True):
-    """Every hole of an assembly that is to be plugged."""
+    """Every hole of an assembly that gets a plug."""
 
     key: str
     title: str
@@ -29,7 +29,7 @@ class PlugsCard(Struct, frozen=True, kw_only=True):
 
     @property
     def count(self) -> int:
-        """How many plugs are cut."""
+        """How many plugs to cut."""
         return sum(line.count for line in self.lines)
 
     @property

@@ -1,4 +1,4 @@
-"""Proving: what the piece must stand up to, line by line, with what was found and who found it."""
+"""The checks of a finished piece, one line each, with the results and who measured."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tracker.words import say
 from tracker.work.decide.intents import Prove
 
 Ask = Literal["lengths", "load", "nothing"]
-"""What is measured for a line: lengths that should be alike, or a gap; a load and for how long; or it is looked at."""
+"""What is measured for a line: lengths that should be equal, or a gap; a load and its duration; or it is inspected."""
 LOAD_CAUTION = say(
     "Add weight slowly, close to the floor; keep hands and feet clear. A shop test is not a strength rating."
 )
@@ -29,34 +29,34 @@ _WAYS = {"two": 2, "three": 3, "four": 4, "five": 5, "six": 6}
 
 
 class ProofLine(Struct, frozen=True, kw_only=True):
-    """One line of what is to be proven, and the latest answer to it."""
+    """One check and its latest result."""
 
     check: str
     tone: Tone
     said: str
-    """`passed: 1⁄32″ apart, by A. K.`, or nothing while it isn't answered."""
+    """`passed: 1⁄32″ apart, by A. K.`, or empty while there is no result."""
     ask: Ask
     readings: int
     """How many lengths are measured: two diagonals, a ring three ways, one gap."""
     within: Length | None
     caution: str
     sums: str
-    """What arithmetic says of it; nothing where it knows nothing."""
+    """The calculated result; empty where none can be calculated."""
 
     @property
     def notes(self) -> str:
-        """The caution, and below it the arithmetic."""
+        """The caution, and below it the calculation."""
         return "\n".join(words for words in (self.caution, self.sums) if words)
 
 
 class ProveCard(Struct, frozen=True, kw_only=True):
-    """Everything an assembly has to prove."""
+    """All checks of an assembly."""
 
     key: str
     title: str
     lines: tuple[ProofLine, ...]
     open: int
-    """How many lines are still to be answered."""
+    """How many lines still need a result."""
     names: tuple[str, ...]
     """Who measured before, the latest first."""
     action: Action
@@ -73,7 +73,7 @@ class ProveCard(Struct, frozen=True, kw_only=True):
 
 
 def prove_card(floor: Floor, key: str) -> ProveCard:
-    """What an assembly has to prove, and what it has."""
+    """The checks of an assembly, with their results."""
     item = floor.item(key)
     lines = tuple(_line(floor, key, check) for check in floor.run.build.assembly(item.id).prove)
     return ProveCard(
@@ -123,7 +123,7 @@ def asked(check: str) -> tuple[Ask, int]:
 
 
 def tolerance(check: str, units: Literal["in", "mm"]) -> Length | None:
-    """The length after `within`, in the build's units unless it says its own."""
+    """The length after `within`, in the build's units unless it has its own."""
     found = _WITHIN.search(check.lower())
     if found is None:
         return None
@@ -134,14 +134,14 @@ def tolerance(check: str, units: Literal["in", "mm"]) -> Length | None:
 
 
 def verdict(line: ProofLine, lengths: Sequence[Length]) -> bool | None:
-    """Whether what was measured is within what the line asks; None while that isn't known."""
+    """Whether the measurements are within the line's tolerance; None while that isn't known."""
     if line.ask != "lengths" or line.within is None or len(lengths) < line.readings:
         return None
     return spread(lengths) <= line.within
 
 
 def spread(lengths: Sequence[Length]) -> Length:
-    """What the longest and the shortest differ by; of one reading, itself: it is the gap."""
+    """The difference between the longest and the shortest; for a single reading, the reading itself: it is the gap."""
     return max(lengths) - min(lengths) if len(lengths) > 1 else lengths[0]
 
 
@@ -165,7 +165,7 @@ def load_words(weight: int | None, minutes: int | None, units: Literal["in", "mm
 
 
 def known_names(floor: Floor) -> tuple[str, ...]:
-    """Who measured anything in this shop, the latest first."""
+    """Everybody who has measured in this shop, the latest first."""
     proofs = [
         proof
         for run in floor.state.runs.values()
@@ -178,5 +178,5 @@ def known_names(floor: Floor) -> tuple[str, ...]:
 
 
 def prove(run: str, key: str, line: ProofLine, passed: bool, result: str, by: str) -> Prove:
-    """The answer to a line, as an intent."""
+    """The result of a line, as an intent."""
     return Prove(key, line.check, passed, result, by, run=run)

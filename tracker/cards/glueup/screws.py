@@ -1,4 +1,4 @@
-"""Driving screws: which ones go into an assembly, and taking out again those that only held while the glue dried."""
+"""Driving screws: which ones go into an assembly, and removing those that only held while the glue dried."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ SCREWING = frozenset({"drive screws", "take screws out"})
 
 
 class ScrewLine(Struct, frozen=True, kw_only=True):
-    """A line of screws: in which pieces, where, and which screw."""
+    """A line of screws: the pieces, the position, and the screw."""
 
     title: str
     said: str
@@ -30,7 +30,7 @@ class ScrewLine(Struct, frozen=True, kw_only=True):
 
 
 class ScrewsCard(Struct, frozen=True, kw_only=True):
-    """Every screw that is driven into an assembly, or taken out of it."""
+    """Every screw driven into an assembly, or removed from it."""
 
     key: str
     title: str
@@ -48,7 +48,7 @@ class ScrewsCard(Struct, frozen=True, kw_only=True):
 
 
 def screws_card(floor: Floor, key: str, step: Step | None = None) -> ScrewsCard:
-    """The screws of an assembly's own parts; for taking out, only those that come out."""
+    """The screws of an assembly's own parts; for removal, only those that come out."""
     item = floor.item(key)
     step = step or next_step(floor.run, floor.state, item)
     lines = tuple(_lines(floor, item))

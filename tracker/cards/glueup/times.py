@@ -1,4 +1,4 @@
-"""The times of an assembly's glue and finish: each with where it comes from, for a person to overrule by the label."""
+"""The times of an assembly's glue and finish, each with its source, for a person to overrule by the label."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ WORDS: dict[WaitKind, str] = {
 GLUE: tuple[WaitKind, ...] = ("open", "clamp", "cure")
 FINISH: tuple[WaitKind, ...] = ("recoat", "dry")
 BY_THE_LABEL = say("on the bottle")
-"""Why a time was overruled: what is in the record."""
+"""The recorded reason for overruling a time."""
 
 
 class TimeView(Struct, frozen=True, kw_only=True):
-    """One wait of an assembly, and where its length comes from."""
+    """One wait of an assembly, and the source of its length."""
 
     kind: WaitKind
     word: str
@@ -34,13 +34,13 @@ class TimeView(Struct, frozen=True, kw_only=True):
     bound: str
     """`at least` or `at most`."""
     source: str
-    """`by the label`, `from the build file`, or which default; with what cold and damp did to it."""
+    """`by the label`, `from the build file`, or which default; with the effect of cold and damp."""
     short: str
-    """The source in a word: `label`, `build file`, `default`."""
+    """The source in one word: `label`, `build file`, `default`."""
     more: str
-    """When a cure may be machined, when a coat needs sanding first; or nothing."""
+    """When a cure may be machined, or when a coat needs sanding first; or empty."""
     overruled: EntryId | None
-    """The fact that a person overruled it by, to take back."""
+    """The fact by which a person overruled it, for undo."""
 
     @property
     def text(self) -> str:
@@ -49,7 +49,7 @@ class TimeView(Struct, frozen=True, kw_only=True):
 
 
 def times(floor: Floor, item: Item, kinds: tuple[WaitKind, ...] = (*GLUE, *FINISH)) -> tuple[TimeView, ...]:
-    """The waits that an assembly has, of the kinds asked for, in the order of the work."""
+    """The waits of an assembly, of the requested kinds, in the order of the work."""
     views = (time_view(floor, item, kind) for kind in kinds)
     return tuple(view for view in views if view is not None)
 
@@ -79,5 +79,5 @@ def time_view(floor: Floor, item: Item, kind: WaitKind) -> TimeView | None:
 
 
 def overrule(run: str, key: str, kind: WaitKind, span: Span) -> Overrule:
-    """The label says so, as an intent."""
+    """A time from the label, as an intent."""
     return Overrule(key, kind, span.seconds, BY_THE_LABEL, run=run)

@@ -1,1 +1,1 @@
-"""What is typed on whole keys: numbers, times, tape readings."""
+"""Entries typed on full-size keys: numbers, times, tape readings."""

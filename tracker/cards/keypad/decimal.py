@@ -1,4 +1,4 @@
-"""A number with one decimal typed by whole keys, within what it can be: a meter's percent, a price."""
+"""A decimal number typed on full-size keys, within bounds: a meter's percent, a price."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ POINT = "."
 
 
 class DecimalEntry(Struct, frozen=True, kw_only=True):
-    """What has been typed of a number from `least` to `most` with up to `decimals` decimals."""
+    """The keys typed so far for a number from `least` to `most` with up to `decimals` decimals."""
 
     least: float
     most: float
@@ -20,7 +20,7 @@ class DecimalEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def value(self) -> float | None:
-        """The number, once there is one within its bounds."""
+        """The number, if it is complete and within its bounds."""
         if not self.typed.strip(POINT):
             return None
         number = float(self.typed)
@@ -34,16 +34,16 @@ class DecimalEntry(Struct, frozen=True, kw_only=True):
         return say("From {least:g} to {most:g}.", least=self.least, most=self.most)
 
     def takes(self, key: str) -> bool:
-        """Whether this key may come now."""
+        """Whether this key is allowed now."""
         whole, point, part = self.typed.partition(POINT)
         if key == POINT:
             return bool(whole) and not point
         return len(part) < self.decimals if point else whole != "0" and len(whole) < len(str(int(self.most)))
 
     def press(self, key: str) -> DecimalEntry:
-        """One key more; a key that can't come now changes nothing."""
+        """The entry after this key; a key that isn't allowed changes nothing."""
         return replace(self, typed=self.typed + key) if self.takes(key) else self
 
     def erase(self) -> DecimalEntry:
-        """The last key was a slip."""
+        """The entry without its last key."""
         return replace(self, typed=self.typed[:-1])

@@ -1,9 +1,9 @@
-"""A reading of the tape, typed by whole keys: the whole number, then one of the tape's denominators, then one of the
-numerators that exist. There is no slash and no point to put in the wrong place, so every sequence of keys is one exact
-length or is stopped and says why.
+"""A reading of the tape, typed on full-size keys: the whole number, then one of the tape's denominators, then one of
+the numerators that exist. There is no slash and no point to put in the wrong place, so every sequence of keys is one
+exact length or is blocked with a reason.
 
-Keypads that block slips instead of reading something into them halve errors by ten (Thimbleby and Cairns, "Reducing
-number entry errors: solving a widespread, serious problem", J. R. Soc. Interface 7, 2010).
+Keypads that block slips instead of guessing a meaning reduce errors tenfold (Thimbleby and Cairns, "Reducing number
+entry errors: solving a widespread, serious problem", J. R. Soc. Interface 7, 2010).
 """
 
 from __future__ import annotations
@@ -20,25 +20,25 @@ from tracker.words import say
 
 What = Literal["length", "width", "thickness"]
 MOST_DIGITS = {"in": 3, "mm": 4}
-"""Of the whole number: no piece of furniture is longer than a board."""
+"""The most digits of the whole number: no piece of furniture is longer than a board."""
 LIKELY = millimetres(3)
-"""A rough cut is right within 3 mm; common practice, no source. What is farther off is asked about."""
+"""A rough cut is right within 3 mm; common practice, no source. A larger difference is questioned."""
 
 
 class KeyFace(NamedTuple):
-    """A key: what it types, and what is on it."""
+    """A key: what it types, and its face."""
 
     key: str
     text: str
 
 
 class TapeEntry(Struct, frozen=True, kw_only=True):
-    """What has been typed on a tape with this `mark`. Either `length` or `block` is set, never both."""
+    """The keys typed so far on a tape with this `mark`. Either `length` or `block` is set, never both."""
 
     mark: Mark
     typed: tuple[str, ...] = ()
     stopped: str = ""
-    """Why the last key was refused; nothing more is taken until it is erased."""
+    """Why the last key was refused; further keys are refused until it is erased."""
 
     @property
     def whole(self) -> str:
@@ -47,13 +47,13 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def denominator(self) -> int:
-        """Of the fraction that was begun; 0 where none was."""
+        """The denominator of the fraction being typed; 0 where there is none."""
         chosen = next((key for key in self.typed if key.startswith("1/")), "")
         return int(chosen[2:]) if chosen else 0
 
     @property
     def numerator(self) -> Fraction | None:
-        """The fraction that was typed."""
+        """The numerator that was typed."""
         last = self.typed[-1] if self.typed else ""
         return Fraction(last[1:]) if last.startswith("+") else None
 
@@ -63,7 +63,7 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def length(self) -> Length | None:
-        """The exact length, once there is one."""
+        """The exact length, if it is complete."""
         if self.stopped or not self.complete:
             return None
         return Length.of(int(self.whole or 0) + (self.numerator or Fraction(0)), self.mark.units)
@@ -79,17 +79,17 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def reading(self) -> Reading | None:
-        """As the tape shows it."""
+        """The length as the tape shows it."""
         return read_length(self.length, self.mark) if self.length is not None else None
 
     @property
     def digit_keys(self) -> tuple[KeyFace, ...]:
-        """The ten digits; `takes` says which of them may come now."""
+        """The ten digits; `takes` says which of them are allowed now."""
         return tuple(KeyFace(digit, digit) for digit in "1234567890")
 
     @property
     def fraction_keys(self) -> tuple[KeyFace, ...]:
-        """The tape's denominators; on a tape of parts of a millimetre, those parts."""
+        """The tape's denominators; on a tape divided into parts of a millimetre, those parts."""
         if self.mark.units == "mm":
             parts = [step * self.mark.step for step in range(1, int(1 / self.mark.step))]
             return tuple(KeyFace(f"+{part}", f"+ {float(part):g}") for part in parts)
@@ -97,24 +97,24 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def numerator_keys(self) -> tuple[KeyFace, ...]:
-        """The numerators that exist over the chosen denominator: 1, 3, 5 and 7 eighths."""
+        """The numerators that exist for the chosen denominator: 1, 3, 5 and 7 eighths."""
         if not self.denominator or self.numerator is not None:
             return ()
         odd = range(1, self.denominator, 2)
         return tuple(KeyFace(f"+{each}/{self.denominator}", f"{each}{SLASH}{self.denominator}") for each in odd)
 
     def takes(self, key: str) -> bool:
-        """Whether this key may come now."""
+        """Whether this key is allowed now."""
         return not self.stopped and not self._refusal(key)
 
     def press(self, key: str) -> TapeEntry:
-        """One key more. A key that can't come now stops the entry until it is erased."""
+        """The entry after this key. A key that isn't allowed blocks the entry until it is erased."""
         if self.stopped:
             return self
         return replace(self, typed=(*self.typed, key), stopped=self._refusal(key))
 
     def erase(self) -> TapeEntry:
-        """The last key was a slip."""
+        """The entry without its last key."""
         return replace(self, typed=self.typed[:-1], stopped="")
 
     def _refusal(self, key: str) -> str:
@@ -133,7 +133,7 @@ class TapeEntry(Struct, frozen=True, kw_only=True):
 
 
 class TapeCard(Struct, frozen=True, kw_only=True):
-    """An entry beside what was planned, ready to be drawn."""
+    """An entry beside the planned length, ready to be drawn."""
 
     title: str
     what: str
@@ -144,7 +144,7 @@ class TapeCard(Struct, frozen=True, kw_only=True):
     """The difference, or what is missing."""
     tone: Literal["ready", "waiting", "caution"]
     doubt: str
-    """Why this value must be held to be kept; empty for a likely one."""
+    """Why the button must be held to keep this value; empty for a likely one."""
 
 
 def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeCard:
@@ -165,7 +165,7 @@ def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeC
 
 
 def doubt_of(planned: Length, actual: Length) -> str:
-    """Why a reading isn't likely, in words; empty when it is."""
+    """Why a reading is unlikely, in words; empty when it is likely."""
     if not planned.mm:
         return ""
     ratio = actual.mm / planned.mm
@@ -175,7 +175,7 @@ def doubt_of(planned: Length, actual: Length) -> str:
 
 
 def difference_words(planned: Length, actual: Length, mark: Mark) -> str:
-    """`1⁄16″ longer than planned`; under half a mark nobody sees it."""
+    """`1⁄16″ longer than planned`; a difference under half a mark can't be seen."""
     off = actual - planned
     read = read_length(abs(off), mark)
     if not read.whole and not read.numerator:

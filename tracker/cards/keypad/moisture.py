@@ -1,4 +1,4 @@
-"""A moisture meter's reading of a piece or a board: how it is typed, and what is known so far."""
+"""A moisture meter's reading of a piece or a board: its entry, and what is known so far."""
 
 from __future__ import annotations
 
@@ -13,17 +13,17 @@ METER = say("Go by the meter's manual: species, temperature, and away from ends 
 
 
 def moisture_entry() -> DecimalEntry:
-    """Empty; in percent, to a tenth."""
+    """An empty entry, in percent, to a tenth."""
     low, high = LIKELY_MOISTURE
     return DecimalEntry(least=low, most=high)
 
 
 def moisture_said(floor: Floor, key: str) -> str:
-    """`9.3 %, 2 h ago`; nothing while nobody has read it."""
+    """`9.3 %, 2 h ago`; empty while there is no reading."""
     kept = floor.state.moisture(floor.run).get(key)
     return f"{kept.fact.percent:g} %, {ago(kept.entry.at, floor.now.wall)}" if kept else ""
 
 
 def read_moisture(run: str, key: str, percent: float) -> ReadMoisture:
-    """The tap that keeps a reading."""
+    """The intent that stores a reading."""
     return ReadMoisture(key, percent, run=run)

@@ -1,4 +1,4 @@
-"""A whole number typed by whole keys, within what it can be: degrees, per cent, kilograms, minutes."""
+"""A whole number typed on full-size keys, within bounds: degrees, per cent, kilograms, minutes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tracker.words import say
 
 
 class NumberEntry(Struct, frozen=True, kw_only=True):
-    """What has been typed of a whole number from `least` to `most`. A minus is a key of its own and comes first."""
+    """The keys typed so far for a whole number from `least` to `most`. The minus has its own key and comes first."""
 
     least: int
     most: int
@@ -17,7 +17,7 @@ class NumberEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def value(self) -> int | None:
-        """The number, once there is one within its bounds."""
+        """The number, if it is complete and within its bounds."""
         if not self.typed.lstrip("-"):
             return None
         number = int(self.typed)
@@ -31,16 +31,16 @@ class NumberEntry(Struct, frozen=True, kw_only=True):
         return say("From {least} to {most}.", least=self.least, most=self.most).replace("-", "−")
 
     def takes(self, key: str) -> bool:
-        """Whether this key may come now."""
+        """Whether this key is allowed now."""
         if key == "-":
             return not self.typed and self.least < 0
         digits = self.typed.lstrip("-")
         return digits != "0" and len(digits) < len(str(max(abs(self.least), abs(self.most))))
 
     def press(self, key: str) -> NumberEntry:
-        """One key more; a key that can't come now changes nothing."""
+        """The entry after this key; a key that isn't allowed changes nothing."""
         return replace(self, typed=self.typed + key) if self.takes(key) else self
 
     def erase(self) -> NumberEntry:
-        """The last key was a slip."""
+        """The entry without its last key."""
         return replace(self, typed=self.typed[:-1])

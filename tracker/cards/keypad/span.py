@@ -1,5 +1,5 @@
-"""A span of time as a label says it, typed by whole keys: `45 min`, `1 h 30 min`. Every sequence of keys is one span,
-or is stopped and says why."""
+"""A span of time as on a label, typed on full-size keys: `45 min`, `1 h 30 min`. Every sequence of keys is one span, or
+is blocked with a reason."""
 
 from __future__ import annotations
 
@@ -10,21 +10,21 @@ from tracker.measure.span import Span, parse_span
 from tracker.words import say
 
 UNITS = ("days", "h", "min", "s")
-"""Largest first: a smaller one may follow a larger one."""
+"""The largest unit first: only a smaller one may follow."""
 MOST_DIGITS = 3
 LONGEST = Span(366 * 86_400)
 UNLIKELY = 5
-"""So many times the time that holds now, or so small a part of it, is asked about: a zero too many is the slip."""
+"""A span this many times longer or shorter than the present time is questioned: an extra zero is the typical slip."""
 
 
 class SpanEntry(Struct, frozen=True, kw_only=True):
-    """What has been typed. Either `span` or `block` is set, never both."""
+    """The keys typed so far. Either `span` or `block` is set, never both."""
 
     typed: tuple[str, ...] = ()
 
     @property
     def text(self) -> str:
-        """As it reads so far: `1 h 30`."""
+        """The entry as text: `1 h 30`."""
         words = ""
         for key in self.typed:
             words += key if key.isdigit() else f" {key} "
@@ -32,7 +32,7 @@ class SpanEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def _digits(self) -> str:
-        """Of the number that has no unit yet."""
+        """The digits of the number that has no unit yet."""
         digits = ""
         for key in self.typed:
             digits = digits + key if key.isdigit() else ""
@@ -40,7 +40,7 @@ class SpanEntry(Struct, frozen=True, kw_only=True):
 
     @property
     def span(self) -> Span | None:
-        """The span, once there is one."""
+        """The span, if it is complete."""
         if not self.typed or self._digits:
             return None
         span = parse_span(self.text)
@@ -56,23 +56,23 @@ class SpanEntry(Struct, frozen=True, kw_only=True):
         return "" if self.span is not None else say("No glue or finish takes longer than a year.")
 
     def takes(self, key: str) -> bool:
-        """Whether this key may come now."""
+        """Whether this key is allowed now."""
         digits = self._digits
         if key.isdigit():
             return len(digits) < MOST_DIGITS and not (key == "0" and not digits) and "s" not in self.typed
         return bool(digits) and all(UNITS.index(unit) < UNITS.index(key) for unit in self.typed if not unit.isdigit())
 
     def press(self, key: str) -> SpanEntry:
-        """One key more; a key that can't come now changes nothing."""
+        """The entry after this key; a key that isn't allowed changes nothing."""
         return replace(self, typed=(*self.typed, key)) if self.takes(key) else self
 
     def erase(self) -> SpanEntry:
-        """The last key was a slip."""
+        """The entry without its last key."""
         return replace(self, typed=self.typed[:-1])
 
 
 def doubt_of(now: Span, said: Span) -> str:
-    """Why a span isn't likely beside the one that holds now, in words; empty when it is."""
+    """Why a span is unlikely compared with the present one, in words; empty when it is likely."""
     if said.seconds >= UNLIKELY * now.seconds:
         return say("Much longer than {now}: sure?", now=now.text)
     return say("Much shorter than {now}: sure?", now=now.text) if said.seconds * UNLIKELY <= now.seconds else ""

@@ -1,4 +1,4 @@
-"""What a label says: enough to work by without the tablet."""
+"""The contents of a label: enough to work by without the tablet."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from tracker.cards.piece.drawing import Drawing, EndNote
 from tracker.words import say
 
 EndWords = tuple[str, ...]
-"""The lines that stand at one end of a label's drawing, e.g. `("Mitre 15°", "Bevel 2.5°")`."""
+"""The lines at one end of a label's drawing, e.g. `("Mitre 15°", "Bevel 2.5°")`."""
 
 
 class Label(Struct, frozen=True, kw_only=True):
-    """One label of a piece, an assembly or a board. Words are ready to print; an empty one takes no room."""
+    """One label of a piece, an assembly or a board, in finished words; an empty field takes no room."""
 
     code: str
     title: str
-    """Part and number: `Leg 2 of 4`. When it must be cut short, the number stays."""
+    """The part and the number: `Leg 2 of 4`. When it must be shortened, the number stays."""
     build: str
     final: str = ""
     """The finished size: `23 5⁄8″ × 3″ × 3⁄4″`."""
@@ -29,9 +29,9 @@ class Label(Struct, frozen=True, kw_only=True):
     ends: tuple[EndWords, EndWords] = ((), ())
     """The angles at end A (left) and end B (right)."""
     drawing: Drawing | None = None
-    """Seen from above, end A to the left, which is how the label is stuck on; its grain is the arrow's way."""
+    """The drawing seen from above, end A to the left, which is how the label is stuck on; the arrow shows the grain."""
     lines: tuple[str, ...] = ()
-    """Further words, for an assembly or a board: what it joins, which rack it is in."""
+    """Further words, for an assembly or a board: its members, its rack."""
 
 
 def end_words(note: EndNote) -> EndWords:

@@ -1,4 +1,4 @@
-"""What the labels screen says."""
+"""The contents of the labels screen."""
 
 from __future__ import annotations
 
@@ -20,23 +20,23 @@ class BoardLabel(Struct, frozen=True, kw_only=True):
 
 
 class LabelsCard(Struct, frozen=True, kw_only=True):
-    """The labels of a run. `every`, `new` and `hand` are the keys of what is to be printed."""
+    """The labels of a run. `every`, `new` and `hand` are the keys to print."""
 
     said: str
     new_said: str
-    """How many have no label yet."""
+    """How many items have no label yet."""
     every: tuple[str, ...]
     new: tuple[str, ...]
     hand: tuple[str, ...]
     one: str
-    """Title of the item in hand, whose label alone can be printed again."""
+    """The title of the current item, whose label can be printed again by itself."""
     boards: tuple[BoardLabel, ...]
-    """The boards on the rack, each of whose labels can be printed alone: those without one first."""
+    """The boards on the rack, whose labels can be printed one by one: those without a label first."""
     can_undo: bool
 
 
 def labels_card(floor: Floor, hand: str) -> LabelsCard:
-    """Labels for all, for what has none yet, or for the item in hand."""
+    """Labels for everything, for what has none yet, or for the current item."""
     run = floor.run
     labelled = floor.state.labelled(run)
     every = label_keys(run)

@@ -17,8 +17,8 @@ from tracker.work.run import Item, Run
 
 
 def label_keys(run: Run, *, boards: bool = True) -> tuple[str, ...]:
-    """Whatever gets a label, by key: pieces, assemblies, then the boards on the rack, in the order of the build.
-    Pieces of a part with `labels = false` get none."""
+    """The keys of everything that gets a label: pieces, assemblies, then the boards on the rack, in the order of the
+    build. Pieces of a part with `labels = false` get none."""
     bare = {part.id for part in run.build.parts if not part.labels}
     items = (key for key, item in run.items.items() if not (item.kind == "piece" and item.id in bare))
     return (*items, *(run.boards if boards else ()))
@@ -27,7 +27,7 @@ def label_keys(run: Run, *, boards: bool = True) -> tuple[str, ...]:
 def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:
     """The labels of these items and boards. Raises KeyError for a key that the run doesn't have.
 
-    The pieces of one part differ in their codes and numbers alone.
+    Labels of the pieces of one part differ only in their codes and numbers.
     """
     alike: dict[tuple[str, Hand | None], Label] = {}
     for key in keys:
@@ -40,12 +40,12 @@ def labels_for(run: Run, keys: Iterable[str]) -> Iterator[Label]:
 
 
 def label_of(run: Run, item: Item) -> Label:
-    """What a maker needs of an item without the tablet."""
+    """What a maker needs to know about an item without the tablet."""
     return _piece(run, item) if item.kind == "piece" else _assembly(run, item)
 
 
 def board_words(run: Run, board: RackBoard) -> tuple[str, str, str]:
-    """A board in words: its wood, its size, and what of it is clear, from its end A on."""
+    """A board in words: its wood, its size, and its clear parts, from its end A."""
     shop, wood = run.build.shop, run.build.wood(board.wood)
 
     def read(length: Length) -> str:

@@ -1,4 +1,4 @@
-"""A picture of placed pieces: what is seen of them from somewhere, as polygons from back to front."""
+"""A picture of placed pieces: what is visible of them from a viewpoint, as polygons from back to front."""
 
 from tracker.cards.picture.page import dashed, edges_of, fitted
 from tracker.cards.picture.picture import Picture, Role, picture_of, pulled_apart

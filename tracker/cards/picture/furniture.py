@@ -1,6 +1,6 @@
-"""Where a piece goes, and what an assembly is made of: what a picture of it says and marks.
+"""Where a piece goes, and what an assembly consists of: the words and marks of their pictures.
 
-Places have the numbers that the build file gives; a piece that was swapped is marked where it goes now.
+Places have the numbers of the build file; a swapped piece is marked where it goes now.
 """
 
 from __future__ import annotations
@@ -28,33 +28,34 @@ from tracker.work.decide.blockers import gone_into, next_step
 from tracker.work.run import Item
 
 TURN = 30
-"""Degrees that the furniture is turned by at a time."""
+"""The degrees of one turn of the furniture."""
 START = 24
-"""Degrees to the right of the front, from where it is seen first."""
+"""The first viewpoint, in degrees to the right of the front."""
 _KEPT = 48
-"""Views that are kept: two assemblies from all sides, closed and pulled apart."""
+"""How many views are cached: two assemblies from all sides, closed and exploded."""
 _SIDES = ("front", say("front right"), "right", say("back right"), "back", say("back left"), "left", say("front left"))
 _NAMED = 4
 
 
 class FurnitureCard(Struct, frozen=True, kw_only=True):
-    """What a picture of an assembly shows."""
+    """The contents of a picture of an assembly."""
 
     title: str
     said: str
-    """What the colours mean, or what is still to come."""
+    """What the colours mean, or what is still missing."""
     assembly: Numbered
     here: frozenset[Numbered] = frozenset()
-    """The places of the piece in hand."""
+    """The places of the current piece."""
     done: frozenset[Numbered] | None = None
-    """The places whose pieces are here; None where the picture isn't about that."""
+    """The places whose pieces are here; None where the picture doesn't show that."""
     steps: int = 0
-    """How many parts are laid down one after the other; 0 where the picture isn't about that. `step` is which it is."""
+    """How many parts are laid down one after the other; 0 where the picture doesn't show that. `step` is the present
+    one."""
     step: int = 0
 
 
 def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
-    """A piece in the assembly it goes into. ValueError where it goes into none."""
+    """A piece in the assembly it goes into. Raises ValueError where it goes into none."""
     item = floor.item(key)
     into = floor.state.into(floor.run, item)
     if into is None:
@@ -69,8 +70,9 @@ def piece_in_place(floor: Floor, key: str) -> FurnitureCard:
 
 
 def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
-    """An assembly with what goes into it: wood for what is ready or, once one part was scanned in, for what was; all
-    else is an outline. Once its parts are ticked as here, or it is glued or fastened, everything is there."""
+    """An assembly with its members. Pieces that are ready are drawn as wood; once one part was scanned in, those that
+    were scanned are. The others are outlines. After its parts are ticked as here, or it is glued or fastened,
+    everything is drawn as wood."""
     item = floor.item(key)
     step, members = next_step(floor.run, floor.state, item), members_of(floor, item)
     scanning = any(member.scanned for member in members)
@@ -104,10 +106,11 @@ def assembly_in_place(floor: Floor, key: str) -> FurnitureCard:
 
 
 def build_in_place(floor: Floor, in_hand: str = "") -> FurnitureCard | None:
-    """A build as far as it is: wood for the pieces that are made, outlines for all else, blue for the piece in hand.
+    """A build in its present state: wood for the pieces that are made, outlines for the others, blue for the current
+    piece.
 
-    Of several that the build ends in, the one with the piece in hand, or the first that isn't made yet. None where no
-    places are known.
+    If the build has several final assemblies, the one with the current piece, or the first that isn't made yet. None
+    where no places are known.
     """
     wholes = [item for item in floor.run.assemblies if item.into is None and has_places(floor.run.build, item.id)]
     if not wholes:
@@ -132,7 +135,7 @@ def build_in_place(floor: Floor, in_hand: str = "") -> FurnitureCard | None:
 
 
 def _now(floor: Floor, place: Item, there: Item) -> Iterator[tuple[str, str]]:
-    """Of each place of a piece in the place of an assembly, the piece that is there now; `there` is what is in it."""
+    """For each place of a piece in an assembly, the piece that is there now; `there` is what is in the assembly."""
     for inner, now in zip(place.members, floor.state.members(floor.run, there), strict=True):
         if floor.item(inner).kind == "piece":
             yield inner, now
@@ -154,7 +157,7 @@ def side_words(turned: Angle) -> str:
 
 
 def no_picture_words(wrong: ValueError) -> str:
-    """Why there is no picture, and what is to be mended."""
+    """Why there is no picture, and what to fix."""
     if not isinstance(wrong, PlaceError):
         return say("There is no picture of it: {wrong}.", wrong=wrong)
     hint = f" ({wrong.hint})" if wrong.hint else ""
@@ -167,7 +170,7 @@ def no_picture_words(wrong: ValueError) -> str:
 
 
 class Scenes:
-    """What was placed and seen of one build, kept: all that takes time in its pictures."""
+    """The placed pieces and views of one build, cached: everything slow in its pictures."""
 
     def __init__(self, build: Build) -> None:
         self.build = build
@@ -177,13 +180,13 @@ class Scenes:
         self._kept: dict[tuple[Numbered, bool, Angle], tuple[tuple[Placed, ...], Seen]] = {}
 
     def order(self, assembly: Numbered) -> Order:
-        """In which its parts are laid down. Raises as `picture` does."""
+        """The order in which its parts are laid down. Raises like `picture`."""
         if assembly not in self._orders:
             self._orders[assembly] = laying_order(self.build, self._placer.placed(*assembly))
         return self._orders[assembly]
 
     def screw_words(self, piece: Numbered) -> str:
-        """How near the screws, dowels and bolts of a piece come to anything; nothing of a piece without."""
+        """The least clearance of a piece's screws, dowels and bolts; empty for a piece without any."""
         if not any(hole.fastens for hole in self.build.part(piece[0]).holes):
             return ""
         if self._surveys is None:
@@ -210,7 +213,7 @@ class Scenes:
 
 
 def item_numbered(item: Item) -> Numbered:
-    """An item by its id and its number."""
+    """An item, given its id and its number."""
     return item.id, item.number
 
 

@@ -1,4 +1,4 @@
-"""Laying a glue-up down, part by part: what a picture of one step shows and says."""
+"""Laying down a glue-up part by part: the picture and the words of one step."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.work.run import Item, item_key
 
 
 def laying_card(floor: Floor, key: str, order: Order, step: int) -> FurnitureCard:
-    """Step `step` of an assembly, from 1: this part lit, those before it as wood, the others outlined."""
+    """Step `step` of an assembly, from 1: this part highlighted, those before it as wood, the others as outlines."""
     item = floor.item(key)
     now = _now(floor, item)
     lines = laying_lines(floor.run.build, order, lambda place: floor.item(now[item_key(*place)]).short)
@@ -32,7 +32,7 @@ def laying_card(floor: Floor, key: str, order: Order, step: int) -> FurnitureCar
 
 
 def _now(floor: Floor, item: Item) -> dict[str, str]:
-    """Whose place in the file each piece and assembly inside this one has: after swaps, what is there now."""
+    """For each piece and assembly inside this one, whose place in the file it has: after swaps, what is there now."""
     found: dict[str, str] = {}
     for place, there in zip(item.members, floor.state.members(floor.run, item), strict=True):
         found[place] = there

@@ -13,7 +13,7 @@ from tracker.plan.laying import Laid, Order
 from tracker.words import say
 
 Namer = Callable[[Numbered], str]
-"""What a piece or an assembly is called: `Leg 2`."""
+"""The name of a piece or an assembly: `Leg 2`."""
 _ROWS = {1: ("front", "back"), 2: ("bottom", "top"), 0: ("left", "right")}
 _SIDES = {
     "near": say("near edge"),
@@ -27,8 +27,8 @@ _ALONG = {0: say("from left to right"), 1: say("from front to back"), 2: say("fr
 
 
 class LayingLine(Struct, frozen=True, kw_only=True):
-    """One part in its turn. `row` is said where one begins; `lies` and `against` how it lies, `alike` which others look
-    the same."""
+    """One part in its turn. `row` is given where a row begins; `lies` and `against` say how it lies, `alike` which
+    others look the same."""
 
     key: Numbered
     pieces: tuple[Numbered, ...]
@@ -40,13 +40,14 @@ class LayingLine(Struct, frozen=True, kw_only=True):
 
     @property
     def words(self) -> str:
-        """All of it: `Seat board 2: top face up, end A left; its near edge to the far edge of Seat board 1.`"""
+        """The whole sentence: `Seat board 2: top face up, end A left; its near edge to the far edge of Seat board
+        1.`"""
         rest = "; ".join(each for each in (self.lies, self.against, self.alike) if each)
         return f"{self.name}: {rest}." if rest else f"{self.name}."
 
 
 def laying_lines(build: Build, order: Order, name: Namer) -> tuple[LayingLine, ...]:
-    """The parts in their order."""
+    """The parts in order."""
     return tuple(_lines(build, order, name))
 
 
@@ -67,7 +68,7 @@ def _lines(build: Build, order: Order, name: Namer) -> Iterator[LayingLine]:
 
 
 def order_words(order: Order) -> str:
-    """How it goes on the whole: `In 2 rows, from front to back, each from left to right.`"""
+    """The order as a whole: `In 2 rows, from front to back, each from left to right.`"""
     if order.halves:
         return say("In two halves, anticlockwise as seen from above.")
     across, rows, layers = order.axes
@@ -88,7 +89,7 @@ def order_words(order: Order) -> str:
 
 
 def _row(order: Order, part: Laid) -> str:
-    """`Back row`, `Second half`, `Row 2 of 3`; nothing where each row is one part."""
+    """`Back row`, `Second half`, `Row 2 of 3`; empty where each row is one part."""
     rows = order.rows[part.layer]
     if order.halves:
         return ("First half", "Second half")[part.row]
@@ -115,7 +116,7 @@ def _lies(part: Laid) -> str:
 
 
 def _against(order: Order, part: Laid, name: Namer) -> str:
-    """Which of its faces goes to which: `its end A to the near edge of Leg 1 in End frame 1`."""
+    """Which of its faces meets which: `its end A to the near edge of Leg 1 in End frame 1`."""
     found: dict[str, list[str]] = {}
     for touch in part.touches:
         own = "its" if touch.piece == part.key else f"{name(touch.piece)}'s"

@@ -1,8 +1,8 @@
-"""Which of several convex bodies is drawn first, so that the nearer ones cover the farther: the painter's order.
+"""Drawing convex bodies from back to front, so that the nearer ones cover the farther ones: the painter's algorithm.
 
-Of two bodies whose outlines in the picture overlap, a plane that parts them says which is nearer: a face of one of
-them, or the plane of two crossing edges. The whole order is a topological sort; a ring of bodies that cover one
-another in turn is broken at the farthest.
+For two bodies whose outlines in the picture overlap, a separating plane tells which is nearer: a face of one of them,
+or the plane of two crossing edges. The whole order is a topological sort; a cycle of bodies that cover one another in
+turn is broken at the farthest.
 """
 
 from __future__ import annotations
@@ -18,11 +18,11 @@ from tracker.plan.place.separation import separation
 SLACK = 0.02
 """Millimetres of the picture: outlines that overlap by less don't cover each other."""
 DEEPEST_OVERLAP = 2.0
-"""Millimetres: bodies that overlap by up to this, as the joints of a real build do, still have an order."""
+"""Millimetres: bodies that overlap by up to this, as the joints of a real build do, can still be ordered."""
 
 
 def back_to_front(bodies: Sequence[Body], view: View) -> tuple[int, ...]:
-    """The places of the bodies in the list, farthest first."""
+    """The indices of the bodies, farthest first."""
     after: list[set[int]] = [set() for _ in bodies]
     waiting = [0] * len(bodies)
     for far, near in _covered(bodies, view):
@@ -48,7 +48,7 @@ def back_to_front(bodies: Sequence[Body], view: View) -> tuple[int, ...]:
 
 
 def _covered(bodies: Sequence[Body], view: View) -> Iterator[tuple[int, int]]:
-    """Every two bodies of which one covers the other in the picture: the farther, then the nearer."""
+    """Every pair of bodies of which one covers the other in the picture: the farther, then the nearer."""
     hulls = [hull(view.flat(point) for point in body.points) for body in bodies]
     boxes = [_box(each) for each in hulls]
     active: list[int] = []
@@ -86,7 +86,7 @@ def _nearer(a: Body, b: Body, view: View) -> int:
 
 
 def _overlap(a: Sequence[Flat], b: Sequence[Flat]) -> bool:
-    """Whether two convex outlines have common ground, by more than SLACK (separating axes)."""
+    """Whether two convex outlines overlap by more than SLACK (separating axes)."""
     for one, two in ((a, b), (b, a)):
         for at, (qx, qy) in enumerate(one):
             px, py = one[at - 1]

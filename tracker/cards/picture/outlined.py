@@ -1,4 +1,4 @@
-"""Which edges of a piece's faces are drawn: not those that two bodies of one piece share in one flat."""
+"""Which edges of a piece's faces are drawn: not those shared by two bodies of one piece in one plane."""
 
 from __future__ import annotations
 
@@ -7,14 +7,14 @@ from collections.abc import Iterator, Sequence
 from tracker.plan.place.bodies import Vector, dot, minus, norm, plus, times
 
 NEAR = 1e-4
-"""Millimetres: bodies that are cut from one another agree to this."""
+"""Millimetres: bodies cut from one another agree to this."""
 Edge = tuple[Vector, Vector]
 Flat = tuple[tuple[Vector, float], tuple[Vector, ...]]
 """The plane of a face, as its normal and its distance, and its corners."""
 
 
 def outlined(faces: Sequence[Flat]) -> list[list[Edge]]:
-    """For each face of one piece, in order, the edges that are drawn, or what is left of them beside its neighbours."""
+    """For each face of one piece, in order, the edges that are drawn, or their visible parts."""
     groups: dict[tuple[float, ...], list[int]] = {}
     for at, (plane, _) in enumerate(faces):
         groups.setdefault(_key(*plane), []).append(at)
@@ -37,7 +37,7 @@ def _edges(corners: Sequence[Vector]) -> Iterator[Edge]:
 
 
 def _left(edge: Edge, others: Sequence[Edge], against: Sequence[Sequence[Vector]]) -> Iterator[Edge]:
-    """What of an edge lies along none of the others, nor within a face that another body lies against it with."""
+    """The parts of an edge that lie along none of the others, nor within a face where another body touches."""
     start, end = edge
     long = norm(minus(end, start))
     if long < NEAR:
@@ -58,7 +58,7 @@ def _left(edge: Edge, others: Sequence[Edge], against: Sequence[Sequence[Vector]
 
 
 def _within(start: Vector, way: Vector, long: float, face: Sequence[Vector]) -> tuple[float, float] | None:
-    """From where to where a line in the plane of a convex face runs in it or along its edge."""
+    """The part of a line in the plane of a convex face that runs inside it or along its edge."""
     low, high = 0.0, long
     middle = times((sum(p[0] for p in face), sum(p[1] for p in face), sum(p[2] for p in face)), 1 / len(face))
     for one, two in _edges(face):

@@ -1,4 +1,4 @@
-"""A picture on something flat: put to scale, and the strokes that hidden edges are drawn with."""
+"""A picture on a page or screen: fitted to scale, with dashed strokes for hidden edges."""
 
 from __future__ import annotations
 
@@ -8,12 +8,12 @@ from tracker.cards.picture.picture import Picture
 from tracker.cards.picture.view import Flat
 
 MARGIN = 0.05
-"""Left free around the picture: this part of the shorter side."""
+"""The margin around the picture, as a fraction of the shorter side."""
 
 
 def fitted(picture: Picture, width: float, height: float, *, upward: bool = False) -> Callable[[Flat], Flat]:
-    """From the picture's millimetres to points of a page or a screen, in its middle, as large as it can be; from the
-    upper left corner down, or `upward` from the lower left one."""
+    """The map from the picture's millimetres to points of a page or a screen, centred and as large as possible; y down
+    from the upper left corner, or, with `upward`, up from the lower left one."""
     left, bottom, right, top = picture.bounds
     margin = MARGIN * min(width, height)
     scale = min(
@@ -25,7 +25,7 @@ def fitted(picture: Picture, width: float, height: float, *, upward: bool = Fals
 
 
 def edges_of(outlines: Sequence[Sequence[Flat]]) -> tuple[tuple[Flat, Flat], ...]:
-    """Every edge of the faces once: two faces share each, and two rows of dashes would fill each other's gaps."""
+    """Every edge of the faces once: two faces share each edge, and two rows of dashes would fill each other's gaps."""
     edges: dict[tuple[Flat, Flat], None] = {}
     for outline in outlines:
         for at, point in enumerate(outline):

@@ -1,5 +1,5 @@
-"""Pages of a plan for its parts: each side that is worked with its marking-out numbers, and the maker's own steps with
-their pictures. One section for all pieces that are alike."""
+"""Pages of a plan for its parts: each worked side with its dimensions for marking out, and the maker's own steps with
+their pictures. One section for all equal pieces."""
 
 from __future__ import annotations
 
@@ -23,15 +23,15 @@ MARGIN = 12.0
 TITLE, TEXT = 5.0, 3.4
 STEP = 1.4 * TEXT
 PICTURE = (110.0, 62.0)
-"""The largest that a maker's own picture is on the page."""
+"""The largest size of a maker's own picture on the page."""
 FOOT = 4.0
-"""Left free below a section."""
+"""The space below a section."""
 _SIGNS = 0.49
-"""How wide a sign of running text is on the average, in sizes of type."""
+"""The average width of a character of running text, as a fraction of the type size."""
 
 
 class Block(Struct, frozen=True):
-    """What stays together on a page: its height, its words, the view that is drawn or the picture's file."""
+    """Something that stays together on a page: its height, its words, and its view or its picture's file."""
 
     height: float
     lines: tuple[str, ...] = ()
@@ -39,7 +39,7 @@ class Block(Struct, frozen=True):
     view: FeatureView | None = None
     file: str = ""
     leads: int = 0
-    """How many of the next blocks are on the same page."""
+    """How many of the following blocks are kept on the same page."""
 
 
 def part_pages(build: Build) -> tuple[Page, ...]:
@@ -112,7 +112,8 @@ def _wrapped(words: str, wide: float) -> list[str]:
 
 
 def _paged(sections: Sequence[Sequence[Block]], paper: tuple[float, float], name: str) -> Iterator[Page]:
-    """Blocks one below the other. A heading stays with what follows it, a section that has room on a page on one."""
+    """Blocks one below the other. A heading stays with what follows it, and a section that fits on one page isn't
+    split."""
     top, room = paper[1] - MARGIN - 2 * STEP, paper[1] - 2 * MARGIN - 2 * STEP
     y, page = top, _Draft(paper, name)
     for section in sections:

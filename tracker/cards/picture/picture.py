@@ -1,4 +1,4 @@
-"""The picture of an assembly, ready to be drawn: its faces, what each is shown as, and the piece in hand."""
+"""The picture of an assembly, ready to be drawn: its faces, the role of each, and the current piece."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ from tracker.plan.place.placed import Placed
 from tracker.plan.place.poses import Pose
 
 Role = Literal["wood", "pale", "missing", "here"]
-"""How a piece is shown: as it is; only as what is around; outlined, as not there yet; the one that is spoken of."""
+"""How a piece is drawn: normally; pale, as surroundings; as an outline, when it isn't there yet; highlighted."""
 
 
 class Picture(Struct, frozen=True):
@@ -31,8 +31,8 @@ class Picture(Struct, frozen=True):
 def picture_of(
     placed: Sequence[Placed], seen: Seen, here: Collection[Numbered] = (), done: Collection[Numbered] | None = None
 ) -> Picture:
-    """The picture with the pieces `here` marked and all others pale; or, of a build under way, what is not yet `done`
-    as missing. Pieces are named by part and number. What it costs doesn't depend on the order of the faces."""
+    """The picture with the pieces `here` highlighted and all others pale; or, for a build in progress, with those not
+    yet `done` as missing. Pieces are given by part and number. Its cost doesn't depend on the order of the faces."""
     roles = [_role(piece.key, here, done) for piece in placed]
     dashes = tuple(
         outline for at, piece in enumerate(placed) if roles[at] == "here" for outline in seen.hidden[at]
@@ -41,7 +41,7 @@ def picture_of(
 
 
 def pulled_apart(placed: Sequence[Placed], by: float = 0.5) -> tuple[Placed, ...]:
-    """Every piece moved away from the middle by this part of its distance from it."""
+    """Every piece moved away from the middle by this fraction of its distance from it."""
     low, high = extent(placed)
     middle = tuple((a + b) / 2 for a, b in zip(low, high, strict=True))
     out = []

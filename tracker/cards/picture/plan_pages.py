@@ -1,4 +1,4 @@
-"""Pages of a plan: each assembly as lines, closed and pulled apart, its size, and the order it is laid down in."""
+"""Pages of a plan: each assembly as a line drawing, closed and exploded, with its size and its laying order."""
 
 from __future__ import annotations
 
@@ -22,26 +22,27 @@ from tracker.words import say
 MARGIN = 12.0
 TITLE, TEXT = 6.0, 3.4
 LINE = 1.45
-"""From one line of words to the next, in sizes of type."""
+"""The line spacing, as a multiple of the type size."""
 APART = 0.5
 _WIDE = 0.5
-"""How wide a sign of Helvetica is on the average, in sizes of type; wrapped lines keep within the page."""
+"""The average width of a character of Helvetica, as a fraction of the type size; it keeps wrapped lines on the page."""
 _INK, _HAIR = 0.2, 0.05
-"""Pens: of an edge, and of what closes the hair that a reader leaves between two faces of one flat (mm)."""
+"""Pen widths (mm): of an edge, and of the stroke that closes the hairline a viewer leaves between two faces in one
+plane."""
 _MARKED = 0.72
-"""The grey of a piece that is spoken of."""
+"""The grey of the highlighted piece."""
 
 
 def plan_pages(
     build: Build, placer: Placer, assemblies: Sequence[Assembly], view: View, here: Collection[Numbered] = ()
 ) -> tuple[Page, ...]:
-    """The pages of some assemblies, on the paper that goes with the build's units. Raises PlaceError."""
+    """The pages of some assemblies, on the paper usual with the build's units. Raises PlaceError."""
     paper = PAPERS["Letter" if build.units == "in" else "A4"]
     return tuple(page for each in assemblies for page in _pages(build, each, placer.placed(each.id), view, here, paper))
 
 
 def drilling_pages(build: Build, lines: Sequence[str]) -> tuple[Page, ...]:
-    """Every screw, dowel and bolt as a list, those of one setting together: `lines` as a terminal has them."""
+    """Every screw, dowel and bolt as a list, grouped by setting; `lines` as for a terminal."""
     wide, high = PAPERS["Letter" if build.units == "in" else "A4"]
     signs, step = int((wide - 2 * MARGIN) / (_WIDE * TEXT)), LINE * TEXT
     rows = [
@@ -66,7 +67,7 @@ def _indent(line: str) -> str:
 
 
 def name_in(build: Build) -> Namer:
-    """What the pieces and assemblies of a build are called in print: `Leg 2`."""
+    """The printed name of the pieces and assemblies of a build: `Leg 2`."""
     parts = {part.id: part for part in build.parts}
 
     def name(key: Numbered) -> str:

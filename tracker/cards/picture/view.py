@@ -1,4 +1,4 @@
-"""Where the eye is: a parallel view, from the front, from the side and from above."""
+"""The viewpoint: a parallel projection, from the front, from the side and from above."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ Flat = tuple[float, float]
 class View:
     """Seen from the front, the eye moved `azimuth` degrees to the right and `height` degrees up. Parallel projection.
 
-    The default is no multiple of 30°: on a hexagon or on boards at 60° edges would fall on one another.
+    The default isn't a multiple of 30°, because edges of a hexagon or of boards at 60° would coincide.
     """
 
     def __init__(self, azimuth: Angle = 24.0, height: Angle = 24.0) -> None:
@@ -34,5 +34,5 @@ class View:
         return (dot(self.right, point), dot(self.up, point))
 
     def depth(self, point: Vector) -> float:
-        """How near to the eye a point is; greater is nearer."""
+        """How near a point is to the eye; greater is nearer."""
         return dot(self.toward, point)

@@ -1,6 +1,6 @@
-"""What is seen of placed pieces from one side: every face that is turned to the eye, from back to front.
+"""What is visible of placed pieces from one side: every face turned toward the eye, from back to front.
 
-This is what takes time, and it is the same whichever piece is marked: keep it for as long as the view stays.
+This is the slow part, and it is the same whichever piece is highlighted: cache it for as long as the view stays.
 """
 
 from __future__ import annotations
@@ -22,15 +22,15 @@ _AMBIENT = 0.62
 
 
 class SeenFace(Struct, frozen=True):
-    """A face in the picture. `shade` is its brightness, up to 1; `piece` is the place of its piece in the list that was
-    placed."""
+    """A face in the picture. `shade` is its brightness, up to 1; `piece` is the index of its piece in the list of
+    placed pieces."""
 
     outline: tuple[Flat, ...]
     shade: float
     piece: int
     edges: tuple[tuple[Flat, Flat], ...] = ()
-    """What of its outline is drawn: nothing of a face between two bodies of one piece, and no edge that two of them
-    share in one flat."""
+    """The part of its outline that is drawn: nothing for a face between two bodies of one piece, and no edge that two
+    of them share in one plane."""
 
 
 class Seen(Struct, frozen=True):
@@ -39,11 +39,11 @@ class Seen(Struct, frozen=True):
     faces: tuple[SeenFace, ...]
     bounds: tuple[float, float, float, float]
     hidden: tuple[tuple[tuple[Flat, ...], ...], ...]
-    """Of each piece, all its faces flat, for drawing it through what hides it."""
+    """All faces of each piece, projected, for drawing it through what hides it."""
 
 
 def seen_from(placed: Sequence[Placed], view: View) -> Seen:
-    """What is seen of the pieces. ValueError when there are none."""
+    """What is visible of the pieces. Raises ValueError when there are none."""
     owned = [(at, cell) for at, piece in enumerate(placed) for cell in piece.cells]
     if not owned:
         raise ValueError(say("there is nothing to be seen"))

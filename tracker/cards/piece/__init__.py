@@ -1,1 +1,1 @@
-"""The card of the piece in hand."""
+"""The card of the current piece."""

@@ -24,13 +24,13 @@ from tracker.work.revision import misfits
 from tracker.work.run import Item
 
 _QUIET = (Answered,)
-"""Facts that go with others: a clock is answered by going on."""
+"""Facts that belong to others: going on also answers a clock."""
 
 
 NAMED = 36
-"""Letters of a name on the large button: longer ones are shortened within."""
+"""The most letters of a name on the large button; longer names are abbreviated."""
 NOT_YET = say("Not yet. Tap to go ahead anyway.")
-"""On a button that something is in the way of: it is grey, and still answers."""
+"""Shown on a blocked button, which is grey but still responds."""
 
 
 class Go(Struct, frozen=True, kw_only=True):
@@ -38,21 +38,21 @@ class Go(Struct, frozen=True, kw_only=True):
 
     to: Literal["assembly", "station", "options", "next step"]
     key: str = ""
-    """The item, or the station."""
+    """The key of the item, or the station."""
 
 
 class Action(Struct, frozen=True, kw_only=True):
-    """What the large button does. `refusal` is why its tap would be refused now; None when it would be done."""
+    """What the large button does. `refusal` is why its tap would be refused now; None when it would be carried out."""
 
     text: str
-    """What a tap claims: `Side 1 is cut`; or where it leads: `Go to Ring`."""
+    """What a tap claims, `Side 1 is cut`; or where it leads, `Go to Ring`."""
     then: str = ""
-    """What comes of it, in smaller type: the clock that it starts, or the piece that is next."""
+    """What follows, in smaller type: the clock that it starts, or the next piece."""
     intent: Do | None
     refusal: Refusal | None = None
     caution: str = ""
     name: str = ""
-    """Of the item, as it is called in a question."""
+    """The item's name in a question."""
     go: Go | None = None
 
     @property
@@ -66,12 +66,12 @@ class Action(Struct, frozen=True, kw_only=True):
 
 
 class Undo(Struct, frozen=True, kw_only=True):
-    """Taking back the last thing that happened to an item."""
+    """The undo of the last thing that happened to an item."""
 
     text: str
     """`Undo: Side 1: cut`, `Undo: all 6: cut`."""
     name: str
-    """Of what it takes back: `Side 1`, `all 6`."""
+    """What it undoes: `Side 1`, `all 6`."""
     key: str
     """The item that it belongs to."""
     intent: UndoLast | UndoEntry
@@ -79,14 +79,14 @@ class Undo(Struct, frozen=True, kw_only=True):
 
 
 def chosen_step(floor: Floor, item: Item, chosen: str = "") -> Step | None:
-    """The step that was chosen, where it may be done next; else the next one of the route."""
+    """The chosen step if it may be done next; otherwise the next one of the route."""
     step = next_step(floor, item)
     left = passes_left(floor, item, step) if step else ()
     return next((each for each in left if each.id == chosen), step)
 
 
 def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
-    """A step of an item (unless said, the next) as its button."""
+    """A step of an item, by default the next one, as its button."""
     step = step or next_step(floor, item)
     wrong = misfits(floor.run, floor.state, item)
     if wrong and (step is None or any(each.verdict == "too small" for each in wrong)):
@@ -123,7 +123,7 @@ _STARTS: dict[WaitKind, str] = {
 
 
 def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
-    """What a tap claims, and the clock that it starts: an open time and a clamp time in the same breath."""
+    """What a tap claims, and the clock that it starts: an open time together with the clamp time."""
     keys = together(floor, item) if step.id in item.shared else ()
     names = names_of(floor.run, keys) if len(keys) > 1 else ""
     text = (
@@ -144,7 +144,7 @@ def _caution(floor: Floor, item: Item, step: Step) -> str:
 
 
 def undo(floor: Floor, item: Item) -> Undo | None:
-    """What can be taken back here: the last step, or what was measured, noted or decided since."""
+    """What can be undone here: the last step, or what was measured, noted or decided since."""
     past = floor.state.history(floor.run, item)
     last = next(
         (each.entry for each in past if each.undone_by is None and not isinstance(each.entry.fact, _QUIET)), None
@@ -164,7 +164,7 @@ def undo(floor: Floor, item: Item) -> Undo | None:
 
 
 def undo_step(floor: Floor, item: Item) -> Undo | None:
-    """Taking back the last step of an item, and of all that were ticked by the same hold."""
+    """Undo the last step of an item, and everything ticked by the same hold."""
     together = last_ticks(floor.run, floor.state, item)
     if not together:
         return None
@@ -182,7 +182,7 @@ def undo_step(floor: Floor, item: Item) -> Undo | None:
 
 
 def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
-    """The item's route as marks, and for a piece the gluing of what it goes into."""
+    """The item's route as marks, and for a piece the gluing of its assembly."""
     wrong = {each.step for each in misfits(floor.run, floor.state, item)}
     own = tuple(MarkView(step.mark, "caution" if step.id in wrong else sign(floor, item, step)) for step in item.route)
     place = floor.state.into(floor.run, item) if item.kind == "piece" else None
@@ -195,7 +195,7 @@ def marks(floor: Floor, item: Item) -> tuple[MarkView, ...]:
 
 
 def sign(floor: Floor, item: Item, step: Step) -> Sign:
-    """The sign of one step. A later one has none; of two ends either may be next."""
+    """The mark of one step. A later step has none; for two ends, either may be next."""
     if floor.state.is_done(floor.run, item, step.id):
         return "done"
     following = next_step(floor, item)
@@ -210,13 +210,13 @@ OPENS: dict[str, Literal["prove", "checks"]] = {"proof": "prove", "unchecked": "
 
 
 def opens(floor: Floor, item: Item, step: Step) -> Literal["prove", "checks"] | None:
-    """The sheet on which a step is done by answering it; None where anything else is in the way, or nothing."""
+    """The sheet on which a step is done by answering it; None where nothing or anything else is in the way."""
     kinds = {blocker.kind for blocker in blockers(floor.run, floor.state, item, step, floor.now)}
     return OPENS.get(kinds.pop()) if len(kinds) == 1 else None
 
 
 def exceptions(floor: Floor, item: Item) -> tuple[str, ...]:
-    """What was done though something stood in the way, each as a short note: it is done all the same."""
+    """What was done despite a blocker, each as a short note; it counts as done."""
     found = []
     for tick in floor.state.of(floor.run, item):
         if tick.done.anyway:

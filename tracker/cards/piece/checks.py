@@ -1,4 +1,5 @@
-"""What to check on the real thing: where to lay the tape and the gauge, what they read, and what a slip would do."""
+"""What to check on the finished piece: where to put the tape and the gauge, what they should read, and the effect of a
+slip."""
 
 from __future__ import annotations
 
@@ -22,12 +23,12 @@ from tracker.plan.taper_marks import finished_width
 from tracker.words import say
 
 LONG = millimetres(1000)
-"""From here on what two tapes may disagree by is seen in a joint."""
+"""From this length on, the disagreement between two tapes shows in a joint."""
 SCALES: dict[Literal["miter", "bevel"], str] = {"miter": say("Swing"), "bevel": say("Tilt")}
 
 
 class Check(Struct, frozen=True, kw_only=True):
-    """One check: either `length` or `angle` is what should be found."""
+    """One check: either `length` or `angle` is the expected value."""
 
     what: str
     length: Length | None = None
@@ -37,7 +38,7 @@ class Check(Struct, frozen=True, kw_only=True):
 
 
 def piece_checks(build: Build, part: Part, hand: Hand | None) -> tuple[Check, ...]:
-    """The checks of one piece, those on the piece itself first. Lengths read on the build's tape."""
+    """The checks of one piece, first those on the piece itself. Lengths read on the build's tape."""
     solid, mark = geometry.solid(part, hand), build.shop.mark
     loop = loop_of(build, part)
     return (
@@ -59,7 +60,7 @@ def _angled(what: str, angle: Angle, words: str) -> Check:
 
 
 def _gap(what: str, gap: Length, words: str, mark: Mark) -> Check:
-    """Gaps are smaller than the tape's marks: they are said like what a mark leaves over."""
+    """Gaps are smaller than the tape's marks, so they are worded like a remainder."""
     return Check(what=what, length=gap, words=words.format(small_words(gap, mark.units)))
 
 
@@ -75,14 +76,14 @@ def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
 
 
 def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[Check]:
-    """First of all: the drawing doesn't show them, and a piece's card has room for few checks."""
+    """These come first, because the drawing doesn't show them and a piece's card has room for few checks."""
     for lap in laps_of(build, part, hand):
         what = say("half-lap {row}, from end {end}", row=lap.row + 1, end=lap.end)
         yield Check(what=what, length=lap.from_end, words=lap_words(build, lap))
 
 
 def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
-    """A ring, or a frame of two lengths: across it, in its corners, and what a slip at every cut opens."""
+    """A ring, or a frame of two lengths: across it, in its corners, and the gap that a slip at every cut opens."""
     if loop.sides == 4 and loop.sides_long:
         yield from _frame(loop.sides_long[0], loop.sides_long[-1], mark)
     elif loop.sides_long:
@@ -103,7 +104,7 @@ def _gauge(inside: Angle) -> Check:
 
 
 def _corner(joint: CornerJoint) -> Iterator[Check]:
-    """Faces meet at the same angle whether they are mitred or butted."""
+    """The faces meet at the same angle whether they are mitred or butted."""
     yield _gauge(dihedral(corner(joint.angle, joint.lean)))
 
 
@@ -119,7 +120,7 @@ def _frame(width: Length, height: Length, mark: Mark) -> Iterator[Check]:
 
 
 def _slip(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
-    """Of the scale that matters more in this ring."""
+    """The effect of a slip of the scale that matters more in this ring."""
     scale = max(SCALES, key=lambda scale: checks.ring_slip(loop.cut, scale))
     edges = solid.edges
     shortest = min(edges.near_top, edges.far_top, edges.near_bottom, edges.far_bottom)
@@ -133,7 +134,7 @@ def _slip(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
 
 
 def _at_its_ends(solid: Solid, mark: Mark) -> Iterator[Check]:
-    """What a slip of the mitre scale comes to across the width of a piece that is no side of a ring."""
+    """The effect of a slip of the mitre scale across the width of a piece that isn't a side of a ring."""
     if solid.a.miter or solid.b.miter:
         gap = checks.drift(checks.SLIP, solid.width)
         yield _gap(

@@ -1,8 +1,8 @@
-"""The drawing of a piece, ready to be put to scale on a screen or a label.
+"""The drawing of a piece, to be put to scale on a screen or a label.
 
-Millimetres, seen from above as the piece lies: x to the right along the length from the leftmost point of the piece,
-y from the near edge (0) to the far edge. A piece that is drilled from below is drawn turned over about its length: end
-A stays at the left, and the far edge is the one toward the person.
+Millimetres, seen from above as the piece lies: x to the right along the length from the leftmost point of the piece, y
+from the near edge (0) to the far edge. A piece that is drilled from below is drawn turned over about its length: end A
+stays at the left, and the far edge is toward the person.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ Point = tuple[float, float]
 
 
 class EndNote(Struct, frozen=True, kw_only=True):
-    """What is at one end of the drawing. Words are ready: `15°`; empty when that angle is zero."""
+    """The note at one end of the drawing, in finished words: `15°`; empty when that angle is zero."""
 
     end: Literal["A", "B"]
     miter: str
@@ -38,11 +38,11 @@ class EndNote(Struct, frozen=True, kw_only=True):
     trimmed: bool
     """False while the final cut at this end is still to be made."""
     next: bool = True
-    """Whether that is the cut to make now, and not a later one."""
+    """Whether that is the cut to make now, not a later one."""
     miter_word: str = "mitre"
-    """As it is spelled where this build's units are used."""
+    """The word in the spelling of this build's units."""
     upper_longer: bool = True
-    """Whether the face that is up in the drawing is the longer one at this end, where it is bevelled."""
+    """Whether the upper face in the drawing is the longer one at this end, where it is bevelled."""
 
     @property
     def square(self) -> bool:
@@ -55,23 +55,23 @@ class HoleMark(Struct, frozen=True, kw_only=True):
     start: Point
     tip: Point
     hidden: bool
-    """True when it is drilled from the face below and so can't be seen from above."""
+    """Whether it is drilled from the face below, and so can't be seen from above."""
     pocket: bool
     done: bool = True
 
 
 class Cutaway(Struct, frozen=True, kw_only=True):
-    """What a taper or a half-lap takes away, and the lines along which it is cut."""
+    """What a taper or a half-lap removes, and the lines of its cuts."""
 
     waste: tuple[Point, ...]
     lines: tuple[tuple[Point, Point], ...]
     done: bool
     hidden: bool = False
-    """True when it is on the face below and so can't be seen from above."""
+    """Whether it is on the face below, and so can't be seen from above."""
 
 
 class Progress(Struct, frozen=True, kw_only=True):
-    """What has been done to a piece, as far as it shows on its drawing. A label shows it finished."""
+    """What has been done to a piece, as far as its drawing shows it. A label shows it finished."""
 
     cut: bool = True
     trimmed_a: bool = True
@@ -94,7 +94,7 @@ class Drawing(Struct, frozen=True, kw_only=True):
     hidden: tuple[tuple[Point, Point], ...]
     """Edges of the face below that can't be seen from above."""
     blank: tuple[Point, ...]
-    """The blank around it, a rectangle; empty when the blank is the piece."""
+    """The rectangle of the blank around it; empty when the blank is the piece."""
     ends: tuple[EndNote, EndNote]
     """End A (left), then end B (right)."""
     holes: tuple[HoleMark, ...]
@@ -113,7 +113,7 @@ def draw(
     up: FaceName = "top",
     units: Units = "mm",
 ) -> Drawing:
-    """The drawing of one piece as far as it is `done`, with the face `up` toward the person who looks."""
+    """The drawing of one piece as far as it is `done`, with the face `up` toward the viewer."""
     a, b = done.trimmed_a, done.trimmed_b
     drawing = Drawing(
         outline=solid.silhouette(),
@@ -136,7 +136,7 @@ def _height(solid: Solid, face: FaceName) -> float:
 
 
 def _turned_over(drawing: Drawing, width: float) -> Drawing:
-    """Every point on the other side of the centre line; polygons stay counter-clockwise."""
+    """Every point mirrored about the centre line; polygons stay counter-clockwise."""
 
     def over(point: Point) -> Point:
         return point[0], width - point[1]
@@ -163,7 +163,7 @@ def _turned_over(drawing: Drawing, width: float) -> Drawing:
 
 
 def _tapers(solid: Solid, done: bool) -> Iterator[Cutaway]:
-    """What each taper takes off the piece as its ends were cut."""
+    """What each taper removes from the piece with its ends cut."""
     whole = replace(solid, tapers=()).silhouette()
     width = float(solid.width)
     for taper in solid.tapers:
@@ -187,7 +187,7 @@ def _lap(lap: LapShape, solid: Solid, done: bool, up: FaceName) -> Cutaway:
 
 
 def _hidden(solid: Solid, up: FaceName) -> Iterator[tuple[Point, Point]]:
-    """The end lines of the face below that lie under the face that is up: at ends where that is the longer one."""
+    """The end lines of the lower face that lie under the upper face: at ends where the upper face is longer."""
     z = _height(solid, "bottom" if up == "top" else "top")
     below = solid.section(z)
     for end in ENDS:
@@ -201,7 +201,7 @@ def _hidden(solid: Solid, up: FaceName) -> Iterator[tuple[Point, Point]]:
 
 
 def _blank(solid: Solid, trimmed_a: bool, trimmed_b: bool) -> tuple[Point, ...]:
-    """The blank's rectangle; the allowance is drawn half at each end that is still to be trimmed."""
+    """The blank's rectangle; half of the allowance is drawn at each end that is still to be trimmed."""
     if not solid.needs_trim() or (trimmed_a and trimmed_b):
         return ()
     spare = float(solid.allowance) / 2
@@ -233,7 +233,7 @@ def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName,
 
 
 def _degrees(angle: float) -> str:
-    """`15°`; empty when a scale can't tell the angle from zero."""
+    """`15°`; empty when a scale can't distinguish the angle from zero."""
     text = read_angle(angle)
     return "" if text == "0" else f"{text}°"
 

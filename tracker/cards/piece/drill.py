@@ -1,8 +1,8 @@
 """How the drill is set for a piece: what it drills, how deep, and for which screw.
 
-15° to the face, where a pocket's seat is, the screw by the thickness, its pilot and the coarse thread for softwood are
-common practice, no source. No jig's own scale is known here: the collar is set so that the bit stops where the screw's
-head is to bear, and the jig's maker says how.
+15° to the face, the position of a pocket's seat, the screw by the thickness, its pilot and the coarse thread for
+softwood are common practice, no source. The scale of a jig isn't known here: set the collar so that the bit stops where
+the screw's head will bear, as the jig's maker explains.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ OUT_AGAIN = say("only while the glue dries: out afterwards")
 
 
 class DrillSetup(Struct, frozen=True, kw_only=True):
-    """One setting of the drill. Pieces with the same words are drilled without touching it."""
+    """One setting of the drill. Pieces with the same words are drilled without changing it."""
 
     title: str
     """`Pocket holes in 3⁄4″`."""
@@ -39,7 +39,7 @@ class DrillSetup(Struct, frozen=True, kw_only=True):
 
 
 def drill_setup(floor: Floor, item: Item) -> DrillSetup:
-    """The settings that a piece's holes need, in the order of the file."""
+    """The settings for a piece's holes, in the order of the file."""
     part = floor.part(item)
     titles = list(dict.fromkeys(_title(floor, part, hole) for hole in part.holes))
     words = list(dict.fromkeys((*(_words(floor, item, hole) for hole in part.holes), *slot_words(floor, item))))
@@ -49,7 +49,7 @@ def drill_setup(floor: Floor, item: Item) -> DrillSetup:
 
 
 def screw_words(build: Build, part: Part) -> str:
-    """The pocket screw that practice has for a part's thickness: `1 1⁄4″ coarse thread`; nothing where it has none."""
+    """The customary pocket screw for a part's thickness: `1 1⁄4″ coarse thread`; empty where there is none."""
     length = pocket_screw(part.thickness)
     if length is None:
         return ""
@@ -59,7 +59,7 @@ def screw_words(build: Build, part: Part) -> str:
 
 
 def fastener_words(build: Build, part: Part, hole: Hole) -> str:
-    """What goes into a line of holes: `screw 2″ No. 8, pilot 1⁄8″`; what the file doesn't say is marked as common
+    """The fastener of a line of holes: `screw 2″ No. 8, pilot 1⁄8″`; values not in the file are marked as common
     practice."""
     fastener = fastener_of(build, part, hole)
     if hole.kind == "dowel":
@@ -91,7 +91,7 @@ def _screw(build: Build, part: Part, hole: Hole, fastener: Fastener) -> Iterator
 
 
 def _pilot(build: Build, gauge: int) -> Iterator[str]:
-    """The drill for the thread in every kind of wood that the build has."""
+    """The pilot drill in every kind of wood that the build has."""
     kinds = {hardwood(build, part) for part in build.parts}
     soft, hard = pilot(gauge, False), pilot(gauge, True)
     if soft is None or hard is None:
@@ -163,7 +163,7 @@ def _recess(build: Build, part: Part, hole: Hole) -> str:
 
 
 def _clearance(build: Build, part: Part, hole: Hole) -> str:
-    """What is bored through the piece: the next drill, by 1/64 in or 0.5 mm, that the shank goes through."""
+    """The clearance hole through the piece: the next drill, by 1/64 in or 0.5 mm, that the shank fits through."""
     step = inches("1/64") if build.units == "in" else millimetres(Fraction(1, 2))
     drills = ceil(fastener_of(build, part, hole).diameter.mm / step.mm)
     return say("bore {small} through", small=small_words(step * drills, build.units))

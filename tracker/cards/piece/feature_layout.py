@@ -1,4 +1,4 @@
-"""Where the drawing of a worked side has its parts, in points of whatever it is drawn on, `y` upward.
+"""The layout of the drawing of a worked side, in points of its surface, `y` upward.
 
 One scale in both directions. A long piece is broken where nothing is cut, never squeezed. The screen and the paper draw
 from the same layout.
@@ -15,24 +15,24 @@ from tracker.cards.piece.stretches import spread
 from tracker.words import say
 
 ROW = 7.4
-"""Millimetres of a row of measures above the piece."""
+"""The height in millimetres of a row of dimensions above the piece."""
 BREAK = 3.0
 LEAST_HIGH = 12.0
-"""How high a side is drawn, at least, where there is room."""
+"""The least height of a side in the drawing, where there is room."""
 
 
 class Type(Struct, frozen=True, kw_only=True):
-    """How large words and numbers are, and how wide they come out; `mm` are points to a millimetre."""
+    """The size of words and numbers, and their width; `mm` is points per millimetre."""
 
     fine: float
-    """Height of a capital of the words, in mm."""
+    """The cap height of the words, in mm."""
     number: float
     width: Callable[[str, float, bool], float]
-    """Points across of words, by the height of their capitals in mm and whether they are bold."""
+    """The width in points of words, by their cap height in mm and whether they are bold."""
     mm: float = 1.0
     most_rows: int = 3
     share: float = 0.55
-    """How much of the height the measures above the piece may take."""
+    """How much of the height the dimensions above the piece may take."""
     most_columns: int = 2
 
 
@@ -93,7 +93,7 @@ class FeatureLayout:
             if cut.centre is not None:
                 xs = [cut.centre[0] - cut.radius, cut.centre[0] + cut.radius]
             if max(xs) - min(xs) > 0.9 * (self.end - self.start):
-                continue  # from end to end: it may be broken, too
+                continue  # it runs from end to end, so it may be broken, too
             spans.append((max(self.start, min(xs) - reach), min(self.end, max(xs) + reach)))
         joined: list[tuple[float, float]] = []
         for first, last in sorted(spans):
@@ -113,7 +113,7 @@ class FeatureLayout:
         return left, self.y0
 
     def within(self, point: Point, first: float) -> Point:
-        """A point of the stretch that begins at `first`: its ends are where the piece is broken."""
+        """A point of the stretch that begins at `first`; the piece is broken at the ends of a stretch."""
         left = self.x0
         for start, end in self.spans:
             if start == first:
@@ -122,7 +122,7 @@ class FeatureLayout:
         return self.place(point)
 
     def _rows(self, measures: Sequence[Measure]) -> list[list[Measure]]:
-        """Measures along the piece in rows in which none lies over another, the short ones nearest the piece."""
+        """The dimensions along the piece in rows without overlaps, the short ones nearest the piece."""
         mm = self.type.mm
         rows: list[list[Measure]] = []
         taken: list[list[tuple[float, float]]] = []
@@ -143,6 +143,6 @@ class FeatureLayout:
         return rows[: self.high_rows]
 
     def words(self) -> str:
-        """What is below: which side this is, and whether some of it is left out."""
+        """The words below: which side this is, and whether some of it is left out."""
         left_out = say("  ·  middle left out") if len(self.spans) > 1 else ""
         return f"{self.view.title}  ·  {self.view.low}{left_out}"

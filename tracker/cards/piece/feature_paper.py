@@ -1,4 +1,4 @@
-"""The drawing of a worked side on paper: lines and words in millimetres, laid out as the card's drawing is."""
+"""The drawing of a worked side on paper: lines and words in millimetres, with the same layout as on the card."""
 
 from __future__ import annotations
 
@@ -11,30 +11,30 @@ from tracker.cards.piece.stretches import clip
 from tracker.cards.template.page import Stroke, Words, line
 
 CAPITAL = 0.72
-"""The height of a capital of Helvetica, in sizes of type."""
+"""The cap height of Helvetica, as a fraction of the type size."""
 FINE, NUMBER = 2.3, 3.2
-"""Heights of a capital, in mm: what is read on a bench, the sheet at arm's length."""
+"""Cap heights in mm: readable on a bench with the sheet at arm's length."""
 MOST_ROWS, MOST_COLUMNS = 10, 4
 WASTE = 0.82
 """The grey of what is cut away."""
 _WIDE = {**dict.fromkeys("0123456789", 0.556), **dict.fromkeys(" ./,'|il·", 0.278), '"': 0.355, "m": 0.833, "⁄": 0.278}
-"""Widths of Helvetica's signs, in sizes of type: Adobe's metrics of the standard fonts, from memory, the narrowest
-rounded up; others are taken as 0.53."""
+"""Widths of Helvetica's characters as fractions of the type size: Adobe's metrics of the standard fonts, from memory,
+the narrowest rounded up; others count as 0.53."""
 _ROUND = 48
 
 
 def plain(text: str) -> str:
-    """Words with signs that every printer has."""
+    """Words with characters that every printer has."""
     return text.replace("⁄", "/").replace("″", '"').replace("′", "'").replace("\u2009", " ").replace("\u202f", " ")
 
 
 def width(text: str, capital: float, bold: bool) -> float:
-    """Millimetres across of words in Helvetica."""
+    """The width in millimetres of words in Helvetica."""
     return sum(_WIDE.get(sign, 0.53) for sign in plain(text)) * capital / CAPITAL
 
 
 def height(view: FeatureView, wide: float) -> float:
-    """How high the drawing of a side is at this width: no higher than its measures and the piece need."""
+    """The height of a side's drawing at this width: no more than its dimensions and the piece need."""
     type_ = _type()
     probe = FeatureLayout(view, (0.0, 0.0, wide, 200.0), type_)
     ys = [y for _, y in view.outline]
@@ -73,7 +73,7 @@ class _Sheet:
         yield from self._columns()
 
     def words(self) -> Iterator[Words]:
-        """The numbers, after `strokes` has laid them out, and which sides are where."""
+        """The numbers, after `strokes` has laid them out, and the names of the sides."""
         yield from self.said
         at, x = self.at, self.at.box[0]
         first, last = at.place((at.start, at.low))[0], at.place((at.end, at.low))[0]
@@ -102,7 +102,7 @@ class _Sheet:
             yield _closed(shape, 0.45, 1.0 if cut.kept else WASTE)
 
     def _along(self, each: Measure, y: float) -> Iterator[Stroke]:
-        """A measure above the piece, its ends carried up from where it is."""
+        """A dimension above the piece, with extension lines from its ends."""
         (x0, y0), (x1, y1) = self.at.place(each.start), self.at.place(each.end)
         for x, foot in ((x0, y0), (x1, y1)):
             yield line((x, foot), (x, y + 1.0), width=0.12)
@@ -118,7 +118,7 @@ class _Sheet:
         yield from self._number(each.text, left, y)
 
     def _columns(self) -> Iterator[Stroke]:
-        """Measures across the side, right of the piece."""
+        """Dimensions across the side, to the right of the piece."""
         x = self.at.place((self.at.end, self.at.low))[0] + 3.0
         columns: list[tuple[float, float, str]] = []
         for each in self.at.upright:
@@ -148,7 +148,7 @@ def _closed(points: list[Point], wide: float, fill: float | None = None) -> Stro
 
 
 def _arrow(start: Point, tip: Point) -> Iterator[Stroke]:
-    """A level arrow."""
+    """A horizontal arrow."""
     (x, y), back = tip, 1.6 if start[0] > tip[0] else -1.6
     yield line(start, tip, width=0.3)
     yield _closed([(x, y), (x + back, y + 0.55), (x + back, y - 0.55)], 0.0, 0.0)

@@ -1,4 +1,4 @@
-"""A piece's features on its card: what is marked and set for each, the side to work on, and how it is worded."""
+"""A piece's features on its card: what to mark and set for each, the side to work on, and the words."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ SIDE_WORDS: dict[str, str] = {
     "B": say("end B"),
 }
 _FLIPPED: dict[FeatureSide, tuple[bool, bool]] = {"bottom": (False, True), "far": (False, True), "A": (True, False)}
-"""In which directions a side is seen the other way round, with the piece turned toward the person: end A stays left."""
+"""Directions in which a side appears reversed when the piece is turned toward the person: end A stays left."""
 
 
 class Cut(Struct, frozen=True, kw_only=True):
@@ -44,12 +44,12 @@ class Cut(Struct, frozen=True, kw_only=True):
     centre: Point | None = None
     radius: float = 0.0
     kept: bool = False
-    """It is what stays, as a tenon."""
+    """Whether it is what stays, like a tenon."""
     name: str = ""
 
 
 class Measure(Struct, frozen=True, kw_only=True):
-    """A distance that is marked out: from one point to another, along or up the drawing, and its number."""
+    """A dimension for marking out: from one point to another, along or up the drawing, and its number."""
 
     start: Point
     end: Point
@@ -58,7 +58,7 @@ class Measure(Struct, frozen=True, kw_only=True):
 
 
 class FeatureView(Struct, frozen=True, kw_only=True):
-    """The side of a piece that is worked, to scale, with what is cut and what is marked. Millimetres, y upward."""
+    """The worked side of a piece, to scale, with its cuts and dimensions. Millimetres, y upward."""
 
     title: str
     """`near edge up`."""
@@ -68,23 +68,23 @@ class FeatureView(Struct, frozen=True, kw_only=True):
     left: str
     right: str
     low: str
-    """What is at the left, at the right and below: the sides beside this one."""
+    """The neighbouring sides at the left, at the right and below."""
     grain: bool
     """Whether the grain runs along the drawing; an end shows its rings."""
 
 
 @lru_cache(maxsize=512)
 def features_on(part: Part, hand: Hand | None) -> tuple[FeatureShape, ...]:
-    """The features of one piece, remembered."""
+    """The features of one piece, cached."""
     if not part.features:
         return ()
-    from tracker.plan.features import features_of  # solids in space: most pieces have none, and a start is quicker
+    from tracker.plan.features import features_of  # solids in space are slow to import, and most pieces have none
 
     return features_of(part, geometry.solid(part, hand))
 
 
 def of_step(floor: Floor, item: Item, step: Step | None) -> tuple[FeatureShape, ...]:
-    """What a step makes of the features of a piece."""
+    """The features that a step cuts into a piece."""
     if step is None or item.kind != "piece":
         return ()
     shapes = features_on(floor.part(item), item.hand)
@@ -144,7 +144,7 @@ def feature_words(shape: FeatureShape, mark: Mark) -> str:
 
 
 def set_words(shapes: tuple[FeatureShape, ...], mark: Mark) -> str:
-    """`8 mm wide, 10 mm deep`: what a machine is set to once for all that are alike."""
+    """`8 mm wide, 10 mm deep`: the machine's setting, made once for all equal features."""
     each = (
         ", ".join(number_words(name, value, mark) for name, value in shape.numbers if not name.startswith("from"))
         for shape in shapes
@@ -157,7 +157,7 @@ def _plain(side: str) -> str:
 
 
 def features_to_set(floor: Floor, shapes: tuple[FeatureShape, ...]) -> ToSet:
-    """The numbers of the first feature, and in words what else there is."""
+    """The numbers of the first feature, and the others in words."""
     mark = floor.run.build.shop.mark
     first = shapes[0]
     set_ = [(name, value) for name, value in first.numbers if value or not name.startswith("from ")] or first.numbers
@@ -188,7 +188,7 @@ def _headline(name: str) -> str:
 
 
 def _beside(name: str) -> str:
-    """The same in a narrow column, which holds nine signs: `To bottom`, `Stop B`."""
+    """The same for a narrow column of nine characters: `To bottom`, `Stop B`."""
     if name.startswith(("from ", "stops from ")):
         word, side = (
             (say("Stop"), name.removeprefix("stops from ")) if name.startswith("stops") else (say("To"), name[5:])
@@ -200,12 +200,12 @@ def _beside(name: str) -> str:
 
 
 def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) -> tuple[FeatureView, ...]:
-    """A drawing of each side that is worked, in the order of the file."""
+    """A drawing of each worked side, in the order of the file."""
     return sides_worked(floor.solid(item), shapes, floor.run.build.shop.mark)
 
 
 def sides_worked(solid: Solid, shapes: tuple[FeatureShape, ...], mark: Mark) -> tuple[FeatureView, ...]:
-    """A drawing of each side of a piece that some of its features are on."""
+    """A drawing of each side of a piece that has some of these features."""
     sides = dict.fromkeys(map(_seen_on, shapes))
     return tuple(
         _view(solid, side, tuple(shape for shape in shapes if _seen_on(shape) == side), mark) for side in sides
@@ -247,7 +247,7 @@ def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mar
 
 
 class _Flip:
-    """From a side's own directions to the drawing's."""
+    """The map from a side's directions to the drawing's."""
 
     def __init__(self, frame: SideFrame) -> None:
         self.along, self.up = _FLIPPED.get(frame.on, (False, False))
@@ -279,7 +279,7 @@ def _cuts(shape: FeatureShape, frame: SideFrame, flip: _Flip) -> Iterator[Cut]:
 
 
 def _bevelled(shape: FeatureShape, frame: SideFrame) -> tuple[Point, ...]:
-    """What a bevel takes, on the end: along the face that gets narrower, and up the edge."""
+    """What a bevel removes, on the end: along the face that gets narrower, and up the edge."""
     (wide, high), feature = (frame.span(0, 0.0)[1], frame.span(1, 0.0)[1]), shape.feature
     deep = high * tan(radians(feature.angle))
     foot, tip = (0.0, high) if feature.long_face == "top" else (high, 0.0)
@@ -295,7 +295,8 @@ def _cut(shape: FeatureShape, flip: _Flip) -> Cut:
 
 
 def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, mark: Mark) -> Iterator[Measure]:
-    """Where each is along the side, and of the first of its kind where it is across, how long and how wide."""
+    """The position of each feature along the side; and for the first of its kind the position across, the length and
+    the width."""
     said: set[str] = set()
     for shape in shapes:
         u0, u1, v0, v1 = _extent(shape)
@@ -329,7 +330,7 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
 
 
 def _axis_of(shape: FeatureShape, frame: SideFrame, name: str) -> int:
-    """Along which direction of its side a size is drawn; -1 for none."""
+    """The direction of its side along which a size is drawn; -1 for none."""
     kind = shape.feature.kind
     if kind == "tenon":
         return {"width": 0, "thickness": 1}.get(name, -1)

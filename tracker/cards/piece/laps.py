@@ -1,4 +1,4 @@
-"""A half-lap in words: where its trench lies, how wide and deep it is, and which way its shoulders run."""
+"""A half-lap in words: where its trench is, how wide and deep it is, and which way its shoulders run."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is marked out on a piece before a step: where its holes, tapers and half-laps lie, as the tape measures them."""
+"""What to mark out on a piece before a step: its holes, tapers and half-laps, as a tape measures them."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ EDGES = ("near", "far")
 
 
 def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
-    """A sentence for each thing; nothing for a step that needs none."""
+    """One sentence for each thing to mark; empty for a step that needs none."""
     if item.kind != "piece" or step is None:
         return ()
     words = {"drill": hole_words, "taper": taper_words, "shape": _laps}.get(step.operation)
@@ -37,7 +37,7 @@ def marking_out(floor: Floor, item: Item, step: Step | None) -> tuple[str, ...]:
 
 
 def hole_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
-    """Holes of one kind at both ends are said once; what goes into them comes last."""
+    """Holes of one kind at both ends share a sentence; their fastener comes last."""
     rows: dict[tuple[object, ...], list[Hole]] = {}
     for hole in part.holes:
         along = None if hole.face in EDGES else hole.from_end
@@ -111,7 +111,7 @@ def _deep(build: Build, hole: Hole) -> str:
 
 
 def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
-    """Where the drill goes in, at the head of a sentence: a right-hand piece has its own near and far edges."""
+    """Where the drill goes in, as the beginning of a sentence. Near and far are those of the piece's hand."""
     if hole.face == "end":
         return say("In both ends: ") if len(ends) == 2 else say("In end {ends}: ", ends=ends[0])
     if hole.face in EDGES:
@@ -120,7 +120,7 @@ def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
 
 
 def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
-    """On the top face. At an angled end the corners are named: a tape hooks on nothing else."""
+    """Tapers on the top face. At an angled end the corners are named, because a tape can hook on nothing else."""
     solid = geometry.solid(part, hand)
     for mark in taper_marks(solid):
         corner = "" if solid.end(mark.start_from).square else say("the corner at ")

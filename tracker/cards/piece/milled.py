@@ -1,5 +1,5 @@
-"""A blank on its way to being flat, thick and wide enough: what is set to joint, resaw, rest and plane it, and which
-pieces are one blank yet."""
+"""A blank on its way to being flat, thick and wide enough: the settings to joint, resaw, rest and plane it, and which
+pieces are still one blank."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ MILLED = frozenset({"joint", "resaw", "rest", "plane"})
 
 
 def milled_to_set(floor: Floor, item: Item, step: Step | None) -> ToSet | None:
-    """What a step of milling sets; None for any other step."""
+    """What to set for a milling step; None for any other step."""
     if step is None or item.kind != "piece":
         return None
     if step.id == "cut" and item.step(APART):
@@ -30,7 +30,7 @@ def milled_to_set(floor: Floor, item: Item, step: Step | None) -> ToSet | None:
 
 
 def together(floor: Floor, item: Item) -> tuple[str, ...]:
-    """The keys of the pieces that are one blank with this one now: as far on as it is, not yet apart."""
+    """The keys of the pieces that are now one blank with this one: equally far, and not yet cut apart."""
     done = floor.state.steps(floor.run, item) & item.shared
     if not item.blank or done == item.shared:
         return (item.key,)
@@ -39,7 +39,7 @@ def together(floor: Floor, item: Item) -> tuple[str, ...]:
 
 
 def milling_words(floor: Floor, item: Item, step: Step | None) -> str:
-    """What else a card says of a step of milling: which pieces it is done to, and why."""
+    """The other words of a milling step's card: which pieces it is done to, and why."""
     if step is None or item.kind != "piece":
         return ""
     keys = together(floor, item)
@@ -62,7 +62,7 @@ def milling_words(floor: Floor, item: Item, step: Step | None) -> str:
 
 
 def match_words(floor: Floor, item: Item) -> Iterator[str]:
-    """How the leaves of a board are marked before it is resawn, so that they can be put together as they grew."""
+    """How to mark the leaves of a board before it is resawn, so that they can be matched as they grew."""
     names = names_of(floor.run, together(floor, item))
     yield say("Before the cut draw a triangle over end A, across the whole thickness")
     yield say("number the leaves from the fence on: {names}", names=names)
@@ -125,7 +125,7 @@ def _resaw(floor: Floor, item: Item) -> ToSet:
 
 
 def _rest(floor: Floor, item: Item) -> ToSet:
-    """How long is common practice, no source; a meter that reads the same twice is a better answer."""
+    """How long to rest is common practice, no source; a meter that reads the same twice is more reliable."""
     part = floor.part(item)
     lines = (say("days if thin, a week if thick"), *_then(floor, item, part, "plane"))
     return ToSet(reading=say("rest"), headline=say("On stickers"), lines=lines)

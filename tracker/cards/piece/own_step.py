@@ -1,4 +1,4 @@
-"""A step of the maker's own on a card: its numbers, its notes, its tool, its jig and its picture."""
+"""A maker's own step on a card: its numbers, its notes, its tool, its jig and its picture."""
 
 from __future__ import annotations
 
@@ -17,19 +17,19 @@ from tracker.work.run import Item
 
 
 class StepPicture(Struct, frozen=True, kw_only=True):
-    """A picture of the maker's own: the name of a file beside the build file, and the run whose build file that is."""
+    """A maker's own picture: the name of a file beside the build file, and the run of that build file."""
 
     file: str
     run: str
 
 
 def described(floor: Floor, item: Item) -> Part | Assembly:
-    """What the build file says of a piece or an assembly."""
+    """The piece's part or the assembly in the build file."""
     return floor.part(item) if item.kind == "piece" else floor.run.build.assembly(item.id)
 
 
 def own_step_of(floor: Floor, item: Item, step: Step | None) -> OwnStep | None:
-    """What the build file says of a step, if it is of the maker's own."""
+    """The own step in the build file for a step of the route; None if it isn't the maker's own."""
     if step is None or not step.id.startswith(OWN):
         return None
     return next((each for each in described(floor, item).steps if each.do == step.operation), None)
@@ -42,7 +42,7 @@ def own_picture(floor: Floor, item: Item, step: Step | None) -> StepPicture | No
 
 
 def own_to_set(floor: Floor, own: OwnStep) -> ToSet:
-    """The first number large, two more beside it, and in words whatever else there is."""
+    """The first number large, two more beside it, and the rest in words."""
     numbers = [(read_number(floor, value), _said(name)) for name, value in own.numbers]
     task = f"{own.do[0].upper()}{own.do[1:]}"
     rest = tuple(f"{name}: {plain_text(reading)}" for reading, name in numbers[3:])
@@ -55,7 +55,7 @@ def own_to_set(floor: Floor, own: OwnStep) -> ToSet:
 
 
 def own_setting(floor: Floor, own: OwnStep) -> str:
-    """`radius 2 1⁄2″, tilt 15°; 1/4 blade`: what is set once for all that are alike."""
+    """`radius 2 1⁄2″, tilt 15°; 1/4 blade`: the setting, made once for all equal pieces."""
     numbers = (f"{name} {plain_text(read_number(floor, value))}" for name, value in own.numbers)
     return "; ".join(part for part in (", ".join(numbers), own.tool) if part)
 
@@ -85,7 +85,7 @@ def _with(floor: Floor, own: OwnStep) -> Iterator[str]:
 
 
 def step_notes(floor: Floor, item: Item, step: Step | None) -> str:
-    """What the notes of a part or an assembly say of a step."""
+    """The notes of a part or an assembly on a step."""
     if step is None:
         return ""
     said = (words for word, words in described(floor, item).step_notes if word == step.operation or word == step.id)
@@ -93,7 +93,7 @@ def step_notes(floor: Floor, item: Item, step: Step | None) -> str:
 
 
 class OwnStepCard(Struct, frozen=True, kw_only=True):
-    """A step of the maker's own by itself, large: of an assembly, whose card has no room for its number."""
+    """A maker's own step on a large card of its own: for an assembly, whose card has no room for its number."""
 
     title: str
     to_set: ToSet
@@ -101,7 +101,7 @@ class OwnStepCard(Struct, frozen=True, kw_only=True):
 
 
 def own_step_card(floor: Floor, key: str, step: Step | None) -> OwnStepCard | None:
-    """The card of the step of an item that is next; None where that is none of the maker's own."""
+    """The card of an item's next step; None where that isn't the maker's own."""
     item = floor.item(key)
     own = own_step_of(floor, item, step)
     if own is None:

@@ -1,4 +1,4 @@
-"""The card of the piece in hand: what to cut it to, how the saw is set for each end, and what has been done to it."""
+"""The card of the current piece: what to cut it to, how to set the saw for each end, and what has been done to it."""
 
 from __future__ import annotations
 
@@ -31,10 +31,10 @@ from tracker.work.operations import PASSES, Step
 from tracker.work.run import Item
 
 ROOM = 88
-"""Signs that two small lines of a card hold."""
+"""The characters that fit in two small lines of a card."""
 MORE = say("more: tap the drawing")
 CHECKS = 5
-"""How many checks a card has room for: those made on the piece alone come first."""
+"""How many checks fit on a card: those made on the piece alone come first."""
 
 
 class PieceCard(Struct, frozen=True, kw_only=True):
@@ -44,14 +44,15 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     code: str
     title: str
     to_set: ToSet
-    """What is set or marked next."""
+    """What to set or mark next."""
     section: str
     cut: SawView | None
-    """The pass over the saw that is next, as it lies there; None for what isn't sawn, or not on this saw."""
+    """The next pass over the saw, as the piece lies there; None for a step without sawing, or one that this saw can't
+    do."""
     cuts: tuple[SawView, ...]
     """All passes that this saw can make, in the order of work."""
     drawing: Drawing
-    """The piece itself, for what isn't sawn."""
+    """The piece itself, for a step without sawing."""
     marks: tuple[MarkView, ...]
     action: Action
     undo: Undo | None
@@ -60,16 +61,16 @@ class PieceCard(Struct, frozen=True, kw_only=True):
     into_words: str
     said_tone: Tone
     said: str
-    """What else is to be known of it: the board to cut it from, how it was measured, that it was made again."""
+    """What else to know: the board to cut it from, how it was measured, that it was made again."""
     marking: str
-    """All that is marked out for the next step, as running text."""
+    """Everything to mark out for the next step, as running text."""
     checks: str
-    """What to measure on the real thing, as running text."""
+    """What to measure on the finished piece, as running text."""
     notes: str
     picture: StepPicture | None = None
-    """The maker's own picture of the step that is next."""
+    """The maker's own picture of the next step."""
     views: tuple[FeatureView, ...] = ()
-    """The sides that the next step works, with what it cuts there."""
+    """The sides that the next step works on, with its cuts."""
 
     @property
     def shape(self) -> SawView | Drawing | StepPicture | FeatureView:
@@ -78,7 +79,8 @@ class PieceCard(Struct, frozen=True, kw_only=True):
 
 
 def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
-    """The card of one piece. `chosen`: the step to do, where either end may be trimmed first; else the next one."""
+    """The card of one piece. `chosen`: the step to do, where either end may be trimmed first; by default the next
+    one."""
     item = floor.item(key)
     solid = floor.solid(item)
     step = chosen_step(floor, item, chosen)
@@ -133,7 +135,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
 
 
 def progress_of(floor: Floor, item: Item) -> Progress:
-    """What of the piece's shape is cut; what its route doesn't hold counts as done with its last sawing."""
+    """Which cuts of the piece are done. A cut that its route doesn't have counts as done with the last sawing."""
 
     def done(step: str) -> bool:
         return floor.state.is_done(floor.run, item, step)
@@ -152,7 +154,7 @@ def progress_of(floor: Floor, item: Item) -> Progress:
 
 
 def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str, ...]) -> str:
-    """What the numbers and the drawing don't say of what is marked out: the drill and its stop, the edge of a taper."""
+    """What the numbers and the drawing don't show of the marking out: the drill and its stop, the edge of a taper."""
     operation = step.operation if step is not None else ""
     if operation == "taper" and (marks := taper_marks(floor.solid(item))):
         more = f" · {MORE}" if len(marks) > 1 else ""
@@ -172,7 +174,7 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
 
 
 def _within(*words: str) -> str:
-    """As much as two lines hold, what matters most first."""
+    """As much as fits in two lines, the most important first."""
     said = ""
     for word in words:
         longer = " · ".join(part for part in (said, word) if part)
@@ -181,6 +183,6 @@ def _within(*words: str) -> str:
 
 
 def _drilled_face(floor: Floor, item: Item, step: Step | None) -> FaceName:
-    """The face that is drawn: the one that is drilled next, where all holes are in it."""
+    """The face to draw: the one that is drilled next, if all holes are in it."""
     faces = {hole.face for hole in floor.part(item).holes}
     return "bottom" if step is not None and step.operation == "drill" and faces == {"bottom"} else "top"

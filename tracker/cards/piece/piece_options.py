@@ -1,4 +1,5 @@
-"""A piece's life besides its route: measured, spoiled and made again, set aside, swapped with its twin, noted."""
+"""What can be done with a piece besides its route: measure it, scrap it and make it again, set it aside, swap it, add a
+note."""
 
 from __future__ import annotations
 
@@ -32,7 +33,7 @@ NOTES = (
     "knot", "split", "sapwood", say("best face"), "cupped", "twisted", "tear-out", "filled",
     say("loose fit"), say("tight fit"), "dark", "light",
 )  # fmt: skip
-"""Words that are typed with one tap."""
+"""Notes that are entered with one tap."""
 _ORDINALS = {2: "second", 3: "third"}
 
 
@@ -47,17 +48,17 @@ class LifeOption(Struct, frozen=True, kw_only=True):
 
 
 class LifeCard(Struct, frozen=True, kw_only=True):
-    """What can be done with a piece besides its next step."""
+    """Everything that can be done with a piece besides its next step."""
 
     key: str
     title: str
     options: tuple[LifeOption, ...]
     note: str = ""
-    """Why it can't be shown where the piece goes, in a build whose file says so of others."""
+    """Why its place can't be shown, in a build whose file gives places of other pieces."""
 
 
 def life_card(floor: Floor, key: str) -> LifeCard:
-    """All of it, the saw's lay first."""
+    """All options, how it lies on the saw first."""
     item = floor.item(key)
     place = _place(floor, item)
     return LifeCard(
@@ -84,7 +85,7 @@ def life_card(floor: Floor, key: str) -> LifeCard:
 
 
 def _lay(floor: Floor, item: Item) -> LifeOption:
-    """How it lies on the saw; once it is to be shaped, what it is sawn to, if the build file says so."""
+    """How it lies on the saw; once it is to be shaped, the outline to saw, if the build file has one."""
     step = next_step(floor.run, floor.state, item)
     if step is not None and step.operation == "shape" and outline_of(floor, item.key):
         return LifeOption(key="outline", text=say("Outline"), said=say("and its template"), tone="ready")
@@ -144,7 +145,7 @@ def _swap(floor: Floor, item: Item) -> LifeOption:
 
 
 class Twin(Struct, frozen=True, kw_only=True):
-    """A piece that could take this one's place, and this one its."""
+    """A piece that could swap places with this one."""
 
     key: str
     title: str
@@ -169,7 +170,7 @@ def twins(floor: Floor, key: str) -> tuple[Twin, ...]:
 
 
 class Measurable(Struct, frozen=True, kw_only=True):
-    """One size of a piece that can be measured: what it should be, and what was found last."""
+    """One size of a piece that can be measured: the planned size, and the last one found."""
 
     what: Dimension
     text: str
@@ -178,7 +179,7 @@ class Measurable(Struct, frozen=True, kw_only=True):
 
 
 def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
-    """Length (of the blank until it is trimmed), width and thickness."""
+    """Length (that of the blank until it is trimmed), width and thickness."""
     item = floor.item(key)
     part, solid = floor.part(item), floor.solid(item)
     trimmed = floor.state.is_done(floor.run, item, "trim") or not item.does("trim")
@@ -207,12 +208,12 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
 
 
 def measure_intent(run: str, key: str, size: Measurable, actual: Length) -> MeasureIntent:
-    """The tap that keeps a reading."""
+    """The intent that stores a reading."""
     return MeasureIntent(key, size.what, to_grid(size.planned), to_grid(actual), run=run)
 
 
 def to_grid(length: Length) -> int:
-    """The nearest whole 1/320 mm, as facts hold lengths."""
+    """The nearest whole 1/320 mm, as facts store lengths."""
     return round(length.mm * GRID)
 
 
@@ -236,7 +237,7 @@ def note_words(floor: Floor, item: Item) -> str:
 
 
 def making_words(floor: Floor, item: Item) -> str:
-    """`second making: split`; nothing for the first."""
+    """`second making: split`; empty for the first."""
     making = floor.state.making(floor.run, item)
     if making == 1:
         return ""
@@ -245,6 +246,6 @@ def making_words(floor: Floor, item: Item) -> str:
 
 
 def life_words(floor: Floor, item: Item) -> tuple[str, ...]:
-    """What is on the card of a piece that had more to it than its route; that it is aside is said as a blocker."""
+    """The words on a piece's card about events outside its route. That it is set aside is shown as a blocker."""
     words = (making_words(floor, item), measured_words(floor, item), note_words(floor, item))
     return tuple(word for word in words if word)

@@ -16,18 +16,18 @@ from tracker.work.run import Item
 
 
 class SawView(Struct, frozen=True, kw_only=True):
-    """A crosscut seen from the person's place, or a rip."""
+    """A crosscut seen from where the person stands, or a rip."""
 
     cut: Pass
     laid: OnSaw | None
     """Where the stock lies; None for a rip."""
     grain: Literal["along", "across"]
     width: float
-    """Of the board as it is before a rip (mm), else of the piece."""
+    """For a rip the size of the board before it (mm), otherwise that of the piece."""
     thickness: float
     kerf: float
     named: bool = True
-    """Whether what is cut are the piece's ends A and B; a piece across the board is cut off it at its width."""
+    """Whether the cut ends are the piece's ends A and B. A piece across the board is cut off at its width."""
 
     @property
     def face(self) -> str:
@@ -35,7 +35,7 @@ class SawView(Struct, frozen=True, kw_only=True):
 
     @property
     def edge(self) -> str:
-        """What lies against the fence; a rip's straight edge may be either."""
+        """What lies against the fence; for a rip either straight edge."""
         return say("{fence} to the fence", fence=self.cut.fence) if self.laid else say("straight edge to the fence")
 
     @property

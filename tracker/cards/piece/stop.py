@@ -1,4 +1,4 @@
-"""At which distance from the blade the stop is set for a piece's next cut."""
+"""The distance of the stop from the blade for a piece's next cut."""
 
 from __future__ import annotations
 
@@ -10,6 +10,6 @@ from tracker.work.run import Item
 
 
 def stop_words(floor: Floor, item: Item, step: Step | None) -> str:
-    """`stop 9 1⁄4″`; nothing for a step without a stop."""
+    """`stop 9 1⁄4″`; empty for a step without a stop."""
     stops = [setup.stop for setup in setups_of(floor, item, step) if setup.stop] if step else []
     return say("stop {stops}", stops=floor.read(stops[-1]).text) if stops else ""

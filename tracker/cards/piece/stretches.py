@@ -1,4 +1,4 @@
-"""A long piece drawn in stretches: what of it is drawn where the middle is left out."""
+"""A long piece drawn in stretches: what is drawn where the middle is left out."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ Point = tuple[float, float]
 
 
 def spread(spans: list[tuple[float, float]], spare: float, start: float, end: float) -> list[tuple[float, float]]:
-    """Give the spare length to the sides that face a break, alike."""
+    """Distribute the spare length equally among the sides that face a break."""
     faces = 2 * (len(spans) - 1)
     if faces <= 0 or spare <= 0:
         return spans
@@ -23,7 +23,7 @@ def spread(spans: list[tuple[float, float]], spare: float, start: float, end: fl
 
 
 def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
-    """What of a polygon lies between two lines across the piece (Sutherland and Hodgman)."""
+    """The part of a polygon between two lines across the piece (Sutherland and Hodgman)."""
     for bound, keep in ((start, 1), (end, -1)):
         kept: list[Point] = []
         for one, two in zip(polygon, (*polygon[1:], *polygon[:1]), strict=True):

@@ -1,4 +1,4 @@
-"""The largest number of a piece's card: what is set or marked next, never what was made long ago."""
+"""The largest number of a piece's card: what to set or mark next, never something already done."""
 
 from __future__ import annotations
 
@@ -22,30 +22,30 @@ SAWN = frozenset({"cut", "rip", "trim", "cut to length"})
 
 
 class ToSet(Struct, frozen=True, kw_only=True):
-    """One number, what it is, and the numbers that go with it."""
+    """One number, its name, and the numbers that go with it."""
 
     reading: Reading | str
     headline: str
-    """What the number is: `Stop block`, `Swing left`, `Rip fence`, `Taper starts`."""
+    """The name of the number: `Stop block`, `Swing left`, `Rip fence`, `Taper starts`."""
     angles: tuple[tuple[Reading | str, str], ...] = ()
-    """What is set or marked besides: (`29.5°`, `tilt left`), what a taper leaves, the next hole's place."""
+    """What else is set or marked: (`29.5°`, `tilt left`), what a taper leaves, the next hole's place."""
     lines: tuple[str, ...] = ()
-    """In smaller type: from where it is measured, what else is marked."""
+    """In smaller type: from where it is measured, and what else is marked."""
     which: str = ""
     """Which cut it is: `End A, second cut`."""
     how: str = ""
-    """How it is done, in a sentence, and what the tape should then read."""
+    """How to do it, in a sentence, and what the tape should read afterwards."""
 
 
 def next_pass(floor: Floor, item: Item, step: Step | None) -> Pass | None:
-    """The pass over the saw that a step asks for now; None for a step that isn't sawn."""
+    """The pass over the saw of a step now; None for a step without sawing."""
     if step is None or item.kind != "piece" or step.operation not in SAWN:
         return None
     return pass_of(floor, item, step)
 
 
 def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> ToSet:
-    """For the step that is next; `each` is its pass over the saw."""
+    """The number for the next step; `each` is its pass over the saw."""
     if each is not None:
         return _sawn(floor, item, each)
     if step is not None and step.operation == "taper" and floor.solid(item).tapers:
@@ -82,7 +82,7 @@ def _sawn(floor: Floor, item: Item, each: Pass) -> ToSet:
 
 
 def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToSet:
-    """A first end with nothing to mark: its one angle is what is set, or both of them stand beside."""
+    """A first end with nothing to mark: its one angle is the number to set, or both are shown beside it."""
     if len(angles) == 1:
         ((angle, words),) = angles
         return ToSet(reading=angle, headline=capital(words), which=which, how=how)
@@ -90,7 +90,8 @@ def _from_the_corner(angles: list[tuple[str, str]], which: str, how: str) -> ToS
 
 
 def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
-    """In the order of work. Which end meets the stop is in the drawing; it is said where no angles need the room."""
+    """In the order of work. The drawing shows which end meets the stop; the words do, too, where no angles need the
+    room."""
     if not each.possible:
         assert each.setting is not None
         yield f"{capital(each.setting.note)}."
@@ -110,7 +111,8 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
 
 
 def _check(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
-    """`Check 9 1⁄4″ longest edge, a hair under.` Nothing where the tape would read what was set, all along."""
+    """`Check 9 1⁄4″ longest edge, a hair under.` Empty where the tape would read the number that was set,
+    everywhere."""
     reading, solid = floor.read(each.check), floor.solid(item)
     over, *_ = reading.hair.split(" (") if not (each.operation == "cut" and floor.part(item).allowance) else ("",)
     where = (
@@ -133,7 +135,7 @@ def _taper(floor: Floor, item: Item) -> ToSet:
 
 
 def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
-    """The place of the first hole; the others are in the lines and in what is marked out."""
+    """The position of the first hole; the others are in the lines and in the marking out."""
     edge = "far" if item.hand == "right" else "near"
     alike = [each for each in floor.part(item).holes if each.from_edge == hole.from_edge and each.face == hole.face]
     ends = sorted({each.end for each in alike})

@@ -1,1 +1,1 @@
-"""The boards on hand: those of the build file, the offcuts, and what was measured in on the tablet."""
+"""The boards on hand: those of the build file, the offcuts, and those measured and entered on the tablet."""

@@ -1,4 +1,4 @@
-"""The rack as a list, one of its boards with all that can be changed, and what each tap makes of it."""
+"""The rack as a list, and one of its boards with everything that can be changed."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ SIZES: tuple[Size, ...] = ("length", "width", "thickness")
 
 
 class RackRow(Struct, frozen=True, kw_only=True):
-    """One board: its name and sizes, and what is wrong with it or known of it."""
+    """One board: its name and sizes, and its problems or notes."""
 
     key: str
     title: str
@@ -38,11 +38,11 @@ class RackRow(Struct, frozen=True, kw_only=True):
 
 
 class RackCard(Struct, frozen=True, kw_only=True):
-    """Every board on hand, the latest entered first."""
+    """Every board on hand, the latest entry first."""
 
     rows: tuple[RackRow, ...]
     woods: tuple[tuple[str, str], ...]
-    """Id and words of each wood that a board can be entered of."""
+    """The id and name of each wood for which a board can be entered."""
     empty: str = say("No boards on the rack. Measure one in: length, width, thickness, and what is wrong with it.")
 
 
@@ -63,7 +63,7 @@ class BoardPhoto(Struct, frozen=True, kw_only=True):
 
 
 class RackBoardCard(Struct, frozen=True, kw_only=True):
-    """One board with all that can be done with it."""
+    """One board with everything that can be done with it."""
 
     key: str
     title: str
@@ -101,7 +101,7 @@ def size_words(floor: Floor, board: RackBoard) -> str:
 
 
 def board_card(floor: Floor, key: str) -> RackBoardCard:
-    """One board. What the build file says of a board is changed there."""
+    """One board. What the build file says about a board is changed in the file."""
     board = entered(floor.run, floor.state).get(key)
     moisture = BoardOption(key="moisture", text=say("Moisture"), said=moisture_said(floor, key) or say("by the meter"))
     if board is None:
@@ -143,7 +143,7 @@ def board_card(floor: Floor, key: str) -> RackBoardCard:
 
 
 def size_options(floor: Floor, key: str) -> Iterator[BoardOption]:
-    """Which of its sizes is measured again."""
+    """The sizes of the board that can be measured again."""
     board = entered(floor.run, floor.state)[key]
     wood = floor.run.build.wood(board.wood)
     now = (board.length, board.width or wood.width, board.thickness or wood.rough or wood.thickness)
@@ -173,13 +173,13 @@ def defect_words(floor: Floor, defects: tuple[Defect, ...]) -> tuple[str, ...]:
 
 
 def next_name(floor: Floor) -> str:
-    """What the next board is called: past every name of the rack."""
+    """The name of the next board, after every name on the rack."""
     boards = {**floor.run.boards, **entered(floor.run, floor.state)}
     return next(free_names(floor.run.build, tuple(board.name for board in boards.values())))
 
 
 def usual_sizes(floor: Floor, wood_id: str) -> tuple[Length, Length, Length]:
-    """What a board of this wood most likely measures: nothing for what is random."""
+    """The likely sizes of a board of this wood; empty for random ones."""
     wood: Wood = floor.run.build.wood(wood_id)
     nothing = Length.of(0, "mm")
     wide = nothing if wood.by_volume else wood.width
@@ -187,7 +187,7 @@ def usual_sizes(floor: Floor, wood_id: str) -> tuple[Length, Length, Length]:
 
 
 def enter_board(floor: Floor, wood_id: str, sizes: tuple[Length, Length, Length]) -> Rack:
-    """A board as it was measured; its ends are rough."""
+    """The intent to enter a board as it was measured; its ends are rough."""
     length, width, thickness = map(to_grid, sizes)
     return Rack(
         next_name(floor), wood_id, length, width=width, thickness=thickness, rough_ends=True, run=floor.run.name
@@ -195,7 +195,7 @@ def enter_board(floor: Floor, wood_id: str, sizes: tuple[Length, Length, Length]
 
 
 def changed(floor: Floor, key: str) -> Rack:
-    """The board as it is known, to be said again with what is different."""
+    """The present board as an intent, to be sent again with changes."""
     fact = floor.state.racked(floor.run)[key.partition("/")[2]].fact
     return Rack(
         fact.name, fact.wood, fact.length, fact.board, width=fact.width, thickness=fact.thickness,
@@ -205,7 +205,7 @@ def changed(floor: Floor, key: str) -> Rack:
 
 
 def with_size(floor: Floor, key: str, what: Size, size: Length) -> Rack:
-    """One size of it was measured again."""
+    """One of its sizes was measured again."""
     grid, known = to_grid(size), changed(floor, key)
     if what == "length":
         return replace(known, length=grid)
@@ -213,7 +213,8 @@ def with_size(floor: Floor, key: str, what: Size, size: Length) -> Rack:
 
 
 def with_defect(floor: Floor, key: str, start: Length, end: Length, edge: str, deep: Length | None) -> Rack:
-    """One defect more: across the whole board, or so deep from an edge. Which end was measured first doesn't matter."""
+    """Add a defect: across the whole board, or `deep` from an edge. Which end of it was measured first doesn't
+    matter."""
     known = changed(floor, key)
     first, last = sorted((to_grid(start), to_grid(end)))
     found = Defect(first, last, "far" if edge == "far" else "near", to_grid(deep) if deep else 0)
@@ -221,7 +222,7 @@ def with_defect(floor: Floor, key: str, start: Length, end: Length, edge: str, d
 
 
 def with_price(floor: Floor, key: str, price: float) -> Rack:
-    """What was paid for it."""
+    """The price paid for it."""
     return replace(changed(floor, key), price=f"{price:.2f}")
 
 
@@ -237,5 +238,5 @@ def photo_of(floor: Floor, key: str) -> BoardPhoto | None:
 
 
 def give_back(floor: Floor, key: str) -> GiveBack:
-    """It is here no more."""
+    """The board is no longer here."""
     return GiveBack(key.partition("/")[2], run=floor.run.name)

@@ -21,7 +21,7 @@ from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of,
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
 
 PLAIN = str.maketrans({"″": '"', "′": "'", "\u2009": " ", "\u2044": "/"})
-"""For files and terminals, as `Reading.plain`."""
+"""For files and terminals, like `Reading.plain`."""
 
 
 def boards_report(build: Build, plan: BoardPlan) -> Json:
@@ -39,7 +39,8 @@ def boards_report(build: Build, plan: BoardPlan) -> Json:
 
 
 def standing_words(plan: BoardPlan) -> str:
-    """What is proved of all woods together: `lowest cost possible (proved)`, or what is known of the worst of them."""
+    """What is proved for all woods together: `lowest cost possible (proved)`, or what is known about the worst of
+    them."""
     if plan.proved:
         priced = all(wood.cost is not None for wood in plan.woods)
         return f"lowest {'cost' if priced else 'cost and length'} possible (proved)"
@@ -48,13 +49,13 @@ def standing_words(plan: BoardPlan) -> str:
 
 
 def waste_percent(boards: tuple[CutBoard, ...]) -> float:
-    """How much of the boards' length doesn't go into blanks, in percent to one place."""
+    """The part of the boards' length that doesn't go into blanks, in percent with one decimal."""
     whole = sum((board.length for board in boards), ZERO)
     return round(float(100 * (1 - in_blanks(boards).mm / whole.mm)), 1) if whole else 0.0
 
 
 def to_buy(wood: WoodPlan) -> tuple[tuple[Length, int], ...]:
-    """How many of each length, the longest first."""
+    """How many boards of each length, the longest first."""
     bought = [board.length for board in wood.boards if board.source == "dealer"]
     return tuple((length, bought.count(length)) for length in sorted(set(bought), reverse=True))
 
@@ -79,7 +80,7 @@ def _wood(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> Json:
 
 
 def _by_volume(build: Build, plan: WoodPlan) -> Json:
-    """What is still to be bought of a wood of random widths; nothing for other woods."""
+    """What is still to be bought of a wood of random widths; empty for other woods."""
     found = _still_to_buy(build, plan)
     if found is None:
         return {}
@@ -108,7 +109,7 @@ def _still_to_buy(build: Build, plan: WoodPlan) -> VolumeToBuy | None:
 
 
 def _sheet(build: Build, wood: WoodPlan) -> Json:
-    """The other size of a sheet; nothing for a board."""
+    """The other size of a sheet; empty for a board."""
     about = build.wood(wood.wood)
     return {"width_mm": mm(about.width)} if about.sheet else {}
 
@@ -132,7 +133,7 @@ def _board(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Json
 
 
 def _piece(piece: PlacedPiece) -> Json:
-    """Where a board is ripped, or pieces share cuts, also how the piece lies."""
+    """A piece; where a board is ripped, or pieces share cuts, with how it lies."""
     said: Json = {"part": piece.part, "piece": piece.piece, "at_mm": mm(piece.at), "length_mm": mm(piece.length)}
     if piece.width:
         lies = {"across_mm": mm(piece.across), "width_mm": mm(piece.width), "turned": piece.turned, "over": piece.over}
@@ -141,13 +142,14 @@ def _piece(piece: PlacedPiece) -> Json:
 
 
 def _in_one(board: CutBoard, piece: PlacedPiece) -> Json:
-    """The numbers of the pieces that lie at the same place, since they are one blank until they are milled."""
+    """The numbers of the pieces at the same place, because they are one blank until they are milled."""
     together = board.one_with(piece)
     return {"one_blank": list(together)} if len(together) > 1 else {}
 
 
 def _cut(build: Build, cut: Crosscut) -> Json:
-    """`at_mm` from end A as it is then, `place_mm` from end A of the whole board; a `section` is ripped afterwards."""
+    """`at_mm` is from end A as it is at that moment, `place_mm` from end A of the whole board; a `section` is ripped
+    afterwards."""
     return {
         "at_mm": mm(cut.at),
         "at": _read(build, cut.at),
@@ -166,7 +168,7 @@ def _cut(build: Build, cut: Crosscut) -> Json:
 
 
 def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
-    """The board plan as a person reads it: what it costs and how good it is, then board by board, cut by cut."""
+    """The board plan for people: its cost and quality, then board by board, cut by cut."""
     kept = kept_offcuts(build, plan)
     if len(plan.unpriced) < len(plan.woods):
         yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
@@ -241,12 +243,12 @@ def _off(cut: Crosscut) -> str:
 
 
 def _names(build: Build, board: CutBoard, piece: PlacedPiece) -> str:
-    """`Leg 1`; `Panel 1 + 2` where both are one blank yet."""
+    """`Leg 1`; `Panel 1 + 2` where both are still one blank."""
     return f"{build.part(piece.part).name} {' + '.join(map(str, board.one_with(piece)))}"
 
 
 def _sold(build: Build, wood: str, length: Length) -> str:
-    """As the dealer says it, for a terminal: `8'`, `2.5 m`, and of a sheet both sizes."""
+    """The length as the dealer says it, for a terminal: `8'`, `2.5 m`, and for a sheet both sizes."""
     return stock_size(build, build.wood(wood), length).translate(PLAIN)
 
 

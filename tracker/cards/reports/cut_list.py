@@ -18,9 +18,9 @@ _DIGITS = 5
 
 
 def cut_list_csv(build: Build, *, as_written: bool = False) -> str:
-    """A line for each part, and for each hand of a pair. Lengths are those of the finished piece, from tip to tip.
+    """A row for each part, and for each hand of a pair. Lengths are those of the finished piece, from tip to tip.
 
-    A cell that a spreadsheet would run as a formula gets an apostrophe in front, unless it is to stay `as_written`.
+    A cell that a spreadsheet would run as a formula is prefixed with an apostrophe, unless it should stay `as_written`.
     """
     file = io.StringIO()
     writer = csv.writer(file, lineterminator="\r\n")  # RFC 4180
@@ -54,7 +54,7 @@ def _hands(part: Part) -> list[tuple[Hand | None, int]]:
 
 
 def _size(length: Length, inches: bool) -> str:
-    """Inches as a fraction with its sign, which no spreadsheet takes for a date, where they are on a 64th."""
+    """Inches as a fraction with an inch mark, which no spreadsheet takes for a date, where they are on a 64th."""
     if not inches:
         return _decimal(length.mm)
     if (length.per("in") * 64).denominator == 1:

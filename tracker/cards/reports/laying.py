@@ -1,4 +1,4 @@
-"""The order in which a glue-up is laid down, as plain data and as lines for a terminal."""
+"""The laying order of a glue-up, as plain data and as lines for a terminal."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ from tracker.plan.place import Placed
 
 
 def order_report(build: Build, placed: Sequence[Placed]) -> list[Json]:
-    """One object for each part, in the order they are laid down; touches are to parts that are there already."""
+    """One object for each part, in the order they are laid down; touches are with parts that are already there."""
     order = laying_order(build, placed)
     lines = laying_lines(build, order, name_in(build))
     return [
@@ -47,7 +47,7 @@ def _touch(touch: Touch) -> Json:
 
 
 def order_lines(build: Build, placed: Sequence[Placed]) -> Iterator[str]:
-    """How it goes on the whole, then a line for each part, and a heading where a row begins."""
+    """The order as a whole, then a line for each part, and a heading where a row begins."""
     order = laying_order(build, placed)
     yield order_words(order)
     for at, line in enumerate(laying_lines(build, order, name_in(build)), start=1):

@@ -1,4 +1,4 @@
-"""Lengths and angles as the commands' JSON has them."""
+"""Lengths and angles in the commands' JSON."""
 
 from __future__ import annotations
 
@@ -8,7 +8,7 @@ from tracker.measure import Angle, Length
 
 Json = dict[str, Any]
 PLACES = 6
-"""Decimals of a millimetre or degree: far below what any tool shows."""
+"""Decimals of a millimetre or degree: far finer than any tool shows."""
 
 
 def mm(length: Length) -> float:

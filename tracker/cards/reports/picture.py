@@ -15,8 +15,8 @@ def picture_report(build: Build, placer: Placer) -> dict[str, Any]:
     """`{"assemblies": [{"id", "name", "size_mm": [x, y, z], "placed": [{"part", "piece", "hand", "within",
     "corners_mm", "bodies_mm"}], "overlaps", "loose"}]}`, in millimetres, x to the right, y to the back, z up.
 
-    Assemblies whose places the build doesn't say are left out. `corners_mm` are a piece's eight corners before any
-    taper; `bodies_mm` are its convex bodies, each with its corners. Raises PlaceError for a wrong place.
+    Assemblies without known places are left out. `corners_mm` are a piece's eight corners before any taper; `bodies_mm`
+    are its convex bodies, each with its corners. Raises PlaceError for a wrong place.
     """
     known = [assembly for assembly in build.assemblies if placer.has_places(assembly.id)]
     return {"build": build.name, "assemblies": [_assembly(build, placer, assembly) for assembly in known]}
@@ -55,7 +55,7 @@ def _piece(piece: Placed) -> dict[str, Any]:
 
 
 def picture_lines(report: dict[str, Any]) -> Iterator[str]:
-    """A line for each assembly, and one for whatever is wrong with it."""
+    """A line for each assembly, and one for each problem in it."""
     for assembly in report["assemblies"]:
         yield f"{assembly['name']}: {len(assembly['placed'])} pieces, {' × '.join(assembly['size'])} over all"
         for each in assembly["overlaps"]:

@@ -1,4 +1,4 @@
-"""What is done to a piece, as plain data: its passes over the saw, tapers, holes, and the joint that sets its ends."""
+"""The work on a piece as plain data: its passes over the saw, tapers, holes, and the joint that sets its ends."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tracker.plan.taper_marks import TaperMark, taper_marks
 
 
 def cuts_report(cuts: PieceCuts) -> Json:
-    """`cuts`: what makes each end, the first end first. The blank's own cut, and the rip, stand apart."""
+    """`cuts`: the pass that makes each end, the first end first. The blank's cut and the rip are separate."""
     blank = next((each for each in cuts.passes if each.operation == "cut" and each.end is None), None)
     rip = next(iter(cuts.of("rip")), None)
     return {
@@ -32,7 +32,7 @@ def cuts_report(cuts: PieceCuts) -> Json:
 
 
 def cut_report(each: Pass) -> Json:
-    """One crosscut. `set_mm` is the stop's distance, or how far the mark is from the end of the stock."""
+    """One crosscut. `set_mm` is the distance of the stop, or of the mark from the end of the stock."""
     return {
         "operation": each.operation,
         "end": each.end,
@@ -55,7 +55,7 @@ def cut_report(each: Pass) -> Json:
 
 
 def features_report(build: Build, part: Part, hand: Hand | None) -> Json:
-    """Tapers and holes of one piece, its joint, and all of them in words."""
+    """The tapers and holes of one piece, its joint, and all of them in words."""
     solid = geometry.solid(part, hand)
     return {
         "tapers": [_taper(mark) for mark in taper_marks(solid)],
@@ -79,7 +79,7 @@ def _taper(mark: TaperMark) -> Json:
 
 
 def _hole(hole: HoleShape) -> Json:
-    """Its axis in the piece's own frame: x from the leftmost point, y from the near edge, z from the bottom face."""
+    """Its axis in the piece's frame: x from the leftmost point, y from the near edge, z from the bottom face."""
     return {
         "kind": hole.kind,
         "end": hole.end,
@@ -112,7 +112,7 @@ def joint_words(joint: Json) -> str:
 
 
 def feature_report(build: Build, part: Part, hand: Hand | None) -> Json:
-    """`features`, and what all that is cut away leaves of the piece."""
+    """`features`, and the volume that is left of the piece after all cuts."""
     solid, shapes, mark = geometry.solid(part, hand), features_on(part, hand), build.shop.mark
     return {
         "net_volume_mm3": round(net_volume(solid, cells_of(solid, laps_of(build, part, hand)), shapes), 3),

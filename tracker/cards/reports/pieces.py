@@ -86,7 +86,7 @@ def piece_report(run: Run, item: Item, checks: tuple[Check, ...]) -> Json:
 
 
 def _resaw(part: Part) -> Json | None:
-    """How its board is resawn; the fence leaves what is planed off on the leaf."""
+    """How its board is resawn; the fence setting includes what is later planed off the leaf."""
     if part.resaw is None:
         return None
     return {

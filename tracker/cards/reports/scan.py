@@ -16,9 +16,10 @@ _Corners = Sequence[Sequence[float]]
 def scan_report(
     picture: str, codes: Iterable[tuple[str, _Corners, bool]], maybe: Sequence[Code] = (), run: Run | None = None
 ) -> dict[str, Any]:
-    """What `kerfcard scan` says of one picture, for JSON. `codes` are text, corners in pixels, and whether it is ours.
+    """The report of `kerfcard scan` on one picture, for JSON. `codes` are text, corners in pixels, and whether it is
+    ours.
 
-    With a `run`, a code of it has its `item` too, and an unsure label gives `maybe`: the two likeliest.
+    With a `run`, a code of that run also has its `item`, and an uncertain label gives `maybe`: the two likeliest items.
     """
     found = [
         {"code": text, "corners": [list(corner) for corner in corners], "valid": valid} | _item(run, text)
@@ -36,7 +37,7 @@ def _item(run: Run | None, code: str) -> dict[str, Any]:
 
 
 def scan_lines(report: Iterable[Mapping[str, Any]]) -> Iterator[str]:
-    """The same report for people, a line a code."""
+    """The same report for people, one line for each code."""
     for entry in report:
         for code in entry["codes"]:
             yield (

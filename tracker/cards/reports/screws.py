@@ -1,4 +1,4 @@
-"""Screws, dowels and bolts as plain data and as lines for a terminal: where each is and what it comes near to."""
+"""Screws, dowels and bolts as plain data and as lines for a terminal: their positions and clearances."""
 
 from __future__ import annotations
 
@@ -15,8 +15,8 @@ from tracker.plan.screws.words import mm_words
 
 
 def screws_report(build: Build) -> list[Json]:
-    """One object for each screw, dowel and bolt, piece by piece. Its axis is in the millimetres of `assembly`, from
-    where it enters the wood to its tip; of a piece whose place isn't known, in those of the piece."""
+    """One object for each screw, dowel and bolt, piece by piece. Its axis, from where it enters the wood to its tip, is
+    in the millimetres of `assembly` or, for a piece without a known place, in the piece's own."""
     return [
         _screw(build, survey, screw, survey.clearance(screw))
         for survey in surveys(build)
@@ -26,7 +26,7 @@ def screws_report(build: Build) -> list[Json]:
 
 
 def hole_of(survey: Survey, screw: Screw) -> Hole:
-    """The row of holes that a screw is in."""
+    """The row of holes that a screw belongs to."""
     return survey.timbers[screw.piece].part.holes[screw.row]
 
 
@@ -58,7 +58,7 @@ def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Json:
 
 
 def _mate(hole: MateHole | None) -> Json | None:
-    """Where it goes into the other piece, as that piece is marked out."""
+    """Where it goes into the other piece, for marking out that piece."""
     if hole is None:
         return None
     return {
@@ -72,7 +72,7 @@ def _mate(hole: MateHole | None) -> Json | None:
 
 
 def _from_end(survey: Survey, screw: Screw) -> float:
-    """Along the piece, from its end at that place of the width to where the axis enters."""
+    """The distance along the piece from its end, at that position across the width, to where the axis enters."""
     solid = survey.timbers[screw.piece].solid
     x, y, z = solid.holes[screw.hole].enters
     return abs(x - solid.reach(screw.end, y, z))

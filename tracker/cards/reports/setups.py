@@ -17,7 +17,7 @@ STOP = (
 
 
 def setups_report(build: Build, plan: Setups, piece_by_piece: Resets) -> Json:
-    """The setups in the order of work, how often the saw and its stop are set, and the least that is possible."""
+    """The setups in the order of work, how often the saw and its stop are set, and the least possible number."""
     return {
         "build": build.name,
         "setups": [_setup(setup) for setup in plan.setups],
@@ -39,7 +39,7 @@ def _rip(rip: Rip) -> Json:
 
 
 def _milling(build: Build, each: Milling) -> Json:
-    """One setting of the jointer, the band saw, the planer or the table saw, for the whole stack."""
+    """One setting of the jointer, the bandsaw, the planer or the table saw, for the whole stack."""
     return {
         "operation": each.operation,
         "setting_mm": None if each.setting is None else mm(each.setting),
@@ -79,7 +79,7 @@ def _cut(cut: Cut) -> Json:
 
 
 def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
-    """The setups as a person reads them."""
+    """The setups for people."""
     for setup in plan.setups:
         stop = f", stop block at {read_length(setup.stop, build.shop.mark).plain}" if setup.stop else ""
         words = setup.setting.angles if setup.setting.possible else "not on this saw"
@@ -90,7 +90,7 @@ def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
     stack = milling(build)
     milled = {piece for each in stack for piece in each.pieces}
     for rip in plan_rips(build):
-        pieces = [piece for piece in rip.pieces if piece not in milled]  # what is milled is ripped last: see below
+        pieces = [piece for piece in rip.pieces if piece not in milled]  # milled pieces are ripped last: see below
         if pieces:
             yield f"Rip fence at {read_length(rip.fence, build.shop.mark).plain}"
         for part, number in pieces:

@@ -1,4 +1,4 @@
-"""What is computed of an outline, as plain data and as sentences."""
+"""What is computed from an outline, as plain data and as sentences."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from tracker.plan.outline.weak_places import is_weak, necks_of, short_grain_of
 
 
 def template_report(build: Build, each: Outlined) -> dict[str, Any]:
-    """The contract of `kerfcard template --json`. Lengths in mm under `_mm`, areas in mm² under `_mm2`.
+    """The output of `kerfcard template --json`. Lengths in mm under `_mm`, areas in mm² under `_mm2`.
 
-    Places are in the outline's own coordinates. `least_mm` is what is left to the panel's edge beyond the margin;
-    `perimeter_mm` and `inside_radius_mm` (null: no inside bend) are those of the outer edge.
+    Positions are in the outline's own coordinates. `least_mm` is the distance left to the panel's edge beyond the
+    margin; `perimeter_mm` and `inside_radius_mm` (null: no inside bend) are those of the outer edge.
     """
     found, bend, turn = fit(each), tightest(each.outer), least_turn(each.outer)
     area, centre = area_and_centre(each)
@@ -73,7 +73,7 @@ def template_report(build: Build, each: Outlined) -> dict[str, Any]:
 
 
 def area_and_centre(each: Outlined) -> tuple[float, Point]:
-    """Area with the cutouts taken off, and its centre."""
+    """The area less the cutouts, and its centre."""
     area, x, y = (sum(values) for values in zip(*map(moments, each.loops), strict=True))
     return area, (x / area, y / area)
 

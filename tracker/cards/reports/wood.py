@@ -20,8 +20,8 @@ BY_ARITHMETIC = "Weight, tipping and sag are by arithmetic: try it, low and with
 
 
 def wood_report(build: Build, placer: Placer) -> dict[str, Any]:
-    """The contract of `kerfcard wood --json`: air, emc (percent), movements, slots, mitres, held, gaps, fields, sag,
-    tips and notes. Lengths in mm under `_mm`, loads in N under `_n`. Raises PlaceError for a wrong place."""
+    """The output of `kerfcard wood --json`: air, emc (percent), movements, slots, mitres, held, gaps, fields, sag, tips
+    and notes. Lengths in mm under `_mm`, loads in N under `_n`. Raises PlaceError for a wrong place."""
     found = assess(build)
     air, seasons = build.air, found.seasons
     tips = _tips(build, placer)

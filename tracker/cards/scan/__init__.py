@@ -1,1 +1,1 @@
-"""What a scanned code means, and what is said of the codes in a picture."""
+"""What a scanned code means, and the report on the codes in a picture."""

@@ -1,4 +1,4 @@
-"""What a scanned code means: one pure function from the code, the shop floor and the glue-up one is at to an answer,
+"""What a scanned code means: one pure function from the code, the shop floor and the current glue-up to an answer,
 which the screens carry out."""
 
 from __future__ import annotations
@@ -17,17 +17,17 @@ from tracker.work.decide.intents import CheckIn
 from tracker.work.run import board_key
 
 JOINING = ("dry fit", "spread", "clamp", "attach", "drive screws")
-"""The steps up to which pieces are still brought to an assembly."""
+"""The steps before which pieces are still brought to an assembly."""
 
 
 class ShowItem(Struct, frozen=True):
-    """The card of an item of the build in hand."""
+    """Show the card of an item of the current build."""
 
     key: str
 
 
 class CheckedIn(Struct, frozen=True):
-    """The item is a part of the glue-up in hand: `intent` writes that down, where that wasn't done before."""
+    """The item is a part of the current glue-up: `intent` records that, unless it was done before."""
 
     key: str
     message: str
@@ -35,31 +35,31 @@ class CheckedIn(Struct, frozen=True):
 
 
 class NotCheckedIn(Struct, frozen=True):
-    """The item can't be taken into the glue-up in hand; the message says why."""
+    """The item can't be taken into the current glue-up; the message says why."""
 
     message: str
 
 
 class TakeBoard(Struct, frozen=True):
-    """A board of the rack from which something is to be cut: its place in the board plan."""
+    """A rack board from which something is to be cut: its place in the board plan."""
 
     key: str
 
 
 class AboutBoard(Struct, frozen=True):
-    """A board of the rack from which nothing is planned: what it is."""
+    """A rack board from which nothing is planned: what it is."""
 
     message: str
 
 
 class AskLibrary(Struct, frozen=True):
-    """No item of the build in hand: whose it is must be looked up, and then this asked again."""
+    """The code isn't in the current build: look up its owner, and then ask again."""
 
     code: Code
 
 
 class OfAnotherBuild(Struct, frozen=True):
-    """The label of another build that this tablet knows. Offer to open it where its file is there."""
+    """The label of another build that this tablet knows. Offer to open it if its file is available."""
 
     code: Code
     build: str
@@ -69,7 +69,8 @@ class OfAnotherBuild(Struct, frozen=True):
 
 
 class NotKnown(Struct, frozen=True):
-    """Nobody's here: no label of ours, one of a build that this tablet doesn't know, or of a piece that is no more."""
+    """An unknown code: not one of our labels, or that of a build this tablet doesn't know, or of a piece that no longer
+    exists."""
 
     message: str
 
@@ -80,7 +81,7 @@ ScanAnswer = (
 
 
 class Owner(Struct, frozen=True):
-    """Whose label a code is, as looked up: the run, the build's name, and whether its file can be opened."""
+    """The owner of a code, as looked up: the run, the build's name, and whether its file can be opened."""
 
     run: str
     build: str
@@ -94,10 +95,10 @@ NO_LONGER = say("That label is from a piece that this build no longer has.")
 def scan_answer(
     text: str, floor: Floor | None, assembly: str = "", owner: Owner | Literal["not looked up"] | None = "not looked up"
 ) -> ScanAnswer:
-    """What the scan of `text` means. `floor` is None while no build is open; `assembly` is the key of the assembly at
-    whose glue-up one is, empty elsewhere.
+    """What the scan of `text` means. `floor` is None while no build is open; `assembly` is the key of the assembly
+    whose glue-up is open, otherwise empty.
 
-    `owner` is what a look-up of every build that is known gave, for a code that the build in hand doesn't have.
+    `owner` is the result of looking through every known build, for a code that the current build doesn't have.
     """
     code = parse_code(text)
     if code is None:
@@ -128,8 +129,8 @@ def scan_answer(
 def _at_the_glueup(floor: Floor, assembly: str, key: str) -> ShowItem | CheckedIn | NotCheckedIn:
     """What the scan of the item `key` means at the glue-up of `assembly`.
 
-    What has no part in this glue-up brings up its card: the assembly's own label, any label once the clamps are on,
-    another assembly, or one that is a member but not made yet.
+    Everything without a part in this glue-up shows its card: the assembly's own label, any label once the clamps are
+    on, another assembly, or a member that isn't made yet.
     """
     joined, item = floor.item(assembly), floor.item(key)
     step = next_step(floor.run, floor.state, joined)
@@ -160,7 +161,7 @@ def _at_the_glueup(floor: Floor, assembly: str, key: str) -> ShowItem | CheckedI
 
 
 def _count(floor: Floor, members: Collection[str], seen: Collection[str]) -> str:
-    """`3 of 6 scanned`, and near the end what is still to come."""
+    """`3 of 6 scanned`, and near the end what is still missing."""
     left = [floor.item(member).short for member in members if member not in seen]
     count = len(members)
     if not left:

@@ -1,4 +1,4 @@
-"""The backups of the record, and what putting one back would mean."""
+"""The backups of the record, and what restoring one would mean."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ WHY = {
 
 
 class BackupRow(Struct, frozen=True):
-    """One backup: when it was made, and what it holds beside the record as it is."""
+    """One backup: when it was made, and its contents compared with the present record."""
 
     key: str
     title: str
@@ -30,7 +30,8 @@ class BackupRow(Struct, frozen=True):
 
 
 def restore_card(backups: Iterable[tuple[str, datetime, str, int | None]], facts: int) -> tuple[BackupRow, ...]:
-    """The rows of all backups: (key, local time it was made, why, facts in it), beside a record of so many facts."""
+    """The rows of all backups: (key, local time it was made, why, facts in it), compared with a record of `facts`
+    facts."""
     return tuple(
         BackupRow(key, f"{made:%a} {made.day} {made:%b %Y, %H:%M}", _said(why, held, facts), held is not None)
         for key, made, why, held in backups

@@ -1,4 +1,4 @@
-"""What can be set on this tablet: its hand and light, and what its saw and tape are where a build file doesn't say."""
+"""The settings of this tablet: its hand and light, and its saw and tape where a build file doesn't give them."""
 
 from __future__ import annotations
 
@@ -12,14 +12,14 @@ STATIONS = ("saw", "drill", "bench", "sanding", "finishing")
 
 
 class Choice(Struct, frozen=True):
-    """A value as it is kept, and as a person reads it."""
+    """A value as it is stored, and its words."""
 
     value: str
     word: str
 
 
 class Setting(Struct, frozen=True, kw_only=True):
-    """One thing to set. The first choice is what holds until a person chooses."""
+    """One setting. The first choice is the default."""
 
     name: str
     title: str
@@ -27,7 +27,7 @@ class Setting(Struct, frozen=True, kw_only=True):
     choices: tuple[Choice, ...]
 
     def chosen(self, values: Mapping[str, str]) -> Choice:
-        """What is set, among `values` by name of setting."""
+        """The chosen value, from `values` by name of setting."""
         value = values.get(self.name, "")
         return next((choice for choice in self.choices if choice.value == value), self.choices[0])
 
@@ -127,13 +127,13 @@ SETTINGS = (
 
 
 class SettingsCard(Struct, frozen=True, kw_only=True):
-    """Every setting with what it is set to."""
+    """Every setting with its present value."""
 
     rows: tuple[tuple[Setting, Choice], ...]
 
 
 def settings_card(values: Mapping[str, str]) -> SettingsCard:
-    """The settings as they stand; `values` by name, as the tablet keeps them."""
+    """The present settings; `values` by name, as the tablet stores them."""
     return SettingsCard(rows=tuple((setting, setting.chosen(values)) for setting in SETTINGS))
 
 
@@ -146,5 +146,6 @@ _SCREEN_SAID_BY = {
 
 
 def screen_words(dpi: float, source: str) -> str:
-    """How many points of the screen make an inch, and who says so: `environment`, `card`, `screen` or `guess`."""
+    """How many pixels of the screen make an inch, and the source of that: `environment`, `card`, `screen` or
+    `guess`."""
     return say("{dpi:.0f} points to an inch, {screen_said_by}", dpi=dpi, screen_said_by=_SCREEN_SAID_BY[source])

@@ -1,4 +1,4 @@
-"""What another tablet's record would bring, and what it would change here: read before it is taken in."""
+"""What importing another tablet's record would bring and change: shown before the import."""
 
 from __future__ import annotations
 
@@ -13,9 +13,9 @@ from tracker.work.facts import Entry, Spoiled, Undone
 from tracker.work.state.state import State
 
 DOUBTFUL_BEFORE = 2020
-"""No tablet of this app ran earlier: its clock had lost the date. The facts are true; their times aren't."""
+"""A time before any tablet ran this app: its clock had lost the date. The facts are true; their times aren't."""
 MOST_NAMED = 8
-"""Pieces named on a line; the rest are counted."""
+"""The most pieces named on a line; the rest are counted."""
 
 
 class TakeInRow(Struct, frozen=True, kw_only=True):
@@ -28,7 +28,7 @@ class TakeInRow(Struct, frozen=True, kw_only=True):
 
 
 class TakeInCard(Struct, frozen=True, kw_only=True):
-    """What would come of it. `undoes`: something that is done here would no longer be."""
+    """The result of an import. `undoes`: something that is done here would no longer be done."""
 
     title: str
     rows: tuple[TakeInRow, ...]
@@ -37,8 +37,8 @@ class TakeInCard(Struct, frozen=True, kw_only=True):
 
 
 def take_in_card(before: State, after: State, new: Sequence[Entry], tablet: str) -> TakeInCard:
-    """Compare the state as it is with the state that there would be. `new` are the entries that would come, `tablet` is
-    the name of this one."""
+    """Compare the present state with the state after the import. `new` are the entries to come, `tablet` is the name of
+    this tablet."""
     gone, done = _changes(before, after)
     undone = [entry.fact for entry in new if isinstance(entry.fact, Undone)]
     here = [fact for fact in undone if (fact.tablet, fact.count) in before.subjects]
@@ -80,7 +80,7 @@ Steps = dict[str, list[str]]
 
 
 def _changes(before: State, after: State) -> tuple[Steps, Steps]:
-    """What is done now and would not be, and what would be done and isn't."""
+    """What is done now and would no longer be, and what would be done and isn't now."""
     was, will = before.ticks, after.ticks
     gone: Steps = {}
     done: Steps = {}

@@ -1,4 +1,4 @@
-"""The pieces that are worked one after the other with one setting, and where the card goes after a tick.
+"""The pieces worked one after the other with one setting, and which card follows a tick.
 
 Three taps in one place are three pieces of one operation, never three operations of one piece: after a tick the card
 goes to the next piece of the same setting, then to the first of the next setting. It never stays on a piece with a
@@ -25,7 +25,7 @@ from tracker.work.operations import Station, Step
 from tracker.work.run import Item, item_key
 
 MANY = 12
-"""More pieces of one part than these are one row with a count, not a cell for each: nobody looks for slat 17 of 24."""
+"""More pieces of one part than this are one row with a count, not a cell for each: nobody looks for slat 17 of 24."""
 
 
 class Place(Struct, frozen=True, kw_only=True):
@@ -45,7 +45,7 @@ class Strip(Struct, frozen=True, kw_only=True):
 
     @property
     def many(self) -> bool:
-        """Whether there are so many alike that they are counted."""
+        """Whether there are so many equal pieces that they are counted."""
         return len(self.places) > MANY
 
     @property
@@ -59,7 +59,8 @@ class Strip(Struct, frozen=True, kw_only=True):
 
     @property
     def next(self) -> Place:
-        """The one whose turn it is: the first that can be done, else the first that isn't done, else the first."""
+        """The piece whose turn it is: the first that can be done, otherwise the first that isn't done, otherwise the
+        first."""
         ready = (place for place in self.places if place.tone == "ready")
         left = (place for place in self.places if place.tone != "done")
         return next(ready, None) or next(left, self.places[0])
@@ -97,10 +98,10 @@ def batch_of(floor: Floor, item: Item, step: Step) -> Batch:
 
 
 def _together(floor: Floor, item: Item, step: Step, strips: tuple[Strip, ...]) -> DoTogether | None:
-    """What one hold may tick: the pieces of this part that are still to do, where nothing is in the way of any."""
+    """What one hold may tick: the remaining pieces of this part, provided that none of them is blocked."""
     mine = next((strip for strip in strips if any(place.key == item.key for place in strip.places)), None)
     keys = tuple(place.key for place in mine.places if place.tone == "ready" and place.step == step.id) if mine else ()
-    # Each was asked for its place on the strip already, and all may be done where each may.
+    # Each was checked for its place on the strip already, and all may be done if each may.
     each = all(floor.refusal(Do(key, step.id, run=floor.run.name)) is None for key in keys)
     return DoTogether(keys, step.id, run=floor.run.name) if len(keys) > 1 and each else None
 
@@ -121,7 +122,7 @@ def _all_text(floor: Floor, step: Step, together: DoTogether | None) -> str:
 
 
 def _same_setting(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, Step]]:
-    """Every piece that is done with the same setting, done or not, in the order of work."""
+    """Every piece with the same setting, done or not, in the order of work."""
     setup = next(iter(setups_of(floor, item, step)), None)
     if setup is None:
         yield from _same_words(floor, item, step)
@@ -134,7 +135,7 @@ def _same_setting(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, 
 
 
 def _same_words(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, Step]]:
-    """What no plan orders: the pieces whose settings say the same."""
+    """For work that no plan orders: the pieces with the same setting words."""
     mine = work_setting(floor, item, step)
     known: dict[tuple[str, str | None, str | None], bool] = {}
     for other in floor.run.pieces:
@@ -149,18 +150,18 @@ def _same_words(floor: Floor, item: Item, step: Step) -> Iterator[tuple[Item, St
 
 
 class Following(Struct, frozen=True, kw_only=True):
-    """What comes after a tick: a piece and its step; or the same piece, which asks to be gone on with by a tap."""
+    """What follows a tick: a piece and its step; or the same piece, which waits for a tap to go on."""
 
     key: str
     step: str
     name: str
-    """As the button says it: `Side 2`, `Trim end A: Side 1`."""
+    """The words on the button: `Side 2`, `Trim end A: Side 1`."""
     tally: str = ""
-    """How many of the many alike are done: `18 of 24`."""
+    """How many of many equal pieces are done: `18 of 24`."""
 
 
 def following(floor: Floor, item: Item, step: Step, station: Station) -> Following | None:
-    """Where the card goes once a step of a piece is ticked: on within the batch, else to the next setting here."""
+    """The next card after a step of a piece is ticked: within the batch, or else in the next setting here."""
     batch = batch_of(floor, item, step)
     places = batch.places
     at = next((at for at, place in enumerate(places) if (place.key, place.step) == (item.key, step.id)), 0)
@@ -175,8 +176,8 @@ def following(floor: Floor, item: Item, step: Step, station: Station) -> Followi
 
 
 def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Following | None:
-    """The first piece of the setting that comes next at this station, in the order of work; after the last, the first
-    that was left out."""
+    """The first piece of the next setting at this station, in the order of work; after the last one, the first that was
+    left out."""
     ready: list[tuple[tuple[float, ...], int, Item, Step]] = []
     known: dict[tuple[str, str | None, str], tuple[float, ...]] = {}
     done = one_with(item, step)
@@ -197,14 +198,14 @@ def _next_setting(floor: Floor, item: Item, step: Step, station: Station) -> Fol
 
 
 def one_with(item: Item, step: Step) -> tuple[str, ...]:
-    """What a tick of this step ticks: the piece, and others that are one blank with it yet."""
+    """What a tick of this step ticks: the piece, and others that are still one blank with it."""
     return item.blank if step.id in item.shared else (item.key,)
 
 
 def action_here(floor: Floor, item: Item, step: Step | None, station: Station, *, ticked: bool) -> Action:
     """The button of a piece at a station, which names what comes next.
 
-    `ticked`: this piece was just ticked and the card stayed on it: then a tap only leads on.
+    `ticked`: this piece was just ticked and the card stayed on it; then a tap only goes on.
     """
     action = next_action(floor, item, step)
     if ticked:
@@ -239,8 +240,8 @@ def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Act
 
 
 def undo_here(floor: Floor, item: Item, *, moved: bool) -> Undo | None:
-    """What the undo beside the button takes back. After the card moved on by itself: the latest tick of any piece
-    that was made on this tablet, for what somebody marks at the bench meanwhile isn't the saw's to take back."""
+    """What the undo beside the button undoes. After the card has moved on by itself: the latest tick of any piece made
+    on this tablet, because the saw must not undo what somebody ticks at the bench in the meantime."""
     if not moved:
         return undo(floor, item)
     latest = max(

@@ -1,5 +1,5 @@
-"""What is set for a step before it is done: the saw's angles and its stop, the drill, the grit. Pieces with the same
-setting are done one after the other, without touching the machine."""
+"""The setting for a step: the saw's angles and its stop, the drill, the grit. Pieces with the same setting are done one
+after the other, without changing the machine."""
 
 from __future__ import annotations
 
@@ -24,11 +24,11 @@ THERE: dict[Station, str] = {
     "sanding": say("sanding"),
     "finishing": say("finishing"),
 }
-"""Where one goes: `Go to the drill`."""
+"""Where to go: `Go to the drill`."""
 
 
 class Setting(NamedTuple):
-    """One setting of a machine, or one kind of work; `place` is where it comes in the order of work."""
+    """One setting of a machine, or one kind of work; `place` is its position in the order of work."""
 
     title: str
     words: str
@@ -36,7 +36,7 @@ class Setting(NamedTuple):
 
 
 def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
-    """By setup at the saw, by depth and screw at the drill, by assembly at the bench, by grit, by coat."""
+    """At the saw by setup, at the drill by depth and screw, at the bench by assembly, then by grit or by coat."""
     own = own_step_of(floor, item, step)
     if own:
         return Setting(step.task, own_setting(floor, own), (float("inf"),))
@@ -57,7 +57,7 @@ def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
 
 
 def size_words(floor: Floor, item: Item, step: Step) -> str:
-    """The size that a piece is brought to; what is next for an assembly."""
+    """The size that a piece is brought to; for an assembly what is next."""
     if item.kind == "assembly":
         return say("Next: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:])
     solid = floor.solid(item)
@@ -80,7 +80,7 @@ def _bench(floor: Floor, item: Item) -> tuple[str, str]:
 
 
 def _saw(floor: Floor, item: Item, step: Step) -> str:
-    """How the saw is set: pieces with the same words are cut without touching it."""
+    """The saw's setting: pieces with the same words are cut without changing it."""
     if item.kind == "assembly":
         return ""
     if step.id in OPERATIONS:
@@ -104,7 +104,7 @@ def _saw(floor: Floor, item: Item, step: Step) -> str:
 
 
 def _saw_place(floor: Floor, item: Item, step: Step) -> tuple[float, ...]:
-    """In the order of the plan's setups; what has none comes after, what is milled first."""
+    """In the order of the plan's setups; work without one comes after, milling first."""
     if item.kind == "piece" and step.id in OPERATIONS:
         return (float("inf"), -1.0, *turn_of(floor.part(item), step.id))
     setups = setups_of(floor, item, step) if item.kind == "piece" else ()

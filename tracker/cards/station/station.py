@@ -29,7 +29,7 @@ STATION_WORDS: dict[Station, str] = {
 
 
 class QueueRow(Struct, frozen=True, kw_only=True):
-    """A piece or an assembly in the queue. `step` is what it is listed for."""
+    """A piece or an assembly in the queue, listed for `step`."""
 
     key: str
     title: str
@@ -39,13 +39,13 @@ class QueueRow(Struct, frozen=True, kw_only=True):
 
 
 class QueueGroup(Struct, frozen=True, kw_only=True):
-    """All that is done with one setting."""
+    """Everything done with one setting."""
 
     title: str
     setup: str
     rows: tuple[QueueRow, ...]
     batch: Batch | None = None
-    """The same pieces as a strip of numbers, with those that are done; None where there is but one."""
+    """The same pieces as a strip of numbers, including those that are done; None where there is only one."""
 
 
 class QueueCard(Struct, frozen=True, kw_only=True):
@@ -109,7 +109,7 @@ def _groups(
 
 
 def _counted(floor: Floor, rows: list[QueueRow]) -> Iterator[QueueRow]:
-    """What waits, many of one part that wait for the same as one row."""
+    """What waits; many pieces of one part that wait for the same thing are one row."""
     alike: dict[tuple[str, str], list[QueueRow]] = {}
     for row in rows:
         alike.setdefault((floor.item(row.key).id, row.said), []).append(row)
@@ -156,12 +156,12 @@ def _elsewhere(station: Station, counts: Iterable[tuple[Station, int]]) -> Itera
 
 
 class _Standing(Struct, frozen=True, kw_only=True):
-    """What the queue asks of an item; all pieces that are alike have one answer."""
+    """What the queue needs to know about an item; all equal pieces share one answer."""
 
     step: Step | None
     refusal: Refusal | None
     older: str
-    """Where it no longer fits the file."""
+    """In what it no longer fits the file."""
     ready: tuple[tuple[Setting, str, Step], ...]
     """Each step that can be done now, with its setting and the item's size."""
 

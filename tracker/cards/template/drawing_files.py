@@ -11,11 +11,11 @@ from tracker.plan.outline.curve import Arc, Cubic, Line, Loop, extent
 from tracker.plan.outline.outlined import Outlined
 
 DXF_CHORD = 0.005
-"""Millimetres: how far a chord may be from a cubic curve, which R12 doesn't know."""
+"""Millimetres: how far a chord may be from a cubic curve, which R12 doesn't have."""
 
 
 def svg_drawing(each: Outlined, title: str) -> str:
-    """A user unit is a millimetre, and the size says so; arcs stay arcs."""
+    """One user unit is a millimetre, and the size says so; arcs stay arcs."""
     x0, y0, x1, y1 = extent(each.outer)
     wide, high = number(x1 - x0), number(y1 - y0)
     path = " ".join(path_data(loop, (x0, y1)) for loop in each.loops)
@@ -27,7 +27,7 @@ def svg_drawing(each: Outlined, title: str) -> str:
 
 
 def path_data(loop: Loop, zero: Point, per: float = 1.0) -> str:
-    """A loop as SVG path data, y downward from `zero`; `per` is how many millimetres its unit has."""
+    """A loop as SVG path data, y downward from `zero`; `per` is the number of millimetres in its unit."""
 
     def place(p: Point) -> str:
         return f"{figure((p[0] - zero[0]) / per)} {figure((zero[1] - p[1]) / per)}"
@@ -50,12 +50,13 @@ def path_data(loop: Loop, zero: Point, per: float = 1.0) -> str:
 
 
 def number(value: float, digits: int = 5) -> str:
-    """To so many digits behind the point, without trailing zeros."""
+    """Rounded to this many decimals, without trailing zeros."""
     return f"{round(value, digits) + 0.0:.{digits}f}".rstrip("0").rstrip(".")
 
 
 def dxf_drawing(each: Outlined) -> str:
-    """R12 text: one closed polyline a loop, arcs as bulges tan(turn / 4). R12 has no unit: these are millimetres."""
+    """R12 text: one closed polyline for each loop, arcs as bulges tan(turn / 4). R12 has no units: these are
+    millimetres."""
     lines = ["0", "SECTION", "2", "HEADER", "9", "$ACADVER", "1", "AC1009", "0", "ENDSEC"]
     lines += ["0", "SECTION", "2", "ENTITIES"]
     for loop in each.loops:
@@ -69,7 +70,7 @@ def dxf_drawing(each: Outlined) -> str:
 
 
 def _vertices(loop: Loop) -> Iterator[tuple[Point, float]]:
-    """Where each part of a loop begins, and its bulge."""
+    """Where each segment of a loop begins, and its bulge."""
     for segment in loop:
         if isinstance(segment, Arc):
             count = max(1, ceil(abs(segment.turn) / 3.0))

@@ -1,4 +1,4 @@
-"""An outline for the screen: drawn on its panel with seams and grain, and what to know before it is sawn."""
+"""An outline for the screen: drawn on its panel with seams and grain, and what to know before sawing it."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tracker.plan.place.placer import Placer
 from tracker.words import say
 
 _SMOOTH = 0.2
-"""Millimetres of the panel between a curve and what the screen draws of it."""
+"""The largest error, in millimetres of the panel, of a curve on the screen."""
 
 
 class OutlineDrawing(Struct, frozen=True, kw_only=True):
@@ -36,7 +36,7 @@ class OutlineDrawing(Struct, frozen=True, kw_only=True):
 
 
 class OutlineCard(Struct, frozen=True, kw_only=True):
-    """One outline. `why` says why there is none; then nothing is drawn."""
+    """One outline. `why` says why it can't be shown; then nothing is drawn."""
 
     id: str
     title: str
@@ -78,7 +78,7 @@ def _odd(part: Part) -> bool:
 
 
 def found(build: Build, id_: str) -> Outlined:
-    """An outline by its id, or a part's own shape. Raises OutlineError with a sentence that is ready to be read."""
+    """An outline by its id, or a part's own shape. Raises OutlineError with a sentence for the user."""
     outline = next((written for written in build.outlines if written.id == id_), None)
     if outline is None:
         part = build.part(id_)
@@ -90,7 +90,7 @@ def found(build: Build, id_: str) -> Outlined:
 
 
 def outline_card(build: Build, id_: str, *, with_necks: bool = True) -> OutlineCard:
-    """What is shown. `with_necks` takes a tenth of a second more."""
+    """The card of an outline. `with_necks` takes a tenth of a second more."""
     try:
         each = found(build, id_)
     except OutlineError as wrong:
@@ -134,7 +134,7 @@ def _facts(build: Build, each: Outlined) -> Iterator[str]:
 
 
 def _gets_round(build: Build, known: tuple[Tool, ...]) -> Iterator[str]:
-    """Of each kind the largest that gets round, or that none does."""
+    """For each kind of tool the largest that can follow the outline, or that none can."""
     for kind in dict.fromkeys(tool.kind for tool in known):
         best = next((tool for tool in known if tool.kind == kind and tool.enough), None)
         if best is None:

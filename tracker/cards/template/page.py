@@ -9,14 +9,14 @@ from msgspec import Struct
 Box = tuple[float, float, float, float]
 """Left, bottom, width, height."""
 Step = tuple[Literal["move", "line", "cubic", "close"], tuple[float, ...]]
-"""How a path goes on: to x, y; or by a cubic curve with its two control points and its end."""
+"""The next point of a path: a line to x, y; or a cubic curve with its two control points and its end."""
 
 
 class Stroke(Struct, frozen=True, kw_only=True):
-    """A path drawn with a pen `width` wide, in dashes where there are any; `fill` is a grey from 0 (black) to 1, and of
-    what is filled with a `width` of 0 there is no line.
+    """A path drawn with a pen `width` wide, dashed if there are dashes. `fill` is a grey from 0 (black) to 1; a filled
+    path with a `width` of 0 has no line.
 
-    `clipped`: only what lies within the page's `clip` is drawn.
+    `clipped`: only the part within the page's `clip` is drawn.
     """
 
     path: tuple[Step, ...]
@@ -29,7 +29,7 @@ class Stroke(Struct, frozen=True, kw_only=True):
 
 
 class Words(Struct, frozen=True):
-    """Words that begin at x on the line y; `size` is that of the type, in millimetres."""
+    """Words that begin at x on the line y; `size` is the type size in millimetres."""
 
     x: float
     y: float
@@ -38,14 +38,14 @@ class Words(Struct, frozen=True):
 
 
 class Picture(Struct, frozen=True):
-    """A picture of the maker's own, as large as its box lets it be; `file` is beside the build file."""
+    """A maker's own picture, as large as its box allows; `file` is beside the build file."""
 
     at: Box
     file: str
 
 
 class Page(Struct, frozen=True, kw_only=True):
-    """`scale` enlarges everything on the page, not the page itself: it makes up for a printer that shrinks."""
+    """`scale` enlarges everything on the page, not the page itself: it compensates for a printer that shrinks."""
 
     width: float
     height: float
@@ -57,7 +57,7 @@ class Page(Struct, frozen=True, kw_only=True):
 
 
 def line(*points: tuple[float, float], width: float = 0.15, dashes: tuple[float, ...] = ()) -> Stroke:
-    """A run of straight lines."""
+    """A polyline."""
     first, *others = points
     return Stroke(path=(("move", first), *(("line", point) for point in others)), width=width, dashes=dashes)
 

@@ -1,4 +1,5 @@
-"""The rule and the square on every sheet, which show whether it printed true; and the correction where it didn't."""
+"""The rule and the square on every sheet, which show whether it was printed to scale; and the correction where it
+wasn't."""
 
 from __future__ import annotations
 
@@ -12,11 +13,11 @@ from tracker.words import say
 INCH = float(MM_PER_INCH)
 RULE_MM, RULE_IN = 100.0, 4.0
 MOST_OFF = 0.05
-"""A rule that is further off wasn't printed at full size at all."""
+"""A rule with a larger error wasn't printed at full size at all."""
 
 
 def rule(x: float, y: float, units: Units) -> Iterator[Stroke | Words]:
-    """100 mm with every millimetre above the line; in a build of inches, 4 in with every sixteenth below it, too."""
+    """100 mm with every millimetre above the line; for a build in inches, 4 in with every sixteenth below it, too."""
     long = max(RULE_MM, RULE_IN * INCH) if units == "in" else RULE_MM
     yield line((x, y), (x + long, y), width=0.2)
     for at in range(round(RULE_MM) + 1):
@@ -38,10 +39,10 @@ def square(x: float, y: float, units: Units) -> Iterator[Stroke | Words]:
 
 
 def correction(measured: str, units: Units) -> float:
-    """What a drawing is to be enlarged by when its printed rule measured so.
+    """The factor to enlarge a drawing by, given the measured length of its printed rule.
 
-    `99.6 mm` is taken for the 100 mm, `3.98 in` for the 4 in, a bare number for those of the build's units. Raises
-    ValueError with a sentence.
+    `99.6 mm` is compared with the 100 mm, `3.98 in` with the 4 in, a bare number with those in the build's units.
+    Raises ValueError with a sentence.
     """
     written = parse_length(measured, units)
     in_inches = "in" in measured or '"' in measured or "″" in measured or (units == "in" and _bare(measured))

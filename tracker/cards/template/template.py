@@ -20,19 +20,19 @@ LINE = 0.25
 SEAM = (4.0, 2.0, 1.0, 2.0)
 HIDDEN = (2.0, 1.5)
 CROSS = 3.5
-"""Half a cross; its middle is OVERLAP / 2 from the tile's edges, so that neighbours share it."""
+"""Half the size of a cross; its middle is OVERLAP / 2 from the tile's edges, so that neighbours share it."""
 LARGE_PAD = 15.0
 BESIDE = 44.0
-"""Kept for the square and the map, at the right of the foot."""
+"""Reserved for the square and the map, at the right of the foot."""
 WIDE = 0.54
-"""A sign's width on average, in sizes of the type, on the safe side."""
+"""The average width of a character, as a fraction of the type size, with a margin."""
 ARROWS = (90.0, 70.0)
 ARROW = 14.0
 TRUE = say("Print at 100 %, no fitting. Rule and square must measure true.")
 
 
 class Sheet(Struct, frozen=True, kw_only=True):
-    """A page with its name, and where its lower left corner of the drawing lies on the panel and on the page."""
+    """A page with its name, and the position of its lower left corner of the drawing on the panel and on the page."""
 
     name: str
     page: Page
@@ -42,7 +42,7 @@ class Sheet(Struct, frozen=True, kw_only=True):
 
 
 def sheets(each: Outlined, title: str, paper: str, units: Units, scale: float = 1.0) -> tuple[Sheet, ...]:
-    """The sheets with a line on them, from the top left. `paper` is a name of PAPERS."""
+    """The sheets that have a line on them, from the top left. `paper` is a name in PAPERS."""
     tiles = tiling(_extent(each), paper, scale)
     points = list(_dense([flat(loop, 0.1) for loop in each.loops]))
     wanted = [
@@ -144,7 +144,7 @@ def _foot(wide: float, title: str, units: Units) -> Iterator[Stroke | Words]:
 
 
 def _cut(text: str, ems: float) -> str:
-    """Words cut short where they would run into the square: a sign of Helvetica is half its size wide on average."""
+    """Words shortened where they would run into the square."""
     most = int(ems / WIDE)
     return text if len(text) <= most else f"{text[: most - 1]}…"
 
@@ -167,7 +167,8 @@ class _Drawing:
         self.arrows = list(grain_arrows(each))
 
     def on(self, move: Point, window: tuple[float, float, float, float]) -> Iterator[Stroke]:
-        """Moved to its place on a page; `window` is what of the panel the page shows: left, bottom, width, height."""
+        """Moved to its place on a page; `window` is the part of the panel that the page shows: left, bottom, width,
+        height."""
         for start, end in self.each.seams:
             yield self._clipped([_by(start, move), _by(end, move)], dashes=SEAM)
         for run in self.arrows:
@@ -191,7 +192,7 @@ class _Drawing:
 
 
 def grain_arrows(each: Outlined) -> Iterator[tuple[Point, ...]]:
-    """Arrows along the grain, wherever one has room in the wood: runs of points, in the outline's coordinates."""
+    """Arrows along the grain where there is room in the wood: lists of points, in the outline's coordinates."""
     polygons = [flat(loop, 0.5) for loop in each.loops]
     x0, y0, x1, y1 = extent(each.outer)
     columns, rows = max(1, round((x1 - x0) / ARROWS[0])), max(1, round((y1 - y0) / ARROWS[1]))

@@ -17,18 +17,18 @@ PAPERS: dict[str, Point] = {
 }
 """Width and height: ISO 216, and ANSI/ASME Y14.1 (A and B)."""
 MARGIN = 10.0
-"""Millimetres that no printer needs to reach."""
+"""The margin, in millimetres, that printers can't reach."""
 FOOT = 14.0
-"""Kept below the drawing for words and the rule."""
+"""Reserved below the drawing for words and the rule."""
 OVERLAP = 10.0
 PAD = 3.0
-"""Around the outline."""
+"""The space around the outline."""
 
 
 class Tiling(Struct, frozen=True, kw_only=True):
-    """`columns` × `rows` tiles, each `size` of the panel, on `paper` held upright or lying.
+    """`columns` × `rows` tiles, each `size` of the panel, on `paper` upright or sideways.
 
-    The lower left one begins at `origin`. Lengths are true ones: `paper` is divided by the correction for a printer
+    The lower left tile begins at `origin`. Lengths are true lengths: `paper` is divided by the correction for a printer
     that shrinks.
     """
 
@@ -50,7 +50,7 @@ class Tiling(Struct, frozen=True, kw_only=True):
 
 
 def tiling(extent: tuple[float, float, float, float], paper: str, scale: float = 1.0) -> Tiling:
-    """The fewest sheets, upright or lying, that cover an extent. `scale` is what the drawing is enlarged by."""
+    """The fewest sheets, upright or sideways, that cover an extent. `scale` is the factor that enlarges the drawing."""
     x0, y0, x1, y1 = extent[0] - PAD, extent[1] - PAD, extent[2] + PAD, extent[3] + PAD
     across, up = PAPERS[paper][0] / scale, PAPERS[paper][1] / scale
     found = []

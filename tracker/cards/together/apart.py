@@ -15,7 +15,7 @@ from tracker.work.run import Run
 
 
 def apart_words(found: Sequence[Apart], run: Run, standing: Standing, own: str) -> tuple[str, ...]:
-    """A sentence for each; `own` is the name under which this tablet writes."""
+    """A sentence for each conflict; `own` is the name under which this tablet writes."""
     return tuple(dict.fromkeys(_words(each, run, standing, own) for each in found))
 
 

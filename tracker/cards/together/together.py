@@ -1,4 +1,4 @@
-"""The tablet among the others, in words: the small mark on every screen, and the sheet of the others."""
+"""The tablets of the shop in words: the small mark on every screen, and the sheet of the other tablets."""
 
 from __future__ import annotations
 
@@ -12,9 +12,9 @@ from tracker.words import say, say_many
 from tracker.work.others import Other, Standing
 
 LATELY = 90.0
-"""Seconds within which a tablet counts as together: each says every half minute that it is there."""
+"""Seconds within which a tablet counts as connected: each reports every half minute."""
 MOST_NAMED = 2
-"""Names that the mark has room for."""
+"""The most names that fit in the mark."""
 
 
 class MemberRow(Struct, frozen=True, kw_only=True):
@@ -25,11 +25,11 @@ class MemberRow(Struct, frozen=True, kw_only=True):
     said: str
     tone: Tone
     can_go: bool
-    """Whether it can be taken out: another tablet that is still in."""
+    """Whether it can be removed: another tablet that is still in."""
 
 
 class TogetherCard(Struct, frozen=True, kw_only=True):
-    """The sheet: whether it is together with them, who the others are, and what may be done."""
+    """The sheet: whether this tablet is connected, who the others are, and what may be done."""
 
     title: str
     said: str
@@ -42,7 +42,7 @@ class TogetherCard(Struct, frozen=True, kw_only=True):
 
 
 NAMES = (say("Saw"), say("Bench"), say("Finishing"), say("Desk"), say("Drill"), say("Sanding"))
-"""What tablets are called, to choose from: where they stand."""
+"""Names of tablets to choose from: the places where they are used."""
 MOST_NAMES = 6
 
 
@@ -60,7 +60,7 @@ def free_names(standing: Standing) -> tuple[str, ...]:
 
 
 def mark_words(standing: Standing, now: datetime) -> str:
-    """The mark: `together with Bench, just now`, `alone since 10:40: all is kept here`; nothing without a hub."""
+    """The mark: `together with Bench, just now`, `alone since 10:40: all is kept here`; empty without a hub."""
     match standing.state:
         case "off":
             return ""
@@ -98,7 +98,7 @@ def _named(words: list[str]) -> str:
 
 
 def together_card(standing: Standing, now: datetime) -> TogetherCard:
-    """How this tablet is doing, and everybody of the shop: this tablet first, those that are out last."""
+    """The state of this tablet, and all tablets of the shop: this one first, removed ones last."""
     rows = sorted(standing.others, key=lambda each: (not each.mine, each.out, each.word))
     return TogetherCard(
         title=say("{word} of {shop}", word=standing.word, shop=standing.shop) if standing.joined else say("On its own"),

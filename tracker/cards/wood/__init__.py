@@ -1,1 +1,1 @@
-"""What the wood will do, at the step where it matters."""
+"""What the wood will do, shown at the step where it matters."""

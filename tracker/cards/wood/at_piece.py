@@ -1,6 +1,6 @@
-"""What the wood asks of one piece: the slots that are drilled in it, the room that it floats in.
+"""What wood movement requires of one piece: the slots drilled in it, the room in which it floats.
 
-Most builds hold nothing wide: the wood's arithmetic, and places in space with it, is loaded where one does.
+Most builds hold nothing wide: the calculation, which needs places in space, is imported only for those that do.
 """
 
 from __future__ import annotations
@@ -17,8 +17,8 @@ if TYPE_CHECKING:
 
 
 def slot_words(floor: Floor, item: Item) -> tuple[str, ...]:
-    """`15 3⁄4″ from Top's middle: slot 7⁄16″, screw 1⁄4″ in`, from the slot's inner end; a sentence for each distance,
-    the outermost first."""
+    """`15 3⁄4″ from Top's middle: slot 7⁄16″, screw 1⁄4″ in`, measured from the slot's inner end; a sentence for each
+    distance, the outermost first."""
     slots = _slots(floor, item)
     if not slots:
         return ()
@@ -39,7 +39,7 @@ def slot_words(floor: Floor, item: Item) -> tuple[str, ...]:
 
 
 def longest_slot(floor: Floor, item: Item) -> tuple[Reading, Reading] | None:
-    """Of the slots in this piece, how long the longest is, and where its screw is when the top is put on."""
+    """The length of the longest slot in this piece, and the position of its screw when the top is put on."""
     slots = _slots(floor, item)
     if not slots:
         return None
@@ -63,7 +63,7 @@ def _holds_something_wide(floor: Floor) -> bool:
 
 
 def floating_words(floor: Floor, item: Item) -> str:
-    """`floats: 3⁄32″ free at each side (handbook figure)`; nothing for what is held."""
+    """`floats: 3⁄32″ free at each side (handbook figure)`; empty for a piece that is held."""
     if item.kind != "piece" or not _holds_something_wide(floor):
         return ""
     from tracker.cards.wood.words import CERTAIN, WoodWords

@@ -1,6 +1,6 @@
-"""What arithmetic says beside a line that is to be proved: what a load makes sag, what the piece weighs, what tips it.
+"""The calculated result beside a check: the sag under a load, the weight of the piece, the load that tips it.
 
-Only what the line names is said. Nothing of it is measured: "by arithmetic; try it".
+Only what the line names is calculated. None of it is measured: "by arithmetic; try it".
 """
 
 from __future__ import annotations
@@ -25,7 +25,7 @@ _STANDS = re.compile(r"\b(tips?|rocks?|stands?|steady|sit(s|ting)?|people|person
 
 
 def proof_sums(floor: Floor, assembly_id: str, check: str) -> str:
-    """`By arithmetic: Shelf sags 1⁄16″ at once, 1⁄8″ in years. Try it.`; nothing where the line names nothing known."""
+    """`By arithmetic: Shelf sags 1⁄16″ at once, 1⁄8″ in years. Try it.`; empty where the line names nothing known."""
     build, said = floor.run.build, check.lower()
     words = WoodWords(build)
     sags = assess(build, found_in_shop(floor)).sags
@@ -38,13 +38,13 @@ def proof_sums(floor: Floor, assembly_id: str, check: str) -> str:
 
 
 def _names(build: Build, sag: Sag, said: str) -> bool:
-    """Whether a line speaks of the loaded part, by its name or the last word of that."""
+    """Whether a line mentions the loaded part, by its name or the last word of it."""
     name = build.part(sag.id).name.lower()
     return bool(re.search(rf"\b({re.escape(name)}|{re.escape(name.rpartition(' ')[2])})s?\b", said))
 
 
 def _times_the_load(sag: Sag, said: str) -> float:
-    """How many times the file's load the weight is that the line names; 1 where it names none."""
+    """The weight in the line as a multiple of the file's load; 1 where it has none."""
     found = _WEIGHT.search(said)
     if found is None:
         return 1.0

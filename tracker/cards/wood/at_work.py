@@ -1,6 +1,6 @@
-"""What the wood of an assembly will do, as it matters while that is joined and proved: for its card and its sheet.
+"""What the wood of an assembly will do, as it matters while joining and checking it: for its card and its sheet.
 
-A line's title is what is read from two metres; what it rests on is below it.
+A line's title is readable from two metres; its basis is below it.
 """
 
 from __future__ import annotations
@@ -23,11 +23,11 @@ from tracker.words.spelling import spelled
 from tracker.work.run import Item
 
 SEEN = 0.3
-"""Millimetres that a mitre opens before anybody sees it; common practice, no source."""
+"""Millimetres that a mitre must open before anybody sees it; common practice, no source."""
 
 
 class WoodLine(Struct, frozen=True, kw_only=True):
-    """One thing to know. `brief` says it on the card itself; empty where that has nothing to add."""
+    """One thing to know. `brief` is its text on the card itself; empty where the card needs none."""
 
     title: str
     said: str
@@ -36,7 +36,7 @@ class WoodLine(Struct, frozen=True, kw_only=True):
 
 
 class WoodCard(Struct, frozen=True, kw_only=True):
-    """What the wood of one assembly will do. `tile` is its movement in large, `of` what moves."""
+    """What the wood of one assembly will do. `tile` is its movement in large type, `of` is what moves."""
 
     key: str
     title: str
@@ -47,7 +47,7 @@ class WoodCard(Struct, frozen=True, kw_only=True):
 
 
 def wood_card(floor: Floor, key: str) -> WoodCard:
-    """All there is to say of one assembly; without lines where nothing of it moves, or nothing is known."""
+    """Everything there is to say about one assembly; without lines where nothing of it moves, or nothing is known."""
     item = floor.item(key)
     found = found_in_shop(floor)
     assessment = assess(floor.run.build, found)
@@ -65,14 +65,14 @@ def wood_card(floor: Floor, key: str) -> WoodCard:
 
 
 def briefly(card: WoodCard) -> tuple[str, ...]:
-    """What the assembly's own card says of it, the warnings first."""
+    """The text on the assembly's own card, the warnings first."""
     order: dict[Tone, int] = {"caution": 0}
     said = (line for line in sorted(card.lines, key=lambda line: order.get(line.tone, 1)) if line.brief)
     return tuple(dict.fromkeys(line.brief for line in said))
 
 
 def _tile(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) -> tuple[str, str]:
-    """The largest movement of what it fastens."""
+    """The largest movement among the parts it fastens."""
     words = WoodWords(floor.run.build)
     ids = {each.id for each in floor.run.build.assembly(item.id).fastens}
     ids |= {each.id for each in held if each.verdict == "no"}
@@ -113,7 +113,7 @@ def _lines(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) 
 
 
 def _matched(floor: Floor, item: Item) -> Iterator[WoodLine]:
-    """Leaves of one board that go into one assembly: how they are laid so that they match."""
+    """The leaves of one board in one assembly: how to lay them so that they match."""
     for key in floor.state.members(floor.run, item):
         leaf = floor.item(key)
         mates = [each for each in leaf.blank if floor.state.into(floor.run, floor.item(each)) == item.key]
@@ -155,7 +155,7 @@ def _solid(words: WoodWords, each: Held) -> WoodLine:
 
 
 def _slots(words: WoodWords, slots: list[SlotNeeded]) -> Iterator[WoodLine]:
-    """Fasteners that are alike on both sides of where it is held are one line, the outermost first."""
+    """Fasteners that are equal on both sides of the held line share a line, the outermost first."""
     alike: dict[tuple[str, str, float], list[SlotNeeded]] = {}
     for each in slots:
         alike.setdefault((each.of, each.by, abs(each.at)), []).append(each)
@@ -165,7 +165,7 @@ def _slots(words: WoodWords, slots: list[SlotNeeded]) -> Iterator[WoodLine]:
 
 
 def fastener_line(words: WoodWords, each: SlotNeeded, first: bool = True) -> WoodLine:
-    """One fastener. The card has room for the outermost alone: that of the longest slot."""
+    """One fastener. The card has room only for the outermost, which has the longest slot."""
     where = say("{at} from the middle", at=words.read(each.at)) if each.at else say("where it is held")
     said = f"{each.of}, {where}"
     if each.by == "slots":

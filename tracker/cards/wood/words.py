@@ -14,7 +14,7 @@ from tracker.plan.wood.fastened import Certain
 from tracker.words import say
 
 POUND = 0.45359237
-"""Kilograms (international yard and pound agreement, 1959)."""
+"""Kilograms in a pound (international yard and pound agreement, 1959)."""
 THIRTY_SECOND = Mark("in", Fraction(1, 32))
 QUARTER_INCH = Length.of(Fraction(1, 4), "in")
 CERTAIN: dict[Certain, str] = {
@@ -23,7 +23,7 @@ CERTAIN: dict[Certain, str] = {
     "from memory": say("figure from memory"),
     "common practice": say("common practice"),
 }
-"""What an answer is, as it is said beside it."""
+"""The words for the kind of answer, shown beside it."""
 
 
 class WoodWords(Struct, frozen=True):
@@ -37,7 +37,7 @@ class WoodWords(Struct, frozen=True):
         return self._shown(read_length(Length.of(abs(millimetres), "mm"), self.build.shop.mark).text)
 
     def at_least(self, millimetres: float) -> str:
-        """Up to the next mark: a slot or a gap that is read short binds."""
+        """Up to the next mark: a slot or a gap that is read short would bind."""
         return self._shown(self.up(millimetres).text)
 
     def up(self, millimetres: float) -> Reading:
@@ -46,7 +46,8 @@ class WoodWords(Struct, frozen=True):
         return read_length(mark.length * Fraction(ceil(round(abs(millimetres) / float(mark.length), 6))), mark)
 
     def small(self, millimetres: float) -> str:
-        """A movement, to a tenth of a millimetre; in inches to the tape's marks, under 1/4 to a 32nd or finer."""
+        """A movement, to a tenth of a millimetre; in inches to the tape's marks, and under 1/4 in to a 32nd or
+        finer."""
         if self.build.units == "mm":
             return self._shown(f"{abs(millimetres):.1f} mm")
         size, mark = Length.of(abs(millimetres), "mm"), self.build.shop.mark
