@@ -5,9 +5,9 @@ from __future__ import annotations
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
+from said.lines import lines_of, stamp
 from work.one_tablet import Bench
 
-from said.lines import lines_of, stamp
 from tracker.cards.boards.boards import boards_card
 from tracker.cards.boards.sheet import board_sheet, shopping_sheet
 from tracker.cards.clocks.clocks import clocks_card
