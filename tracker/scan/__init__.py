@@ -1,7 +1,7 @@
 """A picture in, codes out.
 
-What is named here is loaded when it is first asked for: the reader brings numpy and a decoder, and what a handheld
-scanner types (`tracker.scan.typed`) needs neither.
+The names of this package are imported on first use: the reader needs numpy and a decoder, which handheld scanners
+(`tracker.scan.typed`) don't.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ _MODULES = {
     "look_at_picture": "reader",
     "open_picture": "picture",
 }
-"""Where each of the package's names is."""
+"""The module of each of the package's names."""
 __all__ = [
     "Found",
     "FrameReader",

@@ -1,8 +1,8 @@
-"""Looks at pictures in a process of its own, which is ended when one takes too long or too much memory.
+"""Reading pictures in a separate process, which is ended when one takes too long or too much memory.
 
-A picture may come from a stranger. A small file can hold hours of work for a decoder (a progressive JPEG of many
-scans), and a decoder at work can't be stopped from within. Nothing here holds up the program that asks: a look ends,
-or the process does.
+A picture may come from a stranger. A small file can keep a decoder busy for hours (a progressive JPEG of many scans),
+and a running decoder can't be stopped from within. So nothing here blocks the program: either the look ends, or the
+process does.
 """
 
 from __future__ import annotations
@@ -22,11 +22,12 @@ from tracker.scan.found import Looked
 from tracker.work.codes import Code
 
 SECONDS = 10
-"""Of processor time for one picture, where the system can count it (POSIX); the usual one takes a tenth of a second."""
+"""Seconds of processor time for one picture, where the system can count it (POSIX); an ordinary picture takes a tenth
+of a second."""
 PATIENCE = 30.0
-"""Seconds on the clock for one picture, whatever the process waits for."""
+"""Seconds by the clock for one picture, whatever the process waits for."""
 MOST_MEMORY = 2 * 1024**3
-"""Bytes of address space (POSIX); a picture of 8 million pixels takes a tenth."""
+"""Bytes of address space (POSIX); a picture of 8 million pixels takes a tenth of it."""
 TOO_LONG = "the picture takes too long to read"
 STOPPED = "the picture can't be read: reading it was stopped"
 
@@ -49,7 +50,8 @@ class PictureReader:
         self.close()
 
     def look(self, source: Path | bytes, live: Sequence[Code] = ()) -> Looked:
-        """As `look_at_picture`, within bounds. Raises ValueError with a sentence for people. Call it from a worker."""
+        """Like `look_at_picture`, within limits. Raises ValueError with a sentence for the user. Call it from a
+        worker."""
         with self._turn:
             if not self._open:
                 raise ValueError(STOPPED)
@@ -71,7 +73,7 @@ class PictureReader:
         return answer
 
     def close(self) -> None:
-        """End the process at once; a look that is under way raises, and so does any later one."""
+        """End the process at once; a look in progress raises, and so does any later one."""
         self._open = False
         process = self._process
         if process is not None:
@@ -91,10 +93,10 @@ class PictureReader:
 
 
 def _answer(wire: Connection) -> None:
-    """The process's whole life; it ends when nobody asks any more."""
+    """The main loop of the process; it ends when nothing is asked any more."""
     from tracker.scan.reader import look_at_picture
 
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the program's to answer
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the program handles Ctrl-C
     with contextlib.suppress(EOFError, OSError):
         while True:
             source, live, seconds = wire.recv()
@@ -118,5 +120,5 @@ def _limit(seconds: int) -> None:
     _, hard = resource.getrlimit(resource.RLIMIT_CPU)
     resource.setrlimit(resource.RLIMIT_CPU, (used + seconds, hard))
     _, hard = resource.getrlimit(resource.RLIMIT_AS)
-    with contextlib.suppress(ValueError):  # a system that allows less already
+    with contextlib.suppress(ValueError):  # a system with a lower limit already
         resource.setrlimit(resource.RLIMIT_AS, (MOST_MEMORY, hard))

@@ -1,8 +1,8 @@
-"""The patient reader: finds a dusty label by what is known of it, and reads it by what all of its modules say together.
+"""The patient reader: finds a dusty label by its known parts, and reads it from all of its modules together.
 
-Marks by matched filter, grids guessed from them, the best ones registered on the known modules, every module averaged,
-and the likeliest code taken: of all codes, or of those that this shop has live. When the likeliest doesn't lead by
-enough, the answer is "can't tell" and the two likeliest live codes, never a guess.
+Marks are found by matched filter and grids guessed from them; the best ones are registered on the known modules, every
+module is averaged, and the likeliest code is chosen: of all codes, or of this shop's live codes. When the likeliest
+doesn't lead by enough, the answer is "can't tell" with the two likeliest live codes, never a guess.
 """
 
 from __future__ import annotations
@@ -27,49 +27,49 @@ Grey = NDArray[np.uint8]
 
 
 class Effort(Struct, frozen=True):
-    """How much is tried before giving up: it costs only where no label is read."""
+    """How much is tried before giving up; the cost arises only where no label is read."""
 
     grids: int
-    """Grids that are registered in the frame."""
+    """How many grids are registered in the frame."""
     patches: int
-    """Busy patches that are put square."""
+    """How many busy patches are rectified."""
     patch_grids: int
-    """Grids that are registered in each patch."""
+    """How many grids are registered in each patch."""
     again: int
-    """Grids on which the reader is persistent in the end."""
+    """On how many grids the persistent decoder is tried at the end."""
 
 
 QUICK = Effort(3, 2, 2, 1)
-"""For a frame of a camera: another comes in a moment."""
+"""For a camera frame: another comes in a moment."""
 THOROUGH = Effort(6, 4, 4, 1)
 """For a picture that is all there is."""
 SEEN = 0.65
-"""The least agreement with the known modules at which a code is taken to be there."""
+"""The least agreement with the known modules for a code to be there."""
 LAID_WELL = 0.85
-"""Agreement from which another look at the same place would tell no more."""
+"""With this agreement, looking again at the same place would tell no more."""
 SURE_SCORE, SURE_LEAD = 0.70, 0.14
-"""Of all codes: the least agreement of the 208 bits, and the least lead over the next."""
+"""Among all codes: the least agreement of the 208 bits, and the least lead over the next."""
 LIVE_SCORE, LIVE_LEAD = 0.45, 0.2
-"""Of the live codes."""
+"""The same among the live codes."""
 MAYBE_SCORE = 0.3
-"""Under this even the likeliest live code is not worth showing."""
+"""Below this even the likeliest live code isn't worth showing."""
 
 
 class Reading(Struct, frozen=True):
-    """What the patient reader makes of one label."""
+    """The patient reader's result for one label."""
 
     corners: Corners
     """The code's top left, top right, bottom right, bottom left, in pixels of the frame."""
     code: Code | None
-    """The code, when it is sure."""
+    """The code, when it is certain."""
     maybe: tuple[Code, ...] = ()
-    """When it isn't: the two likeliest live codes, likelier first. Ask the person."""
+    """Otherwise the two likeliest live codes, the likelier first. Ask the person."""
 
 
 def read_patiently(
     frame: Grey, live: Sequence[Code] = (), effort: Effort = QUICK, others: Sequence[Corners] = ()
 ) -> Reading | None:
-    """The label in a grey frame, or None where none is seen. `others` are somebody else's codes, known for such."""
+    """The label in a grey frame, or None where none is seen. `others` are codes that are known not to be ours."""
     doubtful: Reading | None = None
     laid: list[_Laid] = []
     for view, tried in _views(frame, effort):
@@ -106,7 +106,8 @@ def _views(frame: Grey, effort: Effort) -> Iterator[tuple[View, int]]:
 def _registered(
     view: View, tried: int, laid: Sequence[_Laid], others: Sequence[Corners]
 ) -> Iterator[tuple[Homography, float]]:
-    """The likeliest grids of a view, registered, with their agreement; none of what is laid well, or another's code."""
+    """The likeliest grids of a view, registered, with their agreement; none on a code already laid well, or on
+    another's code."""
     grids = likeliest(view.grey, guesses(find_marks(view.grey)), tried)
     if not grids:
         return
@@ -115,7 +116,7 @@ def _registered(
     fresh = [at - len(done) for at in apart(np.array([*done, *in_frame]), APART) if at >= len(done)]
     middles = project(in_frame, np.full((1, 2), SIDE / 2))[:, 0]
     fresh = [at for at in fresh if not any(_within(middles[at], other) for other in others)]
-    # The best two are mostly right: the others are only laid when those can't be read.
+    # The best two are usually right: the others are tried only when those can't be read.
     for some in (fresh[:2], fresh[2:]):
         if some:
             yield from registered(view.grey, [grids[at] for at in some])
@@ -129,7 +130,7 @@ def _done(laid: Sequence[_Laid]) -> list[Homography]:
 
 
 def _within(point: NDArray[np.float64], corners: Corners) -> bool:
-    """Whether a point lies in a code, whose corners go clockwise as the frame is seen."""
+    """Whether a point is in a code, whose corners go clockwise as the frame is seen."""
     around = np.array(corners)
     side, off = np.roll(around, -1, axis=0) - around, point - around
     return bool((side[:, 0] * off[:, 1] - side[:, 1] * off[:, 0] > 0).all())

@@ -1,8 +1,8 @@
-"""From soft bits to a code: the likeliest of all codes, or the likeliest of those that this shop has live.
+"""From soft bits to a code: the likeliest of all codes, or the likeliest of this shop's live codes.
 
-The first is ordered statistics decoding (Fossorier and Lin 1995): the 55 surest independent bits fix a symbol; every
-change of up to three of them is tried, and the symbol that agrees best with all 208 bits wins. It reads what
-hard-decision Reed-Solomon decoding, which knows only right and wrong words, must give up.
+The first is ordered statistics decoding (Fossorier and Lin 1995): the 55 most reliable independent bits determine a
+symbol; every change of up to three of them is tried, and the symbol that agrees best with all 208 bits wins. It reads
+symbols on which hard-decision Reed-Solomon decoding, which knows only right and wrong words, must give up.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ PAIRS = 150
 
 
 class Guess(Struct, frozen=True):
-    """A text, how well its symbol agrees with the bits (1 is perfect), and how far it leads the next symbol."""
+    """A text, how well its symbol agrees with the bits (1 is perfect), and its lead over the next symbol."""
 
     text: str
     score: float
@@ -36,8 +36,8 @@ class Guess(Struct, frozen=True):
 def likeliest_of_all(soft: Soft, persistent: bool = False) -> Guess | None:
     """The symbol that agrees best with the bits; None when it isn't ten characters.
 
-    A pencil stroke or a thumb of glue makes bits that are sure and wrong, all in one place. `persistent` tries again
-    with each third of the symbol left out of the choice of the surest bits, at six times the cost.
+    A pencil stroke or a thumbprint of glue makes bits that are confident and wrong, all in one place. `persistent`
+    tries again with each third of the symbol excluded from the most reliable bits, at six times the cost.
     """
     tries = [_from_surest(soft, np.abs(soft))]
     if persistent:
@@ -56,9 +56,10 @@ def _parts() -> tuple[NDArray[np.bool_], ...]:
 
 
 def _from_surest(soft: Soft, sureness: NDArray[np.floating]) -> Guess:
-    """The best symbol within three changes of what the surest bits say; its text is empty where it is none."""
+    """The best symbol within three changes of what the most reliable bits say; its text is empty where it is
+    invalid."""
     offset, _ = affine_code()
-    received = np.asarray(soft * (1 - 2.0 * offset), np.float32)  # the offset undone: what is left is linear
+    received = np.asarray(soft * (1 - 2.0 * offset), np.float32)  # the offset undone: the rest is linear
     basis = _basis(np.argsort(-sureness, kind="stable").tolist())
     hard = (received > 0).astype(np.uint8)
     start = np.bitwise_xor.reduce(basis.rows[hard[basis.columns].astype(bool)], axis=0, initial=0).astype(np.uint8)
@@ -71,11 +72,12 @@ def _from_surest(soft: Soft, sureness: NDArray[np.floating]) -> Guess:
 
 
 _Change = tuple[float, tuple[int, ...]]
-"""The agreement that a change of some of the surest bits leads to, and which of them."""
+"""The agreement after changing some of the most reliable bits, and which ones."""
 
 
 def _best_changes(value: Soft, flips: Signs) -> tuple[_Change, _Change]:
-    """The best two changes of at most three of the surest bits. `value` is each bit's agreement as it is."""
+    """The best two results of changing at most three of the most reliable bits. `value` is each bit's agreement
+    before."""
     ones, pairs = flips @ value, (flips * value) @ flips.T
     first, second = np.triu_indices(FREE, 1)
     two = pairs[first, second]
@@ -83,7 +85,7 @@ def _best_changes(value: Soft, flips: Signs) -> tuple[_Change, _Change]:
     found: list[_Change] = [(float(value.sum()), ())]
     found += [(float(ones[at]), (int(at),)) for at in np.argsort(-ones)[:2]]
     found += [(float(two[at]), (int(first[at]), int(second[at]))) for at in better[:2]]
-    # A third change on top of the better pairs.
+    # Try a third change on top of the better pairs.
     three = (flips[first[better]] * flips[second[better]] * value) @ flips.T
     for flat in np.argsort(-three, axis=None)[:12]:
         pair, third = divmod(int(flat), FREE)
@@ -96,14 +98,14 @@ def _best_changes(value: Soft, flips: Signs) -> tuple[_Change, _Change]:
 
 
 class _Basis(Struct, frozen=True):
-    """The symbol's linear part, solved for its surest independent bits."""
+    """The symbol's linear part, solved for its most reliable independent bits."""
 
     rows: Bits
-    """55 × 208: one for each of those bits, which is set in its own row alone."""
+    """55 × 208: one row for each of those bits, which is set only in its own row."""
     columns: NDArray[np.intp]
-    """Which bits they are."""
+    """The indices of these bits."""
     own: tuple[int, ...]
-    """For each row the free bits that it is made of, as a whole number, the first free bit lowest."""
+    """For each row the free bits that it is made of, as an integer, the first free bit lowest."""
 
     def free_bits(self, bits: Bits) -> Bits:
         total = 0
@@ -118,7 +120,7 @@ def _packed() -> tuple[int, ...]:
 
 
 def _basis(surest: list[int]) -> _Basis:
-    """Gauss and Jordan's elimination over GF(2), a row in one whole number, columns taken in the given order."""
+    """Gauss-Jordan elimination over GF(2), each row in one integer, columns in the given order."""
     rows, own = list(_packed()), [1 << at for at in range(FREE)]
     columns: list[int] = []
     for column in surest:

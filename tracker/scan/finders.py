@@ -1,7 +1,7 @@
-"""Finder marks by matched filter: where one of a code's three corner marks may be, and how large its modules are.
+"""Finder marks by matched filter: candidates for a code's three corner marks, and the size of their modules.
 
-The template is the mark averaged over all turns, so one filter does for every direction. It is matched by normalised
-correlation, which a shadow or a veil of dust leaves alone, on the frame at half and quarter size.
+The template is the mark averaged over all rotations, so one filter works in every direction. It is matched by
+normalised correlation, which shadows and a layer of dust don't affect, on the frame at half and quarter size.
 """
 
 from __future__ import annotations
@@ -20,15 +20,15 @@ REACH = 4.5
 
 
 SCALES = {2: (1.0, 1.35, 1.8), 4: (1.2, 1.6, 2.2)}
-"""How much the frame is shrunk, and the modules, in pixels of the shrunk frame, that are looked for there."""
+"""The reduction of the frame, and the module sizes, in pixels of the reduced frame, that are searched there."""
 LEAST = 0.2
-"""The least correlation of a mark worth looking at."""
+"""The least correlation of a mark worth examining."""
 LEAST_SPREAD = 4.0
 """Contrast below this, in grey levels, is noise."""
 
 
 class Marks(Struct, frozen=True):
-    """Candidates, best first. Positions are x, y in pixels of the whole frame; `module` is pixels to a module."""
+    """Candidates, best first. Positions are x, y in pixels of the whole frame; `module` is pixels per module."""
 
     at: NDArray[np.float32]
     module: NDArray[np.float32]
@@ -36,7 +36,7 @@ class Marks(Struct, frozen=True):
 
 
 def shrink(grey: NDArray[np.uint8], by: int) -> NDArray[np.uint8]:
-    """Each pixel the mean of `by` × `by`."""
+    """Reduce a picture: each pixel is the mean of `by` × `by`."""
     return np.asarray(Image.fromarray(grey).reduce(by))
 
 
@@ -55,7 +55,7 @@ def find_marks(grey: NDArray[np.uint8], most: int = 24) -> Marks:
 
 
 def _apart(at: Grey, module: Grey, score: Grey, most: int) -> Marks:
-    """Of candidates on one spot, found at several scales, the best."""
+    """The best of several candidates on one spot, found at several scales."""
     kept: list[int] = []
     for one in range(len(score)):
         near = np.abs(at[kept] - at[one]).max(axis=1) < 2.5 * np.minimum(module[kept], module[one]) if kept else ()
@@ -70,7 +70,7 @@ def _matches(
     small: NDArray[np.uint8], sizes: tuple[float, ...]
 ) -> list[tuple[NDArray[np.intp], NDArray[np.intp], Grey]]:
     """For each module size the local maxima of the correlation: rows, columns, scores."""
-    shape = (_smooth(small.shape[0]), _smooth(small.shape[1]))  # what wraps around lies within reach of the edge
+    shape = (_smooth(small.shape[0]), _smooth(small.shape[1]))  # what wraps around is within reach of the edge
     spectrum = np.fft.rfft2(small.astype(np.float32) - np.float32(small.mean()), shape)
     tables = _summed(small.astype(np.uint32)), _summed(np.square(small.astype(np.uint32)))
     found = []
@@ -81,7 +81,7 @@ def _matches(
             continue
         matched = np.fft.irfft2(spectrum * _template_spectrum(size, shape), shape).astype(np.float32, copy=False)
         rows, columns = _peaks(matched[: small.shape[0], : small.shape[1]], reach)
-        # Normalising only where it matters: by the contrast around each maximum.
+        # Normalise only where it matters: by the contrast around each maximum.
         count = (2 * reach + 1) ** 2
         mean, square = (_box(table, rows, columns, reach) / count for table in tables)
         score = matched[rows, columns] / np.sqrt(np.maximum(square - mean * mean, LEAST_SPREAD**2))
@@ -91,7 +91,7 @@ def _matches(
 
 
 def _peaks(matched: Grey, reach: int) -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Where a value is positive and no smaller than its eight neighbours, `reach` clear of the edge."""
+    """Where a value is positive and no smaller than its eight neighbours, at least `reach` from the edge."""
     height, width = matched.shape
     around = matched[reach - 1 : height - reach + 1, reach - 1 : width - reach + 1]
     highest = np.maximum(np.maximum(around[:, :-2], around[:, 2:]), around[:, 1:-1])
@@ -104,7 +104,7 @@ def _peaks(matched: Grey, reach: int) -> tuple[NDArray[np.intp], NDArray[np.intp
 
 @lru_cache(maxsize=64)
 def _template_spectrum(size: float, shape: tuple[int, int]) -> NDArray[np.complex64]:
-    """The spectrum to multiply with so that the product is a correlation, centred; of zero mean and unit length."""
+    """The spectrum to multiply with so that the product is a centred correlation; of zero mean and unit length."""
     template = _template(size)
     reach = len(template) // 2
     placed = np.zeros(shape, np.float32)
@@ -138,9 +138,9 @@ def _mean_on_circle(radius: float) -> float:
 
 
 def _summed(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
-    """The sum over everything above and left, with a row and a column of zero in front.
+    """The sum over everything above and left, with a zero row and column in front (a summed-area table).
 
-    It wraps around, and so do the differences of it: the sum over a small box comes out right.
+    It wraps around, and so do its differences, so the sum over a small box is right.
     """
     table = np.zeros((values.shape[0] + 1, values.shape[1] + 1), np.uint32)
     np.cumsum(values, axis=0, out=table[1:, 1:])
@@ -149,13 +149,13 @@ def _summed(values: NDArray[np.uint32]) -> NDArray[np.uint32]:
 
 
 def _box(table: NDArray[np.uint32], rows: NDArray[np.intp], columns: NDArray[np.intp], reach: int) -> Grey:
-    """The sums over squares that reach so far on every side of the given pixels."""
+    """The sums over squares with this reach around the given pixels."""
     top, bottom, left, right = rows - reach, rows + reach + 1, columns - reach, columns + reach + 1
     return (table[bottom, right] - table[top, right] - table[bottom, left] + table[top, left]).astype(np.float32)
 
 
 def _smooth(length: int) -> int:
-    """The next length that a fast Fourier transform likes: 2, 3 and 5 its only factors."""
+    """The next length that suits a fast Fourier transform: with only 2, 3 and 5 as factors."""
     while True:
         rest = length
         for factor in (2, 3, 5):

@@ -1,4 +1,5 @@
-"""What a look at a picture gives. Nothing here loads the reader, so a program can ask a process of its own to look."""
+"""The results of reading a picture. Nothing here imports the reader, so a program can leave the reading to another
+process."""
 
 from __future__ import annotations
 
@@ -15,25 +16,26 @@ class Found(Struct, frozen=True):
     """One QR code in a picture."""
 
     text: str
-    """What it holds; attacker-chosen unless `valid`."""
+    """Its text; chosen by an attacker unless `valid`."""
     corners: Corners
     """In pixels from the picture's top left corner: the code's own top left, top right, bottom right, bottom left."""
     valid: bool
-    """Whether the text is one of our codes with its check character right."""
+    """Whether the text is one of our codes with the right check character."""
 
     @property
     def ours(self) -> bool:
-        """Whether it says something to Kerfcard: a label, or the way to a hub."""
+        """Whether it is meant for Kerfcard: a label, or an invitation to a hub."""
         return self.valid or is_invitation(self.text)
 
 
 class Looked(Struct, frozen=True):
-    """What one look at a picture gave."""
+    """The results for one picture."""
 
     found: tuple[Found, ...] = ()
-    """The codes that are sure, from the top down."""
+    """The certain codes, from top to bottom."""
     maybe: tuple[Code, ...] = ()
-    """When a label is seen but can't be read for sure: the two likeliest live codes. Ask the person; never choose."""
+    """When a label is seen but can't be read with certainty: the two likeliest live codes. Ask the person; never
+    choose."""
 
     @property
     def valid(self) -> bool:
@@ -41,5 +43,5 @@ class Looked(Struct, frozen=True):
 
     @property
     def ours(self) -> bool:
-        """Whether anything in it says something to Kerfcard."""
+        """Whether anything in it is meant for Kerfcard."""
         return any(code.ours for code in self.found)

@@ -1,4 +1,5 @@
-"""From finder marks to the grid of modules: guesses, each tried against the known modules, the best then refined.
+"""From finder marks to the grid of modules: each guess is compared with the known modules, and the best are then
+refined.
 
 A grid is a homography from module coordinates (0 to 21, from the code's own top left corner) to pixels.
 """
@@ -19,24 +20,25 @@ Homography = NDArray[np.float64]
 """3 × 3, the last entry 1."""
 
 QUIET_SEEN = 2
-"""How many modules of the quiet zone count as known; the outer two may be cut off or lie under a thumb."""
+"""How many modules of the quiet zone count as known; the outer two may be cut off or covered by a thumb."""
 CORNERS = np.array([[3.5, 3.5], [17.5, 3.5], [3.5, 17.5]])
 """The middles of the finder marks: top left, top right, bottom left."""
 WORTH_TRYING = 0.25
-"""The least agreement with the known modules at which a guess is worth refining."""
+"""The least agreement with the known modules for a guess to be worth refining."""
 APART = 2.5
 """Modules within which two guesses are the same."""
 STEPS = 14.0
 """Modules from one finder mark to the next."""
 SHORTEST, LONGEST = 0.4, 1.5
-"""Of that distance, what a slant may leave of it, and what a mark's misjudged size may make of it."""
+"""The shortest and longest apparent distance as fractions of that: shortened by a slant, or lengthened by a misjudged
+mark size."""
 UNLIKE = 1.6
-"""How many times their mean the largest of three marks may measure."""
+"""The largest of three marks may measure this many times their mean."""
 
 
 @lru_cache(maxsize=1)
 def known_points() -> tuple[NDArray[np.float64], Grey]:
-    """The middles of the modules that are known, quiet zone included, and their signs: +1 where dark."""
+    """The centres of the known modules, quiet zone included, and their signs: +1 where dark."""
     pattern = np.pad(known_pattern(), QUIET_SEEN, constant_values=-1.0)
     rows, columns = np.nonzero(~np.isnan(pattern))
     points = np.column_stack([columns, rows]) - QUIET_SEEN + 0.5
@@ -44,7 +46,7 @@ def known_points() -> tuple[NDArray[np.float64], Grey]:
 
 
 def guesses(marks: Marks, most: int = 60) -> NDArray[np.float64]:
-    """The grids that best fit three of the marks, and those that best fit two, at most so many of each: N × 3 × 3."""
+    """The grids that best fit three of the marks, and those that best fit two, at most `most` of each: N × 3 × 3."""
     kept = []
     for scores, axes, middles in (_from_three(marks), _from_two(marks)):
         best = np.argsort(-scores, kind="stable")[:most]
@@ -56,15 +58,15 @@ def guesses(marks: Marks, most: int = 60) -> NDArray[np.float64]:
 
 
 _Guesses = tuple[NDArray[np.float64], NDArray[np.float64], NDArray[np.float64]]
-"""Scores; what one module across and one down are in pixels, as columns; where the code's middle is."""
+"""The scores; the pixel vectors of one module across and one down, as columns; and the code's centre."""
 
 
 def _triples(marks: Marks) -> tuple[NDArray[np.intp], ...]:
-    """Every ordered choice of three marks, the corner first, whose steps and sizes may go together."""
+    """Every ordered choice of three marks, the corner first, whose distances and sizes are compatible."""
     steps = marks.at[None, :] - marks.at[:, None]
     length, module = np.hypot(steps[..., 0], steps[..., 1]), marks.module
     larger, both = np.maximum(module[:, None], module[None, :]), module[:, None] + module[None, :]
-    # What the limits of `_from_three`, which knows all three sizes, leave to a pair.
+    # The limits of `_from_three`, which knows all three sizes, applied to a pair.
     pairs = (length > SHORTEST * STEPS * larger / UNLIKE) & (length < LONGEST * STEPS * both / (3 - UNLIKE))
     return np.nonzero(pairs[:, :, None] & pairs[:, None, :])
 
@@ -86,7 +88,7 @@ def _from_three(marks: Marks) -> _Guesses:
 
 
 def _from_two(marks: Marks) -> _Guesses:
-    """The third mark is torn off or hidden: the code is taken to be seen square on."""
+    """The third mark is torn off or hidden: the code is assumed to be seen square on."""
     one, other = (pair.ravel() for pair in np.indices((min(len(marks.score), 12),) * 2))
     one, other = one[one != other], other[one != other]
     steps = (marks.at[other] - marks.at[one]).astype(np.float64)
@@ -96,7 +98,7 @@ def _from_two(marks: Marks) -> _Guesses:
         span = CORNERS[end] - CORNERS[start]
         scale = np.hypot(*steps.T) / np.hypot(*span)
         fits = (scale > 0.7 * module) & (scale < 1.35 * module)
-        # The turn and scale that carry `span` to the step, as complex numbers.
+        # The rotation and scale that carry `span` to the step, as complex numbers.
         turn = (steps[fits, 0] + 1j * steps[fits, 1]) / complex(*span)
         axes = np.stack([np.stack([turn.real, -turn.imag], axis=1), np.stack([turn.imag, turn.real], axis=1)], axis=1)
         middles = marks.at[one[fits]] + axes @ (SIDE / 2 - CORNERS[start])
@@ -115,7 +117,7 @@ def project(grids: NDArray[np.float64], points: NDArray[np.float64]) -> NDArray[
 
 
 def sample(image: Grey | NDArray[np.uint8], points: NDArray[np.float64]) -> Grey:
-    """Bilinear values at x, y in pixels (pixel middles at whole numbers); outside, the nearest edge."""
+    """Bilinear values at x, y in pixels (pixel centres at whole numbers); outside, the nearest edge."""
     height, width = image.shape
     x = np.clip(points[..., 0], 0, width - 1.001)
     y = np.clip(points[..., 1], 0, height - 1.001)
@@ -141,7 +143,8 @@ def likeliest(grey: NDArray[np.uint8], grids: NDArray[np.float64], most: int) ->
         return []
     points, signs = known_points()
     half = np.asarray(Image.fromarray(grey).reduce(2))
-    # Each guess is an affine map yet, and the nearest pixel does: pixel p of the half picture covers 2p and 2p + 1.
+    # Each guess is still an affine map, so the nearest pixel is enough: pixel p of the half picture covers 2p and 2p +
+    # 1.
     x, y = ((grids[:, row, :2] @ points.T + (grids[:, row, 2:] + 0.5)).astype(np.int32) >> 1 for row in range(2))
     at = np.clip(y, 0, half.shape[0] - 1) * half.shape[1] + np.clip(x, 0, half.shape[1] - 1)
     scores = agreement(half.reshape(-1)[at].astype(np.float32), signs)
@@ -151,7 +154,7 @@ def likeliest(grey: NDArray[np.uint8], grids: NDArray[np.float64], most: int) ->
 
 
 def apart(grids: NDArray[np.float64], modules: float) -> list[int]:
-    """Which grids lie farther than so many modules, at one of three corners, from all of those named before them."""
+    """Which grids are farther than this many modules, at one of three corners, from all the grids before them."""
     corners = project(grids, np.array([[0.0, 0.0], [SIDE, 0.0], [0.0, SIDE]]))
     size = np.hypot(*(corners[:, 1] - corners[:, 0]).T) / SIDE
     far = np.abs(corners[:, None] - corners[None, :]).max(axis=(2, 3)) > modules * size[:, None]

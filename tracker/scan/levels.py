@@ -1,7 +1,7 @@
-"""From the grid to 208 soft bits: each module averaged over its area, and read against the light around it.
+"""From the grid to 208 soft bits: each module averaged over its area, and compared with the light around it.
 
-Averaging is what defeats grains smaller than a module. Black and white are taken from the known modules, each as a
-plane over the code, so that a shadow across the label does no harm.
+Averaging defeats grains smaller than a module. Black and white are taken from the known modules, each as a plane over
+the code, so a shadow across the label does no harm.
 """
 
 from __future__ import annotations
@@ -15,7 +15,7 @@ from tracker.scan.grid import Grey, Homography, project, sample
 from tracker.scan.symbol import SIDE, data_places, known_pattern
 
 ACROSS = 5
-"""Samples across a module; they stand in its middle four fifths, clear of its neighbours."""
+"""Samples across a module; they are in its middle four fifths, away from its neighbours."""
 SPAN = 0.8
 
 
@@ -50,7 +50,7 @@ def soft_bits(means: Grey) -> Grey:
 
 
 def _plane(means: Grey, chosen: NDArray[np.bool_], flat: NDArray[np.float64]) -> Grey:
-    """The plane through the brightness of the chosen modules, outliers weighing little."""
+    """The plane through the brightness of the chosen modules, with little weight for outliers."""
     points, values = flat[chosen.ravel()], means[chosen].astype(np.float64)
     weights = np.ones(len(values))
     solved: NDArray[np.floating] = np.zeros(3)

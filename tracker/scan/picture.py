@@ -1,4 +1,4 @@
-"""Opening a picture from a stranger: small formats, bounded memory, and a sentence when it can't be read."""
+"""Opening a picture from a stranger: few formats, bounded memory, and a sentence when it can't be read."""
 
 from __future__ import annotations
 
@@ -13,28 +13,28 @@ from msgspec import Struct
 from PIL import Image, ImageOps, UnidentifiedImageError
 
 MAX_PIXELS = 8_000_000
-"""What is decoded at most. A JPEG of a large camera is decoded at a half, a quarter or an eighth."""
+"""The most pixels that are decoded. A JPEG from a large camera is decoded at a half, a quarter or an eighth."""
 MAX_JPEG_PIXELS = 64 * MAX_PIXELS
 MAX_BYTES = 32 * 1024 * 1024
 MOST_SCANS = 200
-"""Passes of a progressive JPEG over the whole picture; cameras make ten, and a file may hold thousands."""
+"""The most passes of a progressive JPEG over the whole picture; cameras make ten, and a file may hold thousands."""
 _JPEG, _JPEG_SCAN = b"\xff\xd8", b"\xff\xda"
-"""The marker in front of each (ITU-T T.81, B.2.3). Within compressed data it never comes: there, a byte 0 follows each
+"""The marker before each pass (ITU-T T.81, B.2.3). It can't occur in compressed data, where a byte 0 follows each
 255."""
 FORMATS = ("PNG", "JPEG")
 
 
 class Picture(Struct, frozen=True):
-    """A picture the right way up, grey or RGB. `shrunk` is how many pixels of the file one of its pixels stands for."""
+    """An upright picture, grey or RGB. `shrunk` is how many pixels of the file one of its pixels stands for."""
 
     image: Image.Image
     shrunk: float = 1.0
 
 
 def open_picture(source: str | Path | bytes) -> Picture:
-    """Open a PNG or a JPEG file, or the bytes of one, and turn it as its camera says.
+    """Open a PNG or a JPEG file, or the bytes of one, and rotate it as its camera recorded.
 
-    Raises ValueError with a sentence for people.
+    Raises ValueError with a sentence for the user.
     """
     data = source if isinstance(source, bytes) else _read(Path(source))
     if len(data) > MAX_BYTES:
@@ -42,7 +42,7 @@ def open_picture(source: str | Path | bytes) -> Picture:
     if data.startswith(_JPEG) and data.count(_JPEG_SCAN) > MOST_SCANS:
         raise ValueError("the picture is damaged")
     try:
-        # Pillow only warns of a picture that would take gigabytes; here that is an error.
+        # Pillow only warns about a picture that would take gigabytes; here that is an error.
         with warnings.catch_warnings():
             warnings.simplefilter("error")
             with Image.open(io.BytesIO(data), formats=FORMATS) as image:
@@ -59,7 +59,7 @@ def open_picture(source: str | Path | bytes) -> Picture:
 
 def _read(path: Path) -> bytes:
     try:
-        # Without O_NONBLOCK the opening of a pipe that nobody writes to would never end.
+        # Without O_NONBLOCK, opening a pipe that nobody writes to would never return.
         descriptor = os.open(path, os.O_RDONLY | getattr(os, "O_NONBLOCK", 0) | getattr(os, "O_BINARY", 0))
         with open(descriptor, "rb") as file:  # noqa: PTH123  # a descriptor has no path
             if not stat.S_ISREG(os.fstat(descriptor).st_mode):
@@ -75,7 +75,7 @@ def _decoded(image: Image.Image) -> Picture:
         if image.width * image.height > MAX_JPEG_PIXELS:
             raise ValueError("the picture has too many pixels")
         half = (MAX_PIXELS / (image.width * image.height)) ** 0.5
-        # The decoder halves until both sides are at least what is asked for, so ask for a little under half of that.
+        # The decoder halves until both sides are at least the requested size, so request a little under half of that.
         image.draft("RGB", (max(1, int(image.width * half / 2)), max(1, int(image.height * half / 2))))
     if image.width * image.height > MAX_PIXELS:
         raise ValueError(f"the picture has more than {MAX_PIXELS // 1_000_000} million pixels")

@@ -1,4 +1,4 @@
-"""A picture in, codes out: the general decoder first, cheap retries, and then the patient reader for what is dusty."""
+"""A picture in, codes out: the general decoder first, cheap retries, and then the patient reader for dusty labels."""
 
 from __future__ import annotations
 
@@ -18,18 +18,18 @@ from tracker.scan.picture import open_picture
 from tracker.work.codes import Code, is_code
 
 Frame = NDArray[np.uint8]
-"""Height × width, grey; or height × width × 3, blue first, as cameras give it."""
+"""Height × width, grey; or height × width × 3 in BGR order, as cameras give it."""
 QR_ONLY = zxingcpp.BarcodeFormat.QRCodeModel2
-"""With all formats on, decoders see codes in noise."""
+"""With all formats enabled, decoders see codes in noise."""
 LONGEST = 64
 """A longer text can't be ours, and is cut before anyone shows it."""
 
 
 class Planes:
-    """One picture in the two lights that it is read in, each made when it is first asked for.
+    """One picture in two versions, blue and grey, each made when it is first needed.
 
-    Sawdust is yellow-brown: in blue light it is half way between ink and paper, and hides least. On yellow or brown
-    label stock it is the grey picture that shows most. Without colour both are one and the same.
+    Sawdust is yellow-brown: in blue light its brightness is half way between ink and paper, and hides least. On yellow
+    or brown label stock the grey picture shows most. Without colour both are the same.
     """
 
     def __init__(self, image: Image.Image | Frame) -> None:
@@ -40,7 +40,7 @@ class Planes:
     @cached_property
     def grey(self) -> Image.Image:
         if isinstance(self._image, np.ndarray):
-            # Where it has colour, red and blue have changed places, which the weights of grey hardly notice.
+            # In colour, red and blue are swapped, which hardly changes the weights of grey.
             bands = self._image[..., :3] if self.coloured else self._image
             grey = Image.fromarray(np.ascontiguousarray(bands))
             return grey.convert("L") if self.coloured else grey
@@ -56,7 +56,7 @@ class Planes:
 
 
 def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
-    """Everything that can be done with one picture. `live` are the codes of this shop's open builds."""
+    """Everything that can be read in one picture. `live` are the codes of this shop's open builds."""
     planes = Planes(image)
     found = decode(planes.grey)
     looked = Looked(found)
@@ -77,14 +77,14 @@ def look_at(image: Image.Image | Frame, live: Sequence[Code] = ()) -> Looked:
 
 
 def look_at_picture(source: str | Path | bytes, live: Sequence[Code] = ()) -> Looked:
-    """A look at a PNG or JPEG file, corners in the file's own pixels. Raises ValueError as `open_picture`."""
+    """Read a PNG or JPEG file; corners are in the file's own pixels. Raises ValueError like `open_picture`."""
     picture = open_picture(source)
     looked = look_at(picture.image, live)
     return replace(looked, found=tuple(_scaled(code, picture.shrunk) for code in looked.found))
 
 
 def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
-    """What the general decoder sees; `shrunk` brings the corners back to the picture that `grey` was made from.
+    """What the general decoder sees; `shrunk` scales the corners back to the picture that `grey` was made from.
 
     Labels are never light on dark.
     """
@@ -97,7 +97,7 @@ def decode(grey: Image.Image, shrunk: float = 1.0) -> tuple[Found, ...]:
 def patiently(
     plane: Image.Image, live: Sequence[Code] = (), effort: Effort = QUICK, found: Sequence[Found] = ()
 ) -> Looked:
-    """What the patient reader makes of one plane; where another's code was `found`, it doesn't look again."""
+    """The patient reader's result for one plane; it doesn't look again where another's code was `found`."""
     others = [code.corners for code in found if not code.valid]
     reading: Reading | None = read_patiently(np.asarray(plane), live, effort, others)
     if reading is None:
@@ -108,25 +108,25 @@ def patiently(
 
 
 def _whole(planes: Planes) -> tuple[Found, ...]:
-    """The decoder at its most thorough: a code on its side, or one that fills the picture."""
+    """The decoder at its most thorough: for a code on its side, or one that fills the picture."""
     codes = zxingcpp.read_barcodes(planes.grey, formats=zxingcpp.BarcodeFormats(QR_ONLY), try_invert=False)
     return _sorted(_found(code) for code in codes)
 
 
 def _soft(planes: Planes) -> tuple[Found, ...]:
-    """Fine dust blurred away; by a box, which reads as much as a bell does and costs half."""
+    """Fine dust blurred away, by a box filter, which reads as much as a Gaussian and costs half."""
     return decode(planes.blue.filter(ImageFilter.BoxBlur(1.0)))
 
 
 def _twice(planes: Planes) -> tuple[Found, ...]:
-    """A code far away."""
+    """For a code far away."""
     return decode(Image.fromarray(_doubled(np.asarray(planes.grey))), 0.5)
 
 
 def _doubled(grey: Frame) -> Frame:
-    """Twice as wide and high: half way between two pixels their mean, and each row twice.
+    """Doubled in size: the mean of two pixels between them, and each row twice.
 
-    A careful enlargement would cost more than the decoding, and what it adds the patient reader reads anyway.
+    A better enlargement would cost more than the decoding, and the patient reader reads what it would add anyway.
     """
     wide = np.repeat(grey, 2, axis=1)
     wide[:, 1:-1:2] = (grey[:, :-1] >> 1) + (grey[:, 1:] >> 1)
@@ -135,7 +135,7 @@ def _doubled(grey: Frame) -> Frame:
 
 Retry = Callable[[Planes], tuple[Found, ...]]
 RETRIES: tuple[Retry, ...] = (_whole, _soft, _twice)
-"""From the cheapest to the dearest."""
+"""From the cheapest to the most expensive."""
 
 
 def _found(code: zxingcpp.Barcode) -> Found:
@@ -155,7 +155,7 @@ def _scaled(found: Found, by: float) -> Found:
         return found
 
     def place(corner: Corner) -> Corner:
-        # The middle of a pixel is a whole number, in the shrunk picture as in the large one.
+        # Pixel centres are whole numbers, in the reduced picture as in the large one.
         return (corner[0] + 0.5) * by - 0.5, (corner[1] + 0.5) * by - 0.5
 
     a, b, c, d = (place(corner) for corner in found.corners)

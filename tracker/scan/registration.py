@@ -1,9 +1,9 @@
-"""Laying grids exactly over a code by what is known of it: finders, timing, format information and quiet zone.
+"""Registering grids exactly on a code by its known parts: finders, timing, format information and quiet zone.
 
 Lucas and Kanade's method in its inverse compositional form (Baker and Matthews 2004): the known pattern, blurred, is
-the template, its gradient is worked out once, and each step is one small system of equations. Points that disagree
-(dust, pencil, a torn corner) weigh less and less, after Tukey. Every guess is first brought to a small square picture
-in which its code would lie straight, so that all guesses of a frame take their steps together.
+the template, its gradient is computed once, and each step is one small system of equations. Points that disagree (dust,
+pencil, a torn corner) get less and less weight, after Tukey. Every guess is first rectified to a small square picture
+in which its code would be straight, so that all guesses of a frame are refined together.
 """
 
 from __future__ import annotations
@@ -19,20 +19,21 @@ from tracker.scan.grid import QUIET_SEEN, Grey, Homography, agreement, apart, kn
 from tracker.scan.symbol import SIDE, known_pattern
 
 FINE = 8
-"""Pixels to a module in which the template is drawn."""
+"""Pixels per module of the drawn template."""
 MIDDLE, UNIT = SIDE / 2, SIDE / 2
 """Template coordinates run from about -1 to 1, which keeps the equations well conditioned."""
 PIXELS = 3
-"""Pixels to a module of the small pictures."""
+"""Pixels per module of the small pictures."""
 AROUND = 5
-"""Modules that they show around the code on every side."""
+"""The margin around the code in the small pictures, in modules."""
 ACROSS = (SIDE + 2 * AROUND) * PIXELS
 STAGES = ((0.9, 3, 0.33), (0.9, 5, 0.4), (0.5, 8, 0.4))
-"""Blur in modules, steps, and the agreement below which there is no code: first far-sighted, then sharp."""
+"""For each stage: the blur in modules, the number of steps, and the agreement below which there is no code. First
+coarse, then fine."""
 SOFT = 0.9
-"""The share of the template's blur that a picture is given: lens and sensor have given it the rest."""
+"""The fraction of the template's blur that is applied to a picture: lens and sensor supply the rest."""
 STILL = 1e-3
-"""Steps smaller than this, in half code widths, end the search."""
+"""The search ends when its steps are smaller than this, in half code widths."""
 
 TO_MODULES = np.array([[UNIT, 0, MIDDLE], [0, UNIT, MIDDLE], [0, 0, 1.0]])
 FROM_MODULES = np.linalg.inv(TO_MODULES)
@@ -51,7 +52,7 @@ class _Template:
         sure = _blurred(np.kron(known, np.ones((FINE, FINE), np.float32)), blur * FINE)
         values = _blurred(fine, blur * FINE)
         down, across = np.gradient(values, axis=0), np.gradient(values, axis=1)
-        step = round(1.1 * FINE * max(blur, 0.65))  # a pattern blurred so much is known from points so far apart
+        step = round(1.1 * FINE * max(blur, 0.65))  # for this blur, points this far apart are enough
         rows, columns = np.nonzero(sure > 0.75)
         chosen = (rows % step == step // 2) & (columns % step == step // 2)
         rows, columns = rows[chosen], columns[chosen]
@@ -85,7 +86,7 @@ def _blurred(values: NDArray[Any], pixels: float) -> Grey:
 def registered(grey: NDArray[np.uint8], guesses: list[Homography]) -> list[tuple[Homography, float]]:
     """The guesses moved to where they fit best, each with its agreement with the known modules (1 is perfect).
 
-    Guesses where there is no code are left out, and of those that come to lie on one place the first is kept.
+    Guesses without a code are left out; of several that end at one place the first is kept.
     """
     straight = _straightened(grey, guesses)
     grids, warps = np.array(guesses), np.tile(np.eye(3), (len(guesses), 1, 1))
@@ -116,7 +117,7 @@ def _known_units() -> Grey:
 
 
 def _straightened(grey: NDArray[np.uint8], guesses: list[Homography]) -> list[Image.Image]:
-    """Small pictures in which each guess is the straight grid of `PIXELS` to a module."""
+    """Small pictures in which each guess is the straight grid with `PIXELS` pixels per module."""
     whole = {1: Image.fromarray(grey)}
     pictures = []
     for guess in guesses:
@@ -126,7 +127,7 @@ def _straightened(grey: NDArray[np.uint8], guesses: list[Homography]) -> list[Im
             if shrunk not in whole:
                 whole[shrunk] = whole[shrunk // 2].reduce(2)
         axes = guess[:2, :2] / PIXELS / shrunk
-        # From the corner of a pixel here to the corner of one there, which is how Pillow counts.
+        # From the corner of a pixel here to the corner of one there, which is Pillow's convention.
         corner = (guess[:2, :2] @ np.full(2, -float(AROUND)) + guess[:2, 2] + 0.5) / shrunk
         data = (*axes[0], corner[0], *axes[1], corner[1])
         pictures.append(
@@ -162,7 +163,7 @@ def _sampled(pictures: Grey, seen: Grey) -> Grey:
 
 
 def _descend(pictures: Grey, warps: NDArray[np.float64], template: _Template, steps: int) -> NDArray[np.float64]:
-    """Steps of all guesses together; `warps` (N × 3 × 3) carry template coordinates to those of the pictures."""
+    """Refine all guesses together; `warps` (N × 3 × 3) carry template coordinates to those of the pictures."""
     for _ in range(steps):
         seen = _sampled(pictures, warps.astype(np.float32) @ template.points)
         weights, error = _robust(seen, template.values)
@@ -180,9 +181,9 @@ def _descend(pictures: Grey, warps: NDArray[np.float64], template: _Template, st
 
 
 def _robust(seen: Grey, values: Grey) -> tuple[Grey, Grey]:
-    """Weights and errors (N × P) of what is seen against the pattern, after the best straight line between them.
+    """Weights and errors (N × P) of the observed values against the pattern, after fitting the best line between them.
 
-    The line is light and contrast; points that lie far off it weigh nothing, and then it is drawn again.
+    The line represents light and contrast; points far from it get no weight, and then it is fitted again.
     """
     weights = np.full_like(seen, 1.0)
     error = seen
@@ -194,7 +195,7 @@ def _robust(seen: Grey, values: Grey) -> tuple[Grey, Grey]:
         # Sums of products about the means.
         both = (weighted @ values)[:, None] - mean_seen * mean_wanted * total
         alone = (weights @ (values * values))[:, None] - mean_wanted * mean_wanted * total
-        gain = np.minimum(both / np.maximum(alone, 1e-6), -1.0)  # dark modules must be darker, or nothing is there
+        gain = np.minimum(both / np.maximum(alone, 1e-6), -1.0)  # dark modules must be darker, or there is no code
         error = (seen - mean_seen) / gain - (values - mean_wanted)
         middle = error.shape[1] // 2
         spread = np.maximum(1.5 * np.partition(np.abs(error), middle, axis=1)[:, middle : middle + 1], 0.05)

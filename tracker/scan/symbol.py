@@ -1,8 +1,8 @@
-"""The QR symbol of a label as a reader sees it: which modules are known beforehand, and how the others hang together.
+"""The QR symbol of a label from the reader's side: which modules are known beforehand, and how the others are related.
 
 ISO/IEC 18004, version 1, level H, one fixed mask: 208 of the 441 modules hold 26 codewords, all others are known. The
 header (mode, count) and the terminator are known too, so 55 bits are free, in five pairs of characters; the other 153
-follow from them by exclusive or, because a Reed-Solomon code over GF(256) is linear over bits as well.
+follow from them by exclusive or, because a Reed-Solomon code over GF(256) is also linear over bits.
 """
 
 from __future__ import annotations
@@ -20,7 +20,7 @@ BITS = 8 * (DATA_WORDS + CHECK_WORDS)
 PAIR_BITS = 11
 FREE = PAIR_BITS * LENGTH // 2
 HEADER = 13
-"""Bits in front of the characters: the mode (alphanumeric) and their count."""
+"""Bits before the characters: the mode (alphanumeric) and their count."""
 CHARACTERS = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
 
 Bits = NDArray[np.uint8]
@@ -77,7 +77,8 @@ def _codeword_bits(data_bits: Bits) -> Bits:
 
 @lru_cache(maxsize=1)
 def _places() -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Row and column of each of the 208 bits, in the standard's order: pairs of columns from the right, up and down."""
+    """The row and column of each of the 208 bits, in the standard's order: pairs of columns from the right, up and
+    down."""
     known = ~np.isnan(_function_pattern())
     rows: list[int] = []
     columns: list[int] = []
@@ -132,12 +133,12 @@ def _mask_bits() -> Bits:
 
 
 def known_pattern() -> NDArray[np.float32]:
-    """21 × 21: +1 for a dark module, -1 for a light one, NaN where the data are. The header counts as data."""
+    """21 × 21: +1 for a dark module, -1 for a light one, NaN for the data. The header counts as data."""
     return _function_pattern().copy()
 
 
 def data_places() -> tuple[NDArray[np.intp], NDArray[np.intp]]:
-    """Rows and columns of the 208 data modules, in the order of the bits."""
+    """The rows and columns of the 208 data modules, in the order of the bits."""
     return _places()
 
 
@@ -165,7 +166,7 @@ def free_bits(code: Code) -> Bits:
 
 
 def text_of(free: Bits) -> str | None:
-    """The characters of 55 free bits, or None when a pair of them is none."""
+    """The characters of 55 free bits, or None when a pair of them is invalid."""
     text = ""
     for at in range(0, FREE, PAIR_BITS):
         pair = int("".join(map(str, free[at : at + PAIR_BITS].tolist())), 2)

@@ -1,9 +1,9 @@
-"""What a handheld scanner typed: one of our codes, or what is wrong.
+"""The keystrokes of a handheld scanner: one of our codes, or what is wrong.
 
-Such a scanner plays a US keyboard. Three things come between it and the code: what it is set to put before and after
-(an AIM identifier, letters of its own, control characters), a tablet set to another layout, and lost keys. A code is
-found among the first two only where there is no doubt: it is a whole word of the text, or it is known here. One text
-in 37 passes the check character by chance, so a piece of a longer text proves nothing by that alone.
+Such a scanner acts as a US keyboard. Three things may alter the code: what the scanner is set to send before and after
+it (an AIM identifier, its own letters, control characters), a tablet set to another layout, and lost keys. With the
+first two a code is accepted only where there is no doubt: it is a whole word of the text, or it is known here. One text
+in 37 passes the check character by chance, so part of a longer text proves nothing by that alone.
 """
 
 from __future__ import annotations
@@ -19,26 +19,26 @@ _LAYOUTS = {
     "German": str.maketrans("YZ", "ZY"),
     "French": str.maketrans("AQZW,?&É\"'(-È_ÇÀ", "QAWZMM1234567890"),
 }
-"""What comes out on other layouts, and the key that was meant (common practice, no source)."""
+"""The characters of other layouts, and the intended key (common practice, no source)."""
 _AIM = re.compile(r"\][A-Z][0-9A-Z]")
-"""The symbology identifier that a scanner can be set to send first, `]Q1` for a QR code (ISO/IEC 15424)."""
+"""The symbology identifier that a scanner may send first, `]Q1` for a QR code (ISO/IEC 15424)."""
 _CONTROLS = re.compile(r"[\x00-\x1f\x7f]+")
 _GAPS = re.compile(r"[ -]+")
 SHORTEST_LOST = 4
-"""With fewer characters than these it isn't said that keys of a code were lost."""
+"""With fewer characters than this, lost keys aren't reported."""
 
 
 class Typed(Struct, frozen=True):
-    """What came of a burst of keys."""
+    """The result of a burst of keys."""
 
     code: Code | None
     trouble: str = ""
-    """What to say to the person: empty when all is well."""
+    """The message for the person: empty when all is well."""
 
 
 def read_keys(text: str, known: Collection[Code]) -> Typed:
-    """The code in one burst of keys. `known` are the codes that this tablet knows; another code counts only where it
-    is a whole word of the text."""
+    """The code in one burst of keys. `known` are the codes that this tablet knows; another code counts only if it is a
+    whole word of the text."""
     plain = text.upper()
     found = {*_whole_words(plain), *_known_within(plain, known)}
     if not found:
@@ -57,12 +57,12 @@ def read_keys(text: str, known: Collection[Code]) -> Typed:
 
 
 def _words(text: str) -> list[str]:
-    """The parts between control characters: Tab, Enter, STX and their like never belong to a code."""
+    """The parts between control characters: Tab, Enter, STX and the like never belong to a code."""
     return [word for word in _CONTROLS.split(text) if word.strip()]
 
 
 def _bare(word: str) -> str:
-    """A word without the identifier of its symbology."""
+    """A word without its symbology identifier."""
     return _AIM.sub("", word.strip(), count=1) if word.lstrip().startswith("]") else word.strip()
 
 
@@ -80,7 +80,7 @@ def _known_within(text: str, known: Collection[Code]) -> Iterator[Code]:
 
 
 def _trouble(word: str) -> str:
-    """What to say of a word that holds no code."""
+    """The message for a word without a code."""
     if SHORTEST_LOST <= len(word) < LENGTH and word.isalnum():
         return "Keys were lost. Scan again; if it happens often, set the scanner to type slower."
     if len(word) == LENGTH:

@@ -1,8 +1,8 @@
-"""Ways to look at a frame: as it is, and with its slanted patches put square.
+"""Views of a frame: as it is, and with its slanted patches rectified.
 
-A code has as many edges one way as the other, so the mean of the gradients' products over it shows how it is squashed:
-undoing that (affine shape adaptation, Lindeberg and Gårding 1997) brings a label seen at 60 degrees back to where the
-finder marks look round.
+A code has as many edges in one direction as in the other, so the mean of the gradients' products over it shows how it
+is squashed. Undoing that (affine shape adaptation, Lindeberg and Gårding 1997) restores a label seen at 60 degrees
+enough for its finder marks to look round.
 """
 
 from __future__ import annotations
@@ -17,9 +17,9 @@ from PIL import Image
 Grey = NDArray[np.uint8]
 
 WINDOWS = (7, 15)
-"""Half the sides of the squares, in eighths of the frame's pixels, over which gradients are gathered."""
+"""Half the sides of the squares, in eighths of the frame's pixels, over which gradients are summed."""
 SLANTED = 1.05
-"""Squashed by more than this, a patch is put square."""
+"""A patch that is squashed by more than this is rectified."""
 MOST_SQUASHED = 3.2
 PATCH = 300
 """The side of a patch, in pixels."""
@@ -34,7 +34,7 @@ class View:
 
 
 def slanted_views(frame: Grey, most: int = 3) -> Iterator[View]:
-    """The busiest patches that look squashed, put square; at most `most`."""
+    """The busiest patches that look squashed, rectified; at most `most`."""
     moments = _moments(frame)
     middles: list[NDArray[np.float64]] = []
     for window, (row, column), moment in _busiest(moments, most + 2):
@@ -62,7 +62,7 @@ def _moments(frame: Grey) -> NDArray[np.float32]:
 
 
 def _busiest(moments: NDArray[np.float32], most: int) -> Iterator[tuple[int, tuple[int, int], NDArray[np.float64]]]:
-    """Window, row, column and moment of the busiest squares, those of the two windows in turn."""
+    """The window, row, column and moment of the busiest squares, taken from the two windows in turn."""
     found = []
     for window in WINDOWS:
         if min(moments.shape[1:]) <= 2 * window + 2:
@@ -84,7 +84,7 @@ def _box_mean(values: NDArray[np.float32], reach: int) -> NDArray[np.float64]:
 
 
 def _highest(energy: NDArray[np.float64], reach: int, most: int) -> list[tuple[int, int]]:
-    """The highest points, each clear of the ones before."""
+    """The highest points, each clear of those before."""
     left = energy.copy()
     places = []
     for _ in range(most):
@@ -97,7 +97,8 @@ def _highest(energy: NDArray[np.float64], reach: int, most: int) -> list[tuple[i
 
 
 def _stretch(moment: NDArray[np.float64]) -> NDArray[np.float64] | None:
-    """From square coordinates to the frame's directions: the root of the moment's inverse, of unit largest stretch."""
+    """From square coordinates to the frame's directions: the root of the moment's inverse, scaled to a largest stretch
+    of 1."""
     values, vectors = np.linalg.eigh(moment)
     squashed = float(np.sqrt(values[1] / max(values[0], 1e-9)))
     if not SLANTED < squashed < MOST_SQUASHED:
@@ -111,7 +112,7 @@ def _patch(frame: Grey, middle: NDArray[np.float64], stretch: NDArray[np.float64
     to_frame = np.eye(3)
     to_frame[:2, :2] = stretch * scale
     to_frame[:2, 2] = middle - to_frame[:2, :2] @ np.array([(side - 1) / 2] * 2)
-    # Pillow counts from the pixel's corner, we from its middle.
+    # Pillow counts from the pixel's corner, we count from its centre.
     offset = to_frame[:2, 2] + 0.5 - to_frame[:2, :2] @ np.array([0.5, 0.5])
     data = (*to_frame[0, :2], offset[0], *to_frame[1, :2], offset[1])
     picture = Image.fromarray(frame).transform((side, side), Image.Transform.AFFINE, data, Image.Resampling.BILINEAR)

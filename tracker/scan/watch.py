@@ -1,11 +1,11 @@
-"""Watching a camera: what to spend on each frame, and when a reading counts.
+"""Watching a camera: how much work to spend on each frame, and when a reading counts.
 
-Every frame goes through the general decoder. Where that sees nothing, one frame in three goes to the patient reader
-and the others to one cheap retry, in turn, so that a frame without a code stays cheap. What the decoder reads counts at
-once. What the patient reader reads counts when a second frame says the same, because a frame's noise is its own; dust
-is the same in every frame, so frames that can't tell never add up to one that can.
+Every frame goes through the general decoder. If it sees nothing, one frame in three goes to the patient reader and the
+others to one cheap retry, in turn, so a frame without a code stays cheap. A reading of the decoder counts at once. A
+reading of the patient reader counts when a second frame gives the same, because noise differs from frame to frame; dust
+is the same in every frame, so undecided frames never add up to a decision.
 
-`FrameReader.look` takes up to some 60 ms: call it from a worker, never from the screen's thread.
+`FrameReader.look` takes up to about 60 ms: call it from a worker, never from the screen's thread.
 """
 
 from __future__ import annotations
@@ -20,13 +20,13 @@ from tracker.scan.reader import RETRIES, Frame, Planes, decode, patiently
 from tracker.work.codes import Code
 
 EVERY = 3
-"""One frame in so many goes to the patient reader."""
+"""One of this many frames goes to the patient reader."""
 REMEMBERED = 6
-"""How many patient readings back a second one may lie."""
+"""A second patient reading counts if the first is at most this many readings back."""
 
 
 class FrameReader:
-    """The memory between the frames of one camera."""
+    """The state between the frames of one camera."""
 
     def __init__(self, live: Sequence[Code] = ()) -> None:
         self.live = tuple(live)
@@ -34,7 +34,8 @@ class FrameReader:
         self._patient: deque[Code | None] = deque(maxlen=REMEMBERED)
 
     def look(self, frame: Image.Image | Frame) -> Looked:
-        """What this frame shows for sure, or the two likeliest live codes when a label is seen but not sure."""
+        """What this frame shows with certainty, or the two likeliest live codes when a label is seen but not
+        certain."""
         turn, self._frames = self._frames, self._frames + 1
         planes = Planes(frame)
         found = decode(planes.grey)
@@ -43,7 +44,7 @@ class FrameReader:
         if turn % EVERY < EVERY - 1:
             again = RETRIES[(turn - turn // EVERY) % len(RETRIES)](planes)
             return Looked(again or found)
-        # Blue light reads most, but not on yellow paper: every other time it is the grey picture's turn.
+        # Blue light reads most, but not on yellow paper: every fourth time the grey picture is used.
         plane = planes.blue if turn // EVERY % 4 < 3 else planes.grey
         looked = patiently(plane, self.live, found=found)
         code = looked.found[0] if looked.found else None

@@ -8,7 +8,7 @@ from typing import Any
 
 
 class _LatePattern:
-    """A regular expression that is compiled when it is first used."""
+    """A regular expression that is compiled on first use."""
 
     def __init__(self, *arguments: Any) -> None:
         self._arguments = arguments
@@ -18,9 +18,9 @@ class _LatePattern:
 
 
 def _load_sqlite_utils() -> None:
-    """Import sqlite-utils without what takes longer than everything else that the log needs: the maker waits for the
-    first card. That is numpy and pandas, which it loads wherever it finds them for types that no record holds, and the
-    patterns it compiles for full-text and other virtual tables, which no record has."""
+    """Import sqlite-utils without its slow imports, because the maker is waiting for the first card. Left out are numpy
+    and pandas, which it imports if installed for types that no record contains, and the patterns that it compiles for
+    full-text and other virtual tables, which no record has."""
     compile_now = re.compile
     held = [name for name in ("numpy", "pandas") if name not in sys.modules]
 
@@ -30,7 +30,7 @@ def _load_sqlite_utils() -> None:
 
     try:
         for name in held:
-            sys.modules[name] = None  # type: ignore[assignment]  # "not to be found", as the import system has it
+            sys.modules[name] = None  # type: ignore[assignment]  # "not found", in the import system's terms
         re.compile = compiled  # type: ignore[assignment]
         import sqlite_utils  # noqa: F401
     finally:

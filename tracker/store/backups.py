@@ -1,9 +1,9 @@
-"""Whole copies of the log: made by SQLite's backup interface, proven, on the disk before they have their name.
+"""Whole copies of the log: made by SQLite's backup interface, proven, and on the disk before they get their name.
 
-A backup has no tablet's name: a record that comes from it must not write counts a second time.
+A backup has no tablet name, because a record made from it must not write the same counts a second time.
 
-The copy is made on the log's own connection (a second one is what SQLite before 3.51.3 can lose a write with), a few
-pages at a time, so that a tap in between waits for no more than these.
+The copy is made on the log's own connection (with a second connection SQLite before 3.51.3 can lose a write), a few
+pages at a time, so a tap in between waits only for these.
 """
 
 from __future__ import annotations
@@ -26,12 +26,12 @@ from tracker.store.log import Log
 from tracker.store.settings import Settings
 
 KEPT = 14
-"""How many are kept unless a setting says otherwise."""
+"""How many backups are kept by default."""
 PAGES = 64
 LOOK_SECONDS = 2.0
 """How long a list of backups waits for each of them."""
 _BATCH = 10_000
-"""Rows of a copy that are proven and written at once: it may be long."""
+"""How many rows of a copy are proven and written at once, because a copy may be long."""
 _STAMP = "%Y%m%d-%H%M%S"
 
 
@@ -44,7 +44,7 @@ class Backup(Struct, frozen=True):
     size: int
 
     def facts(self) -> int | None:
-        """How many facts it holds, not proven; None when it can't be read."""
+        """How many facts it holds, without proving them; None when it can't be read."""
         with contextlib.suppress(sqlite3.Error, OSError, DamagedLogError), opened_copy(self.path, LOOK_SECONDS) as copy:
             return int(copy.execute("SELECT count(*) FROM main.entries").fetchone()[0])
         return None
@@ -62,7 +62,8 @@ def kept_backups(folder: Path) -> tuple[Backup, ...]:
 
 
 def backup_files(folder: Path) -> list[Path]:
-    """The files of the backups, the latest first: by their numbers, because the wall clock may have been set."""
+    """The files of the backups, the latest first: sorted by their numbers, because the wall clock may have been
+    changed."""
     return sorted((folder / files.BACKUPS).glob("*.db"), key=_number, reverse=True)
 
 
@@ -72,7 +73,7 @@ def _number(path: Path) -> int:
 
 
 def replaced_records(folder: Path) -> tuple[Backup, ...]:
-    """The records that gave way to a restored one, the latest first: they can be put back like a backup."""
+    """The records that a restored one replaced, the latest first: they can be restored like a backup."""
     found = []
     for path in sorted(folder.glob("replaced-*/*.db"), reverse=True):
         with contextlib.suppress(ValueError, OSError):
@@ -82,9 +83,9 @@ def replaced_records(folder: Path) -> tuple[Backup, ...]:
 
 
 def back_up(log: Log, folder: Path, now: datetime, why: str, keep: int = KEPT) -> Path:
-    """Make a backup beside the log in `folder`, prove it, and let the oldest go beyond `keep`.
+    """Make a backup beside the log in `folder`, prove it, and delete the oldest beyond `keep`.
 
-    Raises CannotWriteError when there is no room or no right, DamagedLogError when what came out isn't the log.
+    Raises CannotWriteError when there is no room or no permission, DamagedLogError when the copy isn't the log.
     """
     into = folder / files.BACKUPS
     number = 1 + max(map(_number, backup_files(folder)), default=0)
@@ -114,7 +115,7 @@ def _copy(log: Log, unfinished: Path) -> dict[str, int]:
     copy = sqlite3.connect(unfinished, isolation_level=None)
     try:
         log.db.conn.backup(copy, pages=PAGES, sleep=0.01)
-        copy.execute("PRAGMA journal_mode = DELETE")  # one file, that opens in a folder that only reads
+        copy.execute("PRAGMA journal_mode = DELETE")  # one file that opens in a read-only folder
         with contextlib.suppress(sqlite3.OperationalError):  # a log of the first version has no settings
             copy.executemany("DELETE FROM settings WHERE name = ?", [(name,) for name in NAMES])
     finally:
@@ -123,16 +124,16 @@ def _copy(log: Log, unfinished: Path) -> dict[str, int]:
 
 
 def tails_of(path: Path) -> dict[str, tuple[int, str]]:
-    """Every tablet's last count and chain in a closed copy of a log. Raises DamagedLogError when it's damaged, OSError
+    """Every tablet's last count and chain in a closed copy of a log. Raises DamagedLogError when it is damaged, OSError
     when it can't be read."""
     return {row.tablet: (row.count, row.chain) for row in proven_rows(path)}
 
 
 def write_restored(backup: Path, to: Path, beats: Iterable[Heartbeat]) -> dict[str, int]:
-    """Write what a backup holds into a new, closed database; the last count of every tablet in it.
+    """Write the contents of a backup into a new, closed database; returns the last count of every tablet in it.
 
     The backup may come from a stranger and is never used itself: its rows are proven and copied into a database of our
-    own, which has no tablet's name and the heartbeats of this machine (`beats`). Raises DamagedLogError,
+    own, which has no tablet name and the heartbeats of this machine (`beats`). Raises DamagedLogError,
     CannotWriteError.
     """
     rows = proven_rows(backup)
@@ -152,9 +153,8 @@ def write_restored(backup: Path, to: Path, beats: Iterable[Heartbeat]) -> dict[s
 
 
 def leave_behind(folder: Path, ends: Mapping[str, int], aside: Path) -> None:
-    """Put the backups that hold more than the restored one to the replaced record: what a person has taken back must
-    not return by itself when the record is recovered one day.
-    """
+    """Move the backups that hold more than the restored one to the replaced record: what a person has undone must not
+    come back by itself in a later recovery."""
     for each in kept_backups(folder):
         if any(count > ends.get(tablet, 0) for tablet, count in _ends(each.path).items()):
             (aside / files.BACKUPS).mkdir(mode=files.OUR_FOLDER, exist_ok=True)
@@ -162,7 +162,7 @@ def leave_behind(folder: Path, ends: Mapping[str, int], aside: Path) -> None:
 
 
 def _ends(path: Path) -> dict[str, int]:
-    """Each tablet's last count, not proven; none where it can't be read."""
+    """Each tablet's last count, unproven; empty where it can't be read."""
     with contextlib.suppress(sqlite3.Error, OSError, DamagedLogError), opened_copy(path, LOOK_SECONDS) as copy:
         return dict(copy.execute("SELECT tablet, max(count) FROM main.entries GROUP BY tablet"))
     return {}

@@ -1,8 +1,8 @@
 """Reading a closed copy of a log that may come from anybody: a backup, or a file that claims to be one.
 
-A database is a program: views, triggers, generated columns and checks run when it is read or written to. So a copy is
-never adopted. It is opened to read only, by the rules of https://www.sqlite.org/security.html for databases from
-strangers, looked at only when `entries` is a plain table, within limits of size and time, and its rows are proven by
+A database can run code: views, triggers, generated columns and checks are executed when it is read or written. So a
+copy is never adopted. It is opened read-only, following https://www.sqlite.org/security.html for databases from
+strangers; it is read only when `entries` is a plain table, within limits of size and time; and its rows are proven by
 their chain and copied into a database of our own.
 """
 
@@ -23,9 +23,9 @@ MOST_BYTES = 2 * 1024 * 1024 * 1024
 MOST_ROWS = 2_000_000
 MOST_SETTINGS = 1000
 SECONDS = 120.0
-"""However large a copy within the limits is, and however slow the tablet."""
+"""Seconds for reading a copy within the size limits, even on a slow tablet."""
 _STEPS = 1_000
-"""SQLite looks at the time after so many of its steps."""
+"""SQLite checks the time after this many of its steps."""
 _LIMITS = {
     sqlite3.SQLITE_LIMIT_LENGTH: 16 * 1024 * 1024,
     sqlite3.SQLITE_LIMIT_SQL_LENGTH: 100_000,
@@ -39,22 +39,22 @@ _LIMITS = {
     sqlite3.SQLITE_LIMIT_VARIABLE_NUMBER: 10,
     sqlite3.SQLITE_LIMIT_TRIGGER_DEPTH: 10,
 }
-"""Those that the page on security recommends; a text may be longer."""
+"""The limits that SQLite's security page recommends, except that a text may be longer."""
 
 
 @contextlib.contextmanager
 def opened_copy(path: Path, seconds: float = SECONDS) -> Iterator[sqlite3.Connection]:
-    """A closed database, to read only.
+    """A closed database, opened read-only.
 
-    Raises DamagedLogError for what is no file or too large, OSError when it can't be read, sqlite3.Error for all that
-    SQLite finds, also when the time is over.
+    Raises DamagedLogError when it isn't a file or is too large, OSError when it can't be read, and sqlite3.Error for
+    errors that SQLite finds and for a timeout.
     """
     found = path.stat()
     if not stat.S_ISREG(found.st_mode):
         raise DamagedLogError("it is no file")
     if found.st_size > MOST_BYTES:
         raise DamagedLogError(f"it is larger than {MOST_BYTES >> 30} GB")
-    with path.open("rb"):  # what may not be read is said as that, not as damage
+    with path.open("rb"):  # a missing permission is reported as such, not as damage
         pass
     with contextlib.closing(
         sqlite3.connect(f"{path.resolve().as_uri()}?mode=ro&immutable=1", uri=True, isolation_level=None)
@@ -69,9 +69,9 @@ def opened_copy(path: Path, seconds: float = SECONDS) -> Iterator[sqlite3.Connec
 
 
 def proven_rows(path: Path, seconds: float = SECONDS) -> Iterator[Row]:
-    """The rows of a copy, SQLite's own check first, then each one proven by its chain.
+    """The rows of a copy, each proven by its chain, after SQLite's own integrity check.
 
-    Raises DamagedLogError at whatever can't be true, OSError when the file can't be read.
+    Raises DamagedLogError at the first impossible row, OSError when the file can't be read.
     """
     try:
         yield from Chains().follow(_rows(path, seconds))
@@ -95,12 +95,12 @@ def _rows(path: Path, seconds: float) -> Iterator[Row]:
 
 
 def _is_plain(connection: sqlite3.Connection, table: str) -> bool:
-    """Whether this is a table with columns that are stored, and nothing of its own runs when it is checked or read."""
+    """Whether this is a table with stored columns only, so that checking or reading it runs none of its own code."""
     kinds = connection.execute("SELECT type, name, rootpage, sql FROM main.sqlite_master WHERE tbl_name = ?", (table,))
     found = kinds.fetchall()
     if not any(kind == "table" and name == table and page for kind, name, page, _ in found):
         return False
-    if any(kind == "index" and sql is not None for kind, _, _, sql in found):  # one made by a statement, not by a key
+    if any(kind == "index" and sql is not None for kind, _, _, sql in found):  # created by a statement, not by a key
         return False
     if any(kind == "table" and "CHECK" in str(sql).upper() for kind, _, _, sql in found):
         return False
@@ -108,7 +108,7 @@ def _is_plain(connection: sqlite3.Connection, table: str) -> bool:
 
 
 def settings_in(path: Path) -> dict[str, str]:
-    """The settings in a copy that can be proven; of a copy from before they could be, those that can be read."""
+    """The settings in a copy that can be proven; in a copy older than such proofs, those that can be read."""
     found: dict[str, str] = {}
     with contextlib.suppress(sqlite3.Error, UnicodeDecodeError, DamagedLogError), opened_copy(path) as connection:
         if _is_plain(connection, "settings"):

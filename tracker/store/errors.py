@@ -1,4 +1,4 @@
-"""What can go wrong with the record on disk, each with a sentence for people."""
+"""The errors of the record on disk, each with a sentence for the user."""
 
 from __future__ import annotations
 
@@ -8,15 +8,15 @@ from pathlib import Path
 
 
 class DamagedLogError(Exception):
-    """The file isn't a log of ours, or it is damaged."""
+    """The file isn't one of our logs, or it is damaged."""
 
 
 class NoRecordError(OSError):
-    """There is no way to read or keep a record here; `str` is a sentence."""
+    """No record can be read or kept here; `str` is a sentence."""
 
 
 class UnreadableError(NoRecordError):
-    """A file of the record is there and can't be read: that never means that it is empty."""
+    """A file of the record exists and can't be read, which never means that it is empty."""
 
     def __init__(self, path: Path, error: OSError) -> None:
         super().__init__(
@@ -26,7 +26,7 @@ class UnreadableError(NoRecordError):
 
 
 class InUseError(NoRecordError):
-    """Another window or command has the record open: two at once could damage it."""
+    """Another window or command has the record open; two at once could damage it."""
 
     def __init__(self) -> None:
         super().__init__("the record is open in another window or command of Kerfcard; close that first")
@@ -68,12 +68,12 @@ def is_in_use(error: sqlite3.Error) -> bool:
 
 
 def is_storage(error: sqlite3.Error) -> bool:
-    """Whether it is the disk that said no, and not the file that is wrong."""
+    """Whether the error comes from the disk, and not from the file."""
     return primary_code(error) in {*_READ_ONLY, sqlite3.SQLITE_FULL, sqlite3.SQLITE_IOERR}
 
 
 def cannot_write(error: sqlite3.Error | OSError) -> CannotWriteError:
-    """The sentence for a write that failed."""
+    """The error, with its sentence, for a write that failed."""
     if isinstance(error, OSError):
         full = error.errno in (errno.ENOSPC, errno.EDQUOT, errno.EFBIG)
         denied = error.errno in (errno.EROFS, errno.EACCES, errno.EPERM)
@@ -84,5 +84,5 @@ def cannot_write(error: sqlite3.Error | OSError) -> CannotWriteError:
 
 
 def since_opening(why: CannotWriteError) -> str:
-    """The sentence where the record was opened to look at only: trying again changes nothing, opening it again does."""
+    """The sentence for a record that was opened read-only: trying again changes nothing, reopening it may."""
     return FULL_SINCE_OPENING if why.full else str(why)

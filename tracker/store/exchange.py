@@ -1,13 +1,13 @@
-"""The whole log as one file, to be carried to another tablet or kept elsewhere: JSON Lines in UTF-8 (RFC 8259, one
-value a line, https://jsonlines.org).
+"""The whole log as one file, to carry to another tablet or keep elsewhere: JSON Lines in UTF-8 (RFC 8259, one value a
+line, https://jsonlines.org).
 
     {"format": "kerfcard log", "version": 1, "entries": 2, "ends": {"5a31c0de": [2, "9f…"]}}
     ["5a31c0de", 1, "{}", "2026-03-02T08:00:00+00:00", "opened", "{\\"build\\": …}", "41…"]
     ["5a31c0de", 2, "{\\"5a31c0de\\": 1}", "2026-03-02T08:01:30+00:00", "done", "{\\"item\\": …}", "9f…"]
 
-First what it is, how many entries follow, and each tablet's last count and chain; then each entry as it is stored
-(tracker/store/rows.py): tablet, count, seen, at, kind, data, chain. A file may come from a stranger: every line is
-checked, bounded and proven before any is taken in, and all that is wrong is said as values.
+The first line gives the format, the number of entries, and each tablet's last count and chain. Then follows each entry
+as it is stored (tracker/store/rows.py): tablet, count, seen, at, kind, data, chain. A file may come from a stranger:
+every line is checked, bounded and proven before any is taken in, and problems are returned as values.
 """
 
 from __future__ import annotations
@@ -32,26 +32,27 @@ from tracker.work.facts import Entry, Unknown
 
 
 class Taken(Struct, frozen=True):
-    """What came of taking in a file: the new entries, or what is wrong; then nothing was taken in."""
+    """The result of importing a file: the new entries, or the problems; with problems nothing was taken in."""
 
     new: tuple[Entry, ...] = ()
     problems: tuple[Wrong, ...] = ()
     found_again: bool = False
-    """The log had lost some of them: it was joined once more."""
+    """Whether the log had lost some of them and was joined again."""
 
 
 class Offer(Struct, frozen=True):
-    """What a file would bring: its rows, and the entries among them that are new here; or what is wrong with it."""
+    """What a file would bring: its rows and the entries among them that are new here; or its problems."""
 
     rows: tuple[Row, ...] = ()
     new: tuple[Entry, ...] = ()
     fills_gaps: bool = False
-    """Some of them this log had lost: it has to be joined once more."""
+    """Whether this log had lost some of them, so that it has to be joined again."""
     problems: tuple[Wrong, ...] = ()
 
 
 def export_log(log: Log, to: Path) -> int:
-    """Write the whole log to a file, which has its name once it is whole; how many entries. Raises CannotWriteError."""
+    """Write the whole log to a file, which gets its name when it is complete; returns the number of entries. Raises
+    CannotWriteError."""
     try:
         return export_rows(log.rows(), log.tails, to)
     except OSError as error:
@@ -59,7 +60,7 @@ def export_log(log: Log, to: Path) -> int:
 
 
 def export_rows(rows: Iterable[Row], tails: Mapping[str, tuple[int, str]], to: Path) -> int:
-    """Write rows, whose last of each tablet are `tails`, to a file; how many. Raises OSError; then there is no file."""
+    """Write rows, ending in `tails`, to a file; returns their number. Raises OSError; then there is no file."""
     rows = list(rows)
     ends = {tablet: list(end) for tablet, end in sorted(tails.items())}
     head = {"format": FORMAT, "version": VERSION, "entries": len(rows), "ends": ends}
@@ -72,7 +73,7 @@ def export_rows(rows: Iterable[Row], tails: Mapping[str, tuple[int, str]], to: P
 
 
 def look_into(log: Log, path: Path, tablet: str) -> Offer:
-    """What a file that was exported elsewhere would bring to this log, which `tablet` writes; nothing is taken in."""
+    """What a file exported elsewhere would bring to this log, which `tablet` writes; nothing is taken in."""
     rows, problems = read_file(path, log.seen, tablet)
     if not problems:
         problems = _forks(log, rows)
@@ -84,12 +85,12 @@ def look_into(log: Log, path: Path, tablet: str) -> Offer:
 
 
 def is_lost(entry: Entry) -> bool:
-    """Whether an entry only stands for others that were lost."""
+    """Whether an entry only stands for lost ones."""
     return isinstance(entry.fact, Unknown) and entry.fact.kind == LOST
 
 
 def take_in_export(log: Log, rows: Iterable[Row]) -> Taken:
-    """Take in the rows of a file, all of them or none; twice is harmless. Raises CannotWriteError."""
+    """Take in the rows of a file, all of them or none; repeating it is harmless. Raises CannotWriteError."""
     try:
         return Taken(tuple(log.take_in_rows(rows)))
     except DamagedLogError as error:
@@ -100,7 +101,7 @@ def _fills_gaps(log: Log, rows: list[Row]) -> bool:
     """Whether the file has rows that this log has lost."""
     gaps: defaultdict[str, list[tuple[int, int]]] = defaultdict(list)
     for row in log.rows():
-        if row.kind == LOST:  # in the order of a tablet's counts, none over another
+        if row.kind == LOST:  # in the order of a tablet's counts, without overlaps
             gaps[row.tablet].append((row.count, first_lost(row)))
     for row in rows:
         ends = gaps.get(row.tablet, [])
@@ -111,7 +112,7 @@ def _fills_gaps(log: Log, rows: list[Row]) -> bool:
 
 
 def _forks(log: Log, rows: list[Row]) -> tuple[Wrong, ...]:
-    """Tablets that wrote one thing here and another there under the same count."""
+    """Tablets that wrote different entries here and there under the same count."""
     mine = {row.id: (row.chain, row.kind) for row in log.rows()}
     wrong: dict[str, Wrong] = {}
     for line, row in enumerate(rows, 2):
@@ -125,5 +126,5 @@ def _forks(log: Log, rows: list[Row]) -> tuple[Wrong, ...]:
 
 
 def export_name(now: datetime) -> str:
-    """What an exported file is called."""
+    """The name of an exported file."""
     return f"kerfcard-{now:%Y%m%d-%H%M%S}.jsonl"

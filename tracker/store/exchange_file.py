@@ -1,8 +1,8 @@
 """Reading an exported record that may come from a stranger: every line is checked, bounded and proven before any is
-taken in, and all that is wrong is said as values.
+taken in, and problems are returned as values.
 
-What a line may say is bounded by what is known: an entry can't have seen more of a tablet than the file or this log
-holds, nobody else writes under this tablet's own name, and a build file's name is a name and no path.
+What a line may say is limited by what is known: an entry can't have seen more of a tablet than the file or this log
+holds, nobody else writes under this tablet's name, and a build file's name is a name, not a path.
 """
 
 from __future__ import annotations
@@ -33,22 +33,22 @@ MOST_RUNS = 5000
 MOST_RUNNING = 1000
 MOST_CONFIRMED = 1000
 FIRST_YEAR = 1970
-"""A tablet whose battery was empty may say 1970 until somebody sets it: its facts are true, their times are doubtful
-and kept as they are."""
+"""A tablet whose battery was empty may say 1970 until somebody sets its clock: its facts are true; their times are
+doubtful and kept as they are."""
 _TABLET = re.compile(r"[0-9A-Za-z_-]{1,32}", re.ASCII)
 _CHAIN = re.compile(r"[0-9a-f]{64}", re.ASCII)
 
 
 class Wrong(Struct, frozen=True):
-    """What is wrong with a line of an exchanged file (0: with the file)."""
+    """What is wrong with a line of an exported file (0: with the file)."""
 
     line: int
     what: str
 
 
 def read_file(path: Path, known: Mapping[str, int], own: str) -> tuple[list[Row], tuple[Wrong, ...]]:
-    """The rows of an exported file, or what is wrong with it. `known`: the last count here of every tablet; `own`: the
-    name of this one."""
+    """The rows of an exported file, or its problems. `known`: the last count here of every tablet; `own`: the name of
+    this tablet."""
     reading = _Reading(known=known, own=own)
     try:
         if not stat.S_ISREG(path.stat().st_mode):  # a pipe would never end
@@ -63,11 +63,11 @@ def read_file(path: Path, known: Mapping[str, int], own: str) -> tuple[list[Row]
 
 
 class Tally(Struct):
-    """Counts what a file has of things that a tablet works on all the time."""
+    """Counts the things in a file that a tablet has to process all the time."""
 
     runs: set[str] = field(default_factory=set)
     clocks: dict[EntryId, str] = field(default_factory=dict)
-    """The run of every clock, by the entry that started it, until another entry answers it or takes it back."""
+    """The run of every clock, by the entry that started it, until another entry answers or undoes it."""
     answered: set[EntryId] = field(default_factory=set)
     confirmed: int = 0
 
@@ -85,7 +85,7 @@ class Tally(Struct):
             self.confirmed += 1 + len(fact.starts)
 
     def too_much(self) -> Iterator[str]:
-        """Sentences for what is beyond any shop."""
+        """Sentences for numbers beyond any shop."""
         running = len({run for key, run in self.clocks.items() if key not in self.answered})
         for count, what, most in (
             (len(self.runs), "builds", MOST_RUNS),
@@ -97,7 +97,7 @@ class Tally(Struct):
 
 
 class _Reading(Struct):
-    """A file while it is read."""
+    """The state while a file is read."""
 
     known: Mapping[str, int]
     own: str
@@ -107,7 +107,7 @@ class _Reading(Struct):
     count: int = 0
 
     def rows(self, file: BinaryIO) -> Iterator[Row]:
-        """The rows, up to the first that is wrong; what is wrong is in `problems`."""
+        """The rows up to the first bad one; its problems are in `problems`."""
         head = self._head(file.readline(MOST_LINE + 1))
         if head is None:
             return
@@ -124,7 +124,7 @@ class _Reading(Struct):
         self._compare(head)
 
     def hold_to_what_is_known(self, rows: list[Row]) -> None:
-        """Find what these rows, each of them sound, can't know, and what would drown this tablet in work."""
+        """Check what these valid rows can't know, and whether they would overload this tablet."""
         ends = {tablet: max(count, self.known.get(tablet, 0)) for tablet, (count, _) in self.chains.tails.items()}
         for self.count, row in enumerate(rows, 1):
             if row.tablet == self.own and row.count > self.known.get(self.own, 0):
@@ -182,7 +182,7 @@ class _Reading(Struct):
 
 
 def _json(line: bytes) -> Any:
-    """The value of a line; None for what is none."""
+    """The value of a line; None when it isn't JSON."""
     try:
         return json.loads(line.decode("utf-8"), parse_constant=_no_constant)
     except (ValueError, RecursionError):
@@ -206,7 +206,7 @@ def _is_row(found: Any) -> bool:
 
 
 def trouble_of(row: Row, entry: Entry) -> str:
-    """What can't be true of an entry, though it is chained and can be read."""
+    """What is impossible in an entry, even though it is chained and readable."""
     tablet, count, seen, _, kind, data, chain = row
     known, facts = _json(seen.encode()), _json(data.encode())
     if not isinstance(known, dict) or not all(_is_count(each) for each in known.values()):
@@ -219,7 +219,7 @@ def trouble_of(row: Row, entry: Entry) -> str:
         return "a number or a text in it is too large"
     if kind == "opened" and not _is_file_name(facts.get("file")):
         return "the name of its build file is no file name"
-    if kind == LOST and "row" in facts:  # the last of those that were lost, read but not proven
+    if kind == LOST and "row" in facts:  # the last of the lost rows, read but not proven
         inner = facts["row"]
         if not (isinstance(inner, list) and len(inner) == 4 and all(isinstance(each, str) for each in inner)):
             return "what it stands for can't be read"
@@ -251,7 +251,7 @@ def _is_bounded(value: Any, depth: int) -> bool:
 
 
 def _is_file_name(name: Any) -> bool:
-    """Whether it names a file in a folder, on whatever system: nothing that leads out of it."""
+    """Whether it is a plain file name on any system, so that it can't lead out of its folder."""
     if name == "":
         return True
     if not isinstance(name, str) or name in (".", "..") or "\0" in name:

@@ -1,4 +1,4 @@
-"""Which files an open database is in: a path is no file, and another file may come to have it."""
+"""Which files an open database uses: a path isn't a file, and another file may get that path."""
 
 from __future__ import annotations
 
@@ -10,14 +10,14 @@ from tracker.store import files
 
 
 class Place:
-    """The files of an open database and of its write-ahead log, as they are when this is made."""
+    """The files of an open database and of its write-ahead log, at the time this is created."""
 
     def __init__(self, path: Path) -> None:
         self._wal = path.with_name(f"{path.name}-wal")
         self._inodes = {each: files.inode_of(each) for each in (path, self._wal)}
 
     def is_kept(self) -> bool:
-        """Whether the files that are open are still those that the next opening will find."""
+        """Whether the open files are still those that the next opening will find."""
         try:
             return all(known is None or files.inode_of(path) == known for path, known in self._inodes.items())
         except OSError:
@@ -25,7 +25,8 @@ class Place:
 
     @contextlib.contextmanager
     def others_wal_aside(self) -> Iterator[None]:
-        """SQLite removes the write-ahead log by its name when it closes: one that isn't ours must not be there then."""
+        """SQLite deletes the write-ahead log by its name when it closes, so a log that isn't ours must not be there
+        then."""
         known = self._inodes[self._wal]
         if known is None or files.inode_of(self._wal) in (None, known):
             yield

@@ -1,5 +1,5 @@
-"""The files of a record on disk: who may read them, how they are read, and how one takes the place of another so that
-at every moment there is a whole one, and nothing is ever overwritten."""
+"""The files of a record on disk: who may read them, how they are read, and how one replaces another so that there is a
+complete one at every moment, and nothing is ever overwritten."""
 
 from __future__ import annotations
 
@@ -12,15 +12,16 @@ from pathlib import Path
 
 BACKUPS = "backups"
 MARK = "-mark"
-"""The high-water mark (tracker/store/watermark.py) is named after its database, like SQLite's own files."""
+"""The suffix of the high-water mark (tracker/store/watermark.py), appended to the database's name like those of
+SQLite's files."""
 SUFFIXES = ("", "-wal", "-shm", "-journal", MARK)
 OURS_ALONE, OUR_FOLDER = 0o600, 0o700
 Inode = tuple[int, int]
-"""Device and inode: which file it is, whatever its name."""
+"""Device and inode: they identify a file, whatever its name."""
 
 
 def inode_of(path: Path) -> Inode | None:
-    """Which file has this name; None when there is none. Raises OSError."""
+    """The file with this name; None when there is none. Raises OSError."""
     try:
         found = path.stat()
     except (FileNotFoundError, NotADirectoryError):
@@ -29,7 +30,7 @@ def inode_of(path: Path) -> Inode | None:
 
 
 def read(path: Path, most: int = -1) -> bytes:
-    """The bytes of a file, of one that isn't there none. Raises OSError when it is there and can't be read: that never
+    """The bytes of a file; empty when it doesn't exist. Raises OSError when it exists and can't be read, which never
     means that it is empty."""
     try:
         with path.open("rb") as file:
@@ -39,7 +40,7 @@ def read(path: Path, most: int = -1) -> bytes:
 
 
 def make_private(path: Path) -> None:
-    """Take the rights of everybody else from a file or a folder of ours, where the file system has rights."""
+    """Remove everybody else's permissions from one of our files or folders, where the file system has permissions."""
     with contextlib.suppress(OSError):
         mode = stat.S_IMODE(path.stat().st_mode)
         if mode & 0o077:
@@ -47,7 +48,7 @@ def make_private(path: Path) -> None:
 
 
 def move(path: Path, aside: Path) -> None:
-    """Move a database with all that belongs to it into a folder. Raises OSError."""
+    """Move a database with all its files into a folder. Raises OSError."""
     for suffix in SUFFIXES:
         part = path.with_name(path.name + suffix)
         if part.exists():
@@ -57,12 +58,13 @@ def move(path: Path, aside: Path) -> None:
 
 
 def copy_aside(path: Path, folder: Path, word: str, now: datetime) -> Path:
-    """Keep a closed database in a new folder too, while it keeps its place until another takes it; the folder."""
+    """Keep a copy of a closed database in a new folder, while it stays in place until another replaces it; returns the
+    folder."""
     aside = new_folder(folder, word, now)
     if path.exists():
         try:
             os.link(path, aside / path.name)
-        except OSError:  # a file system without links
+        except OSError:  # a file system without hard links
             copy_database(path, aside / path.name)
     for suffix in SUFFIXES[1:]:
         part = path.with_name(path.name + suffix)
@@ -87,7 +89,7 @@ def new_folder(folder: Path, word: str, now: datetime) -> Path:
 
 
 def clear_the_way(path: Path, now: datetime) -> None:
-    """Move whatever has this name and is no file (a folder, a pipe, a link to nowhere) into a new folder."""
+    """Move anything with this name that isn't a file (a folder, a pipe, a broken link) into a new folder."""
     if os.path.lexists(path) and not path.is_file():
         path.rename(new_folder(path.parent, "stray", now) / path.name)
 
@@ -99,7 +101,7 @@ def remove_database(path: Path) -> None:
 
 
 def put_in_place(unfinished: Path, path: Path) -> None:
-    """Rename a finished, closed file to its own name, once it is on the disk."""
+    """Rename a finished, closed file to its final name, after syncing it to the disk."""
     sync_file(unfinished)
     unfinished.replace(path)
     sync_folder(path.parent)
@@ -118,7 +120,7 @@ def sync_file(path: Path) -> None:
 
 
 def sync_folder(folder: Path) -> None:
-    """What was renamed in a folder lasts once the folder itself is on the disk (POSIX; elsewhere nothing is needed)."""
+    """Sync a folder: a rename is durable only once the folder is on the disk (POSIX; elsewhere nothing is needed)."""
     if os.name == "posix":
         handle = os.open(folder, os.O_RDONLY)
         try:

@@ -1,7 +1,7 @@
-"""What the clocks said, written every few seconds: after a restart it bounds how long the tablet was off.
+"""Readings of the clocks, written every few seconds: after a restart they bound how long the tablet was off.
 
-One row a boot, its first and its last beat; not in the log, and of this tablet alone. A beat that can't be written, or
-that a damaged bit has changed, is left out: a clock's lower bound then is lower, never wrong.
+One row for each boot, with its first and its last beat. They are not in the log and belong to this tablet alone. A beat
+that can't be written, or that a damaged bit has changed, is left out: a clock's lower bound is then lower, never wrong.
 """
 
 from __future__ import annotations
@@ -31,12 +31,12 @@ class Heartbeat(Struct, frozen=True):
 
 
 class Heartbeats:
-    """The beats of this tablet's last boots."""
+    """The beats of this tablet's latest boots."""
 
     def __init__(self, db: Database) -> None:
         self._db = db
         self._beats: dict[str, Heartbeat] = {}
-        with contextlib.suppress(sqlite3.Error):  # a record that can only be looked at, of an earlier version
+        with contextlib.suppress(sqlite3.Error):  # a read-only record of an earlier version
             for row in db.execute(f"SELECT {_COLUMNS} FROM heartbeats ORDER BY rowid").fetchall():
                 beat = _read(row)
                 if beat is not None:
@@ -44,11 +44,11 @@ class Heartbeats:
 
     @property
     def boots(self) -> tuple[Heartbeat, ...]:
-        """Every boot that is known, the latest last: in the order in which they were written, not by a wall clock."""
+        """Every known boot, the latest last, in the order in which they were written, not by a wall clock."""
         return tuple(self._beats.values())
 
     def beat(self, boot_id: str, boot: float, wall: datetime) -> bool:
-        """Write what the clocks say now; whether it could be written. `wall` is aware."""
+        """Write the present readings of the clocks; returns whether that was possible. `wall` is timezone-aware."""
         known = self._beats.get(boot_id)
         beat = Heartbeat(boot_id, known.first_boot if known else boot, known.first_wall if known else wall, boot, wall)
         try:
@@ -67,14 +67,14 @@ class Heartbeats:
             del self._beats[old.boot_id]
 
     def take_over(self, beats: Iterable[Heartbeat]) -> None:
-        """Write beats of this machine that another record of it holds."""
+        """Write beats of this machine from another of its records."""
         for beat in beats:
             with contextlib.suppress(sqlite3.Error):
                 self._db.execute(f"INSERT OR IGNORE INTO heartbeats ({_COLUMNS}) VALUES (?, ?, ?, ?, ?, ?)", _row(beat))
 
 
 def _row(beat: Heartbeat) -> tuple[str, float, str, float, str, str]:
-    first, last = float(beat.first_boot), float(beat.last_boot)  # as SQLite gives them back
+    first, last = float(beat.first_boot), float(beat.last_boot)  # as SQLite returns them
     said = (beat.boot_id, first, beat.first_wall.isoformat(), last, beat.last_wall.isoformat())
     return (*said, proof_of(*said))
 

@@ -1,8 +1,8 @@
-"""One process at a time in the folder of a record: from before anything in it is looked at until it is closed.
+"""One process at a time in the folder of a record: from before anything in it is read until it is closed.
 
-SQLite locks the database, but a recovery replaces that file: two starts at once would each set the other's work aside.
-So the whole folder has a lock of its own, a file that stays and means nothing by being there. The system gives the lock
-back when its process ends, however it ends, and a forked process does not inherit it (POSIX record locks).
+SQLite locks the database, but a recovery replaces that file: two processes starting at once would each set the other's
+work aside. So the whole folder has a lock, a file that stays and means nothing by existing. The system releases the
+lock when its process ends in any way, and a forked process doesn't inherit it (POSIX record locks).
 """
 
 from __future__ import annotations
@@ -19,13 +19,13 @@ from tracker.store.errors import InUseError
 NAME = "kerfcard.lock"
 _POLL_SECONDS = 0.02
 _held: set[Path] = set()
-"""Folders that this process holds: a process can take the same record lock twice."""
+"""Folders that this process holds, because a process could take the same record lock twice."""
 
 
 class FolderLock:
-    """The lock of a folder, held from the start. Raises InUseError when another process has it for `wait` seconds.
+    """The lock of a folder, taken on creation. Raises InUseError when another process holds it for `wait` seconds.
 
-    In a folder that only reads, and on a file system without locks, there is nothing to hold.
+    In a read-only folder, and on a file system without locks, there is nothing to lock.
     """
 
     def __init__(self, folder: Path, wait: float) -> None:
@@ -47,7 +47,7 @@ class FolderLock:
         _held.add(self._folder)
 
     def _locked(self) -> bool:
-        """Whether it is ours now; true, too, where nothing can be locked."""
+        """Whether we have the lock; also true where nothing can be locked."""
         try:
             if os.name == "nt":
                 import msvcrt
@@ -62,7 +62,7 @@ class FolderLock:
         return True
 
     def release(self) -> None:
-        """Give it back. Twice is harmless."""
+        """Release the lock. Repeating it is harmless."""
         _held.discard(self._folder)
         if self._handle >= 0:
             with contextlib.suppress(OSError):

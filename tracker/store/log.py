@@ -1,8 +1,8 @@
 """The log on disk: SQLite in WAL mode with full synchronisation, append-only, each entry chained to the one before.
 
-One connection, and the file is locked to it as long as it is open: with two, SQLite before 3.51.3 can lose a write when
-the write-ahead log starts over, and a second process would write the same counts. An entry is acknowledged only after
-`append` has returned, that is after the commit.
+There is one connection, and the file is locked to it while it is open: with two, SQLite before 3.51.3 can lose a write
+when the write-ahead log starts over, and a second process would write the same counts. An entry is acknowledged only
+after `append` has returned, which is after the commit.
 """
 
 from __future__ import annotations
@@ -47,15 +47,16 @@ LATER = "This record was written by a later version of Kerfcard. Bring Kerfcard 
 
 
 def _database(connection: sqlite3.Connection) -> Database:
-    """Without the plugins that sqlite-utils would look for in all that is installed: nobody else touches the log."""
+    """A database without the plugins that sqlite-utils would look for among all installed packages: nothing else may
+    touch the log."""
     return Database(connection, execute_plugins=False)
 
 
 class Log:
     """An open log, proven from end to end.
 
-    `why_not` says why it can't be written to (a folder or a disk that only reads, a later version), or is empty;
-    `is_full` when that is for want of room.
+    `why_not` says why it can't be written to (a read-only folder or disk, a later version), or is empty; `is_full`
+    means that there is no room.
 
     Raises DamagedLogError when the file can't be trusted, InUseError when another process has it, NoRecordError when it
     can't even be read.
@@ -70,7 +71,7 @@ class Log:
         self._lock: FolderLock | None = None
         try:
             self._connect(path)
-        except UnicodeDecodeError as error:  # a damaged schema: Python can't even make SQLite's message of it
+        except UnicodeDecodeError as error:  # a damaged schema: Python can't even decode SQLite's message
             raise DamagedLogError("the database is damaged: its schema can't be read") from error
         except sqlite3.Error as error:
             if is_in_use(error):
@@ -107,21 +108,21 @@ class Log:
         with gc_paused():
             self._read = [entry_of(row) for row in chains.follow(self.rows())]
         self._tails = chains.tails
-        if writing:  # only now: what is damaged is left as it is
+        if writing:  # only now, because a damaged file is left as it is
             self._prepare()
             self._place = Place(self.path)
 
     def _prepare(self) -> None:
         if self.why_not:
             return
-        # A new file becomes WAL through a rollback journal. EXTRA makes the removal of that journal certain too: should
-        # it come back after a power cut, it would turn the record back to when it was empty.
+        # A new file becomes WAL through a rollback journal. EXTRA also makes the removal of that journal durable: if it
+        # came back after a power cut, it would reset the record to its empty state.
         self._pragma("synchronous = EXTRA")
         self._pragma("journal_mode = WAL")
         self._pragma("synchronous = FULL")
         if self._pragma("journal_mode") != "wal" or self._pragma("synchronous") != 2:
             raise NoRecordError("the record can't be kept safe here: this file system has no write-ahead log")
-        if self._pragma("application_id") == 0:  # before the first table: a file with tables and no id is a stranger's
+        if self._pragma("application_id") == 0:  # before the first table: a file with tables and no id isn't ours
             self._pragma(f"application_id = {APPLICATION_ID}")
         files.make_private(self.path)
         try:
@@ -130,7 +131,7 @@ class Log:
             raise DamagedLogError("the database is damaged: its list of migrations makes no sense") from error
 
     def _look_only(self, why: CannotWriteError, error: sqlite3.Error) -> None:
-        """Open what is there without writing a byte beside it."""
+        """Open the file without writing a byte beside it."""
         path = self.path
         can_write = os.access(path.parent, os.W_OK) and (not path.exists() or os.access(path, os.W_OK))
         self.why_not, self.is_full = since_opening(why) if can_write else READ_ONLY, why.full
@@ -138,7 +139,7 @@ class Log:
             if not path.exists():
                 self._connect_empty()
                 return
-            if wal := files.read(path.with_name(path.name + "-wal")):  # `immutable` would not look at it
+            if wal := files.read(path.with_name(path.name + "-wal")):  # `immutable` would ignore it
                 self._connect_image(without_wal(files.read(path), wal))
             else:
                 self._connect(path, "mode=ro&immutable=1")
@@ -150,7 +151,7 @@ class Log:
             raise NoRecordError(f"{error} ({again.strerror})") from again
 
     def _connect_image(self, image: bytes) -> None:
-        """The bytes of a database, to look at."""
+        """A read-only connection to the bytes of a database."""
         connection = sqlite3.connect(":memory:", check_same_thread=False, isolation_level=None)
         self.db = _database(connection)
         try:
@@ -167,7 +168,7 @@ class Log:
 
     @classmethod
     def in_memory(cls, rows: Iterable[Row], why_not: str = READ_ONLY) -> Log:
-        """A log to look at, where none can be kept."""
+        """A read-only log, where none can be kept."""
         log = cls.__new__(cls)
         log.path, log.why_not, log.is_full = Path(":memory:"), "", False
         log._place, log._mark, log._lock = None, None, None
@@ -181,7 +182,7 @@ class Log:
         return row[0] if row else None
 
     def rows(self) -> Iterable[Row]:
-        """Every row as it is stored, in the order in which they were written."""
+        """Every row as stored, in the order in which they were written."""
         if "entries" not in self.db.table_names():
             return ()
         return map(Row._make, self.db.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED ORDER BY rowid"))
@@ -193,7 +194,7 @@ class Log:
         )
 
     def page(self, tablet: str, after: int, most: int) -> list[Row]:
-        """Up to `most` rows of a tablet that come after a count."""
+        """Up to `most` rows of a tablet after a count."""
         found = self.db.execute(
             f"SELECT {COLUMNS} FROM entries WHERE tablet = ? AND count > ? ORDER BY count LIMIT ?",
             (tablet, after, most),
@@ -201,7 +202,7 @@ class Log:
         return list(map(Row._make, found.fetchall()))
 
     def chain_at(self, tablet: str, count: int) -> str | None:
-        """The chain that goes on from the row of this count; None where there is none."""
+        """The chain after the row of this count; None where there is no such row."""
         return next((goes_on_with(row) for row in self.page(tablet, count - 1, 1) if row.count == count), None)
 
     def entries(self) -> list[Entry]:
@@ -211,7 +212,7 @@ class Log:
 
     @property
     def length(self) -> int:
-        """How many rows there are."""
+        """The number of rows."""
         return int(self.db.execute("SELECT count(*) FROM entries").fetchone()[0]) if self._tails else 0
 
     @property
@@ -238,7 +239,8 @@ class Log:
         return self.take_in(entries)
 
     def take_in(self, entries: Iterable[Entry]) -> list[Entry]:
-        """Write entries of any tablet that aren't here yet; the new ones, in the order given. Twice is harmless.
+        """Write entries of any tablet that aren't here yet; returns the new ones in the given order. Repeating it is
+        harmless.
 
         Entries of one tablet must come without a gap: after a gap the rest of that tablet waits for another exchange.
         Raises CannotWriteError; then nothing was written.
@@ -254,9 +256,9 @@ class Log:
         return new
 
     def take_in_rows(self, rows: Iterable[Row]) -> list[Entry]:
-        """Write rows that go on where this log's tablets end, proven first; the entries of those that were new.
+        """Write rows that continue this log's tablets, after proving them; returns the new entries.
 
-        Raises DamagedLogError when they don't go on from here, CannotWriteError when they can't be written.
+        Raises DamagedLogError when they don't continue it, CannotWriteError when they can't be written.
         """
         chains = Chains(self._tails)
         new = [row for row in rows if row.count > self._tails.get(row.tablet, (0, ""))[0]]
@@ -265,8 +267,8 @@ class Log:
         return entries
 
     def take_in_proven(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]]) -> None:
-        """Write rows that `Chains` proved on from `tails`. Raises DamagedLogError when this log has gone on since then,
-        CannotWriteError when they can't be written."""
+        """Write rows that `Chains` proved to continue from `tails`. Raises DamagedLogError when this log has grown
+        since, CannotWriteError when they can't be written."""
         for tablet in {row.tablet for row in rows}:
             if tails.get(tablet, (0, "")) != self._tails.get(tablet, (0, "")):
                 raise DamagedLogError(f"tablet {tablet} has gone on meanwhile")
@@ -283,14 +285,14 @@ class Log:
         self._hold_to_its_place()
         with self.writing():
             self.db.conn.executemany("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
-        self._hold_to_its_place()  # what went into a file without a name is not kept
+        self._hold_to_its_place()  # a write to a deleted file would be lost
         self._tails = tails
         if self._mark is not None:
             self._mark.note({tablet: tails[tablet] for tablet in {row.tablet for row in rows}})
 
     @contextlib.contextmanager
     def writing(self) -> Iterator[None]:
-        """One transaction. Raises CannotWriteError, with all taken back, when the disk says no."""
+        """One transaction. Raises CannotWriteError, with everything rolled back, when the disk refuses."""
         connection = self.db.conn
         try:
             connection.execute("BEGIN IMMEDIATE")
@@ -311,19 +313,18 @@ class Log:
             raise CannotWriteError(GONE)
 
     def look_at_its_place(self) -> bool:
-        """Whether the open files are in their place; if not, nothing is written any more."""
+        """Whether the open files are still in place; if not, nothing is written any more."""
         if not self.why_not and self._place is not None and not self._place.is_kept():
             self.why_not = GONE
         return self.why_not != GONE
 
     def keep_mark(self, path: Path) -> None:
-        """From now on, note beside the record how far it has come."""
+        """From now on, record beside the log how far it has come."""
         if not self.why_not:
             self._mark = Watermark(path, self._tails)
 
     def lacks(self, ends: Mapping[str, tuple[int, str]]) -> dict[str, tuple[int, str]]:
-        """Those of the ends that a record is known to have had which this one hasn't: its last entries are gone, or it
-        is another record."""
+        """Which of these known ends this log doesn't have: its last entries are gone, or it is another record."""
         return {tablet: end for tablet, end in ends.items() if not self._had(tablet, *end)}
 
     def _had(self, tablet: str, count: int, chain: str) -> bool:
@@ -337,12 +338,12 @@ class Log:
         return row.count > count or goes_on_with(row) == chain
 
     def hold(self, lock: FolderLock | None) -> FolderLock | None:
-        """Keep the folder's lock until this is closed; the one that was kept before."""
+        """Keep the folder's lock until this log is closed; returns the lock it had before."""
         kept, self._lock = self._lock, lock
         return kept
 
     def close(self) -> None:
-        """Close it; what is in the write-ahead log goes into the database first."""
+        """Close the log; the write-ahead log is merged into the database first."""
         try:
             with self._place.others_wal_aside() if self._place is not None else contextlib.nullcontext():
                 self.db.conn.close()

@@ -1,6 +1,6 @@
-"""The record that a tablet keeps: its log, its settings, its heartbeats, its backups and its reserve of room.
+"""The record of a tablet: its log, its settings, its heartbeats, its backups and its reserve of disk space.
 
-Everything but the log may fail and no tap fails with it.
+Anything but the log may fail without making a tap fail.
 """
 
 from __future__ import annotations
@@ -36,8 +36,8 @@ _BACKED_UP, _FINISHED, _KEPT = "backed up", "finished backup", "backups kept"
 class Record:
     """The open record in a folder.
 
-    `notice` is what happened when it was opened, `warning` what the person should know now; both may be empty.
-    Raises NoRecordError or OSError when there is none to be read and none can be kept.
+    `notice` tells what happened when it was opened, `warning` what the person should know now; both may be empty.
+    Raises NoRecordError or OSError when no record can be read and none can be kept.
     """
 
     def __init__(self, folder: Path, now: datetime, reserve: int = 0) -> None:
@@ -71,13 +71,14 @@ class Record:
         return self._guarded(at, lambda: self.log.append(tablet, at, facts))
 
     def take_in(self, entries: Iterable[Entry]) -> list[Entry]:
-        """Write entries of other tablets; those that were new. Raises CannotWriteError."""
+        """Write entries of other tablets; returns the new ones. Raises CannotWriteError."""
         entries = list(entries)
         at = max((entry.at for entry in entries), default=datetime.now(UTC))
         return self._guarded(at, lambda: self.log.take_in(entries))
 
     def take_in_proven(self, rows: Sequence[Row], tails: Mapping[str, tuple[int, str]], at: datetime) -> None:
-        """Write rows of other tablets that were proven on from `tails`. Raises CannotWriteError, DamagedLogError."""
+        """Write rows of other tablets that were proven to continue from `tails`. Raises CannotWriteError,
+        DamagedLogError."""
 
         def write() -> list[Entry]:
             self.log.take_in_proven(rows, tails)
@@ -86,21 +87,20 @@ class Record:
         self._guarded(at, write)
 
     def gaps(self) -> list[tuple[str, int, int]]:
-        """Tablet, first and last count of rows that this log has lost."""
+        """The tablet, and the first and last count, of rows that this log has lost."""
         return [(row.tablet, first_lost(row), row.count) for row in self.log.rows_of_kind(LOST)]
 
     def renew_name(self) -> None:
-        """Write on under a new name: somebody else writes under the one until now."""
+        """Write under a new name from now on, because somebody else writes under the old one."""
         self.settings[TABLET] = new_name()
 
     def go_on_with(self, rows: Iterable[Row], now: datetime, renew: bool) -> None:
-        """Let these rows take the place of the log's, which is kept beside it; with `renew` under a new name of the
-        tablet, that no crash can part from them. Raises CannotWriteError; then all is as it was."""
+        """Replace the log by these rows, keeping the old log beside it; with `renew` under a new name of the tablet, in
+        one step that no crash can divide. Raises CannotWriteError; then everything is as before."""
         self._rewrite(rows, now, {TABLET: new_name()} if renew else {})
 
     def find_again(self, rows: Iterable[Row], now: datetime) -> None:
-        """Join the log once more, with rows that it had lost; the one with the gaps is kept. Raises
-        CannotWriteError."""
+        """Join the log again with rows that it had lost; the log with the gaps is kept. Raises CannotWriteError."""
         self._rewrite(rejoin_rows([self.log.rows(), rows], now)[0], now)
 
     def _rewrite(self, rows: Iterable[Row], now: datetime, settings: Mapping[str, str] | None = None) -> None:
@@ -116,11 +116,11 @@ class Record:
         self._replace_by(unfinished, now)
 
     def export_to(self, path: Path) -> int:
-        """The whole log as one file; how many entries. Raises CannotWriteError."""
+        """Write the whole log to one file; returns the number of entries."""
         return export_log(self.log, path)
 
     def look_into(self, path: Path) -> Offer:
-        """What a file of another tablet's log would bring, or what is wrong with it; nothing is taken in."""
+        """What a file of another tablet's log would bring, or its problems; nothing is taken in."""
         return look_into(self.log, path, self.tablet)
 
     def take_in_offer(self, offer: Offer, now: datetime) -> Taken:
@@ -137,16 +137,16 @@ class Record:
         return take_in_export(self.log, offer.rows)
 
     def _found_again(self, rows: Iterable[Row], now: datetime) -> Taken:
-        """Join the log once more, with rows that it had lost; what was found."""
+        """Join the log again with rows that it had lost; returns what was found."""
         known = {entry.id for entry in self.log.entries() if not is_lost(entry)}
         self.find_again(rows, now)
         new = tuple(entry for entry in self.log.entries() if entry.id not in known and not is_lost(entry))
         return Taken(new, found_again=True)
 
     def _replace_by(self, unfinished: Path, now: datetime) -> Path:
-        """Close the log, let a finished one take its place, and open that; the folder that keeps the replaced one.
+        """Close the log, replace it by a finished one, and open that; returns the folder with the replaced log.
 
-        Raises CannotWriteError; then the log is open as it was.
+        Raises CannotWriteError; then the log is open as before.
         """
         self._wait()
         lock = self.log.hold(None)
@@ -162,7 +162,8 @@ class Record:
         return aside
 
     def _guarded(self, now: datetime, write: Callable[[], list[Entry]]) -> list[Entry]:
-        """Write; with the reserve given back where the disk is full, and all kept where the record's file is gone."""
+        """Run a write. If the disk is full the reserve is released first; if the record's file is gone, everything is
+        saved."""
         try:
             return write()
         except CannotWriteError as error:
@@ -174,7 +175,7 @@ class Record:
         return write()
 
     def _keep_what_is_open(self, now: datetime) -> None:
-        """The record's file lost its name: make a backup of it while it is open, for the next opening to go by."""
+        """The record's file was deleted or renamed: back it up while it is open, for the next opening to use."""
         if self._displaced:
             return
         self._displaced = True
@@ -187,7 +188,8 @@ class Record:
     # -- every few seconds -------------------------------------------------------------------------------------
 
     def tend(self, now: datetime, finished: str = "") -> None:
-        """Make a backup when one is due, and the reserve when there is room. `finished` names a run that is."""
+        """Make a backup when one is due, and the reserve when there is room. `finished` names a run that has just been
+        finished."""
         if self._thread is not None and not self._thread.is_alive():
             self._wait()
         if not self.log.look_at_its_place():
@@ -236,7 +238,7 @@ class Record:
         return backups.kept_backups(self.folder)
 
     def replaced(self) -> tuple[Backup, ...]:
-        """The records that a restored one took the place of, the latest first."""
+        """The records that a restored one replaced, the latest first."""
         return backups.replaced_records(self.folder)
 
     def back_up(self, now: datetime, why: str = "day") -> Path:
@@ -245,9 +247,9 @@ class Record:
         return backups.back_up(self.log, self.folder, now, why, self.keep)
 
     def restore(self, backup: Path, now: datetime) -> Path:
-        """Put a backup in the place of the log; the folder in which the replaced one is kept.
+        """Replace the log by a backup; returns the folder with the replaced log.
 
-        The tablet has no identity then. Raises DamagedLogError or CannotWriteError; then all is as it was.
+        Afterwards the tablet has no identity. Raises DamagedLogError or CannotWriteError; then everything is as before.
         """
         unfinished = self.folder / f"{LOG_NAME}.unfinished"
         try:
@@ -262,13 +264,13 @@ class Record:
         return aside
 
     def close(self) -> None:
-        """Close it once a backup in hand is made."""
+        """Close the record after the backup in progress."""
         self._wait()
         self.settings.forget_unreadable()
         self.log.close()
 
     def _wait(self) -> None:
-        """Until the backup in hand is made; then it is written down, on this thread."""
+        """Wait for the backup in progress; it is then recorded on this thread."""
         if self._thread is not None:
             self._thread.join()
             self._thread = None

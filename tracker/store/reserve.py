@@ -1,4 +1,4 @@
-"""A file that only takes up room, given back when the disk is full, so that the shift can be closed."""
+"""A file that only occupies disk space, released when the disk is full, so that the shift can be finished."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from tracker.store import files
 NAME = "reserve"
 BYTES = 16 * 1024 * 1024
 ROOM = 8
-"""The reserve is made while the disk has this many times its size free, so that it is never what fills the disk."""
+"""The reserve is created only while this many times its size is free, so that it is never what fills the disk."""
 
 
 def make(folder: Path, size: int = BYTES) -> bool:
-    """Make the reserve if there is room; whether it is there."""
+    """Create the reserve if there is room; returns whether it exists."""
     path = folder / NAME
     try:
         if path.exists() and path.stat().st_size == size:
@@ -28,7 +28,7 @@ def make(folder: Path, size: int = BYTES) -> bool:
             if hasattr(os, "posix_fallocate"):
                 os.posix_fallocate(file.fileno(), 0, size)
             else:
-                file.write(os.urandom(size))  # a file system that packs zeros would give no room back
+                file.write(os.urandom(size))  # zeros would free no room on a file system that compresses
     except OSError:
         give_back(folder)
         return False
@@ -36,7 +36,7 @@ def make(folder: Path, size: int = BYTES) -> bool:
 
 
 def give_back(folder: Path) -> bool:
-    """Free the reserve's room; whether there was any."""
+    """Release the reserve; returns whether there was one."""
     with contextlib.suppress(OSError):
         (folder / NAME).unlink()
         return True

@@ -1,8 +1,8 @@
-"""A row of the log as it is stored, and the chain that says whether it was changed.
+"""A row of the log as stored, and the chain that shows whether it was changed.
 
 Each row holds SHA-256 (FIPS 180-4) over the chain of the row before it of the same tablet and its own other columns,
-written as one JSON array. The chain is made from the stored columns, never from facts that were read out of
-them: a version that doesn't know a fact can still prove it.
+written as one JSON array. The chain is computed from the stored columns, never from decoded facts: a version that
+doesn't know a fact can still prove it.
 """
 
 from __future__ import annotations
@@ -21,10 +21,10 @@ _decode = json.JSONDecoder().raw_decode
 
 
 class Row(NamedTuple):
-    """An entry as it is stored: all text, but for the count."""
+    """An entry as stored: all text, except the count."""
 
     tablet: str
-    count: int  # type: ignore[assignment]  # a tuple's own `count` is no use here
+    count: int  # type: ignore[assignment]  # a tuple's `count` isn't needed here
     seen: str
     at: str
     kind: str
@@ -38,13 +38,13 @@ class Row(NamedTuple):
 
 COLUMNS = ", ".join(Row._fields)
 LOST = "lost"
-"""The kind of a row that stands for rows that were lost: its data say the first count (`from`; its own count is the
-last), with which chain (`chain`) the tablet's rows go on, and the last of them (`row`: seen, at, kind, data) where it
-could be read but not proven. Written by recovery alone."""
+"""The kind of a row that stands for lost rows. Its data give the first count (`from`; its own count is the last), the
+chain that the tablet's rows continue (`chain`), and the last lost row (`row`: seen, at, kind, data) if it could be read
+but not proven. Written only by recovery."""
 
 
 def chain_link(before: str, tablet: str, count: int, seen: str, at: str, kind: str, data: str) -> str:
-    """The chain of a row, given the chain before it. The words are what `json.dumps(…, ensure_ascii=False)` writes."""
+    """The chain of a row, given the chain before it. The text is what `json.dumps(…, ensure_ascii=False)` writes."""
     words = (
         f"[{quoted(before)}, {quoted(tablet)}, {count}, {quoted(seen)}, {quoted(at)}, {quoted(kind)}, {quoted(data)}]"
     )
@@ -52,14 +52,14 @@ def chain_link(before: str, tablet: str, count: int, seen: str, at: str, kind: s
 
 
 def goes_on_with(row: Row) -> str:
-    """The chain that the next row of the tablet continues."""
+    """The chain that the tablet's next row continues."""
     if row.kind != LOST:
         return row.chain
     return str(_lost(row).get("chain", ""))
 
 
 def first_lost(row: Row) -> int:
-    """The first count that a row of the kind `lost` stands for."""
+    """The first count that a `lost` row stands for."""
     first = _lost(row).get("from")
     return first if isinstance(first, int) else row.count
 
@@ -73,21 +73,22 @@ def _lost(row: Row) -> Mapping[str, Any]:
 
 
 def seen_of_others(row: Row) -> dict[str, int]:
-    """The highest count of every other tablet that this one had seen. Raises ValueError when that can't be read."""
-    if row.seen in ("{}", f'{{"{row.tablet}": {row.count - 1}}}'):  # as almost every row's
+    """The highest count of every other tablet that this row's tablet had seen. Raises ValueError when that can't be
+    read."""
+    if row.seen in ("{}", f'{{"{row.tablet}": {row.count - 1}}}'):  # true of almost every row
         return {}
     return {tablet: count for tablet, count in json.loads(row.seen).items() if tablet != row.tablet}
 
 
 class Chains:
-    """Follows the rows of every tablet, each row to the one before it. `tails` has each tablet's last count and the
-    chain that goes on from it."""
+    """Checks the rows of every tablet, each against the one before it. `tails` has each tablet's last count and the
+    chain that continues it."""
 
     def __init__(self, tails: Mapping[str, tuple[int, str]] | None = None) -> None:
         self.tails: dict[str, tuple[int, str]] = dict(tails or {})
 
     def follow(self, rows: Iterable[Row]) -> Iterator[Row]:
-        """The same rows, each one proven. Raises DamagedLogError at the first that isn't."""
+        """The same rows, each proven. Raises DamagedLogError at the first that isn't."""
         tails = self.tails
         try:
             for row in rows:
@@ -108,7 +109,7 @@ def _named(tablet: object, count: object) -> str:
 
 
 def row_of(entry: Entry, before: str) -> Row:
-    """An entry as it is stored after the row whose chain is `before`."""
+    """An entry as stored after the row whose chain is `before`."""
     kind, data = to_data(entry.fact)
     columns = (
         entry.tablet,
@@ -122,7 +123,7 @@ def row_of(entry: Entry, before: str) -> Row:
 
 
 def _decoded(text: str) -> Any:
-    """What `json.loads` gives, without its detours."""
+    """Like `json.loads`, but faster."""
     value, end = _decode(text)
     if end != len(text):
         raise ValueError("there is more than one value")
@@ -135,7 +136,7 @@ def entry_of(row: Row) -> Entry:
     try:
         if kind == LOST and '"row": [' in data:
             seen, at, kind, data = _lost(row)["row"]
-        alone = seen == f'{{"{tablet}": {count - 1}}}'  # as almost every row's: it had seen its own tablet only
+        alone = seen == f'{{"{tablet}": {count - 1}}}'  # true of almost every row: it had seen only its own tablet
         known = {tablet: count - 1} if alone else json.loads(seen)
         return Entry(tablet, count, known, datetime.fromisoformat(at), from_data(kind, _decoded(data)))
     except (TypeError, ValueError, KeyError, AttributeError, RecursionError) as error:

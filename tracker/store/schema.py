@@ -1,4 +1,4 @@
-"""The shape of the log's database, as migrations. A released migration is never edited: add another."""
+"""The schema of the log's database, as migrations. A released migration is never edited: add another."""
 
 from __future__ import annotations
 
@@ -9,18 +9,18 @@ from sqlite_utils import Database
 from sqlite_utils.migrations import Migrations
 
 APPLICATION_ID = 0x4B657266
-"""`Kerf` in ASCII, so that a foreign database is known before a table of it is read."""
+"""`Kerf` in ASCII, so that a foreign database is recognised before any of its tables is read."""
 VERSION = 4
-"""The last migration here, kept as the database's `user_version`: a later one is looked at and not written to."""
+"""The last migration here, kept as the database's `user_version`: a database with a later one is read-only."""
 
 PROOF_SINCE = 4
-"""The version since which a setting and a heartbeat hold a proof of what they say."""
+"""The version since which settings and heartbeats hold a proof of their contents."""
 
 migrations = Migrations("kerfcard")
 
 
 def proof_of(*words: object) -> str:
-    """SHA-256 over what a row says, written as one JSON array: a bit that turned in it is noticed."""
+    """SHA-256 over a row's contents, written as one JSON array: it reveals a flipped bit."""
     return sha256(json.dumps(words, ensure_ascii=False).encode("utf-8", "surrogatepass")).hexdigest()
 
 

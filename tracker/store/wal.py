@@ -1,8 +1,9 @@
-"""What SQLite reads of a write-ahead log: as far as the checksums are right, and it says nothing of what comes after
-(https://www.sqlite.org/fileformat2.html, section 4.1 "WAL File Format").
+"""What SQLite reads of a write-ahead log: frames as long as their checksums are right. It doesn't report what comes
+after (https://www.sqlite.org/fileformat2.html, section 4.1 "WAL File Format").
 
-A log ends whole where the file ends, within a transaction that a killed process left (its frames are right, only the
-last is missing), or where frames of an earlier generation begin. Anything else was torn by a power cut, or damaged.
+A log is intact if it ends at the end of the file, within a transaction left by a killed process (its frames are right,
+only the last is missing), or where frames of an earlier generation begin. Any other end was torn by a power cut, or
+damaged.
 """
 
 from __future__ import annotations
@@ -12,13 +13,14 @@ from collections.abc import Iterator
 
 _HEAD, _FRAME_HEAD = 32, 24
 _MAGIC = {0x377F0682: "<", 0x377F0683: ">"}
-"""The order of the bytes in which the checksums were made."""
+"""The byte order in which the checksums were computed."""
 _FORMAT_VERSIONS = slice(18, 20)
-"""Where a database's head says that it is to be written and read with a write-ahead log (2) or without (1)."""
+"""The position in a database's header that says whether it is written and read with a write-ahead log (2) or without
+(1)."""
 
 
 def ends_whole(wal: bytes) -> bool:
-    """Whether nothing is torn behind what SQLite can read."""
+    """Whether nothing is torn after what SQLite can read."""
     if not wal:
         return True
     frames = _Frames(wal)
@@ -28,8 +30,8 @@ def ends_whole(wal: bytes) -> bool:
 
 
 def without_wal(database: bytes, wal: bytes) -> bytes:
-    """The database as SQLite sees it through its write-ahead log: every page of the transactions that were ended in
-    its place, and the head saying that no such log is needed. What is damaged stays so."""
+    """The database as SQLite sees it through its write-ahead log: every page of the committed transactions in its
+    place, and a header without a write-ahead log. Damage is kept as it is."""
     image, waiting = bytearray(database), []
     for page, ended_with, data in _Frames(wal).sound():
         waiting.append((page, data))
@@ -46,15 +48,15 @@ def without_wal(database: bytes, wal: bytes) -> bytes:
 
 
 class _Frames:
-    """The frames of a write-ahead log. `whole` says, once they were gone through, whether it ends as it should."""
+    """The frames of a write-ahead log. After the iteration `whole` says whether it ends as it should."""
 
     def __init__(self, wal: bytes) -> None:
         self._wal = wal
         self.whole = False
 
     def sound(self) -> Iterator[tuple[int, int, bytes]]:
-        """Each frame with a right checksum: number of the page, size of the database in pages where a transaction
-        ends there (else 0), the page."""
+        """Each frame with a right checksum: the number of the page, the size of the database in pages if it ends a
+        transaction (else 0), and the page."""
         wal = self._wal
         if len(wal) < _HEAD:
             return
@@ -81,7 +83,7 @@ class _Frames:
 
 
 def _checksum(order: str, data: bytes, sums: tuple[int, int]) -> tuple[int, int]:
-    """SQLite's own, section 4.2 "Checksum Algorithm"."""
+    """SQLite's checksum, section 4.2 "Checksum Algorithm"."""
     one, two = sums
     for even, odd in struct.iter_unpack(f"{order}2I", data[: len(data) & ~7]):
         one = (one + even + two) & 0xFFFFFFFF

@@ -1,9 +1,9 @@
 """How far the record has come: a small file beside it, on the disk before a mark is shown as done.
 
-The chain proves each entry by the one before it, but it can't tell that the last ones are gone: a database or a
-write-ahead log that was taken away, or replaced by an older copy, is whole in itself. So each tablet's last count and
-chain is noted here as well, one line a commit, and compared at the next opening. The file is a guard and not a truth:
-a line that can't be read is left out, and a lost file only means that nothing is compared.
+The chain proves each entry by the one before it, but it can't show that the last entries are gone: a database or a
+write-ahead log that was deleted, or replaced by an older copy, is consistent in itself. So each tablet's last count and
+chain are also written here, one line for each commit, and compared at the next opening. The file is only a safeguard: a
+line that can't be read is skipped, and without the file nothing is compared.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ MOST_BYTES = 64 * 1024 * 1024
 
 
 def read_mark(path: Path) -> dict[str, tuple[int, str]]:
-    """The last count and chain noted of each tablet; none where there is no mark or it can't be read."""
+    """The recorded last count and chain of each tablet; empty where the mark is missing or can't be read."""
     tails: dict[str, tuple[int, str]] = {}
     with contextlib.suppress(OSError):
         for line in files.read(path, MOST_BYTES).split(b"\n"):
@@ -36,10 +36,10 @@ def read_mark(path: Path) -> dict[str, tuple[int, str]]:
 
 
 class Watermark:
-    """The mark of an open record. What can't be written is left out: a mark that stays behind does no harm."""
+    """The mark of an open record. A failed write is ignored: a mark that lags behind does no harm."""
 
     def __init__(self, path: Path, tails: Tails) -> None:
-        """Begin it again at the record's present end: the lines of one session are enough."""
+        """Start a new file at the record's present end: the lines of one session are enough."""
         self._handle = -1
         unfinished = path.with_name(f"{path.name}.unfinished")
         with contextlib.suppress(OSError):
@@ -50,10 +50,10 @@ class Watermark:
             self._handle = os.open(path, os.O_WRONLY | os.O_APPEND)
 
     def note(self, tails: Tails) -> None:
-        """Note the new ends of these tablets; on the disk when this returns."""
+        """Write the new ends of these tablets; on the disk when this returns."""
         if self._handle >= 0:
             with contextlib.suppress(OSError):
-                os.write(self._handle, b"\n" + _lines(tails))  # what a full disk cut short ends its own line
+                os.write(self._handle, b"\n" + _lines(tails))  # a line cut short by a full disk is ended
                 getattr(os, "fdatasync", os.fsync)(self._handle)
 
     def close(self) -> None:

@@ -1,8 +1,8 @@
-"""A branch: rows that were written under a tablet's name while the hub has others under the same name and counts.
+"""A branch: rows written under a tablet's name while the hub has other rows with the same name and counts.
 
-A card that was copied, or a record that was put back outside the app, writes counts a second time. Both histories are
-true and both stay: the hub's keeps the name, the other one goes on under a name of its own. That name is made from the
-branch itself, so whoever holds it gives it the same one.
+A memory card that was copied, or a record that was restored outside the app, leads to counts being written twice. Both
+histories are true and both are kept: the hub's keeps the name, the other one gets a new name. That name is derived from
+the branch itself, so every tablet that has the branch gives it the same one.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from tracker.store.rows import LOST, Row, chain_link, first_lost, goes_on_with
 
 
 class Fork(Struct, frozen=True):
-    """From `first` on to `last`, this tablet's rows under the name `tablet` are called `renamed` now."""
+    """This tablet's rows `first` to `last` under the name `tablet` are now called `renamed`."""
 
     tablet: str
     first: int
@@ -27,7 +27,7 @@ class Fork(Struct, frozen=True):
 
     @property
     def count(self) -> int:
-        """How many facts it is about."""
+        """How many facts it contains."""
         return self.last - self.first + 1
 
 
@@ -37,10 +37,10 @@ def branch_name(chain: str) -> str:
 
 
 def branched(rows: Sequence[Row], tablet: str, first: int) -> tuple[list[Row], Fork | None]:
-    """All rows of a log, by tablet and count, with those of `tablet` from `first` on under a name of their own, and
-    what was renamed; None when there are no such rows.
+    """All rows of a log, by tablet and count, with those of `tablet` from `first` on renamed, and what was renamed;
+    None when there are no such rows.
 
-    Where the log holds the branch under its own name already, it isn't doubled; where it holds another end of the
+    If the log already holds the branch under its own name, it isn't duplicated; if it holds another continuation of the
     branch under that name, the two fork again there.
     """
     branch = [row for row in rows if row.tablet == tablet and row.count >= first]
@@ -86,7 +86,7 @@ def _renamed(branch: Sequence[Row], first: int, name: str) -> list[Row]:
 
 
 class _Renaming:
-    """What was `tablet` from the count `first` on is `name` from 1 on."""
+    """Renames `tablet` from the count `first` on to `name`, from 1 on."""
 
     def __init__(self, tablet: str, first: int, name: str) -> None:
         self._tablet, self._first, self._name = tablet, first, name
@@ -103,8 +103,8 @@ class _Renaming:
         return {tablet: count for tablet, count in out.items() if count}
 
     def within(self, thing: Any) -> Any:
-        """A fact's data with every reference to an entry of the branch put right, in kinds of a later version as well:
-        a pair of a tablet and a count, or an object that has both."""
+        """A fact's data with every reference to an entry of the branch corrected, also in kinds of a later version: a
+        pair of a tablet and a count, or an object that has both."""
         if isinstance(thing, dict):
             inside = {key: self.within(value) for key, value in thing.items()}
             count = self._number(thing.get("count"))

@@ -1,10 +1,12 @@
-"""The thread that keeps a tablet together with its hub for as long as there is a line, and says how that goes.
+"""The thread that keeps a tablet in touch with its hub for as long as there is a line, and reports the state.
 
-| state | goes on when | does | |---|---|---| | alone | some time has passed, longer after each failure | connects | |
-together | something was marked here, somebody says that there is something new, or half a minute is over | gives, takes
-| | refused, waiting | a person has done something about it | says so; looks again seldom |
+| state | leaves it when | does |
+|---|---|---|
+| alone | some time has passed, longer after each failure | connects |
+| together | something was ticked here, a notification came, or half a minute has passed | gives and takes |
+| refused, waiting | a person has done something about it | reports why; tries again rarely |
 
-Whatever goes wrong is caught: were this thread to end, the tablet would be alone without a word.
+Every error is caught: if this thread ended, the tablet would be alone without a word.
 """
 
 from __future__ import annotations
@@ -31,26 +33,26 @@ from tracker.work.others import Other, Standing, TogetherState
 CHECK_SECONDS = 30.0
 BACKOFF = (0.2, 15.0)
 STARTS = '"wait": {'
-"""In the data of a fact that starts a clock."""
+"""The key in the data of a fact that starts a clock."""
 FEW = 100
 MOST_BOOTS = 200
 SELDOM = 60.0
-"""Seconds until it is tried again where a person has to do something first."""
+"""Seconds until the next try, where a person has to do something first."""
 _STATES: dict[str, TogetherState] = {"refused": "refused", "stranger": "refused", "old": "waiting"}
 
 
 class RecordSide(Side, Protocol):
-    """This tablet's record, which is folded when all is taken in."""
+    """This tablet's record, with the folding of what was taken in."""
 
     def settle(self) -> None: ...
 
     def heard_of_clock(self) -> bool:
-        """Whether anything that was taken in since this was asked has started a clock."""
+        """Whether anything taken in since the last call has started a clock."""
 
 
 class Companion(threading.Thread):
-    """`tell` is called from this thread with every new standing; `beat` says which boot this is and how many seconds
-    old; `builds` exchanges build files, given the connection, and returns sentences."""
+    """`tell` is called from this thread with every new standing; `beat` returns the boot's id and its age in seconds;
+    `builds` exchanges build files over the connection, and returns sentences."""
 
     def __init__(
         self,
@@ -82,17 +84,17 @@ class Companion(threading.Thread):
     # -- from any thread ---------------------------------------------------------------------------------------------
 
     def wake(self) -> None:
-        """Something was marked here."""
+        """Something was ticked here."""
         with contextlib.suppress(OSError):
             self._mouth.send(b"x")
 
     def look_again(self) -> None:
-        """Something has changed at the hub that nobody is told of."""
+        """Something has changed at the hub of which there is no notification."""
         self._look_again.set()
         self.wake()
 
     def close(self) -> None:
-        """End it; nothing is waited for that the line owes."""
+        """End the thread; it doesn't wait for an answer from the line."""
         self._stopping.set()
         self.wake()
         hub = self._hub
@@ -153,10 +155,11 @@ class Companion(threading.Thread):
             hub.close()
 
     def _quick(self, hub: Any, heard: Mapping[str, int]) -> bool:
-        """Give what was marked here and take what was named: one question each. False: look at all of it.
+        """Give what was ticked here and take what was announced: one query each. Returns False if everything must be
+        compared.
 
-        Who starts a clock says first what its own boot clock says, and who hears of one asks: from then on both know
-        how long it has been running.
+        A tablet that starts a clock first reports its boot clock, and one that hears of a clock asks for it: from then
+        on both know how long it has been running.
         """
         tails = self._side.tails
         own = self._side.tablet
@@ -211,7 +214,7 @@ class Companion(threading.Thread):
         self._stand("together", "", words=hub.words(), shop=hub.name, word=hub.word, keeper=hub.keeper)
 
     def _meet(self, hub: Any) -> Sequence[Any]:
-        """Say what this tablet's boot clock says, and hear what the others' said."""
+        """Report this tablet's boot clock, and get those of the others."""
         boot, seconds = self._beat()
         members: Sequence[Any] = hub.meet(self._side.tablet, boot, seconds, self._app)
         here, now = self._beat(), datetime.now(UTC)
@@ -224,7 +227,7 @@ class Companion(threading.Thread):
         return members
 
     def _see_to_those_put_out(self, hub: Any, members: Any) -> None:
-        """A hub that was put back has forgotten whom it has shut out: a keeper says it again."""
+        """A restored hub has forgotten which tablets were removed: a keeper tells it again."""
         if not hub.keeper:
             return
         for each in members:
@@ -234,7 +237,8 @@ class Companion(threading.Thread):
         self.membership = replace(self.membership, put_out=out)
 
     def _note_given(self, before: Mapping[str, tuple[int, str]]) -> None:
-        """All that the log held `before` is on the hub, but for what it refuses, and all that has come from there."""
+        """Everything that the log held `before` is now on the hub, except what it refuses, and everything from there is
+        here."""
         own = self._side.tablet
         self.given = {
             tablet: before.get(tablet, (0, ""))[0] if tablet == own else count
@@ -243,7 +247,7 @@ class Companion(threading.Thread):
         }
 
     def _stand(self, state: TogetherState, why: str, **more: Any) -> None:
-        """Say how it is now."""
+        """Report the present state."""
         now = datetime.now(UTC)
         waiting = 0
         with contextlib.suppress(Exception):

@@ -1,7 +1,7 @@
-"""One connection to the hub. Only who is joined to one imports this, and psycopg with it.
+"""One connection to the hub. Only a tablet that has joined a hub imports this, and psycopg with it.
 
-Every question has a deadline of its own: a line that swallows everything and answers nothing would hold libpq up for
-ever. A thread watches it and shuts the socket, which ends the question with an error.
+Every query has its own deadline: a line that swallows everything and answers nothing would block libpq for ever. A
+thread watches the deadline and shuts the socket, which ends the query with an error.
 """
 
 from __future__ import annotations
@@ -26,7 +26,7 @@ from tracker.together.invitation import MINUTES
 from tracker.together.membership import Membership, new_secret
 
 VERSION = 1
-"""What this app speaks; a hub names the oldest that it still understands."""
+"""The protocol version of this app; a hub names the oldest that it still understands."""
 CONNECT_SECONDS = 5.0
 ANSWER_SECONDS = 20.0
 _LOOK_AGAIN = ("KF001", "KF002", "40001", "40P01")
@@ -36,8 +36,8 @@ _LINE: dict[str, Any] = {
     "keepalives_count": 3,
     "tcp_user_timeout": 8000,
     "application_name": "kerfcard",
-    # No list of certificates to hand out: the secret is bound to the server's own certificate (RFC 5929, RFC 7677), so
-    # somebody in between with another one is refused.
+    # No list of certificates to distribute: the secret is bound to the server's own certificate (RFC 5929, RFC 7677),
+    # so a man in the middle with another one is refused.
     "sslmode": "require",
     "channel_binding": "require",
     "gssencmode": "disable",
@@ -45,8 +45,7 @@ _LINE: dict[str, Any] = {
 
 
 class Member(Struct, frozen=True):
-    """A tablet of the shop, as the hub knows it. `ago`: seconds, by the hub's clock, since it had all that there
-    was."""
+    """A tablet of the shop, as the hub knows it. `ago`: seconds, by the hub's clock, since it last had everything."""
 
     login: str
     word: str
@@ -76,7 +75,7 @@ def connect(membership: Membership, secret: str, seconds: float = CONNECT_SECOND
         )
     except psycopg.Error as error:
         raise why_not(error) from error
-    except UnicodeError as error:  # a line that flips bits; a host that can be no name
+    except UnicodeError as error:  # a line that flips bits, or a host with an invalid name
         raise HubError("away", f"The hub's answer can't be read ({error}).") from error
 
 
@@ -116,13 +115,13 @@ _REASONS = (
 
 
 def _reason(words: str) -> str:
-    """Why a line failed, in words for people; what libpq says where there are none."""
+    """Why a line failed, in words for people; libpq's message where there are none."""
     known = next((said for part, said in _REASONS if part in words), "")
     return known or next((line.strip() for line in words.splitlines() if line.strip()), "")
 
 
 def shut(line: psycopg.Connection[Any]) -> None:
-    """Whatever waits for this line ends with an error. May be called from any thread."""
+    """Shut the line, so that everything that waits for it ends with an error. May be called from any thread."""
     with contextlib.suppress(OSError, psycopg.Error, ValueError):
         ours = socket.socket(fileno=os.dup(line.pgconn.socket))
         with ours:
@@ -130,7 +129,7 @@ def shut(line: psycopg.Connection[Any]) -> None:
 
 
 class Connection:
-    """The hub as one tablet has it; a `tracker.together.exchange.Hub`. Raises HubError."""
+    """The hub as seen by one tablet; a `tracker.together.exchange.Hub`. Raises HubError."""
 
     def __init__(self, membership: Membership, seconds: float = CONNECT_SECONDS) -> None:
         self.batch = BATCH_ROWS
@@ -158,7 +157,7 @@ class Connection:
                 self.cut()
 
     def cut(self) -> None:
-        """Shut the line: whatever waits for it ends with an error. May be called from any thread."""
+        """Shut the line: everything that waits for it ends with an error. May be called from any thread."""
         shut(self._line)
 
     def _ask(
@@ -175,7 +174,7 @@ class Connection:
             self._deadline = 0.0
 
     def close(self) -> None:
-        """Twice is harmless."""
+        """Close the connection. Repeating it is harmless."""
         self._closed.set()
         with contextlib.suppress(Exception):
             self._line.close()
@@ -222,7 +221,7 @@ class Connection:
     # -- the others ------------------------------------------------------------------------------------------------
 
     def meet(self, tablet: str, boot: str, seconds: float, app: str) -> tuple[Member, ...]:
-        """Say that all was given and taken, and hear of everybody."""
+        """Report that everything was given and taken, and get the state of all tablets."""
         found = self._ask("SELECT * FROM kerfcard.meet(%s, %s, %s, %s)", [tablet, boot, seconds, app])
         return tuple(Member(*row) for row in found)
 
@@ -236,11 +235,11 @@ class Connection:
         return found
 
     def through(self, tablet: str, count: int) -> str:
-        """Through whom an entry came; empty where that isn't known."""
+        """The login through which an entry came; empty where that isn't known."""
         return self._ask("SELECT kerfcard.through(%s, %s)", [tablet, count])[0][0] or ""
 
     def listen(self) -> None:
-        """Hear from now on when somebody gives something."""
+        """Subscribe to notifications of new rows."""
         self._deadline = time.monotonic() + ANSWER_SECONDS
         try:
             self._line.execute(sql.SQL("LISTEN {}").format(sql.Identifier(self._channel)))
@@ -250,10 +249,10 @@ class Connection:
             self._deadline = 0.0
 
     def wait(self, seconds: float, wake: socket.socket) -> Mapping[str, int]:
-        """Until somebody says that there is something new, `wake` can be read, or the time is over; the counts that the
-        others named. Raises HubError when the line is lost."""
+        """Wait until there is a notification, `wake` is readable, or the time is over; returns the announced counts.
+        Raises HubError when the line is lost."""
         try:
-            self._hear()  # what came with the last answer lies in libpq's buffer: the socket won't say so
+            self._hear()  # what came with the last answer is in libpq's buffer, where the socket doesn't show it
             if not self._heard:
                 ours: Any = self._line.pgconn.socket
                 ready, _, _ = select.select([ours, wake], [], [], seconds)
@@ -280,21 +279,21 @@ class Connection:
     # -- build files -----------------------------------------------------------------------------------------------
 
     def builds(self) -> list[tuple[str, str, str]]:
-        """Run, file name and digest of every build file, each run's latest last."""
+        """The run, file name and digest of every build file, the latest of each run last."""
         return [(run, name, digest) for run, name, digest in self._ask("SELECT * FROM kerfcard.builds_kept()")]
 
     def give_build(self, run: str, name: str, body: bytes) -> None:
         self._ask("SELECT kerfcard.give_build(%s, %s, %b)", [run, name, body])
 
     def file(self, digest: str) -> bytes | None:
-        """What is in a file, by its SHA-256 in hexadecimal."""
+        """The contents of a file, by its SHA-256 in hexadecimal."""
         found: bytes | None = self._ask("SELECT kerfcard.file(%s)", [digest])[0][0]
         return found
 
     # -- who belongs to the shop -----------------------------------------------------------------------------------
 
     def invite(self, word: str, minutes: int = MINUTES, keeper: bool = False) -> tuple[str, str]:
-        """A login and a secret that are good once. Raises HubError for whoever is no keeper."""
+        """A login and a secret that can be used once. Raises HubError unless this tablet is a keeper."""
         secret = new_secret()
         login = self._ask(
             "SELECT kerfcard.invite(%s, %s, %s, %s)", [word, verifier(self._line, secret), minutes, keeper]
@@ -302,16 +301,16 @@ class Connection:
         return login, secret
 
     def revoke(self, login: str, since_hours: int = 0) -> list[str]:
-        """Take a tablet out, with whomever it invited in the last hours (0: nobody else); who is out."""
+        """Remove a tablet, together with those it invited in the last hours (0: only this one); returns who is out."""
         since = "now() - make_interval(hours => %s)" if since_hours else "'infinity'"
         arguments = [login, since_hours] if since_hours else [login]
         return [row[0] for row in self._ask(f"SELECT * FROM kerfcard.revoke(%s, {since})", arguments)]
 
     def leave(self) -> None:
-        """Take this tablet out."""
+        """Remove this tablet."""
         self._ask("SELECT kerfcard.leave()")
 
 
 def verifier(line: psycopg.Connection[Any], secret: str) -> str:
-    """What a server keeps of a secret (SCRAM-SHA-256, RFC 7677): the secret itself never travels."""
+    """The verifier of a secret that the server stores (SCRAM-SHA-256, RFC 7677): the secret itself is never sent."""
     return line.pgconn.encrypt_password(secret.encode(), b"kerfcard", b"scram-sha-256").decode()

@@ -1,16 +1,17 @@
-"""Why a tablet and its hub don't come together, each with a sentence for people."""
+"""Why a tablet and its hub can't exchange, each with a sentence for the user."""
 
 from __future__ import annotations
 
 from typing import Literal
 
 Why = Literal["away", "refused", "old", "full", "stranger", "disagree", "unsafe", "missing"]
-"""Nobody answers; the login isn't let in; one side is too old for the other; the hub has no room; it isn't the hub this
-tablet knows; the two can't agree; the server would lose or leak something; psycopg isn't installed."""
+"""In this order: nobody answers; the login isn't let in; one side is too old for the other; the hub has no room; it
+isn't the hub that this tablet knows; the two can't agree; the server would lose or leak something; psycopg isn't
+installed."""
 
 
 class HubError(Exception):
-    """`str` is a sentence for people."""
+    """`str` is a sentence for the user."""
 
     def __init__(self, why: Why, sentence: str) -> None:
         super().__init__(sentence)
@@ -18,8 +19,8 @@ class HubError(Exception):
 
 
 class RefusedRowsError(Exception):
-    """The hub refused rows. `again`: looking once more may settle it, for somebody else was quicker or the hub was put
-    back. `str` is what the hub says."""
+    """The hub refused rows. `again`: trying again may help, because somebody else was quicker or the hub was restored.
+    `str` is the hub's message."""
 
     def __init__(self, words: str, again: bool) -> None:
         super().__init__(words)

@@ -1,7 +1,7 @@
 """One exchange: give and take until this tablet and the hub have the same rows.
 
-Pure: it speaks to a `Side`, this tablet's log, and to a `Hub`. Whatever stops it, nothing has to be undone: what was
-given and taken so far stays, and the next exchange begins with a look at both sides.
+Pure: it works with a `Side`, this tablet's log, and a `Hub`. An interruption needs no cleanup: what was given and taken
+so far stays, and the next exchange begins by comparing both sides.
 """
 
 from __future__ import annotations
@@ -24,13 +24,13 @@ Tails = Mapping[str, tuple[int, str]]
 BATCH_ROWS, BATCH_BYTES = 500, 1_000_000
 ATTEMPTS = 10
 GAP_ROWS = 2000
-"""So many rows of a gap are asked for at once."""
+"""The most rows of a gap requested at once."""
 NEAR_RANK = 10_000
 NOTHING_MORE = (10**9, "")
 
 
 class End(Struct, frozen=True):
-    """The hub's last row of a tablet, and its chain at the count that was asked about; None where it hasn't that."""
+    """The hub's last row of a tablet, and its chain at the requested count; None where it doesn't have that."""
 
     count: int
     chain: str
@@ -46,7 +46,7 @@ class Gap(Struct, frozen=True):
 
 
 class Side(Protocol):
-    """This tablet's log, with what an exchange needs of it."""
+    """This tablet's log, as an exchange needs it."""
 
     @property
     def tablet(self) -> str:
@@ -59,26 +59,26 @@ class Side(Protocol):
         """A tablet's rows after a count."""
 
     def chain_at(self, tablet: str, count: int) -> str | None:
-        """The chain that goes on from a row; None where there is no row of that count."""
+        """The chain after a row; None where there is no row of that count."""
 
     def gaps(self) -> list[Gap]: ...
 
     def take_in(self, rows: Sequence[Row]) -> None:
-        """Prove rows that go on from here, and write them. Raises DamagedLogError."""
+        """Prove rows that continue this log, and write them. Raises DamagedLogError."""
 
     def find_again(self, rows: Sequence[Row]) -> None:
         """Join rows to the log that it had lost."""
 
     def go_apart(self, forks: Sequence[tuple[str, int]]) -> list[Fork]:
-        """Give this log's rows of each tablet from a count on a name of their own, and write on under a new name where
-        that tablet is this one."""
+        """Rename this log's rows of each tablet from a count on, and write under a new name where that tablet is this
+        one."""
 
     def renew_name(self) -> None:
-        """Write on under a new name: somebody else writes under the one until now."""
+        """Write under a new name from now on, because somebody else writes under the old one."""
 
 
 class Hub(Protocol):
-    """The rows of the shop. Each question may raise HubError, and `give` RefusedRowsError."""
+    """The rows of the shop. Each query may raise HubError, and `give` RefusedRowsError."""
 
     batch: int
     """How many rows go at once: fewer over a line that keeps breaking."""
@@ -90,30 +90,31 @@ class Hub(Protocol):
     def gaps(self) -> list[Gap]: ...
 
     def give(self, rows: Sequence[Row]) -> bool:
-        """Append rows, all or none; on the hub's disk when this returns. False: some that it has are other ones."""
+        """Append rows, all or none; they are on the hub's disk when this returns. False: the hub has different rows at
+        these counts."""
 
     def tell(self, tablet: str, count: int) -> None:
-        """Wake the others."""
+        """Notify the others."""
 
     def take(self, tails: Tails, most: int) -> list[Row]: ...
 
 
 class Met(Struct):
-    """What came of it."""
+    """The result of an exchange."""
 
     given: int = 0
     taken: int = 0
     forks: list[Fork] = field(default_factory=list)
     stuck: dict[str, str] = field(default_factory=dict)
-    """By tablet, what the hub says of a row that it refuses."""
+    """By tablet, why the hub refuses a row."""
     doubted: dict[str, str] = field(default_factory=dict)
-    """By tablet, why a row that the hub has can't be believed."""
+    """By tablet, why a row of the hub can't be accepted."""
     renewed: bool = False
-    """Facts came under this tablet's own name that it hadn't: it goes on under a new one."""
+    """Facts arrived under this tablet's own name that it didn't have: it writes under a new name from now on."""
 
 
 def exchange(side: Side, hub: Hub, met: Met | None = None) -> Met:
-    """Give and take until both have the same. Raises HubError."""
+    """Give and take until both have the same rows. Raises HubError."""
     met = met or Met()
     met.stuck.clear()
     met.doubted.clear()
@@ -132,18 +133,19 @@ def exchange(side: Side, hub: Hub, met: Met | None = None) -> Met:
     raise HubError("disagree", DISAGREE)
 
 
-# -- whether both go the same way --------------------------------------------------------------------------------------
+# -- whether both have the same history
+# ----------------------------------------------------------------------------------
 
 
 def _forks(side: Side, hub: Hub, tails: Tails, ends: Mapping[str, End]) -> Iterator[tuple[str, int]]:
-    """Tablets of which this log says one thing and the hub another, each with the first count where they differ."""
+    """Tablets for which this log and the hub differ, each with the first count where they differ."""
     for tablet, (count, chain) in tails.items():
         end = ends.get(tablet)
         if end is None:
             continue
         mine = chain if end.count >= count else side.chain_at(tablet, end.count)
         theirs = end.here if end.count >= count else end.chain
-        if mine is None or theirs is None or mine == theirs:  # within a gap nothing can be compared
+        if mine is None or theirs is None or mine == theirs:  # nothing can be compared within a gap
             continue
         first = _first_apart(side, hub, tablet, min(count, end.count))
         if not _is_proven(side, hub, tablet, first):
@@ -152,7 +154,7 @@ def _forks(side: Side, hub: Hub, tails: Tails, ends: Mapping[str, End]) -> Itera
 
 
 def _first_apart(side: Side, hub: Hub, tablet: str, upto: int) -> int:
-    """The first count at which a tablet's rows differ, by halving."""
+    """The first count at which a tablet's rows differ, by bisection."""
     same, apart = 0, upto
     while apart - same > 1:
         middle = (same + apart) // 2
@@ -165,8 +167,8 @@ def _first_apart(side: Side, hub: Hub, tablet: str, upto: int) -> int:
 
 
 def _is_proven(side: Side, hub: Hub, tablet: str, first: int) -> bool:
-    """Whether the hub has another row there which follows from the row before it that both have: only then it is a
-    fork, and not an answer that was changed on its way."""
+    """Whether the hub has another row there that continues the row before it, which both have: only then it is a fork,
+    and not an answer that was altered on its way."""
     before = side.chain_at(tablet, first - 1) if first > 1 else ""
     mine = side.chain_at(tablet, first)
     return before is not None and any(
@@ -178,7 +180,8 @@ def _is_proven(side: Side, hub: Hub, tablet: str, first: int) -> bool:
 
 
 def _give_all(side: Side, hub: Hub, tails: Tails, ends: Mapping[str, End], met: Met, last_try: bool) -> bool:
-    """Give what the hub hasn't, tablet by tablet: a row that it refuses holds up no other's. False: look again."""
+    """Give what the hub doesn't have, tablet by tablet: a row that it refuses doesn't block other tablets. False:
+    compare again."""
     after = {tablet: ends[tablet].count if tablet in ends else 0 for tablet in tails}
     for tablet in sorted(tablet for tablet, (count, _) in tails.items() if count > after[tablet]):
         try:
@@ -191,7 +194,8 @@ def _give_all(side: Side, hub: Hub, tails: Tails, ends: Mapping[str, End], met: 
 
 
 def give_after(side: Side, hub: Hub, tablet: str, after: int) -> int:
-    """Give a tablet's rows after a count, and wake the others; how many. Raises RefusedRowsError, HubError."""
+    """Give a tablet's rows after a count, and notify the others; returns how many. Raises RefusedRowsError,
+    HubError."""
     given = 0
     while rows := _as_many_as_go(side.page(tablet, after, hub.batch)):
         if not hub.give(rows):
@@ -215,8 +219,8 @@ def _as_many_as_go(rows: Sequence[Row]) -> Sequence[Row]:
 
 
 def take_all(side: Side, hub: Hub, met: Met, ends: Mapping[str, End], last_try: bool) -> bool:
-    """Take all that the hub has and this log hasn't. False: something came in between, look again; on the `last_try`
-    what doesn't fit is named instead."""
+    """Take everything that the hub has and this log doesn't. False: something arrived in between, compare again; on the
+    `last_try` what doesn't fit is reported instead."""
     known = sum({**{tablet: count for tablet, (count, _) in side.tails.items()}, **_counts(ends)}.values())
     while True:
         tails = side.tails
@@ -238,7 +242,7 @@ def _counts(ends: Mapping[str, End]) -> dict[str, int]:
 
 
 def _taken(side: Side, hub: Hub, met: Met, rows: Sequence[Row], known: int, last_try: bool) -> bool:
-    """Take in rows of one tablet. What can't be believed is named, and holds up no other tablet."""
+    """Take in rows of one tablet. A row that can't be accepted is reported, and doesn't block other tablets."""
     tablet = rows[0].tablet
     if any(_rank(row) > 10 * known + NEAR_RANK for row in rows):
         met.doubted[tablet] = "it claims to have seen far more than there is"
@@ -262,7 +266,7 @@ def _taken(side: Side, hub: Hub, met: Met, rows: Sequence[Row], known: int, last
 
 
 def _rank(row: Row) -> int:
-    """Where a row claims to come in the order of all; nowhere possible when that can't be read."""
+    """The claimed position of a row in the overall order; last when that can't be read."""
     try:
         return sum(json.loads(row.seen).values())
     except (ValueError, TypeError, AttributeError, RecursionError):
@@ -273,7 +277,7 @@ def _rank(row: Row) -> int:
 
 
 def _found_again(side: Side, hub: Hub) -> bool:
-    """Fill gaps here with what the hub has, and gaps there with what is here; whether this log was joined again."""
+    """Fill gaps here with the hub's rows, and gaps there with ours; returns whether this log was joined again."""
     mine = side.gaps()
     found = [row for gap in mine for row in _all_between(hub, gap.tablet, gap.first, gap.last) if row.kind != LOST]
     if found:

@@ -1,7 +1,7 @@
-"""Making this computer the hub, on Debian and its relatives: PostgreSQL from the distribution, in a cluster of its own.
+"""Making this computer the hub, on Debian and its derivatives: PostgreSQL from the distribution, in its own cluster.
 
-All of it goes through the distribution's own tools (postgresql-common), so that updates, backups and the service are
-those of any PostgreSQL there: `pg_lsclusters`, `pg_ctlcluster`, `pg_dropcluster`.
+Everything goes through the distribution's tools (postgresql-common), so updates, backups and the service work as for
+any PostgreSQL there: `pg_lsclusters`, `pg_ctlcluster`, `pg_dropcluster`.
 """
 
 from __future__ import annotations
@@ -16,7 +16,7 @@ from pathlib import Path
 from tracker.together.errors import HubError
 
 CLUSTER = "kerfcard"
-"""What the distribution's tools call the server (`pg_lsclusters`)."""
+"""The name of the server in the distribution's tools (`pg_lsclusters`)."""
 DATABASE = "kerfcard"
 SECONDS = 900
 _NO_MAIN = Path("/etc/postgresql-common/createcluster.d/kerfcard.conf")
@@ -41,7 +41,7 @@ max_connections = 100
 
 
 def plan() -> Iterator[str]:
-    """What `set_up` is going to do, line by line. Raises HubError where it can't."""
+    """What `set_up` is going to do, line by line. Raises HubError where it isn't possible."""
     if not Path("/etc/debian_version").exists() or shutil.which("apt-get") is None:
         raise HubError("unsafe", "This is no Debian. Install PostgreSQL 15 or later, then run `kerfcard hub init URL`.")
     if os.geteuid() != 0:
@@ -54,7 +54,7 @@ def plan() -> Iterator[str]:
 
 
 def set_up(say: Callable[[str], object]) -> str:
-    """Do it; twice is harmless. The administrator's URL. Raises HubError."""
+    """Set up the hub; repeating it is harmless. Returns the administrator's URL. Raises HubError."""
     if not _installed():
         say("Installing PostgreSQL...")
         _without_main_cluster()
@@ -78,10 +78,10 @@ def set_up(say: Callable[[str], object]) -> str:
 
 
 def own_address() -> str:
-    """Under which address others of the network reach this computer. Nothing is sent to find it."""
+    """The address under which others on the network reach this computer. Nothing is sent to find it."""
     with socket.socket(socket.AF_INET, socket.SOCK_DGRAM) as there:
         try:
-            there.connect(("192.0.2.1", 9))  # an address for documents (RFC 5737): only the route is looked up
+            there.connect(("192.0.2.1", 9))  # a documentation address (RFC 5737): only the route is looked up
             address: str = there.getsockname()[0]
         except OSError:
             return socket.gethostname()
@@ -122,7 +122,7 @@ def _version() -> str:
 
 
 def _port() -> int | None:
-    """The port of our cluster; None while there is none."""
+    """The port of our cluster; None if there is none."""
     for version in _versions():
         conf = Path("/etc/postgresql") / version / CLUSTER / "postgresql.conf"
         if conf.exists():
@@ -134,13 +134,14 @@ def _port() -> int | None:
 
 
 def _without_main_cluster() -> None:
-    """The package would start a server that nobody asked for."""
+    """Keep the package from starting a server that nobody asked for."""
     _NO_MAIN.parent.mkdir(parents=True, exist_ok=True)
     _NO_MAIN.write_text("create_main_cluster = false\n", "utf-8")
 
 
 def _certify(data: Path) -> None:
-    """A certificate of this server's own. Nobody has to trust it: tablets bind their secrets to it (RFC 5929)."""
+    """A self-signed certificate for this server. Nobody has to trust it: tablets bind their secrets to it (RFC
+    5929)."""
     certificate, key = data / "server.crt", data / "server.key"
     if certificate.exists() and key.exists():
         return
@@ -153,7 +154,7 @@ def _certify(data: Path) -> None:
 
 
 def _configure(folder: Path) -> None:
-    """The cluster's settings; a person's own lines in conf.d come after ours and count."""
+    """The cluster's settings; a person's own lines in conf.d come after ours and override them."""
     extra = folder / "conf.d" / "00-kerfcard.conf"
     extra.parent.mkdir(exist_ok=True)
     extra.write_text(CONF, "utf-8")

@@ -1,10 +1,9 @@
 """An invitation: what another tablet scans to join the shop.
 
-    KERFHUB:1:5432:kerfcard:0F3A…:7QK2…:192.168.1.20
+KERFHUB:1:5432:kerfcard:0F3A…:7QK2…:192.168.1.20
 
-Version, port, database, login, secret and host, in signs that a QR symbol packs tightly (the alphanumeric mode of
-ISO/IEC 18004). It can be used once, and for some minutes only: what is scanned later from a picture of it opens
-nothing.
+Version, port, database, login, secret and host, in characters that a QR symbol packs tightly (the alphanumeric mode of
+ISO/IEC 18004). It can be used once, and only for some minutes: a later scan of a picture of it is useless.
 """
 
 from __future__ import annotations
@@ -15,9 +14,9 @@ from msgspec import Struct
 
 HEAD = "KERFHUB"
 MINUTES = 10
-"""How long it is good for unless said."""
+"""How many minutes it is valid by default."""
 ALPHABET = "ABCDEFGHJKLMNPQRSTUVWXYZ23456789"
-"""Letters and digits that can't be mistaken for each other; 32 of them, so each carries five bits."""
+"""Letters and digits that can't be confused with each other; 32 of them, so each carries five bits."""
 SECRET_LETTERS = 32
 _LOGIN = "kerf_"
 _PARTS = re.compile(
@@ -28,7 +27,7 @@ _PARTS = re.compile(
 
 
 class Invitation(Struct, frozen=True):
-    """Where the hub is, and a login with a secret that is good once."""
+    """The address of the hub, and a login with a secret that can be used once."""
 
     host: str
     port: int
@@ -41,7 +40,7 @@ class Invitation(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """What is in the QR symbol."""
+        """The text in the QR symbol."""
         login = self.login.removeprefix(_LOGIN)
         return ":".join((HEAD, "1", str(self.port), self.database, login, self.secret, self.host)).upper()
 
@@ -52,7 +51,7 @@ def is_invitation(text: str) -> bool:
 
 
 def parse_invitation(text: str) -> Invitation | None:
-    """The invitation in a scanned or typed text; None where it is none, or not whole."""
+    """The invitation in a scanned or typed text; None when it isn't one, or isn't complete."""
     found = _PARTS.fullmatch(text.strip().upper())
     if found is None or not 0 < int(found["port"]) < 65536:
         return None

@@ -1,4 +1,4 @@
-"""Taking up an invitation, over a line that may break at any moment."""
+"""Accepting an invitation, over a line that may break at any moment."""
 
 from __future__ import annotations
 
@@ -16,10 +16,10 @@ from tracker.together.membership import Membership, forget_membership, invited, 
 
 
 def join(folder: Path, invitation: Invitation, word: str) -> Membership:
-    """Join the shop of an invitation: the record in `folder` has a login of its own from then on.
+    """Join the shop of an invitation: from then on the record in `folder` has its own login.
 
-    The secret is made here and on the disk before the hub hears of it, and only its verifier travels. After a line that
-    broke, the same invitation can be taken up again: either of the two secrets is good. Raises HubError, OSError.
+    The secret is created here and on the disk before the hub hears of it, and only its verifier is sent. If the line
+    breaks, the same invitation can be used again, because either of the two secrets is valid. Raises HubError, OSError.
     """
     begun = read_membership(folder)
     if begun is None or begun.code != invitation.secret or begun.login != invitation.login:
@@ -32,15 +32,15 @@ def join(folder: Path, invitation: Invitation, word: str) -> Membership:
     except HubError as error:
         if error.why != "refused":
             raise
-        forget_membership(folder)  # it opens nothing any more
+        forget_membership(folder)  # it is useless now
         raise HubError("refused", USED) from error
     joined = Connection(begun)
     return _kept(folder, begun, joined)
 
 
 def _tried(begun: Membership) -> Connection | None:
-    """A connection by this tablet's own secret, where the hub has heard of it already. Raises HubError when the hub
-    can't be reached."""
+    """A connection with this tablet's own secret, if the hub already knows it. Raises HubError when the hub can't be
+    reached."""
     try:
         return Connection(begun)
     except HubError as error:

@@ -1,7 +1,7 @@
-"""What makes this tablet one of a shop: where its hub is, its login and its secret.
+"""The membership of this tablet in a shop: the address of its hub, its login and its secret.
 
-They lie in a file of their own beside the record, for its owner's eyes alone. The record's database never holds them,
-so that no backup and no export does; a folder that was copied to another place or machine is no member, and has to be
+It is stored in a separate file beside the record, readable only by its owner. The record's database never contains it,
+so no backup and no export does; a folder that was copied to another place or machine isn't a member, and has to be
 invited again.
 """
 
@@ -24,7 +24,7 @@ MOST_BYTES = 100_000
 
 
 class Membership(Struct, frozen=True, omit_defaults=True):
-    """A login at a hub. While joining, `code` is the invitation's secret; it is empty from then on."""
+    """A login at a hub. While joining, `code` is the invitation's secret; afterwards it is empty."""
 
     host: str
     port: int
@@ -38,7 +38,7 @@ class Membership(Struct, frozen=True, omit_defaults=True):
     shop: str = ""
     keeper: bool = False
     put_out: tuple[str, ...] = ()
-    """Logins that were taken out, as far as this keeper has heard: a hub that was put back hears of them again."""
+    """Logins that were removed, as far as this keeper has heard: a restored hub is told of them again."""
 
     def __repr__(self) -> str:
         return f"Membership({self.host!r}, {self.port}, {self.database!r}, {self.word!r})"  # a secret isn't for logs
@@ -50,12 +50,12 @@ class Membership(Struct, frozen=True, omit_defaults=True):
 
 
 def new_secret() -> str:
-    """160 bits, in letters that can be typed."""
+    """160 random bits, in letters that can be typed."""
     return "".join(secrets.choice(ALPHABET) for _ in range(SECRET_LETTERS))
 
 
 def invited(invitation: Invitation, word: str) -> Membership:
-    """What is put on the disk before the hub hears of it: should the line break, one of the two secrets is good."""
+    """What is stored on the disk before the hub hears of it: if the line breaks, one of the two secrets is valid."""
     return Membership(
         host=invitation.host,
         port=invitation.port,
@@ -68,7 +68,7 @@ def invited(invitation: Invitation, word: str) -> Membership:
 
 
 def read_membership(folder: Path) -> Membership | None:
-    """The membership of the record in a folder; None where it has none, or one that was copied from elsewhere."""
+    """The membership of the record in a folder; None where it has none, or where it was copied from elsewhere."""
     try:
         found = msgspec.json.decode(files.read(folder / NAME, MOST_BYTES), type=Membership)
     except (OSError, ValueError):  # msgspec's own errors are ValueErrors
@@ -77,7 +77,7 @@ def read_membership(folder: Path) -> Membership | None:
 
 
 def write_membership(folder: Path, membership: Membership) -> None:
-    """Keep it; on the disk, and nobody else's to read, when this returns. Raises OSError."""
+    """Store it; on the disk, and readable by nobody else, when this returns. Raises OSError."""
     folder.mkdir(mode=files.OUR_FOLDER, parents=True, exist_ok=True)
     unfinished = folder / f"{NAME}.unfinished"
     unfinished.unlink(missing_ok=True)
@@ -88,7 +88,7 @@ def write_membership(folder: Path, membership: Membership) -> None:
 
 
 def forget_membership(folder: Path) -> None:
-    """Leave no secret behind."""
+    """Delete the membership with its secret."""
     with contextlib.suppress(OSError):
         (folder / NAME).unlink(missing_ok=True)
         files.sync_folder(folder)

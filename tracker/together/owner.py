@@ -1,4 +1,4 @@
-"""How a thread asks something of the one that owns the record, and waits for the answer."""
+"""How a thread asks a question of the thread that owns the record, and waits for the answer."""
 
 from __future__ import annotations
 
@@ -8,11 +8,11 @@ from typing import Any
 
 
 class ClosedError(Exception):
-    """The app is being closed: nobody answers any more."""
+    """The app is closing: nobody answers any more."""
 
 
 class Owner:
-    """`deliver` runs something on the owner's thread, soon; `lambda call: call()` is a thread that owns the record
+    """`deliver` runs something on the owner's thread, soon; use `lambda call: call()` on a thread that owns the record
     itself."""
 
     def __init__(self, deliver: Callable[[Callable[[], None]], None]) -> None:
@@ -20,7 +20,7 @@ class Owner:
         self._closed = threading.Event()
 
     def ask(self, question: Callable[[], Any]) -> Any:
-        """What `question` returns, or raises, there. Raises ClosedError once this is closed."""
+        """Run `question` there and return its result, or raise its error. Raises ClosedError once this is closed."""
         answered = threading.Event()
         answer: list[Any] = []
         error: list[BaseException] = []
@@ -45,10 +45,10 @@ class Owner:
         return answer[0]
 
     def tell(self, call: Callable[[], None]) -> None:
-        """Run something there; nobody waits for it."""
+        """Run something there without waiting."""
         if not self._closed.is_set():
             self._deliver(lambda: None if self._closed.is_set() else call())
 
     def close(self) -> None:
-        """Whoever waits for an answer stops waiting."""
+        """End the wait of everything that waits for an answer."""
         self._closed.set()

@@ -1,4 +1,4 @@
-"""The administrator's side: what a server must hold to, the schema, the first invitation of a shop."""
+"""The administrator's side: requirements for the server, the schema, and the first invitation of a shop."""
 
 from __future__ import annotations
 
@@ -19,18 +19,18 @@ from tracker.together.membership import new_secret
 OLDEST_SERVER = 15
 HUB, TABLET = "kerfcard_hub", "kerfcard_tablet"
 FIRST_MINUTES = 60
-"""How long the invitation of a shop's first tablet is good."""
+"""How many minutes the invitation of a shop's first tablet is valid."""
 
 
 class Finding(Struct, frozen=True):
-    """What was found of a server's settings: `unsafe` refuses it, a `note` is said."""
+    """A finding about the server's settings: `unsafe` refuses the server, a `note` is reported."""
 
     kind: Literal["unsafe", "note"]
     sentence: str
 
 
 def prepare(url: str, force: bool = False) -> list[Finding]:
-    """Prepare a database, or bring it up to date; twice is harmless. Nothing is made where anything is unsafe, unless
+    """Prepare a database, or update it; repeating it is harmless. Nothing is created where anything is unsafe, unless
     tests `force` it. Raises HubError."""
     with _administrator(url) as db:
         found = list(check(db))
@@ -46,7 +46,7 @@ def prepare(url: str, force: bool = False) -> list[Finding]:
 
 
 def check(db: psycopg.Connection[Any]) -> Iterator[Finding]:
-    """What of a server's settings would lose or leak something."""
+    """Settings of the server that would lose or leak something."""
 
     def setting(name: str) -> str:
         row = db.execute("SELECT current_setting(%s, true)", [name]).fetchone()
@@ -77,11 +77,11 @@ def check(db: psycopg.Connection[Any]) -> Iterator[Finding]:
 
 
 def _doors(db: psycopg.Connection[Any]) -> Iterator[Finding]:
-    """What pg_hba.conf lets in."""
+    """Whom pg_hba.conf lets in."""
     try:
         with db.transaction():
             rows = db.execute("SELECT type, auth_method, address FROM pg_hba_file_rules WHERE error IS NULL").fetchall()
-    except psycopg.Error:  # a rented server may not show it
+    except psycopg.Error:  # a hosted server may not show it
         return
     for kind, method, address in rows:
         if kind in ("host", "hostnossl") and method != "reject" and address not in ("127.0.0.1", "::1"):
@@ -101,13 +101,13 @@ def _make_roles(db: psycopg.Connection[Any]) -> None:
 
 
 def _close(db: psycopg.Connection[Any]) -> list[Finding]:
-    """Take from everybody what PostgreSQL gives everybody."""
+    """Revoke what PostgreSQL grants to everybody."""
     name = sql.Identifier(db.info.dbname)
     db.execute(sql.SQL("REVOKE ALL ON DATABASE {} FROM PUBLIC").format(name))
     db.execute(sql.SQL("GRANT CONNECT ON DATABASE {} TO kerfcard_tablet").format(name))
     db.execute(sql.SQL("GRANT CREATE ON DATABASE {} TO kerfcard_hub").format(name))
     db.execute("REVOKE ALL ON SCHEMA public FROM PUBLIC")
-    try:  # large objects are the one thing that anybody may write by default
+    try:  # large objects are the only thing that anybody may write by default
         with db.transaction():
             db.execute(
                 "REVOKE EXECUTE ON FUNCTION lo_create(oid), lo_creat(integer), lo_from_bytea(oid, bytea) FROM PUBLIC"
@@ -118,14 +118,14 @@ def _close(db: psycopg.Connection[Any]) -> list[Finding]:
 
 
 def new_shop(url: str, name: str, word: str = "First", minutes: int = FIRST_MINUTES) -> tuple[str, str]:
-    """Make a shop; the login and the secret that invite its first tablet, a keeper. Raises HubError."""
+    """Create a shop; returns the login and the secret that invite its first tablet, a keeper. Raises HubError."""
     with _owner(url) as db:
         return _invite_keeper(db, _made(db, name), word, minutes)
 
 
 def invite_keeper(url: str, name: str, word: str = "First", minutes: int = FIRST_MINUTES) -> tuple[str, str]:
-    """The same for the shop of this name where there is one: whoever has the server can let a keeper in again after the
-    last one was lost. Raises HubError."""
+    """The same for an existing shop of this name: the server's administrator can let a keeper in again after the last
+    one was lost. Raises HubError."""
     with _owner(url) as db:
         known = db.execute("SELECT shop FROM kerfcard.shops WHERE name = %s ORDER BY made LIMIT 1", [name]).fetchone()
         return _invite_keeper(db, known[0] if known else _made(db, name), word, minutes)
@@ -155,7 +155,7 @@ def _invite_keeper(db: psycopg.Connection[Any], shop: UUID, word: str, minutes: 
 
 
 def address(url: str) -> tuple[str, int, str]:
-    """Host, port and database of a server, as it was reached. Raises HubError."""
+    """The host, port and database of a server, as it was reached. Raises HubError."""
     with _administrator(url) as db:
         return db.info.host, db.info.port, db.info.dbname
 

@@ -1,8 +1,8 @@
-"""Rows of the log out of the bytes of a damaged database or of its write-ahead log, without SQLite's help.
+"""Carving rows of the log out of the bytes of a damaged database or its write-ahead log, without SQLite's help.
 
-A record is found by its own header (https://www.sqlite.org/fileformat2.html, sections 2.1 "Record Format" and 1.6
-"Cell Payload Overflow Pages"), wherever it is: a page whose head is lost still gives up its cells. What is found
-is no more than a claim; the chain says what is true.
+A record is found by its own header (https://www.sqlite.org/fileformat2.html, sections 2.1 "Record Format" and 1.6 "Cell
+Payload Overflow Pages"), wherever it is: a page without its header still yields its cells. What is found is only a
+claim; the chain decides what is true.
 """
 
 from __future__ import annotations
@@ -13,17 +13,17 @@ from collections.abc import Iterator, Mapping
 from tracker.store.rows import Row
 
 _CHAIN_HEADER = b"\x81\x0d"
-"""The serial type 141 as a varint: a text of 64 bytes, as every chain is; the last of a row's seven columns."""
+"""The serial type 141 as a varint: a text of 64 bytes, which every chain is; the last of a row's seven columns."""
 _INTEGER_BYTES = {1: 1, 2: 2, 3: 3, 4: 4, 5: 6, 6: 8, 8: 0, 9: 0}
 _WAL_HEAD, _FRAME_HEAD = 32, 24
 MOST_BYTES = 16 * 1024 * 1024
-"""No row is longer."""
+"""The longest row."""
 
 
 def rows_in_database(data: bytes) -> Iterator[Row]:
-    """Every row that seems to be in a database file, the same one perhaps several times."""
+    """Every possible row in a database file; the same row may come several times."""
     size = _page_size(data[16:18])
-    pages = {number + 1: start for number, start in enumerate(range(0, len(data), size))}  # the last may be cut short
+    pages = {number + 1: start for number, start in enumerate(range(0, len(data), size))}  # the last may be short
     for start in pages.values():
         yield from _rows_in_page(data, start, size, pages)
 
@@ -31,10 +31,10 @@ def rows_in_database(data: bytes) -> Iterator[Row]:
 def rows_in_wal(
     wal: bytes, database: bytes = b"", committed: bool = False, but_the_last: bool = False
 ) -> Iterator[Row]:
-    """Every row that seems to be in a write-ahead log, whether SQLite still trusts its frames or not.
+    """Every possible row in a write-ahead log, whether SQLite still trusts its frames or not.
 
-    With `committed` only those of transactions that were ended, of the log's last generation; `but_the_last` leaves
-    out the last of these transactions.
+    With `committed` only those of committed transactions of the log's last generation; `but_the_last` leaves out the
+    last of these transactions.
     """
     size = _page_size(database[16:18])
     if len(wal) >= _WAL_HEAD and (said := int.from_bytes(wal[8:12], "big")) in _SIZES:
@@ -48,8 +48,8 @@ def rows_in_wal(
 
 
 def _ended(wal: bytes, frames: list[int], back: int) -> list[int]:
-    """The frames of the last generation (they share a salt), up to the one that ends its last transaction (`back` 1),
-    the one before that (2)..."""
+    """The frames of the last generation (they share a salt) up to the one that ends its last transaction (`back` 1),
+    the one before that (2), and so on."""
     salts = Counter(wal[at + 8 : at + 16] for at in frames)
     salt = wal[16:24] if wal[16:24] in salts else salts.most_common(1)[0][0] if salts else b""
     mine = [at for at in frames if wal[at + 8 : at + 16] == salt]
@@ -111,7 +111,7 @@ def _varints(data: bytes) -> list[int]:
 
 
 def _payload(data: bytes, head: int, end: int, length: int, size: int, pages: Mapping[int, int]) -> bytes | None:
-    """A record's bytes, those on overflow pages too."""
+    """The bytes of a record, including those on overflow pages."""
     most = size - 35
     if length <= most:
         return data[head : head + length] if head + length <= end else None

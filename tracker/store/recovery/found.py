@@ -1,4 +1,4 @@
-"""The files of a record as they are found, before SQLite opens them, and what can be read of them without it."""
+"""The files of a record as found, before SQLite opens them, and what can be read of them without it."""
 
 from __future__ import annotations
 
@@ -17,31 +17,32 @@ from tracker.store.rows import COLUMNS, Row
 from tracker.store.wal import without_wal
 
 _HEAD_BYTES = 20
-"""Enough to see whether it is a database with a write-ahead log."""
+"""Enough bytes to see whether it is a database with a write-ahead log."""
 
 
 class Found(Struct, frozen=True):
-    """The bytes of a database and of its write-ahead log: closing a damaged one writes the log's pages over what could
-    still be read."""
+    """The bytes of a database and of its write-ahead log. They are saved because closing a damaged database writes the
+    log's pages over what could still be read."""
 
     database: bytes
     wal: bytes
 
     @classmethod
     def at(cls, path: Path) -> Found:
-        """What is there; a database without a write-ahead log is only begun, because nothing will change it.
+        """The files at a path. A database without a write-ahead log is only read at its start, because nothing will
+        change it.
 
-        Raises UnreadableError: what can't be read is neither missing nor empty.
+        Raises UnreadableError: a file that can't be read is neither missing nor empty.
         """
         wal = _read(beside(path, "-wal"))
         return cls(_read(path, -1 if wal else _HEAD_BYTES), wal)
 
     def whole(self, path: Path) -> Found:
-        """The same with the database in any case."""
+        """The same with the complete database in any case."""
         return self if self.wal else Found(_read(path), b"")
 
     def rows(self) -> Iterator[Row]:
-        """Every row that the database seems to hold, as SQLite reads it, and then out of its bytes."""
+        """Every possible row of the database, first as SQLite reads it, and then from its bytes."""
         with self._opened() as connection, contextlib.suppress(sqlite3.Error, UnicodeDecodeError):
             for row in connection.execute(f"SELECT {COLUMNS} FROM entries NOT INDEXED"):
                 if isinstance(row[1], int) and all(isinstance(each, str) for each in (row[0], *row[2:])):
@@ -56,11 +57,11 @@ class Found(Struct, frozen=True):
 
     @contextlib.contextmanager
     def _opened(self) -> Iterator[sqlite3.Connection]:
-        """In memory: no copy of a record may be left behind in a folder of passing files."""
+        """In memory, so that no copy of a record is left in a temporary folder."""
         with contextlib.closing(sqlite3.connect(":memory:")) as connection:
             if image := without_wal(self.database, self.wal):
                 connection.deserialize(image)
-            with contextlib.suppress(sqlite3.Error):  # that of a damaged head
+            with contextlib.suppress(sqlite3.Error):  # the header may be damaged
                 connection.execute("PRAGMA trusted_schema = OFF")
             yield connection
 

@@ -1,4 +1,4 @@
-"""Which rows of one tablet follow from which: so that two true histories are kept apart."""
+"""Which rows of one tablet continue which, so that two true histories are kept apart."""
 
 from __future__ import annotations
 
@@ -17,13 +17,13 @@ def linked(before: str, row: Row) -> str:
 
 
 class Lineage:
-    """The rows of one tablet as a family: a row's parent is the one whose chain it was made from.
+    """The rows of one tablet as a family tree: a row's parent is the row that its chain continues.
 
-    `eldest` is the first of a row's line, itself where its parent isn't known.
+    `eldest` is the first row of a row's line; the row itself where its parent isn't known.
     """
 
     def __init__(self, at: Mapping[int, Sequence[Row]], counts: Sequence[int], own: frozenset[Row]) -> None:
-        """`at`: the rows by count, better sources first; `own`: those of the record itself."""
+        """`at`: the rows by count, better sources first; `own`: the rows of the record itself."""
         self.own = own
         self.eldest: dict[Row, Row] = {}
         self._parent: dict[Row, Row] = {}
@@ -64,12 +64,12 @@ class Lineage:
         return self._parent.get(row) in self.own or any(child in self.own for child in self._children.get(row, ()))
 
     def is_own(self, row: Row) -> bool:
-        """Whether a row is the record's own, or one of the record's own follows from it."""
+        """Whether a row belongs to the record, or leads to a row that does."""
         return row in self._leads_to_own
 
     def contradicted(self, row: Row) -> bool:
-        """Whether the record's own rows say something else than this row, or than the line that goes on from it. Only
-        those of the record's rows count that another of them confirms."""
+        """Whether the record's own rows contradict this row, or the line that continues it. Of the record's rows only
+        those confirmed by another of them count."""
         return row in self._contradicted
 
     def whole_lines(self) -> Iterator[list[Row]]:

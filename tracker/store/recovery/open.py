@@ -1,9 +1,9 @@
-"""Opening the log, whatever state it is in: a damaged one is set aside whole, and all that can be proven of it, of its
-write-ahead log and of its backups is joined to a new one.
+"""Opening the log in any state: a damaged one is set aside whole, and everything that can be proven from it, from its
+write-ahead log and from its backups is joined to a new one.
 
-What SQLite would throw away without a word is looked at first: a write-ahead log beside a database that is missing or
-empty, and frames behind one that is damaged. What a whole database can't tell is read off the high-water mark: that
-its last entries are gone. All of it happens under the folder's lock.
+What SQLite would silently discard is examined first: a write-ahead log beside a missing or empty database, and frames
+after a damaged one. That its last entries are gone, which an intact database can't tell, is read from the high-water
+mark. All of this happens under the folder's lock.
 """
 
 from __future__ import annotations
@@ -47,22 +47,22 @@ BACKUP_NAME = "kerfcard-backup.db"
 """The one backup that the first version kept."""
 TORN = "Kerfcard stopped within a write: the last thing marked may be missing. Look whether it is there."
 _OWN = 2
-"""The first sources of a recovery are the record itself: as it can be read, and its write-ahead log."""
+"""The first sources of a recovery are the record itself: what can be read of it, and its write-ahead log."""
 Ends = Mapping[str, tuple[int, str]]
 
 
 class Opened(Struct, frozen=True):
-    """An open log, and what must be said of it to the user: empty when it was sound."""
+    """An open log, and a message for the user; empty when it was sound."""
 
     log: Log
     notice: str = ""
 
 
 def open_log(folder: Path, now: datetime, lock: FolderLock | None = None) -> Opened:
-    """Open the log in `folder` (made if it isn't there); set a damaged one aside, never overwrite it.
+    """Open the log in `folder` (created if it doesn't exist); set a damaged one aside, never overwrite it.
 
-    `lock`: the folder's, when the caller has it already; the log keeps it until it is closed. Raises NoRecordError or
-    OSError when there is nothing to be read and nothing can be kept; InUseError when another process has the folder.
+    `lock`: the folder's, if the caller has it already; the log keeps it until it is closed. Raises NoRecordError or
+    OSError when nothing can be read and nothing can be kept, and InUseError when another process has the folder.
     """
     _make(folder)
     lock = lock or FolderLock(folder, log_module.WAIT_SECONDS)
@@ -76,7 +76,7 @@ def open_log(folder: Path, now: datetime, lock: FolderLock | None = None) -> Ope
 
 
 def _open(path: Path, now: datetime) -> Opened:
-    with contextlib.suppress(OSError):  # in a folder that only reads it waits
+    with contextlib.suppress(OSError):  # in a read-only folder this waits
         clear_the_way(path, now)
         finish_recovery(path, now)
     before = Found.at(path)
@@ -109,7 +109,7 @@ def _make(folder: Path) -> None:
 
 
 def _opened(path: Path) -> Log:
-    """The log; with the reserve given back when there is no room to open it in."""
+    """The log; the reserve is released when there is no room to open it."""
     log = Log(path)
     if log.is_full and reserve.give_back(path.parent):
         log.close()
@@ -118,7 +118,7 @@ def _opened(path: Path) -> Log:
 
 
 def _doubt(path: Path, found: Found, ends: Ends) -> str:
-    """Why SQLite may not open this: it would make an empty database, and drop the write-ahead log beside it."""
+    """Why SQLite must not open this: it would create an empty database, and discard the write-ahead log beside it."""
     if not found.database:
         state = "empty" if path.exists() else "missing"
         return f"its file is {state}" if found.wal or ends or backup_paths(path.parent) else ""
@@ -136,12 +136,12 @@ def _what_is_lacking(log: Log, ends: Ends) -> str:
 
 
 def _with_the_rest_of(before: Found, log: Log, path: Path, now: datetime, ends: Ends) -> Opened:
-    """Rows in the write-ahead log that SQLite did not read: after a damaged frame it trusts none."""
+    """Rows in the write-ahead log that SQLite didn't read, because it trusts no frame after a damaged one."""
     if not before.wal or log.why_not:
         return Opened(log, log.why_not)
     whole = ends_whole(before.wal)
     beyond = _beyond(log, rows_in_wal(before.wal, committed=whole))
-    # Power that goes within a write may leave the last transaction torn: where its rows are whole they just go on.
+    # A power cut during a write may tear the last transaction: where its rows are intact they simply continue the log.
     damaged = _beyond(log, rows_in_wal(before.wal, committed=True, but_the_last=True))
     if beyond and (damaged or not _taken_in(log, beyond)):
         log.close()
@@ -150,7 +150,7 @@ def _with_the_rest_of(before: Found, log: Log, path: Path, now: datetime, ends: 
 
 
 def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
-    """Whether these rows go on from the log's last ones; then they are written, if the disk lets them."""
+    """Whether these rows continue the log; if so they are written, if the disk allows it."""
     try:
         with contextlib.suppress(CannotWriteError):
             log.take_in_rows(sorted(rows, key=lambda row: row.count))
@@ -160,7 +160,7 @@ def _taken_in(log: Log, rows: Iterable[Row]) -> bool:
 
 
 def _beyond(log: Log, rows: Iterable[Row]) -> set[Row]:
-    """The rows that come after the last one of their tablet in the log."""
+    """The rows that come after the last row of their tablet in the log."""
     seen = log.seen
     return {row for row in rows if row.count > seen.get(row.tablet, 0)}
 
@@ -193,7 +193,7 @@ def _recover(path: Path, now: datetime, why: str, before: Found, ends: Ends) -> 
 
 
 def _keep_forks(aside: Path, tablets: Iterable[TabletRejoined]) -> None:
-    """Each other history as a file that can be taken in on another tablet or looked through."""
+    """Write each other history to a file that can be imported on another tablet or inspected."""
     for each in tablets:
         for number, fork in enumerate(each.forks, 1):
             export_rows(fork.rows, {fork.tablet: (fork.rows[-1].count, fork.rows[-1].chain)},
@@ -206,7 +206,7 @@ def _write_private(path: Path, words: str) -> None:
 
 
 def _set_aside(path: Path, aside: Path, before: Found) -> None:
-    """Move the database away; where SQLite has changed it since, as it was before."""
+    """Move the database away; if SQLite has changed it since, in its state before that."""
     files.move(path, aside)
     for name, data in ((path.name, before.database), (f"{path.name}-wal", before.wal)):
         kept = aside / name
@@ -221,8 +221,8 @@ def _set_aside(path: Path, aside: Path, before: Found) -> None:
 
 
 def _write_recovered(path: Path, rows: list[Row], before: Found) -> tuple[str, ...]:
-    """A whole new database under a name of its own; the settings that couldn't be taken over. Raises OSError,
-    CannotWriteError."""
+    """Write a complete new database under a temporary name; returns the settings that couldn't be copied. Raises
+    OSError, CannotWriteError."""
     new = beside(path, ".unfinished")
     unreadable: tuple[str, ...] = ()
     for again in (True, False):
@@ -242,7 +242,8 @@ def _write_recovered(path: Path, rows: list[Row], before: Found) -> tuple[str, .
 
 
 def _take_over_settings(log: Log, before: Found, backups: list[Path]) -> tuple[str, ...]:
-    """The settings of the first source that has any, but never the tablet's identity; those that can't be read."""
+    """Copy the settings of the first source that has any, but never the tablet's identity; returns those that can't be
+    read."""
     for source in (before, *(Found(_bytes_of(backup), b"") for backup in backups)):
         settings, unreadable = source.settings()
         if settings or unreadable:
@@ -257,8 +258,8 @@ def backup_paths(folder: Path) -> list[Path]:
 
 
 def _rows_of(backup: Path) -> list[Row] | None:
-    """The rows of a backup: proven ones of one without a flaw, else all that can be read; None when the disk can't read
-    it. Raises UnreadableError when it only may not be read: then a recovery without it would be too early."""
+    """The rows of a backup: proven rows if it is intact, otherwise all that can be read; None when the disk can't read
+    it. Raises UnreadableError when only a permission is missing: a recovery without this backup would be premature."""
     try:
         return list(proven_rows(backup))
     except DamagedLogError:

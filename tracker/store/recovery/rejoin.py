@@ -1,11 +1,12 @@
-"""Joining rows that were found in several places, some of them damaged, to one log again.
+"""Joining rows from several sources, some of them damaged, to one log again.
 
 A row is *proven* when its chain follows from the chain before it. Where rows are lost, a row of the kind `lost` stands
-for them, so that what came after is kept under its own counts. The first row after a gap can't be proven by itself
-when the chain before it is lost: it is kept, within the row `lost`, when it agrees with itself, and it is named.
+for them, so that later rows keep their counts. The first row after a gap can't be proven by itself when the chain
+before it is lost: it is kept inside the `lost` row if it is consistent, and it is reported.
 
-Two rows may both be proven and have one count: the record was copied and both copies went on, say. Then there
-are two true histories, a *fork*. The record's own goes on; the other one is named and kept beside it, never mixed in.
+Two rows may both be proven and have one count, for example because the record was copied and both copies continued.
+Then there are two true histories, a *fork*. The record's own history continues; the other one is reported and kept
+beside it, never mixed in.
 """
 
 from __future__ import annotations
@@ -24,8 +25,7 @@ from tracker.store.rows import LOST, Row, chain_link, entry_of, first_lost, goes
 
 
 class Fork(Struct, frozen=True):
-    """Another true history of a tablet: its rows from the first count on, of which those from `first` aren't in the
-    log."""
+    """Another true history of a tablet: its rows from the first count on; those from `first` on aren't in the log."""
 
     tablet: str
     first: int
@@ -33,13 +33,13 @@ class Fork(Struct, frozen=True):
 
     @property
     def count(self) -> int:
-        """How many facts it has that the log hasn't."""
+        """How many of its facts the log doesn't have."""
         return self.rows[-1].count - self.first + 1
 
 
 class TabletRejoined(Struct, frozen=True):
-    """What became of the rows of one tablet. `lost` are ranges of counts, first to last; `unproven` are the rows that
-    are kept though nothing proves them."""
+    """The result for one tablet's rows. `lost` are ranges of counts, first to last; `unproven` are rows that are kept
+    though nothing proves them."""
 
     tablet: str
     kept: int
@@ -58,9 +58,9 @@ def rejoin_rows(
     own: int = 1,
     ends: Mapping[str, tuple[int, str]] | None = None,
 ) -> tuple[list[Row], tuple[TabletRejoined, ...]]:
-    """The rows of a sound log out of rows from several sources, each in any order, and what became of each tablet's.
+    """The rows of a sound log from several sources, each in any order, and the result for each tablet's rows.
 
-    The first `own` sources are the record itself: where two true histories differ, its rows decide; after them the
+    The first `own` sources are the record itself: where two true histories differ, its rows decide; otherwise the
     earlier source does. `ends` are the last count and chain that the record is known to have had of each tablet.
     """
     by_tablet: defaultdict[str, dict[Row, int]] = defaultdict(dict)
@@ -86,7 +86,7 @@ def rejoin_rows(
 
 
 def _seen(paths: Iterable[list[Row]]) -> dict[str, int]:
-    """The highest count of every tablet that a row kept of another one had seen: so many there were."""
+    """The highest count of every tablet that a kept row of another tablet had seen: at least that many existed."""
     found: dict[str, int] = {}
     for path in paths:
         for row in path:
@@ -97,7 +97,7 @@ def _seen(paths: Iterable[list[Row]]) -> dict[str, int]:
 
 
 class _Rejoining:
-    """One tablet's rows while they are joined."""
+    """One tablet's rows while they are being joined."""
 
     def __init__(self, tablet: str, found: Mapping[Row, int], now: datetime, own: int) -> None:
         self.tablet, self.now = tablet, now
@@ -121,7 +121,7 @@ class _Rejoining:
             yield row
 
     def up_to(self, count: int, chain: str) -> list[Row]:
-        """A row for those that must have come after the last one found, up to this count and chain."""
+        """A `lost` row for those that must have come after the last one found, up to this count and chain."""
         if count <= self.count:
             return []
         return [self._gap(count, chain)]
@@ -143,18 +143,18 @@ class _Rejoining:
             for count in self.counts
             if count > last and any(_stood_here(row) for row in self.at[count] if row not in elsewhere)
         ]
-        if beyond:  # changed, and nothing follows that could prove its place
+        if beyond:  # changed, and nothing after them proves their place
             lost.append((last + 1, beyond[-1]))
         kept = sum(row.kind != LOST for row in rows) + len(unproven)
         return TabletRejoined(self.tablet, kept, tuple(lost), tuple(unproven), forks)
 
     def _next(self) -> Row | None:
-        """The row that follows from the last one, its own chain put right where a later row proves it."""
+        """The row that continues the last one; its own chain is corrected where a later row proves it."""
         ahead = self.count + 1
         claims: list[Row] = [
             row for row in (*self.at.get(ahead, ()), *self.gaps.get(ahead, ())) if linked(self.chain, row) == row.chain
         ]
-        # What was lost once may be found again; of two true histories the record's own goes on.
+        # A row that was lost once may be found again. Of two true histories the record's own continues.
         for claim in sorted(claims, key=lambda row: (row.kind == LOST, not self.lineage.is_own(row))):
             if self.lineage.is_own(claim) or not self.lineage.contradicted(claim):
                 return claim
@@ -166,12 +166,12 @@ class _Rejoining:
         return None
 
     def _continued(self, chain: str, count: int) -> bool:
-        """Whether a row after `count` follows from this chain."""
+        """Whether a row after `count` continues this chain."""
         later = (*self.at.get(count + 1, ()), *self.gaps.get(count + 1, ()))
         return any(linked(chain, row) == row.chain for row in later)
 
     def _after_gap(self) -> Row | None:
-        """A row for those that are lost, up to the nearest from which the rest goes on."""
+        """A `lost` row for the missing ones, up to the nearest row that the rest continues."""
         for count in self.counts[bisect_right(self.counts, self.count) :]:
             for claim in sorted(self.at[count], key=lambda row: self._doubt(row, count)):
                 if self._elsewhere(claim):
@@ -183,17 +183,17 @@ class _Rejoining:
         return None
 
     def _elsewhere(self, claim: Row) -> bool:
-        """Whether a row belongs to another history than the rows joined so far, or than the record's own rows ahead."""
+        """Whether a row belongs to another history than the rows joined so far, or than the record's later rows."""
         if first_lost(self.lineage.eldest[claim]) <= self.count:
             return True
         return not self.lineage.is_own(claim) and self.lineage.contradicted(claim)
 
     def _doubt(self, row: Row, count: int) -> tuple[bool, bool, bool]:
-        """Sorts claims for a count so that the one with the most that speaks for it comes first."""
+        """A sort key that puts the best supported claim for a count first."""
         return not self._continued(goes_on_with(row), count), not _agrees(row), not self.lineage.is_own(row)
 
     def _gap(self, count: int, chain: str, last: Row | None = None) -> Row:
-        """A row for those from the last one on up to `count`; `last` is kept in it though it can't be proven."""
+        """A `lost` row from the last one up to `count`; `last` is kept in it, unproven."""
         data: dict[str, object] = {"from": self.count + 1, "chain": chain}
         if last is not None:
             data["row"] = [last.seen, last.at, last.kind, last.data]
@@ -215,12 +215,13 @@ class _Rejoining:
                 yield Fork(self.tablet, first_lost(first), tuple(line))
 
     def _is_other(self, row: Row, path: Mapping[int, str]) -> bool:
-        """Whether the log has something else in the place of a proven row, or nothing where the row doesn't belong."""
+        """Whether the log has another row in the place of a proven one, or nothing because the row doesn't belong
+        there."""
         return row.count in path or (row.kind != LOST and self.lineage.contradicted(row))
 
 
 def _stood_here(row: Row) -> bool:
-    """Whether a row that was changed had seen all of its own tablet before it: its count then is true."""
+    """Whether a changed row had seen all of its own tablet before it, which confirms its count."""
     try:
         return bool(json.loads(row.seen).get(row.tablet, 0) == row.count - 1)
     except (ValueError, TypeError, AttributeError, RecursionError):
@@ -228,8 +229,8 @@ def _stood_here(row: Row) -> bool:
 
 
 def _agrees(row: Row) -> bool:
-    """Whether a row that can't be proven says the same thing twice: its words are as we write them, and it had seen
-    all of its own tablet before it."""
+    """Whether an unproven row is consistent: it is written as we write rows, and it had seen all of its own tablet
+    before it."""
     try:
         seen, data = json.loads(row.seen), json.loads(row.data)
         entry_of(row)

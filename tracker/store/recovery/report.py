@@ -1,5 +1,5 @@
-"""What a recovery says: a few sentences on the screen that name the pieces to look at, and a report that names every
-count that was lost."""
+"""The report of a recovery: a few sentences on the screen that name the pieces to look at, and a file that names every
+lost count."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tracker.store.recovery.rejoin import TabletRejoined
 from tracker.store.rows import Row
 
 MOST_NAMED = 6
-"""Items named on the screen; the report names them all."""
+"""The most items named on the screen; the file names them all."""
 
 
 def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletRejoined]) -> str:
@@ -35,7 +35,7 @@ def spoken_report(why: str, aside: str, report: str, tablets: Sequence[TabletRej
 
 
 def _items(rows: Iterable[Row]) -> list[str]:
-    """What rows speak of, each once: items, or the run where a fact is about all of it."""
+    """What rows are about, each once: items, or the run for a fact about all of it."""
     found: dict[str, None] = {}
     for row in rows:
         try:
@@ -53,7 +53,7 @@ def _items(rows: Iterable[Row]) -> list[str]:
 def written_report(
     why: str, now: datetime, aside: str, found: Mapping[str, str], tablets: Sequence[TabletRejoined]
 ) -> str:
-    """The report. `found` says how many rows there were in each place."""
+    """The report. `found` is the number of rows in each place."""
     lines = [
         f"Kerfcard's record was damaged: {why}.",
         f"Found on {now.isoformat(timespec='seconds')}. The damaged files are kept as they were in {aside}.",

@@ -1,4 +1,4 @@
-"""What a recovery that was broken off has left, and what else has a name that a recovery needs."""
+"""The remains of an interrupted recovery, and other things with a name that a recovery needs."""
 
 from __future__ import annotations
 
@@ -12,18 +12,19 @@ from tracker.store.recovery.found import Found, beside
 from tracker.store.wal import ends_whole
 
 RECOVERED = ".recovered"
-"""What a database is called that only has to be put in its place."""
+"""The name of a finished database that only has to be put in its place."""
 
 
 def clear_the_way(path: Path, now: datetime) -> None:
-    """A folder, or whatever else is no file, that has a name of ours must not stop a recovery or hide a record."""
+    """Move away a folder, or anything else that isn't a file, with one of our names: it must not stop a recovery or
+    hide a record."""
     for suffix in (RECOVERED, ".unfinished", files.MARK, f"{files.MARK}.unfinished"):
         files.clear_the_way(beside(path, suffix), now)
 
 
 def finish_recovery(path: Path, now: datetime) -> None:
-    """A recovery was broken off just before its last step: what was damaged is aside or still in place. A record that
-    is sound keeps its place, whatever is beside it."""
+    """Finish a recovery that was interrupted just before its last step: the damaged record is aside or still in place.
+    A sound record stays in place, whatever is beside it."""
     recovered = beside(path, RECOVERED)
     if not recovered.exists():
         return
@@ -36,11 +37,11 @@ def finish_recovery(path: Path, now: datetime) -> None:
 
 
 def _is_sound(path: Path) -> bool:
-    """Whether a log can be opened and proven from end to end; nothing is made where there is none."""
+    """Whether a log can be opened and proven from end to end; nothing is created if there is none."""
     if not path.is_file() or not path.stat().st_size:
         return False
     wal = beside(path, "-wal")
-    if wal.exists() and wal.stat().st_size:  # only opening it can tell, and a damaged one must be looked at first
+    if wal.exists() and wal.stat().st_size:  # only opening it would tell, and a damaged one must be examined first
         found = Found.at(path)
         if found.database[:16] != b"SQLite format 3\0" or not ends_whole(found.wal):
             return False
