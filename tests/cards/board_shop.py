@@ -13,7 +13,7 @@ from tracker.plan.boards import BoardPlan, plan_boards
 from tracker.plan.boards.replanning import Replan, replan
 from tracker.work.decide.decide import Refusal
 from tracker.work.decide.intents import Do, KeepBoards, Spoil
-from tracker.work.run import start_run
+from tracker.work.run import Run, start_run
 
 SHELF = """
 [build]
@@ -53,12 +53,10 @@ the least cost is 18.00."""
 
 
 class Saw(Bench):
-    """One tablet at the saw of one build."""
+    """One tablet at the saw of one build: of a file's text, or of a run that was started."""
 
-    def __init__(self, text: str = SHELF) -> None:
-        loaded = load_build(text.encode())
-        assert loaded.build is not None, loaded.problems
-        super().__init__(start_run(loaded.build))
+    def __init__(self, of: str | Run = SHELF) -> None:
+        super().__init__(of if isinstance(of, Run) else _run(of))
 
     @property
     def floor(self) -> Floor:
@@ -103,6 +101,12 @@ class Saw(Bench):
 
     def spoil(self, key: str) -> Refusal | None:
         return self.do(Spoil(key, "Cut short"))
+
+
+def _run(text: str) -> Run:
+    loaded = load_build(text.encode())
+    assert loaded.build is not None, loaded.problems
+    return start_run(loaded.build)
 
 
 def board_of(saw: Saw, key: str) -> str:

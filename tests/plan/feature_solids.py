@@ -20,9 +20,6 @@ from tracker.plan.place.cells import cells_of
 
 def relative_error(board: Board) -> float | None:
     """How far the program's volume is from the judge's, over it; None where the file isn't taken."""
-    for row in board.rows:  # a chamfer has a width
-        if row["kind"] == "profile" and row["shape"] == "chamfer" and "radius" in row:
-            row["width"] = row.pop("radius")
     build = load_build(build_text(board)).build
     if build is None:
         raise AssertionError(load_build(build_text(board)).problems, build_text(board))

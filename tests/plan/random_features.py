@@ -42,6 +42,9 @@ def random_board(chance: random.Random) -> Board:
     if chance.random() < 0.3:
         rows.append(_all_along(chance, wide, thick, bool(miter)))
     chance.shuffle(rows)
+    for row in rows:
+        if row.get("shape") == "chamfer":  # it has a width
+            row["width"] = row.pop("radius")
     return Board(long, wide, thick, miter, rows)
 
 

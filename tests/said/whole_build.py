@@ -2,12 +2,14 @@
 
 from __future__ import annotations
 
+import tempfile
 from collections.abc import Callable, Iterator
 from pathlib import Path
 
 from said.lines import lines_of, stamp
 from work.one_tablet import Bench
 
+from tests.cards.board_shop import Saw
 from tracker.cards.boards.boards import boards_card
 from tracker.cards.boards.sheet import board_sheet, shopping_sheet
 from tracker.cards.clocks.clocks import clocks_card
@@ -26,6 +28,7 @@ from tracker.cards.picture.view import View
 from tracker.cards.picture.visible_faces import seen_from
 from tracker.cards.piece.piece import piece_card
 from tracker.cards.piece.piece_options import life_card
+from tracker.cards.rack.rack import rack_card
 from tracker.cards.reports.boards import boards_lines, boards_report
 from tracker.cards.reports.cut_list import cut_list_csv
 from tracker.cards.reports.laying import order_lines, order_report
@@ -41,26 +44,45 @@ from tracker.cards.template.outline_card import found, outline_card, template_ch
 from tracker.cards.template.template import large_sheet, sheets
 from tracker.cards.wood.at_work import wood_card
 from tracker.design.model import Build
-from tracker.floor.boards import laid_out
+from tracker.floor.boards import laid_out, planned
 from tracker.floor.floor import Floor
+from tracker.floor.replanning import again, new_plans, to_follow
 from tracker.plan.boards import plan_boards
-from tracker.plan.place import Placer
+from tracker.plan.feasibility import check as feasible
+from tracker.plan.outline import outline_problems
+from tracker.plan.place import Placer, place_problems
+from tracker.plan.screws import screw_problems
 from tracker.plan.setups import piece_by_piece_resets, plan_setups
+from tracker.plan.wood import wood_problems
 from tracker.shop import read_build
 from tracker.work.checklist import checklist
 from tracker.work.decide.decide import Check, Do
+from tracker.work.decide.intents import KeepBoards
 from tracker.work.run import Item, Run, start_run
 
 DAY = 86_400.0
+MOST_CUT = 30
+"""Cuts that are followed on the screen of boards."""
 LOOKS = 400
 """How often the search for boards may ask whether to go on: the same on every machine."""
 
 
-def told(file: Path, section: str) -> Iterator[str]:
+def told(text: bytes, section: str) -> Iterator[str]:
     """One section of what is said of a build file, as lines; a line that begins with `--` is a heading."""
-    loaded = read_build(file)
-    assert loaded.build is not None, loaded.problems
+    with tempfile.TemporaryDirectory() as folder:
+        file = Path(folder) / "build.toml"
+        file.write_bytes(text)
+        loaded = read_build(file)
+    if section == "check":
+        yield from (each.at("file") for each in loaded.problems)
+    if loaded.build is None:
+        return
     yield from SECTIONS[section](loaded.build, start_run(loaded.build))
+
+
+def _check(build: Build, run: Run) -> Iterator[str]:
+    for problems in (place_problems, screw_problems, outline_problems, wood_problems, feasible):
+        yield from (each.at("file") for each in sorted(problems(build)))
 
 
 # -- what commands print -----------------------------------------------------------------------------------------------
@@ -84,8 +106,7 @@ def _setups(build: Build, run: Run) -> Iterator[str]:
 
 
 def _boards(build: Build, run: Run) -> Iterator[str]:
-    looks = iter(range(LOOKS))
-    plan = plan_boards(build, keep_going=lambda: next(looks, None) is not None)
+    plan = plan_boards(build, keep_going=_looks())
     yield f"json {stamp(boards_report(build, plan))}"
     yield from boards_lines(build, plan)
     bench = Bench(run)
@@ -180,6 +201,35 @@ def _work(build: Build, run: Run) -> Iterator[str]:
     yield from _around(bench)
 
 
+def _saw(build: Build, run: Run) -> Iterator[str]:
+    """All blanks are cut from the boards that were planned; the fifth is spoiled, and its boards are planned again."""
+    saw = Saw(run)
+    saw.must(KeepBoards(planned(laid_out(plan_boards(build, keep_going=_looks())))))
+    for cut in range(MOST_CUT):
+        yield f"-- cut {cut}"
+        card = saw.card()
+        yield from lines_of(card)
+        if card.board is None or not isinstance(card.board.action.intent, Do):
+            break
+        saw.must(card.board.action.intent)
+        saw.time += 60.0
+        if cut == 4:
+            saw.spoil(card.board.action.intent.item)
+            *_, proposal = new_plans(build, again(saw.floor), keep_going=_looks())
+            yield "-- one is spoiled"
+            yield from lines_of(saw.card(answer=proposal))
+            yield from lines_of(saw.card(answer=proposal, cheaper=True))
+            saw.must(KeepBoards(planned(to_follow(saw.floor, proposal.chosen(False)))))
+    yield "-- the rack"
+    yield from lines_of(rack_card(saw.floor))
+
+
+def _looks() -> Callable[[], bool]:
+    """Whether to go on looking for better boards: so many times, the same on every machine."""
+    looks = iter(range(LOOKS))
+    return lambda: next(looks, None) is not None
+
+
 def _floor(bench: Bench) -> Floor:
     return Floor(bench.run, bench.state, bench.now)
 
@@ -224,6 +274,6 @@ def _do(bench: Bench, item: Item, step: str) -> None:
 
 
 SECTIONS: dict[str, Callable[[Build, Run], Iterator[str]]] = {
-    "cards": _cards, "setups": _setups, "boards": _boards, "screws": _screws, "wood": _wood, "picture": _picture,
-    "pages": _pages, "templates": _templates, "labels": _labels, "work": _work,
+    "check": _check, "cards": _cards, "setups": _setups, "boards": _boards, "saw": _saw, "screws": _screws,
+    "wood": _wood, "picture": _picture, "pages": _pages, "templates": _templates, "labels": _labels, "work": _work,
 }  # fmt: skip
