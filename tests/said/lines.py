@@ -12,7 +12,7 @@ import msgspec
 
 from tracker.cards.boards.bar import BoardBar
 from tracker.cards.piece.drawing import Drawing
-from tracker.cards.piece.features import FeatureView
+from tracker.cards.piece.feature_view import FeatureView
 from tracker.cards.piece.saw_view import SawView
 from tracker.cards.template.outline_card import OutlineDrawing
 from tracker.cards.template.page import Page

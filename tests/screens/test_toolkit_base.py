@@ -145,6 +145,26 @@ def test_text_takes_the_largest_type_that_fits(run_app):
     assert text.shown.endswith("…")
 
 
+def test_text_that_fits_its_box_but_not_between_its_padding_takes_smaller_type(run_app):
+    """A caution broke to a second line, which its one line's room didn't have."""
+    from kit.one_widget import app_of
+
+    from tracker.screens.toolkit.widgets import Text
+
+    driver = run_app(app_of(lambda: Text(text="trimmed", size_hint=(None, None), size=(300, 90))))
+    text, theme = driver.app.root, driver.app.theme
+    text.choices = [theme.note, theme.fine]
+    driver.frames(2)
+    assert text.font_size == theme.note
+    wide = text._wide(text.text, theme.note)
+    text.size = (wide + 4, 90)
+    driver.frames(2)
+    assert text.font_size == theme.note
+    text.padding = (8, 0)
+    driver.frames(2)
+    assert (text.font_size, text.truncated) == (theme.fine, False)
+
+
 def test_a_number_keeps_its_unit_on_its_line():
     from tracker.screens.toolkit.text import held
 

@@ -18,7 +18,7 @@ MEASURED = {
     "overall": say("long point to long point"),
 }
 CAUTIONS = {
-    "saw": say("Guard on. Let the blade stop before you reach in. See manual."),
+    "saw": say("Guard on. Stop the blade before you reach in. See manual."),
     "drill": say("Clamp the piece; no gloves at the drill. See manual."),
     "bench": say("Gloves and ventilation per label. Put no load on a clamped piece."),
     "sanding": say("Dust harms lungs: collector on, respirator on. See manual."),
@@ -34,7 +34,7 @@ BY_OPERATION = {
     "taper": say("Clamp the piece in its jig; hands clear of the blade."),
     **dict.fromkeys(
         ("tenon", "groove", "dado", "rabbet", "bevel"),
-        say("Featherboard and push block; guard back on after. See manual."),
+        say("Featherboard, push block; guard back on after. See manual."),
     ),
     **dict.fromkeys(
         ("notch", "mortise", "slot", "profile"), say("Clamp the piece; hands clear of the cutter. See manual.")

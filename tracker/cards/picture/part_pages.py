@@ -9,7 +9,8 @@ from textwrap import wrap
 from msgspec import Struct
 
 from tracker.cards.piece.feature_paper import drawn, height, plain
-from tracker.cards.piece.features import FeatureView, feature_words, features_on, sides_worked
+from tracker.cards.piece.feature_view import FeatureView, sides_worked
+from tracker.cards.piece.features import feature_words, features_on
 from tracker.cards.reports.piece_work import own_step_words, own_steps_report
 from tracker.cards.template.page import Page, Picture, Stroke, Words, line
 from tracker.cards.template.tiles import PAPERS

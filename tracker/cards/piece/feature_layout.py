@@ -10,15 +10,21 @@ from collections.abc import Callable, Sequence
 
 from msgspec import Struct
 
-from tracker.cards.piece.features import FeatureView, Measure, Point
+from tracker.cards.piece.feature_view import FeatureView, Measure, Point
 from tracker.cards.piece.stretches import spread
 from tracker.words import say
 
 ROW = 7.4
 """The height in millimetres of a row of dimensions above the piece."""
 BREAK = 3.0
-LEAST_HIGH = 12.0
+LEAST_HIGH = 14.0
 """The least height of a side in the drawing, where there is room."""
+SMALL = 0.7
+"""Below this share of that height, more of the piece is left out of the drawing."""
+LONG_CUT = 4.0
+"""A cut longer than this many breadths of the side may be broken."""
+CLEAR = 0.0
+"""The gap in millimetres between the numbers beside the piece and those above it."""
 
 
 class Type(Struct, frozen=True, kw_only=True):
@@ -50,6 +56,7 @@ class FeatureLayout:
         self.truncated = False
         """Whether a row of measures had no room."""
         self._lay_out()
+        self._limit = self._end_of_rows()
         self.rows = self._rows(along)
 
     @property
@@ -71,32 +78,41 @@ class FeatureLayout:
         whole = min(width / max(self.end - self.start, 1e-6), height / breadth)
         wanted = min(LEAST_HIGH * mm, height) / breadth
         self.scale, self.spans = whole, [(self.start, self.end)]
-        scale = min(max(wanted, whole), height / breadth)
-        while scale > whole:
-            spans = self._kept(BREAK * mm / scale)
-            used = sum(b - a for a, b in spans) * scale + (len(spans) - 1) * BREAK * mm
-            if used <= width:
-                self.scale, self.spans = scale, spread(spans, (width - used) / scale, self.start, self.end)
-                break
-            scale *= 0.93
+        for ends_of_cuts in (False, True):  # a cut is drawn whole unless that makes all of it too small
+            if self.scale < SMALL * wanted:
+                self._break(width, min(max(wanted, whole), height / breadth), ends_of_cuts)
         used = sum(b - a for a, b in self.spans) * self.scale + (len(self.spans) - 1) * BREAK * mm
         self.x0 = left + (width - used) / 2
         self.y0 = y + foot + (height - breadth * self.scale) / 2
         self.top = self.y0 + breadth * self.scale
 
-    def _kept(self, merge: float) -> list[tuple[float, float]]:
-        """Both ends and the surroundings of every cut."""
+    def _break(self, width: float, scale: float, ends_of_cuts: bool) -> None:
+        """Leave out stretches where nothing is cut, at the largest scale, up to `scale`, that beats the present one."""
+        gap = BREAK * self.type.mm
+        while scale > self.scale:
+            spans = self._kept(gap / scale, ends_of_cuts)
+            used = sum(b - a for a, b in spans) * scale + (len(spans) - 1) * gap
+            if used <= width:
+                self.scale, self.spans = scale, spread(spans, (width - used) / scale, self.start, self.end)
+                return
+            scale *= 0.93
+
+    def _kept(self, merge: float, ends_of_cuts: bool) -> list[tuple[float, float]]:
+        """The stretches to draw: both ends, and the surroundings of every cut, or of both ends of a long cut."""
         reach = 0.6 * (self.high - self.low)
         spans = [(self.start, self.start + reach), (self.end - reach, self.end)]
         for cut in self.view.cuts:
             xs = [x for x, _ in cut.outline]
             if cut.centre is not None:
                 xs = [cut.centre[0] - cut.radius, cut.centre[0] + cut.radius]
-            if max(xs) - min(xs) > 0.9 * (self.end - self.start):
+            first, last = min(xs), max(xs)
+            if last - first > 0.9 * (self.end - self.start):
                 continue  # it runs from end to end, so it may be broken, too
-            spans.append((max(self.start, min(xs) - reach), min(self.end, max(xs) + reach)))
+            long = last - first > LONG_CUT * (self.high - self.low)
+            walls = (first, last) if ends_of_cuts and long else ()
+            spans += [(wall - reach, wall + reach) for wall in walls] or [(first - reach, last + reach)]
         joined: list[tuple[float, float]] = []
-        for first, last in sorted(spans):
+        for first, last in sorted((max(self.start, a), min(self.end, b)) for a, b in spans):
             if joined and first - joined[-1][1] < 2 * merge:
                 joined[-1] = (joined[-1][0], max(joined[-1][1], last))
             else:
@@ -128,9 +144,9 @@ class FeatureLayout:
         taken: list[list[tuple[float, float]]] = []
         for each in sorted(measures, key=lambda one: abs(one.end[0] - one.start[0])):
             low, high = sorted((self.place(each.start)[0], self.place(each.end)[0]))
-            text = self.number_width(each.text)
-            if high - low <= text + 6 * mm:  # its number is beside it
-                low, high = (low, high + text + 2 * mm) if high + text < self.right else (low - text, high)
+            beside = self.beside(each)
+            if beside is not None:
+                low, high = min(low, beside), max(high, beside + self.number_width(each.text) + mm)
             row = next(
                 (at for at, spans in enumerate(taken) if all(high <= a or low >= b for a, b in spans)), len(rows)
             )
@@ -141,6 +157,20 @@ class FeatureLayout:
             taken[row].append((low, high))
         self.truncated = len(rows) > self.high_rows
         return rows[: self.high_rows]
+
+    def beside(self, each: Measure) -> float | None:
+        """The left edge of the number of a dimension too short to hold it; None if the number fits in the middle."""
+        low, high = sorted((self.place(each.start)[0], self.place(each.end)[0]))
+        mm, text = self.type.mm, self.number_width(each.text)
+        if high - low > text + 6 * mm:
+            return None
+        return high + mm if high + mm + text < self._limit else max(self.box[0], low - mm - text)
+
+    def _end_of_rows(self) -> float:
+        """The right-hand limit of the numbers above the piece: clear of those beside it, where these reach as high."""
+        end, tall = self.place((self.end, self.low))[0], self.type.number * self.type.mm
+        tops = [(self.place(each.start)[1] + self.place(each.end)[1] + tall) / 2 for each in self.upright]
+        return end if any(max(top, self.y0 + tall) > self.top - CLEAR * self.type.mm for top in tops) else self.right
 
     def words(self) -> str:
         """The words below: which side this is, and whether some of it is left out."""

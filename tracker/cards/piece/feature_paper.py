@@ -6,7 +6,7 @@ from collections.abc import Iterator
 from math import cos, pi, sin
 
 from tracker.cards.piece.feature_layout import ROW, FeatureLayout, Type
-from tracker.cards.piece.features import Cut, FeatureView, Measure, Point
+from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
 from tracker.cards.piece.stretches import clip
 from tracker.cards.template.page import Stroke, Words, line
 
@@ -107,14 +107,15 @@ class _Sheet:
         for x, foot in ((x0, y0), (x1, y1)):
             yield line((x, foot), (x, y + 1.0), width=0.12)
         wide, low, high = width(each.text, NUMBER, True), min(x0, x1), max(x0, x1)
-        if high - low > wide + 6.0:
+        beside = self.at.beside(each)
+        if beside is None:
             middle = (low + high) / 2
             for start, end in ((middle - wide / 2 - 1.0, low), (middle + wide / 2 + 1.0, high)):
                 yield from _arrow((start, y), (end, y))
             left = middle - wide / 2
         else:
             yield line((low, y), (high, y), width=0.3)
-            left = high + 1.0 if high + 1.0 + wide < self.at.right else low - 1.0 - wide
+            left = beside
         yield from self._number(each.text, left, y)
 
     def _columns(self) -> Iterator[Stroke]:

@@ -10,7 +10,8 @@ from tracker.cards.piece.action import Action, Undo, chosen_step, marks, next_ac
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.cards.piece.drill import drill_setup
-from tracker.cards.piece.features import FeatureView, feature_views, features_to_set, of_step
+from tracker.cards.piece.feature_view import FeatureView, feature_views
+from tracker.cards.piece.features import features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
 from tracker.cards.piece.milled import milled_to_set, milling_words
 from tracker.cards.piece.own_step import StepPicture, own_picture, own_step_of, own_to_set, step_notes
@@ -33,6 +34,7 @@ from tracker.work.run import Item
 ROOM = 88
 """The characters that fit in two small lines of a card."""
 MORE = say("more: tap the drawing")
+MORE_BELOW = " …"
 CHECKS = 5
 """How many checks fit on a card: those made on the piece alone come first."""
 
@@ -174,12 +176,22 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
 
 
 def _within(*words: str) -> str:
-    """As much as fits in two lines, the most important first."""
+    """As much as fits in two lines, the most important first. Words that are too long are cut after a whole clause."""
     said = ""
     for word in words:
-        longer = " · ".join(part for part in (said, word) if part)
-        said = longer if len(longer) <= ROOM else said
+        before = f"{said} · " if said and word else said
+        room = ROOM - len(before)
+        if len(word) <= room:
+            said = before + word
+        elif begun := _beginning(word, room - len(MORE_BELOW)):
+            said = before + begun + MORE_BELOW
     return said
+
+
+def _beginning(words: str, room: int) -> str:
+    """As many whole clauses as fit."""
+    ends = [at for at, sign in enumerate(words[: max(0, room) + 1]) if sign in ",.;" and words[at + 1 : at + 2] == " "]
+    return words[: ends[-1]] if ends else ""
 
 
 def _drilled_face(floor: Floor, item: Item, step: Step | None) -> FaceName:

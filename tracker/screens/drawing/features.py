@@ -13,7 +13,7 @@ from kivy.properties import ObjectProperty
 from kivy.uix.widget import Widget
 
 from tracker.cards.piece.feature_layout import ROW, FeatureLayout, Type
-from tracker.cards.piece.features import Cut, FeatureView, Measure
+from tracker.cards.piece.feature_view import Cut, FeatureView, Measure
 from tracker.cards.piece.stretches import clip
 from tracker.screens.drawing.canvas import arc, arrow, fill, hatched, stroke
 from tracker.screens.drawing.piece_layout import grain_lines, hatch
@@ -25,7 +25,7 @@ FINE, NUMBER = 3.5, 4.7
 
 
 class FeatureDrawing(Themed, Widget):
-    """view: a tracker.cards.piece.features.FeatureView, or None.
+    """view: a tracker.cards.piece.feature_view.FeatureView, or None.
 
     truncated  True when a measure had no room; the words beside the drawing have them all
     """
@@ -110,17 +110,14 @@ class _Sheet:
         for x, foot in ((x0, y0), (x1, y1)):
             stroke([(x, foot), (x, y + 1.2 * mm)], self.palette.colour("soft"), 0.2 * mm)
         line = Line(each.text, NUMBER, mm, bold=True)
-        middle = (x0 + x1) / 2
-        wide = abs(x1 - x0)
-        if wide > line.width + 6 * mm:
+        middle, left = (x0 + x1) / 2, self.at.beside(each)
+        if left is None:
             low, high = min(x0, x1), max(x0, x1)
             arrow((middle - line.width / 2 - mm, y), (low, y), ink, 0.35 * mm, 1.6 * mm)
             arrow((middle + line.width / 2 + mm, y), (high, y), ink, 0.35 * mm, 1.6 * mm)
             self._say(line, middle - line.width / 2, y - line.height / 2)
             return
         stroke([(x0, y), (x1, y)], ink, 0.35 * mm)
-        right = max(x0, x1) + mm
-        left = right if right + line.width < self.widget.right else min(x0, x1) - mm - line.width
         self._say(line, left, y - line.height / 2)
 
     def _say(self, line: Line, x: float, baseline: float) -> None:

@@ -7,7 +7,7 @@ from typing import Any
 from kivy.properties import ObjectProperty
 from kivy.uix.boxlayout import BoxLayout
 
-from tracker.cards.piece.features import FeatureView
+from tracker.cards.piece.feature_view import FeatureView
 from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.saw_view import SawView
 from tracker.screens.drawing.saw import SawDrawing

@@ -5,7 +5,7 @@ from __future__ import annotations
 from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.piece.drawing import Drawing
-from tracker.cards.piece.features import FeatureView
+from tracker.cards.piece.feature_view import FeatureView
 from tracker.cards.piece.own_step import StepPicture
 from tracker.cards.piece.piece import PieceCard
 from tracker.cards.piece.saw_view import SawView

@@ -104,8 +104,13 @@ class Text(Label):
                 break
         self.font_size = chosen
 
+    @property
+    def _inner(self) -> float:
+        """The width available to a line of words: the box less its padding."""
+        return float(self.text_size[0] - self.padding[0] - self.padding[2])
+
     def _fit(self) -> None:
-        size, (width, height) = self.font_size, self.text_size
+        size, width, height = self.font_size, self._inner, self.text_size[1]
         room = self._room(size)
         self.broken = self._breaks(size)
         self.truncated = bool(height) and min(room, self._needs(self.text, size)) * size * LINE > height + 1
@@ -127,10 +132,10 @@ class Text(Label):
         return max(1, min(int(self.lines), int((self.text_size[1] + 1) // (size * LINE))))
 
     def _breaks(self, size: float) -> bool:
-        return any(self._wide(word, size) > self.text_size[0] + 1 for word in held(self.text).split(" "))
+        return any(self._wide(word, size) > self._inner + 1 for word in held(self.text).split(" "))
 
     def _needs(self, text: str, size: float) -> int:
-        return count_lines(text, size, self.text_size[0], self.bold, self.font_name)
+        return count_lines(text, size, self._inner, self.bold, self.font_name)
 
     def _wide(self, text: str, size: float) -> float:
         return measure_width(text, size, self.bold, self.font_name)
