@@ -1,4 +1,4 @@
-"""The touch app: Kivy's life cycle around the desk that every screen asks."""
+"""The touch app: Kivy's life cycle around the desk that all screens use."""
 
 from __future__ import annotations
 
@@ -24,17 +24,17 @@ from tracker.shop import Shop
 
 BEAT_SECONDS = 10.0
 AFTER_THE_FIRST_CARD = 0.5
-"""Seconds until the hub is looked for: the first card waits for nothing."""
+"""Seconds until the hub is contacted, because the first card waits for nothing."""
 
 
 class KerfcardApp(RunningDesk):
-    """Kivy's life cycle: what begins with the window and ends with it."""
+    """Kivy's life cycle: everything that begins and ends with the window."""
 
     title = "Kerfcard"
     use_kivy_settings = False
 
     def __init__(self, shop: Shop, screen: ThisScreen, file: Path | None = None, **kwargs: Any) -> None:
-        """`file` is a build to open; `screen` shows the window. `tracker.screens.start.app_on` makes the app."""
+        """`file` is a build to open; `screen` shows the window. Created by `tracker.screens.start.app_on`."""
         super().__init__(shop, screen, **kwargs)
         self.file = file
         self.scanner = KeyboardScanner(self._scans.read_keys, self._scans.keys_scanned)
@@ -42,17 +42,17 @@ class KerfcardApp(RunningDesk):
         self._endings: list[Callable[[], None]] = []
 
     def beat(self) -> None:
-        """What the shop does every few seconds; what it says of it is shown."""
+        """The shop's work of every few seconds; its warning is shown."""
         if warning := self.shop.beat():
             self.notify(warning, "record")
         if unread := self.shop.unread():
             self.learn(unread, self.redraw)
 
     def load_config(self) -> None:
-        """No file of settings beside ours."""
+        """Keep Kivy from creating a settings file beside ours."""
 
     def load_kv(self, filename: str | None = None) -> bool:
-        """Our kv files are loaded by name, in `build`."""
+        """Do nothing: our kv files are loaded by name, in `build`."""
         return False
 
     def open_settings(self, *_: object) -> bool:
@@ -78,7 +78,7 @@ class KerfcardApp(RunningDesk):
         if notice := self._openings.at_the_start():
             self.notify(notice, "build")
         if self.file is not None:
-            self.shop.library.learn([self.file.absolute()])  # nothing is shown yet that could be held up
+            self.shop.library.learn([self.file.absolute()])  # nothing is shown yet that this could delay
             self.open_build(self.file)
         else:
             self.go(self.shop.settings.get("screen", "station") if self.shop.run else "builds")
@@ -96,7 +96,7 @@ class KerfcardApp(RunningDesk):
             self._show_first_steps()
 
     def _show_first_steps(self) -> None:
-        """Whoever is new here is shown round, once."""
+        """Show a new user round, once."""
         if self.shop.run is None and "first steps" not in self.shop.settings:
             class_named("overlays.first_steps.FirstSteps").begin()
 
@@ -106,7 +106,8 @@ class KerfcardApp(RunningDesk):
             self.set_scale()
 
     def _asked_to_close(self, *_: object, **__: object) -> bool:
-        """Kivy's question; True keeps the window open. While a clock runs the app first says what closing means."""
+        """Kivy's question whether the window may close; True keeps it open. While a clock is running the app first
+        explains what closing means."""
         return anything_runs(self.floors()) and bool(class_named("overlays.closing.ClosingSheet").asks())
 
     def on_stop(self) -> None:

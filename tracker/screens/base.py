@@ -1,4 +1,4 @@
-"""What every screen has: one card, redrawn whenever the shop changes."""
+"""The base of every screen: one card, redrawn whenever the shop changes."""
 
 from __future__ import annotations
 
@@ -12,7 +12,8 @@ from tracker.screens.toolkit.handed import Handed
 
 
 class CardScreen(WithLooks, Handed):
-    """A screen of the shell: a LeftColumn, and beside it the card (kv/shell.kv says where, by hand and by screen).
+    """A screen of the shell: a LeftColumn, and beside it the card (kv/shell.kv says where, depending on hand and
+    screen).
 
     `card` is the frozen value that its kv file reads; `draw` makes a new one.
     """
@@ -21,10 +22,10 @@ class CardScreen(WithLooks, Handed):
     needs_run = True
     """False for a screen that can be shown while no build is open."""
     ticks = False
-    """True where a running clock is drawn, so that it is drawn again every second."""
+    """True for a screen with a running clock, which is redrawn every second."""
 
     def draw(self) -> None:
-        """Make the card again from the shop as it is now."""
+        """Make the card again from the present state of the shop."""
         raise AttributeError(f"{type(self).__name__} draws no card")
 
     @property
@@ -33,7 +34,7 @@ class CardScreen(WithLooks, Handed):
         return ""
 
     def says(self, sentence: str) -> bool:
-        """Whether the screen has a place of its own for what is to be said of a scan; else the banner says it."""
+        """Whether the screen shows messages about scans itself; otherwise the banner shows them."""
         return False
 
     def leave(self) -> None:
@@ -41,7 +42,7 @@ class CardScreen(WithLooks, Handed):
 
 
 class CardView(WithLooks, BoxLayout):
-    """A part of a screen that draws one card: a piece's, an assembly's."""
+    """A part of a screen that draws one card: that of a piece or an assembly."""
 
     card = ObjectProperty(None, rebind=True, allownone=True)
 
@@ -50,4 +51,4 @@ class CardView(WithLooks, BoxLayout):
         self.bind(card=self._redrawn)
 
     def _redrawn(self, *_: object) -> None:
-        """For what kv can't say."""
+        """For what kv can't express."""

@@ -1,4 +1,4 @@
-"""A bug in a callback doesn't end the shift."""
+"""Crash reports: a bug in a callback doesn't end the shift."""
 
 from __future__ import annotations
 
@@ -16,20 +16,20 @@ from tracker.screens.desk import Desk, shown_path
 
 REPORT, OLDER = "errors.log", "errors.1.log"
 MOST_BYTES = 256 * 1024
-"""A report as long as this is put by as the older one, and a new one is begun: what can be shared stays small."""
+"""A report of this length is kept as the older one, and a new one is begun: what can be shared stays small."""
 MOST_LINES = 60
 log = logging.getLogger("kerfcard")
 
 
 class Keeper(ExceptionHandler):
-    """Writes what went wrong to a file that can be shared, says one sentence, and holds the state to the log."""
+    """Writes errors to a file that can be shared, shows one sentence, and rebuilds the state from the log."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
         self._last = ""
 
     def handle_exception(self, error: BaseException) -> int:
-        """Kivy's question what to do about an error: go on, unless it is one that ends programs."""
+        """Kivy's hook for an error: continue, unless it is one that ends programs."""
         if not isinstance(error, Exception):
             return int(ExceptionManager.RAISE)
         log.error("in a callback", exc_info=error)
@@ -39,7 +39,7 @@ class Keeper(ExceptionHandler):
         self._last = "".join(words)
         kept = again or _write(report, words)
         if not again:
-            with contextlib.suppress(Exception):  # the log itself may be what failed
+            with contextlib.suppress(Exception):  # the log itself may have failed
                 self._desk.shop.hold_to_the_log()
         where = f"The report is in {shown_path(report)}." if kept else "There is no room for a report."
         self._desk.notify(f"Something went wrong; nothing you ticked is lost. {where}", "fault")
@@ -47,10 +47,10 @@ class Keeper(ExceptionHandler):
 
 
 def _write(report: Path, words: list[str]) -> bool:
-    """Add to the report; whether it could be written. The paths in it are those of the program's own files."""
+    """Append to the report; returns whether that was possible. The paths in it are those of the program's own files."""
     release = "?"
     with contextlib.suppress(Exception):  # nothing here may fail: it would end the app
-        from importlib.metadata import version  # brings half of `email`, which no start needs
+        from importlib.metadata import version  # imports half of `email`, which a start doesn't need
 
         release = version("kerfcard")
     lines = "".join(words).splitlines()

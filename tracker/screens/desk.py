@@ -1,5 +1,5 @@
-"""What any screen may ask of the running app, and what is said to the person. The app fulfils it; nothing imports the
-app."""
+"""The interface of the running app for its screens, and its messages to the person. The app implements it; nothing
+imports the app."""
 
 from __future__ import annotations
 
@@ -28,12 +28,12 @@ from tracker.work.decide.decide import Answer, ConfirmClock, Do, Intent
 from tracker.work.operations import Station
 
 Reason = Literal["refused", "done", "scanned", "build", "record", "clock", "fault", "choose first"]
-"""What a notice is about: a tap that was refused or did something, a code that was scanned, a build file, the record on
-the disk, the tablet's clock, a fault of the program; or that a build must be chosen first."""
+"""What a notice is about: a tap that was refused or did something, a scanned code, a build file, the record on the
+disk, the tablet's clock, a bug; or that a build must be chosen first."""
 
 
 class Notice(Struct, frozen=True, kw_only=True):
-    """One sentence for the person: what it is about, how it is meant, and when it was said (UTC)."""
+    """One sentence for the person: its subject, its tone, and its time (UTC)."""
 
     sentence: str
     reason: Reason
@@ -42,24 +42,24 @@ class Notice(Struct, frozen=True, kw_only=True):
 
 
 class Desk(Protocol):
-    """The running app as a screen knows it."""
+    """The running app, as its screens know it."""
 
     root: Any
-    """The shell, which fills the window: what lies over a screen is laid on it."""
+    """The shell, which fills the window; overlays are added to it."""
     shop: Shop
     theme: Theme
     worker: Worker
     board_search: BackgroundSearch
     together: Together
-    """This tablet among the others of its shop."""
+    """This tablet's connection with the others of its shop."""
     guard: GhostGuard
     sounds: Sounds
     screen: ThisScreen
-    """The screen that shows the window: how many points an inch of it has."""
+    """The screen that shows the window, with its resolution."""
     station: Station
     """Where the tablet is."""
     in_hand: InHand
-    """What a tap on the buttons of the card does."""
+    """What a tap on the card's buttons does."""
     item_key: str
     """The key of the item on the card."""
     assembly: str
@@ -67,35 +67,35 @@ class Desk(Protocol):
     place_before: str
     """The place that was shown before this one."""
     notice: Notice | None
-    """What is said now."""
+    """The present message; None when there is none."""
 
     def floor(self) -> Floor:
-        """The shop floor at this moment. Only where a build is open."""
+        """The shop floor at this moment. Only while a build is open."""
 
     def floors(self) -> tuple[Floor, ...]:
-        """The same of every build with a clock, the one in hand first."""
+        """The shop floors of every build with a clock, the current one first."""
 
     @property
     def places(self) -> frozenset[str]:
         """The names of all places."""
 
     def shows(self, screen: object) -> bool:
-        """Whether this is the screen that is shown."""
+        """Whether this is the screen being shown."""
 
     def go(self, place: str) -> None:
         """Show a place; without a build only one that needs none."""
 
     def hold(self, key: str, step: str = "") -> None:
-        """Put an item on the card, here; `step`: of a piece's two ends, the one that is to be trimmed first."""
+        """Put an item on the card, here. `step`: which of a piece's two ends is trimmed first."""
 
     def put_in_hand(self, key: str) -> None:
-        """Remember the item on the card, also over a restart; nothing is drawn."""
+        """Remember the item on the card, also across a restart; nothing is drawn."""
 
     def take(self, key: str) -> None:
-        """Show the card of an item, wherever it belongs."""
+        """Show the card of an item, in the place where it belongs."""
 
     def take_from(self, run: str, key: str) -> None:
-        """Show the card of an item of whatever build, or say why it has none any more."""
+        """Show the card of an item of any build, or say why it no longer has one."""
 
     def stand_at(self, station: str) -> None:
         """Move the tablet to a station, and show what can be done there."""
@@ -104,61 +104,61 @@ class Desk(Protocol):
         """Ask where the tablet is."""
 
     def redraw(self) -> None:
-        """Draw what is shown again: the shop has changed, or what is thought of."""
+        """Redraw the screen: the shop has changed, or a search has a result."""
 
     def act(self, intent: Intent) -> None:
-        """Carry out a tap; its mark changes only once it is on the disk. What keeps it from being done is said."""
+        """Carry out a tap; its mark changes only after it is on the disk. A refusal is shown."""
 
     def do(self, intent: Intent) -> bool:
-        """The same; whether it was done."""
+        """The same; returns whether it was done."""
 
     def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
-        """A person has seen that a clock is over, or that the tablet's clock is right, of whatever build."""
+        """A person has seen that a clock of any build has ended, or that the tablet's clock is right."""
 
     def offer_anyway(self, action: Action) -> None:
-        """Something is in the way: say what, and ask for the reason to go ahead."""
+        """Explain what is in the way, and ask for a reason to go ahead."""
 
     def together_words(self) -> str:
-        """The small mark: with whom this tablet is together, or since when it is alone; nothing without a hub."""
+        """The small mark: the tablets this one is connected with, or since when it is alone; empty without a hub."""
 
     def notify(self, sentence: str, reason: Reason, tone: Tone = "caution") -> None:
-        """Say one sentence; an empty one takes away what was said."""
+        """Show one sentence; an empty one removes the present message."""
 
     def ask(
         self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "Back"
     ) -> Panel:
-        """Ask for one of up to seven; `chosen` gets its key. One question at a time lies over the screen."""
+        """Ask for one of up to seven options; `chosen` is called with its key. Only one question is shown at a time."""
 
     def scanned(self, text: str) -> None:
-        """A code was scanned or typed, on whatever screen."""
+        """A code was scanned or typed, on any screen."""
 
     def open_build(self, path: Path, then: Callable[[], None] = ...) -> None:
-        """Take up a build and go on with `then`, or say what is wrong with it."""
+        """Open a build and continue with `then`, or say what is wrong with it."""
 
     def learn(self, paths: Iterable[Path] | None = None, then: Callable[[], None] = ...) -> None:
-        """Read build files (all of them unless said) in the background, then go on with `then`."""
+        """Read build files (by default all) in the background, then continue with `then`."""
 
     def restore(self, backup: Path) -> str:
-        """Put a backup in the place of the record; one sentence that says what came of it."""
+        """Replace the record by a backup; returns one sentence about the result."""
 
     def measure_screen(self, dpi: float) -> None:
-        """A card was held to the screen: it has so many points to an inch."""
+        """A card was held to the screen, which gives its points per inch."""
 
     def set(self, name: str, value: str) -> None:
-        """Change a setting of this tablet, and work by it from now on."""
+        """Change a setting of this tablet, and apply it at once."""
 
     def turn_light(self) -> None:
-        """The other of the two themes."""
+        """Switch to the other theme."""
 
 
 def the_desk() -> Desk:
-    """The running app."""
+    """The desk of the running app."""
     desk: Desk = App.get_running_app()
     return desk
 
 
 def shown_path(path: Path) -> str:
-    """A path as a person reads it: `~` for their own folder."""
+    """A path for a person: with `~` for their home folder."""
     try:
         return f"~/{path.relative_to(Path.home())}"
     except ValueError:

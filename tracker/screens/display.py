@@ -1,4 +1,4 @@
-"""What must be decided before Kivy is imported: it reads its environment once, and opens its window at import.
+"""What must be decided before Kivy is imported: it reads its environment once, and opens its window on import.
 
 Nothing here imports Kivy at the top, so `kerfcard` can say in one sentence why it can't draw.
 """
@@ -18,20 +18,21 @@ from tracker.assets import asset_dir
 Display = Literal["native", "x11", "kms", "offscreen"]
 
 POINTER = "kerfcard_pointer"
-"""Our name for Kivy's mouse with true times: `tracker.screens.device.pointer` registers it."""
+"""Our name for Kivy's mouse with true times; `tracker.screens.device.pointer` registers it."""
 CANVAS = (2560, 2560)
-"""Points of a window that holds every tablet's screen, lying and upright: offscreen it is opened once."""
+"""The size in points of an offscreen window, which is opened once: every tablet's screen fits in it, upright and
+sideways."""
 _NOISE = ("MTDev is not supported", "Cutbuffer: Unable to find", "xclip", "xsel")
 
 
 class NoDisplayError(RuntimeError):
-    """There is nothing to draw on; the message is one sentence for people."""
+    """There is nothing to draw on; the message is one sentence for the user."""
 
 
 def find_display(environment: Mapping[str, str] = os.environ, cards: Path = Path("/dev/dri")) -> Display:
     """What a window would open on. Raises NoDisplayError when there is no screen.
 
-    The SDL inside Kivy's wheel speaks X11 and KMS, not Wayland: a Wayland desktop needs XWayland, which sets DISPLAY.
+    The SDL inside Kivy's wheel supports X11 and KMS, not Wayland: a Wayland desktop needs XWayland, which sets DISPLAY.
     """
     if not sys.platform.startswith("linux") or "ANDROID_ARGUMENT" in environment:
         return "native"
@@ -62,7 +63,7 @@ def need_libraries(display: Display) -> None:
 
 
 def choose_driver(display: Display) -> None:
-    """Let SDL draw on `display`. Call it before SDL is asked anything.
+    """Let SDL draw on `display`. Call it before SDL is used.
 
     Raises NoDisplayError when the graphics libraries are missing.
     """
@@ -77,11 +78,11 @@ def choose_driver(display: Display) -> None:
 def prepare(
     *, display: Display | None = None, size: tuple[int, int] | None = None, dpi: float | None, full_screen: bool = False
 ) -> None:
-    """Set Kivy's environment. Call it before anything imports Kivy; a value that is already set wins.
+    """Set Kivy's environment. Call it before anything imports Kivy; a value that is already set is kept.
 
-    `display` from `find_display`, or "offscreen"; `size` of the window in points of the screen; `dpi` points to an
-    inch, so that a millimetre is a millimetre, or None for what the system says. Raises NoDisplayError when the
-    graphics libraries are missing.
+    `display` comes from `find_display`, or is "offscreen"; `size` of the window in points of the screen; `dpi` is
+    points per inch, so that a millimetre is a millimetre, or None for the system's value. Raises NoDisplayError when
+    the graphics libraries are missing.
     """
     if display:
         choose_driver(display)
@@ -90,7 +91,7 @@ def prepare(
     env("KIVY_LOG_MODE", "PYTHON")  # plain logging: stderr isn't captured, tracebacks stay
     env("KIVY_NO_CONFIG", "1")
     env("KIVY_NO_FILELOG", "1")
-    env("KIVY_WINDOW", "sdl2")  # else a missing screen falls through to a provider that exits the process
+    env("KIVY_WINDOW", "sdl2")  # otherwise a missing screen leads to a provider that exits the process
     env("KCFG_KIVY_LOG_LEVEL", "warning")
     env("KCFG_KIVY_EXIT_ON_ESCAPE", "0")
     env("KCFG_GRAPHICS_MULTISAMPLES", "0")
@@ -104,8 +105,8 @@ def prepare(
         env("KIVY_DPI", f"{dpi:g}")
         env("KIVY_METRICS_DENSITY", f"{dpi / 160:g}")
     if "ANDROID_ARGUMENT" not in os.environ:
-        # One finger is one touch: the mouse keeps quiet while a touch screen is read directly, and a right click
-        # leaves no ghost finger. On Android the latter would double every touch.
+        # One finger is one touch: the mouse is ignored while a touch screen is read directly, and a right click leaves
+        # no ghost finger. On Android the latter would double every touch.
         env("KCFG_INPUT_MOUSE", f"{POINTER},disable_on_activity,disable_multitouch")
     log = logging.getLogger("kivy")
     if not any(isinstance(known, _DropKnownNoise) for known in log.filters):
@@ -113,7 +114,7 @@ def prepare(
 
 
 def load_kv_once(*names: str) -> None:
-    """Load kv files by name, each once a process: a file loaded twice doubles every child."""
+    """Load kv files by name, each once for the process: loading a file twice would double every child."""
     from kivy.lang import Builder
 
     for name in names:
@@ -123,7 +124,7 @@ def load_kv_once(*names: str) -> None:
 
 
 class _DropKnownNoise(logging.Filter):
-    """Kivy logs whole tracebacks where an optional helper is absent."""
+    """Kivy logs whole tracebacks if an optional helper is missing."""
 
     def filter(self, record: logging.LogRecord) -> bool:
         text = str(record.msg)

@@ -1,4 +1,4 @@
-"""The piece in hand at a station: a tick goes on to the next piece of the same setting, an undo comes back."""
+"""The current piece at a station: a tick goes on to the next piece of the same setting, an undo goes back."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.work.operations import Station
 
 
 class PieceDesk(Protocol):
-    """What of the desk a piece in hand needs."""
+    """The part of the desk that the current piece needs."""
 
     station: Station
 
@@ -26,7 +26,7 @@ class PieceDesk(Protocol):
 
 
 class InHand:
-    """How the piece on the card came there, and what a tap on its buttons does."""
+    """How the piece on the card got there, and what a tap on its buttons does."""
 
     def __init__(self, desk: PieceDesk) -> None:
         self._desk = desk
@@ -72,14 +72,14 @@ class InHand:
             self._put(key, moved=True, ticked=key)
 
     def undo(self, undo: Undo) -> None:
-        """Take the last thing back, and go to what it belongs to."""
+        """Undo the last action, and show the item that it belongs to."""
         moved = self.moved
         if self._do(undo.intent) and self._desk.floor().item(undo.key).kind == "piece":
             self._put(undo.key, moved=moved)
         self._desk.redraw()
 
     def go_on(self, go: Go) -> None:
-        """Where the large button leads when it ticks nothing."""
+        """Go where the large button leads when it ticks nothing."""
         if go.to == "station":
             self._desk.stand_at(go.key)
         elif go.to == "assembly":

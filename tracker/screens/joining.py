@@ -1,4 +1,4 @@
-"""Joining the shop whose code was scanned or typed, and inviting another tablet to this one's."""
+"""Joining the shop whose code was scanned or typed, and inviting another tablet to this shop."""
 
 from __future__ import annotations
 
@@ -12,13 +12,13 @@ from tracker.together.membership import Membership
 
 
 class Joining:
-    """Asks what must be known, and does it beside the screen's thread: a hub may take long to answer."""
+    """Asks the necessary questions, and does the work outside the screen's thread: a hub may answer slowly."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
 
     def ask(self, text: str) -> None:
-        """A code was scanned: what is this tablet to be called, and is its record to belong to that shop?"""
+        """A code was scanned: ask for this tablet's name, and whether its record should belong to that shop."""
         invitation = parse_invitation(text)
         if invitation is None:
             self._say("That code of a hub isn't whole. Scan it again.")
@@ -43,7 +43,7 @@ class Joining:
         self._desk.notify(f"{membership.word} belongs to {membership.shop} now.", "record", "done")
 
     def invite(self) -> None:
-        """Ask for whom a code is to be shown."""
+        """Ask for the name of the tablet for which a code is to be shown."""
         options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
         self._desk.ask(
             "Which tablet is to join?", options, self._invite, note=f"The code is good for {MINUTES} minutes."
@@ -61,7 +61,7 @@ class Joining:
         class_named("overlays.invitation.InvitationSheet")(word=word, text=invitation.text).open_on(self._desk.root)
 
     def take_out(self, login: str) -> None:
-        """A tablet is lost."""
+        """Remove a tablet that is lost."""
         together = self._desk.together
         self._desk.worker.submit(lambda: together.revoke(login), self._taken_out, self._failed)
 
@@ -70,7 +70,7 @@ class Joining:
         self._say(f"Out: {', '.join(gone)}. What it had marked stays." if gone else "Nobody was taken out.", done=True)
 
     def leave(self) -> None:
-        """This tablet goes its own way."""
+        """Leave the shop."""
         together = self._desk.together
         self._desk.worker.submit(together.leave, lambda _: self._left(), self._failed)
 

@@ -1,6 +1,7 @@
-"""Screens and sheets come when they are first wanted: their module by name, and with it the kv file of the same name.
+"""Screens and sheets are imported when they are first needed: their module by name, and with it the kv file of the same
+name.
 
-What a person never opens costs no time at the start.
+What a person never opens adds nothing to the start.
 """
 
 from __future__ import annotations
@@ -22,7 +23,7 @@ _LOADED: set[type] = set()
 
 
 def load_looks(cls: type) -> None:
-    """Load the kv files of a class and of what it is made from: each has the name of its module."""
+    """Load the kv files of a class and of the classes it is made of: each has the name of its module."""
     if cls in _LOADED:
         return
     _LOADED.add(cls)
@@ -34,7 +35,8 @@ def load_looks(cls: type) -> None:
 
 
 class WithLooks:
-    """Before the first widget class of a screen or a sheet: its kv file is loaded before the first is made."""
+    """Put before the first widget class of a screen or a sheet: its kv file is loaded before the first instance is
+    made."""
 
     def __init__(self, **kwargs: Any) -> None:
         load_looks(type(self))

@@ -1,4 +1,4 @@
-"""Taking up a build: its file is read in the background, and what is wrong with it is said."""
+"""Opening a build: its file is read in the background, and its problems are shown."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.screens.desk import Desk, shown_path
 from tracker.work.revision import is_revised
 
 MANY_PIECES = 100
-"""The saw's work on so many is planned within a frame."""
+"""The saw work of this many pieces is planned within a frame."""
 
 
 class Openings:
@@ -24,8 +24,8 @@ class Openings:
         self._opened = opened
 
     def open(self, path: Path, then: Callable[[], None]) -> None:
-        """Open a build and go on with `then`. A file that isn't read yet is read in the background first, and the saw's
-        work of a large one is planned there."""
+        """Open a build and continue with `then`. A file that isn't read yet is first read in the background, where the
+        saw work of a large build is planned as well."""
         if self._desk.shop.library.known(path.absolute()) is None:
             self._desk.notify(f"Reading {path.name} ...", "build", "waiting")
             self._desk.learn((path.absolute(),), lambda: self._plan(path, then))
@@ -52,7 +52,7 @@ class Openings:
         then()
 
     def take_from(self, run: str, key: str) -> None:
-        """Show the card of an item of whatever build, or say why it has none any more."""
+        """Show the card of an item of any build, or say why it no longer has one."""
         shop = self._desk.shop
         if shop.run is not None and shop.run.name == run:
             self._take_if_there(key)
@@ -76,7 +76,8 @@ class Openings:
             self._desk.notify("The build file was revised, and this is no longer in it.", "build")
 
     def lost(self, build: str, run: str) -> str:
-        """That a build can't be opened, for its file is gone or has a slip; where it is or was, and what to do."""
+        """Say that a build can't be opened, because its file is gone or has a mistake; where it is or was, and what to
+        do."""
         library = self._desk.shop.library
         was_at = library.opened_at(run)
         if was_at is not None and library.has_problems(was_at):
@@ -85,7 +86,7 @@ class Openings:
         return lost_words(build, shown_path(was_at) if was_at else "", shown_path(library.folder))
 
     def at_the_start(self) -> str:
-        """What should be known of the build that was in hand last: its file is gone, or it was revised."""
+        """What to know about the build that was current last: its file is gone, or was revised."""
         shop = self._desk.shop
         if shop.run is None:
             return self.lost(shop.last_run.build.name, shop.last_run.name) if shop.last_run else ""

@@ -1,4 +1,4 @@
-"""The desk that every screen asks, as the running app fulfils it."""
+"""The desk that every screen uses, as the running app implements it."""
 
 from __future__ import annotations
 
@@ -54,14 +54,14 @@ SCREENS = {
     "restore": "places.restore.RestoreScreen",
     "together": "places.together.TogetherScreen",
 }
-"""Module and class of each place; its kv file has the module's name."""
+"""The module and class of each place; its kv file has the module's name."""
 KEPT_AS = {"item_key": "hand", "assembly": "assembly"}
 """The settings that remember what was on the screen, by the names that released records have for them."""
 
 
-# Long: it fulfils `Desk`, a short method for each thing that a screen may ask; what is more than that has a class.
+# One long class: it implements `Desk` with a short method for each request; anything larger has its own class.
 class RunningDesk(App):
-    """Goes to places, carries out taps, asks and says. What each method is for is at `Desk`.
+    """Goes to places, carries out taps, asks and shows messages. Each method is explained in `Desk`.
 
     `item_key` is the key of the item on the card, `assembly` that of the glue-up, `station` where the tablet is.
     """
@@ -92,13 +92,13 @@ class RunningDesk(App):
         self._opening = False
 
     def floor(self) -> Floor:
-        """The shop floor at this moment. Only where a build is open."""
+        """The shop floor at this moment. Only while a build is open."""
         shop = self.shop
         assert shop.run is not None
         return Floor(with_racked(shop.run, shop.state), shop.state, shop.now(), datetime.astimezone, shop.tablet)
 
     def floors(self) -> tuple[Floor, ...]:
-        """The same of every build with a clock, the one in hand first."""
+        """The shop floors of every build with a clock, the current one first."""
         now = self.shop.now()
         return tuple(Floor(run, self.shop.state, now, datetime.astimezone) for run in self.shop.runs())
 
@@ -111,15 +111,15 @@ class RunningDesk(App):
         return mark_words(self.together.standing, datetime.now(UTC))
 
     def others_arriving(self, fold: Callable[[], None]) -> None:
-        """Marks of other tablets change what is drawn: where a button comes to say something else by that, a tap that
-        is on its way was meant for what it said before."""
+        """Entries of other tablets change what is drawn: if that changes the meaning of a button, a tap in progress was
+        meant for the meaning before."""
         before = self.root.says()
         fold()
         if self.root.says() != before:
             self.guard.moved_beneath()
 
     def others_changed(self, new: tuple[Entry, ...]) -> None:
-        """How this tablet stands with the others is another thing now; `new` came from them."""
+        """The connection with the others has changed; `new` are the entries that came from them."""
         if said := (*self.together.standing.news, *self._apart(new)):
             self.shop.keep_apart(said)
             more = f" And {len(said) - 1} more: look at Settings, Together." if len(said) > 1 else ""
@@ -145,7 +145,7 @@ class RunningDesk(App):
         self.notice = Notice(sentence=sentence, reason=reason, tone=tone, at=at) if sentence else None
 
     def quiet(self) -> None:
-        """What was said was seen."""
+        """The message was seen."""
         self.notice = None
 
     def ask(
@@ -159,10 +159,10 @@ class RunningDesk(App):
         return panel
 
     def redraw(self) -> None:
-        """The shop has changed. A sheet of a run that isn't in hand any more closes: what it asks is answered for no
-        other."""
+        """The shop has changed. A sheet of a run that is no longer current closes, because its question is about that
+        run."""
         if self.in_hand.busy:
-            return  # what a tick or an undo changes is drawn once the piece it leads to is in hand
+            return  # what a tick or an undo changes is drawn once the next piece is current
         run = self.shop.run.name if self.shop.run else ""
         if run != self._run:
             self._run = run
@@ -206,16 +206,16 @@ class RunningDesk(App):
         self.worker.submit(lambda: library.learn(paths), lambda _: then())
 
     def hold(self, key: str, step: str = "") -> None:
-        """Put an item on the card, here; `step`: of a piece's two ends, the one that is to be trimmed first."""
+        """Put an item on the card, here. `step`: which of a piece's two ends is trimmed first."""
         self.in_hand.choose(key, step)
         self.root.draw()
 
     def put_in_hand(self, key: str) -> None:
-        """Remember the item on the card, also over a restart; nothing is drawn."""
+        """Remember the item on the card, also across a restart; nothing is drawn."""
         self._remember(item_key=key)
 
     def take(self, key: str) -> None:
-        """Show the card of an item, wherever it belongs."""
+        """Show the card of an item, in the place where it belongs."""
         item = self.floor().item(key)
         if item.kind == "assembly":
             self._remember(assembly=key)
@@ -226,11 +226,11 @@ class RunningDesk(App):
             self.go("station")
 
     def act(self, intent: Intent) -> None:
-        """Carry out a tap; its mark changes only once it is on the disk."""
+        """Carry out a tap; its mark changes only after it is on the disk."""
         self.do(intent)
 
     def do(self, intent: Intent) -> bool:
-        """The same; whether it was done."""
+        """The same; returns whether it was done."""
         if isinstance(intent, Do):
             self._remember(item_key=intent.item)
         return self._told(self.shop.do(intent))
@@ -249,14 +249,14 @@ class RunningDesk(App):
         self._openings.take_from(run, key)
 
     def restore(self, backup: Path) -> str:
-        """Put a backup in the place of the record; what came of it."""
+        """Replace the record by a backup; returns a sentence about the result."""
         said = self.shop.restore(backup)
         self._dress()
         self._remember(item_key="", assembly="")
         return said
 
     def offer_anyway(self, action: Action) -> None:
-        """Something is in the way: say what, and ask for the reason to go ahead."""
+        """Explain what is in the way, and ask for a reason to go ahead."""
         if action.intent is None or action.refusal is None:
             return
         if not action.refusal.overridable:
@@ -271,16 +271,16 @@ class RunningDesk(App):
         )
 
     def _dress(self) -> None:
-        """The light and the hand that the tablet is set to."""
+        """Apply the tablet's settings of light and hand."""
         self.theme.name = self.shop.settings.get("theme", "day")
         self.theme.handedness = self.shop.settings.get("handed", "right")
 
     def turn_light(self) -> None:
-        """The other of the two themes."""
+        """Switch to the other theme."""
         self.set("theme", "shop" if self.theme.name == "day" else "day")
 
     def set(self, name: str, value: str) -> None:
-        """Change a setting of this tablet, and work by it from now on."""
+        """Change a setting of this tablet, and apply it at once."""
         if name == "station":
             self.stand_at(value)
             self.go("settings")
@@ -291,7 +291,7 @@ class RunningDesk(App):
         self.root.draw()
 
     def choose_station(self) -> None:
-        """Where does this tablet stand?"""
+        """Ask where this tablet is."""
         counts = dict(queue_card(self.floor(), "saw").counts) if self.shop.run else {}
         options = [
             Option(key=name, text=word, sub_text=f"{counts[name]} ready" if counts.get(name) else "")
@@ -315,12 +315,12 @@ class RunningDesk(App):
             self.shop.settings[KEPT_AS[name]] = key
 
     def set_scale(self) -> None:
-        """Draw in the millimetres of the screen that shows the window."""
+        """Use the millimetres of the screen that shows the window."""
         dpi = self.screen.scale.dpi
         Metrics.density, Metrics.dpi = dpi / 160, dpi
 
     def measure_screen(self, dpi: float) -> None:
-        """A card was held to the screen: it has so many points to an inch. Kept for this screen."""
+        """A card was held to the screen, which gives its points per inch. Stored for this screen."""
         self.screen.keep_card(dpi)
         self.set_scale()
         self.root.draw()

@@ -1,5 +1,5 @@
-"""What a scanned code does, on whatever screen: it brings up a card or a board, checks a piece in, or offers to open
-another build."""
+"""What a scanned code does, on any screen: it shows a card or a board, checks a piece in, or offers to open another
+build."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ from tracker.work.codes import Code
 
 
 class Scans:
-    """Carries out scans for the desk. `lost` says that a build's file is gone."""
+    """Carries out scans for the desk. `lost` reports that a build's file is gone."""
 
     def __init__(self, desk: Desk, lost: Callable[[str, str], str]) -> None:
         self._desk = desk
@@ -42,7 +42,7 @@ class Scans:
         return read_keys(text, self._desk.floor().run.codes.values() if self._desk.shop.run else ())
 
     def keys_scanned(self, typed: Typed) -> None:
-        """A handheld scanner typed, on whatever screen."""
+        """A handheld scanner typed, on any screen."""
         if typed.code is None:
             self._say(typed.trouble)
             return
@@ -52,7 +52,7 @@ class Scans:
             self._say(f"{before} {typed.trouble}".strip())
 
     def carry_out(self, text: str) -> None:
-        """A code was scanned or typed. A question that was open is closed first: it was about something else."""
+        """A code was scanned or typed. An open question is closed first: it was about something else."""
         closed = self._desk.root.close_questions()
         if is_invitation(text):
             Joining(self._desk).ask(text)
@@ -63,7 +63,7 @@ class Scans:
             self._add(f"Closed, and nothing was marked: {closed}")
 
     def _answer(self, answer: ScanAnswer) -> None:
-        """Do what an answer says."""
+        """Carry out an answer."""
         match answer:
             case ShowItem(key):
                 self._desk.notify("", "scanned")
@@ -93,7 +93,7 @@ class Scans:
             self._desk.notify(answer.message, "scanned", "done")
 
     def _look_up(self, code: Code) -> None:
-        """Ask the library whose label this is; another build's is offered to be opened, where its file is there."""
+        """Ask the library whose label this is; offer to open another build if its file is available."""
         shop = self._desk.shop
         found = shop.known.owner_of(code)
         owner = Owner(found.run, found.build, found.path is not None) if found else None
@@ -106,7 +106,7 @@ class Scans:
             self._answer(answer)
 
     def _open_and_take(self, path: Path, code: str) -> None:
-        """Open a build, and do there what the label asks for; a file that can't be opened is not tried twice."""
+        """Open a build, and do there what the label requires; a file that can't be opened isn't tried twice."""
 
         def there() -> None:
             if code in self._desk.floor().run.codes.values():
@@ -119,12 +119,12 @@ class Scans:
         return self._desk.root.screen
 
     def _say(self, sentence: str) -> None:
-        """On the screen itself where it has a place for it, else in the banner."""
+        """Show the message on the screen itself if it has a place for it, otherwise in the banner."""
         if not self._shown.says(sentence):
             self._desk.notify(sentence, "scanned")
 
     def _add(self, sentence: str) -> None:
-        """After what was said of the scan."""
+        """Append to the message about the scan."""
         notice = self._desk.notice
         before = f"{notice.sentence} " if notice else ""
         self._desk.notify(f"{before}{sentence}", "scanned", notice.tone if notice else "waiting")

@@ -1,4 +1,4 @@
-"""The shell around every screen: the rail of places, the running clocks, one sentence when it is needed."""
+"""The shell around every screen: the rail of places, the running clocks, and one message when needed."""
 
 from __future__ import annotations
 
@@ -24,10 +24,10 @@ PLACES = (
     ("scan", "Scan", "scan"),
     ("more", "More", "queue"),
 )
-"""Name, word and icon of each place, from the top of the rail down; all others are behind `more`."""
+"""The name, word and icon of each place, from the top of the rail down; the others are behind `more`."""
 _ON_RAIL = frozenset(name for name, _, _ in PLACES)
 CHIPS = 2
-"""How many clocks stand on every screen; the others are one tap away."""
+"""How many clocks are on every screen; the others are one tap away."""
 
 
 STATION_ICONS: dict[str, str] = {
@@ -40,7 +40,8 @@ STATION_ICONS: dict[str, str] = {
 
 
 class Rail(BoxLayout):
-    """One button a place; the station's has its name, and a second tap on it moves the tablet to another station."""
+    """One button for each place; the station's shows its name, and a second tap on it moves the tablet to another
+    station."""
 
     current = StringProperty("")
     station = StringProperty("saw")
@@ -54,7 +55,7 @@ class Rail(BoxLayout):
             self.add_widget(button)
 
     def go(self, place: str) -> None:
-        """To a place; at the station already, to another station."""
+        """Go to a place; from the station, to another station."""
         if place == self.current == "station":
             the_desk().choose_station()
         else:
@@ -71,16 +72,16 @@ class Rail(BoxLayout):
 
 
 class ClockStack(BoxLayout):
-    """The running clocks, the most urgent first, on top of the left column of every screen. Those of other builds share
-    one line, so that the queue keeps its room."""
+    """The running clocks, the most urgent first, at the top of the left column of every screen. Those of other builds
+    share one line, so that the queue keeps its room."""
 
     clocks = ListProperty([])
     words = StringProperty("")
     mark = StringProperty("")
-    """With which tablets this one is together, or since when it is alone; nothing without a hub."""
+    """The tablets this one is connected with, or since when it is alone; empty without a hub."""
 
     def draw(self) -> None:
-        """The clocks as they stand now."""
+        """Draw the clocks for the present time."""
         desk = the_desk()
         clocks = clocks_card(*desk.floors()).clocks
         run = desk.shop.run
@@ -104,7 +105,7 @@ class Shell(FloatLayout):
     """The root. Its place holds one screen at a time; screens are made when first shown, then kept."""
 
     notice = ObjectProperty(None, allownone=True)
-    """What is said now."""
+    """The present message."""
     said = AliasProperty(lambda shell: shell.notice.sentence if shell.notice else "", bind=["notice"])
     said_tone = AliasProperty(lambda shell: shell.notice.tone if shell.notice else "caution", bind=["notice"])
 
@@ -119,16 +120,16 @@ class Shell(FloatLayout):
 
     @property
     def current(self) -> str:
-        """The name of the screen that is shown; nothing before the first."""
+        """The name of the screen being shown; empty before the first."""
         return self._current
 
     @property
     def screen(self) -> CardScreen:
-        """The screen that is shown."""
+        """The screen being shown."""
         return self._screens[self._current]
 
     def show(self, name: str) -> None:
-        """Show a screen, drawn as the shop is now."""
+        """Show a screen, drawn for the present state of the shop."""
         if self._current and self._current != name:
             self.screen.leave()
         if name not in self._screens:
@@ -142,23 +143,24 @@ class Shell(FloatLayout):
         self.draw()
 
     def close_questions(self) -> str:
-        """What asks something closes without an answer: a scan is about something else. Returns what it asked."""
+        """Close open questions without an answer, because a scan is about something else. Returns the closed
+        questions."""
         asked = [each for each in self._sheets() if not each.takes_scans]
         for sheet in asked:
             sheet.close()
         return next((title for sheet in asked if (title := getattr(sheet, "title", ""))), "")
 
     def _sheets(self) -> list[Overlay]:
-        """What lies over the screen and belongs to it, the topmost first."""
+        """The overlays that belong to the screen, the topmost first."""
         return [child for child in self.children if isinstance(child, Overlay) and not child.stays]
 
     def close_sheets(self) -> None:
-        """What lies over the screen goes with it: another screen or another build is about to be shown."""
+        """Close the overlays of the screen, because another screen or another build is about to be shown."""
         for sheet in self._sheets():
             sheet.close()
 
     def draw(self) -> None:
-        """Draw the screen that is shown, and its clocks; before the first is shown there is nothing to draw."""
+        """Draw the screen being shown, and its clocks; before the first is shown there is nothing to draw."""
         if not self._current:
             return
         self.ids.rail.station = the_desk().station
@@ -166,12 +168,12 @@ class Shell(FloatLayout):
         self.screen.draw()
 
     def says(self) -> tuple[str, ...]:
-        """What the buttons say on the screen that is shown."""
+        """The texts of the buttons on the screen being shown."""
         buttons = self.screen.walk(restrict=True) if self._current else ()
         return tuple(button.text for button in buttons if isinstance(button, BigButton | HoldButton))
 
     def tick(self) -> None:
-        """A second has passed: what shows running clocks is drawn again."""
+        """A second has passed: redraw what shows running clocks."""
         if self._current and self.screen.ids.clocks.clocks:
             self.screen.ids.clocks.draw()
             if self.screen.ticks:

@@ -1,4 +1,4 @@
-"""The start of the app, from nothing to the first card: the one way in, for `kerfcard`, the tour and the tests."""
+"""Starting the app, from nothing to the first card: the only entry point, for `kerfcard`, the tour and the tests."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ if TYPE_CHECKING:
     from tracker.work.clocks.elapsed import Now
 
 DESK_WINDOW = (1280, 800)
-"""Points of a window that doesn't fill the screen, where the screen is as large as that."""
+"""The size in points of a window that doesn't fill the screen, where the screen is that large."""
 
 
 def app_on(
@@ -27,10 +27,10 @@ def app_on(
     clock: Callable[[], Now] | None = None,
     settings: Mapping[str, str] | None = None,
 ) -> Any:
-    """The app on the shop kept in `home`, ready to run. Kivy must have been prepared.
+    """The app with the shop stored in `home`, ready to run. Kivy must have been prepared.
 
-    `file` is a build to open; `screen` is what shows the window; `clock` is the shop's, the tablet's own where none is
-    given; `settings` are set before the app looks at them. Raises OSError when no record can be read or kept there.
+    `file` is a build to open; `screen` is what shows the window; `clock` is the shop's clock, by default the tablet's;
+    `settings` are set before the app reads them. Raises OSError when no record can be read or kept there.
     """
     from tracker.screens.app import KerfcardApp
     from tracker.screens.device import pointer
@@ -43,15 +43,15 @@ def app_on(
 
 
 def run_app(home: Path, file: Path | None = None, *, full_screen: bool = True) -> None:
-    """Open the window on the shop kept in `home`, and run until it is closed.
+    """Open the window with the shop stored in `home`, and run until it is closed.
 
-    Raises NoDisplayError where there is nothing to draw on, and OSError as `app_on`.
+    Raises NoDisplayError where there is nothing to draw on, and OSError like `app_on`.
     """
     display = find_display()
     choose_driver(display)
     sdl.start_video()
     screen = ThisScreen(home)
-    # Android, Windows and macOS say themselves how large their screens are, which is better than a guess.
+    # Android, Windows and macOS report the size of their screens, which is better than a guess.
     dpi = None if display == "native" and screen.scale.source == "guess" else screen.scale.dpi
     prepare(display=display, size=_window_size(screen, full_screen), dpi=dpi, full_screen=full_screen)
     with collector_paused():
@@ -61,13 +61,14 @@ def run_app(home: Path, file: Path | None = None, *, full_screen: bool = True) -
         if full_screen:
             from tracker.screens.device.full_screen import FullScreen
 
-            filled = FullScreen(Window, screen)  # kept: Kivy's clock holds what it calls weakly
+            filled = FullScreen(Window, screen)  # keep a reference: Kivy's clock holds callbacks weakly
             filled.watch()
         app.run()
 
 
 def _window_size(screen: ThisScreen, full_screen: bool) -> tuple[int, int] | None:
-    """Of the window as it is opened: the screen's, so that it is right where nobody carries out the wish to fill it."""
+    """The size of the new window: the screen's, so that it is right even if the request to fill the screen is
+    ignored."""
     if screen.screen is None:
         return None if full_screen else DESK_WINDOW
     width, height = screen.screen.width, screen.screen.height
@@ -78,9 +79,9 @@ def _window_size(screen: ThisScreen, full_screen: bool) -> tuple[int, int] | Non
 
 @contextmanager
 def collector_paused() -> Iterator[None]:
-    """Python's cyclic collector is paused until the first frame is drawn: a start makes a quarter of a million things
-    and drops next to none of them, and to look through them again and again is a seventh of it. Afterwards they stay
-    out of the collector's sight, or the first tap would wait for it."""
+    """Pause Python's cyclic collector until the first frame is drawn: a start makes a quarter of a million objects and
+    drops almost none of them, and scanning them repeatedly takes a seventh of it. Afterwards they are frozen; otherwise
+    the first tap would wait for the collector."""
     was_on = gc_pause.pause()
     try:
         from kivy.core.window import Window

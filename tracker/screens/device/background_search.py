@@ -1,6 +1,6 @@
-"""Looking for better answers beside the screen: the first one soon, better ones as they are found, until stopped.
+"""Searching for better answers in the background: the first one soon, better ones as they are found, until stopped.
 
-The search has a process of its own (`tracker.search_process`): no frame waits for it, and closing the app ends it at
+The search runs in its own process (`tracker.search_process`): no frame waits for it, and closing the app ends it at
 once. A thread only listens.
 """
 
@@ -20,14 +20,14 @@ if TYPE_CHECKING:
     from tracker.search_process import SearchProcess
 
 SECONDS = 20.0
-"""How long is looked before what there is counts as the answer; whoever has enough stops it."""
+"""Seconds after which the search ends with the best answer so far; a person can end it earlier."""
 
 
 class BackgroundSearch(EventDispatcher):
-    """asked: what is or was looked for, or None. answer: the best so far, or None. searching: whether a better one may
-    still come. trouble: why there is no answer.
+    """asked: what is or was searched for, or None. answer: the best so far, or None. searching: whether a better one
+    may still come. trouble: why there is no answer.
 
-    One search at a time: a new one ends the one before, whose answers are not heard any more.
+    One search at a time: a new one ends the one before, whose answers are then ignored.
     """
 
     answer = ObjectProperty(None, allownone=True)
@@ -42,7 +42,7 @@ class BackgroundSearch(EventDispatcher):
         self.asked: object = None
 
     def look_for(self, asked: object, search: Callable[..., Iterator[Any]], *arguments: Any) -> None:
-        """Look for `asked` by `search(*arguments, keep_going=...)`; `answer` is None until the first one is there."""
+        """Search for `asked` by `search(*arguments, keep_going=...)`; `answer` is None until the first one arrives."""
         self._end()
         self.asked = asked
         self.answer, self.searching, self.trouble = None, True, ""
@@ -50,12 +50,12 @@ class BackgroundSearch(EventDispatcher):
         Thread(target=listen, name="search", daemon=True).start()
 
     def stop(self) -> None:
-        """What there is, is good enough."""
+        """Stop: the present answer is good enough."""
         self._end()
         self.searching = False
 
     def forget(self) -> None:
-        """Stop, and keep nothing."""
+        """Stop, and drop the answer."""
         self.stop()
         self.asked = self.answer = None
 
@@ -70,8 +70,8 @@ class BackgroundSearch(EventDispatcher):
             self._process = None
 
     def _listen(self, turn: int, search: Callable[..., Iterator[Any]], arguments: tuple[Any, ...]) -> None:
-        """In the thread: start the process, and hand on what it says."""
-        from tracker.search_process import SearchError, SearchProcess  # what it needs takes 25 ms to load
+        """In the thread: start the process, and pass on its answers."""
+        from tracker.search_process import SearchError, SearchProcess  # its imports take 25 ms
 
         process = SearchProcess(search, *arguments, seconds=SECONDS)
         self._process = process

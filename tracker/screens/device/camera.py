@@ -1,7 +1,7 @@
-"""The camera, in a process of its own: captures, reads every frame, hands over a small picture and what was read.
+"""The camera, in its own process: captures, reads every frame, passes on a small picture and what was read.
 
-A process and not a thread, because a reader at work holds Python's lock for more than the screen can spare. Nothing
-here knows Kivy: the process must start without a window. What it needs from OpenCV is loaded there, and only there.
+It is a process and not a thread, because a reader at work holds Python's lock for longer than the screen can spare.
+Nothing here imports Kivy: the process must start without a window. OpenCV is imported there, and only there.
 """
 
 from __future__ import annotations
@@ -28,21 +28,21 @@ NO_PACKAGE = "Camera support isn't installed (see the README). Use a scanner or 
 NO_CAMERA = f"No camera found: plug one in and try again. {WITHOUT}"
 STOPPED = f"The camera has stopped: is it still plugged in? {WITHOUT}"
 SIZE = (1280, 720)
-"""What is asked of the camera; it gives what it has."""
+"""The requested capture size; the camera gives what it has."""
 SHOWN_WIDTH = 480
-"""Pixels of the picture on the screen: enough to aim by."""
+"""The width of the picture on the screen in pixels: enough to aim by."""
 ASK_AFTER = 4
-"""So many frames must be in doubt about the same two codes before a person is asked."""
+"""How many frames must be undecided between the same two codes before a person is asked."""
 DOUBTED_FRAMES = 30
 DEVICES = Path("/dev")
 PATIENCE = 3.0
-"""Seconds that the process is given to leave the camera as it was."""
+"""Seconds that the process gets to leave the camera as it was."""
 
 Corner = tuple[float, float]
 
 
 class Box(Struct, frozen=True):
-    """Where a code is seen: its four corners as shares of the picture's width and height, from its top left."""
+    """The position of a code: its four corners as fractions of the picture's width and height, from its top left."""
 
     corners: tuple[Corner, Corner, Corner, Corner]
     ours: bool
@@ -56,21 +56,22 @@ class Sight(Struct, frozen=True):
     pixels: bytes
     boxes: tuple[Box, ...] = ()
     codes: tuple[Code, ...] = ()
-    """Our codes that are sure."""
+    """Our codes that were read with certainty."""
     maybe: tuple[Code, ...] = ()
-    """The two likeliest, where several frames couldn't tell: ask the person."""
+    """The two likeliest codes, when several frames were undecided: ask the person."""
     dark: bool = False
     """Whether more light would help."""
 
 
 class Doubts:
-    """Frames that can't tell: a person is asked only when several, close together, waver between the same two."""
+    """Counts undecided frames: a person is asked only when several, close together, waver between the same two
+    codes."""
 
     def __init__(self) -> None:
         self._recent: deque[frozenset[Code]] = deque(maxlen=DOUBTED_FRAMES)
 
     def about(self, looked: Looked) -> tuple[Code, ...]:
-        """The two codes to ask about now, or none."""
+        """The two codes to ask about now; empty when there are none."""
         if looked.valid:
             self._recent.clear()
             return ()
@@ -83,11 +84,11 @@ class Doubts:
 
 
 def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
-    """What the camera sees, frame by frame; at its end, or where there is none, a sentence.
+    """What the camera sees, frame by frame; at its end, or where there is no camera, a sentence.
 
     `source` is the camera's number, or the path of a video or of a numbered series of pictures.
     """
-    os.environ.setdefault("OPENCV_LOG_LEVEL", "ERROR")  # a missing camera is said once, by us
+    os.environ.setdefault("OPENCV_LOG_LEVEL", "ERROR")  # we report a missing camera ourselves, once
     try:
         import cv2
         import numpy as np
@@ -101,7 +102,7 @@ def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
     if source.isdecimal():
         capture.set(cv2.CAP_PROP_FRAME_WIDTH, SIZE[0])
         capture.set(cv2.CAP_PROP_FRAME_HEIGHT, SIZE[1])
-        capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)  # the newest frame, not one of a second ago
+        capture.set(cv2.CAP_PROP_BUFFERSIZE, 1)  # the newest frame, not one that is a second old
     opened = open_controls(DEVICES / f"video{source}") if source.isdecimal() else None
     exposure = Exposure(opened[0] if opened else None)
     watch, doubts = FrameReader(live), Doubts()
@@ -129,7 +130,7 @@ def sights(source: str, live: Sequence[Code]) -> Iterator[Sight | str]:
 
 
 def _end(process: BaseProcess) -> None:
-    """Ask it to go, and make it, should its camera hold it up."""
+    """Ask the process to end, and kill it if its camera blocks it."""
     process.terminate()
     by_force = threading.Timer(PATIENCE, process.kill)
     by_force.daemon = True
@@ -142,8 +143,8 @@ def _box(found: Found, width: int, height: int) -> Box:
 
 
 def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:
-    """The process's whole life; it ends when nobody looks any more."""
-    signal.signal(signal.SIGINT, signal.SIG_IGN)  # Ctrl-C is the app's to answer
+    """The main loop of the process; it ends when nobody looks any more."""
+    signal.signal(signal.SIGINT, signal.SIG_IGN)  # the app handles Ctrl-C
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))  # so that the camera is left as it was found
     try:
         for seen in sights(source, live):
@@ -151,11 +152,11 @@ def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:
     except OSError:
         pass
     finally:
-        signal.signal(signal.SIGTERM, signal.SIG_IGN)  # it is ending already
+        signal.signal(signal.SIGTERM, signal.SIG_IGN)  # it is already ending
 
 
 class Camera:
-    """Looks from now until `close`. Neither making, asking nor closing one holds up the thread that does it."""
+    """Watches from creation until `close`. Creating, polling and closing it never block the calling thread."""
 
     def __init__(self, source: str, live: Sequence[Code]) -> None:
         self._lock = threading.Lock()
@@ -167,26 +168,26 @@ class Camera:
         self._thread.start()
 
     def latest(self) -> Sight | None:
-        """The newest frame, once. One in which something was read is kept until it is taken."""
+        """The newest frame, returned once. A frame in which something was read is kept until it is returned."""
         with self._lock:
             sight, self._sight = self._sight, None
             return sight
 
     @property
     def trouble(self) -> str:
-        """Why there is no picture any more; empty while there is. Said only once the last frame has been taken."""
+        """Why there is no picture any more; empty while there is. Set only after the last frame has been returned."""
         with self._lock:
             return self._said if self._sight is None else ""
 
     def close(self) -> None:
-        """Look no more."""
+        """Stop watching."""
         with self._lock:
             self._open = False
             if self._process is not None:
                 _end(self._process)
 
     def join(self, seconds: float | None = None) -> bool:
-        """Wait until the process has gone; whether it has."""
+        """Wait until the process has ended; returns whether it has."""
         self._thread.join(seconds)
         return not self._thread.is_alive()
 

@@ -1,4 +1,4 @@
-"""How large a screen says it is: the 128 bytes that it hands over the cable (VESA E-EDID standard, release A).
+"""The size that a screen reports: the 128 bytes that it sends over the cable (VESA E-EDID standard, release A).
 
 Linux keeps them for each connector in /sys/class/drm.
 """
@@ -12,8 +12,8 @@ from msgspec import Struct
 
 DRM = Path("/sys/class/drm")
 PLACEHOLDERS = frozenset({(16, 9), (16, 10), (160, 90), (160, 100)})
-"""Televisions and projectors state their shape where the size in millimetres belongs: no size at all. From memory, as
-display servers do."""
+"""Aspect ratios that televisions and projectors report in place of a size in millimetres. From memory, as display
+servers handle them."""
 _SIGNATURE = bytes((0, 255, 255, 255, 255, 255, 255, 0))
 _TIMINGS = (54, 72, 90, 108)
 """Where the four blocks of 18 bytes begin: detailed timings, the preferred one first, or descriptors."""
@@ -21,12 +21,12 @@ _NAME_TAG = 0xFC
 
 
 class Edid(Struct, frozen=True):
-    """What a connected screen says of itself.
+    """What a connected screen reports.
 
-    connector   as the kernel names it, e.g. `eDP-1`
+    connector   the kernel's name, e.g. `eDP-1`
     name        the product's name, or ""
-    points      width and height of its preferred picture
-    mm          width and height of the picture in millimetres, or None where it states none that can be believed
+    points      width and height of its preferred mode
+    mm          width and height of the picture in millimetres, or None without plausible values
     """
 
     connector: str
@@ -36,12 +36,12 @@ class Edid(Struct, frozen=True):
 
 
 def parse_edid(edid: bytes, connector: str = "") -> Edid | None:
-    """The first block of a screen's EDID; None where it is no EDID or states no picture."""
+    """The first block of a screen's EDID; None when it isn't an EDID or has no video mode."""
     if len(edid) < 128 or not edid.startswith(_SIGNATURE) or not (edid[54] or edid[55]):
         return None
     points = (edid[56] | (edid[58] & 0xF0) << 4, edid[59] | (edid[61] & 0xF0) << 4)
     # Bytes 12 to 14 of the preferred timing are the picture in millimetres; bytes 21 and 22 of the block are the screen
-    # in whole centimetres, or its shape where one of them is zero.
+    # in whole centimetres, or its aspect ratio where one of them is zero.
     timing = (edid[66] | (edid[68] & 0xF0) << 4, edid[67] | (edid[68] & 0x0F) << 8)
     centimetres = (10 * edid[21], 10 * edid[22])
     believable = (size for size in (timing, centimetres) if all(size) and tuple(sorted(size)[::-1]) not in PLACEHOLDERS)
@@ -57,7 +57,7 @@ def _product_name(edid: bytes) -> str:
 
 
 def connected_screens(drm: Path = DRM) -> tuple[Edid, ...]:
-    """What each screen that is connected says, in the order of the kernel's names."""
+    """The report of each connected screen, in the order of the kernel's names."""
     found = []
     for folder in sorted(drm.glob("card*-*")):
         try:
@@ -72,10 +72,10 @@ def connected_screens(drm: Path = DRM) -> tuple[Edid, ...]:
 
 
 def edid_of(name: str, points: tuple[int, int], screens: tuple[Edid, ...]) -> Edid | None:
-    """Of the connected screens the one that the window system calls `name` and draws in `points`.
+    """The connected screen that the window system calls `name` and draws in `points`.
 
     X names a screen by its product's name, or by the connector in X's own spelling (HDMI-1 for HDMI-A-1), and adds its
-    diagonal in inches. None where two could be meant.
+    diagonal in inches. None where the match is ambiguous.
     """
     if len(screens) <= 1:
         return next(iter(screens), None)

@@ -1,8 +1,8 @@
-"""The light that a camera sees by: its exposure is kept once it has settled, and a torch is lit where there is one.
+"""The light for a camera: its exposure is locked once it has settled, and a torch is switched on where there is one.
 
-On Linux both are controls of the camera's driver (V4L2, linux/videodev2.h and v4l2-controls.h). A driver that leaves
-exposure going by itself brightens and darkens the whole picture whenever a white label or a hand comes near, and the
-frames in between read badly. Nothing here knows Kivy or OpenCV.
+On Linux both are controls of the camera's driver (V4L2, linux/videodev2.h and v4l2-controls.h). If the driver's
+automatic exposure stays on, it brightens and darkens the whole picture whenever a white label or a hand comes near, and
+the frames in between read badly. Nothing here imports Kivy or OpenCV.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from pathlib import Path
 from typing import Protocol
 
 Ioctl = Callable[[int, bytearray], None]
-"""Asks the driver: a request and its buffer, which the answer is written into. Raises OSError where it refuses."""
+"""Calls the driver with a request and its buffer, into which the answer is written. Raises OSError where it refuses."""
 
 
 def _request(number: int, size: int) -> int:
@@ -33,23 +33,24 @@ NO_LED, TORCH_LED = 0, 2
 DISABLED, READ_ONLY = 0x0001, 0x0004
 
 SETTLED_AFTER = 15
-"""So many frames after the last great change the camera's own exposure has found its value: half a second."""
+"""This many frames after the last great change the camera's exposure has settled: half a second."""
 CHANGED = 0.35
-"""The light is another when the picture's mean brightness has moved by more than this share."""
+"""The light has changed when the picture's mean brightness has moved by more than this fraction."""
 CHANGED_FOR = 15
-"""So many frames in a row, for a white label or a hand before the camera is no other light."""
+"""For so many frames in a row, because a white label or a hand in front of the camera isn't a change of light."""
 DARK = 45.0
-"""The mean brightness, of 255, under which a lamp would help."""
+"""The mean brightness, of 255, below which a lamp would help."""
 
 
 class Controls:
-    """The controls of one camera, by their numbers. What a camera doesn't have, or refuses, is None or False."""
+    """The controls of one camera, by their numbers. A control that a camera doesn't have, or refuses, is None or
+    False."""
 
     def __init__(self, ioctl: Ioctl) -> None:
         self._ioctl = ioctl
 
     def has(self, control: int) -> bool:
-        """Whether the camera has it, and lets it be set."""
+        """Whether the camera has the control and lets it be set."""
         buffer = bytearray(_QUERY.pack(control, 0, b"", 0, 0, 0, 0, 0, 0, 0))
         try:
             self._ioctl(QUERY, buffer)
@@ -59,7 +60,7 @@ class Controls:
         return not flags & (DISABLED | READ_ONLY)
 
     def value(self, control: int) -> int | None:
-        """The exposure as it is now."""
+        """The present value of the control."""
         buffer = bytearray(_CONTROL.pack(control, 0))
         try:
             self._ioctl(GET, buffer)
@@ -69,7 +70,7 @@ class Controls:
         return value
 
     def put(self, control: int, value: int) -> bool:
-        """Set it; whether the camera did."""
+        """Set the control; returns whether the camera did."""
         try:
             self._ioctl(SET, bytearray(_CONTROL.pack(control, value)))
         except OSError:
@@ -78,7 +79,7 @@ class Controls:
 
 
 def open_controls(device: Path) -> tuple[Controls, Callable[[], None]] | None:
-    """The controls of a camera's device file, and what closes it; None where there are none."""
+    """The controls of a camera's device file, and the function that closes it; None where there are none."""
     try:
         import fcntl
 
@@ -93,7 +94,7 @@ def open_controls(device: Path) -> tuple[Controls, Callable[[], None]] | None:
 
 
 class Exposure:
-    """Lets the camera find its exposure, keeps it, and finds it again when the light has changed for good."""
+    """Lets the camera find its exposure, locks it, and repeats that when the light has really changed."""
 
     def __init__(self, controls: Controls | None) -> None:
         self._controls = controls
@@ -105,11 +106,11 @@ class Exposure:
 
     @property
     def kept(self) -> bool:
-        """Whether the camera's exposure has settled."""
+        """Whether the camera's exposure is locked."""
         return self._kept_at is not None
 
     def saw(self, brightness: float) -> None:
-        """A frame came; `brightness` is its mean, of 255."""
+        """A frame arrived; `brightness` is its mean, of 255."""
         if self._controls is None:
             return
         if self._kept_at is None:
@@ -140,7 +141,7 @@ class Exposure:
         found = controls.value(EXPOSURE_TIME)
         if not controls.has(EXPOSURE_AUTO) or not self._put(EXPOSURE_AUTO, MANUAL):
             return False
-        if found is not None:  # some drivers fall back to an old time when they change over
+        if found is not None:  # some drivers fall back to an old value at the switch
             self._put(EXPOSURE_TIME, found)
         return True
 
@@ -166,14 +167,14 @@ class Torch(Protocol):
     """A lamp beside the camera."""
 
     def light(self, on: bool) -> bool:
-        """Light it or put it out; whether that worked."""
+        """Switch it on or off; returns whether that worked."""
 
     def close(self) -> None:
-        """Put it out, and let it go."""
+        """Switch it off and release it."""
 
 
 class LedTorch:
-    """A lamp that the kernel lists among its LEDs (Documentation/leds/leds-class.rst), as phones and tablets do."""
+    """A lamp that the kernel lists among its LEDs (Documentation/leds/leds-class.rst), as on phones and tablets."""
 
     def __init__(self, folder: Path) -> None:
         self._folder = folder
@@ -191,7 +192,7 @@ class LedTorch:
 
 
 class CameraTorch:
-    """A lamp that the camera's own driver lights."""
+    """A lamp controlled by the camera's driver."""
 
     def __init__(self, controls: Controls, close: Callable[[], None]) -> None:
         self._controls, self._close = controls, close
@@ -213,7 +214,7 @@ class PhoneTorch:
     def light(self, on: bool) -> bool:
         try:
             getattr(self._flash, "on" if on else "off")()
-        except Exception:  # whatever the device's own classes raise: then there is no light
+        except Exception:  # the device's own classes raise anything: then there is no light
             return False
         return True
 
@@ -222,7 +223,7 @@ class PhoneTorch:
 
 
 def find_torch(source: str, leds: Path = Path("/sys/class/leds"), devices: Path = Path("/dev")) -> Torch | None:
-    """The lamp beside the camera `source`, or None where there is none that this program may light."""
+    """The lamp beside the camera `source`, or None where there is none that this program may switch on."""
     for folder in sorted(leds.glob("*")):
         kind = folder.name.rpartition(":")[2]
         if kind in ("torch", "flash") and os.access(folder / "brightness", os.W_OK):

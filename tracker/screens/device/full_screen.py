@@ -1,7 +1,7 @@
-"""The window fills the screen, whatever the window system made of that wish.
+"""Making the window fill the screen, even if the window system ignores the request.
 
-Asked for a full screen, SDL takes it as given. A bare X server and some kiosk compositors do nothing of the kind: the
-window keeps its size, and the app is laid out for a screen of which only a corner can be seen.
+SDL assumes that a request for full screen is granted. A bare X server and some kiosk compositors ignore it: the window
+keeps its size, and the app is laid out for a screen of which only a corner is visible.
 """
 
 from __future__ import annotations
@@ -15,19 +15,19 @@ from tracker.screens.device.sdl import Screen
 from tracker.screens.device.this_screen import ThisScreen
 
 SETTLE_SECONDS = 0.5
-"""A window manager takes so long, or less, to give a new window its place."""
+"""The longest time that a window manager takes to place a new window."""
 TRIES = 20
 
 
 class FullScreen:
-    """Compares the window with the screen that shows it until they agree; after `TRIES` it lets it be."""
+    """Compares the window with its screen until they agree; after `TRIES` it gives up."""
 
     def __init__(self, window: Any, screen: ThisScreen) -> None:
         self._window, self._screen = window, screen
         self._left = TRIES
 
     def watch(self) -> None:
-        """Look when the window has settled."""
+        """Check when the window has settled."""
         Clock.schedule_once(self._look, SETTLE_SECONDS)
 
     def _look(self, _seconds: float) -> None:
@@ -41,18 +41,18 @@ class FullScreen:
             self.watch()
 
     def _mend(self, screen: Screen) -> None:
-        """A window without a border, as large as the screen and in its corner. Kivy carries out one change a frame."""
+        """A borderless window, as large as the screen and in its corner. Kivy applies one change for each frame."""
         window = self._window
         if window.fullscreen:
             window.fullscreen, window.borderless = False, True
             return
-        window.system_size = (screen.width - 1, screen.height)  # Kivy passes on only a size that is new to it
+        window.system_size = (screen.width - 1, screen.height)  # Kivy passes on only a new size
         Clock.schedule_once(lambda _: setattr(window, "system_size", (screen.width, screen.height)), 0.1)
         window.left, window.top = screen.x, screen.y
 
 
 def drawn_size(window: Any) -> tuple[int, int] | None:
-    """Width and height of the window as X has it (points); None where the window is none of X's."""
+    """The width and height of the window in X (points); None where the window isn't X's."""
     try:
         x11 = ctypes.CDLL("libX11.so.6")
         known = window.get_window_info()

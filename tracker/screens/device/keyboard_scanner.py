@@ -1,12 +1,12 @@
-"""A handheld scanner that types: a burst of keys, mostly closed by Enter or Tab.
+"""A handheld scanner that types: a burst of keys, usually closed by Enter or Tab.
 
-Read from key presses, never from text events: SDL sends text only while text input is on, and Kivy turns that off when
-the first text field loses focus, so a scanner read from text goes deaf after it. Key presses carry the key without its
-shift, so letters are folded to capitals; our codes need no others.
+It is read from key presses, never from text events: SDL sends text only while text input is on, and Kivy turns that off
+when the first text field loses focus, so a scanner read from text would stop working then. Key presses carry the key
+without its shift, so letters are converted to capitals; our codes need no others.
 
-Keys bear no time of their own. SDL stamps an event when it takes it from the system, which is after the frame that was
-late, and Kivy hands on no stamp at all. So pauses are not measured between keys but counted while the app looked and
-found none: a frame that takes a second hides what was typed meanwhile, and counts as one frame.
+Key events carry no usable time. SDL stamps an event when it takes it from the system, which is after a late frame, and
+Kivy passes on no stamp at all. So pauses aren't measured between keys; the time counts only while the app looked and
+found no key. A frame that takes a second hides what was typed during it, and counts as one frame.
 """
 
 from __future__ import annotations
@@ -22,20 +22,20 @@ from tracker.scan.typed import Typed
 PAUSE = 0.1
 """Seconds without a key that end a burst; nobody types so fast for long."""
 LONGEST_FRAME = 1 / 30
-"""What a frame counts at most towards a pause: keys typed during a longer one are still on their way."""
+"""The most that a frame counts towards a pause: keys typed during a longer one are still on their way."""
 SCANNERS_PACE = 0.06
-"""Seconds a key, on average. A slower burst without a code is a person at a keyboard, and nothing is said of it."""
+"""Seconds per key, on average. A slower burst without a code is a person at a keyboard, and is ignored."""
 SHORTEST = 4
-"""Fewer keys are no scan."""
+"""Fewer keys than this aren't a scan."""
 LONGEST = 400
 _CLOSERS = {13: "\n", 271: "\n", 9: "\t"}  # Enter, Enter of the number pad, Tab
 _NUMBER_PAD = {256 + digit: str(digit) for digit in range(10)} | {266: ".", 267: "/", 269: "-"}
 _CONTROL = "\x00"
-"""Stands for a key pressed with Ctrl or Alt: scanners send STX and ETX like this."""
+"""Replaces a key pressed with Ctrl or Alt: scanners send STX and ETX like this."""
 
 
 class KeyboardScanner:
-    """Reads bursts with `read`, and hands what came of each to `answer`, once. A scan's closing key is swallowed."""
+    """Reads bursts with `read`, and passes each result to `answer`, once. A scan's closing key is consumed."""
 
     def __init__(self, read: Callable[[str], Typed], answer: Callable[[Typed], None]) -> None:
         self._read, self._answer = read, answer
@@ -74,7 +74,7 @@ class KeyboardScanner:
         self._looks()
 
     def _close(self, sign: str) -> bool:
-        """A closing key: a code that came before it is answered at once. Whether the key belongs to a scan."""
+        """A closing key: a code before it is answered at once. Returns whether the key belongs to a scan."""
         if self._keys < SHORTEST and not self._answered:
             if self._keys:
                 self._add(sign)
@@ -87,7 +87,7 @@ class KeyboardScanner:
         return True
 
     def _look(self, seconds: float) -> None:
-        """A frame has passed, and with it one look at the keyboard."""
+        """A frame has passed, with one look at the keyboard."""
         if self._came:
             self._came = False
             return
@@ -96,7 +96,7 @@ class KeyboardScanner:
             self._end()
 
     def _end(self) -> None:
-        """The keys have stopped: what no closing key has answered is answered now."""
+        """The keys have stopped: answer what no closing key has answered."""
         text, keys, took, answered = self._text, self._keys, self._took, self._answered
         self._forget()
         typed = self._read(text) if keys >= SHORTEST else Typed(None)

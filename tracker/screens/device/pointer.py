@@ -1,8 +1,8 @@
-"""The mouse, and the finger that X hands on as one, with the times at which the X server saw them.
+"""The mouse, and a finger that X reports as the mouse, with the times of the X server.
 
-Kivy stamps a contact when it takes it from the queue, once a frame. On a slow display a tap's press and release wait
-there for the same frame, and the tap seems to have lasted no time at all, as chips and sleeves do. X says of each event
-when it happened, in milliseconds; SDL shows X's events to whoever asks (SDL_SYSWMEVENT).
+Kivy stamps a contact when it takes it from the queue, once for each frame. On a slow display a tap's press and release
+wait there for the same frame, and the tap seems to have taken no time at all, like chips or a sleeve. X reports for
+each event when it happened, in milliseconds, and SDL shows X's events on request (SDL_SYSWMEVENT).
 """
 
 from __future__ import annotations
@@ -26,16 +26,16 @@ _ON_X11 = 2
 _X_BUTTONS = (4, 5)
 """ButtonPress, ButtonRelease."""
 _X_GENERIC, _X_TOUCHES = 35, (4, 5, 18, 20)
-"""GenericEvent, and of the X Input Extension XI_ButtonPress, XI_ButtonRelease, XI_TouchBegin, XI_TouchEnd."""
+"""GenericEvent; and XI_ButtonPress, XI_ButtonRelease, XI_TouchBegin, XI_TouchEnd of the X Input Extension."""
 _ROUND = 1 << 32
-"""X counts its milliseconds in 32 bits, and begins again after 50 days."""
+"""X counts its milliseconds in 32 bits, and wraps after 50 days."""
 _REMEMBERED = 64
 
 
 class ButtonTimes:
     """When the pointer's button went down and up, in milliseconds of the X server.
 
-    SDL calls `_seen` for each event as it takes it from X: first X's own event, then the button event made of it.
+    SDL calls `_seen` for each event as it takes it from X: first X's own event, then the button event made from it.
     """
 
     def __init__(self) -> None:
@@ -44,20 +44,21 @@ class ButtonTimes:
         self._callback = ctypes.CFUNCTYPE(ctypes.c_int, ctypes.c_void_p, ctypes.c_void_p)(self._seen)
 
     def start(self) -> None:
-        """Watch SDL's events, where there is an SDL to watch."""
+        """Watch SDL's events, if SDL is available."""
         library = sdl.library()
         if library is not None and ctypes.sizeof(ctypes.c_void_p) == 8:
             library.SDL_EventState(_SYSTEM_EVENT, 1)
             library.SDL_AddEventWatch(self._callback, None)
 
     def stop(self) -> None:
-        """Watch no more."""
+        """Stop watching."""
         library = sdl.library()
         if library is not None:
             library.SDL_DelEventWatch(self._callback, None)
 
     def take(self, down: bool, x: float, y: float) -> int | None:
-        """When the button went down (or up) at this place; None where nobody said. Each is given out once, in order."""
+        """The time when the button went down (or up) at this place; None where unknown. Each time is returned once, in
+        order."""
         while self._times:
             kind, at_x, at_y, when = self._times.popleft()
             if (kind, at_x, at_y) == (down, round(x), round(y)):
@@ -90,7 +91,7 @@ def x_event_time(event: int) -> int | None:
 
 
 class PointerProvider(MouseMotionEventProvider):
-    """Kivy's mouse, whose contacts last as long as they did under the finger, however long they waited for a frame."""
+    """Kivy's mouse with the real durations of contacts, however long they waited for a frame."""
 
     def __init__(self, device: str, args: str) -> None:
         super().__init__(device, args)
@@ -129,7 +130,7 @@ class PointerProvider(MouseMotionEventProvider):
             touch.time_end = touch.time_start + (self._now - began) % _ROUND / 1000
 
     def _waited(self, when: int) -> float:
-        """Seconds for which an event of that time has waited: its lag beyond the least that was ever seen."""
+        """Seconds that an event of this time has waited: its lag beyond the least lag ever seen."""
         lag = time.monotonic() * 1000 - when
         if self._least_lag is None or lag < self._least_lag or lag - self._least_lag > _ROUND / 2:
             self._least_lag = lag
@@ -137,5 +138,5 @@ class PointerProvider(MouseMotionEventProvider):
 
 
 def register() -> None:
-    """Let Kivy find the provider by the name that `tracker.screens.display` gives it."""
+    """Register the provider under the name that `tracker.screens.display` gives it."""
     MotionEventFactory.register(POINTER, PointerProvider)

@@ -1,7 +1,7 @@
-"""What Kivy doesn't ask of its own SDL: which screens there are, and which of them shows the window.
+"""What Kivy doesn't ask its own SDL: the screens, and which of them shows the window.
 
-The library is the one inside Kivy's wheel, loaded by ctypes; it can be asked before Kivy is imported. Where it isn't
-found (another system, another build of Kivy) there are no answers, and the app goes by what Kivy says.
+The library is the one inside Kivy's wheel, loaded by ctypes; it can be used before Kivy is imported. Where it isn't
+found (another system, another build of Kivy) there are no answers, and the app uses what Kivy reports.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ _VIDEO = 0x20
 
 
 class Screen(Struct, frozen=True):
-    """One screen: its name, and where it lies among all screens (points)."""
+    """One screen: its name, and its position among all screens (points)."""
 
     name: str
     x: int
@@ -45,15 +45,15 @@ def library() -> ctypes.CDLL | None:
 
 
 def start_video() -> None:
-    """Connect to the screens before Kivy does; Kivy then uses the same connection. What fails here fails in Kivy, which
-    says why."""
+    """Connect to the screens before Kivy does; Kivy then uses the same connection. A failure here is a failure in Kivy,
+    too, which reports the reason."""
     sdl = library()
     if sdl is not None:
         sdl.SDL_InitSubSystem(_VIDEO)
 
 
 def screens() -> tuple[Screen, ...]:
-    """Every screen, the one that a new window opens on first; none where SDL isn't connected to any."""
+    """Every screen, the one for new windows first; empty where SDL isn't connected to any."""
     sdl = library()
     if sdl is None or not sdl.SDL_WasInit(_VIDEO):
         return ()

@@ -1,7 +1,7 @@
-"""Three sounds for three things a clock has to say, made here once, and played away from the screen's thread.
+"""The clocks' three sounds, synthesised here once, and played outside the screen's thread.
 
-All lies between 500 and 3000 Hz: what ear muffs let through and small loudspeakers can give. The screen is the alarm; a
-sound only fetches the eye to it.
+All frequencies are between 500 and 3000 Hz: ear muffs let these through, and small loudspeakers can play them. The
+screen is the alarm; the sound only draws attention to it.
 """
 
 from __future__ import annotations
@@ -14,7 +14,7 @@ from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from tracker.whole_file import whole_file
 
-if TYPE_CHECKING:  # loaded when a sound is first made, in its thread, and not before the first card
+if TYPE_CHECKING:  # imported when a sound is first made, in its thread, and not before the first card
     import numpy as np
     from numpy.typing import NDArray
 
@@ -22,24 +22,24 @@ SoundName = Literal["soon", "late", "done"]
 RATE = 44_100
 """Samples a second."""
 _EDGE = 0.012
-"""Seconds in which a beep swells and dies: without them it clicks, and a click has all frequencies."""
+"""Seconds of fading in and out: without them a beep clicks, and a click has all frequencies."""
 _OVERTONES = (1.0, 0.35)
 
 # Seconds, and Hz (0 is silence).
 _Note = tuple[float, float]
 _SCORES: Mapping[SoundName, tuple[_Note, ...]] = {
-    # Two short calls: it will be over soon.
+    # Two short calls: it will end soon.
     "soon": ((0.14, 1175), (0.08, 0), (0.14, 1175)),
     # High and low in turn, fast: too late, act now.
     "late": ((0.12, 1480), (0.12, 1047)) * 4,
-    # Three steps up, unhurried: it is done, come when you like.
+    # Three steps up, slowly: it is done, come when you like.
     "done": ((0.22, 784), (0.04, 0), (0.22, 988), (0.04, 0), (0.45, 1175)),
 }
 SOUNDS: tuple[SoundName, ...] = tuple(_SCORES)
 
 
 def samples(name: SoundName) -> NDArray[np.float64]:
-    """The sound as numbers from -1 to 1, `RATE` of them a second."""
+    """The sound as numbers from -1 to 1, `RATE` of them per second."""
     import numpy as np
 
     return np.concatenate([_note(seconds, pitch) for seconds, pitch in _SCORES[name]])
@@ -59,7 +59,7 @@ def _note(seconds: float, pitch: float) -> NDArray[np.float64]:
 
 
 def sound_file(folder: Path, name: SoundName) -> Path:
-    """The sound as a file in `folder`, written when it isn't there yet. Raises OSError when it can't be."""
+    """The sound as a file in `folder`, written if it doesn't exist yet. Raises OSError when that isn't possible."""
     path = folder / f"{name}.wav"
     if not path.exists():
         folder.mkdir(parents=True, exist_ok=True)
@@ -72,7 +72,7 @@ def sound_file(folder: Path, name: SoundName) -> Path:
 
 
 class Playable(Protocol):
-    """What Kivy's loader gives: no length where there is nothing to play it on."""
+    """The result of Kivy's loader: without a length if it can't be played."""
 
     length: float
 
@@ -87,9 +87,9 @@ def load_with_kivy(path: Path) -> Playable | None:
 
 
 class Sounds:
-    """Plays in a thread of its own. `settings["sound"]` is "on" (or missing) or "off".
+    """Plays in its own thread. `settings["sound"]` is "on" (or missing) or "off".
 
-    `trouble` is a sentence for the settings where this tablet can't sound: an alarm is then seen and not heard.
+    `trouble` is a sentence for the settings if this tablet can't play sounds: alarms are then visible only.
     """
 
     def __init__(
@@ -110,12 +110,12 @@ class Sounds:
         return self._settings.get("sound", "on") != "off"
 
     def play(self, name: SoundName) -> None:
-        """Begin a sound, soon; nothing happens where sound is off or there is no loudspeaker."""
+        """Start a sound soon; nothing happens if sound is off or there is no loudspeaker."""
         if self.on:
             self._thread.submit(self._play, name)
 
     def probe(self, done: Callable[[], None]) -> None:
-        """Find out whether there is anything to play on; `done` is called in the thread once `trouble` says so."""
+        """Find out whether sounds can be played; `done` is called in the thread when `trouble` is known."""
         self._thread.submit(self._probe, done)
 
     def _probe(self, done: Callable[[], None]) -> None:
@@ -129,11 +129,11 @@ class Sounds:
             self.played += 1
 
     def _ready(self, name: SoundName) -> Playable | None:
-        """The sound, loaded; None and a `trouble` where it can't be played."""
+        """The loaded sound; None, with `trouble` set, where it can't be played."""
         try:
             if name not in self._loaded:
                 self._loaded[name] = self._load(sound_file(self._folder, name))
-        except Exception as error:  # a driver's whim must not end the thread, nor a shift
+        except Exception as error:  # a driver's error must end neither the thread nor a shift
             self.trouble = f"The sounds can't be played ({error}): alarms are seen, not heard."
             return None
         sound = self._loaded[name]
@@ -144,7 +144,7 @@ class Sounds:
         return sound
 
     def wait(self) -> None:
-        """Until all that was asked for has begun."""
+        """Wait until all requested sounds have started."""
         self._thread.submit(lambda: None).result()
 
     def close(self) -> None:

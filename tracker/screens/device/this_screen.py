@@ -1,7 +1,7 @@
-"""How many points of the screen make an inch, so that a millimetre in a layout is a millimetre under a ruler.
+"""The resolution of the screen in points per inch, so that a millimetre in a layout is a millimetre under a ruler.
 
-Who is asked, in this order: the environment (KIVY_DPI), a bank card that was held to this screen, the screen itself
-(its EDID). Where nobody knows, 160 is taken, and the app asks once for the card.
+The sources, in this order: the environment (KIVY_DPI), a bank card that was held to this screen, the screen itself (its
+EDID). If none knows, 160 is used, and the app asks once for the card.
 """
 
 from __future__ import annotations
@@ -19,29 +19,29 @@ from tracker.screens.device.edid import DRM, connected_screens, edid_of
 from tracker.screens.device.sdl import Screen, screen_of_window, screens
 
 CARD_MM = (85.60, 53.98)
-"""Width and height of a bank card: ISO/IEC 7810, size ID-1."""
+"""The width and height of a bank card: ISO/IEC 7810, size ID-1."""
 LEAST_DPI, MOST_DPI = 60.0, 600.0
-"""What a screen can have, from a large television to a telephone."""
+"""The plausible range, from a large television to a telephone."""
 GUESSED_DPI = 160.0
 KEPT = "glass.json"
 Source = Literal["environment", "card", "screen", "guess"]
 
 
 class Scale(Struct, frozen=True):
-    """Points of the screen to an inch, and who says so."""
+    """Points per inch of the screen, and the source of the value."""
 
     dpi: float
     source: Source
 
 
 def believable(dpi: float) -> bool:
-    """Whether a screen can have so many points to an inch."""
+    """Whether a screen can have this resolution."""
     return LEAST_DPI <= dpi <= MOST_DPI
 
 
 class ThisScreen:
-    """The screen that shows the window, and its scale. What the card said is kept in `home`, for each screen by its
-    name and resolution. Makes do without a file that can't be read or written."""
+    """The screen that shows the window, and its scale. Measurements by card are stored in `home`, for each screen by
+    its name and resolution. Works without a file that can't be read or written."""
 
     def __init__(self, home: Path, environment: Mapping[str, str] = os.environ, drm: Path = DRM) -> None:
         self._file, self._drm = home / KEPT, drm
@@ -52,23 +52,23 @@ class ThisScreen:
 
     @property
     def asks(self) -> bool:
-        """Whether a person must be asked, and wasn't yet."""
+        """Whether a person must be asked, and wasn't asked yet."""
         return self.scale.source == "guess" and self._key not in self._kept
 
     def follow_window(self) -> bool:
-        """The window has opened or was moved: whether the scale is another one on the screen that shows it now."""
+        """The window has opened or was moved: returns whether the scale on its present screen is another one."""
         self.screen = screen_of_window() or self.screen
         before, self.scale = self.scale, self._look_up()
         return self.scale.dpi != before.dpi
 
     def keep_card(self, dpi: float) -> None:
-        """A bank card was held to this screen. Raises ValueError for what no screen has."""
+        """Store a measurement by bank card for this screen. Raises ValueError for an implausible value."""
         if not believable(dpi):
             raise ValueError(f"no screen has {dpi:g} points to an inch")
         self._keep(round(dpi, 2))
 
     def keep_unmeasured(self) -> None:
-        """A person was asked, and would rather not: never ask again for this screen."""
+        """A person was asked and declined: never ask again for this screen."""
         if self._key not in self._kept:
             self._keep(None)
 
@@ -76,7 +76,7 @@ class ThisScreen:
         self._kept[self._key] = dpi
         self.scale = self._look_up()
         text = json.dumps({key: {"dpi": value} for key, value in sorted(self._kept.items())}, indent=1)
-        with contextlib.suppress(OSError):  # it holds until the app is closed
+        with contextlib.suppress(OSError):  # the value holds until the app is closed
             self._file.parent.mkdir(parents=True, exist_ok=True)
             new = self._file.with_suffix(".new")
             new.write_text(text + "\n", encoding="utf-8")
@@ -100,7 +100,7 @@ class ThisScreen:
         return Scale(said, "screen") if said is not None else Scale(GUESSED_DPI, "guess")
 
     def _said_by_screen(self) -> float | None:
-        """By the screen's own millimetres, for the points it is drawn in now; None where that is not believable."""
+        """From the screen's own millimetres, for the points it is drawn in now; None where that is implausible."""
         name, points = (self.screen.name, (self.screen.width, self.screen.height)) if self.screen else ("", (0, 0))
         edid = edid_of(name, points, connected_screens(self._drm))
         if edid is None or edid.mm is None:
@@ -117,7 +117,7 @@ def _number(text: str | None) -> float | None:
 
 
 def _read(file: Path) -> dict[str, float | None]:
-    """What is kept, by screen; what is damaged is left out."""
+    """The stored values by screen; damaged ones are left out."""
     try:
         found = json.loads(file.read_text(encoding="utf-8"))
     except (OSError, ValueError):

@@ -1,4 +1,4 @@
-"""One background thread, for reading pictures and making backups; answers come back on the screen's own thread."""
+"""One background thread, for reading pictures and making backups; results are delivered on the screen's thread."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ class Worker:
 
     @property
     def idle(self) -> bool:
-        """Whether every job has been done and its answer taken. Ask on the screen's own thread."""
+        """Whether every job is done and its result delivered. Call it on the screen's thread."""
         return self._unanswered == 0
 
     def submit(
@@ -36,9 +36,9 @@ class Worker:
         done: Callable[[Answer], None],
         failed: Callable[[BaseException], None] | None = None,
     ) -> Future[Answer]:
-        """Run `job` in the thread, then `done(answer)` or `failed(error)` on the screen's.
+        """Run `job` in the thread, then `done(answer)` or `failed(error)` on the screen's thread.
 
-        An error that nobody takes is raised there, where the app's own handler sees it.
+        Without `failed` the error is raised on the screen's thread, where the app's handler gets it.
         """
         future = self._pool.submit(job)
         self._unanswered += 1
@@ -68,6 +68,6 @@ class Worker:
             raise error
 
     def close(self) -> None:
-        """Waits for the job in hand; what was still queued is dropped, and no answer comes any more."""
+        """Wait for the job in progress; queued jobs are dropped, and no more results are delivered."""
         self._open = False
         self._pool.shutdown(wait=True, cancel_futures=True)

@@ -1,8 +1,8 @@
-"""The current board, seen from above and to scale along its length: pieces where they lie, waste, the offcut.
+"""The current board, seen from above and to scale along its length: its pieces, the waste, the offcut.
 
-Wood where there is wood, hatched where it is cut away, only an outline where it is gone. Above it lies a tape, hooked
-where the next cut is measured from. That cut is a dashed line in the accent with the blade's kerf beyond it, and below
-it the stretch that the tape measures. A long thin board is drawn broader than it is, and says so.
+Wood is drawn as wood, hatched where it is cut away, and as an outline where it is gone. Above it lies a tape, hooked
+where the next cut is measured from. That cut is a dashed line in the accent colour with the kerf beyond it, and below
+it is the stretch that the tape measures. A long thin board is drawn wider than it is, and the drawing says so.
 """
 
 from __future__ import annotations
@@ -28,14 +28,14 @@ from tracker.screens.toolkit.theme import SCALE, Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
 LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
-"""How broad a board is drawn (mm on the screen)."""
+"""The drawn width of a board (mm on the screen)."""
 END = 7.0
 """Room beside the board for the letters of its ends (mm)."""
 TAPE, LEAST_KERF = 9.5, 1.2
-"""Room for the tape above the board, and how wide a kerf is drawn at least (mm)."""
+"""The room for the tape above the board, and the least drawn width of a kerf (mm)."""
 FOOT, CAPTION, LOW_TAPE, NARROWEST = 10.7, 7.0, 7.4, 9.0
-"""Room below the board for the measured stretch with its words, and for the line that says how broad it is drawn; room
-for the tape where that line has none; and the least breadth in which the names of pieces can be read (mm)."""
+"""The room below the board for the measured stretch with its words, and for the line that tells the drawn width; the
+room for the tape where that line is missing; and the least width at which the names of pieces are readable (mm)."""
 FINE, NOTE = SCALE["fine"], SCALE["note"]
 
 
@@ -68,7 +68,7 @@ class BoardDrawing(Themed, Widget):
             drawn.draw()
 
     def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Put a line into the open canvas and list it for those who check what is drawn."""
+        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
         colour = self.palette.colour(colour_name)
         Color(*colour)
         line.put(x, baseline)
@@ -92,7 +92,7 @@ class _Bar:
         self.high = self.low + self.breadth
 
     def x(self, along: float) -> float:
-        """Where a place of the board, in mm from its end A, lies on the screen."""
+        """The position on the screen of a place on the board, in mm from its end A."""
         return self.left + along * self.scale
 
     def draw(self) -> None:
@@ -112,8 +112,8 @@ class _Bar:
             self.widget.say(line, left, self.low - (NOTE + FINE + 8.6) * self.mm, "soft")
 
     def _tape(self, start: float) -> None:
-        """Marks from where the tape is hooked: a long one with its number each foot or half metre, as many numbers as
-        have room, and shorter ones between."""
+        """Marks from where the tape is hooked: a long one with its number every foot or half metre, with as many
+        numbers as fit, and shorter ones in between."""
         long, short, per = (304.8, 76.2, 1.0) if self.bar.units == "in" else (500.0, 100.0, 0.5)
         y, ink = self.high + 2.6 * self.mm, self.palette.colour("soft")
         every = next((each for each in (1, 2, 4, 8) if each * long * self.scale > 12.0 * self.mm), 16)
@@ -155,7 +155,7 @@ class _Bar:
         return 1.0 if span.state == "next" else 0.5 if span.kind == "piece" else 0.3
 
     def _hatch(self, box: list[tuple[float, float]]) -> None:
-        """Slanting lines, cut off at the box."""
+        """Slanting lines, clipped to the box."""
         (left, low), (right, _), (_, high), _ = box
         ScissorPush(
             x=round(self.widget.to_window(left, low)[0]),
@@ -182,7 +182,7 @@ class _Bar:
                 SmoothLine(points=[left + inset, y, right - inset, y], width=0.14 * self.mm)
 
     def _words(self, span: BarSpan) -> None:
-        """As many of the words as have room, or the number."""
+        """As many of the words as fit, or the number."""
         box = self._box(span)
         one, two = max(box[0][0], box[3][0]), min(box[1][0], box[2][0])
         room = two - one - 1.6 * self.mm
@@ -206,7 +206,7 @@ class _Bar:
             y -= gap
 
     def _plate(self, x: float, y: float, width: float, height: float) -> None:
-        """Words on wood stand on a plate: no wood is light enough, or dark enough, in both lights."""
+        """Words on wood get a plate behind them: no wood is light enough, or dark enough, in both themes."""
         rim = 0.8 * self.mm
         Color(*self.palette.colour("card"))
         SmoothRoundedRectangle(
@@ -216,7 +216,7 @@ class _Bar:
         )
 
     def _fitting(self, span: BarSpan, room: float, breadth: float) -> list[Line]:
-        """The lines that fit in `room` and `breadth`; where not even the name does, the number."""
+        """The lines that fit in `room` and `breadth`; if not even the name fits, the number."""
         lines: list[Line] = []
         for at, words in enumerate(span.words):
             for choice in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
@@ -233,7 +233,7 @@ class _Bar:
         return [line for line in number if line.width <= room and line.height + self.mm <= breadth][:1]
 
     def _slant(self, x: float) -> tuple[tuple[float, float], tuple[float, float]]:
-        """The cut's two ends: square across at `x`, or the mitre of the piece that falls off."""
+        """The two ends of the cut: square across at `x`, or the mitre of the piece that comes off."""
         falling = next((span for span in self.bar.spans if span.state == "next"), None)
         if falling is None or falling.right == (0.0, 0.0):
             return (x, self.low - 2.4 * self.mm), (x, self.high)

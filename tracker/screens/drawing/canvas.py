@@ -1,4 +1,4 @@
-"""Strokes and fills that the drawings are made of, put into the open canvas. Points are points on the screen."""
+"""The strokes and fills of the drawings, put on the open canvas. Coordinates are points on the screen."""
 
 from __future__ import annotations
 
@@ -32,7 +32,7 @@ def stroke(line: Sequence[Point], colour: Colour, width: float, *, close: bool =
 
 
 def dashes(line: Sequence[Point], colour: Colour, width: float, dash: float) -> None:
-    """A dashed line through the points; every stretch begins and ends with a dash's worth."""
+    """A dashed line through the points; every stretch begins and ends with a dash."""
     Color(*colour)
     for one, two in pairwise(line):
         count = max(1, round(hypot(two[0] - one[0], two[1] - one[1]) / (dash * 1.6)))
@@ -66,7 +66,7 @@ def between(one: Point, two: Point, share: float) -> Point:
 
 
 def beyond(one: Point, two: Point, over: float) -> Point:
-    """The point that lies `over` past `two`, coming from `one`."""
+    """The point `over` past `two` on the line from `one`."""
     long = hypot(two[0] - one[0], two[1] - one[1]) or 1.0
     return two[0] + (two[0] - one[0]) / long * over, two[1] + (two[1] - one[1]) / long * over
 

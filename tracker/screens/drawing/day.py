@@ -1,4 +1,4 @@
-"""The day ahead: hours along the top, below them a bar for every wait that is running, with its name and its end."""
+"""The day ahead: hours along the top, below them a bar for every running wait, with its name and its end."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ TYPE = SCALE["note"]
 HEAD = 10.0
 """Room for the hours (mm)."""
 BAR, ROW = 4.0, 13.0
-"""How thick a bar is, and what it takes with its words (mm)."""
+"""The thickness of a bar, and its height with its words (mm)."""
 
 
 class DayDrawing(Themed, Widget):
-    """line: a tracker.cards.clocks.day.DayLine, or None. `high_mm`: how high it wants to be."""
+    """line: a tracker.cards.clocks.day.DayLine, or None. `high_mm`: the height it needs."""
 
     line = ObjectProperty(None, allownone=True)
     high_mm = NumericProperty(0.0)

@@ -1,4 +1,4 @@
-"""The side of a piece that is worked, to scale: what is cut into it, and the numbers that are marked out, large.
+"""The worked side of a piece, to scale: its cuts, and the numbers for marking out, large.
 
 One scale in both directions. A long piece is broken where nothing is cut, never squeezed.
 """
@@ -21,13 +21,13 @@ from tracker.screens.toolkit.theme import Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
 FINE, NUMBER = 3.5, 4.7
-"""Heights of a capital, in mm."""
+"""Cap heights, in mm."""
 
 
 class FeatureDrawing(Themed, Widget):
     """view: a tracker.cards.piece.feature_view.FeatureView, or None.
 
-    truncated  True when a measure had no room; the words beside the drawing have them all
+    truncated  True when a dimension had no room; the words beside the drawing have all of them
     """
 
     view: FeatureView | None = ObjectProperty(None, allownone=True)
@@ -49,7 +49,7 @@ class FeatureDrawing(Themed, Widget):
             _Sheet(self, self.view).draw()
 
     def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Put a line into the open canvas and list it for those who check what is drawn."""
+        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
         colour = self.palette.colour(colour_name)
         Color(*colour)
         line.put(x, baseline)
@@ -104,7 +104,7 @@ class _Sheet:
         stroke(shape, accent, 0.7 * mm, close=True)
 
     def _along(self, each: Measure, y: float) -> None:
-        """A measure above the piece, its ends carried up from where it is."""
+        """A dimension above the piece, with extension lines from its ends."""
         mm, ink = self.mm, self.palette.colour("ink")
         (x0, y0), (x1, y1) = self.at.place(each.start), self.at.place(each.end)
         for x, foot in ((x0, y0), (x1, y1)):
@@ -133,7 +133,7 @@ class _Sheet:
         self.widget.say(line, x, baseline, "ink")
 
     def _columns(self) -> None:
-        """Measures across the side, right of the piece."""
+        """Dimensions across the side, to the right of the piece."""
         mm, ink = self.mm, self.palette.colour("ink")
         x = self.at.place((self.at.end, self.at.low))[0] + 3 * mm
         columns: list[tuple[Line, float, float]] = []
@@ -150,7 +150,7 @@ class _Sheet:
             self._say(line, left, baseline)
 
     def _words(self) -> None:
-        """What is at the left, at the right and below, and which side this is."""
+        """The words at the left, at the right and below, and the name of this side."""
         mm, box = self.mm, self.widget
         left, right = Line(self.view.left, FINE, mm), Line(self.view.right, FINE, mm)
         first, last = self.at.place((self.at.start, self.at.low))[0], self.at.place((self.at.end, self.at.low))[0]

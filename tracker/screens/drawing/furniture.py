@@ -1,4 +1,4 @@
-"""Furniture on the screen: triangles that were made beside the screen's thread, in the colours of the theme."""
+"""Furniture on the screen: triangles made outside the screen's thread, in the colours of the theme."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The colours of furniture on the screen, as a strip on which each has its place, whatever the light."""
+"""The colours of furniture on the screen, as a strip with a fixed place for each colour in both themes."""
 
 from __future__ import annotations
 
@@ -6,34 +6,34 @@ from typing import TYPE_CHECKING
 
 from tracker.screens.toolkit.palette import Colour, Palette
 
-if TYPE_CHECKING:  # the drawing is on the screen before anything of its picture is loaded
+if TYPE_CHECKING:  # the drawing is on the screen before any of its picture's modules are imported
     from tracker.cards.picture import Role
 
 STRIP = 256
 """Colours on the strip."""
 _SHADES = 60
 _DARKEST = 0.62
-"""The shade of a face that no light falls on; 1 is the brightest."""
+"""The shade of a face without light; 1 is the brightest."""
 _ROLES: tuple[Role, ...] = ("wood", "pale", "missing", "here")
 _LINES = _SHADES * len(_ROLES)
 VEIL = _LINES + len(_ROLES)
-"""What the piece in hand shows through what hides it with."""
+"""The opacity of the veil over what hides the current piece."""
 _VEIL_OPACITY = 0.4
 
 
 def fill_colour(role: Role, shade: float) -> int:
-    """The place of a face's colour."""
+    """The place of a face's colour on the strip."""
     level = round((shade - _DARKEST) / (1 - _DARKEST) * (_SHADES - 1))
     return _ROLES.index(role) * _SHADES + max(0, min(_SHADES - 1, level))
 
 
 def line_colour(role: Role) -> int:
-    """The place of an outline's colour."""
+    """The place of an outline's colour on the strip."""
     return _LINES + _ROLES.index(role)
 
 
 def colour_strip(palette: Palette) -> bytes:
-    """The strip in one light: a row of opaque colours, then a row of the same, clear. Four bytes a colour."""
+    """The strip in one theme: a row of opaque colours, then the same colours transparent. Four bytes per colour."""
     card, wood, here = (palette.colour(name) for name in ("card", "wood", "ready"))
     colours: list[Colour] = []
     for red, green, blue, _ in (wood, _mixed(wood, card, 0.72), card, here):

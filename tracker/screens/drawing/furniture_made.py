@@ -1,4 +1,4 @@
-"""A picture of furniture with its words, made from the shop floor: what takes time, for the worker's thread alone."""
+"""A picture of furniture with its words, made from the shop floor: slow work, only for the worker's thread."""
 
 from __future__ import annotations
 
@@ -21,11 +21,11 @@ from tracker.floor.floor import Floor
 from tracker.screens.drawing.furniture_mesh import Triangles, furniture_mesh
 
 _LAST: list[Scenes] = []
-"""Of the build that was drawn last."""
+"""The scenes of the build that was drawn last."""
 
 
 class Made(Struct, frozen=True, kw_only=True):
-    """What is drawn and said. `why` says why nothing is drawn."""
+    """The picture and its words. `why` says why nothing is drawn."""
 
     card: FurnitureCard
     said: str
@@ -36,8 +36,8 @@ class Made(Struct, frozen=True, kw_only=True):
 def made(
     floor: Floor, key: str, turns: int, space: tuple[float, float, float], *, apart: bool, laid: int = 0
 ) -> Made:  # fmt: skip
-    """Of a piece its place in its assembly, of an assembly what it is made of, or what is laid down as part number
-    `laid`; after so many turns. `space`: width and height in points, and how many of them a millimetre has."""
+    """For a piece its place in its assembly; for an assembly its members, or what is laid down as part number `laid`;
+    after this many turns. `space`: width and height in points, and points per millimetre."""
     piece, sides = floor.item(key).kind == "piece", not laid
     card = (piece_in_place if piece else assembly_in_place)(floor, key)
     try:
@@ -45,7 +45,7 @@ def made(
             card = laying_card(floor, key, _scenes(floor).order(card.assembly), laid)
         elif piece:
             screws = " ".join(map(_scenes(floor).screw_words, card.here))
-            if screws and not turns:  # once it is turned, from where it is seen is said in their place
+            if screws and not turns:  # once it is turned, the viewpoint is named instead
                 card, sides = replace(card, said=f"{card.said} {screws}"), False
     except ValueError as wrong:
         return Made(card=card, said="", why=no_picture_words(wrong))
@@ -55,7 +55,8 @@ def made(
 def made_build(
     floor: Floor, in_hand: str, turns: int, space: tuple[float, float, float], *, apart: bool
 ) -> Made | None:  # fmt: skip
-    """A whole build as far as it is; None of one that says no places. `in_hand` is the key of the piece in hand."""
+    """A whole build in its present state; None for a build without places. `in_hand` is the key of the current
+    piece."""
     card = build_in_place(floor, in_hand)
     return None if card is None else _drawn(floor, card, turns, space, apart)
 
@@ -69,7 +70,7 @@ def _scenes(floor: Floor) -> Scenes:
 def _drawn(
     floor: Floor, card: FurnitureCard, turns: int, space: tuple[float, float, float], apart: bool, *, sides: bool = True
 ) -> Made:  # fmt: skip
-    """`sides`: from where it is seen is said."""
+    """`sides`: name the viewpoint."""
     turned = (START + TURN * turns) % 360
     try:
         picture = _scenes(floor).picture(card, turned, apart=apart)

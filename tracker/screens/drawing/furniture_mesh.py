@@ -1,7 +1,7 @@
-"""A picture of furniture as triangles, ready for the graphics chip. No Kivy here: the worker's thread makes it.
+"""A picture of furniture as triangles, ready for the graphics chip. The worker's thread makes it, without Kivy.
 
-A point is (x, y, u, v): where it is, in points from the drawing's lower left corner, and where its colour is on a strip
-of colours: `u` chooses the colour, `v` runs from opaque to clear, so that edges are smooth.
+A point is (x, y, u, v): its position in points from the drawing's lower left corner, and the place of its colour on a
+strip of colours: `u` selects the colour, `v` runs from opaque to transparent, which gives smooth edges.
 """
 
 from __future__ import annotations
@@ -15,22 +15,22 @@ from tracker.cards.picture import Flat, Picture, dashed, edges_of, fitted
 from tracker.screens.drawing.furniture_colours import STRIP, VEIL, fill_colour, line_colour
 
 LINE, DASH, STEP = 0.35, 0.55, 2.4
-"""How broad outlines and dashes are, and from one dash to the next (mm of the screen)."""
+"""The width of outlines and dashes, and the distance between dashes (mm on the screen)."""
 _SOFT = 0.7
-"""How far the edge of a line fades (points)."""
+"""The width over which the edge of a line fades (points)."""
 _MOST = 60_000
-"""Points in one mesh: their numbers have 16 bits."""
+"""The most points in one mesh: their indices have 16 bits."""
 
 
 class Triangles(Struct, frozen=True):
-    """Points, four numbers each, and three of them for every triangle, in the order they are painted."""
+    """Points, four numbers each, and three indices for every triangle, in painting order."""
 
     points: array[float]
     corners: array[int]
 
 
 def furniture_mesh(picture: Picture, width: float, height: float, mm: float) -> tuple[Triangles, ...]:
-    """The picture in a space of so many points, `mm` of them in a millimetre of the screen."""
+    """The picture in a space of this many points; `mm` is points per millimetre of the screen."""
     place = fitted(picture, width, height, upward=True)
     pen = _Pen()
     for face, role in picture.faces:
@@ -49,7 +49,7 @@ def furniture_mesh(picture: Picture, width: float, height: float, mm: float) -> 
 
 
 class _Pen:
-    """Gathers triangles, in meshes that aren't too large."""
+    """Collects triangles, in meshes of bounded size."""
 
     def __init__(self) -> None:
         self._full: list[Triangles] = []
@@ -65,7 +65,7 @@ class _Pen:
             self._corners.extend((first, first + at, first + at + 1))
 
     def line(self, start: Flat, end: Flat, width: float, colour: int) -> None:
-        """A line with soft edges, longer by half its width at each end so that corners are closed."""
+        """A line with soft edges, extended by half its width at each end so that corners are closed."""
         dx, dy = end[0] - start[0], end[1] - start[1]
         length = (dx * dx + dy * dy) ** 0.5
         if length < 1e-6:
@@ -86,7 +86,7 @@ class _Pen:
         return tuple(self._full)
 
     def _room(self, points: int) -> int:
-        """The number of the next point."""
+        """The index of the next point."""
         if len(self._points) // 4 + points > _MOST:
             self._close()
         return len(self._points) // 4
@@ -98,5 +98,6 @@ class _Pen:
 
 
 def _faces_the_eye(outline: Sequence[Flat]) -> bool:
-    """Corners of a face run anticlockwise as seen from outside its body: of two that cover the same ground one does."""
+    """Corners of a face run anticlockwise seen from outside its body: of two faces on the same ground one faces the
+    eye."""
     return sum(outline[at - 1][0] * y - x * outline[at - 1][1] for at, (x, y) in enumerate(outline)) > 0

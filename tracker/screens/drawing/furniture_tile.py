@@ -1,4 +1,4 @@
-"""The furniture as far as it is, small, on a plate that opens the large picture."""
+"""The furniture in its present state, small, on a plate that opens the large picture."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ from tracker.screens.lazy import WithLooks, class_named
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.touch import Tappable
 
-if TYPE_CHECKING:  # loading it takes longer than a frame: the worker does
+if TYPE_CHECKING:  # importing it takes longer than a frame: the worker does
     from tracker.screens.drawing.furniture_made import Made
 
 
 _LEAST = 8.0
-"""Millimetres of the screen: in less room, as before the tile has its own, nothing is drawn."""
+"""Millimetres on the screen: in less room, as before the layout is done, nothing is drawn."""
 
 
 class FurnitureTile(WithLooks, Tappable, Plate):
-    """The build in hand. `there`: it has a picture; until the worker has made it there is none."""
+    """The current build. `there`: it has a picture; False until the worker has made it."""
 
     title = StringProperty("")
     there = BooleanProperty(False)
@@ -37,7 +37,7 @@ class FurnitureTile(WithLooks, Tappable, Plate):
             self.ids.drawing.fbind(name, self._resized)
 
     def _resized(self, *_: object) -> None:
-        """What was drawn for another room is gone at once: it would lie over what is beside it."""
+        """A drawing for another size is removed at once: it would cover its neighbours."""
         self.ids.drawing.meshes = ()
         self._ask()
 
@@ -46,7 +46,7 @@ class FurnitureTile(WithLooks, Tappable, Plate):
         self._ask()
 
     def on_tap(self, *_: object) -> None:
-        """The large picture of the whole build."""
+        """Open the large picture of the whole build."""
         if self.there:
             class_named("overlays.picture.PictureCover")(key="").show()
 

@@ -1,4 +1,4 @@
-"""A label sheet from above, to see at which place the next label begins."""
+"""A label sheet from above, to see where the next label begins."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ from tracker.screens.toolkit.touch import Tappable
 
 
 class SheetMap(Tappable, Themed, Widget):
-    """The sheet from above: places that are used up, those that are free, and the one the first label goes to.
+    """The sheet from above: used places, free ones, and the place of the first label.
 
     `touched`: the place nearest to the last tap, when on_tap comes.
     """
@@ -50,7 +50,7 @@ class SheetMap(Tappable, Themed, Widget):
         return min(range(sheet.places), key=off)
 
     def _place(self) -> tuple[float, float, float]:
-        """Points of the screen to a millimetre of paper, and the sheet's upper left corner."""
+        """Points of the screen per millimetre of paper, and the sheet's upper left corner."""
         scale = min(self.width / self.sheet.page[0], self.height / self.sheet.page[1])
         across, down = (side * scale for side in self.sheet.page)
         return scale, self.center_x - across / 2, self.center_y + down / 2
@@ -71,7 +71,7 @@ class SheetMap(Tappable, Themed, Widget):
                 wide, high = (side * scale for side in sheet.label)
                 Color(*rgba(shades.accent if place == self.start else shades.edge))
                 Rectangle(pos=(left + x + gap, top - y - high + gap), size=(wide - 2 * gap, high - 2 * gap))
-                if place > self.start:  # free: an outline; used up: full
+                if place > self.start:  # free: an outline; used: filled
                     Color(*rgba(shades.card))
                     rim = gap + 0.4 * self.mm
                     Rectangle(pos=(left + x + rim, top - y - high + rim), size=(wide - 2 * rim, high - 2 * rim))

@@ -1,4 +1,4 @@
-"""An outline on the screen: the panel as waste, what stays of it as wood, its seams and the way of its grain."""
+"""An outline on the screen: the panel as waste, what stays as wood, its seams and the direction of its grain."""
 
 from __future__ import annotations
 
@@ -12,16 +12,16 @@ from tracker.plan.convex import Point
 from tracker.screens.drawing.canvas import dashes, fill, stroke
 from tracker.screens.toolkit.theme import Themed
 
-if TYPE_CHECKING:  # made beside the screen's thread
+if TYPE_CHECKING:  # made outside the screen's thread
     from tracker.cards.template.outline_card import OutlineDrawing
 
 
 LEAST = 12.0
-"""Millimetres of the screen: a smaller drawing says nothing."""
+"""Millimetres on the screen: a smaller drawing is useless."""
 
 
 class OutlineOnPanel(Themed, Widget):
-    """Draws an OutlineDrawing to scale, as large as there is room for; nothing without one."""
+    """Draws an OutlineDrawing to scale, as large as fits; empty without one."""
 
     drawing: OutlineDrawing | None = ObjectProperty(None, allownone=True)
 
@@ -32,7 +32,7 @@ class OutlineOnPanel(Themed, Widget):
             self.fbind(name, self._redraw)
 
     def _place(self, point: Point) -> Point:
-        """A place of the panel on the screen."""
+        """The position on the screen of a place on the panel."""
         assert self.drawing is not None
         wide, deep = self.drawing.size
         scale = min(self.width / wide, self.height / deep)

@@ -1,9 +1,9 @@
-"""The piece as it lies on the saw, seen from above: the best thing on the card.
+"""The piece as it lies on the saw, seen from above: the main drawing of the card.
 
-Wood where there will be wood, paler where there is still waste; grain the way it runs; a bevelled end's slope as a
-darker strip; the cut that is still to be made as a dashed line in the accent, a cut that is made as a firm edge. Each
-end's angles stand at that end; at a mitre the drawing shows which way to swing from square, and where the long point
-is. A long thin piece is broken, never squeezed, so that every angle on the screen is true.
+Finished wood is drawn as wood, paler where there is still waste; the grain in its direction; a bevelled end's slope as
+a darker strip; a cut still to be made as a dashed line in the accent colour, a finished cut as a firm edge. Each end's
+angles are beside that end; at a mitre the drawing shows which way to swing from square, and where the long point is. A
+long thin piece is broken, never squeezed, so that every angle on the screen is true.
 """
 
 from __future__ import annotations
@@ -27,18 +27,19 @@ from tracker.screens.toolkit.theme import Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
 LEAST_BREADTH = 24.0
-"""How wide a long thin piece is drawn, at least, where there is room (mm on the screen)."""
+"""The least drawn width of a long thin piece, where there is room (mm on the screen)."""
 LEAST_HEIGHT = 24.0
-"""What the piece needs below words that stand above it: itself, its long points and its foot (mm on the screen)."""
+"""The height that the piece needs below the words above it: itself, its long points and its foot (mm on the screen)."""
 Rect = tuple[float, float, float, float]
-"""Left, low, width and height."""
+"""Left, bottom, width and height."""
 
 
 class PieceDrawing(Themed, Widget):
     """drawing: a tracker.cards.drawing.Drawing, or None.
 
-    said       what is at end A and end B instead of the drawing's own angles, where the saw's scale reads otherwise
-               than the wood: two sequences of AngleSaid(angle, scale, way), e.g. [[("15°", "mitre", "left")], ...]
+    said       what is at end A and end B in place of the drawing's own angles, where the saw's scale reads
+               something else than the wood: two sequences of AngleSaid(angle, scale, way), e.g.
+               [[("15°", "mitre", "left")], ...]
     truncated  True when the words at an end had no room
     """
 
@@ -63,7 +64,7 @@ class PieceDrawing(Themed, Widget):
             _Sheet(self).draw()
 
     def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Put a line into the open canvas and list it for those who check what is drawn."""
+        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
         colour = self.palette.colour(colour_name)
         Color(*colour)
         line.put(x, baseline)
@@ -71,7 +72,7 @@ class PieceDrawing(Themed, Widget):
 
 
 class _Sheet:
-    """One drawing, at one size, in one palette; made and thrown away with every change."""
+    """One drawing, at one size, in one palette; created for every change."""
 
     def __init__(self, widget: PieceDrawing) -> None:
         self.widget, self.mm, self.palette = widget, widget.mm, widget.palette
@@ -84,8 +85,8 @@ class _Sheet:
         self.beside = False
 
     def draw(self) -> None:
-        """With the words above the piece or beside it, whichever shows more of it; in the least type where they would
-        be cut off."""
+        """Draw with the words above the piece or beside it, whichever shows more of it; in the smallest type where they
+        would be cut off."""
         box = self.widget
         for self.small in (NOTE, FINE):
             heads = self._arrange()
@@ -143,7 +144,7 @@ class _Sheet:
             self._tilt(outer - x - TILT * self.mm if head.right else outer + x, top - y, note)
 
     def _tilt(self, x: float, y: float, note: EndNote) -> None:
-        """The end of the piece seen from the side, the face that is up above: which of both is the longer there."""
+        """The end of the piece seen from the side, the upper face on top: it shows which face is longer there."""
         wide, high, lean = TILT * self.mm, 3.4 * self.mm, 1.5 * self.mm
         inner, outer = (x, x + wide) if note.end == "B" else (x + wide, x)
         short = outer - lean if note.end == "B" else outer + lean
@@ -161,7 +162,7 @@ class _Sheet:
         return note.long_point[1] > (min(ys) + max(ys)) / 2
 
     def _long_point(self, note: EndNote) -> None:
-        """A wedge that points at it, and its words where they have room."""
+        """A wedge that points at the long point, and its words where they fit."""
         if note.long_point is None:
             return
         x, y = self.layout.place(note.long_point, self.layout.sections[0 if note.end == "A" else -1])
@@ -176,7 +177,8 @@ class _Sheet:
             self.widget.say(line, left, baseline, "ink")
 
     def _face(self) -> bool:
-        """Which face is up, on a slip of paper on it, in one line or two, where the wood has room; whether it had."""
+        """Which face is up, on a slip of paper on the piece, in one line or two, where the wood has room; returns
+        whether it had."""
         face = self.drawing.top_face or self.drawing.outline
         sections = sorted(self.layout.sections, key=lambda each: each.start - each.end)
         for words in ((f"{self.drawing.face} up",), (self.drawing.face, "up")):
@@ -188,7 +190,7 @@ class _Sheet:
         return False
 
     def _write(self, lines: Sequence[Line], points: Sequence[Point]) -> bool:
-        """A slip with lines in a polygon, nearest its middle where it lies wholly in it and on nothing that is cut."""
+        """A slip with lines in a polygon, nearest its middle, where it is completely inside and covers no cut."""
         spare, step = 1.3 * self.mm, (NOTE + 2.2) * self.mm
         wide, high = max(line.width for line in lines), lines[0].height + step * (len(lines) - 1)
         left, right = min(x for x, _ in points), max(x for x, _ in points)
@@ -208,7 +210,7 @@ class _Sheet:
         return True
 
     def _worked(self, room: Rect) -> bool:
-        """Whether a hole, a half-lap or a taper lies there."""
+        """Whether a hole, a half-lap or a taper is there."""
         reach = 2 * self.mm
         marked: list[Sequence[Point]] = [(hole.start, hole.tip) for hole in self.drawing.holes]
         marked += [cutaway.waste for cutaway in (*self.drawing.laps, *self.drawing.tapers)]
@@ -220,8 +222,8 @@ class _Sheet:
         return False
 
     def _foot(self, *, on_wood: bool) -> None:
-        """Which edge is nearest, which face is up if the wood does not say it, and that something was left out; the
-        last is dropped first where there is no room."""
+        """Which edge is nearest, which face is up if the wood doesn't show it, and that something was left out; the
+        last of these is dropped first where there is no room."""
         box, layout = self.widget, self.layout
         first, last = layout.sections[0], layout.sections[-1]
         left, right = first.left, last.left + (last.end - last.start) * layout.scale

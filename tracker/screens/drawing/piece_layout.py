@@ -1,7 +1,7 @@
-"""Where each part of a piece's drawing falls on the screen: plain geometry, no Kivy.
+"""Where each part of a piece's drawing is on the screen: plain geometry, no Kivy.
 
 One scale in both directions, always: an angle on the screen is the angle on the wood. A long thin piece is drawn larger
-than its length would allow, with plain stretches broken away; its ends and its holes stay.
+than its length would allow, with plain stretches left out; its ends and its holes stay.
 """
 
 from __future__ import annotations
@@ -15,10 +15,10 @@ from tracker.cards.piece.drawing import Drawing, EndNote, Point
 from tracker.cards.piece.stretches import spread
 
 LEAST_END = 1.5
-"""How much of each end stays, in breadths of the piece."""
+"""How much of each end stays, in widths of the piece."""
 AROUND_HOLE = 0.45
 _FACING = 0.45
-"""Cosine of the steepest mitre that still counts as an end: about 63°."""
+"""The cosine of the steepest mitre that still counts as an end: about 63°."""
 
 
 class Section(Struct, frozen=True):
@@ -30,7 +30,7 @@ class Section(Struct, frozen=True):
 
 
 class Layout(Struct, frozen=True):
-    """`scale` is points to a millimetre of wood; `low` is where the near edge's y is drawn."""
+    """`scale` is points per millimetre of wood; `low` is where the near edge's y is drawn."""
 
     sections: tuple[Section, ...]
     scale: float
@@ -44,16 +44,16 @@ class Layout(Struct, frozen=True):
 
     @property
     def worth(self) -> float:
-        """How well the piece can be seen: the screen it covers, less when it is broken."""
+        """How well the piece is visible: the screen area it covers, less when it is broken."""
         drawn = sum(section.end - section.start for section in self.sections) * self.scale
         return drawn * self.scale * (0.6 if self.broken else 1.0)
 
     def holding(self, point: Point) -> Section:
-        """The section that holds a point of the wood, or the nearest."""
+        """The section that contains a point of the wood, or the nearest one."""
         return min(self.sections, key=lambda each: max(each.start - point[0], point[0] - each.end, 0.0))
 
     def place(self, point: Point, section: Section | None = None) -> Point:
-        """Points on the screen; without a section, the one that holds the point."""
+        """The position on the screen; without a section, in the one that contains the point."""
         section = section or self.holding(point)
         return section.left + (point[0] - section.start) * self.scale, self.low + (point[1] - self.bottom) * self.scale
 
@@ -68,8 +68,8 @@ def extent(drawing: Drawing) -> tuple[float, float, float, float]:
 def lay_out(
     drawing: Drawing, left: float, low: float, width: float, height: float, breadth: float, gap: float
 ) -> Layout:
-    """Fit the piece into a box on the screen. `breadth` is how wide it should at least be drawn, `gap` the width of a
-    break, all in points."""
+    """Fit the piece into a box on the screen. `breadth` is the least drawn width, `gap` the width of a break, all in
+    points."""
     start, end, bottom, top = extent(drawing)
     length, across = max(end - start, 1e-6), max(top - bottom, 1e-6)
     scale = min(width / length, height / across)
@@ -90,7 +90,7 @@ def lay_out(
 def _broken(
     drawing: Drawing, wanted: float, least: float, width: float, gap: float
 ) -> tuple[float, list[tuple[float, float]]]:
-    """The largest scale up to `wanted` at which what must stay has room, and the stretches that stay."""
+    """The largest scale up to `wanted` at which everything that must stay fits, and the stretches that stay."""
     start, end, _, _ = extent(drawing)
     scale = wanted
     for _ in range(40):
@@ -106,8 +106,8 @@ def _broken(
 
 
 def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
-    """Both ends and the surroundings of every hole, half-lap and beginning of a taper, joined where little would lie
-    between them."""
+    """Both ends and the surroundings of every hole, half-lap and beginning of a taper, joined where little is between
+    them."""
     start, end, bottom, top = extent(drawing)
     across = top - bottom
     reach = [LEAST_END * across, LEAST_END * across]
@@ -130,7 +130,7 @@ def _kept(drawing: Drawing, merge: float) -> list[tuple[float, float]]:
 
 
 def within(one: Point, two: Point, start: float, end: float) -> list[Point]:
-    """What of a line lies between two lines across the piece; nothing, or its two ends."""
+    """The part of a line between two lines across the piece: empty, or its two ends."""
     if one[0] > two[0]:
         one, two = two, one
     if two[0] < start or one[0] > end:
@@ -146,7 +146,7 @@ def within(one: Point, two: Point, start: float, end: float) -> list[Point]:
 
 
 def inside(polygon: Sequence[Point], point: Point) -> bool:
-    """Whether a point lies in a polygon (even and odd crossings)."""
+    """Whether a point is in a polygon (even-odd rule)."""
     return any(first <= point[0] <= last for first, last in crossings(polygon, point[1]))
 
 
@@ -166,8 +166,8 @@ def end_chain(polygon: Sequence[Point], side: int) -> list[Point]:
 
 
 def swing(drawing: Drawing, note: EndNote) -> tuple[Point, Point, Point] | None:
-    """For a mitred end: its long point, the corner where a square cut from there would come out, and where the mitre
-    comes out. None where there is nothing to show."""
+    """For a mitred end: its long point, the corner where a square cut from there would end, and where the mitre ends.
+    None where there is nothing to show."""
     if note.long_point is None or not note.miter:
         return None
     chain = end_chain(drawing.top_face, 0 if note.end == "A" else 1)
@@ -181,7 +181,7 @@ def swing(drawing: Drawing, note: EndNote) -> tuple[Point, Point, Point] | None:
 
 
 def grain_lines(polygon: Sequence[Point], along: bool, spacing: float, wave: float, inset: float) -> list[list[Point]]:
-    """Wavering lines inside a polygon on the screen, along it or across it; the same every time."""
+    """Wavering lines inside a polygon on the screen, along it or across it; always the same."""
     points = polygon if along else [(y, x) for x, y in polygon]
     if len(points) < 3:
         return []
@@ -198,7 +198,7 @@ def grain_lines(polygon: Sequence[Point], along: bool, spacing: float, wave: flo
 
 
 def _waver(first: float, last: float, level: float, wave: float, count: int) -> list[Point]:
-    steps = max(2, int((last - first) / max(wave * 6, 4.0)))  # off the true curve by a fortieth of the wave at most
+    steps = max(2, int((last - first) / max(wave * 6, 4.0)))  # off the true curve by at most a fortieth of the wave
     line = []
     for step in range(steps + 1):
         x = first + (last - first) * step / steps
@@ -207,7 +207,7 @@ def _waver(first: float, last: float, level: float, wave: float, count: int) -> 
 
 
 def hatch(polygon: Sequence[Point], spacing: float, lean: float = 45.0) -> list[tuple[Point, Point]]:
-    """Slanting lines inside a polygon of the screen, the same distance apart everywhere."""
+    """Slanting lines inside a polygon on the screen, equally spaced."""
     if len(polygon) < 3:
         return []
     c, s = cos(radians(lean)), sin(radians(lean))
@@ -223,7 +223,7 @@ def hatch(polygon: Sequence[Point], spacing: float, lean: float = 45.0) -> list[
 
 
 def crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
-    """From where to where a level line lies inside."""
+    """The stretches of a level line that are inside."""
     xs = sorted(
         one[0] + (level - one[1]) / (two[1] - one[1]) * (two[0] - one[0])
         for one, two in zip(points, (*points[1:], *points[:1]), strict=True)

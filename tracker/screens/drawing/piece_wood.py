@@ -1,4 +1,4 @@
-"""The wood of a piece's drawing: what there is and what comes off, its grain, its edges, its holes, its cuts."""
+"""The wood of a piece's drawing: what stays and what comes off, its grain, its edges, its holes, its cuts."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ BREAK = 3.4
 
 
 class Wood:
-    """Puts one drawing into the open canvas; `mm` is points to a millimetre on the screen."""
+    """Draws on the open canvas; `mm` is points per millimetre of the screen."""
 
     def __init__(self, drawing: Drawing, layout: Layout, palette: Palette, mm: float) -> None:
         self.drawing, self.layout, self.palette, self.mm = drawing, layout, palette, mm
@@ -65,7 +65,8 @@ class Wood:
         self._edges(outline, section, "bark", 0.56)
 
     def _cutaway(self, cutaway: Cutaway, section: Section) -> None:
-        """A taper or a half-lap: done, its lines are firm and a lap's floor is darker; to come, they are dashed."""
+        """A taper or a half-lap: when done, its lines are firm and a lap's floor is darker; before that, they are
+        dashed."""
         if not any(section.start <= x <= section.end for x, _ in cutaway.waste):
             return
         if cutaway in self.drawing.laps and not cutaway.hidden:
@@ -74,14 +75,14 @@ class Wood:
         for one, two in cutaway.lines:
             line = [self.layout.place(point, section) for point in within(one, two, section.start, section.end)]
             if len(line) < 2 or (cutaway.done and cutaway in self.drawing.tapers):
-                continue  # a taper that is cut is an edge like the others
+                continue  # a finished taper is an edge like the others
             if cutaway.done:
                 stroke(line, self._colour("bark"), (0.32 if cutaway.hidden else 0.6) * self.mm)
             else:
                 self._to_cut(line, 0.84)
 
     def _to_cut(self, line: Sequence[Point], width: float) -> None:
-        """A line to cut to, on a ground of its own: it lies between wood and waste."""
+        """A line to cut to, on its own ground, because it lies between wood and waste."""
         stroke(line, self._colour("kerf"), (width + 1.0) * self.mm)
         dashes(line, self._colour("accent"), width * self.mm, 2.4 * self.mm)
 
@@ -94,7 +95,7 @@ class Wood:
     def _edges(
         self, polygon: Sequence[Point], section: Section, colour: str, width: float, *, dashed: bool = False
     ) -> None:
-        """The outline of a polygon of the wood, but for where the piece is broken away or a cut is still to come."""
+        """The outline of a polygon of the wood, except where the piece is broken or a cut is still to come."""
         whole = (self.layout.sections[0].start, self.layout.sections[-1].end)
         torn = [x for x in (section.start, section.end) if x not in whole]
         for one, two in zip(polygon, (*polygon[1:], *polygon[:1]), strict=True):
@@ -120,7 +121,8 @@ class Wood:
             stroke(line, self._colour("bark"), 0.34 * self.mm)
 
     def _hole(self, hole: HoleMark) -> None:
-        """Drilled: dark, and an outline alone when it is on the face below. To come: dashed, in the accent."""
+        """Drilled: dark, and only an outline when it is on the lower face. To be drilled: dashed, in the accent
+        colour."""
         section = self.layout.holding(hole.start)
         start, tip = self.layout.place(hole.start, section), self.layout.place(hole.tip, section)
         radius = max(1.1 * self.mm, 4.0 * self.layout.scale)
@@ -138,8 +140,8 @@ class Wood:
         stroke(shape, colour, thin)
 
     def _end(self, note: EndNote) -> None:
-        """A cut that is made is a firm edge; one that is still to be made is a dashed line in the accent, run out over
-        the edges as it is drawn on wood."""
+        """A finished cut is a firm edge; a cut still to be made is a dashed line in the accent colour, extended over
+        the edges as it is marked on wood."""
         side = 0 if note.end == "A" else 1
         section = self.layout.sections[-side]
         swung = swing(self.drawing, note)
@@ -159,14 +161,14 @@ class Wood:
             self._blank_end(section, side)
 
     def _blank_end(self, section: Section, side: int) -> None:
-        """The square cut of the blank, while that is what is cut now."""
+        """The square cut of the blank, while that is the present cut."""
         xs, ys = zip(*self.drawing.blank, strict=True)
         x, over = (max(xs) if side else min(xs)), 2.0 * self.mm / self.layout.scale
         line = [self.layout.place((x, y), section) for y in (min(ys) - over, max(ys) + over)]
         self._to_cut(line, 0.84)
 
     def _swing(self, long: Point, square: Point, short: Point) -> None:
-        """From square to the mitre: the wedge, its square side dashed, and an arc with a head."""
+        """From square to the mitre: the wedge, its square side dashed, and an arc with an arrowhead."""
         accent = self._colour("accent")
         fill([long, square, short], rgba(self.palette.accent, 0.26))
         dashes([square, long], accent, 0.36 * self.mm, 1.2 * self.mm)
@@ -180,7 +182,7 @@ class Wood:
             self._head(line[-1], radians(end + (90 if turn > 0 else -90)), accent)
 
     def _head(self, tip: Point, way: float, colour: Colour) -> None:
-        """An arrow's head that points along `way`."""
+        """An arrowhead that points along `way`."""
         back = arc(tip, 1.7 * self.mm, degrees(way) + 180 - 22, 44)
         fill([tip, back[0], back[-1]], colour)
 
@@ -200,7 +202,7 @@ def _coming(drawing: Drawing) -> Iterator[Segment]:
 
 
 def _along(line: Segment, point: Point) -> bool:
-    """Whether a point lies on the line through a segment."""
+    """Whether a point is on the line through a segment."""
     (x, y), (x2, y2) = line
     long = hypot(x2 - x, y2 - y)
     return long > 0 and abs((x2 - x) * (point[1] - y) - (y2 - y) * (point[0] - x)) / long < 0.01

@@ -1,5 +1,5 @@
-"""The words that stand at the ends of a piece's drawing: each angle large, what it is beside or below it, and whether
-that end is cut."""
+"""The words at the ends of a piece's drawing: each angle large, its name beside or below it, and whether that end is
+cut."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ FINE, NOTE, TASK = SCALE["fine"], SCALE["note"], SCALE["task"]
 
 
 class AngleSaid(NamedTuple):
-    """`15°`, `mitre`, `left`: what to set, on which scale, which way (may be empty)."""
+    """`15°`, `mitre`, `left`: what to set, on which scale, and the direction (may be empty)."""
 
     angle: str
     scale: str
@@ -24,7 +24,7 @@ class AngleSaid(NamedTuple):
 
 
 def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
-    """The piece's own angles at one end; none where it is square, as the drawing shows."""
+    """The piece's own angles at one end; empty where it is square, as the drawing shows."""
     return tuple(
         AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, "bevel")) if angle
     )
@@ -34,11 +34,11 @@ Place = tuple[float, float]
 START, ANGLE = 7.2, TASK + 1.7 + NOTE + 2.2
 """Heights of the end's name and of an angle with its words below (mm)."""
 TILT = 4.4
-"""Width of that end view (mm)."""
+"""The width of the end view (mm)."""
 
 
 class Placed(Struct, frozen=True):
-    """A line at its place in the block: `x` from the block's outer side, `y` from its top down to the baseline."""
+    """A line in the block: `x` from the block's outer side, `y` from its top down to the baseline."""
 
     line: Line
     x: float
@@ -47,8 +47,8 @@ class Placed(Struct, frozen=True):
 
 
 class Head:
-    """All that is at one end, as a block: `width` and `height`, the lines in it, and the box of its mark. Its
-    words have capitals of `small` millimetres."""
+    """Everything at one end, as a block: `width` and `height`, its lines, and the box of its mark. The cap height of
+    its words is `small` millimetres."""
 
     def __init__(
         self,
@@ -80,7 +80,7 @@ class Head:
                 for said in angles:
                     put(said)
                 self._caption(note, room[0])
-                if self._y <= room[1] / 2:  # else there is no room for large ones
+                if self._y <= room[1] / 2:  # otherwise there is no room for large ones
                     break
         self.height = self._y
         ends = [placed.x + placed.line.width for placed in self.lines]
@@ -95,7 +95,7 @@ class Head:
         return x + line.width
 
     def _angle_above(self, said: AngleSaid) -> None:
-        """The mark, the angle, and its words beside it; mirrored at end B, so that the words are put in first there."""
+        """The mark, the angle, and its words beside it; mirrored at end B, where the words therefore come first."""
         mm = self.mm
         foot = self._y + TASK * mm
         x = self.mark + 1.6 * mm
@@ -120,7 +120,7 @@ class Head:
         self._y = foot + (3.2 if said.way else 2.6) * mm
 
     def _angle_small(self, said: AngleSaid) -> None:
-        """One line of small type, where a caution has taken the drawing its room."""
+        """One line of small type, for when a caution takes the drawing's room."""
         mm, x = self.mm, self.mark + 1.6 * self.mm
         foot = self._y + NOTE * mm
         words = Line(f"{said.scale} {said.way}".rstrip(), self.small, mm)
@@ -145,8 +145,8 @@ class Head:
             self._y += 2.4 * self.mm
 
     def _beside(self, note: EndNote, angles: Sequence[AngleSaid], room: float) -> None:
-        """Which end, then each angle with its words below; where that is too high, the mark is by the first angle's
-        words instead of by the end's name."""
+        """Which end, then each angle with its words below; where that is too high, the mark is beside the first angle's
+        words and not beside the end's name."""
         tall = START + len(angles) * ANGLE <= room / self.mm
         if tall:
             indent = self.mark + 1.4 * self.mm if angles else 0.0

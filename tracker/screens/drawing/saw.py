@@ -1,7 +1,9 @@
-"""A cut as it lies on the saw, seen from the person's place: fence, blade, stock, stop, and the blade from the front.
+"""A cut as it lies on the saw, seen from where the person stands: fence, blade, stock, stop, and the blade from the
+front.
 
-All of it is drawn from the card's SawView, whose places follow from the values of the pass: what is drawn is what those
-values would cut. The wood that stays is wood, the waste is hatched, the kerf lies on the waste's side of the line.
+Everything is drawn from the card's SawView, whose positions follow from the values of the pass: the drawing shows what
+those values would cut. The kept wood is drawn as wood, the waste is hatched, and the kerf is on the waste side of the
+line.
 """
 
 from __future__ import annotations
@@ -29,11 +31,11 @@ NOTE = SCALE["note"]
 FENCE = NOTE + 2.6
 """Height of the fence, with its words in it (mm on the screen)."""
 HANDLE = 7.0
-"""How far the blade's line runs out toward the person, with the scale's arc."""
+"""How far the blade's line extends toward the person, with the scale's arc."""
 FOOT = NOTE + 4.6
-"""The line that is measured, and below it its words and the names of the ends."""
+"""The measured line, and below it its words and the names of the ends."""
 END_VIEW = 34.0
-"""Width of the view from the front."""
+"""The width of the front view."""
 STOP = 4.0
 """Width of a stop block."""
 
@@ -67,14 +69,14 @@ class SawDrawing(Themed, Widget):
                 _Crosscut(self, self.view).draw()
 
     def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
-        """Put a line into the open canvas and list it for those who check what is drawn."""
+        """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
         colour = self.palette.colour(colour_name)
         Color(*colour)
         line.put(x, baseline)
         self.drawn_text.append(line.drawn(x, baseline, colour))
 
     def slip(self, lines: Sequence[str], middle: Point, *, bold: bool = False) -> None:
-        """Words on a slip of paper, wherever they stand."""
+        """Words on a slip of paper."""
         mm = self.mm
         typeset = [Line(text, NOTE, mm, bold=bold) for text in lines]
         step = (NOTE + 2.4) * mm
@@ -89,11 +91,11 @@ class SawDrawing(Themed, Widget):
             self.say(line, x + (across - line.width) / 2, baseline, "ink")
 
     def slip_width(self, text: str) -> float:
-        """What such a slip takes."""
+        """The width of such a slip."""
         return Line(text, NOTE, self.mm).width + 2.4 * self.mm
 
     def on_fence(self, words: str, left: float, right: float, low: float) -> None:
-        """Words on a stretch of the fence, in its middle; none where it is too short for them."""
+        """Words in the middle of a stretch of the fence; none where it is too short for them."""
         mm, line = self.mm, Line(words, NOTE, self.mm, bold=True)
         if line.width + 4 * mm > right - left:
             return
@@ -106,7 +108,7 @@ class SawDrawing(Themed, Widget):
 
 
 class _Crosscut:
-    """One drawing at one size; made and thrown away with every change."""
+    """One drawing at one size; created for every change."""
 
     def __init__(self, widget: SawDrawing, view: SawView) -> None:
         assert view.laid is not None
@@ -142,7 +144,8 @@ class _Crosscut:
         EndView(widget, self.view, self.laid, self.end_view).draw()
 
     def _fence(self, gap: float, on: float) -> None:
-        """Along the top, open where the blade goes through; on the piece's side it says which edge lies against it."""
+        """Along the top, open where the blade passes through; on the piece's side it says which edge lies against
+        it."""
         stretches = [(self.left, gap), (on, self.right)]
         Color(*self.palette.colour("edge"))
         for start, end in stretches:
@@ -160,7 +163,7 @@ class _Crosscut:
         SmoothRoundedRectangle(pos=(left, low), size=(wide, self.fence_y - low), radius=[0.6 * self.mm])
 
     def _face(self, stock: Stock) -> None:
-        """Which face is up: on the wood that stays, or beside it where it is short and there is room."""
+        """Which face is up: on the kept wood, or beside it where that is short and there is room."""
         widget, mm = self.widget, self.mm
         wide = widget.slip_width(self.view.face)
         if wide <= stock.room() - 3 * mm:
@@ -176,7 +179,7 @@ class _Crosscut:
         widget.slip([face, self.view.face.removeprefix(face).strip()], stock.middle())
 
     def _foot(self) -> None:
-        """In one row: the names of both ends, and between them what the line above is measured to."""
+        """In one row: the names of both ends, and between them what the line above measures to."""
         cut, mm = self.view.cut, self.mm
         here = self._across(self.laid.long_point, here=True)
         there = self._across(self.laid.far_point, here=False)
@@ -203,7 +206,7 @@ class _Crosscut:
             self._line(*sorted(measured))
 
     def _measured(self, here: float, there: float) -> tuple[float, float] | tuple[()]:
-        """From the long point to the stop, or to the end of the blank that the mark is measured from."""
+        """From the long point to the stop, or to the end of the blank from which the mark is measured."""
         cut = self.view.cut
         if turned(self.laid) or (cut.first and float(cut.set) < 0.1):
             return ()
@@ -224,7 +227,7 @@ class _Crosscut:
             stroke([(left, level), (right, level)], accent, 0.8 * mm)
 
     def _across(self, point: Point, *, here: bool) -> float:
-        """Where a point of the cut end, or of the other, is drawn along the fence."""
+        """The position along the fence of a point of the cut end, or of the other end."""
         return self.layout.place(point, self._section(here=here))[0]
 
     def _section(self, *, here: bool) -> Section:

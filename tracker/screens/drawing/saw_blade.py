@@ -1,4 +1,4 @@
-"""The blade of a saw drawing: its swing as the scale in front of the fence shows it, and its tilt from the front."""
+"""The blade in a drawing of the saw: its swing on the scale in front of the fence, and its tilt from the front."""
 
 from __future__ import annotations
 
@@ -20,11 +20,11 @@ from tracker.screens.toolkit.typeset import Line
 
 NOTE = SCALE["note"]
 WIDE = 1.1
-"""How far the wood reaches to each side of the blade in the view from the front, in its own thickness at least."""
+"""How far the wood extends to each side of the blade in the front view, as a multiple of its thickness."""
 
 
 class Sheet(Protocol):
-    """What is drawn on."""
+    """The surface to draw on."""
 
     palette: Palette
     mm: float
@@ -36,11 +36,11 @@ class SwingScale(Struct, frozen=True):
     """The blade's line through the fence and out to the handle."""
 
     pivot: Point
-    """Where it goes through the fence."""
+    """Where it passes through the fence."""
     front: Point
     """Its end toward the person, at the handle."""
     low: float
-    """How far down the scale's arc may reach."""
+    """How far down the scale's arc may extend."""
 
     def put(self, cut: Pass, palette: Palette, mm: float) -> None:
         accent = palette.colour("accent")
@@ -71,7 +71,7 @@ def swing_scale(line: Sequence[Point], fence: float, low: float, over: float) ->
 
 
 class EndView:
-    """The blade and the wood as the person sees them from the front, along the blade."""
+    """The blade and the wood from the front, along the blade."""
 
     def __init__(self, sheet: Sheet, view: SawView, laid: OnSaw, box: tuple[float, float, float, float]) -> None:
         self.sheet, self.view, self.laid, self.box = sheet, view, laid, box

@@ -1,4 +1,4 @@
-"""Where a cut's drawing falls on the screen: plain geometry, no Kivy.
+"""Where a cut's drawing is on the screen: plain geometry, no Kivy.
 
 One scale in both directions, so that the blade's swing is true. A long piece is broken between its cut and its stop; a
 piece that points at the person is broken toward the person.
@@ -16,11 +16,11 @@ from tracker.plan.piece_on_saw import OnSaw
 from tracker.screens.drawing.piece_layout import Layout, Section
 
 AT_CUT, AT_STOP = 1.15, 0.75
-"""How much of a broken piece stays beside the cut and at its other end, in breadths of it."""
+"""How much of a broken piece stays beside the cut and at its other end, in widths of the piece."""
 SHORT = 0.4
-"""A piece that leaves so much of its room free is short."""
+"""A piece that leaves this fraction of its room free is short."""
 TOWARD = 1.5
-"""How much of a piece that points at the person stays, in breadths of it."""
+"""How much stays of a piece that points at the person, in widths of the piece."""
 
 
 class Room(Struct, frozen=True):
@@ -33,7 +33,7 @@ class Room(Struct, frozen=True):
 
 
 def spans_of(laid: OnSaw) -> tuple[float, float, float, float]:
-    """Along the fence: where the stock begins, where the cut's slope does, where that ends, where the stock does."""
+    """Along the fence: the start of the stock, the start and the end of the cut's slope, the end of the stock."""
     xs = [x for block in (laid.kept, laid.waste) for side in (block.upper, block.lower) for x, _ in side]
     slope = [x for line in (laid.line, laid.under) for x, _ in line]
     return min(xs), min(slope), max(slope), max(xs)
@@ -60,7 +60,7 @@ def lay_out_saw(laid: OnSaw, room: Room, gap: float) -> Layout:
         scale = room.width / (end - start)
     drawn = sum(last - first for first, last in spans) * scale + gap * (len(spans) - 1)
     spare = room.width - drawn
-    # A short piece lies at the waste's side of its room, so that there is room for words at its other side.
+    # A short piece lies at the waste side of its room, so that there is room for words at its other side.
     share = 0.5 if spare < SHORT * room.width else 1.0 if laid.kept_left else 0.0
     x, sections = room.left + spare * share, []
     for first, last in spans:
@@ -76,14 +76,14 @@ def turned(laid: OnSaw) -> bool:
 
 
 def _filled(spans: Sequence[tuple[float, float]], width: float) -> list[tuple[float, float]]:
-    """The spare width goes to both sides of the break alike, as long as something is left out."""
+    """The spare width goes equally to both sides of the break, as long as something is left out."""
     (start, one), (two, end) = spans
     spare = min(width - (one - start) - (end - two), (two - one) * 0.9)
     return [(start, one + spare / 2), (two - spare / 2, end)] if spare > 0 else list(spans)
 
 
 def part_of(polygon: Sequence[Point], section: Section, bottom: float) -> list[Point]:
-    """What of a polygon lies in a section, and not beyond the bottom of the drawing."""
+    """The part of a polygon in a section, and not below the bottom of the drawing."""
     shown = clip(polygon, section.start, section.end)
     turned_over = clip([(y, x) for x, y in shown], bottom, 1.0) if shown else []
     return [(x, y) for y, x in turned_over]

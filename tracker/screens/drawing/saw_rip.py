@@ -1,4 +1,5 @@
-"""A rip as it lies on the table saw, seen from above: the board goes away from the person, the fence at its right."""
+"""A rip as it lies on the table saw, seen from above: the board moves away from the person, the fence is at its
+right."""
 
 from __future__ import annotations
 
@@ -17,17 +18,17 @@ from tracker.screens.toolkit.typeset import Line
 
 NOTE = SCALE["note"]
 FENCE, FOOT, LEAST_KERF = 5.0, NOTE + 3.0, 1.2
-"""Width of the fence, height of the measured line, least width of a kerf (mm on the screen)."""
+"""The width of the fence, the height of the measured line, the least width of a kerf (mm on the screen)."""
 
 
 WORDS = 34.0
-"""Width of what is said of the edge, beside the fence (mm)."""
+"""The width of the words about the edge, beside the fence (mm)."""
 MOST = 1.2
-"""A board is drawn at most so much larger than it is."""
+"""A board is drawn at most this much larger than it is."""
 
 
 class Sheet(Protocol):
-    """What is drawn on."""
+    """The surface to draw on."""
 
     palette: Palette
     mm: float
@@ -82,7 +83,7 @@ class RipPlan:
         mm, sheet = self.mm, self.sheet
         middle = (self.low + self.high) / 2
         half = Line(self.view.face, NOTE, mm).width / 2 + mm
-        narrow = self.right - half  # of a narrow piece the words reach over the cut, never into those beside the fence
+        narrow = self.right - half  # on a narrow piece the words extend over the cut, never into those beside the fence
         sheet.slip([self.view.face], (min((self.cut + self.right) / 2, narrow), middle))
         sheet.slip(["straight edge", "to the fence"], (self.right + (FENCE + 1.5 + WORDS / 2) * mm, middle))
         accent = self.palette.colour("accent")

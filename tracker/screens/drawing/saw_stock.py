@@ -1,4 +1,4 @@
-"""The stock of a saw drawing from above: the wood that stays, the kerf on the waste's side of the line, the waste."""
+"""The stock in a drawing of the saw, from above: the kept wood, the kerf on the waste side of the line, the waste."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from tracker.screens.toolkit.palette import Palette
 BREAK = 3.4
 """Width of a break (mm on the screen)."""
 LEAST_KERF = 1.2
-"""A kerf is drawn this wide at least: it must be seen on which side of the line it is (mm on the screen)."""
+"""The least drawn width of a kerf, to show on which side of the line it is (mm on the screen)."""
 
 
 class Stock:
-    """Puts it into the open canvas."""
+    """Draws on the open canvas."""
 
     def __init__(self, laid: OnSaw, layout: Layout, palette: Palette, mm: float, grain: str) -> None:
         self.laid, self.layout, self.palette, self.mm = laid, layout, palette, mm
@@ -52,17 +52,17 @@ class Stock:
             dashes(below, self.palette.colour("wood_ink"), 0.4 * self.mm, 1.6 * self.mm)
 
     def middle(self) -> Point:
-        """Where words stand on the wood that stays: the middle of its widest stretch."""
+        """Where words go on the kept wood: the middle of its widest stretch."""
         first, last, level = self._across()
         return (first + last) / 2, level
 
     def room(self) -> float:
-        """How broad the wood is there."""
+        """The width of the wood there."""
         first, last, _ = self._across()
         return last - first
 
     def _across(self) -> tuple[float, float, float]:
-        """From where to where the widest stretch reaches, at half its height."""
+        """The range of the widest stretch, at half its height."""
         shown = self._widest()
         ys = [y for _, y in shown]
         level = (min(ys) + max(ys)) / 2
@@ -79,7 +79,7 @@ class Stock:
         return [self.layout.place(point, section) for point in part_of(polygon, section, self.bottom)]
 
     def _kerf(self, section: Section) -> list[Point]:
-        """As wide as the blade, or as wide as can be seen, on the waste's side."""
+        """As wide as the blade, but at least wide enough to be seen, on the waste side."""
         one, two, far_two, far_one = (self.layout.place(point, section) for point in self.laid.kerf)
         drawn = max(abs(far_one[0] - one[0]), abs(far_one[1] - one[1]), 1e-6)
         grow = max(1.0, LEAST_KERF * self.mm / drawn)
@@ -96,7 +96,7 @@ class Stock:
             SmoothLine(points=flat(line), width=(0.11 + 0.07 * (at % 3)) * self.mm)
 
     def _outline(self, polygon: Sequence[Point], section: Section, colour: str, width: float) -> None:
-        """Of a polygon of the wood, but for where it is broken away and where it is cut."""
+        """The outline of a polygon of the wood, except where it is broken and where it is cut."""
         torn = [each.end for each in self.layout.sections[:-1]] + [each.start for each in self.layout.sections[1:]]
         shown = part_of(polygon, section, self.bottom)
         for one, two in zip(shown, (*shown[1:], *shown[:1]), strict=True):

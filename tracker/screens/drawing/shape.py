@@ -1,4 +1,4 @@
-"""A piece on a card: as it lies on the saw where that is what is done next, else the piece itself."""
+"""The shape on a card: the piece as it lies on the saw if that is the next step, otherwise the piece itself."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ class ShapeView(BoxLayout):
             self._held(PieceDrawing).drawing = self.shape
 
     def _held(self, kind: type[Any]) -> Any:
-        """The one drawing that it holds, of the kind that is wanted."""
+        """The single drawing inside, of the requested kind."""
         if not (self.children and isinstance(self.children[0], kind)):
             self.clear_widgets()
             self.add_widget(kind())

@@ -1,4 +1,4 @@
-"""A maker's own picture, of a step or of a board on the rack: read beside the screen's thread, as carefully as any
+"""A maker's own picture, of a step or of a board on the rack: read outside the screen's thread, as carefully as any
 stranger's file."""
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.widgets import Text
 
 LARGEST_SIDE = 1600
-"""Points of the picture that are kept: as many as a screen shows."""
+"""How many points of the picture are kept: as many as a screen shows."""
 
 
 class Pixels(NamedTuple):
@@ -29,7 +29,7 @@ class Pixels(NamedTuple):
 
 
 class StepPictureView(BoxLayout):
-    """picture: of a step, of a board on the rack, or None. Says why where it can't be shown."""
+    """picture: of a step, of a board on the rack, or None. Says why it can't be shown."""
 
     picture: StepPicture | BoardPhoto | None = ObjectProperty(None, allownone=True)
 
@@ -73,7 +73,7 @@ class StepPictureView(BoxLayout):
 
 
 def read_pixels(path: Path) -> Pixels:
-    """A picture, no larger than a screen. Raises ValueError with a sentence for people."""
+    """A picture, no larger than a screen. Raises ValueError with a sentence for the user."""
     from tracker.scan.picture import open_picture
 
     image = open_picture(path).image.convert("RGB")

@@ -1,6 +1,8 @@
-"""Clocks that are over fill the screen until a person answers, whatever was on it; the sound comes second and repeats.
+"""Clocks that have ended fill the screen until a person answers, whatever was on it; the sound comes second and
+repeats.
 
-The frame flashes once a second, well under the three that can harm (WCAG 2.2, 2.3.1); the words inside stand still.
+The frame flashes once a second, well below the three flashes that can harm (WCAG 2.2, 2.3.1); the words inside don't
+flash.
 """
 
 from __future__ import annotations
@@ -19,32 +21,32 @@ from tracker.screens.toolkit.overlay import Overlay
 HALF_FLASH = 0.5
 """Seconds lit, and seconds dark: one flash a second."""
 OFTEN, SELDOM = 4.0, 60.0
-"""Seconds between two sounds: at first, and after `PATIENCE`: nobody is there, and someone may be asleep."""
+"""Seconds between two sounds: at first, and after `PATIENCE`, when nobody is there or someone may be asleep."""
 PATIENCE = 180.0
 
 
 class AlarmView(Overlay):
-    """Draws an AlarmCard over everything. `lit` says whether the frame is."""
+    """Draws an AlarmCard over everything. `lit` says whether the frame is lit."""
 
     stays = True
     card = ObjectProperty(None, rebind=True, allownone=True)
     lit = BooleanProperty(True)
 
     def begin(self) -> None:
-        """Flash from now on."""
+        """Start flashing."""
         self._flashing = Clock.schedule_interval(self._flash, HALF_FLASH)
 
     def _flash(self, _seconds: float) -> None:
         self.lit = not self.lit
 
     def end(self) -> None:
-        """Away, and still."""
+        """Remove the alarm and stop flashing."""
         self._flashing.cancel()
         self.close()
 
 
 class AlarmWatch:
-    """Looks at the clocks once a second: shows and ends the alarm, calls for it, keeps the display awake."""
+    """Checks the clocks once a second: shows and removes the alarm, plays its sound, keeps the display on."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk
@@ -54,7 +56,7 @@ class AlarmWatch:
         self._said_soon: set[tuple[str, str]] = set()
 
     def look(self, *_: object) -> None:
-        """What the clocks say now."""
+        """Check the clocks now."""
         floors = self._desk.floors()
         awake = anything_runs(floors)
         if Window.allow_screensaver == awake:
@@ -77,7 +79,7 @@ class AlarmWatch:
             self.view = AlarmView()
             self.view.begin()
             self._since = Clock.time()
-            self._desk.guard.screen_changed()  # a tap that was on its way was meant for what is covered now
+            self._desk.guard.screen_changed()  # a tap in progress was meant for what is covered now
         elif self.view.card is not None and self.view.card.answer != card.answer:
             self._since = Clock.time()
             self._desk.guard.screen_changed()
@@ -85,7 +87,8 @@ class AlarmWatch:
         self._raise(self.view)
 
     def _raise(self, view: AlarmView) -> None:
-        """Over everything but a screen that is being wiped: a rag must not answer it. It is heard meanwhile."""
+        """Cover everything but a screen that is being wiped: a rag must not answer an alarm. It is heard in the
+        meantime."""
         root = self._desk.root
         others = [child for child in root.children if child is not view]
         place = 1 if isinstance(others[0], WipeLock) else 0
@@ -111,6 +114,6 @@ class AlarmWatch:
             self._desk.take_from(card.run, card.key)
 
     def close(self) -> None:
-        """The app ends; nothing is answered by that."""
+        """The app is closing; that answers nothing."""
         self._show(None)
         self._desk.sounds.close()

@@ -19,14 +19,14 @@ from tracker.work.decide.intents import Check, CheckIn, UndoEntry
 
 
 class CheckTile(Tappable, Plate):
-    """A line of the checklist; a tap ticks it, and a second tap takes that back."""
+    """A line of the checklist; a tap ticks it, and a second tap unticks it."""
 
     line: Any = ObjectProperty(None, rebind=True, allownone=True)
     least_mm = 22.0
 
 
 class ChecklistCover(Cover):
-    """Every line as a tile, and at their end the tap that they lead to."""
+    """Every line as a tile, and at the end the step that follows them."""
 
     takes_scans = True
     lines = ListProperty([])
@@ -45,7 +45,7 @@ class ChecklistCover(Cover):
             tiles = [CheckTile() for _line in self.lines]
             for tile in tiles:
                 tile.bind(on_tap=lambda tapped: self.tapped(tapped.line))
-            # Nothing, up to the last cell: the large button is where it always is.
+            # Empty cells up to the last one: the large button is where it always is.
             blanks = [Widget() for _cell in range(-(len(tiles) + 1) % grid.cols)]
             for child in (*tiles, *blanks, button):
                 grid.add_widget(child)
@@ -60,21 +60,21 @@ class ChecklistCover(Cover):
             open_sheet("air" if line.check == WARM else "parts", self.key)
 
     def act(self) -> None:
-        """The large button: glue is spread, and the open time runs."""
+        """The large button: glue is spread, and the open time starts."""
         intent = self.card.action.intent
         self.close()
         if intent is not None:
             the_desk().act(intent)
 
     def go_ahead(self) -> None:
-        """It was tapped though something is in the way."""
+        """The button was tapped though something is in the way."""
         action = self.card.action
         self.close()
         the_desk().offer_anyway(action)
 
 
 class PartsCover(Cover):
-    """What goes in: a tap checks a piece in that has lost its label, and takes that back; what isn't ready shows its
+    """The members: a tap checks in a piece that has lost its label, or undoes that; a piece that isn't ready shows its
     card."""
 
     takes_scans = True
@@ -115,7 +115,7 @@ class PartsCover(Cover):
             desk.take(key)
 
     def all_here(self) -> None:
-        """Seen by a person, without scanning; or not, after all."""
+        """A person has seen all parts, without scanning; or takes that back."""
         the_desk().act(UndoEntry(self.seen.id, run=self.run) if self.seen else Check(self.key, "parts", run=self.run))
 
 

@@ -1,4 +1,4 @@
-"""After the tablet was off while a clock ran: whether the times are right between which it would count."""
+"""The question after the tablet was off while a clock ran: whether the times on both sides of that are right."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tracker.work.decide.intents import ConfirmClock
 
 
 def ask_about_clocks() -> None:
-    """Ask, if a clock is in doubt: nothing else knows how long the tablet was off."""
+    """Ask, if a clock is in doubt: only a person can tell how long the tablet was off."""
     question = clock_question(the_desk().floors())
     if question is None:
         return

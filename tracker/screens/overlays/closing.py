@@ -1,4 +1,4 @@
-"""The window is to be closed while a wait runs: what that means, and a button to hold."""
+"""Closing the window while a wait is running: what that means, and a button to hold."""
 
 from __future__ import annotations
 
@@ -11,14 +11,14 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class ClosingSheet(Overlay):
-    """Lies over everything until a person goes back, or holds the button that closes the app."""
+    """Covers everything until a person goes back, or holds the button that closes the app."""
 
     stays = True
     card: ClosingCard = ObjectProperty(None, rebind=True, allownone=True)
 
     @classmethod
     def asks(cls) -> bool:
-        """Whether the app must stay open until a person has seen what closing it means; then that is shown."""
+        """Whether the app must stay open until a person has seen what closing it means; if so, that is shown."""
         desk = the_desk()
         card = closing_card(desk.floors())
         if card is None:

@@ -1,4 +1,4 @@
-"""A cover lies over the whole screen for one task, and draws a card: the tape, a checklist, a rack board."""
+"""A cover fills the whole screen for one task, and draws a card: the tape, a checklist, a rack board."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class Cover(Overlay):
-    """Over the screen until `back` is tapped. Draws a card, and draws it again whenever the shop changes.
+    """Covers the screen until `back` is tapped. Draws a card, and draws it again whenever the shop changes.
 
     title   what it is about
     key     the item it is for
-    run     the name of the run it is of: what is tapped here is marked in no other
+    run     the name of the item's run: a tap here changes no other run
     """
 
     title = StringProperty("")
@@ -29,7 +29,7 @@ class Cover(Overlay):
         super().__init__(**kwargs)
 
     def open_on(self, root: Any) -> None:
-        """Over everything, drawn as the shop is now."""
+        """Cover everything, drawn for the present state of the shop."""
         desk = the_desk()
         desk.guard.screen_changed()
         self.run = desk.floor().run.name
@@ -38,7 +38,7 @@ class Cover(Overlay):
         super().open_on(root)
 
     def show(self) -> None:
-        """Over the shell."""
+        """Cover the shell."""
         self.open_on(the_desk().root)
 
     def close(self) -> None:
@@ -48,4 +48,4 @@ class Cover(Overlay):
         super().close()
 
     def draw(self) -> None:
-        """Make the card again from the shop as it is now."""
+        """Make the card again from the present state of the shop."""

@@ -1,4 +1,4 @@
-"""A spreadsheet's cut list becomes a build: what each column is taken for, then every part, looked at before that."""
+"""Turning a spreadsheet's cut list into a build: the person reviews the meaning of each column, then every part."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ KEY = 24.0
 
 
 def choose_cut_list() -> None:
-    """Offer the newest spreadsheets of the folder of builds."""
+    """Offer the newest spreadsheets in the folder of builds."""
     desk = the_desk()
     folder = desk.shop.library.folder
     found = sorted(
@@ -58,7 +58,7 @@ def choose_cut_list() -> None:
 
 
 def read_in(path: Path) -> None:
-    """Read a cut list beside the screen's thread, then show it."""
+    """Read a cut list outside the screen's thread, then show it."""
 
     def job() -> CutList | str:
         try:
@@ -79,18 +79,18 @@ def read_in(path: Path) -> None:
 
 
 class TableCell(Text):
-    """A cell; one that is doubted is marked, and says why when its column is tapped."""
+    """A cell; a doubtful one is marked, and explained when its column is tapped."""
 
     doubt = StringProperty("")
 
 
 class TableColumn(Themed, BoxLayout):
-    """One column: a key that says what it is taken for, its heading, its first cells. on_change: the key was tapped."""
+    """One column: a key with its meaning, its heading, its first cells. on_change: the key was tapped."""
 
     __events__ = ("on_change",)
     view: ColumnView = ObjectProperty(None, rebind=True, allownone=True)
     deep = NumericProperty(6)
-    """So many cells have room."""
+    """How many cells fit."""
 
     def on_kv_post(self, base_widget: object) -> None:
         for cell in self.view.cells[: self.deep]:
@@ -104,13 +104,13 @@ def _cell(view: CellView) -> TableCell:
 
 
 class CutListSheet(Overlay):
-    """The table with each column's meaning above it, tapped to change."""
+    """The table with each column's meaning above it; a tap changes it."""
 
     cuts: CutList = ObjectProperty(None, rebind=True, allownone=True)
     first = NumericProperty(0)
-    """The first column that is shown; more are a tap away."""
+    """The first column that is shown; the others are a tap away."""
     fits, deep = NumericProperty(4), NumericProperty(4)
-    """How many columns, and how many cells of each, have room."""
+    """How many columns, and how many cells of each, fit."""
     columns = ListProperty([])
     said = StringProperty("")
     asks_units = BooleanProperty(False)
@@ -144,12 +144,12 @@ class CutListSheet(Overlay):
         self.asks_units = self.cuts.without_unit
 
     def further(self) -> None:
-        """On to the next columns of a wide table; after the last come the first."""
+        """Show the next columns of a wide table; after the last ones the first."""
         last = len(self.columns) - self.fits
         self.first = 0 if self.first >= last else min(last, self.first + self.fits)
 
     def change(self, view: ColumnView) -> None:
-        """A column's key was tapped: say what is in it."""
+        """A column's key was tapped: ask what is in it."""
         options: list[Option] = [Option(key=field, text=field) for field in FIELDS if field != "unit"]
         options.append(Option(key="", text="not used"))
         the_desk().ask(f"What is in '{view.heading or 'this column'}'?", options, lambda key: self._take(view.at, key))
@@ -159,25 +159,25 @@ class CutListSheet(Overlay):
         self.cuts = self.cuts.taken_as(told(guess, {field: at}) if field else guess)
 
     def use_units(self, units: Units) -> None:
-        """No unit is written in the list: it is in these."""
+        """The units of a list that gives none."""
         self.cuts = self.cuts.taken_as(with_units(self.cuts.guess, units))
 
     def look_through(self) -> None:
-        """On to the parts as they would be taken."""
+        """Show the parts as they would be used."""
         sheet = ListedPartsSheet(cuts=self.cuts)
         sheet.bind(on_made=lambda *_: self.close())
         sheet.open_on(the_desk().root)
 
 
 class ListedPartsSheet(Overlay):
-    """Every part as it would be taken, what wasn't understood first. The build is made once all was looked at.
-    on_made: it was."""
+    """Every part as it would be used, first what wasn't understood. The build is made after the whole list was seen.
+    on_made: it was made."""
 
     __events__ = ("on_made",)
     cuts: CutList = ObjectProperty(None, rebind=True, allownone=True)
     rows = ListProperty([])
     looked = BooleanProperty(False)
-    """Whether the list's end was on the screen."""
+    """Whether the end of the list was on the screen."""
     busy = BooleanProperty(False)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -205,7 +205,7 @@ class ListedPartsSheet(Overlay):
             self._watch.cancel()
 
     def make(self) -> None:
-        """Held: write the build file into the folder of builds."""
+        """The button was held: write the build file into the folder of builds."""
         cuts, folder = self.cuts, the_desk().shop.library.folder
         self.busy = True
 

@@ -22,7 +22,7 @@ Box = Sequence[float]
 
 
 class _Sight(Struct, frozen=True):
-    """Something to look at: how to find it on the screen, and what it is."""
+    """Something to look at: how to find it on the screen, and its words."""
 
     find: Callable[[Widget], Widget]
     said: str
@@ -45,11 +45,11 @@ SIGHTS = (
     _Sight(_of(RailButton, place="more"), "Everything else is here: your own builds, labels, settings, help."),
 )
 GAP_MM, TIP_MM = 6.0, 4.0
-"""Between the bubble and what it is about, and half the foot of the arrow between them."""
+"""The distance between the bubble and its frame, and half the width of the arrow's foot."""
 
 
 def beside(frame: Box, size: tuple[float, float], gap: float, window: tuple[float, float]) -> tuple[float, float]:
-    """Where a bubble of `size` lies so that it covers nothing of `frame`: on the side with most room to spare, as near
+    """Where a bubble of `size` goes so that it covers nothing of `frame`: on the side with the most spare room, as near
     to the frame's middle as the window allows. All in points from the lower left corner."""
     x, y, width, height = frame
     across = max(gap, min(window[0] - size[0] - gap, x + width / 2 - size[0] / 2))
@@ -86,7 +86,7 @@ class FirstSteps(Overlay):
 
     frame   x, y, width and height of what is pointed at (points, of the window)
     bubble  x and y of the bubble
-    tip     the arrow from the bubble to the frame, as `arrow` says
+    tip     the arrow from the bubble to the frame, as `arrow` returns it
     """
 
     at = NumericProperty(0)
@@ -98,7 +98,7 @@ class FirstSteps(Overlay):
 
     @classmethod
     def begin(cls) -> None:
-        """Open the sample when no build is open, take a piece in hand, and point."""
+        """Open the sample when no build is open, show a piece, and point."""
         desk = the_desk()
         if desk.shop.run is None:
             desk.open_build(asset_dir("sample_projects") / SAMPLE, cls._begin)
@@ -120,10 +120,10 @@ class FirstSteps(Overlay):
 
     def open_on(self, root: Any) -> None:
         super().open_on(root)
-        # Looked at in every frame: what is below may be laid out, turned or resized at any time, and where a widget
-        # lies in the window is no property that could be bound.
+        # Checked in every frame: what is below may be laid out, turned or resized at any time, and a widget's position
+        # in the window isn't a property that could be bound.
         self._following = Clock.schedule_interval(self._point, 0)
-        self.opacity = 0  # until what is below has its place
+        self.opacity = 0  # until what is below is laid out
         self._point()
 
     def close(self) -> None:

@@ -22,7 +22,7 @@ class _Line(Protocol):
 
 
 class HoleListCover(Cover):
-    """A row for each line of holes; `foot` is what is said of all of them, `empty` where there are none."""
+    """A row for each line of holes; `foot` is about all of them, `empty` is for none."""
 
     rows = ListProperty([])
     empty = StringProperty("")
@@ -35,7 +35,7 @@ class HoleListCover(Cover):
 
 
 class PlugsCover(HoleListCover):
-    """Plugging: which holes, and how a plug is cut so that it isn't seen."""
+    """Plugging: which holes, and how to cut a plug so that it doesn't show."""
 
     empty = StringProperty("No plugs here.")
     foot = StringProperty("Cut plugs from the face of an offcut of the same board, and line the grain up.")
@@ -47,7 +47,7 @@ class PlugsCover(HoleListCover):
 
 
 class ScrewsCover(HoleListCover):
-    """Driving screws, and taking out those that only held while the glue dried: which ones."""
+    """Driving screws, and removing those that only held while the glue dried: which ones."""
 
     empty = StringProperty("No screws here.")
     foot = StringProperty("Try the drill and the screw on scrap first. Keep the other hand out of the screw’s line.")

@@ -1,4 +1,4 @@
-"""A code that another tablet scans to join: black on white in any light, as large as there is room."""
+"""A code that another tablet scans to join: black on white in both themes, as large as fits."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class CodePicture(Widget):
-    """Draws the QR symbol of `text`, each module a whole number of points."""
+    """Draws the QR symbol of `text` with whole points for each module."""
 
     text = StringProperty("")
 
@@ -41,7 +41,7 @@ class CodePicture(Widget):
 
 
 class InvitationSheet(Overlay):
-    """Over everything until it is closed. `word` is what the tablet that joins is called, `text` what it scans."""
+    """Covers everything until it is closed. `word` is the name of the joining tablet, `text` what it scans."""
 
     word = StringProperty("")
     text = StringProperty("")

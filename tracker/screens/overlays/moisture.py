@@ -1,4 +1,4 @@
-"""A moisture meter's reading of a piece or a board, typed on whole keys."""
+"""A moisture meter's reading of a piece or a board, typed on full-size keys."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ class MoistureCover(Cover):
         self._show()
 
     def erase(self) -> None:
-        """The last key was a slip."""
+        """Erase the last key."""
         self.entry = self.entry.erase()
         self._show()
 
@@ -41,7 +41,7 @@ class MoistureCover(Cover):
         self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
 
     def keep(self) -> None:
-        """That is what the meter says."""
+        """Store the reading."""
         if self.entry.value is not None:
             self.close()
             the_desk().act(read_moisture(self.run, self.key, self.entry.value))

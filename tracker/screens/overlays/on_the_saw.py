@@ -14,12 +14,12 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class LaySheet(Overlay):
-    """Over the whole screen. Its pages are the piece's cuts in the order of work, and the piece itself."""
+    """Covers the whole screen. Its pages are the piece's cuts in the order of work, and the piece itself."""
 
     card: PieceCard = ObjectProperty(None, allownone=True)
     pages = ListProperty([])
     at = NumericProperty(0)
-    """Which page is shown, from 0."""
+    """The index of the page that is shown."""
     caution = StringProperty(CAUTIONS["saw"])
 
     def on_card(self, *_: object) -> None:
@@ -29,11 +29,11 @@ class LaySheet(Overlay):
         self.at = self.pages.index(self.card.shape) if self.card.shape in self.pages else 0
 
     def turn(self, by: int) -> None:
-        """To another page; after the last comes the first."""
+        """Show another page; after the last comes the first."""
         self.at = (self.at + by) % len(self.pages)
 
     def shape(self, at: float) -> SawView | Drawing | FeatureView | StepPicture | None:
-        """What is drawn on a page."""
+        """The drawing of a page."""
         return self.pages[int(at)] if self.pages else None
 
     def where(self, at: float) -> str:
@@ -46,8 +46,8 @@ class LaySheet(Overlay):
         return f"Cut {cuts.index(page) + 1} of {len(cuts)}" if isinstance(page, SawView) else "The piece"
 
     def words(self, at: float) -> str:
-        """All that is set for a cut and how the piece lies; of the piece what is marked out, or its cuts not for the
-        saw."""
+        """Everything to set for a cut and how the piece lies; for the piece itself its marking out, or its cuts that
+        aren't for the saw."""
         page = self.shape(at)
         if isinstance(page, SawView):
             return page.cut.words

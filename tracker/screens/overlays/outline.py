@@ -1,4 +1,4 @@
-"""An outline over the screen: how it lies on its panel, and its template on paper, made true to the printer."""
+"""An outline over the screen: its position on its panel, and its template on paper, corrected for the printer."""
 
 from __future__ import annotations
 
@@ -20,18 +20,18 @@ from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
 
-if TYPE_CHECKING:  # loaded when a template is made
+if TYPE_CHECKING:  # imported when a template is made
     from tracker.cards.template.template import Sheet
 
 WHOLE = "whole"
 PAPERS = {"A4": "A4", "A3": "A3", "Letter": "Letter", "Tabloid": "Tabloid", WHOLE: "One large page"}
 SETTING = "template paper"
 TENTH = Mark("mm", Fraction(1, 10))
-"""A rule on paper is read between its millimetres."""
+"""A rule on paper can be read between its millimetres."""
 
 
 class Made(Struct, frozen=True, kw_only=True):
-    """A PDF that lies in the folder."""
+    """A PDF in the folder."""
 
     path: Path
     paper: str
@@ -39,7 +39,7 @@ class Made(Struct, frozen=True, kw_only=True):
 
 
 def make_template(build: Build, id_: str, paper: str, scale: float, path: Path) -> Made:
-    """Write the sheets, whole or not at all. Raises OSError, and OutlineError where there is nothing to draw."""
+    """Write the sheets, completely or not at all. Raises OSError, and OutlineError where there is nothing to draw."""
     from tracker.cards.template.outline_card import found
     from tracker.cards.template.template import large_sheet, sheets
     from tracker.paper.template import template_pdf
@@ -58,13 +58,13 @@ def make_template(build: Build, id_: str, paper: str, scale: float, path: Path) 
 
 
 class OutlineCover(Cover):
-    """Draws the outline of the item `key`, or `id` where that is given; the large button makes its sheets, then sends
-    them to the printer."""
+    """Draws the outline of the item `key`, or `id` if that is given; the large button makes its sheets, then sends them
+    to the printer."""
 
     id_: str = StringProperty("")
     paper = StringProperty("")
     scale = NumericProperty(1.0)
-    """What the sheets are enlarged by, for a printer that shrinks."""
+    """The factor that enlarges the sheets, for a printer that shrinks."""
     measured_words = StringProperty("")
     facts = StringProperty("")
     said = StringProperty("")
@@ -112,7 +112,7 @@ class OutlineCover(Cover):
         self.paper, self.made = name, None
 
     def measure(self) -> None:
-        """What the printed rule measured: typed with whole keys, as a tape is."""
+        """The measured length of the printed rule, typed on full-size keys like a tape reading."""
         in_inches = the_desk().floor().run.build.units == "in"
         what = f"the printed {'4 in' if in_inches else '100 mm'}"
         sheet = TapeSheet(self.title, what, self.rule, SIXTY_FOURTH if in_inches else TENTH)
@@ -151,7 +151,7 @@ class OutlineCover(Cover):
     def _choose_printer(self, names: Sequence[str]) -> None:
         self.said = self.made.said
         if len(names) < 2:
-            self._send(None)  # with none it says what is missing
+            self._send(None)  # without printers it says what is missing
         else:
             options = [Option(key=name, text=name) for name in names[:6]]
             the_desk().ask("Which printer?", options, self._send)

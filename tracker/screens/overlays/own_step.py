@@ -1,4 +1,4 @@
-"""A step of the maker's own, large: its number, its words and its picture."""
+"""A maker's own step, large: its number, its words and its picture."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.screens.overlays.cover import Cover
 
 
 class OwnNumber(BoxLayout):
-    """A Reading or ready text, with what it is below it."""
+    """A Reading or finished text, with its name below."""
 
     reading = ObjectProperty("", allownone=True)
     words = StringProperty("")
@@ -20,10 +20,10 @@ class OwnNumber(BoxLayout):
 
 
 class OwnStepCover(Cover):
-    """The step of an assembly that is next; it goes once that is done."""
+    """The next step of an assembly; it closes when the step is done."""
 
     angles = ListProperty([("", ""), ("", "")])
-    """What goes with the number: two more at most."""
+    """The further numbers: two at most."""
 
     def draw(self) -> None:
         floor = the_desk().floor()

@@ -1,4 +1,4 @@
-"""Where it goes: an assembly drawn from its pieces, closed or pulled apart, turned by two buttons."""
+"""Where it goes: an assembly drawn from its pieces, closed or exploded, turned by two buttons."""
 
 from __future__ import annotations
 
@@ -10,13 +10,13 @@ from kivy.properties import BooleanProperty, NumericProperty, StringProperty
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover
 
-if TYPE_CHECKING:  # loading it takes longer than a frame: the worker does
+if TYPE_CHECKING:  # importing it takes longer than a frame: the worker does
     from tracker.screens.drawing.furniture_made import Made
 
 
 class PictureCover(Cover):
-    """A piece in its assembly, or an assembly with what goes into it, as `key` is the one or the other; the whole build
-    where it is empty. The worker makes the picture; until it comes, the one before stays."""
+    """A piece in its assembly, or an assembly with its members, depending on `key`; the whole build if `key` is empty.
+    The worker makes the picture; until it arrives, the one before stays."""
 
     takes_scans = True
     turns = NumericProperty(0)
@@ -25,7 +25,7 @@ class PictureCover(Cover):
     laid = NumericProperty(0)
     """Which part of an assembly is laid down, from 1; 0: the whole is shown."""
     parts = NumericProperty(0)
-    """How many parts an assembly has; 0 of a piece."""
+    """How many parts an assembly has; 0 for a piece."""
     said = StringProperty("")
     why = StringProperty("")
     """Why there is no picture."""

@@ -1,4 +1,4 @@
-"""What *This piece* on a card offers, and the sheets behind it."""
+"""The options of *This piece* on a card, and the sheets behind them."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ MOISTURE = "moisture"
 
 
 def show_life(key: str, show_lay: Callable[[], None]) -> None:
-    """Offer all that can be done with a piece besides its next step."""
+    """Offer everything that can be done with a piece besides its next step."""
     desk = the_desk()
     floor = desk.floor()
     card, run = life_card(floor, key), floor.run.name
@@ -64,7 +64,7 @@ def show_place(key: str) -> None:
 
 
 def enter_moisture(key: str, title: str) -> None:
-    """The meter's reading of a piece or a board, on whole keys."""
+    """Enter a meter's reading of a piece or a board, on full-size keys."""
     class_named("overlays.moisture.MoistureCover")(key=key, what=title).show()
 
 
@@ -111,7 +111,7 @@ def _swap(run: str, key: str, title: str) -> None:
 
 
 class ListSheet(Overlay):
-    """One of many to choose, over the whole screen. on_choose(key)."""
+    """A choice from a long list, over the whole screen. on_choose(key)."""
 
     __events__ = ("on_choose",)
     title = StringProperty("")
@@ -126,7 +126,7 @@ class ListSheet(Overlay):
 
 
 class SpoilSheet(Overlay):
-    """Why a piece is waste, and then held for a second: it is made again."""
+    """Ask why a piece is spoiled; after holding for a second it is made again."""
 
     run = StringProperty("")
     key = StringProperty("")
@@ -146,7 +146,7 @@ class SpoilSheet(Overlay):
             button.chosen = button is tapped
 
     def spoil(self) -> None:
-        """It was held. A label that was stuck on it is waste too."""
+        """The button was held. A label that was on the piece is gone, too."""
         self.close()
         desk = the_desk()
         had_label = self.key in desk.shop.state.labelled(desk.floor().run)
@@ -182,21 +182,21 @@ class NoteSheet(Overlay):
         show_only(self.ids.pad, self._keys)
 
     def turn(self) -> None:
-        """The next page of keys."""
+        """Show the next page of keys."""
         names = type(self).page.options
         self.page = names[(names.index(self.page) + 1) % len(names)]
 
     def type(self, key: str) -> None:
-        """A key, or a whole word."""
+        """A key, or a whole word, was tapped."""
         glue = " " if self.page == "words" and self.text and not self.text.endswith(" ") else ""
         self.text = f"{self.text}{glue}{key.lower() if self.page == 'letters' else key}"[:LONGEST_NOTE]
 
     def erase(self) -> None:
-        """The last sign, or on the page of words the last word."""
+        """Erase the last character, or on the page of words the last word."""
         shorter = self.text.rstrip().rpartition(" ")[0] if self.page == "words" else self.text[:-1]
         self.text = shorter
 
     def keep(self) -> None:
-        """It is right."""
+        """Store the note."""
         self.close()
         the_desk().act(Note(self.key, self.text.strip(), run=self.run))

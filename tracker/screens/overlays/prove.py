@@ -1,4 +1,4 @@
-"""Proving: each line answered by a person, with what was measured and by whom."""
+"""Checking a finished assembly: each line is answered by a person, with the measurement and the name."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from tracker.screens.toolkit.prompts import Option
 
 LONGEST_NAME = 8
 _SOMEONE_ELSE = "\n"
-"""No name: the key of the option that types another one."""
+"""Not a name: the key of the option to type another one."""
 
 
 class ProveCover(Cover):
-    """What the assembly must stand up to, line by line."""
+    """The checks of the assembly, line by line."""
 
     def draw(self) -> None:
         self.card = prove_card(the_desk().floor(), self.key)
@@ -45,7 +45,7 @@ class ProofCover(Cover):
     by = StringProperty("")
     field = StringProperty("weight")
     dead = ListProperty([])
-    """The keys that can't come now."""
+    """The keys that aren't allowed now."""
     measures = BooleanProperty(False)
     loads = BooleanProperty(False)
 
@@ -101,7 +101,7 @@ class ProofCover(Cover):
         self._show()
 
     def choose(self, field: str) -> None:
-        """Type the load, or for how long."""
+        """Type the load, or its duration."""
         self.field = field
         self._show()
 
@@ -111,12 +111,12 @@ class ProofCover(Cover):
         self._show()
 
     def erase(self) -> None:
-        """The last key was a slip."""
+        """Erase the last key."""
         self.entries[self.field] = self.entries[self.field].erase()
         self._show()
 
     def who(self) -> None:
-        """By whom? Who was asked before is offered."""
+        """Ask who measured; earlier names are offered."""
         options = [Option(key=name, text=name) for name in known_names(the_desk().floor())[:5]]
         if not options:
             self.type_name()
@@ -137,14 +137,14 @@ class ProofCover(Cover):
         self.by = name
 
     def answer(self, passed: bool) -> None:
-        """It passed, or it didn't."""
+        """Store whether it passed."""
         intent = prove(self.run, self.key, self.line, passed, self.result, self.by)
         self.close()
         the_desk().act(intent)
 
 
 class NameCover(Cover):
-    """Initials or a short name, by whole keys. on_named(name)."""
+    """Initials or a short name, on full-size keys. on_named(name)."""
 
     __events__ = ("on_named",)
     name = StringProperty("")
@@ -155,11 +155,11 @@ class NameCover(Cover):
             self.name += key
 
     def erase(self) -> None:
-        """The last letter was a slip."""
+        """Erase the last letter."""
         self.name = self.name[:-1]
 
     def keep(self) -> None:
-        """That is the name."""
+        """Use that name."""
         self.close()
         self.dispatch("on_named", self.name)
 

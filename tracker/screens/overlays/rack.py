@@ -1,4 +1,4 @@
-"""The rack: boards are measured in with the tape, changed, given back; each gets a label."""
+"""The rack: boards are measured with the tape and entered, changed, given back; each gets a label."""
 
 from __future__ import annotations
 
@@ -35,7 +35,7 @@ Kept = Callable[[Length], object]
 
 
 def measure(title: str, what: str, planned: Length, kept: Kept) -> None:
-    """One length with the tape's keys."""
+    """Enter one length with the tape's keys."""
     desk = the_desk()
     sheet = TapeSheet(title, what, planned, desk.floor().run.build.shop.mark)
     sheet.bind(on_kept=lambda _sheet, length: kept(length))
@@ -43,7 +43,7 @@ def measure(title: str, what: str, planned: Length, kept: Kept) -> None:
 
 
 class RackCover(Cover):
-    """Every board on hand, and below the list the button that measures one in."""
+    """Every board on hand, and below the list the button that adds one."""
 
     rows = ListProperty([])
     empty = StringProperty("")
@@ -59,7 +59,7 @@ class RackCover(Cover):
         BoardChange(key).ask()
 
     def add(self) -> None:
-        """Measure one in: of which wood, then its three sizes."""
+        """Add a board: which wood, then its three sizes."""
         woods = self.card.woods
         if len(woods) == 1:
             self.enter(woods[0][0])
@@ -79,13 +79,13 @@ class RackCover(Cover):
 
 
 class BoardChange:
-    """What is asked about one board."""
+    """The questions about one board."""
 
     def __init__(self, key: str) -> None:
         self.key = key
 
     def ask(self) -> None:
-        """All that can be done with it."""
+        """Offer everything that can be done with it."""
         desk = the_desk()
         card = board_card(desk.floor(), self.key)
         self.title = card.title
@@ -119,7 +119,7 @@ class BoardChange:
             )
 
     def photo(self) -> None:
-        """Look at the one there is, or choose one of the newest in the folder of pictures."""
+        """Look at the present photo, or choose one of the newest in the folder of pictures."""
         desk = the_desk()
         folder = desk.shop.home / "pictures"
         folder.mkdir(exist_ok=True)
@@ -130,7 +130,7 @@ class BoardChange:
         desk.ask(f"{self.title}: which picture?", options, self.photo_chosen, note=where)
 
     def photo_chosen(self, file: str) -> None:
-        """Looked at, or kept by its name."""
+        """Show the photo, or store its name."""
         desk = the_desk()
         if file:
             desk.act(with_photo(desk.floor(), self.key, file))
@@ -139,7 +139,7 @@ class BoardChange:
 
     @property
     def nothing(self) -> Length:
-        """Nothing is planned of what is found."""
+        """A moisture reading has no planned value."""
         return Length.of(0, "mm")
 
     def defect(self) -> None:
@@ -159,7 +159,7 @@ class BoardChange:
         the_desk().ask(f"{self.title}: the defect lies…", options, lambda edge: self.at_edge(start, end, edge))
 
     def at_edge(self, start: Length, end: Length, edge: str) -> None:
-        """How deep it reaches in, if from an edge."""
+        """How far it reaches in, if from an edge."""
         if edge:
             measure(
                 f"{self.title}: defect", f"how far in from the {edge} edge", self.nothing,
@@ -169,20 +169,20 @@ class BoardChange:
             self.keep_defect(start, end, "near", None)
 
     def keep_defect(self, start: Length, end: Length, edge: str, deep: Length | None) -> None:
-        """It is on the board."""
+        """Store the defect."""
         desk = the_desk()
         desk.act(with_defect(desk.floor(), self.key, start, end, edge, deep))
 
 
 class PhotoCover(Cover):
-    """The photo of a board, as large as the screen lets it be."""
+    """The photo of a board, as large as fits."""
 
     def draw(self) -> None:
         self.card = photo_of(the_desk().floor(), self.key)
 
 
 class PriceCover(Cover):
-    """What was paid for a board."""
+    """The price paid for a board."""
 
     what = StringProperty("")
     shown = StringProperty("")
@@ -200,7 +200,7 @@ class PriceCover(Cover):
         self._show()
 
     def erase(self) -> None:
-        """The last key was a slip."""
+        """Erase the last key."""
         self.entry = self.entry.erase()
         self._show()
 
@@ -212,7 +212,7 @@ class PriceCover(Cover):
         self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
 
     def keep(self) -> None:
-        """That was its price."""
+        """Store the price."""
         if self.entry.value is not None:
             desk = the_desk()
             self.close()

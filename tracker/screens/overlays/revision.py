@@ -1,4 +1,4 @@
-"""A build file that was revised: what that means, before it is worked by."""
+"""A revised build file: what that means, before the new version is used."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class RevisionSheet(Overlay):
-    """Lists what changed and what no longer fits. on_take: the revision is to be worked by."""
+    """Lists what changed and what no longer fits. on_take: use the revision."""
 
     __events__ = ("on_take",)
     card: RevisionCard = ObjectProperty(None, rebind=True, allownone=True)
@@ -27,12 +27,12 @@ class RevisionSheet(Overlay):
         ]
 
     def take(self) -> None:
-        """Work by it from now on."""
+        """Use the new version from now on."""
         self.close()
         self.dispatch("on_take")
 
     def choose(self, key: str | None) -> None:
-        """A piece was tapped: show its card if the build is open already."""
+        """A piece was tapped: show its card if the build is already open."""
         if key and not self.asks:
             self.close()
             the_desk().take(key)

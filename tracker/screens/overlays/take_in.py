@@ -1,4 +1,4 @@
-"""Another tablet's record: what it would change here, before it is taken in."""
+"""Another tablet's record: what it would change here, before it is imported."""
 
 from __future__ import annotations
 
@@ -10,12 +10,12 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class TakeInSheet(Overlay):
-    """Lists what would come and what would no longer be done. on_take: it was agreed to, by holding."""
+    """Lists what would be added and what would no longer be done. on_take: the button was held."""
 
     __events__ = ("on_take",)
     card: TakeInCard = ObjectProperty(None, rebind=True, allownone=True)
     asks = BooleanProperty(False)
-    """Whether there is anything to take in."""
+    """Whether there is anything to import."""
     rows = ListProperty([])
 
     def on_card(self, *_: object) -> None:
@@ -26,7 +26,7 @@ class TakeInSheet(Overlay):
         ]
 
     def take(self) -> None:
-        """Take it in."""
+        """Import the record."""
         self.close()
         self.dispatch("on_take")
 

@@ -1,4 +1,4 @@
-"""The tape's keypad: a length as it was measured, over the whole screen."""
+"""The tape's keypad: enter a measured length, over the whole screen."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ class FractionKeys(KeyGrid):
 
 
 class KeepHeld(BoxLayout):
-    """Keeps a value that isn't likely: held for a second. Six millimetres away from the keys."""
+    """Stores an unlikely value: held for a second. It is 6 mm away from the keys."""
 
     __events__ = ("on_tap",)
     text = StringProperty("")
@@ -35,15 +35,15 @@ class KeepHeld(BoxLayout):
 
 
 class TapeSheet(Overlay):
-    """Types one length with whole keys. on_kept(length): it was kept, and the sheet is gone.
+    """Types one length on full-size keys. on_kept(length): it was stored, and the sheet is closed.
 
-    A value far from what was planned must be held for a second to be kept.
+    A value far from the planned one must be held for a second to be stored.
     """
 
     __events__ = ("on_kept",)
     card: TapeCard = ObjectProperty(None, rebind=True, allownone=True)
     echo = ObjectProperty(None, allownone=True)
-    """What was typed so far, as Figures."""
+    """The keys typed so far, as Figures."""
 
     def __init__(self, title: str, what: str, planned: Length, mark: Mark, **kwargs: Any) -> None:
         self.title, self.what, self.planned = title, what, planned
@@ -58,7 +58,7 @@ class TapeSheet(Overlay):
 
     @property
     def entry(self) -> TapeEntry:
-        """What has been typed."""
+        """The entry so far."""
         return self.card.entry
 
     def press(self, key: str) -> None:
@@ -66,11 +66,11 @@ class TapeSheet(Overlay):
         self._show(self.entry.press(key))
 
     def erase(self) -> None:
-        """The last key was a slip."""
+        """Erase the last key."""
         self._show(self.entry.erase())
 
     def keep(self) -> None:
-        """The value is right."""
+        """Store the value."""
         length = self.entry.length
         if length is not None:
             self.close()
@@ -92,7 +92,7 @@ class TapeSheet(Overlay):
         self._digits.columns = 5
         if (
             len(fractions) == 1
-        ):  # a lone half millimetre is a key among the others: last, or at the end of their first row
+        ):  # a lone half millimetre is one of the other keys: last, or at the end of their first row
             upright = current_theme().upright
             digits, fractions = [*digits, *fractions] if upright else [*digits[:5], *fractions, *digits[5:]], []
             self._digits.columns = 4 if upright else 6
@@ -107,7 +107,7 @@ class TapeSheet(Overlay):
 
 
 def figures_of(entry: TapeEntry) -> Figures:
-    """The entry as it is set in type, a `?` where the numerator is still to come."""
+    """The entry as it is typeset, with a `?` while the numerator is missing."""
     unit = "″" if entry.mark.units == "in" else "mm"
     whole, part = entry.whole, entry.numerator
     if entry.mark.units == "mm":

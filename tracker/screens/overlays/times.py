@@ -1,4 +1,4 @@
-"""The times of an assembly with where each comes from, and the keys by which the label overrules one."""
+"""The times of an assembly with their sources, and the keys for overruling one by the label."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tracker.work.operations import WaitKind
 
 
 class TimesCover(Cover):
-    """Every wait of the assembly that is still to come or runs; a tap on one types what its label says."""
+    """Every wait of the assembly that is still to come or running; a tap on one enters its label's time."""
 
     note = StringProperty("")
 
@@ -50,12 +50,12 @@ class TimesCover(Cover):
 
 
 def _tile(text: str, said: str) -> BigButton:
-    """One of those that share the sheet."""
+    """One of the tiles that share the sheet."""
     return BigButton(text=text, sub_text=said, look="plain", size_hint_y=1)
 
 
 class SpanCover(Cover):
-    """Types a span of time as the label says it."""
+    """Enters a span of time from the label."""
 
     kind = StringProperty("open")
     typed = StringProperty("")
@@ -86,7 +86,7 @@ class SpanCover(Cover):
         self._show(self.entry.press(key))
 
     def erase(self) -> None:
-        """The last key was a slip."""
+        """Erase the last key."""
         self._show(self.entry.erase())
 
     def _show(self, entry: SpanEntry) -> None:
@@ -100,7 +100,7 @@ class SpanCover(Cover):
         self.ids.pad.allow(entry.takes, bool(entry.typed))
 
     def _keeper(self, text: str, held: bool) -> None:
-        """The button that keeps it: held, where it is hardly so."""
+        """The button that stores it; it must be held for an unlikely time."""
         slot, kind = self.ids.slot, HoldButton if held else BigButton
         if not slot.children or type(slot.children[0]) is not kind:
             button = kind()
@@ -111,13 +111,13 @@ class SpanCover(Cover):
         slot.children[0].disabled = self.entry.span is None
 
     def keep(self) -> None:
-        """The label says so."""
+        """Store the label's time."""
         if self.entry.span is not None:
             self.close()
             the_desk().act(overrule(self.run, self.key, self._kind, self.entry.span))
 
     def leave_it(self) -> None:
-        """As it is; or, where the label overruled it, as it was before."""
+        """Keep the present time; or, if the label overruled it, return to the time before."""
         view: TimeView = self.card
         self.close()
         if view.overruled is not None:
@@ -125,7 +125,7 @@ class SpanCover(Cover):
 
 
 class AirCover(Cover):
-    """Types the shop's temperature and humidity, one after the other."""
+    """Enters the shop's temperature and humidity, one after the other."""
 
     field = StringProperty("temperature")
     temperature = StringProperty("")
@@ -144,7 +144,7 @@ class AirCover(Cover):
         self.choose("temperature")
 
     def choose(self, field: str) -> None:
-        """Type this one."""
+        """Select the value to type."""
         self.field = field
         self._show()
 
@@ -158,7 +158,7 @@ class AirCover(Cover):
         self._show()
 
     def erase(self) -> None:
-        """The last key was a slip."""
+        """Erase the last key."""
         self.entries[self.field] = self._entry.erase()
         self._show()
 
@@ -172,7 +172,7 @@ class AirCover(Cover):
         self.ids.pad.allow(lambda key: takes("-" if key == "minus" else key), bool(self._entry.typed))
 
     def keep(self) -> None:
-        """Both are right."""
+        """Store both values."""
         celsius, humidity = self.entries["temperature"].value, self.entries["humidity"].value
         if celsius is not None and humidity is not None:
             self.close()

@@ -1,4 +1,4 @@
-"""The screen is wiped: while it is, no touch does anything."""
+"""Wiping the screen: meanwhile touch does nothing."""
 
 from __future__ import annotations
 
@@ -6,6 +6,6 @@ from tracker.screens.toolkit.overlay import Overlay
 
 
 class WipeLock(Overlay):
-    """Lies over everything until its button is held for a second, which a rag never does."""
+    """Covers everything until its button is held for a second, which a rag never does."""
 
     stays = True

@@ -12,7 +12,7 @@ from tracker.screens.toolkit.list_rows import RowView
 
 
 class WoodCover(Cover):
-    """A row for each line; below them what they rest on, which a tap changes."""
+    """A row for each line; below them their basis, which a tap changes."""
 
     rows = ListProperty([])
 
@@ -25,5 +25,5 @@ class WoodCover(Cover):
         ]
 
     def enter_air(self) -> None:
-        """What all of it rests on was tapped."""
+        """The basis of the figures was tapped."""
         class_named("overlays.times.AirCover")(key=self.key).show()

@@ -1,1 +1,1 @@
-"""One module a place: what the rail and More lead to."""
+"""One module for each place that the rail and More lead to."""

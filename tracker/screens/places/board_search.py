@@ -1,4 +1,4 @@
-"""Looking for boards beside the screens: for a first plan, or for a new one when a piece has lost its wood."""
+"""Searching for boards in the background: for a first plan, or for a new one when a piece has lost its wood."""
 
 from __future__ import annotations
 
@@ -14,18 +14,18 @@ from tracker.screens.device.background_search import BackgroundSearch
 
 
 class Asked(Struct, frozen=True):
-    """What is looked for: boards for all of a build, or, with `left`, for what is still to be cut of it."""
+    """What is searched for: boards for the whole build, or, with `left`, for what is still to be cut."""
 
     build: Build
     left: Again | None = None
     rack: tuple[RackBoard, ...] = ()
-    """What is on the rack beside the boards of the build file."""
+    """The boards on the rack besides those of the build file."""
 
 
 def look_for_boards(search: BackgroundSearch, floor: Floor) -> None:
-    """Look for boards where they are needed. An answer to a question that isn't asked any more is dropped.
+    """Search for boards if they are needed. An answer to an outdated question is dropped.
 
-    Without a plan the first one is looked for; with one in which a piece has lost its wood, a new one.
+    Without a plan the first one is searched for; if a piece of the plan has lost its wood, a new one.
     """
     asked = search.asked
     if isinstance(asked, Asked) and not _still_asked(asked, floor):
@@ -35,7 +35,7 @@ def look_for_boards(search: BackgroundSearch, floor: Floor) -> None:
 
 
 def plan_again(search: BackgroundSearch, floor: Floor) -> None:
-    """Look for a plan: for all of the build while nothing is cut, else for what is still to be cut."""
+    """Search for a plan: for the whole build while nothing is cut, otherwise for what is still to be cut."""
     build = floor.run.build
     if started(floor):
         left = again(floor)
@@ -46,7 +46,7 @@ def plan_again(search: BackgroundSearch, floor: Floor) -> None:
 
 
 def _entered(floor: Floor) -> tuple[RackBoard, ...]:
-    """The boards that were measured in on the tablet, and the offcuts."""
+    """The boards entered on the tablet, and the offcuts."""
     listed = {board.name for board in floor.run.build.rack}
     return tuple(board for board in entered(floor.run, floor.state).values() if board.name not in listed)
 

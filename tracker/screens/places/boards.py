@@ -1,4 +1,4 @@
-"""The boards: the plan as it is thought of, the current board cut by cut, and the plan again after a spoiled piece."""
+"""The boards: the plan during the search, the current board cut by cut, and a new plan after a spoiled piece."""
 
 from __future__ import annotations
 
@@ -26,30 +26,31 @@ from tracker.screens.toolkit.prompts import Option
 from tracker.work.decide.intents import Intent
 
 MOST_OFFERED = 6
-"""A panel offers up to so many pieces, the one that was cut last first."""
+"""The most pieces that a panel offers, the last one cut first."""
 
 
 BOARD = BoardDrawing
-"""What kv draws the board with: it knows a widget once its module is loaded."""
+"""The widget that kv draws the board with: it is known once its module is imported."""
 
 
 class BoardView(CardView):
-    """Draws a BoardCard; `screen` is the one that it is on."""
+    """Draws a BoardCard; `screen` is its screen."""
 
     screen = ObjectProperty(None, allownone=True)
     other = StringProperty("")
-    """Word of the button that turns to the other new plan."""
+    """The text of the button that shows the other new plan."""
 
     def act(self) -> None:
         """The large button was tapped."""
         self.screen.act(self.card)
 
     def undo(self) -> None:
-        """Undo what was last done to this board."""
+        """Undo the last thing done to this board."""
         the_desk().act(self.card.undo.intent)
 
     def spoil(self) -> None:
-        """A piece of this board is waste: which one? While two new plans stand to choose from: the other one."""
+        """Ask which piece of this board is spoiled. While there are two new plans to choose from, show the other
+        one."""
         if self.screen.card.other:
             self.screen.turn_plan()
         else:
@@ -57,12 +58,12 @@ class BoardView(CardView):
 
 
 class BoardsScreen(PrintsSheets, CardScreen):
-    """The list of boards beside the one in hand."""
+    """The list of boards beside the current one."""
 
     current = StringProperty("")
-    """The key of the current board, which is on the card; empty: the first that is still to be cut."""
+    """The key of the current board, which is on the card; empty: the first one still to be cut."""
     cheaper = BooleanProperty(False)
-    """Of two new plans, the one that costs less is shown, not the one that changes less."""
+    """Of two new plans, show the one that costs less, not the one that changes less."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -84,7 +85,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
         self.ids.list.selected = self.card.board.key if self.card.board else None
 
     def _thought(self, *_: object) -> None:
-        """There is a better plan, or no better one will come."""
+        """There is a better plan, or the search has ended."""
         desk = the_desk()
         if desk.shop.run is not None and desk.shows(self):
             desk.redraw()
@@ -92,7 +93,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
     # -- the plan --------------------------------------------------------------------------------------------------
 
     def show_rack(self) -> None:
-        """The boards on hand, to be measured in and changed."""
+        """Show the boards on hand, to enter and change them."""
         class_named("overlays.rack.RackCover")().show()
 
     def choose(self, key: str) -> None:
@@ -101,7 +102,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
         the_desk().redraw()
 
     def act(self, card: BoardCard) -> None:
-        """The large button: take the plan, tick a cut off, rack an offcut, go on to the next board."""
+        """The large button: use the plan, tick a cut, rack an offcut, go on to the next board."""
         action = card.action
         if action.go_to:
             self.choose(action.go_to)
@@ -109,7 +110,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
             self._do(action.intent, card.key)
 
     def _do(self, intent: Intent, key: str) -> None:
-        """Once a plan is followed, other plans are forgotten and the first board is shown."""
+        """When a plan is chosen, other plans are dropped and the first board is shown."""
         desk = the_desk()
         before = desk.floor().state.whole(desk.floor().run).boards
         if desk.board_search.answer is None:
@@ -125,14 +126,14 @@ class BoardsScreen(PrintsSheets, CardScreen):
         self.draw()
 
     def plan_again(self) -> None:
-        """Look for a plan again."""
+        """Search for a plan again."""
         plan_again(the_desk().board_search, the_desk().floor())
         self.draw()
 
     # -- a spoiled piece -------------------------------------------------------------------------------------------
 
     def ask_spoiled(self, card: BoardCard) -> None:
-        """Ask which piece of this board is scrap; the sheet that the piece's own card has asks for the reason."""
+        """Ask which piece of this board is scrap; the sheet of the piece's own card then asks for the reason."""
         options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_OFFERED]]
         self._ask("Which piece is scrap?", options, self._spoil)
 

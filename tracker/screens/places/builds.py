@@ -1,4 +1,4 @@
-"""The builds that this tablet knows: take one up."""
+"""The builds that this tablet knows: open one."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ from tracker.cards.builds.builds import BuildRow, build_row, lost_row, lost_word
 from tracker.cards.builds.revision import revision_card
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import shown_path, the_desk
-from tracker.screens.drawing.furniture_tile import FurnitureTile as FurnitureTile  # kv names it
+from tracker.screens.drawing.furniture_tile import FurnitureTile as FurnitureTile  # kv needs the name
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.revision import RevisionSheet
 from tracker.screens.toolkit.list_rows import RowView
@@ -22,9 +22,9 @@ from tracker.work.state.state import RunState, State
 
 
 class BuildsScreen(CardScreen):
-    """A list of builds; a tap takes one up, or says what is wrong with it.
+    """A list of builds; a tap opens one, or shows its problems.
 
-    Files are read and compared with what was done in the background. Until then a row says that it is being read.
+    Files are read and compared with the work done in the background. Until then a row says that it is being read.
     """
 
     needs_run = False
@@ -56,7 +56,7 @@ class BuildsScreen(CardScreen):
         self.where = f"Your own build files go into the folder {shown_path(shop.library.folder)}"
 
     def _row(self, path: Path) -> BuildRow | None:
-        """The row of a file, if it was made from the file and the work as they are now."""
+        """The row of a file, if it was made from its present version and the present state of the work."""
         shop = the_desk().shop
         file, (known, done, row) = shop.library.known(path), self._rows.get(path, (None, None, None))
         return row if file is not None and file is known and _done(file, shop.state) is done else None
@@ -86,7 +86,7 @@ class BuildsScreen(CardScreen):
         raise error
 
     def choose(self, path: str) -> None:
-        """A build was tapped; one whose file was revised first says what that means."""
+        """A build was tapped; for a revised file, what that means is shown first."""
         desk = the_desk()
         lost = next((each for each in desk.shop.known.lost() if path == str(each.path or each.run)), None)
         if lost is not None:
@@ -102,7 +102,8 @@ class BuildsScreen(CardScreen):
         sheet.open_on(desk.root)
 
     def _say_lost(self, lost: LostBuild) -> None:
-        """Its file is gone: where it was; once no clock of it runs any more, it can be taken off the list."""
+        """Say that its file is gone and where it was; when none of its clocks is running, it can be removed from the
+        list."""
         desk = the_desk()
         was_at = shown_path(lost.path) if lost.path else ""
         said = lost_words(lost.name, was_at, shown_path(desk.shop.library.folder))
@@ -118,16 +119,16 @@ class BuildsScreen(CardScreen):
         desk.ask(f"{lost.name}: its file is gone", [option], forget, note=said)
 
     def choose_list(self) -> None:
-        """A spreadsheet's cut list is to become a build."""
+        """Turn a spreadsheet's cut list into a build."""
         class_named("overlays.cut_list.choose_cut_list")()
 
     def turn_light(self) -> None:
-        """From a bright day to a dark shop and back."""
+        """Switch between bright day and dark shop."""
         the_desk().turn_light()
 
 
 def _done(file: BuildFile, state: State) -> RunState | None:
-    """What was done of a file's run: another value whenever something more was."""
+    """What was done of a file's run: a value that changes whenever something more is done."""
     return state.runs.get(file.run.name) if file.run else None
 
 

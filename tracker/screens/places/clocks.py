@@ -1,4 +1,4 @@
-"""Every running clock, large, the most urgent first, and the tap that answers one that is over."""
+"""Every running clock, large, the most urgent first, and the tap that answers one that has ended."""
 
 from __future__ import annotations
 
@@ -18,14 +18,14 @@ from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, font_size
 
 BESIDE = 58.5
-"""What of a row's width its words don't get, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
+"""The part of a row's width not used by its words, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
 
 FEW = 2
-"""So many clocks are drawn larger."""
+"""Up to this many clocks are drawn larger."""
 
 
 class ClockRow(BoxLayout):
-    """One clock with its button: to its card while it runs, answered once it is over."""
+    """One clock with its button: to its card while it is running, to answer it after its end."""
 
     view: ClockView = ObjectProperty(None, rebind=True, allownone=True)
     title = StringProperty("")
@@ -33,7 +33,7 @@ class ClockRow(BoxLayout):
     said_lines = NumericProperty(1)
     said_font = NumericProperty(1)
     large = BooleanProperty(False)
-    """Few clocks have room for numbers that are read from further away."""
+    """A few clocks have room for numbers that can be read from further away."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
@@ -54,7 +54,7 @@ class ClockRow(BoxLayout):
         self.said = " · ".join(word for word in (*when, view.notes) if word)
 
     def tapped(self) -> None:
-        """Somebody has seen that it is over; or wants the card."""
+        """Somebody has seen that it has ended; or wants the card."""
         if self.view.answer is not None:
             the_desk().answer(self.view.run, self.view.answer)
         else:
@@ -62,7 +62,7 @@ class ClockRow(BoxLayout):
 
 
 class ClocksScreen(CardScreen):
-    """The clocks of every build that is worked on."""
+    """The clocks of every build in work."""
 
     ticks = True
     question = StringProperty("")

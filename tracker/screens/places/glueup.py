@@ -1,4 +1,4 @@
-"""Glue-ups: the assemblies of the build, and the one in hand with what it needs, its clock and its one next thing."""
+"""Glue-ups: the assemblies of the build, and the current one with what it needs, its clock and its next step."""
 
 from __future__ import annotations
 
@@ -18,11 +18,11 @@ from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.touch import Tappable
 
 TILES = 23.0
-"""Height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
+"""The height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
 
 
 class CardTile(Tappable, Plate):
-    """A thing of the glue-up with how far it is; a tap opens its sheet."""
+    """One aspect of the glue-up with its progress; a tap opens its sheet."""
 
     text = StringProperty("")
     said = StringProperty("")
@@ -44,24 +44,24 @@ SHEETS = {
     "own step": "overlays.own_step.OwnStepCover",
     "wood": "overlays.wood.WoodCover",
 }
-"""What each tile opens, and the button beside the title."""
+"""The sheet that each tile opens, and that of the button beside the title."""
 
 
 def open_sheet(name: str, key: str) -> None:
-    """The sheet of that name for an assembly, over the screen."""
+    """Open the sheet of that name for an assembly, over the screen."""
     class_named(SHEETS[name])(key=key).show()
 
 
 class AssemblyView(CardView):
-    """Draws an AssemblyCard. Where there is no room for both, its clock is shown and its tiles are not."""
+    """Draws an AssemblyCard. Where there isn't room for both, its clock is shown and its tiles aren't."""
 
     tiles = ListProperty([])
     below = StringProperty("")
-    """What is over the buttons: what is in the way, or the caution."""
+    """The text above the buttons: what is in the way, or the caution."""
     below_font, below_lines = NumericProperty(1), NumericProperty(1)
     clock_words = StringProperty("")
     outline = ObjectProperty(None, allownone=True)
-    """The outline that is sawn from it, drawn in the worker."""
+    """The outline sawn from it, drawn in the worker."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._fit = Clock.create_trigger(self._room, -1)
@@ -81,7 +81,7 @@ class AssemblyView(CardView):
         self._fit()
 
     def _show_outline(self) -> None:
-        """Made once for a card; until it is there, nothing is drawn."""
+        """Made once for a card; until it is ready, nothing is drawn."""
         id_ = self.card.outline if self.card else ""
         wanted = (the_desk().floor().run.build, id_) if id_ else None
         if wanted is None:
@@ -101,8 +101,8 @@ class AssemblyView(CardView):
             self.outline = drawing
 
     def _room(self, *_: object) -> None:
-        """What is in the way must be read, and what can burn; else tiles go before the caution, which comes back with
-        the room for it."""
+        """A blocker and a fire caution must be readable; otherwise tiles have precedence over the caution, which
+        returns when there is room."""
         card = self.card
         if card is None:
             self.tiles, self.below = [], ""
@@ -119,7 +119,7 @@ class AssemblyView(CardView):
         self._put_below(free + self._high(why, fine))
 
     def _put_below(self, free: float) -> None:
-        """Large where the facts above it, too, have room."""
+        """Large where the facts above it fit, too."""
         theme = the_desk().theme
         room = free - self._high(self.ids.facts.text, theme.fine)
         self.below_font = theme.note if self._high(self.below, theme.note) <= room else theme.fine
@@ -133,7 +133,7 @@ class AssemblyView(CardView):
         return lines_height(count_lines(text, size, self._wide), size)
 
     def _free(self) -> float:
-        """The height that all else leaves to the tiles and to what is over the buttons."""
+        """The height that remains for the tiles and for the text above the buttons."""
         taken = (child.height for child in self.children if child.size_hint_y is None and child not in self._flexible)
         return float(self.height - sum(taken) - self.spacing * (len(self.children) - 1) - 2 * self.padding[1])
 

@@ -1,4 +1,4 @@
-"""What happened, newest first, and the taking back of it."""
+"""What happened, newest first, and undoing it."""
 
 from __future__ import annotations
 
@@ -16,11 +16,11 @@ OLDER = ("", 0)
 
 
 class HistoryScreen(CardScreen):
-    """The list of entries; below it what the chosen one is, and the button that takes it back."""
+    """The list of entries; below it the chosen entry, and the button that undoes it."""
 
     card: HistoryCard
     of_piece = BooleanProperty(False)
-    """Only what was done to the piece or the assembly in hand."""
+    """Whether only the history of the current piece or assembly is shown."""
 
     name = StringProperty("")
     """The item on the card, by its short name; empty when there is none."""
@@ -56,15 +56,15 @@ class HistoryScreen(CardScreen):
         self.draw()
 
     def turn(self) -> None:
-        """From everything to the piece in hand and back."""
+        """Switch between everything and the current piece."""
         self.of_piece, self._chosen = not self.of_piece, None
         self.draw()
 
     def undo(self) -> None:
-        """The chosen entry was a mistake."""
+        """Undo the chosen entry."""
         if self.card.intent is not None:
             the_desk().act(self.card.intent)
 
     def refuse(self) -> None:
-        """The button was tapped though something was built upon the entry."""
+        """The button was tapped though something depends on the entry."""
         the_desk().notify(self.card.why, "refused")

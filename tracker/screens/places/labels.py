@@ -1,4 +1,4 @@
-"""Label sheets: choose a sheet and its first free place, make the PDF, see what it looks like, send it to a printer."""
+"""Label sheets: choose a sheet and its first free place, make the PDF, preview it, send it to a printer."""
 
 from __future__ import annotations
 
@@ -27,13 +27,14 @@ from tracker.work.decide.decide import Label, UndoLabels
 from tracker.work.run import Run
 
 FEW = 5
-"""So many sheets are offered at once, beside the way to the others."""
+"""How many sheets are offered at once, besides the way to the others."""
 SHOWN_DPI, SHRUNK = 203, 2
-"""A page is shown drawn for a coarse printer and shrunk, its dots averaged to greys: small type stays readable."""
+"""A page is previewed by drawing it for a coarse printer and shrinking it, its dots averaged to greys: small type stays
+readable."""
 
 
 class Made(Struct, frozen=True, kw_only=True):
-    """A PDF that lies in the folder. `keys` are those of its labels; none for the measuring page."""
+    """A PDF in the folder. `keys` are those of its labels; empty for the measuring page."""
 
     path: Path
     sheet: Sheet
@@ -44,7 +45,7 @@ class Made(Struct, frozen=True, kw_only=True):
 
 
 def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path: Path) -> Made:
-    """Write the labels to a PDF, whole or not at all. Raises OSError."""
+    """Write the labels to a PDF, completely or not at all. Raises OSError."""
     file = io.BytesIO()
     pages = write_label_pdf(file, labels_for(run, keys), sheet, start=start, title=run.build.name)
     write_whole(path, file.getvalue())
@@ -74,7 +75,7 @@ def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
 
 
 class LabelsScreen(CardScreen):
-    """The large button does the one next thing: make what has no label yet, then send it to the printer."""
+    """The large button does the next thing: make what has no label yet, then send it to the printer."""
 
     sheet_words = StringProperty("")
     sheet = ObjectProperty(None, allownone=True)
@@ -84,11 +85,11 @@ class LabelsScreen(CardScreen):
     preview = ObjectProperty(None, allownone=True)
     busy = BooleanProperty(False)
     made = ObjectProperty(None, allownone=True)
-    """What a printer would be sent."""
+    """The PDF that would be sent to a printer."""
     handled = BooleanProperty(False)
-    """Whether that was sent, or can't be."""
+    """Whether that was sent, or can't be sent."""
     sends = BooleanProperty(False)
-    """Whether to send is the next thing."""
+    """Whether sending is the next thing."""
 
     def draw(self) -> None:
         desk = the_desk()
@@ -105,7 +106,7 @@ class LabelsScreen(CardScreen):
     # -- the sheet ------------------------------------------------------------------------------------------------
 
     def choose_sheet(self) -> None:
-        """Offer the sheets whose codes read well through dust, those of this build's paper first."""
+        """Offer the sheets whose codes read well through dust, those of this build's paper size first."""
         paper = "letter" if the_desk().floor().run.build.units == "in" else "a4"
         good = [sheet for sheet in SHEETS if not sheet.small_code(300)]
         good.sort(key=lambda sheet: (not sheet.name.startswith(paper), not sheet.name.startswith("roll")))
@@ -127,12 +128,12 @@ class LabelsScreen(CardScreen):
         self.draw()
 
     def start_further(self, places: int) -> None:
-        """The first free place is so many further on; after the last one comes the first."""
+        """Move the first free place further on; after the last one comes the first."""
         self._forget()
         self.start = (self.start + places) % self.sheet.places
 
     def start_at(self, place: int) -> None:
-        """The first free place is this one: the sheet was tapped there."""
+        """The sheet was tapped at the first free place."""
         self._forget()
         self.start = place
 
@@ -150,7 +151,7 @@ class LabelsScreen(CardScreen):
             self.make_new()
 
     def choose_other(self) -> None:
-        """Offer what is wanted now and then."""
+        """Offer what is needed occasionally."""
         card = self.card
         offers = (
             (True, "Make all", f"{len(card.every)}, with a label or not", self.make_all),
@@ -167,19 +168,19 @@ class LabelsScreen(CardScreen):
     # -- making ---------------------------------------------------------------------------------------------------
 
     def make_new(self) -> None:
-        """A label for whatever has none yet."""
+        """Make a label for everything that has none yet."""
         self._make(self.card.new, "new labels")
 
     def make_all(self) -> None:
-        """A label for every piece, assembly and rack board."""
+        """Make a label for every piece, assembly and rack board."""
         self._make(self.card.every, "labels")
 
     def make_one(self) -> None:
-        """The label of the item in hand, again."""
+        """Make the label of the current item again."""
         self._make(self.card.hand, self.card.one)
 
     def choose_board(self) -> None:
-        """The label of one board on the rack, new or again."""
+        """Make the label of one board on the rack, new or again."""
         self._offer_boards(self.card.boards)
 
     def _offer_boards(self, boards: Sequence[BoardLabel]) -> None:
@@ -196,11 +197,11 @@ class LabelsScreen(CardScreen):
 
     @property
     def templates(self) -> tuple[TemplateChoice, ...]:
-        """What of the build can be printed at full size."""
+        """Offer what can be printed at full size."""
         return template_choices(the_desk().floor().run.build)
 
     def choose_template(self) -> None:
-        """An outline, or a part with odd ends."""
+        """Offer the outlines, and the parts with odd ends."""
         self._offer_templates(self.templates)
 
     def _offer_templates(self, choices: Sequence[TemplateChoice]) -> None:
@@ -218,13 +219,13 @@ class LabelsScreen(CardScreen):
         self.said = f"{len(new)} counted as having a label, nothing printed. Undo takes that back."
 
     def make_measuring_page(self) -> None:
-        """A page to measure with a rule before a sheet is spent."""
+        """Make a page to measure with a rule before a sheet is used."""
         run, sheet = the_desk().floor().run, self.sheet
         path = self._path(f"measuring page {sheet.name}")
         self._work("Making the page ...", lambda: make_measuring_page(run, sheet, path), self._show)
 
     def undo(self) -> None:
-        """The last sheet was spoilt: what it held counts as not labelled."""
+        """The last sheet was spoiled: what was on it counts as not labelled."""
         self._forget()
         the_desk().act(UndoLabels(run=the_desk().floor().run.name))
         self.said = "The last sheet doesn't count any more."
@@ -235,7 +236,7 @@ class LabelsScreen(CardScreen):
         self._work("Making the labels ...", lambda: make_labels(run, keys, sheet, start, path), self._record)
 
     def _record(self, made: Made) -> None:
-        """The labels are there: written down, unless another build was opened meanwhile."""
+        """The labels exist: record that, unless another build was opened in the meantime."""
         desk = the_desk()
         if desk.floor().run.name == made.run:
             desk.act(Label(made.keys, run=made.run))
@@ -248,14 +249,14 @@ class LabelsScreen(CardScreen):
     # -- printing -------------------------------------------------------------------------------------------------
 
     def send(self) -> None:
-        """Ask this machine for its printers, and send what was made to the one chosen."""
+        """Ask this machine for its printers, and send the PDF to the one chosen."""
         made = self.made
         self._work("Asking for printers ...", printers, lambda names: self._choose_printer(made, names))
 
     def _choose_printer(self, made: Made, names: Sequence[str]) -> None:
         self.said = made.said
         if len(names) < 2:
-            self._send(made, None)  # with none it says what is missing
+            self._send(made, None)  # without printers it says what is missing
         elif the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:6]]
             self._ask("Which printer?", options, lambda name: self._send(made, name))
@@ -270,10 +271,10 @@ class LabelsScreen(CardScreen):
         self.handled = True
         self.said = f"Sent to the printer: {name}. Check one label with a ruler."
 
-    # -- off the screen's thread ----------------------------------------------------------------------------------
+    # -- outside the screen's thread --------------------------------------------------------------------------------
 
     def _work(self, said: str, job: Any, done: Any) -> None:
-        """Run a job in the worker; its answer, or why there is none, comes back here."""
+        """Run a job in the worker; its result, or the reason why there is none, comes back here."""
         self.busy, self.said = True, said
 
         def finished(answer: Any) -> None:

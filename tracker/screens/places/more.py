@@ -1,4 +1,4 @@
-"""The places that have no room on the rail, and a few words on the screen one came from."""
+"""The places without room on the rail, and a few words about the screen before."""
 
 from __future__ import annotations
 
@@ -23,11 +23,11 @@ TILES = (
     ("wipe", "Clean the screen", "wipe"),
     ("first steps", "First steps", "help"),
 )
-"""Name, word and icon: first the places, then what can be done here."""
+"""The name, word and icon: first the places, then what can be done here."""
 
 
 class Tile(Tappable, Plate):
-    """A place to go: an icon over its word, as large as its part of the grid."""
+    """A place to go: an icon above its word, as large as its part of the grid."""
 
     text = StringProperty("")
     icon = StringProperty("")
@@ -35,7 +35,7 @@ class Tile(Tappable, Plate):
 
 
 class MoreScreen(CardScreen):
-    """Nine tiles. What is on the card is the help for the screen before."""
+    """Nine tiles. The card shows the help for the screen before."""
 
     needs_run = False
 

@@ -1,4 +1,4 @@
-"""The card of the piece in hand."""
+"""The card of the current piece."""
 
 from __future__ import annotations
 
@@ -20,20 +20,20 @@ from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.touch import Tappable
 
 PLAIN, STACKED = 18.2, 21.0
-"""How high a smaller number and the words below it are, without and with a fraction (mm)."""
+"""The height of a smaller number and the words below it, without and with a fraction (mm)."""
 ROW, ROW_GAP, TALL, MOST_FIGURES = 10.0, 2.4, 7.0, 27.0
-"""Lying: how high a row of a smaller number and its words is at least, what of it is air, the largest figures of one of
-two numbers, and how wide figures are at most (mm)."""
+"""Landscape: the least height of a row with a smaller number and its words, the space in it, the largest figures of one
+of two numbers, and the greatest width of figures (mm)."""
 ROUNDED = 0.7
-"""Millimetres of room for what letters gain when their widths are rounded to the screen's points."""
+"""Room in millimetres for the widening of letters when their widths are rounded to the screen's points."""
 BETWEEN, POINTER_AND_END = 9.0, 28.0
-"""Upright: what of the width neither the number nor its words get, and what those have besides (mm)."""
+"""Portrait: the part of the width used by neither the number nor its words, and the part for the other numbers (mm)."""
 LONG_ROUTE = 7
-"""So many marks take one row; more take the room of what else is said."""
+"""The most marks in one row; more take the room of other text."""
 SIDE, SIDE_MARGIN = 62.0, 3.6
-"""How wide the column beside the drawing is at least, and what of it the number doesn't get (mm)."""
+"""The least width of the column beside the drawing, and the part of it not used by the number (mm)."""
 LEAST_NUMBER = 14.0
-"""How high the number's figures are at least (mm)."""
+"""The least height of the number's figures (mm)."""
 
 
 class PieceView(CardView):
@@ -41,7 +41,7 @@ class PieceView(CardView):
 
     said, warning, caution = StringProperty(""), StringProperty(""), StringProperty("")
     side_mm = NumericProperty(SIDE)
-    """Lying: how wide the column beside the drawing is."""
+    """Landscape: the width of the column beside the drawing."""
     upright = BooleanProperty(False)
     more_above = BooleanProperty(False)
     """Whether `This piece` is beside the title."""
@@ -49,7 +49,7 @@ class PieceView(CardView):
     angles = ListProperty([("", ""), ("", "")])
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
     beside_mm = NumericProperty(PLAIN)
-    """What those need in height."""
+    """The height that these need."""
     inset = NumericProperty(0)
     lines = StringProperty("")
     """What else is beside the number."""
@@ -58,7 +58,7 @@ class PieceView(CardView):
     share = NumericProperty(0.585)
     """The number's part of the width."""
     tight = BooleanProperty(False)
-    """Whether what is beside the number needs the room of a large headline."""
+    """Whether the text beside the number needs the room of a large headline."""
 
     def on_kv_post(self, base_widget: object) -> None:
         self.fbind("upright", self._place_more)
@@ -68,7 +68,8 @@ class PieceView(CardView):
         self._place_more()
 
     def _place_more(self, *_: object) -> None:
-        """`This piece` is beside the large button; upright beside the title: the button's words need the width."""
+        """`This piece` is beside the large button; in portrait beside the title, because the button's words need the
+        width."""
         if self.upright == self.more_above:
             return
         self.more_above = self.upright
@@ -89,8 +90,8 @@ class PieceView(CardView):
         self._share_out()
 
     def _share_out(self, *_: object) -> None:
-        """Upright: the number gets what its largest figures need, its words at least what their first line does. A step
-        of the maker's own may have no number at all: then its words have the width."""
+        """Portrait: the number gets what its largest figures need, its words at least what their first line needs. A
+        maker's own step may have no number at all: then its words have the width."""
         if self.card is None or self.width <= 1:
             return
         theme, number, headline = current_theme(), self.card.to_set.reading, self.card.to_set.headline
@@ -102,7 +103,7 @@ class PieceView(CardView):
         self.share = max(least, min(large, room - words)) / room if number else 0.0
 
     def _say(self, *_: object) -> None:
-        """What else is to be known: a caution always, the rest unless a blocker or a long route needs its room."""
+        """What else to know: a caution always, the rest unless a blocker or a long route needs the room."""
         if self.card is None:
             return
         warns = self.card.said_tone == "caution"
@@ -111,7 +112,7 @@ class PieceView(CardView):
         self.said = "" if warns or crowded else self.card.said
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
-        """What is beside the number, a line each."""
+        """What is beside the number, one line each."""
         number = card.to_set
         if number.angles:
             return ()
@@ -137,24 +138,24 @@ class PieceView(CardView):
         the_desk().in_hand.undo(self.card.undo)
 
     def show_more(self) -> None:
-        """All else that can be done with this piece."""
+        """Offer everything else that can be done with this piece."""
         show_life(self.card.key, self.show_lay)
 
     def show_lay(self) -> None:
-        """How it lies on the saw, large."""
+        """Show large how the piece lies on the saw."""
         LaySheet(card=self.card).open_on(the_desk().root)
 
 
 class Besides(BoxLayout):
-    """A smaller number, with what it is below it: an angle of the saw, what a taper leaves, where the next hole is."""
+    """A smaller number with its name below: an angle of the saw, what a taper leaves, the position of the next hole."""
 
     reading = ObjectProperty("", allownone=True)
     words = StringProperty("")
     sizes = ListProperty([9.5, 7])
     share, high_mm = NumericProperty(0), NumericProperty(PLAIN)
-    """Upright: its part of the width, and its height."""
+    """Portrait: its part of the width, and its height."""
     row_mm, figures_mm = NumericProperty(ROW), NumericProperty(0)
-    """Lying: its height, and how wide its figures are."""
+    """Landscape: its height, and the width of its figures."""
 
     def on_reading(self, *_: object) -> None:
         self._measure()
@@ -163,7 +164,7 @@ class Besides(BoxLayout):
         self._measure()
 
     def _measure(self) -> None:
-        """The largest of its sizes at which the figures leave the words their room."""
+        """The largest of its sizes at which the figures leave enough room for the words."""
         least = min(self.sizes)
         stacked = isinstance(self.reading, Reading) and bool(self.reading.numerator)
         most = least if stacked or max(self.sizes) <= TALL else max(self.sizes)
@@ -173,11 +174,11 @@ class Besides(BoxLayout):
 
 
 SHORT = 8
-"""So many letters of a name the undo button has room for."""
+"""How many letters of a name fit on the undo button."""
 
 
 def _undo_words(card: Any) -> str:
-    """What the button takes back, where that isn't plain: of another piece, or of several."""
+    """What the button undoes, where that isn't obvious: on another piece, or on several."""
     undo = card.undo if card else None
     if undo is None or (undo.key == card.key and not undo.name.startswith("all ")):
         return "Undo"
@@ -185,4 +186,4 @@ def _undo_words(card: Any) -> str:
 
 
 class LaidShape(Tappable, ShapeView):
-    """The drawing on the card; a tap shows every cut large, with its words. `This piece` does the same."""
+    """The drawing on the card; a tap shows every cut large, with its words, and so does `This piece`."""

@@ -1,4 +1,4 @@
-"""A sheet of paper from a screen: made as a PDF in the worker, then offered to the printers."""
+"""Printing a sheet from a screen: made as a PDF in the worker, then offered to the printers."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
 
 MOST_PRINTERS = 6
-"""A panel offers up to so many."""
+"""The most printers that a panel offers."""
 
 
 class PrintsSheets(EventDispatcher):
@@ -58,7 +58,7 @@ class PrintsSheets(EventDispatcher):
         the_desk().notify(said, "done", "done")
 
     def _work(self, job: Callable[[], Any], done: Callable[[Any], None]) -> None:
-        """Run a job in the app's worker; its answer, or why there is none, comes back here."""
+        """Run a job in the app's worker; its result, or the reason why there is none, comes back here."""
         self.busy = True
 
         def finished(answer: Any) -> None:
@@ -76,5 +76,5 @@ class PrintsSheets(EventDispatcher):
 
 
 def paper_of(build: Build) -> Paper:
-    """The paper of the build's part of the world."""
+    """The usual paper size in the build's part of the world."""
     return "letter" if build.units == "in" else "a4"

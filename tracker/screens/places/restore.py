@@ -1,4 +1,4 @@
-"""The backups of the record: look at them, put one back, write the record to a file, take in another tablet's."""
+"""The backups of the record: look at them, restore one, export the record, import another tablet's."""
 
 from __future__ import annotations
 
@@ -18,7 +18,7 @@ from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Offer
 
 MOST_OFFERED = 6
-"""A panel has room for so many; the latest are offered."""
+"""How many records fit on a panel; the latest are offered."""
 
 
 def exported_files(home: Path) -> list[tuple[Path, str]]:
@@ -32,7 +32,7 @@ def exported_files(home: Path) -> list[tuple[Path, str]]:
 
 
 class RestoreScreen(CardScreen):
-    """A list of backups; the one that was tapped is put back by holding a button."""
+    """A list of backups; the one that was tapped is restored by holding a button."""
 
     card: tuple[BackupRow, ...]
     needs_run = False
@@ -58,13 +58,13 @@ class RestoreScreen(CardScreen):
         self.ids.list.selected = self.chosen or None
 
     def put_back(self) -> None:
-        """The record becomes what the chosen backup holds."""
+        """Restore the chosen backup."""
         said = the_desk().restore(Path(self.chosen))
         self.choose("")
         the_desk().notify(said, "record")
 
     def offer_files(self) -> None:
-        """Ask which of the records in the shop's folder is to be taken in."""
+        """Ask which of the records in the shop's folder to import."""
         desk = the_desk()
         found = exported_files(desk.shop.home)
         if not found:
@@ -76,7 +76,7 @@ class RestoreScreen(CardScreen):
         desk.ask("Which record do you want to import?", options, self.look_into)
 
     def look_into(self, path: Path) -> None:
-        """Show what a file would change; it is read beside the screen's thread."""
+        """Show what a file would change; it is read outside the screen's thread."""
         desk = the_desk()
         shop = desk.shop
 
@@ -88,7 +88,7 @@ class RestoreScreen(CardScreen):
         desk.worker.submit(read, lambda answer: self.show_offer(path, *answer))
 
     def show_offer(self, path: Path, offer: Offer, card: TakeInCard) -> None:
-        """What would come of it, on a sheet; or what is wrong with the file."""
+        """The effect of the import, on a sheet; or the problems of the file."""
         desk = the_desk()
         if offer.problems:
             wrong = offer.problems[0]
@@ -100,7 +100,7 @@ class RestoreScreen(CardScreen):
         sheet.open_on(desk.root)
 
     def take_in(self, path: Path) -> None:
-        """Take in the file that was looked into, as it is now: the record may have grown since."""
+        """Import the file that was examined, into the present record, which may have grown since."""
         desk = the_desk()
         try:
             taken = desk.shop.import_from(path)
@@ -114,7 +114,7 @@ class RestoreScreen(CardScreen):
         desk.notify(said, "record", "done")
 
     def write_to_file(self) -> None:
-        """The whole record as one file, to be carried elsewhere."""
+        """Export the whole record as one file, to take elsewhere."""
         desk = the_desk()
         try:
             file = desk.shop.export()

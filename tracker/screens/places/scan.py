@@ -24,7 +24,7 @@ from tracker.shop.pictures import newest_pictures
 from tracker.work.codes import Code
 
 LOOKS = 1 / 20
-"""Seconds between two looks at what the camera has seen."""
+"""Seconds between two checks of what the camera has seen."""
 FORGET = 2.0
 """Seconds after which a label that stays in view counts as shown again."""
 AIM = "Hold the label close to the camera."
@@ -33,7 +33,7 @@ DARK_WITHOUT = "It is too dark here, and there is no torch: more light helps."
 
 
 class Viewfinder(Themed, Widget):
-    """What the camera sees, as large as there is room, with a box around each code: `sight` is the newest frame."""
+    """The camera's picture, as large as fits, with a box around each code: `sight` is the newest frame."""
 
     sight = ObjectProperty(None, allownone=True)
 
@@ -60,7 +60,7 @@ class Viewfinder(Themed, Widget):
                 Line(points=points, close=True, width=max(1.0, 0.7 * self.mm))
 
     def _filled(self, sight: Sight) -> Texture:
-        """One texture for the whole time that the camera runs."""
+        """One texture for as long as the camera is running."""
         if self._texture is None or tuple(self._texture.size) != (sight.width, sight.height):
             self._texture = Texture.create(size=(sight.width, sight.height), colorfmt="rgb")
             self._texture.flip_vertical()
@@ -69,14 +69,14 @@ class Viewfinder(Themed, Widget):
 
 
 class ScanScreen(CardScreen):
-    """Brings up a card from whatever shows its code."""
+    """Brings up a card for anything that shows its code."""
 
     needs_run = False
     said = StringProperty("")
     watching = BooleanProperty(False)
-    """Whether the camera runs; its picture takes the keypad's place."""
+    """Whether the camera is running; its picture takes the keypad's place."""
     torch_words = StringProperty("")
-    """What its button says; empty where there is no torch, and no button."""
+    """The text of its button; empty where there is no torch, and no button."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._camera: Camera | None = None
@@ -122,7 +122,7 @@ class ScanScreen(CardScreen):
         self._looks()
 
     def turn_torch(self) -> None:
-        """Light the torch, or put it out."""
+        """Switch the torch on or off."""
         on = self.torch_words == "torch"
         if self._torch is not None and self._torch.light(on):
             self.torch_words, self.said = "torch off" if on else "torch", AIM
@@ -151,7 +151,7 @@ class ScanScreen(CardScreen):
         self.ids.place.add_widget(self._finder if self.watching else self._keypad)
 
     def _look(self, _seconds: float) -> None:
-        """Take what the camera has seen since the last look."""
+        """Process what the camera has seen since the last check."""
         camera = self._camera
         if camera is None:
             return
@@ -177,7 +177,7 @@ class ScanScreen(CardScreen):
             self.said = DARK_WITH_TORCH if self._torch else DARK_WITHOUT
 
     def _hand_on(self, codes: Sequence[Code]) -> None:
-        """A label that stays in view is handed on once."""
+        """Pass on a label that stays in view only once."""
         shown, now = " ".join(codes), Clock.time()
         last, at = self._handed
         self._handed = (shown, now)
@@ -185,13 +185,13 @@ class ScanScreen(CardScreen):
             self._bring_up(codes)
 
     def typed(self, code: str) -> None:
-        """Ten characters stand on the keypad."""
+        """Ten characters were typed on the keypad."""
         self._keypad.clear()
         the_desk().scanned(code)
 
     @property
     def folder(self) -> Path:
-        """Where pictures of labels are looked for."""
+        """The folder with pictures of labels."""
         folder = the_desk().shop.home / "pictures"
         folder.mkdir(exist_ok=True)
         return folder
@@ -205,14 +205,14 @@ class ScanScreen(CardScreen):
         the_desk().ask("Which picture?", [Option(key=path, text=path.name) for path in pictures], self.read)
 
     def read(self, path: Path) -> None:
-        """Read a picture off the screen's thread."""
+        """Read a picture outside the screen's thread."""
         self.said = f"Reading {path.name} ..."
         desk, live = the_desk(), self._live()
         reader = self._reader = self._reader or PictureReader()
         desk.worker.submit(lambda: reader.look(path, live), lambda looked: self._looked(looked, path), self._unread)
 
     def _live(self) -> tuple[Code, ...]:
-        """The codes that a label here may bear: those of the build in hand."""
+        """The codes that a label here may have: those of the current build."""
         desk = the_desk()
         return tuple(desk.floor().run.codes.values()) if desk.shop.run else ()
 
@@ -228,12 +228,12 @@ class ScanScreen(CardScreen):
             self.said = f"No Kerfcard label can be read in {path.name}: nearer, or wipe the dust off."
 
     def _bring_up(self, codes: Sequence[Code]) -> None:
-        """The card of the one label that was read; of several, ask which."""
+        """Show the card of the one label that was read; if there are several, ask which."""
         if len(codes) == 1 or not self._ask("Several labels: which one?", codes):
             the_desk().scanned(codes[0])
 
     def _ask(self, question: str, codes: Sequence[Code]) -> bool:
-        """Ask the person which of the codes is meant; False when none is of the build in hand."""
+        """Ask the person which of the codes is meant; False when none is of the current build."""
         desk = the_desk()
         titles = titles_of(desk.floor().run if desk.shop.run else None, codes)[:6]
         if not titles:
@@ -244,5 +244,5 @@ class ScanScreen(CardScreen):
     def _unread(self, error: BaseException) -> None:
         if not isinstance(error, ValueError):
             raise error
-        if the_desk().shows(self):  # else reading it was ended, because the person went elsewhere
+        if the_desk().shows(self):  # otherwise the person went elsewhere, which ended the reading
             self.said = f"That picture can't be read: {error}."

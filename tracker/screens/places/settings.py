@@ -1,4 +1,4 @@
-"""How this tablet works: hand, light, sound, its place, and its saw and tape."""
+"""The settings of this tablet: hand, light, sound, its place, and its saw and tape."""
 
 from __future__ import annotations
 
@@ -11,11 +11,11 @@ from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 
 SCREEN, TOGETHER = "screen size", "together"
-"""Keys of the rows that aren't a choice among values."""
+"""The keys of the rows that aren't a choice among values."""
 
 
 class SettingsScreen(CardScreen):
-    """A row a setting; a tap offers its choices."""
+    """A row for each setting; a tap offers its choices."""
 
     card: SettingsCard
     needs_run = False

@@ -1,4 +1,4 @@
-"""Shopping: what to buy for the plan of the boards, and for the rest of the build."""
+"""Shopping: what to buy for the board plan, and for the rest of the build."""
 
 from __future__ import annotations
 
@@ -24,20 +24,20 @@ from tracker.screens.toolkit.theme import SCALE, current_theme, font_size
 from tracker.screens.toolkit.touch import Tappable
 
 EACH_MM, COST_MM, TICK_MM = 30.0, 27.0, 10.0
-"""Room for what one costs, for what a line costs, and for its tick."""
+"""The room for the unit price, for the price of a line, and for its tick."""
 TICKED = "bought"
-"""The setting that holds what was ticked off, by run: a help at the dealer's, and no fact of the work."""
+"""The setting with what was ticked, by run: a help at the dealer's, and not a fact of the work."""
 
 
 class BoughtRow(RowView, frozen=True, kw_only=True):
-    """A line with what one costs and what all of it costs; `tone` is done once it was ticked off."""
+    """A line with its unit price and its total price; `tone` is done when it is ticked."""
 
     each: str = ""
     cost: str = ""
 
 
 class ShoppingLine(RecycleDataViewBehavior, Tappable, Plate):
-    """One thing to buy. A tap ticks it off, another one takes the tick away."""
+    """One thing to buy. A tap ticks it, another one unticks it."""
 
     title = StringProperty("")
     subtitle = StringProperty("")
@@ -55,7 +55,7 @@ class ShoppingLine(RecycleDataViewBehavior, Tappable, Plate):
 
 
 class ShoppingList(QueueList):
-    """Rows that are ticked off: BoughtRow and, for headings, RowView."""
+    """Rows that can be ticked: BoughtRow and, for headings, RowView."""
 
     def _entry(self, row: RowView) -> dict[str, Any]:
         entry = super()._entry(row)
@@ -66,7 +66,7 @@ class ShoppingList(QueueList):
         return entry
 
     def _lines(self, row: RowView) -> tuple[int, int, float]:
-        """A line's words don't reach into its columns."""
+        """A line's words don't extend into its columns."""
         if not isinstance(row, BoughtRow):
             return super()._lines(row)
         each = 0.0 if current_theme().upright else EACH_MM
@@ -76,10 +76,10 @@ class ShoppingList(QueueList):
 
 
 class ShoppingScreen(PrintsSheets, CardScreen):
-    """The list in groups, ticked off as it is bought, and what it costs together."""
+    """The list in groups, ticked as things are bought, and the total cost."""
 
     left = StringProperty("")
-    """How much is still to buy."""
+    """How much is still to be bought."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
@@ -106,7 +106,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
         self.ids.list.rows = rows
 
     def tick(self, key: str) -> None:
-        """A line was tapped: it is bought, or it isn't after all."""
+        """A line was tapped: it is bought, or isn't after all."""
         run, ticked = the_desk().floor().run.name, _ticked()
         mine = ticked.setdefault(run, [])
         if key in mine:
@@ -117,7 +117,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
         self.draw()
 
     def print_list(self) -> None:
-        """The list alone, as a PDF."""
+        """Print the list alone, as a PDF."""
         floor = the_desk().floor()
         build = floor.run.build
         sheet = shopping_sheet(floor.run, boards_of(floor, the_desk().board_search.answer))
@@ -130,13 +130,13 @@ class ShoppingScreen(PrintsSheets, CardScreen):
 
 
 def _below(row: ShoppingRow) -> str:
-    """What is said below what is bought; upright what one costs, too, which has no column there."""
+    """The words below the thing to buy; in portrait with the unit price, which has no column there."""
     each = f"{row.each} each" if row.each and current_theme().upright else ""
     return ", ".join(filter(None, (row.said, each)))
 
 
 def _ticked() -> dict[str, list[str]]:
-    """What was ticked off in each run. What can't be read is nothing."""
+    """What was ticked in each run; empty if that can't be read."""
     try:
         return msgspec.json.decode(the_desk().shop.settings.get(TICKED, "{}"), type=dict[str, list[str]])
     except msgspec.DecodeError:

@@ -1,4 +1,4 @@
-"""The station: what can be done here now, beside the card of the piece in hand."""
+"""The station: what can be done here now, beside the card of the current piece."""
 
 from __future__ import annotations
 
@@ -28,17 +28,17 @@ from tracker.work.decide.intents import DoTogether
 from tracker.work.run import Item
 
 HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 4.8, 8.6, 22.0, 48.0
-"""Of the bar above the card, in millimetres: what of a held button its words don't get, and of a
-cell its number; how wide the way to the list is, and what is held at most."""
+"""In the bar above the card, in millimetres: the part of a held button not used by its words, and of a cell not used by
+its number; the width of the button for the list, and the greatest width of the held button."""
 MOST_CELLS = 6
 INFINITE = 1e9
 ALL = "all of the batch"
-"""The key of the row that is held for all that are left."""
+"""The key of the row that is held to tick all that are left."""
 
 
 class EmptyView(CardView):
-    """In the card's place where nothing is in hand and nothing is ready: draws the QueueCard's own words, and leads to
-    the station where most can be done."""
+    """Takes the card's place when there is no current item and nothing is ready: shows the QueueCard's own words, and
+    leads to the station where most can be done."""
 
     busiest = StringProperty("")
     go_words = StringProperty("")
@@ -52,8 +52,8 @@ class EmptyView(CardView):
 
 
 class StationScreen(CardScreen):
-    """The queue of one station and one card, a piece's or an assembly's. Of the queue the batch in hand is in view, all
-    else is behind a tap: the card has the room."""
+    """The queue of one station and one card, of a piece or an assembly. Of the queue only the current batch is visible;
+    the rest is behind a tap, because the card needs the room."""
 
     upright = BooleanProperty(False)
 
@@ -67,7 +67,7 @@ class StationScreen(CardScreen):
         self.ids.above.add_widget(self.batch)
 
     def on_upright(self, *_: object) -> None:
-        """The tablet was turned: what is above the card is worded for it."""
+        """The tablet was turned: the text above the card depends on that."""
         if self.parent is not None:
             self.draw()
 
@@ -89,8 +89,8 @@ class StationScreen(CardScreen):
         self._head_bar()
 
     def _head_bar(self) -> None:
-        """Above the strip: upright the caution; lying, where height is dear, the piece's own title, whose card says the
-        caution."""
+        """Above the strip: in portrait the caution; in landscape, where height is scarce, the piece's title, while its
+        card shows the caution."""
         bar, view = self.batch, self.ids.place.children[0]
         piece = isinstance(view, PieceView)
         shown = getattr(view.card, "action", None)
@@ -103,7 +103,7 @@ class StationScreen(CardScreen):
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
         """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one
-        hold claims of all that are left of its batch (nothing where one hold can't)."""
+        hold ticks of the rest of its batch (empty where one hold can't)."""
         desk = the_desk()
         step = chosen_step(floor, item, chosen)
         ticked = desk.in_hand.ticked == item.key
@@ -119,13 +119,13 @@ class StationScreen(CardScreen):
         return (step.id if step else ""), ""
 
     def _draw_assembly(self, floor: Floor, key: str) -> None:
-        from tracker.cards.glueup.glueup import assembly_card  # most of what is in hand is a piece
+        from tracker.cards.glueup.glueup import assembly_card  # the current item is usually a piece
         from tracker.screens.places.glueup import AssemblyView
 
         self._view(AssemblyView).card = assembly_card(floor, key)
 
     def _view(self, kind: type[CardView]) -> CardView:
-        """The card's place holds the one kind of view that the item in hand needs."""
+        """Put the kind of view that the current item needs in the card's place."""
         place = self.ids.place
         if not (place.children and isinstance(place.children[0], kind)):
             place.clear_widgets()
@@ -133,7 +133,7 @@ class StationScreen(CardScreen):
         return place.children[0]
 
     def choose(self, key: Hashable) -> None:
-        """A row of the queue was tapped, or a piece of a strip; or all that are left of a batch were held."""
+        """A row of the queue was tapped, or a piece of a strip; or the button for the rest of a batch was held."""
         if key == ALL:
             self.tick_all()
             return
@@ -141,30 +141,30 @@ class StationScreen(CardScreen):
         the_desk().hold(item, step)
 
     def show_list(self) -> None:
-        """All that can be done here, over the screen."""
+        """Show everything that can be done here, over the screen."""
         WorkSheet(title=self.card.title, selected=self.selected).show()
 
     def tick_all(self) -> None:
-        """All that are left of the batch in hand."""
+        """Tick the rest of the current batch."""
         if self._together is not None:
             the_desk().in_hand.tick(self._together)
 
 
 class BatchBar(Themed, Handed):
-    """The batch in hand as a strip of numbers above the card, what is held for all that are left of it, and the way to
-    the rest of the list; above the strip a title or a caution. on_choose(key): a number was tapped, or ALL was held;
+    """The current batch as a strip of numbers above the card, the button to hold for the rest of it, and the button for
+    the whole list; above the strip a title or a caution. on_choose(key): a number was tapped, or ALL was held;
     on_list: the list is wanted.
 
-    The strip has one row: of a long batch it shows the numbers around the one in hand.
+    The strip has one row: for a long batch it shows the numbers around the current one.
     """
 
     __events__ = ("on_choose", "on_list")
     title, which, caution = StringProperty(""), StringProperty(""), StringProperty("")
     all_text = StringProperty("")
     following = StringProperty("")
-    """The setting that comes next, where nothing is held."""
+    """The setting that comes next, where there is no button to hold."""
     low_edge, high_edge = NumericProperty(-INFINITE), NumericProperty(INFINITE)
-    """As of a list: nothing of it is scrolled out of view."""
+    """Like a list's: nothing of it is scrolled out of view."""
     cells = ObjectProperty(())
     shown = ObjectProperty(())
     chosen = ObjectProperty(None, allownone=True)
@@ -182,7 +182,7 @@ class BatchBar(Themed, Handed):
             self.fbind(name, self._share)
 
     def show(self, queue: QueueCard, chosen: tuple[str, str], all_text: str) -> None:
-        """The strip that `chosen`, an item and its step, is in."""
+        """Show the strip that contains `chosen`, an item and its step."""
         strips = (strip for group in queue.groups if group.batch for strip in group.batch.strips)
         mine = next((strip for strip in strips if chosen in ((each.key, each.step) for each in strip.places)), None)
         self.cells = _cells(mine, chosen) if mine else ()
@@ -190,7 +190,7 @@ class BatchBar(Themed, Handed):
         self.following = _following(queue, chosen)
 
     def hold(self) -> None:
-        """All that are left were held."""
+        """The button for the rest was held."""
         self.dispatch("on_choose", ALL)
 
     def on_choose(self, key: Hashable) -> None: ...
@@ -198,7 +198,7 @@ class BatchBar(Themed, Handed):
     def on_list(self) -> None: ...
 
     def _share_out(self, *_: object) -> None:
-        """The most numbers that leave what is held its room, and its words theirs."""
+        """The most numbers that leave enough room for the held button and its words."""
         mm, count = self.mm, len(self.cells)
         note = font_size(SCALE["note"], mm)
         numbers = [measure_width(cell.text, note, True) / mm for cell in self.cells]
@@ -220,7 +220,7 @@ class BatchBar(Themed, Handed):
         self.shown = self.cells[first : first + columns]
 
     def _share_height(self, wide: float) -> None:
-        """What is above the strip in the room beside what is held: a title in one large line or in smaller ones."""
+        """The text above the strip in the room beside the held button: a title in one large line or in smaller ones."""
         mm = self.mm
         fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
         if self.title:
@@ -237,7 +237,7 @@ class BatchBar(Themed, Handed):
         self.bar_height = max(least, head + (CELL + (1.5 if head else 0)) * mm)
 
     def _hold_fits(self, hold: float) -> bool:
-        """Whether the words have room in so many millimetres; in the larger type where they can."""
+        """Whether the words fit in so many millimetres; in the larger type if possible."""
         mm = self.mm
         width, fine = (hold - HOLD_MARGIN) * mm, font_size(SCALE["fine"], mm)
         self.how_lines = count_lines(self.how, fine, width)
@@ -251,7 +251,7 @@ class BatchBar(Themed, Handed):
 
 
 class WorkSheet(Cover):
-    """All that can be done at the station; a tap takes it in hand."""
+    """Everything that can be done at the station; a tap makes it the current item."""
 
     rows = ListProperty([])
     selected = ObjectProperty(None, allownone=True)
@@ -268,7 +268,7 @@ class WorkSheet(Cover):
 
 
 def _cells(strip: Strip, chosen: tuple[str, str]) -> tuple[Cell, ...]:
-    """A cell for each piece; of many alike one, which has the count and leads to the next."""
+    """A cell for each piece; for many equal pieces one cell with the count, which leads to the next piece."""
     if strip.many:
         tone = strip.next.tone
         return (Cell(key=_at(strip, chosen), text=f"{strip.tally} done", tone=tone),)
@@ -276,13 +276,13 @@ def _cells(strip: Strip, chosen: tuple[str, str]) -> tuple[Cell, ...]:
 
 
 def _at(strip: Strip, chosen: tuple[str, str]) -> tuple[str, str]:
-    """What of many alike a row speaks of: the one in hand, else the next."""
+    """The piece that a row of many equal ones stands for: the current one, or else the next."""
     keys = [(each.key, each.step) for each in strip.places]
     return chosen if chosen in keys else (strip.next.key, strip.next.step)
 
 
 def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
-    """What comes after the setting of what is in hand: `Next: Trim end A: Leg`. Its numbers are on its own card."""
+    """What follows the setting of the current piece: `Next: Trim end A: Leg`. Its numbers are on its own card."""
     groups = [group for group in queue.groups if any(row.tone == "ready" for row in group.rows)]
     at = next((at for at, group in enumerate(groups) if chosen in ((row.key, row.step) for row in group.rows)), -1)
     after = groups[at + 1] if at + 1 < len(groups) else None
@@ -290,8 +290,8 @@ def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
 
 
 def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: str = "") -> list[RowView]:
-    """The groups of a queue in one list: each a heading, and below it its pieces, as numbers where they are alike.
-    `all_text` is held below the batch of what is chosen."""
+    """The groups of a queue in one list: each a heading, and below it its pieces, as numbers where they are equal.
+    `all_text` is on the row to hold below the batch of the chosen piece."""
     rows: list[RowView] = []
     for group in queue.groups:
         strips = group.batch.strips if group.batch else ()
@@ -312,7 +312,7 @@ def _first(queue: QueueCard) -> tuple[str, str]:
 
 
 def _row_of(queue: QueueCard, key: str, step: str) -> Hashable:
-    """The key of the row or the cell of what is in hand."""
+    """The key of the row or the cell of the current item."""
     batches = (group.batch for group in queue.groups if group.batch)
     if any((place.key, place.step) == (key, step) for batch in batches for place in batch.places):
         return (key, step)

@@ -1,4 +1,5 @@
-"""The other tablets of the shop: who they are, when each was met last, which is lost; joining, inviting, leaving."""
+"""The other tablets of the shop: who they are, when each was last in touch, which is lost; joining, inviting,
+leaving."""
 
 from __future__ import annotations
 
@@ -14,12 +15,13 @@ from tracker.screens.toolkit.list_rows import RowView
 
 
 class TogetherScreen(CardScreen):
-    """A row for what a person should see to, then a row a tablet; the one that was tapped is taken out by holding."""
+    """A row for everything a person should deal with, then a row for each tablet; the one that was tapped is removed by
+    holding."""
 
     card: TogetherCard
     needs_run = False
     chosen = StringProperty("")
-    """The login of the tablet that is chosen."""
+    """The login of the chosen tablet."""
     chosen_title = StringProperty("")
     _apart: tuple[str, ...] = ()
 
@@ -40,7 +42,7 @@ class TogetherScreen(CardScreen):
             self.choose("")
 
     def choose(self, key: str) -> None:
-        """A tablet was tapped, or something that a person has seen to."""
+        """A tablet was tapped, or something that a person has seen."""
         if key.startswith(APART):
             the_desk().shop.seen_apart(self._apart[int(key.removeprefix(APART))])
             self.draw()
@@ -50,14 +52,14 @@ class TogetherScreen(CardScreen):
         self.ids.list.selected = self.chosen or None
 
     def first(self) -> None:
-        """The button that is wanted most: scan a code, or show one."""
+        """The most needed button: scan a code, or show one."""
         if self.card.joined:
             Joining(the_desk()).invite()
         else:
             the_desk().go("scan")
 
     def held(self) -> None:
-        """Take out the chosen tablet, or leave."""
+        """Remove the chosen tablet, or leave."""
         if self.chosen:
             Joining(the_desk()).take_out(self.chosen)
         else:
@@ -65,4 +67,4 @@ class TogetherScreen(CardScreen):
 
 
 TROUBLE, APART = "trouble ", "apart "
-"""What the keys of rows begin with that are no tablets."""
+"""The prefixes of the keys of rows that aren't tablets."""

@@ -1,4 +1,5 @@
-"""What is tapped: one BigButton a screen does the next thing; all else is a SmallButton or is held."""
+"""What can be tapped: one BigButton on each screen does the next thing; everything else is a SmallButton or must be
+held."""
 
 from __future__ import annotations
 
@@ -24,9 +25,9 @@ from tracker.screens.toolkit.touch import Holdable, Tappable
 
 
 class Plated(Themed):
-    """In front of a widget class: a rounded plate behind it that sinks under the finger.
+    """Put before a widget class: a rounded plate behind it that sinks under the finger.
 
-    look    "accent" (the one call to act), "plain" (raised, outlined), "quiet" (no plate until pressed)
+    look    "accent" (the main action), "plain" (raised, outlined), "quiet" (no plate until pressed)
     """
 
     look = OptionProperty("plain", options=["accent", "plain", "quiet"])
@@ -64,12 +65,13 @@ class Plated(Themed):
         self._inner.radius = [(ROUND - 0.5) * mm]
 
     def _repaint(self, *_: object) -> None:
-        """Another theme: every text has just been given its `ink`; what is on a plate takes the plate's again."""
+        """The theme changed, which has just given every text its `ink`; the text on a plate gets the plate's colour
+        again."""
         self._colours()
         self.property("ink").dispatch(self)
 
     def _colours(self, *_: object) -> None:
-        """At once when a finger lands: the answer to a touch must be in the next frame."""
+        """At once when a finger lands: the response to a touch must be in the next frame."""
         shades, pressed = self.palette, getattr(self, "pressed", False)
         self.ink = rgba(shades.ink)
         if self.disabled:
@@ -93,17 +95,17 @@ class Plate(Plated, BoxLayout):
 
 
 class Worded(Plate):
-    """A plate with a line of task text and a smaller one. It grows when its words need more lines than one each, and
-    takes smaller type only for a second line that is long.
+    """A plate with a line of task text and a smaller one. It grows when its words need more than one line each, and
+    uses smaller type only for a second line that is long.
 
-    The outputs say how: text_font, text_lines, sub_lines, sub_font, words_height. With `low` it rather takes smaller
-    type than a second large line.
+    The outputs: text_font, text_lines, sub_lines, sub_font, words_height. With `low` it prefers smaller type to a
+    second large line.
     """
 
     text = StringProperty("")
     sub_text = StringProperty("")
     margin_mm = NumericProperty(12.0)
-    """What of the width the words don't get."""
+    """The part of the width not used by the words."""
     least_mm = NumericProperty(22.0)
     low = BooleanProperty(False)
     text_font = NumericProperty(1)
@@ -130,13 +132,14 @@ class Worded(Plate):
 
 
 class BigButton(Tappable, Worded):
-    """The next operation: at least 22 mm high. `text` says it, `sub_text` what it means; `tone` adds a shape."""
+    """The next operation: at least 22 mm high. `text` is what it does, `sub_text` what it means; `tone` adds a
+    shape."""
 
     tone = OptionProperty("", options=["", *TONES])
 
 
 class SmallButton(Tappable, Plate):
-    """Everything that is not tapped while working: at least 15 mm. `tone` or `icon` adds a shape beside the word."""
+    """Everything that isn't tapped while working: at least 15 mm. `tone` or `icon` adds a shape beside the word."""
 
     text = StringProperty("")
     tone = OptionProperty("", options=["", *TONES])
@@ -168,7 +171,7 @@ class Ring(Themed, Widget):
         self._redraw()
 
     def _draw(self, *_: object) -> None:
-        self.canvas.before.clear()  # not `canvas`: what lies inside the ring is drawn there
+        self.canvas.before.clear()  # not `canvas`: the contents of the ring are drawn there
         thick = self.thick_mm * self.mm / 2
         radius = min(self.width, self.height) / 2 - thick - 1
         if radius <= 0:

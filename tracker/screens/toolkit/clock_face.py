@@ -1,4 +1,4 @@
-"""Running waits: a face for a card, a chip for the left column. What is left is given, never counted here."""
+"""Running waits: a face for a card, a chip for the left column. The time left is passed in, never counted here."""
 
 from __future__ import annotations
 
@@ -29,10 +29,10 @@ class ClockChip(Tappable, Plate):
 
 
 class ClockFace(Tappable, Plate):
-    """One clock, large: a ring of what is left around its shape, and the time beside it; a tap asks for more of it.
+    """One clock, large: a ring of the time left around its shape, and the time beside it; a tap shows more about it.
 
-    title, time, share, tone as in ClockChip; note is what else is to be known, e.g. where the length of the wait comes
-    from; large is for the one clock that must not be overrun.
+    title, time, share, tone as in ClockChip; note is further information, e.g. the source of the length of the wait;
+    large is for the one clock that must not be overrun.
     """
 
     title = StringProperty("")
@@ -44,7 +44,7 @@ class ClockFace(Tappable, Plate):
     upright = BooleanProperty(False)
     note_lines = NumericProperty(1)
     high_mm = NumericProperty(34.0)
-    """Out: how high it is."""
+    """Output: its height."""
     least_mm = 22.0
 
     def __init__(self, **kwargs: Any) -> None:

@@ -1,4 +1,4 @@
-"""The keypad for a label's code, the sheet that it fills the screen on, and where it is opened from."""
+"""The keypad for a label's code, the sheet that shows it on the full screen, and the button that opens it."""
 
 from __future__ import annotations
 
@@ -13,15 +13,15 @@ from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.theme import Themed
 
 ALPHABET = "0123456789ABCDEFGHJKMNPQRSTVWXYZ"
-"""The signs of Crockford's base 32, which leaves out I, L, O and U: they are read as others."""
+"""The characters of Crockford's base 32, which omits I, L, O and U: these are read as others."""
 LENGTH = 10
 
 
 class CodeKeypad(Themed, BoxLayout):
-    """Ten characters of a code, typed with whole keys. `code` is what is typed so far; on_entered(code) at the tenth,
-    on_back without.
+    """Ten characters of a code, typed on full-size keys. `code` is what is typed so far; on_entered(code) at the tenth,
+    on_back for going back without.
 
-    The labels we print hold none of I, L, O and U, so they have no keys.
+    Our labels have none of I, L, O and U, so there are no keys for these.
     """
 
     __events__ = ("on_entered", "on_back")
@@ -54,7 +54,7 @@ class CodeKeypad(Themed, BoxLayout):
 
 
 class CodeSheet(Overlay):
-    """The keypad of a code over the whole screen, where every key has 20 mm. on_entered(code), and it is gone."""
+    """The keypad of a code over the whole screen, where every key has 20 mm. on_entered(code), and it closes."""
 
     __events__ = ("on_entered",)
 
@@ -67,7 +67,7 @@ class CodeSheet(Overlay):
 
 
 class CodeEntry(BoxLayout):
-    """Where a code can be typed: says so, and opens the keypad. on_entered(code)."""
+    """Where a code can be typed: opens the keypad. on_entered(code)."""
 
     __events__ = ("on_entered",)
 
@@ -82,7 +82,7 @@ class CodeEntry(BoxLayout):
         self._sheet.open_on(App.get_running_app().root)
 
     def clear(self) -> None:
-        """The screen is left: the keypad goes with it."""
+        """The screen is left: the keypad closes with it."""
         if self._sheet is not None:
             self._sheet.close()
             self._sheet = None

@@ -1,4 +1,5 @@
-"""The one number to cut to: figures as tall as the card allows, its fraction stacked so that it reads at two metres."""
+"""The one number to cut to: figures as tall as the card allows, with a stacked fraction that is readable at two
+metres."""
 
 from __future__ import annotations
 
@@ -24,14 +25,14 @@ from tracker.screens.toolkit.theme import SCALE, Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
 
 SHARE = 0.7
-"""Height of a fraction's figures over the whole number's."""
+"""The height of a fraction's figures relative to the whole number's."""
 UNIT_SHARE = 0.34
-"""Height of `mm` over the number's figures: it is read once, the number with every cut."""
+"""The height of `mm` relative to the number's figures: it is read once, the number with every cut."""
 LARGEST = (SCALE["reading_huge"], SCALE["reading_large"], SCALE["reading"])
 
 
 class Figures(Struct, frozen=True):
-    """A number taken apart for setting."""
+    """A number divided into its parts for typesetting."""
 
     whole: str
     numerator: str = ""
@@ -40,13 +41,13 @@ class Figures(Struct, frozen=True):
 
     @property
     def text(self) -> str:
-        """In a line of text."""
+        """The number in a line of text."""
         fraction = f"{self.numerator}{SLASH}{self.denominator}" if self.numerator else ""
         return " ".join(part for part in (self.whole, fraction) if part) + self.unit
 
 
 def take_apart(value: Reading | Figures | str | None) -> Figures:
-    """`23 5⁄8″` in its four pieces; a word or an angle stays in one."""
+    """`23 5⁄8″` in its four parts; a word or an angle stays whole."""
     if isinstance(value, Figures):
         return value
     if value is None:
@@ -62,12 +63,12 @@ def take_apart(value: Reading | Figures | str | None) -> Figures:
 
 
 class BigReading(Themed, Widget):
-    """A Reading (or ready text, such as `15°`) set as large as fits.
+    """A Reading (or finished text, such as `15°`) as large as fits.
 
     reading   a tracker.measure.reading.Reading, Figures that are still being typed, text, or None
     sizes     heights of its figures to choose from, in mm, largest first; the last is used even when too wide
     cap_mm    the height chosen
-    text      the reading in a line of text, as tests and screen readers want it
+    text      the reading in a line of text, for tests and screen readers
     truncated True when even the smallest is too wide
     halign    "left", "center" or "right"
     ink_name  a colour of the palette
@@ -116,7 +117,7 @@ class BigReading(Themed, Widget):
 
 
 class _Setting:
-    """Figures at one size: how much room they take, and where each part goes."""
+    """Figures at one size: the room they need, and the position of each part."""
 
     def __init__(self, figures: Figures, cap: float, mm: float) -> None:
         self.cap = cap * mm
@@ -138,7 +139,7 @@ class _Setting:
             self.width += self.stack_gap + self.stack
 
     def put(self, x: float, middle: float) -> None:
-        """Into the open canvas; `middle` is the height of the figures' middle and of the fraction's bar."""
+        """Draw on the open canvas; `middle` is the height of the figures' middle and of the fraction's bar."""
         self.whole.put(x, middle - self.cap / 2)
         x += self.whole.width
         if self.stack:
@@ -156,5 +157,5 @@ class _Setting:
 
 @lru_cache(256)
 def figures_width(reading: Reading | Figures | str | None, cap: float) -> float:
-    """How wide a number is when its figures are `cap` millimetres high (mm)."""
+    """The width of a number when its figures are `cap` millimetres high (mm)."""
     return _Setting(take_apart(reading), cap, 10.0).width / 10.0

@@ -1,4 +1,4 @@
-"""Rows that turn with the hand that taps, and with the screen itself."""
+"""Rows that depend on the hand that taps, and on the orientation of the screen."""
 
 from __future__ import annotations
 
@@ -12,11 +12,11 @@ HANDS = ("right", "left")
 
 
 class Handed(BoxLayout):
-    """A row whose first child is on the left for a right hand and on the right for a left one, so that what is
-    tapped lies under the hand that taps.
+    """A row whose first child is on the left for a right hand and on the right for a left hand, so that what is tapped
+    is under the hand that taps.
 
-    With `turns`, the row becomes a column when the screen is upright, with its last child on top: what is read
-    is above what is tapped.
+    With `turns`, the row becomes a column when the screen is in portrait, with its last child on top: what is read is
+    above what is tapped.
     """
 
     handedness = OptionProperty("right", options=list(HANDS))
@@ -35,7 +35,7 @@ class Handed(BoxLayout):
             self.orientation = "vertical" if self.upright else "horizontal"
 
     def _iterate_layout(self, sizes: Sequence[Any]) -> Iterator[tuple[int, float, float, float, float]]:
-        """BoxLayout's places, mirrored."""
+        """BoxLayout's positions, mirrored."""
         for at, x, y, width, height in super()._iterate_layout(sizes):
             if self.orientation == "vertical":
                 yield at, x, (self.y + self.top - y - height if self.turns else y), width, height

@@ -1,4 +1,4 @@
-"""Line icons of our own, on a grid of 24: strokes for the rail and the small buttons. Each is beside its word."""
+"""Line icons of our own, on a grid of 24: strokes for the rail and the small buttons. Each is shown beside its word."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Keys for typing without a keyboard: a grid of whole keys, letters, and the pad of numbers."""
+"""Keys for typing without a keyboard: a grid of full-size keys, letters, and a number pad."""
 
 from __future__ import annotations
 
@@ -16,9 +16,9 @@ from tracker.screens.toolkit.touch import Tappable
 
 
 class Key(Tappable, Plate):
-    """One key: `key` is what it types, `text` what is on it (the same unless said).
+    """One key: `key` is what it types, `text` is its face (by default the same).
 
-    A `dead` key is drawn as one that can't come now, and still types: a slip must be seen, not swallowed.
+    A `dead` key is drawn as one that isn't allowed now, and still types: a slip must be seen, not swallowed.
     """
 
     key = StringProperty("")
@@ -39,16 +39,16 @@ class Key(Tappable, Plate):
 
 
 class KeyGrid(Themed, GridLayout):
-    """`keys` in rows of equal keys: signs, or pairs of what a key types and what is on it. on_key(key).
+    """`keys` in rows of equal keys: characters, or pairs of what a key types and its face. on_key(key).
 
-    `dead` are the keys that can't come now. `side_mm` is the side that had room: 20 mm, or else 15 mm.
+    `dead` are the keys that aren't allowed now. `side_mm` is the side that fits: 20 mm, or else 15 mm.
     """
 
     __events__ = ("on_key",)
     keys = ListProperty([])
     dead = ListProperty([])
     columns = NumericProperty(0)
-    """0: as many as the width has room for."""
+    """0: as many as fit in the width."""
     side_mm = NumericProperty(KEY)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -82,10 +82,10 @@ class KeyGrid(Themed, GridLayout):
 
 
 def key_grid(count: int, width: float, height: float, columns: int = 0) -> tuple[float, int]:
-    """Side of a key (mm) and how many in a row: the largest of the two sides that has room, all in millimetres."""
+    """The side of a key (mm) and how many in a row: the larger of the two sides that fits, all in millimetres."""
     for side in (KEY, SMALL):
         across = columns or max(1, int((width + GAP) / (side + GAP)))
-        across = -(-count // -(-count // across))  # rows as even as can be
+        across = -(-count // -(-count // across))  # rows as even as possible
         rows = -(-count // across)
         if across * (side + GAP) - GAP <= width + 0.1 and rows * (side + GAP) - GAP <= height + 0.1:
             return side, across
@@ -93,16 +93,16 @@ def key_grid(count: int, width: float, height: float, columns: int = 0) -> tuple
 
 
 LETTER = 19.0
-"""Side of a letter's key, so that ten are side by side on the least screen (mm)."""
+"""The side of a letter's key, so that ten fit side by side on the smallest screen (mm)."""
 ROWS = ("QWERTYUIOP", "ASDFGHJKL", "ZXCVBNM")
 
 
 class Letters(Themed, BoxLayout):
-    """The alphabet, as on a keyboard where ten keys have room side by side, else from A to Z. on_key(letter)."""
+    """The alphabet, in keyboard order if ten keys fit side by side, otherwise from A to Z. on_key(letter)."""
 
     __events__ = ("on_key",)
     wide = BooleanProperty(False)
-    """Out: there is room for ten keys."""
+    """Output: whether ten keys fit."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._lay = Clock.create_trigger(self._arrange, -1)
@@ -144,9 +144,9 @@ class Letters(Themed, BoxLayout):
 
 
 class NumberPad(Themed, BoxLayout):
-    """The ten digits in two rows, and below them keys of its user's own and `erase`.
+    """The ten digits in two rows, and below them the user's own keys and `erase`.
 
-    extra   the words on its user's keys
+    extra   the words on the user's own keys
     on_key(key), on_erase
     """
 
@@ -171,7 +171,7 @@ class NumberPad(Themed, BoxLayout):
             row.add_widget(key, 1)  # before `erase`, which is the last
 
     def allow(self, takes: Callable[[str], bool], erasable: bool) -> None:
-        """Only keys that may come now can be tapped."""
+        """Enable only the keys that are allowed now."""
         for key in self.ids.digits.children:
             if isinstance(key, Key):
                 key.disabled = not takes(key.key)

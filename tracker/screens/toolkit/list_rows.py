@@ -1,5 +1,5 @@
-"""The rows of a list: pieces, headings, strips of numbers, and what is held. Words that the list's edge would cut are
-not drawn: half a line reads as a fault."""
+"""The rows of a list: pieces, headings, strips of numbers, and plates to hold. Words that the list's edge would cut
+aren't drawn, because half a line looks like a fault."""
 
 from __future__ import annotations
 
@@ -24,13 +24,13 @@ from tracker.screens.toolkit.typeset import DrawnText, Line
 CELL = SMALL
 """The height of a cell of a strip (mm)."""
 CELL_PADDING, SIGN, SIGN_GAP = 0.6, 5.6, 0.8
-"""Within a cell, in millimetres: at its sides, its sign, and between the sign and the number."""
+"""Inside a cell, in millimetres: the margin, the mark, and the gap between the mark and the number."""
 AT_ONCE = 12
 """How many new cells of a strip are made in one frame."""
 
 
 class Cell(Struct, frozen=True, kw_only=True):
-    """One of several things that are alike but for their number: `key` comes back when it is chosen."""
+    """One of several things that differ only in their number: `key` is returned when it is chosen."""
 
     key: Hashable
     text: str
@@ -38,8 +38,8 @@ class Cell(Struct, frozen=True, kw_only=True):
 
 
 class RowView(Struct, frozen=True, kw_only=True):
-    """One row: `key` comes back when it is chosen; a `group` row is a heading and can't be; one with `cells` is a strip
-    of numbers."""
+    """One row: `key` is returned when it is chosen; a `group` row is a heading and can't be chosen; one with `cells` is
+    a strip of numbers."""
 
     title: str
     subtitle: str = ""
@@ -48,11 +48,12 @@ class RowView(Struct, frozen=True, kw_only=True):
     group: bool = False
     cells: tuple[Cell, ...] = ()
     held: bool = False
-    """It is chosen by holding it for a second."""
+    """Whether it is chosen by holding it for a second."""
 
 
 class RowText(Text):
-    """Words of a row, drawn when all of them are in view: `whole`. Without what `leads` to them they mean little."""
+    """The words of a row, drawn when all of them are in view: `whole`. Without the words that it `leads`, a heading
+    means little."""
 
     queue = ObjectProperty(None, allownone=True, rebind=True)
     whole = BooleanProperty(True)
@@ -60,7 +61,7 @@ class RowText(Text):
 
 
 class ListRow(RecycleDataViewBehavior, Tappable, Plate):
-    """title, subtitle, tone (a shape at the leading side), key, chosen (in hand). 22 mm high."""
+    """title, subtitle, tone (a shape at the leading side), key, chosen (current). 22 mm high."""
 
     title = StringProperty("")
     subtitle = StringProperty("")
@@ -73,7 +74,7 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
     least_mm = NumericProperty(22.0)
 
     _meant: Hashable = None
-    """The key that the finger landed on: a row that is recycled under it must not choose another."""
+    """The key that the finger landed on: a row that is recycled under the finger must not choose another."""
 
     def _press(self) -> None:
         super()._press()
@@ -89,7 +90,7 @@ class ListRow(RecycleDataViewBehavior, Tappable, Plate):
 
 
 class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
-    """A heading: one setting of the saw and what is cut at it."""
+    """A heading: one setting of the saw and what is cut with it."""
 
     title = StringProperty("")
     subtitle = StringProperty("")
@@ -100,15 +101,15 @@ class GroupRow(RecycleDataViewBehavior, Themed, BoxLayout):
 
 
 class StripCell(Tappable, Plated, Widget):
-    """A number with its sign, 15 mm square or more. It draws them itself: a list is full of cells, and two widgets
-    within each took four times as long."""
+    """A number with its mark, 15 mm square or more. The cell draws them itself: a list is full of cells, and two
+    widgets in each took four times as long."""
 
     text = StringProperty("")
     tone = StringProperty("")
     key = ObjectProperty(None, allownone=True)
     queue = ObjectProperty(None, allownone=True)
     whole = BooleanProperty(True)
-    """Whether all of it is in view; else its number isn't drawn."""
+    """Whether all of it is in view; otherwise its number isn't drawn."""
     least_mm = NumericProperty(SMALL)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -123,12 +124,12 @@ class StripCell(Tappable, Plated, Widget):
         self._draw()
 
     def look(self, *_: object) -> None:
-        """Whether all of it is in view: the list was scrolled, or the cell was moved."""
+        """Check whether all of it is in view: the list was scrolled, or the cell was moved."""
         queue = self.queue
         self.whole = not queue or (self.y >= queue.low_edge - 1 and self.top <= queue.high_edge + 1)
 
     def _put(self, *_: object) -> None:
-        """The sign at the left, the number in the middle of what is left, in the larger type that has room."""
+        """The mark at the left, the number in the middle of the rest, in the larger type that fits."""
         self.canvas.clear()
         self.drawn_text = []
         if not self.whole or self.width <= 1:
@@ -158,7 +159,7 @@ class StripCell(Tappable, Plated, Widget):
 
 
 class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
-    """Things that are alike but for their number, side by side; as many rows of them as the width asks for."""
+    """Things that differ only in their number, side by side, in as many rows as the width requires."""
 
     title = StringProperty("")
     title_lines = NumericProperty(1)
@@ -194,7 +195,7 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
             cell.look()
 
     def _put(self, *_: object) -> None:
-        """Give the cells their numbers. Of many new ones some are made in this frame, and more in the next."""
+        """Give the cells their numbers. Of many new cells some are made in this frame, and more in the next."""
         grid = self.ids.get("grid")
         if grid is None:
             return
@@ -225,7 +226,7 @@ class HoldPlate(Holdable, Plate):
 
 
 class HoldRow(RecycleDataViewBehavior, Themed, BoxLayout):
-    """A plate to hold, with the wider gap around it that what is held needs."""
+    """A plate to hold, with the wider gap around it that such a plate needs."""
 
     title = StringProperty("")
     title_lines = NumericProperty(1)

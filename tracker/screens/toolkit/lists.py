@@ -1,6 +1,6 @@
-"""The list that every screen chooses from: large rows that show a touch at once. Rows are recycled: a thousand cost as
-much as ten. A swipe scrolls; two buttons below do the same for a knuckle. A line with a point on it says that the list
-goes on beyond the edge."""
+"""The list used by every screen: large rows that show a touch at once. Rows are recycled: a thousand cost as much as
+ten. A swipe scrolls; two buttons below do the same for a knuckle. A line with an arrow on it shows that the list
+continues beyond the edge."""
 
 from __future__ import annotations
 
@@ -20,21 +20,21 @@ from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, 
 MOST_LINES, MOST_SPARE = 4, 100
 _HELD_FIELDS = ("title", "title_lines", "row_size", "queue")
 STRIP_MARGIN = 4.0
-"""What of a strip's width the scroll bar takes (mm)."""
+"""The part of a strip's width used by the scroll bar (mm)."""
 ROW_MARGIN, GROUP_MARGIN = 18.2, 7.0
-"""What of a row's width its words don't get, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
+"""The part of a row's width not used by its words, in millimetres: padding, shape and scroll bar (kv/lists.kv)."""
 
 
 class SpareRows(RecycleDataAdapter):
     """Keeps the rows that no list shows with the app's theme. Kivy keeps them for the whole process: those of a closed
-    app came back in the next one's lists in colours and sizes that followed nothing any more."""
+    app returned in the next app's lists with colours and sizes that no longer followed anything."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._spare = current_theme().spare_rows
 
     def get_view(self, index: int, data_item: dict[str, Any], viewclass: type) -> Any:
-        """The row as it was, else a spare one made again from its data, else a new one."""
+        """The row as it was, or a spare one filled with its data, or a new one."""
         here = self.dirty_views.get(viewclass, {})
         if index in here:
             return here.pop(index)
@@ -46,7 +46,7 @@ class SpareRows(RecycleDataAdapter):
         return view
 
     def invalidate(self) -> None:
-        """Other data has come: no row is what it was."""
+        """There are other data: no row is valid any more."""
         for view in (*self.views.values(), *(each for rows in self.dirty_views.values() for each in rows.values())):
             if len(self._spare[type(view)]) < MOST_SPARE:
                 self._spare[type(view)].append(view)
@@ -55,14 +55,14 @@ class SpareRows(RecycleDataAdapter):
 
 
 class RowsView(RecycleView):
-    """What scrolls the rows."""
+    """The view that scrolls the rows."""
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(view_adapter=SpareRows(), **kwargs)
 
 
 class QueueList(Themed, Handed):
-    """rows: a sequence of RowView. selected: the key in hand. on_choose(key): a row was tapped.
+    """rows: a sequence of RowView. selected: the current key. on_choose(key): a row was tapped.
 
     empty_text is shown when there are no rows.
     """
@@ -70,14 +70,14 @@ class QueueList(Themed, Handed):
     __events__ = ("on_choose",)
     rows = ListProperty([])
     rows_width = NumericProperty(0)
-    """What of the list's width the rows get: all of it, unless the buttons stand beside them."""
+    """The part of the list's width for the rows: all of it, unless the buttons are beside them."""
     selected = ObjectProperty(None, allownone=True)
     empty_text = StringProperty("")
     overflows, more_above, more_below = BooleanProperty(False), BooleanProperty(False), BooleanProperty(False)
     button_gap = NumericProperty(0)
-    """Between the rows and the two buttons: wider where a row is held."""
+    """The gap between the rows and the two buttons: wider if there is a row to hold."""
     low_edge, high_edge = NumericProperty(0), NumericProperty(0)
-    """The stretch of the rows that is shown, in points from their foot."""
+    """The visible part of the rows, in points from their foot."""
     row_mm = NumericProperty(22.0)
     group_mm = NumericProperty(15.0)
 
@@ -96,13 +96,13 @@ class QueueList(Themed, Handed):
         self.button_gap = (GAP_DANGER if any(row.held for row in self.rows) else GAP) * self.mm
         data = [self._entry(row) for row in self.rows]
         if data == self.ids.view.data:
-            return  # as every second while a clock runs: no row is recycled for nothing
+            return  # nothing changed, as in most seconds while a clock is running: recycle no rows
         self.ids.view.data = data
         Clock.schedule_once(lambda _: self.show(self.selected, only_if_seen=True), 0)
         self.settle()
 
     def _entry(self, row: RowView) -> dict[str, Any]:
-        """A recycled row keeps whatever it is not given, so every field is in every entry."""
+        """A recycled row keeps the fields that it isn't given, so every entry has every field."""
         titles, subtitles, size = self._lines(row)
         entry = {
             "title": row.title,
@@ -127,8 +127,8 @@ class QueueList(Themed, Handed):
         return {"viewclass": "ListRow", **entry, "tone": row.tone, "key": row.key, "chosen": chosen}
 
     def _lines(self, row: RowView) -> tuple[int, int, float]:
-        """How many lines the title and the subtitle take at the list's width, and the subtitle's font size: the larger
-        one while it needs few lines."""
+        """The number of lines of the title and the subtitle at the list's width, and the subtitle's font size: the
+        larger one while it needs few lines."""
         width = self.rows_width - (GROUP_MARGIN if row.group else ROW_MARGIN) * self.mm
         note, fine = (font_size(SCALE[name], self.mm) for name in ("note", "fine"))
         size = note if count_lines(row.subtitle, note, width) <= 1 else fine
@@ -148,7 +148,7 @@ class QueueList(Themed, Handed):
         return float(max((self.group_mm if row.group else self.row_mm) * self.mm, words + 5.0 * self.mm))
 
     def _columns(self, row: RowView) -> int:
-        """How many cells of a strip have room side by side."""
+        """How many cells of a strip fit side by side."""
         fit = int((self.rows_width / self.mm - STRIP_MARGIN + GAP) // (CELL + GAP))
         return max(1, min(len(row.cells), fit))
 
@@ -165,7 +165,7 @@ class QueueList(Themed, Handed):
             self._begin_at(next(start for start, _ in ends if start >= last - view.height))
 
     def _settle(self, *_: object) -> None:
-        """Once a swipe has run out, or other rows have come: a whole row is at the top, the nearest."""
+        """After a swipe has ended, or the rows have changed: put the nearest whole row at the top."""
         view = self.ids.view
         if view.effect_y.is_manual or view.effect_y.velocity:
             self.settle()
@@ -178,7 +178,7 @@ class QueueList(Themed, Handed):
                 self.show(self.selected, only_if_seen=True)
 
     def _ends(self) -> list[tuple[float, float]]:
-        """Where each row begins and ends, in points from the top of all."""
+        """Where each row begins and ends, in points from the very top."""
         gap, at, ends = self.ids.rows.spacing, 0.0, []
         for entry in self.ids.view.data:
             ends.append((at, at + entry["row_size"][1]))
@@ -191,14 +191,15 @@ class QueueList(Themed, Handed):
             self._scroll(1 - top / beyond)
 
     def on_selected(self, *_: object) -> None:
-        """What came into the hand is in view, wherever it was taken from: a label, say."""
+        """Bring the selected row into view, wherever it was selected, for example by a label."""
         if self.selected is not None:
             Clock.schedule_once(lambda _: self.show(self.selected), 0)
 
     def show(self, key: Hashable, only_if_seen: bool = False) -> None:
-        """Scroll so that the row `key` is in view, if it is not, and its heading with it where both have room.
+        """Scroll so that the row `key` is in view, with its heading if both fit.
 
-        `only_if_seen`: a row that other rows have pushed over the edge; one that somebody scrolled away stays there.
+        `only_if_seen`: only for a row that other rows have pushed over the edge; one that somebody scrolled away stays
+        there.
         """
         view, drawn = self.ids.view, self.ids.view.data
         at = next(
@@ -225,7 +226,7 @@ class QueueList(Themed, Handed):
             self._begin_at(above if foot - above <= view.height else top)
 
     def _scroll(self, share: float) -> None:
-        """Go there, and tell the effect, which would otherwise carry on from where the last swipe left it."""
+        """Scroll there, and tell the effect, which would otherwise continue from where the last swipe left it."""
         view = self.ids.view
         view.effect_y.velocity = 0
         view.scroll_y = max(0.0, min(1.0, share))

@@ -1,7 +1,7 @@
-"""State marks, drawn as vectors: each tone has a shape of its own, a colour, and a word below.
+"""State marks, drawn as vectors: each tone has its own shape and colour, and a word below.
 
-ready: an open ring. done: a filled square with a tick. waiting: an hourglass. caution: a triangle with a stroke
-and a dot.
+ready: an open ring. done: a filled square with a tick. waiting: an hourglass. caution: a triangle with a stroke and a
+dot.
 """
 
 from __future__ import annotations
@@ -29,16 +29,16 @@ from tracker.screens.toolkit.theme import SCALE, Themed, font_size
 
 
 def circle(x: float, y: float, radius: float, steps: int = 72) -> list[float]:
-    """A ring of points without a seam; draw it with `close`."""
+    """A seamless ring of points; draw it with `close`."""
     turns = [2 * pi * step / steps for step in range(steps)]
     return [value for turn in turns for value in (x + radius * cos(turn), y + radius * sin(turn))]
 
 
 def draw_shape(tone: str, x: float, y: float, side: float, palette: Palette, ink: str = "", paper: str = "") -> None:
-    """Draw into the open canvas: the shape of `tone` in a square box whose lower left corner is (x, y).
+    """Draw on the open canvas: the shape of `tone` in a square box whose lower left corner is (x, y).
 
     `ink` and `paper` name colours of the palette that replace the tone's own, for a shape on a coloured ground. An
-    unknown or empty tone draws a short bar: nothing to say.
+    unknown or empty tone draws a short bar, which means nothing to report.
     """
     draw = _SHAPES.get(tone)
     if draw is None:
@@ -90,16 +90,16 @@ def _caution(x: float, y: float, side: float, paper: Colour) -> None:
 _SHAPES = {"ready": _ready, "done": _done, "waiting": _waiting, "caution": _caution}
 
 BESIDE = 8.0
-"""What the small shape and its gap take beside a word, in millimetres (kv/widgets.kv)."""
+"""The width of the small shape and its gap beside a word, in millimetres (kv/widgets.kv)."""
 
 
 class ToneShape(Themed, Widget):
-    """The shape of a tone alone, as large as its box allows, centred. Always goes with a word nearby."""
+    """Only the shape of a tone, as large as its box allows, centred. There is always a word nearby."""
 
     tone = StringProperty("")
     ink = StringProperty("")
     paper = StringProperty("")
-    """Colours of the palette instead of the tone's own, on a coloured ground."""
+    """Colours of the palette that replace the tone's own, on a coloured ground."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._redraw = Clock.create_trigger(self._draw, -1)
@@ -133,8 +133,8 @@ class Mark(Themed, BoxLayout):
 class MarksRow(Themed, GridLayout):
     """The states of the piece, in the order of its route. `marks` is a sequence of (word, tone); up to about ten.
 
-    One row with the words below while every word has room; else, and where it should be `low`, rows of smaller marks
-    with their words beside.
+    One row with the words below while every word fits; otherwise, or if it should be `low`, rows of smaller marks with
+    their words beside.
     """
 
     marks = ListProperty([])
@@ -146,7 +146,7 @@ class MarksRow(Themed, GridLayout):
         self.bind(marks=self._lay, width=self._lay, mm=self._lay, low=self._lay)
 
     def on_marks(self, *_: object) -> None:
-        """Words at once, so that what is read from the row is never older than the card."""
+        """Set the words at once, so that what is read from the row is never older than the card."""
         self._fill()
 
     def _fill(self, *_: object) -> None:
@@ -169,12 +169,12 @@ class MarksRow(Themed, GridLayout):
         self.cols = max(1, len(words)) if one_row else _columns(beside, self.width, gap)
         for at, widget in enumerate(reversed(self.children)):
             widget.beside = not one_row
-            # In rows each column is as wide as its widest mark needs.
+            # In rows each column is as wide as its widest mark.
             widget.size_hint_x = below[at] if one_row else max(beside[at % self.cols :: self.cols])
 
 
 def _columns(widths: Sequence[float], room: float, gap: float) -> int:
-    """The most columns whose widest marks still fit side by side, the rows as even as can be."""
+    """The most columns whose widest marks still fit side by side, the rows as even as possible."""
     count = len(widths)
     for rows in range(1, count + 1):
         columns = -(-count // rows)

@@ -1,4 +1,4 @@
-"""What lies over a screen and keeps every touch from it."""
+"""Overlays, which cover a screen and keep every touch from it."""
 
 from __future__ import annotations
 
@@ -12,19 +12,19 @@ from tracker.screens.lazy import WithLooks
 
 
 class Overlay(WithLooks, FloatLayout):
-    """Fills the window. Nothing below it is touched, and a touch beside what lies on it does nothing."""
+    """Fills the window. Nothing below it can be touched, and a touch beside its contents does nothing."""
 
     stays = False
-    """True for what has nothing to do with the screen below, and stays when another one is shown."""
+    """True for an overlay that is independent of the screen below, and stays when another screen is shown."""
     takes_scans = False
-    """True for what a scan goes on with; anything else that asks something is closed by one."""
+    """True for an overlay that a scan continues; a scan closes any other that asks something."""
 
     def open_on(self, root: Any) -> None:
-        """Over everything in `root`, a layout that fills the window."""
+        """Cover everything in `root`, a layout that fills the window."""
         root.add_widget(self)
 
     def close(self) -> None:
-        """Back to what was below."""
+        """Close the overlay."""
         if self.parent is not None:
             self.parent.remove_widget(self)
 
@@ -42,7 +42,7 @@ class Overlay(WithLooks, FloatLayout):
 
 
 def show_only(box: Any, *widgets: Widget) -> None:
-    """Let a box hold just these, and touch nothing where it does already."""
+    """Let a box contain just these widgets, and change nothing if it already does."""
     if list(reversed(box.children)) != list(widgets):
         box.clear_widgets()
         for widget in widgets:

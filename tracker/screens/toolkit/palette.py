@@ -1,8 +1,8 @@
-"""The two sets of colours. No Kivy here, so that contrast and colour sight can be tested as plain numbers.
+"""The two sets of colours. No Kivy here, so that contrast and colour vision can be tested as plain numbers.
 
-Day is paper and oak under a window; shop is a dark bench under one lamp. One accent, the blue of a chalk line, stands
-for "this is what to do now". The four tones keep apart in normal, protan, deutan and tritan sight (tests name the
-source), and never stand alone: each has a shape and a word.
+Day is paper and oak under a window; shop is a dark bench under one lamp. The single accent, the blue of a chalk line,
+means "this is what to do now". The four tones are distinguishable in normal, protan, deutan and tritan vision (the
+tests name the source), and are never used alone: each has a shape and a word.
 """
 
 from __future__ import annotations
@@ -21,17 +21,17 @@ class Palette(Struct, frozen=True, kw_only=True):
     ground: str
     """Behind everything."""
     sunk: str
-    """A trough in the ground: lists and strips lie in it."""
+    """A trough in the ground, for lists and strips."""
     card: str
     """The sheet that is read."""
     raised: str
-    """What can be tapped and is no call to act."""
+    """What can be tapped and isn't the main action."""
     chosen: str
-    """A row that is in hand."""
+    """The current row."""
     edge: str
-    """The outline of what can be tapped: 3:1 against what it is on."""
+    """The outline of what can be tapped: 3:1 against its ground."""
     hair: str
-    """Lines that only divide."""
+    """Lines that only separate."""
     ink: str
     soft: str
     """Secondary text; still 7:1."""
@@ -48,20 +48,20 @@ class Palette(Struct, frozen=True, kw_only=True):
     wood: str
     grain: str
     bark: str
-    """The outline of the piece, and what is drawn on wood."""
+    """The outline of the piece, and drawings on wood."""
     bevel: str
-    """The strip of a bevelled end that leans away."""
+    """The strip of a bevelled end that slopes away."""
     waste: str
     """Wood that is still to come off: 3:1 against the wood that stays."""
     hatch: str
-    """The lines across it."""
+    """The hatching of the waste."""
     kerf: str
-    """What the blade takes: the ground of a line to cut to, between the wood and the waste."""
+    """The kerf: the ground of a line to cut to, between the wood and the waste."""
     wood_ink: str
-    """Holes in the wood, and what is hidden under it."""
+    """Holes in the wood, and hidden lines."""
 
     def colour(self, name: str) -> Colour:
-        """Any field or tone by its name, as Kivy takes it."""
+        """Any field or tone by its name, in Kivy's form."""
         return rgba(getattr(self, name))
 
 

@@ -1,4 +1,4 @@
-"""What comes over or beside a screen: a sentence that needs reading, and a choice that must be made."""
+"""What appears over or beside a screen: a message that needs reading, and a choice that must be made."""
 
 from __future__ import annotations
 
@@ -18,8 +18,8 @@ from tracker.screens.toolkit.theme import HELD, SCALE, SMALL, TARGET, Themed, fo
 
 
 class Banner(Themed, BoxLayout):
-    """One sentence with its shape. It takes its own room in the layout (none while `text` is empty), so it never
-    covers a button.
+    """One sentence with its shape. It takes its own room in the layout (none while `text` is empty), so it never covers
+    a button.
 
     text, tone ("caution", or "waiting" for a notice), action (word of a small button, none when empty), on_act
     """
@@ -30,7 +30,7 @@ class Banner(Themed, BoxLayout):
     action = StringProperty("")
     lines = NumericProperty(1)
     words_font = NumericProperty(1)
-    """Out: the smaller type only for a sentence that is long."""
+    """Output: the smaller type, only for a long sentence."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._arrange = Clock.create_trigger(self._word, -1)
@@ -49,7 +49,7 @@ class Banner(Themed, BoxLayout):
 
 
 class Option(Struct, frozen=True, kw_only=True):
-    """One thing to choose: `key` comes back."""
+    """One thing to choose: `key` is returned."""
 
     key: Hashable
     text: str
@@ -57,7 +57,7 @@ class Option(Struct, frozen=True, kw_only=True):
     tone: str = ""
     possible: bool = True
     held: bool = False
-    """It is held for a second instead of tapped."""
+    """Whether it is held for a second instead of tapped."""
 
 
 def _button(option: Option) -> BigButton | HoldButton:
@@ -69,16 +69,16 @@ def _button(option: Option) -> BigButton | HoldButton:
 
 
 _EASY = 6
-"""Options that have room at any size."""
+"""How many options fit at any size."""
 
 
 class Panel(Themed, Overlay):
-    """A sheet over the screen for choosing one of up to seven. Lay it over the root with `open_on(root)`.
+    """A sheet over the screen for choosing one of up to seven. Show it with `open_on(root)`.
 
     title     the question, a sentence
     note      one more sentence, small
     options   a sequence of Option
-    cancel    word of the button that leaves all as it was
+    cancel    word of the button that changes nothing
     on_choose(key), on_cancel
     """
 
@@ -89,13 +89,13 @@ class Panel(Themed, Overlay):
     cancel = StringProperty("Back")
     columns = NumericProperty(1)
     held = BooleanProperty(False)
-    """Whether one of its options is held: there the gaps are wider."""
+    """Whether one of its options is held: then the gaps are wider."""
     crowded = BooleanProperty(False)
-    """Out: seven options. In two columns the way back is beside the last of them."""
+    """Output: seven options. In two columns the way back is beside the last of them."""
     sheet_width = NumericProperty(1)
     title_lines = NumericProperty(1)
     title_font = NumericProperty(1)
-    """Out: the smaller type only for a question that is long."""
+    """Output: the smaller type, only for a long question."""
     note_lines = NumericProperty(1)
 
     def __init__(self, **kwargs: Any) -> None:

@@ -1,5 +1,5 @@
-"""A label that never hides what it could not show: it wraps to a known number of lines, shortens with an ellipsis only
-when it must, and says so."""
+"""A label that never hides text silently: it wraps to a known number of lines, shortens with an ellipsis only when it
+must, and reports that."""
 
 from __future__ import annotations
 
@@ -16,14 +16,14 @@ from kivy.uix.label import Label
 from tracker.fonts import BOLD, MONO, REGULAR, font_path
 
 LINE = 1.172
-"""Height of a line of Roboto over its font size (hhea ascent, descent and gap of the bundled file)."""
+"""The height of a line of Roboto relative to its font size (hhea ascent, descent and gap of the bundled file)."""
 ELLIPSIS = "…"
 _HELD = re.compile(r"(?<=\d) (?=(?:mm|min|h|s|days?|of \d+)\b|[%°])|(?<=\d of) (?=\d)")
-"""Spaces at which no line may end: `600 mm`, `45 min`, `100 %`, `19 °C`, `2 of 4`."""
+"""Spaces at which no line may break: `600 mm`, `45 min`, `100 %`, `19 °C`, `2 of 4`."""
 
 
 def register_fonts() -> None:
-    """Let Kivy draw with our own font files: an app that was packed into a folder has mislaid Kivy's before."""
+    """Let Kivy use our own font files: a packaged app has lost Kivy's before."""
     regular, bold, mono = (str(font_path(file)) for file in (REGULAR, BOLD, MONO))
     LabelBase.register("Roboto", fn_regular=regular, fn_bold=bold, fn_bolditalic=bold)
     LabelBase.register("RobotoMono-Regular", fn_regular=mono)
@@ -31,7 +31,7 @@ def register_fonts() -> None:
 
 @lru_cache(4096)
 def held(text: str) -> str:
-    """`text` with spaces that can't be broken where a number would lose what belongs to it."""
+    """`text` with non-breaking spaces where a number would be separated from its unit."""
     return _HELD.sub("\u00a0", text)
 
 
@@ -46,13 +46,13 @@ def count_lines(text: str, font_size: float, width: float, bold: bool = False, f
 
 
 def lines_height(lines: float, font_size: float) -> float:
-    """Room for so many lines, in whole points."""
+    """The height of this many lines, in whole points."""
     return math.ceil(lines * font_size * LINE)
 
 
 @lru_cache(4096)
 def measure_width(text: str, font_size: float, bold: bool = False, font: str = "Roboto") -> float:
-    """How wide `text` is on one line, in points."""
+    """The width of `text` on one line, in points."""
     return float(Measure(font_size=font_size, bold=bold, font_name=font).get_extents(text)[0])
 
 
@@ -60,10 +60,10 @@ class Text(Label):
     """Words in a box.
 
     lines           most lines it may take (1)
-    choices         font sizes to choose from, largest first: the first at which all words fit; none: `font_size` holds
-    lines_height    the height of so many lines, for kv: `height: self.lines_height`
+    choices         font sizes to choose from, largest first: the first at which all words fit; none: `font_size`
+    lines_height    the height of this many lines, for kv: `height: self.lines_height`
     truncated       True when words had to be left out, or are cut off by the box
-    broken          True when a word alone is wider than the box, so that it is broken
+    broken          True when a single word is wider than the box, so that it is broken
     shown           what is drawn: `text`, or its beginning and an ellipsis
     """
 
@@ -97,7 +97,7 @@ class Text(Label):
         super().texture_update()
 
     def _choose(self) -> None:
-        """Set once, at the end: a font size set on the way would ask for this again."""
+        """The size is set only once, at the end: setting a font size on the way would trigger this again."""
         chosen: float = self.font_size
         for chosen in self.choices:
             if self._needs(self.text, chosen) <= self._room(chosen) and not self._breaks(chosen):
@@ -126,7 +126,7 @@ class Text(Label):
         self.shown = held(self.text[:low].rstrip() + ELLIPSIS)
 
     def _room(self, size: float) -> int:
-        """How many lines are allowed and have room; one is always drawn."""
+        """How many lines are allowed and fit; one is always drawn."""
         if not self.text_size[1]:
             return int(self.lines)
         return max(1, min(int(self.lines), int((self.text_size[1] + 1) // (size * LINE))))

@@ -31,7 +31,7 @@ from tracker.screens.toolkit.handed import HANDS
 from tracker.screens.toolkit.palette import COLOURS, DAY, PALETTES, Palette
 
 CAP = 0.709
-"""Height of Roboto's capitals and figures over the font size, measured on ink."""
+"""The height of Roboto's capitals and figures relative to the font size, measured on the glyphs."""
 
 SCALE = {
     "note": 4.7,
@@ -42,22 +42,22 @@ SCALE = {
     "reading_large": 18.0,
     "reading_huge": 24.0,
 }
-"""Height of a capital in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`.
+"""Cap heights in millimetres. Nothing is smaller than `fine`; the number to cut to is a `reading`.
 
-`note` comes first, as `ink` comes before the other inks: they are what a Text has unless something else is set, and in
-kv a default stays bound. Changed first, they are overruled by what is changed after them.
+`note` comes first, as `ink` comes before the other inks: these are what a Text has unless something else is set, and in
+kv a default stays bound. Because they change first, what changes after them overrides them.
 """
 
 TARGET, KEY, SMALL, HELD = 22.0, 20.0, 15.0, 30.0
-"""Least side of what is tapped while working, of a key, of all else, and of what is held (mm)."""
+"""The least side of what is tapped while working, of a key, of everything else, and of what is held (mm)."""
 GAP, GAP_DANGER = 3.0, 6.0
 GRID = 3.0
 """Paddings and gaps are multiples of it (mm)."""
 ROUND = 3.2
 """The radius of a corner (mm)."""
 SMALLEST_SCREEN = (217.0, 135.0)
-"""The smallest screen that the app is laid out for: that of a 10.1-inch tablet (mm). On a smaller one all of it,
-targets and type alike, is drawn smaller in proportion, so that nothing is cut off."""
+"""The smallest screen that the app is laid out for: a 10.1-inch tablet (mm). On a smaller one everything, targets and
+type, is scaled down in proportion, so that nothing is cut off."""
 
 
 def font_size(cap_mm: float, mm: float) -> float:
@@ -66,7 +66,7 @@ def font_size(cap_mm: float, mm: float) -> float:
 
 
 def millimetre(window: Sequence[float], dpi: float) -> float:
-    """Points of the screen in one of our millimetres, on a screen of so many points (width, height) and so many to an
+    """Points of the screen per layout millimetre, on a screen with this many points (width, height) and points per
     inch."""
     true = dpi / 25.4
     long, short = max(window), min(window)
@@ -74,21 +74,21 @@ def millimetre(window: Sequence[float], dpi: float) -> float:
 
 
 class Theme(EventDispatcher):
-    """`name` is "day" or "shop". `palette` holds the colours as one value, for what draws its own canvas."""
+    """`name` is "day" or "shop". `palette` holds the colours as one value, for widgets that draw their own canvas."""
 
     name = OptionProperty("day", options=list(PALETTES))
     palette = ObjectProperty(DAY, rebind=True)
     mm = NumericProperty(1.0)
     """Points of the screen in a millimetre; fewer where the screen is smaller than `SMALLEST_SCREEN`."""
     window = ListProperty([0, 0])
-    """Width and height of the window in points; [0, 0] until there is one."""
+    """The width and height of the window in points; [0, 0] until there is one."""
     upright = BooleanProperty(False)
-    """The screen is higher than wide."""
+    """Whether the screen is higher than wide."""
     handedness = OptionProperty("right", options=list(HANDS))
     """The hand that taps."""
     grid = NumericProperty(1.0)
     round = NumericProperty(1.0)
-    """Radius of a card's corners."""
+    """The radius of a card's corners."""
     fine = NumericProperty(1.0)
     note = NumericProperty(1.0)
     task = NumericProperty(1.0)
@@ -134,8 +134,8 @@ class Theme(EventDispatcher):
         Metrics.bind(dpi=self._put_sizes)
 
     def rest(self) -> None:
-        """The app is closed: what is left of it no longer follows the screen. Its rows would be measured again and come
-        back in the next app's lists in the old sizes."""
+        """The app is closed: its remains no longer follow the screen. Its rows would be measured again and return in
+        the next app's lists with the old sizes."""
         Metrics.unbind(dpi=self._put_sizes)
 
     def _put_colours(self, *_: object) -> None:
@@ -154,13 +154,13 @@ class Theme(EventDispatcher):
 
 
 def current_theme() -> Theme:
-    """The running app's. Raises AttributeError when there is none."""
+    """The running app's theme. Raises AttributeError when there is none."""
     theme: Theme = App.get_running_app().theme
     return theme
 
 
 class Themed(EventDispatcher):
-    """For widgets that draw their own canvas: kv keeps `palette` and `mm` up to date; `draw` follows them."""
+    """For widgets that draw their own canvas: kv updates `palette` and `mm`, and `draw` is called for each change."""
 
     palette = ObjectProperty(DAY, rebind=True)
     mm = NumericProperty(1.0)

@@ -1,7 +1,7 @@
 """What counts as a tap beside a saw: a gloved finger does, sawdust and sleeves don't.
 
-`GhostGuard` marks contacts that can't be a finger's; `Tappable` makes a widget answer a tap once, at release inside it;
-`Holdable` asks to be held. Sizes and times are those of the goals in DEVELOPERS.md.
+`GhostGuard` marks contacts that can't be a finger's; `Tappable` lets a widget respond to a tap once, at release inside
+it; `Holdable` must be held. Sizes and times are those of the goals in DEVELOPERS.md.
 """
 
 from __future__ import annotations
@@ -19,16 +19,17 @@ SHORTEST_CONTACT = 0.030
 LOCK = 0.300
 QUIET_AFTER_CHANGE = 0.250
 CROWD = 3
-"""So many contacts at once are a sleeve, a palm or chips, not a finger."""
+"""This many contacts at once are a sleeve, a palm or chips, not a finger."""
 SHOWN_AT_LEAST = 0.1
 HOLD = 1.0
 WAITED = "kerfcard_waited"
-"""In a contact's `ud`: seconds between the finger's landing and the frame that took it, where the input says so."""
+"""A key in a contact's `ud`: seconds between the finger's landing and the frame that took it, where the input reports
+that."""
 _GHOST = "kerfcard_ghost"
 
 
 class GhostGuard:
-    """One of Kivy's input post-processors: every contact passes it before any widget sees it."""
+    """One of Kivy's input post-processors: every contact passes through it before any widget gets it."""
 
     def __init__(self) -> None:
         self._down: dict[object, MotionEvent] = {}
@@ -42,14 +43,14 @@ class GhostGuard:
         self._down.clear()
 
     def screen_changed(self) -> None:
-        """Whatever lands in the next quarter of a second was meant for the screen before, and so was what landed before
-        the new one was drawn: on a slow display that takes longer."""
+        """What lands in the next quarter of a second was meant for the screen before, and so was what landed before the
+        new one was drawn, which takes longer on a slow display."""
         self._be_quiet()
         Clock.schedule_once(self._be_quiet, 0)
 
     def moved_beneath(self) -> None:
-        """What a finger is on, or on its way to, has become something else without that person's doing: nothing that is
-        down now counts either."""
+        """What a finger is on, or about to touch, has changed without that person's doing: contacts that are down now
+        don't count."""
         for contact in self._down.values():
             contact.ud[_GHOST] = True
         self.screen_changed()
@@ -58,7 +59,7 @@ class GhostGuard:
         self._quiet_until = Clock.time() + QUIET_AFTER_CHANGE
 
     def process(self, events: Iterable[tuple[str, MotionEvent]]) -> list[tuple[str, MotionEvent]]:
-        """Kivy's hook: marks contacts and passes every event on, so that scrolling still sees its ends."""
+        """Kivy's hook: marks contacts and passes every event on, so that scrolling still gets their ends."""
         passed = list(events)
         for kind, contact in passed:
             if not contact.is_touch:
@@ -76,23 +77,23 @@ class GhostGuard:
 
 
 def is_ghost(contact: MotionEvent) -> bool:
-    """Marked by the guard, or gone sooner than a finger can be."""
+    """Whether the guard has marked it, or it ended sooner than a finger can."""
     if contact.ud.get(_GHOST):
         return True
     return contact.time_end > 0 and contact.time_end - contact.time_start < SHORTEST_CONTACT
 
 
 class Tappable(EventDispatcher):
-    """A mixin in front of a widget class. `on_tap` at release inside; `on_refused` when it is tapped while disabled.
+    """A mixin before a widget class. `on_tap` at release inside; `on_refused` when it is tapped while disabled.
 
-    `pressed` follows the finger and stays for a tenth of a second, so that the shortest tap is seen. After a tap the
-    widget is deaf for 0.3 s (a key of a keypad is not).
+    `pressed` follows the finger and stays for a tenth of a second, so that the shortest tap is visible. After a tap the
+    widget ignores touches for 0.3 s (a key of a keypad doesn't).
     """
 
     __events__: tuple[str, ...] = ("on_tap", "on_refused")
     pressed = BooleanProperty(False)
     lock = NumericProperty(LOCK)
-    """Seconds for which it is deaf after a tap."""
+    """Seconds without response after a tap."""
 
     def __init__(self, **kwargs: Any) -> None:
         self._deaf_until = float("-inf")
@@ -198,7 +199,7 @@ class Holdable(Tappable):
     def on_touch_up(self, touch: MotionEvent) -> bool:
         if touch.grab_current is self:
             self._stop()
-            if self._held:  # what was held for is done: this release asks for nothing more
+            if self._held:  # the hold is complete: this release does nothing more
                 touch.ungrab(self)
                 self._contact, self._held = None, False
                 self._release()

@@ -1,5 +1,5 @@
-"""Lines of type set straight into a canvas, by their baseline: for the figures and the drawing, where a label's box
-would leave the ink a little off."""
+"""Lines of type drawn directly on a canvas, by their baseline: for figures and drawings, where a label's box would put
+the glyphs a little off."""
 
 from __future__ import annotations
 
@@ -11,10 +11,11 @@ from kivy.graphics import Rectangle
 from tracker.screens.toolkit.theme import font_size
 
 ASCENT = 1900 / 2048
-"""From the top of a line of Roboto to its baseline, over the font size (hhea table of the bundled file)."""
+"""The distance from the top of a line of Roboto to its baseline, relative to the font size (hhea table of the bundled
+file)."""
 
 DrawnText = tuple[str, tuple[float, float, float, float], float, tuple[float, ...]]
-"""A text, its box (x, y, width, height of the ink, in the widget's own place), height of a capital (mm), colour."""
+"""A text, its box (x, y, width, height of the glyphs, in the widget's coordinates), cap height (mm), colour."""
 
 
 class Line:
@@ -34,11 +35,11 @@ class Line:
             self.width = float(self._texture.width)
 
     def put(self, x: float, baseline: float) -> None:
-        """Into the open canvas, in its present colour."""
+        """Draw on the open canvas, in its present colour."""
         if self._texture is not None:
             below = self._texture.height - round(ASCENT * self._em)
             Rectangle(texture=self._texture, pos=(round(x), round(baseline) - below), size=self._texture.size)
 
     def drawn(self, x: float, baseline: float, colour: tuple[float, ...]) -> DrawnText:
-        """What the walkers of the tests know of it."""
+        """What the tests that walk the widgets know about it."""
         return self.text, (x, baseline, self.width, self.height), self.cap, colour
