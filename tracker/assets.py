@@ -1,4 +1,5 @@
-"""Where kv/ and sample_projects/ are: inside the package in a wheel, beside it in a checkout or an editable install."""
+"""The location of kv/ and sample_projects/: inside the package in a wheel, beside it in a checkout or an editable
+install."""
 
 from __future__ import annotations
 

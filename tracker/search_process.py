@@ -1,7 +1,7 @@
-"""A search for ever better answers in a process of its own: it can be ended at any moment, and has its share of memory.
+"""A search for better and better answers in its own process: it can be ended at any moment, and its memory is limited.
 
-A thread can only be asked to stop, and holds the others up while it computes. A process does neither: whoever has
-enough ends it, the answers that came until then stand, and what it had allocated is gone with it.
+A thread can only be asked to stop, and it holds up the others while it computes. A process does neither: it can be
+ended at any time, the answers received so far remain, and its memory is freed.
 """
 
 from __future__ import annotations
@@ -20,17 +20,17 @@ from typing import Any
 from msgspec import Struct
 
 GRACE = 1.0
-"""Seconds after its time in which a search may still send what it has."""
+"""Seconds after its time in which a search may still send its result."""
 FIRST_ANSWER = 60.0
 """Seconds in which a first answer must come."""
 BETWEEN = 0.4
-"""Seconds between two answers: whoever draws each one has time to."""
+"""Seconds between two answers, so that there is time to draw each one."""
 MEGABYTES = 384
-"""What a search may allocate."""
+"""Bytes that a search may allocate."""
 
 
 class SearchError(Exception):
-    """The search broke off before it had any answer; its words say why."""
+    """The search ended before it had any answer; the message says why."""
 
 
 class _Broken(Struct, frozen=True):
@@ -41,11 +41,11 @@ def _numbers(fraction: Fraction) -> tuple[type[Fraction], tuple[int, int]]:
     return Fraction, (fraction.numerator, fraction.denominator)
 
 
-ForkingPickler.register(Fraction, _numbers)  # Python 3.11 sends them as text, which takes ten times as long
+ForkingPickler.register(Fraction, _numbers)  # Python 3.11 pickles them as text, which takes ten times as long
 
 
 class SearchProcess:
-    """Calls `search(*arguments, keep_going=...)`, which yields ever better answers, for so many seconds.
+    """Calls `search(*arguments, keep_going=...)`, which yields better and better answers, for this many seconds.
 
     The function and its arguments must be importable and picklable. `answers` and `end` may be called from different
     threads.
@@ -65,7 +65,7 @@ class SearchProcess:
     def answers(self) -> Iterator[Any]:
         """Each answer as it comes, until there is no better one, the time is over, or somebody ends it.
 
-        Raises SearchError when the search breaks off without an answer.
+        Raises SearchError when the search ends without an answer.
         """
         until = time.monotonic() + FIRST_ANSWER
         answered = False
@@ -79,7 +79,7 @@ class SearchProcess:
                 if not answered:
                     answered, until = True, time.monotonic() + self._seconds + GRACE
                 yield answer
-        except (EOFError, OSError):  # it is done, or was ended
+        except (EOFError, OSError):  # it has finished, or was ended
             pass
         finally:
             asked = self._ended
@@ -90,7 +90,7 @@ class SearchProcess:
             raise SearchError("no answer came in time")
 
     def end(self) -> None:
-        """End it now. Nothing is waited for."""
+        """End it now, without waiting."""
         with self._lock:
             self._ended = True
             if self._process.is_alive():
@@ -100,7 +100,7 @@ class SearchProcess:
 def _work(
     search: Callable[..., Iterator[Any]], arguments: tuple[Any, ...], seconds: float, answers: Connection
 ) -> None:
-    """In the process: search, and send each answer, not too often."""
+    """In the process: search, and send each answer, but not too often."""
     _limit(seconds)
     outbox = _Outbox(answers)
     until = time.monotonic() + seconds
@@ -109,7 +109,7 @@ def _work(
         outbox.send_in_time()
         return time.monotonic() < until
 
-    with contextlib.suppress(BrokenPipeError):  # nobody listens any more
+    with contextlib.suppress(BrokenPipeError):  # nobody is listening any more
         try:
             for answer in search(*arguments, keep_going=keep_going):
                 outbox.put(answer)
@@ -124,11 +124,11 @@ def _work(
 
 
 def _limit(seconds: float) -> None:
-    """No more memory than its share, no life beyond its time; a Control-C is the caller's to answer."""
+    """Limit its memory and its life time; the caller handles Control-C."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)
     try:
         import resource
-    except ImportError:  # Windows: there the caller alone ends it
+    except ImportError:  # Windows: there only the caller ends it
         return
     most = MEGABYTES << 20
     with contextlib.suppress(ValueError, OSError):
@@ -137,7 +137,7 @@ def _limit(seconds: float) -> None:
 
 
 class _Outbox:
-    """Answers are sent at once, but not so often that whoever draws them does nothing else."""
+    """Sends answers at once, but not so often that drawing them leaves no time for anything else."""
 
     def __init__(self, answers: Connection) -> None:
         self._answers, self._sent = answers, -BETWEEN
@@ -148,12 +148,12 @@ class _Outbox:
         self.send_in_time()
 
     def send_in_time(self) -> None:
-        """Send what waits, if the last was long enough ago."""
+        """Send the waiting answer, if the last one was long enough ago."""
         if self._waiting and time.monotonic() - self._sent >= BETWEEN:
             self.send()
 
     def send(self) -> None:
-        """Send what waits."""
+        """Send the waiting answer."""
         if self._waiting:
             self._answers.send(self._waiting.pop())
             self._sent = time.monotonic()

@@ -1,4 +1,4 @@
-"""Files for people (labels, sheets, pictures, exports) are written whole or not at all: a full disk or a power cut
+"""Files for people (labels, sheets, pictures, exports) are written completely or not at all: a full disk or a power cut
 never leaves half a sheet where a good one was."""
 
 from __future__ import annotations
@@ -14,8 +14,8 @@ from typing import BinaryIO
 
 @contextmanager
 def whole_file(path: Path) -> Iterator[BinaryIO]:
-    """An open file that takes the name `path` once all of it is on the disk. When the block raises, or the disk is
-    full, what was there before stays.
+    """An open file that gets the name `path` when all of it is on the disk. If the block raises, or the disk is full,
+    the file that was there before stays.
 
     A pipe or a device is written to directly. Raises OSError, which names `path`.
     """
@@ -44,20 +44,20 @@ def whole_file(path: Path) -> Iterator[BinaryIO]:
 
 
 def write_whole(path: Path, data: bytes) -> None:
-    """Write a file in one go, and the folders it lies in where they are missing. Raises OSError."""
+    """Write a file at once, and create its folders where they are missing. Raises OSError."""
     path.parent.mkdir(parents=True, exist_ok=True)
     with whole_file(path) as file:
         file.write(data)
 
 
 def file_name(words: str) -> str:
-    """Words as a file name that every system takes."""
+    """A file name that every system accepts, made from words."""
     return "".join(sign if sign.isalnum() or sign in " -_" else "_" for sign in words).strip() or "build"
 
 
 def _mode(target: Path) -> int | None:
     """The permissions of the file that is to be replaced; None where there is none. Raises PermissionError where they
-    say that it may not be written to."""
+    don't allow writing."""
     if not target.exists():
         return None
     if not os.access(target, os.W_OK):
@@ -66,7 +66,7 @@ def _mode(target: Path) -> int | None:
 
 
 def _sync_folder(folder: Path) -> None:
-    """A new name lasts once its folder is on the disk (POSIX; elsewhere nothing is needed)."""
+    """Sync a folder: a new name is durable only when its folder is on the disk (POSIX; elsewhere nothing is needed)."""
     if os.name == "posix":
         handle = os.open(folder, os.O_RDONLY)
         try:

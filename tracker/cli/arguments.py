@@ -1,4 +1,4 @@
-"""What several commands take from the command line: a build file, and whether to print JSON."""
+"""Arguments that several commands share: a build file, and whether to print JSON."""
 
 from __future__ import annotations
 
@@ -16,12 +16,12 @@ JSON = click.option("--json", "as_json", is_flag=True, help="One JSON document o
 
 
 def load_or_exit(file: Path) -> Build:
-    """The build of a file; exit 1 with every problem on standard error where it has any."""
+    """The build in a file; if it has problems, print all of them on standard error and exit 1."""
     return build_or_exit(file, read_build(file))
 
 
 def build_or_exit(file: Path, loaded: Loaded) -> Build:
-    """The build of what was read from `file`; exit 1 with every problem on standard error where it has any."""
+    """The build that was read from `file`; if it has problems, print all of them on standard error and exit 1."""
     for problem in loaded.problems:
         if problem.kind == "problem":
             click.echo(problem.at(str(file)), err=True)

@@ -16,7 +16,7 @@ from tracker.search_process import SearchError, SearchProcess
 from tracker.whole_file import whole_file
 
 THINK_SECONDS = 3.0
-"""How long to look for a better plan before saying how good the best one so far is."""
+"""Seconds to look for a better plan before reporting how good the best one is."""
 
 
 @click.command()

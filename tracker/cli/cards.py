@@ -30,7 +30,7 @@ def cards(file: Path, as_json: bool) -> None:
 
 
 def _lines(piece: dict[str, Any], units: Units) -> Iterator[str]:
-    """The piece, and below it its joint, its cuts in the order of work, what is marked out on it, and its notes."""
+    """The piece, and below it its joint, its cuts in the order of work, its marking out, and its notes."""
     yield _line(piece, units)
     for joint in piece["joints"]:
         yield f"     Joint: {joint_words(joint)}."

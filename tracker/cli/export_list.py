@@ -23,7 +23,7 @@ def export_list(file: Path, output: str, as_written: bool) -> None:
         click.echo(text, nl=False)
         return
     try:
-        write_whole(Path(output), text.encode("utf-8-sig"))  # so that spreadsheets see that it is UTF-8
+        write_whole(Path(output), text.encode("utf-8-sig"))  # so that spreadsheets recognise UTF-8
     except OSError as error:
         stop(f"{output}: {error.strerror}")
     click.echo(f"{output}: {len(text.splitlines()) - 1} lines")

@@ -27,7 +27,7 @@ NAME_LENGTH = 40
 
 @contextlib.contextmanager
 def _said() -> Iterator[None]:
-    """What goes wrong is said in one sentence; exit 1."""
+    """Report an error in one sentence and exit 1."""
     try:
         yield
     except HubError as error:
@@ -249,7 +249,7 @@ def leave(forget: bool) -> None:
                 with _reached(_member()) as there:
                     there.leave()
             except HubError as error:
-                if error.why != "refused":  # who isn't let in any more has left already
+                if error.why != "refused":  # a tablet that isn't let in has already left
                     raise
     forget_membership(home())
     click.echo("Left. What was marked until now stays on this tablet and at the hub.")
@@ -271,7 +271,7 @@ def _reached(membership: Membership) -> Iterator[Connection]:
 
 
 def _show(invitation: Invitation, whom: str, minutes: int, output: Path | None) -> None:
-    """Print the code, as signs and as a picture in the terminal, and write it to a file where one is named."""
+    """Print the code, as characters and as a picture in the terminal, and write it to a file if one is named."""
     from tracker.paper.hub_code import terminal_code, write_code
 
     click.echo(f"Scan this with {whom}, or type it there. It is good once, for {minutes} minutes:")

@@ -68,7 +68,7 @@ def _bytes(path: Path) -> bytes:
 
 
 def _as_told(guess: Guess, columns: str | None) -> Guess:
-    """The guess, put right by a person: letters of columns and what they are."""
+    """The guess corrected by a person: letters of columns and their fields."""
     if not columns:
         return guess
     named: dict[Field, int] = {}
@@ -82,7 +82,7 @@ def _as_told(guess: Guess, columns: str | None) -> Guess:
 
 
 def _with_units(guess: Guess, units: Units | None) -> Guess:
-    """The units of the build file are those of the list, too, where the list has none."""
+    """The units of the build file are also those of the list, if the list gives none."""
     written = any(guess.units.values()) and not any(note.startswith("no unit is written") for note in guess.notes)
     return guess if units is None or written else with_units(guess, units)
 

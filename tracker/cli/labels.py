@@ -66,7 +66,7 @@ def labels(
 
 
 def _print_out(printout: Printout, subject: str, output: Path | None, folder: Path | None, printer: str | None) -> None:
-    """Write and send what was asked for, and say so; exit 1 where it can't be done."""
+    """Write and send what was requested, and report that; exit 1 where it can't be done."""
     try:
         if output is not None:
             with whole_file(output) as pdf:

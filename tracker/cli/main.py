@@ -1,8 +1,7 @@
-"""The command `kerfcard`: every computation without the touch screen, for people who plan at a desk and for checks.
+"""The command `kerfcard`: every computation without the touch screen, for planning at a desk and for checks.
 
-Exit 0 when it worked, 1 when the file or the request is wrong, 2 when the command line is. Problems go to standard
-error, one a line as `file:line: problem (hint)`; with --json one JSON document, and nothing else, goes to standard
-output.
+Exit code 0 for success, 1 for a wrong file or request, 2 for a wrong command line. Problems go to standard error, one
+on each line as `file:line: problem (hint)`; with --json one JSON document, and nothing else, goes to standard output.
 """
 
 from __future__ import annotations
@@ -35,8 +34,8 @@ COMMANDS = {
     "hub": ("hub.hub", "Work together with other tablets and computers."),
     "restore": ("record.restore", "List the backups, or put one back."),
 }
-"""Where each command is, and what `--help` says of it in a line. A module is imported only when its command is run:
-`check` and `--help` start without the code that draws labels and reads pictures."""
+"""The module of each command, and its line in `--help`. A module is imported only when its command is run: `check` and
+`--help` start without the code that draws labels and reads pictures."""
 
 
 class _Commands(click.Group):
@@ -58,12 +57,12 @@ class _Commands(click.Group):
 
 
 _NO_ROOM = (errno.ENOSPC, errno.EFBIG, errno.EDQUOT, errno.EIO)
-"""Where the answer is led into a file: the disk is full, or fails."""
+"""The output is redirected to a file: the disk is full, or fails."""
 
 
 def main() -> None:
     """The program's entry point."""
-    if getattr(sys, "frozen", False):  # packed: a process of our own is this program, started again
+    if getattr(sys, "frozen", False):  # packaged: a process of ours is this program, started again
         from multiprocessing import freeze_support
 
         freeze_support()
@@ -72,7 +71,7 @@ def main() -> None:
     except OSError as error:
         if error.errno not in _NO_ROOM:
             raise
-        sys.exit(f"The answer can't be written: {error.strerror}.")  # a command that writes a file says so itself
+        sys.exit(f"The answer can't be written: {error.strerror}.")  # a command that writes a file reports that itself
 
 
 @click.group(cls=_Commands, invoke_without_command=True)

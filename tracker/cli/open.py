@@ -23,7 +23,7 @@ def open_(file: Path, window: bool) -> None:
 
 
 def open_app(file: Path | None, window: bool) -> None:
-    """Open the touch app and return when it is closed; exit 1 where there is no screen or no record can be kept."""
+    """Open the touch app and return when it is closed; exit 1 if there is no screen or no record can be kept."""
     from tracker.screens.display import NoDisplayError
     from tracker.screens.start import run_app
 

@@ -1,4 +1,4 @@
-"""How every command answers: a report as text or as JSON, a count in words, or one sentence and exit 1."""
+"""The output of commands: a report as text or as JSON, a count in words, or one sentence and exit 1."""
 
 from __future__ import annotations
 
@@ -11,7 +11,7 @@ import click
 
 
 def print_report(report: object, as_json: bool, lines: Callable[[], Iterable[str]]) -> None:
-    """Print `report` as JSON, or the `lines` that say the same to people."""
+    """Print `report` as JSON, or the `lines` that give people the same."""
     if as_json:
         click.echo(json.dumps(report, ensure_ascii=False, indent=1))
     else:
@@ -20,7 +20,7 @@ def print_report(report: object, as_json: bool, lines: Callable[[], Iterable[str
 
 
 def stop(sentence: str) -> NoReturn:
-    """Say what is wrong on standard error, and exit 1."""
+    """Print what is wrong on standard error, and exit 1."""
     click.echo(sentence, err=True)
     sys.exit(1)
 

@@ -61,7 +61,7 @@ def picture(
         stop(f"{file}:{wrong.line}: {wrong.what}{f' ({wrong.hint})' if wrong.hint else ''}")
     except KeyError:
         stop(f"{file}: no assembly is called '{assembly}' {_hint(assembly or '', build)}".rstrip())
-    assert output is not None  # without one, something was said above
+    assert output is not None  # without one, something was printed above
     here = _marked(mark, placed) if mark else ()
     shown = pulled_apart(placed, PULL) if apart else placed
     drawn = picture_of(shown, seen_from(shown, View(turn, above)), here)
@@ -75,7 +75,7 @@ def picture(
 def _plan(
     build: Build, placer: Placer, assembly: str | None, output: Path, mark: str | None, view: View, folder: Path
 ) -> None:  # fmt: skip
-    """Every assembly with places, the whole first, and what is cut into the parts; or the assembly that was named."""
+    """Every assembly with places, the whole first, and the cuts of the parts; or only the named assembly."""
     from tracker.cards.picture.part_pages import part_pages
     from tracker.cards.picture.plan_pages import drilling_pages, plan_pages
     from tracker.cards.reports.screws import screws_lines
@@ -110,7 +110,7 @@ def _file(output: Path, drawn: Picture, title: str) -> bytes:
 
 
 def _whole(build: Build, placer: Placer) -> str:
-    """The assembly that the whole build ends in: the last that no other joins, where its places are known."""
+    """The assembly that is the whole build: the last one that no other joins, if its places are known."""
     joined = {id_ for assembly in build.assemblies for id_, _ in assembly.joins}
     last = [each.id for each in build.assemblies if each.id not in joined]
     if not last:

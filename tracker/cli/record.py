@@ -1,4 +1,4 @@
-"""The commands about this tablet's record: carry it over, back it up, put a backup back."""
+"""The commands for this tablet's record: export and import it, back it up, restore a backup."""
 
 from __future__ import annotations
 
@@ -58,7 +58,7 @@ def import_(file: Path, yes: bool) -> None:
 
 
 def _agree_to(shop: Shop, offer: Offer, yes: bool) -> None:
-    """Say what would change, and go on only when that is agreed to."""
+    """Print what would change, and continue only after agreement."""
     card = take_in_card(shop.state, shop.state_with(offer), offer.new, shop.tablet)
     for line in take_in_lines(card):
         click.echo(line, err=True)
@@ -103,7 +103,7 @@ def restore(name: str | None, as_json: bool) -> None:
 
 
 def _name(path: Path) -> str:
-    """A backup's own name; of a record that gave way to one that of its folder too."""
+    """A backup's own name; for a record that was replaced by a restored one, with its folder."""
     return path.name if path.parent.name == "backups" else f"{path.parent.name}/{path.name}"
 
 
@@ -123,7 +123,7 @@ def _list(kept: tuple[Backup, ...], as_json: bool) -> None:
 
 @contextmanager
 def opened_shop() -> Iterator[Shop]:
-    """This tablet's shop; what goes wrong with its record is said in one sentence."""
+    """This tablet's shop; a problem with its record is reported in one sentence."""
     try:
         shop = Shop(home())
     except OSError as error:

@@ -1,4 +1,4 @@
-"""`kerfcard screws`: every screw, dowel and bolt where it is, and what it comes near to."""
+"""`kerfcard screws`: every screw, dowel and bolt with its position and clearance."""
 
 from __future__ import annotations
 

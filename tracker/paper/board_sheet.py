@@ -23,27 +23,27 @@ PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (8.5
 MARGIN, GAP = 12.0, 6.0
 TITLE, HEAD, PLAIN, SMALL = 7.0, 5.0, 4.2, 3.4
 LEADING = 1.3
-"""Font sizes in millimetres, and from one line to the next in font sizes."""
+"""Font sizes in millimetres, and the line spacing as a multiple of the font size."""
 LEAST = 2.2
-"""The smallest type on the sheet: what has no room for it isn't written."""
+"""The smallest type on the sheet: words that don't fit at this size aren't written."""
 BREADTH, MOST_BREADTH = 15.0, 60.0
-"""How broad a board is drawn: broader where its lanes are too narrow for their words."""
+"""The drawn width of a board: wider where its lanes are too narrow for their words."""
 ROW, BOX = 6.4, 3.6
 END = 6.0
 """Room beside a board for the letters of its ends."""
 COLUMNS = 2
 QR_DOTS = 8
-"""Dots of a module at 300 to the inch: 14 mm of symbol."""
+"""Dots per module at 300 dots per inch: a symbol of 14 mm."""
 HATCH = 1.8
 FINE_DPI, COARSE_DPI = 300, 150
 MANY_BOARDS = 100
 
 
 class _Pages:
-    """Pages that are filled from the top down; `room` asks for a fresh one when a block has none."""
+    """Pages filled from the top down; `room` starts a new page when a block doesn't fit."""
 
     draw: ImageDraw.ImageDraw
-    """On the page in hand: there is none before the first."""
+    """The contents of the present page; there is none before the first."""
 
     def __init__(self, paper: tuple[float, float], dpi: int, title: str, done: Callable[[Image.Image], None]) -> None:
         self.paper, self.dpi, self.title, self.done = paper, dpi, title, done
@@ -59,7 +59,7 @@ class _Pages:
         return self.paper[1] - MARGIN - SMALL * LEADING
 
     def room(self, height: float) -> None:
-        """Go on to the next page unless so much is free on this one."""
+        """Start a new page unless this much is free on the present one."""
         if self.picture is None or (self.y + height > self.foot and self.y > MARGIN + TITLE * LEADING * 2):
             self._turn()
 
@@ -86,28 +86,29 @@ class _Pages:
         return setting.width(text, weight, self.dots(size)) * INCH / self.dpi
 
     def words(self, text: str, weight: Weight, size: float, x: float, room: float, *, down: float = 0.0) -> None:
-        """One line at the height of the pen (`down` below it), made smaller, and at last cut short, to fit in."""
+        """One line at the height of the pen (`down` below it), reduced in size, and finally shortened, to fit."""
         shown, dots = setting.fit(text, weight, self.dots(size), self.dots(2.6), room * self.dpi / INCH)
         baseline = self.y + down + size * (CAPITAL + (LEADING - 1) / 2)
         setting.put(self.draw, self.dots(x), self.dots(baseline), shown, weight, dots)
 
     def paragraph(self, text: str, weight: Weight, size: float, x: float, room: float) -> None:
-        """As many lines as it needs; the pen goes below them."""
+        """As many lines as the text needs; the pen moves below them."""
         for line in setting.wrap(text, weight, self.dots(size), room * self.dpi / INCH):
             self.room(size * LEADING)
             self.words(line, weight, size, x, room)
             self.y += size * LEADING
 
     def box(self, x: float, y: float, side: float) -> None:
-        """To be ticked off by hand."""
+        """A box to tick by hand."""
         corner = (self.dots(x), self.dots(y), self.dots(x + side), self.dots(y + side))
         self.draw.rectangle(corner, outline=0, width=self.dots(0.3))
 
 
 def write_board_sheet(file: BinaryIO, sheet: BoardSheet, paper: Paper, *, dpi: int | None = None) -> int:
-    """Write the PDF to an open binary file; the number of pages. Nothing on them is measured: any scale will do.
+    """Write the PDF to an open binary file; returns the number of pages. Nothing on them is measured, so any scale will
+    do.
 
-    Without a `dpi` a sheet of many boards is drawn coarser, in two thirds of the time.
+    Without a `dpi` a sheet of many boards is drawn more coarsely, in two thirds of the time.
     """
     if dpi is None:
         dpi = FINE_DPI if len(sheet.boards) <= MANY_BOARDS else COARSE_DPI
@@ -148,7 +149,7 @@ def _board(pages: _Pages, board: SheetBoard) -> None:
 
 
 def _breadth(bar: BoardBar) -> float:
-    """So broad that the narrowest lane holds small type, if that can be."""
+    """Wide enough for small type in the narrowest lane, if possible."""
     narrowest = min((span.high - span.low for span in bar.spans if span.kind == "piece"), default=1.0)
     return min(MOST_BREADTH, max(BREADTH, (SMALL + 1.0) / max(narrowest, 0.01)))
 
@@ -169,7 +170,7 @@ def _cuts(pages: _Pages, cuts: tuple[SheetCut, ...], rows: int) -> None:
 
 
 class _Bar:
-    """One board to scale along its length; it is drawn broader than it is."""
+    """One board to scale along its length; it is drawn wider than it is."""
 
     def __init__(self, pages: _Pages, bar: BoardBar, breadth: float) -> None:
         self.pages, self.bar, self.breadth, self.draw = pages, bar, breadth, pages.draw
@@ -190,7 +191,7 @@ class _Bar:
         self.pages.words("B", "bold", HEAD, end, END, down=middle)
 
     def _corner(self, along: float, across: float) -> tuple[int, int]:
-        """A place of the board on the page, in dots."""
+        """The position of a place of the board on the page, in dots."""
         down = self.top + (1 - across) * self.breadth
         return self.pages.dots(self.left + along * self.scale), self.pages.dots(down)
 
@@ -207,7 +208,7 @@ class _Bar:
             self.pages.picture.paste(patch, (left, top))
 
     def _words(self, span: BarSpan, corners: list[tuple[int, int]]) -> None:
-        """The words that have room in full, or the number."""
+        """The words that fit in full, or the number."""
         left, right = max(corners[0][0], corners[3][0]), min(corners[1][0], corners[2][0])
         breadth = (span.high - span.low) * self.breadth
         lines = list(self._fitting(span, right - left - self.pages.dots(1.4), breadth - 1.0))
@@ -221,8 +222,8 @@ class _Bar:
             y += size * LEADING
 
     def _fitting(self, span: BarSpan, room: float, left: float) -> Iterator[tuple[str, Weight, float]]:
-        """`left` is how much of the breadth is free for lines, in mm."""
-        if left < PLAIN * LEADING:  # a narrow lane: all on one line
+        """`left` is how much of the width is free for lines, in mm."""
+        if left < PLAIN * LEADING:  # a narrow lane: everything on one line
             size = min(SMALL, left / 1.15)
             for line in (" ".join(span.words), *span.words[:1], span.number) if size >= LEAST else ():
                 if line and setting.width(line, "regular", self.pages.dots(size)) <= room:
@@ -241,7 +242,7 @@ class _Bar:
             yield span.number, "bold", PLAIN
 
     def _lines(self, words: str, room: float, left: float) -> list[str]:
-        """Words on one line or on two, if they fit; else none."""
+        """Words on one line or on two, if they fit; otherwise none."""
         for lines in ([words], words.rsplit(" ", 1), words.split(" ", 1)):
             wide = max(setting.width(line, "regular", self.pages.dots(SMALL)) for line in lines)
             if wide <= room and len(lines) * SMALL * LEADING <= left:
@@ -269,7 +270,7 @@ def _shopping(pages: _Pages, card: ShoppingCard) -> None:
 
 
 def _list_height(card: ShoppingCard) -> float:
-    """About how high the list is: it is kept together where a page holds it."""
+    """The approximate height of the list: it is kept on one page where it fits."""
     lines = sum(len(group.rows) + 1 for group in card.groups)
     said = sum(1 + len(group.said) // 90 for group in card.groups)
     return HEAD * LEADING + lines * ROW + said * SMALL * LEADING + len(card.groups) * 1.5 + 3 * ROW

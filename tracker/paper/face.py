@@ -1,4 +1,4 @@
-"""The face of one label: where the code, the words and the drawing are. Measured in dots; nothing overflows."""
+"""The face of one label: the layout of the code, the words and the drawing. Measured in dots; nothing overflows."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tracker.paper.type import CAPITAL, Weight
 from tracker.work.codes import grouped
 
 LEADING = 1.16
-"""From one line to the next, in font sizes."""
+"""The line spacing, as a multiple of the font size."""
 # Font sizes in millimetres at which a label is ideally set; all shrink together until everything fits.
 TITLE, FINAL, PLAIN, SMALL = 7.0, 4.6, 3.8, 3.0
 LEAST = 1.9
@@ -28,16 +28,16 @@ SKETCH = 7.5
 """The least height of the drawing at full size."""
 LEAST_TITLE = 3.0
 LEAST_SKETCH = 3.0
-"""Under this height, in millimetres, a drawing would say nothing, and only the angles are printed."""
+"""Below this height, in millimetres, a drawing would be useless, and only the angles are printed."""
 STEPS, FULL = range(10, 29), 20
-"""The scales that are tried, in steps of one twentieth."""
+"""The scales to try, in steps of one twentieth."""
 BROKEN = 0.75
-"""Under this scale a size may take two lines."""
+"""Below this scale a size may take two lines."""
 BESIDE = 38.0
-"""From this width on, in millimetres, the angles stand beside the drawing."""
+"""From this width up, in millimetres, the angles are beside the drawing."""
 GAP = 0.7
 CLEAR = 0.4
-"""Between the quiet zone and the words."""
+"""The gap between the quiet zone and the words."""
 MARGIN = 1.6
 
 
@@ -46,7 +46,7 @@ class _Line(Struct, frozen=True):
     weight: Weight
     dots: int
     lead: str = ""
-    """Set in bold in front of the text."""
+    """Words set in bold before the text."""
 
     @property
     def advance(self) -> float:
@@ -64,7 +64,7 @@ class _Line(Struct, frozen=True):
         yield from setting.placed(x, baseline, self.text, self.weight, self.dots)
 
     def placed_by_glyph(self, x: float, top: float) -> list[Placed]:
-        """The same, for words that are on one label alone."""
+        """Like `placed`, for words that are on one label only."""
         return setting.placed_by_glyph(x, self._baseline(top), self.text, self.weight, self.dots)
 
     def _baseline(self, top: float) -> float:
@@ -103,7 +103,7 @@ def _face_size(sheet: Sheet, dpi: int) -> tuple[int, int]:
 
 
 def face_ink(label: Label, sheet: Sheet, dpi: int) -> list[Placed]:
-    """All that is printed on one label, in dots from its top left corner."""
+    """Everything printed on one label, in dots from its top left corner."""
     mm, size = dpi / INCH, _face_size(sheet, dpi)
     dots = sheet.module_dots(dpi)
     side = ACROSS * dots
@@ -117,14 +117,14 @@ def face_ink(label: Label, sheet: Sheet, dpi: int) -> list[Placed]:
 
 
 def _caption(code: str, corner: tuple[int, int], width: int, dots: int, mm: float) -> list[Placed]:
-    """The characters under the symbol, as wide as its dark part; its quiet zone stays free."""
+    """The characters below the symbol, as wide as its dark part; its quiet zone stays free."""
     words, size = setting.fit(grouped(code), "bold", round(4.0 * mm), round(LEAST * mm), width - 2 * QUIET * dots)
     left = corner[0] + (width - setting.width(words, "bold", size)) / 2
     return setting.placed_by_glyph(left, corner[1] + ACROSS * dots + size * CAPITAL, words, "bold", size)
 
 
 def _words(label: Label, box: _Box, mm: float, with_code: bool) -> list[Placed]:
-    """Set at the largest common scale at which everything fits; the drawing takes the room that is left."""
+    """Set at the largest common scale at which everything fits; the drawing takes the rest of the room."""
     alike = replace(label, code="", title="")
     scale, title, below = _set(label, alike, box, mm, with_code)
     ink: list[Placed] = []
@@ -144,9 +144,10 @@ def _words(label: Label, box: _Box, mm: float, with_code: bool) -> list[Placed]:
 
 
 def _set(label: Label, alike: Label, box: _Box, mm: float, with_code: bool) -> _Setting:
-    """The largest scale at which everything fits, found by halving, the title's lines and those below the drawing.
+    """The largest scale at which everything fits, found by bisection, with the title's lines and those below the
+    drawing.
 
-    What fits large fits smaller, too; at the smallest scale it is set even where it doesn't.
+    What fits large fits smaller, too; the smallest scale is used even if it doesn't fit.
     """
     best: _Setting | None = None
     least, most = STEPS.start + 1, STEPS.stop - 1
@@ -169,8 +170,8 @@ def _set(label: Label, alike: Label, box: _Box, mm: float, with_code: bool) -> _
 
 
 _likely: dict[tuple[str, str, float, float], int] = {}
-"""The step at which a label of the same kind was set last: the pieces of one part differ in their numbers alone, so the
-search begins there, and mostly ends there. It finds the same step wherever it begins."""
+"""The step at which the last label of the same kind was set: the pieces of one part differ only in their numbers, so
+the search begins there, and usually ends there. It finds the same step from any beginning."""
 MOST_LIKELY = 512
 
 
@@ -190,11 +191,11 @@ class _Alike(Struct, frozen=True):
     """What the labels of one part have in common, set at one scale."""
 
     squeezed: bool
-    """Whether a size would have to be broken into two lines, while smaller type would keep it in one."""
+    """Whether a size would have to be broken into two lines that smaller type would keep in one."""
     above: tuple[_Line, ...]
     """The lines between the title and the drawing."""
     high: float
-    """How high these and the drawing with its angles are."""
+    """The height of these lines, and of the drawing with its angles."""
 
 
 @lru_cache(maxsize=256)
@@ -208,7 +209,7 @@ def _size(millimetres: float, mm: float, scale: float) -> int:
 
 
 def _squeezed(label: Label, box: _Box, mm: float, scale: float) -> bool:
-    """Whether a size would have to be broken into two lines, while smaller type would keep it in one."""
+    """Whether a size would have to be broken into two lines that smaller type would keep in one."""
     final = setting.width(label.final, "bold", _size(FINAL, mm, scale))
     blank = setting.width(_blank_words(label), "regular", _size(PLAIN, mm, scale))
     return scale > BROKEN and max(final, blank) > box.width
@@ -228,7 +229,8 @@ def _above(label: Label, box: _Box, mm: float, scale: float) -> Iterator[_Line]:
 
 
 def _title(title: str, box: _Box, mm: float, scale: float) -> list[_Line]:
-    """One line where it need not shrink much, else two; cut short only where two of the least size won't do."""
+    """One line if it need not shrink much, otherwise two; shortened only if even two lines of the smallest size don't
+    fit."""
     ideal = _size(TITLE, mm, scale)
     least = min(ideal, round(LEAST_TITLE * mm))
     words, dots = setting.fit(title, "bold", ideal, max(least, round(ideal * 0.75)), box.width)
@@ -259,7 +261,7 @@ def _fitted(text: str, weight: Weight, dots: int, least: int, room: float) -> _L
 
 
 def _beside(box: _Box, mm: float) -> bool:
-    """Whether the angles stand beside the drawing's ends; where the label is narrow they stand under them."""
+    """Whether the angles are beside the drawing's ends; on a narrow label they are below."""
     return box.width >= BESIDE * mm
 
 
@@ -273,7 +275,7 @@ def _ends_height(label: Label, box: _Box, mm: float, scale: float) -> float:
 
 @lru_cache(maxsize=256)
 def _ends(label: Label, box: _Box, mm: float, scale: float) -> tuple[Placed, ...]:
-    """The drawing, and at each of its ends the angles that are cut there; kept for the next piece of the part."""
+    """The drawing, and at each of its ends the angles cut there; cached for the next piece of the part."""
     return tuple(_put_ends(label, box, mm, scale))
 
 

@@ -12,7 +12,7 @@ from tracker.paper.qr import QUIET
 from tracker.whole_file import whole_file
 
 DOTS = 12
-"""Points of a picture to a module."""
+"""Points per module of a picture."""
 
 
 def modules(text: str) -> tuple[tuple[bool, ...], ...]:
@@ -24,7 +24,8 @@ def modules(text: str) -> tuple[tuple[bool, ...], ...]:
 
 
 def terminal_code(text: str) -> str:
-    """The symbol as lines for a terminal, two modules a sign, dark on light whatever its colours are."""
+    """The symbol as lines for a terminal, two modules for each character, dark on light whatever the terminal's
+    colours."""
     rows = [list(row) for row in modules(text)]
     if len(rows) % 2:
         rows.append([False] * len(rows))
@@ -34,7 +35,7 @@ def terminal_code(text: str) -> str:
 
 
 def code_image(text: str, dots: int = DOTS) -> Image.Image:
-    """The symbol as a 1-bit picture, edges sharp."""
+    """The symbol as a 1-bit picture with sharp edges."""
     rows = modules(text)
     small = Image.new("1", (len(rows), len(rows)), 1)
     small.putdata([0 if dark else 1 for row in rows for dark in row])

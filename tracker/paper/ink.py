@@ -1,4 +1,4 @@
-"""Ink on paper: black on whole dots. A page in dots and a page of a PDF are made from the same list of it."""
+"""Ink on paper: black on whole dots. A page of dots and a page of a PDF are made from the same list of ink."""
 
 from __future__ import annotations
 
@@ -17,16 +17,16 @@ Dots = np.ndarray[Any, np.dtype[np.bool_]]
 class Ink(Struct, frozen=True, eq=False, weakref=True):
     """A line of words, a drawing or a symbol. Nothing is drawn where it has no ink.
 
-    One that is kept and put on paper again is the same object, so that a PDF holds it once.
+    Ink that is cached and used again is the same object, so that a PDF contains it once.
     """
 
     size: tuple[int, int]
-    """Dots across and down."""
+    """The width and height in dots."""
     rows: bytes
-    """Eight dots to a byte, a set bit where there is ink, each row filled up to a whole byte."""
+    """Eight dots per byte, a set bit where there is ink, each row padded to a whole byte."""
 
     def picture(self) -> Image.Image:
-        """A 1-bit picture, set where there is ink: what Pillow takes as a mask. It isn't to be drawn on."""
+        """A 1-bit picture, set where there is ink, as Pillow takes it for a mask. Don't draw on it."""
         return _picture(self)
 
 
@@ -36,7 +36,7 @@ def _picture(ink: Ink) -> Image.Image:
 
 
 class Placed(Struct, frozen=True):
-    """Ink, and where its top left corner is on the page or the label, in dots."""
+    """Ink, and the position of its top left corner on the page or the label, in dots."""
 
     ink: Ink
     left: int
@@ -44,11 +44,11 @@ class Placed(Struct, frozen=True):
 
 
 Group = tuple[tuple[int, int], Sequence[Placed]]
-"""A corner on the page, left and top, and ink that is placed from there."""
+"""A corner on the page, left and top, and the ink placed relative to it."""
 
 
 def ink_of(dots: Dots) -> Ink:
-    """Ink from its dots."""
+    """Ink made from its dots."""
     return Ink((dots.shape[1], dots.shape[0]), np.packbits(dots, axis=1).tobytes())
 
 

@@ -1,4 +1,4 @@
-"""Label sheets as PDF and PNG: 1-bit at the printer's own dots, so the scale is exact and every edge sharp."""
+"""Label sheets as PDF and PNG: 1-bit at the printer's own dots, so the scale is exact and every edge is sharp."""
 
 from __future__ import annotations
 
@@ -17,10 +17,10 @@ from tracker.paper.pdf import PdfPages
 from tracker.paper.sheets import DPIS, INCH, Sheet
 
 PageLabels = tuple[int, list[Label]]
-"""The first place that is filled, and the labels of one page."""
+"""The first place to fill, and the labels of one page."""
 
 TEST_SIDES = (100.0, 50.0, 20.0)
-"""The sides, in millimetres, of which the test square takes the largest that the page holds."""
+"""The possible sides, in millimetres, of the test square, which gets the largest that fits on the page."""
 
 
 def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> Iterator[Image.Image]:
@@ -37,13 +37,13 @@ def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start:
 
 
 def _page_size(sheet: Sheet, dpi: int) -> tuple[int, int]:
-    """In dots."""
+    """The size of a page in dots."""
     mm = dpi / INCH
     return round(sheet.page[0] * mm), round(sheet.page[1] * mm)
 
 
 def _page_ink(page: PageLabels, sheet: Sheet, dpi: int) -> Iterator[Group]:
-    """All that is printed on one page, label by label."""
+    """Everything printed on one page, label by label."""
     mm = dpi / INCH
     start, labels = page
     for place, label in enumerate(labels, start):
@@ -60,9 +60,9 @@ def _batches(labels: Iterator[Label], sheet: Sheet, start: int) -> Iterator[Page
 def write_label_pdf(
     file: BinaryIO, labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0, title: str = "Labels"
 ) -> int:
-    """Write the sheets to an open binary file, page by page; the number of pages.
+    """Write the sheets to an open binary file, page by page; returns the number of pages.
 
-    Raises ValueError as `label_pages`, and, before anything is written, when there are no labels.
+    Raises ValueError like `label_pages`, and, before anything is written, when there are no labels.
     """
     label_pages((), sheet, dpi=dpi, start=start)
     pdf: PdfPages | None = None
@@ -75,18 +75,18 @@ def write_label_pdf(
 
 
 def missing_signs(labels: Iterable[Label]) -> str:
-    """A sentence about the signs on labels that no font here has; empty where all will print."""
+    """A sentence about the characters on labels that no font here has; empty where all will print."""
     found = setting.missing("".join(f"{each.title}{each.build}{''.join(each.lines)}" for each in labels))
     return f"No font here has {' '.join(found)}: a box prints instead." if found else ""
 
 
 def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> Iterator[bytes]:
-    """The sheets as PNG files, one a page, with the resolution written in them."""
+    """The sheets as PNG files, one for each page, with the resolution stored in them."""
     return (_png(page, dpi) for page in label_pages(labels, sheet, dpi=dpi, start=start))
 
 
 def measuring_page_pdf(sheet: Sheet, *, dpi: int = 300) -> bytes:
-    """A page with every label's outline and a square to measure with a rule, before a sheet is spent."""
+    """A page with every label's outline and a square to measure with a rule, before a sheet is used."""
     file = io.BytesIO()
     pdf = PdfPages(file, "Measuring page")
     pdf.add(_measuring_page(sheet, dpi), dpi)
@@ -113,7 +113,7 @@ def _measuring_page(sheet: Sheet, dpi: int) -> Image.Image:
 
 
 def _square(left: float, top: float, side: float, mm: float) -> tuple[int, int, int, int]:
-    """From the outer edge of one line to the outer edge of the other is `side`."""
+    """`side` is the distance from the outer edge of one line to the outer edge of the other."""
     x, y, dots = round(left * mm), round(top * mm), round(side * mm)
     return x, y, x + dots - 1, y + dots - 1
 

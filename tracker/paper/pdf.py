@@ -1,10 +1,10 @@
 """A PDF of 1-bit dots, or of lines (ISO 32000-1), written page by page: memory holds one page, however many there are.
 
-A page is one picture, or many pictures that each have their place on the printer's dots: what labels have in common is
-then in the file once, and a page takes a fifth of the time.
+A page is one picture, or many pictures that are placed on the printer's dots: what labels have in common is then in the
+file once, and a page takes a fifth of the time.
 
-Pillow's own PDF writer keeps every page until the end, or rewrites its list of pages for each one appended, which for
-a roll of a thousand labels is quadratic. Here the file is written once, forward.
+Pillow's own PDF writer keeps every page until the end, or rewrites its list of pages for each one appended, which is
+quadratic for a roll of a thousand labels. Here the file is written once, forward.
 """
 
 from __future__ import annotations
@@ -21,15 +21,17 @@ from tracker.paper.ink import Group, Ink
 
 POINTS = 72.0
 HAIR = 0.0001
-"""So much a page is smaller than its dots, in points: renderers round a page up to whole dots, and would stretch it."""
+"""A page is smaller than its dots by this much, in points, because renderers round a page up to whole dots and would
+stretch it."""
 LEVEL, QUICK = 4, 1
-"""Of compression. For a whole page, two thirds of the time of the usual 6, for a thirtieth more bytes."""
+"""The compression level. For a whole page it takes two thirds of the time of the usual 6, for a thirtieth more
+bytes."""
 SMALL = 100_000
-"""A picture of so many bytes is compressed quickly: there are thousands of them."""
+"""A picture of this many bytes is compressed at the fastest level, because there are thousands of them."""
 
 
 class PdfPages:
-    """Write pages one after another, then `finish`. The file need not be seekable."""
+    """Write pages one after another, then call `finish`. The file need not be seekable."""
 
     def __init__(self, file: BinaryIO, title: str = "") -> None:
         self._file = file
@@ -42,21 +44,21 @@ class PdfPages:
         self._write(b"%PDF-1.4\n%\xe2\xe3\xcf\xd3\n")
 
     def add(self, page: Image.Image, dpi: int) -> None:
-        """One page of mode "1", `dpi` dots to the inch; its size follows from its dots."""
+        """Add one page of mode "1" with `dpi` dots per inch; its size follows from its dots."""
         picture = self._image(page)
         self._add_dots(page.size, dpi, _drawing(picture, page.size, 0, 0), {picture})
 
     def add_lines(self, size: tuple[float, float], operators: str, pictures: Sequence[Image.Image] = ()) -> None:
-        """One page of `size`, in points, drawn by PDF operators in ASCII. Its type is /F, Helvetica, which needs no
+        """Add one page of `size`, in points, drawn by PDF operators in ASCII. Its type is /F, Helvetica, which needs no
         file (WinAnsiEncoding); its pictures, of mode "1" or "L", are /P0, /P1, ..."""
         images = " ".join(f"/P{at} {self._image(each)} 0 R" for at, each in enumerate(pictures))
         font = "<< /Type /Font /Subtype /Type1 /BaseFont /Helvetica /Encoding /WinAnsiEncoding >>"
         self._add_page(size, operators, f"/Font << /F {font} >> /XObject << {images} >>")
 
     def add_inked(self, size: tuple[int, int], dpi: int, groups: Iterable[Group]) -> None:
-        """One page of `size` dots across and down, `dpi` to the inch, with ink on it.
+        """Add one page of `size` dots across and down, with `dpi` dots per inch and ink on it.
 
-        Ink that was on a page before is not written again as long as somebody keeps it.
+        Ink that was on a page before isn't written again while somebody keeps a reference to it.
         """
         written, drawn = self._written, []
         pictures: set[int] = set()
@@ -72,7 +74,7 @@ class PdfPages:
         self._add_dots(size, dpi, "\n".join(drawn), pictures)
 
     def _image(self, page: Image.Image) -> int:
-        """A picture, black and white or grey. Raises ValueError where it isn't of mode "1" or "L"."""
+        """A picture, black and white or grey. Raises ValueError unless it is of mode "1" or "L"."""
         if page.mode == "L":
             about = f"/Type /XObject /Subtype /Image /Width {page.width} /Height {page.height}"
             colours = "/ColorSpace /DeviceGray /BitsPerComponent 8 /Filter /FlateDecode"
@@ -89,7 +91,7 @@ class PdfPages:
         return self._stream(f"{about} /Filter /FlateDecode", zlib.compress(rows, level))
 
     def _add_dots(self, size: tuple[int, int], dpi: int, drawn: str, pictures: set[int]) -> None:
-        """A page that is drawn in dots, from the lower left corner."""
+        """A page drawn in dots, from the lower left corner."""
         dot = POINTS / dpi
         names = " ".join(f"/P{picture} {picture} 0 R" for picture in sorted(pictures))
         points = (size[0] * dot - HAIR, size[1] * dot - HAIR)
@@ -106,12 +108,12 @@ class PdfPages:
         )
 
     def finish(self) -> int:
-        """Write the list of pages and where everything is; the number of pages."""
+        """Write the list of pages and the cross-reference table; returns the number of pages."""
         title = self._title.encode("utf-16-be", "replace").hex()
         info = self._object(f"<< /Title <feff{title}> /Producer (Kerfcard) >>".encode())
         kids = " ".join(f"{page} 0 R" for page in self._pages)
         self._object(f"<< /Type /Pages /Kids [{kids}] /Count {len(self._pages)} >>".encode(), 2)
-        # Asks the reader's print box for no scaling: a label sheet must come out at its size.
+        # Tells the viewer's print dialog not to scale: a label sheet must be printed at its size.
         catalogue = b"<< /Type /Catalog /Pages 2 0 R /ViewerPreferences << /PrintScaling /None >> >>"
         self._object(catalogue, 1)
         start = self._at
@@ -138,8 +140,8 @@ class PdfPages:
 
 
 def _drawing(picture: int, size: tuple[int, int], left: int, below: int) -> str:
-    """Draw a picture dot for dot, its lower left corner so many dots from the page's.
+    """Draw a picture dot for dot, its lower left corner this many dots from the page's.
 
-    A fiftieth of a dot is left free on each side: renderers widen a picture to every dot that it touches.
+    A fiftieth of a dot is left free on each side, because renderers widen a picture to every dot that it touches.
     """
     return f"q {size[0] - 1}.96 0 0 {size[1] - 1}.96 {left}.02 {below}.02 cm /P{picture} Do Q"

@@ -22,7 +22,7 @@ FILLS: dict[Role, Colour] = {
     "here": (92, 143, 196),
 }
 VEIL = 0.4
-"""How strongly the piece in hand shows through what hides it."""
+"""How strongly the current piece shows through what hides it."""
 _OVERSAMPLED = 2
 
 
@@ -70,7 +70,7 @@ def svg_picture(picture: Picture, title: str, width: int = 1200, height: int = 9
     ]
     for face, role in picture.faces:
         ink = _hex(INK if role in ("wood", "here") else PALE_INK)
-        fill = _hex(_shaded(FILLS[role], face.shade))  # its own pen closes the hair between two of one flat
+        fill = _hex(_shaded(FILLS[role], face.shade))  # its own pen closes the hairline between two faces in one plane
         rows.append(
             f'<polygon points="{_points(map(place, face.outline))}" fill="{fill}" stroke="{fill}" stroke-width="0.4"/>'
         )

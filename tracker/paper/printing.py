@@ -1,4 +1,4 @@
-"""Sending label sheets to a printer through CUPS, at exact scale, where this machine has it."""
+"""Sending label sheets to a printer through CUPS, at exact scale, if this machine has it."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ _DEFAULT = re.compile(r"system default destination: (\S+)")
 
 
 class PrintingError(Exception):
-    """Nothing was printed; says why in a sentence for people."""
+    """Nothing was printed; the message says why in a sentence for the user."""
 
 
 def printers() -> tuple[str, ...]:
-    """The names of the printers, the usual one first; none where there is no CUPS or no printer."""
+    """The names of the printers, the default one first; empty without CUPS or a printer."""
     try:
         names = _run("lpstat", "-e").split()
         usual = _DEFAULT.search(_run("lpstat", "-d"))
@@ -33,14 +33,16 @@ def printers() -> tuple[str, ...]:
 
 
 def send_to_printer(pdf: bytes, sheet: Sheet, *, printer: str | None = None, title: str = "Labels") -> str:
-    """Print a PDF of `sheet` on `printer`, or on the usual one; CUPS's name for the job. Raises PrintingError."""
+    """Print a PDF of `sheet` on `printer`, or on the default one; returns CUPS's name for the job. Raises
+    PrintingError."""
     return send_pages(pdf, media(sheet), printer=printer, title=title)
 
 
 def send_pages(pdf: bytes, paper: str, *, printer: str | None = None, title: str = "Pages") -> str:
-    """Print a PDF on paper of that name of CUPS's, on `printer` or on the usual one; CUPS's name for the job.
+    """Print a PDF on the paper with this CUPS name, on `printer` or on the default one; returns CUPS's name for the
+    job.
 
-    Asks for no scaling and no turning. Raises PrintingError.
+    Requests no scaling and no rotation. Raises PrintingError.
     """
     if shutil.which("lp") is None or shutil.which("lpstat") is None:
         raise PrintingError(NO_CUPS)
@@ -59,7 +61,7 @@ def send_pages(pdf: bytes, paper: str, *, printer: str | None = None, title: str
 
 
 def media(sheet: Sheet) -> str:
-    """The paper's name as CUPS wants it: `Letter`, `A4` or a custom size."""
+    """The paper's name in CUPS: `Letter`, `A4` or a custom size."""
     if sheet.name.startswith("letter"):
         return "Letter"
     if sheet.name.startswith("a4"):
@@ -68,7 +70,7 @@ def media(sheet: Sheet) -> str:
 
 
 def _run(command: str, *arguments: str, data: bytes | None = None) -> str:
-    """What a command of CUPS says, in English whatever this machine speaks."""
+    """The output of a CUPS command, in English whatever the machine's language."""
     try:
         done = subprocess.run(
             [command, *arguments],

@@ -1,4 +1,4 @@
-"""What is to be printed, and the three ways out: a PDF, pictures of the pages, a printer."""
+"""A print job, and its three outputs: a PDF, pictures of the pages, a printer."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ from tracker.whole_file import write_whole
 class Printout(Struct, frozen=True, kw_only=True):
     """Labels on a sheet from place `start` (0 is the top left) on; without labels, the sheet's measuring page.
 
-    Raises ValueError for a place that is not on the sheet, or a resolution that no printer has.
+    Raises ValueError for a place that isn't on the sheet, or a resolution that no printer has.
     """
 
     sheet: Sheet
@@ -32,14 +32,14 @@ class Printout(Struct, frozen=True, kw_only=True):
         label_pages((), self.sheet, dpi=self.dpi, start=self.start)
 
     def write(self, file: BinaryIO) -> int:
-        """Write the PDF to an open binary file; the number of pages."""
+        """Write the PDF to an open binary file; returns the number of pages."""
         if self.labels is None:
             file.write(measuring_page_pdf(self.sheet, dpi=self.dpi))
             return 1
         return write_label_pdf(file, self.labels, self.sheet, dpi=self.dpi, start=self.start, title=self.title)
 
     def write_pictures(self, folder: Path) -> Iterator[Path]:
-        """Save each page of labels as a PNG file; the paths, one at a time. The measuring page has none."""
+        """Save each page of labels as a PNG file; yields the paths. The measuring page has none."""
         for number, png in enumerate(
             label_sheet_pngs(self.labels or (), self.sheet, dpi=self.dpi, start=self.start), 1
         ):
@@ -48,7 +48,7 @@ class Printout(Struct, frozen=True, kw_only=True):
             yield path
 
     def send(self, printer: str) -> str:
-        """Print it; CUPS's name for the job. Raises PrintingError."""
+        """Print it; returns CUPS's name for the job. Raises PrintingError."""
         file = io.BytesIO()
         self.write(file)
         return send_to_printer(file.getvalue(), self.sheet, printer=printer, title=self.title)

@@ -1,8 +1,8 @@
 """The QR symbol of a code: version 1, level H, alphanumeric, one fixed mask (ISO/IEC 18004).
 
-Ten characters are just what version 1 holds at level H, so the modules are as large as they can be and a third of the
+Ten characters are exactly what version 1 holds at level H, so the modules are as large as possible and a third of the
 codewords may be dirty. With the mask fixed, the finders, timing, format information and quiet zone are the same on
-every label: a reader knows them beforehand.
+every label, and a reader knows them beforehand.
 """
 
 from __future__ import annotations
@@ -19,7 +19,7 @@ from tracker.work.codes import LENGTH, QR_MASK, Code
 
 MODULES = 21
 QUIET = 4
-"""The white border that the standard asks for, in modules on each side."""
+"""The white border that the standard requires, in modules on each side."""
 ACROSS = MODULES + 2 * QUIET
 
 _ALPHANUMERIC = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ $%*+-./:"
@@ -31,13 +31,13 @@ Matrix = tuple[tuple[bool, ...], ...]
 
 
 def matrix(code: Code) -> Matrix:
-    """The modules of `code`. Raises ValueError when it isn't ten digits or capitals, which is all that fits."""
+    """The modules of `code`. Raises ValueError unless it is ten digits or capitals, which is all that fits."""
     bits = f"{_modules(code):0{MODULES * MODULES}b}"
     return tuple(tuple(bit == "1" for bit in bits[row : row + MODULES]) for row in range(0, MODULES * MODULES, MODULES))
 
 
 def symbol_image(code: Code, dots: int) -> Image.Image:
-    """The symbol with its quiet zone as a 1-bit picture, `dots` printer dots to a module, edges sharp."""
+    """The symbol with its quiet zone as a 1-bit picture, `dots` printer dots per module, edges sharp."""
     bits = f"{_modules(code):0{MODULES * MODULES}b}".encode().translate(_LIGHTNESS)
     small = Image.new("1", (ACROSS, ACROSS), 1)
     small.paste(Image.frombytes("L", (MODULES, MODULES), bits).convert("1"), (QUIET, QUIET))
@@ -45,7 +45,7 @@ def symbol_image(code: Code, dots: int) -> Image.Image:
 
 
 def symbol_ink(code: Code, dots: int) -> Ink:
-    """The dark modules without the quiet zone, `dots` printer dots to a module."""
+    """The dark modules without the quiet zone, `dots` printer dots per module."""
     side = MODULES * dots
     wide, length, spare = _THIRD * dots, -(-side // 8), -side % 8
     bits, rows = f"{_modules(code):0{MODULES * MODULES}b}", []
@@ -61,7 +61,7 @@ _THIRD = MODULES // 3
 
 @lru_cache(maxsize=1024)
 def _spread(bits: str, dots: int) -> int:
-    """A third of a row of modules, as so many dots each."""
+    """A third of a row of modules, with this many dots for each."""
     return int("".join(bit * dots for bit in bits), 2)
 
 
@@ -69,7 +69,7 @@ _LIGHTNESS = bytes.maketrans(b"01", b"\xff\x00")
 
 
 def _modules(code: Code) -> int:
-    """The 441 modules, row by row, as one number.
+    """The 441 modules, row by row, as one integer.
 
     The symbols of all codes follow by exclusive or from a few that the library draws: with version, level and mask
     fixed, every module is a sum of bits of the text, because a Reed-Solomon code over GF(256) is linear over bits.
@@ -84,7 +84,7 @@ def _modules(code: Code) -> int:
 
 @lru_cache(maxsize=_PAIRS * len(_ALPHANUMERIC) ** 2)
 def _pair(pair: int, characters: str) -> int:
-    """The modules that change with two characters in the place of two zeros."""
+    """The modules that change when two characters replace two zeros."""
     first, second = (_ALPHANUMERIC.index(character) for character in characters)
     value, modules = first * len(_ALPHANUMERIC) + second, 0
     for bit in range(_PAIR_BITS):

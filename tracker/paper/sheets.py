@@ -1,7 +1,7 @@
-"""Label sheets and rolls: where the labels lie, and how large the code can be.
+"""Label sheets and rolls: the positions of the labels, and the size of the code.
 
-The names are ours: the paper, then columns by rows. The measures are those of common die-cut sheets (common practice,
-no source): measure a sheet of your own with a rule against the measuring page before printing on it.
+The names are our own: the paper, then columns by rows. The measures are those of common die-cut sheets (common
+practice, no source): measure a sheet of your own with a rule against the measuring page before printing on it.
 """
 
 from __future__ import annotations
@@ -12,13 +12,13 @@ from tracker.paper.qr import ACROSS, MODULES
 
 INCH = 25.4
 DPIS = (203, 300, 600)
-"""What label and office printers print."""
+"""Resolutions of label and office printers."""
 GOOD_SIDE = 20.0
 """The side of a code, in millimetres without its quiet zone, that reads well through dust at arm's length."""
 EDGE = 0.5
 """Kept free between the quiet zone and the cut, because paper shifts in the printer."""
 CAPTION = 3.4
-"""Room under the code for the same characters in plain type."""
+"""The room under the code for the same characters in plain type."""
 
 
 class Sheet(Struct, frozen=True, kw_only=True):
@@ -33,7 +33,7 @@ class Sheet(Struct, frozen=True, kw_only=True):
     first: tuple[float, float] = (0.0, 0.0)
     """The top left corner of the first label."""
     pitch: tuple[float, float] = (0.0, 0.0)
-    """From one label to the next, across and down."""
+    """The distance from one label to the next, across and down."""
 
     @property
     def places(self) -> int:
@@ -45,9 +45,9 @@ class Sheet(Struct, frozen=True, kw_only=True):
         return self.first[0] + column * self.pitch[0], self.first[1] + row * self.pitch[1]
 
     def module_dots(self, dpi: int) -> int:
-        """Whole printer dots to one module: the fewest that make the code good, or as many as the label has room for.
+        """Whole printer dots per module: the fewest that make the code readable, or as many as the label has room for.
 
-        At most half of the label's width goes to the code.
+        At most half of the label's width is used for the code.
         """
         dot = INCH / dpi
         wanted = -int(-GOOD_SIDE // (MODULES * dot))
@@ -59,7 +59,7 @@ class Sheet(Struct, frozen=True, kw_only=True):
         return MODULES * self.module_dots(dpi) * INCH / dpi
 
     def small_code(self, dpi: int) -> bool:
-        """True where the label is too small for a code that reads well through dust."""
+        """Whether the label is too small for a code that reads well through dust."""
         return self.code_side(dpi) < GOOD_SIDE
 
 
@@ -92,7 +92,7 @@ def _a4(columns: int, rows: int, label: tuple[float, float], first: tuple[float,
 
 
 def _roll(width: float, height: float) -> Sheet:
-    """One label to a page."""
+    """One label per page."""
     return Sheet(
         name=f"roll-{width:g}x{height:g}",
         words=f"Roll, labels of {width:g} × {height:g} mm",
@@ -121,7 +121,7 @@ DEFAULT_A4 = "a4-2x7"
 
 
 def sheet_named(name: str) -> Sheet:
-    """The sheet of that name. Raises ValueError, with the names that there are, for people."""
+    """The sheet of that name. Raises ValueError, with the existing names, for the user."""
     for sheet in SHEETS:
         if sheet.name == name.strip().lower():
             return sheet

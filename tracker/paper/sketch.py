@@ -1,4 +1,4 @@
-"""The small drawing on a label: the two ends of a piece at true angles, its middle broken away where it is too long."""
+"""The small drawing on a label: the two ends of a piece at true angles, its middle broken away if it is too long."""
 
 from __future__ import annotations
 
@@ -14,22 +14,22 @@ from tracker.paper.ink import Ink, ink_of
 BREAK = 1.8
 """The gap of the break, in millimetres."""
 STUBBY = 1.6
-"""A piece up to this many times too long for its room is drawn whole and smaller, which beats broken."""
+"""A piece up to this many times too long for its room is drawn whole and smaller, which is better than broken."""
 HEAD = 1.3
-"""The longest arrow head, in millimetres."""
+"""The longest arrowhead, in millimetres."""
 LINE = 0.3
 
 
 @lru_cache(maxsize=64)
 def sketch_ink(drawing: Drawing, room: tuple[int, int], mm: float) -> Ink:
-    """The same drawing as ink; kept, because the pieces of a part are drawn alike."""
+    """The same drawing as ink; cached, because the pieces of a part have the same drawing."""
     return ink_of(~np.asarray(sketch(drawing, room, mm)))
 
 
 def sketch(drawing: Drawing, room: tuple[int, int], mm: float) -> Image.Image:
     """The piece from above, end A left and the near edge below, as a 1-bit picture no larger than `room` dots.
 
-    `mm` is dots to a millimetre of paper. One scale in both directions: an angle on paper is the angle on the wood.
+    `mm` is dots per millimetre of paper. One scale in both directions: an angle on paper is the angle on the wood.
     """
     line = max(1, round(LINE * mm))
     left, right, low, high = _extent(drawing.outline)
@@ -57,7 +57,7 @@ def _extent(points: Sequence[Point]) -> tuple[float, float, float, float]:
 
 
 def _clear(drawing: Drawing, scale: float, line: int, room: int) -> tuple[float, float]:
-    """From where to where, in dots, a line along the middle of the piece lies on its upper face."""
+    """The range, in dots, in which a line along the middle of the piece is on its upper face."""
     left, _, low, high = _extent(drawing.outline)
     middle = (low + high) / 2
     face = drawing.top_face or drawing.outline
@@ -72,7 +72,7 @@ def _clear(drawing: Drawing, scale: float, line: int, room: int) -> tuple[float,
 
 
 def _put_broken(picture: Image.Image, drawing: Drawing, scale: float, line: int, mm: float) -> int:
-    """Each end in its own half, the halves torn off along the same wavy line; the width of a half."""
+    """Each end in its own half, both halves torn off along the same wavy line; returns the width of a half."""
     left, right, _, high = _extent(drawing.outline)
     gap = round(BREAK * mm)
     half = (picture.width - gap) // 2
@@ -87,7 +87,7 @@ def _put_broken(picture: Image.Image, drawing: Drawing, scale: float, line: int,
 
 
 def _break_line(draw: ImageDraw.ImageDraw, x: float, height: float, swing: float, line: int) -> None:
-    """The draughtsman's break: a zigzag in the middle of a straight line."""
+    """The drafting symbol for a break: a zigzag in the middle of a straight line."""
     middle, step = height / 2, min(height / 5, swing * 2)
     points = [(x, 0), (x, middle - step), (x - swing, middle - step / 3), (x + swing, middle + step / 3)]
     draw.line([*points, (x, middle + step), (x, height)], fill=0, width=line)
@@ -96,7 +96,7 @@ def _break_line(draw: ImageDraw.ImageDraw, x: float, height: float, swing: float
 def _put(
     picture: Image.Image, drawing: Drawing, origin: Point, scale: float, corner: tuple[float, float], line: int
 ) -> None:
-    """`origin` (a point of the piece, y upward) lands on `corner` (dots, y downward)."""
+    """`origin` (a point of the piece, y upward) is drawn at `corner` (dots, y downward)."""
     draw = ImageDraw.Draw(picture)
 
     def place(point: Point) -> tuple[float, float]:
@@ -124,7 +124,7 @@ def _dashes(draw: ImageDraw.ImageDraw, start: Point, end: Point, line: int) -> N
 
 
 def _arrow(picture: Image.Image, grain: str, clear: tuple[float, float], line: int, mm: float) -> None:
-    """A double-headed arrow the way the grain runs, in the room that the break leaves clear."""
+    """A double-headed arrow in the direction of the grain, in the room that the break leaves."""
     draw = ImageDraw.Draw(picture)
     x, y = (clear[0] + clear[1]) / 2, picture.height / 2
     along = grain == "along"

@@ -1,4 +1,4 @@
-"""Full-size templates as PDF: pages of lines and words, drawn as they are, not in dots."""
+"""Full-size templates as PDF: pages of lines and words, drawn as vectors, not in dots."""
 
 from __future__ import annotations
 
@@ -16,16 +16,16 @@ from tracker.paper.pdf import PdfPages
 MM = 72 / 25.4
 """Points in a millimetre."""
 DPI = 600
-"""Of words that the reader's own type doesn't have."""
+"""The resolution of words that the viewer's own type can't show."""
 
 
 LARGEST_SIDE = 1400
-"""Dots of a picture of the maker's own that are kept."""
+"""How many dots of a maker's own picture are kept."""
 
 
 def template_pdf(pages: Iterable[Page], title: str, read: Callable[[str], Image.Image] | None = None) -> bytes:
-    """The pages, one after another. `read` opens a picture of the maker's own; where it raises ValueError, the page has
-    its sentence instead."""
+    """The pages, one after another. `read` opens a maker's own picture; where it raises ValueError, the page shows its
+    sentence instead."""
     file = io.BytesIO()
     pdf = PdfPages(file, title)
     for page in pages:
@@ -100,7 +100,7 @@ def _stroke(stroke: Stroke) -> str:
 
 
 def _plain(text: str) -> bool:
-    """Whether every reader's Helvetica has all of it."""
+    """Whether every viewer's Helvetica has all of its characters."""
     try:
         text.encode("cp1252")
     except UnicodeEncodeError:
@@ -128,7 +128,7 @@ def _picture(words: Words) -> Image.Image:
 
 
 def _size(words: Words) -> tuple[float, float, float]:
-    """Width and height of its picture, and how far that reaches below the line, in mm."""
+    """The width and height of its picture, and how far it extends below the line, in mm."""
     wide, high = _picture(words).size
     return wide * 25.4 / DPI, high * 25.4 / DPI, (high - round(words.size * DPI / 25.4)) * 25.4 / DPI
 

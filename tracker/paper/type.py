@@ -17,9 +17,9 @@ from tracker.paper.ink import Dots, Ink, Placed, ink_of
 Weight = Literal["regular", "bold"]
 
 CAPITAL = 0.711
-"""The height of a capital, in font sizes (Roboto)."""
+"""The cap height as a multiple of the font size (Roboto)."""
 SMALL = 0.68
-"""The size of a fraction's figures; under two thirds they are hard to read at arm's length."""
+"""The size of a fraction's figures; below two thirds they are hard to read at arm's length."""
 ELLIPSIS = "…"
 
 _FILES = {"regular": REGULAR, "bold": BOLD, "wide": WIDE}
@@ -34,7 +34,7 @@ def _font(file: str, dots: int) -> ImageFont.FreeTypeFont:
 
 @lru_cache(maxsize=4096)
 def has_glyph(weight: Weight | Literal["wide"], character: str) -> bool:
-    """Whether the font draws `character` itself, and not the box that stands for a missing one."""
+    """Whether the font has a glyph for `character`, and not only the box for a missing one."""
     font = _font(_FILES[weight], 24)
     mask, missing = font.getmask(character, "1"), font.getmask(_NOT_A_CHARACTER, "1")
     return (mask.size, bytes(mask)) != (missing.size, bytes(missing))
@@ -42,13 +42,13 @@ def has_glyph(weight: Weight | Literal["wide"], character: str) -> bool:
 
 @lru_cache(maxsize=2)
 def _usual(weight: Weight) -> frozenset[str]:
-    """The signs of Latin-1 and of our own labels that the font has: what most words are made of."""
+    """The characters of Latin-1 and of our labels that the font has: most words consist of these."""
     signs = (*map(chr, (*range(0x20, 0x7F), *range(0xA0, 0x100))), *"⁄″′×·–—−…½\u2009")
     return frozenset(sign for sign in signs if has_glyph(weight, sign))
 
 
 def missing(text: str) -> str:
-    """The signs that none of the fonts has, each once: they print as a box."""
+    """The characters that none of the fonts has, each once: they print as a box."""
     strange = {sign for sign in text if sign.isprintable()} - _usual("regular")
     return "".join(sorted(sign for sign in strange if not (has_glyph("regular", sign) or has_glyph("wide", sign))))
 
@@ -58,8 +58,8 @@ Box = tuple[int, int, int, int]
 
 
 class _Glyph(Struct, frozen=True):
-    """One character's ink, where it lies, and how far the pen goes on, in dots. Where a glyph is not `whole`, some of
-    its dots lie beyond its box; at the end of a line they are cut off, and within one they show."""
+    """One character's ink, its position, and the advance of the pen, in dots. If a glyph isn't `whole`, some of its
+    dots are outside its box; at the end of a line these are cut off, and inside a line they show."""
 
     dots: Dots
     ink: Ink
@@ -69,7 +69,7 @@ class _Glyph(Struct, frozen=True):
 
 
 class _Advances(dict[str, int]):
-    """How far the pen goes on with each character of a font, in dots."""
+    """The advance of the pen for each character of a font, in dots."""
 
     def __init__(self, font: ImageFont.FreeTypeFont) -> None:
         super().__init__()
@@ -99,7 +99,7 @@ def _glyph(file: str, dots: int, character: str) -> _Glyph:
 
 
 _TALL, _SPILL = "|Å   ", 3
-"""Drawn in front of a glyph, so that nothing of it is cut off, with room for the dots that spill over."""
+"""Drawn before a glyph, so that nothing of it is cut off, with room for the dots outside its box."""
 
 
 def _drawn(font: ImageFont.FreeTypeFont, text: str) -> tuple[Dots, Box]:
@@ -112,8 +112,8 @@ def _drawn(font: ImageFont.FreeTypeFont, text: str) -> tuple[Dots, Box]:
 class _Run(Struct, frozen=True):
     """Characters of one font, raised above the line by `rise` dots.
 
-    In 1-bit dots, glyphs stand on whole dots and aren't kerned, so a run is its glyphs one after the other: drawing
-    each once and setting it again and again takes a fifth of the time of drawing every line again.
+    In 1-bit dots, glyphs are placed on whole dots and aren't kerned, so a run is its glyphs one after the other:
+    drawing each once and reusing it takes a fifth of the time of drawing every line.
     """
 
     text: str
@@ -123,7 +123,7 @@ class _Run(Struct, frozen=True):
     width: float
 
     def pieces(self) -> Iterator[tuple[Dots, Box]]:
-        """The ink, and where it lies from where the run begins: glyph by glyph where that makes the same dots."""
+        """The ink and its position from the start of the run: glyph by glyph where that makes the same dots."""
         glyphs = [_glyph(self.file, self.dots, character) for character in self.text]
         if not all(glyph.whole for glyph in glyphs):
             yield _drawn(_font(self.file, self.dots), self.text)
@@ -152,7 +152,7 @@ def _runs(text: str, weight: Weight, dots: int) -> tuple[_Run, ...]:
 
 
 def _plain_runs(text: str, weight: Weight, dots: int, rise: float) -> list[_Run]:
-    """Split where the font has no glyph: those characters come from the font with the most of them."""
+    """Split where the font has no glyph: those characters come from the font that has the most of them."""
     if text and _usual(weight).issuperset(text):
         return [_run(text, _FILES[weight], dots, rise)]
     runs: list[_Run] = []
@@ -172,25 +172,25 @@ def _run(text: str, file: str, dots: int, rise: float) -> _Run:
 
 @lru_cache(maxsize=8192)
 def width(text: str, weight: Weight, dots: int) -> float:
-    """How wide the words are, in dots, at a font size of `dots`."""
+    """The width of the words in dots, at a font size of `dots`."""
     return sum(run.width for run in _runs(text, weight, dots))
 
 
 def put(draw: ImageDraw.ImageDraw, x: float, baseline: float, text: str, weight: Weight, dots: int) -> None:
-    """Set one line, black, from `x` on, standing on `baseline`."""
+    """Draw one line in black, starting at `x`, on `baseline`."""
     for line in placed(x, baseline, text, weight, dots):
         draw.bitmap((line.left, line.top), line.ink.picture(), fill=0)
 
 
 def placed(x: float, baseline: float, text: str, weight: Weight, dots: int) -> Iterator[Placed]:
-    """One line from `x` on, standing on `baseline`; nothing where there are no words."""
+    """One line starting at `x`, on `baseline`; empty where there are no words."""
     if text:
         line = _line(text, weight, dots)
         yield Placed(line.ink, round(x) + line.left, round(baseline) + line.top)
 
 
 def placed_by_glyph(x: float, baseline: float, text: str, weight: Weight, dots: int) -> list[Placed]:
-    """The same dots as `placed`, for a line that only one label has: its glyphs are kept, where the line needn't be."""
+    """The same dots as `placed`, for a line that is on one label only: its glyphs are cached, and the line isn't."""
     pen, ink = 0.0, []
     for run in _runs(text, weight, dots):
         left, low = round(x) + round(pen), round(baseline) - round(run.rise)
@@ -207,9 +207,9 @@ def placed_by_glyph(x: float, baseline: float, text: str, weight: Weight, dots: 
 
 @lru_cache(maxsize=512)
 def _line(text: str, weight: Weight, dots: int) -> Placed:
-    """A line's ink, and where it lies from where the line begins.
+    """A line's ink, and its position from the start of the line.
 
-    Kept, because the labels of a build say the same things again and again.
+    Cached, because the labels of a build repeat the same words.
     """
     pen = 0.0
     glyphs: list[tuple[Dots, int, int, int, int]] = []
@@ -228,9 +228,9 @@ def _line(text: str, weight: Weight, dots: int) -> Placed:
 
 
 def fit(text: str, weight: Weight, dots: int, least: int, room: float) -> tuple[str, int]:
-    """The words and the largest font size from `dots` down to `least` at which they fit in `room` dots.
+    """The words, and the largest font size from `dots` down to `least` at which they fit in `room` dots.
 
-    When even the least is too wide, the words are cut short; a number at the end (`2 of 4`) is kept.
+    When even the smallest is too wide, the words are shortened; a number at the end (`2 of 4`) is kept.
     """
     if width(text, weight, dots) <= room:
         return text, dots
@@ -260,7 +260,8 @@ def _shortened(text: str, weight: Weight, dots: int, room: float) -> str:
 
 
 def wrap(text: str, weight: Weight, dots: int, room: float) -> list[str]:
-    """Lines that break between words, never between a number and its unit or within `2 of 4`; one word may be wider."""
+    """Lines broken between words, never between a number and its unit or within `2 of 4`; a single word may be
+    wider."""
     lines: list[str] = []
     for word in _GLUED.sub(_GLUE, text).split(" "):
         if lines and width(f"{lines[-1]} {word}", weight, dots) <= room:

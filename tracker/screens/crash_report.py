@@ -22,7 +22,7 @@ log = logging.getLogger("kerfcard")
 
 
 class Keeper(ExceptionHandler):
-    """Writes errors to a file that can be shared, shows one sentence, and rebuilds the state from the log."""
+    """Writes errors to a file that can be shared, shows one sentence, and folds the log again."""
 
     def __init__(self, desk: Desk) -> None:
         self._desk = desk

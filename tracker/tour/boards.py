@@ -1,4 +1,4 @@
-"""The tour's stretch at the boards: a plan is taken, cuts are ticked off, a piece is spoiled; the shopping list."""
+"""The tour's part at the boards: a plan is chosen, cuts are ticked, a piece is spoiled; the shopping list."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ PATIENCE = 60.0
 
 
 def boards(guide: Guide) -> Iterator[str]:
-    """The boards of the build in hand; yields the name of what is on the screen now."""
+    """The boards of the current build; yields the name of what is on the screen."""
     guide.go("boards")
     let_think(guide)
     yield "17a the boards thought of"
@@ -23,7 +23,7 @@ def boards(guide: Guide) -> Iterator[str]:
     guide.tap_kind(SmallButton, text="Scrap")
     guide.choose(guide.app.root.screen.card.board.spoilable[0][1])
     guide.tap_words("cut too short")
-    guide.app.root.children[0].spoil()  # what its button does once it was held
+    guide.app.root.children[0].spoil()  # what its button does after it was held
     let_think(guide)
     yield "17c planned again"
     guide.tap_button()
@@ -32,7 +32,7 @@ def boards(guide: Guide) -> Iterator[str]:
 
 
 def let_think(guide: Guide) -> None:
-    """Until no better plan will come. The thread that thinks is a real one, so it takes real time."""
+    """Run until no better plan will come. The search is a real process, so this takes real time."""
     search = guide.app.board_search
     end = time.perf_counter() + PATIENCE
     guide.stage.frames(2)

@@ -1,4 +1,4 @@
-"""The tour's stretch at the bench: a glue-up from its checklist to its proofs, with its clocks and alarms."""
+"""The tour's part at the bench: a glue-up from its checklist to its checks, with its clocks and alarms."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ from tracker.work.decide.intents import Do, SetAir
 
 
 def glue_up(guide: Guide) -> Iterator[str]:
-    """The planter's ring, from dry fit to proven; yields the name of what is on the screen now."""
+    """The planter's ring, from dry fit to the last check; yields the name of what is on the screen."""
     guide.work("ring:1", until="spread")
     guide.hold("ring:1")
     yield "08a a glue-up in hand"
@@ -52,7 +52,7 @@ def glue_up(guide: Guide) -> Iterator[str]:
 
 
 def _picture(guide: Guide) -> Iterator[str]:
-    """The assembly drawn, then pulled apart and turned."""
+    """The picture of the assembly, then exploded and turned."""
     guide.tap_kind(SmallButton, text="Picture")
     guide.let_work()
     yield "08a1 where its parts go"

@@ -1,4 +1,4 @@
-"""The tour's hand: drives the app by its own widgets, as a finger would."""
+"""The tour's hand: drives the app through its widgets, as a finger would."""
 
 from __future__ import annotations
 
@@ -14,22 +14,22 @@ from tracker.tour.headless import Stage
 from tracker.work.decide.decide import Do, next_step
 
 MOST_ASKED = 50
-"""Rounds of answers that ask for more, before something is taken to be wrong."""
+"""The most rounds of results that cause more work, before something must be wrong."""
 
 
 class Guide:
-    """Drives the app by its own widgets, as a finger would."""
+    """Drives the app through its widgets, as a finger would."""
 
     def __init__(self, app: Any, stage: Stage) -> None:
         self.app, self.stage = app, stage
 
     @property
     def run(self) -> str:
-        """The name of the run in hand."""
+        """The name of the current run."""
         return self.app.floor().run.name
 
     def go(self, place: str) -> None:
-        """To a place, by taps: of the rail, or behind its `more`."""
+        """Go to a place, by taps on the rail, or behind its `more`."""
         self.stage.run_for(0.4, 0.1)  # for a moment after a change of screen no touch counts
         for button in self.app.root.ids.rail.children:
             if button.place == place:
@@ -38,36 +38,36 @@ class Guide:
         self.choose_tile(place)
 
     def choose_tile(self, name: str) -> None:
-        """A tile behind `more`."""
+        """Tap a tile behind `more`."""
         self.go("more")
         self._tap(self.app.root.screen, Tile, name=name)
 
     def choose_row(self, title: str) -> None:
-        """A row of the list that is shown."""
+        """Tap a row of the list being shown."""
         self._tap(self.app.root.screen, ListRow, title=title)
 
     def open(self, name: str) -> None:
-        """A sample build, from the list of builds."""
+        """Open a sample build from the list of builds."""
         self.go("builds")
         self.let_work()  # files are read in the background
         self._tap(self.app.root.screen, ListRow, title=name)
 
     def stand_at(self, station: str) -> None:
-        """Take the tablet to a station."""
+        """Move the tablet to a station."""
         self.go("station")
         self.go("station")
         self._tap(self.app.root, BigButton, text=station)
 
     def tap_button(self) -> None:
-        """The large button of the card, ready or not."""
+        """Tap the large button of the card, ready or not."""
         self._tap(self.app.root.screen, BigButton)
 
     def leave_panel(self) -> None:
-        """Back from whatever lies over the screen."""
+        """Leave the topmost overlay."""
         self._tap(self.app.root.children[0], SmallButton, text="Back")
 
     def tap_kind(self, kind: type[Widget], at: int = 0, **values: str) -> None:
-        """The widget of a kind that is `at` in the order of what lies on top, as a finger would."""
+        """Tap the widget of a kind with index `at` on the topmost layer, as a finger would."""
         self.stage.run_for(0.4, 0.1)
         top = self.app.root.children[0] if len(self.app.root.children) > 1 else self.app.root.screen
         found = [each for each in top.walk() if isinstance(each, kind)]
@@ -81,34 +81,34 @@ class Guide:
         raise LookupError(f"there is no {kind.__name__} {values} on the screen")
 
     def hold(self, key: str) -> None:
-        """A piece or an assembly into the hand."""
+        """Show a piece or an assembly on the card."""
         self.app.take(key)
         self.stage.run_for(0.4, 0.1)  # for a moment after a change of screen no touch counts
 
     def show_lay(self) -> None:
-        """How the piece lies on the saw."""
+        """Show how the piece lies on the saw."""
         self.this_piece("On the saw")
 
     def this_piece(self, option: str = "") -> None:
-        """What else can be done with the piece in hand, and one of it."""
+        """Show the options of the current piece, and one of them."""
         self._tap(self.app.root.screen, SmallButton, text="This piece")
         if option:
             self.choose(option)
 
     def choose(self, option: str) -> None:
-        """An option of the panel that lies over the screen."""
+        """Choose an option of the open panel."""
         self._tap(self.app.root.children[0], BigButton, text=option)
 
     def tap_words(self, words: str) -> None:
-        """A button of whatever lies over the screen."""
+        """Tap a button of the topmost overlay."""
         self._tap(self.app.root.children[0], Plate, text=words)
 
     def press_key(self, key: str) -> None:
-        """A key of whatever lies over the screen."""
+        """Tap a key of the topmost overlay."""
         self._tap(self.app.root.children[0], Key, key=key)
 
     def work(self, key: str, until: str = "") -> None:
-        """Do an item's steps, and first those of all that goes into it, up to but without `until`."""
+        """Do an item's steps, and first those of its members, up to but not including `until`."""
         floor = self.app.floor()
         for member in floor.item(key).members:
             self.work(member)
@@ -116,7 +116,8 @@ class Guide:
             self.app.act(Do(key, step.id, "Tested: ready", run=self.run))
 
     def let_work(self) -> None:
-        """Until the worker has done all that it was given, and the screen shows it: an answer may ask for more."""
+        """Run until the worker has finished all its jobs and the screen shows the results: a result may cause more
+        jobs."""
         for _ in range(MOST_ASKED):
             self.app.worker.submit(lambda: None, lambda _: None).result()
             self.stage.frames(2)
@@ -125,6 +126,6 @@ class Guide:
         raise AssertionError(f"the worker is still busy after {MOST_ASKED} rounds")
 
     def wait(self, seconds: float) -> None:
-        """Time goes by."""
+        """Let time pass."""
         self.stage.jump(seconds)
         self.stage.run_for(2.0, 0.5)

@@ -1,8 +1,8 @@
-"""Runs an app without hands or hours: one frame at a time, with time moved by hand, touches put in where a finger's
-come from, and pictures read back. `kerfcard tour` drives the screens with it, and so do the tests.
+"""Runs an app without hands or real time: one frame at a time, with time advanced explicitly, touches injected where a
+finger's come from, and pictures read back. `kerfcard tour` and the tests drive the screens with it.
 
-One window a process. Sizes change by `resize`; offscreen, the window is opened once at `runtime.CANVAS`, which holds
-them all.
+There is one window for the process. Sizes change by `resize`; offscreen, the window is opened once at `display.CANVAS`,
+in which all of them fit.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ Place = tuple[float, float]
 
 
 class HandTime:
-    """Kivy's clock, moved only by hand and never back: an event scheduled in the future of a clock that went back would
-    never come. One a process; `forget` gives Kivy its own clock again."""
+    """Kivy's clock, advanced explicitly and never back: after a step back an event scheduled in the future would never
+    come. One for the process; `forget` gives Kivy its own clock again."""
 
     def __init__(self) -> None:
         self._clock: Any = object.__getattribute__(Clock, "_obj")
@@ -60,7 +60,7 @@ class HandTime:
 
 
 class Finger(MotionEvent):
-    """One contact; its times are the stage's, so that how long it lasts is known exactly."""
+    """One contact; its times are the stage's, so its duration is known exactly."""
 
     def __init__(self, ident: int, place: Place, now: float) -> None:
         super().__init__("stage", ident, place, is_touch=True, type_id="touch")
@@ -73,7 +73,7 @@ class Finger(MotionEvent):
 
 
 class _Hand(MotionEventProvider):
-    """A provider, so that touches pass Kivy's whole input pipeline."""
+    """An input provider, so that touches pass through Kivy's whole input pipeline."""
 
     def __init__(self) -> None:
         super().__init__("stage", "")
@@ -86,7 +86,7 @@ class _Hand(MotionEventProvider):
 
 
 class Stage:
-    """`app` is a Kivy App that has not been run."""
+    """`app` is a Kivy App that hasn't been run."""
 
     def __init__(self, app: Any, hand_time: HandTime) -> None:
         self.app = app
@@ -107,7 +107,7 @@ class Stage:
             return
         app.stop()
         Window.unbind(on_keyboard=app._on_keyboard_settings)  # Kivy's App binds it and never unbinds
-        for child in Window.children[:]:  # ... and removes every second child only
+        for child in Window.children[:]:  # ... and removes only every second child
             Window.remove_widget(child)
         EventLoop.remove_input_provider(self._hand)
         app.root = None
@@ -115,7 +115,7 @@ class Stage:
     # Time
 
     def frames(self, count: int = 1, seconds: float = FRAME) -> None:
-        """So many frames, each `seconds` long: layout, input and timers; nothing is painted before `picture`."""
+        """Run `count` frames, each `seconds` long: layout, input and timers; nothing is painted before `picture`."""
         for _ in range(count):
             self.time.advance(seconds)
             _frame()
@@ -150,7 +150,7 @@ class Stage:
         self.frames(1)
 
     def tap(self, target: Widget | Place, contact: float = 0.08) -> None:
-        """A tap, and time enough for the button to listen again."""
+        """A tap, and enough time for the button to respond again."""
         finger = self.press(target)
         self.run_for(contact)
         self.release(finger)
@@ -172,7 +172,7 @@ class Stage:
         self.run_for(1.0)
 
     def _place(self, target: Widget | Place) -> Place:
-        """Where on the screen, each from 0 to 1. Raises LookupError for what can't be touched."""
+        """The position on the screen, each from 0 to 1. Raises LookupError for what can't be touched."""
         if isinstance(target, Widget):
             if target.get_root_window() is None:
                 raise LookupError(f"{target} is not on the screen")
@@ -187,12 +187,12 @@ class Stage:
     # The screen
 
     def resize(self, width: int, height: int, dpi: float) -> None:
-        """Another tablet: points of the screen, and how many to an inch. The window must be at least as large."""
+        """Change to another tablet: points of the screen, and points per inch. The window must be at least as large."""
         resize(width, height, dpi)
         self.frames(4)
 
     def picture(self) -> Image.Image:
-        """What is on the screen now."""
+        """A picture of the present screen."""
         self.frames(2)
         Window.dispatch("on_draw")  # draw without showing, then read back
         width, height = (int(side) for side in Window.size)
@@ -208,7 +208,7 @@ class Stage:
 
 
 def _frame() -> None:
-    """What Kivy's EventLoop.idle does, but for painting, which without a graphics chip takes longer than all else."""
+    """What Kivy's EventLoop.idle does, except painting, which takes longest without a graphics chip."""
     Clock.tick()
     for step in (EventLoop.dispatch_input, Builder.sync, Clock.tick_draw, Builder.sync):
         if not EventLoop.quit:
@@ -216,7 +216,7 @@ def _frame() -> None:
 
 
 def resize(width: int, height: int, dpi: float) -> None:
-    """Give the one window another size and density without asking SDL, which offscreen can't."""
+    """Give the one window another size and density without asking SDL, which can't do that offscreen."""
     Metrics.density, Metrics.dpi = dpi / 160, dpi
     Window._size = [width, height]
     Window.dispatch("on_resize", width, height)

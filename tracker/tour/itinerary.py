@@ -13,8 +13,8 @@ from tracker.tour.wood import rough_wood
 
 
 def itinerary(guide: Guide) -> Iterator[str]:
-    """Through every screen; yields the name of what is on the screen now."""
-    app = guide.app  # as long as the way is: a line a tap, a line a picture
+    """Go through every screen; yields the name of what is on the screen."""
+    app = guide.app  # one long function: one line for each tap, one for each picture
     yield from first_minute(guide)
     guide.go("builds")
     yield "01 builds"

@@ -1,4 +1,4 @@
-"""The tour through a piece's life: what else can be done with it, the tape's keypad, waste, notes, the history."""
+"""The tour's part with a single piece: its options, the tape's keypad, scrapping, notes, the history."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from tracker.tour.guide import Guide
 
 
 def piece_stops(guide: Guide) -> Iterator[str]:
-    """With the first leg of the stool in hand, whose blank is still to be cut."""
+    """Starts with the first leg of the stool on the card, whose blank is still to be cut."""
     guide.this_piece()
     yield "20 this piece"
     guide.choose("Where it goes")
@@ -49,7 +49,7 @@ def piece_stops(guide: Guide) -> Iterator[str]:
 
 
 def _revised(guide: Guide) -> Iterator[str]:
-    """A build file of one's own that is revised after two pieces were cut."""
+    """A build file of the user's own that is revised after two pieces were cut."""
     text = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     text = text.replace('name = "Kitchen stool"', 'name = "Stool for the workshop"')
     file = guide.app.shop.library.folder / "workshop_stool.toml"

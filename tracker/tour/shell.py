@@ -1,4 +1,4 @@
-"""The tour's stops around the work: the first minute, what is behind More, the settings, the lock, the backups."""
+"""The tour's stops around the work: the first minute, the places behind More, the settings, the lock, the backups."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ from tracker.work.others import Other, Standing
 
 PATIENCE = 60.0
 SLIP = "quantitty"
-"""What a build file says where somebody's finger slipped."""
+"""A build file with a typing slip."""
 SHELF = """
 [build]
 name = "One shelf"
@@ -33,7 +33,7 @@ length = "12 3/64"
 
 
 def first_minute(guide: Guide) -> Iterator[str]:
-    """Someone new is shown a sample, and three things of it."""
+    """A new user is shown a sample, and three things in it."""
     from tracker.screens.overlays.first_steps import SIGHTS
 
     guide.let_work()
@@ -44,12 +44,12 @@ def first_minute(guide: Guide) -> Iterator[str]:
 
 
 def scan_stops(guide: Guide) -> Iterator[str]:
-    """Ways to a card where there is no camera."""
+    """Ways to a card without a camera."""
     app = guide.app
-    app.shop.settings["camera"] = "no camera"  # whatever the machine has that the tour is taken on
+    app.shop.settings["camera"] = "no camera"  # whatever the machine has that runs the tour
     guide.tap_words("Camera")
     end = time.perf_counter() + PATIENCE
-    while app.root.screen.watching and time.perf_counter() < end:  # a process of its own looks for it, in real time
+    while app.root.screen.watching and time.perf_counter() < end:  # a separate process looks for it, in real time
         time.sleep(0.005)
         guide.stage.frames(1)
     yield "12a no camera answers"
@@ -61,7 +61,7 @@ def scan_stops(guide: Guide) -> Iterator[str]:
 
 
 def behind_more(guide: Guide) -> Iterator[str]:
-    """What has no place of its own on the rail."""
+    """The places that aren't on the rail."""
     from tracker.screens.places.settings import SCREEN, TOGETHER
 
     guide.go("more")
@@ -92,7 +92,7 @@ def behind_more(guide: Guide) -> Iterator[str]:
 
 
 def _an_evening(guide: Guide) -> Standing:
-    """A shop of three tablets, one of which is lost, and one that was copied."""
+    """A shop with three tablets, one of which is lost, and one that was copied."""
     now = datetime.now(UTC)
     others = (
         Other(login="1", word="Saw", met=now, mine=True, keeper=True),
@@ -106,7 +106,7 @@ def _an_evening(guide: Guide) -> Standing:
 
 
 def odd_files(guide: Guide) -> Iterator[str]:
-    """A build file with a slip in it, one of a single board that joins nothing, and two of one name."""
+    """A build file with a mistake, one with a single board that joins nothing, and two with the same name."""
     folder = guide.app.shop.library.folder
     stool = (asset_dir("sample_projects") / "stool.toml").read_text(encoding="utf-8")
     (folder / "tray.toml").write_text(stool.replace("quantity", SLIP), encoding="utf-8")

@@ -1,5 +1,5 @@
-"""The tour's stretch with rough wood: a board is measured in on the rack and looked at, a board is resawn and its
-leaves rest, short pieces stay joined until they are milled, and the wood of a lid says how it moves."""
+"""The tour's part with rough wood: a board is measured, entered on the rack and examined; a board is resawn and its
+leaves rest; short pieces stay joined until they are milled; and the wood of a lid shows how it moves."""
 
 from __future__ import annotations
 
@@ -116,7 +116,7 @@ def rough_wood(guide: Guide) -> Iterator[str]:
 
 
 def measure(guide: Guide, inches: int) -> None:
-    """A length on the tape's keys; what is far from the plan is held."""
+    """Enter a length on the tape's keys; an unlikely one is held."""
     for digit in str(inches):
         guide.tap_kind(Key, key=digit)
     top = guide.app.root.children[0]
@@ -127,7 +127,7 @@ def measure(guide: Guide, inches: int) -> None:
 
 
 def do(guide: Guide, key: str, *steps: str) -> None:
-    """Steps of an item, and its card again."""
+    """Do steps of an item, and show its card again."""
     for step in steps:
         guide.app.act(Do(key, step, run=guide.run))
     guide.hold(key)
