@@ -2,9 +2,9 @@
 
 | sign | shape | means |
 |---|---|---|
-| `ready` | open circle | can be done now: whatever button does it is live |
+| `ready` | open circle | can be done now: its button is live |
 | `done` | filled square with a tick | done; also where it was done against a blocker, which a note says in words |
-| `waiting` | hourglass | waits: for a clock, for parts, or until it is taken up again; its button is not live |
+| `waiting` | hourglass | waits for a clock, for parts, or, set aside, for a person; its button is not live |
 | `caution` | triangle | something is wrong, and a person has to look |
 | nothing | short bar | not begun; its turn comes after something else |
 """

@@ -1,8 +1,8 @@
-"""What kind of number a formula gives: a length, an angle, or a number without a unit, such as how many holes.
+"""The kind of number that a formula gives: a length, an angle, or a number without a unit, such as a count of holes.
 
-A size that is written as an angle is one. A bare number in `[sizes]` says nothing of itself; it is what the file uses
-it for: what `sides = "= sides"` or `quantity = "= legs"` counts is a count, what `bevel = "= lean"` sets is an angle.
-All others are taken as lengths, as a bare number is anywhere else.
+A size written as an angle is an angle. The kind of a bare number in `[sizes]` follows from its use in the file: in
+`sides = "= sides"` or `quantity = "= legs"` it is a count, in `bevel = "= lean"` an angle. All others count as lengths,
+as bare numbers do everywhere else.
 """
 
 from __future__ import annotations
@@ -14,20 +14,20 @@ from typing import Any, Literal
 from tracker.design.formulas import syntax_of
 
 Kind = Literal["plain", "number", "angle", "bare", "length", "unsure"]
-"""`plain`: only figures, which take the kind of what they are with. `bare`: a length, but only because nothing says
-otherwise. `unsure`: an angle times or over such a one."""
+"""`plain`: only figures, which take the kind of the term they are combined with. `bare`: a length, but only by default.
+`unsure`: an angle multiplied or divided by a `bare` number."""
 _STRONGER: tuple[Kind, ...] = ("plain", "number", "angle", "bare", "length", "unsure")
 _COUNTED = frozenset({"sides", "copies", "count", "coats", "clamps", "leaves", "quantity", "places"})
 _OF_A_PART = frozenset({"left", "right"})
-"""Counts in a part; elsewhere they are sides that lengths are measured from."""
+"""Keys that are counts in a part; elsewhere they are sides from which lengths are measured."""
 _ANGLES = frozenset({"miter", "bevel", "max_miter", "max_bevel", "angle", "turn", "lean", "around"})
 _RATIOS, _ARCS = frozenset({"sin", "cos", "tan"}), frozenset({"asin", "acos", "atan", "atan2"})
 
 
 def kinds_of_sizes(sizes: Mapping[str, object], document: Mapping[str, Any]) -> dict[str, Kind]:
-    """The kind of every size, from what is written under `[sizes]` and from where the file uses it."""
+    """The kind of every size, from its value under `[sizes]` and from its uses in the file."""
     used: dict[str, Kind] = {}
-    waiting = sorted(_uses(document), key=lambda use: use[0] == "number")  # the last one is asked first
+    waiting = sorted(_uses(document), key=lambda use: use[0] == "number")  # popped from the end: counts come first
     while waiting:
         kind, formula = waiting.pop()
         for name in _alike(syntax_of(formula), kind):
@@ -46,7 +46,7 @@ def kind_of_formula(formula: str, kinds: Mapping[str, Kind]) -> Kind:
 
 
 class _Sizes:
-    """Sizes in any order; one that goes round in a circle is reported elsewhere, and is taken as a length."""
+    """Sizes in any order; a size in a circle is reported elsewhere, and counts as a length."""
 
     def __init__(self, sizes: Mapping[str, object], used: Mapping[str, Kind]) -> None:
         self._sizes, self._used = sizes, used
@@ -80,7 +80,7 @@ class _Sizes:
 
 
 def _formula(raw: object) -> str:
-    """A formula without its `=`; empty where it is something else."""
+    """A formula without its `=`; empty for anything else."""
     return raw.strip()[1:] if isinstance(raw, str) and raw.lstrip().startswith("=") else ""
 
 
@@ -101,7 +101,7 @@ def _uses(value: object, key: str = "", path: tuple[str, ...] = ()) -> Iterator[
 
 
 def _alike(node: ast.expr | None, kind: Kind) -> frozenset[str]:
-    """The names in a formula that are of the same kind as all of it."""
+    """The names in a formula that have the same kind as the whole formula."""
     match node:
         case ast.Name(id=name):
             return frozenset({name})

@@ -16,7 +16,8 @@ def word_set(name: str) -> frozenset[str]:
 
 
 def nearest(word: str, known: object, least: float = 0.6) -> str:
-    """A hint: the known word that looks most like `word`, by at least so much of 1, or nothing."""
+    """A hint: the known word most similar to `word`, with a similarity of at least `least` (up to 1); empty if there is
+    none."""
     if len(word) > 40:
         return ""
     import difflib  # imported only when a word is misspelled

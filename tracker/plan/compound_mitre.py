@@ -1,7 +1,7 @@
 """The compound mitre: the mitre and the bevel that make pieces meet, as a saw's scale reads them (0 is a square cut).
 
-Formulas follow from the geometry of the cut planes and are tested by building the joint in space (tests/plan). Lean is
-from upright, outward; a piece that leans 90° lies flat, as the sides of a picture frame do.
+The formulas follow from the geometry of the cut planes and are tested by building the joint in space (tests/plan). Lean
+is measured outward from upright; a piece that leans 90° lies flat, like the sides of a picture frame.
 """
 
 from __future__ import annotations
@@ -54,29 +54,30 @@ def _signed(miter: Angle, bevel: Angle) -> EndCut:
 
 
 def dihedral(cut: EndCut) -> Angle:
-    """The inside angle between two faces that meet at a mitred corner with this cut at both pieces."""
+    """The inside angle between two faces that meet at a mitred corner with this cut on both pieces."""
     return 180.0 - 2 * cut.bevel
 
 
 class SplayedLeg(Struct, frozen=True, kw_only=True):
-    """A leg leaning `front` in the front view and `side` in the side view, cut flat to the floor and to the seat."""
+    """A leg that leans `front` in the front view and `side` in the side view, with its ends level with the floor and
+    the seat."""
 
     miter: Angle
     bevel: Angle
     length: Length
-    """Along any of its four long edges."""
+    """The length along any of its four long edges."""
     run_front: Length
     run_side: Length
     resultant: Angle
     """The lean from upright in the leg's own upright plane."""
     sight: Angle
-    """Direction of that plane, seen from above, from the front axis."""
+    """The direction of that plane, seen from above, from the front axis."""
     foot: EndCut
     seat: EndCut
 
 
 def splayed_leg(height: Length, front: Angle, side: Angle) -> SplayedLeg:
-    """`height` is from the floor to the underside of the seat.
+    """A splayed leg. `height` is from the floor to the underside of the seat.
 
     End A is the foot; the leg lies with its outward-leaning side face up. The cuts are parallel: opposite edges and
     opposite faces are the longer ones.
@@ -100,7 +101,7 @@ def splayed_leg(height: Length, front: Angle, side: Angle) -> SplayedLeg:
 
 
 def opposite(cut: EndCut) -> EndCut:
-    """The cut of the same plane's twin at the piece's other end: the other edge and the other face are longer."""
+    """The parallel cut at the piece's other end: the other edge and the other face are longer."""
     return EndCut(
         miter=cut.miter,
         bevel=cut.bevel,
@@ -110,6 +111,6 @@ def opposite(cut: EndCut) -> EndCut:
 
 
 def on_edge(cut: EndCut) -> tuple[Angle, Angle]:
-    """Mitre and bevel of the same cut with the piece on its edge: tan m' = tan b / cos m, sin b' = cos b · sin m."""
+    """Mitre and bevel of the same cut with the piece on edge: tan m' = tan b / cos m, sin b' = cos b · sin m."""
     miter = arctangent(tangent(cut.bevel) / cosine(cut.miter))
     return miter, arcsine(cosine(cut.bevel) * sine(cut.miter))

@@ -1,4 +1,4 @@
-"""The passes of a piece over the saw, in order: how it lies for each, what is set, what is marked, what is checked.
+"""The passes of a piece over the saw, in order: how it lies for each, what to set, to mark and to check.
 
 Everything that shows a person how to make a cut (the card and its drawing, the commands, the paper) is made from these
 values, so that words and drawing can't disagree. How the saw is set comes from `plan.saw_setting`, the order and the

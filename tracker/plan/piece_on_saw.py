@@ -86,7 +86,7 @@ class _Stock:
         """The long edges of the upper side, then of the lower."""
         self.reach = [self._reach(others, end) for end in ENDS]
         self.origin: Point = (0.0, 0.0)
-        """What is taken from a point's place along the fence and toward it: the long point's, and the fence's."""
+        """The origin along the fence and toward it: the long point, and the fence."""
 
     def _reach(self, others: Sequence[Pass], end: EndName) -> Edges:
         """Where the stock ends: at a finished cut, or at the blank's square end."""

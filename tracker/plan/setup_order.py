@@ -138,7 +138,7 @@ class _Work:
         self.exact = settings - bool(blanks) <= EXACT
         self._blanks, self._leads = blanks, leads
         self._wanted: defaultdict[Stop, _Set] = defaultdict(int)
-        """Of every stop the settings that may need it, as a set."""
+        """For every stop, the set of settings that may need it."""
         for blank in blanks:
             self._wanted[blank] |= 1
         self._at: list[list[tuple[Trim, _Set]]] = [[] for _ in range(settings)]

@@ -1,10 +1,10 @@
 """All saw cuts of a build, grouped by the saw's setting and the stop, in the order of work.
 
-The objective: the saw's angles are set as seldom as can be, then the stop; every blank is cut before its trims. Each
+The objective: set the saw's angles as seldom as possible, then the stop; every blank is cut before its trims. Each
 piece is laid as `plan.saw_setting` says. Of its two trims the first needs no stop (take off only what cleans the end);
-for the second the finished end rests against the stop, whose distance is tip to tip: make the stop wide enough that
-the tip meets it. Pieces so short that a hand would come too near the blade are cut to a mark: a stop would trap what is
-cut off a long strip.
+for the second the finished end rests against the stop, whose distance is tip to tip: make the stop wide enough that the
+tip meets it. Pieces so short that a hand would come too near the blade are cut to a mark: a stop would trap what is cut
+off a long strip.
 """
 
 from __future__ import annotations

@@ -33,12 +33,11 @@ class InHand:
         self.chosen = ""
         """The step that was chosen, where either end may be trimmed first."""
         self.moved = False
-        """The card came here by itself, after a tick: undo takes that tick back."""
+        """Whether the card came here by itself after a tick, which undo then takes back."""
         self.ticked = ""
-        """The piece that was just ticked, where the card stayed on it: then a tap only leads on."""
+        """The piece that was just ticked, if the card stayed on it: then a tap only goes on."""
         self.busy = False
-        """A tick or an undo is on its way to the disk: what it changes is drawn once the piece it leads to is in
-        hand."""
+        """Whether a tick or an undo is being written; its changes are drawn when the next piece is current."""
 
     def choose(self, key: str, step: str = "") -> None:
         """A person took this piece."""

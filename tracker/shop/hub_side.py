@@ -44,7 +44,7 @@ class HubSide:
         self._unfolded: list[Entry] = []
         self._clock = False
         self.news: tuple[Entry, ...] = ()
-        """What came in since this was last looked at: for what is said of it."""
+        """The entries that came in since the last look, for the messages about them."""
 
     @property
     def tablet(self) -> str:

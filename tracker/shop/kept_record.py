@@ -32,7 +32,7 @@ class KeptRecord:
         self._clock = clock
         self._listeners: list[Callable[[], None]] = []
         self.sightings: tuple[Sighting, ...] = ()
-        """The boot clocks of other tablets, as far as they were heard of: for the clocks that they started."""
+        """The known boot clocks of other tablets, for the clocks that those started."""
         with gc_paused(lambda: len(self._replay)):
             self._record = Record(home, clock().wall, reserve)
             self._take_up()

@@ -76,7 +76,7 @@ class Companion(threading.Thread):
         self._notes: tuple[str, ...] = ()
         self._sightings: tuple[Sighting, ...] = ()
         self.given: dict[str, int] = {}
-        """The last count of every tablet that is known to be on the hub."""
+        """For every tablet, the last count known to be on the hub."""
         self.standing = Standing(
             state="alone", since=datetime.now(UTC), shop=membership.shop, word=membership.word, keeper=membership.keeper
         )

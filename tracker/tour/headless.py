@@ -38,11 +38,11 @@ class HandTime:
         self._clock: Any = object.__getattribute__(Clock, "_obj")
         self._own_time, self._own_fps = self._clock.time, self._clock._max_fps
         self.boot: float = self._clock.time()
-        """Seconds since some start, as the boot clock counts them."""
+        """Seconds since some start, as on the boot clock."""
         self.wall: float = time.time()
-        """Seconds since the epoch, as the wall clock shows them."""
+        """Seconds since the epoch, as on the wall clock."""
         self.follow: Callable[[float], None] | None = None
-        """Called with how many seconds time moved, e.g. to move the wall clock of the whole process."""
+        """Called with the seconds that time advanced, e.g. to advance the wall clock of the whole process."""
         self._clock.time = lambda: self.boot
         self._clock._max_fps = 0  # a frame never sleeps
         self._clock._last_tick = self.boot

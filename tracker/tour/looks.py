@@ -1,4 +1,4 @@
-"""The looks in which the tour's pictures are taken: screens, lights, hands, units; and the app set to one."""
+"""The looks in which the tour's pictures are taken (screens, themes, hands, units), and the app set to one of them."""
 
 from __future__ import annotations
 
@@ -22,12 +22,12 @@ SCREEN_SIZES = {
     "800x1280": (800, 1280, 149.0),
     **{f"{dpi} dpi": (round(217.6 / 25.4 * dpi), round(136 / 25.4 * dpi), float(dpi)) for dpi in (160, 240, 320)},
 }
-"""Name, points and density of the tablets that the pictures are taken on: all but one of the same screen of
-218 × 136 mm, lying or standing upright; the one of 800 × 480 points measures 153 × 92 mm, and all on it is smaller."""
+"""The name, points and density of the tablets for the pictures. All but one have a screen of 218 × 136 mm, in landscape
+or portrait; the one of 800 × 480 points measures 153 × 92 mm, and everything on it is smaller."""
 
 
 class Look(Struct, frozen=True):
-    """How the tablet is looked at: its screen, its light, the hand that works it, and the units it reads lengths in."""
+    """The look of a tablet: its screen, its theme, the hand that works it, and the units it reads lengths in."""
 
     screen: str
     theme: str = "day"
@@ -50,13 +50,14 @@ LOOKS = (
     Look("1280x800", units="in"),
     Look("1200x1920", units="mm"),
 )
-"""Both lights, both hands, lying and upright; then the other screens, and lengths in other units than the file's."""
+"""Both themes, both hands, landscape and portrait; then the other screens, and lengths in other units than the
+file's."""
 FEW = (Look("1920x1200"), Look("1200x1920", "shop", "left"))
 
 
 def app_with(look: Look, home: Path, clock: Callable[[], Now], **settings: str) -> Any:
-    """The app as `kerfcard` starts it, on a new shop in `home`. The tablet is set as the look and `settings` say; its
-    screen was measured."""
+    """The app as `kerfcard` starts it, with a new shop in `home`. The tablet is set as the look and `settings` say, and
+    its screen counts as measured."""
     screen = ThisScreen(home, environment={})
     screen.keep_card(SCREEN_SIZES[look.screen][2])
     settings = {"theme": look.theme, "handed": look.hand, "units": look.units, **settings}

@@ -24,7 +24,7 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
     for look in looks:
         width, height, dpi = SCREEN_SIZES[look.screen]
         with tempfile.TemporaryDirectory() as home:
-            os.environ["HOME"] = home  # so that paths on the screens are a person's: ~/kerfcard/labels
+            os.environ["HOME"] = home  # so that paths on the screens look like a person's: ~/kerfcard/labels
             app = app_with(look, Path(home) / "kerfcard", TourClock(time))
             stage = Stage(app, time)
             stage.start()
@@ -38,7 +38,7 @@ def take_tour(folder: Path, looks: Iterable[Look] = LOOKS) -> Iterator[Path]:
 
 
 class TourClock:
-    """The shop's clock on the tour: the morning of a day, and then as the stage's time goes."""
+    """The shop's clock on the tour: it starts in the morning and follows the stage's time."""
 
     def __init__(self, time: HandTime) -> None:
         self._time, self._start = time, time.boot

@@ -24,7 +24,7 @@ class View:
         self.toward: Vector = (
             sine(azimuth) * cosine(height), -cosine(azimuth) * cosine(height), sine(height)
         )  # fmt: skip
-        """From the thing to the eye."""
+        """The direction from the object to the eye."""
 
     @cached_property
     def up(self) -> Vector:

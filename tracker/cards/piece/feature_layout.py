@@ -54,7 +54,7 @@ class FeatureLayout:
         self.upright = [each for each in view.measures if each.upright][: type_.most_columns]
         self.high_rows = min(len(along), type_.most_rows, int(type_.share * box[3] / (ROW * type_.mm)))
         self.truncated = False
-        """Whether a row of measures had no room."""
+        """Whether a row of dimensions had no room."""
         self._lay_out()
         self._limit = self._end_of_rows()
         self.rows = self._rows(along)

@@ -1,4 +1,4 @@
-"""What `kerfcard scan` says of the codes in a picture: its JSON and its lines."""
+"""The report of `kerfcard scan` on the codes in a picture: its JSON and its lines."""
 
 from __future__ import annotations
 

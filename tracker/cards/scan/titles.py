@@ -10,7 +10,7 @@ from tracker.work.run import Run, board_key
 
 
 def named_item(run: Run | None, code: Code) -> tuple[str, str] | None:
-    """Key and title of the item, or of the board on the rack, whose label holds `code` in this build."""
+    """The key and title of the item or rack board whose label has `code` in this build."""
     if run is None:
         return None
     if key := run.by_code.get(code):
@@ -20,5 +20,5 @@ def named_item(run: Run | None, code: Code) -> tuple[str, str] | None:
 
 
 def titles_of(run: Run | None, codes: Iterable[Code]) -> tuple[tuple[str, Code], ...]:
-    """Title and code of each of `codes` that is in the build in hand: what to ask when several may be meant."""
+    """The title and code of each of `codes` that is in the current build, to ask which of them is meant."""
     return tuple((named[1], code) for code in codes if (named := named_item(run, code)))

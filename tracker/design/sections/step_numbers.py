@@ -1,4 +1,4 @@
-"""The numbers of an own step: lengths, angles, times and counts, each shown as what it is."""
+"""The numbers of an own step: lengths, angles, times and counts, each shown as its kind."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ _TIME = re.compile(r"\d\s*(?:s|sec|min|mins|h|hr|hours?|days?|weeks?)\b")
 _WORD = r"[^\W\d_](?:[^\W\d_]|[ -](?=[^\W\d_])){0,29}"
 _COUNT = re.compile(rf"([0-9]{{1,9}}(?:\.[0-9]{{1,6}})?)[ ]+({_WORD})\Z")
 _UNIT_OF_FORMULA = re.compile(rf"(=.*[A-Za-z0-9_.)])(?:[ ]*(°)|[ ]+({_WORD}))\s*\Z")
-"""Two names side by side are no formula, so the last one is its unit."""
+"""Two adjacent names can't be a formula, so the last one is the unit."""
 _DEGREES = frozenset({"°", "deg", "degree", "degrees"})
 _UNITS = ("in", "inch", "inches", "ft", "foot", "feet", "mm", "cm", "min", "hours", "days", "weeks", "deg", "degrees")
 LARGEST_COUNT = 10**9
@@ -28,7 +28,8 @@ LARGEST_COUNT = 10**9
 def step_number(raw: object, meaning: Meaning) -> StepNumber:
     """A length (`"2 1/2"`), an angle (`"15 deg"`, `"1:8"`), a time (`"20 min"`) or a count (`"12 holes"`).
 
-    A formula is what its sizes make of it, unless its unit is behind it: `"= 360 / sides deg"`, `"= sides * 2 holes"`.
+    The kind of a formula follows from its sizes, unless its unit is written after it: `"= 360 / sides deg"`, `"= sides
+    * 2 holes"`.
     """
     if not isinstance(raw, str):
         return values.length(raw, meaning)
@@ -45,8 +46,8 @@ def step_number(raw: object, meaning: Meaning) -> StepNumber:
 
 
 def doubt(raw: object, meaning: Meaning) -> str:
-    """What to write of a formula whose kind can't be told: an angle times a bare number may be an angle, or the length
-    of an arc."""
+    """The advice for a formula of unknown kind: an angle times a bare number may be an angle, or the length of an
+    arc."""
     if not isinstance(raw, str) or not values.is_formula(raw) or _UNIT_OF_FORMULA.match(raw):
         return ""
     if kind_of_formula(raw.strip()[1:], meaning.kinds) != "unsure":
@@ -66,7 +67,7 @@ def _of_formula(raw: str, meaning: Meaning) -> StepNumber:
 
 
 def _in_unit(number: Number, unit: str) -> StepNumber:
-    """The result of a formula in the unit that is behind it."""
+    """The result of a formula in the unit written after it."""
     if unit.lower() in _DEGREES:
         return float(number)
     scale = _unit_length(unit)
@@ -79,7 +80,7 @@ def _in_unit(number: Number, unit: str) -> StepNumber:
 
 
 def _count(number: Number, of: str) -> Count:
-    """A count of something; a word that looks like a unit is a slip of the pen."""
+    """A count; a word that looks like a unit is a typing slip."""
     meant = nearest(of.lower().split()[0], _UNITS, 0.8) if of else ""
     if meant:
         raise BadValueError(f"'{of}' is not a unit that is known", meant)

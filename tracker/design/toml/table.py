@@ -68,7 +68,7 @@ class Table:
     def __init__(self, page: Page, path: Path, data: Mapping[str, Any], called: str = "") -> None:
         self.page, self.path, self._data = page, path, data
         self.called = called
-        """What it is, for the head of a sentence: `Side: `, or nothing where the line says enough."""
+        """Its name at the beginning of a problem: `Side: `; empty where the line says enough."""
         self._known: dict[str, None] = {}
 
     def __contains__(self, key: str) -> bool:
@@ -94,7 +94,7 @@ class Table:
 
     @property
     def written(self) -> Mapping[str, Any]:
-        """All that is written in it, unchecked; broken keys aside."""
+        """The whole table as written, unchecked; without broken keys."""
         return {key: self._data[key] for key in self.keys()}
 
     def count(self, key: str) -> int | None:

@@ -86,7 +86,7 @@ class _Reader:
         self._start: Point = (0.0, 0.0)
         self._moved = False
         self._handle: Point | None = None
-        """The second control point of the curve before, which S and T mirror."""
+        """The second control point of the last curve, which S and T mirror."""
         self._before = ""
 
     def take(self, command: str, n: list[float]) -> None:

@@ -98,7 +98,7 @@ class PointerProvider(MouseMotionEventProvider):
         self.times = ButtonTimes()
         self._now: int | None = None
         self._least_lag: float | None = None
-        """Milliseconds by which our clock is ahead of X's, when an event has not waited."""
+        """Milliseconds by which our clock is ahead of X's for an event that hasn't waited."""
 
     def start(self) -> None:
         super().start()

@@ -100,7 +100,7 @@ class Sounds:
     ) -> None:
         self.trouble = ""
         self.played = 0
-        """How many sounds were begun."""
+        """How many sounds were started."""
         self._folder, self._settings, self._load = folder, settings, load
         self._loaded: dict[SoundName, Playable | None] = {}
         self._thread = ThreadPoolExecutor(1, thread_name_prefix="kerfcard-sound")

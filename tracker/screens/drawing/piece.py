@@ -80,7 +80,7 @@ class _Sheet:
         said = widget.said if len(widget.said) == 2 else [angles_of(note) for note in self.drawing.ends]
         self.said: list[Sequence[AngleSaid]] = list(said)
         self.blocks: list[Rect] = []
-        """Where the words at the ends are."""
+        """The boxes of the words at the ends."""
         self.small = NOTE
         self.beside = False
 

@@ -63,11 +63,11 @@ class Head:
         self.mm, self.right, self.small = mm, note.end == "B", small
         self.lines: list[Placed] = []
         self.tilts: list[Place] = []
-        """Where a small end view of a tilted cut is drawn: x and y as of a line."""
+        """The positions of the small end views of tilted cuts: x and y as for a line."""
         self.mark = (0.0 if not angles else 5.0 if beside else TASK) * mm
         self._y = 0.0
         self.mark_x = self.mark_y = 0.0
-        """Of the mark's box: from the outer side, and from the top down."""
+        """The position of the mark's box: from the outer side, and down from the top."""
         if beside and len(angles) * ANGLE <= room[1] / mm:
             self._beside(note, angles, room[1])
         elif beside:  # too low for words below the angles, or for large ones

@@ -60,7 +60,7 @@ class StationScreen(CardScreen):
     def __init__(self, **kwargs: Any) -> None:
         self._together: DoTogether | None = None
         self.selected: Hashable = None
-        """The key of what is in hand, in the list of all work."""
+        """The key of the current item in the list of all work."""
         super().__init__(**kwargs)
         self.batch = BatchBar()
         self.batch.bind(on_choose=lambda _, key: self.choose(key), on_list=lambda _: self.show_list())

@@ -170,7 +170,7 @@ class StripRow(RecycleDataViewBehavior, Themed, BoxLayout):
 
     def __init__(self, **kwargs: Any) -> None:
         self._spare: list[StripCell] = []
-        """Cells of a longer strip that the row showed before: to make one takes longer than all else of a row."""
+        """Cells of a longer strip that the row showed before; making one takes longer than the rest of a row."""
         self._list: Any = None
         self._more = Clock.create_trigger(self._put, 0)
         super().__init__(**kwargs)

@@ -125,7 +125,7 @@ class Theme(EventDispatcher):
 
     def __init__(self, **kwargs: Any) -> None:
         self.spare_rows: dict[type, list[Any]] = defaultdict(list)
-        """Rows that no list shows now, by their class: they follow this theme's colours and sizes, and no other's."""
+        """Rows that no list shows now, by their class; they follow only this theme's colours and sizes."""
         super().__init__(**kwargs)
         self._put_colours()
         self._put_sizes()

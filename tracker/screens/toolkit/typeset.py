@@ -24,7 +24,7 @@ class Line:
     def __init__(self, text: str, cap: float, mm: float, *, bold: bool = False) -> None:
         self.text, self.cap = text, cap
         self.height = cap * mm
-        """Of a capital, in points."""
+        """The cap height in points."""
         self._texture: Any = None
         self._em = font_size(cap, mm)
         self.width = 0.0

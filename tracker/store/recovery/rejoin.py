@@ -111,7 +111,7 @@ class _Rejoining:
         self.lineage = Lineage(self.at, self.counts, frozenset(row for row, source in found.items() if source < own))
         self.count, self.chain = 0, ""
         self.unsure = False
-        """Whether the last row is one that can't be proven: then what doesn't follow from it isn't proven wrong."""
+        """Whether the last row can't be proven; a row that doesn't continue it isn't proven wrong then."""
 
     def joined(self) -> Iterator[Row]:
         """The rows, each linked to the one before."""

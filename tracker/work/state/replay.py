@@ -40,11 +40,11 @@ class Replay:
         self.state = State()
         self._entries: list[Entry] = []
         self._about: dict[EntryId, Subject | None] = {}
-        """What each known entry is about; None for what takes back, and for what isn't understood."""
+        """The subject of each known entry; None for an undo, and for what isn't understood."""
         self._undone: dict[EntryId, Entry] = {}
-        """Which entry first took another back, whether that other has come yet or not."""
+        """For each undone entry, the first entry that undid it, whether the undone one has arrived or not."""
         self._ahead: dict[EntryId, list[Entry]] = {}
-        """Answers to entries that haven't come yet."""
+        """Answers to entries that haven't arrived yet."""
         self.take_in(entries)
 
     @property

@@ -65,9 +65,9 @@ class SmallPackings:
         self._lanes: dict[Load, Shape] = {}
         self._sections: dict[Load, Front] = {}
         self.laid: dict[Load, Front] = {nothing: ()}
-        """As sections and lanes: how each load lies."""
+        """The rectangles for sections and lanes, with how each load lies in them."""
         self.sawn: dict[Load, Front] = {nothing: ()}
-        """By any cuts from edge to edge: the rectangles alone."""
+        """The rectangles for any cuts from edge to edge, without how."""
         self._work = self._steps()
         self.finished = False
 
