@@ -17,10 +17,12 @@ from babel.messages.mofile import write_mo
 from babel.messages.pofile import write_po
 
 ROOT = Path(__file__).resolve().parents[2]
+MECHANISM = (ROOT / "tracker/words/__init__.py", ROOT / "tracker/words/catalogue.py")
+"""Where `say` is made: what is called so there is no words."""
 POT = ROOT / "tracker" / "words" / "kerfcard.pot"
 LITERALS = {"say": 1, "say_many": 2, "say_as": 2, "english": 1}
 """How many of a call's arguments are the words themselves."""
-_IN_KV = re.compile(r"\b(?:say|say_many|say_as)\(")
+_IN_KV = re.compile(r"\b(?:say|say_many|say_as|english)\(")
 
 
 class Said:
@@ -55,7 +57,7 @@ def fields_of(words: str) -> set[str]:
 
 def python_files() -> list[Path]:
     """Every module that may say something."""
-    return sorted(path for path in (ROOT / "tracker").rglob("*.py") if path.parent.name != "words")
+    return sorted(path for path in (ROOT / "tracker").rglob("*.py") if path not in MECHANISM)
 
 
 def kv_files() -> list[Path]:
@@ -130,11 +132,13 @@ def pot() -> str:
 
 
 OPEN, CLOSE = "«", "»"
-_ACCENTS = str.maketrans("aeiouyACEIOU", "áéíóúýÁÇÉÍÓÚ")
+_ACCENTS = str.maketrans(
+    "abcdefghijklmnopqrstuvwxyzABCDEFGHIJKLMNOPQRSTUVWXYZ", "áƀćďéƒğĥíĵķĺɱñóƿʠŕşţúʋŵẋýźÁƁĆĎÉƑĞĤÍĴĶĹḾÑÓƤɊŔŞŢÚƲŴẊÝŹ"
+)
 
 
 def marked(words: str) -> str:
-    """The words as the invented language has them: in brackets, every vowel with an accent, fields as they were."""
+    """The words as the invented language has them: in brackets, no letter plain, fields as they were."""
     parts = []
     for text, name, form, turned in Formatter().parse(words):
         parts.append(text.replace("{", "{{").replace("}", "}}").translate(_ACCENTS))

@@ -102,7 +102,7 @@ def _done(floor: Floor, fact: facts.Done) -> tuple[str, str]:
     item = floor.run.items.get(fact.item)
     step = (item.step(fact.step) if item else None) or step_named(fact.step)
     said = [
-        f"{fact.anyway} ({fact.against})" if fact.anyway else "",
+        f"{say(fact.anyway)} ({fact.against})" if fact.anyway else "",
         say("from {board}", board=fact.board) if fact.board else "",
     ]
     return f"{_name(floor, fact.item)}: {step.past}", ", ".join(word for word in said if word)
@@ -149,7 +149,7 @@ def _moisture_read(floor: Floor, fact: facts.MoistureRead) -> tuple[str, str]:
 
 
 def _overruled(floor: Floor, fact: facts.Overruled) -> tuple[str, str]:
-    return f"{_name(floor, fact.item)}: {fact.wait} {Span(fact.seconds).text}", say("label: {why}", why=fact.why)
+    return f"{_name(floor, fact.item)}: {fact.wait} {Span(fact.seconds).text}", say("label: {why}", why=say(fact.why))
 
 
 def _proven(floor: Floor, fact: facts.Proven) -> tuple[str, str]:
@@ -173,8 +173,11 @@ Words = Callable[[Floor, Any], tuple[str, str]]
 WORDS: dict[type, Words] = {
     facts.Done: _done,
     facts.Measured: _measured,
-    facts.Spoiled: lambda floor, fact: (say("{name}: scrapped, made again", name=_name(floor, fact.item)), fact.why),
-    facts.SetAside: lambda floor, fact: (say("{name}: set aside", name=_name(floor, fact.item)), fact.why),
+    facts.Spoiled: lambda floor, fact: (
+        say("{name}: scrapped, made again", name=_name(floor, fact.item)),
+        say(fact.why),
+    ),
+    facts.SetAside: lambda floor, fact: (say("{name}: set aside", name=_name(floor, fact.item)), say(fact.why)),
     facts.TakenUp: lambda floor, fact: (say("{name}: back in work", name=_name(floor, fact.item)), ""),
     facts.Noted: lambda floor, fact: (f"{_name(floor, fact.item)}: {fact.text}", say("note")),
     facts.Checked: lambda floor, fact: (

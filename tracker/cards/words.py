@@ -73,6 +73,11 @@ def capital(words: str) -> str:
     return words[:1].upper() + words[1:]
 
 
+def inside(words: str) -> str:
+    """The same words within a sentence."""
+    return f"{words[:1].lower()}{words[1:]}"
+
+
 def brief(name: str, most: int = 44) -> str:
     """A title that is too long for its place, shortened within the name: what differs between twins is at its end.
 

@@ -16,6 +16,7 @@ from tracker.paper.pdf import PdfPages
 from tracker.paper.qr import symbol_image
 from tracker.paper.sheets import INCH
 from tracker.paper.type import CAPITAL, Weight
+from tracker.words import say
 
 Paper = Literal["a4", "letter"]
 PAPERS: dict[Paper, tuple[float, float]] = {"a4": (210.0, 297.0), "letter": (8.5 * INCH, 11 * INCH)}
@@ -76,7 +77,7 @@ class _Pages:
         self.picture = Image.new("1", (self.dots(self.paper[0]), self.dots(self.paper[1])), 1)
         self.draw = ImageDraw.Draw(self.picture)
         self.y = MARGIN
-        page = f"page {self.number}"
+        page = say("page {number}", number=self.number)
         wide = self.wide(page, "regular", SMALL)
         self.words(self.title, "bold", TITLE, MARGIN, self.width - wide - GAP)
         self.words(page, "regular", SMALL, self.paper[0] - MARGIN - wide, wide + 1)
@@ -255,12 +256,12 @@ class _Bar:
 
 def _shopping(pages: _Pages, card: ShoppingCard) -> None:
     pages.room(min(_list_height(card), pages.foot - 3 * MARGIN))
-    pages.words("To buy", "bold", HEAD, MARGIN, pages.width)
+    pages.words(say("To buy"), "bold", HEAD, MARGIN, pages.width)
     pages.y += HEAD * LEADING
     for group in card.groups:
         _group(pages, group)
     pages.room(ROW)
-    pages.words("Together", "bold", PLAIN, MARGIN, pages.width / 2)
+    pages.words(say("Together"), "bold", PLAIN, MARGIN, pages.width / 2)
     _right(pages, card.total, "bold")
     pages.y += ROW
     for line in (card.empty, card.unknown):
@@ -285,7 +286,7 @@ def _group(pages: _Pages, group: ShoppingGroup) -> None:
     for row in group.rows:
         pages.room(ROW)
         pages.box(MARGIN, pages.y + (ROW - BOX) / 2, BOX)
-        words = ", ".join(filter(None, (row.title, row.said, f"{row.each} each" if row.each else "")))
+        words = ", ".join(filter(None, (row.title, row.said, say("{each} each", each=row.each) if row.each else "")))
         pages.words(words, "regular", PLAIN, MARGIN + 5.2, pages.width - 40.0, down=0.5)
         _right(pages, row.cost, "regular")
         pages.y += ROW

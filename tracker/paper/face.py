@@ -16,6 +16,7 @@ from tracker.paper.qr import ACROSS, QUIET, symbol_ink
 from tracker.paper.sheets import CAPTION, EDGE, INCH, Sheet
 from tracker.paper.sketch import sketch_ink
 from tracker.paper.type import CAPITAL, Weight
+from tracker.words import say
 from tracker.work.codes import grouped
 
 LEADING = 1.16
@@ -216,7 +217,7 @@ def _squeezed(label: Label, box: _Box, mm: float, scale: float) -> bool:
 
 
 def _blank_words(label: Label) -> str:
-    return f"Blank {label.blank}" if label.blank else ""
+    return say("Blank {blank}", blank=label.blank) if label.blank else ""
 
 
 def _above(label: Label, box: _Box, mm: float, scale: float) -> Iterator[_Line]:

@@ -15,6 +15,7 @@ from tracker.paper.face import face_ink
 from tracker.paper.ink import Group, printed
 from tracker.paper.pdf import PdfPages
 from tracker.paper.sheets import DPIS, INCH, Sheet
+from tracker.words import say
 
 PageLabels = tuple[int, list[Label]]
 """The first place to fill, and the labels of one page."""
@@ -29,9 +30,16 @@ def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start:
     Raises ValueError for a place that the sheet doesn't have, or a resolution that no printer has.
     """
     if dpi not in DPIS:
-        raise ValueError(f"{dpi} dots to the inch is not one of {', '.join(map(str, DPIS))}")
+        raise ValueError(say("{dpi} dots to the inch is not one of {map}", dpi=dpi, map=", ".join(map(str, DPIS))))
     if not 0 <= start < sheet.places:
-        raise ValueError(f"{sheet.name} has places 1 to {sheet.places}; there is no place {start + 1}")
+        raise ValueError(
+            say(
+                "{sheet} has places 1 to {places}; there is no place {start}",
+                sheet=sheet.name,
+                places=sheet.places,
+                start=start + 1,
+            )
+        )
     size = _page_size(sheet, dpi)
     return (printed(size, _page_ink(page, sheet, dpi)) for page in _batches(iter(labels), sheet, start))
 
@@ -58,7 +66,7 @@ def _batches(labels: Iterator[Label], sheet: Sheet, start: int) -> Iterator[Page
 
 
 def write_label_pdf(
-    file: BinaryIO, labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0, title: str = "Labels"
+    file: BinaryIO, labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0, title: str = say("Labels")
 ) -> int:
     """Write the sheets to an open binary file, page by page; returns the number of pages.
 
@@ -70,14 +78,14 @@ def write_label_pdf(
         pdf = pdf or PdfPages(file, title)
         pdf.add_inked(_page_size(sheet, dpi), dpi, _page_ink(page, sheet, dpi))
     if pdf is None:  # a PDF must have a page
-        raise ValueError("there is no label to print")
+        raise ValueError(say("there is no label to print"))
     return pdf.finish()
 
 
 def missing_signs(labels: Iterable[Label]) -> str:
     """A sentence about the characters on labels that no font here has; empty where all will print."""
     found = setting.missing("".join(f"{each.title}{each.build}{''.join(each.lines)}" for each in labels))
-    return f"No font here has {' '.join(found)}: a box prints instead." if found else ""
+    return say("No font here has {found}: a box prints instead.", found=" ".join(found)) if found else ""
 
 
 def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start: int = 0) -> Iterator[bytes]:
@@ -88,7 +96,7 @@ def label_sheet_pngs(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, s
 def measuring_page_pdf(sheet: Sheet, *, dpi: int = 300) -> bytes:
     """A page with every label's outline and a square to measure with a rule, before a sheet is used."""
     file = io.BytesIO()
-    pdf = PdfPages(file, "Measuring page")
+    pdf = PdfPages(file, say("Measuring page"))
     pdf.add(_measuring_page(sheet, dpi), dpi)
     pdf.finish()
     return file.getvalue()
@@ -105,7 +113,11 @@ def _measuring_page(sheet: Sheet, dpi: int) -> Image.Image:
     side = next((side for side in TEST_SIDES if side <= min(sheet.page) - 8), TEST_SIDES[-1])
     left, top = (sheet.page[0] - side) / 2, (sheet.page[1] - side) / 2
     draw.rectangle(_square(left, top, side, mm), fill=1, outline=0, width=max(1, round(0.2 * mm)))
-    words = (f"This square is {side:g} mm wide and high.", "Measure it with a rule.", "If it isn't, print at 100 %.")
+    words = (
+        say("This square is {side:g} mm wide and high.", side=side),
+        say("Measure it with a rule."),
+        say("If it isn't, print at 100 %."),
+    )
     for row, text in enumerate(words):
         fitted, size = setting.fit(text, "bold", round(4 * mm), round(1.2 * mm), (side - 2) * mm)
         setting.put(draw, (left + 1) * mm, (top + side * (0.3 + 0.2 * row)) * mm, fitted, "bold", size)

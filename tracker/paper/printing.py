@@ -8,11 +8,12 @@ import shutil
 import subprocess
 
 from tracker.paper.sheets import Sheet
+from tracker.words import say
 
 PATIENCE = 20.0
 """Seconds that CUPS may take to answer."""
-NO_CUPS = "this machine has no CUPS to print through; print the PDF from another program, at 100 %"
-NO_PRINTER = "no printer is set up on this machine; print the PDF from another program, at 100 %"
+NO_CUPS = say("this machine has no CUPS to print through; print the PDF from another program, at 100 %")
+NO_PRINTER = say("no printer is set up on this machine; print the PDF from another program, at 100 %")
 
 _JOB = re.compile(r"request id is (\S+)")
 _DEFAULT = re.compile(r"system default destination: (\S+)")
@@ -32,13 +33,13 @@ def printers() -> tuple[str, ...]:
     return tuple(sorted(names, key=lambda name: (usual is None or name != usual[1], name)))
 
 
-def send_to_printer(pdf: bytes, sheet: Sheet, *, printer: str | None = None, title: str = "Labels") -> str:
+def send_to_printer(pdf: bytes, sheet: Sheet, *, printer: str | None = None, title: str = say("Labels")) -> str:
     """Print a PDF of `sheet` on `printer`, or on the default one; returns CUPS's name for the job. Raises
     PrintingError."""
     return send_pages(pdf, media(sheet), printer=printer, title=title)
 
 
-def send_pages(pdf: bytes, paper: str, *, printer: str | None = None, title: str = "Pages") -> str:
+def send_pages(pdf: bytes, paper: str, *, printer: str | None = None, title: str = say("Pages")) -> str:
     """Print a PDF on the paper with this CUPS name, on `printer` or on the default one; returns CUPS's name for the
     job.
 
@@ -51,8 +52,10 @@ def send_pages(pdf: bytes, paper: str, *, printer: str | None = None, title: str
         raise PrintingError(NO_PRINTER)
     chosen = printer or names[0]
     if chosen not in names:
-        raise PrintingError(f"there is no printer {chosen!r}; there is {', '.join(names)}")
-    words = "".join(character for character in title if character.isprintable())[:80] or "Pages"
+        raise PrintingError(
+            say("there is no printer {chosen!r}; there is {names}", chosen=chosen, names=", ".join(names))
+        )
+    words = "".join(character for character in title if character.isprintable())[:80] or say("Pages")
     asked = (f"media={paper}", "print-scaling=none", "fit-to-page=false", "nopdfAutoRotate")
     options = [part for option in asked for part in ("-o", option)]
     said = _run("lp", "-d", chosen, "-t", words, *options, "-", data=pdf)
@@ -83,10 +86,12 @@ def _run(command: str, *arguments: str, data: bytes | None = None) -> str:
     except FileNotFoundError:
         raise PrintingError(NO_CUPS) from None
     except subprocess.TimeoutExpired:
-        raise PrintingError("the print system does not answer; print the PDF from another program") from None
+        raise PrintingError(say("the print system does not answer; print the PDF from another program")) from None
     except OSError as problem:
-        raise PrintingError(f"can't reach the print system: {problem.strerror}") from None
+        raise PrintingError(say("can't reach the print system: {strerror}", strerror=problem.strerror)) from None
     if done.returncode != 0:
         why = done.stderr.decode(errors="replace").strip().splitlines()
-        raise PrintingError(f"the printer refused: {why[-1] if why else 'it does not say why'}")
+        raise PrintingError(
+            say("the printer refused: {why}", why=why[-1]) if why else say("the printer refused: it does not say why")
+        )
     return done.stdout.decode(errors="replace")

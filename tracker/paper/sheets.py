@@ -9,6 +9,7 @@ from __future__ import annotations
 from msgspec import Struct
 
 from tracker.paper.qr import ACROSS, MODULES
+from tracker.words import say
 
 INCH = 25.4
 DPIS = (203, 300, 600)
@@ -67,7 +68,12 @@ def _letter(columns: int, rows: int, label: tuple[float, float], first: tuple[fl
     """US letter, measures in inches; the labels touch from row to row."""
     return Sheet(
         name=f"letter-{columns}x{rows}",
-        words=f"Letter, {columns * rows} labels of {label[0]:g} × {label[1]:.3g} in",
+        words=say(
+            "Letter, {columns} labels of {label:g} × {label2:.3g} in",
+            columns=columns * rows,
+            label=label[0],
+            label2=label[1],
+        ),
         page=(8.5 * INCH, 11 * INCH),
         columns=columns,
         rows=rows,
@@ -81,7 +87,9 @@ def _a4(columns: int, rows: int, label: tuple[float, float], first: tuple[float,
     """A4, measures in millimetres; the labels touch from row to row."""
     return Sheet(
         name=f"a4-{columns}x{rows}",
-        words=f"A4, {columns * rows} labels of {label[0]:g} × {label[1]:g} mm",
+        words=say(
+            "A4, {columns} labels of {label:g} × {label2:g} mm", columns=columns * rows, label=label[0], label2=label[1]
+        ),
         page=(210.0, 297.0),
         columns=columns,
         rows=rows,
@@ -95,7 +103,7 @@ def _roll(width: float, height: float) -> Sheet:
     """One label per page."""
     return Sheet(
         name=f"roll-{width:g}x{height:g}",
-        words=f"Roll, labels of {width:g} × {height:g} mm",
+        words=say("Roll, labels of {width:g} × {height:g} mm", width=width, height=height),
         page=(width, height),
         columns=1,
         rows=1,
@@ -125,4 +133,10 @@ def sheet_named(name: str) -> Sheet:
     for sheet in SHEETS:
         if sheet.name == name.strip().lower():
             return sheet
-    raise ValueError(f"there is no sheet {name!r}; choose one of {', '.join(sheet.name for sheet in SHEETS)}")
+    raise ValueError(
+        say(
+            "there is no sheet {name!r}; choose one of {sheets}",
+            name=name,
+            sheets=", ".join(sheet.name for sheet in SHEETS),
+        )
+    )

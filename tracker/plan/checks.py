@@ -15,6 +15,8 @@ from tracker.measure import Angle, Length
 from tracker.plan.shape import Solid
 from tracker.plan.slants import across
 from tracker.plan.trig import arcsine, cosine, distance, sine, times
+from tracker.words import say
+from tracker.words.sides import side
 
 SLIP: Angle = 0.25
 """The error of a saw's scale that nobody notices; common practice, no source."""
@@ -35,29 +37,29 @@ def measures(solid: Solid) -> tuple[Measure, ...]:
 def _measures(solid: Solid) -> Iterator[Measure]:
     edges = solid.edges
     if solid.square:
-        yield Measure(what="both edges", length=edges.far_top)
+        yield Measure(what=say("both edges"), length=edges.far_top)
     elif edges.far_top == edges.near_top == edges.far_bottom == edges.near_bottom:
-        yield Measure(what="all four long edges", length=edges.far_top)
+        yield Measure(what=say("all four long edges"), length=edges.far_top)
     else:
         yield from _pair("top", edges.far_top, edges.near_top)
         if edges.far_bottom != edges.far_top or edges.near_bottom != edges.near_top:
             yield from _pair("bottom", edges.far_bottom, edges.near_bottom)
     if edges.overall not in (edges.far_top, edges.near_top, edges.far_bottom, edges.near_bottom):
-        yield Measure(what="tip to tip, along the piece", length=edges.overall)
+        yield Measure(what=say("tip to tip, along the piece"), length=edges.overall)
     rising, falling = face_diagonals(solid)
     if abs(float(rising - falling)) < 1e-6:
-        yield Measure(what="both diagonals of the top face", length=rising)
+        yield Measure(what=say("both diagonals of the top face"), length=rising)
     else:
-        yield Measure(what="diagonal of the top face, end A near to end B far", length=rising)
-        yield Measure(what="diagonal of the top face, end A far to end B near", length=falling)
+        yield Measure(what=say("diagonal of the top face, end A near to end B far"), length=rising)
+        yield Measure(what=say("diagonal of the top face, end A far to end B near"), length=falling)
 
 
 def _pair(face: str, far: Length, near: Length) -> Iterator[Measure]:
     if far == near:
-        yield Measure(what=f"both {face} edges", length=far)
+        yield Measure(what=say("both {face} edges", face=side(face)), length=far)
         return
-    yield Measure(what=f"far {face} edge", length=far)
-    yield Measure(what=f"near {face} edge", length=near)
+    yield Measure(what=say("far {face} edge", face=side(face)), length=far)
+    yield Measure(what=say("near {face} edge", face=side(face)), length=near)
 
 
 def face_diagonals(solid: Solid) -> tuple[Length, Length]:

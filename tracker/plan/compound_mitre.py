@@ -11,6 +11,7 @@ from msgspec import Struct
 from tracker.design.model import EndCut
 from tracker.measure import Angle, Length
 from tracker.plan.trig import arcsine, arctangent, cosine, distance, sine, tangent, times
+from tracker.words import say
 
 
 def ring(sides: int, lean: Angle = 0.0, *, butted: bool = False) -> EndCut:
@@ -20,7 +21,7 @@ def ring(sides: int, lean: Angle = 0.0, *, butted: bool = False) -> EndCut:
     of its mitred end. Raises ValueError for fewer than 3 sides or a lean past flat.
     """
     if sides < 3:
-        raise ValueError(f"a ring needs at least 3 sides, not {sides}")
+        raise ValueError(say("a ring needs at least 3 sides, not {sides}", sides=sides))
     return corner(180.0 - 360.0 / sides, lean, butted=butted)
 
 
@@ -31,9 +32,11 @@ def corner(plan_angle: Angle, lean: Angle = 0.0, *, butted: bool = False) -> End
     same mitre and sin b = cos² a · cos 2h + sin² a, then longer on the inner face where that is positive.
     """
     if not 0 < plan_angle < 180:
-        raise ValueError(f"a corner's inside angle lies between 0° and 180°, not at {plan_angle:g}°")
+        raise ValueError(
+            say("a corner's inside angle lies between 0° and 180°, not at {plan_angle:g}°", plan_angle=plan_angle)
+        )
     if not -90 <= lean <= 90:
-        raise ValueError(f"a lean lies between -90° and 90° from upright, not at {lean:g}°")
+        raise ValueError(say("a lean lies between -90° and 90° from upright, not at {lean:g}°", lean=lean))
     half_turn = (180.0 - plan_angle) / 2
     miter = arctangent(sine(lean) * tangent(half_turn))
     if butted:
@@ -83,7 +86,7 @@ def splayed_leg(height: Length, front: Angle, side: Angle) -> SplayedLeg:
     opposite faces are the longer ones.
     """
     if not (abs(front) < 90 and abs(side) < 90):
-        raise ValueError("a leg can't lean 90° or more")
+        raise ValueError(say("a leg can't lean 90° or more"))
     tan_front, tan_side = tangent(front), tangent(side)
     slope = distance(tan_front, tan_side)
     seat = _signed(arctangent(tan_front * cosine(side)), side)

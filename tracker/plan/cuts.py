@@ -20,6 +20,8 @@ from tracker.plan.hand_clearance import JIG, too_small
 from tracker.plan.saw_setting import SawSetting, Side, square_setting
 from tracker.plan.setups import Cut, Setups, goes_over_saw, is_ripped
 from tracker.plan.shape import ENDS, Solid
+from tracker.words import say
+from tracker.words.sides import turned
 
 Operation = Literal["cut", "rip", "trim"]
 
@@ -180,7 +182,11 @@ class _Passes:
             return
         width, small = self.solid.across_board, too_small(self.solid.along_board)
         warning = "rip" if small else "narrow" if too_small(width) else ""
-        words = f"Rip fence at {self._read(width)}, the straight edge to the fence. {JIG.get(warning, '')}".rstrip()
+        words = say(
+            "Rip fence at {width}, the straight edge to the fence. {get}",
+            width=self._read(width),
+            get=JIG.get(warning, ""),
+        ).rstrip()
         yield Pass(
             operation="rip", end=None, up="top face", fence="far edge", piece="right of the blade", set=width,
             check=width, small=small, words=words,
@@ -221,13 +227,15 @@ class _Passes:
         self, saw: SawSetting, end: EndName | None, *, first: bool, stop: Length | None, set_to: Length, small: bool
     ) -> Iterator[str]:
         """The instruction in the order of work: which end, the stop or the mark, the angles, how the piece lies."""
-        which = f"End {end} {'first' if first else 'second'}" if end else "Blank"
+        which = say("Blank")
+        if end:
+            which = say("End {end} first", end=end) if first else say("End {end} second", end=end)
         if stop is not None:
-            how = f"stop block at {self._read(stop)}"
+            how = say("stop block at {stop}", stop=self._read(stop))
         elif first:
-            how = "no stop"
+            how = say("no stop")
         else:
-            how = f"no stop: cut to a mark at {self._read(set_to)}"
+            how = say("no stop: cut to a mark at {set_to}", set_to=self._read(set_to))
         yield f"{which}, {how}; {saw.angles}." if saw.possible else f"{which}, {how}."
         yield f"{saw.note[0].upper()}{saw.note[1:]}."
         if small:
@@ -241,4 +249,4 @@ def angle_words(each: Pass) -> Iterator[tuple[str, str]]:
     """The setting of each scale, in the order of setting: (`30°`, `swing left`), (`15°`, `tilt left`)."""
     for angle, motion, way in ((each.swing_deg, "swing", each.swing), (each.tilt_deg, "tilt", each.tilt)):
         if read_angle(angle) != "0":
-            yield f"{read_angle(angle)}°", f"{motion} {way}" if way != "none" else motion
+            yield f"{read_angle(angle)}°", turned(motion, way)

@@ -20,6 +20,7 @@ from tracker.plan.laps import laps_of
 from tracker.plan.saw_setting import setting
 from tracker.plan.shape import ENDS, HoleShape, Solid
 from tracker.plan.stretches import clear_stretches, longest_clear
+from tracker.words import say
 
 
 def check(build: Build) -> tuple[Problem, ...]:
@@ -85,8 +86,8 @@ def _ends(case: _Case) -> Iterator[Problem]:
         end: EndName = "A" if case.shape.b.square else "B"
         yield case.problem(
             (*_angle_keys(case, end), "length"),
-            f"its ends cross, by {case.said(-shortest)}",
-            "make it longer or narrower, or the angles smaller",
+            say("its ends cross, by {said}", said=case.said(-shortest)),
+            say("make it longer or narrower, or the angles smaller"),
         )
 
 
@@ -103,23 +104,31 @@ def _blank(case: _Case) -> Iterator[Problem]:
     if part.allowance.mm < 0:
         yield case.problem(
             ("allowance",),
-            f"its blank would be {case.said(-part.allowance)} shorter than the piece",
-            "an allowance is what the blank has more than the piece",
+            say("its blank would be {said} shorter than the piece", said=case.said(-part.allowance)),
+            say("an allowance is what the blank has more than the piece"),
         )
     along, across = case.shape.along_board, case.shape.across_board
     if case.longest is not None and along > case.longest:
         yield case.problem(
             ("length", "joint"),
-            f"its blank is {case.said(along)}, and no board of {case.wood.id} "
-            f"gives more than {case.said(case.longest)}",
-            "the end trim is lost at both ends of a board",
+            say(
+                "its blank is {said}, and no board of {id} gives more than {said2}",
+                said=case.said(along),
+                id=case.wood.id,
+                said2=case.said(case.longest),
+            ),
+            say("the end trim is lost at both ends of a board"),
         )
     if part.grain == "across" and across > case.wood.width:
         yield case.note(
             ("allowance", "length"),
-            f"its blank is to be {case.said(across)} across the board, and {case.wood.id} is "
-            f"{case.said(case.wood.width)} wide",
-            "the allowance is on the length, which lies across the board: less of it is to be had",
+            say(
+                "its blank is to be {said} across the board, and {id} is {said2} wide",
+                said=case.said(across),
+                id=case.wood.id,
+                said2=case.said(case.wood.width),
+            ),
+            say("the allowance is on the length, which lies across the board: less of it is to be had"),
         )
 
 
@@ -143,34 +152,46 @@ def _tapers(case: _Case) -> Iterator[Problem]:
         start = (f"tapers.{row}.start", f"tapers.{row}.length", f"tapers.{row}.angle", f"tapers.{row}")
         if shapes[0].leave.mm <= 0:
             yield case.problem(
-                leave, "the taper is deeper than the board", f"the board is {case.said(part.width)} wide"
+                leave,
+                say("the taper is deeper than the board"),
+                say("the board is {said} wide", said=case.said(part.width)),
             )
         elif any(shape.depth.mm <= 0 for shape in shapes):
             yield case.problem(
-                leave, f"the taper takes nothing off at end {taper.end}", "leave is the width left there"
+                leave,
+                say("the taper takes nothing off at end {end}", end=taper.end),
+                say("leave is the width left there"),
             )
         if taper.start is not None and any(shape.start.mm < 0 or shape.length.mm <= 0 for shape in shapes):
-            yield case.problem(start, "the taper starts off the piece", "start is measured from the end not tapered")
+            yield case.problem(
+                start, say("the taper starts off the piece"), say("start is measured from the end not tapered")
+            )
         elif any(shape.start.mm < 0 for shape in shapes):
             longest = max(shape.length for shape in shapes)
-            yield case.problem(start, "the taper is longer than the piece", f"it is {case.said(longest)} long")
+            yield case.problem(
+                start, say("the taper is longer than the piece"), say("it is {said} long", said=case.said(longest))
+            )
 
 
 def _holes(case: _Case) -> Iterator[Problem]:
     thickness = float(case.shape.thickness)
     for hole in case.shape.holes:
         row = f"holes.{hole.row}"
-        name = f"hole {hole.which + 1} at end {hole.end}"
+        name = say("hole {which} at end {end}", which=hole.which + 1, end=hole.end)
         if _beside(hole, case.shape) <= _radius(hole):
             yield case.problem(
-                (f"{row}.from_edge", row), f"{name} is off the piece", f"it is {case.said(case.shape.width)} wide"
+                (f"{row}.from_edge", row),
+                say("{name} is off the piece", name=name),
+                say("it is {said} wide", said=case.said(case.shape.width)),
             )
         elif not _on_the_face(hole, case.shape):
             keys = (f"{row}.from_end", f"{row}.from_edge", row)
-            yield case.problem(keys, f"{name} is off the piece", "it runs past an end or into a taper")
+            yield case.problem(
+                keys, say("{name} is off the piece", name=name), say("it runs past an end or into a taper")
+            )
         elif hole.kind == "blind" and abs(hole.enters[2] - hole.leaves[2]) >= thickness:
-            hint = f"the piece is {case.said(case.shape.thickness)} thick"
-            yield case.problem((f"{row}.depth", row), f"{name} comes out at the other face", hint)
+            hint = say("the piece is {said} thick", said=case.said(case.shape.thickness))
+            yield case.problem((f"{row}.depth", row), say("{name} comes out at the other face", name=name), hint)
 
 
 def _radius(hole: HoleShape) -> float:
@@ -205,14 +226,18 @@ def _laps(case: _Case) -> Iterator[Problem]:
         if other.thickness != case.part.thickness:
             yield case.problem(
                 (f"{row}.crosses", row),
-                f"a half-lap joins pieces of one thickness, and {other.name} is {case.said(other.thickness)} thick",
-                f"the piece is {case.said(case.part.thickness)} thick",
+                say(
+                    "a half-lap joins pieces of one thickness, and {other} is {said} thick",
+                    other=other.name,
+                    said=case.said(other.thickness),
+                ),
+                say("the piece is {said} thick", said=case.said(case.part.thickness)),
             )
         elif lap.off(case.shape):
-            hint = f"its trench is {case.said(lap.along)} wide along the edge"
-            yield case.problem((f"{row}.from_end", row), "the lap runs off the piece", hint)
+            hint = say("its trench is {said} wide along the edge", said=case.said(lap.along))
+            yield case.problem((f"{row}.from_end", row), say("the lap runs off the piece"), hint)
         elif any(lap.meets(before) for before in laps[: lap.row]):
-            yield case.problem((f"{row}.from_end", row), "the lap runs into another of the same piece")
+            yield case.problem((f"{row}.from_end", row), say("the lap runs into another of the same piece"))
 
 
 def _saw(case: _Case) -> Iterator[Problem]:
@@ -221,10 +246,10 @@ def _saw(case: _Case) -> Iterator[Problem]:
         how = setting(case.shape.end(end), end, case.build.shop)
         if how.way != "plain" and how.note not in said:
             said.add(how.note)
-            yield case.note(_angle_keys(case, end), f"end {end}: {how.note}")
+            yield case.note(_angle_keys(case, end), say("end {end}: {note}", end=end, note=how.note))
     if too_small(case.shape.edges.overall) and not case.shape.square:
         yield case.note(
             ("length", "joint"),
-            "too short to hold by hand at the saw: clamp it in a jig",
-            "common practice; follow the saw's manual",
+            say("too short to hold by hand at the saw: clamp it in a jig"),
+            say("common practice; follow the saw's manual"),
         )

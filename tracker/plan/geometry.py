@@ -29,6 +29,7 @@ from tracker.plan.pocket_holes import pocket_entry
 from tracker.plan.shape import ZERO, Corner, Edges, HoleShape, Plane, Solid, TaperShape, spread, tip
 from tracker.plan.tapers import start_and_depth
 from tracker.plan.trig import distance
+from tracker.words import say
 
 
 @lru_cache(maxsize=1024)  # a screen asks for the same piece repeatedly
@@ -38,7 +39,7 @@ def solid(part: Part, hand: Hand | None = None) -> Solid:
     Raises ValueError when the part has no shape: no length, a ring of two sides, an angle of 90°.
     """
     if part.width.mm <= 0 or part.thickness.mm <= 0:
-        raise ValueError("the width and the thickness must be more than nothing")
+        raise ValueError(say("the width and the thickness must be more than nothing"))
     a, b, length = _ends(part)
     if hand == "right":
         a, b = _mirrored(a), _mirrored(b)
@@ -72,7 +73,7 @@ def _ends(part: Part) -> tuple[EndCut, EndCut, Length]:
         leg = compound_mitre.splayed_leg(ends.height, ends.front, ends.side)
         return leg.foot, leg.seat, leg.length
     if part.length is None:
-        raise ValueError("the length is missing")
+        raise ValueError(say("the length is missing"))
     if isinstance(ends, EndCuts):
         return ends.a, ends.b, part.length
     if isinstance(ends, CornerJoint):

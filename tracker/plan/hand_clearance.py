@@ -3,13 +3,14 @@
 from __future__ import annotations
 
 from tracker.measure import Length, inches
+from tracker.words import say
 
 HAND = inches(6)
 """The least distance of a hand from the blade; common practice, no source. A saw's manual may ask for more."""
 JIG = {
-    "crosscut": "Too short to hold: use a long strip or a jig, no stop.",
-    "rip": "Too short: rip a long strip first, or use a jig.",
-    "narrow": "Push stick: no room for a hand.",
+    "crosscut": say("Too short to hold: use a long strip or a jig, no stop."),
+    "rip": say("Too short: rip a long strip first, or use a jig."),
+    "narrow": say("Push stick: no room for a hand."),
 }
 
 

@@ -12,6 +12,7 @@ from tracker.plan.geometry import solid
 from tracker.plan.shape import Solid
 from tracker.plan.slants import across
 from tracker.plan.trig import sine, times
+from tracker.words import say
 
 Shoulders = tuple[tuple[float, float], tuple[float, float]]
 SLACK = 1e-6
@@ -33,7 +34,9 @@ class HalfLap(Struct, frozen=True, kw_only=True):
 def half_lap(width: Length, thickness: Length, other_width: Length, crossing: Angle = 90.0) -> HalfLap:
     """The trench in a piece of `width` and `thickness` for a piece of the same thickness that crosses at `crossing`."""
     if not 0 < crossing <= 90:
-        raise ValueError(f"pieces cross at an angle above 0° and up to 90°, not at {crossing:g}°")
+        raise ValueError(
+            say("pieces cross at an angle above 0° and up to 90°, not at {crossing:g}°", crossing=crossing)
+        )
     miter = 90.0 - crossing
     return HalfLap(
         miter=miter,

@@ -16,10 +16,16 @@ from tracker.design.model import Build, Part
 from tracker.design.one_blank import leaf_thickness
 from tracker.measure import Length, read_length
 from tracker.plan.setups import is_ripped
+from tracker.words import say
 
 Operation = Literal["joint", "resaw", "plane", "rip"]
 OPERATIONS: tuple[Operation, ...] = ("joint", "resaw", "plane", "rip")
-_WORDS: dict[Operation, str] = {"joint": "face, then edge", "resaw": "fence {}", "plane": "to {}", "rip": "fence {}"}
+_WORDS: dict[Operation, str] = {
+    "joint": say("face, then edge"),
+    "resaw": say("fence {length}"),
+    "plane": say("to {length}"),
+    "rip": say("fence {length}"),
+}
 
 
 class Milling(Struct, frozen=True, kw_only=True):
@@ -49,7 +55,7 @@ def setting_words(build: Build, part: Part, operation: str) -> str:
     """`to 3⁄4″`: pieces with the same words are milled one after the other."""
     setting = setting_of(part, cast(Operation, operation))
     read = read_length(setting, build.shop.mark).text if setting is not None else ""
-    return _WORDS[cast(Operation, operation)].format(read)
+    return _WORDS[cast(Operation, operation)].format(length=read)
 
 
 def turn_of(part: Part, operation: str) -> tuple[int, float]:

@@ -19,6 +19,8 @@ from tracker.plan.cuts import Pass
 from tracker.plan.saw_setting import SIDES, Side, Vector, cross
 from tracker.plan.shape import ENDS, Solid
 from tracker.plan.trig import cosine, tangent
+from tracker.words import say
+from tracker.words.sides import side
 
 Spot = tuple[float, float, float]
 Edges = list[float]
@@ -107,7 +109,7 @@ class _Stock:
         normal = _normal(self.each)
         outward = 1 if normal[0] > 0 else -1
         if (outward > 0) != (self.end == "B"):
-            raise ValueError(f"a piece that lies so is cut at its other end, not at end {self.end}")
+            raise ValueError(say("a piece that lies so is cut at its other end, not at end {end}", end=self.end))
         near, far = self.reach if outward > 0 else self.reach[::-1]
         tip = 0.0 if outward < 0 else float(self.each.set) if self.each.end is None else self.overall
         line = self._plane(normal, tip)
@@ -157,7 +159,9 @@ def _axes(each: Pass) -> tuple[Vector, Vector, Vector]:
     z_axis = SIDES[each.up]
     y_axis = (SIDES | ends)[each.fence]
     if _dot(y_axis, z_axis):
-        raise ValueError(f"{each.up} can't be up with the {each.fence} against the fence")
+        raise ValueError(
+            say("{up} can't be up with the {fence} against the fence", up=side(each.up), fence=side(each.fence))
+        )
     return cross(y_axis, z_axis), y_axis, z_axis
 
 

@@ -6,6 +6,7 @@ from msgspec import Struct
 
 from tracker.design.model import Build, EndName, Grain, Hole, HoleFace, HoleKind, Part
 from tracker.measure import Length
+from tracker.words import say
 
 
 class PlugHoles(Struct, frozen=True, kw_only=True):
@@ -39,7 +40,7 @@ class PlugHoles(Struct, frozen=True, kw_only=True):
     @property
     def match(self) -> str:
         """How to cut and set the plug so that it doesn't show: `white oak, its grain along the piece`."""
-        return f"{self.species}, its grain {self.grain} the piece"
+        return say("{species}, its grain {grain} the piece", species=self.species, grain=self.grain)
 
 
 def plug_holes(build: Build, assembly_id: str) -> tuple[PlugHoles, ...]:

@@ -20,6 +20,8 @@ from tracker.measure import Angle
 from tracker.measure.angle import complement
 from tracker.measure.reading import read_angle
 from tracker.plan.compound_mitre import on_edge
+from tracker.words import say
+from tracker.words.sides import side, turned_by
 
 Way = Literal["plain", "complement", "on edge", "on edge, complement", "not on this saw"]
 WAYS: tuple[Way, ...] = ("plain", "complement", "on edge", "on edge, complement", "not on this saw")
@@ -66,15 +68,14 @@ class SawSetting(Struct, frozen=True, kw_only=True):
     @property
     def lay(self) -> str:
         """`top face up, near edge to the fence`."""
-        return f"{self.up} up, {self.fence} to the fence"
+        return say("{face} up, {edge} to the fence", face=side(self.up), edge=side(self.fence))
 
     @property
     def angles(self) -> str:
         """`swing 5.7° left, tilt 29.5° left`, `square`, to the precision of the scale."""
         said = (("swing", self.miter_deg, self.swing), ("tilt", self.bevel_deg, self.tilt))
-        return (
-            ", ".join(f"{motion} {read_angle(angle)}° {way}".rstrip() for motion, angle, way in said if angle)
-            or "square"
+        return ", ".join(turned_by(motion, read_angle(angle), way) for motion, angle, way in said if angle) or say(
+            "square"
         )
 
 
@@ -181,28 +182,44 @@ def _said(lay: _Lay, end: EndCut, which: EndName, shop: Shop) -> SawSetting:
 
 
 def _note(lay: _Lay, end: EndCut, which: EndName, shop: Shop) -> str:
-    lies = f"{lay.up} up, {lay.fence} to the fence, piece {lay.piece}"
+    lies = say(
+        "{face} up, {edge} to the fence, piece {where}",
+        face=side(lay.up),
+        edge=side(lay.fence),
+        where=side(lay.piece),
+    )
     if lay.way == "plain":
         return lies
     past = _past(end, shop)
     if lay.way == "not on this saw":
-        return f"not on this saw: {past}; cut it to a line by hand, or on a saw that reaches it"
-    jig = "clamp it in a jig, an auxiliary fence square to the saw's fence; never hold it by hand"
+        return say("not on this saw: {past}; cut it to a line by hand, or on a saw that reaches it", past=past)
+    jig = say("clamp it in a jig, an auxiliary fence square to the saw's fence; never hold it by hand")
     if lay.way == "on edge":
-        return f"{past}: stand the piece on its edge if the saw is tall enough for it; {lies}"
-    first = f"{past}: set the complement, {read_angle(lay.miter)}°"
-    edge = ", and stand the piece on its edge" if lay.way == "on edge, complement" else ""
-    return f"{first}{edge}; {lay.up} up, piece at 90° to the fence with end {which} against it; {jig}"
+        return say("{past}: stand the piece on its edge if the saw is tall enough for it; {lies}", past=past, lies=lies)
+    first = say("{past}: set the complement, {miter}°", past=past, miter=read_angle(lay.miter))
+    edge = say(", and stand the piece on its edge") if lay.way == "on edge, complement" else ""
+    return say(
+        "{first}{edge}; {side} up, piece at 90° to the fence with end {which} against it; {jig}",
+        first=first,
+        edge=edge,
+        side=side(lay.up),
+        which=which,
+        jig=jig,
+    )
 
 
 def _past(end: EndCut, shop: Shop) -> str:
     """What the saw's scale can't reach: `swing 60° is past this saw's 50°`."""
     past = [
-        f"{motion} {read_angle(angle)}° is past this saw's {read_angle(limit)}°"
+        say(
+            "{angle} is past this saw's {limit}°",
+            angle=turned_by(motion, read_angle(angle), ""),
+            limit=read_angle(limit),
+        )
         for motion, angle, limit in (("swing", end.miter, shop.max_miter), ("tilt", end.bevel, shop.max_bevel))
         if angle > limit + SLACK
     ]
-    return " and ".join(past)
+    return say(" and ").join(past)
 
 
 def cross(a: Vector, b: Vector) -> Vector:

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracker.design.model import Taper
 from tracker.measure import Angle, Length
 from tracker.plan.trig import arctangent, tangent, times
+from tracker.words import say
 
 
 def start_and_depth(taper: Taper, along: Length, depth: Length | None) -> tuple[Length, Length]:
@@ -16,7 +17,7 @@ def start_and_depth(taper: Taper, along: Length, depth: Length | None) -> tuple[
         return start, taper_depth(along - start, taper.angle)
     if depth is not None and taper.angle is not None:
         return along - taper_length(depth, taper.angle), depth
-    raise ValueError("a taper is set by two of: start or length, leave, angle")
+    raise ValueError(say("a taper is set by two of: start or length, leave, angle"))
 
 
 def taper_angle(depth: Length, length: Length) -> Angle:
@@ -33,5 +34,5 @@ def taper_length(depth: Length, angle: Angle) -> Length:
     """The length over which a tapered edge goes in by `depth`: depth / tan angle. Raises ValueError without an
     angle."""
     if angle <= 0:
-        raise ValueError("a taper without an angle has no length")
+        raise ValueError(say("a taper without an angle has no length"))
     return times(depth, 1 / tangent(angle))

@@ -9,6 +9,7 @@ import math
 from fractions import Fraction
 
 from tracker.measure import Angle, Length
+from tracker.words import say
 
 
 def sine(angle: Angle) -> float:
@@ -30,7 +31,7 @@ def tangent(angle: Angle) -> float:
     if rest == 0.0:
         step = int(eighth) % 4
         if step == 2:
-            raise ValueError(f"{angle}° has no tangent")
+            raise ValueError(say("{angle}° has no tangent", angle=angle))
         return (0.0, 1.0, 0.0, -1.0)[step]
     return math.tan(math.radians(angle))
 

@@ -13,6 +13,7 @@ from pathlib import Path
 from kivy.base import ExceptionHandler, ExceptionManager
 
 from tracker.screens.desk import Desk, shown_path
+from tracker.words import say
 
 REPORT, OLDER = "errors.log", "errors.1.log"
 MOST_BYTES = 256 * 1024
@@ -41,8 +42,12 @@ class Keeper(ExceptionHandler):
         if not again:
             with contextlib.suppress(Exception):  # the log itself may have failed
                 self._desk.shop.hold_to_the_log()
-        where = f"The report is in {shown_path(report)}." if kept else "There is no room for a report."
-        self._desk.notify(f"Something went wrong; nothing you ticked is lost. {where}", "fault")
+        where = (
+            say("The report is in {shown_path}.", shown_path=shown_path(report))
+            if kept
+            else say("There is no room for a report.")
+        )
+        self._desk.notify(say("Something went wrong; nothing you ticked is lost. {where}", where=where), "fault")
         return int(ExceptionManager.PASS)
 
 
@@ -56,7 +61,12 @@ def _write(report: Path, words: list[str]) -> bool:
     lines = "".join(words).splitlines()
     if len(lines) > MOST_LINES:
         lines = [*lines[: MOST_LINES // 2], "...", *lines[-MOST_LINES // 2 :]]
-    about = f"Kerfcard {release}, Python {sys.version.split()[0]}, {platform.system()}"
+    about = say(
+        "Kerfcard {release}, Python {split}, {system}",
+        release=release,
+        split=sys.version.split()[0],
+        system=platform.system(),
+    )
     try:
         if report.exists() and report.stat().st_size > MOST_BYTES:
             report.replace(report.with_name(OLDER))

@@ -24,6 +24,7 @@ from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
 from tracker.shop import Shop
 from tracker.shop.together import Together
+from tracker.words import say
 from tracker.work.decide.decide import Answer, ConfirmClock, Do, Intent
 from tracker.work.operations import Station
 
@@ -125,7 +126,12 @@ class Desk(Protocol):
         """Show one sentence; an empty one removes the present message."""
 
     def ask(
-        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "Back"
+        self,
+        title: str,
+        options: Sequence[Option],
+        chosen: Callable[[Any], None],
+        note: str = "",
+        cancel: str = say("Back"),
     ) -> Panel:
         """Ask for one of up to seven options; `chosen` is called with its key. Only one question is shown at a time."""
 

@@ -14,6 +14,7 @@ from pathlib import Path
 from typing import Literal
 
 from tracker.assets import asset_dir
+from tracker.words import say
 
 Display = Literal["native", "x11", "kms", "offscreen"]
 
@@ -41,10 +42,14 @@ def find_display(environment: Mapping[str, str] = os.environ, cards: Path = Path
     if environment.get("DISPLAY"):
         return "x11"
     if environment.get("WAYLAND_DISPLAY"):
-        raise NoDisplayError("This Wayland desktop has no XWayland, which Kerfcard draws through: install xwayland.")
+        raise NoDisplayError(
+            say("This Wayland desktop has no XWayland, which Kerfcard draws through: install xwayland.")
+        )
     if any(os.access(card, os.R_OK | os.W_OK) for card in sorted(cards.glob("card*"))):
         return "kms"
-    raise NoDisplayError("There is no screen here: neither a desktop (DISPLAY is not set) nor a display of its own.")
+    raise NoDisplayError(
+        say("There is no screen here: neither a desktop (DISPLAY is not set) nor a display of its own.")
+    )
 
 
 def need_libraries(display: Display) -> None:
@@ -57,8 +62,13 @@ def need_libraries(display: Display) -> None:
             ctypes.CDLL(name)
         except OSError:
             raise NoDisplayError(
-                f"Kerfcard cannot draw, because {name} is missing; on Debian: "
-                "apt-get install -y --no-install-recommends libgl1 libegl1"
+                say(
+                    (
+                        "Kerfcard cannot draw, because {name} is missing; on Debian: apt-get install -y "
+                        "--no-install-recommends libgl1 libegl1"
+                    ),
+                    name=name,
+                )
             ) from None
 
 

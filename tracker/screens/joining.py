@@ -9,6 +9,7 @@ from tracker.screens.toolkit.prompts import Option
 from tracker.together.errors import HubError
 from tracker.together.invitation import MINUTES, Invitation, parse_invitation
 from tracker.together.membership import Membership
+from tracker.words import say
 
 
 class Joining:
@@ -21,18 +22,20 @@ class Joining:
         """A code was scanned: ask for this tablet's name, and whether its record should belong to that shop."""
         invitation = parse_invitation(text)
         if invitation is None:
-            self._say("That code of a hub isn't whole. Scan it again.")
+            self._say(say("That code of a hub isn't whole. Scan it again."))
         elif self._desk.together.membership is not None and self._desk.together.standing.state != "refused":
-            self._say("This tablet belongs to a shop already: leave that first, in More, Settings, Together.")
+            self._say(say("This tablet belongs to a shop already: leave that first, in More, Settings, Together."))
         else:
             count = len(self._desk.shop.entries())
-            facts = "1 fact" if count == 1 else f"{count:,} facts"
-            note = f"{facts} of this tablet will belong to that shop for ever." if count else ""
+            facts = say("1 fact") if count == 1 else say("{count:,} facts", count=count)
+            note = say("{facts} of this tablet will belong to that shop for ever.", facts=facts) if count else ""
             options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
-            self._desk.ask("What is this tablet called?", options, lambda word: self._join(invitation, word), note=note)
+            self._desk.ask(
+                say("What is this tablet called?"), options, lambda word: self._join(invitation, word), note=note
+            )
 
     def _join(self, invitation: Invitation, word: str) -> None:
-        self._desk.notify(f"Asking the hub at {invitation.host} ...", "record", "waiting")
+        self._desk.notify(say("Asking the hub at {host} ...", host=invitation.host), "record", "waiting")
         together = self._desk.together
         self._desk.worker.submit(lambda: together.join(invitation, word), self._joined, self._failed)
 
@@ -40,17 +43,22 @@ class Joining:
         self._desk.together.stop()
         self._desk.together.start()
         self._desk.go("together")
-        self._desk.notify(f"{membership.word} belongs to {membership.shop} now.", "record", "done")
+        self._desk.notify(
+            say("{word} belongs to {shop} now.", word=membership.word, shop=membership.shop), "record", "done"
+        )
 
     def invite(self) -> None:
         """Ask for the name of the tablet for which a code is to be shown."""
         options = [Option(key=word, text=word) for word in free_names(self._desk.together.standing)]
         self._desk.ask(
-            "Which tablet is to join?", options, self._invite, note=f"The code is good for {MINUTES} minutes."
+            say("Which tablet is to join?"),
+            options,
+            self._invite,
+            note=say("The code is good for {minutes} minutes.", minutes=MINUTES),
         )
 
     def _invite(self, word: str) -> None:
-        self._desk.notify("Asking the hub for a code ...", "record", "waiting")
+        self._desk.notify(say("Asking the hub for a code ..."), "record", "waiting")
         together = self._desk.together
         self._desk.worker.submit(
             lambda: together.invite(word), lambda invitation: self._show(word, invitation), self._failed
@@ -67,7 +75,12 @@ class Joining:
 
     def _taken_out(self, gone: list[str]) -> None:
         self._desk.together.look_again()
-        self._say(f"Out: {', '.join(gone)}. What it had marked stays." if gone else "Nobody was taken out.", done=True)
+        self._say(
+            say("Out: {gone}. What it had marked stays.", gone=", ".join(gone))
+            if gone
+            else say("Nobody was taken out."),
+            done=True,
+        )
 
     def leave(self) -> None:
         """Leave the shop."""
@@ -77,7 +90,7 @@ class Joining:
     def _left(self) -> None:
         self._desk.together.stop()
         self._desk.redraw()
-        self._say("Left. What was marked until now stays here and at the hub.", done=True)
+        self._say(say("Left. What was marked until now stays here and at the hub."), done=True)
 
     def _failed(self, error: BaseException) -> None:
         if not isinstance(error, HubError | OSError):

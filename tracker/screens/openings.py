@@ -9,6 +9,7 @@ from tracker.cards.builds.builds import lost_words, said_first
 from tracker.design.problems import Problem
 from tracker.floor.saw_cuts import is_planned, plan_saw_work
 from tracker.screens.desk import Desk, shown_path
+from tracker.words import say
 from tracker.work.revision import is_revised
 
 MANY_PIECES = 100
@@ -27,7 +28,7 @@ class Openings:
         """Open a build and continue with `then`. A file that isn't read yet is first read in the background, where the
         saw work of a large build is planned as well."""
         if self._desk.shop.library.known(path.absolute()) is None:
-            self._desk.notify(f"Reading {path.name} ...", "build", "waiting")
+            self._desk.notify(say("Reading {path} ...", path=path.name), "build", "waiting")
             self._desk.learn((path.absolute(),), lambda: self._plan(path, then))
         else:
             self._plan(path, then)
@@ -43,9 +44,17 @@ class Openings:
     def _open_read(self, path: Path, then: Callable[[], None]) -> None:
         problems = [problem for problem in self._take_up(path) if problem.kind == "problem"]
         if problems:
-            more = f" And {len(problems) - 1} more." if len(problems) > 1 else ""
+            more = say(" And {count} more.", count=len(problems) - 1) if len(problems) > 1 else ""
             self._desk.go("builds")
-            self._desk.notify(f"{path.name} can't be opened. Fix {said_first(problems)}.{more}", "build")
+            self._desk.notify(
+                say(
+                    "{path} can't be opened. Fix {said_first}.{more}",
+                    path=path.name,
+                    said_first=said_first(problems),
+                    more=more,
+                ),
+                "build",
+            )
             return
         self._desk.notify(self._desk.shop.warning, "record")
         self._opened()
@@ -73,7 +82,7 @@ class Openings:
         if key in self._desk.floor().run.items:
             self._desk.take(key)
         else:
-            self._desk.notify("The build file was revised, and this is no longer in it.", "build")
+            self._desk.notify(say("The build file was revised, and this is no longer in it."), "build")
 
     def lost(self, build: str, run: str) -> str:
         """Say that a build can't be opened, because its file is gone or has a mistake; where it is or was, and what to
@@ -82,7 +91,12 @@ class Openings:
         was_at = library.opened_at(run)
         if was_at is not None and library.has_problems(was_at):
             found = [problem for problem in library.read(was_at).loaded.problems if problem.kind == "problem"]
-            return f"{build} can't be opened. Fix {said_first(found)} in {shown_path(was_at)}."
+            return say(
+                "{build} can't be opened. Fix {said_first} in {shown_path}.",
+                build=build,
+                said_first=said_first(found),
+                shown_path=shown_path(was_at),
+            )
         return lost_words(build, shown_path(was_at) if was_at else "", shown_path(library.folder))
 
     def at_the_start(self) -> str:
@@ -92,4 +106,6 @@ class Openings:
             return self.lost(shop.last_run.build.name, shop.last_run.name) if shop.last_run else ""
         if not is_revised(shop.run, shop.state):
             return ""
-        return "The build file was revised since it was opened: tap More, Builds, and the build to see what changed."
+        return say(
+            "The build file was revised since it was opened: tap More, Builds, and the build to see what changed."
+        )

@@ -17,6 +17,7 @@ from tracker.cards.piece.action import Action
 from tracker.cards.station.station import STATION_WORDS, queue_card
 from tracker.cards.together.apart import apart_words
 from tracker.cards.together.together import mark_words
+from tracker.cards.words import inside
 from tracker.design.problems import Problem
 from tracker.floor.floor import Floor
 from tracker.floor.rack import with_racked
@@ -35,6 +36,7 @@ from tracker.screens.toolkit.theme import Theme
 from tracker.screens.toolkit.touch import GhostGuard
 from tracker.shop import Shop
 from tracker.shop.together import Together
+from tracker.words import say
 from tracker.work.apart import apart
 from tracker.work.decide.decide import GOING_AHEAD, Answer, ConfirmClock, Do, Intent, Refusal
 from tracker.work.facts import Entry
@@ -122,7 +124,7 @@ class RunningDesk(App):
         """The connection with the others has changed; `new` are the entries that came from them."""
         if said := (*self.together.standing.news, *self._apart(new)):
             self.shop.keep_apart(said)
-            more = f" And {len(said) - 1} more: look at Settings, Together." if len(said) > 1 else ""
+            more = say(" And {count} more: look at Settings, Together.", count=len(said) - 1) if len(said) > 1 else ""
             self.notify(f"{said[0]}{more}", "record")
         if self.root.current == "together" or self.together_words() != self._mark:
             self._mark = self.together_words()
@@ -149,7 +151,12 @@ class RunningDesk(App):
         self.notice = None
 
     def ask(
-        self, title: str, options: Sequence[Option], chosen: Callable[[Any], None], note: str = "", cancel: str = "Back"
+        self,
+        title: str,
+        options: Sequence[Option],
+        chosen: Callable[[Any], None],
+        note: str = "",
+        cancel: str = say("Back"),
     ) -> Panel:
         for other in [child for child in self.root.children if isinstance(child, Panel)]:
             other.close()
@@ -177,7 +184,7 @@ class RunningDesk(App):
         if self.notice is not None and self.notice.reason == "choose first":
             self.quiet()
         if self.shop.run is None and class_named(SCREENS[place]).needs_run:
-            self.notify("Choose a build first.", "choose first")
+            self.notify(say("Choose a build first."), "choose first")
             place = "builds"
         if self.root.current not in ("", "more"):
             self.place_before = self.root.current
@@ -264,10 +271,10 @@ class RunningDesk(App):
             return
         intent = action.intent
         self.ask(
-            f"{action.name}: {action.why[0].lower()}{action.why[1:]}. Go ahead?",
-            [Option(key=reason, text=reason, held=True) for reason in GOING_AHEAD],
+            say("{name}: {why}. Go ahead?", name=action.name, why=inside(action.why)),
+            [Option(key=reason, text=say(reason), held=True) for reason in GOING_AHEAD],
             lambda reason: self.act(replace(intent, anyway=reason)),
-            note="Hold a reason for one second. It is kept in the history.",
+            note=say("Hold a reason for one second. It is kept in the history."),
         )
 
     def _dress(self) -> None:
@@ -294,10 +301,10 @@ class RunningDesk(App):
         """Ask where this tablet is."""
         counts = dict(queue_card(self.floor(), "saw").counts) if self.shop.run else {}
         options = [
-            Option(key=name, text=word, sub_text=f"{counts[name]} ready" if counts.get(name) else "")
+            Option(key=name, text=word, sub_text=say("{counts} ready", counts=counts[name]) if counts.get(name) else "")
             for name, word in STATION_WORDS.items()
         ]
-        self.ask("Where is the tablet now?", options, self.stand_at)
+        self.ask(say("Where is the tablet now?"), options, self.stand_at)
 
     def scanned(self, text: str) -> None:
         self._scans.carry_out(text)

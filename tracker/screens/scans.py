@@ -25,6 +25,7 @@ from tracker.screens.desk import Desk
 from tracker.screens.joining import Joining
 from tracker.screens.toolkit.prompts import Option
 from tracker.together.invitation import is_invitation
+from tracker.words import say
 from tracker.work.codes import Code
 
 
@@ -60,7 +61,7 @@ class Scans:
         floor = self._desk.floor() if self._desk.shop.run else None
         self._answer(scan_answer(text, floor, self._shown.assembly_scanned_into))
         if closed:
-            self._add(f"Closed, and nothing was marked: {closed}")
+            self._add(say("Closed, and nothing was marked: {closed}", closed=closed))
 
     def _answer(self, answer: ScanAnswer) -> None:
         """Carry out an answer."""
@@ -100,7 +101,7 @@ class Scans:
         floor = self._desk.floor() if shop.run else None
         answer = scan_answer(code, floor, self._shown.assembly_scanned_into, owner)
         if found is not None and found.path is not None and isinstance(answer, OfAnotherBuild):
-            options = [Option(key=found.path, text="Open it", sub_text=answer.build)]
+            options = [Option(key=found.path, text=say("Open it"), sub_text=answer.build)]
             self._desk.ask(answer.message, options, lambda path: self._open_and_take(path, code))
         else:
             self._answer(answer)

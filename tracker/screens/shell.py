@@ -16,13 +16,14 @@ from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.buttons import BigButton, HoldButton, RailButton
 from tracker.screens.toolkit.clock_face import ClockChip
 from tracker.screens.toolkit.overlay import Overlay
+from tracker.words import say
 
 PLACES = (
-    ("station", "Saw", "saw"),
-    ("glueup", "Glue-up", "glue"),
-    ("boards", "Boards", "board"),
-    ("scan", "Scan", "scan"),
-    ("more", "More", "queue"),
+    ("station", say("Saw"), "saw"),
+    ("glueup", say("Glue-up"), "glue"),
+    ("boards", say("Boards"), "board"),
+    ("scan", say("Scan"), "scan"),
+    ("more", say("More"), "queue"),
 )
 """The name, word and icon of each place, from the top of the rail down; the others are behind `more`."""
 _ON_RAIL = frozenset(name for name, _, _ in PLACES)

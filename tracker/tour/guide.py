@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from collections.abc import Mapping
 from typing import Any
 
 from kivy.uix.widget import Widget
@@ -11,6 +12,7 @@ from tracker.screens.toolkit.buttons import BigButton, Plate, SmallButton
 from tracker.screens.toolkit.keypad import Key
 from tracker.screens.toolkit.list_rows import ListRow
 from tracker.tour.headless import Stage
+from tracker.words import say
 from tracker.work.decide.decide import Do, next_step
 
 MOST_ASKED = 50
@@ -71,11 +73,11 @@ class Guide:
         self.stage.run_for(0.4, 0.1)
         top = self.app.root.children[0] if len(self.app.root.children) > 1 else self.app.root.screen
         found = [each for each in top.walk() if isinstance(each, kind)]
-        self.stage.tap([each for each in found if all(getattr(each, n) == v for n, v in values.items())][at])
+        self.stage.tap([each for each in found if _is(each, values)][at])
 
     def _tap(self, under: Widget, kind: type[Widget], **values: str) -> None:
         for widget in under.walk():
-            if isinstance(widget, kind) and all(getattr(widget, name, "") == value for name, value in values.items()):
+            if isinstance(widget, kind) and _is(widget, values):
                 self.stage.tap(widget)
                 return
         raise LookupError(f"there is no {kind.__name__} {values} on the screen")
@@ -129,3 +131,8 @@ class Guide:
         """Let time pass."""
         self.stage.jump(seconds)
         self.stage.run_for(2.0, 0.5)
+
+
+def _is(widget: Widget, values: Mapping[str, str]) -> bool:
+    """Whether its properties have these values: ids, names, or English words as the screen says them."""
+    return all(getattr(widget, name, "") in (value, say(value)) for name, value in values.items())

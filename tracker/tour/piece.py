@@ -6,6 +6,7 @@ from collections.abc import Iterator
 
 from tracker.assets import asset_dir
 from tracker.tour.guide import Guide
+from tracker.words import say
 
 
 def piece_stops(guide: Guide) -> Iterator[str]:
@@ -18,7 +19,7 @@ def piece_stops(guide: Guide) -> Iterator[str]:
     guide.leave_panel()
     guide.this_piece("Record a size")
     yield "21 what was measured"
-    guide.choose("Length, blank")
+    guide.choose(say("Length, {where}", where=say("blank")))
     yield "22 the tape's keypad"
     for digit in "45":
         guide.press_key(digit)

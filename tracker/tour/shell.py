@@ -8,6 +8,7 @@ from datetime import UTC, datetime, timedelta
 
 from tracker.assets import asset_dir
 from tracker.tour.guide import Guide
+from tracker.words import say
 from tracker.work.others import Other, Standing
 
 PATIENCE = 60.0
@@ -100,8 +101,15 @@ def _an_evening(guide: Guide) -> Standing:
         Other(login="3", word="Finishing", met=now - timedelta(hours=3), copied=True),
         Other(login="4", word="Drill", out=True),
     )
-    twice = "It counts once: look whether it was really done twice."
-    guide.app.shop.keep_apart([f"Foot 2 was marked as cut on Bench and on Saw while they were apart. {twice}"])
+    apart = say(
+        "{name} was marked as {past} on {first} and on {second} while they were apart. It counts once: "
+        "look whether it was really done twice.",
+        name="Foot 2",
+        past=say("cut"),
+        first="Bench",
+        second="Saw",
+    )
+    guide.app.shop.keep_apart([apart])
     return Standing(state="together", since=now, shop="Tillerman", word="Saw", keeper=True, others=others)
 
 
@@ -116,7 +124,7 @@ def odd_files(guide: Guide) -> Iterator[str]:
     guide.tap_words("OK")
     (folder / "shelf_long.toml").write_text(SHELF.replace("12 3/64", "36"), encoding="utf-8")
     guide.open("One shelf")
-    guide.tap_words("Go to the saw")
+    guide.tap_words(say("Go to {there}", there=say("the saw")))
     yield "41 a build of one board, in 64ths"
     guide.go("glueup")
     yield "42 nothing to glue"

@@ -120,7 +120,7 @@ def measure(guide: Guide, inches: int) -> None:
     for digit in str(inches):
         guide.tap_kind(Key, key=digit)
     top = guide.app.root.children[0]
-    save = [each for each in top.walk() if isinstance(each, HoldButton | BigButton) and each.text.startswith("Save")]
+    save = [each for each in top.walk() if isinstance(each, HoldButton | BigButton)]
     held = [each for each in save if isinstance(each, HoldButton)]
     (guide.stage.hold if held else guide.stage.tap)((held or save)[0])
     guide.stage.run_for(0.4, 0.1)

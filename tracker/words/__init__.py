@@ -12,11 +12,12 @@ build file, or as a key or code of JSON is the same in every language.
 
 from __future__ import annotations
 
-from typing import Any
+from typing import Any, TypeVar
 
 from tracker.words.catalogue import chosen
 
 _CATALOGUE = chosen()
+Word = TypeVar("Word", bound=str)
 
 
 def say(words: str, /, **fields: Any) -> str:
@@ -51,7 +52,7 @@ def speaks_english() -> bool:
     return _CATALOGUE is None
 
 
-def english(words: str) -> str:
+def english(words: Word) -> Word:
     """Words that stay English where they are stored, but are in the catalogue: `say` is called where they are shown."""
     return words
 

@@ -14,6 +14,7 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.words import say
+from tracker.words.sides import side
 
 Station = Literal["saw", "drill", "bench", "sanding", "finishing"]
 STATIONS: tuple[Station, ...] = ("saw", "drill", "bench", "sanding", "finishing")
@@ -99,14 +100,19 @@ _PLAIN: dict[str, _Plain] = {
     "profile": _Plain("bench", say("Profile the edges"), say("profiled"), say("still to profile")),
     "dry fit": _Plain("bench", say("Dry fit"), say("dry fitted"), say("still to dry fit")),
     "drive screws": _Plain(
-        "bench", say("Drive the screws"), say("screwed"), say("still to screw"), say("Screws are in {}"), say("screwed")
+        "bench",
+        say("Drive the screws"),
+        say("screwed"),
+        say("still to screw"),
+        say("Screws are in {item}"),
+        say("screwed"),
     ),
     "take screws out": _Plain(
         "bench",
         say("Take the screws out"),
         say("freed of its screws"),
         say("its screws still in"),
-        say("Screws are out of {}"),
+        say("Screws are out of {item}"),
         say("screws out"),
     ),
     "plug": _Plain("bench", say("Plug the holes"), say("plugged"), say("still to plug")),
@@ -186,8 +192,8 @@ def steps_for(operation: str, coats: int = 0, sand_between: int = 0, ends: tuple
             operation=operation,
             station=plain.station,
             task=plain.task,
-            claim=plain.claim.format("{name}") or say("{{name}} is {past}", past=plain.past),
-            all_claim=plain.claim.format("{names}") or say("{{names}} are {past}", past=plain.past),
+            claim=plain.claim.format(item="{name}") or say("{name} is {past}", past=plain.past, name="{name}"),
+            all_claim=plain.claim.format(item="{names}") or say("{names} are {past}", past=plain.past, names="{names}"),
             past=plain.past,
             needs=plain.needs,
             mark=plain.mark or plain.past,
@@ -234,7 +240,7 @@ def _trim(end: End) -> Step:
         station="saw",
         task=say("Trim end {end}", end=end),
         claim=say("End {end} is cut", end=end),
-        all_claim=say("End {end} of {{names}} is cut", end=end),
+        all_claim=say("End {end} of {names} is cut", end=end, names="{names}"),
         past=say("trimmed at end {end}", end=end),
         needs=say("still to trim"),
         mark=say("end {end}", end=end),
@@ -252,7 +258,7 @@ def between(coat: int, grit: int = 0) -> Step:
         station="sanding",
         task=say("Scuff coat {coat}{with_grit}", coat=coat, with_grit=with_grit),
         claim=say("Coat {coat} is scuffed", coat=coat),
-        all_claim=say("Coat {coat} is scuffed on {{names}}", coat=coat),
+        all_claim=say("Coat {coat} is scuffed on {names}", coat=coat, names="{names}"),
         past=say("scuffed over coat {coat}", coat=coat),
         needs=say("still to finish"),
         mark=say("scuffed {coat}", coat=coat),
@@ -264,7 +270,7 @@ def _sand(operation: str) -> Step:
     """`sand 120`, or `sand 180 edges`."""
     _, grit, *rest = operation.split()
     surface = rest[0] if rest else ""
-    of = say("{surface} of ", surface=surface) if surface else ""
+    of = say("{surface} of ", surface=side(surface)) if surface else ""
     return Step(
         id=operation,
         operation=operation,
@@ -273,18 +279,18 @@ def _sand(operation: str) -> Step:
         if surface
         else say("Sand to {grit}", grit=grit),
         claim=(
-            say("{of}{{name}} are sanded to {grit}", of=of.capitalize(), grit=grit)
+            say("{of}{name} are sanded to {grit}", of=of.capitalize(), grit=grit, name="{name}")
             if surface
-            else say("{of}{{name}} is sanded to {grit}", of=of.capitalize(), grit=grit)
+            else say("{of}{name} is sanded to {grit}", of=of.capitalize(), grit=grit, name="{name}")
         ),
-        all_claim=say("{of}{{names}} are sanded to {grit}", of=of.capitalize(), grit=grit),
+        all_claim=say("{of}{names} are sanded to {grit}", of=of.capitalize(), grit=grit, names="{names}"),
         past=(
-            say("sanded to {grit} on the {surface}", grit=grit, surface=surface)
+            say("sanded to {grit} on the {surface}", grit=grit, surface=side(surface))
             if surface
             else say("sanded to {grit}", grit=grit)
         ),
         needs=say("still to sand"),
-        mark=f"{surface} {grit}" if surface else say("{grit} grit", grit=grit),
+        mark=f"{side(surface)} {grit}" if surface else say("{grit} grit", grit=grit),
         grit=int(grit),
         surface=surface,
     )
@@ -298,7 +304,7 @@ def _coat(number: int, coats: int) -> Step:
         station="finishing",
         task=say("Put coat {number} on", number=number),
         claim=say("Coat {number} is on", number=number),
-        all_claim=say("Coat {number} is on {{names}}", number=number),
+        all_claim=say("Coat {number} is on {names}", number=number, names="{names}"),
         past=say("given coat {number}", number=number),
         needs=say("still to finish"),
         mark=say("coat {number}", number=number),

@@ -20,6 +20,43 @@ from tracker.work.run import Item, Run
 from tracker.work.state.state import State, Tick
 
 Sized = Mapping[str, Mapping[str, str]]
+_WHAT = {
+    "new": say("new"),
+    "gone": say("gone"),
+    "name": say("name"),
+    "quantity": say("quantity"),
+    "hands": say("hands"),
+    "wood": say("wood"),
+    "length": say("length"),
+    "blank": say("blank"),
+    "measured": say("measured"),
+    "allowance": say("allowance"),
+    "width": say("width"),
+    "thickness": say("thickness"),
+    "grain": say("grain"),
+    "ends": say("ends"),
+    "tapers": say("tapers"),
+    "holes": say("holes"),
+    "laps": say("laps"),
+    "drill features": say("drill features"),
+    "bevel features": say("bevel features"),
+    "tenon features": say("tenon features"),
+    "notch features": say("notch features"),
+    "groove features": say("groove features"),
+    "dado features": say("dado features"),
+    "rabbet features": say("rabbet features"),
+    "mortise features": say("mortise features"),
+    "slot features": say("slot features"),
+    "profile features": say("profile features"),
+}
+
+
+_VERDICTS = {"too small": say("too small"), "differs": say("differs")}
+
+
+def what_words(what: str) -> str:
+    """What changed, which the record has by its id: `length`, `mortise features`."""
+    return _WHAT.get(what, what)
 
 
 class Change(Struct, frozen=True, kw_only=True):
@@ -35,9 +72,13 @@ class Change(Struct, frozen=True, kw_only=True):
     def words(self) -> str:
         """`Leg: length 600 mm, now 580 mm`, `Shelf: new`."""
         if self.what in ("new", "gone"):
-            return f"{self.name}: {self.what}"
+            return f"{self.name}: {what_words(self.what)}"
         return say(
-            "{name}: {what} {before}, now {after}", name=self.name, what=self.what, before=self.before, after=self.after
+            "{name}: {what} {before}, now {after}",
+            name=self.name,
+            what=what_words(self.what),
+            before=self.before,
+            after=self.after,
         )
 
 
@@ -62,10 +103,10 @@ class Misfit(Struct, frozen=True, kw_only=True):
         return say(
             "{title}: {what} {was}, now {now}: {verdict}",
             title=self.title,
-            what=self.what,
+            what=what_words(self.what),
             was=self.was,
             now=self.now,
-            verdict=self.verdict,
+            verdict=_VERDICTS[self.verdict],
         )
 
     @property

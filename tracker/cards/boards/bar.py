@@ -82,7 +82,7 @@ def bar_of(
     """The drawing of a board. `gone` are the items already cut from it, `coming` is the one that is cut off next;
     `hand_of` returns the hand of a piece by its key."""
     pieces = list(_pieces(board, width, name_of, read, gone, coming, hand_of))
-    offcuts = [offcut_span(offcut, ("offcut", read(offcut.length))) for offcut in board.offcuts]
+    offcuts = [offcut_span(offcut, (say("offcut"), read(offcut.length))) for offcut in board.offcuts]
     return BoardBar(
         length=float(board.length),
         width=float(width),
@@ -121,7 +121,7 @@ def _pieces(
             words=(
                 " + ".join((name_of(key_of(piece)), *map(str, more))),
                 read(piece.length),
-                *((say("{hand} hand", hand=hand),) if hand and not more else ()),
+                *((say("left hand") if hand == "left" else say("right hand"),) if hand and not more else ()),
             ),
             low=float(piece.across.mm / width.mm),
             high=min(1.0, float((piece.across.mm + (piece.width or width).mm) / width.mm)),
@@ -153,5 +153,5 @@ def _waste(board: CutBoard) -> Iterator[BarSpan]:
     edges += [(one.end, other.start) for one, other in pairwise(board.stretches)]
     for start, end in edges:
         if end > start:
-            what = "defect" if start > ZERO and end < board.length else "trim"
+            what = say("defect") if start > ZERO and end < board.length else say("trim")
             yield BarSpan(kind="waste", start=float(start), end=float(end), words=(what,))

@@ -21,6 +21,7 @@ from tracker.plan.boards import CutBoard, Offcut
 from tracker.plan.boards.crosscuts import Crosscut, edge_off, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.decide.intents import Do, Intent, Rack, Refusal, UndoEntry, UndoLast
 from tracker.work.run import Item, item_key
 
@@ -123,7 +124,7 @@ def _measured(saw: AtTheSaw, cut: Crosscut | None) -> str:
         return say("from the section's end A") if saw.section_is_off else ""
     end = say("end A") if saw.left.begins == ZERO and not saw.first else say("the squared end A")
     return (
-        say("from {end}, {edge} edge, swing {miter}°", end=end, edge=cut.edge, miter=read_angle(cut.miter))
+        say("from {end}, {edge} edge, swing {miter}°", end=end, edge=side(cut.edge), miter=read_angle(cut.miter))
         if cut.miter
         else say("from {end}", end=end)
     )
@@ -198,7 +199,9 @@ def _push(width: Length) -> str:
 def _first(floor: Floor, cut: Crosscut) -> str:
     """What is cut off before the piece can be measured."""
     if cut.miter:
-        return say("First cut end A at {miter}°, long at the {edge} edge.", miter=read_angle(cut.miter), edge=cut.edge)
+        return say(
+            "First cut end A at {miter}°, long at the {edge} edge.", miter=read_angle(cut.miter), edge=side(cut.edge)
+        )
     what = say("First square end A") if cut.off == "end" else say("First cut away the defect")
     return say("{what} (takes {at}).", what=what, at=floor.read(cut.at).text)
 
@@ -242,7 +245,7 @@ def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
     for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane isn't known any more
         yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
     for offcut in saw.left.offcuts:
-        yield offcut_span(offcut, ("offcut", floor.read(offcut.length).text))
+        yield offcut_span(offcut, (say("offcut"), floor.read(offcut.length).text))
     for racked in saw.racked:
         yield offcut_span(Offcut(at=racked.at, length=racked.length), (racked.name,), state="gone")
 

@@ -15,6 +15,7 @@ from tracker.measure.reading import read_angle
 from tracker.plan.boards import CutBoard, PlacedPiece
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of, ripped_to
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.run import Run, item_key
 
 
@@ -150,7 +151,7 @@ def _name(run: Run, board: CutBoard, piece: PlacedPiece) -> str:
 def _falls(run: Run, board: CutBoard, cut: Crosscut) -> str:
     if cut.section:
         return say("section, to be ripped")
-    at = say(", {miter}° from the {edge} edge", miter=read_angle(cut.miter), edge=cut.edge) if cut.miter else ""
+    at = say(", {miter}° from the {edge} edge", miter=read_angle(cut.miter), edge=side(cut.edge)) if cut.miter else ""
     if cut.piece:
         return (
             say("{name}{at}, clamped", name=_name(run, board, cut.piece), at=at)

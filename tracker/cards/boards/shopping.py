@@ -135,7 +135,9 @@ def _wood(build: Build, wood: Wood, laid: tuple[CutBoard, ...]) -> ShoppingGroup
         each = "" if price is None or many == 1 else money(build, price)
         rows.append(
             ShoppingRow(
-                title=f"{many} {('board' if many == 1 else 'boards')}, {stock_size(build, wood, length)}",
+                title=say_many(
+                    "{count} board, {size}", "{count} boards, {size}", many, size=stock_size(build, wood, length)
+                ),
                 each=each,
                 cost="" if price is None else money(build, price * many),
             )

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from tracker.cards.marks import Tone
 from tracker.words import say, say_many
-from tracker.work.revision import Revision, is_revised, misfits, revision
+from tracker.work.revision import Revision, is_revised, misfits, revision, what_words
 from tracker.work.run import Item, Run
 from tracker.work.state.state import State
 
@@ -43,7 +43,7 @@ def revision_card(run: Run, state: State) -> RevisionCard:
         rows += [
             RevisionRow(
                 title=each.title,
-                said=f"{each.what}: {was_now(each.was, each.now)} ({_VERDICTS[each.verdict]})",
+                said=f"{what_words(each.what)}: {was_now(each.was, each.now)} ({_VERDICTS[each.verdict]})",
                 tone="caution",
                 key=each.key,
             )
@@ -77,7 +77,11 @@ def misfit_words(run: Run, state: State, item: Item) -> str:
     if not found:
         return ""
     words = found[0].small_words
-    return words if len(words) <= LONGEST else say("made to the old version: different {what}", what=found[0].what)
+    return (
+        words
+        if len(words) <= LONGEST
+        else say("made to the old version: different {what}", what=what_words(found[0].what))
+    )
 
 
 def _no_longer_fit(found: Revision) -> str:
@@ -93,9 +97,9 @@ def _by_part(found: Revision) -> dict[str, list[str]]:
     """The changes of each part, by its name."""
     said: dict[str, list[str]] = {}
     for change in found.changes:
-        words = change.what
+        words = what_words(change.what)
         if change.what not in ("new", "gone"):
-            words = f"{change.what}: {was_now(change.before, change.after)}"
+            words = f"{words}: {was_now(change.before, change.after)}"
         said.setdefault(change.name, []).append(words)
     return said
 

@@ -10,7 +10,7 @@ from msgspec import Struct
 from tracker.cards.clocks.clocks import ClockView, clock_view
 from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action, next_action
-from tracker.cards.words import brief
+from tracker.cards.words import brief, inside
 from tracker.floor.floor import Floor
 from tracker.words import say
 from tracker.work.clocks.alarms import Call, calling
@@ -105,9 +105,9 @@ def _others(here: Floor, word: str, calls: Sequence[tuple[Floor, Call]]) -> str:
     named = [(floor.run.name != here.run.name, clock_view(floor, call.running)) for floor, call in calls[:MOST_NAMED]]
     names = [
         (
-            say("{name} of {build} ({state})", name=view.title, build=view.build, state=_inside(_HEADLINES[view.kind]))
+            say("{name} of {build} ({state})", name=view.title, build=view.build, state=inside(_HEADLINES[view.kind]))
             if elsewhere
-            else f"{view.title} ({_inside(_HEADLINES[view.kind])})"
+            else f"{view.title} ({inside(_HEADLINES[view.kind])})"
         )
         for elsewhere, view in named
     ]
@@ -117,10 +117,6 @@ def _others(here: Floor, word: str, calls: Sequence[tuple[Floor, Call]]) -> str:
         if rest
         else f"{word}: {', '.join(names)}"
     )
-
-
-def _inside(sentence: str) -> str:
-    return sentence[0].lower() + sentence[1:]
 
 
 def _ends(floor: Floor, call: Call) -> Action | None:

@@ -11,6 +11,7 @@ from tracker.cards.marks import Tone
 from tracker.floor.floor import Floor
 from tracker.measure.span import Span, countdown, rough
 from tracker.words import say
+from tracker.words.dates import day_and_month, weekday
 from tracker.work.clocks.alarms import soon
 from tracker.work.clocks.elapsed import passed, remaining
 from tracker.work.decide.decide import Answer, ConfirmClock
@@ -163,7 +164,7 @@ def _wall_words(at: datetime, today: datetime, at_least: bool) -> str:
     days = (minute.date() - today.date()).days
     if days == 0:
         return f"{minute:%H:%M}"
-    return f"{minute:%a %H:%M}" if days < WEEK else f"{minute.day} {minute:%b}"
+    return f"{weekday(minute)} {minute:%H:%M}" if days < WEEK else day_and_month(minute)
 
 
 def _from_then(seconds: int, gone: float, what: str, since: str) -> str:
@@ -267,7 +268,7 @@ def _started(running: RunningWait) -> str:
 def _moment(at: datetime, today: datetime) -> str:
     """`Sun 8 Mar 08:08`; with the year where it isn't this one."""
     year = f" {at.year}" if at.year != today.year else ""
-    return f"{at:%a} {at.day} {at:%b}{year} {at:%H:%M}"
+    return f"{weekday(at)} {day_and_month(at)}{year} {at:%H:%M}"
 
 
 def most_urgent_first(views: Sequence[ClockView]) -> tuple[ClockView, ...]:

@@ -11,6 +11,7 @@ from tracker.cards.clocks.clocks import ClockView
 from tracker.cards.marks import Tone
 from tracker.cards.words import brief
 from tracker.words import say
+from tracker.words.dates import weekday
 
 SHORTEST, LONGEST = timedelta(hours=4), timedelta(hours=36)
 """The shortest and the longest time ahead that is shown: today, and tomorrow's coat."""
@@ -80,7 +81,7 @@ def _marks(now: datetime, whole: timedelta) -> tuple[DayMark, ...]:
     marks = []
     while (moment := midnight + timedelta(hours=first)) < now + whole:
         at_midnight = moment.hour == 0
-        word = f"{moment:%a}" if at_midnight else f"{moment:%H:%M}"
+        word = weekday(moment) if at_midnight else f"{moment:%H:%M}"
         marks.append(DayMark(at=(moment - now) / whole, word=word, midnight=at_midnight))
         first += step
     return tuple(marks)

@@ -9,7 +9,7 @@ from tracker.cards.marks import Tone
 from tracker.cards.piece.action import Action, next_action
 from tracker.design.tables.glues import glue_named
 from tracker.floor.floor import Floor
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.work import checklist as work
 from tracker.work.clocks.waits import degrees
 from tracker.work.decide.blockers import next_step
@@ -67,7 +67,7 @@ def _line(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     kept = floor.state.checks(floor.run, item).get(line.id)
     name = _NAMES.get(line.id, line.words)
     if line.id == "clamps" and (count := floor.run.build.assembly(item.id).clamps):
-        name = f"{count} {('clamp' if count == 1 else 'clamps')}"
+        name = say_many("{count} clamp", "{count} clamps", count)
     if line.id == WARM:
         return _warm(floor, item, line)
     if line.id == PARTS:

@@ -20,9 +20,10 @@ from tracker.cards.piece.action import Action, Undo, exceptions, marks, next_act
 from tracker.cards.piece.own_step import own_step_of, own_to_set, plain_text, read_number, step_notes
 from tracker.cards.template.outlines import outline_of
 from tracker.cards.wood.at_work import WoodCard, briefly, wood_card
+from tracker.cards.words import inside
 from tracker.floor.floor import Floor
 from tracker.plan.placeable import has_places
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.work.decide.blockers import blockers, next_step
 from tracker.work.operations import Step
 from tracker.work.revision import misfits
@@ -171,7 +172,7 @@ def _row(floor: Floor, item: Item) -> AssemblyRow:
     if step is None:
         return AssemblyRow(key=item.key, title=item.title, said=action.text, tone="done")
     if action.refusal is None or opens(floor, item, step):
-        said = say("Next: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:])
+        said = say("Next: {task}", task=inside(step.task))
         return AssemblyRow(key=item.key, title=item.title, said=said, tone="ready")
     return AssemblyRow(key=item.key, title=item.title, said=action.why, tone="waiting")
 
@@ -180,7 +181,7 @@ def _member(floor: Floor, member: Item, scanned: bool) -> MemberView:
     """A member is ready, or needs something; it is `waiting` only while one of its clocks is running."""
     missing = next_step(floor.run, floor.state, member)
     wrong = misfits(floor.run, floor.state, member)
-    said, tone = "ready", "done"
+    said, tone = say("ready"), "done"
     if wrong:
         said, tone = wrong[0].small_words, "caution"
     elif floor.state.aside(floor.run, member):
@@ -263,7 +264,7 @@ def _proof_tile(floor: Floor, item: Item) -> Iterator[TileView]:
     if card.lines:
         tones = {line.tone for line in card.lines}
         tone = "caution" if "caution" in tones else "ready" if "ready" in tones else "done"
-        yield TileView(sheet="prove", text=card.words, said="checks", tone=tone)
+        yield TileView(sheet="prove", text=card.words, said=say("checks"), tone=tone)
 
 
 def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
@@ -288,7 +289,7 @@ def _facts(floor: Floor, item: Item, wood: WoodCard) -> Iterator[str]:
     if assembly.glue and step.operation in ("dry fit", "glue"):
         yield assembly.glue.name
         if assembly.clamps:
-            yield f"{assembly.clamps} {('clamp' if assembly.clamps == 1 else 'clamps')}"
+            yield say_many("{count} clamp", "{count} clamps", assembly.clamps)
         yield from (f"{view.text} ({view.short})" for view in times(floor, item, GLUE))
     if assembly.finish and step.operation == "finish":
         if step.coat:

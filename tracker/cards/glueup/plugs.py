@@ -9,6 +9,7 @@ from tracker.cards.words import capital
 from tracker.floor.floor import Floor
 from tracker.plan.plugs import PlugHoles, plug_holes
 from tracker.words import say
+from tracker.words.sides import side
 
 
 class PlugLine(Struct, frozen=True, kw_only=True):
@@ -47,7 +48,7 @@ def plugs_card(floor: Floor, key: str) -> PlugsCard:
 
 def _line(floor: Floor, holes: PlugHoles) -> PlugLine:
     wide = f"{floor.read(holes.diameter).text} " if holes.diameter else ""
-    where = say("end {end}, {face} face", end=holes.end, face=holes.face)
+    where = say("end {end}, {face} face", end=holes.end, face=side(holes.face))
     of = say(" in each of {pieces}", pieces=holes.pieces) if holes.pieces > 1 else ""
     slope = say("set at the pocket's slope, pared flush") if holes.angled else say("set square, pared flush")
     return PlugLine(

@@ -8,9 +8,11 @@ from msgspec import Struct
 
 from tracker.cards.piece.action import Action, next_action
 from tracker.cards.piece.drill import fastener_words
+from tracker.cards.words import capital
 from tracker.design.model import Hole, Part
 from tracker.floor.floor import Floor
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.decide.blockers import next_step
 from tracker.work.operations import Step
 from tracker.work.run import Item
@@ -76,19 +78,18 @@ def _line(floor: Floor, part: Part, holes: list[Hole], pieces: int) -> ScrewLine
     of = say(" in each of {pieces}", pieces=pieces) if pieces > 1 else ""
     kind = {"pocket": say("pocket screw"), "screw": say("screw"), "bolt": say("bolt")}[first.kind]
     where = say("both ends") if len(ends) == 2 else say("end {ends}", ends=ends[0])
-    surface = "edge" if first.face in ("near", "far") else "face"
+    surface = say("edge") if first.face in ("near", "far") else say("face")
     words = fastener_words(floor.run.build, part, first)
     size = words.partition(", ")[0].removeprefix("screw ").removeprefix("bolt ").replace(" fine thread", "")
     count = each * pieces
     return ScrewLine(
         title=f"{part.name}: {each} {kind}{'' if each == 1 else 's'}{of}",
         said=say(
-            "At {where}, {face} {surface}. {words}{words2}.",
+            "At {where}, {face} {surface}. {words}.",
             where=where,
-            face=first.face,
+            face=side(first.face),
             surface=surface,
-            words=words[:1].upper(),
-            words2=words[1:],
+            words=capital(words),
         ),
         count=count,
         temporary=first.temporary,

@@ -6,7 +6,8 @@ from msgspec import Struct
 
 from tracker.floor.floor import Floor
 from tracker.measure import Span
-from tracker.words import say
+from tracker.words import english, say
+from tracker.work.clocks.waits import Origin
 from tracker.work.decide.intents import Overrule
 from tracker.work.facts import EntryId
 from tracker.work.operations import WaitKind
@@ -21,7 +22,8 @@ WORDS: dict[WaitKind, str] = {
 }
 GLUE: tuple[WaitKind, ...] = ("open", "clamp", "cure")
 FINISH: tuple[WaitKind, ...] = ("recoat", "dry")
-BY_THE_LABEL = say("on the bottle")
+_ORIGINS: dict[Origin, str] = {"label": say("label"), "build file": say("build file"), "default": say("default")}
+BY_THE_LABEL = english("on the bottle")
 """The recorded reason for overruling a time."""
 
 
@@ -72,7 +74,7 @@ def time_view(floor: Floor, item: Item, kind: WaitKind) -> TimeView | None:
         span=wait.span,
         bound=say("at most") if kind == "open" else say("at least"),
         source=wait.words,
-        short=wait.origin,
+        short=_ORIGINS[wait.origin],
         more=machine or limit,
         overruled=kept.id if kept else None,
     )

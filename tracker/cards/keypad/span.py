@@ -7,9 +7,9 @@ from msgspec import Struct
 from msgspec.structs import replace
 
 from tracker.measure.span import Span, parse_span
-from tracker.words import say
+from tracker.words import english, say
 
-UNITS = ("days", "h", "min", "s")
+UNITS = (english("days"), "h", "min", "s")
 """The largest unit first: only a smaller one may follow."""
 MOST_DIGITS = 3
 LONGEST = Span(366 * 86_400)

@@ -6,7 +6,7 @@ from msgspec import Struct
 
 from tracker.cards.labels.labels_of_run import board_words, label_keys
 from tracker.floor.floor import Floor
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.work.run import Run
 
 
@@ -75,8 +75,8 @@ def _board(run: Run, key: str, labelled: bool) -> BoardLabel:
 def _counted(pieces: int, assemblies: int, boards: int) -> str:
     """`18 pieces, 1 assembly, 2 rack boards`."""
     counts = (
-        (pieces, "piece", "pieces"),
-        (assemblies, "assembly", "assemblies"),
-        (boards, say("rack board"), say("rack boards")),
+        say_many("{count} piece", "{count} pieces", pieces) if pieces else "",
+        say_many("{count} assembly", "{count} assemblies", assemblies) if assemblies else "",
+        say_many("{count} rack board", "{count} rack boards", boards) if boards else "",
     )
-    return ", ".join(f"{count} {one if count == 1 else many}" for count, one, many in counts if count)
+    return ", ".join(filter(None, counts))

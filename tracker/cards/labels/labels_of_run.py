@@ -13,6 +13,7 @@ from tracker.measure import Length, read_length
 from tracker.plan import geometry
 from tracker.plan.stretches import clear_stretches
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.run import Item, Run
 
 
@@ -87,7 +88,7 @@ def _piece(run: Run, item: Item) -> Label:
         build=run.build.name,
         final=f"{read(solid.length)} × {section}",
         blank=blank,
-        hand=f"{item.hand}-hand" if item.hand else "",
+        hand=say("{hand}-hand", hand=side(item.hand)) if item.hand else "",
         face=say("this face up"),
         ends=(end_words(drawing.ends[0]), end_words(drawing.ends[1])),
         drawing=drawing,

@@ -11,6 +11,7 @@ from tracker.design.joining import Numbered
 from tracker.design.model import Build, Hand
 from tracker.plan.laying import Laid, Order
 from tracker.words import say
+from tracker.words.sides import side
 
 Namer = Callable[[Numbered], str]
 """The name of a piece or an assembly: `Leg 2`."""
@@ -92,15 +93,15 @@ def _row(order: Order, part: Laid) -> str:
     """`Back row`, `Second half`, `Row 2 of 3`; empty where each row is one part."""
     rows = order.rows[part.layer]
     if order.halves:
-        return ("First half", "Second half")[part.row]
+        return (say("First half"), say("Second half"))[part.row]
     layer = say("Layer {layer} of {layers}", layer=part.layer + 1, layers=order.layers) if order.layers > 1 else ""
     if rows == 1 or (order.layers == 1 and rows == len(order.parts)):
         return layer
     first, last = _ROWS[order.axes[1]]
     row = (
-        say("{value} row", value=(first, last)[part.row])
+        say("{side} row", side=side((first, last)[part.row]))
         if rows == 2
-        else say("row {row} of {rows}, from the {first}", row=part.row + 1, rows=rows, first=first)
+        else say("row {row} of {rows}, from the {first}", row=part.row + 1, rows=rows, first=side(first))
     )
     return f"{layer}, {row}" if layer else f"{row[0].upper()}{row[1:]}"
 
@@ -109,7 +110,13 @@ def _lies(part: Laid) -> str:
     if part.up is None or part.toward is None:
         return ""
     about = say("about ") if part.leaning else ""
-    to = "outward" if part.way is None else "left" if part.way == "left" else say("to the {way}", way=part.way)
+    to = (
+        say("outward")
+        if part.way is None
+        else side("left")
+        if part.way == "left"
+        else say("to the {way}", way=side(part.way))
+    )
     return say(
         "{sides} up, {sides2} {about}{to}", sides=_SIDES[part.up], sides2=_SIDES[part.toward], about=about, to=to
     )
@@ -119,8 +126,12 @@ def _against(order: Order, part: Laid, name: Namer) -> str:
     """Which of its faces meets which: `its end A to the near edge of Leg 1 in End frame 1`."""
     found: dict[str, list[str]] = {}
     for touch in part.touches:
-        own = "its" if touch.piece == part.key else f"{name(touch.piece)}'s"
-        where = name(touch.other) if touch.other == touch.whole else f"{name(touch.other)} in {name(touch.whole)}"
+        own = say("its") if touch.piece == part.key else say("{name}'s", name=name(touch.piece))
+        where = (
+            name(touch.other)
+            if touch.other == touch.whole
+            else say("{name} in {whole}", name=name(touch.other), whole=name(touch.whole))
+        )
         seam = say(" across the seam") if touch.across and not _one_each(order) else ""
         the = "" if touch.other_face in ("A", "B") else say("the ")
         found.setdefault(f"{own} {_side(touch.face)}", []).append(
@@ -138,7 +149,9 @@ def _one_each(order: Order) -> bool:
 def _side(face: str) -> str:
     if face.startswith("taper"):
         return say("tapered edge")
-    return {"trimmed": say("trimmed edge"), "lap": "half-lap", "shoulder": "half-lap"}.get(face, _SIDES.get(face, face))
+    return {"trimmed": say("trimmed edge"), "lap": say("half-lap"), "shoulder": say("half-lap")}.get(
+        face, _SIDES.get(face, face)
+    )
 
 
 def _kind(build: Build, key: Numbered) -> tuple[str, Hand | None]:
@@ -154,8 +167,10 @@ def _alike(build: Build, key: Numbered, counted: Counter[tuple[str, Hand | None]
         return ""
     if part.sequence:
         return say("keep to the number: the grain runs on")
-    hand = say(" {kind}-hand", kind=kind[1]) if kind[1] else ""
+    hand = say("{hand}-hand", hand=side(kind[1])) if kind[1] else ""
     many = (
-        say("any of the {counted}{hand}", counted=counted[kind], hand=hand) if counted[kind] > 2 or hand else "either"
+        say("any of the {counted}{hand}", counted=counted[kind], hand=hand)
+        if counted[kind] > 2 or hand
+        else say("either")
     )
     return say("{many} does, they are alike", many=many)

@@ -9,7 +9,7 @@ from msgspec import Struct
 from tracker.cards.history import words_of
 from tracker.cards.marks import MarkView, Sign
 from tracker.cards.piece.milled import together
-from tracker.cards.words import brief, capital, finish_caution, step_caution
+from tracker.cards.words import brief, capital, finish_caution, inside, step_caution
 from tracker.floor.board_words import names_of, place_to_cut
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import next_step, passes_left
@@ -116,9 +116,9 @@ def next_action(floor: Floor, item: Item, step: Step | None = None) -> Action:
 
 
 _STARTS: dict[WaitKind, str] = {
-    "cure": say("then it cures for {}"),
-    "recoat": say("then it dries for {}"),
-    "dry": say("then the finish cures for {}"),
+    "cure": say("then it cures for {time}"),
+    "recoat": say("then it dries for {time}"),
+    "dry": say("then the finish cures for {time}"),
 }
 
 
@@ -134,7 +134,7 @@ def claim(floor: Floor, item: Item, step: Step) -> tuple[str, str]:
     if step.starts is None or wait is None:
         return text, ""
     if step.starts in _STARTS:
-        return text, _STARTS[step.starts].format(rough(wait.span.seconds))
+        return text, _STARTS[step.starts].format(time=rough(wait.span.seconds))
     return say("{text}: start {span}", text=text, span=wait.span.text), ""
 
 
@@ -222,5 +222,5 @@ def exceptions(floor: Floor, item: Item) -> tuple[str, ...]:
         if tick.done.anyway:
             step = item.step(tick.step) or step_named(tick.step)
             early = say(" {early} early", early=rough(tick.early)) if tick.early else ""
-            found.append(f"{step.mark}{early}: {tick.done.anyway[0].lower()}{tick.done.anyway[1:]}")
+            found.append(f"{step.mark}{early}: {inside(say(tick.done.anyway))}")
     return tuple(found)

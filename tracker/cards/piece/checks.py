@@ -56,12 +56,12 @@ def _measured(what: str, length: Length, mark: Mark) -> Check:
 
 
 def _angled(what: str, angle: Angle, words: str) -> Check:
-    return Check(what=what, angle=angle, words=words.format(f"{read_angle(angle)}°"))
+    return Check(what=what, angle=angle, words=words.format(angle=f"{read_angle(angle)}°"))
 
 
 def _gap(what: str, gap: Length, words: str, mark: Mark) -> Check:
     """Gaps are smaller than the tape's marks, so they are worded like a remainder."""
-    return Check(what=what, length=gap, words=words.format(small_words(gap, mark.units)))
+    return Check(what=what, length=gap, words=words.format(gap=small_words(gap, mark.units)))
 
 
 def _on_the_piece(solid: Solid, mark: Mark) -> Iterator[Check]:
@@ -94,13 +94,15 @@ def _around(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
     if loop.cut.bevel:
         yield _gauge(dihedral(loop.cut))
     else:
-        yield _angled(say("inside of every corner"), 180.0 - 360.0 / loop.sides, say("Inside of every corner {}"))
+        yield _angled(say("inside of every corner"), 180.0 - 360.0 / loop.sides, say("Inside of every corner {angle}"))
     if not loop.butted:
         yield from _slip(loop, solid, mark)
 
 
 def _gauge(inside: Angle) -> Check:
-    return _angled(say("inside of every corner"), inside, say("Gauge in every corner {}, held square across the joint"))
+    return _angled(
+        say("inside of every corner"), inside, say("Gauge in every corner {angle}, held square across the joint")
+    )
 
 
 def _corner(joint: CornerJoint) -> Iterator[Check]:
@@ -127,9 +129,11 @@ def _slip(loop: Loop, solid: Solid, mark: Mark) -> Iterator[Check]:
     width = checks.plan_width(solid.width, solid.thickness, loop.lean)
     error = checks.ring_error(loop.sides, checks.ring_slip(loop.cut, scale), width, shortest)
     off = say("{scales} {slip:g}° off at every cut", scales=SCALES[scale], slip=checks.SLIP)
-    yield _gap(say("last joint"), error.one_joint, say("{off} opens the last joint by {{}}", off=off), mark)
+    yield _gap(
+        say("last joint"), error.one_joint, say("{off} opens the last joint by {gap}", off=off, gap="{gap}"), mark
+    )
     if error.half_rings is not None and loop.sides > 4:
-        words = say("Glued as two halves first it is {} at each end, which can be trimmed")
+        words = say("Glued as two halves first it is {gap} at each end, which can be trimmed")
         yield _gap(say("two halves"), error.half_rings, words, mark)
 
 
@@ -138,7 +142,10 @@ def _at_its_ends(solid: Solid, mark: Mark) -> Iterator[Check]:
     if solid.a.miter or solid.b.miter:
         gap = checks.drift(checks.SLIP, solid.width)
         yield _gap(
-            say("gap at an end"), gap, say("A cut {slip:g}° off opens the joint by {{}}", slip=checks.SLIP), mark
+            say("gap at an end"),
+            gap,
+            say("A cut {slip:g}° off opens the joint by {gap}", slip=checks.SLIP, gap="{gap}"),
+            mark,
         )
 
 
@@ -146,8 +153,10 @@ def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
     leg = splayed_leg(joint.height, joint.front, joint.side)
     if not leg.resultant:
         return
-    yield _angled(say("sight line"), leg.sight, say("Sight line {} from the front of the seat"))
-    yield _angled(say("lean along the sight line"), leg.resultant, say("Along the sight line it leans {} from upright"))
+    yield _angled(say("sight line"), leg.sight, say("Sight line {angle} from the front of the seat"))
+    yield _angled(
+        say("lean along the sight line"), leg.resultant, say("Along the sight line it leans {angle} from upright")
+    )
     for what, run in (
         (say("foot out, seen from the front"), leg.run_front),
         (say("foot out, seen from the side"), leg.run_side),
@@ -159,4 +168,4 @@ def _leg(joint: SplayedLegJoint, mark: Mark) -> Iterator[Check]:
 def _tape(longest: Length, mark: Mark) -> Iterator[Check]:
     if longest >= LONG:
         may_be = checks.tape_error(longest)
-        yield _gap("tape", may_be, say("Tapes differ by up to {} over this length: use one tape throughout"), mark)
+        yield _gap("tape", may_be, say("Tapes differ by up to {gap} over this length: use one tape throughout"), mark)

@@ -20,6 +20,7 @@ from tracker.plan import convex
 from tracker.plan.laps import LapShape
 from tracker.plan.shape import ENDS, HoleShape, Solid
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.words.spelling import spelled
 
 Point = tuple[float, float]
@@ -39,7 +40,7 @@ class EndNote(Struct, frozen=True, kw_only=True):
     """False while the final cut at this end is still to be made."""
     next: bool = True
     """Whether that is the cut to make now, not a later one."""
-    miter_word: str = "mitre"
+    miter_word: str = say("mitre")
     """The word in the spelling of this build's units."""
     upper_longer: bool = True
     """Whether the upper face in the drawing is the longer one at this end, where it is bevelled."""
@@ -126,7 +127,7 @@ def draw(
         tapers=tuple(_tapers(solid, done.tapered)),
         laps=tuple(_lap(lap, solid, done.lapped, up) for lap in laps),
         near_edge=say("near edge") if up == "top" else say("far edge here, near edge at the top"),
-        face=say("{up} face", up=up),
+        face=side(say("{up} face", up=up)),
     )
     return drawing if up == "top" else _turned_over(drawing, float(solid.width))
 
@@ -215,15 +216,15 @@ def _note(solid: Solid, end: EndName, trimmed: bool, is_cut: bool, up: FaceName,
     cut = solid.end(end)
     miter, bevel = _degrees(cut.miter), _degrees(cut.bevel)
     longer = [
-        say("{long} edge", long=cut.long) if miter else "",
-        say("{long_face} face", long_face=cut.long_face) if bevel else "",
+        say("{long} edge", long=side(cut.long)) if miter else "",
+        say("{long_face} face", long_face=side(cut.long_face)) if bevel else "",
     ]
     said = say(" and ").join(word for word in longer if word)
     return EndNote(
         end=end,
         miter=miter,
         bevel=bevel,
-        miter_word=spelled("mitre", units),
+        miter_word=spelled(say("mitre"), units),
         swing=say("{said} longer", said=said) if said else "",
         long_point=_long_point(solid, end, up) if miter else None,
         trimmed=trimmed,

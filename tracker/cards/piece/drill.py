@@ -118,7 +118,7 @@ def _title(floor: Floor, part: Part, hole: Hole) -> str:
         return say("Pocket holes in {thickness}", thickness=floor.read(part.thickness).text)
     if hole.kind == "screw":
         return say("Holes for screws No. {gauge}", gauge=fastener_of(floor.run.build, part, hole).gauge)
-    what = {"dowel": say("Dowel holes"), "bolt": say("Bolt holes")}.get(hole.kind, "Holes")
+    what = {"dowel": say("Dowel holes"), "bolt": say("Bolt holes")}.get(hole.kind, say("Holes"))
     size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
     if hole.kind == "dowel":
         return say(

@@ -185,7 +185,7 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
                 start, end = _from(frame, side, (u0, u1, v0, v1), axis)
             elif name == "narrow face":
                 _, (edge, foot), (inner, _) = _bevelled(shape, frame)
-                axis, key = 0, f"narrow face {text}"
+                axis, key = 0, say("narrow face {text}", text=text)
                 start, end = (inner, foot), (inner + float(value) * (1 if edge < inner else -1), foot)
             elif name.startswith("stops from "):
                 side = name.removeprefix("stops from ")

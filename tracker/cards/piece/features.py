@@ -11,6 +11,7 @@ from tracker.floor.floor import Floor
 from tracker.measure import Length, Mark, Reading, read_angle, read_as_written
 from tracker.plan import geometry
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.operations import Step
 from tracker.work.run import Item
 
@@ -60,9 +61,10 @@ def number_words(name: str, value: Length | float, mark: Mark) -> str:
             the=_the(name.removeprefix("lean to ").removesuffix(" deg")),
         )
     said = {
-        "length": say("long"), "width": say("wide"), "depth": say("deep"), "thickness": say("thick"),
+                "length": say("long"), "width": say("wide"), "depth": say("deep"), "thickness": say("thick"),
         "diameter": say("across"), "shoulders": say("between the shoulders"), "angle deg": say("from square"),
         "narrow face": say("left on the narrow face"),
+
         "radius": say("radius"), "height": say("high"), "hole": say("hole below it"), "hole depth": say("deep in all"),
         "haunch": say("haunch"),
     }  # fmt: skip
@@ -98,7 +100,7 @@ def feature_words(shape: FeatureShape, mark: Mark) -> str:
     if shape.feature.kind == "rabbet" and shape.feature.edge:
         where = say("{where} along {the}", where=where, the=_the(shape.feature.edge))
     if shape.feature.kind == "bevel":
-        where = say("{where}, {long_face} face as wide as it is", where=where, long_face=shape.feature.long_face)
+        where = say("{where}, {long_face} face as wide as it is", where=where, long_face=side(shape.feature.long_face))
     hand = say(" Saw up to the corners, then finish by hand.") if shape.feature.kind == "notch" else ""
     return f"{shape.name[0].upper()}{shape.name[1:]}, {where}: {numbers}{through}{tool}{'.' if hand else ''}{hand}"
 

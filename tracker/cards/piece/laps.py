@@ -6,6 +6,7 @@ from tracker.design.model import Build
 from tracker.measure import read_angle, read_length
 from tracker.plan.laps import LapShape
 from tracker.words import say
+from tracker.words.sides import side
 
 
 def lap_words(build: Build, lap: LapShape) -> str:
@@ -18,7 +19,7 @@ def lap_words(build: Build, lap: LapShape) -> str:
         "shoulders {miter}° from square, away from end {end} toward the {other} edge",
         miter=read_angle(lap.miter),
         end=lap.end,
-        other=other,
+        other=side(other),
     )
     return (
         say(
@@ -27,10 +28,10 @@ def lap_words(build: Build, lap: LapShape) -> str:
                 "{depth} deep, {run}"
             ),
             part=build.part(lap.crosses).name,
-            face=lap.face,
+            face=side(lap.face),
             place=place,
             end=lap.end,
-            edge=lap.edge,
+            edge=side(lap.edge),
             along=along,
             depth=depth,
             run=run,
@@ -42,10 +43,10 @@ def lap_words(build: Build, lap: LapShape) -> str:
                 "{depth} deep, square across"
             ),
             part=build.part(lap.crosses).name,
-            face=lap.face,
+            face=side(lap.face),
             place=place,
             end=lap.end,
-            edge=lap.edge,
+            edge=side(lap.edge),
             along=along,
             depth=depth,
         )

@@ -17,6 +17,7 @@ from tracker.plan.geometry import own_face
 from tracker.plan.laps import laps_of
 from tracker.plan.taper_marks import taper_marks
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.operations import Step
 from tracker.work.run import Item
 
@@ -57,7 +58,7 @@ def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
     across = (
         say("{and_} from the bottom face", and_=_and(build, first.from_edge))
         if first.face in EDGES
-        else say("{and_} from the {edge} edge", and_=_and(build, first.from_edge), edge=edge)
+        else say("{and_} from the {edge} edge", and_=_and(build, first.from_edge), edge=side(edge))
     )
     if first.kind == "pocket":
         return say(
@@ -115,7 +116,7 @@ def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
     if hole.face == "end":
         return say("In both ends: ") if len(ends) == 2 else say("In end {ends}: ", ends=ends[0])
     if hole.face in EDGES:
-        return say("In the {own_face} edge: ", own_face=own_face(hole.face, hand))
+        return say("In the {own_face} edge: ", own_face=side(own_face(hole.face, hand)))
     return say("In the bottom face (turn it over): ") if hole.face == "bottom" else say("In the top face: ")
 
 
@@ -127,7 +128,7 @@ def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
         along = (
             ""
             if solid.end(mark.end).square
-            else say(", along the cut from the {leaves_from} corner", leaves_from=mark.leaves_from)
+            else say(", along the cut from the {leaves_from} corner", leaves_from=side(mark.leaves_from))
         )
         start, leaves = _read(build, mark.start), _read(build, mark.leaves)
         yield (
@@ -136,7 +137,7 @@ def taper_words(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
                     "{edge} edge: taper starts {start} from {corner}end {start_from}, leaves {leaves} at end "
                     "{end}{along} ({angle}°)"
                 ),
-                edge=mark.edge.capitalize(),
+                edge=side(mark.edge).capitalize(),
                 start=start,
                 corner=corner,
                 start_from=mark.start_from,
@@ -153,7 +154,7 @@ def _laps(build: Build, part: Part, hand: Hand | None) -> Iterator[str]:
         place, wide, deep = (_read(build, each) for each in (lap.from_end, lap.along, lap.depth))
         yield say(
             "Half-lap, {face} face: {place} from end {end}, {wide} wide, {deep} deep",
-            face=lap.face,
+            face=side(lap.face),
             place=place,
             end=lap.end,
             wide=wide,

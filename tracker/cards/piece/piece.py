@@ -28,6 +28,7 @@ from tracker.measure import read_angle
 from tracker.plan.laps import laps_of
 from tracker.plan.taper_marks import taper_marks
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.operations import PASSES, Step
 from tracker.work.run import Item
 
@@ -162,7 +163,7 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
         more = f" · {MORE}" if len(marks) > 1 else ""
         return say(
             "{edge} edge, {angle}°, from end {start_from}{more}",
-            edge=capital(marks[0].edge),
+            edge=capital(side(marks[0].edge)),
             angle=read_angle(marks[0].angle),
             start_from=marks[0].start_from,
             more=more,

@@ -13,7 +13,7 @@ from tracker.floor.floor import Floor
 from tracker.measure import Length
 from tracker.measure.length import GRID, of_grid
 from tracker.plan.placeable import has_places
-from tracker.words import say
+from tracker.words import english, say
 from tracker.work.decide.blockers import next_step
 from tracker.work.decide.intents import Measure as MeasureIntent
 from tracker.work.decide.intents import PutAside, Spoil, Swap
@@ -21,20 +21,24 @@ from tracker.work.facts import Dimension, Measured
 from tracker.work.run import Item
 
 SPOILED_BY = (
-    say("knot or shake"),
-    "split",
-    say("cut too short"),
-    say("wrong angle"),
-    "tear-out",
-    say("bad screw hole"),
+    english("knot or shake"),
+    english("split"),
+    english("cut too short"),
+    english("wrong angle"),
+    english("tear-out"),
+    english("bad screw hole"),
 )
-ASIDE_FOR = (say("waiting for stock"), say("needs a look"), say("let the wood acclimate"), say("for later"))
+ASIDE_FOR = (
+    english("waiting for stock"),
+    english("needs a look"),
+    english("let the wood acclimate"),
+    english("for later"),
+)
 NOTES = (
-    "knot", "split", "sapwood", say("best face"), "cupped", "twisted", "tear-out", "filled",
-    say("loose fit"), say("tight fit"), "dark", "light",
+    say("knot"), say("split"), say("sapwood"), say("best face"), say("cupped"), say("twisted"), say("tear-out"),
+    say("filled"), say("loose fit"), say("tight fit"), say("dark"), say("light"),
 )  # fmt: skip
 """Notes that are entered with one tap."""
-_ORDINALS = {2: "second", 3: "third"}
 
 
 class LifeOption(Struct, frozen=True, kw_only=True):
@@ -111,7 +115,7 @@ def _aside(floor: Floor, item: Item) -> LifeOption:
     aside = floor.state.aside(floor.run, item)
     if aside is not None:
         return LifeOption(
-            key="take up", text=say("Back to work"), said=say("aside: {why}", why=aside.fact.why), tone="ready"
+            key="take up", text=say("Back to work"), said=say("aside: {why}", why=say(aside.fact.why)), tone="ready"
         )
     refusal = floor.refusal(PutAside(item.key, ASIDE_FOR[0], run=floor.run.name))
     why = refusal.reason if refusal else ""
@@ -183,7 +187,7 @@ def measurables(floor: Floor, key: str) -> tuple[Measurable, ...]:
     item = floor.item(key)
     part, solid = floor.part(item), floor.solid(item)
     trimmed = floor.state.is_done(floor.run, item, "trim") or not item.does("trim")
-    length, where = (solid.length, edge_words(floor, solid)) if trimmed else (solid.blank_length, "blank")
+    length, where = (solid.length, edge_words(floor, solid)) if trimmed else (solid.blank_length, say("blank"))
     if trimmed and solid.a.square and solid.b.square:
         where = ""
     ripped = floor.state.is_done(floor.run, item, "rip") or not item.step("rip")
@@ -242,7 +246,14 @@ def making_words(floor: Floor, item: Item) -> str:
     if making == 1:
         return ""
     why = floor.state.spoils(floor.run, item)[-1].fact.why
-    return say("{get} making: {why}", get=_ORDINALS.get(making, f"{making}th"), why=why)
+    words = say(why)
+    match making:
+        case 2:
+            return say("second making: {why}", why=words)
+        case 3:
+            return say("third making: {why}", why=words)
+        case _:
+            return say("{number}th making: {why}", number=making, why=words)
 
 
 def life_words(floor: Floor, item: Item) -> tuple[str, ...]:

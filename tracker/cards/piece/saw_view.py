@@ -12,6 +12,7 @@ from tracker.floor.saw_cuts import cuts_of
 from tracker.plan.cuts import Pass
 from tracker.plan.piece_on_saw import OnSaw, lay_on_saw
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.run import Item
 
 
@@ -31,12 +32,14 @@ class SawView(Struct, frozen=True, kw_only=True):
 
     @property
     def face(self) -> str:
-        return say("{up} up", up=self.cut.up)
+        return say("{up} up", up=side(self.cut.up))
 
     @property
     def edge(self) -> str:
         """What lies against the fence; for a rip either straight edge."""
-        return say("{fence} to the fence", fence=self.cut.fence) if self.laid else say("straight edge to the fence")
+        return (
+            say("{fence} to the fence", fence=side(self.cut.fence)) if self.laid else say("straight edge to the fence")
+        )
 
     @property
     def measured(self) -> str:

@@ -15,6 +15,7 @@ from tracker.measure import Reading
 from tracker.plan.cuts import Pass, angle_words
 from tracker.plan.taper_marks import taper_marks
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.work.operations import Step
 from tracker.work.run import Item
 
@@ -96,13 +97,13 @@ def _how(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
         assert each.setting is not None
         yield f"{capital(each.setting.note)}."
         return
-    side = say("to the {blade}", blade=each.blade) if each.blade else say("on the waste's side")
+    waste = say("to the {blade}", blade=side(each.blade)) if each.blade else say("on the waste's side")
     if each.first and each.set.mm:
-        yield say("From the blank's end, blade {blade}.", blade=each.blade or side)
+        yield say("From the blank's end, blade {blade}.", blade=side(each.blade) if each.blade else waste)
     elif each.first:
         yield say("No stop: start at the corner.")
     elif each.stop is None and each.operation != "rip":
-        yield say("Blade {side}.", side=side)
+        yield say("Blade {side}.", side=waste)
     elif each.end and not angle_words(each):
         other = "B" if each.end == "A" else "A"
         yield say("End {other} against the stop.", other=other)
@@ -146,5 +147,5 @@ def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
         )
     if hole.from_face is not None:
         besides.append((floor.read(hole.from_face), say("from bottom")))
-    headline = say("From bottom face") if hole.face in ("near", "far") else say("From {edge} edge", edge=edge)
+    headline = say("From bottom face") if hole.face in ("near", "far") else say("From {edge} edge", edge=side(edge))
     return ToSet(reading=floor.read(hole.from_edge[0]), headline=headline, angles=tuple(besides[:2]))

@@ -13,19 +13,21 @@ from tracker.cards.boards.shopping import money
 from tracker.cards.keypad.moisture import moisture_said
 from tracker.cards.marks import Tone
 from tracker.cards.piece.piece_options import to_grid
+from tracker.cards.words import capital
 from tracker.design.model import RackBoard, Wood
 from tracker.floor.floor import Floor
 from tracker.floor.rack import entered
 from tracker.measure import Length
 from tracker.measure.length import of_grid
 from tracker.plan.boards.offcuts import free_names
-from tracker.words import say, say_many
+from tracker.words import english, say, say_many
+from tracker.words.sides import side
 from tracker.work.board_of_piece import what_was_cut_from
 from tracker.work.decide.intents import GiveBack, Rack
 from tracker.work.facts import Defect
 
 Size = Literal["length", "width", "thickness"]
-SIZES: tuple[Size, ...] = ("length", "width", "thickness")
+SIZES: tuple[Size, ...] = (english("length"), english("width"), english("thickness"))
 
 
 class RackRow(Struct, frozen=True, kw_only=True):
@@ -148,7 +150,7 @@ def size_options(floor: Floor, key: str) -> Iterator[BoardOption]:
     wood = floor.run.build.wood(board.wood)
     now = (board.length, board.width or wood.width, board.thickness or wood.rough or wood.thickness)
     for what, size in zip(SIZES, now, strict=True):
-        yield BoardOption(key=what, text=what.capitalize(), said=floor.read(size).text)
+        yield BoardOption(key=what, text=capital(say(what)), said=floor.read(size).text)
 
 
 def defect_words(floor: Floor, defects: tuple[Defect, ...]) -> tuple[str, ...]:
@@ -162,7 +164,7 @@ def defect_words(floor: Floor, defects: tuple[Defect, ...]) -> tuple[str, ...]:
             say(
                 "{deep} of the {edge} edge, {along}",
                 deep=floor.read(of_grid(each.deep)).text,
-                edge=each.edge,
+                edge=side(each.edge),
                 along=along,
             )
             if each.deep

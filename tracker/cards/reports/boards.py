@@ -19,6 +19,7 @@ from tracker.plan.boards.by_grade import TIMES_IN_TEN
 from tracker.plan.boards.by_volume import VolumeToBuy, volume_to_buy
 from tracker.plan.boards.crosscuts import Crosscut, cuts_of, edge_off, lanes_of, ripped_to
 from tracker.plan.boards.offcuts import NamedOffcut, kept_offcuts
+from tracker.words import say, say_many
 
 PLAIN = str.maketrans({"″": '"', "′": "'", "\u2009": " ", "\u2044": "/"})
 """For files and terminals, like `Reading.plain`."""
@@ -43,7 +44,7 @@ def standing_words(plan: BoardPlan) -> str:
     them."""
     if plan.proved:
         priced = all(wood.cost is not None for wood in plan.woods)
-        return f"lowest {'cost' if priced else 'cost and length'} possible (proved)"
+        return say("lowest cost possible (proved)") if priced else say("lowest cost and length possible (proved)")
     worst = max((wood for wood in plan.woods if not wood.proved), key=lambda wood: wood.above_bound)
     return worst.standing
 
@@ -98,7 +99,7 @@ def _by_volume(build: Build, plan: WoodPlan) -> Json:
                 "times_in_ten": TIMES_IN_TEN,
                 "half_the_time": found.enough.usual,
                 "square_metres": round(found.enough.area / 1e6, 3),
-                "source": "hardwood grading rules; least lengths from memory; sizes of defects common practice",
+                "source": say("hardwood grading rules; least lengths from memory; sizes of defects common practice"),
             },
         }
     }
@@ -173,8 +174,10 @@ def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
     if len(plan.unpriced) < len(plan.woods):
         yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
     else:
-        yield f"{build.name}: price not known, {standing_words(plan)}"
-    yield f"{waste_percent(laid_out(plan)):g} % waste (trim, kerfs, defects and offcuts)"
+        yield say("{build}: price not known, {standing}", build=build.name, standing=standing_words(plan))
+    yield say(
+        "{waste_percent:g} % waste (trim, kerfs, defects and offcuts)", waste_percent=waste_percent(laid_out(plan))
+    )
     for wood in plan.woods:
         yield ""
         yield from _wood_lines(build, wood, kept)
@@ -186,23 +189,33 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
     about = build.wood(wood.wood)
     section = sections().get(about.section)
     over = customary_waste(section) if section else None
-    cost = "price not known" if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
+    cost = say("price not known") if wood.cost is None else f"{wood.cost:.2f} {build.currency}".strip()
     named = f"{about.species} {about.section}".strip()
-    yield f"{wood.wood} ({named}): {f'{cost}, {wood.standing}' if wood.bought else 'from the rack alone'}"
+    yield (
+        f"{wood.wood} ({named}): {cost}, {wood.standing}"
+        if wood.bought
+        else say("{wood} ({named}): from the rack alone", wood=wood.wood, named=named)
+    )
     for length, count in to_buy(wood):
-        yield f"  buy {count} of {_sold(build, wood.wood, length)}"
+        yield say("  buy {count} of {sold}", count=count, sold=_sold(build, wood.wood, length))
     more = _still_to_buy(build, wood)
     if more is not None:
         cost = "" if more.cost is None else f", {more.cost:.2f} {build.currency}".rstrip()
-        yield f"  buy {volume_words(build, more)}{cost}: {more.over} % over the net wood; {more.usual.words}"
+        yield say(
+            "  buy {volume}{cost}: {over} % over the net wood; {usual}",
+            volume=volume_words(build, more),
+            cost=cost,
+            over=more.over,
+            usual=more.usual.words,
+        )
         if more.enough is not None:
-            boards = f"{more.enough.boards} board{' is' if more.enough.boards == 1 else 's are'} enough"
-            yield f"  {boards} {TIMES_IN_TEN} times in 10 (simulated)"
+            boards = say_many("{count} board is enough", "{count} boards are enough", more.enough.boards)
+            yield say("  {boards} {times_in_ten} times in 10 (simulated)", boards=boards, times_in_ten=TIMES_IN_TEN)
     if over and wood.bought:
-        yield f"  {over_net(wood.boards)} % over the net wood; {over.words}"
+        yield say("  {over_net} % over the net wood; {over}", over_net=over_net(wood.boards), over=over.words)
     for board in wood.boards:
         yield from _board_lines(build, board, kept)
-    yield from (f"  note: {note}" for note in wood.notes)
+    yield from (say("  note: {note}", note=note) for note in wood.notes)
 
 
 def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -> Iterator[str]:
@@ -214,32 +227,49 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
         falls = _names(build, board, cut.piece) if cut.piece else _off(cut)
         width = ripped_to(board, cut)
         off = edge_off(board, (cut.piece or cut.section[0]), build.shop.kerf) if cut.piece or cut.section else None
-        falls += f", {_read(build, off)} ripped off its near edge" if off else ""
-        falls += f", ripped to {_read(build, width)}" if width else ""
-        at = f", {read_angle(cut.miter)}° from the {cut.edge} edge" if cut.miter else ""
-        yield f"    {_read(build, cut.at):>10}  {falls}{at}{', clamped' if cut.clamp else ''}"
+        falls += say(", {off} ripped off its near edge", off=_read(build, off)) if off else ""
+        falls += say(", ripped to {width}", width=_read(build, width)) if width else ""
+        at = say(", {miter}° from the {edge} edge", miter=read_angle(cut.miter), edge=cut.edge) if cut.miter else ""
+        yield (
+            say("    {at:>10}  {falls}{at2}, clamped", at=_read(build, cut.at), falls=falls, at2=at)
+            if cut.clamp
+            else f"    {_read(build, cut.at):>10}  {falls}{at}"
+        )
         for lane in lanes_of(cut.section) if cut.section else ():
             for piece, mark in zip(lane.pieces, lane.at, strict=True):
                 name = _names(build, board, piece)
-                again = f", then to {_read(build, piece.width)}" if piece.width and piece.width < lane.width else ""
-                ripped = f"lane {lane.number} ripped to {_read(build, lane.width)}{again}"
+                again = (
+                    say(", then to {width}", width=_read(build, piece.width))
+                    if piece.width and piece.width < lane.width
+                    else ""
+                )
+                ripped = say(
+                    "lane {number} ripped to {width}{again}",
+                    number=lane.number,
+                    width=_read(build, lane.width),
+                    again=again,
+                )
                 yield f"    {_read(build, mark):>16}  {name}, {ripped}"
     cut_off = {piece.id for cut in cuts for piece in (cut.piece, *cut.section) if piece}
     for piece in board.blanks:
         if piece.id not in cut_off:
-            yield f"    {'no cut':>10}  {_names(build, board, piece)}, which is what is left"
+            yield say(
+                "    {value:>10}  {names}, which is what is left",
+                value=say("no cut"),
+                names=_names(build, board, piece),
+            )
     names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}
     for offcut in board.offcuts:
-        rack = f", to the rack as {names[offcut.at]}" if offcut.at in names else ""
-        yield f"    {_read(build, offcut.length):>10}  offcut{rack}"
+        rack = say(", to the rack as {names}", names=names[offcut.at]) if offcut.at in names else ""
+        yield say("    {length:>10}  offcut{rack}", length=_read(build, offcut.length), rack=rack)
 
 
 def _off(cut: Crosscut) -> str:
     if cut.section:
-        return "section, to be ripped"
+        return say("section, to be ripped")
     if cut.miter:
-        return "cut end A"
-    return "square end A" if cut.off == "end" else "cut away the defect"
+        return say("cut end A")
+    return say("square end A") if cut.off == "end" else say("cut away the defect")
 
 
 def _names(build: Build, board: CutBoard, piece: PlacedPiece) -> str:

@@ -9,6 +9,7 @@ from tracker.design.model import Assembly, Build
 from tracker.measure import Length, read_length
 from tracker.plan.place import Placed, Placer, extent, loose, meetings, overlaps
 from tracker.plan.shape import CORNERS, ENDS
+from tracker.words import say
 
 
 def picture_report(build: Build, placer: Placer) -> dict[str, Any]:
@@ -57,11 +58,20 @@ def _piece(piece: Placed) -> dict[str, Any]:
 def picture_lines(report: dict[str, Any]) -> Iterator[str]:
     """A line for each assembly, and one for each problem in it."""
     for assembly in report["assemblies"]:
-        yield f"{assembly['name']}: {len(assembly['placed'])} pieces, {' × '.join(assembly['size'])} over all"
+        yield say(
+            "{name}: {count} pieces, {size} over all",
+            name=assembly["name"],
+            count=len(assembly["placed"]),
+            size=" × ".join(assembly["size"]),
+        )
         for each in assembly["overlaps"]:
-            yield f"  {' and '.join(map(_said, each['pieces']))} overlap by {each['by_mm']:.1f} mm"
+            yield say(
+                "  {pieces} overlap by {by:.1f} mm",
+                pieces=say(" and ").join(map(_said, each["pieces"])),
+                by=each["by_mm"],
+            )
         for each in assembly["loose"]:
-            yield f"  {_said(each)} touches nothing"
+            yield say("  {said} touches nothing", said=_said(each))
 
 
 def _name(piece: Placed) -> dict[str, Any]:

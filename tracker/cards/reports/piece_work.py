@@ -18,6 +18,7 @@ from tracker.plan.laps import laps_of
 from tracker.plan.place.cells import cells_of
 from tracker.plan.shape import HoleShape
 from tracker.plan.taper_marks import TaperMark, taper_marks
+from tracker.words import say
 
 
 def cuts_report(cuts: PieceCuts) -> Json:
@@ -105,10 +106,18 @@ def _joints(part: Part) -> list[dict[str, Any]]:
 def joint_words(joint: Json) -> str:
     """`ring of 6, leaning 10°`."""
     if joint["kind"] == "splayed leg":
-        return f"splayed leg, {joint['front_deg']:g}° in front and {joint['side_deg']:g}° at the side"
-    what = f"ring of {joint['sides']}" if joint["kind"] == "ring" else f"corner of {joint['angle_deg']:g}°"
-    lean = f", leaning {joint['lean_deg']:g}°" if joint["lean_deg"] else ""
-    return f"{what}{lean}{', butted' if joint['butted'] else ''}"
+        return say(
+            "splayed leg, {front:g}° in front and {side:g}° at the side",
+            front=joint["front_deg"],
+            side=joint["side_deg"],
+        )
+    what = (
+        say("ring of {sides}", sides=joint["sides"])
+        if joint["kind"] == "ring"
+        else say("corner of {angle:g}°", angle=joint["angle_deg"])
+    )
+    lean = say(", leaning {lean:g}°", lean=joint["lean_deg"]) if joint["lean_deg"] else ""
+    return say("{what}{lean}, butted", what=what, lean=lean) if joint["butted"] else f"{what}{lean}"
 
 
 def feature_report(build: Build, part: Part, hand: Hand | None) -> Json:
@@ -176,8 +185,8 @@ def own_step_words(thing: Json) -> Iterator[str]:
     """`Bandsaw the curve: radius 2 1/2", tilt 15°. Leave the line.`, from the report of a piece or an assembly."""
     for step in thing["steps"]:
         numbers = ", ".join(f"{name} {words}" for name, words in step["words"].items())
-        tool = f"tool: {step['tool']}" if step["tool"] else ""
-        jig = f"jig: {step['jig']}" if step["jig"] else ""
+        tool = say("tool: {tool}", tool=step["tool"]) if step["tool"] else ""
+        jig = say("jig: {jig}", jig=step["jig"]) if step["jig"] else ""
         said = "; ".join(each for each in (numbers, tool, jig, step["notes"].rstrip(".")) if each)
         yield f"{step['do'][0].upper()}{step['do'][1:]}{f': {said}' if said else ''}."
-    yield from (f"Note on {step}: {words}" for step, words in thing["step_notes"].items())
+    yield from (say("Note on {step}: {words}", step=step, words=words) for step, words in thing["step_notes"].items())

@@ -12,6 +12,7 @@ from tracker.plan.place.bodies import Vector
 from tracker.plan.screws import Clearance, Screw, Survey, nearest_words, piece_words, surveys
 from tracker.plan.screws.mates import MateHole, mate_hole, mate_words
 from tracker.plan.screws.words import mm_words
+from tracker.words import say
 
 
 def screws_report(build: Build) -> list[Json]:
@@ -99,42 +100,69 @@ def screws_lines(build: Build) -> Iterator[str]:
                 yield heading
             yield f"  {_line(build, survey, screw)}"
     if none:
-        yield "no screws, dowels or bolts"
+        yield say("no screws, dowels or bolts")
 
 
 def _heading(build: Build, part: Part, hole: Hole) -> str:
     """`Long apron: pocket screws, 1 1/4" long, No. 8 (common practice)`."""
     fastener = fastener_of(build, part, hole)
-    kind = {"pocket": "pocket screws", "screw": "screws", "dowel": "dowels", "bolt": "bolts"}[hole.kind]
+    kind = {"pocket": say("pocket screws"), "screw": say("screws"), "dowel": say("dowels"), "bolt": say("bolts")}[
+        hole.kind
+    ]
     words = [f"{part.name}: {kind}"]
     if fastener.length is not None:
-        words.append(f"{_read(build, fastener.length)} long")
-    words.append(f"No. {fastener.gauge}" if fastener.gauge else f"{_read(build, fastener.diameter)} thick")
-    usual = f" ({' and '.join(sorted(fastener.usual))}: common practice)" if fastener.usual else ""
+        words.append(say("{length} long", length=_read(build, fastener.length)))
+    words.append(
+        say("No. {gauge}", gauge=fastener.gauge)
+        if fastener.gauge
+        else say("{diameter} thick", diameter=_read(build, fastener.diameter))
+    )
+    usual = (
+        say(" ({usual}: common practice)", usual=say(" and ").join(sorted(fastener.usual))) if fastener.usual else ""
+    )
     return f"{', '.join(words)}{usual}"
 
 
 def _line(build: Build, survey: Survey, screw: Screw) -> str:
     hole, near = hole_of(survey, screw), survey.clearance(screw)
     which = sum(each.row == screw.row for each in survey.timbers[screw.piece].solid.holes[: screw.hole])
-    into = "into nothing known" if screw.enters is None else f"{mm_words(build, screw.goes_in)} into"
+    into = (
+        say("into nothing known")
+        if screw.enters is None
+        else say("{goes_in} into", goes_in=mm_words(build, screw.goes_in))
+    )
     into = into if screw.enters is None else f"{into} {piece_words(build, screw.enters)}"
-    least = f"least clearance {mm_words(build, near.mm)}: {nearest_words(build, near)}" if near.mm >= 0 else ""
+    least = (
+        say("least clearance {mm}: {nearest}", mm=mm_words(build, near.mm), nearest=nearest_words(build, near))
+        if near.mm >= 0
+        else ""
+    )
     if near.mm < 0:
-        least = f"NO ROOM: {nearest_words(build, near)} overlap by {mm_words(build, near.mm)}"
-    end = f"end {screw.end}" if hole.from_end is None else f"{_read(build, hole.from_end)} from end {screw.end}"
-    place = f"{end}, {_read(build, hole.from_edge[which])} from the {_edge(screw, survey)}"
+        least = say(
+            "NO ROOM: {nearest} overlap by {mm}", nearest=nearest_words(build, near), mm=mm_words(build, near.mm)
+        )
+    end = (
+        say("end {end}", end=screw.end)
+        if hole.from_end is None
+        else say("{from_end} from end {end}", from_end=_read(build, hole.from_end), end=screw.end)
+    )
+    place = say(
+        "{end}, {from_edge} from the {edge}",
+        end=end,
+        from_edge=_read(build, hole.from_edge[which]),
+        edge=_edge(screw, survey),
+    )
     mate = mate_hole(survey, screw) if hole.kind in ("dowel", "bolt") else None
     if mate is not None:
-        into = f"into {mate_words(build, mate)}"
-    later = "; comes out once the glue is dry" if screw.temporary else ""
+        into = say("into {mate}", mate=mate_words(build, mate))
+    later = say("; comes out once the glue is dry") if screw.temporary else ""
     return f"{piece_words(build, screw.piece)}, {place}: {into}; {least}{later}"
 
 
 def _edge(screw: Screw, survey: Survey) -> str:
     if screw.face in ("near", "far"):
-        return "bottom face"
-    return "far edge" if survey.timbers[screw.piece].solid.hand == "right" else "near edge"
+        return say("bottom face")
+    return say("far edge") if survey.timbers[screw.piece].solid.hand == "right" else say("near edge")
 
 
 def _read(build: Build, length: Length) -> str:

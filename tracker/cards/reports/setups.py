@@ -10,8 +10,9 @@ from tracker.design.model import Build
 from tracker.measure import read_length
 from tracker.plan.milling import Milling, milling, piece_by_piece, setting_words
 from tracker.plan.setups import Cut, Resets, Rip, Setup, Setups, piece_by_piece_resets, plan_rips
+from tracker.words import say, say_many
 
-STOP = (
+STOP = say(
     "The stop distance is from the blade to the stop, tip to tip: the stop must be wide enough for the tip to meet it."
 )
 
@@ -81,39 +82,42 @@ def _cut(cut: Cut) -> Json:
 def setups_lines(build: Build, plan: Setups) -> Iterator[str]:
     """The setups for people."""
     for setup in plan.setups:
-        stop = f", stop block at {read_length(setup.stop, build.shop.mark).plain}" if setup.stop else ""
-        words = setup.setting.angles if setup.setting.possible else "not on this saw"
+        stop = (
+            say(", stop block at {plain}", plain=read_length(setup.stop, build.shop.mark).plain) if setup.stop else ""
+        )
+        words = setup.setting.angles if setup.setting.possible else say("not on this saw")
         yield f"{setup.order}. {words}{stop}"
         for cut in setup.cuts:
-            end = f", end {cut.end}" if cut.end else ""
+            end = say(", end {end}", end=cut.end) if cut.end else ""
             yield f"     {build.part(cut.part).name} {cut.piece}: {cut.operation}{end} - {cut.setting.note}"
     stack = milling(build)
     milled = {piece for each in stack for piece in each.pieces}
     for rip in plan_rips(build):
         pieces = [piece for piece in rip.pieces if piece not in milled]  # milled pieces are ripped last: see below
         if pieces:
-            yield f"Rip fence at {read_length(rip.fence, build.shop.mark).plain}"
+            yield say("Rip fence at {plain}", plain=read_length(rip.fence, build.shop.mark).plain)
         for part, number in pieces:
-            yield f"     {build.part(part).name} {number}: rip"
+            yield say("     {part} {number}: rip", part=build.part(part).name, number=number)
     yield from _milling_lines(build, stack)
     if any(cut.stop and cut.end for setup in plan.setups for cut in setup.cuts):
         yield STOP
-    best = "the least there is" if plan.proved else f"at least {plan.least.saw} and {plan.least.stop}"
-    saw, stop = _many(plan.resets.saw, "time"), _many(plan.resets.stop, "time")
-    yield f"The saw is set {saw}, the stop {stop} ({best})."
+    best = (
+        say("the least there is")
+        if plan.proved
+        else say("at least {saw} and {stop}", saw=plan.least.saw, stop=plan.least.stop)
+    )
+    saw, stop = (say_many("{count} time", "{count} times", each) for each in (plan.resets.saw, plan.resets.stop))
+    yield say("The saw is set {saw}, the stop {stop} ({best}).", saw=saw, stop=stop, best=best)
     naive = piece_by_piece_resets(build)
-    settings = f"{_many(naive.saw, 'saw setting')}, {_many(naive.stop, 'stop setting')}"
-    yield f"Piece by piece in file order: {settings}."
-
-
-def _many(count: int, noun: str) -> str:
-    return f"{count} {noun if count == 1 else f'{noun}s'}"
+    saws = say_many("{count} saw setting", "{count} saw settings", naive.saw)
+    settings = f"{saws}, {say_many('{count} stop setting', '{count} stop settings', naive.stop)}"
+    yield say("Piece by piece in file order: {settings}.", settings=settings)
 
 
 def _milling_lines(build: Build, stack: tuple[Milling, ...]) -> Iterator[str]:
     """The whole stack, machine by machine; each is set once for each number."""
     if stack:
-        yield "Milling, once the blanks are cut and before anything is trimmed:"
+        yield say("Milling, once the blanks are cut and before anything is trimmed:")
     for each in stack:
         words = setting_words(build, build.part(each.pieces[0][0]), each.operation).translate(PLAIN)
         yield f"{each.operation.capitalize()}: {words}"
@@ -125,5 +129,9 @@ def _milling_lines(build: Build, stack: tuple[Milling, ...]) -> Iterator[str]:
     if stack:
         count = sum(each.setting is not None for each in stack)
         naive = piece_by_piece(build)
-        by_part = _many(naive, "time")
-        yield f"Machines are set {_many(count, 'time')} for milling (the least there is); part by part {by_part}."
+        by_part = say_many("{count} time", "{count} times", naive)
+        yield say(
+            "Machines are set {say_many} for milling (the least there is); part by part {by_part}.",
+            say_many=say_many("{count} time", "{count} times", count),
+            by_part=by_part,
+        )

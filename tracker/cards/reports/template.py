@@ -13,6 +13,7 @@ from tracker.plan.outline.bends import least_turn, tightest
 from tracker.plan.outline.curve import Loop, extent, moments, perimeter
 from tracker.plan.outline.tools import tools
 from tracker.plan.outline.weak_places import is_weak, necks_of, short_grain_of
+from tracker.words import say
 
 
 def template_report(build: Build, each: Outlined) -> dict[str, Any]:
@@ -94,31 +95,68 @@ def template_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
         return read_length(Length.of(value, "mm"), build.shop.mark).plain
 
     wide, deep = map(read, report["size_mm"])
-    yield f"{report['id']}, from {report['of']}: {wide} × {deep}, edges {read(report['edges_mm'])} in all."
+    yield say(
+        "{id}, from {of}: {wide} × {deep}, edges {edges} in all.",
+        id=report["id"],
+        of=report["of"],
+        wide=wide,
+        deep=deep,
+        edges=read(report["edges_mm"]),
+    )
     if report["off_wood_mm2"]:
-        yield "It doesn't fit: part of it lies on no board."
+        yield say("It doesn't fit: part of it lies on no board.")
     elif report["fits"]:
-        beyond = f", beyond its margin of {read(report['margin_mm'])}" if report["margin_mm"] else ""
-        yield f"It fits: {read(report['least_mm'])} to spare on the {report['side']}{beyond}."
+        beyond = say(", beyond its margin of {margin}", margin=read(report["margin_mm"])) if report["margin_mm"] else ""
+        yield say(
+            "It fits: {least} to spare on the {side}{beyond}.",
+            least=read(report["least_mm"]),
+            side=report["side"],
+            beyond=beyond,
+        )
     else:
-        yield f"It doesn't fit: {read(-report['least_mm'])} too much on the {report['side']}."
+        yield say(
+            "It doesn't fit: {least} too much on the {side}.", least=read(-report["least_mm"]), side=report["side"]
+        )
     if report["inside_radius_mm"] is not None:
-        yield f"Tightest inside bend of the edge: radius {read(report['inside_radius_mm'])}."
+        yield say(
+            "Tightest inside bend of the edge: radius {inside_radius}.", inside_radius=read(report["inside_radius_mm"])
+        )
     for number, cutout in enumerate(report["cutouts"], 1):
-        yield f"Cutout {number}: radius {read(cutout['inside_radius_mm'] or 0.0)} inside."
+        yield say(
+            "Cutout {number}: radius {inside_radius} inside.",
+            number=number,
+            inside_radius=read(cutout["inside_radius_mm"] or 0.0),
+        )
     for tool in report["tools"]:
-        verb = "gets round the edge" if tool["enough"] else "does not get round the edge"
-        also = "" if tool["cutouts"] else ", not into the cutouts"
-        yield f"A {tool['kind']} of {read(tool['size_mm'])} {verb}{also} (radius {read(tool['turns_mm'])})."
+        verb = say("gets round the edge") if tool["enough"] else say("does not get round the edge")
+        also = "" if tool["cutouts"] else say(", not into the cutouts")
+        yield say(
+            "A {kind} of {size} {verb}{also} (radius {turns}).",
+            kind=tool["kind"],
+            size=read(tool["size_mm"]),
+            verb=verb,
+            also=also,
+            turns=read(tool["turns_mm"]),
+        )
     for neck in report["necks"]:
         if neck["weak"]:
             at = ", ".join(map(read, neck["at_mm"]))
-            yield f"Neck of {read(neck['width_mm'])} at {at}: as strong as {_small(build, neck['as_strong_as_mm'])}."
+            yield say(
+                "Neck of {width} at {at}: as strong as {as_strong_as}.",
+                width=read(neck["width_mm"]),
+                at=at,
+                as_strong_as=_small(build, neck["as_strong_as_mm"]),
+            )
     for place in report["short_grain"]:
         at, reach, longest = ", ".join(map(read, place["at_mm"])), read(place["reach_mm"]), read(place["longest_mm"])
-        yield f"Short grain at {at}: {reach} across the grain on fibres of {longest} at most."
+        yield say(
+            "Short grain at {at}: {reach} across the grain on fibres of {longest} at most.",
+            at=at,
+            reach=reach,
+            longest=longest,
+        )
     for board in report["boards"]:
-        yield f"{board['name']}: {read(board['widest_mm'])} wide at most stays."
+        yield say("{name}: {widest} wide at most stays.", name=board["name"], widest=read(board["widest_mm"]))
 
 
 def _small(build: Build, millimetres: float) -> str:

@@ -11,12 +11,13 @@ from tracker.plan.place import Placer
 from tracker.plan.wood import Assessment, assess, held_by_contact, slanted_fields, standing
 from tracker.plan.wood.bending import LIMIT
 from tracker.plan.wood.standing import GRAVITY
+from tracker.words import say
 from tracker.words.spelling import spelled
 
-FREE_BOARDS = (
+FREE_BOARDS = say(
     "Movement is that of boards free to move, in slow changes of the air; a finish delays it, it doesn't stop it."
 )
-BY_ARITHMETIC = "Weight, tipping and sag are by arithmetic: try it, low and with care."
+BY_ARITHMETIC = say("Weight, tipping and sag are by arithmetic: try it, low and with care.")
 
 
 def wood_report(build: Build, placer: Placer) -> dict[str, Any]:
@@ -127,14 +128,14 @@ def _tips(build: Build, placer: Placer) -> list[dict[str, Any]]:
 
 def _notes(found: Assessment, tips: list[dict[str, Any]]) -> Iterator[str]:
     for name in found.unknown:
-        yield f"{name} isn't in the wood table: nothing is said of it."
+        yield say("{name} isn't in the wood table: nothing is said of it.", name=name)
     for name in found.sheets:
-        yield f"{name} comes in sheets: what those move isn't known here."
+        yield say("{name} comes in sheets: what those move isn't known here.", name=name)
     if found.outside_range:
-        yield "Some of this air leads outside 6 to 14 %, where the handbook's figures hold: less certain there."
+        yield say("Some of this air leads outside 6 to 14 %, where the handbook's figures hold: less certain there.")
     for each in tips:
         if each["rocks"]:
-            yield f"{each['assembly']} rocks: fewer than three feet are level."
+            yield say("{assembly} rocks: fewer than three feet are level.", assembly=each["assembly"])
     yield FREE_BOARDS
     yield BY_ARITHMETIC
 
@@ -142,17 +143,34 @@ def _notes(found: Assessment, tips: list[dict[str, Any]]) -> Iterator[str]:
 def wood_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
     """The same as sentences, in the build's own units."""
     words, emc, air = WoodWords(build, plain=True), report["emc"], report["air"]
-    default = " (defaults: say your own air under [air])" if len(air["defaulted"]) == 3 else ""
+    default = say(" (defaults: say your own air under [air])") if len(air["defaulted"]) == 3 else ""
     yield (
-        f"Made at {emc['shop']:.1f} % moisture ({air['shop_percent']:g} % air), "
-        f"will live between {emc['dry']:.1f} and {emc['damp']:.1f} %{default}."
+        say(
+            ("Made at {shop:.1f} % moisture ({shop2:g} % air), will live between {dry:.1f} and {damp:.1f} %{default}."),
+            shop=emc["shop"],
+            shop2=air["shop_percent"],
+            dry=emc["dry"],
+            damp=emc["damp"],
+            default=default,
+        )
     )
     for each in report["movements"]:
         moves = words.small(each["damp_mm"] - each["dry_mm"])
         wide = words.read(each["width_mm"])
-        yield f"{each['of']}, {wide} across the grain: moves {moves} between the seasons ({each['certain']})."
+        yield say(
+            "{of}, {wide} across the grain: moves {moves} between the seasons ({certain}).",
+            of=each["of"],
+            wide=wide,
+            moves=moves,
+            certain=each["certain"],
+        )
     for each in report["slots"]:
-        yield f"{each['of']}, {words.read(abs(each['at_mm']))} from where it is held: {_fastener(words, each)}."
+        yield say(
+            "{of}, {at} from where it is held: {fastener}.",
+            of=each["of"],
+            at=words.read(abs(each["at_mm"])),
+            fastener=_fastener(words, each),
+        )
     for each in report["held"]:
         if each["verdict"] != "fine":
             yield _held_solid(words, each)
@@ -161,10 +179,25 @@ def wood_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
     for each in report["mitres"]:
         gap = words.small(each["gap_mm"])
         mitres = spelled("mitres", build.units)
-        yield f"{each['of']}: its {mitres} would open up to {gap} on the {each['where']}."
+        yield say(
+            "{of}: its {mitres} would open up to {gap} on the {where}.",
+            of=each["of"],
+            mitres=mitres,
+            gap=gap,
+            where=each["where"],
+        )
     for each in report["fields"]:
-        holder = f", and {each['held_by']} holds it: make it thin, or let it float" if each["held_by"] else ""
-        yield f"{each['of']}: wants to grow {words.small(each['along_mm'])} lengthwise{holder}."
+        holder = (
+            say(", and {held_by} holds it: make it thin, or let it float", held_by=each["held_by"])
+            if each["held_by"]
+            else ""
+        )
+        yield say(
+            "{of}: wants to grow {along} lengthwise{holder}.",
+            of=each["of"],
+            along=words.small(each["along_mm"]),
+            holder=holder,
+        )
     for each in report["sag"]:
         yield _sags(words, each)
     for each in report["tips"]:
@@ -175,42 +208,53 @@ def wood_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
 def _fastener(words: WoodWords, each: dict[str, Any]) -> str:
     if each["by"] == "slots":
         long, inner = words.at_least(each["length_mm"]), words.read(each["screw_from_inner_end_mm"])
-        return f"a slot {long} long, the screw {inner} from its inner end"
+        return say("a slot {long} long, the screw {inner} from its inner end", long=long, inner=inner)
     if each["by"] == "buttons":
-        return f"a groove {words.at_least(each['length_mm'])} deeper than the tongue"
-    return "a figure eight follows" if each["enough"] else "a figure eight does not follow: use slots"
+        return say("a groove {length} deeper than the tongue", length=words.at_least(each["length_mm"]))
+    return say("a figure eight follows") if each["enough"] else say("a figure eight does not follow: use slots")
 
 
 def _floats(words: WoodWords, each: dict[str, Any]) -> str:
     gap = words.at_least(each["gap_mm"])
     if each["stays_mm"] is None:
-        return f"{each['of']}: leave {gap} in all across its grain."
+        return say("{of}: leave {gap} in all across its grain.", of=each["of"], gap=gap)
     stays = words.read(max(0.0, each["stays_mm"]))
-    short = "" if each["enough"] else ", which is too little"
-    kept = f"{stays} of it stays in its groove in the driest season{short}"
-    return f"{each['of']} floats: {gap} free at each side; {kept}."
+    short = "" if each["enough"] else say(", which is too little")
+    kept = say("{stays} of it stays in its groove in the driest season{short}", stays=stays, short=short)
+    return say("{of} floats: {gap} free at each side; {kept}.", of=each["of"], gap=gap, kept=kept)
 
 
 def _held_solid(words: WoodWords, each: dict[str, Any]) -> str:
     if each["to"]:
-        each = each | {"of": f"{each['of']} on {each['to']}"}
-    ask = "it must not be held solid" if each["verdict"] == "no" else "take care"
+        each = each | {"of": say("{of} on {to}", of=each["of"], to=each["to"])}
+    ask = say("it must not be held solid") if each["verdict"] == "no" else say("take care")
     moves, widest = words.small(each["moves_mm"]), words.read(each["widest_mm"])
-    return f"{each['of']} wants to move {moves}: {ask} (up to {widest} wide is common practice)."
+    return say(
+        "{of} wants to move {moves}: {ask} (up to {widest} wide is common practice).",
+        of=each["of"],
+        moves=moves,
+        ask=ask,
+        widest=widest,
+    )
 
 
 def _sags(words: WoodWords, each: dict[str, Any]) -> str:
     usual = each["span_mm"] * LIMIT
-    more = f"; {words.small(usual)} is the usual most" if each["years_mm"] > usual else ""
+    more = say("; {usual} is the usual most", usual=words.small(usual)) if each["years_mm"] > usual else ""
     now, years = words.small(each["now_mm"]), words.small(each["years_mm"])
-    return f"{each['on']}: sags {now} at once, {years} in years{more}."
+    return say("{on}: sags {now} at once, {years} in years{more}.", on=each["on"], now=now, years=years, more=more)
 
 
 def _stands(words: WoodWords, each: dict[str, Any]) -> str:
-    weight = f"{each['assembly']} weighs {words.weight(each['weight_kg'])}"
+    weight = say("{assembly} weighs {weight}", assembly=each["assembly"], weight=words.weight(each["weight_kg"]))
     if each["load_n"] is None:
-        return f"{weight}; no load near its rim tips it."
-    return f"{weight}; {words.weight(each['load_n'] / GRAVITY)} near its {each['edge']} rim tips it."
+        return say("{weight}; no load near its rim tips it.", weight=weight)
+    return say(
+        "{weight}; {load} near its {edge} rim tips it.",
+        weight=weight,
+        load=words.weight(each["load_n"] / GRAVITY),
+        edge=each["edge"],
+    )
 
 
 def _mm(value: float) -> float:

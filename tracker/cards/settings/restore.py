@@ -7,7 +7,8 @@ from datetime import datetime
 
 from msgspec import Struct
 
-from tracker.words import say
+from tracker.words import say, say_many
+from tracker.words.dates import day_and_month, weekday
 
 WHY = {
     "day": say("daily"),
@@ -33,7 +34,9 @@ def restore_card(backups: Iterable[tuple[str, datetime, str, int | None]], facts
     """The rows of all backups: (key, local time it was made, why, facts in it), compared with a record of `facts`
     facts."""
     return tuple(
-        BackupRow(key, f"{made:%a} {made.day} {made:%b %Y, %H:%M}", _said(why, held, facts), held is not None)
+        BackupRow(
+            key, f"{weekday(made)} {day_and_month(made)} {made:%Y, %H:%M}", _said(why, held, facts), held is not None
+        )
         for key, made, why, held in backups
     )
 
@@ -42,7 +45,7 @@ def _said(why: str, held: int | None, facts: int) -> str:
     made = WHY.get(why, why)
     if held is None:
         return say("{made}: it can't be read", made=made)
-    holds = f"{made}: {held} {('entry' if held == 1 else 'entries')}"
+    holds = say_many("{made}: {count} entry", "{made}: {count} entries", held, made=made)
     if held == facts:
         return say("{holds}, as many as now", holds=holds)
     return (

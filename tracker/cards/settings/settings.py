@@ -6,9 +6,9 @@ from collections.abc import Mapping
 
 from msgspec import Struct
 
-from tracker.words import say
+from tracker.words import english, say
 
-STATIONS = ("saw", "drill", "bench", "sanding", "finishing")
+STATIONS = (english("saw"), english("drill"), english("bench"), english("sanding"), english("finishing"))
 
 
 class Choice(Struct, frozen=True):
@@ -60,7 +60,7 @@ SETTINGS = (
         name="station",
         title=say("Station"),
         note=say("Where this tablet is kept."),
-        choices=_choices(*((name, name) for name in STATIONS)),
+        choices=_choices(*((name, say(name)) for name in STATIONS)),
     ),
     Setting(
         name="tablet name",

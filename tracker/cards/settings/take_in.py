@@ -8,7 +8,7 @@ from collections.abc import Iterable, Sequence
 from msgspec import Struct
 
 from tracker.cards.marks import Tone
-from tracker.words import say
+from tracker.words import say, say_many
 from tracker.work.facts import Entry, Spoiled, Undone
 from tracker.work.state.state import State
 
@@ -49,22 +49,28 @@ def take_in_card(before: State, after: State, new: Sequence[Entry], tablet: str)
     if here:
         said = say("{mine} made on this tablet", mine=mine) if mine else ""
         against.append(
-            TakeInRow(title=say("Takes back {of}", of=_of(len(here), "mark", "marks")), said=said, tone="caution")
+            TakeInRow(
+                title=say_many("Takes back {count} mark", "Takes back {count} marks", len(here)),
+                said=said,
+                tone="caution",
+            )
         )
     if spoiled:
         items = [say("{item} of {build}", item=_item(fact.item), build=_build(fact.run)) for fact in spoiled]
-        title = say("{of} spoiled on another tablet", of=_of(len(spoiled), "piece", "pieces"))
+        title = say_many(
+            "{count} piece spoiled on another tablet", "{count} pieces spoiled on another tablet", len(spoiled)
+        )
         against.append(TakeInRow(title=title, said=_named(items), tone="caution"))
     rows: list[TakeInRow] = []
     if against:
         rows += (TakeInRow(title=say("What it changes here"), heading=True), *against)
     if done:
         rows.append(TakeInRow(title=say("What it adds"), heading=True))
-        rows += (_row(run, steps, "done", "done") for run, steps in done.items())
+        rows += (_row(run, steps, say("done"), "done") for run, steps in done.items())
     if new:
         rows.append(TakeInRow(title=say("Where it comes from"), heading=True))
         rows += _tablets(new)
-    title = str(_of(len(new), say("new fact"), say("new facts"))) if new else say("Nothing new")
+    title = say_many("{count} new fact", "{count} new facts", len(new)) if new else say("Nothing new")
     return TakeInCard(title=title, rows=tuple(rows), undoes=bool(gone or here))
 
 
@@ -92,7 +98,11 @@ def _changes(before: State, after: State) -> tuple[Steps, Steps]:
 
 
 def _row(run: str, steps: list[str], word: str, tone: Tone) -> TakeInRow:
-    return TakeInRow(title=f"{_build(run)}: {_of(len(steps), 'step', 'steps')} {word}", said=_named(steps), tone=tone)
+    return TakeInRow(
+        title=f"{_build(run)}: {say_many('{count} step', '{count} steps', len(steps))} {word}",
+        said=_named(steps),
+        tone=tone,
+    )
 
 
 def _tablets(new: Sequence[Entry]) -> Iterable[TakeInRow]:
@@ -103,11 +113,14 @@ def _tablets(new: Sequence[Entry]) -> Iterable[TakeInRow]:
         first, last = min(times), max(times)
         said = say("{first:%Y-%m-%d %H:%M} to {last:%Y-%m-%d %H:%M} (UTC)", first=first, last=last)
         if doubtful:
-            said = say(
-                "{said}; {of} can't be right: its clock had lost the date", said=said, of=_of(doubtful, "time", "times")
+            said = say_many(
+                "{said}; {count} time can't be right: its clock had lost the date",
+                "{said}; {count} times can't be right: its clock had lost the date",
+                doubtful,
+                said=said,
             )
         yield TakeInRow(
-            title=say("Tablet {tablet}: {of}", tablet=tablet, of=_of(number, "fact", "facts")),
+            title=say_many("Tablet {tablet}: {count} fact", "Tablet {tablet}: {count} facts", number, tablet=tablet),
             said=said,
             tone="waiting" if doubtful else "ready",
         )
@@ -124,7 +137,3 @@ def _item(key: str) -> str:
 
 def _build(run: str) -> str:
     return run.partition("#")[0]
-
-
-def _of(count: int, one: str, many: str) -> str:
-    return f"{count} {one if count == 1 else many}"

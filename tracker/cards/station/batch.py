@@ -15,7 +15,7 @@ from msgspec.structs import replace
 from tracker.cards.marks import Sign
 from tracker.cards.piece.action import NAMED, Action, Go, Undo, next_action, sign, undo, undo_step
 from tracker.cards.station.settings_of_work import THERE, work_setting
-from tracker.cards.words import brief, capital
+from tracker.cards.words import brief, capital, inside
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import blank_step, next_step, setups_of
 from tracker.words import say
@@ -228,7 +228,7 @@ def _leads_on(floor: Floor, item: Item, action: Action, station: Station) -> Act
     if step is not None and step.station == station and action.intent is not None:
         go = Go(to="next step", key=item.key)
         return Action(
-            text=say("Go on: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:]),
+            text=say("Go on: {task}", task=inside(step.task)),
             intent=None,
             go=go,
             name=item.short,

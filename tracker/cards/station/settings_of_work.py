@@ -9,6 +9,7 @@ from tracker.cards.piece.drill import drill_setup
 from tracker.cards.piece.features import of_step, set_words
 from tracker.cards.piece.milled import milling_words
 from tracker.cards.piece.own_step import own_setting, own_step_of
+from tracker.cards.words import inside
 from tracker.design.one_blank import APART
 from tracker.floor.floor import Floor
 from tracker.floor.saw_cuts import pass_of, setups_of
@@ -59,7 +60,7 @@ def work_setting(floor: Floor, item: Item, step: Step) -> Setting:
 def size_words(floor: Floor, item: Item, step: Step) -> str:
     """The size that a piece is brought to; for an assembly what is next."""
     if item.kind == "assembly":
-        return say("Next: {task}{task2}", task=step.task[0].lower(), task2=step.task[1:])
+        return say("Next: {task}", task=inside(step.task))
     solid = floor.solid(item)
     if step.id == "cut" and item.step(APART):
         return say("rough blank")

@@ -19,6 +19,7 @@ from tracker.plan.outline.weak_places import is_weak, necks_of, short_grain_of
 from tracker.plan.outline.whole_piece import whole_piece
 from tracker.plan.place.placer import Placer
 from tracker.words import say
+from tracker.words.sides import side
 
 _SMOOTH = 0.2
 """The largest error, in millimetres of the panel, of a curve on the screen."""
@@ -124,13 +125,16 @@ def _facts(build: Build, each: Outlined) -> Iterator[str]:
     if lies.off_wood:
         yield say("It doesn't fit: part of it is on no board")
     elif lies.fits:
-        yield say("{least} to spare on the {side}", least=read(build, lies.least), side=lies.side)
+        yield say("{least} to spare on the {side}", least=read(build, lies.least), side=side(lies.side))
     else:
-        yield say("It doesn't fit: {least} too far on the {side}", least=read(build, -lies.least), side=lies.side)
+        yield say("It doesn't fit: {least} too far on the {side}", least=read(build, -lies.least), side=side(lies.side))
     bend = tightest(each.outer)
     if bend is not None:
         yield say("Tightest inside bend: radius {radius}", radius=read(build, bend.radius))
     yield from _gets_round(build, tools(build.shop, each))
+
+
+_TOOLS = {"blade": say("blade"), "bit": say("bit"), "drum": say("drum")}
 
 
 def _gets_round(build: Build, known: tuple[Tool, ...]) -> Iterator[str]:
@@ -138,9 +142,13 @@ def _gets_round(build: Build, known: tuple[Tool, ...]) -> Iterator[str]:
     for kind in dict.fromkeys(tool.kind for tool in known):
         best = next((tool for tool in known if tool.kind == kind and tool.enough), None)
         if best is None:
-            yield say("No {kind} of the shop gets round it", kind=kind)
+            yield say("No {kind} of the shop gets round it", kind=_TOOLS.get(kind, kind))
         else:
-            yield say("Largest {kind} that gets round: {size}", kind=kind, size=read(build, float(best.size)))
+            yield say(
+                "Largest {kind} that gets round: {size}",
+                kind=_TOOLS.get(kind, kind),
+                size=read(build, float(best.size)),
+            )
 
 
 def _weak(build: Build, each: Outlined) -> Iterator[str]:

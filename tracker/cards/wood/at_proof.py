@@ -19,6 +19,7 @@ from tracker.plan.wood.assessment import Sag
 from tracker.plan.wood.bending import LIMIT
 from tracker.plan.wood.standing import GRAVITY
 from tracker.words import say
+from tracker.words.sides import side
 
 _WEIGHT = re.compile(r"(?P<number>\d+(?:\.\d+)?)\s*(?P<unit>kg|lbs?|pounds?)\b", re.ASCII)
 _STANDS = re.compile(r"\b(tips?|rocks?|stands?|steady|sit(s|ting)?|people|person)\b")
@@ -82,6 +83,8 @@ def _standing_words(words: WoodWords, each: Stand) -> Iterator[str]:
     if each.rocks:
         yield say("It rocks: fewer than three feet are level.")
     elif each.load is not None:
-        yield say("{weight} near its {edge} rim tips it.", weight=words.weight(each.load / GRAVITY), edge=each.edge)
+        yield say(
+            "{weight} near its {edge} rim tips it.", weight=words.weight(each.load / GRAVITY), edge=side(each.edge)
+        )
     else:
         yield say("No load near its rim tips it.")

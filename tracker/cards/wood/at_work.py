@@ -19,6 +19,7 @@ from tracker.plan.wood import Assessment, assess, held_in
 from tracker.plan.wood.assessment import MitreGap
 from tracker.plan.wood.fastened import Gap, Held, SlotNeeded
 from tracker.words import say
+from tracker.words.sides import side
 from tracker.words.spelling import spelled
 from tracker.work.run import Item
 
@@ -211,7 +212,7 @@ def _mitre(words: WoodWords, each: MitreGap) -> WoodLine:
         "{spelled} may open {small} on the {where}",
         spelled=spelled(say("Mitres"), words.build.units),
         small=words.small(each.gap),
-        where=each.where,
+        where=side(each.where),
     )
     return WoodLine(
         title=title, said=say("By the frame's own movement (a model on handbook figures)."), tone="ready", brief=title

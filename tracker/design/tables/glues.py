@@ -13,6 +13,7 @@ from msgspec import Struct
 
 from tracker.design.name_lookup import ByWords
 from tracker.measure import Span, parse_span
+from tracker.words import say
 
 Cures = Literal["drying", "reaction", "gel", "contact"]
 """How the glue sets. A glue that dries or gels fails below some temperature; a rule for the rate holds only for a
@@ -37,7 +38,7 @@ class GlueClass(Struct, frozen=True):
     care: str = ""
 
 
-_SENSITISER = "Gloves on, skin covered, air moving: follow the safety data sheet"
+_SENSITISER = say("Gloves on, skin covered, air moving: follow the safety data sheet")
 
 
 def _glue(
@@ -76,18 +77,19 @@ GLUES = (
     # open 10-20 min (fast types 3-5), clamp 1-4 h, 24 h, 5-10 °C; needs moisture: wood of 8-25 %
     _glue("Polyurethane, one-part moisture cure", "10 min", "4 h", "24 h", 10, "polyurethane", "polyurethane glue",
           "PUR", "polyurethane one-part", cures="reaction",
-          care="Mist dry wood. Gloves on, air moving: follow the safety data sheet"),
+          care=say("Mist dry wood. Gloves on, air moving: follow the safety data sheet")),
     # pot life 10-60 min by hardener, clamp 6-24 h, 5-7 days, 5-15 °C by hardener; usually sanded a day later
     _glue("Epoxy, two-part", "10 min", "24 h", "7 days", 15, "epoxy", "epoxy resin", cures="reaction", machine="24 h",
-          care=f"Mixed by the exact ratio. {_SENSITISER}"),
+          care=say("Mixed by the exact ratio. {caution}", caution=_SENSITISER)),
     # open 1-2 min, clamp 2-12 h, 24 h, wood and shop warm
     _glue("Hide, hot", "1 min", "12 h", "24 h", 21, "hot hide glue", "hot glue hide", cures="gel",
-          care="Pot at 60 to 63 °C (140 to 145 °F), wood warmed"),
+          care=say("Pot at 60 to 63 °C (140 to 145 °F), wood warmed")),
     # open 10-20 min, clamp 12-24 h usual, 24 h, 10 °C
-    _glue("Hide, liquid", "10 min", "24 h", "24 h", 10, "liquid hide glue", care="Test first: a drop must set hard"),
+    _glue("Hide, liquid", "10 min", "24 h", "24 h", 10, "liquid hide glue",
+          care=say("Test first: a drop must set hard")),
     # open 0.1-2 min, fixture 10-60 s, 8-24 h, 10 °C
     _glue("Cyanoacrylate", "6 s", "60 s", "24 h", 10, "super glue", "superglue", "CA", "CA glue", "cyanoacrylate glue",
-          cures="contact", care="It bonds skin at once: eyes covered, air moving; follow the safety data sheet"),
+          cures="contact", care=say("It bonds skin at once: eyes covered, air moving; follow the safety data sheet")),
     # open 10-15 min, clamp 8-16 h at 21 °C, 24 h, 21 °C
     _glue("Urea-formaldehyde, powder or resin+catalyst, cold", "10 min", "16 h", "24 h", 21, "urea-formaldehyde", "UF",
           "urea-formaldehyde powder", "urea-formaldehyde resin", "plastic resin glue", cures="reaction",

@@ -14,6 +14,7 @@ from tracker.measure import Length, read_length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.plan import SQUARE, PieceId, Unplaced
 from tracker.plan.geometry import solid
+from tracker.words import say
 
 
 class Blank(Struct, frozen=True):
@@ -132,11 +133,22 @@ def _takes(part: Part, hand: Hand | None, width: Length) -> _Takes | str:
 def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
     """Why the piece can't be cut from this wood; empty if it can."""
     if takes.across + _off_edges(wood) > wood.width:
-        what = "long, its grain across the board" if part.grain == "across" else "wide"
-        return f"{as_read(build, takes.across)} {what}, and {wood.id} is {as_read(build, wood.width)} wide"
+        what = say("long, its grain across the board") if part.grain == "across" else say("wide")
+        return say(
+            "{as_read} {what}, and {id} is {as_read2} wide",
+            as_read=as_read(build, takes.across),
+            what=what,
+            id=wood.id,
+            as_read2=as_read(build, wood.width),
+        )
     thick = needs_thickness(part)
     if thick > wood.thickness:
-        return f"{as_read(build, thick)} thick, and {wood.id} is {as_read(build, wood.thickness)} thick"
+        return say(
+            "{as_read} thick, and {id} is {as_read2} thick",
+            as_read=as_read(build, thick),
+            id=wood.id,
+            as_read2=as_read(build, wood.thickness),
+        )
     return ""
 
 
@@ -146,9 +158,14 @@ def _off_edges(wood: Wood) -> Length:
 
 
 def _narrower(build: Build, wood: Wood, part: Part, across: Length) -> str:
-    return (
-        f"{part.name}: {as_read(build, across)} of a board {as_read(build, wood.width)} wide; "
-        "the plan counts the whole width, so the strip beside it is yours"
+    return say(
+        (
+            "{part}: {as_read} of a board {as_read2} wide; the plan counts the whole width, so the strip beside "
+            "it is yours"
+        ),
+        part=part.name,
+        as_read=as_read(build, across),
+        as_read2=as_read(build, wood.width),
     )
 
 

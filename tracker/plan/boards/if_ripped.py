@@ -9,6 +9,7 @@ from tracker.plan.boards.blanks import as_read
 from tracker.plan.boards.plan import WoodPlan
 from tracker.plan.boards.rip import RippedOrder
 from tracker.plan.boards.wood_problem import Order
+from tracker.words import say
 
 
 def plan_if_ripped(order: Order) -> WoodPlan | None:
@@ -28,9 +29,13 @@ def with_saving(build: Build, plan: WoodPlan, ripped: WoodPlan | None) -> WoodPl
     if plan.cost is not None and ripped.cost is not None and ripped.cost < plan.cost:
         saved = f"{plan.cost - ripped.cost:.2f} {build.currency}".rstrip()
     elif ripped.bought < plan.bought:
-        saved = f"{as_read(build, plan.bought - ripped.bought)} of board"
+        saved = say("{as_read} of board", as_read=as_read(build, plan.bought - ripped.bought))
     else:
         return plan
-    few = f"{boards - fewer} instead of {boards} boards would do, " if fewer > 0 else "the same would cost "
-    note = f"ripped into narrower strips (rip = true) {few}{saved} less"
+    few = (
+        say("{boards} instead of {boards2} boards would do, ", boards=boards - fewer, boards2=boards)
+        if fewer > 0
+        else say("the same would cost ")
+    )
+    note = say("ripped into narrower strips (rip = true) {few}{saved} less", few=few, saved=saved)
     return replace(plan, notes=(*plan.notes, note))

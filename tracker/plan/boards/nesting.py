@@ -28,6 +28,7 @@ from tracker.plan.boards.blanks import Batch, Blank, Laid
 from tracker.plan.boards.plan import PieceId, PlacedPiece
 from tracker.plan.geometry import solid
 from tracker.plan.trig import cosine, tangent, times
+from tracker.words import say
 
 Lay = tuple[bool, bool]
 LAYS: tuple[Lay, ...] = ((False, False), (True, False), (False, True), (True, True))
@@ -140,7 +141,9 @@ def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
                 leaning = right.long
                 break
         else:
-            raise ValueError(f"{piece[0]} {piece[1]} can't share a cut at {miter}°")
+            raise ValueError(
+                say("{piece} {piece2} can't share a cut at {miter}°", piece=piece[0], piece2=piece[1], miter=miter)
+            )
     return found
 
 

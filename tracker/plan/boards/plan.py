@@ -14,6 +14,7 @@ from tracker.measure import Length
 from tracker.measure.length import ZERO
 from tracker.plan.boards.solver import Proof
 from tracker.plan.stretches import Stretch
+from tracker.words import say
 
 SQUARE = EndCut()
 PieceId = tuple[str, int]
@@ -190,11 +191,15 @@ class WoodPlan(Struct, frozen=True, kw_only=True):
     def standing(self) -> str:
         """What is proved, in words: `lowest cost possible (proved)` or `within 0.6 % of the least possible`."""
         if self.proved:
-            return f"lowest {'length bought' if self.cost is None else 'cost'} possible (proved)"
+            return (
+                say("lowest length bought possible (proved)")
+                if self.cost is None
+                else say("lowest cost possible (proved)")
+            )
         if not (self.bought_bound if self.cost_bound is None else self.cost_bound):
-            return "nothing proved yet"
+            return say("nothing proved yet")
         tenths = -(-self.above_bound * 1000 // 1)
-        return f"within {float(tenths / 10):g} % of the least possible"
+        return say("within {tenths:g} % of the least possible", tenths=float(tenths / 10))
 
 
 class BoardPlan(Struct, frozen=True, kw_only=True):

@@ -18,6 +18,7 @@ from tracker.plan.boards.plan import CutBoard, Offcut, PlacedPiece, Unplaced, Wo
 from tracker.plan.boards.remaining import BoardLeft
 from tracker.plan.boards.solver import Board, Cutting, Proof, Request, Stock, cut
 from tracker.plan.stretches import clear_stretches
+from tracker.words import say
 
 
 class Order(Struct, frozen=True):
@@ -214,11 +215,15 @@ def _why(order: Order, run: Batch) -> str:
     """Why no board can hold this run."""
     build, wood, long = order.build, order.wood.id, run.length
     clear = [stretch.length for have in order.have for stretch in have.stretches]
-    need = f"needs {as_read(build, long)} in one clear stretch"
+    need = say("needs {as_read} in one clear stretch", as_read=as_read(build, long))
     if run.sequence:
-        need = f"the sequence '{run.sequence}' {need}"
+        need = say("the sequence '{sequence}' {need}", sequence=run.sequence, need=need)
     if not clear:
-        return f"{need}, and there is no {wood} to be had: it has no lengths and none is on the rack"
+        return say(
+            "{need}, and there is no {wood} to be had: it has no lengths and none is on the rack", need=need, wood=wood
+        )
     if long > max(clear):
-        return f"{need}; the longest of {wood} is {as_read(build, max(clear))}"
-    return f"{need}, and the rack has not enough of those; the dealer's lengths are shorter"
+        return say(
+            "{need}; the longest of {wood} is {as_read}", need=need, wood=wood, as_read=as_read(build, max(clear))
+        )
+    return say("{need}, and the rack has not enough of those; the dealer's lengths are shorter", need=need)

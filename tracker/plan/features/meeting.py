@@ -12,6 +12,7 @@ from tracker.plan.features.taken import SLACK, bodies_of, profile_regions, rim
 from tracker.plan.features.volume import within
 from tracker.plan.place.bodies import Body, Vector, bounds
 from tracker.plan.place.separation import boxes_apart
+from tracker.words import say
 
 SHARED = 1e-3
 """Cubic millimetres that two features must share to count as meeting; less is rounding between two that touch."""
@@ -35,16 +36,21 @@ def meetings(
         shape = mine.shape
         for name, other in others:
             if not _boxes_apart(mine.box, other.box) and any(_share(each, other) for each in mine.bodies):
-                yield problem_at_row(part, shape.row, f"{shape.name} meets {name}")
+                yield problem_at_row(part, shape.row, say("{shape} meets {name}", shape=shape.name, name=name))
                 break
         for before in taken[:at]:
             if not _shared(mine, before, body):
                 continue
-            what = f"{shape.name} meets {before.shape.name} (line {before.shape.feature.line})"
+            what = say(
+                "{shape} meets {shape2} (line {line})",
+                shape=shape.name,
+                shape2=before.shape.name,
+                line=before.shape.feature.line,
+            )
             kinds = {shape.feature.kind, before.shape.feature.kind}
             if kinds <= JOINERY and kinds & RUNNING:
                 line = part.features[shape.row].line
-                yield Problem(line, f"{part.name}: {what}", "they are cut into one another", "note")
+                yield Problem(line, f"{part.name}: {what}", say("they are cut into one another"), "note")
                 continue
             yield problem_at_row(part, shape.row, what)
             break

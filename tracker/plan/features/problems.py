@@ -16,6 +16,7 @@ from tracker.plan.place.bodies import Body, dot
 from tracker.plan.place.cells import cells_of
 from tracker.plan.place.separation import boxes_apart, separation
 from tracker.plan.shape import Solid
+from tracker.words import say
 
 MOST_SHAPES, MOST_OF_A_BUILD = 100, 300
 """The most features of one part, and of all parts together, with rows counted one by one: a file from a stranger must
@@ -25,12 +26,19 @@ not keep the program busy."""
 def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem]:
     """The problems and notes of one part, each at its row."""
     if sum(each.count for each in part.features) > MOST_SHAPES:
-        yield problem_at_row(part, 0, f"more than {MOST_SHAPES} features, those of rows counted one by one")
+        yield problem_at_row(
+            part, 0, say("more than {most_shapes} features, those of rows counted one by one", most_shapes=MOST_SHAPES)
+        )
         return
     if sum(each.count for other in build.parts for each in other.features) > MOST_OF_A_BUILD:
         if part.id == next(other.id for other in build.parts if other.features):
             yield problem_at_row(
-                part, 0, f"the build has more than {MOST_OF_A_BUILD} features, those of rows counted singly"
+                part,
+                0,
+                say(
+                    "the build has more than {most_of_a_build} features, those of rows counted singly",
+                    most_of_a_build=MOST_OF_A_BUILD,
+                ),
             )
         return
     bodies = cells_of(solid)
@@ -55,10 +63,12 @@ def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterato
     if feature.kind == "profile":
         open_to = {side for each in feature.edges for side in each}
         if any(edge in ("A", "B") and not solid.end(edge).square for edge, _ in feature.edges):
-            yield problem_at_row(part, shape.row, f"{shape.name}: an end that isn't square gets no profile by itself")
+            yield problem_at_row(
+                part, shape.row, say("{shape}: an end that isn't square gets no profile by itself", shape=shape.name)
+            )
             return
         if any((edge == "A" and solid.tenon_a) or (edge == "B" and solid.tenon_b) for edge, _ in feature.edges):
-            yield problem_at_row(part, shape.row, f"{shape.name}: that end has a tenon")
+            yield problem_at_row(part, shape.row, say("{shape}: that end has a tenon", shape=shape.name))
             return
     if feature.kind == "notch":
         open_to |= {"top", "bottom"}
@@ -71,19 +81,29 @@ def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterato
     out = _outside(shape, body, frozenset(open_to))
     deep = {OPPOSITE[feature.on]} & out
     if deep and feature.kind not in ("tenon", "profile", "bevel"):
-        yield problem_at_row(part, shape.row, f"{shape.name} comes out at the other side", _through_hint(feature.kind))
+        yield problem_at_row(
+            part, shape.row, say("{shape} comes out at the other side", shape=shape.name), _through_hint(feature.kind)
+        )
     elif out:
-        yield problem_at_row(part, shape.row, f"{shape.name} leaves the piece", f"past {', '.join(sorted(out))}")
+        yield problem_at_row(
+            part,
+            shape.row,
+            say("{shape} leaves the piece", shape=shape.name),
+            say("past {sorted}", sorted=", ".join(sorted(out))),
+        )
     elif not feature.through and _bottom_out(shape, body):
         yield problem_at_row(
-            part, shape.row, f"{shape.name} leans so much that its bottom comes out", "deeper, or more upright"
+            part,
+            shape.row,
+            say("{shape} leans so much that its bottom comes out", shape=shape.name),
+            say("deeper, or more upright"),
         )
     elif shape.regions and feature.kind not in ("mortise", "slot") and _cut_apart(shape, body):
-        yield problem_at_row(part, shape.row, f"{shape.name} cuts the piece apart")
+        yield problem_at_row(part, shape.row, say("{shape} cuts the piece apart", shape=shape.name))
 
 
 def _through_hint(kind: str) -> str:
-    return "through = true?" if kind in ("mortise", "slot", "bore", "bolt") else "it is deeper than the wood"
+    return say("through = true?") if kind in ("mortise", "slot", "bore", "bolt") else say("it is deeper than the wood")
 
 
 def _ends_of_dado(on: str, stop: Sequence[tuple[str, object]]) -> set[str]:
@@ -140,4 +160,6 @@ def _one_tenon_an_end(part: Part, shapes: Sequence[FeatureShape]) -> Iterator[Pr
     seen: dict[str, FeatureShape] = {}
     for shape in shapes:
         if shape.feature.kind == "tenon" and seen.setdefault(shape.on, shape) is not shape:
-            yield problem_at_row(part, shape.row, f"end {shape.on} has a tenon already", "one tenon an end")
+            yield problem_at_row(
+                part, shape.row, say("end {on} has a tenon already", on=shape.on), say("one tenon an end")
+            )

@@ -12,6 +12,7 @@ from tracker.plan.features.volume import within
 from tracker.plan.laps import LapShape, laps_of
 from tracker.plan.place.bodies import Body, Vector, cross, dot, minus, norm, plus, times, unit
 from tracker.plan.shape import Solid
+from tracker.words import say
 
 SLACK = 1e-6
 SIDES_OF_ROUND = 24
@@ -77,10 +78,13 @@ def other_work(build: Build, part: Part, solid: Solid, body: Body) -> list[tuple
         wide = 9.5 if hole.diameter is None else float(hole.diameter)
         each = Round(enters=hole.enters, leaves=hole.leaves, radius=wide / 2)
         if norm(minus(each.leaves, each.enters)) > SLACK:
-            found += [(f"hole {hole.which + 1} at end {hole.end}", one) for one in within((body,), _prism(each))]
+            found += [
+                (say("hole {which} at end {end}", which=hole.which + 1, end=hole.end), one)
+                for one in within((body,), _prism(each))
+            ]
     for lap in laps_of(build, part, solid.hand):
         taken = _lap_body(lap, body, float(solid.width), float(solid.thickness))
-        found += [(f"the half-lap for {lap.crosses}", one) for one in taken]
+        found += [(say("the half-lap for {crosses}", crosses=lap.crosses), one) for one in taken]
     return found
 
 

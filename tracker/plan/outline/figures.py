@@ -13,6 +13,7 @@ from tracker.plan.outline.battens import batten, closed_batten
 from tracker.plan.outline.curve import TURN, Arc, Line, Loop, Move, Segment, extent, moments, shift, turned
 from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.svg_path import svg_loops
+from tracker.words import say
 
 SAME = 1e-9
 MOST_SEGMENTS = 2_000
@@ -35,7 +36,11 @@ def loops_of(figure: Figure, key: str = "") -> tuple[Loop, ...]:
         case Slot():
             loops = (_slot(float(figure.long), float(figure.wide)),)
     if sum(map(len, loops)) > MOST_SEGMENTS:
-        raise OutlineError(f"more than {MOST_SEGMENTS:,} lines and curves", key=key, hint="a simpler drawing will do")
+        raise OutlineError(
+            say("more than {most_segments:,} lines and curves", most_segments=MOST_SEGMENTS),
+            key=key,
+            hint=say("a simpler drawing will do"),
+        )
     return loops
 
 
@@ -68,7 +73,7 @@ def _drawn(figure: SvgPath, key: str) -> tuple[Loop, ...]:
     except OutlineError as wrong:
         raise OutlineError(wrong.what, *wrong.lengths, key=key, hint=wrong.hint) from None
     if not loops:
-        raise OutlineError("the path has no closed curve", key=key)
+        raise OutlineError(say("the path has no closed curve"), key=key)
     unit = float(figure.unit)
     ordered = sorted(loops, key=lambda loop: -abs(moments(loop)[0]))
     turned_over = Move(unit, 0.0, 0.0, -unit, 0.0, extent(ordered[0])[3] * unit)
@@ -83,7 +88,9 @@ def _polygon(corners: Sequence[Corner], key: str) -> Loop:
     count = len(points)
     for at, here in enumerate(points):
         if dist(points[at - 1], here) < SAME:
-            raise OutlineError(f"corners {at or count} and {at + 1} are in one place", key=f"{key}.{at}")
+            raise OutlineError(
+                say("corners {at} and {at2} are in one place", at=at or count, at2=at + 1), key=f"{key}.{at}"
+            )
     cuts = [
         _Rounding(points[at - 1], here, points[(at + 1) % count], float(corners[at].radius))
         for at, here in enumerate(points)
@@ -94,7 +101,11 @@ def _polygon(corners: Sequence[Corner], key: str) -> Loop:
         needed, room = cut.back + cuts[following].back, dist(points[at], points[following])
         if needed > room + 1e-6:
             raise OutlineError(
-                f"the roundings of corners {at + 1} and {following + 1} need {{}}, and the side is {{}} long",
+                say(
+                    "the roundings of corners {at} and {following} need {{}}, and the side is {{}} long",
+                    at=at + 1,
+                    following=following + 1,
+                ),
                 needed, room, key=f"{key}.{at}",
             )  # fmt: skip
         loop.extend(cut.arc)
@@ -151,7 +162,7 @@ def _path(path: Path, key: str) -> Loop:
     if dist(here, start) > SAME:
         loop.append(Line(here, start))
     if not loop:
-        raise OutlineError("its points are all in one place", key=key)
+        raise OutlineError(say("its points are all in one place"), key=key)
     return tuple(loop)
 
 
@@ -165,13 +176,13 @@ def _step(here: Point, step: PathStep, anticlockwise: bool, key: str) -> tuple[S
         nails = [here, *map(_point, step.smooth)]
         for a, b in itertools.pairwise(nails):
             if dist(a, b) < SAME:
-                raise OutlineError("two nails of the batten are in one place", key=key)
+                raise OutlineError(say("two nails of the batten are in one place"), key=key)
         return batten(nails)
     assert step.to is not None
     to = _point(step.to)
     if dist(here, to) < SAME:
         if step.through is not None or step.radius is not None:
-            raise OutlineError("an arc ends where it begins", key=key, hint="write a circle as two arcs")
+            raise OutlineError(say("an arc ends where it begins"), key=key, hint=say("write a circle as two arcs"))
         return ()
     if step.through is not None:
         return (_through(here, _point(step.through), to, key),)
@@ -186,7 +197,7 @@ def _through(p: Point, m: Point, q: Point, key: str) -> Segment:
     along = (m[0] - p[0]) * (q[0] - p[0]) + (m[1] - p[1]) * (q[1] - p[1])
     if abs(double) < 1e-9 * max(1.0, dist(p, q) ** 2):
         if not 0 <= along <= dist(p, q) ** 2:
-            raise OutlineError("the point it goes through is on the line, beyond its ends", key=key)
+            raise OutlineError(say("the point it goes through is on the line, beyond its ends"), key=key)
         return Line(p, q)
     p2, m2, q2 = (a[0] * a[0] + a[1] * a[1] for a in (p, m, q))
     centre = (
@@ -202,7 +213,7 @@ def _bowed(p: Point, q: Point, radius: float, to_right: bool, key: str) -> Arc:
     """The shorter arc of a radius; seen from p to q it bows to the right or to the left."""
     apart = dist(p, q)
     if radius < apart / 2 - 1e-9:
-        raise OutlineError("a radius of {} can't span {}: at least {}", radius, apart, apart / 2, key=key)
+        raise OutlineError(say("a radius of {} can't span {}: at least {}"), radius, apart, apart / 2, key=key)
     rise = sqrt(max(0.0, radius * radius - apart * apart / 4))
     right = ((q[1] - p[1]) / apart, -(q[0] - p[0]) / apart)
     side = -rise if to_right else rise

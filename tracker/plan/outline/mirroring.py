@@ -8,6 +8,8 @@ from math import atan2, hypot, pi
 from tracker.design.place import Mirror
 from tracker.plan.outline.curve import Line, Loop, Move, Segment, backwards, distance, extent, flat, moments
 from tracker.plan.outline.errors import OutlineError
+from tracker.words import say
+from tracker.words.sides import side
 
 NEAR = 0.01
 """Millimetres: a point closer than this is on the line."""
@@ -32,8 +34,12 @@ class Whole:
                 return  # both halves are written, and they agree
             where = ("right", "back")[axis]
             raise OutlineError(
-                f"its half must end in one straight edge on the {where}, where the two halves meet",
-                key="mirror", hint="or leave out mirror, if the whole outline is written",
+                say(
+                    "its half must end in one straight edge on the {where}, where the two halves meet",
+                    where=side(where),
+                ),
+                key="mirror",
+                hint=say("or leave out mirror, if the whole outline is written"),
             )  # fmt: skip
         image = _about(axis, high)
         self.outer = (*half, *backwards(image.loop(half)))

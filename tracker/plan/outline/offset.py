@@ -8,12 +8,13 @@ from tracker.plan.convex import Point, area
 from tracker.plan.outline.curve import Line, Loop, flat
 from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.outlined import Outlined
+from tracker.words import say
 
 CHORD = 0.002
 """Millimetres: the error of the chords of the moved line."""
 GRID = 100_000
 """Steps in a millimetre: Clipper uses integers."""
-MISSING = "guide bushes need pyclipper: pip install 'kerfcard[templates]'"
+MISSING = say("guide bushes need pyclipper: pip install 'kerfcard[templates]'")
 
 
 def for_bush(each: Outlined, bush: float, bit: float) -> Outlined:
@@ -25,7 +26,7 @@ def for_bush(each: Outlined, bush: float, bit: float) -> Outlined:
     moved = inward(each.loops, (bush - bit) / 2)
     outer = [loop for loop in moved if area(loop) > 0]
     if len(outer) != 1:
-        raise OutlineError("its template for this bush falls into parts, or nothing of it is left")
+        raise OutlineError(say("its template for this bush falls into parts, or nothing of it is left"))
     cutouts = tuple(_lines(loop) for loop in moved if area(loop) < 0)
     return replace(each, outer=_lines(outer[0]), cutouts=cutouts)
 

@@ -19,6 +19,7 @@ from tracker.plan.outline.mirroring import Whole
 from tracker.plan.outline.panel import Mark, Panel, panel_of
 from tracker.plan.place.placer import Placer
 from tracker.plan.trig import cosine, sine
+from tracker.words import say
 
 CHORD = 0.02
 """Millimetres: the error of the chords from which board areas are computed."""
@@ -97,7 +98,7 @@ def outlined(build: Build, placer: Placer, outline: Outline) -> Outlined:
     whole = Whole(outer, [*drawn, *cut], outline.mirror)
     _sound(whole.outer, whole.cutouts, kind)
     if abs(moments(whole.outer)[0]) < LEAST_AREA:
-        raise OutlineError("it encloses nothing", key=kind)
+        raise OutlineError(say("it encloses nothing"), key=kind)
     outer = anticlockwise(whole.outer)
     cutouts = tuple(backwards(anticlockwise(loop)) for loop in whole.cutouts)
     return Outlined(
@@ -124,22 +125,32 @@ def _place(outline: Outline, outer: Loop, panel: Panel) -> Move:
 def _sound(outer: Loop, cutouts: Sequence[Loop], key: str) -> None:
     """Check that nothing crosses, that every cutout is inside, and that none is in another. Raises OutlineError."""
     if sum(segment.steps(CROSSING_CHORD) for loop in (outer, *cutouts) for segment in loop) > MOST_CHORDS:
-        raise OutlineError("it is too large or too intricate", key=key, hint="is its unit right?")
+        raise OutlineError(say("it is too large or too intricate"), key=key, hint=say("is its unit right?"))
     for each in crossings((outer, *cutouts), most=1):
         if each.second == 0:
-            raise OutlineError("it crosses itself at {}, {}", *each.at, key=key)
+            raise OutlineError(say("it crosses itself at {}, {}"), *each.at, key=key)
         if each.first == each.second:
-            raise OutlineError(f"cutout {each.second} crosses itself at {{}}, {{}}", *each.at, key="cutouts")
+            raise OutlineError(
+                say("cutout {second} crosses itself at {{}}, {{}}", second=each.second), *each.at, key="cutouts"
+            )
         if each.first == 0:
-            raise OutlineError(f"cutout {each.second} runs over the edge at {{}}, {{}}", *each.at, key="cutouts")
-        raise OutlineError(f"cutouts {each.first} and {each.second} overlap at {{}}, {{}}", *each.at, key="cutouts")
+            raise OutlineError(
+                say("cutout {second} runs over the edge at {{}}, {{}}", second=each.second), *each.at, key="cutouts"
+            )
+        raise OutlineError(
+            say("cutouts {first} and {second} overlap at {{}}, {{}}", first=each.first, second=each.second),
+            *each.at,
+            key="cutouts",
+        )
     polygons = [flat(loop, 0.1) for loop in (outer, *cutouts)]
     for number, loop in enumerate(cutouts, 1):
         if not inside(polygons[0], loop[0].start):
-            raise OutlineError(f"cutout {number} is outside the outline", key="cutouts")
+            raise OutlineError(say("cutout {number} is outside the outline", number=number), key="cutouts")
         other = next((at for at in range(1, len(polygons)) if at != number and inside(polygons[at], loop[0].start)), 0)
         if other:
-            raise OutlineError(f"cutout {number} is inside cutout {other}", key="cutouts")
+            raise OutlineError(
+                say("cutout {number} is inside cutout {other}", number=number, other=other), key="cutouts"
+            )
 
 
 def fit(each: Outlined) -> Fit:

@@ -17,6 +17,7 @@ from tracker.plan.place.bodies import Vector, bounds
 from tracker.plan.place.placed import PlaceError
 from tracker.plan.place.placer import Placer
 from tracker.plan.shape import HoleShape, Solid
+from tracker.words import say
 
 TOUCH = 0.5
 """Millimetres: boards closer than this touch; `place` allows the same for joints."""
@@ -65,7 +66,7 @@ def panel_of(build: Build, placer: Placer, id_: str) -> Panel:
     solid = placer.shapes.of(id_, part.hand(1)).solid
     corners = solid.silhouette()
     if not corners:
-        raise OutlineError("its part has no shape: its ends cross", key="of")
+        raise OutlineError(say("its part has no shape: its ends cross"), key="of")
     low = min(p[0] for p in corners)
     grain = 90.0 if part.grain == "across" else 0.0
     board = Board(key=(id_, 1), name=part.name, corners=_shifted(corners, (-low, 0.0)), grain=grain)
@@ -80,8 +81,8 @@ def _glued(build: Build, placer: Placer, id_: str) -> Panel:
         placed = placer.placed(id_)
     except PlaceError as wrong:
         raise OutlineError(
-            "where the boards of its panel are isn't said", key="of",
-            hint="boards of one sequence, or 'place' of the assembly",
+            say("where the boards of its panel are isn't said"), key="of",
+            hint=say("boards of one sequence, or 'place' of the assembly"),
         ) from wrong  # fmt: skip
     low, high = bounds([point for piece in placed for point in piece.points])
     sizes = [high[axis] - low[axis] for axis in range(3)]
@@ -89,7 +90,7 @@ def _glued(build: Build, placer: Placer, id_: str) -> Panel:
     right, back = (axis for axis in range(3) if axis != flat)
     thickest = max(_thick(piece.points, flat) for piece in placed)
     if sizes[flat] > STACKED * thickest:
-        raise OutlineError("it isn't flat: its pieces lie one above another", key="of")
+        raise OutlineError(say("it isn't flat: its pieces lie one above another"), key="of")
     many = len({piece.part for piece in placed})
 
     def on_panel(p: Vector) -> Point:
@@ -125,7 +126,7 @@ def in_faces(solid: Solid) -> Iterator[HoleShape]:
 
 
 def _mark(hole: HoleShape, at: Point) -> Mark:
-    return Mark(at, None if hole.diameter is None else float(hole.diameter), f"{hole.kind} hole")
+    return Mark(at, None if hole.diameter is None else float(hole.diameter), say("{kind} hole", kind=hole.kind))
 
 
 def faces(solid: Solid) -> tuple[tuple[Point, ...], tuple[Point, ...]]:

@@ -15,6 +15,8 @@ from tracker.plan.outline.outlined import Fit, Outlined, boards, fit, outlined
 from tracker.plan.outline.tools import Tool, tools
 from tracker.plan.outline.weak_places import is_weak, necks_of, short_grain_of
 from tracker.plan.place.placer import Placer
+from tracker.words import say
+from tracker.words.sides import side
 
 SLIVER = 10.0
 """Millimetres: a narrower remainder of a board is a sliver. Common practice, no source."""
@@ -46,19 +48,24 @@ def _problems(build: Build, placer: Placer, outline: Outline) -> Iterator[Proble
         return
     found = fit(each)
     if not found.fits:
-        yield Problem(outline.line_of("at"), f"{outline.id}: {_runs_off(build, each, found)}", "move or shrink it")
+        yield Problem(outline.line_of("at"), f"{outline.id}: {_runs_off(build, each, found)}", say("move or shrink it"))
     for what, key in _notes(build, each):
         yield Problem(outline.line_of(key), f"{outline.id}: {what}", "", "note")
 
 
 def _runs_off(build: Build, each: Outlined, found: Fit) -> str:
-    where = f"the {found.side} of {each.panel.name}"
+    where = say("the {side} of {panel}", side=side(found.side), panel=each.panel.name)
     if found.off_wood:
-        return f"part of it lies on no board of {each.panel.name}"
+        return say("part of it lies on no board of {panel}", panel=each.panel.name)
     if found.least + each.margin < 0:
-        return f"runs {read(build, -found.least - each.margin)} off {where}"
+        return say("runs {least} off {where}", least=read(build, -found.least - each.margin), where=where)
     room = read(build, found.least + each.margin)
-    return f"comes within {room} of {where}, and its margin is {read(build, each.margin)}"
+    return say(
+        "comes within {room} of {where}, and its margin is {margin}",
+        room=room,
+        where=where,
+        margin=read(build, each.margin),
+    )
 
 
 def _notes(build: Build, each: Outlined) -> Iterator[tuple[str, str]]:
@@ -66,23 +73,38 @@ def _notes(build: Build, each: Outlined) -> Iterator[tuple[str, str]]:
     left, front, right, back = extent(each.outer)
     for size in (right - left, back - front):
         if not SMALL <= size <= LARGE:
-            yield f"it is {read(build, size)} across: is its unit right?", "corners"
+            yield say("it is {size} across: is its unit right?", size=read(build, size)), "corners"
     for board in boards(each):
         if board.area > 0 and board.widest < SLIVER:
-            yield f"a sliver of {board.name} stays, {read(build, board.widest)} wide", "at"
+            yield (
+                say("a sliver of {board} stays, {widest} wide", board=board.name, widest=read(build, board.widest)),
+                "at",
+            )
     yield from ((_neck(build, neck.width, neck.at, neck.as_strong_as), "") for neck in necks_of(each) if is_weak(neck))
     for place in short_grain_of(each)[:MOST_NAMED]:
         yield (
             (
-                f"short grain at {_at(build, place.at)}: {read(build, place.reach)} across the grain on fibres of "
-                f"{read(build, place.longest)} at most"
+                say(
+                    "short grain at {at}: {reach} across the grain on fibres of {longest} at most",
+                    at=_at(build, place.at),
+                    reach=read(build, place.reach),
+                    longest=read(build, place.longest),
+                )
             ),
             "",
         )
     for mark in each.marks:
         gap, half = _from_line(each, mark.at), (mark.diameter or 0.0) / 2
         if -half < gap < half + float(build.shop.wander):  # further out, the hole is drilled into the waste
-            yield f"a {mark.words} at {_at(build, mark.at)} is {read(build, max(gap - half, 0.0))} from the line", ""
+            yield (
+                say(
+                    "a {mark} at {at} is {gap} from the line",
+                    mark=mark.words,
+                    at=_at(build, mark.at),
+                    gap=read(build, max(gap - half, 0.0)),
+                ),
+                "",
+            )
     missing = _none_gets_round(tools(build.shop, each))
     if missing:
         yield missing, ""
@@ -90,14 +112,19 @@ def _notes(build: Build, each: Outlined) -> Iterator[tuple[str, str]]:
 
 def _neck(build: Build, width: float, at: Point, strong: float) -> str:
     straight = f"{strong:.1f} mm" if build.units == "mm" else f"{strong / 25.4:.2f} in"
-    return f"a neck of {read(build, width)} at {_at(build, at)} is as strong as {straight} of straight grain"
+    return say(
+        "a neck of {width} at {at} is as strong as {straight} of straight grain",
+        width=read(build, width),
+        at=_at(build, at),
+        straight=straight,
+    )
 
 
 def _none_gets_round(found: tuple[Tool, ...]) -> str:
     """The kinds of tool that the shop has, but none small enough."""
     kinds = {tool.kind for tool in found} - {tool.kind for tool in found if tool.enough}
-    bend = {"blade": "turns its curves", "bit": "gets into its bends", "drum": "gets into its bends"}
-    return "; ".join(f"no {kind} of the shop {bend[kind]}" for kind in sorted(kinds))
+    bend = {"blade": say("turns its curves"), "bit": say("gets into its bends"), "drum": say("gets into its bends")}
+    return "; ".join(say("no {kind} of the shop {bend}", kind=kind, bend=bend[kind]) for kind in sorted(kinds))
 
 
 def _at(build: Build, point: Point) -> str:

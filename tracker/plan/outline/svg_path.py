@@ -9,6 +9,7 @@ from math import atan2, ceil, cos, dist, isfinite, pi, radians, sin, sqrt, tan
 from tracker.plan.convex import Point
 from tracker.plan.outline.curve import TURN, Arc, Cubic, Line, Loop, Segment
 from tracker.plan.outline.errors import OutlineError, quoted
+from tracker.words import say
 
 MOST_NUMBERS = 40_000
 _TOKEN = re.compile(r"\s*,?\s*(?:([MmLlHhVvCcSsQqTtAaZz])|([-+]?(?:\d+\.?\d*|\.\d+)(?:[eE][-+]?\d{1,3})?))")
@@ -39,11 +40,11 @@ def _commands(d: str) -> list[tuple[str, list[float]]]:
         if letter:
             command = letter
         elif not command or command in "Zz":
-            raise OutlineError("a path begins with M")
+            raise OutlineError(say("a path begins with M"))
         numbers, at = _arguments(d, at, command)
         count += len(numbers) + 1
         if count > MOST_NUMBERS:
-            raise OutlineError("the path has too many points", hint="a simpler drawing will do")
+            raise OutlineError(say("the path has too many points"), hint=say("a simpler drawing will do"))
         found.append((command, numbers))
         command = {"M": "L", "m": "l"}.get(command, command)
     return found
@@ -52,7 +53,7 @@ def _commands(d: str) -> list[tuple[str, list[float]]]:
 def _letter(d: str, at: int, before: str) -> tuple[str, int]:
     token = _TOKEN.match(d, at)
     if token is None:
-        raise OutlineError(f"can't read '{quoted(d[at : at + 12].strip())}' in the path")
+        raise OutlineError(say("can't read '{quoted}' in the path", quoted=quoted(d[at : at + 12].strip())))
     return (token[1], token.end()) if token[1] else ("", at)
 
 
@@ -61,7 +62,7 @@ def _arguments(d: str, at: int, command: str) -> tuple[list[float], int]:
     for place in range(_NUMBERS[command.upper()]):
         token = _TOKEN.match(d, at)
         if token is None or not token[2]:
-            raise OutlineError(f"the path ends in the middle of '{command}'")
+            raise OutlineError(say("the path ends in the middle of '{command}'", command=command))
         text = token[2]
         at = token.end()
         if command in "Aa" and place in (3, 4) and text[0] in "01":  # no separator is needed after a flag
@@ -69,7 +70,7 @@ def _arguments(d: str, at: int, command: str) -> tuple[list[float], int]:
             text = text[0]
         value = float(text)
         if not isfinite(value) or abs(value) > 1e7:
-            raise OutlineError("a number in the path is too large")
+            raise OutlineError(say("a number in the path is too large"))
         numbers.append(value)
     return numbers, at
 
@@ -92,7 +93,7 @@ class _Reader:
     def take(self, command: str, n: list[float]) -> None:
         upper = command.upper()
         if upper != "M" and not self._moved:
-            raise OutlineError("a path begins with M")
+            raise OutlineError(say("a path begins with M"))
         base = self._here if command.islower() else (0.0, 0.0)
         points = [(base[0] + x, base[1] + y) for x, y in zip(n[::2], n[1::2], strict=False)]
         handle: Point | None = None
@@ -166,7 +167,7 @@ class _Reader:
             self.opened += 1
             self._run = []
         else:
-            raise OutlineError("the path isn't closed", hint="end it with Z")
+            raise OutlineError(say("the path isn't closed"), hint=say("end it with Z"))
 
 
 def svg_arc(p: Point, q: Point, rx: float, ry: float, tilt: float, large: bool, sweep: bool) -> tuple[Segment, ...]:

@@ -8,6 +8,8 @@ from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.outlined import Outlined
 from tracker.plan.outline.panel import Board, Mark, Panel, faces, in_faces
 from tracker.plan.place.placer import Placer
+from tracker.words import say
+from tracker.words.sides import side
 
 _ASLANT = 0.01
 """Millimetres between the corners of the two faces: less counts as square."""
@@ -23,15 +25,15 @@ def whole_piece(build: Build, placer: Placer, part_id: str, hand: Hand | None) -
         solid = placer.shapes.of(part_id, hand).solid
         top, bottom = faces(solid)
     except ValueError as wrong:
-        raise OutlineError("it has no shape: its ends cross", key="of") from wrong
+        raise OutlineError(say("it has no shape: its ends cross"), key="of") from wrong
     if len(top) < 3:
-        raise OutlineError("nothing is left of its top face")
+        raise OutlineError(say("nothing is left of its top face"))
     low = min(p[0] for p in (*solid.section(float(solid.thickness)), *solid.section(0.0)))
     outer: Loop = tuple(Line(top[at - 1], point) for at, point in enumerate(top))
     same = len(top) == len(bottom) and all(
         abs(a[0] - b[0]) < _ASLANT and abs(a[1] - b[1]) < _ASLANT for a, b in zip(top, bottom, strict=True)
     )
-    name = f"{part.name}, {hand}-hand" if hand else part.name
+    name = say("{part}, {hand}-hand", part=part.name, hand=side(hand)) if hand else part.name
     size = (max(p[0] for p in (*top, *bottom)), float(solid.width))
     grain = 90.0 if part.grain == "across" else 0.0
     corners = ((0.0, 0.0), (size[0], 0.0), size, (0.0, size[1]))

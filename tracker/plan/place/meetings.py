@@ -9,6 +9,7 @@ from msgspec import Struct
 from tracker.plan.place.bodies import Vector, bounds
 from tracker.plan.place.placed import Placed
 from tracker.plan.place.separation import boxes_apart, separation
+from tracker.words import say
 
 NEAR = 0.5
 """Millimetres: pieces this close touch, and an overlap up to this is the rounding of a joint."""
@@ -44,7 +45,7 @@ def meetings(placed: Sequence[Placed], near: float = NEAR, most: int | None = No
                 continue
             compared += 1
             if most is not None and compared > most:
-                raise TooManyError(f"more than {most} pairs of pieces are near to each other")
+                raise TooManyError(say("more than {most} pairs of pieces are near to each other", most=most))
             gap = _gap(placed[other], placed[at], near)
             if gap is not None and gap <= near:
                 found.append(Meeting(min(at, other), max(at, other), gap))

@@ -17,6 +17,8 @@ from tracker.plan.place.poses import DIRECTIONS, Pose, around, mirrored
 from tracker.plan.place.shapes import Shape, Shapes
 from tracker.plan.place.turning import turned
 from tracker.plan.placeable import has_places
+from tracker.words import say
+from tracker.words.sides import side
 
 _IMAGES: dict[str | None, tuple[tuple[int, ...], ...]] = {
     None: ((),),
@@ -87,10 +89,15 @@ class Placer:
 
     def _wrong_hand(self, assembly_id: str, spot: _Spot) -> PlaceError:
         assembly = self.build.assembly(assembly_id)
-        hand = f"{spot.shape.hand}-hand " if spot.shape.hand else ""
+        hand = say("{hand}-hand ", hand=side(spot.shape.hand)) if spot.shape.hand else ""
         return PlaceError(
-            f"{assembly.name}: more {hand}{spot.shape.part.name} pieces are placed than go into it",
-            "left-hand and right-hand pieces are joined in turn",
+            say(
+                "{assembly}: more {hand}{part} pieces are placed than go into it",
+                assembly=assembly.name,
+                hand=hand,
+                part=spot.shape.part.name,
+            ),
+            say("left-hand and right-hand pieces are joined in turn"),
             _line(assembly),
         )
 
@@ -105,8 +112,8 @@ class Placer:
         if not assembly.place:
             implied = list(implied_places(self.build, assembly, self.shapes))
             if not implied:
-                what = f"{assembly.name}: where its pieces are isn't said"
-                raise PlaceError(what, "place = [ { part = ... } ]", _line(assembly))
+                what = say("{assembly}: where its pieces are isn't said", assembly=assembly.name)
+                raise PlaceError(what, say("place = [ { part = ... } ]"), _line(assembly))
             yield from (_carried(_Spot(shape=shape, pose=Pose(), cells=shape.cells), pose) for shape, pose in implied)
             return
         ordinals: dict[str, int] = {}
@@ -144,7 +151,7 @@ class Placer:
             return self._assembly(row.id)
         shape = self.shapes.of(part.id, part.hand(1))
         if not shape.cells:
-            raise PlaceError(f"{part.name} has no shape: its ends cross", "", part.line)
+            raise PlaceError(say("{part} has no shape: its ends cross", part=part.name), "", part.line)
         return (_Spot(shape=shape, pose=Pose(), cells=shape.cells),)
 
     def _mirrored(self, assembly: Assembly, row: Place, spot: _Spot, image: Pose) -> _Spot:
@@ -155,12 +162,18 @@ class Placer:
         name = spot.shape.part.name
         if spot.trimmed:
             raise PlaceError(
-                f"{assembly.name}: an assembly that is trimmed can't be mirrored", "turn it instead", row.line
+                say("{assembly}: an assembly that is trimmed can't be mirrored", assembly=assembly.name),
+                say("turn it instead"),
+                row.line,
             )
         found = self.shapes.mirror_image(spot.shape)
         if found is None:
-            hint = "write left and right instead of quantity, or turn it with 'around'"
-            raise PlaceError(f"{assembly.name}: a mirrored {name} isn't the same piece", hint, row.line)
+            hint = say("write left and right instead of quantity, or turn it with 'around'")
+            raise PlaceError(
+                say("{assembly}: a mirrored {name} isn't the same piece", assembly=assembly.name, name=name),
+                hint,
+                row.line,
+            )
         shape, flip = found
         pose = whole @ flip
         return replace(spot, shape=shape, pose=pose, cells=tuple(pose.carry(cell) for cell in shape.cells))
@@ -179,8 +192,12 @@ def _sawn(spot: _Spot, assembly: Assembly) -> _Spot:
     ):  # fmt: skip
         cells = tuple(left for cell in cells if (left := cell.clipped(normal, distance, "trimmed")))
     if not cells:
-        what = f"{assembly.name}: trimming to its size leaves nothing of a {spot.shape.part.name}"
-        raise PlaceError(what, "its size or that place is wrong", assembly.lines.get("size", assembly.line))
+        what = say(
+            "{assembly}: trimming to its size leaves nothing of a {part}",
+            assembly=assembly.name,
+            part=spot.shape.part.name,
+        )
+        raise PlaceError(what, say("its size or that place is wrong"), assembly.lines.get("size", assembly.line))
     return replace(spot, cells=cells, trimmed=True)
 
 
@@ -217,7 +234,11 @@ def _step(row: Place, which: int, low: Vector, high: Vector) -> Vector:
 
 def _size(assembly: Assembly) -> Vector:
     if assembly.size is None:
-        raise PlaceError(f"{assembly.name}: this needs the assembly's size", "size = [...]", _line(assembly))
+        raise PlaceError(
+            say("{assembly}: this needs the assembly's size", assembly=assembly.name),
+            say("size = [...]"),
+            _line(assembly),
+        )
     return (float(assembly.size[0]), float(assembly.size[1]), float(assembly.size[2]))
 
 

@@ -11,6 +11,7 @@ from tracker.plan.place.bodies import Vector, bounds
 from tracker.plan.place.meetings import NEAR, TooManyError, extent, loose, meetings, overlaps
 from tracker.plan.place.placed import Placed, PlaceError
 from tracker.plan.place.placer import Placer
+from tracker.words import say
 
 MOST_COMPARED = 1_000
 """The most pairs of pieces in one assembly for which meetings are checked."""
@@ -46,9 +47,19 @@ def _size(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Itera
         found = high[axis] - low[axis] if axis == 2 else seat_high[axis] - seat_low[axis]
         if abs(meant - found) > NEAR:
             line = assembly.lines.get("size", assembly.line)
-            change = f"{_read(build, abs(found - meant))} {'more' if found > meant else 'less'}"
-            said = f"{assembly.name}: {_read(build, meant)} {measure} is meant, and its pieces make {change}"
-            yield Problem(line, said, "measured over all; on splayed legs, over the seat", "note")
+            change = (
+                say("{found} more", found=_read(build, abs(found - meant)))
+                if found > meant
+                else say("{found} less", found=_read(build, abs(found - meant)))
+            )
+            said = say(
+                "{assembly}: {meant} {measure} is meant, and its pieces make {change}",
+                assembly=assembly.name,
+                meant=_read(build, meant),
+                measure=measure,
+                change=change,
+            )
+            yield Problem(line, said, say("measured over all; on splayed legs, over the seat"), "note")
 
 
 def _seat(placed: tuple[Placed, ...]) -> tuple[Vector, Vector] | None:
@@ -67,16 +78,30 @@ def _meet(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Itera
     try:
         found = meetings(placed, most=MOST_COMPARED)
     except TooManyError:
-        yield Problem(line, f"{assembly.name}: so many pieces meet that they aren't compared", "", "note")
+        yield Problem(
+            line, say("{assembly}: so many pieces meet that they aren't compared", assembly=assembly.name), "", "note"
+        )
         return
     for each in overlaps(found):
         first, second = placed[each.first], placed[each.second]
         if _together_before(first, second):
             continue
-        names = f"{_name(first)} and {_name(second)}"
-        yield Problem(line, f"{assembly.name}: {names} overlap by {_read(build, -each.gap)}", "", "note")
+        names = say("{name} and {name2}", name=_name(first), name2=_name(second))
+        yield Problem(
+            line,
+            say(
+                "{assembly}: {names} overlap by {gap}", assembly=assembly.name, names=names, gap=_read(build, -each.gap)
+            ),
+            "",
+            "note",
+        )
     for at in loose(placed, found):
-        yield Problem(line, f"{assembly.name}: {_name(placed[at])} touches nothing", "is its place right?", "note")
+        yield Problem(
+            line,
+            say("{assembly}: {name} touches nothing", assembly=assembly.name, name=_name(placed[at])),
+            say("is its place right?"),
+            "note",
+        )
 
 
 def _together_before(first: Placed, second: Placed) -> bool:

@@ -9,6 +9,7 @@ from tracker.plan.place.placed import PlaceError
 from tracker.plan.place.poses import DIRECTIONS, Pose, about, axes, facing
 from tracker.plan.place.shapes import Shape
 from tracker.plan.trig import cosine, sine, tangent
+from tracker.words import say
 
 UP: Vector = (0.0, 0.0, 1.0)
 
@@ -30,7 +31,9 @@ def _splayed(row: Place, corner: Splayed, shape: Shape | None) -> Pose:
     """A splayed leg at its corner: the only turn that makes its foot and its seat level."""
     joint = shape.part.ends if shape is not None else None
     if shape is None or not isinstance(joint, SplayedLegJoint):
-        raise PlaceError(f"'{row.id}' isn't a splayed leg", 'its joint would be kind = "splayed leg"', row.line)
+        raise PlaceError(
+            say("'{id}' isn't a splayed leg", id=row.id), say('its joint would be kind = "splayed leg"'), row.line
+        )
     right = 1.0 if corner.across == "right" else -1.0
     back = 1.0 if corner.depth == "back" else -1.0
     leg = unit((-right * tangent(joint.front), -back * tangent(joint.side), 1.0))
@@ -42,4 +45,4 @@ def _splayed(row: Place, corner: Splayed, shape: Shape | None) -> Pose:
             lowest = min(heights)
             if sum(height - lowest < 1e-6 for height in heights) >= 4:
                 return pose
-    raise PlaceError(f"{shape.part.name} doesn't stand flat", "", row.line)
+    raise PlaceError(say("{part} doesn't stand flat", part=shape.part.name), "", row.line)

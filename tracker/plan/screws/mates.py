@@ -11,6 +11,7 @@ from tracker.plan.screws.made import coaxial, entering
 from tracker.plan.screws.rods import Screw, along
 from tracker.plan.screws.survey import Survey
 from tracker.plan.screws.words import face_words, piece_words
+from tracker.words import say
 
 
 class MateHole(Struct, frozen=True, kw_only=True):
@@ -61,13 +62,17 @@ def is_bored(survey: Survey, screw: Screw) -> bool:
 def mate_words(build: Build, hole: MateHole) -> str:
     """`the top face of Leg 2, 3/4" from end A, 7/8" from the near edge, 1" deep`."""
     edge = hole.face in ("near", "far") or hole.face.startswith("taper")
-    words = [f"{face_words(hole.face)} of {piece_words(build, hole.piece)}"]
+    words = [say("{face} of {piece}", face=face_words(hole.face), piece=piece_words(build, hole.piece))]
     if hole.from_end is not None:
-        words.append(f"{_read(build, hole.from_end)} from end {hole.end}")
-    words.append(f"{_read(build, hole.across)} from the {'bottom face' if edge else 'near edge'}")
+        words.append(say("{from_end} from end {end}", from_end=_read(build, hole.from_end), end=hole.end))
+    words.append(
+        say("{across} from the bottom face", across=_read(build, hole.across))
+        if edge
+        else say("{across} from the near edge", across=_read(build, hole.across))
+    )
     if hole.up is not None:
-        words.append(f"{_read(build, hole.up)} from the bottom face")
-    return ", ".join([*words, f"{_read(build, hole.depth)} deep"])
+        words.append(say("{up} from the bottom face", up=_read(build, hole.up)))
+    return ", ".join([*words, say("{depth} deep", depth=_read(build, hole.depth))])
 
 
 def _read(build: Build, millimetres: float) -> str:

@@ -18,6 +18,7 @@ from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.words import hole_words, meets_words, mm_words, nearest_words
 from tracker.plan.shape import ZERO
+from tracker.words import say
 
 
 def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem, ...]:
@@ -26,7 +27,10 @@ def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem,
     if not any(hole.fastens for part in build.parts for hole in part.holes):
         return ()
     if holes_of(build) > MOST_HOLES:
-        what = f"a build of more than {MOST_HOLES} holes isn't checked for screws that run into each other"
+        what = say(
+            "a build of more than {most_holes} holes isn't checked for screws that run into each other",
+            most_holes=MOST_HOLES,
+        )
         return tuple(sorted([Problem(0, what, "", "note"), *row_problems(build)]))
     worst: dict[tuple[str, Hole], tuple[Survey, Screw, Clearance]] = {}
     found: list[Problem] = []
@@ -60,10 +64,17 @@ def _screw(build: Build, survey: Survey, screw: Screw, near: Clearance) -> Itera
         yield Problem(line, f"{name}: {meets_words(build, screw, near)}", _hint(near))
     elif near.mm < LEAST_CLEARANCE:
         clear = mm_words(build, near.mm)
-        yield Problem(line, f"{name}: {clear} clear between {nearest_words(build, near)}", _hint(near), "note")
+        yield Problem(
+            line,
+            say("{name}: {clear} clear between {nearest}", name=name, clear=clear, nearest=nearest_words(build, near)),
+            _hint(near),
+            "note",
+        )
     if screw.enters is None:
-        said = f"{part.name}: what its {hole.kind} at end {screw.end} goes into isn't known"
-        yield Problem(line, said, "no piece with a place is there", "note")
+        said = say(
+            "{part}: what its {kind} at end {end} goes into isn't known", part=part.name, kind=hole.kind, end=screw.end
+        )
+        yield Problem(line, said, say("no piece with a place is there"), "note")
 
 
 def _unbored(build: Build, survey: Survey) -> Iterator[Problem]:
@@ -77,15 +88,21 @@ def _unbored(build: Build, survey: Survey) -> Iterator[Problem]:
     for (part_id, hole), holes in missing.items():
         part = build.part(part_id)
         row = next(at for at, each in enumerate(part.holes) if each.line == hole.line and each.kind == hole.kind)
-        more = f", and {len(holes) - 1} more" if len(holes) > 1 else ""
-        what = f"{part.name}: its {hole.kind} needs a hole in {mate_words(build, holes[0])}{more}"
-        yield Problem(_line(part, row, ""), what, "kerfcard screws lists them", "note")
+        more = say(", and {count} more", count=len(holes) - 1) if len(holes) > 1 else ""
+        what = say(
+            "{part}: its {kind} needs a hole in {mate}{more}",
+            part=part.name,
+            kind=hole.kind,
+            mate=mate_words(build, holes[0]),
+            more=more,
+        )
+        yield Problem(_line(part, row, ""), what, say("kerfcard screws lists them"), "note")
 
 
 def _hint(near: Clearance) -> str:
     if near.to == "screw":
-        return "move one of them along the joint"
-    return {"thread": "a shorter screw, or another place"}.get(near.rod, "another place")
+        return say("move one of them along the joint")
+    return {"thread": say("a shorter screw, or another place")}.get(near.rod, "another place")
 
 
 def _row(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]:
@@ -95,24 +112,33 @@ def _row(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]:
     thick = through(part, hole)
     if hole.kind in ("screw", "bolt"):
         if hole.recess is not None and hole.recess >= thick:
-            what = f"{part.name}: its recess is deeper than the piece"
-            yield Problem(_line(part, row, "recess"), what, f"the piece is {mm_words(build, float(thick))} there")
+            what = say("{part}: its recess is deeper than the piece", part=part.name)
+            yield Problem(
+                _line(part, row, "recess"), what, say("the piece is {mm} there", mm=mm_words(build, float(thick)))
+            )
         elif fastener.length is not None and fastener.length <= thick - (hole.recess or ZERO):
-            what = f"{part.name}: a {hole.kind} {mm_words(build, float(fastener.length))} long ends in its own piece"
-            hint = f"it goes through {mm_words(build, float(thick - (hole.recess or ZERO)))} first"
+            what = say(
+                "{part}: a {kind} {mm} long ends in its own piece",
+                part=part.name,
+                kind=hole.kind,
+                mm=mm_words(build, float(fastener.length)),
+            )
+            hint = say("it goes through {mm} first", mm=mm_words(build, float(thick - (hole.recess or ZERO))))
             yield Problem(_line(part, row, "screw", "length"), what, hint)
         if hole.plug_diameter is not None and hole.plug_diameter <= fastener.diameter:
             key = "counterbore" if hole.kind == "bolt" else "plug"
-            what = f"{part.name}: its {key} is no wider than its {hole.kind}"
+            what = say("{part}: its {key} is no wider than its {kind}", part=part.name, key=key, kind=hole.kind)
             yield Problem(_line(part, row, key), what)
     if hole.kind in ("pocket", "screw") and fastener.length is None:
-        hint = 'say it: screw = "1 1/4"'
-        what = f"{part.name}: practice has no screw for stock of that thickness"
+        hint = say('say it: screw = "1 1/4"')
+        what = say("{part}: practice has no screw for stock of that thickness", part=part.name)
         yield Problem(_line(part, row, ""), what, hint, "note")
     deep = hole.depth if hole.kind == "dowel" else None
     if deep is not None and fastener.length is not None and fastener.length <= deep:
-        what = f"{part.name}: a dowel {mm_words(build, float(fastener.length))} long ends in its own hole"
-        yield Problem(_line(part, row, "length", "depth"), what, "half of it goes into each piece")
+        what = say(
+            "{part}: a dowel {mm} long ends in its own hole", part=part.name, mm=mm_words(build, float(fastener.length))
+        )
+        yield Problem(_line(part, row, "length", "depth"), what, say("half of it goes into each piece"))
     if hole.kind == "pocket":
         yield from _pocket(build, part, row, hole)
 
@@ -121,19 +147,28 @@ def _pocket(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]
     made, fastener = pocket_of(part, hole), fastener_of(build, part, hole)
     line = _line(part, row, "shoulder", "bore", "screw")
     if fastener.length is not None and float(fastener.length) <= made.seat:
-        what = f"{part.name}: a screw {mm_words(build, float(fastener.length))} long ends in its own piece"
-        yield Problem(_line(part, row, "screw"), what, f"its seat is {mm_words(build, made.seat)} from the end")
-    if made.seat > made.deepest + 1e-6:
-        what = f"{part.name}: the pocket's seat isn't all in the wood"
-        yield Problem(line, what, f"{mm_words(build, made.deepest)} from the end is the most")
-    elif made.under < LEAST_UNDER:
-        what = f"{part.name}: the wood behind the pocket is too thin for its bore"
+        what = say(
+            "{part}: a screw {mm} long ends in its own piece",
+            part=part.name,
+            mm=mm_words(build, float(fastener.length)),
+        )
         yield Problem(
-            line, what, f"{mm_words(build, LEAST_UNDER)} is the least; a thinner bore, or thicker stock", "note"
+            _line(part, row, "screw"), what, say("its seat is {mm} from the end", mm=mm_words(build, made.seat))
+        )
+    if made.seat > made.deepest + 1e-6:
+        what = say("{part}: the pocket's seat isn't all in the wood", part=part.name)
+        yield Problem(line, what, say("{mm} from the end is the most", mm=mm_words(build, made.deepest)))
+    elif made.under < LEAST_UNDER:
+        what = say("{part}: the wood behind the pocket is too thin for its bore", part=part.name)
+        yield Problem(
+            line,
+            what,
+            say("{mm} is the least; a thinner bore, or thicker stock", mm=mm_words(build, LEAST_UNDER)),
+            "note",
         )
     elif made.seat < LEAST_SEAT:
-        what = f"{part.name}: the screw's head has {mm_words(build, made.seat)} of wood before it"
-        yield Problem(line, what, f"{mm_words(build, LEAST_SEAT)} is the least", "note")
+        what = say("{part}: the screw's head has {mm} of wood before it", part=part.name, mm=mm_words(build, made.seat))
+        yield Problem(line, what, say("{mm} is the least", mm=mm_words(build, LEAST_SEAT)), "note")
 
 
 def _line(part: Part, row: int, *keys: str) -> int:

@@ -20,6 +20,7 @@ from tracker.plan.screws.survey import Survey, surveys
 from tracker.plan.screws.timber import Timber
 from tracker.plan.screws.words import mm_words, nearest_words
 from tracker.plan.shape import HoleShape
+from tracker.words import say
 
 EDGE = 12.0
 """Millimetres from an edge."""
@@ -73,8 +74,8 @@ def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
     if not rows:
         return build, ()
     if holes_of(build) > MOST_HOLES:
-        what = f"in a build of more than {MOST_HOLES} holes no places are found"
-        return build, tuple(Problem(_line(row), f"{row.part.name}: {what}", "say from_edge") for row in rows)
+        what = say("in a build of more than {most_holes} holes no places are found", most_holes=MOST_HOLES)
+        return build, tuple(Problem(_line(row), f"{row.part.name}: {what}", say("say from_edge")) for row in rows)
     found = surveys(build, Placer(build))
     for row in rows:
         _lay_out(build, found, row)
@@ -119,7 +120,7 @@ def _lay_out(build: Build, found: Sequence[Survey], row: _Row) -> None:
 def _propose(build: Build, rows: Sequence[_Row], row: _Row) -> None:
     if not row.sites or not row.marks:
         wide, edge = mm_words(build, 2 * EDGE), mm_words(build, EDGE)
-        why = f"the piece is narrower than {wide}: a screw keeps {edge} from each edge"
+        why = say("the piece is narrower than {wide}: a screw keeps {edge} from each edge", wide=wide, edge=edge)
         row.proposal = Proposal(wanted=row.hole.places, places=(), clearance=None, notes=(why,) if row.sites else ())
         return
     others = [_proposed(rows, row, site.survey) for site in row.sites]
@@ -148,15 +149,25 @@ def propose(
         )
     best = choose(values, places, 1, SPACING, thickness) or Choice(-FAR, (0,))
     what = _what(build, nearest[best.marks[0]])
-    why = f"no mark has {mm_words(build, LEAST_CLEARANCE)} around it: the best comes near with {what}"
+    why = say(
+        "no mark has {least_clearance} around it: the best comes near with {what}",
+        least_clearance=mm_words(build, LEAST_CLEARANCE),
+        what=what,
+    )
     return Proposal(wanted=wanted, places=(), clearance=None, notes=(why,))
 
 
 def _fewer(build: Build, wanted: int, count: int, values: Sequence[float], nearest: Sequence[Clearance]) -> str:
-    fit = "1 does" if count == 1 else f"{count} do"
+    fit = say("1 does") if count == 1 else say("{count} do", count=count)
     worst = nearest[min(range(len(values)), key=values.__getitem__)]
-    way = f"; in the way: {_what(build, worst)}" if worst.mm < LEAST_CLEARANCE else ""
-    return f"{wanted} don't fit with {mm_words(build, SPACING)} from one to the next, {fit}{way}"
+    way = say("; in the way: {what}", what=_what(build, worst)) if worst.mm < LEAST_CLEARANCE else ""
+    return say(
+        "{wanted} don't fit with {spacing} from one to the next, {fit}{way}",
+        wanted=wanted,
+        spacing=mm_words(build, SPACING),
+        fit=fit,
+        way=way,
+    )
 
 
 def _what(build: Build, found: Clearance) -> str:
@@ -259,8 +270,8 @@ def _said(rows: Sequence[_Row]) -> Iterator[Problem]:
         line = _line(row)
         kind = "screws" if row.hole.kind in ("pocket", "screw") else f"{row.hole.kind}s"
         if not row.proposal.places:
-            hint = row.proposal.notes[0] if row.proposal.notes else "say from_edge"
-            yield Problem(line, f"{row.part.name}: no place is found for its {kind}", hint)
+            hint = row.proposal.notes[0] if row.proposal.notes else say("say from_edge")
+            yield Problem(line, say("{part}: no place is found for its {kind}", part=row.part.name, kind=kind), hint)
         else:
             for note in row.proposal.notes:
                 yield Problem(line, f"{row.part.name}: {kind}: {note}", "", "note")

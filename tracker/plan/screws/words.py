@@ -12,15 +12,16 @@ from tracker.plan.screws.clearance import Clearance
 from tracker.plan.screws.rods import Screw
 from tracker.plan.screws.timber import TRIMMED
 from tracker.plan.screws.walls import OUTLINE, WASTE
+from tracker.words import say
 
 _FACES = {
-    "near": "near edge",
-    "far": "far edge",
-    "A": "end A",
-    "B": "end B",
-    TRIMMED: "line it is trimmed to",
-    OUTLINE: "curve it is sawn to",
-    WASTE: "waste",
+    "near": say("near edge"),
+    "far": say("far edge"),
+    "A": say("end A"),
+    "B": say("end B"),
+    TRIMMED: say("line it is trimmed to"),
+    OUTLINE: say("curve it is sawn to"),
+    WASTE: say("waste"),
 }
 
 
@@ -28,7 +29,7 @@ def face_words(face: str) -> str:
     """`the far edge`, `the taper`, `end A`."""
     if face in ("A", "B"):
         return _FACES[face]
-    return "the taper" if face.startswith("taper") else f"the {_FACES.get(face, f'{face} face')}"
+    return say("the taper") if face.startswith("taper") else say("the {get}", get=_FACES.get(face, f"{face} face"))
 
 
 def piece_words(build: Build, piece: Numbered) -> str:
@@ -39,36 +40,40 @@ def piece_words(build: Build, piece: Numbered) -> str:
 
 def nearest_words(build: Build, found: Clearance) -> str:
     """`its thread and the far edge of Leg 2`."""
-    return f"its {found.rod} and {_what(build, found)}" if found.piece is not None else ""
+    return say("its {rod} and {what}", rod=say(found.rod), what=_what(build, found)) if found.piece is not None else ""
 
 
 def meets_words(build: Build, screw: Screw, found: Clearance) -> str:
     """What a screw without room does: `its thread comes out of the far edge of Leg 2 by 2.3 mm`."""
     by = mm_words(build, -found.mm)
     if found.to != "face":
-        return f"its {found.rod} runs into {_what(build, found)} by {by}"
+        return say("its {rod} runs into {what} by {by}", rod=say(found.rod), what=_what(build, found), by=by)
     if found.name == TRIMMED:
         whose = piece_words(build, found.piece or screw.piece)
-        return f"its {found.rod} is in the way of the saw where {whose} is trimmed"
+        return say("its {rod} is in the way of the saw where {whose} is trimmed", rod=say(found.rod), whose=whose)
     if found.name == OUTLINE:
-        return f"its {found.rod} is in the way of the saw by {by}: {_what(build, found)}"
+        return say(
+            "its {rod} is in the way of the saw by {by}: {what}", rod=say(found.rod), by=by, what=_what(build, found)
+        )
     if found.name == WASTE:
-        return f"its {found.rod} is in {_what(build, found)}, which is sawn off"
+        return say("its {rod} is in {what}, which is sawn off", rod=say(found.rod), what=_what(build, found))
     if found.rod in ("bore", "recess") and found.name in ("A", "B"):
-        return f"end {found.name} cuts into its {'mouth' if found.rod == 'bore' else 'recess'} by {by}"
-    return f"its {found.rod} comes out of {_what(build, found)} by {by}"
+        if found.rod == "bore":
+            return say("end {end} cuts into its mouth by {by}", end=found.name, by=by)
+        return say("end {end} cuts into its recess by {by}", end=found.name, by=by)
+    return say("its {rod} comes out of {what} by {by}", rod=say(found.rod), what=_what(build, found), by=by)
 
 
 def _what(build: Build, found: Clearance) -> str:
     assert found.piece is not None
     whose = piece_words(build, found.piece)
     if found.to == "face" and found.name in (OUTLINE, TRIMMED):
-        return f"{whose}, at {face_words(found.name)}"
+        return say("{whose}, at {face}", whose=whose, face=face_words(found.name))
     if found.to == "face":
-        return f"{face_words(found.name)} of {whose}"
+        return say("{face} of {whose}", face=face_words(found.name), whose=whose)
     if found.to == "hollow":
-        return f"the {found.name} of {whose}"
-    return f"the {found.name} from {whose}"
+        return say("the {found} of {whose}", found=say(found.name), whose=whose)
+    return say("the {found} from {whose}", found=say(found.name), whose=whose)
 
 
 def least_words(build: Build, found: Sequence[Clearance]) -> str:
@@ -78,15 +83,15 @@ def least_words(build: Build, found: Sequence[Clearance]) -> str:
         return ""
     least = min(near, key=lambda each: each.mm)
     if least.mm < 0:
-        return f"No room for its screws: {nearest_words(build, least)}."
+        return say("No room for its screws: {nearest}.", nearest=nearest_words(build, least))
     clear = small_words(Length.of(least.mm, "mm"), build.units)
-    return f"Screws {clear} clear: {nearest_words(build, least)}."
+    return say("Screws {clear} clear: {nearest}.", clear=clear, nearest=nearest_words(build, least))
 
 
 def hole_words(screw: Screw, hole: Hole, which: int) -> str:
     """`pocket 2 at end A`, counted from the near edge in its row."""
     number = f" {which + 1}" if len(hole.from_edge) > 1 else ""
-    return f"{hole.kind}{number} at end {screw.end}"
+    return say("{kind}{number} at end {end}", kind=hole.kind, number=number, end=screw.end)
 
 
 def mm_words(build: Build, millimetres: float) -> str:

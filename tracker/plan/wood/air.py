@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+from tracker.words import say
+
 WETTEST_AIR = 99.0
 _HALVINGS = 60
 
@@ -13,9 +15,9 @@ def moisture_in(celsius: float, humidity: float) -> float:
     equation 4-5 in °C. Raises ValueError outside -2 to 99 °C, or for a humidity outside 0 to 99 %.
     """
     if not -2 <= celsius <= 99:
-        raise ValueError("the temperature lies between -2 and 99 °C")
+        raise ValueError(say("the temperature lies between -2 and 99 °C"))
     if not 0 <= humidity <= WETTEST_AIR:
-        raise ValueError("the humidity lies between 0 and 99 %")
+        raise ValueError(say("the humidity lies between 0 and 99 %"))
     h = humidity / 100
     w = 349 + 1.29 * celsius + 0.0135 * celsius**2
     k = 0.805 + 0.000736 * celsius - 0.00000273 * celsius**2

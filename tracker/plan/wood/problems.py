@@ -11,6 +11,7 @@ from tracker.plan.place import PlaceError, Placer
 from tracker.plan.wood.assessment import assess
 from tracker.plan.wood.crossing import held_by_contact
 from tracker.plan.wood.placed import slanted_fields
+from tracker.words import say
 
 
 def wood_problems(build: Build) -> tuple[Problem, ...]:
@@ -24,10 +25,19 @@ def _held(build: Build) -> Iterator[Problem]:
     for found in (*assess(build).held, *held_by_contact(build)):
         if found.verdict == "no":
             moves, widest = _read(build, found.moves), _read(build, found.widest)
-            by = f"{found.by} on {found.to}" if found.to else found.by
+            by = say("{by} on {to}", by=found.by, to=found.to) if found.to else found.by
             hold = "holds" if found.by == "glue" else "hold"
-            said = f"{names[found.assembly]}: {found.of} wants to move {moves}, and {by} {hold} it solid"
-            hint = f"slots, buttons or figure eights; up to {widest} wide may be held (common practice)"
+            said = say(
+                "{names}: {of} wants to move {moves}, and {by} {hold} it solid",
+                names=names[found.assembly],
+                of=found.of,
+                moves=moves,
+                by=by,
+                hold=hold,
+            )
+            hint = say(
+                "slots, buttons or figure eights; up to {widest} wide may be held (common practice)", widest=widest
+            )
             yield Problem(found.line, said, hint, "note")
 
 
@@ -36,16 +46,20 @@ def _gaps(build: Build) -> Iterator[Problem]:
     for gap in assess(build).gaps:
         if not gap.enough and gap.stays is not None:
             stays = _read(build, max(0.0, gap.stays))
-            said = f"{gap.of}: only {stays} of its edge stays in its groove in the driest season"
+            said = say(
+                "{of}: only {stays} of its edge stays in its groove in the driest season", of=gap.of, stays=stays
+            )
             yield Problem(
-                lines[gap.assembly, gap.id], said, "a deeper groove (common practice: 3 mm or 1/8 in)", "note"
+                lines[gap.assembly, gap.id], said, say("a deeper groove (common practice: 3 mm or 1/8 in)"), "note"
             )
     for slot in assess(build).slots:
         if not slot.enough:
-            said = (
-                f"{slot.of}: a figure eight doesn't follow the wood {_read(build, abs(slot.at))} from where it is held"
+            said = say(
+                "{of}: a figure eight doesn't follow the wood {at} from where it is held",
+                of=slot.of,
+                at=_read(build, abs(slot.at)),
             )
-            yield Problem(lines[slot.assembly, slot.id], said, "slots there, or a longer figure eight", "note")
+            yield Problem(lines[slot.assembly, slot.id], said, say("slots there, or a longer figure eight"), "note")
 
 
 def _fields(build: Build) -> Iterator[Problem]:
@@ -60,8 +74,13 @@ def _fields(build: Build) -> Iterator[Problem]:
         if field.held and field.along > 1.0:
             mine: Assembly = next(each for each in build.assemblies if each.name == field.assembly)
             grows = _read(build, field.along)
-            said = f"{field.assembly}: wants to grow {grows} lengthwise with the seasons, and {field.held} holds it"
-            yield Problem(mine.line, said, "thin strips, or a field that floats", "note")
+            said = say(
+                "{assembly}: wants to grow {grows} lengthwise with the seasons, and {held} holds it",
+                assembly=field.assembly,
+                grows=grows,
+                held=field.held,
+            )
+            yield Problem(mine.line, said, say("thin strips, or a field that floats"), "note")
 
 
 def _read(build: Build, millimetres: float) -> str:

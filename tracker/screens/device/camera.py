@@ -21,12 +21,13 @@ from msgspec import Struct
 
 from tracker.scan import Found, FrameReader, Looked
 from tracker.screens.device.exposure import DARK, Exposure, open_controls
+from tracker.words import say
 from tracker.work.codes import Code
 
-WITHOUT = "Without it: type the code, use a handheld scanner, or read a picture."
-NO_PACKAGE = "Camera support isn't installed (see the README). Use a scanner or type the code."
-NO_CAMERA = f"No camera found: plug one in and try again. {WITHOUT}"
-STOPPED = f"The camera has stopped: is it still plugged in? {WITHOUT}"
+WITHOUT = say("Without it: type the code, use a handheld scanner, or read a picture.")
+NO_PACKAGE = say("Camera support isn't installed (see the README). Use a scanner or type the code.")
+NO_CAMERA = say("No camera found: plug one in and try again. {without}", without=WITHOUT)
+STOPPED = say("The camera has stopped: is it still plugged in? {without}", without=WITHOUT)
 SIZE = (1280, 720)
 """The requested capture size; the camera gives what it has."""
 SHOWN_WIDTH = 480

@@ -13,6 +13,7 @@ from pathlib import Path
 from typing import TYPE_CHECKING, Literal, Protocol, cast
 
 from tracker.whole_file import whole_file
+from tracker.words import say
 
 if TYPE_CHECKING:  # imported when a sound is first made, in its thread, and not before the first card
     import numpy as np
@@ -134,11 +135,11 @@ class Sounds:
             if name not in self._loaded:
                 self._loaded[name] = self._load(sound_file(self._folder, name))
         except Exception as error:  # a driver's error must end neither the thread nor a shift
-            self.trouble = f"The sounds can't be played ({error}): alarms are seen, not heard."
+            self.trouble = say("The sounds can't be played ({error}): alarms are seen, not heard.", error=error)
             return None
         sound = self._loaded[name]
         if sound is None or sound.length <= 0:
-            self.trouble = "This tablet has no loudspeaker: alarms are seen, not heard."
+            self.trouble = say("This tablet has no loudspeaker: alarms are seen, not heard.")
             return None
         self.trouble = ""
         return sound

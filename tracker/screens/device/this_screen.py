@@ -17,6 +17,7 @@ from msgspec import Struct
 
 from tracker.screens.device.edid import DRM, connected_screens, edid_of
 from tracker.screens.device.sdl import Screen, screen_of_window, screens
+from tracker.words import say
 
 CARD_MM = (85.60, 53.98)
 """The width and height of a bank card: ISO/IEC 7810, size ID-1."""
@@ -64,7 +65,7 @@ class ThisScreen:
     def keep_card(self, dpi: float) -> None:
         """Store a measurement by bank card for this screen. Raises ValueError for an implausible value."""
         if not believable(dpi):
-            raise ValueError(f"no screen has {dpi:g} points to an inch")
+            raise ValueError(say("no screen has {dpi:g} points to an inch", dpi=dpi))
         self._keep(round(dpi, 2))
 
     def keep_unmeasured(self) -> None:

@@ -26,6 +26,7 @@ from tracker.screens.drawing.canvas import beyond, dashes, fill, stroke
 from tracker.screens.toolkit.marks import draw_shape
 from tracker.screens.toolkit.theme import SCALE, Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.words import say
 
 LEAST_BREADTH, MOST_BREADTH = 19.0, 28.0
 """The drawn width of a board (mm on the screen)."""
@@ -107,7 +108,7 @@ class _Bar:
         if bar.cut is not None:
             self._cut(bar.cut, bar.cut_from, bar.cut_words)
         if self.broader > 1.1 and self.captioned:
-            line = Line(f"length to scale, drawn {self.broader:.2g} times as broad", FINE, self.mm)
+            line = Line(say("length to scale, drawn {broader:.2g} times as broad", broader=self.broader), FINE, self.mm)
             left = max(self.widget.x, self.widget.right - line.width)
             self.widget.say(line, left, self.low - (NOTE + FINE + 8.6) * self.mm, "soft")
 

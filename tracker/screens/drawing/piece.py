@@ -25,6 +25,7 @@ from tracker.screens.drawing.piece_words import FINE, NOTE, TILT, AngleSaid, Hea
 from tracker.screens.toolkit.marks import draw_shape
 from tracker.screens.toolkit.theme import Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.words import say
 
 LEAST_BREADTH = 24.0
 """The least drawn width of a long thin piece, where there is room (mm on the screen)."""
@@ -170,7 +171,7 @@ class _Sheet:
         size, foot = 1.5 * self.mm, y + up * 0.9 * self.mm
         Color(*self.palette.colour("accent"))
         SmoothTriangle(points=[x, foot, x - size * 0.7, foot + up * size * 1.3, x + size * 0.7, foot + up * size * 1.3])
-        line = Line("long point", NOTE, self.mm)
+        line = Line(say("long point"), NOTE, self.mm)
         left = x + size * 1.3 if note.end == "A" else x - size * 1.3 - line.width
         baseline = y + 1.2 * self.mm if up > 0 else y - (NOTE + 2.2) * self.mm
         if not self._taken(left, baseline, line):
@@ -181,7 +182,7 @@ class _Sheet:
         whether it had."""
         face = self.drawing.top_face or self.drawing.outline
         sections = sorted(self.layout.sections, key=lambda each: each.start - each.end)
-        for words in ((f"{self.drawing.face} up",), (self.drawing.face, "up")):
+        for words in ((say("{face} up", face=self.drawing.face),), (self.drawing.face, say("up"))):
             lines = [Line(word, NOTE, self.mm) for word in words]
             for section in sections:
                 points = [self.layout.place(point, section) for point in clip(face, section.start, section.end)]
@@ -231,8 +232,8 @@ class _Sheet:
         least = box.y + 0.9 * self.mm
         baseline = max(least, low - (NOTE + 2.2) * self.mm)
         words = [self.drawing.near_edge]
-        words += [] if on_wood else [f"{self.drawing.face} up"]
-        words += ["middle left out"] if layout.broken else []
+        words += [] if on_wood else [say("{face} up", face=self.drawing.face)]
+        words += [say("middle left out")] if layout.broken else []
         for count in range(len(words), 0, -1):
             line = Line("  ·  ".join(words[:count]), NOTE, self.mm)
             for x in ((left + right - line.width) / 2, right - line.width, left):

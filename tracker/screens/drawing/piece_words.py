@@ -11,6 +11,7 @@ from msgspec import Struct
 from tracker.cards.piece.drawing import EndNote
 from tracker.screens.toolkit.theme import SCALE
 from tracker.screens.toolkit.typeset import Line
+from tracker.words import say
 
 FINE, NOTE, TASK = SCALE["fine"], SCALE["note"], SCALE["task"]
 
@@ -26,7 +27,7 @@ class AngleSaid(NamedTuple):
 def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
     """The piece's own angles at one end; empty where it is square, as the drawing shows."""
     return tuple(
-        AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, "bevel")) if angle
+        AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, say("bevel"))) if angle
     )
 
 
@@ -132,13 +133,20 @@ class Head:
         self._y = foot + 2.2 * mm
 
     def _caption(self, note: EndNote, room: float) -> None:
-        whole = Line(f"end {note.end}: {note.swing}" if note.swing else f"end {note.end}", self.small, self.mm)
+        whole = Line(
+            say("end {end}: {swing}", end=note.end, swing=note.swing) if note.swing else say("end {end}", end=note.end),
+            self.small,
+            self.mm,
+        )
         lines = [whole]
         if whole.width > room:
-            lines = [Line(words, self.small, self.mm) for words in (f"end {note.end}:", note.swing)]
+            lines = [Line(words, self.small, self.mm) for words in (say("end {end}:", end=note.end), note.swing)]
         if lines[-1].width > room and " and " in note.swing:
             edge, _, face = note.swing.partition(" and ")
-            lines = [Line(words, self.small, self.mm) for words in (f"end {note.end}: {edge}", f"and {face}")]
+            lines = [
+                Line(words, self.small, self.mm)
+                for words in (say("end {end}: {edge}", end=note.end, edge=edge), say("and {face}", face=face))
+            ]
         for line in lines:
             self._y += self.small * self.mm
             self._put(line, 0.0, self._y, soft=True)
@@ -150,7 +158,12 @@ class Head:
         tall = START + len(angles) * ANGLE <= room / self.mm
         if tall:
             indent = self.mark + 1.4 * self.mm if angles else 0.0
-            self._put(Line(f"end {note.end}", self.small, self.mm), indent, (5.0 + self.small) / 2 * self.mm, soft=True)
+            self._put(
+                Line(say("end {end}", end=note.end), self.small, self.mm),
+                indent,
+                (5.0 + self.small) / 2 * self.mm,
+                soft=True,
+            )
             self._y = START * self.mm
         for at, said in enumerate(angles):
             indent = 0.0 if tall or at else self.mark + 1.4 * self.mm

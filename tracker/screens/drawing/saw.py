@@ -26,6 +26,8 @@ from tracker.screens.drawing.saw_rip import RipPlan
 from tracker.screens.drawing.saw_stock import BREAK, Stock
 from tracker.screens.toolkit.theme import SCALE, Themed
 from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.words import say
+from tracker.words.sides import side
 
 NOTE = SCALE["note"]
 FENCE = NOTE + 2.6
@@ -150,7 +152,7 @@ class _Crosscut:
         Color(*self.palette.colour("edge"))
         for start, end in stretches:
             Rectangle(pos=(start, self.fence_y), size=(max(0.0, end - start), FENCE * self.mm))
-        words = [self.view.cut.fence, "fence"]
+        words = [side(self.view.cut.fence), say("fence")]
         for word, (start, end) in zip(words if self.laid.kept_left else reversed(words), stretches, strict=True):
             self.widget.on_fence(word, start, end, self.fence_y)
 
@@ -184,7 +186,11 @@ class _Crosscut:
         here = self._across(self.laid.long_point, here=True)
         there = self._across(self.laid.far_point, here=False)
         measured = self._measured(here, there)
-        words = (f"end {cut.end or 'B'}", f"end {'B' if cut.end == 'A' else 'A'}") if self.view.named else ("", "")
+        words = (
+            (say("end {end}", end=cut.end or "B"), (say("end B") if cut.end == "A" else say("end A")))
+            if self.view.named
+            else ("", "")
+        )
         names = sorted(zip((here, there), words, strict=True))
         left, right = (Line(name, NOTE, mm, bold=True) for _, name in names)
         middle = Line("" if cut.first else self.view.measured, NOTE, mm)
@@ -192,7 +198,9 @@ class _Crosscut:
         low = min(names[0][0], self.left + mm)
         high = max(names[1][0], self.left + mm)
         if turned(self.laid):
-            self.widget.say(Line(f"end {cut.end}", NOTE, mm, bold=True), self.left, self.widget.y + 0.9 * mm, "ink")
+            self.widget.say(
+                Line(say("end {end}", end=cut.end), NOTE, mm, bold=True), self.left, self.widget.y + 0.9 * mm, "ink"
+            )
             return
         spare = (high - low) - left.width - right.width - (middle.width + 2 * gap if middle.text else gap)
         x = max(self.left, (low if spare >= 0 else low + spare / 2))

@@ -17,6 +17,7 @@ from tracker.screens.drawing.piece_layout import hatch
 from tracker.screens.toolkit.palette import Palette
 from tracker.screens.toolkit.theme import SCALE
 from tracker.screens.toolkit.typeset import Line
+from tracker.words import say
 
 NOTE = SCALE["note"]
 WIDE = 1.1
@@ -100,7 +101,7 @@ class EndView:
             stroke([polygon[2], polygon[3]], palette.colour("bark"), 0.4 * mm)
         stroke([(left, table - 0.5 * mm), (left + width, table - 0.5 * mm)], palette.colour("edge"), 1.0 * mm)
         self._blade(line, middle, table, thick)
-        words = Line("front view", NOTE, mm)
+        words = Line(say("front view"), NOTE, mm)
         self.sheet.say(words, middle - words.width / 2, low + 0.8 * mm, "ink")
 
     def _blade(self, line: list[Point], middle: float, table: float, thick: float) -> None:

@@ -15,6 +15,7 @@ from tracker.screens.drawing.piece_layout import grain_lines, hatch
 from tracker.screens.toolkit.palette import Palette
 from tracker.screens.toolkit.theme import SCALE
 from tracker.screens.toolkit.typeset import Line
+from tracker.words import say
 
 NOTE = SCALE["note"]
 FENCE, FOOT, LEAST_KERF = 5.0, NOTE + 3.0, 1.2
@@ -85,7 +86,7 @@ class RipPlan:
         half = Line(self.view.face, NOTE, mm).width / 2 + mm
         narrow = self.right - half  # on a narrow piece the words extend over the cut, never into those beside the fence
         sheet.slip([self.view.face], (min((self.cut + self.right) / 2, narrow), middle))
-        sheet.slip(["straight edge", "to the fence"], (self.right + (FENCE + 1.5 + WORDS / 2) * mm, middle))
+        sheet.slip([say("straight edge"), say("to the fence")], (self.right + (FENCE + 1.5 + WORDS / 2) * mm, middle))
         accent = self.palette.colour("accent")
         line = Line(self.view.measured, NOTE, mm, bold=True)
         baseline = sheet.y + 0.8 * mm

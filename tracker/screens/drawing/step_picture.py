@@ -16,6 +16,7 @@ from tracker.cards.rack.rack import BoardPhoto
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.widgets import Text
+from tracker.words import say
 
 LARGEST_SIDE = 1600
 """How many points of the picture are kept: as many as a screen shows."""
@@ -43,7 +44,7 @@ class StepPictureView(BoxLayout):
         else:
             file = the_desk().shop.library.file_of(wanted.run)
             if file is None:
-                self._say(f"The picture {wanted.file} was beside a build file that is gone.")
+                self._say(say("The picture {file} was beside a build file that is gone.", file=wanted.file))
                 return
             path = file.path.parent / wanted.file
         the_desk().worker.submit(

@@ -15,6 +15,7 @@ from tracker.screens.places.glueup import open_sheet
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 from tracker.work.decide.intents import Check, CheckIn, UndoEntry
 
 
@@ -33,7 +34,7 @@ class ChecklistCover(Cover):
 
     def draw(self) -> None:
         self.card = checklist_card(the_desk().floor(), self.key)
-        self.title = f"Glue-up checklist: {self.card.title}"
+        self.title = say("Glue-up checklist: {title}", title=self.card.title)
         self.lines = list(self.card.lines)
 
     def on_lines(self, *_: object) -> None:
@@ -85,20 +86,22 @@ class PartsCover(Cover):
         floor = the_desk().floor()
         item = floor.item(self.key)
         members = members_of(floor, item)
-        self.title = f"{item.title}: parts"
+        self.title = say("{name}: parts", name=item.title)
         self.rows = [
             RowView(
                 title=member.title,
-                subtitle=_said(member.scanned, member.said),
+                subtitle=_said(member.scanned, member.tone == "done", member.said),
                 tone="done" if member.scanned else "ready" if member.tone == "done" else "waiting",
                 key=member.key,
             )
             for member in sorted(members, key=lambda member: (member.tone == "done", member.scanned))
         ]
         here = sum(member.scanned for member in members)
-        self.said = f"{here} of {len(members)} parts here. Scan each label, or tap the part."
+        self.said = say(
+            "{here} of {count} parts here. Scan each label, or tap the part.", here=here, count=len(members)
+        )
         self.seen = floor.state.checks(floor.run, item).get("parts")
-        self.ids.all.text = "Not all here" if self.seen else "All here"
+        self.ids.all.text = say("Not all here") if self.seen else say("All here")
 
     def choose(self, key: str) -> None:
         """A part was tapped."""
@@ -119,5 +122,11 @@ class PartsCover(Cover):
         the_desk().act(UndoEntry(self.seen.id, run=self.run) if self.seen else Check(self.key, "parts", run=self.run))
 
 
-def _said(scanned: bool, said: str) -> str:
-    return "in" if scanned else f"{said}: tap once it is here" if said == "ready" else f"{said}: tap for its card"
+def _said(scanned: bool, ready: bool, said: str) -> str:
+    return (
+        say("in")
+        if scanned
+        else say("{said}: tap once it is here", said=said)
+        if ready
+        else say("{said}: tap for its card", said=said)
+    )

@@ -5,6 +5,7 @@ from __future__ import annotations
 from tracker.cards.clocks.clocks import clock_question
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.prompts import Option
+from tracker.words import say
 from tracker.work.decide.intents import ConfirmClock
 
 
@@ -15,9 +16,9 @@ def ask_about_clocks() -> None:
         return
     the_desk().ask(
         question.title,
-        [Option(key="yes", text=question.yes), Option(key="no", text="No")],
+        [Option(key="yes", text=question.yes), Option(key="no", text=say("No"))],
         lambda answer: _answered(question.intent if answer == "yes" else None),
-        note=f"{question.lines}\nIf not, the time off doesn't count.".strip(),
+        note=say("{lines}\nIf not, the time off doesn't count.", lines=question.lines).strip(),
     )
 
 
@@ -25,4 +26,4 @@ def _answered(right: ConfirmClock | None) -> None:
     if right is not None:
         the_desk().answer(right.run, right)
     else:
-        the_desk().notify("Then a wait counts only the time that the tablet was on.", "clock")
+        the_desk().notify(say("Then a wait counts only the time that the tablet was on."), "clock")

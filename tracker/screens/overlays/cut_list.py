@@ -33,6 +33,7 @@ from tracker.screens.toolkit.prompts import Option
 from tracker.screens.toolkit.text import Text
 from tracker.screens.toolkit.theme import Themed
 from tracker.whole_file import file_name, write_whole
+from tracker.words import say
 
 KINDS = (".csv", ".xlsx")
 MOST_OFFERED = 6
@@ -51,10 +52,12 @@ def choose_cut_list() -> None:
         key=lambda path: path.stat().st_mtime, reverse=True,
     )[:MOST_OFFERED]  # fmt: skip
     if not found:
-        desk.notify(f"No cut list yet: put a .csv or .xlsx file into {shown_path(folder)}", "build")
+        desk.notify(
+            say("No cut list yet: put a .csv or .xlsx file into {shown_path}", shown_path=shown_path(folder)), "build"
+        )
         return
     options = [Option(key=path, text=path.name) for path in found]
-    desk.ask("Which cut list?", options, read_in)
+    desk.ask(say("Which cut list?"), options, read_in)
 
 
 def read_in(path: Path) -> None:
@@ -67,7 +70,7 @@ def read_in(path: Path) -> None:
         except IntakeError as wrong:
             return f"{wrong}."
         except OSError as error:
-            return f"{path.name} can't be read: {error.strerror}."
+            return say("{path} can't be read: {strerror}.", path=path.name, strerror=error.strerror)
 
     def show(found: CutList | str) -> None:
         if isinstance(found, str):
@@ -139,7 +142,7 @@ class CutListSheet(Overlay):
             table.add_widget(column)
         doubts = [fault_words(fault) for fault in self.cuts.faults]
         notes = [*self.cuts.guess.notes, *doubts]
-        more = f" And {len(notes) - 2} more, on the next page." if len(notes) > 2 else ""
+        more = say(" And {count} more, on the next page.", count=len(notes) - 2) if len(notes) > 2 else ""
         self.said = "\n".join(f"{note[:1].upper()}{note[1:]}." for note in notes[:2]) + more
         self.asks_units = self.cuts.without_unit
 
@@ -151,8 +154,12 @@ class CutListSheet(Overlay):
     def change(self, view: ColumnView) -> None:
         """A column's key was tapped: ask what is in it."""
         options: list[Option] = [Option(key=field, text=field) for field in FIELDS if field != "unit"]
-        options.append(Option(key="", text="not used"))
-        the_desk().ask(f"What is in '{view.heading or 'this column'}'?", options, lambda key: self._take(view.at, key))
+        options.append(Option(key="", text=say("not used")))
+        the_desk().ask(
+            say("What is in '{heading}'?", heading=view.heading or say("this column")),
+            options,
+            lambda key: self._take(view.at, key),
+        )
 
     def _take(self, at: int, field: Field | None) -> None:
         guess = without(self.cuts.guess, at)
@@ -220,14 +227,19 @@ class ListedPartsSheet(Overlay):
         self.close()
         self.dispatch("on_made")
         desk = the_desk()
-        desk.notify(f"{path.name} is made: {len(self.cuts.rows)} parts. Look at every remark in it.", "done")
+        desk.notify(
+            say(
+                "{path} is made: {count} parts. Look at every remark in it.", path=path.name, count=len(self.cuts.rows)
+            ),
+            "done",
+        )
         desk.root.screen.draw()
 
     def _failed(self, error: BaseException) -> None:
         self.busy = False
         if not isinstance(error, OSError | ValueError):
             raise error
-        the_desk().notify(f"The build file can't be written: {error}", "build")
+        the_desk().notify(say("The build file can't be written: {error}", error=error), "build")
 
     def on_made(self) -> None: ...
 

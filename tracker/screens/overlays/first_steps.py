@@ -15,6 +15,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.buttons import BigButton, RailButton
 from tracker.screens.toolkit.fraction import BigReading
 from tracker.screens.toolkit.overlay import Overlay
+from tracker.words import say
 
 SAMPLE = "planter.toml"
 Box = Sequence[float]
@@ -40,9 +41,9 @@ def _of(kind: type[Widget], **values: str) -> Callable[[Widget], Widget]:
 
 
 SIGHTS = (
-    _Sight(_of(BigReading), "The big number is the size to set, as your tape reads."),
-    _Sight(_of(BigButton), "Tap the blue button once that is done. Undo is beside it."),
-    _Sight(_of(RailButton, place="more"), "Everything else is here: your own builds, labels, settings, help."),
+    _Sight(_of(BigReading), say("The big number is the size to set, as your tape reads.")),
+    _Sight(_of(BigButton), say("Tap the blue button once that is done. Undo is beside it.")),
+    _Sight(_of(RailButton, place="more"), say("Everything else is here: your own builds, labels, settings, help.")),
 )
 GAP_MM, TIP_MM = 6.0, 4.0
 """The distance between the bubble and its frame, and half the width of the arrow's foot."""
@@ -91,7 +92,7 @@ class FirstSteps(Overlay):
 
     at = NumericProperty(0)
     said = StringProperty("")
-    word = StringProperty("next")
+    word = StringProperty(say("next"))
     frame = ListProperty([0, 0, 0, 0])
     bubble = ListProperty([0, 0])
     tip = ListProperty([0, 0, 0, 0, 0, 0])
@@ -110,7 +111,7 @@ class FirstSteps(Overlay):
         desk = the_desk()
         piece = next(desk.shop.run.pieces, None) if desk.shop.run else None
         if piece is None:
-            desk.notify("Open a build with a piece in it first.", "build")
+            desk.notify(say("Open a build with a piece in it first."), "build")
             return
         desk.stand_at("saw")
         desk.take(piece.key)
@@ -138,7 +139,7 @@ class FirstSteps(Overlay):
             self.opacity = 1
         self.frame = frame
         self.said = sight.said
-        self.word = "next" if self.at + 1 < len(SIGHTS) else "begin"
+        self.word = say("next") if self.at + 1 < len(SIGHTS) else say("begin")
         mm, sheet = the_desk().theme.mm, self.ids.sheet
         self.bubble = beside(self.frame, sheet.size, GAP_MM * mm, self.size)
         self.tip = arrow(self.frame, (*self.bubble, *sheet.size), TIP_MM * mm)

@@ -12,6 +12,7 @@ from tracker.cards.glueup.screws import screws_card
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover
 from tracker.screens.toolkit.list_rows import RowView
+from tracker.words import say
 
 
 class _Line(Protocol):
@@ -37,8 +38,8 @@ class HoleListCover(Cover):
 class PlugsCover(HoleListCover):
     """Plugging: which holes, and how to cut a plug so that it doesn't show."""
 
-    empty = StringProperty("No plugs here.")
-    foot = StringProperty("Cut plugs from the face of an offcut of the same board, and line the grain up.")
+    empty = StringProperty(say("No plugs here."))
+    foot = StringProperty(say("Cut plugs from the face of an offcut of the same board, and line the grain up."))
 
     def draw(self) -> None:
         self.card = plugs_card(the_desk().floor(), self.key)
@@ -49,8 +50,10 @@ class PlugsCover(HoleListCover):
 class ScrewsCover(HoleListCover):
     """Driving screws, and removing those that only held while the glue dried: which ones."""
 
-    empty = StringProperty("No screws here.")
-    foot = StringProperty("Try the drill and the screw on scrap first. Keep the other hand out of the screw’s line.")
+    empty = StringProperty(say("No screws here."))
+    foot = StringProperty(
+        say("Try the drill and the screw on scrap first. Keep the other hand out of the screw’s line.")
+    )
 
     def draw(self) -> None:
         self.card = screws_card(the_desk().floor(), self.key)

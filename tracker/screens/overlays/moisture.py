@@ -7,6 +7,7 @@ from kivy.properties import BooleanProperty, StringProperty
 from tracker.cards.keypad.moisture import METER, moisture_entry, moisture_said, read_moisture
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover
+from tracker.words import say
 
 
 class MoistureCover(Cover):
@@ -19,7 +20,7 @@ class MoistureCover(Cover):
 
     def draw(self) -> None:
         self.entry = moisture_entry()
-        self.title = f"{self.what}: moisture"
+        self.title = say("{what}: moisture", what=self.what)
         self._known = moisture_said(the_desk().floor(), self.key)
         self._show()
 
@@ -35,8 +36,8 @@ class MoistureCover(Cover):
 
     def _show(self) -> None:
         self.shown = f"{self.entry.typed or '–'} %"
-        last = f"Last: {self._known}. " if self._known else ""
-        self.said = self.entry.block or f"{last}It overrules the shop's air. {METER}"
+        last = say("Last: {known}. ", known=self._known) if self._known else ""
+        self.said = self.entry.block or say("{last}It overrules the shop's air. {meter}", last=last, meter=METER)
         self.complete = self.entry.value is not None
         self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
 

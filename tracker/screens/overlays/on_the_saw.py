@@ -11,6 +11,7 @@ from tracker.cards.piece.piece import PieceCard
 from tracker.cards.piece.saw_view import SawView
 from tracker.cards.words import CAUTIONS
 from tracker.screens.toolkit.overlay import Overlay
+from tracker.words import say
 
 
 class LaySheet(Overlay):
@@ -40,10 +41,14 @@ class LaySheet(Overlay):
         """`Cut 2 of 3`, or that it is the piece itself."""
         page, cuts = self.shape(at), self.card.cuts if self.card else ()
         if isinstance(page, StepPicture):
-            return "Your picture"
+            return say("Your picture")
         if isinstance(page, FeatureView):
             return page.title
-        return f"Cut {cuts.index(page) + 1} of {len(cuts)}" if isinstance(page, SawView) else "The piece"
+        return (
+            say("Cut {index} of {count}", index=cuts.index(page) + 1, count=len(cuts))
+            if isinstance(page, SawView)
+            else say("The piece")
+        )
 
     def words(self, at: float) -> str:
         """Everything to set for a cut and how the piece lies; for the piece itself its marking out, or its cuts that
@@ -51,4 +56,4 @@ class LaySheet(Overlay):
         page = self.shape(at)
         if isinstance(page, SawView):
             return page.cut.words
-        return f"Mark out: {self.card.marking}" if self.card.marking else self.card.to_set.how
+        return say("Mark out: {marking}", marking=self.card.marking) if self.card.marking else self.card.to_set.how

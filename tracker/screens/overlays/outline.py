@@ -19,12 +19,13 @@ from tracker.screens.overlays.cover import Cover
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
+from tracker.words import say, say_many
 
 if TYPE_CHECKING:  # imported when a template is made
     from tracker.cards.template.template import Sheet
 
 WHOLE = "whole"
-PAPERS = {"A4": "A4", "A3": "A3", "Letter": "Letter", "Tabloid": "Tabloid", WHOLE: "One large page"}
+PAPERS = {"A4": "A4", "A3": "A3", "Letter": "Letter", "Tabloid": "Tabloid", WHOLE: say("One large page")}
 SETTING = "template paper"
 TENTH = Mark("mm", Fraction(1, 10))
 """A rule on paper can be read between its millimetres."""
@@ -51,9 +52,14 @@ def make_template(build: Build, id_: str, paper: str, scale: float, path: Path) 
     else:
         pages = sheets(each, title, paper, build.units, scale)
     write_whole(path, template_pdf([sheet.page for sheet in pages], title))
-    count = f"{len(pages)} sheet{'' if len(pages) == 1 else 's'}"
-    rule = "4 in" if build.units == "in" else "100 mm"
-    said = f"{count} in {shown_path(path.parent)}. Print at 100 %, then measure the {rule} on it."
+    count = say_many("{count} sheet", "{count} sheets", len(pages))
+    rule = say("4 in") if build.units == "in" else say("100 mm")
+    said = say(
+        "{count} in {shown_path}. Print at 100 %, then measure the {rule} on it.",
+        count=count,
+        shown_path=shown_path(path.parent),
+        rule=rule,
+    )
     return Made(path=path, paper=paper, said=said)
 
 
@@ -105,7 +111,7 @@ class OutlineCover(Cover):
     def choose_paper(self) -> None:
         """Offer the papers."""
         options = [Option(key=name, text=words) for name, words in PAPERS.items()]
-        the_desk().ask("Which paper is in the printer?", options, self._take_paper)
+        the_desk().ask(say("Which paper is in the printer?"), options, self._take_paper)
 
     def _take_paper(self, name: str) -> None:
         the_desk().shop.settings[SETTING] = name
@@ -114,7 +120,7 @@ class OutlineCover(Cover):
     def measure(self) -> None:
         """The measured length of the printed rule, typed on full-size keys like a tape reading."""
         in_inches = the_desk().floor().run.build.units == "in"
-        what = f"the printed {'4 in' if in_inches else '100 mm'}"
+        what = say("the printed 4 in") if in_inches else say("the printed 100 mm")
         sheet = TapeSheet(self.title, what, self.rule, SIXTY_FOURTH if in_inches else TENTH)
         sheet.bind(on_kept=lambda _sheet, length: self._take_measured(length))
         sheet.open_on(the_desk().root)
@@ -122,13 +128,18 @@ class OutlineCover(Cover):
     def _take_measured(self, length: Length) -> None:
         found = float(self.rule) / float(length) if length else 0.0
         if abs(found - 1) > 0.05:
-            self.said = "That is too far off: print at 100 %, with no fitting to the page."
+            self.said = say("That is too far off: print at 100 %, with no fitting to the page.")
             return
         self.scale, self.made = found, None
         inch = self.rule != millimetres(100)
         shown = f"{float(length) / 25.4:.3f} in" if inch else f"{float(length):.4g} mm"
-        self.measured_words = f"it measured {shown}" if found != 1 else "it measured true"
-        self.said = f"The next sheets are drawn {abs(found - 1) * 100:.2f} % {'larger' if found > 1 else 'smaller'}."
+        self.measured_words = say("it measured {shown}", shown=shown) if found != 1 else say("it measured true")
+        percent = abs(found - 1) * 100
+        self.said = (
+            say("The next sheets are drawn {percent:.2f} % larger.", percent=percent)
+            if found > 1
+            else say("The next sheets are drawn {percent:.2f} % smaller.", percent=percent)
+        )
 
     # -- making and sending -------------------------------------------------------------------------------------------
 
@@ -137,13 +148,13 @@ class OutlineCover(Cover):
         if self.made is None:
             self._make()
         else:
-            self._work("Asking for printers ...", _printers, self._choose_printer)
+            self._work(say("Asking for printers ..."), _printers, self._choose_printer)
 
     def _make(self) -> None:
         desk = the_desk()
         build, id_, paper, scale = desk.floor().run.build, self.id_, self.paper, self.scale
         path = desk.shop.home / "templates" / f"{file_name(f'{build.name} {id_} {paper}')}.pdf"
-        self._work("Making the sheets ...", lambda: make_template(build, id_, paper, scale, path), self._show)
+        self._work(say("Making the sheets ..."), lambda: make_template(build, id_, paper, scale, path), self._show)
 
     def _show(self, made: Made) -> None:
         self.made, self.said = made, made.said
@@ -154,7 +165,7 @@ class OutlineCover(Cover):
             self._send(None)  # without printers it says what is missing
         else:
             options = [Option(key=name, text=name) for name in names[:6]]
-            the_desk().ask("Which printer?", options, self._send)
+            the_desk().ask(say("Which printer?"), options, self._send)
 
     def _send(self, printer: str | None) -> None:
         made = self.made
@@ -164,10 +175,10 @@ class OutlineCover(Cover):
 
             return send_pages(made.path.read_bytes(), made.paper, printer=printer, title=made.path.stem)
 
-        self._work("Sending ...", job, self._sent)
+        self._work(say("Sending ..."), job, self._sent)
 
     def _sent(self, name: str) -> None:
-        self.said = f"Sent to the printer: {name}. Measure the rule on the paper."
+        self.said = say("Sent to the printer: {name}. Measure the rule on the paper.", name=name)
 
     def _work(self, said: str, job: Callable[[], Any], done: Callable[[Any], None]) -> None:
         self.busy, self.said = True, said

@@ -2,6 +2,7 @@
 
 from __future__ import annotations
 
+from functools import partial
 from typing import TYPE_CHECKING, Any
 
 from kivy.properties import ListProperty, OptionProperty, StringProperty
@@ -26,6 +27,7 @@ from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.overlay import Overlay, show_only
 from tracker.screens.toolkit.prompts import Option
 from tracker.screens.toolkit.theme import current_theme
+from tracker.words import say
 from tracker.work.decide.intents import Note, PutAside, Spoil, Swap, TakeUp
 
 if TYPE_CHECKING:
@@ -72,8 +74,8 @@ def _measure(run: str, key: str, title: str) -> None:
     desk = the_desk()
     sizes: dict[str, Measurable] = {size.what: size for size in measurables(desk.floor(), key)}
     options = [Option(key=size.what, text=size.text, sub_text=size.said) for size in sizes.values()]
-    moisture = moisture_said(desk.floor(), key) or "by the meter"
-    options.append(Option(key=MOISTURE, text="Moisture", sub_text=moisture))
+    moisture = moisture_said(desk.floor(), key) or say("by the meter")
+    options.append(Option(key=MOISTURE, text=say("Moisture"), sub_text=moisture))
 
     def chosen(what: str) -> None:
         if what == MOISTURE:
@@ -81,7 +83,7 @@ def _measure(run: str, key: str, title: str) -> None:
         else:
             _read(run, key, title, sizes[what])
 
-    desk.ask(f"{title}: which size?", options, chosen)
+    desk.ask(say("{title}: which size?", title=title), options, chosen)
 
 
 def _read(run: str, key: str, title: str, size: Measurable) -> None:
@@ -93,10 +95,10 @@ def _read(run: str, key: str, title: str, size: Measurable) -> None:
 
 def _aside(run: str, key: str, title: str) -> None:
     the_desk().ask(
-        f"{title}: why set it aside?",
-        [Option(key=why, text=why) for why in ASIDE_FOR],
+        say("{title}: why set it aside?", title=title),
+        [Option(key=why, text=say(why)) for why in ASIDE_FOR],
         lambda why: the_desk().act(PutAside(key, why, run=run)),
-        note="The place is kept; the assembly will wait for this piece.",
+        note=say("The place is kept; the assembly will wait for this piece."),
     )
 
 
@@ -105,7 +107,7 @@ def _swap(run: str, key: str, title: str) -> None:
     rows = [
         RowView(title=twin.title, subtitle=twin.said, tone="ready", key=twin.key) for twin in twins(desk.floor(), key)
     ]
-    sheet = ListSheet(title=f"{title}: swap with", rows=rows)
+    sheet = ListSheet(title=say("{title}: swap with", title=title), rows=rows)
     sheet.bind(on_choose=lambda _sheet, twin: desk.act(Swap(key, twin, run=run)))
     sheet.open_on(desk.root)
 
@@ -136,12 +138,12 @@ class SpoilSheet(Overlay):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         for why in SPOILED_BY:
-            button = SmallButton(text=why, least_mm=22)
-            button.bind(on_tap=self._chosen)
+            button = SmallButton(text=say(why), least_mm=22)
+            button.bind(on_tap=partial(self._chosen, why))
             self.ids.reasons.add_widget(button)
 
-    def _chosen(self, tapped: SmallButton) -> None:
-        self.why = tapped.text
+    def _chosen(self, why: str, tapped: SmallButton) -> None:
+        self.why = why
         for button in self.ids.reasons.children:
             button.chosen = button is tapped
 
@@ -152,7 +154,7 @@ class SpoilSheet(Overlay):
         had_label = self.key in desk.shop.state.labelled(desk.floor().run)
         desk.act(Spoil(self.key, self.why, run=self.run))
         if had_label and desk.notice is None:
-            desk.notify("Its label went with it: Labels prints it again.", "done", "waiting")
+            desk.notify(say("Its label went with it: Labels prints it again."), "done", "waiting")
 
 
 class NoteSheet(Overlay):

@@ -14,6 +14,7 @@ from tracker.screens.overlays.cover import Cover
 from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.prompts import Option
+from tracker.words import say
 
 LONGEST_NAME = 8
 _SOMEONE_ELSE = "\n"
@@ -25,12 +26,12 @@ class ProveCover(Cover):
 
     def draw(self) -> None:
         self.card = prove_card(the_desk().floor(), self.key)
-        self.title = f"Check: {self.card.title}"
+        self.title = say("Check: {title}", title=self.card.title)
         grid = self.ids.grid
         grid.clear_widgets()
         for line in self.card.lines:
             words = line.check[0].upper() + line.check[1:]
-            row = BigButton(text=words, sub_text=line.said or "tap to answer", tone=line.tone, look="plain")
+            row = BigButton(text=words, sub_text=line.said or say("tap to answer"), tone=line.tone, look="plain")
             row.bind(on_tap=lambda _row, check=line.check: ProofCover(key=self.key, check=check).show())
             grid.add_widget(row)
 
@@ -76,7 +77,7 @@ class ProofCover(Cover):
         if self.measures:
             self.result = lengths_words(floor, self.lengths)
             passed = verdict(self.line, self.lengths)
-            self.advice = {None: "", True: "within what is asked", False: "more than what is asked"}[passed]
+            self.advice = {None: "", True: say("within what is asked"), False: say("more than what is asked")}[passed]
         elif self.loads:
             self.result = load_words(self.entries["weight"].value, self.entries["minutes"].value, units)
             self.advice = self.entries[self.field].block
@@ -90,7 +91,11 @@ class ProofCover(Cover):
         floor = the_desk().floor()
         if len(self.lengths) >= self.line.readings:
             self.lengths = []
-        count = f"{len(self.lengths) + 1} of {self.line.readings}" if self.line.readings > 1 else "measured"
+        count = (
+            say("{count} of {readings}", count=len(self.lengths) + 1, readings=self.line.readings)
+            if self.line.readings > 1
+            else say("measured")
+        )
         nothing_planned = Length.of(0, floor.run.build.units)
         sheet = TapeSheet(self.title, count, nothing_planned, floor.run.build.shop.mark)
         sheet.bind(on_kept=lambda _sheet, length: self._measured(length))
@@ -122,8 +127,8 @@ class ProofCover(Cover):
             self.type_name()
             return
         the_desk().ask(
-            "Checked by…",
-            [*options, Option(key=_SOMEONE_ELSE, text="someone else")],
+            say("Checked by…"),
+            [*options, Option(key=_SOMEONE_ELSE, text=say("someone else"))],
             lambda name: self.type_name() if name == _SOMEONE_ELSE else self._named(name),
         )
 

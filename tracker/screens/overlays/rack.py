@@ -30,6 +30,7 @@ from tracker.screens.overlays.tape import TapeSheet
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.shop.pictures import newest_pictures
+from tracker.words import say
 
 Kept = Callable[[Length], object]
 
@@ -50,7 +51,7 @@ class RackCover(Cover):
 
     def draw(self) -> None:
         self.card = rack_card(the_desk().floor())
-        self.title = "Rack"
+        self.title = say("Rack")
         self.empty = self.card.empty
         self.rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in self.card.rows]
 
@@ -65,7 +66,7 @@ class RackCover(Cover):
             self.enter(woods[0][0])
             return
         options = [Option(key=wood, text=wood, sub_text=words) for wood, words in woods]
-        the_desk().ask("A board of which wood?", options, self.enter)
+        the_desk().ask(say("A board of which wood?"), options, self.enter)
 
     def enter(self, wood: str, sizes: tuple[Length, ...] = ()) -> None:
         """Length, width, thickness, one after the other; then it is on the rack."""
@@ -74,8 +75,8 @@ class RackCover(Cover):
             desk.act(enter_board(desk.floor(), wood, (sizes[0], sizes[1], sizes[2])))
             return
         planned = usual_sizes(desk.floor(), wood)[len(sizes)]
-        what = f"{SIZES[len(sizes)]}, {len(sizes) + 1} of 3"
-        measure(f"New board of {wood}", what, planned, lambda length: self.enter(wood, (*sizes, length)))
+        what = say("{size}, {count} of 3", size=say(SIZES[len(sizes)]), count=len(sizes) + 1)
+        measure(say("New board of {wood}", wood=wood), what, planned, lambda length: self.enter(wood, (*sizes, length)))
 
 
 class BoardChange:
@@ -109,13 +110,16 @@ class BoardChange:
         elif key == "size":
             options = size_options(desk.floor(), self.key)
             sizes = [Option(key=each.key, text=each.text, sub_text=each.said) for each in options]
-            desk.ask(f"{self.title}: measure again", sizes, self.chosen)
+            desk.ask(say("{title}: measure again", title=self.title), sizes, self.chosen)
         elif key == "give back":
             desk.act(give_back(desk.floor(), self.key))
         else:
             what: Size = "length" if key == "length" else "width" if key == "width" else "thickness"
             measure(
-                self.title, what, self.nothing, lambda size: desk.act(with_size(desk.floor(), self.key, what, size))
+                self.title,
+                say(what),
+                self.nothing,
+                lambda size: desk.act(with_size(desk.floor(), self.key, what, size)),
             )
 
     def photo(self) -> None:
@@ -125,9 +129,9 @@ class BoardChange:
         folder.mkdir(exist_ok=True)
         options = [Option(key=path.name, text=path.name) for path in newest_pictures(folder)]
         if photo_of(desk.floor(), self.key) is not None:
-            options.insert(0, Option(key="", text="Look at it", sub_text="the photo that it has"))
-        where = f"Put PNG or JPEG pictures into {shown_path(folder)}"
-        desk.ask(f"{self.title}: which picture?", options, self.photo_chosen, note=where)
+            options.insert(0, Option(key="", text=say("Look at it"), sub_text=say("the photo that it has")))
+        where = say("Put PNG or JPEG pictures into {shown_path}", shown_path=shown_path(folder))
+        desk.ask(say("{title}: which picture?", title=self.title), options, self.photo_chosen, note=where)
 
     def photo_chosen(self, file: str) -> None:
         """Show the photo, or store its name."""
@@ -144,27 +148,31 @@ class BoardChange:
 
     def defect(self) -> None:
         """From, to, and how far in from which edge."""
-        title = f"{self.title}: defect"
-        measure(title, "begins, from end A", self.nothing, lambda start: measure(
-            title, "ends, from end A", self.nothing, lambda end: self.how_deep(start, end)
+        title = say("{title}: defect", title=self.title)
+        measure(title, say("begins, from end A"), self.nothing, lambda start: measure(
+            title, say("ends, from end A"), self.nothing, lambda end: self.how_deep(start, end)
         ))  # fmt: skip
 
     def how_deep(self, start: Length, end: Length) -> None:
         """Across the whole board, or from an edge."""
         options = [
-            Option(key="", text="Right across", sub_text="nothing of it can be used"),
-            Option(key="near", text="Near edge", sub_text="the rest of the width is clear"),
-            Option(key="far", text="Far edge", sub_text="the rest of the width is clear"),
+            Option(key="", text=say("Right across"), sub_text=say("nothing of it can be used")),
+            Option(key="near", text=say("Near edge"), sub_text=say("the rest of the width is clear")),
+            Option(key="far", text=say("Far edge"), sub_text=say("the rest of the width is clear")),
         ]
-        the_desk().ask(f"{self.title}: the defect lies…", options, lambda edge: self.at_edge(start, end, edge))
+        the_desk().ask(
+            say("{title}: the defect lies…", title=self.title), options, lambda edge: self.at_edge(start, end, edge)
+        )
 
     def at_edge(self, start: Length, end: Length, edge: str) -> None:
         """How far it reaches in, if from an edge."""
         if edge:
             measure(
-                f"{self.title}: defect", f"how far in from the {edge} edge", self.nothing,
+                say("{title}: defect", title=self.title),
+                say("how far in from the near edge") if edge == "near" else say("how far in from the far edge"),
+                self.nothing,
                 lambda deep: self.keep_defect(start, end, edge, deep),
-            )  # fmt: skip
+            )
         else:
             self.keep_defect(start, end, "near", None)
 
@@ -191,7 +199,7 @@ class PriceCover(Cover):
 
     def draw(self) -> None:
         self.entry = DecimalEntry(least=0, most=99_999, decimals=2)
-        self.title = f"{self.what}: price"
+        self.title = say("{what}: price", what=self.what)
         self._show()
 
     def press(self, key: str) -> None:
@@ -207,7 +215,7 @@ class PriceCover(Cover):
     def _show(self) -> None:
         currency = the_desk().floor().run.build.currency
         self.shown = f"{self.entry.typed or '–'} {currency}".strip()
-        self.said = self.entry.block or "For the whole board."
+        self.said = self.entry.block or say("For the whole board.")
         self.complete = self.entry.value is not None
         self.ids.pad.allow(self.entry.takes, bool(self.entry.typed))
 

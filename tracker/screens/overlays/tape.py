@@ -14,6 +14,7 @@ from tracker.screens.toolkit.fraction import Figures
 from tracker.screens.toolkit.keypad import KeyGrid
 from tracker.screens.toolkit.overlay import Overlay, show_only
 from tracker.screens.toolkit.theme import current_theme
+from tracker.words import say
 
 
 class DigitKeys(KeyGrid):
@@ -49,7 +50,7 @@ class TapeSheet(Overlay):
         self.title, self.what, self.planned = title, what, planned
         super().__init__(**kwargs)
         self._digits, self._fractions, self._numerators = DigitKeys(), FractionKeys(), KeyGrid()
-        self._keep, self._held = BigButton(text="Save"), KeepHeld()
+        self._keep, self._held = BigButton(text=say("Save")), KeepHeld()
         for grid in (self._digits, self._fractions, self._numerators):
             grid.bind(on_key=lambda _grid, key: self.press(key))
         for button in (self._keep, self._held):
@@ -100,9 +101,9 @@ class TapeSheet(Overlay):
         self._fractions.columns = 3 if len(fractions) > 4 else 2
         self._digits.dead = self._fractions.dead = dead
         show_only(self.ids.pad, *((self._digits, self._fractions) if fractions else (self._digits,)))
-        said = f"Save {entry.reading.text}" if entry.reading else "Save"
+        said = say("Save {reading}", reading=entry.reading.text) if entry.reading else say("Save")
         self._keep.text, self._keep.disabled = said, entry.length is None
-        self._held.text, self._held.sub_text = said, f"{self.card.doubt} Hold for one second."
+        self._held.text, self._held.sub_text = said, say("{doubt} Hold for one second.", doubt=self.card.doubt)
         show_only(self.ids.keep, self._held if self.card.doubt else self._keep)
 
 

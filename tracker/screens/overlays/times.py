@@ -13,6 +13,7 @@ from tracker.measure import Span
 from tracker.screens.desk import the_desk
 from tracker.screens.overlays.cover import Cover
 from tracker.screens.toolkit.buttons import BigButton, HoldButton
+from tracker.words import say
 from tracker.work.clocks.waits import CHECK_LABEL
 from tracker.work.decide.intents import SetAir, UndoEntry
 from tracker.work.operations import WaitKind
@@ -27,10 +28,10 @@ class TimesCover(Cover):
         floor = the_desk().floor()
         item = floor.item(self.key)
         self.card = times(floor, item, (*GLUE, *FINISH))
-        self.title = f"{item.title}: times"
+        self.title = say("{name}: times", name=item.title)
         finish = floor.run.build.assembly(item.id).finish
         caution = finish_caution(finish) if finish is not None else ""
-        self.note = f"Go by the label. {caution}".strip()
+        self.note = say("Go by the label. {caution}", caution=caution).strip()
         grid = self.ids.grid
         grid.clear_widgets()
         for view in self.card:
@@ -40,7 +41,9 @@ class TimesCover(Cover):
             row.bind(on_tap=lambda _row, kind=view.kind: SpanCover(key=self.key, kind=kind).show())
             grid.add_widget(row)
         air = air_card(floor)
-        row = _tile("Shop temperature and humidity", f"{air.words}, {air.said}" if air.words else "not entered yet")
+        row = _tile(
+            say("Shop temperature and humidity"), f"{air.words}, {air.said}" if air.words else say("not entered yet")
+        )
         row.bind(on_tap=lambda _row: self.enter_air())
         grid.add_widget(row)
 
@@ -72,7 +75,7 @@ class SpanCover(Cover):
             return
         self.card = view
         self.title = f"{floor.item(self.key).title}: {view.word.lower()}"
-        self.source = f"Now {view.span.text}: {view.source}."
+        self.source = say("Now {span}: {source}.", span=view.span.text, source=view.source)
         self.overruled = view.overruled is not None
         self._show(SpanEntry())
 
@@ -96,7 +99,7 @@ class SpanCover(Cover):
         span: Span | None = entry.span
         self.doubt = doubt_of(view.span, span) if span else ""
         self.said = self.doubt or entry.block
-        self._keeper(f"Use {span.text} (label)" if span else "The label says", bool(self.doubt))
+        self._keeper(say("Use {span} (label)", span=span.text) if span else say("The label says"), bool(self.doubt))
         self.ids.pad.allow(entry.takes, bool(entry.typed))
 
     def _keeper(self, text: str, held: bool) -> None:
@@ -137,10 +140,14 @@ class AirCover(Cover):
     def draw(self) -> None:
         floor = the_desk().floor()
         self.card = air_card(floor)
-        self.title = "Shop temperature and humidity"
+        self.title = say("Shop temperature and humidity")
         self._units = floor.run.build.units
         self.entries = {"temperature": temperature_entry(self._units), "humidity": HUMIDITY}
-        self.known = f"Last: {self.card.words}, {self.card.said}." if self.card.words else self.card.said
+        self.known = (
+            say("Last: {card}, {card2}.", card=self.card.words, card2=self.card.said)
+            if self.card.words
+            else self.card.said
+        )
         self.choose("temperature")
 
     def choose(self, field: str) -> None:

@@ -9,6 +9,7 @@ from tracker.screens.desk import the_desk
 from tracker.screens.lazy import class_named
 from tracker.screens.overlays.cover import Cover
 from tracker.screens.toolkit.list_rows import RowView
+from tracker.words import say
 
 
 class WoodCover(Cover):
@@ -18,7 +19,7 @@ class WoodCover(Cover):
 
     def draw(self) -> None:
         self.card = wood_card(the_desk().floor(), self.key)
-        self.title = f"The wood: {self.card.title}"
+        self.title = say("The wood: {title}", title=self.card.title)
         self.rows = [
             RowView(title=line.title, subtitle=line.said, tone=line.tone, key=at)
             for at, line in enumerate(self.card.lines)

@@ -23,6 +23,7 @@ from tracker.screens.places.board_search import look_for_boards, plan_again
 from tracker.screens.places.printing import PrintsSheets, paper_of
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
+from tracker.words import say
 from tracker.work.decide.intents import Intent
 
 MOST_OFFERED = 6
@@ -135,7 +136,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
     def ask_spoiled(self, card: BoardCard) -> None:
         """Ask which piece of this board is scrap; the sheet of the piece's own card then asks for the reason."""
         options = [Option(key=key, text=name) for key, name in card.spoilable[:MOST_OFFERED]]
-        self._ask("Which piece is scrap?", options, self._spoil)
+        self._ask(say("Which piece is scrap?"), options, self._spoil)
 
     def _spoil(self, key: str) -> None:
         floor = the_desk().floor()
@@ -147,9 +148,9 @@ class BoardsScreen(PrintsSheets, CardScreen):
         """The boards, their cuts and the shopping list, as a PDF."""
         floor, answer = the_desk().floor(), the_desk().board_search.answer
         boards, build = boards_of(floor, answer), floor.run.build
-        said = standing_words(answer) if isinstance(answer, BoardPlan) else "the plan that is followed"
+        said = standing_words(answer) if isinstance(answer, BoardPlan) else say("the plan that is followed")
         sheet = board_sheet(floor.run, boards, f"{capital(said)}.")
-        self.print_pdf(build, "board sheet", lambda file: write_board_sheet(file, sheet, paper_of(build)))
+        self.print_pdf(build, say("board sheet"), lambda file: write_board_sheet(file, sheet, paper_of(build)))
 
     def _ask(self, title: str, options: list[Option], chosen: Callable[[str], None]) -> None:
         the_desk().ask(title, options, chosen)

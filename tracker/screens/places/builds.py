@@ -18,6 +18,7 @@ from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.shop import BuildFile
 from tracker.shop.known_runs import LostBuild
+from tracker.words import say
 from tracker.work.state.state import RunState, State
 
 
@@ -51,9 +52,11 @@ class BuildsScreen(CardScreen):
         self.card = told_apart([*lost, *shown], in_hand or "")
         self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.path) for r in self.card]
         self.ids.list.selected = in_hand
-        self.next_words = "" if shop.run else "Tap a build to work on it."
+        self.next_words = "" if shop.run else say("Tap a build to work on it.")
         self.ids.furniture.refresh()
-        self.where = f"Your own build files go into the folder {shown_path(shop.library.folder)}"
+        self.where = say(
+            "Your own build files go into the folder {shown_path}", shown_path=shown_path(shop.library.folder)
+        )
 
     def _row(self, path: Path) -> BuildRow | None:
         """The row of a file, if it was made from its present version and the present state of the work."""
@@ -108,15 +111,17 @@ class BuildsScreen(CardScreen):
         was_at = shown_path(lost.path) if lost.path else ""
         said = lost_words(lost.name, was_at, shown_path(desk.shop.library.folder))
         if lost.runs:
-            desk.notify(f"{said} Its clocks run on.", "build")
+            desk.notify(say("{said} Its clocks run on.", said=said), "build")
             return
 
         def forget(_key: object) -> None:
             desk.shop.library.forget(lost.run)
             self.draw()
 
-        option = Option(key="forget", text="Take it off the list", sub_text="what was done stays in the record")
-        desk.ask(f"{lost.name}: its file is gone", [option], forget, note=said)
+        option = Option(
+            key="forget", text=say("Take it off the list"), sub_text=say("what was done stays in the record")
+        )
+        desk.ask(say("{lost}: its file is gone", lost=lost.name), [option], forget, note=said)
 
     def choose_list(self) -> None:
         """Turn a spreadsheet's cut list into a build."""

@@ -16,6 +16,7 @@ from tracker.screens.drawing.day import DayDrawing as DayDrawing
 from tracker.screens.overlays.clock_question import ask_about_clocks
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, font_size
+from tracker.words import say
 
 BESIDE = 58.5
 """The part of a row's width not used by its words, in millimetres: ring, button, gaps (kv/clock_wall.kv)."""
@@ -84,7 +85,7 @@ class ClocksScreen(CardScreen):
         now = floors[0].local(floors[0].now.wall).replace(second=0, microsecond=0)
         self.day = day_line(card.clocks, now)
         question = clock_question(floors)
-        self.question = "The tablet was off: check the times" if question else ""
+        self.question = say("The tablet was off: check the times") if question else ""
 
     def ask(self) -> None:
         """Show the times that a person may confirm: they need more room than the column has."""

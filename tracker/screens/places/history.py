@@ -9,6 +9,7 @@ from tracker.cards.words import brief
 from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.toolkit.list_rows import RowView
+from tracker.words import say
 from tracker.work.facts import EntryId
 
 OLDER = ("", 0)
@@ -40,7 +41,9 @@ class HistoryScreen(CardScreen):
         self.card = history_card(floor, desk.item_key if self.of_piece else "", self._chosen, self._most)
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.id) for row in self.card.rows]
         if self.card.more:
-            rows.append(RowView(title=f"{self.card.more} older", subtitle="tap to list more", key=OLDER))
+            rows.append(
+                RowView(title=say("{more} older", more=self.card.more), subtitle=say("tap to list more"), key=OLDER)
+            )
         self.ids.list.rows = rows
         self.ids.list.selected = self.card.chosen.id if self.card.chosen else None
 

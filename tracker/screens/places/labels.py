@@ -23,6 +23,7 @@ from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
 from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
+from tracker.words import say, say_many
 from tracker.work.decide.decide import Label, UndoLabels
 from tracker.work.run import Run
 
@@ -53,7 +54,7 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
     picture = io.BytesIO()
     first.convert("L").reduce(SHRUNK).save(picture, "PNG")
     last = (start + len(keys) - 1) % sheet.places + 1
-    used = f" The last page is used up to label {last}." if last < sheet.places else ""
+    used = say(" The last page is used up to label {last}.", last=last) if last < sheet.places else ""
     missing = missing_signs(labels_for(run, keys))
     boxes = f" {missing}" if missing else ""
     return Made(
@@ -61,7 +62,13 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
         sheet=sheet,
         run=run.name,
         keys=keys,
-        said=f"{pages} page{'' if pages == 1 else 's'} in {shown_path(path.parent)}. Print at 100 %.{boxes or used}",
+        said=say_many(
+            "{count} page in {shown_path}. Print at 100 %.{boxes}",
+            "{count} pages in {shown_path}. Print at 100 %.{boxes}",
+            pages,
+            shown_path=shown_path(path.parent),
+            boxes=boxes or used,
+        ),
         picture=picture.getvalue(),
     )
 
@@ -70,7 +77,9 @@ def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
     """Write the page to measure with a rule. Raises OSError."""
     write_whole(path, measuring_page_pdf(sheet))
     where = shown_path(path.parent)
-    said = f"A page in {where}. Print it at 100 % on plain paper, measure the square, hold it over a sheet."
+    said = say(
+        "A page in {where}. Print it at 100 % on plain paper, measure the square, hold it over a sheet.", where=where
+    )
     return Made(path=path, sheet=sheet, run=run.name, said=said)
 
 
@@ -118,8 +127,8 @@ class LabelsScreen(CardScreen):
             what, _, size = sheet.words.partition(" of ")
             options.append(Option(key=sheet.name, text=what, sub_text=size))
         if more:
-            options.append(Option(key="", text="Other sheets"))
-        title = "Which sheet is in the printer?"
+            options.append(Option(key="", text=say("Other sheets")))
+        title = say("Which sheet is in the printer?")
         self._ask(title, options, lambda name: self._take_sheet(name) if name else self._offer_sheets(more, ()))
 
     def _take_sheet(self, name: str) -> None:
@@ -154,22 +163,22 @@ class LabelsScreen(CardScreen):
         """Offer what is needed occasionally."""
         card = self.card
         offers = (
-            (True, "Make all", f"{len(card.every)}, with a label or not", self.make_all),
-            (card.hand, "Just one label", card.one, self.make_one),
-            (card.boards, "A rack board", f"{len(card.boards)} on the rack", self.choose_board),
-            (card.new, "Already printed", "elsewhere: count them", self.count_as_labelled),
-            (bool(self.templates), "A template", "full size, to saw by", self.choose_template),
-            (True, "Test page", "to check with a ruler", self.make_measuring_page),
+            (True, say("Make all"), say("{count}, with a label or not", count=len(card.every)), self.make_all),
+            (card.hand, say("Just one label"), card.one, self.make_one),
+            (card.boards, say("A rack board"), say("{count} on the rack", count=len(card.boards)), self.choose_board),
+            (card.new, say("Already printed"), say("elsewhere: count them"), self.count_as_labelled),
+            (bool(self.templates), say("A template"), say("full size, to saw by"), self.choose_template),
+            (True, say("Test page"), say("to check with a ruler"), self.make_measuring_page),
         )
         jobs = {text: job for possible, text, _, job in offers if possible}
         options = [Option(key=text, text=text, sub_text=said) for possible, text, said, _ in offers if possible]
-        self._ask("Which labels?", options, lambda text: jobs[text]())
+        self._ask(say("Which labels?"), options, lambda text: jobs[text]())
 
     # -- making ---------------------------------------------------------------------------------------------------
 
     def make_new(self) -> None:
         """Make a label for everything that has none yet."""
-        self._make(self.card.new, "new labels")
+        self._make(self.card.new, say("new labels"))
 
     def make_all(self) -> None:
         """Make a label for every piece, assembly and rack board."""
@@ -187,10 +196,10 @@ class LabelsScreen(CardScreen):
         shown, more = (boards, ()) if len(boards) <= FEW + 1 else (boards[:FEW], boards[FEW:])
         options = [Option(key=board.key, text=board.title, sub_text=board.said) for board in shown]
         if more:
-            options.append(Option(key="", text="Other boards"))
+            options.append(Option(key="", text=say("Other boards")))
         titles = {board.key: board.title for board in boards}
         self._ask(
-            "Which board?",
+            say("Which board?"),
             options,
             lambda key: self._make((key,), titles[key]) if key else self._offer_boards(more),
         )
@@ -208,32 +217,34 @@ class LabelsScreen(CardScreen):
         shown, more = (choices, ()) if len(choices) <= FEW + 1 else (choices[:FEW], choices[FEW:])
         options = [Option(key=each.id, text=each.title, sub_text=each.said) for each in shown]
         if more:
-            options.append(Option(key="", text="Others"))
-        self._ask("Which template?", options, lambda id_: _show_template(id_) if id_ else self._offer_templates(more))
+            options.append(Option(key="", text=say("Others")))
+        self._ask(
+            say("Which template?"), options, lambda id_: _show_template(id_) if id_ else self._offer_templates(more)
+        )
 
     def count_as_labelled(self) -> None:
         """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
         new = self.card.new
         self._forget()
         the_desk().act(Label(new, run=the_desk().floor().run.name))
-        self.said = f"{len(new)} counted as having a label, nothing printed. Undo takes that back."
+        self.said = say("{count} counted as having a label, nothing printed. Undo takes that back.", count=len(new))
 
     def make_measuring_page(self) -> None:
         """Make a page to measure with a rule before a sheet is used."""
         run, sheet = the_desk().floor().run, self.sheet
-        path = self._path(f"measuring page {sheet.name}")
-        self._work("Making the page ...", lambda: make_measuring_page(run, sheet, path), self._show)
+        path = self._path(say("measuring page {sheet}", sheet=sheet.name))
+        self._work(say("Making the page ..."), lambda: make_measuring_page(run, sheet, path), self._show)
 
     def undo(self) -> None:
         """The last sheet was spoiled: what was on it counts as not labelled."""
         self._forget()
         the_desk().act(UndoLabels(run=the_desk().floor().run.name))
-        self.said = "The last sheet doesn't count any more."
+        self.said = say("The last sheet doesn't count any more.")
 
     def _make(self, keys: tuple[str, ...], words: str) -> None:
         run, sheet, start = the_desk().floor().run, self.sheet, self.start
         path = self._path(f"{run.build.name} {words}")
-        self._work("Making the labels ...", lambda: make_labels(run, keys, sheet, start, path), self._record)
+        self._work(say("Making the labels ..."), lambda: make_labels(run, keys, sheet, start, path), self._record)
 
     def _record(self, made: Made) -> None:
         """The labels exist: record that, unless another build was opened in the meantime."""
@@ -251,7 +262,7 @@ class LabelsScreen(CardScreen):
     def send(self) -> None:
         """Ask this machine for its printers, and send the PDF to the one chosen."""
         made = self.made
-        self._work("Asking for printers ...", printers, lambda names: self._choose_printer(made, names))
+        self._work(say("Asking for printers ..."), printers, lambda names: self._choose_printer(made, names))
 
     def _choose_printer(self, made: Made, names: Sequence[str]) -> None:
         self.said = made.said
@@ -259,17 +270,17 @@ class LabelsScreen(CardScreen):
             self._send(made, None)  # without printers it says what is missing
         elif the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:6]]
-            self._ask("Which printer?", options, lambda name: self._send(made, name))
+            self._ask(say("Which printer?"), options, lambda name: self._send(made, name))
 
     def _send(self, made: Made, printer: str | None) -> None:
         def job() -> str:
             return send_to_printer(made.path.read_bytes(), made.sheet, printer=printer, title=made.path.stem)
 
-        self._work("Sending ...", job, self._sent)
+        self._work(say("Sending ..."), job, self._sent)
 
     def _sent(self, name: str) -> None:
         self.handled = True
-        self.said = f"Sent to the printer: {name}. Check one label with a ruler."
+        self.said = say("Sent to the printer: {name}. Check one label with a ruler.", name=name)
 
     # -- outside the screen's thread --------------------------------------------------------------------------------
 
@@ -289,7 +300,7 @@ class LabelsScreen(CardScreen):
             self.handled = True
             self.said = f"{str(error)[:1].upper()}{str(error)[1:]}."
         elif isinstance(error, OSError):
-            self.said = f"The PDF can't be written or read: {error.strerror or error}."
+            self.said = say("The PDF can't be written or read: {strerror}.", strerror=error.strerror or error)
         else:
             raise error
 

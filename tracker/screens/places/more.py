@@ -11,17 +11,18 @@ from tracker.screens.overlays.first_steps import FirstSteps
 from tracker.screens.overlays.wipe import WipeLock
 from tracker.screens.toolkit.buttons import Plate
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 
 TILES = (
-    ("builds", "Builds", "builds"),
-    ("labels", "Labels", "label"),
-    ("shopping", "Shopping", "shopping"),
-    ("clocks", "Timers", "clock"),
-    ("history", "History", "undo"),
-    ("restore", "Backups", "chest"),
-    ("settings", "Settings", "settings"),
-    ("wipe", "Clean the screen", "wipe"),
-    ("first steps", "First steps", "help"),
+    ("builds", say("Builds"), "builds"),
+    ("labels", say("Labels"), "label"),
+    ("shopping", say("Shopping"), "shopping"),
+    ("clocks", say("Timers"), "clock"),
+    ("history", say("History"), "undo"),
+    ("restore", say("Backups"), "chest"),
+    ("settings", say("Settings"), "settings"),
+    ("wipe", say("Clean the screen"), "wipe"),
+    ("first steps", say("First steps"), "help"),
 )
 """The name, word and icon: first the places, then what can be done here."""
 

@@ -18,6 +18,7 @@ from tracker.screens.toolkit.fraction import figures_width
 from tracker.screens.toolkit.text import measure_width
 from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 
 PLAIN, STACKED = 18.2, 21.0
 """The height of a smaller number and the words below it, without and with a fraction (mm)."""
@@ -45,7 +46,7 @@ class PieceView(CardView):
     upright = BooleanProperty(False)
     more_above = BooleanProperty(False)
     """Whether `This piece` is beside the title."""
-    undo_words = StringProperty("Undo")
+    undo_words = StringProperty(say("Undo"))
     angles = ListProperty([("", ""), ("", "")])
     """What is set on the saw's two scales besides the number; empty where there is nothing."""
     beside_mm = NumericProperty(PLAIN)
@@ -181,8 +182,8 @@ def _undo_words(card: Any) -> str:
     """What the button undoes, where that isn't obvious: on another piece, or on several."""
     undo = card.undo if card else None
     if undo is None or (undo.key == card.key and not undo.name.startswith("all ")):
-        return "Undo"
-    return f"Undo {undo.name}" if len(undo.name) <= SHORT else "Undo last"
+        return say("Undo")
+    return say("Undo {undo}", undo=undo.name) if len(undo.name) <= SHORT else say("Undo last")
 
 
 class LaidShape(Tappable, ShapeView):

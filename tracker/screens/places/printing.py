@@ -17,6 +17,7 @@ from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, sheet_named
 from tracker.screens.desk import shown_path, the_desk
 from tracker.screens.toolkit.prompts import Option
 from tracker.whole_file import file_name, write_whole
+from tracker.words import say
 
 MOST_PRINTERS = 6
 """The most printers that a panel offers."""
@@ -40,11 +41,11 @@ class PrintsSheets(EventDispatcher):
         self._work(job, lambda made: self._made(build, what, *made))
 
     def _made(self, build: Build, what: str, path: Path, names: tuple[str, ...]) -> None:
-        said = f"The {what} is in {shown_path(path)}."
+        said = say("The {what} is in {shown_path}.", what=what, shown_path=shown_path(path))
         self._tell(said)
         if names and the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:MOST_PRINTERS]]
-            the_desk().ask(f"{said} Print it?", options, lambda name: self._send(build, path, name))
+            the_desk().ask(say("{said} Print it?", said=said), options, lambda name: self._send(build, path, name))
 
     def _send(self, build: Build, path: Path, printer: str) -> None:
         sheet = sheet_named(DEFAULT_LETTER if paper_of(build) == "letter" else DEFAULT_A4)
@@ -52,7 +53,7 @@ class PrintsSheets(EventDispatcher):
         def job() -> str:
             return send_to_printer(path.read_bytes(), sheet, printer=printer, title=path.stem)
 
-        self._work(job, lambda name: self._tell(f"Sent to the printer: {name}."))
+        self._work(job, lambda name: self._tell(say("Sent to the printer: {name}.", name=name)))
 
     def _tell(self, said: str) -> None:
         the_desk().notify(said, "done", "done")
@@ -69,7 +70,11 @@ class PrintsSheets(EventDispatcher):
             self.busy = False
             if not isinstance(error, OSError | PrintingError):
                 raise error
-            why = str(error) if isinstance(error, PrintingError) else f"the PDF can't be written: {error.strerror}"
+            why = (
+                str(error)
+                if isinstance(error, PrintingError)
+                else say("the PDF can't be written: {strerror}", strerror=error.strerror)
+            )
             the_desk().notify(f"{why[:1].upper()}{why[1:]}.", "refused")
 
         the_desk().worker.submit(job, finished, failed)

@@ -16,6 +16,7 @@ from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
 from tracker.store.errors import CannotWriteError, DamagedLogError
 from tracker.store.exchange import Offer
+from tracker.words import say
 
 MOST_OFFERED = 6
 """How many records fit on a panel; the latest are offered."""
@@ -27,7 +28,7 @@ def exported_files(home: Path) -> list[tuple[Path, str]]:
     for path in home.glob("*.jsonl"):
         with contextlib.suppress(OSError):
             if path.is_file():
-                found.append((path.stat().st_mtime, path, f"{path.stat().st_size / 1000:,.0f} kB"))
+                found.append((path.stat().st_mtime, path, say("{st_size:,.0f} kB", st_size=path.stat().st_size / 1000)))
     return [(path, size) for _, path, size in sorted(found, reverse=True)[:MOST_OFFERED]]
 
 
@@ -69,11 +70,14 @@ class RestoreScreen(CardScreen):
         found = exported_files(desk.shop.home)
         if not found:
             folder = shown_path(desk.shop.home)
-            said = f"Copy the other tablet's file (kerfcard-….jsonl) into {folder} first, then tap here again."
+            said = say(
+                "Copy the other tablet's file (kerfcard-….jsonl) into {folder} first, then tap here again.",
+                folder=folder,
+            )
             desk.notify(said, "record")
             return
         options = [Option(key=path, text=path.name, sub_text=sub_text) for path, sub_text in found]
-        desk.ask("Which record do you want to import?", options, self.look_into)
+        desk.ask(say("Which record do you want to import?"), options, self.look_into)
 
     def look_into(self, path: Path) -> None:
         """Show what a file would change; it is read outside the screen's thread."""
@@ -84,7 +88,7 @@ class RestoreScreen(CardScreen):
             offer = shop.look_into(path)
             return offer, take_in_card(shop.state, shop.state_with(offer), offer.new, shop.tablet)
 
-        desk.notify(f"Reading {path.name}...", "record", "waiting")
+        desk.notify(say("Reading {path}...", path=path.name), "record", "waiting")
         desk.worker.submit(read, lambda answer: self.show_offer(path, *answer))
 
     def show_offer(self, path: Path, offer: Offer, card: TakeInCard) -> None:
@@ -92,7 +96,10 @@ class RestoreScreen(CardScreen):
         desk = the_desk()
         if offer.problems:
             wrong = offer.problems[0]
-            desk.notify(f"{path.name} can't be imported: line {wrong.line}: {wrong.what}.", "record")
+            desk.notify(
+                say("{path} can't be imported: line {line}: {what}.", path=path.name, line=wrong.line, what=wrong.what),
+                "record",
+            )
             return
         desk.notify("", "record")
         sheet = TakeInSheet(card=card)
@@ -105,12 +112,12 @@ class RestoreScreen(CardScreen):
         try:
             taken = desk.shop.import_from(path)
         except (CannotWriteError, DamagedLogError) as error:
-            desk.notify(f"Nothing was imported. {error}", "record")
+            desk.notify(say("Nothing was imported. {error}", error=error), "record")
             return
         if taken.problems:
-            desk.notify(f"Nothing was imported: {taken.problems[0].what}.", "record")
+            desk.notify(say("Nothing was imported: {what}.", what=taken.problems[0].what), "record")
             return
-        said = f"Imported: {len(taken.new)} entries. The record as it was is among the backups."
+        said = say("Imported: {count} entries. The record as it was is among the backups.", count=len(taken.new))
         desk.notify(said, "record", "done")
 
     def write_to_file(self) -> None:
@@ -119,6 +126,6 @@ class RestoreScreen(CardScreen):
         try:
             file = desk.shop.export()
         except CannotWriteError as error:
-            desk.notify(f"Not written. {error}", "record")
+            desk.notify(say("Not written. {error}", error=error), "record")
             return
-        desk.notify(f"The whole record is in {shown_path(file)}.", "record", "done")
+        desk.notify(say("The whole record is in {shown_path}.", shown_path=shown_path(file)), "record", "done")

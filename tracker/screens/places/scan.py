@@ -21,15 +21,16 @@ from tracker.screens.device.exposure import Torch, find_torch
 from tracker.screens.toolkit.prompts import Option, Panel
 from tracker.screens.toolkit.theme import Themed
 from tracker.shop.pictures import newest_pictures
+from tracker.words import say
 from tracker.work.codes import Code
 
 LOOKS = 1 / 20
 """Seconds between two checks of what the camera has seen."""
 FORGET = 2.0
 """Seconds after which a label that stays in view counts as shown again."""
-AIM = "Hold the label close to the camera."
-DARK_WITH_TORCH = "It is too dark here: turn the torch on."
-DARK_WITHOUT = "It is too dark here, and there is no torch: more light helps."
+AIM = say("Hold the label close to the camera.")
+DARK_WITH_TORCH = say("It is too dark here: turn the torch on.")
+DARK_WITHOUT = say("It is too dark here, and there is no torch: more light helps.")
 
 
 class Viewfinder(Themed, Widget):
@@ -113,11 +114,11 @@ class ScanScreen(CardScreen):
             self._stop_camera()
             self.said = ""
             return
-        self._handed, self._asked, self.said = ("", 0.0), set(), "Starting the camera ..."
+        self._handed, self._asked, self.said = ("", 0.0), set(), say("Starting the camera ...")
         source = the_desk().shop.settings.get("camera", "0")
         self._camera = Camera(source, self._live())
         self._torch = find_torch(source)
-        self.torch_words = "torch" if self._torch else ""
+        self.torch_words = say("torch") if self._torch else ""
         self.watching = True
         self._looks()
 
@@ -125,9 +126,9 @@ class ScanScreen(CardScreen):
         """Switch the torch on or off."""
         on = self.torch_words == "torch"
         if self._torch is not None and self._torch.light(on):
-            self.torch_words, self.said = "torch off" if on else "torch", AIM
+            self.torch_words, self.said = say("torch off") if on else say("torch"), AIM
         else:
-            self.said = "The torch doesn't answer."
+            self.said = say("The torch doesn't answer.")
 
     def _stop_camera(self) -> None:
         self._looks.cancel()
@@ -170,9 +171,9 @@ class ScanScreen(CardScreen):
             self._hand_on(sight.codes)
         elif sight.maybe and frozenset(sight.maybe) not in self._asked:
             self._asked.add(frozenset(sight.maybe))
-            self._ask("Can't tell: which one is it?", sight.maybe)
+            self._ask(say("Can't tell: which one is it?"), sight.maybe)
         elif sight.boxes:
-            self.said = "That code is not a Kerfcard label."
+            self.said = say("That code is not a Kerfcard label.")
         elif sight.dark and self.torch_words != "torch off":
             self.said = DARK_WITH_TORCH if self._torch else DARK_WITHOUT
 
@@ -200,13 +201,16 @@ class ScanScreen(CardScreen):
         """Offer the newest pictures."""
         pictures = newest_pictures(self.folder)
         if not pictures:
-            self.said = f"No picture yet: put PNG or JPEG pictures of labels into {shown_path(self.folder)}"
+            self.said = say(
+                "No picture yet: put PNG or JPEG pictures of labels into {shown_path}",
+                shown_path=shown_path(self.folder),
+            )
             return
-        the_desk().ask("Which picture?", [Option(key=path, text=path.name) for path in pictures], self.read)
+        the_desk().ask(say("Which picture?"), [Option(key=path, text=path.name) for path in pictures], self.read)
 
     def read(self, path: Path) -> None:
         """Read a picture outside the screen's thread."""
-        self.said = f"Reading {path.name} ..."
+        self.said = say("Reading {path} ...", path=path.name)
         desk, live = the_desk(), self._live()
         reader = self._reader = self._reader or PictureReader()
         desk.worker.submit(lambda: reader.look(path, live), lambda looked: self._looked(looked, path), self._unread)
@@ -222,14 +226,14 @@ class ScanScreen(CardScreen):
             self.said = ""
             self._bring_up(codes)
         elif looked.maybe:
-            self.said = f"The label in {path.name} can't be read for sure."
-            self._ask("Can't tell: which one is it?", looked.maybe)
+            self.said = say("The label in {path} can't be read for sure.", path=path.name)
+            self._ask(say("Can't tell: which one is it?"), looked.maybe)
         else:
-            self.said = f"No Kerfcard label can be read in {path.name}: nearer, or wipe the dust off."
+            self.said = say("No Kerfcard label can be read in {path}: nearer, or wipe the dust off.", path=path.name)
 
     def _bring_up(self, codes: Sequence[Code]) -> None:
         """Show the card of the one label that was read; if there are several, ask which."""
-        if len(codes) == 1 or not self._ask("Several labels: which one?", codes):
+        if len(codes) == 1 or not self._ask(say("Several labels: which one?"), codes):
             the_desk().scanned(codes[0])
 
     def _ask(self, question: str, codes: Sequence[Code]) -> bool:
@@ -245,4 +249,4 @@ class ScanScreen(CardScreen):
         if not isinstance(error, ValueError):
             raise error
         if the_desk().shows(self):  # otherwise the person went elsewhere, which ended the reading
-            self.said = f"That picture can't be read: {error}."
+            self.said = say("That picture can't be read: {error}.", error=error)

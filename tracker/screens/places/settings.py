@@ -9,6 +9,7 @@ from tracker.screens.device.worker import on_next_frame
 from tracker.screens.lazy import class_named
 from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.prompts import Option
+from tracker.words import say
 
 SCREEN, TOGETHER = "screen size", "together"
 """The keys of the rows that aren't a choice among values."""
@@ -41,15 +42,15 @@ class SettingsScreen(CardScreen):
     def _screen_row(self) -> RowView:
         scale = the_desk().screen.scale
         return RowView(
-            title="Screen",
+            title=say("Screen"),
             subtitle=screen_words(scale.dpi, scale.source),
             tone="caution" if scale.source == "guess" else "",
             key=SCREEN,
         )
 
     def _together_row(self) -> RowView:
-        words = the_desk().together_words() or "on its own: tap to join the others"
-        return RowView(title="Together", subtitle=words, key=TOGETHER)
+        words = the_desk().together_words() or say("on its own: tap to join the others")
+        return RowView(title=say("Together"), subtitle=words, key=TOGETHER)
 
     def _draw_again(self) -> None:
         if self.parent is not None:
@@ -73,6 +74,8 @@ class SettingsScreen(CardScreen):
     def _measure_screen(self) -> None:
         desk = the_desk()
         if desk.screen.scale.source == "environment":
-            desk.notify("KIVY_DPI is set on this tablet, and it comes first: take it away to use a card.", "refused")
+            desk.notify(
+                say("KIVY_DPI is set on this tablet, and it comes first: take it away to use a card."), "refused"
+            )
             return
         class_named("overlays.card_size.CardSize")().begin()

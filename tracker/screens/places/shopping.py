@@ -22,6 +22,7 @@ from tracker.screens.toolkit.lists import QueueList
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import SCALE, current_theme, font_size
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 
 EACH_MM, COST_MM, TICK_MM = 30.0, 27.0, 10.0
 """The room for the unit price, for the price of a line, and for its tick."""
@@ -102,7 +103,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
                 )
         lines = [row for row in rows if isinstance(row, BoughtRow)]
         done = sum(row.tone == "done" for row in lines)
-        self.left = f"{done} of {len(lines)} bought" if lines else ""
+        self.left = say("{done} of {count} bought", done=done, count=len(lines)) if lines else ""
         self.ids.list.rows = rows
 
     def tick(self, key: str) -> None:
@@ -121,7 +122,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
         floor = the_desk().floor()
         build = floor.run.build
         sheet = shopping_sheet(floor.run, boards_of(floor, the_desk().board_search.answer))
-        self.print_pdf(build, "shopping list", lambda file: write_board_sheet(file, sheet, paper_of(build)))
+        self.print_pdf(build, say("shopping list"), lambda file: write_board_sheet(file, sheet, paper_of(build)))
 
     def _thought(self, *_: object) -> None:
         desk = the_desk()
@@ -131,7 +132,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
 
 def _below(row: ShoppingRow) -> str:
     """The words below the thing to buy; in portrait with the unit price, which has no column there."""
-    each = f"{row.each} each" if row.each and current_theme().upright else ""
+    each = say("{each} each", each=row.each) if row.each and current_theme().upright else ""
     return ", ".join(filter(None, (row.said, each)))
 
 

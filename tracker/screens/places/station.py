@@ -24,6 +24,7 @@ from tracker.screens.toolkit.handed import Handed
 from tracker.screens.toolkit.list_rows import CELL, Cell, RowView
 from tracker.screens.toolkit.text import count_lines, lines_height, measure_width
 from tracker.screens.toolkit.theme import GAP, GAP_DANGER, HELD, SCALE, Themed, font_size
+from tracker.words import say
 from tracker.work.decide.intents import DoTogether
 from tracker.work.run import Item
 
@@ -47,8 +48,8 @@ class EmptyView(CardView):
     def on_card(self, *_: object) -> None:
         station, count = max(self.card.counts, key=lambda pair: pair[1])
         self.busiest = station if count else ""
-        self.go_words = f"Go to {THERE[station]}" if count else ""
-        self.ready_words = f"{count} ready" if count else ""
+        self.go_words = say("Go to {there}", there=THERE[station]) if count else ""
+        self.ready_words = say("{count} ready", count=count) if count else ""
 
 
 class StationScreen(CardScreen):
@@ -172,7 +173,7 @@ class BatchBar(Themed, Handed):
     list_width, strip_width, hold_width = NumericProperty(0), NumericProperty(0), NumericProperty(0)
     which_width, hold_font = NumericProperty(0), NumericProperty(1)
     hold_lines, how_lines, head_lines = NumericProperty(1), NumericProperty(1), NumericProperty(1)
-    how = StringProperty("Hold one second")
+    how = StringProperty(say("Hold one second"))
     bar_height = NumericProperty(0)
 
     def __init__(self, **kwargs: Any) -> None:
@@ -271,7 +272,7 @@ def _cells(strip: Strip, chosen: tuple[str, str]) -> tuple[Cell, ...]:
     """A cell for each piece; for many equal pieces one cell with the count, which leads to the next piece."""
     if strip.many:
         tone = strip.next.tone
-        return (Cell(key=_at(strip, chosen), text=f"{strip.tally} done", tone=tone),)
+        return (Cell(key=_at(strip, chosen), text=say("{tally} done", tally=strip.tally), tone=tone),)
     return tuple(Cell(key=(each.key, each.step), text=each.number, tone=each.tone) for each in strip.places)
 
 
@@ -286,7 +287,7 @@ def _following(queue: QueueCard, chosen: tuple[str, str]) -> str:
     groups = [group for group in queue.groups if any(row.tone == "ready" for row in group.rows)]
     at = next((at for at, group in enumerate(groups) if chosen in ((row.key, row.step) for row in group.rows)), -1)
     after = groups[at + 1] if at + 1 < len(groups) else None
-    return f"Next: {after.title}" if after else ""
+    return say("Next: {after}", after=after.title) if after else ""
 
 
 def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: str = "") -> list[RowView]:

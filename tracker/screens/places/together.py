@@ -12,6 +12,7 @@ from tracker.screens.base import CardScreen
 from tracker.screens.desk import the_desk
 from tracker.screens.joining import Joining
 from tracker.screens.toolkit.list_rows import RowView
+from tracker.words import say
 
 
 class TogetherScreen(CardScreen):
@@ -33,7 +34,7 @@ class TogetherScreen(CardScreen):
         ]
         self._apart = the_desk().shop.while_apart
         troubles += [
-            RowView(title=what, subtitle=to_do or "Tap once it is seen to", tone="caution", key=f"{APART}{at}")
+            RowView(title=what, subtitle=to_do or say("Tap once it is seen to"), tone="caution", key=f"{APART}{at}")
             for at, (what, to_do) in enumerate(map(in_two, self._apart))
         ]
         rows = [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in self.card.rows]

@@ -22,6 +22,7 @@ from tracker.screens.toolkit.palette import TONES, rgba
 from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.theme import ROUND, SCALE, Themed, font_size
 from tracker.screens.toolkit.touch import Holdable, Tappable
+from tracker.words import say
 
 
 class Plated(Themed):
@@ -195,4 +196,4 @@ class HoldButton(Holdable, Worded):
     """
 
     def __init__(self, **kwargs: Any) -> None:
-        super().__init__(**{"least_mm": 30.0, "margin_mm": 35.0, "sub_text": "hold for one second", **kwargs})
+        super().__init__(**{"least_mm": 30.0, "margin_mm": 35.0, "sub_text": say("hold for one second"), **kwargs})

@@ -13,6 +13,7 @@ from kivy.uix.gridlayout import GridLayout
 from tracker.screens.toolkit.buttons import Plate, SmallButton
 from tracker.screens.toolkit.theme import GAP, KEY, SMALL, Themed
 from tracker.screens.toolkit.touch import Tappable
+from tracker.words import say
 
 
 class Key(Tappable, Plate):
@@ -28,7 +29,7 @@ class Key(Tappable, Plate):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        self.text = self.text or self.key
+        self.text = self.text or say(self.key)
         self.lock = 0.0  # two quick taps on one key are two letters
         self.bind(dead=self._colours)
 
@@ -60,7 +61,7 @@ class KeyGrid(Themed, GridLayout):
     def on_keys(self, *_: object) -> None:
         self.clear_widgets()
         for face in self.keys:
-            types, text = (face, face) if isinstance(face, str) else face
+            types, text = (face, say(face)) if isinstance(face, str) else face
             key = Key(key=types, text=text, dead=types in self.dead)
             key.bind(on_tap=lambda pressed: self.dispatch("on_key", pressed.key))
             self.add_widget(key)
@@ -165,9 +166,9 @@ class NumberPad(Themed, BoxLayout):
         for key in row.children[1:]:
             row.remove_widget(key)
         for word in self.extra:
-            key = SmallButton(text=word, least_mm=20)
-            key.lock = 0.0
-            key.bind(on_tap=lambda tapped: self.dispatch("on_key", tapped.text))
+            key = SmallButton(text=say(word), least_mm=20)
+            key.lock, key.types = 0.0, word
+            key.bind(on_tap=lambda tapped: self.dispatch("on_key", tapped.types))
             row.add_widget(key, 1)  # before `erase`, which is the last
 
     def allow(self, takes: Callable[[str], bool], erasable: bool) -> None:
@@ -176,7 +177,7 @@ class NumberPad(Themed, BoxLayout):
             if isinstance(key, Key):
                 key.disabled = not takes(key.key)
         for key in self.ids.row.children[1:]:
-            key.disabled = not takes(key.text)
+            key.disabled = not takes(key.types)
         self.erasable = erasable
 
     def on_key(self, key: str) -> None: ...

@@ -20,6 +20,7 @@ from tracker.screens.toolkit.text import Text
 from tracker.screens.toolkit.theme import HELD, SCALE, SMALL, Themed
 from tracker.screens.toolkit.touch import Holdable, Tappable
 from tracker.screens.toolkit.typeset import DrawnText, Line
+from tracker.words import say
 
 CELL = SMALL
 """The height of a cell of a strip (mm)."""
@@ -219,7 +220,7 @@ class HoldPlate(Holdable, Plate):
     title = StringProperty("")
     title_lines = NumericProperty(1)
     title_font = NumericProperty(1)
-    how = StringProperty("Hold for one second")
+    how = StringProperty(say("Hold for one second"))
     how_lines = NumericProperty(1)
     queue = ObjectProperty(None, allownone=True, rebind=True)
     least_mm = NumericProperty(HELD)

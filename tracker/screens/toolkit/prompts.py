@@ -15,6 +15,7 @@ from tracker.screens.toolkit.overlay import Overlay
 from tracker.screens.toolkit.palette import TONES
 from tracker.screens.toolkit.text import count_lines
 from tracker.screens.toolkit.theme import HELD, SCALE, SMALL, TARGET, Themed, font_size
+from tracker.words import say
 
 
 class Banner(Themed, BoxLayout):
@@ -86,7 +87,7 @@ class Panel(Themed, Overlay):
     title = StringProperty("")
     note = StringProperty("")
     options = ListProperty([])
-    cancel = StringProperty("Back")
+    cancel = StringProperty(say("Back"))
     columns = NumericProperty(1)
     held = BooleanProperty(False)
     """Whether one of its options is held: then the gaps are wider."""

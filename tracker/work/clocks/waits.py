@@ -65,7 +65,7 @@ def wait_of(run: Run, item: Item, kind: WaitKind, label: Overruled | None, air: 
     )
     if found is None or label is None:
         return found
-    said = say("by the label: {why}", why=label.why) if label.why else say("by the label")
+    said = say("by the label: {why}", why=say(label.why)) if label.why else say("by the label")
     return WaitOf(Span(label.seconds), "label", words=said, limit=found.limit)
 
 

@@ -78,7 +78,7 @@ def ahead(running: RunningWait, now: Now) -> str:
 def _all(run: Run, state: State, item: Item, step: Step, now: Now) -> Iterator[Blocker]:
     aside = state.aside(run, item)
     if aside is not None:
-        yield Blocker(say("set aside: {why}", why=aside.fact.why) if aside.fact.why else say("set aside"), "aside")
+        yield Blocker(say("set aside: {why}", why=say(aside.fact.why)) if aside.fact.why else say("set aside"), "aside")
     whole = gone_into(run, state, item) if item.kind == "piece" else None
     if whole is not None:
         yield Blocker(say("already part of {whole}", whole=whole.short), "gone")

@@ -19,6 +19,7 @@ from tracker.plan.boards.plan import BoardPlan, PieceId
 from tracker.plan.boards.remaining import BoardLeft, Place
 from tracker.plan.boards.replanning.fewest_moves import Job
 from tracker.plan.boards.replanning.fewest_moves_ripped import RippedJob
+from tracker.words import say
 
 FIRST_TURN = 60
 """How many times each question may call `keep_going` in the first turn; each later turn allows four times as many."""
@@ -47,10 +48,18 @@ class Replan(Struct, frozen=True, kw_only=True):
     def standing(self) -> str:
         """How much changes, in words."""
         if not self.moved:
-            return "nothing else changes"
-        many = f"{len(self.moved)} pieces change their board" if len(self.moved) > 1 else "1 piece changes its board"
-        least = "no plan of that cost changes less"
-        return f"{many}; {least if len(self.moved) <= self.fewest else f'at least {self.fewest} must'}"
+            return say("nothing else changes")
+        many = (
+            say("{count} pieces change their board", count=len(self.moved))
+            if len(self.moved) > 1
+            else say("1 piece changes its board")
+        )
+        least = say("no plan of that cost changes less")
+        return (
+            f"{many}; {least}"
+            if len(self.moved) <= self.fewest
+            else say("{many}; at least {fewest} must", many=many, fewest=self.fewest)
+        )
 
 
 def replan(

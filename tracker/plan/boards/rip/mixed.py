@@ -29,6 +29,7 @@ from tracker.plan.boards.rip.small import Small
 from tracker.plan.boards.rip.strip import Strip
 from tracker.plan.boards.solver import Proof
 from tracker.plan.boards.wood_problem import placed
+from tracker.words import say
 
 MOST_WAYS, FEW_WAYS, MANY = 12, 1, 60
 """How many ways to make sections are tried for one stretch: few where there are many pieces."""
@@ -73,7 +74,11 @@ class MixedOrder(Struct):
         mine = tuple(each for each in have if each.source != "dealer" and (each.thickness or thick) >= thick)
         thin = [each.name for each in have if each.thickness is not None and each.thickness < thick]
         if thin:
-            note = f"{', '.join(thin)}: thinner than the {as_read(build, thick)} that planing needs"
+            note = say(
+                "{thin}: thinner than the {as_read} that planing needs",
+                thin=", ".join(thin),
+                as_read=as_read(build, thick),
+            )
             wanted = replace(wanted, notes=(*wanted.notes, note))
         order = cls(build, wood, wanted, mine)
         blanks = [blank for run in wanted.runs for blank in run.blanks]
@@ -241,12 +246,15 @@ class MixedOrder(Struct):
     def _standing(self, worth: tuple[Fraction, Fraction], least: tuple[Fraction, Fraction]) -> Iterator[str]:
         """How good the plan is, compared with the proved bound."""
         if worth[0] > least[0]:
-            yield "some pieces have no board; another plan might place more of them"
+            yield say("some pieces have no board; another plan might place more of them")
         elif worth[1] > least[1] and least[1]:
             over = 100 * (worth[1] / least[1] - 1)
-            yield f"the boards that are begun are within {float(over):.0f} % of the least that could do, by their area"
+            yield say(
+                "the boards that are begun are within {over:.0f} % of the least that could do, by their area",
+                over=float(over),
+            )
         elif worth[1] and worth <= least:
-            yield "no plan begins less of these boards, by their area (proved)"
+            yield say("no plan begins less of these boards, by their area (proved)")
 
     def _cut_board(self, board: BoardLeft, mine: dict[int, list[Batch]]) -> CutBoard:
         kerf = self.build.shop.kerf
@@ -275,7 +283,9 @@ class MixedOrder(Struct):
         for run in packed.left:
             for blank in run.blanks:
                 size = f"{as_read(self.build, blank.length)} × {as_read(self.build, blank.across)}"
-                why = f"{size}: no board of {self.wood.id} has room for it; measure one in, or buy it"
+                why = say(
+                    "{size}: no board of {id} has room for it; measure one in, or buy it", size=size, id=self.wood.id
+                )
                 yield Unplaced(part=blank.part, piece=blank.piece, why=why)
 
 

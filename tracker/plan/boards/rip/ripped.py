@@ -20,6 +20,7 @@ from tracker.plan.boards.rip.sections import ways
 from tracker.plan.boards.rip.strip import Rect, Strip
 from tracker.plan.boards.solver import Cutting, Proof, cut
 from tracker.plan.boards.wood_problem import Order, order, wood_plan
+from tracker.words import say
 
 AT_ONCE = 4
 MANY = 60
@@ -66,7 +67,7 @@ class RippedOrder(Struct):
             else:
                 size = f"{as_read(build, first.length)} × {as_read(build, first.across)}"
                 most = f"{as_read(build, longest)} × {as_read(build, max(clear, ZERO))}"
-                why = f"{size} is more than the {most} that is clear of {wood.id}"
+                why = say("{size} is more than the {most} that is clear of {id}", size=size, most=most, id=wood.id)
                 unplaced.append(Unplaced(part=first.part, piece=first.piece, why=why))
         mine.wanted = replace(wanted, unplaced=tuple(unplaced))
         return mine
@@ -88,7 +89,7 @@ class RippedOrder(Struct):
             if better is not None:
                 best = self._cut(better, keep_going)
             if tried:
-                note = "the cheapest of all ways to crosscut first and then rip, a piece to a lane"
+                note = say("the cheapest of all ways to crosscut first and then rip, a piece to a lane")
         return self._wood_plan(*best, least, note, tried and keep_going())
 
     def _tried_out(
