@@ -22,7 +22,9 @@ from kivy.core.window import Window  # noqa: E402
 from kit.walk import words  # noqa: E402
 from tracker.tour.guide import Guide  # noqa: E402
 from tracker.tour.headless import HandTime, Stage  # noqa: E402
-from tracker.tour.itinerary import SCREEN_SIZES, Look, TourClock, app_with, itinerary  # noqa: E402
+from tracker.tour.itinerary import itinerary  # noqa: E402
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with  # noqa: E402
+from tracker.tour.pictures import TourClock  # noqa: E402
 
 
 def main(file: Path, look: Look) -> None:

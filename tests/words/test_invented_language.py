@@ -20,7 +20,7 @@ from kit.catalogue import ROOT, write_invented
 from tracker.design.tables.finishes import FINISHES
 from tracker.design.tables.glues import GLUES
 
-NAMED = frozenset({"name", "species", "section", "kind", "glue", "notes", "note", "checks", "do", "tool", "jig"})
+NAMED = frozenset({"name", "species", "section", "kind", "glue", "notes", "note", "checks", "prove", "do", "tool", "jig"})
 """Keys of a build file whose words are the maker's own, or a name of a table; screens show them as they are."""
 NAMES = frozenset(
     {
@@ -60,6 +60,7 @@ def _named(value: Any, key: str) -> Iterator[str]:
 
 def english_left(text: str, known: list[str]) -> list[str]:
     """The words of a text that are neither said nor a name: with two plain letters or more."""
+    text = text.replace("\N{NO-BREAK SPACE}", " ")
     for name in known:
         text = re.sub(rf"(?<![A-Za-z]){re.escape(name)}(?![A-Za-z])", " ", text, flags=re.IGNORECASE)
     return [word for word in re.findall(r"[A-Za-z]{2,}", text) if word not in UNITS]
