@@ -20,7 +20,9 @@ from kit.catalogue import ROOT, write_invented
 from tracker.design.tables.finishes import FINISHES
 from tracker.design.tables.glues import GLUES
 
-NAMED = frozenset({"name", "species", "section", "kind", "glue", "notes", "note", "checks", "prove", "do", "tool", "jig"})
+NAMED = frozenset(
+    {"name", "species", "section", "kind", "glue", "notes", "note", "checks", "prove", "do", "tool", "jig"}
+)
 """Keys of a build file whose words are the maker's own, or a name of a table; screens show them as they are."""
 NAMES = frozenset(
     {
