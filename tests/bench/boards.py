@@ -37,9 +37,9 @@ SIZES = (5, 8, 12, 16, 20, 25, 30, 40, 50, 60, 80, 100, 120)
 
 @dataclass(slots=True)
 class Run:
-    """What the planner did with one request: seconds to the first plan and to the proof of the price.
+    """The planner's result for one request: seconds to the first plan and to the proof of the price.
 
-    `soon_gap` is how far the best plan after SOON seconds is above the bound found in the end, `gap` the last plan.
+    `soon_gap` is how far the best plan after SOON seconds is above the final bound, `gap` how far the last plan is.
     """
 
     price: int
@@ -51,7 +51,7 @@ class Run:
 
 
 def plan(request: Request, seconds: float, *, all_aims: bool = False) -> Run:
-    """Plan until the price is proved (or, with `all_aims`, everything), or until the seconds are over."""
+    """Plan until the price is proved (or, with `all_aims`, everything), or until the time is over."""
     began = process_time()
     soon: Progress | None = None
     first_at = proved_at = 0.0
@@ -128,7 +128,7 @@ def beside(count: int, seconds: float, judges: list[Stopwatched], judge_seconds:
 
 
 def tell_times(runs: list[Run], fastest: list[float]) -> None:
-    """`fastest`: the seconds of the faster judge; one that proved nothing counts with the seconds it was given."""
+    """`fastest`: the seconds of the faster judge; one that proved nothing counts with its full time."""
     first = sorted(r.first for r in runs)
     gaps = sorted(r.soon_gap for r in runs)
     print(f"first plan: median {first[len(first) // 2] * 1000:.1f} ms, worst {first[-1] * 1000:.1f} ms")
@@ -168,7 +168,7 @@ def table(log: Path) -> None:
 
 
 def grow(seconds: float) -> None:
-    """How it grows with the number of blanks; each in a process of its own, for its memory."""
+    """How time and memory grow with the number of blanks; each in a separate process, to measure its memory."""
     for blanks in (10, 30, 100, 300, 1000):
         for seed in range(3):
             with get_context("spawn").Pool(1) as pool:
@@ -187,7 +187,7 @@ def _grown(seed: int, blanks: int, seconds: float) -> tuple[Run, float]:
 
 
 def both_judges() -> list[Stopwatched]:
-    """Imported here, so that the planner alone needs neither them nor their memory."""
+    """Imported here, so that the planner alone needs neither the judges nor their memory."""
     from boards_judges import Stopwatched, by_cp_sat, by_highs
 
     return [Stopwatched(by_cp_sat), Stopwatched(by_highs)]

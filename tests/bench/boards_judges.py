@@ -20,7 +20,7 @@ from tracker.plan.boards import Request
 
 @dataclass(frozen=True, slots=True)
 class Verdict:
-    """The least price found and whether it is proved; how long it took, in seconds of processor time."""
+    """The least price found and whether it is proved; seconds of processor time."""
 
     price: int | None
     proved: bool
@@ -28,7 +28,8 @@ class Verdict:
 
 
 class Stopwatched:
-    """A judge in a process of its own with so many seconds of processor time: not all keep to a limit by themselves."""
+    """A judge in a separate process with a limit of processor time, because not all of them keep to a limit
+    themselves."""
 
     def __init__(self, judge: Callable[[Request, float], Verdict]) -> None:
         self._judge = judge
@@ -45,7 +46,7 @@ class Stopwatched:
         its.close()
 
     def ask(self, request: Request, seconds: float) -> None:
-        """Let it begin; `answer` waits for its verdict."""
+        """Start the judge; `answer` waits for its verdict."""
         self._seconds = seconds
         self._pipe.send((request, seconds))
 
@@ -60,7 +61,7 @@ class Stopwatched:
 
 
 PATIENCE = 100
-"""Seconds by the clock for each of processor time, on a machine that does other things too."""
+"""Wall-clock seconds per second of processor time, on a machine that does other things too."""
 
 
 def _serve(judge: Callable[[Request, float], Verdict], pipe: Connection) -> None:
@@ -84,7 +85,8 @@ def _bins(request: Request) -> tuple[list[tuple[int, int]], list[int]]:
 
 
 def _boards_enough(sizes: list[tuple[int, int]], capacity: int) -> int:
-    """How many of the longest board first-fit decreasing takes: no plan needs more boards than a cheap multiple."""
+    """How many of the longest board first-fit decreasing needs: no plan needs more boards than a small multiple of
+    it."""
     left: list[int] = []
     for size, count in sizes:
         for _ in range(count):
@@ -116,7 +118,7 @@ def by_cp_sat(request: Request, seconds: float) -> Verdict:
         model.add_at_most_one(kinds)
         room = sum(c * y for (c, _), y in zip(bought, kinds, strict=True))
         model.add(sum(s * x for (s, _), x in zip(sizes, row, strict=True)) <= room)
-        if b:  # boards are alike: longest first
+        if b:  # boards are interchangeable: longest first
             model.add(room <= sum(c * y for (c, _), y in zip(bought, chosen[-1], strict=True)))
         inside.append(row)
         chosen.append(kinds)
@@ -133,7 +135,8 @@ def by_cp_sat(request: Request, seconds: float) -> Verdict:
 
 
 def by_highs(request: Request, seconds: float) -> Verdict:
-    """HiGHS on the arc-flow model (Valério de Carvalho 1999, 2002): a fill is a path, a board the arc that ends it."""
+    """HiGHS on the arc-flow model (Valério de Carvalho 1999, 2002): a pattern is a path, a board is the arc that ends
+    it."""
     began = process_time()
     sizes = _sizes(request)
     bought, rack = _bins(request)
@@ -169,7 +172,7 @@ def by_highs(request: Request, seconds: float) -> Verdict:
 
 
 def _arcs(sizes: list[tuple[int, int]], longest: int) -> list[tuple[int, int, int]]:
-    """Arcs (from, to, size index), sizes falling along every path, no more of a size than are wanted."""
+    """Arcs (from, to, size index), sizes falling along every path, at most the demand of each size."""
     arcs: set[tuple[int, int, int]] = set()
     reached = {0}
     for i, (size, count) in enumerate(sizes):

@@ -24,7 +24,7 @@ from tracker.plan.boards import Progress, cut  # noqa: E402
 
 
 def solve(instance: Instance, seconds: float) -> tuple[int, int, float]:
-    """Bins, the bound, and how long it took to prove the plan (or all the time there was)."""
+    """Bins, the bound, and the time to prove the plan (or the whole time)."""
     began = process_time()
     proved = False
 

@@ -1,6 +1,6 @@
-"""How soon a spoiled piece is planned again: some of a build's blanks are cut, then one of them is waste.
+"""How quickly a spoiled piece is planned again: some of a build's blanks are cut, then one of them is spoiled.
 
-Every other time an offcut lies on the rack that the plan didn't know of: then it may pay to move other pieces.
+Every other time there is an offcut on the rack that the plan didn't know: then moving other pieces may pay.
 
     python tests/bench/boards_replan.py [--count 40] [--seconds 0.5]
 
@@ -40,7 +40,7 @@ prices = [11.40, 15.20, 19.50]
 
 
 def some_build(seed: int, blanks: int) -> Build:
-    """Lots of one to six blanks of 5 to 50 in, in eighths."""
+    """One to six blanks of each length, 5 to 50 in, in eighths."""
     chance = random.Random(f"spoiled {seed}")
     text, left = HEAD, blanks
     while left:

@@ -1,4 +1,4 @@
-"""How the screen goes on while boards are thought about: its frames beside idle ones, and how soon a plan is there.
+"""The screen during a search for boards: its frames beside idle ones, and the time to the first plan.
 
     .venv/bin/python -m tests.bench.boards_screen [--blanks 120]
 
@@ -21,7 +21,7 @@ PATIENCE = 60.0
 
 
 def build_file(blanks: int) -> str:
-    """An invented build of so many rails of one wood, in about a quarter as many lengths."""
+    """An invented build with this many rails of one wood, in about a quarter as many lengths."""
     chance = random.Random(3)
     parts, left = [], blanks
     while left:
@@ -43,7 +43,7 @@ prices = [17.10, 23.20, 30.50, 37.40]
 
 
 def frames(stage: Any, count: int = FRAMES) -> str:
-    """Times of frames, with the pauses that a screen leaves between them."""
+    """Times of frames, with the pauses that a screen has between them."""
     times = []
     for _ in range(count):
         start = time.perf_counter()
@@ -55,7 +55,7 @@ def frames(stage: Any, count: int = FRAMES) -> str:
 
 
 def until(stage: Any, true: Callable[[], object]) -> float:
-    """Frames until it is so; the seconds that took."""
+    """Run frames until it is true; returns the seconds that took."""
     start = time.perf_counter()
     while not true() and time.perf_counter() - start < PATIENCE:
         stage.frames(1)

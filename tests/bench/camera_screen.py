@@ -1,11 +1,11 @@
-"""How long the screen's thread is held with the camera on, beside the same screen without it.
+"""How long the screen's thread is blocked with the camera on, beside the same screen without it.
 
     python tests/bench/camera_screen.py [--seconds 20]
 
-A recorded video of 1280 × 720 is rendered, in which a dusty label comes and goes, and played to the camera's process
-in a loop. The app's frames are drawn sixty times a second meanwhile. Three figures of each frame: how long it took by
-the clock, what it cost in processor time of the screen's thread (which others' work on this machine doesn't disturb),
-and how late a thread that only sleeps wakes up. On no pixels.
+A recorded video of 1280 × 720 is rendered, in which a dusty label comes and goes, and played to the camera's process in
+a loop. The app's frames are drawn sixty times a second meanwhile. Three figures of each frame: how long it took by the
+clock, what it cost in processor time of the screen's thread (which others' work on this machine doesn't disturb), and
+how late a thread that only sleeps wakes up. On no pixels.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ Times = list[tuple[float, float]]
 
 
 def film(path: Path, code: str, count: int = 90) -> None:
-    """Three seconds of a bench: the label lies there for the middle one, too dusty for the general decoder."""
+    """Three seconds of a bench: in the second one there is a label, too dusty for the general decoder."""
     import cv2
     import numpy as np
 
@@ -49,7 +49,7 @@ def film(path: Path, code: str, count: int = 90) -> None:
 
 
 def watched(frame: Callable[[], None], seconds: float) -> Times:
-    """Draw frame after frame at their pace."""
+    """Draw frame after frame at their normal rate."""
     times: Times = []
     end = time.monotonic() + seconds
     while time.monotonic() < end:
@@ -62,7 +62,7 @@ def watched(frame: Callable[[], None], seconds: float) -> Times:
 
 
 class Sleeper:
-    """A thread that wakes every 2 ms, and how many milliseconds late it was."""
+    """A thread that wakes every 2 ms, and how many milliseconds late each time."""
 
     def __init__(self) -> None:
         self.late: list[float] = []
@@ -116,7 +116,7 @@ def main() -> None:
 
 
 class Player:
-    """Turns the camera on, and on again whenever the recording ends; what it reads brings up no card here."""
+    """Turns the camera on, and on again whenever the recording ends; what it reads shows no card here."""
 
     def __init__(self, screen: Any, video: str) -> None:
         self.screen, self.video, self.shown = screen, video, 0

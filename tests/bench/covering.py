@@ -1,9 +1,9 @@
-"""Which tests run which function of the program: so a changed function is asked only of the tests that run it.
+"""Which tests run which function of the program, so that a change of a function needs only the tests that run it.
 
     python -m tests.bench.covering MAP.json [FOLDER ...]
 
-runs the test files of these folders of `tests` and adds to the map, for each test, its processor time and the
-functions of `tracker` that it called. What ran while a shared fixture was made counts for the first test that asked.
+runs the test files of these folders of `tests` and adds to the map, for each test, its processor time and the functions
+of `tracker` that it called. What ran while a shared fixture was made counts for the first test that used it.
 """
 
 from __future__ import annotations
@@ -26,20 +26,20 @@ ROOT = Path(__file__).parents[2]
 FOLDERS = (
     "measure", "design", "place", "wood", "work", "cards", "said", "store", "samples", "outlines", "commands", "plan",
 )  # fmt: skip
-"""The tests that need no screen: where a rule of the trade or of the record is checked."""
+"""The tests that need no screen: those of the rules of the trade and of the record."""
 
 MOST_CALLS = 300_000
-"""What a test calls later is what it called before, with other values: it needn't be watched so closely."""
+"""Later calls of a test repeat earlier ones with other values, so they needn't be watched so closely."""
 
 
 class Covering(Struct, frozen=True):
-    """Each test with its seconds of processor time, and with the functions that it ran: their path and name."""
+    """Each test with its seconds of processor time, and the functions that it ran: their path and name."""
 
     seconds: dict[str, float]
     ran: dict[str, list[tuple[str, str]]]
 
     def without(self, folder: str) -> Covering:
-        """All but the tests of a folder or a file: some of them may be gone."""
+        """All but the tests of a folder or a file, some of which may be gone."""
 
         def kept(test: str) -> bool:
             return not test.startswith((f"{folder}/", f"{folder}::"))
@@ -50,8 +50,8 @@ class Covering(Struct, frozen=True):
         )
 
     def tests_of(self, path: str, line: int) -> list[str]:
-        """The tests that ran the function around a line, those first that run little else; of a module's own line, all
-        of the module's."""
+        """The tests that ran the function around a line, first those that run little else; for a module-level line, all
+        of the module's tests."""
         around = function_at(path, line)
         found = (
             test
@@ -62,7 +62,7 @@ class Covering(Struct, frozen=True):
 
 
 def function_at(path: str, line: int) -> str:
-    """The function around a line, `Class.method` or `function`; one within another counts for the outer one. Empty for
+    """The function around a line, `Class.method` or `function`; a nested function counts as the outer one. Empty for
     what runs when the module is imported."""
     at: Sequence[ast.stmt] = ast.parse((ROOT / path).read_text("utf-8")).body
     names: list[str] = []
@@ -78,7 +78,7 @@ def function_at(path: str, line: int) -> str:
 
 
 class Recorder:
-    """A plugin of pytest that sees every call of a function of the program."""
+    """A pytest plugin that records every call of a function of the program."""
 
     def __init__(self) -> None:
         self.seconds: dict[str, float] = {}
@@ -103,7 +103,7 @@ class Recorder:
             self.seconds[item.nodeid] = round(time.process_time() - began, 3)
 
     def covering(self) -> Covering:
-        """What was seen, of the program's own functions."""
+        """The recorded calls of the program's own functions."""
         return Covering(self.seconds, {test: sorted(set(self._own(codes))) for test, codes in self._ran.items()})
 
     def _own(self, codes: set[CodeType]) -> Iterator[tuple[str, str]]:
@@ -114,7 +114,7 @@ class Recorder:
 
 
 def read(path: Path) -> Covering:
-    """The map of a file; an empty one where there is none."""
+    """The map in a file; empty if the file doesn't exist."""
     return json_decode(path.read_bytes(), type=Covering) if path.exists() else Covering({}, {})
 
 

@@ -37,7 +37,7 @@ from tracker.plan.outline.weak_places import necks_of
 
 
 def spoilt(count: int) -> str:
-    """Every spoilt drawing is read, and what it makes loads, or it is refused in a sentence."""
+    """Every corrupted drawing is read, and the result loads, or it is refused in a sentence."""
     read, slowest = 0, 0.0
     for number in range(count):
         data = hostile(random.Random(f"bench:{number}"))
@@ -59,7 +59,7 @@ def lists(count: int) -> str:
 
 
 def files(count: int) -> str:
-    """Areas of drawings under transforms and in five versions against the judges'."""
+    """Areas of drawings under transforms and in five versions, compared with the judges'."""
     worst = {"svg": 0.0, "dxf": 0.0}
     for number in range(count):
         rng = random.Random(f"files:{number}")
@@ -70,7 +70,7 @@ def files(count: int) -> str:
 
 
 def out(count: int) -> str:
-    """Outlines written as SVG and DXF and read by the judges; AssertionError where one differs."""
+    """Outlines written as SVG and DXF and read by the judges; AssertionError if one differs."""
     for number in range(count):
         each = made(random_outline(random.Random(f"out:{number}")))
         svg_is_the_outline(each)
@@ -92,7 +92,7 @@ def paper(count: int) -> str:
 
 
 def narrowest(count: int) -> str:
-    """The narrowest neck against the width at which the shape parts."""
+    """The narrowest neck compared with the width at which the shape separates."""
     missed = 0
     for number in range(count):
         shape = dumbbell(random.Random(f"necks:{number}"))
@@ -104,7 +104,7 @@ def narrowest(count: int) -> str:
 
 
 def speed(rounds: int) -> str:
-    """The least processor time of some rounds: a list of 500 rows, and the seat's template on A4 and as one page."""
+    """The least processor time of several rounds: a list of 500 rows, and the seat's template on A4 and as one page."""
     rows = [["Part", "Qty", "Length (in)", "Width (in)", "Thickness (in)", "Wood"]]
     rows += [[f"Part {at}", "2", f"{at % 40 + 4} 5/8", "3 1/2", "3/4", "ash"] for at in range(500)]
     text = "\n".join(",".join(row) for row in rows).encode()

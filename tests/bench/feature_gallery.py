@@ -1,5 +1,6 @@
-"""A gallery of every feature as its card draws it, in both lights, lying and upright, and as the plan prints it; and of
-many alike, of an own step with its picture, and of copies. To be looked at: what nobody would work by is a fault.
+"""A gallery of every feature as its card draws it, in both themes, landscape and portrait, and as the plan prints it;
+and of many equal pieces, of an own step with its picture, and of copies. Look at it: a picture that nobody could
+work from is a fault.
 
     .venv/bin/python -m tests.bench.feature_gallery FOLDER [WORD ...]    # only parts whose id holds one of the words
 
@@ -61,7 +62,7 @@ ROWS: dict[str, tuple[str, ...]] = {
         'kind = "groove", on = "near", width = 8, depth = 10, stop = { A = 130, B = 120 }',
     ),
 }
-"""The features of one part each, as rows without their braces."""
+"""The features of each part, as rows without their braces."""
 ENDS = {"tenon-slanted": 'end_b = { miter = 12, long = "far" }\n'}
 LOOKS = (("1920x1200", "day"), ("1920x1200", "shop"), ("1200x1920", "day"), ("1200x1920", "shop"), ("800x480", "day"))
 COLUMNS = 3

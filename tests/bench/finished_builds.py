@@ -1,9 +1,9 @@
-"""Finished builds in the log: what they cost the replay, the first look at the clocks, and each second after it.
+"""Finished builds in the log: their cost for the replay, the first check of the clocks, and each second after it.
 
     python -m tests.bench.finished_builds 125 250 500 1000 [--facts 1000]
 
-Every build has its glue-ups and coats, all ended or answered; one of all still has a clock that runs. Prints
-seconds, the ratio to the smallest of the run, and the memory that the state takes; it fails on no clock.
+Every build has its glue-ups and coats, all ended or answered; one of all still has a clock that runs. Prints seconds,
+the ratio to the smallest of the run, and the memory that the state takes; it fails on no clock.
 """
 
 from __future__ import annotations
@@ -33,7 +33,8 @@ GLUE_UP = (("dry fit", ""), ("spread", "open"), ("clamp", "clamp"), ("unclamp", 
 
 
 def facts_of(run: str, count: int, running: bool) -> Iterator[Fact]:
-    """So many facts of a build: pieces cut and drilled, glue-ups whose clocks ended, notes to make up the number."""
+    """This many facts of a build: pieces cut and drilled, glue-ups whose clocks ended, and notes to make up the
+    number."""
     yield Opened(run, run, f"{run}.toml")
     made = 1
     for number in range(1, max(2, count // 20)):
@@ -46,7 +47,7 @@ def facts_of(run: str, count: int, running: bool) -> Iterator[Fact]:
             yield Done(run, f"frame:{number}", step, wait=wait)
             made += 1
         made += 2
-        yield Answered("saw", -1)  # of the cure, and of the coat: `log` gives them their counts
+        yield Answered("saw", -1)  # of the cure, and of the coat: `log` assigns their counts
         yield Answered("saw", -1) if not (running and number == 1) else Noted(run, f"frame:{number}", "still drying")
     for number in range(count - made):
         yield Noted(run, f"rail:{1 + number % 7}", "a knot")
@@ -68,7 +69,8 @@ def log(builds: int, facts: int) -> Iterator[Entry]:
 
 
 def look(known: KnownRuns, state: State, now: Now) -> int:
-    """What the app asks once a second: which runs have a clock, whether one is over, and what each says."""
+    """The check that the app makes once a second: which runs have a clock, whether one has ended, and what each
+    shows."""
     floors = [Floor(known.run(name), state, now) for name in known.with_clocks()]
     if floors:
         alarm_card(floors)
@@ -76,7 +78,7 @@ def look(known: KnownRuns, state: State, now: Now) -> int:
 
 
 def measure(builds: int, facts: int, folder: Path) -> tuple[float, float, float, float]:
-    """Seconds of replay, of the first look and of a second, and the megabytes that the state takes."""
+    """Seconds of replay, of the first check and of one second's check, and the megabytes of the state."""
     before = resource.getrusage(resource.RUSAGE_SELF).ru_maxrss
     entries = list(log(builds, facts))
     gc.collect()

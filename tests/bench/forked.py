@@ -1,4 +1,4 @@
-"""Runs of pytest that don't pay for its start: each is forked from a process that has loaded the libraries.
+"""Runs of pytest without the cost of its start: each is forked from a process that has loaded the libraries.
 
 Nothing of the program is loaded before the fork, so each run reads the modules as they are on the disk then.
 """
@@ -25,11 +25,11 @@ LIBRARIES = (
     "time_machine",
 )  # fmt: skip
 WALL_TIMES = 10
-"""A run that waits for ever uses no processor time: this many times its limit of that is all it gets."""
+"""A run that waits for ever uses no processor time: it gets this many times its limit by the clock."""
 
 
 class Outcome(NamedTuple):
-    """The exit code of pytest, negative when the run was ended; and the first test that failed."""
+    """The exit code of pytest, negative when the run was ended; and the first failed test."""
 
     code: int
     failed: str
@@ -104,14 +104,14 @@ def _forked(tests: list[str], seconds: int) -> Outcome:
             os.kill(child, signal.SIGKILL)
         time.sleep(0.02)
     with contextlib.suppress(ProcessLookupError):
-        os.killpg(child, signal.SIGKILL)  # what a test of an ended run had started
+        os.killpg(child, signal.SIGKILL)  # started by a test of an ended run
     with open(reader, "rb") as pipe:  # noqa: PTH123  # a descriptor has no path
         said = pipe.read()
     return Outcome(*json.loads(said)) if said else Outcome(-1, "")
 
 
 def main() -> None:
-    """Answer each line of the standard input."""
+    """Answer each line of standard input."""
     for library in LIBRARIES:
         import_module(library)
     for line in sys.stdin:

@@ -1,4 +1,5 @@
-"""What the picture of an assembly costs: until it is made, with one piece marked, and what the screen's thread does.
+"""The cost of the picture of an assembly: making it, making it with one piece marked, and the work of the screen's
+thread.
 
     .venv/bin/python tests/bench/furniture.py
 

@@ -1,4 +1,4 @@
-"""The long counts of the screen: knuckles that mean a target, ghosts that mean nothing, taps that count once.
+"""The long counts for touch: knuckles aimed at a target, ghosts, and taps that count once.
 
     python tests/bench/knuckle.py [--taps 100000] [--contacts 10000]
 

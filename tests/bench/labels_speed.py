@@ -1,4 +1,4 @@
-"""Drawing labels: time beside the naive way, and memory for a thousand.
+"""Drawing labels: time beside the naive way, and memory for a thousand labels.
 
 Run `python -m tests.bench.labels_speed`. The naive way has the library draw each code as a picture, with the mask of
 its own choice, resizes it, and has Pillow set every line of words afresh; the layout is ours in both. Every page is
@@ -54,11 +54,11 @@ KEPT = (
     qr._drawn, qr._difference, qr._pair, qr._spread, words._runs, words.width, words._line, sketch.sketch_ink,
     face._alike, face._ends,
 )  # fmt: skip
-"""What is remembered from one label to the next."""
+"""The caches shared between labels."""
 
 
 def best(work: Callable[[], object], rounds: int = 9) -> float:
-    """The least processor time of some rounds, in milliseconds, nothing kept from one to the next."""
+    """The least processor time of several rounds, in milliseconds, with all caches cleared in between."""
     times = []
     for _ in range(rounds):
         for kept in KEPT:
@@ -70,14 +70,14 @@ def best(work: Callable[[], object], rounds: int = 9) -> float:
 
 
 def pieces(count: int) -> Iterator[Label]:
-    """So many labels, every one of another piece."""
+    """This many labels, each of a different piece."""
     for number in range(count):
         label = LABELS[number % len(LABELS)]
         yield replace(label, code=code_for("bench", f"piece:{number}"), title=f"Stave {number + 1} of {count}")
 
 
 def most_memory(count: int) -> float:
-    """The most megabytes that a process of its own ever held while it wrote so many labels."""
+    """The peak memory in megabytes of a separate process that wrote this many labels."""
     write = (
         "import io, resource; from tests.bench.labels_speed import Nowhere, SHEET, pieces;"
         "from tracker.paper.labels import write_label_pdf;"
@@ -89,7 +89,7 @@ def most_memory(count: int) -> float:
 
 
 class Nowhere(io.RawIOBase):
-    """A file that keeps nothing."""
+    """A file that discards everything."""
 
     def writable(self) -> bool:
         return True

@@ -43,7 +43,7 @@ def facts(count: int) -> Iterator[Row]:
 
 
 def timed(job: Callable[[], Any]) -> float:
-    """Processor seconds of the quickest of three: other programs on the machine count less than by the wall clock."""
+    """Processor seconds of the fastest of three: other programs on the machine disturb this less than wall time."""
     best = float("inf")
     for _ in range(3):
         started = time.process_time()

@@ -1,4 +1,5 @@
-"""Many builds: what a look at the clocks costs beside one finished build, and what the Builds screen holds a frame up.
+"""Many builds: the cost of checking the clocks beside that with one finished build, and how long the Builds screen
+delays a frame.
 
     .venv/bin/python tests/bench/many_builds.py [FINISHED] [FILES]
 
@@ -34,14 +35,15 @@ def timed(call: Callable[[], Any]) -> float:
 
 
 def busy(call: Callable[[], Any]) -> float:
-    """Milliseconds of processor time on this thread: what a frame asks of the screen's thread, whoever else is busy."""
+    """Milliseconds of processor time on this thread: a frame's cost for the screen's thread, independent of other work
+    on the machine."""
     begun = time.thread_time()
     call()
     return (time.thread_time() - begun) * 1000
 
 
 def finished(home: Path, builds: int) -> Any:
-    """A shop in which so many stools have been glued up and cured, and another build is in hand."""
+    """A shop in which this many stools have been glued up and cured, and another build is current."""
     from tracker.shop import Shop
     from tracker.work.clocks.elapsed import Now
     from tracker.work.decide.intents import Answer, Do
@@ -64,7 +66,7 @@ def finished(home: Path, builds: int) -> Any:
 
 
 def looks(builds: int) -> tuple[float, float]:
-    """The first look at the clocks, and the median of the next ones (ms)."""
+    """The first check of the clocks, and the median of the next ones (ms)."""
     with tempfile.TemporaryDirectory() as home:
         shop = finished(Path(home), builds)
         first = timed(shop.runs)
@@ -101,7 +103,7 @@ def frames(files: int) -> None:
         while app.root.screen._reading:
             while_read.append(busy(lambda: driver.frames(1)))
             time.sleep(0.01)
-        app.open_build(home / "builds" / "b01.toml")  # the screen of the work is loaded
+        app.open_build(home / "builds" / "b01.toml")  # the screen of the work is imported
         driver.run_for(1.0, 0.1)
         app.open_build(home / "builds" / "b00.toml")
         opening = []

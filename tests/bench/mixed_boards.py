@@ -1,9 +1,9 @@
 """Plans for boards of different widths beside a general solver with the same limit: `python -m tests.bench.mixed_boards
 [COUNT] [SECONDS]`.
 
-The judge (CP-SAT, one thread) may lay pieces anywhere on a board, by no guillotine: what it finds least is no more than
-any plan for a saw. So where the planner calls its plan the least, the judge must find none with less; where it doesn't,
-the ratio says what may be missed. Beside them: how long growing requests take, up to 300 pieces.
+The judge (CP-SAT, one thread) may lay pieces anywhere on a board, by no guillotine: its minimum is no more than any
+plan for a saw. So where the planner calls its plan optimal, the judge must find none with less; elsewhere the ratio
+shows what may be missed. Beside them: how long growing requests take, up to 300 pieces.
 """
 
 from __future__ import annotations
@@ -42,7 +42,8 @@ class Asked(Struct, frozen=True):
 
 
 class Found(Struct, frozen=True):
-    """Area left without a board, area of the boards that are begun, whether it is proved, seconds of processor time."""
+    """The area left without a board, the area of the boards begun, whether it is proved, and seconds of processor
+    time."""
 
     left: int
     begun: int
@@ -51,7 +52,7 @@ class Found(Struct, frozen=True):
 
 
 def request(seed: int, pieces: int | None = None) -> Asked:
-    """A rack and a cut list as a small shop has them."""
+    """A rack and a cut list like those of a small shop."""
     dice = random.Random(seed)
     many = dice.randint(3, 12) if pieces is None else pieces
     boards = [
@@ -78,7 +79,7 @@ def request(seed: int, pieces: int | None = None) -> Asked:
 
 
 def planned(asked: Asked, seconds: float) -> Found:
-    """By the planner, checked piece by piece; a plan that can't be sawn is a failure."""
+    """The planner's result, checked piece by piece; a plan that can't be sawn is a failure."""
     start = process_time()
     plan = plan_boards(asked.build, keep_going=lambda: process_time() - start < seconds)
     spent = process_time() - start
@@ -109,14 +110,14 @@ def planned(asked: Asked, seconds: float) -> Found:
 
 
 def _clear(one: tuple[Fraction, Fraction, int, int], other: tuple[Fraction, Fraction, int, int]) -> bool:
-    """A kerf apart along or across."""
+    """Whether two pieces are a kerf apart, along or across."""
     (x, y, along, across), (u, v, other_along, other_across) = one, other
     beyond = x + along + KERF <= u or u + other_along + KERF <= x
     return beyond or y + across + KERF <= v or v + other_across + KERF <= y
 
 
 def judged(asked: Asked, seconds: float) -> Found:
-    """By CP-SAT: rectangles that don't overlap, each larger by a kerf, on boards larger by a kerf."""
+    """The result of CP-SAT: rectangles that don't overlap, each larger by a kerf, on boards larger by a kerf."""
     from ortools.sat.python import cp_model
 
     model = cp_model.CpModel()

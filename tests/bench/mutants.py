@@ -1,8 +1,8 @@
 """The small changes that `mutations` makes of the program's modules, one at a time.
 
-A mutant is one change of one module: a comparison or a sign turned, a number one off, a `not` dropped, `and` for `or`,
-a condition reversed, a statement left out. Annotations, docstrings and what only a type checker reads aren't changed;
-nor assertions, of which `zip(strict=True)` is one, nor how many answers a cache holds: no test can tell.
+A mutant is one change of one module: a comparison or a sign reversed, a number off by one, a `not` dropped, `and` for
+`or`, a condition reversed, a statement left out. Annotations, docstrings and what only a type checker reads aren't
+changed; nor assertions, including `zip(strict=True)`, nor the size of a cache, which no test can detect.
 """
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ _OTHER: dict[type[ast.AST], type[ast.AST]] = {
 
 
 class Site(NamedTuple):
-    """One possible change: of the `place`-th node of the module's walk."""
+    """One possible change: at node number `place` of the module's tree walk."""
 
     path: str
     place: int
@@ -32,7 +32,7 @@ class Site(NamedTuple):
 
 
 def sites(root: Path, path: Path) -> Iterator[Site]:
-    """Every change that can be made of a module of the tree `root`."""
+    """Every possible change of a module in the tree `root`."""
     tree = ast.parse(path.read_text("utf-8"))
     skipped = _not_code(tree)
     name = path.relative_to(root).as_posix()
@@ -68,7 +68,7 @@ def _is_text(node: ast.BinOp) -> bool:
 
 
 def _not_code(tree: ast.Module) -> set[ast.AST]:
-    """Annotations, docstrings, assertions, names of types, the size of a cache: nothing comes out otherwise by them."""
+    """Annotations, docstrings, assertions, names of types, the size of a cache: changing them changes no result."""
     found: set[ast.AST] = set()
     for node in ast.walk(tree):
         dropped: list[ast.AST | None] = []

@@ -1,15 +1,16 @@
-"""Random small changes of the core packages, and how many of them the tests notice.
+"""Random small changes of the core packages, and how many of them the tests detect.
 
     python -m tests.bench.covering covering.json
     python -m tests.bench.mutations --count 200 --map covering.json --log mutations.jsonl
 
-What is changed is said in `mutants`. A change is noticed when a test fails or can't be collected, or when the tests use
-three times their time and 20 s: they would never end. Asked are the tests that run the changed function by the map,
-those first that run little else; where the map knows none, the test files that import its module most directly; both
-within `--seconds` of processor time. A change that none of them finds until then counts as not noticed.
+The changes are described in `mutants`. A change is detected when a test fails or can't be collected, or when the tests
+use three times their time plus 20 s, because they would never end. First the tests that run the changed function
+according to the map are run, those that run little else first; where the map knows none, the test files that import its
+module most directly. Both stay within `--seconds` of processor time. A change that none of them detects by then counts
+as undetected.
 
-A failing test counts only if it passes without the change. `--log` keeps each result as a line of JSON, so that a run
-can be interrupted and gone on with; `--table LOG` prints what it holds. The changes are made in copies of the tree.
+A failing test counts only if it passes without the change. `--log` stores each result as a line of JSON, so that a run
+can be interrupted and continued; `--table LOG` prints a log. The changes are made in copies of the tree.
 """
 
 from __future__ import annotations
@@ -39,10 +40,10 @@ ROOT = Path(__file__).parents[2]
 PACKAGES = ("measure", "design", "plan", "work", "floor", "cards", "store")
 COPIED = ("tracker", "tests", "kv", "sample_projects", "pyproject.toml")
 MOST_TESTS = 150
-"""How many of the tests that run a function are asked."""
+"""The most tests of a function that are run."""
 
 
-# -- which tests are asked --------------------------------------------------------------------------------------------
+# -- which tests are run ----------------------------------------------------------------------------------------------
 
 
 class Imports:
@@ -63,7 +64,7 @@ class Imports:
                 continue
             for each in dotted:
                 path = each.replace(".", "/")
-                for place in ("", "tests/", f"{Path(name).parent.as_posix()}/"):  # a test's helpers lie beside it
+                for place in ("", "tests/", f"{Path(name).parent.as_posix()}/"):  # a test's helpers are in its folder
                     yield from (
                         f"{place}{path}{end}" for end in (".py", "/__init__.py") if f"{place}{path}{end}" in self._known
                     )
@@ -79,7 +80,7 @@ class Imports:
 
 
 def asked_first(site: Site, known: Covering, seconds: float) -> tuple[list[str], int]:
-    """The tests that run the changed function, the most direct first, up to so many seconds of them; and their time."""
+    """The tests that run the changed function, the most direct first, within a number of seconds; and their time."""
     chosen, spent = list[str](), 0.0
     for test in known.tests_of(site.path, site.line)[:MOST_TESTS]:
         if spent + known.seconds[test] > seconds:
@@ -90,7 +91,7 @@ def asked_first(site: Site, known: Covering, seconds: float) -> tuple[list[str],
 
 
 def asked_then(site: Site, imports: Imports) -> list[str]:
-    """The test files that import the module, those that do most directly first, of these the shortest."""
+    """The test files that import the module, the most direct and then the shortest first."""
     folders = [ROOT / "tests" / each for each in FOLDERS]
     files = [path.relative_to(ROOT).as_posix() for folder in folders for path in folder.rglob("test_*.py")]
     near = {name: imports.steps(name, site.path) for name in files}
@@ -101,7 +102,7 @@ def asked_then(site: Site, imports: Imports) -> list[str]:
 # -- running -----------------------------------------------------------------------------------------------------------
 
 FAILS_ANYWAY: set[str] = set()
-"""Tests that fail here without any change, as some do for a root user: they are left out."""
+"""Tests that fail here without any change, as some do for root: these are left out."""
 
 
 class Bench:
@@ -121,7 +122,7 @@ class Bench:
         self._runner.close()
 
     def notices(self, site: Site, first: tuple[list[str], int], then: list[str], options: argparse.Namespace) -> Any:
-        """Make one change, ask the tests, and put it back."""
+        """Make one change, run the tests, and undo it."""
         path = self._tree / site.path
         text, before, after = mutated(path.read_text("utf-8"), site, random.Random(f"{options.seed} {site}"))
         tests, spent = first
@@ -146,13 +147,13 @@ class Bench:
                 return None if code < 0 else ""
             again = self._runner.run([failed], seconds)
             if "::" not in failed or again.code == 0:
-                if again.failed != failed:  # of a file that can't be collected, only that counts
+                if again.failed != failed:  # for a file that can't be collected, only that counts
                     return failed
                 raise ValueError(f"{failed} can't be collected here without any change.")
             if again.code > 0:
                 FAILS_ANYWAY.add(failed)
             else:
-                return None  # there was no time to look
+                return None  # there was no time left
         return ""
 
     @contextlib.contextmanager
@@ -199,7 +200,7 @@ def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done
 
 
 def table(results: list[dict[str, Any]]) -> None:
-    """How many were noticed, by package and by kind of change, and every one that wasn't."""
+    """How many were detected, by package and by kind of change, and every one that wasn't."""
     by: dict[str, Counter[bool]] = defaultdict(Counter)
     for result in results:
         noticed = result["noticed"].startswith("yes")

@@ -50,7 +50,7 @@ TO = (("blank", "520"), ("grain", "along"), ("thickness", "20"), ("width", "60")
 
 
 def a_run(name: str, next_count: Callable[[], int]) -> Iterator[Fact]:
-    """What a run of 60 pieces and 8 assemblies writes: about 500 facts."""
+    """The log of a run with 60 pieces and 8 assemblies: about 500 facts."""
     yield Opened(name, "Towel frame", "frame.toml", "A", "0123456789abcdef")
     for piece in range(60):
         key = f"rail:{piece + 1}"
@@ -107,7 +107,7 @@ def written(path: Path, wanted: int) -> None:
 
 
 def best(work: Callable[[], Any], rounds: int) -> float:
-    """Seconds of the processor in the quickest round: what else the machine does matters less."""
+    """Processor seconds of the fastest round, which depend less on other work on the machine."""
     times = []
     for _ in range(rounds):
         gc.collect()
@@ -137,7 +137,7 @@ def proven(path: Path) -> Replay:
 
 
 def a_tap(replayed: Replay, taps: int = 200) -> float:
-    """Seconds a tap costs in memory: a new entry folded onto the state as it is."""
+    """Seconds in memory for a tap: a new entry folded onto the present state."""
     seen: dict[str, int] = {}
     for entry in replayed.entries:
         seen[entry.tablet] = max(seen.get(entry.tablet, 0), entry.count)
@@ -150,7 +150,7 @@ def a_tap(replayed: Replay, taps: int = 200) -> float:
 
 
 def whole_taps(homes: tuple[Path, ...], taps: int = 100) -> list[float]:
-    """Seconds from the intent to the fact on the disk and the new state, in each shop: the middle of many, in turn."""
+    """Seconds from the intent to the fact on the disk and the new state, in each shop: the median of many, in turn."""
     shops = [Shop(home) for home in homes]
     times: list[list[float]] = [[] for _ in shops]
     for shop in shops:

@@ -73,7 +73,7 @@ def put(driver: Any, place: tuple[float, float]) -> Any:
 
 
 def bare_commits(path: Path):  # type: ignore[no-untyped-def]
-    """One row in a transaction of its own, as safe as the log's."""
+    """One row in its own transaction, as safe as the log's."""
     bare = sqlite3.connect(path, isolation_level=None)
     bare.execute("PRAGMA journal_mode = WAL")
     bare.execute("PRAGMA synchronous = FULL")

@@ -1,4 +1,4 @@
-"""What a look costs, side by side in one run: processor time of one thread, and how late it makes other threads.
+"""The cost of reading a frame, side by side in one run: processor time of one thread, and the delay of other threads.
 
 Run `python -m tests.bench.scan_cost [--frames 60]`. The decoder alone is handed the frame as the camera gives it, and
 makes it grey itself; or a frame that was made grey beforehand, beside our first pass on the same grey frame.
@@ -24,7 +24,7 @@ from tracker.work.codes import code_for
 
 
 def alone(picture: Frame | Image.Image) -> None:
-    """The general decoder and nothing else."""
+    """Only the general decoder."""
     zxingcpp.read_barcodes(
         picture,
         formats=zxingcpp.BarcodeFormats(QR_ONLY),
@@ -35,12 +35,12 @@ def alone(picture: Frame | Image.Image) -> None:
 
 
 def first_pass(picture: Frame | Image.Image) -> None:
-    """What every frame costs."""
+    """The cost of every frame."""
     decode(Planes(picture).grey)
 
 
 def patient(picture: Frame) -> None:
-    """The patient reader by itself."""
+    """Only the patient reader."""
     read_patiently(np.asarray(Planes(picture).blue))
 
 
@@ -55,7 +55,7 @@ def spent(look: Callable[[Any], object], pictures: Sequence[Any]) -> np.ndarray:
 
 
 def lateness(work: Callable[[], object]) -> tuple[float, float]:
-    """By how much, in milliseconds, a thread that wakes every 2 ms comes late while `work` runs: 99 % and most."""
+    """How late, in milliseconds, a thread that wakes every 2 ms is while `work` runs: 99th percentile and maximum."""
     late: list[float] = []
     done = threading.Event()
 

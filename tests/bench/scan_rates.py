@@ -26,7 +26,7 @@ CELLS = {
     "dust 15 %, one finder torn": (Damage(fine=0.15, torn=True), 99),
     "tilt 60°": (Damage(tilt=(60.0, 60.0)), 95),
 }
-"""What is done to the label, and the share in percent that must be read (0: none is set)."""
+"""The damage to the label, and the percentage that must be read (0: no requirement)."""
 
 
 def one(job: tuple[str, int]) -> tuple[str, Counter[str]]:

@@ -1,4 +1,5 @@
-"""Nothing is read wrongly: noise, other people's codes, ruined labels, and codes that are not in the list.
+"""Misreadings: noise, other people's codes, ruined labels, and codes that aren't in the list must never give a wrong
+code.
 
 Run `python -m tests.bench.scan_wrong [--frames 100000] [--log FILE]`. Frames are 400 × 300, which is what surrounds a
 label, so that so many can be looked at; of the label the reader sees the same as in a large frame. Every fiftieth is a
@@ -36,13 +37,13 @@ from tracker.work.codes import code_for, is_code
 
 WIDTH, HEIGHT = 400, 300
 WHOLE = 50
-"""One frame in so many is a whole one."""
+"""One of this many frames is a whole camera frame."""
 CHUNK = 50
-"""So many frames of each kind are counted, and logged, together."""
+"""How many frames of each kind are counted, and logged, together."""
 SIDE = 300
-"""The side of a symbol, quiet zone included, under its dirt, in pixels."""
+"""The side of a symbol, quiet zone included, before damage, in pixels."""
 FINE = 12
-"""Dots to a module of the small labels drawn here."""
+"""Dots per module of the small labels drawn here."""
 Paper = NDArray[np.uint8]
 
 
@@ -70,8 +71,8 @@ def noise(chance: np.random.Generator) -> tuple[Frame, str]:
 def other_code(chance: np.random.Generator) -> tuple[Frame, str]:
     """Somebody else's QR code, of any size, level and mask, or a symbol with our frame and random modules in it.
 
-    A text of ten characters may by chance have the right check character (one in some thousands of these): it is given
-    as what the frame holds, because to read it is right. Whose it is, is asked of the record, not of the reader.
+    A text of ten characters may have the right check character by chance (one in some thousands of these). It is passed
+    as the content of the frame, because reading it is right: the record decides whose it is, not the reader.
     """
     text = ""
     if chance.random() < 0.5:
@@ -90,7 +91,7 @@ def other_code(chance: np.random.Generator) -> tuple[Frame, str]:
 
 
 def ruined(chance: np.random.Generator) -> tuple[Frame, str]:
-    """One of our labels, in a state in which it can hardly be read, or not at all."""
+    """One of our labels, damaged until it can hardly be read, or not at all."""
     damage = Damage(
         fine=chance.uniform(0.1, 0.7),
         coarse=chance.uniform(0, 0.45),
@@ -102,7 +103,7 @@ def ruined(chance: np.random.Generator) -> tuple[Frame, str]:
 
 
 def not_listed(chance: np.random.Generator) -> tuple[Frame, str]:
-    """A label that is legible, or nearly, but isn't in the list."""
+    """A legible or almost legible label that isn't in the list."""
     return _label(chance, Damage(fine=chance.uniform(0, 0.5), strokes=int(chance.integers(0, 5))))
 
 
@@ -112,7 +113,7 @@ def _label(chance: np.random.Generator, damage: Damage) -> tuple[Frame, str]:
 
 
 def _seen(symbol: Paper, chance: np.random.Generator, damage: Damage) -> Frame:
-    """The symbol under its dirt, photographed at a slant."""
+    """The symbol under its dirt, photographed at an angle."""
     fine = 2 * SIDE
     paper = cv2.resize(symbol, (fine, fine), interpolation=cv2.INTER_AREA) * (206 / 255) + 32
     canvas = np.full((fine + 120, fine + 120, 3), 238, np.uint8)
@@ -139,7 +140,7 @@ def _seen(symbol: Paper, chance: np.random.Generator, damage: Damage) -> Frame:
 
 
 def _speckle(paper: Frame, chance: np.random.Generator, share: float, size: float) -> None:
-    """Dust over a share of the paper, quickly: wherever blurred noise is high."""
+    """Dust over a fraction of the paper, quickly: where blurred noise is high."""
     if share > 0:
         wide = cv2.GaussianBlur(chance.standard_normal(paper.shape[:2], np.float32), (0, 0), size)
         shade = chance.uniform((115, 160, 185), (150, 190, 215))
@@ -155,7 +156,7 @@ KINDS: dict[str, Callable[[np.random.Generator], tuple[Frame, str]]] = {
 
 
 def look(kind: str, number: int) -> Counter[str]:
-    """Look at one frame by every means."""
+    """Read one frame by every means."""
     chance = np.random.default_rng([3_000_000 + list(KINDS).index(kind), number])
     picture, code = KINDS[kind](chance)
     if number % WHOLE == 0:
@@ -173,7 +174,7 @@ def look(kind: str, number: int) -> Counter[str]:
 
 
 def _on_a_bench(picture: Frame, chance: np.random.Generator) -> Frame:
-    """The picture somewhere in a frame as large as a camera's."""
+    """The picture somewhere in a frame of a camera's size."""
     bench = wood(chance)
     x, y = chance.integers(0, (frames.WIDTH - WIDTH, frames.HEIGHT - HEIGHT), endpoint=True)
     bench[y : y + HEIGHT, x : x + WIDTH] = picture if picture.ndim == 3 else picture[..., None]
@@ -181,7 +182,7 @@ def _on_a_bench(picture: Frame, chance: np.random.Generator) -> Frame:
 
 
 def chunk(number: int) -> tuple[int, dict[str, Counter[str]], list[str]]:
-    """Look at the chunk of that number: its counts by kind, and which frames were read wrongly."""
+    """Read the chunk with that number: its counts by kind, and the misread frames."""
     totals: dict[str, Counter[str]] = {kind: Counter() for kind in KINDS}
     wrong = []
     for each in range(number * CHUNK, (number + 1) * CHUNK):
@@ -194,7 +195,7 @@ def chunk(number: int) -> tuple[int, dict[str, Counter[str]], list[str]]:
 
 
 def digest() -> str:
-    """Of all source that a count depends on."""
+    """A digest of all source that a count depends on."""
     root = Path(__file__).parents[2]
     sources = [
         *sorted((root / "tracker/scan").glob("*.py")),
@@ -206,7 +207,7 @@ def digest() -> str:
 
 
 def counted(log: Path | None, reader: str) -> dict[int, dict[str, Counter[str]]]:
-    """The chunks that this very reader has counted before."""
+    """The chunks already counted with exactly this reader."""
     done: dict[int, dict[str, Counter[str]]] = {}
     if log is not None and log.exists():
         for line in log.read_text().splitlines():
@@ -217,7 +218,7 @@ def counted(log: Path | None, reader: str) -> dict[int, dict[str, Counter[str]]]
 
 
 def _at_leisure() -> None:
-    """Whoever else works on this machine goes first."""
+    """Lower the priority: other work on this machine goes first."""
     os.nice(19 - os.nice(0))
     cv2.setNumThreads(1)
 

@@ -1,4 +1,4 @@
-"""A queue of 500 pieces: what one frame of scrolling costs beside an empty list, and what a tap costs.
+"""A queue of 500 pieces: the cost of one frame of scrolling beside that of an empty list, and the cost of a tap.
 
     .venv/bin/python tests/bench/scroll.py [PIECES]
 
@@ -27,7 +27,7 @@ display.open_window()
 
 FRAMES = 300
 STEP = 30
-"""Points that a finger moves the list in a frame."""
+"""Points that a finger moves the list in each frame."""
 
 BUILD = """
 [build]
@@ -42,7 +42,7 @@ lengths = [2000]
 
 
 def build_of(pieces: int) -> str:
-    """A build of so many pieces in parts of 25, each part of its own length."""
+    """A build of this many pieces in parts of 25, each part with its own length."""
     parts = []
     for number in range(1, -(-pieces // 25) + 1):
         quantity = min(25, pieces - 25 * (number - 1))
@@ -92,7 +92,7 @@ def main() -> None:
 
 
 def scrolled(stage: Any, queue: Any) -> list[float]:
-    """Milliseconds of each frame while the list moves by so many points a frame, down and up again."""
+    """Milliseconds of each frame while the list moves by this many points in each frame, down and up again."""
     view, found = queue.ids.view, []
     beyond = max(1.0, view.children[0].height - view.height)
     way, at = 1, 0.0

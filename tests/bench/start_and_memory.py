@@ -1,12 +1,13 @@
-"""What the app costs beside Kivy alone: the start to the first card, and memory over many changes of the screen.
+"""The cost of the app beside that of Kivy alone: the start to the first card, and memory over many changes of the
+screen.
 
     python tests/bench/start_and_memory.py [--starts 7] [--changes 2000]
 
 Each start is a new process on no pixels, in turn: an empty Kivy window until its first frame; Kivy alone with the tree
 of the first card, as many stock widgets with the same words, and our kv files read; the same with sqlite-utils, which
-the record is kept by; and the app on a build until its first card is laid out. What the two between cost no app with
-this screen could save: there is no drawing, no record and no build in them. Then one app changes its screen, and says
-what memory it has at every quarter.
+the record is kept by; and the app on a build until its first card is laid out. The cost of the two in between is
+unavoidable for an app with this screen: they include no drawing, no record and no build. Then one app changes its
+screen, and reports its memory after every quarter.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from msgspec import Struct
 
 TESTS = Path(__file__).parents[1]
 ENVIRONMENT = {name: value for name, value in os.environ.items() if name != "PYTHONDONTWRITEBYTECODE"}
-"""As on a tablet: modules are compiled once."""
+"""As on a tablet: modules are already compiled."""
 sys.path.insert(0, str(TESTS))
 
 COMMON = """
@@ -144,7 +145,7 @@ def main() -> None:
 
 def measure_starts(home: Path, starts: int) -> None:
     begin(home)
-    run(OURS + START + CARD + TREE, home)  # compiles what is new
+    run(OURS + START + CARD + TREE, home)  # compiles new modules
     kinds = {
         "an empty Kivy window": EMPTY + START,
         "Kivy alone with the card's widgets": ALONE + START,
@@ -173,7 +174,7 @@ def count(tree: list[Any]) -> int:
 
 
 def begin(home: Path) -> None:
-    """A home whose last screen was the card of a piece."""
+    """A home folder whose last screen was the card of a piece."""
     from tracker.assets import asset_dir
     from tracker.shop import Shop
 
@@ -184,7 +185,7 @@ def begin(home: Path) -> None:
 
 
 def run(code: str, home: Path) -> Cost:
-    """A process of its own."""
+    """Run code in a separate process."""
     code = code.format(tests=str(TESTS), home=str(home), card=str(home / "card.json"))
     started = time.time()
     done = subprocess.run([sys.executable, "-c", code], check=True, stdout=subprocess.PIPE, text=True, env=ENVIRONMENT)
@@ -197,7 +198,7 @@ def change_screens(home: Path, changes: int) -> None:
 
     maker = maker_at_the_saw(screen_without_pixels(), home)
     places = sorted(maker.app.places)
-    for _ in range(2):  # each screen is made when it is first shown
+    for _ in range(2):  # each screen is made when first shown
         for place in places:
             maker.app.go(place)
             maker.driver.frames(2)
@@ -213,7 +214,7 @@ def change_screens(home: Path, changes: int) -> None:
 
 
 def kept() -> float:
-    """What the process has in memory now (MB)."""
+    """The process's present memory (MB)."""
     import gc
 
     gc.collect()

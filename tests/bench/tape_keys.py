@@ -1,4 +1,4 @@
-"""Every sequence of keys of the tape's keypad, for each tape: one exact length, or stopped with a reason.
+"""Every sequence of keys on the tape's keypad, for each tape: it gives one exact length, or is blocked with a reason.
 
 .venv/bin/python -m tests.bench.tape_keys          all ten digits, a minute or two; the suite takes three of them
 """
@@ -23,7 +23,7 @@ MOST = 6
 
 
 def all_keys(mark: Mark, digits: str = "0123456789") -> tuple[str, ...]:
-    """Every key of this keypad, shown now or not."""
+    """Every key of this keypad, whether shown now or not."""
     empty = TapeEntry(mark=mark)
     fractions = tuple(face.key for face in empty.fraction_keys)
     parts = tuple(face.key for key in fractions for face in empty.press(key).numerator_keys)
@@ -31,7 +31,8 @@ def all_keys(mark: Mark, digits: str = "0123456789") -> tuple[str, ...]:
 
 
 def sequences(mark: Mark, digits: str = "0123456789") -> Iterator[TapeEntry]:
-    """Every sequence of up to six keys; a stopped one stands for all that begin with it: it takes no more."""
+    """Every sequence of up to six keys; a blocked one stands for all that begin with it, because no more keys are
+    accepted."""
     keys, rows = all_keys(mark, digits), [TapeEntry(mark=mark)]
     for _ in range(MOST):
         rows = [entry.press(key) for entry in rows if not entry.stopped for key in keys]
@@ -39,15 +40,15 @@ def sequences(mark: Mark, digits: str = "0123456789") -> Iterator[TapeEntry]:
 
 
 def by_hand(entry: TapeEntry) -> Length:
-    """What the keys say, read by the parser of build files instead."""
+    """The meaning of the keys, read by the parser of build files instead."""
     whole = "".join(key for key in entry.typed if key.isdigit()) or "0"
     part = next((key[1:] for key in entry.typed if key.startswith("+")), "0/1")
     return parse_length(f"{whole} {part}", entry.mark.units)
 
 
 def check(mark: Mark, digits: str = "0123456789") -> tuple[int, int]:
-    """(lengths, sequences that are stopped or not complete). AssertionError where a sequence is neither, or two are
-    one length."""
+    """(lengths, sequences that are blocked or incomplete). AssertionError if a sequence is neither, or two give one
+    length."""
     lengths: dict[Length, tuple[str, ...]] = {}
     stopped = 0
     for entry in sequences(mark, digits):

@@ -1,10 +1,11 @@
-"""Entries on the tape's keypad with one slip each: how many that are out by ten are stopped.
+"""Entries on the tape's keypad with one slip each: how many of those that are wrong by a factor of ten are blocked.
 
     .venv/bin/python -m tests.bench.tape_slips [COUNT]        100,000 unless said
 
 A slip is one key missed, struck twice, struck beside the right one, or two neighbours swapped (the kinds that Thimbleby
-and Cairns simulated, J. R. Soc. Interface 7, 2010; the kinds from memory). The person means to type a length within a
-millimetre of what was planned. Out by ten: the value kept is at least eight times too large or too small.
+and Cairns simulated, J. R. Soc. Interface 7, 2010; the kinds from memory). The person intends a length within a
+millimetre of the planned one. Wrong by a factor of ten means that the stored value is at least eight times too large or
+too small.
 """
 
 from __future__ import annotations
@@ -23,7 +24,7 @@ from tracker.measure import Length, Mark, millimetres, read_length
 from tracker.measure.reading import MARKS
 
 PAD = ("12345", "67890")
-"""The digits as they lie on the keypad."""
+"""The digits as they are arranged on the keypad."""
 
 
 @dataclass(slots=True)
@@ -40,7 +41,7 @@ class Slips:
 
 
 def slips(count: int, seed: int = 1) -> Slips:
-    """So many entries with one slip each."""
+    """This many entries with one slip each."""
     chance, found = random.Random(seed), Slips()
     for _ in range(count):
         mark = chance.choice(MARKS)
@@ -81,7 +82,7 @@ def slipped(keys: tuple[str, ...], mark: Mark, chance: random.Random) -> tuple[s
 
 
 def _beside(keys: tuple[str, ...], at: int, mark: Mark, chance: random.Random) -> str:
-    """A key that lies beside the right one."""
+    """A neighbour of the right key."""
     key = keys[at]
     if key.isdigit():
         row = next(row for row in (0, 1) if key in PAD[row])

@@ -1,9 +1,10 @@
-"""What working together costs, beside bare PostgreSQL with the same rows: `PYTHONPATH=tests:. python -m bench.together
+"""The cost of several tablets, beside bare PostgreSQL with the same rows: `PYTHONPATH=tests:. python -m bench.together
 [N]`.
 
 Entries a second up and down beside COPY and SELECT; from a tap to the other tablet's disk; a tablet that joins a shop
-with many facts; fifty tablets at once; what the thread that owns the record pays; memory. One machine, so everything
-shares its processors."""
+with many facts; fifty tablets at once; the load of the thread that owns the record; memory. One machine, so everything
+shares its processors.
+"""
 
 from __future__ import annotations
 
@@ -43,7 +44,7 @@ def timed(what: str, number: int) -> Iterator[None]:
 
 
 def share(values: Sequence[float], part: float) -> float:
-    """A percentile, in milliseconds."""
+    """A percentile in milliseconds."""
     return 1000 * sorted(values)[min(len(values) - 1, int(part * len(values)))]
 
 
@@ -86,8 +87,8 @@ def flow(cluster: Cluster, folder: Path, number: int) -> None:
 
 
 class Owner:
-    """A thread that owns a shop's record, as the screen's does; when each question of the companion came and how long
-    it took (the tablet's own taps aren't among them)."""
+    """A thread that owns a shop's record, like the screen's; it records when each question of the companion came and
+    how long it took (without the tablet's own taps)."""
 
     def __init__(self, home: Path) -> None:
         self.calls: queue.Queue[Callable[[], None] | None] = queue.Queue()
@@ -126,7 +127,7 @@ class Owner:
         self.calls.put(timed_question)
 
     def frames(self, begun: float, ended: float) -> list[float]:
-        """What each frame of a sixtieth of a second pays for the companion's questions, in seconds."""
+        """The seconds of each frame of a sixtieth of a second spent on the companion's questions."""
         paid = [0.0] * max(1, int((ended - begun) * 60))
         for at, took in self.took:
             if begun <= at < ended:
@@ -144,7 +145,7 @@ class Owner:
 
 
 def latency(cluster: Cluster, folder: Path, count: int, ticks: int, every: float) -> None:
-    """From a tap until it is on the other tablets' disks and in what they show."""
+    """The time from a tap until it is on the other tablets' disks and in their state."""
     members = shop_of(cluster, folder / f"of{count}", [f"T{number}" for number in range(count)])
     for each in members:
         each.close()
@@ -215,7 +216,7 @@ def catch_up(cluster: Cluster, folder: Path, number: int) -> None:
 
 
 def fifty(cluster: Cluster, folder: Path) -> None:
-    """Fifty connections that give single facts at once."""
+    """Fifty connections that give single facts at the same time."""
     members = shop_of(cluster, folder / "fifty", [f"F{number}" for number in range(50)])
     hubs = [Connection(each.membership) for each in members]
     spans: list[float] = []
@@ -239,7 +240,7 @@ def fifty(cluster: Cluster, folder: Path) -> None:
 
 
 def main(number: int) -> None:
-    """All figures; `number` rows for the flow, twice as many to catch up."""
+    """All figures; `number` rows for the flow, twice as many for catching up."""
     companion.CHECK_SECONDS = 5.0
     with tempfile.TemporaryDirectory() as name, Cluster() as cluster:
         prepared(cluster)

@@ -1,4 +1,4 @@
-"""The fault tests with a count of one's own: `python tests/faults NAME [COUNT ...]`; without a name, what there is."""
+"""Run a fault test with a chosen count: `python tests/faults NAME [COUNT ...]`; without a name, list them."""
 
 from __future__ import annotations
 

@@ -1,11 +1,11 @@
-"""Damage the files of the record at random, and see whether a changed fact is taken for true or a whole one is lost.
+"""Damage the files of the record at random, and check whether an altered fact is accepted or an intact one is lost.
 
     python tests/faults damaged [COUNT] [SEED]
 
 Makes a record of a hundred and more facts of two tablets in several states (closed; left by a kill with half of it in
-the write-ahead log; with and without a backup) and damages a copy of it COUNT times: bits turned, pages zeroed or
-changed for one another, ends cut off, garbage written into, behind or in place of a file, files missing; now and then
-to the high-water mark, too. Each time:
+the write-ahead log; with and without a backup) and damages a copy of it COUNT times: bits flipped, pages zeroed or
+swapped, ends cut off, garbage written into, after or in place of a file, files missing; sometimes the high-water mark
+is damaged, too. Each time:
 
 - no fact is in the opened record that differs from what was written, unless the screen names what it is about and says
   that it isn't proven;
@@ -46,7 +46,7 @@ PAGE = 4096
 
 @dataclass(frozen=True, slots=True)
 class Record:
-    """A sound record in a folder: what its rows are, and what they say."""
+    """A sound record in a folder: its rows, and their contents."""
 
     name: str
     folder: Path
@@ -56,7 +56,7 @@ class Record:
 
 
 def make_records(folder: Path) -> list[Record]:
-    """A record in each state that it may be found in."""
+    """A record in each state in which it may be found."""
     return [
         _make(folder / f"{state}-{'backup' if backup else 'alone'}", state, backup)
         for state in ("closed", "killed")
@@ -167,25 +167,25 @@ DAMAGES: tuple[Damage, ...] = (
 
 @dataclass
 class Verdict:
-    """What a damaged record said when it was opened."""
+    """The result of opening a damaged record."""
 
     what: str
     notice: str = ""
     changed: list[EntryId] = field(default_factory=list)
-    """Taken for true, and not what was written."""
+    """Accepted as true, but different from what was written."""
     unproven: int = 0
     unnamed: list[str] = field(default_factory=list)
-    """What unproven facts speak of and the screen doesn't name."""
+    """Items of unproven facts that the screen doesn't name."""
     lost: list[EntryId] = field(default_factory=list)
     lost_whole: list[EntryId] = field(default_factory=list)
-    """Lost, and their bytes are still in the files."""
+    """Lost, although their bytes are still in the files."""
     silent: bool = False
-    """Facts are missing and nothing was said."""
+    """Facts are missing and nothing was reported."""
     crash: str = ""
 
 
 def damage(record: Record, home: Path, chance: random.Random) -> Verdict:
-    """Damage a copy of a record once, or now and then twice, and open it."""
+    """Damage a copy of a record once, or sometimes twice, and open it."""
     shutil.copytree(record.folder, home)
     done = []
     for _ in range(chance.choice((1, 1, 1, 2))):
@@ -261,12 +261,12 @@ def verdicts(count: int, seed: int) -> Iterator[Verdict]:
 
 
 def _fast() -> str | None:
-    """Memory, where there is some: what is tested here is not the disk."""
+    """A folder in memory, if possible: the disk isn't what is tested here."""
     return "/dev/shm" if Path("/dev/shm").is_dir() else None
 
 
 def traceless(verdict: Verdict) -> bool:
-    """Whether the damage took the high-water mark as well: nothing in the files can tell what is missing."""
+    """Whether the damage included the high-water mark: then nothing in the files can show what is missing."""
     return " -mark" in verdict.what and verdict.what.count(",") > 0
 
 

@@ -1,4 +1,4 @@
-"""Databases from strangers: good copies of a record with a schema, rows or bytes that somebody has changed."""
+"""Databases from strangers: good copies of a record with an altered schema, rows or bytes."""
 
 from __future__ import annotations
 
@@ -9,7 +9,7 @@ from pathlib import Path
 _COLUMNS = "tablet TEXT, count INTEGER, seen TEXT, at TEXT, kind TEXT, data TEXT, chain TEXT"
 _HEAVY = "(WITH RECURSIVE n(i) AS (SELECT 1 UNION ALL SELECT i + 1 FROM n WHERE i < 1000000000) SELECT count(*) FROM n)"
 SCHEMES: tuple[tuple[str, ...], ...] = (
-    (  # marks are shown as done, and none is written
+    (  # marks look done, but none is written
         "CREATE TRIGGER swallow BEFORE INSERT ON entries BEGIN SELECT RAISE(IGNORE); END",
     ),
     ("CREATE TRIGGER emptied AFTER INSERT ON entries BEGIN DELETE FROM settings; END",),
@@ -48,7 +48,7 @@ SCHEMES: tuple[tuple[str, ...], ...] = (
 
 
 def stranger(path: Path, good: bytes, chance: random.Random) -> str:
-    """Write a database that isn't what it seems; what was done to it."""
+    """Write a database that isn't what it seems; returns what was done to it."""
     path.write_bytes(good)
     how = chance.random()
     if how < 0.6:
@@ -58,7 +58,7 @@ def stranger(path: Path, good: bytes, chance: random.Random) -> str:
                 for statement in scheme:
                     try:
                         connection.execute(statement)
-                    except sqlite3.Error:  # an SQLite without it, or two that don't go together
+                    except sqlite3.Error:  # an SQLite without it, or two changes that exclude each other
                         break
                     done.append(statement)
             connection.close()

@@ -1,4 +1,4 @@
-"""A day in the shop for the fault tests: the same taps each time, small enough to be lived a thousand times."""
+"""A day in the shop for the fault tests: the same taps each time, short enough to be repeated a thousand times."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ SAMPLES = Path(__file__).resolve().parents[2] / "sample_projects"
 
 
 class HandClock:
-    """A shop's clock that moves a minute at each look."""
+    """A shop's clock that advances a minute each time it is read."""
 
     def __init__(self) -> None:
         self.minutes = 0
@@ -28,7 +28,7 @@ class HandClock:
 
 
 def taps(shop: Shop, most: int = 1000) -> Iterator[Intent]:
-    """Intents to carry out one after the other: labels, the routes of untouched pieces, now and then a mistake."""
+    """Intents to carry out one after the other: labels, the routes of untouched pieces, and sometimes a mistake."""
     assert shop.run is not None
     yield Label(tuple(shop.run.items)[:3])
     given = 1
@@ -58,7 +58,7 @@ Act = Callable[[], Refusal | None]
 
 
 def acts(shop: Shop, most: int = 24) -> Iterator[Act]:
-    """The day as things to do, one after the other; each answers with what the shop says to it."""
+    """The day as actions, one after the other; each returns the shop's answer."""
     if shop.run is None:
         yield lambda: _open(shop)
     if shop.run is None:

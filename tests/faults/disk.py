@@ -1,7 +1,7 @@
 """Every call by which SQLite changes the disk, seen, counted and made to fail: a thin VFS between SQLite and the files.
 
-It is laid over the default VFS of the library that Python's own `sqlite3` has loaded, so that the app's code is tested
-as it is. See https://www.sqlite.org/vfs.html and https://www.sqlite.org/c3ref/io_methods.html for the structures.
+It wraps the default VFS of the library that Python's own `sqlite3` has loaded, so that the app's code is tested as it
+is. See https://www.sqlite.org/vfs.html and https://www.sqlite.org/c3ref/io_methods.html for the structures.
 """
 
 from __future__ import annotations
@@ -31,8 +31,8 @@ What = Literal["write", "truncate", "sync", "sync folder", "delete", "replace"]
 class Call:
     """One change of the disk.
 
-    `data` are the bytes written at `at`; a file is cut to `at`, or renamed to `to`; `at` of a removal is 1 when it must
-    be on the disk before the call returns.
+    `data` are the bytes written at `at`; a file is truncated to `at`, or renamed to `to`; for a removal `at` is 1 when
+    it must be on the disk before the call returns.
     """
 
     what: What
@@ -43,7 +43,7 @@ class Call:
 
 
 Judge = Callable[[Call], int]
-"""What becomes of a call: OK lets it through to the disk, any other code is SQLite's answer instead."""
+"""The result of a call: OK passes it to the disk, any other code is returned by SQLite instead."""
 
 _WRITE = CFUNCTYPE(c_int, c_void_p, c_void_p, c_int, c_int64)
 _TRUNCATE = CFUNCTYPE(c_int, c_void_p, c_int64)
@@ -51,7 +51,7 @@ _SYNC = CFUNCTYPE(c_int, c_void_p, c_int)
 _CLOSE = CFUNCTYPE(c_int, c_void_p)
 _OPEN = CFUNCTYPE(c_int, c_void_p, c_void_p, c_void_p, c_int, c_void_p)
 _DELETE = CFUNCTYPE(c_int, c_void_p, c_void_p, c_int)
-# Names are handed on as the pointers that they are: SQLite reads on behind their end, and later again.
+# Names are passed on as pointers, because SQLite reads beyond their end, and again later.
 
 
 class _Methods(Structure):
@@ -85,7 +85,7 @@ class _Vfs(Structure):
 
 
 def _library() -> Any:
-    """The SQLite that Python's `sqlite3` uses: looked up through its own extension module."""
+    """The SQLite that Python's `sqlite3` uses, found through its extension module."""
     library: Any = ctypes.CDLL(_sqlite3.__file__)
     try:
         library.sqlite3_vfs_find.restype = POINTER(_Vfs)
@@ -98,7 +98,7 @@ def _library() -> Any:
 
 
 class _Layer:
-    """The VFS itself. What it hands to C is kept alive as long as it is."""
+    """The VFS itself. What it passes to C is kept alive as long as it exists."""
 
     def __init__(self, library: Any, judge: Judge) -> None:
         self._under = library.sqlite3_vfs_find(None)
@@ -160,11 +160,11 @@ class _AtOnce(threading.Thread):
 
 @contextlib.contextmanager
 def disk(judge: Judge) -> Iterator[None]:
-    """While this lasts, every change that a newly opened database makes to the disk asks `judge` first.
+    """While this is active, every change that a newly opened database makes to the disk asks `judge` first.
 
-    So does whatever Python code syncs or renames by itself (a backup). Close the databases before it ends. Backups are
-    made at once and not in a thread of their own: its calls come back into Python while it holds the record's mutex,
-    and a thread that waits for that mutex may hold Python's own lock. No disk but this one calls Python.
+    So does every sync or rename by Python code (a backup). Close the databases before it ends. Backups are made
+    synchronously and not in a thread, because their calls come back into Python while they hold the record's mutex, and
+    a thread that waits for that mutex may hold Python's own lock. No other disk calls Python.
     """
     library = _library()
     layer = _Layer(library, judge)

@@ -1,4 +1,4 @@
-"""Let the disk fail at every single change that a day in the shop makes to it, and see what becomes of the record.
+"""Make the disk fail at every single change of a day in the shop, and check the record.
 
     python tests/faults failing [EVERY]
 
@@ -41,12 +41,12 @@ _IO = {
     "truncate": IO_ERROR | 6 << 8,
     "delete": IO_ERROR | 10 << 8,
 }
-"""What the disk's own VFS answers: https://www.sqlite.org/rescode.html#extrc"""
+"""The result codes of a disk's VFS: https://www.sqlite.org/rescode.html#extrc"""
 
 
 @dataclass(frozen=True, slots=True)
 class Fault:
-    """The change number `at` fails, counted from 0; `full` with "no space", else with an I/O error."""
+    """Change number `at`, counted from 0, fails; with `full` for lack of space, otherwise with an I/O error."""
 
     at: int
     full: bool
@@ -55,17 +55,17 @@ class Fault:
 
 @dataclass
 class Life:
-    """A day lived under a fault, and what went wrong with it that must not."""
+    """A day lived under a fault, and the violations of the rules."""
 
     fault: Fault
     calls: int = 0
     hit: Call | None = None
     shown: Shown = field(default_factory=Shown)
     told: list[str] = field(default_factory=list)
-    """What was said to the person."""
+    """The messages to the person."""
     wrong: list[str] = field(default_factory=list)
     late: int = 0
-    """Facts that weren't shown as done and are in the log all the same: the failure came after they were written."""
+    """Facts that weren't shown as done but are in the log: the failure came after they were written."""
 
     def judge(self, call: Call) -> int:
         number, self.calls = self.calls, self.calls + 1
@@ -79,7 +79,7 @@ class Life:
         for _ in range(2):
             try:
                 shop = Shop(home, HandClock())
-            except (OSError, DamagedLogError) as error:  # the command says these in one sentence
+            except (OSError, DamagedLogError) as error:  # the command reports these in one sentence
                 self.told.append(str(error))
                 continue
             except Exception as error:
@@ -91,7 +91,7 @@ class Life:
         return None
 
     def spend(self, shop: Shop) -> None:
-        """The taps of the day, each tried twice; an exception is caught by the app, which says so in its banner."""
+        """The taps of the day, each tried twice; an exception is caught by the app, which reports it in its banner."""
         for act in acts(shop):
             unhit = self.hit is None
             refused = self._try(shop, act)
@@ -99,13 +99,13 @@ class Life:
                 self.wrong.append(f"refused again on a good disk: {self.told[-1]}")
 
     def _try(self, shop: Shop, act: Act) -> bool:
-        """Whether the app said that it didn't work."""
+        """Whether the app reported that it didn't work."""
         before = len(self.told)
         try:
             said = act()
         except (OSError, CannotWriteError, DamagedLogError) as error:
             self.told.append(str(error))
-        except Exception as error:  # the app catches it and says that something went wrong: not what it should say
+        except Exception as error:  # the app catches it and reports a bug, which it shouldn't have to
             self.told.append(repr(error))
             self.wrong.append(f"an exception: {error!r}")
         else:
@@ -117,12 +117,12 @@ class Life:
 
 
 def act_writes(act: Act) -> bool:
-    """Whether an act that works adds facts to the log."""
+    """Whether a successful action adds facts to the log."""
     return isinstance(act, partial)
 
 
 def live(fault: Fault, home: Path) -> Life:
-    """A day under a fault, the next morning, and then a look at the log on a good disk."""
+    """A day under a fault, the next morning, and then a check of the log on a good disk."""
     life = Life(fault)
     with disk(life.judge):
         for _ in range(2):
@@ -136,7 +136,7 @@ def live(fault: Fault, home: Path) -> Life:
 
 
 def _look(life: Life, home: Path) -> None:
-    with tempfile.TemporaryDirectory() as folder:  # a copy: SQLite takes the write-ahead log away when it closes
+    with tempfile.TemporaryDirectory() as folder:  # a copy, because SQLite removes the write-ahead log when it closes
         for path in home.glob(f"{LOG_NAME}*"):
             shutil.copy(path, folder)
         database = sqlite3.connect(Path(folder) / LOG_NAME)
@@ -153,7 +153,7 @@ def _look(life: Life, home: Path) -> None:
 
 
 def every_fault(every: int) -> Iterator[Life]:
-    """The day under each fault in turn, until a fault's change is never made."""
+    """The day under each fault in turn, until there is no change with that number."""
     for full, lasting in product((False, True), (False, True)):
         for at in counting(0, every):
             with tempfile.TemporaryDirectory() as folder:

@@ -1,4 +1,4 @@
-"""Exchanged logs from strangers: lines made wrong, and facts that are chained as they should be and make no sense."""
+"""Exchanged logs from strangers: lines with errors, and facts that are correctly chained but make no sense."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ _ODD: tuple[Any, ...] = (None, True, 1.5, -0.0, 10**9, "x", [], {}, [[]], {"a": 
 
 
 def forged_log(chance: random.Random, good: bytes, run: Run) -> bytes:
-    """A good file with a few bytes or lines wrong, or one of facts that nobody wrote."""
+    """A good file with a few wrong bytes or lines, or one with facts that nobody wrote."""
     return _forged(chance, run) if chance.random() < 0.6 else _spoilt(chance, good)
 
 
@@ -106,7 +106,7 @@ def _forged(chance: random.Random, run: Run) -> bytes:
 
 
 def _fact(chance: random.Random, run: Run, tablet: str, count: int) -> tuple[str, dict[str, Any]]:
-    """A fact of any kind whose fields hold what they may, what they mustn't, or nothing."""
+    """A fact of any kind whose fields have valid values, invalid values, or none."""
     kind = chance.choice((*KINDS, "done", "done", "measured", "boards planned", "lost", "later kind"))
     cls = KINDS.get(kind)
     if cls is None:

@@ -2,10 +2,10 @@
 
     python tests/faults full
 
-Three places: a disk that fills up while it is worked on (a small tmpfs, as root), files that may not grow any more
-(RLIMIT_FSIZE, anywhere), and a folder that only reads (as another user, when root). In each the app opens and shows
-what is done; a tap that can't be kept isn't shown as done, and the screen says why in a sentence; once there is room
-again the same tap works. Prints a line each; exits 1 when one of them isn't so.
+Three cases: a disk that fills up during the work (a small tmpfs, as root), files that may not grow any more
+(RLIMIT_FSIZE, anywhere), and a read-only folder (as another user, when root). In each the app opens and shows what is
+done; a tap that can't be kept isn't shown as done, and the screen says why in a sentence; once there is room again the
+same tap works. Prints one line for each; exits 1 if one of them fails.
 """
 
 from __future__ import annotations
@@ -30,7 +30,7 @@ NOBODY = 65534
 
 @contextlib.contextmanager
 def small_disk(folder: Path) -> Iterator[Path]:
-    """A disk of some MB in memory. Raises CalledProcessError where none may be mounted."""
+    """A disk of a few MB in memory. Raises CalledProcessError if it may not be mounted."""
     folder.mkdir()
     command = ["mount", "-t", "tmpfs", "-o", f"size={ROOM}", "kerfcard-faults", str(folder)]
     subprocess.run(command, check=True, capture_output=True)
@@ -41,7 +41,7 @@ def small_disk(folder: Path) -> Iterator[Path]:
 
 
 class Bench:
-    """The app on a home folder, with the planter on the card, and what its screen says."""
+    """The app on a home folder, with the planter's card, and the messages on its screen."""
 
     def __init__(self, start: Start, home: Path) -> None:
         from kit.story import SCENARIOS, Maker
@@ -60,7 +60,7 @@ class Bench:
         self.driver.run_for(0.4, 0.05)
 
     def tap(self, key: str) -> tuple[bool, str]:
-        """Tap the large button of a piece: whether its mark turned solid, and what the screen says."""
+        """Tap the large button of a piece: whether its mark turned solid, and the message on the screen."""
         self.maker.scan(key)
         card = self.maker.card()
         word = self.shop.run.items[key].step(card.action.intent.step).mark
@@ -99,7 +99,7 @@ def _fills_up(start: Start, home: Path, fill: Callable[[Path], Path], free: Call
     assert bench.tap(keys[0])[0]
     filled = fill(home)
     refused = ""
-    for key in keys[1:]:  # there may be some room left in the last page
+    for key in keys[1:]:  # there may still be room in the last page
         done, said = bench.tap(key)
         if not done:
             refused = said
@@ -158,7 +158,7 @@ PLACES = (a_disk_that_fills_up, files_that_may_not_grow, a_folder_that_only_read
 
 
 def run(start: Start, place: Callable[[Start, Path], str]) -> tuple[bool, str]:
-    """Try a place in a process of its own: whether all is so, and what the screen said to the tap."""
+    """Test a case in a separate process: whether everything is as required, and the message after the tap."""
     ear, mouth = os.pipe()
     with tempfile.TemporaryDirectory() as folder:
         child = os.fork()

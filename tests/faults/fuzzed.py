@@ -1,14 +1,14 @@
-"""Feed the app what strangers send: build files, pictures, codes, logs and records, made wrong in every way.
+"""Feed the app what strangers may send: build files, pictures, codes, logs and records, corrupted in every way.
 
     python tests/faults fuzzed [COUNT] [SEED]
 
 COUNT build files, half of them chosen by hypothesis, half by a coverage-guided fuzzer (Atheris on libFuzzer, which
 keeps what reaches new lines of our code), both seeded with the sample builds and the broken ones of tests/design; and a
 twentieth as many pictures, codes and exchanged logs each, build files that go through `boards`, `setups` and `labels`,
-and databases to be put back. What can be read is worked on as the app would: pieces laid out, saw settings planned,
-cards made; a log is taken in and every card is drawn from it. Each kind has a process of its
-own with 256 MB beside what it began with, and 2 s of its own time for each input; an audit hook stops and reports
-whatever reaches outside. What goes wrong is saved under $KERFCARD_FUZZED, when that is set.
+and databases to restore. What can be read is processed as in the app: pieces laid out, saw settings planned, cards
+made; a log is taken in and every card is drawn from it. Each kind has a separate process with 256 MB in addition to its
+initial memory, and 2 s of its own time for each input; an audit hook stops and reports everything that reaches outside.
+Failures are saved under $KERFCARD_FUZZED, if that is set.
 """
 
 from __future__ import annotations
@@ -44,7 +44,7 @@ Target = Callable[[bytes, random.Random], bool]
 
 
 def work_on(build: Build) -> None:
-    """What the commands do with a build that was read."""
+    """Process a build that was read, as the commands do."""
     json.dumps(cards_report(start_run(build)))
     json.dumps(setups_report(build, plan_setups(build), piece_by_piece_resets(build)))
 
@@ -54,7 +54,7 @@ class Builds:
 
     def __init__(self, folder: Path) -> None:
         self.path = folder / "stranger.toml"
-        nearest("lenght", ("length",))  # whatever is imported late is imported now
+        nearest("lenght", ("length",))  # import what is imported late
         for sample in sorted(SAMPLES.glob("*.toml")):
             loaded = read_build(sample)
             assert loaded.build is not None
@@ -109,7 +109,7 @@ def by_coverage(count: int, seed: int, folder: Path) -> Fence:
     import atheris  # type: ignore[import-untyped]
 
     nowhere = os.open(os.devnull, os.O_WRONLY)
-    os.dup2(nowhere, 2)  # it writes of every module that it instruments, and of every input
+    os.dup2(nowhere, 2)  # it reports every module that it instruments, and every input
     for name in [name for name in sys.modules if name.partition(".")[0] == "tracker" or name == "faults.fuzzed"]:
         del sys.modules[name]
     with atheris.instrument_imports(include=["tracker"], enable_loader_override=False):
@@ -125,7 +125,7 @@ def by_coverage(count: int, seed: int, folder: Path) -> Fence:
     )
 
     def mutated(data: bytes, most: int, number: int) -> bytes:
-        """Now our own changes, now libFuzzer's."""
+        """Alternately our own changes and libFuzzer's."""
         chance = random.Random(number)
         if chance.random() < 0.5:
             return (strangers.changed(data, chance) if chance.random() < 0.5 else strangers.build_file(chance))[:most]
@@ -209,7 +209,7 @@ def codes(count: int, seed: int, folder: Path) -> Fence:
 
 
 def logs(count: int, seed: int, folder: Path) -> Fence:
-    """Exchanged logs: with lines made wrong, and with facts that are chained as they should be and make no sense."""
+    """Exchanged logs: with wrong lines, and with facts that are correctly chained but make no sense."""
     from faults.forged import draw_all, forged_log
 
     from tracker.store.exchange import Taken, export_log, look_into, take_in_export
@@ -230,7 +230,7 @@ def logs(count: int, seed: int, folder: Path) -> Fence:
     assert shop.run is not None
     run, path = shop.run, folder / "stranger.jsonl"
     draw_all(run, (), MORNING)
-    for kind in KINDS_OF_FACTS:  # the fields of a kind are looked up when it is read for the first time
+    for kind in KINDS_OF_FACTS:  # the fields of a kind are looked up when it is first read
         from_data(kind, {})
     fence, chance = Fence(), random.Random(seed)
     with bounded_memory():
@@ -272,7 +272,7 @@ def _tell(fence: Fence) -> None:
 
 
 def fuzz(kind: str, count: int, seed: int) -> dict[str, Any]:
-    """Run one kind in a process of its own; its report. A process that dies is a crash."""
+    """Run one kind in a separate process; returns its report. A process that dies counts as a crash."""
     command = [sys.executable, str(Path(__file__).parent), "fuzzed", "--worker", kind, str(count), str(seed)]
     run = subprocess.run(command, stdout=subprocess.PIPE, text=True, check=False)
     lines = run.stdout.splitlines()

@@ -1,4 +1,4 @@
-"""What the commands do with a stranger's file, within the fence: boards, setups, labels, restore."""
+"""The commands with a stranger's file, within the fence: boards, setups, labels, restore."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ from tracker.store.log import Log
 from tracker.work.run import start_run
 
 THINK_SECONDS = 0.5
-"""Of this process's own time; a person gives the planner more, and it answers with its best by then."""
+"""Seconds of this process's own time; a person gives the planner more, and it returns its best by then."""
 
 
 def boards(build: Build) -> None:
@@ -54,7 +54,7 @@ def setups(build: Build) -> None:
 
 
 MOST_LABELS = 60
-"""Pages that a stranger makes long are measured elsewhere; what is looked for here is what stops the drawing."""
+"""Long printouts are measured elsewhere; here the question is what stops the drawing."""
 
 
 def labels(build: Build) -> None:
@@ -68,11 +68,11 @@ def labels(build: Build) -> None:
 
 
 def _worked_on(work: Callable[[Build], None]) -> Callable[[int, int, Path], Fence]:
-    """A kind of fuzzing: what can be read of a stranger's build file is worked on."""
+    """A kind of fuzzing: what can be read of a stranger's build file is processed."""
 
     def fuzz(count: int, seed: int, folder: Path) -> Fence:
         path = folder / "stranger.toml"
-        nearest("lenght", ("length",))  # whatever is imported late is imported now
+        nearest("lenght", ("length",))  # import what is imported late
         for sample in sorted(SAMPLES.glob("*.toml")):
             build = read_build(sample).build
             assert build is not None
@@ -95,14 +95,14 @@ def _worked_on(work: Callable[[Build], None]) -> Callable[[int, int, Path], Fenc
 
 
 def _files(count: int, seed: int) -> Iterator[bytes]:
-    """Build files: a quarter of the changed ones can still be read, so the samples come in between as they are."""
+    """Build files: only a quarter of the changed ones can still be read, so unchanged samples are mixed in."""
     chance = random.Random(seed)
     for _ in range(count):
         yield strangers.build_file(chance)
 
 
 def restored(count: int, seed: int, folder: Path) -> Fence:
-    """`kerfcard restore FILE`: databases with a schema, rows or bytes that somebody has changed."""
+    """`kerfcard restore FILE`: databases with an altered schema, rows or bytes."""
     shop = Shop(folder / "home", HandClock())
     for act in acts(shop, 30):
         act()

@@ -1,8 +1,4 @@
-"""A fence round the reading of a stranger's file: what it opens or starts, how long it takes and how much memory.
-
-Python calls an audit hook for everything that reaches outside (https://docs.python.org/3/library/audit_events.html);
-while the fence is up, each event that isn't plainly harmless is an escape, and is stopped.
-"""
+"""A fence around the reading of a stranger's file: what it opens or starts, its time and its memory."""
 
 from __future__ import annotations
 
@@ -23,11 +19,11 @@ MEMORY = 256 * 1024 * 1024
 HARMLESS = frozenset(
     {"compile", "object.__getattr__", "gc.get_objects", "sys._getframe", "time.sleep", "builtins.id", "array.__new__"}
 )
-"""`compile`: a formula is parsed to a syntax tree. What would run the tree is `exec`, and that is none of these."""
+"""`compile`: a formula is parsed to a syntax tree. Running the tree would be `exec`, which isn't allowed."""
 
 
 class TooSlowError(BaseException):
-    """Not an Exception, so that no handler on the way takes it for a mistake of the file."""
+    """Not an Exception, so that no handler on the way treats it as a mistake in the file."""
 
 
 class EscapeError(BaseException):
@@ -36,7 +32,7 @@ class EscapeError(BaseException):
 
 @dataclass
 class Fence:
-    """Counts what was read, and keeps what went wrong with it."""
+    """Counts what was read, and stores what went wrong with it."""
 
     runs: int = 0
     good: int = 0
@@ -47,9 +43,9 @@ class Fence:
     escapes: list[str] = field(default_factory=list)
     slow: list[str] = field(default_factory=list)
     inputs: list[bytes] = field(default_factory=list)
-    """What went wrong with what."""
+    """What went wrong, and with which input."""
     also: frozenset[str] = frozenset()
-    """Events that are harmless in what is read here."""
+    """Events that are harmless for this kind of reading."""
     _up: bool = False
     _allowed: str = ""
 
@@ -108,7 +104,8 @@ def _too_slow(_signal: int, _frame: FrameType | None) -> None:
 
 @contextlib.contextmanager
 def bounded_memory(more: int = MEMORY) -> Iterator[None]:
-    """While this lasts, the process may take `more` bytes beside what it has; then Python raises MemoryError."""
+    """While this is active, the process may take `more` bytes in addition to what it has; then Python raises
+    MemoryError."""
     pages = int(Path("/proc/self/statm").read_text().split()[0])
     before = resource.getrlimit(resource.RLIMIT_AS)
     resource.setrlimit(resource.RLIMIT_AS, (pages * resource.getpagesize() + more, before[1]))

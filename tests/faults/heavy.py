@@ -5,8 +5,8 @@
 Each file is within the limits that the build file's page states, and each is of a kind that a spreadsheet can make by
 mistake: hundreds of boards with defects, hundreds of parts to be ripped, pieces by the thousand. `check` has 2 s and
 256 MB, `boards` answers within 3 s of thinking and some seconds around it, within 512 MB, and stops within a second of
-being asked. Shown are processor seconds, and wall seconds in brackets: a busy machine adds to these. What is over a
-budget is said; only memory and a missing answer end the run with 1. With `--write` the files are left in a folder.
+being asked. It prints processor seconds, and wall seconds in brackets, which grow on a busy machine. Exceeded budgets
+are reported; only memory and a missing answer end the run with 1. With `--write` the files are left in a folder.
 """
 
 from __future__ import annotations
@@ -25,10 +25,10 @@ from pathlib import Path
 
 CHECK_SECONDS, CHECK_MB = 2.0, 256
 BOARDS_SECONDS, BOARDS_MB = 8.0, 512
-"""`boards` thinks for 3 s; the rest is for reading the file, the last step of the search, and writing the answer."""
+"""`boards` searches for 3 s; the rest is for reading the file, the last step of the search, and writing the answer."""
 STOP_SECONDS = 1.0
 LONGEST = 240.0
-"""Whoever hasn't answered by then is ended, in seconds."""
+"""A command that hasn't answered within this many seconds is ended."""
 
 HEAD = '[build]\nname = "{name}"\nunits = "mm"\n\n[shop]\nkerf = 3.2\nend_trim = 10\n'
 
@@ -48,7 +48,7 @@ def rack_with_defects() -> str:
 
 
 def ripped() -> str:
-    """500 parts, no two alike, of a wide board that is ripped."""
+    """500 parts, no two equal, from a wide board that is ripped."""
     dice = random.Random(2)
     rows = [HEAD.format(name="Ripped"), _wood("ash", 200, [2400, 3000], "rip = true\nprices = [31.0, 39.5]")]
     rows += [_part(n, "ash", 1, dice.randrange(200, 1800), dice.randrange(20, 190)) for n in range(500)]
@@ -64,7 +64,7 @@ def ripped_by_the_thousand() -> str:
 
 
 def tiny() -> str:
-    """5,000 pieces of a few millimetres each, of long boards."""
+    """5,000 pieces of a few millimetres each, from long boards."""
     dice = random.Random(4)
     rows = [HEAD.format(name="Tiny"), _wood("maple", 60, [2000, 4000, 6000], "prices = [9.1, 18.9, 27.7]")]
     rows += [_part(n, "maple", 10, 5 + dice.randrange(400) / 10, 60) for n in range(500)]
@@ -79,7 +79,7 @@ def tiny_alike() -> str:
 
 
 def tiny_ripped() -> str:
-    """5,000 little squares, of a board that is ripped."""
+    """5,000 little squares, from a board that is ripped."""
     dice = random.Random(5)
     rows = [HEAD.format(name="Tiny ripped"), _wood("maple", 200, [3000], "rip = true")]
     rows += [_part(n, "maple", 50, 5 + dice.randrange(300) / 10, 5 + dice.randrange(300) / 10) for n in range(100)]
@@ -103,7 +103,7 @@ def sheets_by_the_thousand() -> str:
 
 
 def all_different() -> str:
-    """500 parts of which no two are equally long, 50 lengths at the dealer's, 500 boards on the rack."""
+    """500 parts with all different lengths, 50 lengths at the dealer's, 500 boards on the rack."""
     dice = random.Random(8)
     lengths = [1000 + 100 * n for n in range(50)]
     prices = ", ".join(f"{length * 0.004 + dice.randrange(200) / 100:.2f}" for length in lengths)
@@ -139,7 +139,7 @@ def sequences() -> str:
 
 
 def narrow_strips() -> str:
-    """Twelve strips of 20 mm side by side: a lane is narrower than any type on the sheet is high."""
+    """Twelve strips of 20 mm side by side: a lane is narrower than the height of any type on the sheet."""
     rows = [HEAD.format(name="Strips"), _wood("pine", 280, [2000], "rip = true")]
     return "\n".join([*rows, _part(0, "pine", 12, 1900, 20)])
 
@@ -181,7 +181,7 @@ FILES: dict[str, Callable[[], str]] = {
 
 @dataclass
 class Ran:
-    """One command: seconds by the wall and of the processor, megabytes at its most, its exit, and what it printed."""
+    """One command: wall and processor seconds, peak memory in megabytes, its exit code and its output."""
 
     seconds: float
     busy: float
@@ -192,7 +192,7 @@ class Ran:
 
 
 def run(words: Sequence[str], *, ask_to_stop_after: float | None = None) -> Ran:
-    """Run `kerfcard` in a process of its own; ask it to stop (as Control-C does) after a while, if that is wanted."""
+    """Run `kerfcard` in a separate process; optionally ask it to stop after a while, as Control-C does."""
     with tempfile.TemporaryFile() as out, tempfile.TemporaryFile() as err:
         began = time.monotonic()
         process = subprocess.Popen([Path(sys.executable).with_name("kerfcard"), *words], stdout=out, stderr=err)
@@ -217,7 +217,7 @@ def run(words: Sequence[str], *, ask_to_stop_after: float | None = None) -> Ran:
 
 
 def faults_of(path: Path, name: str) -> Iterator[str]:
-    """What is wrong with how the commands answer for this file; a line of the table is printed on the way."""
+    """The problems of the commands' answers for this file; prints a line of the table."""
     check = run(["check", str(path)])
     plan = run(["boards", "--json", str(path)])
     sheet = path.with_suffix(".pdf")

@@ -1,12 +1,12 @@
-"""Kill the app at any moment of real tapping, and look at what the log kept.
+"""Kill the app at any moment during real taps, and check the log.
 
     python tests/faults killed [COUNT] [SEED] [--careless]
 
-works sample builds by touch in a process of its own and kills it (SIGKILL) at a random moment: while it starts, between
-two taps or within one. Each fact that the app has shown as done was reported through a pipe before; the log must still
-have every one of them, word for word, and must open without a complaint. A home is killed up to five times before it
-is looked at, so that the app itself also starts on what a killed one left. Exits 1 when anything was lost.
-`--careless` shows that this can fail: there the log keeps its facts in memory alone.
+works on sample builds by touch in a separate process and kills it (SIGKILL) at a random moment: while it starts,
+between two taps or within one. Each fact that the app has shown as done was reported through a pipe before; the log
+must still have every one of them, word for word, and must open without a complaint. A home folder is used for up to
+five kills before it is checked, so that the app also starts from what a killed one left. Exits 1 when anything was
+lost. `--careless` shows that the test can fail: there the log keeps its facts only in memory.
 
 One process imports Kivy and opens the app once; every process that is killed is forked from it.
 """
@@ -30,26 +30,26 @@ from tracker.store.recovery import TORN
 
 CARELESS = "--careless" in sys.argv
 LONGEST_START = 0.4
-"""Seconds in which an app that is killed while it starts is killed."""
+"""Seconds within which an app that is to be killed during its start is killed."""
 MOST_TAPS = 24
 LONGEST_TAP = 0.03
-"""Seconds: one that is killed later is killed this long after a random one of its taps, at most; some three taps."""
+"""Seconds: an app killed later is killed at most this long after a random one of its taps; about three taps."""
 
 
 @dataclass
 class Home:
-    """A folder that apps were killed in, and what they had shown as done."""
+    """A folder in which apps were killed, and what they had shown as done."""
 
     folder: Path
     shown: Shown = field(default_factory=Shown)
     complaints: list[str] = field(default_factory=list)
     kills: int = 0
     torn: int = 0
-    """How often it was said, rightly, that a write was cut short: a mark that was never shown may be missing."""
+    """How often a cut write was rightly reported: a mark that was never shown may be missing."""
     finished: bool = False
 
     def hear(self, notice: str) -> None:
-        """What was said at an opening: by the app that starts on what a killed one left, or when the log is read."""
+        """The message at an opening: by an app that starts from what a killed one left, or when the log is read."""
         if notice == TORN:
             self.torn += 1
         elif notice:
@@ -57,8 +57,9 @@ class Home:
 
 
 def prepare() -> Callable[[Path], Any]:
-    """Import everything and open the app once, on no pixels; returns what starts another app in a home folder."""
-    os.environ["KERFCARD_TEST_DISPLAY"] = "null"  # layout, touches and the log are real, and it is quick
+    """Import everything and open the app once, without pixels; returns a function that starts another app in a home
+    folder."""
+    os.environ["KERFCARD_TEST_DISPLAY"] = "null"  # layout, touches and the log are real, and it is fast
     from kit import display, nullwindow
 
     display.environment()
@@ -83,7 +84,7 @@ def prepare() -> Callable[[Path], Any]:
 
 
 def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Random) -> None:
-    """Work one build after another by touch; `say` reports each fact as soon as the app has shown it."""
+    """Work on one build after another by touch; `say` reports each fact as soon as the app has shown it."""
     from kit.story import SCENARIOS, Maker
 
     driver = start(home)
@@ -110,7 +111,7 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
             maker.open(scenario.name)
             tell()
         pieces = [item.key for item in shop.run.pieces]
-        # What a killed app left may be in clamps: there the maker goes on to the next piece.
+        # What a killed app left may be in clamps; then the maker goes on to the next piece.
         for key in [scenario.drilled, *chance.sample(pieces, len(pieces)), scenario.assembly]:
             maker.scan(key)
             while maker.can_go_on():
@@ -119,7 +120,7 @@ def work(start: Callable[[Path], Any], home: Path, say: Say, chance: random.Rand
 
 
 def kill_one(start: Callable[[Path], Any], home: Home, chance: random.Random) -> None:
-    """Fork an app on this home, and kill it at a random moment; its last words are taken down."""
+    """Fork an app on this home folder, and kill it at a random moment; its last reports are recorded."""
     seed, early = chance.random(), chance.random() < 0.2
     app = Witness(lambda say: work(start, home.folder, say, random.Random(seed)))
     app.wait_for(0 if early else 1 + chance.randrange(MOST_TAPS))

@@ -1,14 +1,14 @@
-"""Let tablets mark, export, import, restore, be copied and be damaged in random order, and see whether they agree.
+"""Let tablets tick, export, import, restore, be copied and be damaged in random order, and check whether they agree.
 
     python tests/faults merged [COUNT] [SEED]
 
-makes shops of three tablets until COUNT exported records were taken in. In between each tablet marks steps and takes
-marks back, makes backups, is put back to one, is copied to another folder and goes on there, has a bit turned in its
-file while it is closed. At the end every record is carried to every tablet. Then:
+makes shops of three tablets until COUNT exported records were imported. In between each tablet ticks and undoes steps,
+makes backups, is restored from one, is copied to another folder and continues there, and has a bit flipped in its file
+while it is closed. At the end every record is imported on every tablet. Then:
 
-- all hold the same facts, each once, word for word as it was marked, and say the same state;
-- no fact that was shown as done is missing, unless a person put its only record back, or the damage took it and the
-  tablet said so;
+- all hold the same facts, each once, word for word as it was ticked, and have the same state;
+- no fact that was shown as done is missing, unless a person restored its only record, or damage destroyed it and the
+  tablet reported that;
 - no record was refused that one of these tablets wrote.
 """
 
@@ -38,7 +38,7 @@ ACTS = ("mark",) * 8 + ("import",) * 5 + ("backup", "restore", "copy", "damage",
 
 @dataclass
 class Tablet:
-    """A record in a folder, and its clock, which nobody set."""
+    """A record in a folder, and its clock, which nobody has set."""
 
     home: Path
     record: Record
@@ -59,7 +59,7 @@ class History:
     shown: dict[EntryId, Any] = field(default_factory=dict)
     merges: int = 0
     forgiven: int = 0
-    """Facts that a person put back or that a damage took, as was said."""
+    """Facts that a person undid by a restore, or that were lost by reported damage."""
     wrong: list[str] = field(default_factory=list)
     minutes: int = 0
 
@@ -128,7 +128,7 @@ class History:
             self._forgive(before, tablet)
 
     def _copy(self, tablet: Tablet) -> None:
-        """The folder is copied as it is, and one more tablet goes on in the copy."""
+        """The folder is copied as it is, and another tablet continues in the copy."""
         if len(self.tablets) < 5:
             tablet.record.close()
             copy = self.folder / f"{len(self.tablets)}"
@@ -155,7 +155,7 @@ class History:
             self.wrong.append("another record after it was closed and opened")
 
     def _forgive(self, before: dict[EntryId, Any], tablet: Tablet, said: str = "restored") -> None:
-        """What this tablet no longer has, and nobody else, is gone; after a damage only if that was said."""
+        """What neither this tablet nor another one has any more is gone; after damage only if that was reported."""
         elsewhere = {key for each in self.tablets for key in each.facts}
         gone = [key for key in before if key not in elsewhere]
         if gone and not said:
@@ -177,7 +177,7 @@ class History:
 
 
 def histories(count: int, seed: int) -> list[History]:
-    """Histories until so many records were taken in."""
+    """Histories until this many records were imported."""
     chance = random.Random(seed)
     found: list[History] = []
     while sum(each.merges for each in found) < count:

@@ -1,11 +1,11 @@
-"""Cut the power under a real file system while the shop works on it: ext4 in a file, shut down in the middle.
+"""Cut the power under a real file system while the shop is working on it: ext4 in a file, shut down in the middle.
 
     python tests/faults powercut_ext4 [COUNT] [SEED] [--careless]
 
-Linux, as root, with a loop device and mkfs.ext4; says so and exits 3 where it can't run. Each time a process works the
+Linux, as root, with a loop device and mkfs.ext4; reports and exits 3 where it can't run. Each time a process works the
 shop on the file system as fast as it can and reports each fact that is shown as done; at a random moment the file
 system is shut down by its own ioctl without flushing its journal (EXT4_IOC_SHUTDOWN, as file system testers do), which
-drops whatever wasn't on the disk. Then it is mounted again and the record is opened: every reported fact must be
+drops everything that wasn't on the disk. Then it is mounted again and the record is opened: every reported fact must be
 there, word for word, and it must open without a complaint. `--careless` (synchronous=NORMAL) shows that this can fail.
 """
 
@@ -53,7 +53,7 @@ class Disk:
     told: int = 0
     lost: int = 0
     told_late: int = 0
-    """Facts that were reported while the power went: the process runs on for a moment, as it would not in a shop."""
+    """Facts reported while the power failed: the process continues for a moment, as it wouldn't in a shop."""
     lost_late: int = 0
 
     @contextlib.contextmanager
@@ -66,7 +66,7 @@ class Disk:
 
 
 def why_not() -> str:
-    """Why the power can't be cut here, or nothing."""
+    """Why the power can't be cut here; empty if it can."""
     if not hasattr(os, "geteuid") or os.geteuid() != 0:
         return "only root may mount a file system"
     if not Path("/dev/loop-control").exists():
@@ -91,7 +91,7 @@ def new_disk(folder: Path) -> Disk:
 
 
 def work(home: Path, say: Say, careless: bool) -> None:
-    """Tap through the build, take everything back, and again, for ever; each fact is said once it is shown as done."""
+    """Tap through the build, undo everything, and repeat for ever; each fact is reported when it is shown as done."""
     shop = Shop(home, HandClock())
     if careless:
         shop._log.db.execute("PRAGMA synchronous = NORMAL")
@@ -113,7 +113,7 @@ def work(home: Path, say: Say, careless: bool) -> None:
 
 
 def cut(disk: Disk, chance: random.Random, careless: bool) -> None:
-    """One power cut, and a look at what it took."""
+    """One power cut, and a check of what was lost."""
     with disk.mounted() as home:
         shop = Witness(lambda say: work(home, say, careless))
         shop.wait_for(1)

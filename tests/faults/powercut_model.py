@@ -1,12 +1,13 @@
-"""Cut the power at any change that a day in the shop makes, on a model of a disk that keeps only what it must.
+"""Cut the power at any change of a day in the shop, on a model of a disk that keeps only what it must.
 
     python tests/faults powercut_model [COUNT] [SEED] [--careless]
 
-lives one day, takes down every write, sync, truncation, removal and renaming in its order, and then COUNT times
-rebuilds what a disk may hold when the power goes at a random one of them: everything that was synced, and of the rest
-any part: a write may be there, be missing, or be torn at a sector; a removal or a renaming may have come through.
-Each time the record is opened: every fact that was shown as done before is in it, and it opens without a complaint.
-Runs anywhere; `powercut_ext4` cuts a real file system. `--careless` (synchronous=NORMAL) shows that this can fail.
+simulates one day, records every write, sync, truncation, removal and renaming in order, and then COUNT times
+reconstructs what a disk may contain when the power fails at a random one of them: everything that was synced, and of
+the rest any part: a write may be there, be missing, or be torn at a sector; a removal or a renaming may have come
+through. Each time the record is opened: every fact that was shown as done before is in it, and it opens without a
+complaint. Runs anywhere; `powercut_ext4` cuts a real file system. `--careless` (synchronous=NORMAL) shows that this can
+fail.
 """
 
 from __future__ import annotations
@@ -44,7 +45,7 @@ class Recording:
 
 
 def record(home: Path, careless: bool = False) -> Recording:
-    """Live two days with a night between them."""
+    """Two days with a night in between."""
     recording = Recording(home)
     with disk(recording.judge):
         for _ in range(2):
@@ -60,13 +61,13 @@ def record(home: Path, careless: bool = False) -> Recording:
 
 @dataclass
 class _Kept:
-    """One file on the model's disk: what is certain, and the writes since that may be lost."""
+    """One file on the model's disk: what is certain, and the later writes that may be lost."""
 
     certain: bytearray | None = None
-    """None: it may not even be there."""
+    """None: the file may not even exist."""
     uncertain: list[Call] = field(default_factory=list)
     before: bytes | None = None
-    """What the name stood for before an uncertain removal or renaming."""
+    """The file with this name before an uncertain removal or renaming."""
 
     def sync(self) -> None:
         self.certain = self._with(self.uncertain)
@@ -91,17 +92,17 @@ class _Kept:
 
 
 def _torn(call: Call, chance: random.Random) -> Call:
-    """A write of several sectors of which only the first ones came to the disk, now and then."""
+    """Sometimes only the first sectors of a write of several sectors reach the disk."""
     if call.what != "write" or len(call.data) <= SECTOR or chance.random() < 0.8:
         return call
     return Call("write", call.path, call.at, call.data[: SECTOR * chance.randrange(1, len(call.data) // SECTOR + 1)])
 
 
 def after_cut(calls: list[Call], chance: random.Random) -> dict[str, bytes]:
-    """What the disk may hold when the power goes after these changes, by path."""
+    """What the disk may contain after a power cut following these changes, by path."""
     files: dict[str, _Kept] = {}
     for call in calls:
-        if call.what == "sync folder":  # it makes the renamings in the folder certain
+        if call.what == "sync folder":  # it makes the renamings in the folder durable
             for path, renamed in files.items():
                 if str(Path(path).parent) == call.path:
                     renamed.before = None
@@ -125,7 +126,7 @@ def after_cut(calls: list[Call], chance: random.Random) -> dict[str, bytes]:
 
 @dataclass(frozen=True, slots=True)
 class Cut:
-    """What a cut after change number `at` took."""
+    """What a cut after change number `at` lost."""
 
     at: int
     told: int

@@ -1,4 +1,4 @@
-"""What the app has said is done: the facts that must be in the log whatever happens next."""
+"""What the app has shown as done: the facts that must be in the log whatever happens next."""
 
 from __future__ import annotations
 
@@ -24,20 +24,20 @@ class Shown:
     told: dict[EntryId, Any] = field(default_factory=dict)
 
     def hear(self, shop: Shop) -> int:
-        """Take down what the shop shows as done; how many facts were new."""
+        """Record what the shop shows as done; returns how many facts were new."""
         before = len(self.told)
         for entry in shop.entries()[before:]:
             self.told[entry.id] = as_data(entry)
         return len(self.told) - before
 
     def missing(self, entries: Iterable[Entry]) -> list[EntryId]:
-        """Those that aren't among the entries as they were shown."""
+        """The facts that aren't among the entries exactly as shown."""
         kept = {entry.id: as_data(entry) for entry in entries}
         return [key for key, fact in self.told.items() if kept.get(key) != fact]
 
 
 def read_home(home: Path) -> tuple[list[Entry], str]:
-    """What the log of a home folder says when it is opened, and the sentence that opening it says."""
+    """The entries of a home folder's log, and the message when it is opened."""
     opened = open_log(home, MORNING)
     entries = opened.log.entries()
     opened.log.close()

@@ -1,4 +1,4 @@
-"""What strangers send: build files, pictures, codes and logs that were good once, and then weren't."""
+"""What strangers may send: build files, pictures, codes and logs that were good before they were corrupted."""
 
 from __future__ import annotations
 
@@ -43,12 +43,12 @@ SLIPS = ("", "", '"', "[", "]", "{", "}", "=", "-", "9", ",", "\n", "0x", "é", 
 
 
 def build_file(chance: random.Random) -> bytes:
-    """A good or a broken build file, with a few things done to it."""
+    """A good or a broken build file, with a few changes."""
     return changed(chance.choice(SAMPLES if chance.random() < 0.8 else SEEDS), chance)
 
 
 def changed(data: bytes, chance: random.Random) -> bytes:
-    """A build file with one to six more things done to it."""
+    """A build file with one to six more changes."""
     text = data.decode("utf-8", "replace")
     for _ in range(chance.choice((1, 1, 1, 1, 2, 2, 3, 6))):
         text = chance.choice(_CHANGES)(text, chance)
@@ -105,7 +105,7 @@ def _slip(text: str, chance: random.Random) -> str:
 
 
 def _lines(text: str, chance: random.Random) -> str:
-    """Lines lost, doubled, moved, or from another file."""
+    """Lines deleted, doubled, moved, or taken from another file."""
     lines = text.split("\n")
     start = chance.randrange(len(lines))
     block = lines[start : start + chance.choice((1, 1, 2, 8, 30))]
@@ -135,7 +135,7 @@ def _more(text: str, chance: random.Random) -> str:
 
 
 def _near(text: str, chance: random.Random) -> str:
-    """A number that is a little other than it was."""
+    """A number slightly different from what it was."""
     found = list(re.finditer(r"\d+", text))
     if not found:
         return text
@@ -145,7 +145,7 @@ def _near(text: str, chance: random.Random) -> str:
 
 
 def _as_elsewhere(text: str, chance: random.Random) -> str:
-    """The value that the same key has in another place or file."""
+    """The value of the same key in another place or file."""
     lines = text.split("\n")
     keyed = [number for number, line in enumerate(lines) if re.match(r"\w+ += ", line)]
     if not keyed:
@@ -166,7 +166,7 @@ _CHANGES = (
 
 
 def good_pictures() -> list[bytes]:
-    """A small picture of noise, in every way that a PNG or a JPEG can be written."""
+    """A small picture of noise, in every variant of PNG and JPEG."""
     noise = Image.effect_noise((120, 90), 80).convert("RGB")
     found = []
     for kind, modes in (("PNG", ("L", "RGB", "1", "P", "RGBA")), ("JPEG", ("L", "RGB", "CMYK"))):
@@ -178,7 +178,7 @@ def good_pictures() -> list[bytes]:
 
 
 def picture(chance: random.Random, seeds: list[bytes]) -> bytes:
-    """A picture with bytes changed, cut off, or with a header that promises more."""
+    """A picture with changed bytes, truncated, or with a header that promises more."""
     data = bytearray(chance.choice(seeds))
     for _ in range(chance.choice((1, 2, 8, 40))):
         how = chance.random()
@@ -207,7 +207,7 @@ def _chunk(kind: bytes, data: bytes) -> bytes:
 
 
 def bomb(width: int, height: int, depth: int = 8, colours: int = 2) -> bytes:
-    """A whole PNG of one colour: a few kB that unpack to as much as it says."""
+    """A complete PNG of one colour: a few kB that unpack to the given size."""
     row = bytes(1 + width * {0: 1, 2: 3, 3: 1, 4: 2, 6: 4}[colours] * depth // 8)
     packer = zlib.compressobj(9)
     data = b"".join(packer.compress(row) for _ in range(height)) + packer.flush()
@@ -216,7 +216,7 @@ def bomb(width: int, height: int, depth: int = 8, colours: int = 2) -> bytes:
 
 
 def code(chance: random.Random, codes: list[str]) -> str:
-    """What a scanner may type or a label may hold."""
+    """What a scanner may type or a label may contain."""
     text = chance.choice(
         (*codes, "'; DROP TABLE entries; --", "\x00", "A" * 10_000, "../../x", "", "０" * 10, "é", "\n")
     )

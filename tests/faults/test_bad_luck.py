@@ -1,4 +1,4 @@
-"""What happens to commands by bad luck: the disk is full where they write, or where their answer is led to."""
+"""Commands with bad luck: the disk is full where they write, or where their output is redirected."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ BUILD = SAMPLES / "stool.toml"
 
 
 def limited() -> None:
-    """No file of this process gets longer than 2 kB: what a full disk leaves."""
+    """No file of this process can grow beyond 2 kB, as on a full disk."""
     resource.setrlimit(resource.RLIMIT_FSIZE, (2048, 2048))
 
 

@@ -1,4 +1,4 @@
-"""A short count of `python tests/faults damaged`: no changed fact is taken for true, and no whole one is lost."""
+"""A short count of `python tests/faults damaged`: no altered fact is accepted, and no intact one is lost."""
 
 from __future__ import annotations
 

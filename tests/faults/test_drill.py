@@ -1,4 +1,5 @@
-"""The drill: a used shop is backed up and lost whole, and goes on on a new tablet; both tablets' later logs join."""
+"""The drill: a used shop is backed up and completely lost, and continues on a new tablet; both tablets' later logs
+join."""
 
 from __future__ import annotations
 
@@ -21,13 +22,13 @@ def lived(home: Path, most: int = 9) -> Shop:
 
 
 def carry(source: Shop, to: Shop, file: Path) -> None:
-    """Carry the whole log of one tablet over to another, as a file."""
+    """Carry the whole log of one tablet to another, as a file."""
     source.export_to(file)
     assert to.import_from(file).problems == ()
 
 
 def work_on(shop: Shop, kind: str) -> list[str]:
-    """Do the next step of every piece of a part; the keys of those that took it."""
+    """Do the next step of every piece of a part; returns the keys of the pieces for which that worked."""
     assert shop.run is not None
 
     def next_step(item: Item) -> str | None:
@@ -46,7 +47,7 @@ def test_a_shop_that_is_lost_goes_on_on_a_new_tablet_and_both_logs_join(tmp_path
     backup = saw.back_up()
     kept, then, name = saw.entries(), saw.state, saw.tablet
 
-    # After the backup both go on; what the saw did then has reached the bench, but no backup.
+    # After the backup both continue; what the saw did then has reached the bench, but is in no backup.
     assert saw.run is not None
     kinds = [part.id for part in saw.run.build.parts]
     assert work_on(saw, kinds[0])
@@ -57,7 +58,7 @@ def test_a_shop_that_is_lost_goes_on_on_a_new_tablet_and_both_logs_join(tmp_path
     shutil.copy(backup, tmp_path / "stick.db")
     shutil.rmtree(tmp_path / "saw")
 
-    # A new tablet takes up the backup: the same state, under a name of its own.
+    # A new tablet restores the backup: the same state, under its own name.
     new = Shop(tmp_path / "new", HandClock())
     assert new.restore(tmp_path / "stick.db").startswith(f"Restored: {len(kept)} facts.")
     assert new.entries() == kept
@@ -67,7 +68,7 @@ def test_a_shop_that_is_lost_goes_on_on_a_new_tablet_and_both_logs_join(tmp_path
     assert work_on(new, kinds[-1])
     assert work_on(bench, kinds[-2])
 
-    # The logs join: what only the bench knew comes back, nothing is there twice, and both say the same.
+    # The logs join: what only the bench knew comes back, nothing is there twice, and both have the same state.
     carry(bench, new, tmp_path / "third.jsonl")
     carry(new, bench, tmp_path / "fourth.jsonl")
     carry(bench, new, tmp_path / "third.jsonl")

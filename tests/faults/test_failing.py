@@ -1,4 +1,5 @@
-"""A short count of `python tests/faults failing`: whichever change of the disk fails, nothing is lost or silent."""
+"""A short count of `python tests/faults failing`: whichever change of the disk fails, nothing is lost and every failure
+is reported."""
 
 from __future__ import annotations
 

@@ -1,4 +1,5 @@
-"""`python tests/faults full`: without room or rights the app opens, shows everything, and says what it can't do."""
+"""`python tests/faults full`: without room or permissions the app opens, shows everything, and says what it can't
+do."""
 
 from __future__ import annotations
 

@@ -53,7 +53,7 @@ print(len(fence.escapes), len(fence.slow), len(fence.crashes), fence.good, "Memo
 
 
 def test_the_fence_catches_what_reaches_outside_takes_long_or_takes_the_memory() -> None:
-    """In a process of its own: an audit hook can't be taken away again."""
+    """In a separate process, because an audit hook can't be removed."""
     source = PROOF.format(path=[str(Path(__file__).parents[1])])
     run = subprocess.run([sys.executable, "-c", source], capture_output=True, text=True, check=False)
     assert run.stdout.split() == ["5", "1", "2", "1", "True"], run.stdout + run.stderr

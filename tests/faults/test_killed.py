@@ -11,7 +11,7 @@ FAULTS = Path(__file__).parent
 
 
 def killed(count: int, *how: str) -> tuple[int, int, int, str]:
-    """Exit code, facts shown as done, facts lost, and all that was said."""
+    """The exit code, facts shown as done, facts lost, and all output."""
     command = [sys.executable, str(FAULTS), "killed", str(count), *how]
     run = subprocess.run(command, capture_output=True, text=True, check=False)
     found = re.search(r"(\d+) facts shown as done, (\d+) lost;", run.stdout)

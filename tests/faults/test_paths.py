@@ -1,4 +1,4 @@
-"""Whatever is in the place of a build file: it is said in a sentence, nothing waits for it and nothing stops."""
+"""Anything in the place of a build file: it is reported in a sentence, nothing waits for it and nothing stops."""
 
 from __future__ import annotations
 

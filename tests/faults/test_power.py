@@ -1,5 +1,5 @@
-"""Short counts of `python tests/faults powercut_model` and `powercut_ext4`: a power cut takes nothing that was shown
-as done."""
+"""Short counts of `python tests/faults powercut_model` and `powercut_ext4`: a power cut loses nothing that was shown as
+done."""
 
 from __future__ import annotations
 

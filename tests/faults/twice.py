@@ -1,10 +1,11 @@
-"""Start Kerfcard twice at once on a damaged record, and see whether a mark that was shown as done is lost.
+"""Start Kerfcard twice at once on a damaged record, and check whether a mark that was shown as done is lost.
 
     python tests/faults twice [COUNT] [SEED]
 
-damages a record whose last marks no backup has (a bit of its head turned, its end cut, its write-ahead log torn) and
-starts two processes on it at the same moment, COUNT times. One of them opens it and marks; the other says that it is in
-use, or opens it once the first is closed. What both had shown, and what was whole in the files, is there in the end.
+damages a record whose last marks are in no backup (a bit of its header flipped, its end cut, its write-ahead log torn)
+and starts two processes on it at the same moment, COUNT times. One of them opens it and ticks; the other reports that
+it is in use, or opens it after the first is closed. In the end everything that both had shown, and that was intact in
+the files, is there.
 """
 
 from __future__ import annotations
@@ -30,7 +31,7 @@ MARKS = 3
 
 
 def start(home: Path, say: Say) -> None:
-    """What a start does: open the record, and mark."""
+    """The work of one start: open the record, and tick."""
     try:
         record = Record(home, MORNING)
     except InUseError:
@@ -43,7 +44,7 @@ def start(home: Path, say: Say) -> None:
 
 
 def damage(home: Path, chance: random.Random) -> None:
-    """Something that makes a recovery necessary and takes no row."""
+    """Damage that makes a recovery necessary but destroys no row."""
     path = home / LOG_NAME
     data = bytearray(path.read_bytes())
     how = chance.random()

@@ -1,4 +1,4 @@
-"""A process that works in the shop and may be ended at any moment: what it had reported by then is known outside."""
+"""A process that works in the shop and may be killed at any moment: its reports until then are known outside."""
 
 from __future__ import annotations
 
@@ -17,12 +17,12 @@ Say = Callable[[object], None]
 
 
 def told(entry: Entry) -> object:
-    """A fact that is shown as done, as it is reported."""
+    """A fact shown as done, in the form in which it is reported."""
     return {"fact": [*entry.id, as_data(entry)]}
 
 
 def as_data(entry: Entry) -> Any:
-    """All that an entry says, as it comes back from JSON."""
+    """The contents of an entry as they come back from JSON."""
     return json.loads(json.dumps([dict(entry.seen), entry.at.isoformat(), to_data(entry.fact)], default=str))
 
 
@@ -39,17 +39,17 @@ class Witness:
         os.close(mouth)
 
     def wait_for(self, lines: int) -> None:
-        """Until it has reported so much, or has ended."""
+        """Wait until it has reported this many lines, or has ended."""
         while self._heard.count(b"\n") < lines and (more := os.read(self._ear, 65536)):
             self._heard += more
 
     def catch_up(self) -> None:
-        """Hear what it has reported by now."""
+        """Read what it has reported so far."""
         while select.select([self._ear], [], [], 0)[0] and (more := os.read(self._ear, 65536)):
             self._heard += more
 
     def kill(self) -> None:
-        """End it with SIGKILL, wherever it is; then hear its last words."""
+        """Kill it with SIGKILL at any point; then read its last reports."""
         os.kill(self._child, signal.SIGKILL)
         while more := os.read(self._ear, 65536):
             self._heard += more
@@ -57,7 +57,7 @@ class Witness:
         os.waitpid(self._child, 0)
 
     def heard(self) -> list[Any]:
-        """Everything that was reported whole: what it was killed in the middle of saying nobody has heard."""
+        """Everything that was reported completely, without the report that the kill interrupted."""
         return [json.loads(line) for line in self._heard.splitlines(keepends=True) if line.endswith(b"\n")]
 
     def facts(self) -> dict[EntryId, Any]:
@@ -65,7 +65,7 @@ class Witness:
         return {(said["fact"][0], said["fact"][1]): said["fact"][2] for said in self._dicts() if "fact" in said}
 
     def complaints(self) -> list[str]:
-        """What went wrong, by its own word."""
+        """The errors that it reported."""
         return [said["complaint"] for said in self._dicts() if "complaint" in said]
 
     def _dicts(self) -> list[dict[str, Any]]:
@@ -78,6 +78,6 @@ def _do(job: Callable[[Say], None], mouth: int) -> None:
 
     try:
         job(say)
-    except BaseException:  # the process ends here, past every handler of the one that it was forked from
+    except BaseException:  # the process ends here, without any handler of the process it was forked from
         say({"complaint": traceback.format_exc()})
     os._exit(0)

@@ -1,4 +1,4 @@
-"""The catalogue's template made from the source, and a language made from the template.
+"""Generates the catalogue's template from the source, and an invented language from the template.
 
 python -m tests.kit.catalogue          writes tracker/words/kerfcard.pot
 """
@@ -18,15 +18,15 @@ from babel.messages.pofile import write_po
 
 ROOT = Path(__file__).resolve().parents[2]
 MECHANISM = (ROOT / "tracker/words/__init__.py", ROOT / "tracker/words/catalogue.py")
-"""Where `say` is made: what is called so there is no words."""
+"""The modules that define `say`: their own calls aren't words."""
 POT = ROOT / "tracker" / "words" / "kerfcard.pot"
 LITERALS = {"say": 1, "say_many": 2, "say_as": 2, "english": 1}
-"""How many of a call's arguments are the words themselves."""
+"""How many of a call's arguments are words."""
 _IN_KV = re.compile(r"\b(?:say|say_many|say_as|english)\(")
 
 
 class Said:
-    """One call that says something: where, by which function, with which words and fields."""
+    """One call of `say` or its variants: where, which function, with which words and fields."""
 
     def __init__(self, path: Path, line: int, call: ast.Call) -> None:
         self.path, self.line = path, line
@@ -45,7 +45,7 @@ class Said:
 
 
 def fields_of(words: str) -> set[str]:
-    """The fields of a template, those within a field's format too."""
+    """The fields of a template, including those inside a field's format."""
     found = set()
     for _, name, form, _ in Formatter().parse(words):
         if name:
@@ -56,7 +56,7 @@ def fields_of(words: str) -> set[str]:
 
 
 def python_files() -> list[Path]:
-    """Every module that may say something."""
+    """Every module that may call `say`."""
     return sorted(path for path in (ROOT / "tracker").rglob("*.py") if path not in MECHANISM)
 
 
@@ -73,14 +73,14 @@ def said_in_python(path: Path) -> Iterator[Said]:
 
 
 def said_in_kv(path: Path) -> Iterator[Said]:
-    """The calls of a layout: Python's expressions, each on one line."""
+    """The calls of a layout: Python expressions, each on one line."""
     for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
         for found in _IN_KV.finditer("" if line.lstrip().startswith("#") else line):
             yield Said(path, number, _call_at(line[found.start() :]))
 
 
 def _call_at(text: str) -> ast.Call:
-    """The call that a text begins with."""
+    """The call at the beginning of a text."""
     for end in (at for at, sign in enumerate(text, start=1) if sign == ")"):
         try:
             call = ast.parse(text[:end], mode="eval").body
@@ -92,7 +92,7 @@ def _call_at(text: str) -> ast.Call:
 
 
 def all_said() -> Iterator[Said]:
-    """Every call that says something."""
+    """Every call, in modules and layouts."""
     for path in python_files():
         yield from said_in_python(path)
     for path in kv_files():
@@ -100,7 +100,7 @@ def all_said() -> Iterator[Said]:
 
 
 def template() -> Catalog:
-    """All words, each with the files that say it, in the order of the files."""
+    """All words, each with the files that use it, in the order of the files."""
     catalog = Catalog(project="Kerfcard", charset="utf-8", fuzzy=False)
     seen: dict[tuple[str, ...], list[Said]] = {}
     for said in all_said():
@@ -119,7 +119,7 @@ def template() -> Catalog:
 
 
 def pot() -> str:
-    """The template as a file: without dates, so that the same words give the same file."""
+    """The template as a file, without dates, so that the same words give the same file."""
     file = io.BytesIO()
     write_po(file, template(), width=100, omit_header=True, include_lineno=False)
     header = (
@@ -138,7 +138,7 @@ _ACCENTS = str.maketrans(
 
 
 def marked(words: str) -> str:
-    """The words as the invented language has them: in brackets, no letter plain, fields as they were."""
+    """The words in the invented language: in brackets, with every letter replaced, fields unchanged."""
     parts = []
     for text, name, form, turned in Formatter().parse(words):
         parts.append(text.replace("{", "{{").replace("}", "}}").translate(_ACCENTS))
@@ -148,7 +148,7 @@ def marked(words: str) -> str:
 
 
 def write_invented(path: Path) -> None:
-    """A catalogue in which every word is marked."""
+    """Write a catalogue in which every word is marked."""
     catalog = Catalog(locale="en", charset="utf-8", fuzzy=False)
     for message in template():
         if not message.id:
@@ -162,7 +162,7 @@ def write_invented(path: Path) -> None:
 def _marked(words: str) -> str:
     try:
         return marked(words)
-    except ValueError:  # braces of its own: such words have no fields
+    except ValueError:  # braces of their own: such words have no fields
         return f"{OPEN}{words.translate(_ACCENTS)}{CLOSE}"
 
 

@@ -1,8 +1,8 @@
-"""Colour as eyes see it: contrast, and three kinds of colour sight.
+"""Colour perception: contrast, and three kinds of colour vision deficiency.
 
-Sources: contrast ratio, WCAG 2.2 (W3C Recommendation), "relative luminance"; sRGB and CIE L*a*b*, IEC 61966-2-1
-and CIE 15 (D65), difference as CIE76; colour sight, Machado, Oliveira and Fernandes, "A Physiologically-based Model
-for Simulation of Color Vision Deficiency", IEEE TVCG 15(6), 2009, the published matrices for severity 1.0, applied to
+Sources: contrast ratio, WCAG 2.2 (W3C Recommendation), "relative luminance"; sRGB and CIE L*a*b*, IEC 61966-2-1 and CIE
+15 (D65), difference as CIE76; colour sight, Machado, Oliveira and Fernandes, "A Physiologically-based Model for
+Simulation of Color Vision Deficiency", IEEE TVCG 15(6), 2009, the published matrices for severity 1.0, applied to
 linear RGB; APCA, version 0.0.98G-4g (from memory).
 """
 
@@ -32,7 +32,7 @@ _WHITE = np.array([0.95047, 1.0, 1.08883])
 
 
 def linear(colour: tuple[float, ...]) -> Triple:
-    """Linear RGB of sRGB, each 0 to 1."""
+    """Linear RGB from sRGB, each 0 to 1."""
     value = np.array(colour[:3])
     return np.where(value <= 0.04045, value / 12.92, ((value + 0.055) / 1.055) ** 2.4)
 
@@ -50,14 +50,14 @@ def contrast(one: tuple[float, ...], other: tuple[float, ...]) -> float:
 def contrast_in_glare(
     one: tuple[float, ...], other: tuple[float, ...], lux: float = 2000, nits: float = 400, reflectance: float = 0.04
 ) -> float:
-    """Ratio of the luminances that reach the eye from a screen that also mirrors the room (Lambert: ρE/π)."""
+    """The ratio of the luminances that reach the eye from a screen that also reflects the room (Lambert: ρE/π)."""
     veil = reflectance * lux / np.pi
     dark, light = sorted((luminance(one) * nits + veil, luminance(other) * nits + veil))
     return float(light / dark)
 
 
 def difference(one: tuple[float, ...], other: tuple[float, ...], sight: str = "normal") -> float:
-    """CIE76 ΔE of two colours for one kind of sight."""
+    """CIE76 ΔE of two colours for one kind of colour vision."""
     return float(np.linalg.norm(_lab(SIGHT[sight] @ linear(one)) - _lab(SIGHT[sight] @ linear(other))))
 
 

@@ -24,7 +24,7 @@ DPI = 224.0
 
 
 def mode() -> str:
-    """The mode asked for, with `auto` decided. Raises NoDisplayError when there is nothing to draw on."""
+    """The requested mode, with `auto` resolved. Raises NoDisplayError when there is nothing to draw on."""
     asked = os.environ.get("KERFCARD_TEST_DISPLAY", "auto")
     if asked not in MODES:
         raise NoDisplayError(f"KERFCARD_TEST_DISPLAY={asked!r} is none of {', '.join(MODES)}.")
@@ -42,7 +42,7 @@ def mode() -> str:
 
 
 def environment() -> None:
-    """Kivy's settings for tests, whatever the display; cheap, and safe for tests that never draw."""
+    """Kivy's settings for tests, for any display; cheap, and safe for tests that never draw."""
     home = tempfile.mkdtemp(prefix="kerfcard-kivy-")
     atexit.register(shutil.rmtree, home, ignore_errors=True)
     os.environ["KIVY_HOME"] = home
@@ -56,7 +56,7 @@ def environment() -> None:
 
 @cache
 def open_window() -> str:
-    """Make the display ready for Kivy's one window, once a process, before anything imports it; returns the mode.
+    """Make the display ready for Kivy's one window, once for the process, before anything imports it; returns the mode.
 
     Raises NoDisplayError when there is nothing to draw on.
     """
@@ -88,7 +88,7 @@ def open_display() -> str:
 
 
 def _start_server() -> str:
-    """Starts an Xvfb that ends with this process, and returns its name. Raises NoDisplayError."""
+    """Start an Xvfb that ends with this process, and return its name. Raises NoDisplayError."""
     from kit import xserver
 
     try:

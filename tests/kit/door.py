@@ -1,5 +1,5 @@
-"""The real command on a real screen, as a process of its own: started as a maker starts it, seen and tapped through X,
-and its record read afterwards by SQLite alone."""
+"""The real command on a real screen, in a separate process: started as a maker starts it, seen and tapped through X,
+its record read afterwards by SQLite alone."""
 
 from __future__ import annotations
 
@@ -21,17 +21,17 @@ from tracker.screens.toolkit.palette import DAY
 
 COMMAND = Path(sys.executable).with_name("kerfcard")
 ACCENT = tuple(round(255 * part) for part in DAY.colour("accent")[:3])
-"""The blue of the one button a screen that says what to do now."""
+"""The blue of the main button, which tells what to do now."""
 NEAR = 24
-"""By how much a point of the screen may differ from a colour, summed over red, green and blue."""
+"""How far a point of the screen may differ from a colour, summed over red, green and blue."""
 STILL = 4
-"""So many pictures in a row must be the same: a button that was tapped stays dark for a while."""
+"""How many pictures in a row must be equal, because a tapped button stays dark for a while."""
 OURS = ("KIVY", "KCFG", "KERFCARD", "SDL", "DISPLAY", "WAYLAND")
 
 
 class Door:
-    """`kerfcard` with these arguments, on a screen, for the maker whose home is `home`. Use it as a context manager:
-    what still runs at the end is killed."""
+    """`kerfcard` with these arguments, on a screen, for the maker whose home is `home`. Use it as a context manager: a
+    process still running at the end is killed."""
 
     def __init__(self, server: XServer, home: Path, *arguments: str | Path, **environment: str) -> None:
         self.server, self.record = server, home / "kerfcard"
@@ -63,7 +63,7 @@ class Door:
     # Eyes
 
     def see(self, *, button: bool = True, seconds: float = 40.0) -> Image.Image:
-        """What is on the screen once it is still, and has a blue button. Fails with what the app said meanwhile."""
+        """The picture of the screen when it is still and has a blue button. Fails with the app's output."""
         seen: list[bytes] = []
 
         def still() -> Image.Image | None:
@@ -77,50 +77,50 @@ class Door:
         return picture
 
     def see_other_than(self, before: Image.Image, *, button: bool = True) -> Image.Image:
-        """The same, once something has changed."""
+        """The same, after something has changed."""
         self.server.until(lambda: self.server.picture().tobytes() != before.tobytes())
         return self.see(button=button)
 
     # Hands
 
     def tap_button(self, picture: Image.Image, seconds: float = 0.1, *, button: bool = False) -> Image.Image:
-        """Touch the blue button that is seen on the picture; what is seen afterwards, and has a blue `button` again."""
+        """Touch the blue button in the picture; returns the next picture that has a blue `button`."""
         place = blue_button(picture)
         assert place is not None
         self.server.touch(*place, seconds)
         return self.see_other_than(picture, button=button)
 
     def stop_the_clock(self) -> None:
-        """The app does nothing until `go_on`: a frame that takes long."""
+        """Stop the process until `go_on`: a frame that takes long."""
         self._process.send_signal(signal.SIGSTOP)
 
     def go_on(self) -> None:
         self._process.send_signal(signal.SIGCONT)
 
     def close(self) -> int:
-        """Close the window as a person does, and wait; what the process ended with. Its errors are kept."""
+        """Close the window as a person does, and wait; returns the exit code. Its errors are kept."""
         self.server.ask_to_close()
         return self.wait()
 
     def wait(self) -> int:
-        """Until the process has ended."""
+        """Wait until the process has ended."""
         _, self.errors = self._process.communicate(timeout=40)
         return self._process.returncode
 
     def facts(self) -> list[tuple[str, str]]:
-        """Kind and data of every entry of the log, in order, read by SQLite once the app has ended."""
+        """The kind and data of every entry of the log, in order, read by SQLite after the app has ended."""
         return log_of(self.record)
 
 
 def log_of(record: Path) -> list[tuple[str, str]]:
-    """Kind and data of every entry of the log in a record's folder, in order."""
+    """The kind and data of every entry of the log in a record's folder, in order."""
     with closing(sqlite3.connect(f"file:{record / 'kerfcard.db'}?mode=ro", uri=True)) as log:
         return log.execute("SELECT kind, data FROM entries ORDER BY tablet, count").fetchall()
 
 
 def blue_button(picture: Image.Image) -> tuple[int, int] | None:
-    """The middle of the uppermost surface in the accent's blue, from the upper left corner; None where there is none as
-    large as a finger. What lies over the screen lies above the screen's own button, at its foot."""
+    """The middle of the uppermost surface in the accent's blue, from the upper left corner; None where none is as large
+    as a finger. An overlay is above the screen's own button, which is at the foot."""
     side = max(16, picture.height // 20)
     blue: Any = np.abs(np.asarray(picture).astype(int) - np.array(ACCENT)).sum(axis=2) <= NEAR
     sums = np.pad(blue.cumsum(0).cumsum(1), ((1, 0), (1, 0)))
@@ -134,7 +134,7 @@ def blue_button(picture: Image.Image) -> tuple[int, int] | None:
 
 
 def _end_of_run(places: Any) -> int:
-    """The last of the numbers that follow the least without a gap."""
+    """The last of the consecutive numbers from the least."""
     known = np.unique(places)
     gaps = np.nonzero(np.diff(known) > 1)[0]
     return int(known[gaps[0]] if len(gaps) else known[-1])

@@ -1,4 +1,4 @@
-"""The hand and the eyes of a screen test."""
+"""Drives and inspects screens in tests."""
 
 from __future__ import annotations
 
@@ -25,10 +25,10 @@ _LEFT_SHIFT = 304
 
 
 class Driver(Stage):
-    """A Stage that also types, scans, finds and judges."""
+    """A Stage that also types, scans, finds widgets and checks screens."""
 
     def until(self, true: Callable[[], object], seconds: float = 5.0) -> None:
-        """Frames until `true()`; fails after `seconds` of the app's time."""
+        """Run frames until `true()`; fails after `seconds` of the app's time."""
         for _ in range(round(seconds / FRAME)):
             if true():
                 return
@@ -36,7 +36,7 @@ class Driver(Stage):
         raise AssertionError(f"still not so after {seconds} s of the app's time: {true}")
 
     def until_thread(self, true: Callable[[], object], seconds: float = 10.0) -> None:
-        """The same for what a thread does: spends real time."""
+        """The same for a thread's work: it takes real time."""
         end = time.perf_counter() + seconds
         while time.perf_counter() < end:
             self.frames(1)
@@ -48,7 +48,7 @@ class Driver(Stage):
     # Finding
 
     def walk(self) -> Iterator[Widget]:
-        """Every widget in the window, those over the screen included."""
+        """Every widget in the window, including overlays."""
         for child in list(Window.children):
             yield from walk_all(child)
 
@@ -62,7 +62,8 @@ class Driver(Stage):
         ]
 
     def find_text(self, text: str, kind: type | None = None) -> Any:
-        """The one visible widget that says `text`: a button before the label on it. Fails when it's none or several."""
+        """The one visible widget with `text`: a button rather than the label on it. Fails if there is none or
+        several."""
         found = [w for w in self.find(kind) if _says(w) == text and in_view(w)]
         buttons = [widget for widget in found if hasattr(widget, "on_tap")]
         best = buttons or found
@@ -79,7 +80,7 @@ class Driver(Stage):
         return seen
 
     def by_id(self, name: str) -> Any:
-        """The widget that some kv rule calls `name`. Fails when it's none or several."""
+        """The widget that a kv rule calls `name`. Fails if there is none or several."""
         found = {widget.ids[name].__self__ for widget in self.walk() if name in widget.ids}
         assert len(found) == 1, f"{len(found)} widgets have the id {name!r}"
         return found.pop()
@@ -88,7 +89,7 @@ class Driver(Stage):
         self.tap(self.find_text(text))
 
     def judge(self, *rules: Callable[[Widget], list[Violation]]) -> list[Violation]:
-        """All that the given walkers find wrong in the window."""
+        """All problems that the given walkers find in the window."""
         self.frames(3)
         with at_rest():
             return [wrong for rule in rules for child in list(Window.children) for wrong in rule(child)]
@@ -96,8 +97,8 @@ class Driver(Stage):
     # Keys
 
     def key(self, name: str) -> None:
-        """What SDL's window dispatches for a real key: the key without its shift, then the text, only while text input
-        is on."""
+        """Dispatch what SDL's window does for a real key: the key without its shift, then the text, only while text
+        input is on."""
         shifted = False
         if name in _KEYS:
             code, text = _KEYS[name], ""
@@ -117,7 +118,7 @@ class Driver(Stage):
             Window.dispatch("on_key_up", _LEFT_SHIFT, 0)
 
     def type(self, text: str, gap: float = 0.15) -> None:
-        """At a person's pace."""
+        """Type at a person's pace."""
         for sign in text:
             self.key({"\n": "enter", "\t": "tab"}.get(sign, sign))
             self.run_for(gap)
@@ -141,14 +142,14 @@ class Driver(Stage):
 
 
 def _says(widget: Widget) -> str:
-    """What a person reads on it."""
+    """The text that a person reads on the widget."""
     if widget.opacity == 0:
         return ""
     text = getattr(widget, "text", "")
     return text if isinstance(text, str) else ""
 
 
-# What a test may not leave behind
+# What a test must not leave behind
 
 _WATCHED = (
     "on_key_down", "on_key_up", "on_keyboard", "on_textinput", "on_resize", "on_motion", "on_touch_down", "on_flip",
@@ -157,7 +158,7 @@ _WATCHED = (
 
 
 def window_bindings() -> dict[str, int]:
-    """How many listen to each of the window's events."""
+    """The number of listeners of each of the window's events."""
     counts = {}
     for name in _WATCHED:
         try:
@@ -172,7 +173,7 @@ def clock_events() -> set[Any]:
 
 
 def reset_input() -> None:
-    """No finger is down, and no tap is remembered that could make the next one a double tap."""
+    """No finger is down, and no tap is remembered that could turn the next one into a double tap."""
     EventLoop.touches.clear()
     EventLoop.input_events = []
     for module in EventLoop.postproc_modules:

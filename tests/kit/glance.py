@@ -1,4 +1,5 @@
-"""What a glance at a screen gets, measured on what is drawn: texts by their ink, drawings by strokes and fills."""
+"""What a person gets from a glance at a screen, measured on what is drawn: texts by their glyphs, drawings by strokes
+and fills."""
 
 from __future__ import annotations
 
@@ -23,13 +24,13 @@ from tracker.screens.toolkit.marks import MarksRow
 from tracker.screens.toolkit.touch import Holdable, Tappable
 
 ARM_CAP = 4.65
-"""Height of a capital that covers 16 minutes of arc at 1 m (mm): the least of ISO 9241-3 as quoted in NUREG-0700."""
+"""The cap height that covers 16 minutes of arc at 1 m (mm): the minimum of ISO 9241-3 as quoted in NUREG-0700."""
 STANDS_OUT = 1.25
-"""How much higher the headline's capitals are than those of any other text."""
+"""How many times higher the headline's capitals are than those of any other text."""
 
 
 def seen_words(root: Widget) -> list[Words]:
-    """Every text of which at least half can be seen."""
+    """Every text that is at least half visible."""
     return [
         each
         for each in words(root)
@@ -38,7 +39,7 @@ def seen_words(root: Widget) -> list[Words]:
 
 
 def ink_of(widget: Widget) -> Box | None:
-    """The box around all that a drawing puts on its canvas; None for an empty one."""
+    """The bounding box of everything a drawing puts on its canvas; None for an empty one."""
     points = [point for each in walk_all(widget) for point in _points(each.canvas)]
     if not points:
         return None
@@ -66,15 +67,16 @@ def _points(group: Any) -> Iterator[tuple[float, float]]:
 
 
 def headlines(root: Widget) -> list[Words]:
-    """The texts that stand out: the largest, and every other that comes near to it."""
+    """The texts that stand out: the largest, and all others of nearly its size."""
     seen = seen_words(root)
     highest = max((each.cap for each in seen), default=0.0)
     return [each for each in seen if each.cap * STANDS_OUT > highest]
 
 
 def blocks(root: Widget) -> list[list[str]]:
-    """The texts that are read, by the rows of the card that they are in; what a row has beside a drawing is one more.
-    Above the card a heading, a list and the clocks are one each. What is on buttons isn't read but looked for."""
+    """The blocks of text, by the rows of the card that they are in; what a row has beside a drawing is another block.
+    Above the card a heading, a list and the clocks are one block each. Text on buttons doesn't count: it is searched
+    for, not read."""
     found: dict[int, list[str]] = {}
     for each in seen_words(root):
         line = [each.widget, *_parents(each.widget)]
@@ -88,7 +90,7 @@ _WHOLE = (QueueList, MarksRow, ClockStack)
 
 
 def _block_of(line: list[Any]) -> Any:
-    """Of a text and all that it lies in: the list, the drawing, or the row of the card or of the bar above it."""
+    """The block of a text: the list, the drawing, or the row of the card or of the bar above it."""
     for at, widget in enumerate(line):
         if isinstance(widget, _WHOLE) or (hasattr(widget, "drawn_text") and not hasattr(widget, "reading")):
             return widget
@@ -99,7 +101,7 @@ def _block_of(line: list[Any]) -> Any:
 
 
 def _below(line: list[Any], row: Any) -> Any:
-    """The part of a row, or of a column in it, that has no drawing in it."""
+    """The part of a row, or of a column in it, without a drawing."""
     return next(widget for widget in reversed(line[: line.index(row)]) if not _holds_drawing(widget))
 
 
@@ -114,13 +116,13 @@ def _parents(widget: Any) -> Iterator[Any]:
 
 
 def too_small(seen: Iterable[Words]) -> list[str]:
-    """Texts whose capitals can't be read at arm's length and a little more."""
+    """Texts whose capitals are too small to read at arm's length and a little more."""
     return [f"“{each.text}” has capitals of {each.cap:.2f} mm" for each in seen if each.cap < ARM_CAP]
 
 
 def small_fractions(seen: Iterable[Words]) -> list[str]:
-    """Fractions within a line that aren't set by one of our fonts, whose figures are measured on ink in
-    test_toolkit_base: 0.67 of the whole ones' or more."""
+    """Fractions inside a line that aren't set in one of our fonts, whose figures are measured in test_toolkit_base:
+    0.67 of the whole figures' height or more."""
     return [
         f"the fraction of “{each.text}” is set in {each.font}"
         for each in seen
@@ -129,7 +131,7 @@ def small_fractions(seen: Iterable[Words]) -> list[str]:
 
 
 def twice(root: Widget) -> list[str]:
-    """Sentences of three words or more that a screen says more than once."""
+    """Sentences of three words or more that a screen shows more than once."""
     said = Counter(
         sentence
         for each in seen_words(root)
@@ -141,10 +143,10 @@ def twice(root: Widget) -> list[str]:
 
 
 def left_out(root: Widget) -> list[str]:
-    """Words that end in an ellipsis, made by the screen or written so."""
+    """Words that end in an ellipsis, added by the screen or written in the text."""
     return [f"“{each.text}” isn't said whole" for each in seen_words(root) if "…" in each.text or "..." in each.text]
 
 
 def shown(root: Widget, kind: type) -> list[Any]:
-    """Widgets of a class that can be seen."""
+    """Visible widgets of a class."""
     return [each for each in walk_all(root) if isinstance(each, kind) and in_view(each)]

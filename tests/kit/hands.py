@@ -1,4 +1,4 @@
-"""Simulated hands: a knuckle that means one target and lands around it, sleeves and chips that mean nothing.
+"""Simulated hands: a knuckle that aims at one target and lands around it, and sleeves and chips that aim at nothing.
 
 Spreads and times are those of the project's touch goals: 3.5 mm to each side for gloves at arm's length (our own
 proposal, no source), ghosts of 5 to 25 ms, taps of 40 to 300 ms that drift by up to 3 mm.
@@ -30,7 +30,7 @@ SPREAD_MM = 3.5
 
 @dataclass(slots=True)
 class Aimed:
-    """What became of taps that were meant for one target."""
+    """The results of taps aimed at one target."""
 
     name: str
     hit: int = 0
@@ -43,7 +43,7 @@ class Aimed:
 
 
 def while_working(root: Widget) -> list[Widget]:
-    """The targets that are tapped while working, as far as they are in view as a whole and answer now."""
+    """The targets that are tapped while working, if they are completely in view and enabled."""
     return [
         widget
         for widget in targets(root)
@@ -55,8 +55,8 @@ def while_working(root: Widget) -> list[Widget]:
 
 
 def aimed_at(driver: Driver, target: Widget) -> tuple[Any, ...]:
-    """What decides over taps at a target: its place, the screen or sheet that is shown, and every target as near as a
-    tap may land. Where all of it is the same, as of the rail on each screen of one place, so is every answer."""
+    """Everything that decides over taps at a target: its position, the screen or sheet, and every target within reach
+    of a tap. Where all of this is equal, as for the rail on each screen, the results are, too."""
     root, mm, here = driver.app.root, driver.app.theme.mm, box_of(target)
     sheets = [type(child) for child in root.children if isinstance(child, Overlay)]
     near = {(type(other), box_of(other)) for other in targets(root) if box_of(other).gap(here) < 5 * SPREAD_MM * mm}
@@ -64,10 +64,10 @@ def aimed_at(driver: Driver, target: Widget) -> tuple[Any, ...]:
 
 
 def aim(driver: Driver, target: Widget, taps: int, spread_mm: float = SPREAD_MM, seed: int = 0) -> Aimed:
-    """So many taps at the middle of `target`, each through Kivy's dispatch to the widget that would answer it.
+    """This many taps at the middle of `target`, each through Kivy's dispatch to the widget that would respond.
 
-    They are spread as normal deviates of a Kronecker sequence: the same on every run, and as even as can be, so that a
-    few hundred tell what a hundred thousand do. No time goes by in the shop meanwhile.
+    They are spread as normal deviates of a Kronecker sequence: the same on every run, and as even as possible, so that
+    a few hundred taps give the result of a hundred thousand. No time passes in the shop.
     """
     clock = driver.app.shop._clock
     found = Aimed(name_of(target))
@@ -98,8 +98,8 @@ def deviates(count: int, seed: int = 0) -> Iterator[tuple[float, float]]:
 
 
 def who_answers(driver: Driver, place: tuple[float, float]) -> Tappable | None:
-    """The widget that a touch at this place belongs to: the touch goes down through the whole tree, and is marked as a
-    ghost before it is lifted, so that nothing comes of it."""
+    """The widget that a touch at this position belongs to. The touch goes down through the whole tree, and is marked as
+    a ghost before it is lifted, so that it has no effect."""
     width, height = Window.size
     if not (0 <= place[0] < width and 0 <= place[1] < height):
         return None
@@ -108,7 +108,7 @@ def who_answers(driver: Driver, place: tuple[float, float]) -> Tappable | None:
     EventLoop.post_dispatch_input("begin", finger)
     answer = _grabbed(finger)
     if answer is None and any(isinstance(each(), ScrollView) for each in finger.grab_list):
-        driver.frames(4, 0.03)  # a list waits whether it becomes a swipe
+        driver.frames(4, 0.03)  # a list waits to see whether it becomes a swipe
         answer = _grabbed(finger)
     finger.ud["kerfcard_ghost"] = True
     finger.time_end = driver.time.wall
@@ -121,7 +121,7 @@ def _grabbed(finger: Finger) -> Tappable | None:
 
 
 def rain(driver: Driver, contacts: int, chance: random.Random) -> int:
-    """Ghosts all over the screen: short, hopping, in crowds, along the edges; how many contacts there were."""
+    """Ghosts all over the screen: short, hopping, in crowds, along the edges; returns how many contacts there were."""
     fallen = 0
     while fallen < contacts:
         crowd = chance.choice((1, 1, 1, 2, 3, 5, 10))
@@ -143,7 +143,7 @@ def _ghost_places(chance: random.Random, crowd: int) -> list[tuple[float, float]
 
 
 def tap_as_people_do(driver: Driver, target: Widget, chance: random.Random) -> None:
-    """A tap near the middle that lasts 40 to 300 ms and drifts by up to 3 mm; then time enough for the button."""
+    """A tap near the middle that lasts 40 to 300 ms and drifts by up to 3 mm; then enough time for the button."""
     box, mm = box_of(target), driver.app.theme.mm
     reach = max(0.0, min(box.width, box.height) / 2 - 4 * mm)
     x = (box.left + box.right) / 2 + chance.uniform(-reach, reach)
@@ -171,14 +171,14 @@ def _lift(driver: Driver, finger: Finger) -> None:
 
 @dataclass(frozen=True, slots=True)
 class Stored:
-    """How many taps there were, and how often one was kept exactly once."""
+    """How many taps there were, and how many were stored exactly once."""
 
     taps: int
     once: int
 
 
 def real_taps(driver: Driver, button: Callable[[], Any], entries: Callable[[], int], taps: int, seed: int) -> Stored:
-    """Taps on what `button()` finds at the time, each of which should add exactly one to `entries()`."""
+    """Taps on what `button()` returns at that moment, each of which should add exactly one to `entries()`."""
     chance = random.Random(seed)
     once = 0
     for _ in range(taps):
@@ -189,5 +189,5 @@ def real_taps(driver: Driver, button: Callable[[], Any], entries: Callable[[], i
 
 
 def outside(box: Box, other: Box) -> float:
-    """By how much `box` reaches out of `other`, at most (points)."""
+    """How far `box` extends outside `other`, at most (points)."""
     return max(other.left - box.left, other.low - box.low, box.right - other.right, box.high - other.high)

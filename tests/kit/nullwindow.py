@@ -1,5 +1,5 @@
 """A Kivy window that draws nothing: no SDL video, no libGL, no system package. Layout, kv, text sizes, touches, keys
-and timers are real. `install` before anything else imports kivy.core.window."""
+and timers are real. Call `install` before anything else imports kivy.core.window."""
 
 from __future__ import annotations
 

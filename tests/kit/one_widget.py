@@ -39,7 +39,7 @@ def app_of(make: Any) -> Any:
 
 
 def touch_within_a_frame(driver: Any, target: Any, lasts: float) -> None:
-    """A contact of so many seconds, by its own time stamps, whose begin and end are taken in one frame."""
+    """A contact that lasts this many seconds by its own time stamps, but begins and ends in one frame."""
     driver.frames(2)
     finger = touch(driver, target.to_window(*target.center))
     finger.time_end = finger.time_start + lasts
@@ -48,7 +48,7 @@ def touch_within_a_frame(driver: Any, target: Any, lasts: float) -> None:
 
 
 def touch(driver: Any, place: tuple[float, float]) -> Any:
-    """A contact that begins in the next frame, with others."""
+    """A contact that begins in the next frame, together with others."""
     from tracker.tour.headless import Finger
 
     driver._count += 1

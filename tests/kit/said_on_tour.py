@@ -1,4 +1,4 @@
-"""The tour in one look, without pixels, in a process of its own: which texts are in view at each stop, as JSON.
+"""The tour in one look, without pixels, in a separate process: the visible texts at each stop, as JSON.
 
 python -m kit.said_on_tour FILE         in the language of KERFCARD_LANGUAGE
 """
@@ -28,7 +28,7 @@ from tracker.tour.pictures import TourClock  # noqa: E402
 
 
 def main(file: Path, look: Look) -> None:
-    """Through every screen; the file is written after each, so that it says how far the way was."""
+    """Go through every screen; the file is written after each one, so that it shows how far the tour got."""
     time = HandTime()
     width, height, dpi = SCREEN_SIZES[look.screen]
     seen: dict[str, list[str]] = {}

@@ -1,4 +1,4 @@
-"""The real app for scripts that measure: no pixels, touches by hand, time by hand."""
+"""The real app for measuring scripts: no pixels, simulated touches, explicit time."""
 
 from __future__ import annotations
 
@@ -9,7 +9,8 @@ from typing import Any
 
 
 def screen_without_pixels(points: tuple[int, int] = (1920, 1200), dpi: float = 224.0) -> Callable[[Any], Any]:
-    """Import Kivy on no pixels; returns what starts an app on such a screen and gives its Driver. Once a process."""
+    """Import Kivy without pixels; returns a function that starts an app on such a screen and gives its Driver. Once for
+    the process."""
     os.environ["KERFCARD_TEST_DISPLAY"] = "null"
     from kit import display
 
@@ -30,7 +31,7 @@ def screen_without_pixels(points: tuple[int, int] = (1920, 1200), dpi: float = 2
 
 
 def maker_at_the_saw(start: Callable[[Any], Any], home: Path) -> Any:
-    """A Maker with the first piece of a sample build in hand."""
+    """A Maker with the first piece of a sample build on the card."""
     from kit.story import Maker, new_app
 
     maker = Maker(start(lambda time: new_app(home, time)))

@@ -1,4 +1,5 @@
-"""The maker of the story tests: works the real app by touch, scanner and eye, and says what was shown as done."""
+"""The maker of the story tests: works the real app by touch and scanner, checks what is drawn, and reports what was
+shown as done."""
 
 from __future__ import annotations
 
@@ -18,7 +19,7 @@ from tracker.work.clocks.elapsed import Now
 
 BOOT = "boot of the story"
 READING = "reading ..."
-"""What Builds says of a file that is being read in the background."""
+"""The text that Builds shows for a file being read in the background."""
 NOT_NEW = {"first steps": "seen"}
 
 
@@ -40,12 +41,12 @@ SCENARIOS = (
 
 
 class StoryClock:
-    """The shop's clock, moved by the stage's own hand."""
+    """The shop's clock, advanced by the stage."""
 
     def __init__(self, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> None:
         self.hand, self.boot_id, self.booted = hand, boot_id, booted
         self.held = 0.0
-        """Seconds of the hand's time that didn't go by in the shop."""
+        """Seconds of the stage's time that didn't pass in the shop."""
 
     def __call__(self) -> Now:
         wall, boot = self.hand.wall - self.held, self.hand.boot - self.booted - self.held
@@ -65,7 +66,7 @@ class Maker:
     def go(self, place: str) -> None:
         """Tap a place on the rail, or behind its `more`."""
         button = next((button for button in self.driver.find(RailButton) if button.place == place), None)
-        self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
+        self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it ignores touches
         if button is None:
             self.go("more")
             button = next(tile for tile in self.driver.find(Tile) if tile.name == place)
@@ -73,7 +74,7 @@ class Maker:
 
     def open(self, name: str) -> None:
         """Tap a build in the list of builds."""
-        self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
+        self.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it ignores touches
         if self.app.root.current != "builds":
             self.go("builds")
         self.driver.until_thread(lambda: self.driver.find(ListRow) and not self.driver.find(ListRow, subtitle=READING))
@@ -86,7 +87,7 @@ class Maker:
         self.driver.run_for(0.4, 0.05)
 
     def card(self) -> Any:
-        """The card that is shown."""
+        """The card being shown."""
         from tracker.screens.base import CardView
 
         return next(view for view in self.driver.find() if isinstance(view, CardView)).card
@@ -95,7 +96,7 @@ class Maker:
         return next(button for button in self.driver.find(BigButton) if button.get_root_window())
 
     def undo(self) -> None:
-        """Tap the undo beside the large button, which names what it takes back."""
+        """Tap the undo beside the large button, which names what it undoes."""
         self.driver.tap(next(b for b in self.driver.find(SmallButton) if b.text.startswith("Undo")))
 
     def marks(self) -> dict[str, str]:
@@ -108,8 +109,8 @@ class Maker:
         return str(self.app.shop.run.items[card.key].step(card.action.intent.step).mark)
 
     def do_next(self) -> None:
-        """Tap the large button, and see the mark of that step turn solid: on the card of a piece after scanning it
-        again, for the card goes on to the next piece. What is asked before glue is answered first."""
+        """Tap the large button, and see the mark of that step turn solid. On the card of a piece it is scanned again
+        first, because the card goes on to the next piece. Questions before glue are answered first."""
         card, word = self.card(), self.next_mark()
         assert self.marks()[word] == "ready", f"{card.title}: {word} is {self.marks()[word]}, {card.action.why}"
         if getattr(card, "opens", None) == "checks":
@@ -122,7 +123,7 @@ class Maker:
         self.told(card.key, card.action.intent.step)
 
     def spread_by_the_checklist(self) -> None:
-        """The checklist over the screen: every line ticked, then the glue."""
+        """The checklist over the screen: tick every line, then spread the glue."""
         from tracker.screens.overlays.checklist import ChecklistCover, CheckTile
 
         self.driver.tap(self.big_button())
@@ -135,7 +136,7 @@ class Maker:
         self.driver.tap(next(child for child in cover.ids.grid.children if isinstance(child, BigButton)))
 
     def can_go_on(self) -> bool:
-        """Whether what is in hand has a next step, and that waits for nothing."""
+        """Whether the current item has a next step that waits for nothing."""
         return self.card().action.intent is not None and self.marks()[self.next_mark()] == "ready"
 
     def work(self, key: str) -> None:
@@ -145,13 +146,13 @@ class Maker:
             self.do_next()
 
     def glue_up(self, key: str) -> None:
-        """From dry fit to the clamps' coming off, each when its time has come."""
+        """From dry fit to taking the clamps off, each step when its time has come."""
         self.scan(key)
         while self.card().action.intent.step in ("dry fit", "spread", "clamp"):
             self.do_next()
 
     def wait_out(self, kind: str) -> None:
-        """Let a clock run out."""
+        """Wait until a clock has ended."""
         from tracker.work.state.state import running_waits
 
         shop = self.app.shop
@@ -161,7 +162,7 @@ class Maker:
         self.answer_alarm()
 
     def answer_alarm(self) -> None:
-        """Go to the tablet that calls, and tell it so."""
+        """Go to the tablet that calls, and answer."""
         from tracker.screens.overlays.alarm import AlarmView
 
         while self.driver.find(AlarmView):
@@ -170,8 +171,8 @@ class Maker:
 
 
 def new_app(home: Path, hand: HandTime, boot_id: str = BOOT, booted: float = 0.0) -> Any:
-    """The app as `kerfcard` makes it, with the story's clock, for someone who has been shown round before; `booted` is
-    when this boot began, by the hand's clock."""
+    """The app as `kerfcard` makes it, with the story's clock, for someone who has seen the first steps; `booted` is
+    when this boot began, by the stage's clock."""
     from tracker.screens.start import app_on
 
     return app_on(home, clock=StoryClock(hand, boot_id, booted), settings=NOT_NEW)

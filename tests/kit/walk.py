@@ -1,6 +1,6 @@
-"""Walkers over a screen: each returns what is wrong, in words, and an empty list when all is well.
+"""Walkers over a screen: each returns a list of problems, in words, which is empty when all is well.
 
-They look at what is in view only: not at what has scrolled away, has no size, or is under a sheet.
+They check only what is in view: not what has scrolled away, has no size, or is under a sheet.
 """
 
 from __future__ import annotations
@@ -31,12 +31,12 @@ from tracker.screens.toolkit.touch import Holdable, Tappable
 
 Violation: TypeAlias = str
 SLACK = 0.05
-"""Millimetres that rounding to whole points may cost."""
+"""Millimetres lost by rounding to whole points."""
 
 
 @dataclass(frozen=True, slots=True)
 class Box:
-    """In points of the window, from its lower left corner."""
+    """A box in points of the window, from its lower left corner."""
 
     left: float
     low: float
@@ -68,7 +68,7 @@ class Box:
 
 @dataclass(frozen=True, slots=True)
 class Words:
-    """A text in view: where its ink is, and how high a capital is (mm)."""
+    """A visible text: the box of its glyphs, and its cap height (mm)."""
 
     text: str
     ink: Box
@@ -79,7 +79,7 @@ class Words:
 
 
 def per_mm() -> float:
-    """Points in a millimetre of the layout: a true one, unless the screen is smaller than what it is laid out for."""
+    """Points per layout millimetre, which is a true one unless the screen is smaller than the layout's minimum."""
     return millimetre(Window.size, Metrics.dpi)
 
 
@@ -88,7 +88,7 @@ _kept: dict[tuple[Any, Widget], Any] | None = None
 
 @contextmanager
 def at_rest() -> Iterator[None]:
-    """Nothing moves meanwhile: what one rule has measured of a widget holds for the others."""
+    """While nothing moves, the measurements of a widget are shared by all rules."""
     global _kept
     _kept = {}
     try:
@@ -98,7 +98,7 @@ def at_rest() -> Iterator[None]:
 
 
 def _once(measure: Callable[[Widget], Any]) -> Callable[[Widget], Any]:
-    """Of a screen at rest each widget is measured once."""
+    """On a screen at rest each widget is measured only once."""
 
     @wraps(measure)
     def measured(widget: Widget) -> Any:
@@ -132,7 +132,7 @@ def box_of(widget: Widget) -> Box:
 
 @_once
 def clip_of(widget: Widget) -> Box:
-    """The part of the window in which the widget can be seen: scrolling views cut off what is outside them."""
+    """The part of the window in which the widget is visible: scroll views clip what is outside them."""
     parent = widget.parent
     if not isinstance(parent, Widget):
         return Box(0, 0, *Window.size)
@@ -142,13 +142,13 @@ def clip_of(widget: Widget) -> Box:
 
 @_once
 def _opaque(widget: Widget) -> bool:
-    """Neither it nor anything around it is transparent."""
+    """Whether neither the widget nor a parent is transparent."""
     return widget.opacity != 0 and (not isinstance(widget.parent, Widget) or _opaque(widget.parent))
 
 
 @_once
 def in_view(widget: Widget) -> bool:
-    """Whether any of it can be seen."""
+    """Whether any of it is visible."""
     if widget.width <= 1 or widget.height <= 1 or not _opaque(widget) or widget.get_root_window() is None:
         return False
     seen = box_of(widget).meet(clip_of(widget))
@@ -157,21 +157,21 @@ def in_view(widget: Widget) -> bool:
 
 @_once
 def _layer(root: Widget) -> Widget:
-    """What can be touched: the last sheet that lies over the screen, or all of it."""
+    """What can be touched: the topmost sheet, or the whole screen."""
     sheets = [widget for widget in _everything(root) if isinstance(widget, Overlay | LaySheet)]
     return sheets[-1] if sheets else root
 
 
 @_once
 def targets(root: Widget) -> list[Widget]:
-    """Everything in view that answers a tap."""
+    """Everything in view that responds to a tap."""
     kinds = (Tappable, ButtonBehavior, TextInput)
     return [widget for widget in _everything(_layer(root)) if isinstance(widget, kinds) and in_view(widget)]
 
 
 @_once
 def words(root: Widget) -> list[Words]:
-    """Every text in view: labels, and what widgets draw themselves and list in `drawn_text`."""
+    """Every visible text: labels, and texts that widgets draw themselves and list in `drawn_text`."""
     found = []
     for widget in _everything(_layer(root)):
         is_label, drawn = isinstance(widget, Label), getattr(widget, "drawn_text", ())
@@ -188,7 +188,7 @@ def words(root: Widget) -> list[Words]:
 
 
 def small_targets(root: Widget) -> list[Violation]:
-    """Targets under their least side (`least_mm`, or 15 mm)."""
+    """Targets smaller than their least side (`least_mm`, or 15 mm)."""
     wrong = []
     for widget in targets(root):
         least = getattr(widget, "least_mm", SMALL)
@@ -199,7 +199,7 @@ def small_targets(root: Widget) -> list[Violation]:
 
 
 def close_targets(root: Widget) -> list[Violation]:
-    """Targets nearer than 3 mm, or 6 mm beside what destroys."""
+    """Targets closer than 3 mm, or 6 mm beside a destructive one."""
     wrong = []
     seen = [(widget, box_of(widget).meet(clip_of(widget))) for widget in targets(root)]
     for (one, here), (other, there) in combinations(seen, 2):
@@ -217,7 +217,7 @@ def small_text(root: Widget) -> list[Violation]:
 
 
 def truncated(root: Widget) -> list[Violation]:
-    """Text that was cut, broken within a word, or is larger than its box."""
+    """Text that was cut, broken inside a word, or is larger than its box."""
     wrong = []
     for widget in _everything(_layer(root)):
         if not in_view(widget):
@@ -234,7 +234,7 @@ def truncated(root: Widget) -> list[Violation]:
 
 
 def cut_words(root: Widget) -> list[Violation]:
-    """Words that the edge of what scrolls cuts through: half a line reads as a fault."""
+    """Words cut by the edge of a scroll view: half a line looks like a fault."""
     wrong = []
     for each in words(root):
         seen = each.ink.meet(clip_of(each.widget))
@@ -245,7 +245,7 @@ def cut_words(root: Widget) -> list[Violation]:
 
 
 def overlaps(root: Widget) -> list[Violation]:
-    """Texts whose ink meets, and targets that lie on each other."""
+    """Texts whose glyphs overlap, and targets that overlap."""
     wrong = []
     inks = [(each, each.ink.meet(clip_of(each.widget))) for each in words(root)]
     for (one, here), (other, there) in combinations(inks, 2):
@@ -260,7 +260,7 @@ def overlaps(root: Widget) -> list[Violation]:
 
 
 def off_screen(root: Widget) -> list[Violation]:
-    """Targets and texts that reach out of the window (not those that a list has scrolled away)."""
+    """Targets and texts that extend outside the window (except those that a list has scrolled away)."""
     wrong = []
     for label, box, widget in [
         *((name_of(widget), box_of(widget), widget) for widget in targets(root)),
@@ -276,7 +276,7 @@ def off_screen(root: Widget) -> list[Violation]:
 
 
 def missing_glyphs(root: Widget) -> list[Violation]:
-    """Signs that the text's font lacks, which Kivy draws as a box without a word."""
+    """Characters that the text's font lacks, which Kivy silently draws as a box."""
     wrong = []
     for each in words(root):
         lacking = {sign for sign in each.text if not sign.isspace() and not has_glyph(each.font, sign)}
@@ -286,12 +286,12 @@ def missing_glyphs(root: Widget) -> list[Violation]:
 
 
 def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[Violation]:
-    """Text with less contrast than `least` to the commonest colour around it on the picture of the window; less than an
-    |Lc| of 75, or than 4.5 where a bright room is mirrored in the screen, will not do either."""
+    """Text with less contrast than `least` to the most common colour around it on the picture of the window; also fails
+    below an |Lc| of 75, or below 4.5 with the reflection of a bright room in the screen."""
     wrong = []
     for each in words(root):
         seen = each.ink.meet(clip_of(each.widget))
-        rim = 0.8 * per_mm()  # of a bold letter alone there is more ink than paper
+        rim = 0.8 * per_mm()  # a single bold letter has more ink than paper
         area = (
             max(0, int(seen.left - rim)),
             max(0, int(picture.height - seen.high - rim)),
@@ -312,12 +312,12 @@ def faint_text(root: Widget, picture: Image.Image, least: float = 7.0) -> list[V
 
 
 ALL_RULES = (small_targets, close_targets, small_text, truncated, cut_words, overlaps, off_screen, missing_glyphs)
-"""What must hold of every screen, at every size, in both themes."""
+"""The rules for every screen, at every size, in both themes."""
 
 
 @cache
 def has_glyph(font: str, sign: str) -> bool:
-    """Whether the file behind a Kivy font name draws `sign` as anything but its box for the unknown."""
+    """Whether the file behind a Kivy font name has a glyph for `sign` other than its box for missing ones."""
     face = _face(font)
     return bytes(face.getmask(sign)) != bytes(face.getmask("\U000f1234"))
 
@@ -332,7 +332,7 @@ def _face(font: str) -> ImageFont.FreeTypeFont:
 
 
 def name_of(widget: Any) -> str:
-    """How a person would point at it."""
+    """How a person would refer to it."""
     for field in ("text", "title", "word", "key"):
         value = getattr(widget, field, "")
         if isinstance(value, str) and value:
@@ -345,7 +345,7 @@ def _quote(text: str) -> str:
 
 
 def _related(one: Widget, other: Widget) -> bool:
-    """Whether one lies inside the other, or both move in the same scrolling view."""
+    """Whether one is inside the other, or both are in the same scroll view."""
     return one in _everything(other) or other in _everything(one)
 
 
@@ -366,7 +366,7 @@ def _cap(label: Label) -> float:
 
 
 def _ink(label: Label) -> Box:
-    """Where the label's text is drawn: its texture, less the air above the capitals and below the feet."""
+    """Where the label's text is drawn: its texture, less the space above the capitals and below the descenders."""
     box = box_of(label)
     width, height = label.texture_size
     wide = min(width, box.width)

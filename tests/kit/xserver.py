@@ -1,4 +1,4 @@
-"""An X server of a test's own (Xvfb), and hands and eyes that know nothing of the app: all that is seen and tapped goes
+"""An X server for a test (Xvfb), and input and pictures that know nothing of the app: everything is seen and tapped
 through X."""
 
 from __future__ import annotations
@@ -23,7 +23,7 @@ TITLE = "Kerfcard"
 
 
 class Window(NamedTuple):
-    """Where X draws a window, in points of the screen."""
+    """The position of a window in X, in points of the screen."""
 
     x: int
     y: int
@@ -32,7 +32,7 @@ class Window(NamedTuple):
 
 
 class MissingProgramError(RuntimeError):
-    """A program that tests need is not installed; the message says how to install it."""
+    """A program that tests need isn't installed; the message says how to install it."""
 
 
 def program(name: str, package: str) -> str:
@@ -48,7 +48,7 @@ def _die_with_parent() -> None:
 
 
 def start_server(width: int, height: int) -> tuple[subprocess.Popen[bytes], str]:
-    """An Xvfb on a free display, which ends with this process, and the display's name.
+    """Start an Xvfb on a free display, which ends with this process; returns it and the display's name.
 
     Raises MissingProgramError; raises RuntimeError where it doesn't start.
     """
@@ -71,7 +71,7 @@ def start_server(width: int, height: int) -> tuple[subprocess.Popen[bytes], str]
 
 
 class XServer:
-    """A screen of so many points, with or without a window manager. Use it as a context manager."""
+    """A screen of this many points, with or without a window manager. Use it as a context manager."""
 
     def __init__(self, width: int, height: int, manager: str = "") -> None:
         self.size = (width, height)
@@ -102,7 +102,7 @@ class XServer:
         return self._display.screen().root.get_full_property(atom, 0) is not None
 
     def until(self, true: Callable[[], Any], seconds: float = 30.0) -> Any:
-        """What `true()` returns once it is true. Raises TimeoutError."""
+        """The result of `true()` once it is true. Raises TimeoutError."""
         end = time.monotonic() + seconds
         while time.monotonic() < end:
             if found := true():
@@ -113,9 +113,9 @@ class XServer:
     # Eyes
 
     def window(self) -> Window | None:
-        """Where the app's window is, by X's own geometry; None while there is none."""
+        """The position of the app's window, by X's own geometry; None while there is none."""
         root = self._display.screen().root
-        with contextlib.suppress(BadWindow, BadDrawable):  # one that was asked about has just gone
+        with contextlib.suppress(BadWindow, BadDrawable):  # the window that was queried has just closed
             for each in self._app_windows():
                 if each.get_attributes().map_state == X.IsViewable:
                     geometry = each.get_geometry()
@@ -129,13 +129,13 @@ class XServer:
                 yield each
 
     def picture(self) -> Image.Image:
-        """All that is on the screen now."""
+        """A picture of the whole screen."""
         return ImageGrab.grab(xdisplay=self.name).convert("RGB")
 
     # Hands
 
     def touch(self, x: float, y: float, seconds: float = 0.1) -> None:
-        """The finger goes down at a place from the upper left corner, and up again."""
+        """The finger goes down at a position measured from the upper left corner, and up again."""
         self.press(x, y)
         time.sleep(seconds)
         self.release()
@@ -150,7 +150,7 @@ class XServer:
         self._display.sync()
 
     def ask_to_close(self) -> None:
-        """What a window manager's close button does (ICCCM 4.1.2.7, WM_DELETE_WINDOW)."""
+        """Do what a window manager's close button does (ICCCM 4.1.2.7, WM_DELETE_WINDOW)."""
         protocols, delete = (self._display.intern_atom(name) for name in ("WM_PROTOCOLS", "WM_DELETE_WINDOW"))
         for each in self._app_windows():
             data = (32, [delete, X.CurrentTime, 0, 0, 0])

@@ -8,7 +8,7 @@ solver alone, on whole numbers. The package's modules in order:
     solver: heuristics (a plan at once) ──► solve ◄─► master (which boards?) ◄─► packing, local_search (can it be cut?)
             longest_offcut (the last aim) ──► assemble
     ──► plan ──► crosscuts, offcuts, shopping
-    replanning: fewest_moves (one wood) ◄─► moves (what must change?), from what is `remaining`
+    replanning: fewest_moves (one wood) ◄─► fewest_moves_exact (what must change?), from what is `remaining`
 """
 
 from tracker.plan.boards.crosscuts import SHORTEST_HELD, Crosscut, Lane, cuts_of, edge_off, lanes_of

@@ -3,7 +3,7 @@
 Two ends at the same mitre that lean the same way can be made by one cut across the board: the tip of each lies beside
 the heel of the other. Between facing ends at mitres a and b the second piece begins
 
-  g = max(k / cos a, k / cos b) - w · min(tan a, tan b)
+    g = max(k / cos a, k / cos b) - w · min(tan a, tan b)
 
 after the first has ended, measured tip to tip, with the kerf k and the width w; where either end is square, it begins k
 after it. A shared cut at one mitre saves w · tan a - (k / cos a - k) of the board. Both follow from the geometry of the
