@@ -1,0 +1,127 @@
+"""The same cut list gives the same plan of boards, found in the same number of steps, on every machine and after every
+change that isn't meant to alter it: somebody may have chalked the boards by it.
+
+How good a plan is is judged elsewhere (`tests/plan/boards`); here a bound that stopped pruning, or a start that became
+worse and was mended by a longer search, shows as another number of questions or other steps on the way.
+
+    PYTHONPATH=tests:. python -m said.test_plans_kept      keeps what is found now
+"""
+
+from __future__ import annotations
+
+import json
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from random import Random
+
+import pytest
+from plan.boards.board_shop import shop_request
+from said.lines import stamp
+
+from tests.cards.board_shop import SHELF, Saw
+from tracker.design import load_build
+from tracker.floor.boards import laid_out, planned
+from tracker.floor.replanning import again, new_plans, to_follow
+from tracker.plan.boards import Progress, board_plans, cut, plan_boards
+from tracker.work.decide.intents import Do, KeepBoards
+
+KEPT = Path(__file__).parent / "plans.json"
+PATIENCE = (0, 30, 600)
+REQUESTS, SHEETS, AGAIN = range(72), range(18), range(16)
+
+
+class Asked:
+    """Goes on for so many questions, and counts them."""
+
+    def __init__(self, patience: int) -> None:
+        self.patience, self.count = patience, 0
+
+    def __call__(self) -> bool:
+        self.count += 1
+        return self.count <= self.patience
+
+
+def crosscut(seed: int) -> Iterator[str]:
+    """Plans of one request, by patience: what they cost, each step on the way, and how often the search asked."""
+    request = shop_request(seed, (4, 9, 16, 30)[seed % 4], linear=seed % 3 == 0, rack=seed % 2 == 0)
+    for patience in PATIENCE:
+        asked, told = Asked(patience), list[Progress]()
+        found = cut(request, asked, told.append)
+        yield f"{patience}: {found.price} {found.length}, asked {asked.count}, {stamp(found)} {stamp(told)}"
+
+
+def ripped(seed: int) -> Iterator[str]:
+    """Plans of boards that are ripped, of sheets, and of boards on the rack of different widths."""
+    loaded = load_build(_sheet_goods(Random(f"ripped {seed}"), ("board", "sheet", "rack")[seed % 3]))
+    assert loaded.build is not None, loaded.problems
+    for patience in PATIENCE[:2]:
+        asked = Asked(patience)
+        plans = list(board_plans(loaded.build, keep_going=asked))
+        boards = [laid_out(plan) for plan in plans]
+        yield f"{patience}: {len(plans)} plans, asked {asked.count}, {stamp(boards)} {stamp(plans)}"
+
+
+def _sheet_goods(chance: Random, kind: str) -> str:
+    wood = {
+        "board": 'section = "1x12"\nrip = true\nlengths = ["8 ft", "10 ft"]\nprices = [38, 47]',
+        "sheet": 'thickness = "3/4"\nsheets = [["4 ft", "8 ft"]]\nprices = [80]\ngrain = "none"',
+        "rack": 'rough = "4/4"\nwidths = "random"\nprice_per_board_foot = 8',
+    }[kind]
+    lines = ['[build]\nname = "x"\nunits = "in"\n[woods.oak]\nspecies = "white oak"', wood]
+    if kind == "rack":
+        lines += [
+            f'[[rack]]\nwood = "oak"\nname = "R{n}"\nthickness = 1\n'
+            f"length = {chance.randint(60, 130)}\nwidth = {chance.randint(5, 10)}"
+            for n in range(1, 6)
+        ]
+    for part in range(chance.randint(2, 4)):
+        size = f'length = {chance.randint(8, 40)}\nwidth = {chance.randint(2, 4)}\nthickness = "3/4"'
+        lines.append(f'[[parts]]\nid = "p{part}"\nquantity = {chance.randint(1, 4)}\nwood = "oak"\n{size}')
+    return "\n".join(lines) + "\n"
+
+
+def planned_again(seed: int) -> Iterator[str]:
+    """Half of the pieces are cut and one of them is spoiled: what is proposed for the boards that are left."""
+    chance = Random(f"again {seed}")
+    saw = Saw(_cut_list(chance))
+    asked = Asked(PATIENCE[1])
+    saw.must(KeepBoards(planned(laid_out(plan_boards(saw.run.build, keep_going=asked)))))
+    cut_ones = []
+    for _ in range(len(saw.run.items) // 2):
+        card = saw.card()
+        assert card.board is not None
+        if isinstance(card.board.action.intent, Do):
+            saw.must(card.board.action.intent)
+            cut_ones.append(card.board.action.intent.item)
+    saw.spoil(chance.choice(cut_ones))
+    for patience in PATIENCE[:2]:
+        asked = Asked(patience)
+        found = list(new_plans(saw.run.build, again(saw.floor), keep_going=asked))
+        boards = [to_follow(saw.floor, each.chosen(cheaper)) for each in found for cheaper in (False, True)]
+        yield f"{patience}: {len(found)} proposals, asked {asked.count}, {stamp(boards)} {stamp(found)}"
+
+
+def _cut_list(chance: Random) -> str:
+    text = SHELF[: SHELF.index("[[parts]]")]
+    for part in range(chance.randint(3, 6)):
+        length = f"{chance.randint(6, 44)} {chance.choice(('0/8', '1/8', '3/8', '1/2'))}"
+        more = 'sequence = "face"\n' if part == 1 and chance.random() < 0.4 else ""
+        text += (
+            f'[[parts]]\nid = "p{part}"\nquantity = {chance.randint(1, 4)}\nwood = "cedar"\nlength = "{length}"\n{more}'
+        )
+    return text
+
+
+KINDS: dict[str, tuple[Callable[[int], Iterator[str]], range]] = {
+    "crosscut": (crosscut, REQUESTS), "ripped": (ripped, SHEETS), "again": (planned_again, AGAIN),
+}  # fmt: skip
+
+
+@pytest.mark.parametrize(("kind", "seed"), [(kind, seed) for kind, (_, seeds) in KINDS.items() for seed in seeds])
+def test_the_plan_is_the_one_that_was_found_before(kind: str, seed: int) -> None:
+    assert list(KINDS[kind][0](seed)) == json.loads(KEPT.read_text("utf-8"))[kind][seed]
+
+
+if __name__ == "__main__":
+    found = {kind: [list(plans(seed)) for seed in seeds] for kind, (plans, seeds) in KINDS.items()}
+    KEPT.write_text(json.dumps(found, indent=0) + "\n", "utf-8")
