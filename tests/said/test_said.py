@@ -21,6 +21,7 @@ from random import Random
 import pytest
 from outlines.outline_kit import PANEL, random_outline
 from plan.random_features import build_text, random_board
+from said.states import STATES, told_in
 from said.whole_build import SECTIONS, told
 
 HERE = Path(__file__).parent
@@ -38,14 +39,18 @@ RANDOM = {
     **{f"random features {seed}": build_text(random_board(Random(seed))).encode() for seed in range(24)},
     **{f"random outline {seed}": f"{PANEL}{CURVE}{random_outline(Random(seed))}\n".encode() for seed in range(24)},
 }
-CASES = [(name, section) for name in TEXTS for section in SECTIONS] + [(name, each) for name in RANDOM for each in FEW]
+CASES = [
+    *((name, section) for name in TEXTS for section in SECTIONS),
+    *((name, section) for name in RANDOM for section in FEW),
+    *(("the table", state) for state in STATES),
+]
 
 
 def under_headings(file: str, section: str) -> dict[str, list[str]]:
     """The lines of a section by their heading."""
     found: dict[str, list[str]] = {}
     lines = found.setdefault(section, [])
-    for line in told((TEXTS | RANDOM)[file], section):
+    for line in told_in(section) if section in STATES else told((TEXTS | RANDOM)[file], section):
         if line.startswith("-- "):
             lines = found.setdefault(f"{section} {line[3:]}", [])
         else:
