@@ -204,7 +204,9 @@ def _work(build: Build, run: Run) -> Iterator[str]:
 def _saw(build: Build, run: Run) -> Iterator[str]:
     """All blanks are cut from the boards that were planned; the fifth is spoiled, and its boards are planned again."""
     saw = Saw(run)
-    saw.must(KeepBoards(planned(laid_out(plan_boards(build, keep_going=_looks())))))
+    boards = planned(laid_out(plan_boards(build, keep_going=_looks())))
+    if boards:  # of wood that is bought by volume none is known before it is there
+        saw.must(KeepBoards(boards))
     for cut in range(MOST_CUT):
         yield f"-- cut {cut}"
         card = saw.card()
