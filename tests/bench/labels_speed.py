@@ -52,7 +52,7 @@ def naive(code: str, dots: int) -> ink.Ink:
 
 KEPT = (
     qr._drawn, qr._difference, qr._pair, qr._spread, words._runs, words.width, words._line, sketch.sketch_ink,
-    face._alike, face._ends,
+    face._alike, face._ends, face._joinery,
 )  # fmt: skip
 """The caches shared between labels."""
 

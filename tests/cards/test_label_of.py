@@ -63,6 +63,42 @@ def test_a_board_of_which_nothing_is_clear_says_so() -> None:
     assert label.lines[1].startswith("clear: nothing")
 
 
+def test_a_piece_says_what_joinery_is_cut_into_it() -> None:
+    """Its kinds in the order of the file, with the sides that they are on; then without."""
+    rows = """features = [
+      { kind = "tenon", on = "A", length = 20, width = 60, thickness = 8 },
+      { kind = "tenon", on = "B", length = 20, width = 60, thickness = 8 },
+      { kind = "groove", on = "near", width = 6, depth = 8 },
+      { kind = "bore", on = "top", from = { A = 100 }, diameter = 5, depth = 10, count = 4, spacing = 32 },
+      { kind = "profile", edges = ["far top", "far bottom"], shape = "round over", radius = 3 },
+    ]
+    """
+    text = FILE.replace("length = 400\n", f"length = 400\n{rows}")
+    found = joinery(text, "back:1")
+    assert found == (
+        "2 tenons end A, end B · groove near edge · 4 bores top face · round over far top, far bottom",
+        "2 tenons · groove · 4 bores · round over",
+    )
+    assert joinery(FILE, "back:1") == ()
+
+
+def test_a_right_hand_piece_has_its_joinery_at_the_other_edge_and_half_laps_count() -> None:
+    rows = 'features = [{ kind = "notch", on = "near", from = { A = 0 }, length = 30, depth = 20 }]\n'
+    laps = 'laps = [{ end = "B", from_end = 60, crosses = "back" }]\n'
+    text = FILE.replace("quantity = 2\n", "left = 1\nright = 1\n").replace(
+        "length = 400\n", f"length = 400\n{rows}{laps}"
+    )
+    assert joinery(text, "back:1")[0] == "Notch near edge · half-lap top face"
+    assert joinery(text, "back:2")[0] == "Notch far edge · half-lap top face"
+
+
+def joinery(text: str, key: str) -> tuple[str, ...]:
+    loaded = load_build(text)
+    assert loaded.build is not None, loaded.problems
+    (label,) = labels_for(start_run(loaded.build), [key])
+    return tuple(line.replace("\u00a0", " ") for line in label.joinery)
+
+
 def test_whatever_has_a_code_has_one_label() -> None:
     run = key_rack()
     assert label_keys(run) == ("back:1", "back:2", "pair:1", "rack/W4", "rack/W5")

@@ -42,6 +42,9 @@ def drawing(
     )
 
 
+JOINERY = ("2\u00a0mortises near edge, far edge · groove near edge · round over near top", "2\u00a0mortises · groove")
+
+
 def label(title: str, item: str, shape: Drawing | None = None, **words: str) -> Label:
     return Label(
         code=code_for("winter stool", item),
@@ -51,6 +54,7 @@ def label(title: str, item: str, shape: Drawing | None = None, **words: str) -> 
         blank=words.get("blank", "24\u20095⁄8″ × 3\u20091⁄4″"),
         hand=words.get("hand", ""),
         face="this face up" if shape else "",
+        joinery=JOINERY if words.get("joinery") else (),
         ends=(end_words(shape.ends[0]), end_words(shape.ends[1])) if shape else ((), ()),
         drawing=shape,
     )
@@ -67,7 +71,7 @@ LONGEST = label(
 )
 LABELS = (
     label("Leg 1 of 4", "leg:1", drawing()),
-    label("Leg 2 of 4", "leg:2", drawing(b=0), hand="left-hand"),
+    label("Leg 2 of 4", "leg:2", drawing(b=0), hand="left-hand", joinery="yes"),
     label("Leg 3 of 4", "leg:3", drawing(bevel=10.5), hand="right-hand"),
     label("Stave 4 of 12", "stave:4", drawing(120, 60, 45, 45)),
     label("Panel 6 of 6", "panel:6", drawing(300, 200, 0, 0, grain="across")),

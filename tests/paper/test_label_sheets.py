@@ -13,7 +13,7 @@ import zxingcpp
 from msgspec.structs import replace
 from PIL import Image
 
-from tests.paper.shop_labels import LABELS, LONGEST, label_png, sheet_pdf
+from tests.paper.shop_labels import LABELS, LONGEST, drawing, label, label_png, sheet_pdf
 from tracker.cards.labels.label import Label
 from tracker.paper.face import face
 from tracker.paper.labels import (
@@ -229,6 +229,34 @@ def test_a_page_of_the_pdf_has_the_dots_of_the_picture(sheet: Sheet, dpi: int) -
         assert ours.size == theirs.size
         assert np.isin(grey, (0, 255)).all()
         assert ((grey == 0) == ~np.asarray(ours)).all()
+
+
+JOINED = label("Rail 1 of 4", "rail:1", drawing(300, 140, 0, 0), blank="", joinery="yes")
+
+
+def _title_height(dark: np.ndarray) -> int:
+    """The dots from the top to the foot of the title: the first rows that are dark right of the code."""
+    rows = dark[:, dark.shape[1] // 2 - dark.shape[0] // 8 :].any(axis=1)
+    first = int(np.argmax(rows))
+    return int(np.argmin(rows[first:]))
+
+
+@every_sheet
+def test_joinery_is_printed_where_the_other_words_stay_nearly_as_large(sheet: Sheet) -> None:
+    """The longest line that leaves them 85 % of their size; the labels of one part are all set alike."""
+    plain = _dark(face(replace(JOINED, joinery=()), sheet, 300))
+    printed = _dark(face(JOINED, sheet, 300))
+    by_line = {line: _dark(face(replace(JOINED, joinery=(line,)), sheet, 300)) for line in JOINED.joinery}
+    long, short = (np.array_equal(each, printed) for each in by_line.values())
+    none = np.array_equal(plain, printed)
+    assert long or short or none
+    assert long if sheet.name in ("letter-2x5", "a4-2x4", "roll-102x51") else True
+    assert short if sheet.name in ("letter-2x7", "a4-2x7") else True
+    assert none if sheet.name in ("letter-3x10", "a4-4x10") else True
+    assert _title_height(printed) >= 0.8 * _title_height(plain)
+    other = _dark(face(replace(JOINED, title="Rail 3 of 4"), sheet, 300))
+    differs = np.nonzero((printed != other).any(axis=1))[0]  # the number in the title, and nothing below it
+    assert differs.max() - differs.min() <= _title_height(plain)
 
 
 def test_what_labels_have_in_common_is_in_the_file_once() -> None:

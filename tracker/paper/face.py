@@ -2,8 +2,9 @@
 
 from __future__ import annotations
 
-from collections.abc import Iterable, Iterator
+from collections.abc import Iterator
 from functools import lru_cache
+from math import ceil
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -12,28 +13,38 @@ from PIL import Image
 from tracker.cards.labels.label import Label
 from tracker.paper import type as setting
 from tracker.paper.ink import Placed, printed
+from tracker.paper.label_lines import (
+    FINAL,
+    LEADING,
+    LEAST,
+    PLAIN,
+    SMALL,
+    Box,
+    TextLine,
+    blank_words,
+    fitted,
+    lines_above,
+    lines_below,
+    lines_height,
+    size_at,
+    title_lines,
+)  # fmt: skip
 from tracker.paper.qr import ACROSS, QUIET, symbol_ink
 from tracker.paper.sheets import CAPTION, EDGE, INCH, Sheet
 from tracker.paper.sketch import sketch_ink
-from tracker.paper.type import CAPITAL, Weight
-from tracker.words import say
+from tracker.paper.type import CAPITAL
 from tracker.work.codes import grouped
 
-LEADING = 1.16
-"""The line spacing, as a multiple of the font size."""
-# Font sizes in millimetres at which a label is ideally set; all shrink together until everything fits.
-TITLE, FINAL, PLAIN, SMALL = 7.0, 4.6, 3.8, 3.0
-LEAST = 1.9
-"""The smallest type on any label: capitals of 1.35 mm."""
 SKETCH = 7.5
 """The least height of the drawing at full size."""
-LEAST_TITLE = 3.0
 LEAST_SKETCH = 3.0
 """Below this height, in millimetres, a drawing would be useless, and only the angles are printed."""
 STEPS, FULL = range(10, 29), 20
 """The scales to try, in steps of one twentieth."""
 BROKEN = 0.75
 """Below this scale a size may take two lines."""
+JOINERY_SCALE = 0.85
+"""The words about joinery may make the others this much smaller."""
 BESIDE = 38.0
 """From this width up, in millimetres, the angles are beside the drawing."""
 GAP = 0.7
@@ -42,54 +53,7 @@ CLEAR = 0.4
 MARGIN = 1.6
 
 
-class _Line(Struct, frozen=True):
-    text: str
-    weight: Weight
-    dots: int
-    lead: str = ""
-    """Words set in bold before the text."""
-
-    @property
-    def advance(self) -> float:
-        return self.dots * LEADING
-
-    @property
-    def width(self) -> float:
-        return setting.width(self.lead, "bold", self.dots) + setting.width(self.text, self.weight, self.dots)
-
-    def placed(self, x: float, top: float) -> Iterator[Placed]:
-        baseline = self._baseline(top)
-        if self.lead:
-            yield from setting.placed_by_glyph(x, baseline, self.lead, "bold", self.dots)
-            x += setting.width(self.lead, "bold", self.dots)
-        yield from setting.placed(x, baseline, self.text, self.weight, self.dots)
-
-    def placed_by_glyph(self, x: float, top: float) -> list[Placed]:
-        """Like `placed`, for words that are on one label only."""
-        return setting.placed_by_glyph(x, self._baseline(top), self.text, self.weight, self.dots)
-
-    def _baseline(self, top: float) -> float:
-        return top + self.dots * (CAPITAL + (LEADING - 1) / 2)
-
-
-class _Box(Struct, frozen=True):
-    """The room for words, in dots."""
-
-    left: float
-    top: float
-    right: float
-    bottom: float
-
-    @property
-    def width(self) -> float:
-        return self.right - self.left
-
-    @property
-    def height(self) -> float:
-        return self.bottom - self.top
-
-
-_Setting = tuple[float, list[_Line], list[_Line]]
+_Setting = tuple[float, list[TextLine], list[TextLine]]
 """A scale, the lines of the title, and those below the drawing."""
 
 
@@ -113,7 +77,7 @@ def face_ink(label: Label, sheet: Sheet, dpi: int) -> list[Placed]:
     corner = (round(EDGE * mm), max(0, round(min(free / 2, EDGE * mm if under else free / 2))))
     symbol = Placed(symbol_ink(label.code, dots), corner[0] + QUIET * dots, corner[1] + QUIET * dots)
     caption = _caption(label.code, corner, side, dots, mm) if under else []
-    box = _Box(corner[0] + side + CLEAR * mm, MARGIN * mm, size[0] - MARGIN * mm, size[1] - MARGIN * mm)
+    box = Box(corner[0] + side + CLEAR * mm, MARGIN * mm, size[0] - MARGIN * mm, size[1] - MARGIN * mm)
     return [symbol, *caption, *_words(label, box, mm, with_code=not under)]
 
 
@@ -124,8 +88,11 @@ def _caption(code: str, corner: tuple[int, int], width: int, dots: int, mm: floa
     return setting.placed_by_glyph(left, corner[1] + ACROSS * dots + size * CAPITAL, words, "bold", size)
 
 
-def _words(label: Label, box: _Box, mm: float, with_code: bool) -> list[Placed]:
+def _words(label: Label, box: Box, mm: float, with_code: bool) -> list[Placed]:
     """Set at the largest common scale at which everything fits; the drawing takes the rest of the room."""
+    if label.joinery:
+        one = replace(label, code="", title=_widest(label.title))
+        label = replace(label, joinery=_joinery(one, box, mm, with_code))
     alike = replace(label, code="", title="")
     scale, title, below = _set(label, alike, box, mm, with_code)
     ink: list[Placed] = []
@@ -136,15 +103,32 @@ def _words(label: Label, box: _Box, mm: float, with_code: bool) -> list[Placed]:
     for line in _alike(alike, box, mm, scale).above:
         ink += line.placed(box.left, y)
         y += line.advance
-    foot = box.bottom - _high(below)
-    ink += _ends(alike, _Box(box.left, y, box.right, foot), mm, scale)
+    foot = box.bottom - lines_height(below)
+    ink += _ends(alike, Box(box.left, y, box.right, foot), mm, scale)
     for line in below:
         ink += line.placed(box.left, foot)
         foot += line.advance
     return ink
 
 
-def _set(label: Label, alike: Label, box: _Box, mm: float, with_code: bool) -> _Setting:
+@lru_cache(maxsize=256)
+def _joinery(label: Label, box: Box, mm: float, with_code: bool) -> tuple[str, ...]:
+    """The first line about joinery that leaves the other words nearly as large; the same for all pieces of a part."""
+    bare = replace(label, joinery=())
+    scale = max(JOINERY_SCALE * _set(bare, replace(bare, title=""), box, mm, with_code)[0], BROKEN)
+    for line in label.joinery:
+        joined = replace(label, joinery=(line,))
+        if _fitting(joined, replace(joined, title=""), box, mm, ceil(scale * FULL) / FULL, with_code) is not None:
+            return (line,)
+    return ()
+
+
+def _widest(title: str) -> str:
+    """The title with every figure as wide as figures get, so that 1 of 8 and 3 of 8 are set alike."""
+    return "".join("8" if sign.isdigit() else sign for sign in title)
+
+
+def _set(label: Label, alike: Label, box: Box, mm: float, with_code: bool) -> _Setting:
     """The largest scale at which everything fits, found by bisection, with the title's lines and those below the
     drawing.
 
@@ -155,10 +139,8 @@ def _set(label: Label, alike: Label, box: _Box, mm: float, with_code: bool) -> _
     likely = _likely.get(_kind(label, box))
     step = likely or (least + most) // 2
     while least <= most:
-        scale = step / FULL
-        rest = _alike(alike, box, mm, scale)
-        tried = None if rest.squeezed else _at(label, box, mm, scale, with_code)
-        if tried is not None and _high(tried[1]) + rest.high + _high(tried[2]) <= box.height:
+        tried = _fitting(label, alike, box, mm, step / FULL, with_code)
+        if tried is not None:
             best, least = tried, step + 1
             step = least if step == likely else (least + most) // 2
         else:
@@ -170,22 +152,27 @@ def _set(label: Label, alike: Label, box: _Box, mm: float, with_code: bool) -> _
     return best or _at(label, box, mm, STEPS.start / FULL, with_code)
 
 
-_likely: dict[tuple[str, str, float, float], int] = {}
+def _fitting(label: Label, alike: Label, box: Box, mm: float, scale: float, with_code: bool) -> _Setting | None:
+    """The label at a scale, if everything fits."""
+    rest = _alike(alike, box, mm, scale)
+    if rest.squeezed:
+        return None
+    tried = _at(label, box, mm, scale, with_code)
+    return tried if lines_height(tried[1]) + rest.high + lines_height(tried[2]) <= box.height else None
+
+
+_likely: dict[tuple[str, str, tuple[str, ...], float, float], int] = {}
 """The step at which the last label of the same kind was set: the pieces of one part differ only in their numbers, so
 the search begins there, and usually ends there. It finds the same step from any beginning."""
 MOST_LIKELY = 512
 
 
-def _kind(label: Label, box: _Box) -> tuple[str, str, float, float]:
-    return label.final, label.blank, box.width, box.height
+def _kind(label: Label, box: Box) -> tuple[str, str, tuple[str, ...], float, float]:
+    return label.final, label.blank, label.joinery, box.width, box.height
 
 
-def _at(label: Label, box: _Box, mm: float, scale: float, with_code: bool) -> _Setting:
-    return scale, _title(label.title, box, mm, scale), _below(label, box, mm, scale, with_code)
-
-
-def _high(lines: Iterable[_Line]) -> float:
-    return sum(line.advance for line in lines)
+def _at(label: Label, box: Box, mm: float, scale: float, with_code: bool) -> _Setting:
+    return scale, title_lines(label.title, box, mm, scale), lines_below(label, box, mm, scale, with_code)
 
 
 class _Alike(Struct, frozen=True):
@@ -193,81 +180,32 @@ class _Alike(Struct, frozen=True):
 
     squeezed: bool
     """Whether a size would have to be broken into two lines that smaller type would keep in one."""
-    above: tuple[_Line, ...]
+    above: tuple[TextLine, ...]
     """The lines between the title and the drawing."""
     high: float
     """The height of these lines, and of the drawing with its angles."""
 
 
 @lru_cache(maxsize=256)
-def _alike(label: Label, box: _Box, mm: float, scale: float) -> _Alike:
-    above = tuple(_above(label, box, mm, scale))
-    return _Alike(_squeezed(label, box, mm, scale), above, _high(above) + _ends_height(label, box, mm, scale))
+def _alike(label: Label, box: Box, mm: float, scale: float) -> _Alike:
+    above = tuple(lines_above(label, box, mm, scale))
+    return _Alike(_squeezed(label, box, mm, scale), above, lines_height(above) + _ends_height(label, box, mm, scale))
 
 
-def _size(millimetres: float, mm: float, scale: float) -> int:
-    return max(round(LEAST * mm), round(millimetres * mm * scale))
-
-
-def _squeezed(label: Label, box: _Box, mm: float, scale: float) -> bool:
+def _squeezed(label: Label, box: Box, mm: float, scale: float) -> bool:
     """Whether a size would have to be broken into two lines that smaller type would keep in one."""
-    final = setting.width(label.final, "bold", _size(FINAL, mm, scale))
-    blank = setting.width(_blank_words(label), "regular", _size(PLAIN, mm, scale))
+    final = setting.width(label.final, "bold", size_at(FINAL, mm, scale))
+    blank = setting.width(blank_words(label), "regular", size_at(PLAIN, mm, scale))
     return scale > BROKEN and max(final, blank) > box.width
 
 
-def _blank_words(label: Label) -> str:
-    return say("Blank {blank}", blank=label.blank) if label.blank else ""
-
-
-def _above(label: Label, box: _Box, mm: float, scale: float) -> Iterator[_Line]:
-    rest: list[tuple[str, Weight, float]] = [(label.final, "bold", FINAL), (_blank_words(label), "regular", PLAIN)]
-    rest += [(words, "regular", SMALL) for words in label.lines]
-    for text, weight, millimetres in rest:
-        dots = _size(millimetres, mm, scale)
-        for row in setting.wrap(text, weight, dots, box.width) if text else ():
-            yield _fitted(row, weight, dots, round(LEAST * mm), box.width)
-
-
-def _title(title: str, box: _Box, mm: float, scale: float) -> list[_Line]:
-    """One line if it need not shrink much, otherwise two; shortened only if even two lines of the smallest size don't
-    fit."""
-    ideal = _size(TITLE, mm, scale)
-    least = min(ideal, round(LEAST_TITLE * mm))
-    words, dots = setting.fit(title, "bold", ideal, max(least, round(ideal * 0.75)), box.width)
-    if words == title:
-        return [_Line(title, "bold", dots)]
-    for dots in range(ideal, least - 1, -max(1, ideal // 24)):
-        lines = setting.wrap(title, "bold", dots, box.width)
-        if len(lines) <= 2 and all(setting.width(line, "bold", dots) <= box.width for line in lines):
-            return [_Line(line, "bold", dots) for line in lines]
-    return [_fitted(title, "bold", least, least, box.width)]
-
-
-def _below(label: Label, box: _Box, mm: float, scale: float, with_code: bool) -> list[_Line]:
-    least, small = round(LEAST * mm), _size(SMALL, mm, scale)
-    turned = " · ".join(words for words in (label.face, label.hand) if words)
-    lines = [_fitted(turned, "bold", small, least, box.width)] if turned else []
-    if with_code:
-        code, dots = setting.fit(grouped(label.code), "bold", small, least, box.width)
-        code += "   " if label.build else ""
-        build = _fitted(label.build, "regular", dots, dots, box.width - setting.width(code, "bold", dots))
-        return [*lines, _Line(build.text, "regular", dots, lead=code)]
-    return [*lines, _fitted(label.build, "regular", small, least, box.width)] if label.build else lines
-
-
-def _fitted(text: str, weight: Weight, dots: int, least: int, room: float) -> _Line:
-    words, size = setting.fit(text, weight, dots, least, room)
-    return _Line(words, weight, size)
-
-
-def _beside(box: _Box, mm: float) -> bool:
+def _beside(box: Box, mm: float) -> bool:
     """Whether the angles are beside the drawing's ends; on a narrow label they are below."""
     return box.width >= BESIDE * mm
 
 
-def _ends_height(label: Label, box: _Box, mm: float, scale: float) -> float:
-    rows = max(len(words) for words in label.ends) * _size(SMALL, mm, scale) * LEADING
+def _ends_height(label: Label, box: Box, mm: float, scale: float) -> float:
+    rows = max(len(words) for words in label.ends) * size_at(SMALL, mm, scale) * LEADING
     if label.drawing is None:
         return rows
     drawn = SKETCH * mm * scale + 2 * GAP * mm
@@ -275,16 +213,16 @@ def _ends_height(label: Label, box: _Box, mm: float, scale: float) -> float:
 
 
 @lru_cache(maxsize=256)
-def _ends(label: Label, box: _Box, mm: float, scale: float) -> tuple[Placed, ...]:
+def _ends(label: Label, box: Box, mm: float, scale: float) -> tuple[Placed, ...]:
     """The drawing, and at each of its ends the angles cut there; cached for the next piece of the part."""
     return tuple(_put_ends(label, box, mm, scale))
 
 
-def _put_ends(label: Label, box: _Box, mm: float, scale: float) -> Iterator[Placed]:
+def _put_ends(label: Label, box: Box, mm: float, scale: float) -> Iterator[Placed]:
     beside, gap = _beside(box, mm), GAP * mm
-    small, least = _size(SMALL, mm, scale), round(LEAST * mm)
+    small, least = size_at(SMALL, mm, scale), round(LEAST * mm)
     room = box.width * 0.3 if beside else box.width / 2 - gap
-    ends = [[_fitted(text, "bold", small, least, room) for text in words] for words in label.ends]
+    ends = [[fitted(text, "bold", small, least, room) for text in words] for words in label.ends]
     sides = [max((line.width for line in lines), default=0.0) for lines in ends]
     rows = max(sum(line.advance for line in lines) for lines in ends)
     left = box.left + sides[0] + 2 * gap if beside else box.left

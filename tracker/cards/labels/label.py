@@ -26,6 +26,8 @@ class Label(Struct, frozen=True, kw_only=True):
     """`left-hand` or `right-hand` of a mirror pair."""
     face: str = ""
     """Which way up the label lies on the wood: `this face up`."""
+    joinery: tuple[str, ...] = ()
+    """Lines about what to cut into the piece, the longest first: the first line that fits is printed."""
     ends: tuple[EndWords, EndWords] = ((), ())
     """The angles at end A (left) and end B (right)."""
     drawing: Drawing | None = None

@@ -6,6 +6,7 @@ from collections.abc import Iterable, Iterator
 
 from msgspec.structs import replace
 
+from tracker.cards.labels.joinery import joinery_words
 from tracker.cards.labels.label import Label, end_words
 from tracker.cards.piece.drawing import draw
 from tracker.design.model import Hand, RackBoard
@@ -90,6 +91,7 @@ def _piece(run: Run, item: Item) -> Label:
         blank=blank,
         hand=say("{hand}-hand", hand=side(item.hand)) if item.hand else "",
         face=say("this face up"),
+        joinery=joinery_words(part, item.hand),
         ends=(end_words(drawing.ends[0]), end_words(drawing.ends[1])),
         drawing=drawing,
     )
