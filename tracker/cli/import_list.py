@@ -36,7 +36,7 @@ def import_list(
     """
     try:
         cuts = read_cut_list(_bytes(cut_list), cut_list.name, sheet_name)
-        cuts = cuts.taken_as(_with_units(_as_told(cuts.guess, columns), units))
+        cuts = cuts.taken_as(_with_units(_corrected(cuts.guess, columns), units))
     except IntakeError as wrong:
         stop(f"{cut_list}: {wrong}")
     sheet, guess, rows, faults = cuts.sheet, cuts.guess, cuts.rows, cuts.faults
@@ -67,7 +67,7 @@ def _bytes(path: Path) -> bytes:
         raise IntakeError(f"the file can't be read: {error.strerror}") from None
 
 
-def _as_told(guess: Guess, columns: str | None) -> Guess:
+def _corrected(guess: Guess, columns: str | None) -> Guess:
     """The guess corrected by a person: letters of columns and their fields."""
     if not columns:
         return guess

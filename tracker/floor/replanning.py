@@ -152,15 +152,15 @@ def to_follow(floor: Floor, answer: Replan) -> tuple[CutBoard, ...]:
     """All boards from now on: those of the current plan with what was cut from them, what stays, and those of the
     answer."""
     planned = {board.key: board for board in laid_out(answer.plan)}
-    anew = {piece.id for board in planned.values() for piece in board.pieces}
-    anew |= {(each.part, each.piece) for each in answer.plan.unplaced}
+    replanned = {piece.id for board in planned.values() for piece in board.pieces}
+    replanned |= {(each.part, each.piece) for each in answer.plan.unplaced}
     saws = all_at_the_saw(floor, followed(floor.run, floor.state))
-    kept = [_joined(saw, planned.pop(saw.board.key, None), anew) for saw in saws]
+    kept = [_joined(saw, planned.pop(saw.board.key, None), replanned) for saw in saws]
     return (*kept, *planned.values())
 
 
-def _joined(saw: AtTheSaw, again: CutBoard | None, anew: set[PieceId]) -> CutBoard:
+def _joined(saw: AtTheSaw, again: CutBoard | None, replanned: set[PieceId]) -> CutBoard:
     cut = [piece for piece in saw.board.pieces if key_of(piece) in saw.gone]
-    stay = [piece for piece in saw.left.pieces if piece.id not in anew]
+    stay = [piece for piece in saw.left.pieces if piece.id not in replanned]
     coming = again.pieces if again else ()
     return replace(saw.board, pieces=tuple(sorted((*cut, *stay, *coming), key=lambda piece: piece.at)))

@@ -103,7 +103,7 @@ def laying_order(build: Build, placed: Sequence[Placed]) -> Order:
         touches = _to_before(touching.get(key, []), before, layer, row, key)
         single = groups[key][0] if groups[key][0].key == key else None
         pieces = tuple(each.key for each in groups[key])
-        lies = _Lies() if single is None else _in_ring(single) if ring else _lying(single)
+        lies = _Orientation() if single is None else _in_ring(single) if ring else _lying(single)
         parts.append(
             Laid(
                 key=key, layer=layer[key], row=row[key], pieces=pieces, up=lies.up, toward=lies.toward, way=lies.way,
@@ -132,7 +132,7 @@ def _to_before(
     )  # fmt: skip
 
 
-class _Lies(Struct, frozen=True):
+class _Orientation(Struct, frozen=True):
     """How a piece lies; empty for an assembly."""
 
     up: Side | None = None
@@ -141,16 +141,16 @@ class _Lies(Struct, frozen=True):
     leaning: bool = False
 
 
-def _in_ring(piece: Placed) -> _Lies:
+def _in_ring(piece: Placed) -> _Orientation:
     """Whichever side of a ring a piece is, its top face is the outer one."""
-    return _Lies(_pointing(piece.pose, DIRECTIONS["up"])[0], "top")
+    return _Orientation(_pointing(piece.pose, DIRECTIONS["up"])[0], "top")
 
 
-def _lying(piece: Placed) -> _Lies:
+def _lying(piece: Placed) -> _Orientation:
     up, true_up = _pointing(piece.pose, DIRECTIONS["up"])
     way: Direction = "left" if up in ("top", "bottom") else "front"
     toward, true_way = _pointing(piece.pose, DIRECTIONS[way])
-    return _Lies(up, toward, way, min(true_up, true_way) < _NEARLY)
+    return _Orientation(up, toward, way, min(true_up, true_way) < _NEARLY)
 
 
 _NEARLY = 0.999

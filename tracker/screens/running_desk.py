@@ -79,7 +79,7 @@ class RunningDesk(App):
         self.screen = screen
         self.place_before = "station"
         self.theme = Theme()
-        self._dress()
+        self._apply_settings()
         self.worker = Worker()
         self.board_search = BackgroundSearch()
         self.together = Together(shop, on_next_frame, self.others_changed, self.others_arriving)
@@ -240,9 +240,9 @@ class RunningDesk(App):
         """The same; returns whether it was done."""
         if isinstance(intent, Do):
             self._remember(item_key=intent.item)
-        return self._told(self.shop.do(intent))
+        return self._notify_result(self.shop.do(intent))
 
-    def _told(self, refusal: Refusal | None) -> bool:
+    def _notify_result(self, refusal: Refusal | None) -> bool:
         if refusal is not None:
             self.notify(refusal.reason, "refused")
         else:
@@ -250,7 +250,7 @@ class RunningDesk(App):
         return refusal is None
 
     def answer(self, run: str, intent: Answer | ConfirmClock | Do) -> None:
-        self._told(self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None)))
+        self._notify_result(self.shop.do(intent, next((each for each in self.shop.runs() if each.name == run), None)))
 
     def take_from(self, run: str, key: str) -> None:
         self._openings.take_from(run, key)
@@ -258,7 +258,7 @@ class RunningDesk(App):
     def restore(self, backup: Path) -> str:
         """Replace the record by a backup; returns a sentence about the result."""
         said = self.shop.restore(backup)
-        self._dress()
+        self._apply_settings()
         self._remember(item_key="", assembly="")
         return said
 
@@ -277,7 +277,7 @@ class RunningDesk(App):
             note=say("Hold a reason for one second. It is kept in the history."),
         )
 
-    def _dress(self) -> None:
+    def _apply_settings(self) -> None:
         """Apply the tablet's settings of light and hand."""
         self.theme.name = self.shop.settings.get("theme", "day")
         self.theme.handedness = self.shop.settings.get("handed", "right")
@@ -293,7 +293,7 @@ class RunningDesk(App):
             self.go("settings")
             return
         self.shop.settings[name] = value
-        self._dress()
+        self._apply_settings()
         self.shop.settings_changed()
         self.root.draw()
 

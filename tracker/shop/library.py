@@ -152,7 +152,7 @@ class Library:
             with self._lock:
                 known = self._read.get(path)
                 if known is None or known[0] != version:
-                    known = self._read[path] = version, self._read_anew(path)
+                    known = self._read[path] = version, self._reread(path)
         return known[1]
 
     def files(self) -> tuple[BuildFile, ...]:
@@ -178,7 +178,7 @@ class Library:
         for path in self.unread(paths):
             self.read(path)
 
-    def _read_anew(self, path: Path) -> BuildFile:
+    def _reread(self, path: Path) -> BuildFile:
         defaults = shop_defaults(self._settings)
         loaded = read_build(path, defaults)
         if loaded.build is None:

@@ -80,22 +80,22 @@ class Together:
 
         def tell(standing: Standing, sightings: tuple[Sighting, ...]) -> None:
             new, side.news = side.news, ()
-            owner.tell(lambda: self._stands(standing, sightings, new))
+            owner.tell(lambda: self._new_standing(standing, sightings, new))
 
         self._companion = Companion(side, membership, tell, beat, app_version(), builds.exchange)
         self.standing = self._companion.standing
         self._end_listening = self._shop.listen(self._companion.wake)
         self._companion.start()
 
-    def _stands(self, standing: Standing, sightings: tuple[Sighting, ...], new: tuple[Entry, ...]) -> None:
+    def _new_standing(self, standing: Standing, sightings: tuple[Sighting, ...], new: tuple[Entry, ...]) -> None:
         self.standing = standing
         self._shop.sightings = sightings
-        self._keep_put_out()
+        self._keep_removed()
         if standing.news:
             self._shop.keep_apart(standing.news)
         self._changed(new)
 
-    def _keep_put_out(self) -> None:
+    def _keep_removed(self) -> None:
         """What this keeper has heard about removed tablets must survive its own restart."""
         known, companion = self.membership, self._companion
         if known is not None and companion is not None and companion.membership.put_out != known.put_out:

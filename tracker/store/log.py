@@ -282,10 +282,10 @@ class Log:
             raise CannotWriteError(self.why_not, self.is_full)
         if not rows:
             return
-        self._hold_to_its_place()
+        self._ensure_in_place()
         with self.writing():
             self.db.conn.executemany("INSERT INTO entries VALUES (?, ?, ?, ?, ?, ?, ?)", rows)
-        self._hold_to_its_place()  # a write to a deleted file would be lost
+        self._ensure_in_place()  # a write to a deleted file would be lost
         self._tails = tails
         if self._mark is not None:
             self._mark.note({tablet: tails[tablet] for tablet in {row.tablet for row in rows}})
@@ -307,7 +307,7 @@ class Log:
 
     # -- its place on the disk ---------------------------------------------------------------------------------
 
-    def _hold_to_its_place(self) -> None:
+    def _ensure_in_place(self) -> None:
         if self._place is not None and not self._place.is_kept():
             self.why_not = GONE
             raise CannotWriteError(GONE)

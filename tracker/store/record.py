@@ -133,10 +133,10 @@ class Record:
         if self.log.seen and offer.new and not self.log.why_not:
             self.back_up(now, "import")
         if offer.fills_gaps and not self.log.why_not:
-            return self._found_again(offer.rows, now)
+            return self._fill_gaps(offer.rows, now)
         return take_in_export(self.log, offer.rows)
 
-    def _found_again(self, rows: Iterable[Row], now: datetime) -> Taken:
+    def _fill_gaps(self, rows: Iterable[Row], now: datetime) -> Taken:
         """Join the log again with rows that it had lost; returns what was found."""
         known = {entry.id for entry in self.log.entries() if not is_lost(entry)}
         self.find_again(rows, now)

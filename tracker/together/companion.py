@@ -107,54 +107,54 @@ class Companion(threading.Thread):
         wait = BACKOFF[0]
         while not self._stopping.is_set():
             try:
-                self._be_together()
+                self._connect_and_exchange()
             except ClosedError:
                 return
             except HubError as error:
                 state = _STATES.get(error.why, "alone")
                 began = self.standing.state == "together"
-                self._stand(state, str(error))
+                self._report(state, str(error))
                 wait = BACKOFF[0] if began else min(SELDOM if state != "alone" else BACKOFF[1], wait * 2)
             except ImportError:
-                self._stand("alone", MISSING)
+                self._report("alone", MISSING)
                 wait = SELDOM
             except CannotWriteError as error:
-                self._stand("alone", str(error))
+                self._report("alone", str(error))
                 wait = min(BACKOFF[1], wait * 2)
             except Exception as error:
-                self._stand("alone", f"Something went wrong: {type(error).__name__}: {error}")
+                self._report("alone", f"Something went wrong: {type(error).__name__}: {error}")
                 wait = min(BACKOFF[1], wait * 2)
-            self._rest(wait * random.uniform(0.5, 1.5))
+            self._pause(wait * random.uniform(0.5, 1.5))
 
-    def _rest(self, seconds: float) -> None:
+    def _pause(self, seconds: float) -> None:
         end = time.monotonic() + seconds
         while not self._stopping.is_set() and time.monotonic() < end:
             time.sleep(min(0.1, max(0.0, end - time.monotonic())))
 
-    def _be_together(self) -> None:
+    def _connect_and_exchange(self) -> None:
         from tracker.together.connection import Connection  # psycopg: only now, and not on the screen's thread
 
         hub = self._hub = Connection(self.membership)
         hub.batch = self._batch
         try:
             hub.listen()
-            self._whole(hub)
+            self._exchange_all(hub)
             checked = time.monotonic()
             while not self._stopping.is_set():
                 heard = hub.wait(max(0.05, checked + CHECK_SECONDS - time.monotonic()), self._ear)
                 if self._stopping.is_set():
                     return
                 due = time.monotonic() - checked >= CHECK_SECONDS or self._look_again.is_set()
-                if due or not self._quick(hub, heard):
+                if due or not self._exchange_news(hub, heard):
                     self._look_again.clear()
-                    self._whole(hub)
+                    self._exchange_all(hub)
                     checked = time.monotonic()
         finally:
             self._batch = max(1, hub.batch // 8)  # what was too much for the line is tried in smaller pieces
             self._hub = None
             hub.close()
 
-    def _quick(self, hub: Any, heard: Mapping[str, int]) -> bool:
+    def _exchange_news(self, hub: Any, heard: Mapping[str, int]) -> bool:
         """Give what was ticked here and take what was announced: one query each. Returns False if everything must be
         compared.
 
@@ -180,10 +180,10 @@ class Companion(threading.Thread):
         if self._side.heard_of_clock():
             self._meet(hub)
         self._note_given(tails)
-        self._stand("together", "")
+        self._report("together", "")
         return True
 
-    def _whole(self, hub: Any) -> None:
+    def _exchange_all(self, hub: Any) -> None:
         met = self._met
         met.renewed = False
         known_forks, before = len(met.forks), self._side.tails
@@ -210,8 +210,8 @@ class Companion(threading.Thread):
             self._notes += self._builds(hub)
         except OSError as error:
             self._notes += (f"A build file that came from another tablet can't be kept here: {error.strerror}.",)
-        self._see_to_those_put_out(hub, members)
-        self._stand("together", "", words=hub.words(), shop=hub.name, word=hub.word, keeper=hub.keeper)
+        self._remove_again(hub, members)
+        self._report("together", "", words=hub.words(), shop=hub.name, word=hub.word, keeper=hub.keeper)
 
     def _meet(self, hub: Any) -> Sequence[Any]:
         """Report this tablet's boot clock, and get those of the others."""
@@ -226,7 +226,7 @@ class Companion(threading.Thread):
         self.standing = replace(self.standing, others=tuple(_other(each, now) for each in members))
         return members
 
-    def _see_to_those_put_out(self, hub: Any, members: Any) -> None:
+    def _remove_again(self, hub: Any, members: Any) -> None:
         """A restored hub has forgotten which tablets were removed: a keeper tells it again."""
         if not hub.keeper:
             return
@@ -246,7 +246,7 @@ class Companion(threading.Thread):
             if tablet not in self._met.stuck
         }
 
-    def _stand(self, state: TogetherState, why: str, **more: Any) -> None:
+    def _report(self, state: TogetherState, why: str, **more: Any) -> None:
         """Report the present state."""
         now = datetime.now(UTC)
         waiting = 0

@@ -137,7 +137,7 @@ class Connection:
         self._closed = threading.Event()
         self._heard: dict[str, int] = {}
         self._line = connect(membership, membership.secret, seconds)
-        self._watch = threading.Thread(target=self._end_what_hangs, name="kerfcard-hub-deadline", daemon=True)
+        self._watch = threading.Thread(target=self._cut_stalled_queries, name="kerfcard-hub-deadline", daemon=True)
         self._watch.start()
         try:
             found = self._ask("SELECT * FROM kerfcard.greet()")
@@ -150,7 +150,7 @@ class Connection:
             self.close()
             raise
 
-    def _end_what_hangs(self) -> None:
+    def _cut_stalled_queries(self) -> None:
         while not self._closed.wait(0.25):
             if self._deadline and time.monotonic() > self._deadline:
                 self._deadline = 0.0

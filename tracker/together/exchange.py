@@ -124,7 +124,7 @@ def exchange(side: Side, hub: Hub, met: Met | None = None) -> Met:
         if forks := list(_forks(side, hub, tails, ends)):
             met.forks += side.go_apart(forks)
             continue
-        if attempt == 0 and _found_again(side, hub):
+        if attempt == 0 and _fill_gaps(side, hub):
             continue
         last_try = attempt >= ATTEMPTS // 2
         if not _give_all(side, hub, tails, ends, met, last_try) or not take_all(side, hub, met, ends, last_try):
@@ -276,7 +276,7 @@ def _rank(row: Row) -> int:
 # -- what was lost -----------------------------------------------------------------------------------------------------
 
 
-def _found_again(side: Side, hub: Hub) -> bool:
+def _fill_gaps(side: Side, hub: Hub) -> bool:
     """Fill gaps here with the hub's rows, and gaps there with ours; returns whether this log was joined again."""
     mine = side.gaps()
     found = [row for gap in mine for row in _all_between(hub, gap.tablet, gap.first, gap.last) if row.kind != LOST]

@@ -79,7 +79,7 @@ def boards_card(
     done = sum(len(saw.gone) for saw in saws)
     count = sum(len(board.pieces) for board in boards)
     return BoardsCard(
-        groups=(*_groups(floor, saws), *_homeless(floor, boards)),
+        groups=(*_groups(floor, saws), *_on_no_board(floor, boards)),
         said=say("{done} of {count} pieces cut", done=done, count=count)
         if boards
         else say("Looking for the best boards ..."),
@@ -112,7 +112,7 @@ def _groups(floor: Floor, saws: list[AtTheSaw], standing: dict[str, str] | None 
             yield WoodGroup(title=name, said=said, rows=tuple(_row(floor, saw) for saw in mine))
 
 
-def _homeless(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]:
+def _on_no_board(floor: Floor, boards: tuple[CutBoard, ...]) -> Iterator[WoodGroup]:
     """Pieces still to be cut that are on no board of the current plan."""
     planned = {key_of(piece) for board in boards for piece in board.pieces}
     keys = [item.key for item in floor.run.pieces if item.key not in planned and cut_from(floor, item.key) is None]

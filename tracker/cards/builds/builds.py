@@ -99,15 +99,15 @@ def told_apart(rows: Sequence[BuildRow], in_hand: str = "") -> tuple[BuildRow, .
     two places, and only one of them is in use. `in_hand` is the path of that one."""
     titles = Counter(row.title for row in rows)
     files = Counter((row.title, _ends(row)[-1]) for row in rows)
-    told = []
+    result = []
     for row in rows:
         if titles[row.title] > 1:
             *folder, name = _ends(row)
             place = name if files[row.title, name] == 1 else "/".join((*folder, name))
             said = say("open now, {row}", row=row.said) if row.path == in_hand else row.said
             row = replace(row, said=f"{place}: {said}")
-        told.append(row)
-    return tuple(told)
+        result.append(row)
+    return tuple(result)
 
 
 def _ends(row: BuildRow) -> list[str]:

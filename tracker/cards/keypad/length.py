@@ -175,7 +175,7 @@ def doubt_of(planned: Length, actual: Length) -> str:
 
 
 def difference_words(planned: Length, actual: Length, mark: Mark) -> str:
-    """`1⁄16″ longer than planned`; a difference under half a mark can't be seen."""
+    """`1⁄16″ more than planned`; a difference under half a mark can't be seen."""
     off = actual - planned
     read = read_length(abs(off), mark)
     if not read.whole and not read.numerator:

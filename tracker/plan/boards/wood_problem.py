@@ -102,10 +102,10 @@ def surely_fitting(order: Order) -> Request:
         replace(stock, stretches=tuple(max(0, (each.length - once).grid_down()) for each in have.stretches))
         for stock, have in zip(order.request.stocks, order.have, strict=True)
     )
-    return replace(_kindly(order), stocks=stocks)
+    return replace(_overcounted(order), stocks=stocks)
 
 
-def _kindly(order: Order) -> Request:
+def _overcounted(order: Order) -> Request:
     """The order's request with one saving too many for each slant in a stretch: its bound holds for every plan."""
     kerf = order.build.shop.kerf
     lengths = (
@@ -121,7 +121,7 @@ def _nested(order: Order, keep_going: KeepGoing) -> Cutting:
     sure = cut(surely_fitting(order), keep_going)
     if len(set(order.slants.values())) == 1 and len(order.slants) == len(order.wanted.runs):
         return sure
-    bound = cut(_kindly(order), keep_going)
+    bound = cut(_overcounted(order), keep_going)
     plans = [sure, cut(order.request, keep_going), *([bound] if _fits(order, bound) else [])]
     best = min(plans, key=lambda plan: (len(plan.unplaced), plan.price, plan.length))
     if len(best.unplaced) != len(bound.unplaced):  # the bound belongs to other pieces

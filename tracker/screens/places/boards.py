@@ -69,7 +69,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
         self._run = ""
-        the_desk().board_search.bind(answer=self._thought, searching=self._thought)
+        the_desk().board_search.bind(answer=self._on_search, searching=self._on_search)
 
     # -- drawing ---------------------------------------------------------------------------------------------------
 
@@ -85,7 +85,7 @@ class BoardsScreen(PrintsSheets, CardScreen):
         self.ids.list.rows = list(_rows(self.card))
         self.ids.list.selected = self.card.board.key if self.card.board else None
 
-    def _thought(self, *_: object) -> None:
+    def _on_search(self, *_: object) -> None:
         """There is a better plan, or the search has ended."""
         desk = the_desk()
         if desk.shop.run is not None and desk.shows(self):

@@ -84,7 +84,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
 
     def __init__(self, **kwargs: Any) -> None:
         super().__init__(**kwargs)
-        the_desk().board_search.bind(answer=self._thought)
+        the_desk().board_search.bind(answer=self._on_search)
 
     def draw(self) -> None:
         desk = the_desk()
@@ -124,7 +124,7 @@ class ShoppingScreen(PrintsSheets, CardScreen):
         sheet = shopping_sheet(floor.run, boards_of(floor, the_desk().board_search.answer))
         self.print_pdf(build, say("shopping list"), lambda file: write_board_sheet(file, sheet, paper_of(build)))
 
-    def _thought(self, *_: object) -> None:
+    def _on_search(self, *_: object) -> None:
         desk = the_desk()
         if desk.shop.run is not None and desk.shows(self):
             desk.redraw()

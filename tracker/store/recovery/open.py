@@ -87,10 +87,10 @@ def _open(path: Path, now: datetime) -> Opened:
         log = _opened(path)
     except DamagedLogError as error:
         return _recover(path, now, str(error), before, ends)
-    opened = _with_the_rest_of(before, log, path, now, ends)
+    opened = _with_unread_rows(before, log, path, now, ends)
     if opened.log is log and not log.why_not and log.lacks(ends):
         log.close()
-        return _recover(path, now, _what_is_lacking(log, ends), before, ends)
+        return _recover(path, now, _missing_words(log, ends), before, ends)
     opened.log.keep_mark(beside(path, files.MARK))
     return opened
 
@@ -127,7 +127,7 @@ def _doubt(path: Path, found: Found, ends: Ends) -> str:
     return ""
 
 
-def _what_is_lacking(log: Log, ends: Ends) -> str:
+def _missing_words(log: Log, ends: Ends) -> str:
     seen = log.seen
     lacking = sum(max(0, count - seen.get(tablet, 0)) for tablet, (count, _) in log.lacks(ends).items())
     if not lacking:
@@ -135,7 +135,7 @@ def _what_is_lacking(log: Log, ends: Ends) -> str:
     return f"its last {'fact is' if lacking == 1 else f'{lacking} facts are'} gone from its files"
 
 
-def _with_the_rest_of(before: Found, log: Log, path: Path, now: datetime, ends: Ends) -> Opened:
+def _with_unread_rows(before: Found, log: Log, path: Path, now: datetime, ends: Ends) -> Opened:
     """Rows in the write-ahead log that SQLite didn't read, because it trusts no frame after a damaged one."""
     if not before.wal or log.why_not:
         return Opened(log, log.why_not)

@@ -38,10 +38,10 @@ class ItemDraft:
 
     def apply(self, entries: Iterable[Entry]) -> None:
         for entry in entries:
-            if not self.spoils or type(entry.fact) not in _OF_A_MAKING or self._knew_the_spoils(entry):
+            if not self.spoils or type(entry.fact) not in _OF_A_MAKING or self._is_of_this_making(entry):
                 _apply(_ITEM, self, entry)
 
-    def _knew_the_spoils(self, entry: Entry) -> bool:
+    def _is_of_this_making(self, entry: Entry) -> bool:
         """Whether an entry is about the present making: a tablet that hadn't yet heard that the piece was spoiled meant
         the old one."""
         return all(entry.seen.get(kept.entry.tablet, 0) >= kept.entry.count for kept in self.spoils)

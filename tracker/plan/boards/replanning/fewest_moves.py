@@ -76,7 +76,7 @@ class Job(Struct):
         untouched = self._all_stay(staying, unplaced, cheapest, allowance(turn, keep_going))
         if untouched is not None:
             return self._result(untouched, staying, 0)
-        plans = [cheapest, *self._mended(staying, unplaced, cheapest, allowance(turn, keep_going))]
+        plans = [cheapest, *self._repaired(staying, unplaced, cheapest, allowance(turn, keep_going))]
         known, plain = min(((self._moved(plan, staying), plan) for plan in plans), key=lambda pair: pair[0])
         better, fewest = self._search(staying, unplaced, cheapest, known, allowance(turn, keep_going))
         return self._result(better or _with_stays(request, plain, staying), staying, fewest)
@@ -113,7 +113,7 @@ class Job(Struct):
         extra = [Board(b.stock, tuple(tuple(new[i] for i in runs) for runs in b.stretches)) for b in found.boards]
         return _joined(request, staying, extra, cheapest)
 
-    def _mended(
+    def _repaired(
         self, staying: Mapping[int, Slot], unplaced: set[int], cheapest: Cutting, keep_going: KeepGoing
     ) -> Iterator[Cutting]:
         """A plan on the boards of the cheapest one, repaired from the previous positions: few moves, but not proved the

@@ -164,7 +164,7 @@ class FewestMoves:
             need = load.size - box.free
             if need <= 0 or not box.stay:
                 continue
-            for out in _making_room(box.stay, need, allowed, load.size):
+            for out in _ways_to_make_room(box.stay, need, allowed, load.size):
                 before = box.stay
                 box.stay = [each for each in before if each not in out]
                 box.new.append(load)
@@ -210,7 +210,7 @@ def fewest_moves(
     return found if found.bins is not None else Moves(best.bins, best.bought, known, found.least)
 
 
-def _making_room(stay: list[Load], need: int, allowed: int, not_size: int) -> Iterator[list[Load]]:
+def _ways_to_make_room(stay: list[Load], need: int, allowed: int, not_size: int) -> Iterator[list[Load]]:
     """The ways to free at least `need` by moving at most `allowed` pieces, none of them needlessly, shortest first."""
     options = sorted(load for load in stay if load.pieces <= allowed and load.size != not_size)
 

@@ -76,7 +76,7 @@ class RippedOrder(Struct):
         """The best plan found before `keep_going` returns False."""
         stretches = [stretch.length for each in self.have for stretch in each.stretches]
         sections = ways(self.rects, self.strip, stretches, self.wood.grainless)
-        runs, best = min(self._tried_out(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
+        runs, best = min(self._try_each(sections, keep_going), key=lambda pair: _worth(pair[1][1]))
         if keep_going():
             best = min(best, self._cut(runs, keep_going), key=lambda pair: _worth(pair[1]))
         least = self._least(best[0], keep_going)
@@ -92,7 +92,7 @@ class RippedOrder(Struct):
                 note = say("the cheapest of all ways to crosscut first and then rip, a piece to a lane")
         return self._wood_plan(*best, least, note, tried and keep_going())
 
-    def _tried_out(
+    def _try_each(
         self, ways: Iterator[list[Batch]], keep_going: KeepGoing
     ) -> Iterator[tuple[list[Batch], tuple[Order, Cutting]]]:
         """Each way with a plan made of it quickly: some of them at once, the others for as long as time allows."""
