@@ -32,6 +32,18 @@ def test_time_is_counted_from_the_fact_before_and_a_long_pause_not_at_all() -> N
     )
 
 
+@pytest.mark.parametrize(("pause", "timed"), [(45 * 60, True), (45 * 60 + 1, False)])
+def test_a_pause_of_45_minutes_still_counts_and_one_second_more_does_not(pause: int, timed: bool) -> None:
+    """As it is said: "a pause of over 45 min"."""
+    bench = Bench(towel_frame())
+    bench.must(Do("rail:1", "cut"))
+    bench.time += pause
+    bench.must(Do("rail:2", "cut"))
+    found = hours(bench.run, bench.entries)
+    assert (found.seconds, found.timed, found.untimed) == ((pause, 1, 1) if timed else (0, 0, 2))
+    assert (found.first, found.last) == (bench.entries[0].at, bench.entries[1].at)
+
+
 def test_what_was_taken_back_and_what_another_run_did_is_no_work_of_this_one() -> None:
     bench = Bench(towel_frame())
     bench.must(Do("rail:1", "cut"))
