@@ -1,0 +1,385 @@
+"""Lines, arcs and cubic curves against numpy (derivatives, matrices), shapely (polygons) and svgelements (paths)."""
+
+from __future__ import annotations
+
+import random
+from math import cos, dist, hypot, inf, pi, radians, sin, sqrt
+
+import numpy as np
+import pytest
+import svgelements
+from shapely.geometry import LinearRing, LineString, Point, Polygon
+
+from tracker.plan.outline.bends import CLEARANCE, blade_turns, least_turn, tightest, widest_blade
+from tracker.plan.outline.crossings import Crossing, crossings
+from tracker.plan.outline.curve import (
+    Arc,
+    Cubic,
+    Line,
+    Loop,
+    Move,
+    Segment,
+    anticlockwise,
+    backwards,
+    distance,
+    extent,
+    flat,
+    inside,
+    moments,
+    shift,
+    turned,
+)
+from tracker.plan.outline.errors import OutlineError
+from tracker.plan.outline.necks import hankinson, necks
+from tracker.plan.outline.svg_path import svg_loops
+
+SEEDS = range(8)
+SQUARE: Loop = tuple(
+    Line(a, b) for a, b in (((0.0, 0.0), (40.0, 0.0)), ((40.0, 0.0), (40.0, 30.0)), ((40.0, 30.0), (0.0, 30.0)),
+                            ((0.0, 30.0), (0.0, 0.0)))
+)  # fmt: skip
+
+
+def segments(seed: int) -> list[Segment]:
+    """A line, an arc either way and a cubic curve, drawn at random."""
+    rng = random.Random(seed)
+
+    def point() -> tuple[float, float]:
+        return (rng.uniform(-90, 90), rng.uniform(-90, 90))
+
+    return [
+        Line(point(), point()),
+        Arc(point(), rng.uniform(5, 60), rng.uniform(-7, 7), rng.uniform(0.2, 6)),
+        Arc(point(), rng.uniform(5, 60), rng.uniform(-7, 7), -rng.uniform(0.2, 6)),
+        Cubic(point(), point(), point(), point()),
+    ]
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_ways_and_bends_are_the_derivatives_of_the_places(seed: int) -> None:
+    """Central differences; the curvature is x' y" - y' x" over the cube of the speed."""
+    for segment in segments(seed):
+        assert (segment.at(0.0), segment.at(1.0)) == (pytest.approx(segment.start), pytest.approx(segment.end))
+        for t in (0.1, 0.5, 0.83):
+            step = 1e-4
+            a, b, c = (np.array(segment.at(each)) for each in (t - step, t, t + step))
+            way, turn = (c - a) / (2 * step), (c - 2 * b + a) / step**2
+            assert segment.way(t) == pytest.approx(tuple(way), abs=1e-4 * (1 + hypot(*way)))
+            bend = (way[0] * turn[1] - way[1] * turn[0]) / hypot(*way) ** 3
+            assert segment.bend(t) == pytest.approx(bend, abs=1e-4 * (1 + abs(bend)))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_chords_stay_within_their_tolerance_and_are_not_far_too_many(seed: int) -> None:
+    for segment in segments(seed):
+        for tolerance in (1.0, 0.1, 0.01):
+            count = segment.steps(tolerance)
+            worst = max(
+                LineString([segment.at(k / count), segment.at((k + 1) / count)]).distance(Point(segment.at(t)))
+                for k in range(count)
+                for t in np.linspace(k / count, (k + 1) / count, 9)
+            )
+            assert worst <= tolerance * 1.0001
+            if isinstance(segment, Arc) and count > 3:
+                assert worst > tolerance / 2, "an arc's chords are all alike: one fewer would be too coarse"
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_lengths_are_those_of_many_chords_and_the_same_backwards(seed: int) -> None:
+    for segment in segments(seed):
+        points = np.array([segment.at(t) for t in np.linspace(0, 1, 20_001)])
+        assert segment.length == pytest.approx(np.hypot(*np.diff(points, axis=0).T).sum(), rel=1e-5)
+        back = segment.reversed()
+        assert back.length == pytest.approx(segment.length)
+        for t in (0.0, 0.3, 1.0):
+            assert back.at(t) == pytest.approx(segment.at(1 - t))
+            assert back.bend(t) == pytest.approx(-segment.bend(1 - t))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_extents_touch_what_is_drawn_and_no_more(seed: int) -> None:
+    for segment in segments(seed):
+        points = np.array([segment.at(t) for t in np.linspace(0, 1, 20_001)])
+        low, high = points.min(axis=0), points.max(axis=0)
+        assert extent([segment]) == pytest.approx((*low, *high), abs=1e-5)
+
+
+def test_a_cubic_that_is_nearly_quadratic_has_its_true_extent() -> None:
+    """Raised from the quadratic curve (0, 0) (50, 80) (100, 0), whose top is at half the height of its handle."""
+    first, second = (100 / 3, 160 / 3), (200 / 3, 160 / 3)
+    assert extent([Cubic((0.0, 0.0), first, second, (100.0, 0.0))]) == pytest.approx((0, 0, 100, 40))
+    nudged = Cubic((0.0, 0.0), first, (second[0], second[1] + 1e-13), (100.0, 0.0))
+    assert extent([nudged]) == pytest.approx((0, 0, 100, 40))
+
+
+@pytest.mark.parametrize(("widest", "off"), [(pi / 6, 4e-7), (pi / 4, 5e-6)])
+def test_an_arc_as_cubic_curves_is_off_by_what_is_said(widest: float, off: float) -> None:
+    for turn in (0.3, pi / 2, -2.0, 2 * pi):
+        arc = Arc((3.0, -2.0), 100.0, 0.7, turn)
+        cubics = arc.cubics(widest)
+        assert len(cubics) == max(1, np.ceil(abs(turn) / widest - 1e-9))
+        assert (cubics[0].start, cubics[-1].end) == (pytest.approx(arc.start), pytest.approx(arc.end))
+        radii = [dist(cubic.at(t), arc.centre) for cubic in cubics for t in np.linspace(0, 1, 50)]
+        assert max(abs(each - 100.0) for each in radii) < 100.0 * off
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_moves_are_the_matrices_of_svg(seed: int) -> None:
+    rng = random.Random(seed)
+    one, two = (Move(*(rng.uniform(-2, 2) for _ in range(6))) for _ in range(2))
+
+    def matrix(move: Move) -> np.ndarray:
+        return np.array([[move.a, move.c, move.e], [move.b, move.d, move.f], [0, 0, 1]])
+
+    assert one.of((3.0, 5.0)) == pytest.approx(tuple((matrix(one) @ [3, 5, 1])[:2]))
+    assert matrix(one @ two) == pytest.approx(matrix(one) @ matrix(two))
+    assert one.area == pytest.approx(np.linalg.det(matrix(one)))
+    assert shift(4.0, -3.0).of((1.0, 1.0)) == (5.0, -2.0)
+    assert turned(pi / 2).of((1.0, 0.0)) == pytest.approx((0.0, 1.0))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+@pytest.mark.parametrize("kind", ["turned", "mirrored", "larger", "skewed", "stretched"])
+def test_a_moved_curve_is_where_its_points_go(seed: int, kind: str) -> None:
+    move = {
+        "turned": shift(5, 9) @ turned(0.8), "mirrored": Move(-1.0, 0.0, 0.0, 1.0, 3.0, 4.0) @ turned(0.3),
+        "larger": Move(2.5, 0.0, 0.0, 2.5), "skewed": Move(1.0, 0.0, 0.4, 1.0), "stretched": Move(2.0, 0.0, 0.0, 1.0),
+    }[kind]  # fmt: skip
+    assert move.even is (kind not in ("skewed", "stretched"))
+    for segment in segments(seed):
+        moved = move.segment(segment)
+        assert all(isinstance(each, type(segment)) for each in moved) or not move.even
+        assert len(moved) == 1 or not move.even
+        line = LineString([each.at(t) for each in moved for t in np.linspace(0, 1, 400)])
+        for t in (0.0, 0.25, 0.6, 1.0):
+            assert line.distance(Point(move.of(segment.at(t)))) < 0.01
+        assert moved[0].start == pytest.approx(move.of(segment.start), abs=1e-9)
+        assert moved[-1].end == pytest.approx(move.of(segment.end), abs=1e-9)
+
+
+def test_loops_run_as_they_are_asked() -> None:
+    assert moments(SQUARE) == pytest.approx((1200, 24_000, 18_000))  # 40 × 30, centred on 20, 15
+    assert moments(backwards(SQUARE))[0] == pytest.approx(-1200)
+    assert anticlockwise(SQUARE) == SQUARE
+    assert anticlockwise(backwards(SQUARE)) == SQUARE
+    circle = (Arc((7.0, -4.0), 10.0, 1.0, 2 * pi),)
+    assert moments(circle) == pytest.approx((100 * pi, 700 * pi, -400 * pi))
+
+
+@pytest.mark.parametrize("seed", SEEDS)
+def test_inside_and_distance_agree_with_shapely(seed: int) -> None:
+    rng = random.Random(seed)
+    corners = [(50 + rng.uniform(10, 45) * cos(a), 50 + rng.uniform(10, 45) * sin(a)) for a in np.linspace(0, 6, 11)]
+    shape = Polygon(corners)
+    for _ in range(60):
+        point = (rng.uniform(0, 100), rng.uniform(0, 100))
+        assert inside(corners, point) is shape.contains(Point(point))
+        assert distance(corners, point) == pytest.approx(shape.exterior.distance(Point(point)))
+    assert distance([(1.0, 1.0), (1.0, 1.0)], (4.0, 5.0)) == pytest.approx(5)
+
+
+# -- crossings ---------------------------------------------------------------------------------------------------------
+
+
+def ring_of(points: list[tuple[float, float]]) -> Loop:
+    return tuple(Line(points[at - 1], point) for at, point in enumerate(points))
+
+
+@pytest.mark.parametrize("seed", range(40))
+def test_a_loop_crosses_itself_where_shapely_says_so(seed: int) -> None:
+    rng = random.Random(seed)
+    points = [(rng.uniform(0, 100), rng.uniform(0, 100)) for _ in range(rng.randint(4, 7))]
+    found = crossings([ring_of(points)], most=100)
+    assert bool(found) is not LinearRing(points).is_simple
+    lines = [LineString([points[at - 1], point]) for at, point in enumerate(points)]
+    for each in found:
+        assert (each.first, each.second) == (0, 0)
+        assert sum(line.distance(Point(each.at)) < 1e-6 for line in lines) >= 2
+
+
+@pytest.mark.parametrize("seed", range(20))
+def test_two_loops_cross_as_often_as_their_edges_do(seed: int) -> None:
+    rng = random.Random(seed)
+    loops = [[(x + rng.uniform(0, 50), rng.uniform(0, 60)) for _ in range(3)] for x in (0, rng.choice((20, 40, 70)))]
+    one, two = (LinearRing(each) for each in loops)
+    meet = one.intersection(two)
+    found = [each for each in crossings([ring_of(each) for each in loops], most=100) if each.first != each.second]
+    assert len(found) == (0 if meet.is_empty else len(getattr(meet, "geoms", [meet])))
+    assert all((each.first, each.second) == (0, 1) for each in found)
+    assert len(crossings([ring_of(each) for each in loops], most=1)) == min(1, len(found))
+
+
+@pytest.mark.parametrize(
+    ("corners", "at"),
+    [
+        ([(0, 0), (10, 0), (10, 10), (0, 10)], None),
+        ([(0, 0), (10, 0), (4, 0), (4, 10)], (10, 0)),  # straight back over itself
+        ([(0, 0), (10, 0), (20, 0), (20, 10)], None),  # straight on
+        ([(0, 0), (10, 10), (10, 0), (0, 10)], (5, 5)),
+    ],
+)
+def test_corners_that_fold_back_are_crossings_and_straight_ones_are_none(
+    corners: list[tuple[float, float]], at: tuple[float, float] | None
+) -> None:
+    found = crossings([ring_of(corners)])
+    assert (pytest.approx(at) in [each.at for each in found]) if at else found == ()
+
+
+def test_loops_that_share_a_stretch_of_an_edge_touch() -> None:
+    left, right = ring_of([(0, 0), (10, 0), (10, 10), (0, 10)]), ring_of([(10, 2), (20, 2), (20, 8), (10, 8)])
+    assert Crossing(0, 1, (10, 2)) in crossings([left, right], most=9)
+    apart = ring_of([(10.01, 2), (20, 2), (20, 8), (10.01, 8)])
+    assert crossings([left, apart]) == ()
+
+
+# -- bends, necks ------------------------------------------------------------------------------------------------------
+
+
+def slotted(radius: float, wide: float = 100.0) -> Loop:
+    """A board with a round notch in its upper edge: the only inward bend."""
+    middle = wide / 2
+    return (
+        Line((0.0, 0.0), (wide, 0.0)), Line((wide, 0.0), (wide, 60.0)), Line((wide, 60.0), (middle + radius, 60.0)),
+        Arc((middle, 60.0), radius, 0.0, -pi), Line((middle - radius, 60.0), (0.0, 60.0)),
+        Line((0.0, 60.0), (0.0, 0.0)),
+    )  # fmt: skip
+
+
+@pytest.mark.parametrize("radius", [4.0, 12.5, 30.0])
+def test_the_tightest_bend_is_the_notch_and_its_lower_edge_the_neck(radius: float) -> None:
+    loop = slotted(radius, 200.0)
+    assert least_turn(loop) == pytest.approx(radius)
+    bend = tightest(loop)
+    assert bend is not None
+    assert bend.radius == pytest.approx(radius), "the notch's own corners turn outward: they are sawn from two sides"
+    (neck, *_) = necks(loop, (), lambda _: 0.0)
+    assert neck.width == pytest.approx(60 - radius, abs=0.2)
+    assert neck.at == pytest.approx((100, (60 - radius) / 2), abs=1.5)
+    assert neck.off_grain == pytest.approx(0, abs=5)
+    assert neck.as_strong_as == pytest.approx(neck.width * hankinson(neck.off_grain))
+    (across, *_) = necks(loop, (), lambda _: 90.0)
+    assert across.off_grain == pytest.approx(90, abs=5)
+    assert across.as_strong_as < 0.1 * across.width
+
+
+def test_a_hole_turns_into_the_wood_and_a_disc_away_from_it() -> None:
+    disc = (Arc((0.0, 0.0), 50.0, 0.0, 2 * pi),)
+    hole = (Arc((0.0, 0.0), 9.0, 0.0, -2 * pi),)
+    assert tightest(disc) is None
+    bend = tightest(disc, [hole])
+    assert bend is not None
+    assert bend.radius == pytest.approx(9)
+    assert (least_turn(disc), least_turn(disc, [hole]), least_turn(SQUARE)) == (
+        pytest.approx(50), pytest.approx(9), inf,
+    )  # fmt: skip
+    (neck, *_) = necks(disc, [hole], lambda _: 0.0)
+    assert neck.width == pytest.approx(41, abs=0.1)
+
+
+def test_a_cubic_curve_is_looked_at_all_along() -> None:
+    """A parabola y = x² / 2p bends most at its vertex, by a radius of p."""
+    p = 20.0
+    rise = 40.0**2 / (2 * p)
+    first, second = (-40 + 80 / 3, rise - 2 / 3 * 2 * rise), (40 - 80 / 3, rise - 2 / 3 * 2 * rise)
+    assert least_turn([Cubic((-40.0, rise), first, second, (40.0, rise))]) == pytest.approx(p, rel=1e-3)
+
+
+@pytest.mark.parametrize("width", [3.0, 6.0, 13.0])
+def test_a_blade_turns_by_the_sagitta_of_its_width(width: float) -> None:
+    radius = blade_turns(width)
+    assert radius - sqrt(radius**2 - (width / 2) ** 2) == pytest.approx(CLEARANCE, rel=0.06)
+    assert widest_blade(radius) == pytest.approx(width)
+
+
+def test_hankinson_is_one_along_the_grain_and_the_share_across_it() -> None:
+    """N = P Q / (P sin² + Q cos²), Hankinson 1921."""
+    assert (hankinson(0), hankinson(90, 0.07)) == (1.0, pytest.approx(0.07))
+    s, c = sin(radians(30)) ** 2, cos(radians(30)) ** 2
+    assert hankinson(30, 0.05) == pytest.approx(0.05 / (s + 0.05 * c))
+
+
+# -- paths of drawings -------------------------------------------------------------------------------------------------
+
+
+def random_path(rng: random.Random) -> str:
+    """Path data with every command, absolute and relative, written as tightly as the grammar allows now and then."""
+    words = [f"M{rng.randint(0, 50)},{rng.randint(0, 50)}"]
+    before = "M"
+    for _ in range(rng.randint(3, 9)):
+        # svgelements mirrors the handle of the other kind of curve, too; SVG 1.1 (8.3.6, 8.3.7) has none there
+        letter = rng.choice(
+            [each for each in "LlHhVvCcSsQqTtAa" if (each in "Ss", before in "QT") != (True, True)
+             and (each in "Tt", before in "CS") != (True, True)]
+        )  # fmt: skip
+        before = letter.upper()
+        n = [rng.randint(-60, 60) for _ in range(6)]
+        words.append(
+            {
+                "L": f"{n[0]} {n[1]}", "H": f"{n[0]}", "V": f"{n[0]}", "C": " ".join(map(str, n)),
+                "S": f"{n[0]},{n[1]} {n[2]},{n[3]}", "Q": f"{n[0]}-7 {n[2]}.5.25", "T": f"{n[0]} {n[1]}",
+                "A": f"{abs(n[0]) + 5} {abs(n[1]) + 5} {n[2]} {rng.randint(0, 1)}{rng.randint(0, 1)}{n[4]} {n[5]}",
+            }[letter.upper()].join((letter, ""))
+        )  # fmt: skip
+    return " ".join(words) + rng.choice("zZ")
+
+
+@pytest.mark.parametrize("seed", range(60))
+def test_a_path_goes_where_svgelements_goes(seed: int) -> None:
+    d = random_path(random.Random(seed))
+    (loop,) = svg_loops(d)
+    theirs = [
+        segment.point(t)
+        for segment in svgelements.Path(d)
+        if not isinstance(segment, svgelements.Move)
+        for t in np.linspace(0, 1, 60)
+    ]
+    ours = LineString([*flat(loop, 0.002), loop[0].start])
+    assert max(ours.distance(Point(each.x, each.y)) for each in theirs) < 0.02
+    line = LineString([(each.x, each.y) for each in theirs])
+    assert max(line.distance(Point(each)) for each in flat(loop, 1.0)) < 0.6
+
+
+@pytest.mark.parametrize(
+    ("d", "plain"),
+    [
+        ("M0 0Q10 20 30 0S50 9 60 0z", "M0 0Q10 20 30 0C30 0 50 9 60 0z"),
+        ("M0 0C5 9 20 20 30 0T60 0z", "M0 0C5 9 20 20 30 0Q30 0 60 0z"),
+        ("M0 0H30S50 9 60 0z", "M0 0H30C30 0 50 9 60 0z"),
+        ("M0 0C5 9 20 20 30 0S50 9 60 0z", "M0 0C5 9 20 20 30 0C40 -20 50 9 60 0z"),
+        ("M0 0Q10 20 30 0T60 0z", "M0 0Q10 20 30 0Q50 -20 60 0z"),
+    ],
+)
+def test_a_handle_is_mirrored_only_from_a_curve_of_its_own_kind(d: str, plain: str) -> None:
+    """SVG 1.1, 8.3.6 and 8.3.7: else it is the current point."""
+    (one,), (two,) = svg_loops(d), svg_loops(plain)
+    assert [each.at(t) for each in one for t in (0.2, 0.7)] == [
+        pytest.approx(each.at(t)) for each in two for t in (0.2, 0.7)
+    ]
+
+
+@pytest.mark.parametrize(
+    ("d", "loops"),
+    [
+        ("M0 0H9V9z", 1), ("M0 0 9 0 9 9z", 1), ("m0 0 9 0 0 9z", 1), ("M0 0H9V9zM20 0h9v9z", 2),
+        ("M0 0H9V9zh-9v-9z", 2), ("M0 0z", 0),
+    ],
+)  # fmt: skip
+def test_each_closed_part_is_a_loop(d: str, loops: int) -> None:
+    assert len(svg_loops(d)) == loops
+
+
+@pytest.mark.parametrize(
+    "d", ["L9 9z", "M0 0H9V9", "M0 0H", "M0 0 5", "M0 0H9z5", "M0 0H1e8z", "M0 0Hx", "M0 0H9V9M5 5z"]
+)
+def test_what_is_no_closed_path_is_refused(d: str) -> None:
+    with pytest.raises(OutlineError):
+        svg_loops(d)
+
+
+def test_an_open_path_whose_ends_meet_is_closed_where_that_is_asked() -> None:
+    square = "M1 1H9V9H1V1.0000005"
+    assert len(svg_loops(square, closing=True)) == 1
+    assert svg_loops("M1 1H9V9H1V1.1", closing=True) == ()
+    assert svg_loops("M0 0H9V9H0V.0000009", closing=True) != ()
+    with pytest.raises(OutlineError):
+        svg_loops(square)
