@@ -38,17 +38,40 @@ def test_text_reads(palette: Palette, ink: str, ground: str) -> None:
 
 
 @THEMES
+def test_what_does_nothing_now_looks_so_and_is_still_read(palette: Palette) -> None:
+    """A disabled plate is sunk, with a hair around it. 4.5:1 is what WCAG 2.2 (1.4.3) asks of text that is live."""
+    faint, sunk = palette.colour("faint"), palette.colour("sunk")
+    live = contrast(palette.colour("ink"), palette.colour("raised"))
+    assert contrast(faint, sunk) >= 4.5
+    assert contrast_in_glare(faint, sunk) >= 4.5
+    assert contrast(faint, sunk) < live / 2
+    assert difference(sunk, palette.colour("raised")) > 5, "the plate, too"
+
+
+@THEMES
+def test_what_is_chosen_stands_out(palette: Palette) -> None:
+    """By its edge, in the accent and twice as broad, and by its plate: never by the plate alone."""
+    accent, edge = palette.colour("accent"), palette.colour("edge")
+    for ground in ("chosen", "sunk", "card", "ground"):
+        assert contrast(accent, palette.colour(ground)) >= 3
+        assert contrast_in_glare(accent, palette.colour(ground)) >= 3
+    assert contrast(accent, edge) >= 1.6
+    assert all(difference(accent, edge, sight) >= 22 for sight in SIGHT)
+
+
+@THEMES
 @pytest.mark.parametrize("ground", ["ground", "sunk", "card", "raised", "chosen"])
 def test_marks_and_edges_stand_out(palette: Palette, ground: str) -> None:
     for name in (*TONES, "accent", "edge"):
         assert contrast(palette.colour(name), palette.colour(ground)) >= 3, name
+        assert contrast_in_glare(palette.colour(name), palette.colour(ground)) >= 3, name
 
 
 @THEMES
 @pytest.mark.parametrize("sight", SIGHT)
 def test_tones_differ_for_every_kind_of_sight(palette: Palette, sight: str) -> None:
     for one, two in combinations(TONES, 2):
-        assert difference(palette.colour(one), palette.colour(two), sight) >= 20, (one, two)
+        assert difference(palette.colour(one), palette.colour(two), sight) >= 22, (one, two)
 
 
 @THEMES

@@ -59,6 +59,8 @@ class FeatureView(Struct, frozen=True, kw_only=True):
     """The neighbouring sides at the left, at the right and below."""
     grain: bool
     """Whether the grain runs along the drawing; an end shows its rings."""
+    drilled: bool = False
+    """Whether it is a face with nothing but holes: drawn as large as the screen allows."""
 
 
 def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) -> tuple[FeatureView, ...]:

@@ -10,6 +10,7 @@ from tracker.cards.piece.action import Action, Undo, chosen_step, marks, next_ac
 from tracker.cards.piece.checks import piece_checks
 from tracker.cards.piece.drawing import Drawing, Progress, draw
 from tracker.cards.piece.drill import drill_setup
+from tracker.cards.piece.drilled_side import drilled_side
 from tracker.cards.piece.feature_view import FeatureView, feature_views
 from tracker.cards.piece.features import features_to_set, of_step
 from tracker.cards.piece.marking_out import marking_out
@@ -97,6 +98,17 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         number = own_to_set(floor, own)
     elif shapes and not (shapes[0].feature.operation == "drill" and floor.part(item).holes):
         number = features_to_set(floor, shapes)
+    face = _drilled_face(floor, item, step)
+    drawing = draw(
+        solid,
+        done=progress_of(floor, item),
+        laps=laps_of(floor.run.build, floor.part(item), item.hand),
+        up=face,
+        units=floor.run.build.units,
+    )
+    views = feature_views(floor, item, shapes)
+    if step is not None and step.operation == "drill" and not shapes:
+        views = tuple(filter(None, (drilled_side(floor, item, drawing, face),)))
     return PieceCard(
         key=key,
         code=floor.run.codes[key],
@@ -105,13 +117,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         section=section_words(floor, item),
         cut=saw_view(floor, item, each) if each else None,
         cuts=tuple(view for sawn in cuts_of(floor, item).passes if (view := saw_view(floor, item, sawn))),
-        drawing=draw(
-            solid,
-            done=progress_of(floor, item),
-            laps=laps_of(floor.run.build, floor.part(item), item.hand),
-            up=_drilled_face(floor, item, step),
-            units=floor.run.build.units,
-        ),
+        drawing=drawing,
         marks=marks(floor, item),
         action=next_action(floor, item, step),
         undo=undo(floor, item),
@@ -133,7 +139,7 @@ def piece_card(floor: Floor, key: str, chosen: str = "") -> PieceCard:
         checks=" · ".join(check.words for check in piece_checks(floor.run.build, floor.part(item), item.hand)[:CHECKS]),
         notes=floor.part(item).notes or step_notes(floor, item, step),
         picture=own_picture(floor, item, step),
-        views=feature_views(floor, item, shapes),
+        views=views,
     )
 
 
@@ -171,7 +177,8 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
     if operation == "drill" and floor.part(item).holes:
         setup = drill_setup(floor, item)
         how = setup.words if setup.title.startswith("Pocket") else f"{setup.title}: {setup.words}"
-        return f"{capital(how)}{f' · {MORE}' if len(marking) > 1 else ''}"
+        several = len({hole.face for hole in floor.part(item).holes}) > 1  # else the drawing has all distances
+        return f"{capital(how)}{f' · {MORE}' if several else ''}"
     said = " · ".join(marking)
     return said if len(said) <= ROOM else f"{marking[0]} · {MORE}"
 

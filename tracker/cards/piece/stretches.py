@@ -37,3 +37,13 @@ def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
         if not polygon:
             break
     return list(polygon)
+
+
+def crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
+    """From where to where a level line lies inside."""
+    xs = sorted(
+        one[0] + (level - one[1]) / (two[1] - one[1]) * (two[0] - one[0])
+        for one, two in zip(points, (*points[1:], *points[:1]), strict=True)
+        if (one[1] <= level) != (two[1] <= level)
+    )
+    return list(zip(xs[::2], xs[1::2], strict=False))

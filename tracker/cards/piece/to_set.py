@@ -140,7 +140,7 @@ def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
     edge = "far" if item.hand == "right" else "near"
     alike = [each for each in floor.part(item).holes if each.from_edge == hole.from_edge and each.face == hole.face]
     ends = sorted({each.end for each in alike})
-    besides: list[tuple[Reading | str, str]] = [(floor.read(each), say("and")) for each in hole.from_edge[1:2]]
+    besides: list[tuple[Reading | str, str]] = [(floor.read(each), say("next row")) for each in hole.from_edge[1:2]]
     if hole.from_end is not None:
         besides.append(
             (floor.read(hole.from_end), say("from ends") if len(ends) == 2 else say("from {ends}", ends=ends[0]))

@@ -5,6 +5,8 @@ One scale in both directions. A long piece is broken where nothing is cut, never
 
 from __future__ import annotations
 
+from collections.abc import Sequence
+from math import pi, sin
 from typing import Any
 
 from kivy.clock import Clock
@@ -12,8 +14,8 @@ from kivy.graphics import Color
 from kivy.properties import ObjectProperty
 from kivy.uix.widget import Widget
 
-from tracker.cards.piece.feature_layout import ROW, FeatureLayout, Type
-from tracker.cards.piece.feature_view import Cut, FeatureView, Measure
+from tracker.cards.piece.feature_layout import BREAK, ROW, FeatureLayout, Type
+from tracker.cards.piece.feature_view import Cut, FeatureView, Measure, Point
 from tracker.cards.piece.stretches import clip
 from tracker.screens.drawing.canvas import arc, arrow, fill, hatched, stroke
 from tracker.screens.drawing.piece_layout import grain_lines, hatch
@@ -46,7 +48,12 @@ class FeatureDrawing(Themed, Widget):
         if self.view is None or self.width < 40 * self.mm or self.height < 14 * self.mm:
             return
         with self.canvas:
-            _Sheet(self, self.view).draw()
+            if self.view.drilled:
+                from tracker.screens.drawing.drilled import DrilledSheet  # most pieces have no holes
+
+                DrilledSheet(self, self.view).draw()
+            else:
+                FeatureSheet(self, self.view).draw()
 
     def say(self, line: Line, x: float, baseline: float, colour_name: str) -> None:
         """Draw a line of type on the open canvas, and list it for the tests that check the drawing."""
@@ -56,8 +63,11 @@ class FeatureDrawing(Themed, Widget):
         self.drawn_text.append(line.drawn(x, baseline, colour))
 
 
-class _Sheet:
+class FeatureSheet:
     """One drawing, at one size, in one palette."""
+
+    layout: type[FeatureLayout] = FeatureLayout
+    fine = FINE
 
     def __init__(self, widget: FeatureDrawing, view: FeatureView) -> None:
         self.widget, self.view, self.mm, self.palette = widget, view, widget.mm, widget.palette
@@ -65,9 +75,9 @@ class _Sheet:
         def width(text: str, capital: float, bold: bool) -> float:
             return Line(text, capital, widget.mm, bold=bold).width
 
-        self.at = FeatureLayout(
+        self.at = self.layout(
             view, (widget.x, widget.y, widget.width, widget.height),
-            Type(fine=FINE, number=NUMBER, width=width, mm=widget.mm),
+            Type(fine=self.fine, number=NUMBER, width=width, mm=widget.mm),
         )  # fmt: skip
         widget.truncated = self.at.truncated
 
@@ -81,12 +91,30 @@ class _Sheet:
                     stroke(line, self.palette.colour("grain"), 0.25 * mm)
             for cut in self.view.cuts:
                 self._cut(cut, first, last)
-            stroke(wood, self.palette.colour("bark"), 0.5 * mm, close=True)
+            self._edges(wood, first, last)
+        for first, _ in self.at.spans[1:]:
+            self._break(first)
         for row, measures in enumerate(self.at.rows):
             for each in measures:
                 self._along(each, self.at.top + (row * ROW + 3.2) * mm)
         self._columns()
         self._words()
+
+    def _edges(self, wood: Sequence[Point], first: float, last: float) -> None:
+        """The outline of a stretch, except where the piece is broken."""
+        torn = [self.at.within((x, 0.0), first)[0] for x in (first, last) if x not in (self.at.start, self.at.end)]
+        for one, two in zip(wood, (*wood[1:], *wood[:1]), strict=True):
+            if not any(abs(one[0] - x) < 0.01 and abs(two[0] - x) < 0.01 for x in torn):
+                stroke([one, two], self.palette.colour("bark"), 0.5 * self.mm)
+
+    def _break(self, first: float) -> None:
+        """Two wavy lines where a plain stretch is left out."""
+        mm, right = self.mm, self.at.within((first, 0.0), first)[0]
+        low, high = self.at.y0 - 1.4 * mm, self.at.top + 1.4 * mm
+        shares = [step / 24 for step in range(25)]
+        for x in (right - BREAK * mm, right):
+            line = [(x + 0.7 * mm * sin(2 * pi * share), low + (high - low) * share) for share in shares]
+            stroke(line, self.palette.colour("bark"), 0.34 * mm)
 
     def _cut(self, cut: Cut, first: float, last: float) -> None:
         accent, mm = self.palette.colour("accent"), self.mm

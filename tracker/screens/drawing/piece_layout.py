@@ -12,10 +12,10 @@ from math import cos, hypot, radians, sin
 from msgspec import Struct
 
 from tracker.cards.piece.drawing import Drawing, EndNote, Point
-from tracker.cards.piece.stretches import spread
+from tracker.cards.piece.stretches import crossings, spread
 
-LEAST_END = 1.5
-"""How much of each end stays, in widths of the piece."""
+LEAST_END = 0.95
+"""How much of each end stays, in breadths of the piece."""
 AROUND_HOLE = 0.45
 _FACING = 0.45
 """The cosine of the steepest mitre that still counts as an end: about 63°."""
@@ -68,15 +68,15 @@ def extent(drawing: Drawing) -> tuple[float, float, float, float]:
 def lay_out(
     drawing: Drawing, left: float, low: float, width: float, height: float, breadth: float, gap: float
 ) -> Layout:
-    """Fit the piece into a box on the screen. `breadth` is the least drawn width, `gap` the width of a break, all in
-    points."""
+    """Fit the piece into a box on the screen. Drawn narrower than `breadth` it is broken, and then as broad as there is
+    room for; `gap` is the width of a break, all in points."""
     start, end, bottom, top = extent(drawing)
     length, across = max(end - start, 1e-6), max(top - bottom, 1e-6)
     scale = min(width / length, height / across)
     if scale * across >= min(breadth, height) - 1e-6:
         spans = [(start, end)]
     else:
-        wanted = min(breadth, height) / across
+        wanted = height / across
         scale, spans = _broken(drawing, wanted, scale, width, gap)
     drawn = sum(b - a for a, b in spans) * scale + gap * (len(spans) - 1)
     x = left + (width - drawn) / 2
@@ -220,13 +220,3 @@ def hatch(polygon: Sequence[Point], spacing: float, lean: float = 45.0) -> list[
             lines.append(((first * c - level * s, first * s + level * c), (last * c - level * s, last * s + level * c)))
         level += spacing
     return lines
-
-
-def crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
-    """The stretches of a level line that are inside."""
-    xs = sorted(
-        one[0] + (level - one[1]) / (two[1] - one[1]) * (two[0] - one[0])
-        for one, two in zip(points, (*points[1:], *points[:1]), strict=True)
-        if (one[1] <= level) != (two[1] <= level)
-    )
-    return list(zip(xs[::2], xs[1::2], strict=False))

@@ -4,7 +4,15 @@ from __future__ import annotations
 
 from typing import Any
 
-from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.clock import Clock
+from kivy.properties import (
+    BooleanProperty,
+    ListProperty,
+    NumericProperty,
+    ObjectProperty,
+    OptionProperty,
+    StringProperty,
+)
 from kivy.uix.boxlayout import BoxLayout
 
 from tracker.cards.piece.piece import PieceCard
@@ -15,13 +23,13 @@ from tracker.screens.drawing.shape import ShapeView
 from tracker.screens.overlays.on_the_saw import LaySheet
 from tracker.screens.overlays.piece_options import show_life
 from tracker.screens.toolkit.fraction import figures_width
-from tracker.screens.toolkit.text import measure_width
+from tracker.screens.toolkit.text import count_lines, lines_height, measure_width
 from tracker.screens.toolkit.theme import current_theme
 from tracker.screens.toolkit.touch import Tappable
 from tracker.words import say
 
-PLAIN, STACKED = 18.2, 21.0
-"""The height of a smaller number and the words below it, without and with a fraction (mm)."""
+PLAIN, STACKED = 16.4, 19.6
+"""How high a smaller number and the words below it are, without and with a fraction (mm)."""
 ROW, ROW_GAP, TALL, MOST_FIGURES = 10.0, 2.4, 7.0, 27.0
 """Landscape: the least height of a row with a smaller number and its words, the space in it, the largest figures of one
 of two numbers, and the greatest width of figures (mm)."""
@@ -30,17 +38,36 @@ ROUNDED = 0.7
 BETWEEN, POINTER_AND_END = 9.0, 28.0
 """Portrait: the part of the width used by neither the number nor its words, and the part for the other numbers (mm)."""
 LONG_ROUTE = 7
-"""The most marks in one row; more take the room of other text."""
+"""So many marks take one row; more take the room of what else is said."""
+WIDER = (0.0, 3.0, 6.0, 9.0, 12.0, 15.0, 18.0)
+"""Lying: so much wider the column may be for words that then have room in it: below it they take more of the drawing
+(mm)."""
 SIDE, SIDE_MARGIN = 62.0, 3.6
 """The least width of the column beside the drawing, and the part of it not used by the number (mm)."""
 LEAST_NUMBER = 14.0
-"""The least height of the number's figures (mm)."""
+"""How high the number's figures are at least (mm)."""
+ONE, BOTH = (8.6, 7.0), (7.0, 6.0)
+"""The heights of its figures that one smaller number, and each of two, may have (mm)."""
+PLAIN_NUMBER, STACKED_NUMBER = 19.5, 24.2
+"""How high the number is, without and with a fraction (mm)."""
 
 
 class PieceView(CardView):
     """Draws a PieceCard: the number to cut to, the piece to scale, its marks, and the one large button."""
 
-    said, warning, caution = StringProperty(""), StringProperty(""), StringProperty("")
+    why, which = StringProperty(""), StringProperty("")
+    aside, aside_tone = StringProperty(""), OptionProperty("", options=["", "caution", "waiting"])
+    """What else is to be known of this piece: a warning, else what is in the way, else what helps."""
+    aside_beside = BooleanProperty(False)
+    """Whether it has room below the number; else it takes room from the drawing."""
+    lines_beside = NumericProperty(0)
+    """Lying: how many lines there are beside the number."""
+    number_mm = NumericProperty(STACKED_NUMBER)
+    """Lying: how high the number is, with the air around it."""
+    small_angle = BooleanProperty(False)
+    """Lying: whether the one number besides is set smaller, so that what else is said has room below it."""
+    marks_under = BooleanProperty(False)
+    """Lying: whether the marks have one row below the drawing, so that the column reaches further down."""
     side_mm = NumericProperty(SIDE)
     """Landscape: the width of the column beside the drawing."""
     upright = BooleanProperty(False)
@@ -61,11 +88,16 @@ class PieceView(CardView):
     tight = BooleanProperty(False)
     """Whether the text beside the number needs the room of a large headline."""
 
+    _least_side = SIDE
+
     def on_kv_post(self, base_widget: object) -> None:
         self.fbind("upright", self._place_more)
-        self.fbind("upright", self._say)
         self.fbind("width", self._share_out)
-        self.fbind("caution", self._say)
+        self._say = Clock.create_trigger(self._say_aside, -1)
+        for name in ("upright", "width", "lines"):
+            self.fbind(name, self._say)
+        for room in (self.ids.column, self.ids.named, self.ids.angles):
+            room.bind(height=self._say)
         self._place_more()
 
     def _place_more(self, *_: object) -> None:
@@ -86,7 +118,10 @@ class PieceView(CardView):
         stacked = any(isinstance(reading, Reading) for reading, _ in self.card.to_set.angles)
         self.beside_mm = STACKED if stacked else PLAIN
         number = self.card.to_set.reading
-        self.side_mm = max(SIDE, figures_width(number, LEAST_NUMBER) + SIDE_MARGIN)
+        self.number_mm = STACKED_NUMBER if isinstance(number, Reading) and number.numerator else PLAIN_NUMBER
+        end, _, more = self.card.to_set.which.partition(",")
+        self.which = end if more else ""
+        self._least_side = max(SIDE, figures_width(number, LEAST_NUMBER) + SIDE_MARGIN)
         self._say()
         self._share_out()
 
@@ -103,14 +138,51 @@ class PieceView(CardView):
         large, least = (figures_width(number, cap) + 2.0 for cap in (18.0, LEAST_NUMBER))
         self.share = max(least, min(large, room - words)) / room if number else 0.0
 
-    def _say(self, *_: object) -> None:
-        """What else to know: a caution always, the rest unless a blocker or a long route needs the room."""
+    def _say_aside(self, *_: object) -> None:
+        """A warning before all else, then what is in the way; the rest unless a long route needs its room."""
         if self.card is None:
             return
-        warns = self.card.said_tone == "caution"
-        crowded = bool(self.card.action.why) or len(self.card.marks) > LONG_ROUTE
-        self.warning = self.card.said if warns else ""
-        self.said = "" if warns or crowded else self.card.said
+        why, warns = self.card.action.why, self.card.said_tone == "caution"
+        aside = self.card.said if warns or not why else why
+        self.aside_tone = "caution" if warns else "waiting" if why else ""
+        self.why = why if warns else ""
+        self._place_marks()
+        self.lines_beside = 0 if self.upright else count_lines(self.lines, current_theme().note, self._beside_width(0))
+        sizes = [(small, each) for small in (False, True) for each in WIDER]
+        self.small_angle, wider = next((each for each in sizes if self._has_room(aside, *each)), (False, None))
+        self.aside_beside = not self.upright and wider is not None
+        self.side_mm = self._least_side + (wider or 0)
+        crowded = len(self.card.marks) > LONG_ROUTE
+        self.aside = aside if self.aside_tone or self.aside_beside or not crowded else ""
+
+    def _beside_width(self, wider: float) -> float:
+        """Lying: what words below the number have of the width when the column is so much wider than it must be."""
+        return (self._least_side + wider) * current_theme().mm - 1.75 * self.inset
+
+    def _has_room(self, aside: str, small: bool, wider: float) -> bool:
+        """Lying: whether the words fit below the number and what is set besides, in the larger type."""
+        theme, ids = current_theme(), self.ids
+        sign = 7 * theme.mm if self.aside_tone else 0
+        lines = count_lines(aside, theme.note, self._beside_width(wider) - sign, self.aside_tone == "caution")
+        readings = [reading for reading, _ in self.angles if reading]
+        largest = ONE[0] if len(readings) == 1 and not small else BOTH[0]
+        angles = sum(row_height(reading, largest) for reading in readings) * theme.mm
+        taken = ids.number.height + ids.named.height + angles
+        needed = lines_height(self.lines_beside, theme.note) + lines_height(lines, theme.note) + 0.5 * theme.mm
+        return bool(taken + needed <= ids.column.height)
+
+    def _place_marks(self) -> None:
+        """Lying, below the drawing where they have one row there."""
+        ids, mm = self.ids, current_theme().mm
+        under = not self.upright and ids.marks.row_width() <= self.width - (self._least_side + 8) * mm
+        if under == self.marks_under:
+            return
+        self.marks_under = under
+        ids.marks_row.parent.remove_widget(ids.marks_row)
+        if under:
+            ids.drawn.add_widget(ids.marks_row)
+        else:
+            self.add_widget(ids.marks_row, len(self.children) - 2)
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
         """What is beside the number, one line each."""
@@ -147,6 +219,13 @@ class PieceView(CardView):
         LaySheet(card=self.card).open_on(the_desk().root)
 
 
+def row_height(reading: Reading | str, largest: float) -> float:
+    """Lying: how high a smaller number's row is when its figures may be so high; a fraction's are smaller (mm)."""
+    if isinstance(reading, Reading) and reading.numerator:
+        return max(ROW, min(TALL, largest) * 1.75 + ROW_GAP)
+    return max(ROW, largest + ROW_GAP)
+
+
 class Besides(BoxLayout):
     """A smaller number with its name below: an angle of the saw, what a taper leaves, the position of the next hole."""
 
@@ -171,19 +250,35 @@ class Besides(BoxLayout):
         most = least if stacked or max(self.sizes) <= TALL else max(self.sizes)
         widest = max(MOST_FIGURES, figures_width(self.reading, least))
         self.figures_mm = min(figures_width(self.reading, most), widest) + ROUNDED
-        self.row_mm = max(ROW, most * (1.75 if stacked else 1) + ROW_GAP)
+        self.row_mm = row_height(self.reading, most)
 
 
-SHORT = 8
-"""How many letters of a name fit on the undo button."""
+UNDO_ROOM = 16.0
+"""What of the undo button its words have (mm)."""
 
 
 def _undo_words(card: Any) -> str:
-    """What the button undoes, where that isn't obvious: on another piece, or on several."""
+    """What the button takes back, where that isn't plain: of another piece, or of several. A word that the button is
+    too narrow for isn't said."""
     undo = card.undo if card else None
     if undo is None or (undo.key == card.key and not undo.name.startswith("all ")):
         return say("Undo")
-    return say("Undo {undo}", undo=undo.name) if len(undo.name) <= SHORT else say("Undo last")
+    theme = current_theme()
+    words = say("Undo {undo}", undo=undo.name)
+    lines = count_lines(words, theme.fine, UNDO_ROOM * theme.mm)
+    wide = max(measure_width(word, theme.fine) for word in words.split(" "))
+    return words if lines <= 2 and wide <= UNDO_ROOM * theme.mm and "…" not in words else say("Undo last")
+
+
+class Aside(BoxLayout):
+    """What else is to be known of a piece, in a line or a few.
+
+    tone         the sign before it, or none
+    large_lines  so many lines of the larger type it may take; more are set in the smaller
+    """
+
+    text, tone = StringProperty(""), StringProperty("")
+    large_lines, inset = NumericProperty(2), NumericProperty(0)
 
 
 class LaidShape(Tappable, ShapeView):

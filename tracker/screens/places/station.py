@@ -32,6 +32,8 @@ HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 4.8, 8.6, 22.0, 48.0
 """In the bar above the card, in millimetres: the part of a held button not used by its words, and of a cell not used by
 its number; the width of the button for the list, and the greatest width of the held button."""
 MOST_CELLS = 6
+TITLE_SHARE = 0.48
+"""Lying: how much of the room beside what is held a title takes before it is set smaller: the caution is beside it."""
 INFINITE = 1e9
 ALL = "all of the batch"
 """The key of the row that is held to tick all that are left."""
@@ -90,17 +92,14 @@ class StationScreen(CardScreen):
         self._head_bar()
 
     def _head_bar(self) -> None:
-        """Above the strip: in portrait the caution; in landscape, where height is scarce, the piece's title, while its
-        card shows the caution."""
+        """Above the strip the caution; lying, where height is dear, the piece's own title before it. The card of an
+        assembly says its own."""
         bar, view = self.batch, self.ids.place.children[0]
         piece = isinstance(view, PieceView)
         shown = getattr(view.card, "action", None)
         caution = (shown.caution if shown else "") or CAUTIONS[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
-        bar.which = view.card.to_set.which if bar.title else ""
-        bar.caution = caution if self.upright else ""
-        if piece:
-            view.caution = "" if self.upright or view.card.action.why else caution  # nothing is cut yet
+        bar.caution = caution if piece or self.upright else ""
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
         """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one
@@ -160,7 +159,7 @@ class BatchBar(Themed, Handed):
     """
 
     __events__ = ("on_choose", "on_list")
-    title, which, caution = StringProperty(""), StringProperty(""), StringProperty("")
+    title, caution = StringProperty(""), StringProperty("")
     all_text = StringProperty("")
     following = StringProperty("")
     """The setting that comes next, where there is no button to hold."""
@@ -171,15 +170,19 @@ class BatchBar(Themed, Handed):
     chosen = ObjectProperty(None, allownone=True)
     columns = NumericProperty(1)
     list_width, strip_width, hold_width = NumericProperty(0), NumericProperty(0), NumericProperty(0)
-    which_width, hold_font = NumericProperty(0), NumericProperty(1)
-    hold_lines, how_lines, head_lines = NumericProperty(1), NumericProperty(1), NumericProperty(1)
+    title_width, hold_font = NumericProperty(0), NumericProperty(1)
+    hold_lines, how_lines = NumericProperty(1), NumericProperty(1)
+    title_lines, caution_lines, caution_font = NumericProperty(1), NumericProperty(1), NumericProperty(1)
+    beside = BooleanProperty(True)
+    """Whether the caution has room beside the title; else it is below."""
+    head_height = NumericProperty(0)
     how = StringProperty(say("Hold one second"))
     bar_height = NumericProperty(0)
 
     def __init__(self, **kwargs: Any) -> None:
         self._share = Clock.create_trigger(self._share_out, -1)
         super().__init__(**kwargs)
-        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title", "which"):
+        for name in ("width", "mm", "cells", "chosen", "all_text", "caution", "title"):
             self.fbind(name, self._share)
 
     def show(self, queue: QueueCard, chosen: tuple[str, str], all_text: str) -> None:
@@ -221,21 +224,49 @@ class BatchBar(Themed, Handed):
         self.shown = self.cells[first : first + columns]
 
     def _share_height(self, wide: float) -> None:
-        """The text above the strip in the room beside the held button: a title in one large line or in smaller ones."""
+        """What is above the strip in the room beside what is held: a title in one large line or in smaller ones, beside
+        it the caution, or below it where that has no room."""
         mm = self.mm
         fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
-        if self.title:
-            self.which_width = measure_width(self.which, note, True) + 2 if self.which else 0
-            beside = wide - self.which_width - GAP * mm
-            one = count_lines(self.title, task, beside, True) == 1
-            self.head_lines = 1 if one else min(2, count_lines(self.title, note, beside, True))
-            head = lines_height(self.head_lines, task if one else note)
-        else:
-            large = count_lines(self.caution, note, wide) <= 2
-            self.head_lines = count_lines(self.caution, note if large else fine, wide)
-            head = lines_height(self.head_lines, note if large else fine)
+        most = wide * (TITLE_SHARE if self.caution else 1.0)
+        title = self._share_title(wide, [each for each in (task, note) if self._on_one_line(each) <= most], most)
+        if not self.title or not self.beside:
+            self.caution_font = note if count_lines(self.caution, note, wide) <= 2 else fine
+            self.caution_lines = max(1, count_lines(self.caution, self.caution_font, wide))
+        caution = lines_height(self.caution_lines, self.caution_font) if self.caution else 0
+        self.head_height = max(title, caution) if self.beside else title + caution
         least = HELD * mm if self.all_text or self.title else 0  # so that every number has the same place
-        self.bar_height = max(least, head + (CELL + (1.5 if head else 0)) * mm)
+        self.bar_height = max(least, self.head_height + (CELL + (1.5 if self.head_height else 0)) * mm)
+
+    def _on_one_line(self, size: float) -> float:
+        """What the title takes on one line, in points."""
+        return measure_width(self.title, size, True) + 2 * self.mm
+
+    def _share_title(self, wide: float, sizes: list[float], most: float) -> float:
+        """The largest title that leaves the caution its room beside it; how high it is."""
+        note = font_size(SCALE["note"], self.mm)
+        self.beside, self.title_lines, self.title_width = True, 1, 0
+        if not self.title:
+            return 0.0
+        for size in sizes:
+            self.title_width = self._on_one_line(size)
+            if self._caution_fits(wide - self.title_width - GAP * self.mm):
+                return lines_height(1, size)
+        self.title_lines, self.title_width = min(2, count_lines(self.title, note, most, True)), most
+        self.beside = self._caution_fits(wide - most - GAP * self.mm)
+        if not self.beside:
+            self.title_width = wide
+            self.title_lines = min(2, count_lines(self.title, note, wide, True))
+        return lines_height(self.title_lines, note)
+
+    def _caution_fits(self, wide: float) -> bool:
+        """Whether two lines hold it beside the title, in the larger type where they can."""
+        for name in ("note", "fine"):
+            self.caution_font = font_size(SCALE[name], self.mm)
+            self.caution_lines = max(1, count_lines(self.caution, self.caution_font, wide))
+            if self.caution_lines <= 2:
+                return True
+        return not self.caution
 
     def _hold_fits(self, hold: float) -> bool:
         """Whether the words fit in so many millimetres; in the larger type if possible."""

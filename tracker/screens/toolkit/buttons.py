@@ -44,7 +44,7 @@ class Plated(Themed):
         with self.canvas.before:  # not in kv: a list is full of plates, and this takes a fraction of the time
             self._rim, self._outer = Color(*self.rim), SmoothRoundedRectangle()
             self._shade, self._inner = Color(*self.plate), SmoothRoundedRectangle()
-        for name in ("pos", "size", "mm"):
+        for name in ("pos", "size", "mm", "chosen"):
             self.fbind(name, self._place)
         self._place()
         self.bind(palette=self._repaint, look=self._paint, chosen=self._paint, disabled=self._paint)
@@ -59,11 +59,13 @@ class Plated(Themed):
         self._shade.rgba = self.plate
 
     def _lay(self, *_: object) -> None:
-        """The rim shows as a line of half a millimetre around the plate."""
+        """The rim shows as a line of half a millimetre around the plate, of a whole one around what is chosen."""
         (x, y), (width, height), mm = self.pos, self.size, self.mm
+        rim = mm if self.chosen else mm / 2
         self._outer.pos, self._outer.size, self._outer.radius = (x, y), (width, height), [ROUND * mm]
-        self._inner.pos, self._inner.size = (x + mm / 2, y + mm / 2), (max(0, width - mm), max(0, height - mm))
-        self._inner.radius = [(ROUND - 0.5) * mm]
+        self._inner.pos = (x + rim, y + rim)
+        self._inner.size = (max(0, width - 2 * rim), max(0, height - 2 * rim))
+        self._inner.radius = [ROUND * mm - rim]
 
     def _repaint(self, *_: object) -> None:
         """The theme changed, which has just given every text its `ink`; the text on a plate gets the plate's colour
@@ -76,7 +78,7 @@ class Plated(Themed):
         shades, pressed = self.palette, getattr(self, "pressed", False)
         self.ink = rgba(shades.ink)
         if self.disabled:
-            self.plate, self.rim, self.ink = rgba(shades.sunk), rgba(shades.hair), rgba(shades.soft)
+            self.plate, self.rim, self.ink = rgba(shades.sunk), rgba(shades.hair), rgba(shades.faint)
         elif self.look == "accent":
             self.plate = self.rim = rgba(shades.pressed if pressed else shades.accent)
             self.ink = rgba(shades.accent_ink)

@@ -89,8 +89,8 @@ def _caution(x: float, y: float, side: float, paper: Colour) -> None:
 
 _SHAPES = {"ready": _ready, "done": _done, "waiting": _waiting, "caution": _caution}
 
-BESIDE = 8.0
-"""The width of the small shape and its gap beside a word, in millimetres (kv/widgets.kv)."""
+BESIDE = 7.2
+"""What the small shape and its gap take beside a word, in millimetres (kv/widgets.kv)."""
 
 
 class ToneShape(Themed, Widget):
@@ -159,8 +159,14 @@ class MarksRow(Themed, GridLayout):
             widget.word, widget.tone = view
         self._share_out()
 
+    def row_width(self) -> float:
+        """What one row of smaller marks takes, in points."""
+        size = font_size(SCALE["fine"], self.mm)
+        words = [measure_width(word, size) + 2 + (BESIDE + 1.6) * self.mm for word, _ in self.marks]
+        return sum(words) - 1.6 * self.mm
+
     def _share_out(self) -> None:
-        size, gap = font_size(SCALE["fine"], self.mm), 2.0 * self.mm
+        size, gap = font_size(SCALE["fine"], self.mm), 1.6 * self.mm
         words = [measure_width(word, size) + 2 for word, _ in self.marks]
         below = [max(10.0 * self.mm, width) for width in words]
         beside = [width + BESIDE * self.mm for width in words]

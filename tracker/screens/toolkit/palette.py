@@ -35,6 +35,8 @@ class Palette(Struct, frozen=True, kw_only=True):
     ink: str
     soft: str
     """Secondary text; still 7:1."""
+    faint: str
+    """Words on what does nothing now: 4.5:1, a third of what is live."""
     accent: str
     pressed: str
     """The accent under a finger."""
@@ -81,13 +83,14 @@ DAY = Palette(
     hair="#D9CDB9",
     ink="#1E1812",
     soft="#40362A",
+    faint="#665B4B",
     accent="#0F4C81",
     pressed="#08304F",
     accent_ink="#FFFFFF",
     ready="#1F66B0",
     done="#0E3B33",
-    waiting="#A87900",
-    caution="#9E230C",
+    waiting="#A87700",
+    caution="#991D08",
     done_ink="#FFFFFF",
     wood="#E9C48C",
     grain="#CF9F5E",
@@ -109,13 +112,14 @@ SHOP = Palette(
     hair="#3A322A",
     ink="#F7F1E6",
     soft="#DFD5C4",
+    faint="#958A7B",
     accent="#A6D6FB",
     pressed="#E3F3FF",
     accent_ink="#050E16",
     ready="#5AA9EE",
     done="#E4F5EC",
-    waiting="#F4C534",
-    caution="#FF6A3A",
+    waiting="#F6C635",
+    caution="#FB6839",
     done_ink="#10231B",
     wood="#916437",
     grain="#6E4A24",

@@ -106,6 +106,7 @@ class Theme(EventDispatcher):
     hair = ColorProperty()
     ink = ColorProperty()
     soft = ColorProperty()
+    faint = ColorProperty()
     accent = ColorProperty()
     pressed = ColorProperty()
     accent_ink = ColorProperty()

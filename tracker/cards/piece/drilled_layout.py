@@ -1,0 +1,77 @@
+"""The layout of a drilled face on the screen: as large as it can be, the ends named above the piece, and the numbers of
+the distances across it in one column."""
+
+from __future__ import annotations
+
+from tracker.cards.piece.feature_layout import BREAK, ROW, FeatureLayout
+from tracker.cards.piece.stretches import spread
+
+STEP = 3.0
+"""The spacing in millimetres of dimension lines whose numbers share one column."""
+WHOLE = 1.2
+"""From an end to a hole at most so many breadths from it, the piece is drawn unbroken."""
+AROUND = 0.12
+"""How much stays around each hole, and at the ends, where the piece is broken, in breadths of it."""
+MOST_COLUMNS = 5
+
+
+class DrilledLayout(FeatureLayout):
+    """One drawing in a box: left, bottom, width and height in points."""
+
+    def _lay_out(self) -> None:
+        (x, y, wide, high), mm, fine = self.box, self.type.mm, self.type.fine
+        self.upright = [each for each in self.view.measures if each.upright][:MOST_COLUMNS]
+        numbers = [self.number_width(each.text) + 4 * mm for each in self.upright]
+        left = x + mm
+        right = x + wide - max(numbers, default=0.0) - (STEP * len(numbers) + 1) * mm
+        foot, head = (fine + 2.8) * mm, (self.high_rows * ROW + 2 + fine + 1.2) * mm
+        width, height = max(10 * mm, right - left), max(6 * mm, high - foot - head)
+        breadth = max(self.high - self.low, 1e-6)
+        whole, gap = min(width / max(self.end - self.start, 1e-6), height / breadth), BREAK * mm
+        self.scale, self.spans = whole, [(self.start, self.end)]
+        scale = height / breadth
+        while scale > whole:
+            spans = self._around_holes(gap / scale)
+            used = sum(b - a for a, b in spans) * scale + (len(spans) - 1) * gap
+            if used <= width:
+                self.scale, self.spans = scale, spread(spans, (width - used) / scale, self.start, self.end)
+                break
+            scale *= 0.985
+        used = sum(b - a for a, b in self.spans) * self.scale + (len(self.spans) - 1) * gap
+        self.x0 = left + (width - used) / 2
+        self.y0 = y + foot + (height - breadth * self.scale) / 2
+        self.top = self.y0 + breadth * self.scale
+
+    def _around_holes(self, merge: float) -> list[tuple[float, float]]:
+        """The stretches to draw: both ends, and each hole with what lies between it and an end that is near."""
+        breadth = self.high - self.low
+        reach, whole = AROUND * breadth, WHOLE * breadth
+        spans = [(self.start, self.start + reach), (self.end - reach, self.end)]
+        for cut in self.view.cuts:
+            xs = [x for x, _ in cut.outline]
+            if cut.centre is not None:
+                xs = [cut.centre[0] - cut.radius, cut.centre[0] + cut.radius]
+            first, last = max(self.start, min(xs) - reach), min(self.end, max(xs) + reach)
+            spans.append((first if first - self.start > whole else self.start, last))
+            spans.append((first, last if self.end - last > whole else self.end))
+        joined: list[tuple[float, float]] = []
+        for first, last in sorted(spans):
+            if joined and first - joined[-1][1] < 2 * merge:
+                joined[-1] = (joined[-1][0], max(joined[-1][1], last))
+            else:
+                joined.append((first, last))
+        return joined
+
+    def baselines(self, high: float) -> list[float]:
+        """Of the numbers in the column, `high` points each: where each distance ends, moved apart."""
+        wanted = [self.place(each.end)[1] - high / 2 for each in self.upright]
+        found: dict[int, float] = {}
+        least = self.y0
+        for at in sorted(range(len(wanted)), key=wanted.__getitem__):
+            found[at] = max(wanted[at], least)
+            least = found[at] + high + 2 * self.type.mm
+        return [found[at] for at in range(len(wanted))]
+
+    def words(self) -> str:
+        """The words below: which side this is, and the edge at the front."""
+        return f"{self.view.title}  ·  {self.view.low}"
