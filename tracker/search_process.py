@@ -109,7 +109,7 @@ def _work(
         outbox.send_in_time()
         return time.monotonic() < until
 
-    with contextlib.suppress(BrokenPipeError):  # nobody is listening any more
+    with contextlib.suppress(BrokenPipeError):  # the other side has stopped listening
         try:
             for answer in search(*arguments, keep_going=keep_going):
                 outbox.put(answer)

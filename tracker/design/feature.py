@@ -1,4 +1,4 @@
-"""Features of a part: what the build file cuts into a piece besides its ends, tapers, holes and laps."""
+"""Features of a part: what the build file cuts into a piece in addition to its ends, tapers, holes and laps."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""Finding things by the names that people write, whatever their capitals, punctuation and word order, and hints for
-names that are misspelled."""
+"""Lookup of things by names as people write them, regardless of capitals, punctuation and word order, with hints for
+misspelled names."""
 
 from __future__ import annotations
 

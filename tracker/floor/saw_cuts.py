@@ -92,7 +92,7 @@ def passes_left(floor: Floor, item: Item, step: Step) -> tuple[Step, ...]:
 def pass_of(floor: Floor, item: Item, step: Step) -> Pass | None:
     """The pass over the saw of a step, as it is made now; None for a step that isn't a crosscut.
 
-    The first end is cut without a stop, whichever it is, and the second one against the stop.
+    The first end is cut without a stop, and the second one against the stop.
     """
     cuts = cuts_of(floor, item)
     if not step.end:

@@ -24,7 +24,7 @@ def modules(text: str) -> tuple[tuple[bool, ...], ...]:
 
 
 def terminal_code(text: str) -> str:
-    """The symbol as lines for a terminal, two modules for each character, dark on light whatever the terminal's
+    """The symbol as lines for a terminal, two modules for each character, dark on light regardless of the terminal's
     colours."""
     rows = [list(row) for row in modules(text)]
     if len(rows) % 2:

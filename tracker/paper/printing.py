@@ -73,7 +73,7 @@ def media(sheet: Sheet) -> str:
 
 
 def _run(command: str, *arguments: str, data: bytes | None = None) -> str:
-    """The output of a CUPS command, in English whatever the machine's language."""
+    """The output of a CUPS command, in English on a machine of any language."""
     try:
         done = subprocess.run(
             [command, *arguments],

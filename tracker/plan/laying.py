@@ -142,7 +142,7 @@ class _Orientation(Struct, frozen=True):
 
 
 def _in_ring(piece: Placed) -> _Orientation:
-    """Whichever side of a ring a piece is, its top face is the outer one."""
+    """The lay of a ring's piece: its top face is the outer one on every side of the ring."""
     return _Orientation(_pointing(piece.pose, DIRECTIONS["up"])[0], "top")
 
 

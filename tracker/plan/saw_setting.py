@@ -107,7 +107,7 @@ class _Lay(Struct, frozen=True):
 
 
 def _lays(end: EndCut, which: EndName) -> Iterator[_Lay]:
-    """Every way to lay the piece for this cut, whatever the saw reaches."""
+    """Every way to lay the piece for this cut, including those that the saw doesn't reach."""
     edge_miter, edge_bevel = on_edge(end)
     for ups, backs, miter, bevel, edge in (
         (_FACES, _EDGES, end.miter, end.bevel, False),

@@ -232,7 +232,7 @@ def _better(old: _State | None, new: _State) -> _State:
 
 
 def _bound(settings: int, blanks: Sequence[Stop], trims: Sequence[Trim], work: _Work) -> int:
-    """A lower bound: what each setting needs whatever came before it, less one kept stop between two settings."""
+    """A lower bound: what each setting needs after any other, less one kept stop between two settings."""
     lengths = {stop.mm for stop in blanks} | {trim.mm for trim in trims if trim.ends}
     at_once = sum(work.needs(setting, 1 << setting).total for setting in range(settings))
     return max(len(lengths), at_once - (settings - 1))

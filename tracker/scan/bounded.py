@@ -25,7 +25,7 @@ SECONDS = 10
 """Seconds of processor time for one picture, where the system can count it (POSIX); an ordinary picture takes a tenth
 of a second."""
 PATIENCE = 30.0
-"""Seconds by the clock for one picture, whatever the process waits for."""
+"""The limit in seconds of elapsed time for one picture, waiting included."""
 MOST_MEMORY = 2 * 1024**3
 """Bytes of address space (POSIX); a picture of 8 million pixels takes a tenth of it."""
 TOO_LONG = "the picture takes too long to read"
@@ -93,7 +93,7 @@ class PictureReader:
 
 
 def _answer(wire: Connection) -> None:
-    """The main loop of the process; it ends when nothing is asked any more."""
+    """The main loop of the process; it ends when no further picture comes."""
     from tracker.scan.reader import look_at_picture
 
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the program handles Ctrl-C

@@ -105,7 +105,7 @@ class BuildsOfHub:
         return body
 
     def _free_name(self, name: str) -> Path:
-        """An unused name in the folder of builds; whatever the hub says, it can't lead outside the folder."""
+        """An unused name in the folder of builds; it can't lead outside the folder, even if the hub says so."""
         stem = _NOT_IN_NAMES.sub("_", Path(name).stem).strip(" .")[:80] or "build"
         folder = self._shop.library.folder
         path, number = folder / f"{stem}.toml", 2

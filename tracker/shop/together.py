@@ -147,7 +147,7 @@ class Together:
         self.forget()
 
     def forget(self) -> None:
-        """Delete the login, whatever the hub thinks."""
+        """Delete the login here, even if the hub still has it."""
         forget_membership(self._shop.home)
 
     def _member(self) -> Membership:

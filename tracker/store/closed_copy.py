@@ -117,7 +117,7 @@ def settings_in(path: Path) -> dict[str, str]:
 
 
 def read_settings(connection: sqlite3.Connection) -> tuple[dict[str, str], tuple[str, ...]]:
-    """The settings of a database that can be proven, and the names of the others, as far as they can be read.
+    """The settings of a database that can be proven, and the names of the others, if they can be read.
 
     Raises sqlite3.Error when there is no such table.
     """

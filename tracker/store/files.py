@@ -17,7 +17,7 @@ SQLite's files."""
 SUFFIXES = ("", "-wal", "-shm", "-journal", MARK)
 OURS_ALONE, OUR_FOLDER = 0o600, 0o700
 Inode = tuple[int, int]
-"""Device and inode: they identify a file, whatever its name."""
+"""Device and inode: they identify a file even if its name changes."""
 
 
 def inode_of(path: Path) -> Inode | None:

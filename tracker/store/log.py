@@ -313,7 +313,7 @@ class Log:
             raise CannotWriteError(GONE)
 
     def look_at_its_place(self) -> bool:
-        """Whether the open files are still in place; if not, nothing is written any more."""
+        """Whether the open files are still in place; if not, nothing more is written."""
         if not self.why_not and self._place is not None and not self._place.is_kept():
             self.why_not = GONE
         return self.why_not != GONE

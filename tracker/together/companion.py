@@ -89,7 +89,7 @@ class Companion(threading.Thread):
             self._mouth.send(b"x")
 
     def look_again(self) -> None:
-        """Something has changed at the hub of which there is no notification."""
+        """Check the hub again soon: something changed there without a notification."""
         self._look_again.set()
         self.wake()
 

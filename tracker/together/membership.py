@@ -38,7 +38,7 @@ class Membership(Struct, frozen=True, omit_defaults=True):
     shop: str = ""
     keeper: bool = False
     put_out: tuple[str, ...] = ()
-    """Logins that were removed, as far as this keeper has heard: a restored hub is told of them again."""
+    """Logins that this keeper knows to be removed; it removes them again from a restored hub."""
 
     def __repr__(self) -> str:
         return f"Membership({self.host!r}, {self.port}, {self.database!r}, {self.word!r})"  # a secret isn't for logs

@@ -8,7 +8,7 @@ from typing import Any
 
 
 class ClosedError(Exception):
-    """The app is closing: nobody answers any more."""
+    """The app is closing: there will be no answer."""
 
 
 class Owner:

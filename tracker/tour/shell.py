@@ -47,7 +47,7 @@ def first_minute(guide: Guide) -> Iterator[str]:
 def scan_stops(guide: Guide) -> Iterator[str]:
     """Ways to a card without a camera."""
     app = guide.app
-    app.shop.settings["camera"] = "no camera"  # whatever the machine has that runs the tour
+    app.shop.settings["camera"] = "no camera"  # even if the machine that runs the tour has one
     guide.tap_words("Camera")
     end = time.perf_counter() + PATIENCE
     while app.root.screen.watching and time.perf_counter() < end:  # a separate process looks for it, in real time

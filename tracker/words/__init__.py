@@ -31,7 +31,7 @@ def say(words: str, /, **fields: Any) -> str:
 
 
 def say_many(one: str, many: str, count: float, /, **fields: Any) -> str:
-    """The same of a number of things, in the form that the language has for so many; `{count}` is a field, too."""
+    """The same for a counted sentence, in the language's plural form for that count; `{count}` is a field, too."""
     english_form = one if count == 1 else many
     if _CATALOGUE is None:
         return english_form.format(count=count, **fields)

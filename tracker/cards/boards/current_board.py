@@ -242,7 +242,7 @@ def _bar(floor: Floor, saw: AtTheSaw, *, coming: bool) -> BoardBar:
 def _spans(floor: Floor, saw: AtTheSaw, bar: BoardBar) -> Iterator[BarSpan]:
     """The board as it is now: spoiled pieces, the offcuts that are left, and those on the rack by name."""
     yield from (span for span in bar.spans if span.kind != "offcut")
-    for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane isn't known any more
+    for away in () if floor.run.build.wood(saw.board.wood).ripped else saw.spoiled:  # its lane is no longer known
         yield BarSpan(kind="spoiled", start=float(away.place.at), end=float(away.place.end), state="gone")
     for offcut in saw.left.offcuts:
         yield offcut_span(offcut, (say("offcut"), floor.read(offcut.length).text))

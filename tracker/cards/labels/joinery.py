@@ -36,7 +36,7 @@ def _kind(feature: Feature) -> str:
 
 
 def _sides(feature: Feature) -> Iterator[str]:
-    """The sides that it is on; of a profile its edges."""
+    """The sides that the feature is on; for a profile, its edges."""
     if feature.kind != "profile":
         yield SIDE_WORDS[feature.on]
         return
@@ -66,9 +66,9 @@ def _counted(kind: str, count: int) -> str:
 
 
 NO_BREAK = "\u00a0"
-"""A number stays on the line of what it counts."""
+"""A no-break space after the number keeps it on the line of what it counts."""
 _PROFILES = frozenset({"chamfer", "round over", "cove"})
-"""These are along edges, of which there may be several to a row: the edges say how many."""
+"""Profiles are cut along edges, and one row may name several: the edges tell how many there are."""
 _ONE = {
     "notch": say("notch"), "mortise": say("mortise"), "tenon": say("tenon"), "groove": say("groove"),
     "dado": say("dado"), "rabbet": say("rabbet"), "bore": say("bore"), "dowel": say("dowel hole"),

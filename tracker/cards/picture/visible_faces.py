@@ -1,6 +1,6 @@
 """What is visible of placed pieces from one side: every face turned toward the eye, from back to front.
 
-This is the slow part, and it is the same whichever piece is highlighted: cache it for as long as the view stays.
+This is the slow part, and it is the same for every highlighted piece: cache it for as long as the view stays.
 """
 
 from __future__ import annotations

@@ -61,7 +61,7 @@ def read_shop(table: Table, units: Units, defaults: ShopDefaults) -> Shop:
 
 
 def mark(raw: object, meaning: Meaning) -> Mark:
-    """The finest mark used on the tape. A bare fraction is a mark of an inch tape, whatever the build's units."""
+    """The finest mark used on the tape. A bare fraction is a mark of an inch tape, regardless of the build's units."""
     written = raw if isinstance(raw, str) and not values.is_formula(raw) else None
     fraction = written is not None and "/" in written and len(written) <= values.LONGEST_VALUE
     found = parse_length(written, "in") if fraction and written else values.length(raw, meaning)

@@ -72,5 +72,5 @@ _BY_WORDS = ByWords(_NAMES)
 
 
 def finish_named(written: str) -> FinishClass | None:
-    """The class that a name means, whatever its capitals, word order and punctuation; None for an unknown finish."""
+    """The class that a name means, regardless of capitals, word order and punctuation; None for an unknown finish."""
     return _BY_WORDS.get(written)

@@ -101,5 +101,5 @@ _BY_WORDS = ByWords(_NAMES)
 
 
 def glue_named(written: str) -> GlueClass | None:
-    """The class that a name means, whatever its capitals, word order and punctuation; None for an unknown glue."""
+    """The class that a name means, regardless of capitals, word order and punctuation; None for an unknown glue."""
     return _BY_WORDS.get(written)

@@ -38,7 +38,7 @@ NARROWEST = inches(4)
 
 
 def grade_named(name: str) -> Grade | None:
-    """The grade of a name, whatever its capitals: `fas`, `no. 1 common`, `1 common`."""
+    """The grade of a name, regardless of capitals: `fas`, `no. 1 common`, `1 common`."""
     wanted = "".join(sign for sign in name.casefold() if sign.isalnum()).removeprefix("no")
     return next(
         (

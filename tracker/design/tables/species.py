@@ -108,5 +108,5 @@ _BY_WORDS = ByWords(_names())
 
 
 def species_named(written: str) -> str | None:
-    """The wood table's name for a species, whatever its word order and capitals; None when unknown."""
+    """The wood table's name for a species, regardless of word order and capitals; None when unknown."""
     return _BY_WORDS.get(written)

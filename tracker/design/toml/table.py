@@ -141,7 +141,7 @@ class Table:
         return tuple(value for value in values if value is not None)
 
     def choice(self, key: str, options: Sequence[str], *, required: bool = False) -> str | None:
-        """One of a few words, whatever its capitals."""
+        """One of a few words, regardless of capitals."""
         by_word = {option.lower(): option for option in options}
         return self.read(key, lambda raw, meaning: _option(raw, by_word), required=required)
 

@@ -1,4 +1,4 @@
-"""Chaining loose lines and arcs end to end, in whichever direction they were drawn."""
+"""Chaining loose lines and arcs end to end, regardless of the direction in which they were drawn."""
 
 from __future__ import annotations
 

@@ -2,7 +2,7 @@
 
 On a face `u` runs along the piece and `v` from the near to the far edge; on an edge `u` runs along and `v` from the
 bottom to the top face; on an end `u` runs from near to far and `v` from bottom to top. `into` is the depth below the
-side. Each is a linear form of a point, so cuts are bounded by planes whatever the angles of the ends.
+side. Each is a linear form of a point, so cuts are bounded by planes at any angles of the ends.
 """
 
 from __future__ import annotations

@@ -183,7 +183,7 @@ def _across(grain: float) -> Point:
 
 
 def _clipped(points: Sequence[Point], board: Sequence[Point]) -> Sequence[Point]:
-    """The part of a polygon on a board; areas stay right whatever its shape (Sutherland and Hodgman, 1974)."""
+    """The part of a polygon on a board; areas are right for every shape (Sutherland and Hodgman, 1974)."""
     for at, end in enumerate(board):
         if not points:
             break

@@ -23,7 +23,7 @@ def choose(
     values: Sequence[float], places: Sequence[float], count: int, spacing: float, thickness: float
 ) -> Choice | None:
     """`count` of the places (rising) that maximise the least of all values, and of all gaps less the screws' thickness,
-    with at least `spacing` between neighbours. Exact; None where so many don't fit.
+    with at least `spacing` between neighbours. Exact; None where that many don't fit.
 
     The answer is one of the values or one of the gaps: bisection over them, each time with the first places that
     suffice.

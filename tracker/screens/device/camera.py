@@ -144,7 +144,7 @@ def _box(found: Found, width: int, height: int) -> Box:
 
 
 def _send_sights(source: str, live: Sequence[Code], wire: Connection) -> None:
-    """The main loop of the process; it ends when nobody looks any more."""
+    """The main loop of the process; it ends when nobody looks at the pictures."""
     signal.signal(signal.SIGINT, signal.SIG_IGN)  # the app handles Ctrl-C
     signal.signal(signal.SIGTERM, lambda *_: sys.exit(0))  # so that the camera is left as it was found
     try:
@@ -176,7 +176,7 @@ class Camera:
 
     @property
     def trouble(self) -> str:
-        """Why there is no picture any more; empty while there is. Set only after the last frame has been returned."""
+        """Why the pictures have stopped; empty while they come. Set only after the last frame has been returned."""
         with self._lock:
             return self._said if self._sight is None else ""
 

@@ -85,7 +85,7 @@ class ThisScreen:
 
     @property
     def _key(self) -> str:
-        """`eDP-1 1920x1200`; the same whichever way the tablet is turned."""
+        """`eDP-1 1920x1200`; the same upright and lying."""
         if self.screen is None:
             return "unknown"
         sides = self.screen.width, self.screen.height

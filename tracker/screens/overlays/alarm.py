@@ -1,4 +1,4 @@
-"""Clocks that have ended fill the screen until a person answers, whatever was on it; the sound comes second and
+"""Clocks that have ended fill the screen until a person answers, over everything on it; the sound comes second and
 repeats.
 
 The frame flashes once a second, well below the three flashes that can harm (WCAG 2.2, 2.3.1); the words inside don't

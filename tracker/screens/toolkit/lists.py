@@ -46,7 +46,7 @@ class SpareRows(RecycleDataAdapter):
         return view
 
     def invalidate(self) -> None:
-        """There are other data: no row is valid any more."""
+        """The data have changed: every row is invalid."""
         for view in (*self.views.values(), *(each for rows in self.dirty_views.values() for each in rows.values())):
             if len(self._spare[type(view)]) < MOST_SPARE:
                 self._spare[type(view)].append(view)

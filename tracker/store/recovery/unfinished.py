@@ -24,7 +24,7 @@ def clear_the_way(path: Path, now: datetime) -> None:
 
 def finish_recovery(path: Path, now: datetime) -> None:
     """Finish a recovery that was interrupted just before its last step: the damaged record is aside or still in place.
-    A sound record stays in place, whatever is beside it."""
+    A sound record stays in place, regardless of other files beside it."""
     recovered = beside(path, RECOVERED)
     if not recovered.exists():
         return

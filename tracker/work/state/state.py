@@ -1,4 +1,4 @@
-"""The state folded from the log. Never stored; the same facts give the same state in whatever order they came in.
+"""The state folded from the log. Never stored; the same facts give the same state in every order of arrival.
 
 `replay` makes it. A state is frozen: a tap gives a new one that shares everything but the changed item. Two states are
 equal when everything in effect is equal; undone entries are only in the history.

@@ -162,7 +162,7 @@ class Relaxation:
 
     @property
     def use(self) -> list[tuple[float, int, Pattern]]:
-        """How many of which pattern from which source, in the present basis."""
+        """The number of uses of each pattern of each source in the present basis."""
         rows = self._rows
         return [
             (amount, column.source, tuple([(rows[r], n) for r, n in column.pattern]))

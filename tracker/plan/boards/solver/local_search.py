@@ -56,7 +56,7 @@ class Mending:
         return mending
 
     def run(self, tries: int, keep_going: KeepGoing) -> list[Held] | None:
-        """Everything in the stretches, or None after so many tries."""
+        """Everything in the stretches, or None after `tries` tries."""
         self._over = self._length(self._left)
         for n in range(tries):
             if not self._over:

@@ -62,7 +62,7 @@ class _Hard(Struct):
 
 
 class Bench:
-    """What stays true of sizes and capacities whatever boards cost: known patterns, values and dead ends."""
+    """What stays true of sizes and capacities regardless of what boards cost: known patterns, values and dead ends."""
 
     def __init__(self, task: Task) -> None:
         self.pool = Pool()
