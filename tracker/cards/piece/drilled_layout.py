@@ -1,5 +1,5 @@
-"""The layout of a drilled face on the screen: as large as it can be, the ends named above the piece, and the numbers of
-the distances across it in one column."""
+"""The layout of a drilled face on the screen: as large as the room allows, with the names of the ends above the piece
+and the distances across it in one column of numbers."""
 
 from __future__ import annotations
 
@@ -9,9 +9,9 @@ from tracker.cards.piece.stretches import spread
 STEP = 3.0
 """The spacing in millimetres of dimension lines whose numbers share one column."""
 WHOLE = 1.2
-"""From an end to a hole at most so many breadths from it, the piece is drawn unbroken."""
+"""The piece is drawn unbroken between an end and a hole at most this far from it, in breadths of the piece."""
 AROUND = 0.12
-"""How much stays around each hole, and at the ends, where the piece is broken, in breadths of it."""
+"""The part of a broken piece that is drawn at each end and on both sides of a hole, in breadths of the piece."""
 MOST_COLUMNS = 5
 
 
@@ -43,7 +43,8 @@ class DrilledLayout(FeatureLayout):
         self.top = self.y0 + breadth * self.scale
 
     def _around_holes(self, merge: float) -> list[tuple[float, float]]:
-        """The stretches to draw: both ends, and each hole with what lies between it and an end that is near."""
+        """The stretches to draw: both ends and the surroundings of each hole; of a hole near an end, all up to that
+        end."""
         breadth = self.high - self.low
         reach, whole = AROUND * breadth, WHOLE * breadth
         spans = [(self.start, self.start + reach), (self.end - reach, self.end)]
@@ -63,7 +64,8 @@ class DrilledLayout(FeatureLayout):
         return joined
 
     def baselines(self, high: float) -> list[float]:
-        """Of the numbers in the column, `high` points each: where each distance ends, moved apart."""
+        """The baselines of the numbers in the column, each `high` points high: beside the ends of their distances, and
+        moved up where two would overlap."""
         wanted = [self.place(each.end)[1] - high / 2 for each in self.upright]
         found: dict[int, float] = {}
         least = self.y0
@@ -73,5 +75,5 @@ class DrilledLayout(FeatureLayout):
         return [found[at] for at in range(len(wanted))]
 
     def words(self) -> str:
-        """The words below: which side this is, and the edge at the front."""
+        """The words below the drawing: the face that is up, and the edge at the front."""
         return f"{self.view.title}  ·  {self.view.low}"

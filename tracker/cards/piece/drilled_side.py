@@ -1,6 +1,6 @@
-"""The face of a piece that is drilled, with each distance that is marked out.
+"""The drilled face of a piece, with every distance to mark out.
 
-Holes are measured from the edge and from the end at the hole's own height, so that a slanted end is no matter.
+A hole is measured from the edge, and from the end along the line through the hole, so that the end may be slanted.
 """
 
 from __future__ import annotations
@@ -19,15 +19,15 @@ from tracker.words import say
 from tracker.work.run import Item
 
 ROUND = 12
-"""Corners of each end of a pocket as it is drawn."""
+"""Sides of the polygon that draws each rounded end of a pocket."""
 LEAST_RADIUS = 2.5
-"""Of a hole as it is drawn (mm of wood): a pilot hole must be seen."""
+"""The least radius at which a hole is drawn, in millimetres of wood: a pilot hole must be visible."""
 POCKET = 4.75
 """Half the width of a pocket: the usual stepped bit is 3/8 in (common practice, no source)."""
 
 
 def drilled_side(floor: Floor, item: Item, drawing: Drawing, face: FaceName) -> FeatureView | None:
-    """The face that is up, where all holes are drilled into it; None where some go in elsewhere, or none is made."""
+    """A view of the face that is up; None if the part has no holes, or holes in other faces."""
     part = floor.part(item)
     if not part.holes or any(hole.face != face for hole in part.holes):
         return None
@@ -45,7 +45,7 @@ def drilled_side(floor: Floor, item: Item, drawing: Drawing, face: FaceName) -> 
 
 
 def _marked(floor: Floor, item: Item, drawing: Drawing) -> Iterator[tuple[HoleMark, Hole]]:
-    """Each hole as it is drawn, with its row of the file."""
+    """Each hole of the drawing with its row of the build file."""
     rows = floor.part(item).holes
     for mark, shape in zip(drawing.holes, floor.solid(item).holes, strict=True):
         yield mark, rows[shape.row]
@@ -59,7 +59,7 @@ def _cut(mark: HoleMark, hole: Hole) -> Cut:
 
 
 def _capsule(start: Point, tip: Point) -> tuple[Point, ...]:
-    """A pocket from above: from where the bit enters to where the screw's own hole leaves the wood."""
+    """The outline of a pocket seen from above: from the entry of the bit, over 0.7 of the distance to the tip."""
     along = atan2(tip[1] - start[1], tip[0] - start[0])
     long = 0.7 * hypot(tip[0] - start[0], tip[1] - start[1])
     inner = (start[0] + long * cos(along), start[1] + long * sin(along))
@@ -70,12 +70,12 @@ def _capsule(start: Point, tip: Point) -> tuple[Point, ...]:
 
 
 def _across(floor: Floor, item: Item, drawing: Drawing, face: FaceName) -> Iterator[Measure]:
-    """From the edge that the file measures from, once for each distance, at the hole that is nearest to end B."""
+    """The distances from the edge that the file measures from, each drawn once, at the hole nearest to end B."""
     width = max(y for _, y in drawing.outline)
     said: dict[str, Length] = {}
     for hole in floor.part(item).holes:
         said.update({floor.read(each).text: each for each in hole.from_edge})
-    # A right hand is measured from its far edge; drawn turned over, the edges have changed places.
+    # A right hand is measured from its far edge; in a drawing that is turned over, the edges have changed places.
     from_high = (item.hand == "right") != (face == "bottom")
     for text, distance in said.items():
         edge = width if from_high else 0.0
@@ -86,7 +86,7 @@ def _across(floor: Floor, item: Item, drawing: Drawing, face: FaceName) -> Itera
 
 
 def _along(floor: Floor, item: Item, drawing: Drawing) -> Iterator[Measure]:
-    """From the end to a hole, once for each such distance; one that both ends share is said of each."""
+    """The distances from an end to a hole, each drawn once; a distance used at both ends is labelled `each end`."""
     ends: dict[Length, set[EndName]] = {}
     for hole in floor.part(item).holes:
         if hole.from_end is not None:

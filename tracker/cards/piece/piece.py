@@ -177,7 +177,7 @@ def _set_besides(floor: Floor, item: Item, step: Step | None, marking: tuple[str
     if operation == "drill" and floor.part(item).holes:
         setup = drill_setup(floor, item)
         how = setup.words if setup.title.startswith("Pocket") else f"{setup.title}: {setup.words}"
-        several = len({hole.face for hole in floor.part(item).holes}) > 1  # else the drawing has all distances
+        several = len({hole.face for hole in floor.part(item).holes}) > 1  # otherwise the drawing shows all distances
         return f"{capital(how)}{f' · {MORE}' if several else ''}"
     said = " · ".join(marking)
     return said if len(said) <= ROOM else f"{marking[0]} · {MORE}"

@@ -40,7 +40,7 @@ def clip(polygon: Sequence[Point], start: float, end: float) -> list[Point]:
 
 
 def crossings(points: Sequence[Point], level: float) -> list[tuple[float, float]]:
-    """From where to where a level line lies inside."""
+    """The parts of a horizontal line that are inside a polygon, as pairs of x."""
     xs = sorted(
         one[0] + (level - one[1]) / (two[1] - one[1]) * (two[0] - one[0])
         for one, two in zip(points, (*points[1:], *points[:1]), strict=True)

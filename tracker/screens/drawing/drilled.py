@@ -1,4 +1,4 @@
-"""A drilled face, to scale: each hole, and each distance that is marked out where it is measured."""
+"""A drilled face drawn to scale: the holes, and each distance to mark out at the place where it is measured."""
 
 from __future__ import annotations
 
@@ -11,18 +11,19 @@ from tracker.screens.toolkit.typeset import Line
 
 NOTE = SCALE["note"]
 AIR = 4.0
-"""How much more air the words above a piece get where there is room (mm)."""
+"""The additional gap between the piece and the words above it if there is room (mm)."""
 
 
 class DrilledSheet(FeatureSheet):
-    """One drawing, at one size, in one palette."""
+    """One drawing of a drilled face at one size, in one palette."""
 
     layout = DrilledLayout
     at: DrilledLayout
     fine = NOTE
 
     def _columns(self) -> None:
-        """Distances across the face, right of the piece: each on its own line, its number where it ends."""
+        """Draw the distances across the face right of the piece: each as a line of its own, with the number at its
+        end."""
         mm, ink = self.mm, self.palette.colour("ink")
         lines = [Line(each.text, NUMBER, mm, bold=True) for each in self.at.upright]
         x = self.at.place((self.at.end, self.at.low))[0] + STEP * mm
@@ -33,11 +34,14 @@ class DrilledSheet(FeatureSheet):
             stroke([(x, y0), (x, y1)], ink, 0.5 * mm)
             x += STEP * mm
         high = max((line.height for line in lines), default=0.0)
-        for line, baseline in zip(lines, self.at.baselines(high), strict=True):  # over the lines that lead to others
+        for line, baseline in zip(
+            lines, self.at.baselines(high), strict=True
+        ):  # drawn over the extension lines of the others
             self._say(line, x - 1.4 * mm, baseline)
 
     def _words(self) -> None:
-        """The ends above the corners of the piece; below it which face this is, and which edge is at the front."""
+        """Write the names of the ends above the corners of the piece, and below it the face that is up and the edge at
+        the front."""
         mm, box = self.mm, self.widget
         left, right = Line(self.view.left, NOTE, mm), Line(self.view.right, NOTE, mm)
         first, last = (self.at.place((x, self.at.low))[0] for x in (self.at.start, self.at.end))

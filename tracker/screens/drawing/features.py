@@ -101,14 +101,14 @@ class FeatureSheet:
         self._words()
 
     def _edges(self, wood: Sequence[Point], first: float, last: float) -> None:
-        """The outline of a stretch, except where the piece is broken."""
+        """Draw the outline of a stretch, except where the piece is broken."""
         torn = [self.at.within((x, 0.0), first)[0] for x in (first, last) if x not in (self.at.start, self.at.end)]
         for one, two in zip(wood, (*wood[1:], *wood[:1]), strict=True):
             if not any(abs(one[0] - x) < 0.01 and abs(two[0] - x) < 0.01 for x in torn):
                 stroke([one, two], self.palette.colour("bark"), 0.5 * self.mm)
 
     def _break(self, first: float) -> None:
-        """Two wavy lines where a plain stretch is left out."""
+        """Draw two wavy lines where a plain stretch is left out."""
         mm, right = self.mm, self.at.within((first, 0.0), first)[0]
         low, high = self.at.y0 - 1.4 * mm, self.at.top + 1.4 * mm
         shares = [step / 24 for step in range(25)]

@@ -15,7 +15,7 @@ from tracker.cards.piece.drawing import Drawing, EndNote, Point
 from tracker.cards.piece.stretches import crossings, spread
 
 LEAST_END = 0.95
-"""How much of each end stays, in breadths of the piece."""
+"""The least length of each end that is drawn of a broken piece, in breadths of the piece."""
 AROUND_HOLE = 0.45
 _FACING = 0.45
 """The cosine of the steepest mitre that still counts as an end: about 63°."""
@@ -68,8 +68,8 @@ def extent(drawing: Drawing) -> tuple[float, float, float, float]:
 def lay_out(
     drawing: Drawing, left: float, low: float, width: float, height: float, breadth: float, gap: float
 ) -> Layout:
-    """Fit the piece into a box on the screen. Drawn narrower than `breadth` it is broken, and then as broad as there is
-    room for; `gap` is the width of a break, all in points."""
+    """Fit the piece into a box on the screen. A piece that would be drawn narrower than `breadth` is broken, and then
+    drawn as broad as the room allows; `gap` is the width of a break. All in points."""
     start, end, bottom, top = extent(drawing)
     length, across = max(end - start, 1e-6), max(top - bottom, 1e-6)
     scale = min(width / length, height / across)

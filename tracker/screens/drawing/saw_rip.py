@@ -23,9 +23,9 @@ FENCE, FOOT, LEAST_KERF = 5.0, NOTE + 3.0, 1.2
 
 
 WORDS = 34.0
-"""Width of what is said of the edge, beside the fence (mm)."""
+"""The width of the words about the edge, beside the fence (mm)."""
 MOST = 1.7
-"""A board is drawn at most so much larger than it is."""
+"""The largest scale of a board: this many times its real size."""
 
 
 class Sheet(Protocol):

@@ -29,7 +29,7 @@ from tracker.screens.toolkit.touch import Tappable
 from tracker.words import say
 
 PLAIN, STACKED = 16.4, 19.6
-"""How high a smaller number and the words below it are, without and with a fraction (mm)."""
+"""Portrait: the height of a smaller number with the words below it, without and with a fraction (mm)."""
 ROW, ROW_GAP, TALL, MOST_FIGURES = 10.0, 2.4, 7.0, 27.0
 """Landscape: the least height of a row with a smaller number and its words, the space in it, the largest figures of one
 of two numbers, and the greatest width of figures (mm)."""
@@ -38,18 +38,18 @@ ROUNDED = 0.7
 BETWEEN, POINTER_AND_END = 9.0, 28.0
 """Portrait: the part of the width used by neither the number nor its words, and the part for the other numbers (mm)."""
 LONG_ROUTE = 7
-"""So many marks take one row; more take the room of what else is said."""
+"""On a card with more marks than this, help is shown only if it fits below the number."""
 WIDER = (0.0, 3.0, 6.0, 9.0, 12.0, 15.0, 18.0)
-"""Lying: so much wider the column may be for words that then have room in it: below it they take more of the drawing
-(mm)."""
+"""Landscape: the widenings of the column to try, in millimetres, until the words fit into it; below the column they
+would take more room from the drawing."""
 SIDE, SIDE_MARGIN = 62.0, 3.6
 """The least width of the column beside the drawing, and the part of it not used by the number (mm)."""
 LEAST_NUMBER = 14.0
-"""How high the number's figures are at least (mm)."""
+"""The least height of the figures of the number (mm)."""
 ONE, BOTH = (8.6, 7.0), (7.0, 6.0)
-"""The heights of its figures that one smaller number, and each of two, may have (mm)."""
+"""The heights that the figures of a smaller number may have, if there is one and if there are two (mm)."""
 PLAIN_NUMBER, STACKED_NUMBER = 19.5, 24.2
-"""How high the number is, without and with a fraction (mm)."""
+"""The height of the number, without and with a fraction (mm)."""
 
 
 class PieceView(CardView):
@@ -57,17 +57,17 @@ class PieceView(CardView):
 
     why, which = StringProperty(""), StringProperty("")
     aside, aside_tone = StringProperty(""), OptionProperty("", options=["", "caution", "waiting"])
-    """What else is to be known of this piece: a warning, else what is in the way, else what helps."""
+    """The other words about this piece: a warning, otherwise what is in the way, otherwise help."""
     aside_beside = BooleanProperty(False)
-    """Whether it has room below the number; else it takes room from the drawing."""
+    """Whether these words fit below the number; otherwise they take room from the drawing."""
     lines_beside = NumericProperty(0)
-    """Lying: how many lines there are beside the number."""
+    """Landscape: how many lines of words are below the number."""
     number_mm = NumericProperty(STACKED_NUMBER)
-    """Lying: how high the number is, with the air around it."""
+    """Landscape: the height of the number with the gaps around it."""
     small_angle = BooleanProperty(False)
-    """Lying: whether the one number besides is set smaller, so that what else is said has room below it."""
+    """Landscape: whether a lone smaller number is set in the smaller figures, so that the other words fit below it."""
     marks_under = BooleanProperty(False)
-    """Lying: whether the marks have one row below the drawing, so that the column reaches further down."""
+    """Landscape: whether the marks are in one row below the drawing, so that the column reaches further down."""
     side_mm = NumericProperty(SIDE)
     """Landscape: the width of the column beside the drawing."""
     upright = BooleanProperty(False)
@@ -75,12 +75,13 @@ class PieceView(CardView):
     """Whether `This piece` is beside the title."""
     undo_words = StringProperty(say("Undo"))
     angles = ListProperty([("", ""), ("", "")])
-    """What is set on the saw's two scales besides the number; empty where there is nothing."""
+    """The smaller numbers, such as the angles on the two scales of the saw, with their words; empty if there are
+    none."""
     beside_mm = NumericProperty(PLAIN)
-    """The height that these need."""
+    """The height of the smaller numbers (mm)."""
     inset = NumericProperty(0)
     lines = StringProperty("")
-    """What else is beside the number."""
+    """The other words beside the number."""
     plain = StringProperty("")
     """The number as text."""
     share = NumericProperty(0.585)
@@ -139,7 +140,8 @@ class PieceView(CardView):
         self.share = max(least, min(large, room - words)) / room if number else 0.0
 
     def _say_aside(self, *_: object) -> None:
-        """A warning before all else, then what is in the way; the rest unless a long route needs its room."""
+        """Choose the other words and their place: a warning first, then what is in the way, then help, which is left
+        out if a long route needs the room."""
         if self.card is None:
             return
         why, warns = self.card.action.why, self.card.said_tone == "caution"
@@ -156,11 +158,12 @@ class PieceView(CardView):
         self.aside = aside if self.aside_tone or self.aside_beside or not crowded else ""
 
     def _beside_width(self, wider: float) -> float:
-        """Lying: what words below the number have of the width when the column is so much wider than it must be."""
+        """Landscape: the width in points for the words below the number, in a column `wider` mm wider than the
+        least."""
         return (self._least_side + wider) * current_theme().mm - 1.75 * self.inset
 
     def _has_room(self, aside: str, small: bool, wider: float) -> bool:
-        """Lying: whether the words fit below the number and what is set besides, in the larger type."""
+        """Landscape: whether the words fit below the number and the smaller numbers in the larger type."""
         theme, ids = current_theme(), self.ids
         sign = 7 * theme.mm if self.aside_tone else 0
         lines = count_lines(aside, theme.note, self._beside_width(wider) - sign, self.aside_tone == "caution")
@@ -172,7 +175,7 @@ class PieceView(CardView):
         return bool(taken + needed <= ids.column.height)
 
     def _place_marks(self) -> None:
-        """Lying, below the drawing where they have one row there."""
+        """Put the marks into their place: in landscape below the drawing, if they fit into one row there."""
         ids, mm = self.ids, current_theme().mm
         under = not self.upright and ids.marks.row_width() <= self.width - (self._least_side + 8) * mm
         if under == self.marks_under:
@@ -185,7 +188,7 @@ class PieceView(CardView):
             self.add_widget(ids.marks_row, len(self.children) - 2)
 
     def beside(self, card: PieceCard) -> tuple[str, ...]:
-        """What is beside the number, one line each."""
+        """The lines beside the number."""
         number = card.to_set
         if number.angles:
             return ()
@@ -220,14 +223,16 @@ class PieceView(CardView):
 
 
 def row_height(reading: Reading | str, largest: float) -> float:
-    """Lying: how high a smaller number's row is when its figures may be so high; a fraction's are smaller (mm)."""
+    """Landscape: the height in millimetres of the row of a smaller number whose figures are at most `largest` high;
+    those of a fraction are smaller."""
     if isinstance(reading, Reading) and reading.numerator:
         return max(ROW, min(TALL, largest) * 1.75 + ROW_GAP)
     return max(ROW, largest + ROW_GAP)
 
 
 class Besides(BoxLayout):
-    """A smaller number with its name below: an angle of the saw, what a taper leaves, the position of the next hole."""
+    """A smaller number with its name: an angle of the saw, the width that a taper leaves, the position of the next
+    hole."""
 
     reading = ObjectProperty("", allownone=True)
     words = StringProperty("")
@@ -254,12 +259,12 @@ class Besides(BoxLayout):
 
 
 UNDO_ROOM = 16.0
-"""What of the undo button its words have (mm)."""
+"""The room for the words on the undo button (mm)."""
 
 
 def _undo_words(card: Any) -> str:
-    """What the button takes back, where that isn't plain: of another piece, or of several. A word that the button is
-    too narrow for isn't said."""
+    """The words on the undo button. They name what it undoes if that belongs to another piece or to several, and if the
+    name fits on the button."""
     undo = card.undo if card else None
     if undo is None or (undo.key == card.key and not undo.name.startswith("all ")):
         return say("Undo")
@@ -271,10 +276,10 @@ def _undo_words(card: Any) -> str:
 
 
 class Aside(BoxLayout):
-    """What else is to be known of a piece, in a line or a few.
+    """The other words about a piece, in a line or a few.
 
-    tone         the sign before it, or none
-    large_lines  so many lines of the larger type it may take; more are set in the smaller
+    tone         the sign before them, or none
+    large_lines  the most lines in the larger type; longer words are set in the smaller type
     """
 
     text, tone = StringProperty(""), StringProperty("")

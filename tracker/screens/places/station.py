@@ -33,7 +33,8 @@ HOLD_MARGIN, CELL_MARGIN, LIST, MOST_HOLD = 4.8, 8.6, 22.0, 48.0
 its number; the width of the button for the list, and the greatest width of the held button."""
 MOST_CELLS = 6
 TITLE_SHARE = 0.48
-"""Lying: how much of the room beside what is held a title takes before it is set smaller: the caution is beside it."""
+"""Landscape: the share of the room beside the held button that a title may take before it is set smaller; the rest is
+for the caution."""
 INFINITE = 1e9
 ALL = "all of the batch"
 """The key of the row that is held to tick all that are left."""
@@ -92,8 +93,8 @@ class StationScreen(CardScreen):
         self._head_bar()
 
     def _head_bar(self) -> None:
-        """Above the strip the caution; lying, where height is dear, the piece's own title before it. The card of an
-        assembly says its own."""
+        """Set the words above the strip: the caution, and in landscape, where height is scarce, also the title of the
+        piece. The card of an assembly has its own title and caution."""
         bar, view = self.batch, self.ids.place.children[0]
         piece = isinstance(view, PieceView)
         shown = getattr(view.card, "action", None)
@@ -162,9 +163,9 @@ class BatchBar(Themed, Handed):
     title, caution = StringProperty(""), StringProperty("")
     all_text = StringProperty("")
     following = StringProperty("")
-    """The setting that comes next, where there is no button to hold."""
+    """The next setting, if there is no button to hold."""
     low_edge, high_edge = NumericProperty(-INFINITE), NumericProperty(INFINITE)
-    """Like a list's: nothing of it is scrolled out of view."""
+    """The edges that a row of a list asks for; nothing of this strip is scrolled out of view."""
     cells = ObjectProperty(())
     shown = ObjectProperty(())
     chosen = ObjectProperty(None, allownone=True)
@@ -174,7 +175,7 @@ class BatchBar(Themed, Handed):
     hold_lines, how_lines = NumericProperty(1), NumericProperty(1)
     title_lines, caution_lines, caution_font = NumericProperty(1), NumericProperty(1), NumericProperty(1)
     beside = BooleanProperty(True)
-    """Whether the caution has room beside the title; else it is below."""
+    """Whether the caution is beside the title; otherwise it is below."""
     head_height = NumericProperty(0)
     how = StringProperty(say("Hold one second"))
     bar_height = NumericProperty(0)
@@ -224,8 +225,8 @@ class BatchBar(Themed, Handed):
         self.shown = self.cells[first : first + columns]
 
     def _share_height(self, wide: float) -> None:
-        """What is above the strip in the room beside what is held: a title in one large line or in smaller ones, beside
-        it the caution, or below it where that has no room."""
+        """Share out the room above the strip, beside the held button: the title in one large line or in smaller lines,
+        and the caution beside it, or below it if it doesn't fit there."""
         mm = self.mm
         fine, note, task = (font_size(SCALE[name], mm) for name in ("fine", "note", "task"))
         most = wide * (TITLE_SHARE if self.caution else 1.0)
@@ -239,11 +240,12 @@ class BatchBar(Themed, Handed):
         self.bar_height = max(least, self.head_height + (CELL + (1.5 if self.head_height else 0)) * mm)
 
     def _on_one_line(self, size: float) -> float:
-        """What the title takes on one line, in points."""
+        """The width of the title on one line, in points."""
         return measure_width(self.title, size, True) + 2 * self.mm
 
     def _share_title(self, wide: float, sizes: list[float], most: float) -> float:
-        """The largest title that leaves the caution its room beside it; how high it is."""
+        """Choose the largest type for the title that leaves room for the caution beside it; returns the height of the
+        title."""
         note = font_size(SCALE["note"], self.mm)
         self.beside, self.title_lines, self.title_width = True, 1, 0
         if not self.title:
@@ -260,7 +262,7 @@ class BatchBar(Themed, Handed):
         return lines_height(self.title_lines, note)
 
     def _caution_fits(self, wide: float) -> bool:
-        """Whether two lines hold it beside the title, in the larger type where they can."""
+        """Whether the caution fits into two lines beside the title; in the larger type if possible."""
         for name in ("note", "fine"):
             self.caution_font = font_size(SCALE[name], self.mm)
             self.caution_lines = max(1, count_lines(self.caution, self.caution_font, wide))
@@ -269,7 +271,7 @@ class BatchBar(Themed, Handed):
         return not self.caution
 
     def _hold_fits(self, hold: float) -> bool:
-        """Whether the words fit in so many millimetres; in the larger type if possible."""
+        """Whether the words fit into `hold` millimetres; in the larger type if possible."""
         mm = self.mm
         width, fine = (hold - HOLD_MARGIN) * mm, font_size(SCALE["fine"], mm)
         self.how_lines = count_lines(self.how, fine, width)
