@@ -2,6 +2,8 @@
 
 from __future__ import annotations
 
+import manifold3d as m3
+import numpy as np
 import pytest
 from plan.feature_judge import Board, Row
 from plan.feature_solids import count, relative_error
@@ -9,6 +11,9 @@ from plan.random_features import build_text
 
 from tracker.design import load_build
 from tracker.plan.feasibility import check
+from tracker.plan.features import features_of, net_volume
+from tracker.plan.geometry import solid
+from tracker.plan.place.cells import cells_of
 
 EACH: dict[str, list[Row]] = {
     "notch": [{"kind": "notch", "on": "near", "from": {"A": 0}, "length": 60.0, "depth": 30.0}],
@@ -64,6 +69,69 @@ def test_the_volume_that_random_combinations_leave() -> None:
     assert worst < 1e-6
 
 
+STAVE = """[build]
+name = "x"
+units = "mm"
+[woods.oak]
+species = "white oak"
+thickness = 12
+width = 100
+lengths = ["6 m"]
+[[parts]]
+id = "stave"
+HAND
+wood = "oak"
+length = 260
+tapers = [TAPER]
+features = [{ kind = "bevel", on = "near", angle = 15 }, { kind = "bevel", on = "far", angle = 15, long_face = "top" }]
+"""
+
+
+def planed(*planes: tuple[tuple[float, float], tuple[float, float]]) -> float:
+    """The judge's volume of the stave: for each line on its top face, from one point to another with the wood at its
+    left, a plane through that line that leans in by 15° is cut."""
+    piece = m3.Manifold.cube((260, 100, 12))
+    for (x0, y0), (x1, y1) in planes:
+        along = np.array([x1 - x0, y1 - y0, 0.0]) / np.hypot(x1 - x0, y1 - y0)
+        inward = np.array([-along[1], along[0], 0.0])
+        normal = inward * np.cos(np.radians(15)) + np.array([0, 0, np.sin(np.radians(15))])
+        piece = piece.trim_by_plane(tuple(normal), float(normal @ np.array([x0, y0, 12.0])))
+    return float(piece.volume())
+
+
+@pytest.mark.parametrize(
+    ("taper", "hand", "planes"),
+    [
+        # a stave of a shade: both edges taper from end to end
+        ('{ edges = "both", end = "B", start = 0, leave = 60 }', "",
+         (((0, 0), (260, 20)), ((260, 80), (0, 100)))),
+        ('{ edges = "both", end = "A", start = 0, leave = 70 }', "",
+         (((0, 15), (260, 0)), ((260, 100), (0, 85)))),
+        # a leg: one edge, and only some of it
+        ('{ edges = "near", end = "B", start = 100, leave = 60 }', "",
+         (((0, 0), (260, 0)), ((100, 0), (260, 40)), ((260, 100), (0, 100)))),
+        ('{ edges = "near", end = "A", start = 100, leave = 60 }', "right = 1",
+         (((0, 0), (260, 0)), ((160, 100), (0, 60)), ((260, 100), (0, 100)))),
+    ],
+)  # fmt: skip
+def test_a_bevel_follows_the_taper_of_its_edge(
+    taper: str, hand: str, planes: tuple[tuple[tuple[float, float], tuple[float, float]], ...]
+) -> None:
+    """A tapered stave with bevelled edges was refused: its bevel was taken along the edge of the untapered board."""
+    text = STAVE.replace("TAPER", taper).replace("HAND", hand or "quantity = 1")
+    if hand:
+        text = text.replace("right = 1", "left = 1\nright = 1")
+    build = load_build(text).build
+    assert build is not None
+    part = build.parts[0]
+    made = solid(part, "right" if hand else None)
+    assert [each for each in check(build) if each.kind == "problem"] == []
+    shapes = features_of(part, made)
+    found = net_volume(made, cells_of(made), shapes)
+    assert found == pytest.approx(planed(*planes), rel=1e-9)
+    assert [dict(shape.numbers) for shape in shapes] == [{"angle deg": 15.0}] * 2  # the narrow face has no one width
+
+
 def told(*rows: Row) -> list[str]:
     """What is told of a board of 500 × 100 × 22 mm, with the row that each names."""
     text = build_text(Board(500.0, 100.0, 22.0, 0.0, list(rows)))
@@ -74,6 +142,23 @@ def told(*rows: Row) -> list[str]:
 
 
 MORTISE: Row = {"kind": "mortise", "on": "near", "from": {"A": 40}, "length": 60.0, "width": 8.0, "depth": 30.0}
+
+
+COUNTERBORE: Row = {
+    "kind": "counterbore",
+    "on": "near",
+    "from": {"A": 90},
+    "diameter": 14.0,
+    "hole": 5.0,
+    "through": True,
+}
+
+
+@pytest.mark.parametrize("depth", [100.0, 120.0])
+def test_a_wide_hole_as_deep_as_the_wood_is_told(depth: float) -> None:
+    """Its narrow hole had no length, and no direction either."""
+    assert told(COUNTERBORE | {"depth": depth}) == ["0: counterbore 1 comes out at the other side"]
+    assert told(COUNTERBORE | {"depth": 99.0}) == []
 
 
 @pytest.mark.parametrize(

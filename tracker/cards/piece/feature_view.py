@@ -70,15 +70,16 @@ def feature_views(floor: Floor, item: Item, shapes: tuple[FeatureShape, ...]) ->
 
 def sides_worked(solid: Solid, shapes: tuple[FeatureShape, ...], mark: Mark) -> tuple[FeatureView, ...]:
     """A drawing of each side of a piece that has some of these features."""
-    sides = dict.fromkeys(map(_seen_on, shapes))
+    sides = dict.fromkeys(_seen_on(solid, shape) for shape in shapes)
     return tuple(
-        _view(solid, side, tuple(shape for shape in shapes if _seen_on(shape) == side), mark) for side in sides
+        _view(solid, side, tuple(shape for shape in shapes if _seen_on(solid, shape) == side), mark) for side in sides
     )  # fmt: skip
 
 
-def _seen_on(shape: FeatureShape) -> FeatureSide:
-    """The side that shows it: a bevel is seen from the end."""
-    return "A" if shape.feature.kind == "bevel" else shape.on
+def _seen_on(solid: Solid, shape: FeatureShape) -> FeatureSide:
+    """The side that shows it: a bevel is seen from the end, from the wide one of a tapered piece."""
+    wide_end: FeatureSide = "B" if any(taper.end == "A" for taper in solid.tapers) else "A"
+    return wide_end if shape.feature.kind == "bevel" else shape.on
 
 
 def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mark: Mark) -> FeatureView:

@@ -3,13 +3,15 @@
 from __future__ import annotations
 
 from collections.abc import Iterator
-from math import radians, tan
+from math import radians, sqrt, tan
+
+from msgspec import Struct
 
 from tracker.design.feature import Feature, FeatureSide
 from tracker.plan.features.feature_shape import FeatureShape, Region
 from tracker.plan.features.placing import above, leaning, mm, numbers_to, rectangle, shift_of, start_of, with_depth
 from tracker.plan.features.side import Half, Linear, side_frame
-from tracker.plan.place.bodies import Vector, times
+from tracker.plan.place.bodies import Vector, plus, times
 from tracker.plan.shape import Solid
 
 
@@ -77,16 +79,51 @@ def _reach(solid: Solid, edge: FeatureSide, face: FeatureSide, wide: float, high
 
 
 def bevel(feature: Feature, which: int, solid: Solid) -> FeatureShape:
-    """The edge leans in from the face on which the piece keeps its width."""
-    frame = side_frame(solid, feature.on)
+    """The edge leans in from the face on which the piece keeps its width, and so do the tapers of that edge."""
     slope = tan(radians(feature.angle))
-    down = side_frame(solid, feature.long_face).into
-    form = frame.into.plus(down, -slope)
-    low, high = frame.span(0, 0.0)
-    corner = frame.point((low + high) / 2, 0.0 if feature.long_face == "top" else float(solid.thickness), 0.0)
-    deep = slope * float(solid.thickness)
-    inner = frame.point((low + high) / 2, 0.0 if feature.long_face == "top" else float(solid.thickness), deep)
+    face = side_frame(solid, feature.long_face)
+    across, z = slope * float(solid.thickness), float(solid.thickness) if feature.long_face == "top" else 0.0
+    regions: list[Region] = []
+    corners: list[Vector] = []
+    for stretch in edge_stretches(solid, feature.on):
+        regions.append((Half(stretch.into.plus(face.into, -slope), 0.0),))
+        if stretch.middle is not None:
+            x, y = stretch.middle
+            on_face = (x, y, z)
+            under = plus((x, y, float(solid.thickness) - z), times(stretch.into.normal, across))
+            corners += [on_face, under]
     return FeatureShape(
-        feature=feature, row=0, which=which, name="", on=feature.on, regions=((Half(form, 0.0),),),
-        corners=(corner, inner), numbers=(("angle deg", feature.angle),),
+        feature=feature, row=0, which=which, name="", on=feature.on, regions=tuple(regions), corners=tuple(corners),
+        numbers=(("angle deg", feature.angle),),
     )  # fmt: skip
+
+
+class EdgeStretch(Struct, frozen=True, kw_only=True):
+    """A straight part of a long edge: the edge itself, or one of its tapers."""
+
+    into: Linear
+    """The distance into the wood, square to the edge."""
+    middle: tuple[float, float] | None
+    """The middle of the stretch, seen from above; None if the tapers leave nothing of the edge."""
+
+
+def edge_stretches(solid: Solid, edge: FeatureSide) -> Iterator[EdgeStretch]:
+    """A long edge as its tapers leave it."""
+    width, far = float(solid.width), edge == "far"
+    y, inward = (width, -1.0) if far else (0.0, 1.0)
+    frame = side_frame(solid, edge)
+    low, high = frame.span(0, float(solid.thickness) / 2)
+    for taper in solid.tapers:
+        if taper.edge != edge or taper.length.mm <= 0:
+            continue
+        start, tip, depth = float(taper.start_x), float(taper.end_x), float(taper.depth)
+        long = sqrt((tip - start) ** 2 + depth**2)
+        # Square to the line from the start to the tip, into the wood.
+        normal = (-depth / abs(tip - start) * (tip - start) / long, inward * abs(tip - start) / long, 0.0)
+        at = -(normal[0] * start + normal[1] * y)
+        shown = max(start, low) if taper.end == "B" else min(start, high)
+        middle = (shown + tip) / 2
+        share = (middle - start) / (tip - start)
+        yield EdgeStretch(into=Linear(normal, at), middle=(middle, y + inward * depth * share))
+        low, high = (low, min(high, start)) if taper.end == "B" else (max(low, start), high)
+    yield EdgeStretch(into=frame.into, middle=((low + high) / 2, y) if high > low + 1e-9 else None)

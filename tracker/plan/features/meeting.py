@@ -36,7 +36,8 @@ def meetings(
         shape = mine.shape
         for name, other in others:
             if not _boxes_apart(mine.box, other.box) and any(_share(each, other) for each in mine.bodies):
-                yield problem_at_row(part, shape.row, say("{shape} meets {name}", shape=shape.name, name=name))
+                what = say("{shape} meets {name}", shape=shape.name, name=name)
+                yield problem_at_row(part, shape.row, what, _by_hand() if shape.rounds else "")
                 break
         for before in taken[:at]:
             if not _shared(mine, before, body):
@@ -52,8 +53,13 @@ def meetings(
                 line = part.features[shape.row].line
                 yield Problem(line, f"{part.name}: {what}", say("they are cut into one another"), "note")
                 continue
-            yield problem_at_row(part, shape.row, what)
+            yield problem_at_row(part, shape.row, what, _by_hand() if "profile" in kinds else "")
             break
+
+
+def _by_hand() -> str:
+    """The hint where a maker would bore through a joint, or shape an edge past one."""
+    return say("if it is meant to, make it a step of your own: steps = [{ do = ... }]")
 
 
 class _Taken:

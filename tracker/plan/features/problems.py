@@ -73,14 +73,14 @@ def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterato
     if feature.kind == "notch":
         open_to |= {"top", "bottom"}
     if feature.kind == "bevel":
-        open_to = {feature.on, "top", "bottom"}
+        open_to = {feature.on, "top", "bottom"} | {f"taper {each.row}" for each in solid.tapers}
     if feature.kind == "rabbet" and feature.edge:
         open_to.add(feature.edge)
     if feature.kind == "dado":
         open_to |= _ends_of_dado(feature.on, feature.stop)
     out = _outside(shape, body, frozenset(open_to))
-    deep = {OPPOSITE[feature.on]} & out
-    if deep and feature.kind not in ("tenon", "profile", "bevel"):
+    too_deep = feature.hole is not None and len(shape.rounds) == 1  # the narrow hole has nothing left to go through
+    if too_deep or (OPPOSITE[feature.on] in out and feature.kind not in ("tenon", "profile", "bevel")):
         yield problem_at_row(
             part, shape.row, say("{shape} comes out at the other side", shape=shape.name), _through_hint(feature.kind)
         )

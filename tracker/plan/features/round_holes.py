@@ -10,7 +10,7 @@ from tracker.design.feature import OPPOSITE, Feature
 from tracker.plan.features.feature_shape import FeatureShape, Round
 from tracker.plan.features.placing import mm, numbers_to, start_of
 from tracker.plan.features.side import SideFrame, side_frame
-from tracker.plan.place.bodies import Vector, dot, minus, plus, times, unit
+from tracker.plan.place.bodies import Vector, dot, minus, norm, plus, times, unit
 from tracker.plan.shape import Solid
 
 
@@ -25,7 +25,8 @@ def bore(feature: Feature, which: int, solid: Solid) -> FeatureShape:
     rounds = [_axis(feature, frame, enters, radius, through, deep)]
     if feature.hole is not None:
         below = _axis(feature, frame, enters, mm(feature.hole) / 2, feature.through, mm(feature.hole_depth))
-        rounds.append(replace(below, enters=rounds[0].leaves))
+        if norm(minus(below.leaves, enters)) > norm(minus(rounds[0].leaves, enters)):  # else the wide hole goes through
+            rounds.append(replace(below, enters=rounds[0].leaves))
     numbers = [*numbers_to(feature, frame, (u, v), (0.0, 0.0)), ("diameter", feature.diameter)]
     numbers += [] if through else [("depth", feature.depth)]
     numbers += [("hole", feature.hole), ("hole depth", feature.hole_depth)]

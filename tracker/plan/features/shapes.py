@@ -38,7 +38,7 @@ def features_of(part: Part, solid: Solid) -> tuple[FeatureShape, ...]:
         for which in range(own.count):
             number = counts[own.kind] = counts.get(own.kind, 0) + 1
             shape = _MAKE[own.kind](own, which, solid)
-            if own.kind == "bevel":  # both edges of a stave: the second one has less wood
+            if own.kind == "bevel" and not solid.tapers:  # both edges of a stave: the second one has less wood
                 bevelled[own.long_face] += tan(radians(own.angle)) * float(solid.thickness)
                 left = ("narrow face", length_of(float(solid.width) - bevelled[own.long_face]))
                 shape = replace(shape, numbers=(*shape.numbers, left))
