@@ -74,7 +74,7 @@ def _part(chance: random.Random, at: int) -> Data:
     }  # fmt: skip
     if board.miter:
         part["end_b"] = {"miter": board.miter}
-    match chance.randrange(8):
+    match chance.randrange(9):
         case 0:
             part |= {"left": 1, "right": 1}
         case 1:
@@ -83,7 +83,11 @@ def _part(chance: random.Random, at: int) -> Data:
             part |= {"quantity": 24, "labels": False}
         case 3:
             part["allowance"] = 10
-        case 4 if rows:
+        case 4:
+            edges, end = chance.choice(["near", "far", "both"]), chance.choice("AB")
+            start = chance.choice([0, board.shoulder / 2])
+            part["tapers"] = [{"edges": edges, "end": end, "start": start, "leave": board.wide * 0.7}]
+        case 5 if rows:
             part["notes"] = {"cut": "Mind the knot."}
     return part
 
