@@ -1,4 +1,4 @@
-"""A shelf of one wood for the tests of boards, and a day at its saw."""
+"""A build of one wood for the tests of boards, and a tablet at its saw."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ the least cost is 18.00."""
 
 
 class Saw(Bench):
-    """One tablet at the saw of one build: of a file's text, or of a run that was started."""
+    """One tablet at the saw of one build, made from a file's text or from a run that was started."""
 
     def __init__(self, of: str | Run = SHELF) -> None:
         super().__init__(of if isinstance(of, Run) else _run(of))
@@ -92,7 +92,7 @@ class Saw(Bench):
         return answer
 
     def tap(self, in_hand: str = "") -> str:
-        """The large button of a board's card; what it was for."""
+        """Tap the large button of a board's card; returns its words."""
         board = self.card(in_hand).board
         assert board is not None
         assert board.action.intent is not None, board.action
@@ -110,7 +110,7 @@ def _run(text: str) -> Run:
 
 
 def board_of(saw: Saw, key: str) -> str:
-    """The key of the board that a piece is planned on."""
+    """The key of the board on which a piece is planned."""
     found = [b.key for b in followed(saw.run, saw.state) if any(key_of(p) == key for p in b.pieces)]
     assert len(found) == 1
     return found[0]

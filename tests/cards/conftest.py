@@ -1,4 +1,4 @@
-"""A saw with a small build, as most tests of the boards want it."""
+"""A saw with a small build, for most tests of the boards."""
 
 from __future__ import annotations
 
@@ -14,6 +14,6 @@ def saw() -> Saw:
 
 @pytest.fixture
 def taken(saw: Saw) -> Saw:
-    """The same when its plan was taken."""
+    """The same after its plan was accepted."""
     saw.take_plan()
     return saw

@@ -1,4 +1,5 @@
-"""A piece whose grain runs across it: the same two numbers wherever its blank is cut, ripped, planned and labelled."""
+"""A piece with the grain across its length: the saw, the rip, the plan and the label show the same two numbers of its
+blank."""
 
 from __future__ import annotations
 

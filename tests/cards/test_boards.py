@@ -1,4 +1,4 @@
-"""Boards at the saw: what the plan says, what is cut next, and how it is measured."""
+"""Boards at the saw: the plan, the next cut, and the measurement to it."""
 
 from __future__ import annotations
 

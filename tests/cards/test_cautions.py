@@ -1,4 +1,4 @@
-"""A caution belongs to what is done, not to where the tablet happens to be."""
+"""A caution belongs to the step, not to the station at which the tablet is."""
 
 from __future__ import annotations
 
@@ -18,5 +18,5 @@ def test_a_guard_is_spoken_of_at_the_saw_alone(operation: str) -> None:
 
 
 def test_cautions_have_room_beside_the_queue() -> None:
-    """Three lines of about 25 signs."""
+    """Three lines of about 25 characters."""
     assert all(len(words) <= 72 for words in (*CAUTIONS.values(), *BY_OPERATION.values()))

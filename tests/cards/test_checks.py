@@ -1,4 +1,4 @@
-"""What a person is asked to measure on the real thing, as words and in the commands' JSON.
+"""What a person is asked to measure on the workpiece, as words and in the commands' JSON.
 
 Figures: plane geometry, and the values of tests/plan/test_measures_to_check.py and test_compound_mitre.py, which name
 their sources.

@@ -32,7 +32,7 @@ def test_after_a_day_of_cuts_and_mishaps_every_piece_is_cut_from_wood_that_was_t
         boards = [b for b in followed(saw.run, saw.state) if not at_the_saw(saw.floor, b).finished]
         if not boards:
             break
-        if chance.random() < 0.2:  # at the station, in whatever order
+        if chance.random() < 0.2:  # at the station, in any order
             waiting = [key_of(p) for board in boards for p in at_the_saw(saw.floor, board).left.pieces]
             assert saw.do(Do(chance.choice(waiting), "cut")) is None
         else:

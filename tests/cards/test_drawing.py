@@ -1,4 +1,4 @@
-"""The drawing of a piece: to scale, with its angles where they are, its tips, tapers, holes and blank."""
+"""The drawing of a piece: to scale, with the angles at their ends, the tips, tapers, holes and blank."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is typed by whole keys: every sequence of them is one value, or is stopped and says why."""
+"""Values typed on keypads: every sequence of keys is one value, or is stopped with a reason."""
 
 from __future__ import annotations
 
@@ -97,7 +97,7 @@ def test_a_reading_of_the_moisture_meter_is_a_number_within_what_it_can_be(
 
 
 def test_a_hair_too_short_is_less_than_planned() -> None:
-    """Half a millimetre is said, and on which side: a piece that is short can't be made longer."""
+    """A difference of half a millimetre is shown with its direction: a short piece can't be made longer."""
     planned, mark = millimetres(600), MARKS[-1]
     assert difference_words(planned, millimetres("599.5"), mark) == "0.5 mm less than planned"
     assert difference_words(planned, millimetres("600.5"), mark) == "0.5 mm more than planned"

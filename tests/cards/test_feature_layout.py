@@ -1,4 +1,4 @@
-"""How the side that is worked is drawn: no number lies on another one, and what is cut is large enough to see."""
+"""The drawing of a side with features: no number overlaps another one, and every cut is large enough to see."""
 
 from __future__ import annotations
 
@@ -19,7 +19,8 @@ from tracker.plan.geometry import solid
 from tracker.work.run import start_run
 
 BOXES = [(125.0, 38.0), (110.0, 34.0), (125.0, 70.0), (170.0, 60.0)]
-"""Millimetres: the drawing's room on a lying card, the same of a smaller screen, upright, and large by itself."""
+"""Millimetres: the room for the drawing on a landscape card, on one of a smaller screen, in portrait, and on a page of
+its own."""
 TALL, FINE = 4.7, 3.5
 
 
@@ -45,7 +46,7 @@ def laid_out(view: FeatureView, box: tuple[float, float]) -> FeatureLayout:
 
 
 def numbers(at: FeatureLayout) -> list[tuple[float, float, float, float, str]]:
-    """Every number as it is drawn: left, bottom, right, top."""
+    """The box of every number as drawn: left, bottom, right, top."""
     found = []
     for row, measures in enumerate(at.rows):
         for each in measures:
@@ -101,7 +102,7 @@ def test_a_haunch_is_said_with_its_place_and_drawn() -> None:
 
 
 def test_of_words_that_are_too_long_the_beginning_is_said() -> None:
-    """A tenon's haunch was left out since its shoulders and its place were too long with it."""
+    """Its haunch was once left out, because with shoulders and place the words were too long."""
     clauses = [f"clause {number} of the words" for number in range(9)]
     said = _within("", ", ".join(clauses))
     assert len(said) <= ROOM

@@ -1,4 +1,5 @@
-"""What the picture of an assembly says and marks: the piece in hand where it goes now, what is here and what is not."""
+"""The words and marks of an assembly's picture: the current piece in its place, and which pieces are there and which
+are not."""
 
 from __future__ import annotations
 
@@ -52,7 +53,7 @@ def without_places(text: str, *assemblies: str) -> str:
 
 
 def mirrored_stretcher(text: str) -> str:
-    """A stretcher with a button's hole at one end only is no mirror image of itself."""
+    """A build in which a stretcher has a button's hole at one end only, so that it isn't its own mirror image."""
     wrong = text.replace('kind = "blind", end = "both", from_edge = 50', 'kind = "blind", end = "A", from_edge = 50')
     wrong = wrong.replace('top = "= height" }, around = [0, 180] }', 'top = "= height" }, mirror = "left-right" }')
     assert wrong.count("mirror") > text.count("mirror")
@@ -65,14 +66,14 @@ def floor(bench: Bench) -> Floor:
 
 
 def make(bench: Bench, *keys: str) -> None:
-    """Do the whole route of these."""
+    """Do the whole routes of these items."""
     for key in keys:
         for step in bench.run.items[key].route:
             bench.must(Do(key, step.id))
 
 
 def roles(bench: Bench, key: str) -> dict[Numbered, set[str]]:
-    """How each piece is shown, by the number that its place has."""
+    """How each piece is shown, by the number of its place."""
     here = floor(bench)
     card = (piece_in_place if here.item(key).kind == "piece" else assembly_in_place)(here, key)
     scenes = Scenes(here.run.build)

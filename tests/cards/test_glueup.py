@@ -1,4 +1,4 @@
-"""What the cards of a glue-up say: clocks with their bounds and origin, the checklist, air, proofs, plugs.
+"""The cards of a glue-up: clocks with their bounds and sources, the checklist, air, tests, plugs.
 
 The waits and least temperatures are those of the reference's tables (common practice, from memory; go by the label).
 """

@@ -1,4 +1,4 @@
-"""In a build of inches no millimetre is read anywhere: every word of every card, of every piece at every step."""
+"""A build in inches shows no millimetres: every word of every card of every piece at every step is read."""
 
 from __future__ import annotations
 
@@ -36,7 +36,7 @@ MILLIMETRE = re.compile(r"\bmm\b|millimet|\dmm\b")
 
 
 def words(card: Any) -> Iterator[str]:
-    """Every text of a card, through and through; not the names of its classes and fields."""
+    """Every text in a card, without the names of its classes and fields."""
     if isinstance(card, str):
         yield card
     elif isinstance(card, msgspec.Struct):
@@ -49,7 +49,7 @@ def words(card: Any) -> Iterator[str]:
 
 
 def cards(floor: Floor) -> Iterator[Any]:
-    """What the screens show of a build at one moment; of pieces alike one is enough."""
+    """All cards of a build at one moment; of equal pieces one."""
     alike = {(item.id, item.hand, len(floor.state.of(floor.run, item))): item for item in floor.run.items.values()}
     for item in alike.values():
         yield life_card(floor, item.key)

@@ -1,4 +1,4 @@
-"""What the labels of pieces, assemblies and boards say; lengths worked by hand from the file."""
+"""The words of the labels of pieces, assemblies and boards; lengths computed by hand from the file."""
 
 from __future__ import annotations
 

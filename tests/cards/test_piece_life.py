@@ -1,4 +1,4 @@
-"""A piece's life besides its route, and the taking back of all of it."""
+"""Everything done to a piece apart from its route, and the undo of all of it."""
 
 from __future__ import annotations
 
@@ -144,7 +144,7 @@ def test_the_history_says_what_happened_and_what_can_be_taken_back() -> None:
 
 
 def some_action(bench: Bench, chance: random.Random) -> Intent:
-    """Anything a person might do, allowed or not; a build is opened, not taken back."""
+    """Anything a person might do, allowed or not; an opened build can't be undone."""
     run = bench.run
     keys = list(run.items)
     key = chance.choice(keys)
@@ -167,7 +167,8 @@ def some_action(bench: Bench, chance: random.Random) -> Intent:
 
 
 def test_fifty_random_actions_taken_back_leave_the_identical_state() -> None:
-    """Through the history, newest first, as on its screen; what was built upon waits for its turn."""
+    """Undone through the history, newest first, as on its screen; an entry that others are based on waits for its
+    turn."""
     for seed in range(4):
         chance, bench = random.Random(seed), two_frames()
         before, done = bench.state, 0

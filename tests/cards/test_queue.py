@@ -1,4 +1,4 @@
-"""A station's queue: what can be done here now, in groups for which nothing is set again."""
+"""A station's queue: the work that can be done here now, in groups with one setting of the machine."""
 
 from __future__ import annotations
 
@@ -150,7 +150,7 @@ def test_what_is_marked_out_stands_on_the_card_of_the_step() -> None:
 
 
 def test_what_is_ready_elsewhere_is_counted_by_station() -> None:
-    """Before the first cut every piece waits at the saw alone; one that is cut waits where its route goes on."""
+    """Before the first cut every piece waits at the saw only; a cut piece waits at the station of its next step."""
     run = run_of("stool")
     first = dict(queue_card(floor_of(run), "saw").counts)
     assert first == {
@@ -166,8 +166,8 @@ def test_what_is_ready_elsewhere_is_counted_by_station() -> None:
 
 @pytest.mark.parametrize("sample", sorted(path.stem for path in SAMPLES.glob("*.toml")))
 def test_pieces_that_are_alike_are_answered_as_each_alone(sample: str) -> None:
-    """A floor asks once for all pieces that nothing was done to; `decide` and a floor that knows one piece say the same
-    of each, also once some are cut, one is set aside and the joining of others was begun."""
+    """A floor computes one answer for all equal pieces without entries. `decide`, and a floor that knows one piece
+    only, give the same answer for each, also when some are cut, one is set aside and others are being joined."""
     run, pick = run_of(sample), Random(sample)
     facts: list[Fact] = [
         Done(run.name, item.key, step.id)
@@ -233,7 +233,7 @@ def test_many_alike_are_counted_and_the_next_one_is_named() -> None:
     strip = next(strip for group in card.groups if group.batch for strip in group.batch.strips if strip.many)
     assert (strip.name, strip.tally, strip.next.number) == ("Slat", "18 of 24", "19")
     group = next(group for group in card.groups if group.batch and strip in group.batch.strips)
-    assert len(group.rows) == 6  # each piece that is left is still a piece of its own
+    assert len(group.rows) == 6  # each remaining piece is still a piece of its own
     rails = next(strip for group in card.groups if group.batch for strip in group.batch.strips if strip.name == "Rail")
     assert not rails.many
 

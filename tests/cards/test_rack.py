@@ -1,4 +1,4 @@
-"""What goes to the rack, and is wood in hand from then on."""
+"""Offcuts that go to the rack and are stock from then on."""
 
 from __future__ import annotations
 

@@ -52,14 +52,14 @@ def answer(bench: Bench, key: str, assembly: str = FRAME) -> ScanAnswer:
 
 
 def ready(bench: Bench, *keys: str) -> None:
-    """Do all that is done to pieces before they are joined."""
+    """Do every step of the pieces before the joining."""
     for key in keys:
         for step in bench.run.items[key].route:
             assert bench.do(Do(key, step.id)) is None
 
 
 def go_on(bench: Bench, key: str, until: str) -> None:
-    """Do an assembly's steps up to and with `until`, waiting as long as each wants."""
+    """Do an assembly's steps up to and including `until`, with the waits that they need."""
     for step in bench.run.items[key].route:
         if step.id == "spread":
             bench.check_all(key)
@@ -144,8 +144,8 @@ def test_at_the_glue_up_what_is_not_ready_or_goes_elsewhere_is_refused_by_name(s
 
 @pytest.mark.parametrize("done", ["", "dry fit", "spread", "clamp", "unclamp"])
 def test_every_item_at_every_glue_up_in_every_state(stool: Bench, done: str) -> None:
-    """The answer follows from three things alone: whether the glue-up still takes parts, whether the item is one of
-    them, and whether it is ready; a `CheckedIn` is only ever of a part that is."""
+    """The answer follows from three facts: whether the glue-up still takes parts, whether the item is one of them, and
+    whether it is ready; only a part that is ready gets a `CheckedIn`."""
     pieces = [key for key, item in stool.run.items.items() if item.kind == "piece"]
     ready(stool, *pieces[: len(pieces) - 1])
     if done:

@@ -1,4 +1,5 @@
-"""Screws, dowels and bolts on the cards: how the drill is set, what is marked out, and driving them in and out.
+"""Screws, dowels and bolts on the cards: the setting of the drill, the distances to mark out, driving screws in and
+undoing it.
 
 Pilots, the lengths by thickness and the seat of a pocket are common practice, no source.
 """

@@ -1,4 +1,5 @@
-"""What to buy, beside sums worked by hand. Board feet: grading rules; customary waste: common practice, no source."""
+"""What to buy, against sums computed by hand. Board feet: grading rules; customary waste: common practice, no
+source."""
 
 from __future__ import annotations
 

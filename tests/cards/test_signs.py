@@ -1,5 +1,4 @@
-"""One meaning for each sign, over every state of the table of the work: what a card shows agrees with what its button
-does."""
+"""Each sign has one meaning in every state of the work's table: a card shows the sign of what its button does."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a spoiled piece and a revised file change of the boards."""
+"""How a spoiled piece and a revised file change the boards."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The tape's keypad: every sequence of keys is one exact length or is stopped and says so."""
+"""The keypad for lengths: every sequence of keys is one exact length, or is stopped with a message."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ def typed(mark: Mark, *keys: str) -> TapeEntry:
 
 @pytest.mark.parametrize("mark", MARKS, ids=str)
 def test_every_sequence_of_up_to_six_keys_is_one_exact_length_or_a_visible_block(mark: Mark) -> None:
-    """With three digits, of which one is the zero; `python -m tests.bench.tape_keys` takes all ten."""
+    """With three digits, one of them zero; `python -m tests.bench.tape_keys` uses all ten."""
     lengths, stopped = check(mark, "017" if mark.step.denominator < 32 else "07")
     assert lengths
     assert stopped
@@ -86,7 +86,7 @@ def test_what_is_farther_off_than_a_rough_cut_is_held_from_three_millimetres_on(
 
 
 def test_a_tenth_is_asked_about_only_where_it_may_be_one() -> None:
-    """A digit that slipped makes a tenth; a third of what was planned is another piece."""
+    """A slipped decimal place gives a tenth; a third of the planned length is a different piece."""
     planned = millimetres(600)
     assert (
         doubt_of(planned, millimetres(60))

@@ -1,4 +1,4 @@
-"""`kerfcard boards` as a person at a desk, or another program, meets it."""
+"""`kerfcard boards` as used by a person at a desk or by another program."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The commands as a person at a desk, or another program, meets them."""
+"""The commands as used by a person at a desk or by another program."""
 
 from __future__ import annotations
 
@@ -168,7 +168,7 @@ main()
 
 
 def test_without_a_display_the_app_says_so_in_one_sentence_and_names_the_tour(tmp_path: Path) -> None:
-    """In a process of its own: in one that has a window already, the app would open."""
+    """In a separate process, because the app would open in a process that already has a window."""
     chosen = ("KIVY", "KCFG", "SDL", "DISPLAY")
     clean = {name: value for name, value in os.environ.items() if not name.startswith(chosen)}
     clean["KERFCARD_HOME"] = str(tmp_path / "home")
@@ -181,8 +181,8 @@ def test_without_a_display_the_app_says_so_in_one_sentence_and_names_the_tour(tm
 
 
 def test_a_place_that_keeps_no_record_is_said_in_one_sentence() -> None:
-    """In a process of its own, because it opens a window."""
-    chosen_here = ("KIVY_", "KCFG_", "SDL_")  # by a screen test that ran before in this process
+    """In a separate process, because it opens a window."""
+    chosen_here = ("KIVY_", "KCFG_", "SDL_")  # by an earlier screen test in this process
     env = {name: value for name, value in os.environ.items() if not name.startswith(chosen_here)}
     env |= {"SDL_VIDEODRIVER": "offscreen", "KERFCARD_HOME": "/proc/no-such-place"}
     command = [sys.executable, "-m", "tracker"]

@@ -1,4 +1,4 @@
-"""`kerfcard labels`, as a person at a desk meets it; codes are read back by an independent reader."""
+"""`kerfcard labels` as used by a person at a desk; the codes are read back by an independent reader."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ def run() -> Run:
 
 
 def codes_of(picture: Image.Image) -> list[tuple[str, float, float]]:
-    """Codes on a page and where their top left corners are, as shares of the page."""
+    """The codes on a page with their top left corners, as fractions of the page."""
     found = zxingcpp.read_barcodes(picture, formats=QR)
     corners = [(code.text, code.position.top_left) for code in found]
     return [(text, at.x / picture.width, at.y / picture.height) for text, at in corners]

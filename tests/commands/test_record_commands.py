@@ -1,4 +1,4 @@
-"""The record by command: carried to another tablet, backed up, and a backup put back: the drill."""
+"""The record by command: copied to another tablet, backed up, and restored from a backup."""
 
 from __future__ import annotations
 
@@ -27,7 +27,7 @@ def kerfcard(*words: str | Path) -> Result:
 
 
 def work(home: Path, pieces: int) -> int:
-    """Do the first step of so many pieces that it wasn't done to; how many facts there are."""
+    """Do the first step of `pieces` pieces that don't have it yet; returns the number of facts."""
     shop = Shop(home)
     shop.open(SAMPLE)
     assert shop.run is not None

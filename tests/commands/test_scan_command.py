@@ -1,4 +1,4 @@
-"""`kerfcard scan`: pictures in, codes and what they are out."""
+"""`kerfcard scan`: reads pictures, prints codes and their items."""
 
 from __future__ import annotations
 
@@ -39,8 +39,8 @@ def report(*words: str | Path) -> Any:
 
 
 def picture(path: Path, code: str, hidden: float = 0.0, seed: int = 1) -> Path:
-    """A label of 5 pixels a module; `hidden` is the share of its modules that
-    chips lie on, those of the three corner marks spared."""
+    """A label of 5 pixels a module; `hidden` is the fraction of its modules covered by chips, which spare the three
+    corner marks."""
     label = np.full((300, 400), 235, np.uint8)
     symbol = np.asarray(symbol_image(code, 5).convert("L"))
     label[60 : 60 + symbol.shape[0], 100 : 100 + symbol.shape[1]] = symbol

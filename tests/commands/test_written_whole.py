@@ -1,4 +1,4 @@
-"""What a command writes is there whole or not at all: what was there before stays until then."""
+"""A command writes a file completely or not at all; until then the earlier file stays."""
 
 from __future__ import annotations
 
@@ -104,7 +104,7 @@ def _no_file_over_2_kb() -> None:
 
 
 def test_a_killed_command_leaves_the_old_file(tmp_path: Path) -> None:
-    """Killed at twelve moments of the work: the file is the old one or the whole new one."""
+    """Killed at twelve moments: the file is the old one or the complete new one."""
     path = tmp_path / "labels.pdf"
     program = (
         "import sys, time; from pathlib import Path; from tracker.whole_file import whole_file\n"

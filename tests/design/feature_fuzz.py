@@ -1,8 +1,8 @@
-"""Strangers' files with the keys for features, own steps, mates, copies and labels: loading answers with values.
+"""Fuzzed files with the keys for features, own steps, mates, copies and labels: loading returns values.
 
-Most are plausible: half are right, or nearly so, and the others have one slip of the pen or several; now and then a
-character is wrong. `PYTHONPATH=tests:. python -m design.feature_fuzz 6000 SEED` counts, and says how many loaded, the
-longest time and the most memory of any.
+Most are plausible: half are right or nearly right, the others have one mistake or several, and some a wrong character.
+`PYTHONPATH=tests:. python -m design.feature_fuzz 6000 SEED` counts them, and prints how many loaded, the longest time
+and the most memory.
 """
 
 from __future__ import annotations
@@ -32,7 +32,7 @@ def text(chance: random.Random) -> str:
 
 
 def one(source: str) -> tuple[float, bool, bool]:
-    """Processor seconds to load a file and check it to the last detail; whether it loads, and is free of problems."""
+    """The processor seconds to load a file and check it completely; whether it loads, and whether it has no problem."""
     began = time.process_time()
     build = load_build(source).build
     right = False
@@ -45,7 +45,7 @@ def one(source: str) -> tuple[float, bool, bool]:
 
 
 def count(files: int, seed: int = 1) -> tuple[float, int, int]:
-    """The longest time of any, how many loaded, and how many of these had no problem."""
+    """The longest time, how many files loaded, and how many of these had no problem."""
     chance = random.Random(seed)
     longest, loaded, right = 0.0, 0, 0
     for _ in range(files):

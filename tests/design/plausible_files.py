@@ -1,5 +1,5 @@
-"""Build files as a maker might write them, at random, with features, mates, own steps, jigs, copies and labels; and
-what a slip of the pen makes of them. A file is a value of dicts and lists first, then TOML."""
+"""Random build files as a maker might write them, with features, mates, own steps, jigs, copies and labels, and the
+same with a mistake. A file is first a value of dicts and lists, then TOML."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ Data = dict[str, Any]
 
 
 class Raw(str):
-    """What is written as it is, without quotes."""
+    """A text that is written without quotes."""
 
 
 SIDES = ["top", "bottom", "near", "far", "A", "B"]
@@ -43,7 +43,7 @@ STEP_NUMBERS = [
 
 
 def plausible(chance: random.Random) -> Data:
-    """A file that nearly always loads: a board apiece of `feature_solids`, joined at the end."""
+    """A file that nearly always loads: boards of `feature_solids`, one per part, joined at the end."""
     parts = [_part(chance, at) for at in range(chance.choice([1, 1, 2, 3]))]
     if chance.random() < 0.35:
         parts += _mates(chance)
@@ -99,7 +99,7 @@ def _chamfers(row: Data) -> Data:
 
 
 def _mates(chance: random.Random) -> list[Data]:
-    """A stile with a mortise, and a rail whose tenon fits it, its sizes left out, agreed or made smaller."""
+    """A stile with a mortise, and a rail with a tenon that fits it: its sizes left out, equal or smaller."""
     size = {"length": 40, "width": 8, "depth": 32}
     tenon: Data = {"kind": "tenon", "on": chance.choice("AB"), "fits": "stile.mortise 1"}
     tenon |= chance.choice([{}, {"play": 0.2}, {"length": 30, "width": 40, "thickness": 8}, {"length": 30}])
@@ -132,11 +132,11 @@ def _steps(chance: random.Random, data: Data) -> None:
     (part if chance.random() < 0.8 else data["assemblies"][0])["steps"] = steps
 
 
-# A slip of the pen
+# A mistake
 
 
 def places(value: Any) -> Iterator[tuple[Any, Any]]:
-    """Every place in a file: what holds it, and its key or its number there."""
+    """Every place in a file: its container, and its key or index there."""
     keys = value.keys() if isinstance(value, dict) else range(len(value)) if isinstance(value, list) else ()
     for key in keys:
         yield value, key
@@ -144,7 +144,7 @@ def places(value: Any) -> Iterator[tuple[Any, Any]]:
 
 
 def slip(chance: random.Random, data: Data) -> None:
-    """One thing changed, anywhere in the parts and assemblies."""
+    """A file with one thing changed, anywhere in the parts and assemblies."""
     where = [place for section in ("parts", "assemblies") for place in places(data.get(section))]
     if not where:
         return
@@ -169,7 +169,7 @@ def slip(chance: random.Random, data: Data) -> None:
 
 
 def _add_row(chance: random.Random, data: Data) -> None:
-    """A feature of one part into another one, or twice into its own."""
+    """Copy a feature of one part to another part, or a second time to its own."""
     parts = [each for each in data.get("parts", ()) if isinstance(each, dict)]
     rows = [row for part in parts if isinstance(part.get("features"), list) for row in part["features"]]
     if rows:
@@ -197,7 +197,7 @@ def _key(key: str) -> str:
 
 
 def toml(data: Data) -> str:
-    """Sections and tables as in the samples; a row a line."""
+    """Sections and tables as in the samples, one row per line."""
     lines: list[str] = []
     for name, section in data.items():
         if name == "woods":

@@ -1,6 +1,6 @@
-"""Broken build files, each with its mistakes: the problems beside each file say which line, and words of the sentence.
+"""Broken build files; a second file beside each lists its problems with their lines and words of their sentences.
 
-`broken/NAME.toml` is the file, `broken/NAME.expected` one line a problem: `18: words that stand in the sentence`.
+`broken/NAME.toml` is the file, `broken/NAME.expected` one line for each problem: `18: words of the sentence`.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Several alike of a build: every quantity counts all of them, and each piece says which copy it goes into."""
+"""Several copies of a build: every quantity counts all of them, and each piece names its copy."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Mates: sizes agree within the play, or follow from what they fit; what doesn't fit is told with both lines."""
+"""Mates: sizes agree within the play, or follow from the mate; a mismatch is reported with both lines."""
 
 from __future__ import annotations
 

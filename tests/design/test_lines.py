@@ -1,6 +1,6 @@
-"""Every key that the standard library's TOML parser yields has a line, and it is the line it is on.
+"""Every key that the standard library's TOML parser yields has a line number, and it is the right one.
 
-The outside judge for the paths is tomllib; for the lines, a writer of TOML that counts the lines it writes.
+The reference for the paths is tomllib; for the lines, a writer of TOML that counts the lines it writes.
 """
 
 from __future__ import annotations
@@ -18,7 +18,7 @@ from tracker.design.toml.positions import Path, Scan, TooDeepError
 
 
 def paths(value: Any, at: Path = ()) -> set[Path]:
-    """Every path in a document that tomllib has read."""
+    """Every path in a document read by tomllib."""
     inside: list[tuple[str | int, Any]] = []
     if isinstance(value, dict):
         inside = list(value.items())

@@ -1,4 +1,4 @@
-"""What a good build file says is what the build holds."""
+"""A build holds the values of its build file."""
 
 from __future__ import annotations
 
@@ -352,7 +352,7 @@ width = 2
 
 
 def test_a_grade_says_how_narrow_its_boards_may_be_where_the_file_does_not() -> None:
-    """NHLA: boards of FAS are at least 6 in wide. A file that asks for more has its way."""
+    """NHLA: boards of FAS are at least 6 in wide. A file may ask for wider ones."""
     for widths, narrowest in (('"random"', "6"), ('["8", "12"]', "8")):
         build = load_build(WOOD.format(f'rough = "4/4"\nthickness = "3/4"\nwidths = {widths}\ngrade = "FAS"')).build
         assert build is not None

@@ -1,4 +1,4 @@
-"""Steps of a maker's own: any words, at their place in the route, with numbers, a jig that is made first, and notes."""
+"""Own steps: any words, at their place in the route, with numbers, notes and a jig that is made first."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ by = "dry"
 
 
 def told(lines: str) -> list[str]:
-    """Every problem of a file whose first part has these lines, with the line that it names."""
+    """Every problem of a file whose first part has these lines, with its line number."""
     loaded = load_build(HEAD + lines + TAIL)
     found = [*loaded.problems, *(check_routes(loaded.build) if loaded.build else ())]
     first = HEAD.count("\n") + 1

@@ -103,7 +103,7 @@ def test_glue_times_are_within_their_usual_ranges() -> None:
     ],
 )
 def test_oily_rags_are_known_for_their_fire(written: str, heats: bool) -> None:
-    """Rags wet with drying oils heat by themselves: common warning of labels and fire services."""
+    """Rags wet with drying oils heat themselves: a common warning of labels and fire services."""
     found = finish_named(written)
     assert found is not None
     assert found.rags_heat is heats

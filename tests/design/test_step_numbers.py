@@ -1,4 +1,4 @@
-"""The numbers of an own step are shown as what they are: lengths, angles, times and counts, written or worked out."""
+"""The numbers of an own step are shown by their kind: lengths, angles, times and counts, written or computed."""
 
 from __future__ import annotations
 
@@ -119,7 +119,7 @@ def test_what_is_none_of_them_is_told(number: str, told: str) -> None:
 
 
 def test_an_angle_times_a_bare_number_is_a_length_with_a_note() -> None:
-    """It may be the length of an arc; where it is an angle, its unit says so."""
+    """It may be the length of an arc; an angle has its unit behind it."""
     found, (note,) = read('"= lean * passes"')
     assert found == inches(50)
     assert note.kind == "note"

@@ -1,4 +1,4 @@
-"""Whatever is in a file, loading it answers with values, never with an exception, and soon."""
+"""Loading any file returns values within a short time, never an exception."""
 
 from __future__ import annotations
 
@@ -67,7 +67,7 @@ def test_good_files_with_a_line_lost_doubled_or_moved(text: str, chance: random.
 @settings(max_examples=200)
 @given(st.sampled_from(SAMPLES), st.data())
 def test_good_files_with_another_value(text: str, data: st.DataObject) -> None:
-    """Every key meets every kind of value."""
+    """Every key is tried with every kind of value."""
     lines = text.splitlines()
     at = data.draw(st.sampled_from([index for index, line in enumerate(lines) if " = " in line]))
     value = data.draw(st.sampled_from(

@@ -1,6 +1,6 @@
-"""The real door: `kerfcard` as a process of its own on a real screen, every way to start it.
+"""The real command `kerfcard` as a process on a real screen, started in every way.
 
-All that is seen and tapped goes through X, and what was marked is read by SQLite after the app has ended.
+The tests look and tap through X, and read the log with SQLite after the app has ended.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ from tracker.work.decide.intents import Do
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 MANAGER = "matchbox-window-manager"
 SIZES = {(1280, 800): 149, (1920, 1200): 224, (800, 480): 133}
-"""Points of the screen, and how many to an inch."""
+"""The screen's points, and points per inch."""
 TAP = 0.1
 """Seconds of a short tap."""
 
@@ -34,7 +34,7 @@ def bare() -> Iterator[XServer]:
 
 
 def measure(home: Path, size: tuple[int, int], dpi: float) -> None:
-    """This screen was measured with a card before."""
+    """Store a measurement of this screen, as if made with a card before."""
     (home / "kerfcard").mkdir()
     (home / "kerfcard" / "glass.json").write_text(json.dumps({f"screen {size[0]}x{size[1]}": {"dpi": dpi}}))
 
@@ -156,7 +156,7 @@ def test_for_a_desk_there_is_a_window(bare: XServer, tmp_path: Path) -> None:
 
 
 def test_a_window_that_was_left_small_is_made_as_large_as_the_screen(bare: XServer, tmp_path: Path) -> None:
-    """As some compositors do it: full screen is granted, and the window keeps its size."""
+    """Some compositors grant full screen but leave the window at its size."""
     measure(tmp_path, (1280, 800), 149)
     small = {"KCFG_GRAPHICS_WIDTH": "800", "KCFG_GRAPHICS_HEIGHT": "600"}
     with Door(bare, tmp_path, "open", SAMPLES / "planter.toml", **small) as door:
@@ -180,7 +180,7 @@ def test_while_a_wait_runs_the_window_is_not_closed_without_a_word(bare: XServer
         time.sleep(1.0)
         bare.ask_to_close()
         picture = bare.until(lambda: over_the_screen(bare.picture()))
-        time.sleep(1.0)  # what lands as it appears was meant for the screen before
+        time.sleep(1.0)  # a tap at the moment it appears was meant for the screen before
         shots.mkdir(parents=True, exist_ok=True)
         picture.save(shots / "closing.png")
         place = blue_button(picture)
@@ -192,13 +192,13 @@ def test_while_a_wait_runs_the_window_is_not_closed_without_a_word(bare: XServer
 
 
 def at_the_foot(picture: Image.Image) -> bool:
-    """Whether the uppermost blue button is a screen's own, in its lower corner."""
+    """Whether the uppermost blue button is the one in the lower corner of a screen."""
     place = blue_button(picture)
     return place is not None and place[1] > 0.86 * picture.height
 
 
 def over_the_screen(picture: Image.Image) -> Image.Image | None:
-    """The picture, if the uppermost blue button is one of what lies over the screen."""
+    """The picture, if the uppermost blue button belongs to a sheet over the screen."""
     place = blue_button(picture)
     return picture if place is not None and place[1] <= 0.86 * picture.height else None
 

@@ -1,6 +1,6 @@
-"""Two tablets and a hub: the real command on two real screens, tapped through X; the line is cut, and comes back.
+"""Two tablets and a hub: the real command on two real screens, tapped through X; the network is cut and comes back.
 
-What each shows is read from its pixels, and what it kept is read by SQLite; both lose their power while clamps are on.
+The tests read each screen's pixels, and each log with SQLite; both tablets lose their power while clamps are on.
 """
 
 from __future__ import annotations
@@ -46,7 +46,7 @@ GLUE_UP = 87, 235
 OK = 1154, 85
 """The button of a notice at the top."""
 CHECKLIST = [(220, 257), (640, 257), (1060, 257), (220, 473), (640, 473), (1060, 473), (220, 689)]
-"""The seven things to have ready before the glue is on."""
+"""The places of the seven lines of the checklist before gluing."""
 SECONDS = 40.0
 
 
@@ -70,7 +70,8 @@ def on_hub(cluster: Cluster) -> list[str]:
 
 
 def glue_up(bench: Door, shots: Path) -> None:
-    """Answer what is said of the second half, then dry fit, have all ready, spread the glue and put the clamps on."""
+    """Answer the message about the second half, then dry fit, tick the checklist, spread the glue and put the clamps
+    on."""
     apart = bench.see(button=False)
     bench.server.touch(*OK, 0.1)
     saw = bench.see_other_than(apart, button=False)
@@ -79,7 +80,7 @@ def glue_up(bench: Door, shots: Path) -> None:
     at_glue_up.save(shots / "bench, at the glue-up.png")
     bench.tap_button(at_glue_up, button=True)
     checklist = bench.tap_button(bench.see())
-    time.sleep(1)  # a screen takes no tap in its first moments: a finger may still be on its way to what was there
+    time.sleep(1)  # a new screen ignores taps at first: a finger may still be on its way to the old one
     for place in CHECKLIST:
         bench.server.touch(*place, 0.1)
         checklist = bench.see_other_than(checklist, button=False)
@@ -134,7 +135,7 @@ def test_cut_here_glued_there_with_the_line_cut_in_between(hub: Cluster, tmp_pat
     assert kept[0] == kept[1] == on_hub(hub)
     assert kept[0] == [
         *("bookend:1 clamp", "bookend:1 dry fit", "bookend:1 spread"),
-        *("half:1 cut", "half:2 cut", "half:2 cut"),  # both made the second while apart
+        *("half:1 cut", "half:2 cut", "half:2 cut"),  # both cut the second one while disconnected
     ]
 
 

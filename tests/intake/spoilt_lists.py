@@ -1,4 +1,5 @@
-"""Cut lists spoilt: bytes changed, left out, doubled or put in; each is read and what it makes loads, or is refused."""
+"""Damaged cut lists: bytes changed, left out, doubled or inserted. Each is refused, or read and its build file
+loads."""
 
 from __future__ import annotations
 
@@ -55,7 +56,7 @@ def spoilt(rng: random.Random) -> bytes:
 
 
 def read_or_refused(data: bytes) -> bool:
-    """Whether it is read; the build file that it makes loads then. Else it is refused in one sentence."""
+    """Whether it is read, in which case its build file loads; otherwise it is refused in one sentence."""
     said = ""
     try:
         cuts = read_cut_list(data, "list")

@@ -1,8 +1,8 @@
 # ruff: noqa: E501 - a table is read across
-"""Headings of cut lists as people in several countries write them, each with what its columns are.
+"""Headings of cut lists as people in several countries write them, each with the fields of its columns.
 
-They were written before they were first tried and are not tuned to: how many are found is counted as it came out.
-`-` is a column of something else. Rows of cells are made to go with them.
+They were written before the first trial, and the program isn't tuned to them: those found are counted as they are. `-`
+is a column of something else. Matching rows of cells are generated.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""Cut lists made from known numbers come back as those numbers, and the build file made of them loads."""
+"""Cut lists made from known numbers are read as these numbers, and their build file loads."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def inches(value: Fraction, chance: random.Random) -> str:
 
 
 def a_table(chance: random.Random) -> tuple[bytes, list[tuple[str, int, tuple[Fraction, ...]]]]:
-    """The bytes of a list, and its names, counts and sizes in millimetres."""
+    """The bytes of a random list, with its names, counts and sizes in millimetres."""
     metric, comma = chance.random() < 0.5, chance.random() < 0.5
     mark = chance.choice([";", "\t", "|"] if comma else [";", "\t", "|", ","])
     parts = []
@@ -242,7 +242,7 @@ FAR = {
 
 @pytest.mark.parametrize("far", FAR)
 def test_cells_that_lie_far_apart_end_no_program(far: str, tmp_path: Path) -> None:
-    """The reader makes every cell between them: with no memory for 17 billion it ends the process that it is in."""
+    """The library allocates every cell between them: without memory for 17 billion, its process ends."""
     file = tmp_path / "far.xlsx"
     workbook(file, [["Part", "Length"], ["Leg", 600]])
     with zipfile.ZipFile(file) as packed:
@@ -257,7 +257,7 @@ def test_cells_that_lie_far_apart_end_no_program(far: str, tmp_path: Path) -> No
 
 
 def open_document(rows: str) -> bytes:
-    """A workbook of one table, as little of it as a reader needs."""
+    """An OpenDocument workbook of one table, with the minimum that a reader needs."""
     names = " ".join(
         f'xmlns:{name}="urn:oasis:names:tc:opendocument:xmlns:{name}:1.0"' for name in ("office", "table", "text")
     )

@@ -1,4 +1,4 @@
-"""What headings are taken for: right, wrong, or left for a person to say."""
+"""The fields guessed from headings: right, wrong, or left to a person."""
 
 from __future__ import annotations
 
@@ -12,7 +12,7 @@ MOST_WRONG = 0.02
 
 
 def count() -> tuple[int, int, int, list[str]]:
-    """Columns right, wrong and open, and what was wrong in words."""
+    """The counts of right, wrong and open columns, and the wrong ones in words."""
     right = wrong = left = 0
     said = []
     for headings, fields in TABLES:

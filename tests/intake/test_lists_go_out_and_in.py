@@ -1,4 +1,4 @@
-"""The cut list as CSV: read in again it is the same, and nothing in it runs in a spreadsheet."""
+"""The cut list as CSV: imported again it is the same, and no cell is executed by a spreadsheet."""
 
 from __future__ import annotations
 

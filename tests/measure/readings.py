@@ -1,6 +1,6 @@
-"""`python tests/measure/readings.py [COUNT]`: so many random readings on every mark, each rounded once and read back.
+"""`python tests/measure/readings.py [COUNT]`: COUNT random readings on every mark, each rounded once and read back.
 
-A million in all is `python tests/measure/readings.py 166667`; the test run does a small part of it.
+`python tests/measure/readings.py 166667` makes a million in all; the test run does a small part.
 """
 
 from __future__ import annotations

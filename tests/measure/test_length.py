@@ -1,4 +1,4 @@
-"""Every notation of a length reads as exactly what it says, and nothing else reads as a length.
+"""Every notation of a length is read exactly, and nothing else is read as a length.
 
 Units: the inch is 25.4 mm exactly, the foot 12 of them (International yard and pound agreement, 1959).
 """
@@ -45,9 +45,9 @@ def feet(value: Fraction, pattern: str) -> str:
     return pattern.format(whole, mixed(rest))
 
 
-# Each writes a number of inches; the unit in which a bare number of it is then read.
+# Each writes a number of inches, with the unit in which a bare number is then read.
 EVERY = int(os.environ.get("KERFCARD_EVERY", "11"))
-"""So many values of a whole tape go by between two that are tried."""
+"""The step between two tried values of a whole tape."""
 INCH_NOTATIONS: dict[str, Callable[[Fraction], str]] = {
     "fraction": mixed,
     "dash": lambda value: mixed(value, "-"),
@@ -163,7 +163,7 @@ def test_whatever_is_typed_is_a_length_that_is_not_negative_or_a_sentence(text: 
 
 
 def test_lengths_add_up_without_drift() -> None:
-    """A hundred thousand times 1/64 in and 0.1 mm, there and back, leaves nothing."""
+    """1/64 in and 0.1 mm, added and subtracted a hundred thousand times, give zero."""
     total = Length(Fraction(0))
     for _ in range(100_000):
         total = total + inches("1/64") + millimetres(Fraction(1, 10))

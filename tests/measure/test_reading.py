@@ -1,4 +1,4 @@
-"""What the tape shows: one rounding, to a mark that exists, and what is left over.
+"""Readings on a tape: rounded once to a mark that exists, with the remainder.
 
 Marks of tapes and scales: common practice, no source (inch tapes 1/16, often 1/32; metric 1 mm; scales 0.1 to 0.5°).
 """

@@ -16,7 +16,7 @@ def test_a_build_in_inches_reads_the_american_way() -> None:
 
 
 def test_no_card_says_a_word_that_is_spelled_two_ways_without_choosing() -> None:
-    """Every string of the cards and screens with such a word is put through `spelled`, or is for one tape only."""
+    """Every string of the cards and screens with such a word passes through `spelled`, or is for one unit only."""
     known = {"centre line", "mitre", "Type the millimetres.", "millimetres", "mitres", "Mitres"}
     found = set()
     for folder in ("cards", "screens"):

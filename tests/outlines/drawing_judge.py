@@ -1,4 +1,4 @@
-"""Drawings made here and read by libraries for drawings: svgelements and ezdxf are the judges."""
+"""Drawings made here and read by independent libraries: svgelements and ezdxf."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def _random_shape(rng: random.Random) -> tuple[str, str]:
 
 
 def _random_transform(rng: random.Random) -> tuple[str, float]:
-    """A transform, and what it multiplies areas by (its determinant, by hand)."""
+    """A transform, and its factor for areas (its determinant, by hand)."""
     turn, k, m, skew = rng.uniform(-180, 180), rng.uniform(0.3, 2), rng.uniform(0.3, 2), rng.uniform(-40, 40)
     return rng.choice(
         [
@@ -112,7 +112,7 @@ def random_dxf(rng: random.Random) -> tuple[bytes, float]:
 
 
 def _loose(space: object, rng: random.Random, wide: float, deep: float, r: float) -> float:
-    """A rectangle with rounded corners, in lines and arcs of any order and direction."""
+    """A rectangle with rounded corners, as lines and arcs in any order and direction."""
     x1, y1 = wide, deep
     lines = [((r, 0.0), (x1 - r, 0.0)), ((x1, r), (x1, y1 - r)), ((x1 - r, y1), (r, y1)), ((0.0, y1 - r), (0.0, r))]
     arcs = [((x1 - r, r), 270), ((x1 - r, y1 - r), 0), ((r, y1 - r), 90), ((r, r), 180)]
@@ -145,9 +145,9 @@ def _originals() -> tuple[bytes, ...]:
 
 
 def hostile(rng: random.Random) -> bytes:
-    """A drawing spoilt: bytes changed, doubled, left out or put in."""
+    """A damaged drawing: bytes changed, doubled, left out or inserted."""
     text = bytearray(rng.choice(_originals()))
-    if len(text) > 6000:  # a DXF's header is long: spoil what matters
+    if len(text) > 6000:  # a DXF's header is long: damage the entities
         text = bytearray(b"  0\nSECTION\n  2\n") + text[text.rfind(b"ENTITIES") :]
     for _ in range(rng.randint(1, 4)):
         at = rng.randrange(len(text) or 1)

@@ -1,4 +1,4 @@
-"""What the tests of outlines share: builds around an outline, random shapes, and shapely's view of a curve."""
+"""Helpers for the tests of outlines: builds around an outline, random shapes, and curves as shapely polygons."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ CHORD = 1e-4
 
 
 def build_with(outline: str, of: str = "panel", id_: str = "it") -> Build:
-    """A build with one outline; its problems, if there are any, are an error of the test."""
+    """A build with one outline; any problem is an error of the test."""
     loaded = load_build(f'{PANEL}[[outlines]]\nid = "{id_}"\nof = "{of}"\n{outline}\n')
     assert loaded.build is not None, loaded.problems
     return loaded.build
@@ -61,7 +61,7 @@ def made(outline: str) -> Outlined:
 
 
 def polygon(each: Outlined, chord: float = CHORD) -> Polygon:
-    """An outline as shapely knows it, in the outline's own coordinates."""
+    """An outline as a shapely polygon, in the outline's own coordinates."""
     return Polygon(flat(each.outer, chord), [flat(loop, chord) for loop in each.cutouts])
 
 
@@ -96,7 +96,7 @@ def roomy(corners: Sequence[tuple[float, float, float]]) -> bool:
 
 
 def turn_at(corners: Sequence[tuple[float, float, float]], at: int) -> float:
-    """By how many radians the way turns left at a corner."""
+    """The left turn of the path at a corner, in radians."""
     before, here, after = corners[at - 1], corners[at], corners[(at + 1) % len(corners)]
     one = complex(here[0] - before[0], here[1] - before[1])
     two = complex(after[0] - here[0], after[1] - here[1])

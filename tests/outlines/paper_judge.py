@@ -1,4 +1,4 @@
-"""Reads printed templates: every page drawn at 600 dots to the inch by PDFium, the line measured in its dots."""
+"""Reads printed templates: PDFium draws every page at 600 dpi, and the line is measured in dots."""
 
 from __future__ import annotations
 
@@ -22,11 +22,11 @@ DPI = 600
 DOTS = DPI / 25.4
 EVERY = 3.0
 REACH = 0.45
-"""Millimetres across the line that are looked at, each way."""
+"""How far the line is looked for on each side, in millimetres."""
 
 
 class Read(Struct):
-    """How far off the line was at each place, in mm; and how many places of the outline were on some sheet."""
+    """The error of the line at each place in mm, and how many places of the outline were on a sheet."""
 
     off: list[float]
     seen: int
@@ -38,7 +38,7 @@ class Read(Struct):
 
 
 def read_sheets(outline: str, paper: str, printer: float = 1.0, scale: float = 1.0) -> Read:
-    """Prints an outline, on a printer that prints everything `printer` times its size, and measures it."""
+    """Print an outline on a printer that prints everything `printer` times its size, and measure it."""
     each = made(outline)
     pages = (large_sheet(each, "it", "mm", scale),) if paper == "whole" else sheets(each, "it", paper, "mm", scale)
     document = pypdfium2.PdfDocument(template_pdf([sheet.page for sheet in pages], "it"))
@@ -82,9 +82,9 @@ def _dark(page: pypdfium2.PdfPage) -> np.ndarray:
 
 
 def _off(dark: np.ndarray, sheet: Sheet, point: Point, normal: Point, size: float) -> float | None:
-    """How far the middle of the line's darkness is from where the ruler puts it; None where another line is near.
+    """The distance of the line's middle from its place by the ruler; None near another line.
 
-    `size` is how large the file must draw what is to measure 1. Where the line is printed follows from the frame's
+    `size` is how large the file must draw a length of 1. The place of the line on paper follows from the frame's
     corner: 10 mm from the left, 24 mm from the paper's foot.
     """
     steps = np.linspace(-REACH, REACH, 91)

@@ -1,4 +1,4 @@
-"""Drawings in and out: what svgelements and ezdxf read of ours, what we read of theirs, and what is no drawing."""
+"""Import and export of drawings: svgelements and ezdxf read ours, we read theirs, and other files are refused."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def area_of(data: bytes) -> float:
 
 
 def read_or_refused(data: bytes) -> bool:
-    """Whether a drawing is read; what it makes loads then. Else it is refused in one sentence."""
+    """Whether a drawing is read, in which case its outline loads; otherwise it is refused in one sentence."""
     said = ""
     try:
         text = outline_text(read_drawing(data, "x"), "it", "panel", "mm")
@@ -54,7 +54,7 @@ def read_or_refused(data: bytes) -> bool:
 
 
 def svg_is_the_outline(each: Outlined) -> None:
-    """Its area and its width, as another reader finds them."""
+    """Check its area and its width as another reader finds them."""
     text = svg_drawing(each, "it <&>")
     (d,) = re.findall(r'<path d="([^"]*)"', text)
     assert svg_area(d) == pytest.approx(area_and_centre(each)[0], rel=2e-4)  # the judge's chords
@@ -76,7 +76,7 @@ def drawn(line: Any) -> Iterator[tuple[float, float]]:
 
 
 def dxf_is_the_outline(each: Outlined) -> None:
-    """Without an error, and over the same ground, as another reader finds it."""
+    """Check that another reader finds no error, and the same area in the same place."""
     doc = ezdxf.read(io.StringIO(dxf_drawing(each)))
     assert doc.audit().errors == []
     rings = [list(drawn(line)) for line in doc.modelspace().query("POLYLINE")]
@@ -86,7 +86,7 @@ def dxf_is_the_outline(each: Outlined) -> None:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_our_drawings_are_the_outline_to_another_reader(seed: int) -> None:
-    """A few; hundreds are counted by `python -m tests.bench.drawings out 200`."""
+    """A few; `python -m tests.bench.drawings out 200` counts hundreds."""
     svg_is_the_outline(made(random_outline(random.Random(seed))))
     dxf_is_the_outline(made(random_outline(random.Random(50 + seed))))
 

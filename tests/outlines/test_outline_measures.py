@@ -1,4 +1,4 @@
-"""What is computed of an outline against shapely and against sums by hand; the check values are the design's own."""
+"""Measures of an outline against shapely and sums by hand; the check values are those of the design."""
 
 from __future__ import annotations
 
@@ -172,7 +172,7 @@ def test_the_report_has_its_contract() -> None:
 
 @pytest.mark.parametrize("outline", [SEAT, FORK, "oval = [300, 200]"])
 def test_a_template_for_a_guide_bush_is_smaller_all_round(outline: str) -> None:
-    """Half of what the bush is wider than its bit, against shapely's own offset."""
+    """By half the difference of bush and bit, against shapely's offset."""
     each = made(outline)
     moved = for_bush(each, 17.0, 8.0)
     judge = polygon(each, 1e-3).buffer(-4.5, quad_segs=200)
@@ -185,15 +185,15 @@ def test_a_bush_that_leaves_nothing_is_said() -> None:
 
 
 def test_a_row_of_grain_through_a_corner_is_counted_once() -> None:
-    """The middle row of a square on its tip runs through both corners at its sides: one line, as long as the square is
-    wide."""
+    """The middle row of a square that stands on a corner runs through both side corners: one line, as long as the
+    square is wide."""
     diamond = [(0.0, -5.0), (5.0, 0.0), (0.0, 5.0), (-5.0, 0.0)]
     assert list(grain_lines([diamond], -5.0, 10.0, 1)) == [[(-5.0, 5.0)]]
     assert [len(row) for row in grain_lines([diamond], -5.0, 2.5, 4)] == [1, 1, 1, 1]
 
 
 def test_arrows_along_the_grain_are_spread_over_the_whole_panel() -> None:
-    """Each in the middle of its share: as many left of the middle as right of it, in front as behind."""
+    """Each arrow is in the middle of its share of the panel: as many left as right, as many in front as behind."""
     each = made("corners = [[0, 0], [720, 0], [720, 420], [0, 420]]\n")
     middles = [((a[0] + b[0]) / 2, (a[1] + b[1]) / 2) for a, b in (run for run in grain_arrows(each) if len(run) == 2)]
     x0, y0, x1, y1 = extent(each.outer)

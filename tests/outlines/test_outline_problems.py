@@ -1,4 +1,4 @@
-"""What can be wrong with an outline is said once, at its line, with its figures in the build's own units."""
+"""Each problem of an outline is reported once, at its line, with lengths in the build's units."""
 
 from __future__ import annotations
 
@@ -84,7 +84,7 @@ def test_crossings_agree_with_shapely(seed: int) -> None:
 
 @pytest.mark.parametrize("seed", range(3))
 def test_the_narrowest_neck_is_where_wearing_it_away_parts_it(seed: int) -> None:
-    """shapely takes a growing strip off all round: the shape parts at the width of its narrowest neck."""
+    """shapely takes a growing strip off all round: the shape falls apart at the width of its narrowest neck."""
     rng = random.Random(seed)
     for _ in range(2):
         shape = dumbbell(rng)
@@ -109,7 +109,7 @@ def dumbbell(rng: random.Random) -> Polygon:
 
 
 def parts_at(shape: Polygon) -> float:
-    """The width at which what is left of it is in pieces; 200 when it never is."""
+    """The width at which the rest of the shape falls apart; 200 if it never does."""
 
     def pieces(width: float) -> int:
         left = shape.buffer(-width / 2, quad_segs=12)
@@ -140,7 +140,7 @@ def test_a_hole_near_the_line_is_a_note() -> None:
 
 
 def test_what_is_wrong_with_a_corner_is_at_its_line_else_at_the_line_of_what_it_is_in() -> None:
-    """The file is read by counting its lines; a key that has no line of its own has that of what it is part of."""
+    """Lines are found by counting them in the file; a key without a line of its own gets that of its table."""
     corners = "corners = [\n  [0, 0],\n  [300, 0],\n  [300, 200],\n]"
     (outline,) = build_with(corners).outlines
     text = f'{PANEL}[[outlines]]\nid = "it"\nof = "panel"\n{corners}\n'.splitlines()

@@ -1,4 +1,4 @@
-"""A printed template measures true: read at 600 dots to the inch by PDFium, by the rule as well as by the line."""
+"""A printed template is to scale: its rule and its line are measured in a page drawn by PDFium at 600 dpi."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def test_the_line_is_where_it_should_be(outline: str, paper: str) -> None:
 
 
 def test_a_printer_that_shrinks_is_made_up_for() -> None:
-    """It printed the 100 mm as 99.6: printed again with that, its sheets are true."""
+    """It printed 100 mm as 99.6: printed again with this correction, the sheets are to scale."""
     assert read_sheets(FORK, "A4", printer=0.996).worst > 0.3
     read = read_sheets(FORK, "A4", printer=0.996, scale=correction("99.6 mm", "mm"))
     assert read.worst <= 0.1

@@ -17,7 +17,7 @@ from tracker.work.codes import code_for
 def drawing(
     length: float = 600, width: float = 76, a: float = 15, b: float = 15, bevel: float = 0, grain: str = "along"
 ) -> Drawing:
-    """A piece whose far edge is the longer one at both ends."""
+    """The drawing of a piece whose far edge is longer at both ends."""
     at_a, at_b = (math.tan(math.radians(angle)) * width for angle in (a, b))
     back = math.tan(math.radians(bevel)) * 19
     notes = [

@@ -1,4 +1,4 @@
-"""The board sheet, looked at with a PDF renderer and a decoder that others wrote."""
+"""The board sheet, read with an independent PDF renderer and decoder."""
 
 from __future__ import annotations
 
@@ -55,7 +55,7 @@ def test_pages_are_of_the_paper_and_nothing_reaches_into_their_margins(name: str
 
 @pytest.mark.parametrize("paper", ["a4", "letter"])
 def test_pieces_are_drawn_to_scale_along_the_board(paper: Paper) -> None:
-    """The first board's bar: where its pieces begin and end, found as dark columns, is where the plan has them."""
+    """The pieces on the first board's bar begin and end, as dark columns show, where the plan has them."""
     saw, sheet = sheet_of(SHELF)
     board = laid_out(saw.plan())[0]
     picture = dark(rendered(sheet, paper)[0])
@@ -112,7 +112,7 @@ def test_a_long_list_goes_on_over_as_many_pages_as_it_needs() -> None:
 
 @pytest.mark.parametrize(("many", "wide"), [(12, 20), (60, 1)])
 def test_lanes_too_narrow_for_words_are_drawn_all_the_same(many: int, wide: int) -> None:
-    """Twelve strips of 20 mm get their names on a bar drawn broader; sixty of 1 mm have no room for any type."""
+    """Twelve strips of 20 mm get their names on a broader bar; sixty of 1 mm have no room for type."""
     text = f"""
 [build]
 name = "Strips"

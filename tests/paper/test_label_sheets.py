@@ -1,4 +1,4 @@
-"""Label sheets, looked at with a PDF renderer and decoders that others wrote."""
+"""Label sheets, read with an independent PDF renderer and independent decoders."""
 
 from __future__ import annotations
 
@@ -190,7 +190,7 @@ def test_a_roll_prints_a_label_to_a_page() -> None:
 
 def test_the_file_is_written_forward_and_page_by_page() -> None:
     class Forward(io.RawIOBase):
-        """A pipe: it can't be sought in."""
+        """A pipe: a file without seek."""
 
         size = 0
 
@@ -222,7 +222,7 @@ def test_the_file_is_written_forward_and_page_by_page() -> None:
 @every_sheet
 @pytest.mark.parametrize("dpi", DPIS)
 def test_a_page_of_the_pdf_has_the_dots_of_the_picture(sheet: Sheet, dpi: int) -> None:
-    """At the printer's resolution, drawn by somebody else's renderer: nothing is shifted, widened or smoothed."""
+    """Drawn at the printer's resolution by an independent renderer: nothing is shifted, widened or smoothed."""
     pages = list(label_pages(LABELS, sheet, dpi=dpi))
     for ours, theirs in zip(pages, _rendered(sheet_pdf(LABELS, sheet, dpi=dpi), dpi), strict=True):
         grey = np.asarray(theirs)
@@ -235,7 +235,7 @@ JOINED = label("Rail 1 of 4", "rail:1", drawing(300, 140, 0, 0), blank="", joine
 
 
 def _title_height(dark: np.ndarray) -> int:
-    """The dots from the top to the foot of the title: the first rows that are dark right of the code."""
+    """The height of the title in dots: the first dark rows right of the code."""
     rows = dark[:, dark.shape[1] // 2 - dark.shape[0] // 8 :].any(axis=1)
     first = int(np.argmax(rows))
     return int(np.argmin(rows[first:]))
@@ -243,7 +243,7 @@ def _title_height(dark: np.ndarray) -> int:
 
 @every_sheet
 def test_joinery_is_printed_where_the_other_words_stay_nearly_as_large(sheet: Sheet) -> None:
-    """The longest line that leaves them 85 % of their size; the labels of one part are all set alike."""
+    """The longest line that leaves them 85 % of their size is printed; all labels of one part are set equally."""
     plain = _dark(face(replace(JOINED, joinery=()), sheet, 300))
     printed = _dark(face(JOINED, sheet, 300))
     by_line = {line: _dark(face(replace(JOINED, joinery=(line,)), sheet, 300)) for line in JOINED.joinery}

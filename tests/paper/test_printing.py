@@ -1,4 +1,5 @@
-"""Printing through a real CUPS with a PDF printer, set up here and taken down; and a clear message without one."""
+"""Printing through a real CUPS with a PDF printer, set up and removed by the tests; and a clear message without
+CUPS."""
 
 from __future__ import annotations
 
@@ -55,7 +56,7 @@ SystemGroup {group}
 
 
 def _waited(ready: object, what: str) -> None:
-    """Until `ready()` holds; CUPS works in processes of its own."""
+    """Wait until `ready()` is true; CUPS works in its own processes."""
     pause = threading.Event()
     for _ in range(300):
         if ready():  # type: ignore[operator]
@@ -66,7 +67,7 @@ def _waited(ready: object, what: str) -> None:
 
 @pytest.fixture
 def cups(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPatch) -> Iterator[Path]:
-    """A scheduler of our own, with no printer yet; its folder."""
+    """The folder of a CUPS scheduler of the tests, without a printer."""
     folder = Path("/tmp") / f"kerfcard-cups-{os.getpid()}-{tmp_path_factory.mktemp('cups').name}"
     for name in ("root", "spool", "cache", "state", "temporary", "out"):
         (folder / name).mkdir(parents=True)
@@ -93,7 +94,7 @@ def cups(tmp_path_factory: pytest.TempPathFactory, monkeypatch: pytest.MonkeyPat
 
 
 def _pdf_printer(folder: Path, name: str) -> Path:
-    """A printer that writes PDF; where to."""
+    """Add a printer that writes PDF; returns the path of its output."""
     printed = folder / "out" / f"{name}.pdf"
     assert LPADMIN
     add = [LPADMIN, "-p", name, "-E", "-v", f"file:{printed}", "-P", str(DRIVER)]

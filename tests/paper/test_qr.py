@@ -1,4 +1,4 @@
-"""The symbol on a label is the one that the standard asks for, and everything but its data is known beforehand."""
+"""The symbol on a label is the standard's, and everything in it but the data is known beforehand."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def test_what_does_not_fit_is_refused(text: str) -> None:
 
 
 def test_every_symbol_is_the_one_that_the_library_draws() -> None:
-    """Ours follow by exclusive or from 56 of the library's; any ten characters of the mode are a code here."""
+    """Ours are made by exclusive or from 56 of the library's; here any ten characters of the mode are a code."""
     chance = random.Random(1)
     for _ in range(300):
         code = "".join(chance.choices("0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ", k=10))

@@ -1,4 +1,4 @@
-"""Words on paper are measured before they are set, and every sign has its glyph."""
+"""Words on paper are measured before they are set, and every character has a glyph."""
 
 from __future__ import annotations
 
@@ -101,7 +101,7 @@ def test_lines_never_break_within_a_number(text: str, room: float, lines: list[s
 
 
 def shipped(file: str) -> Path:
-    """Kivy's own copy of a font, which is its makers'."""
+    """Kivy's copy of a font, unchanged from its makers."""
     kivy = importlib.util.find_spec("kivy")
     assert kivy is not None
     assert kivy.origin is not None

@@ -1,8 +1,8 @@
-"""An independent judge of the painter's order: which piece each point of the picture shows, found by depth alone.
+"""An independent check of the painter's order: the piece that each point of the picture shows, found by depth.
 
 It shares nothing with `cards.picture.order`: every face is drawn point by point into an array of depths (numpy), and
-what the picture drew is compared with what is nearest there. Points within three of an edge between two pieces are
-left out: there the two ways of filling a polygon may differ by a point.
+the picture is compared with the nearest piece at each point. Points within three points of an edge between two pieces
+are left out, because there the two ways of filling a polygon may differ by a point.
 """
 
 from __future__ import annotations
@@ -27,7 +27,7 @@ SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
 
 def wrong_pixels(placed: Sequence[Placed], view: View, width: int = 500, height: int = 400) -> tuple[int, int]:
-    """How many points show another piece than the nearest one, and how many points are covered at all."""
+    """The number of points that show another piece than the nearest, and the number of covered points."""
     seen = seen_from(placed, view)
     left, bottom, right, top = seen.bounds
     scale = min((width - 40) / (right - left), (height - 40) / (top - bottom))
@@ -50,8 +50,8 @@ def wrong_pixels(placed: Sequence[Placed], view: View, width: int = 500, height:
 def nearest_pieces(
     placed: Sequence[Placed], view: View, to_page: Callable[[Vector], Vector], width: int, height: int
 ) -> np.ndarray:
-    """Of each point of a page, which piece is nearest there, or NOTHING. `to_page`: where a corner is, to the right and
-    down, and how near to the eye."""
+    """The nearest piece at each point of a page, or NOTHING. `to_page` gives a corner's place to the right and down,
+    and its nearness to the eye."""
     nearest, owner = np.full((height, width), -1e9), np.full((height, width), NOTHING)
     for at, piece in enumerate(placed):
         for cell in piece.cells:
@@ -99,7 +99,7 @@ def near_an_edge(owner: np.ndarray) -> np.ndarray:
 
 
 def heap(chance: random.Random, count: int, like: Placed) -> tuple[Placed, ...]:
-    """Timbers that lie every way and don't overlap; some have a slanted end."""
+    """Timbers at all angles that don't overlap; some have a slanted end."""
     bodies: list[Body] = []
     for _ in range(4000):
         if len(bodies) == count:
@@ -126,7 +126,7 @@ def heap(chance: random.Random, count: int, like: Placed) -> tuple[Placed, ...]:
 
 
 def judged_heaps(heaps: int, seed: int, size: tuple[int, int] = (300, 240)) -> tuple[int, int]:
-    """Points that are wrong, and points covered, in so many random heaps of timbers from anywhere."""
+    """The wrong and the covered points in `heaps` random heaps of timbers, seen from random sides."""
     chance, like = random.Random(seed), sample("planter")[0]
     wrong = covered = 0
     for _ in range(heaps):
@@ -137,7 +137,7 @@ def judged_heaps(heaps: int, seed: int, size: tuple[int, int] = (300, 240)) -> t
 
 
 def judged_sample(pieces: Sequence[Placed], views: int, size: tuple[int, int] = (300, 240)) -> tuple[int, int]:
-    """The same of one sample, from so many sides, at eight heights in turn."""
+    """The same for one sample, seen from `views` sides, at eight heights in turn."""
     wrong = covered = 0
     for view in range(views):
         azimuth, height = -180 + 7 + 360 * view / views, (-20, 5, 12, 24, 35, 50, 62, -5)[view % 8]
@@ -157,7 +157,8 @@ def sample(name: str) -> tuple[Placed, ...]:
 
 
 def main() -> None:
-    """`python -m tests.place.depth_buffer 300`: so many heaps, and the samples from 48 sides, closed and apart."""
+    """`python -m tests.place.depth_buffer 300`: that many heaps, and the samples from 48 sides, assembled and pulled
+    apart."""
     for name in WHOLE:
         for way, pieces in (("closed", sample(name)), ("apart", pulled_apart(sample(name)))):
             wrong, covered = judged_sample(pieces, 48, (500, 400))

@@ -1,4 +1,4 @@
-"""Screws put anywhere in a piece with hollows, other screws and a curve that is sawn later: our least clearance against
+"""Screws at random in a piece with hollows, other screws and a curve that is sawn later: our least clearance against
 that of meshes (manifold3d) and of plane geometry (shapely). Ours may be less, never more.
 
 `python -m tests.place.mesh_clearances 2000` counts.
@@ -112,7 +112,7 @@ def hull(body: Body) -> m3.Manifold:
 
 
 def least_gap(case: Case) -> float:
-    """By meshes that are inside the true cylinders: never less than the true gap. Up to NEAR mm."""
+    """The gap between meshes inside the true cylinders: never less than the true gap. Up to NEAR mm."""
     least = NEAR
     for rod in case.screw.rods:
         mesh = inner(rod)
@@ -141,7 +141,7 @@ def _gap(one: m3.Manifold, other: m3.Manifold) -> float:
 
 
 def _to_curve(case: Case, rod: Rod) -> float:
-    """Of the rod's shadow, as wide as the rod, to the curve; in the waste less than nothing."""
+    """The distance from the rod's shadow, as wide as the rod, to the curve; negative in the waste."""
     back = case.pose.inverse
     a, b = back.of(rod.a), back.of(rod.b)
     axis, ring = shapely.LineString([a[:2], b[:2]]), shapely.Polygon(case.curve)
@@ -153,12 +153,12 @@ def _to_curve(case: Case, rod: Rod) -> float:
 class Found(NamedTuple):
     cases: int
     too_kind: tuple[float, ...]
-    """By how much ours is more than the meshes', where it is."""
+    """How much our clearance exceeds that of the meshes, where it does."""
     clear: int
-    """Cases with room by ours; `room` by the meshes."""
+    """Cases with room by our clearance; `room`: by the meshes."""
     room: int
     careful: float
-    """The most by which ours is less, of those that both call clear."""
+    """The most by which ours is less, among the cases that both call clear."""
 
 
 def count(cases: int, seed: int) -> Found:

@@ -1,8 +1,8 @@
-"""Random joints as a maker would write them, and an independent judge of where their screws were put.
+"""Random joints as a maker would write them, and an independent check of the places of their screws.
 
-Two rails meet one leg, with screws whose places the program finds. The judge knows the build's numbers and what the
-commands print (`screws --json`, `picture --json`), nothing else: it makes every piece and every bore, shank and thread
-a mesh (manifold3d) of its own, and measures the gaps between them. `python -m tests.place.mesh_joints 1300` counts.
+Two rails meet one leg, with screws that the program places. The check knows only the build's numbers and the output of
+the commands (`screws --json`, `picture --json`): it makes a mesh (manifold3d) of every piece, bore, shank and thread,
+and measures the gaps between them. `python -m tests.place.mesh_joints 1300` counts.
 """
 
 from __future__ import annotations
@@ -29,16 +29,16 @@ BORE = 9.5
 GAUGE_8 = (0.060 + 0.013 * 8) * 25.4
 """Inches as the screws' own standard has them (ANSI B18.6.1): over the thread of a No. 8."""
 WANTED = 3.0
-"""Millimetres that the program says a screw it places is clear of everything."""
+"""The clearance in millimetres that the program promises for the screws that it places."""
 NEAR = 12.0
-"""Millimetres: how far from each other meshes are looked at."""
+"""The largest gap between meshes that is measured (mm)."""
 SCREW_FOR = {16: 25, 19: 30, 22: 40, 25: 40, 32: 50, 38: 65}
 """Thickness and pocket screw in millimetres; common practice."""
 
 
 class Joint(NamedTuple):
-    """A build file, and what the judge knows of it: the leg's taper (edge, where it starts from end A, what it leaves
-    at end B) and its blind holes."""
+    """A build file with the numbers that the check needs: the leg's taper (edge, where it starts from end A, what it
+    leaves at end B) and its blind holes."""
 
     text: str
     taper: tuple[str, float, float] | None
@@ -147,7 +147,7 @@ def cylinder(a: np.ndarray, b: np.ndarray, radius: float) -> m3.Manifold:
 
 
 def run(joint: Joint, folder: Path) -> tuple[list[dict[str, Any]], dict[str, Any], int]:
-    """What the two commands print, and how many rows of screws were asked for and not given."""
+    """The output of the two commands, and the number of rows of screws that got no places."""
     file = folder / "joint.toml"
     file.write_text(joint.text)
     screws = CliRunner().invoke(commands, ["screws", str(file), "--json"])
@@ -155,13 +155,13 @@ def run(joint: Joint, folder: Path) -> tuple[list[dict[str, Any]], dict[str, Any
         return [], {}, 1 if "no place is found" in screws.stderr else 2
     file.write_text(
         re.sub(r"places = \d", "from_edge = 20", joint.text)
-    )  # where pieces are doesn't hang on their holes
+    )  # the places of pieces don't depend on their holes
     placed = CliRunner().invoke(commands, ["picture", str(file), "--json"])
     return json.loads(screws.stdout), json.loads(placed.stdout)["assemblies"][0], 0
 
 
 def judge(joint: Joint, screws: Sequence[dict[str, Any]], assembly: dict[str, Any]) -> tuple[list[str], float]:
-    """What is nearer than the program says a screw it places may be; and the least gap of all."""
+    """Everything nearer to a placed screw than the program promises, and the least gap of all."""
     corners = {each["part"]: np.array(each["corners_mm"]) for each in assembly["placed"]}
     wrong: list[str] = []
     gaps = [NEAR]
@@ -232,7 +232,7 @@ def _faces(joint: Joint, piece: str, points: np.ndarray) -> Iterator[tuple[str, 
 
 
 def _opens(rod: Rod, normal: np.ndarray) -> tuple[str, ...]:
-    """By which faces a rod may come out: the thread by the one that it is driven through."""
+    """The faces through which a rod may come out: for a thread, the one that it is driven through."""
     if rod.what == "bore":
         return ("bottom",)
     if rod.what == "dowel":
@@ -262,12 +262,12 @@ class Count(NamedTuple):
     both: int
     """Joints in which both rails have screws in the leg."""
     over: tuple[float, ...]
-    """The mesh's least gap less what the program says is the least clearance."""
+    """The least gap of the meshes minus the program's least clearance."""
     seconds: tuple[float, ...]
 
 
 def count(joints: int, seed: int, folder: Path) -> Count:
-    """So many joints that got their screws, each judged."""
+    """Check `joints` random joints that got their screws."""
     chance = random.Random(seed)
     wrong: list[str] = []
     broken: list[str] = []

@@ -1,4 +1,5 @@
-"""The order in which a glue-up is laid down: against what the sample files say, and by moving nothing."""
+"""The order in which a glue-up is laid down, against the sample files: every part but the first touches one that is
+there already."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is the mirror image of a piece: the other hand of its pair where the build has one, else itself, turned."""
+"""The mirror image of a piece: the other hand of its pair if the build has one, otherwise the piece itself, turned."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Every picture shows the nearest piece at each of its points, by a depth buffer that knows nothing of the order."""
+"""Every picture shows the nearest piece at each point, checked with a depth buffer that doesn't use the order."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The plan on paper: every assembly as lines, read back by an independent reader of PDF (pypdfium2)."""
+"""The plan on paper: every assembly as a line drawing, read back by an independent PDF reader (pypdfium2)."""
 
 from __future__ import annotations
 
@@ -66,7 +66,7 @@ def words_of(page: pypdfium2.PdfPage) -> str:
 
 
 def test_the_sides_that_are_worked_are_drawn_with_the_numbers_to_mark_out(tmp_path: Path) -> None:
-    """Read off the file by hand: the leg's mortise is (6 + 1.75) / cos 12° - 1.25 = 6.673 in from end B."""
+    """Computed by hand from the file: the leg's mortise is (6 + 1.75) / cos 12° - 1.25 = 6.673 in from end B."""
     pages = plan(tmp_path, "trestle_table")
     leg = next(page for page in pages if "Leg, 4 of them" in words_of(page))
     said = words_of(leg)
@@ -137,4 +137,4 @@ def test_a_picture_that_is_gone_is_said_in_its_place(tmp_path: Path) -> None:
 
 def test_parts_without_places_have_their_pages(tmp_path: Path) -> None:
     page = page_of('{ kind = "groove", on = "near", width = 8, depth = 9, stop = { A = 45 } }', tmp_path)
-    assert words_of(page).count("45 mm") == 2  # where it stops: at its arrow, and in words
+    assert words_of(page).count("45 mm") == 2  # where the cut stops: at its arrow, and in words

@@ -1,4 +1,4 @@
-"""The samples' pieces in their places: sizes over all, what meets what, and their volumes as independent solids."""
+"""The samples' pieces in their places: overall sizes, contacts, and volumes as independent solids."""
 
 from __future__ import annotations
 

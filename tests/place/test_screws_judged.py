@@ -1,4 +1,4 @@
-"""Screws against judges that share nothing with them: meshes, every subset of the marks, trigonometry by hand."""
+"""Screws against independent checks: meshes, every subset of the marks, trigonometry by hand."""
 
 from __future__ import annotations
 
@@ -31,7 +31,7 @@ def test_screws_that_are_placed_are_clear_of_everything_by_a_mesh(tmp_path: Path
 
 
 def test_no_clearance_is_more_than_that_of_meshes() -> None:
-    """Screws put anywhere, with hollows and curves; `python -m tests.place.mesh_clearances 2000` counts more."""
+    """Screws at random, with hollows and curves; `python -m tests.place.mesh_clearances 2000` counts more."""
     found = judged_clearances(40, 7)
     assert found.too_kind == ()
     assert found.clear >= 10

@@ -1,5 +1,5 @@
-"""A piece with features is made of bodies, and its picture shows none of the seams between them: what is cut where
-nobody sees it leaves the lines of the picture as they were."""
+"""A piece with features is made of bodies, and its picture shows no seams between them: a cut at a hidden place doesn't
+change the lines of the picture."""
 
 from __future__ import annotations
 
@@ -51,7 +51,7 @@ def picture_of(features: str, folder: Path) -> Image.Image:
 
 
 def lines_in_one_only(one: Image.Image, two: Image.Image) -> int:
-    """Points of a line in one picture that has none within two points in the other."""
+    """The number of points on lines of either picture that are more than two points from any line of the other."""
 
     def alone(mine: Image.Image, other: Image.Image) -> int:
         around = np.asarray(other.filter(ImageFilter.MinFilter(5))).astype(int)

@@ -1,4 +1,4 @@
-"""What a person gets wrong about places is said with its line."""
+"""Mistakes in places are reported with their lines."""
 
 from __future__ import annotations
 

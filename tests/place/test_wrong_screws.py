@@ -1,4 +1,4 @@
-"""What a person gets wrong about screws, dowels and bolts is said with its line."""
+"""Mistakes with screws, dowels and bolts are reported with their lines."""
 
 from __future__ import annotations
 
@@ -44,7 +44,7 @@ place = [
 def said(
     holes: str, tmp_path: Path, leg: str = "", rail: str = "length = 300", place: str = PLACE
 ) -> tuple[list[Problem], int]:
-    """Everything that is wrong or to be known, and the line of the rail's holes."""
+    """Every problem and note, and the line of the rail's holes."""
     lines = f'{HEAD}{leg}\n[[parts]]\nid = "rail"\nname = "Rail"\nwood = "oak"\n{rail}\n'
     file = tmp_path / "corner.toml"
     file.write_text(f"{lines}{holes}\n{place}")

@@ -1,7 +1,7 @@
-"""An independent judge of what features leave of a piece: another library's solids (manifold3d).
+"""An independent check of the solid that features leave of a piece, with another library (manifold3d).
 
-It knows the rows of the build file and what the maker's words mean, nothing of the program: it makes every cut a mesh
-of its own and subtracts them.
+It knows the rows of the build file and the meaning of their words, and nothing of the program: it makes a mesh of every
+cut and subtracts it.
 """
 
 from __future__ import annotations
@@ -21,7 +21,7 @@ Row = dict[str, Any]
 
 
 class Board:
-    """What the judge knows of a piece: L × W × T with square ends, or a mitre at end B, long at the far edge."""
+    """A piece as the check knows it: L × W × T with square ends, or with a mitre at end B, long at the far edge."""
 
     def __init__(self, long: float, wide: float, thick: float, miter: float, rows: list[Row]) -> None:
         tenons = {row["on"]: row["length"] for row in rows if row["kind"] == "tenon"}
@@ -30,7 +30,7 @@ class Board:
         self.shoulder = long
 
     def end_b(self, y: float) -> float:
-        """x of end B: the length is that of the longest edge, the far one."""
+        """The x of end B; the length is that of the longest edge, the far one."""
         return self.long - (self.wide - y) * tan(radians(self.miter))
 
     def bare(self) -> m3.Manifold:
@@ -56,7 +56,7 @@ class Board:
         return local.transform(np.hstack([axes, origin[:, None]]))
 
     def start(self, row: Row, axis: int, size: float, which: int) -> float:
-        """Where it begins along u or v."""
+        """The beginning of a feature along u or v."""
         _, _, names, spans = self.frame(row["on"])
         first, last, span = names[2 * axis], names[2 * axis + 1], spans[axis]
         at, toward = row.get("from", {}), row.get("toward", {})
@@ -89,7 +89,7 @@ class Board:
             piece -= cut
         return piece
 
-    # Each kind, in the directions of its side: u, v, and inward
+    # Each kind, in the directions of its side: u, v and inward
 
     def _mortise(self, row: Row, which: int) -> Iterator[m3.Manifold]:
         u, v = self.start(row, 0, row["length"], which), self.start(row, 1, row["width"], which)

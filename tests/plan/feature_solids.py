@@ -1,4 +1,4 @@
-"""What features leave of random parts, by the program and by the judge of `feature_judge`.
+"""The volume that features leave of random parts, by the program and by `feature_judge`.
 
 `PYTHONPATH=tests python -m plan.feature_solids 2000 [SEED]` counts.
 """
@@ -19,7 +19,7 @@ from tracker.plan.place.cells import cells_of
 
 
 def relative_error(board: Board) -> float | None:
-    """How far the program's volume is from the judge's, over it; None where the file isn't taken."""
+    """The relative error of the program's volume against that of `feature_judge`; None if the file is refused."""
     build = load_build(build_text(board)).build
     if build is None:
         raise AssertionError(load_build(build_text(board)).problems, build_text(board))
@@ -33,7 +33,8 @@ def relative_error(board: Board) -> float | None:
 
 
 def count(wanted: int, seed: int = 1) -> tuple[int, int, float]:
-    """So many combinations that are taken: how many there were, how many were refused, and the largest error."""
+    """Check `wanted` combinations that load; returns how many there were, how many were refused, and the largest
+    error."""
     chance = random.Random(seed)
     taken, refused, worst = 0, 0, 0.0
     while taken < wanted:

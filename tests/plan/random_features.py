@@ -1,4 +1,4 @@
-"""Random parts with features that a maker might cut, and the build file that says them."""
+"""Random parts with features that a maker might cut, and their build file."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""A mitre saw and a board in linear algebra: what the printed settings leave, found without the program's geometry.
+"""A mitre saw and a board in linear algebra: the piece that the printed settings leave, without the program's geometry.
 
-The saw's frame: X right along the fence, Y away from the person into the fence, Z up. The blade starts as the plane
-X = 0; it is tilted about Y and the table is swung about Z. The board's frame is the build file's: x along the length, y
+The saw's frame: X right along the fence, Y away from the person into the fence, Z up. The blade starts as the plane X =
+0; it is tilted about Y and the table is swung about Z. The board's frame is the build file's: x along the length, y
 from near to far, z from bottom to top.
 """
 
@@ -19,7 +19,7 @@ Array = NDArray[np.float64]
 
 
 class Printed(Protocol):
-    """What a card prints of one cut, and nothing else."""
+    """The settings that a card prints for one cut, and nothing else."""
 
     @property
     def miter_deg(self) -> float: ...
@@ -138,12 +138,12 @@ def ring_gap(ends: dict[str, Array], sides: int, lean: float) -> float:
     return max(gap(pieces[k]["B"], pieces[(k + 1) % sides]["A"]) for k in range(sides))
 
 
-# A cut as it is said and drawn, and the piece that the build file asks for
+# A cut as in the words and the drawing, and the piece that the build file asks for
 
 
 @dataclass(frozen=True)
 class Said:
-    """A pass over the saw, as a card or a command says it: angles by their motions."""
+    """A pass over the saw, as a card or a command describes it: angles by their motions."""
 
     end: str
     first: bool
@@ -167,10 +167,10 @@ class Said:
 
 
 def follow(said: Sequence[Said], width: float, thickness: float) -> dict[str, Array]:
-    """The piece that two passes leave when a person does what they say, in their order.
+    """The piece that two passes leave when a person carries them out in their order.
 
     The first end has no finished end to rest on, so it has no stop; the second lies with its finished end's tip against
-    the stop block, or is cut to a mark that far from that tip. Raises AssertionError where what is said can't be done.
+    the stop block, or is cut to a mark that far from that tip. Raises AssertionError if a pass can't be carried out.
     """
     one, two = said
     assert (one.first, two.first) == (True, False), "the first end comes first"
@@ -214,6 +214,6 @@ def asked(
 
 
 def on_the_table(corners: Array, setting: Printed) -> Array:
-    """Corners of the piece in the saw's frame, moved nowhere."""
+    """The corners of the piece in the saw's frame, without a shift."""
     placed: Array = corners @ lay(setting.up, setting.fence).T
     return placed

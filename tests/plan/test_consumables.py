@@ -1,4 +1,4 @@
-"""Glue and finish by area, beside areas worked by hand. Spread and coverage: common practice, from memory."""
+"""Glue and finish by area, against areas computed by hand. Spread and coverage: common practice, from memory."""
 
 from __future__ import annotations
 
@@ -174,7 +174,7 @@ def test_what_was_glued_up_before_counts_with_what_is_glued_to_it_alone() -> Non
 
 
 def test_where_nothing_says_how_they_meet_the_estimate_is_on_the_high_side() -> None:
-    """The same without places: three boards edge to edge; lips and ends by their long edges, the panel by one."""
+    """The same without places: three boards edge to edge; lips and ends count their long edges, the panel one."""
     inner = f'[[assemblies]]\nid = "top"\nname = "Top"\njoins = {{ board = 3 }}\n{GLUED}'
     outer = f'[[assemblies]]\nid = "whole"\nname = "Whole"\njoins = {{ top = 1, lip = 2, end = 2 }}\n{GLUED}'
     made = build(PANEL, inner + outer)

@@ -1,4 +1,4 @@
-"""Corners of any plan angle, butted ends and tapers from any two measures, from a build file to the printed settings.
+"""Corners of any plan angle, butted ends, and tapers from any two measures, from a build file to the printed settings.
 
 Joints: the saw of saw_model, set as `kerfcard cards --json` prints it. Butted ends: planes of the neighbour's faces
 (numpy), and the butt column of compound_joints.csv.
@@ -33,8 +33,8 @@ joint = {{ {joint} }}
 
 
 def butted_gap(ends: dict[str, Array], lean: float, turn: float, width: float, thickness: float) -> float:
-    """How far any corner of end B stands off its neighbour's inner face, and of end A off the flush with the outer face
-    of the neighbour at the other side, when each piece runs past the one before it."""
+    """The largest distance of a corner of end B from the neighbour's inner face, and of a corner of end A from the
+    plane of the outer face of the neighbour at the other side, if each piece runs past the one before it."""
     here, on = stood(ends, lean, 0.0), about(2, turn)
     face = about(1, lean) @ np.array([1.0, 0.0, 0.0])  # out of the outer face
     after, before = on @ face, on.T @ face

@@ -17,7 +17,7 @@ from tracker.plan.setups import plan_rips, plan_setups
 
 
 def build(line: Part, **changes: Any) -> Build:
-    """Of a wood as wide as the part, so that nothing is ripped unless its route says so."""
+    """A build with wood as wide as the part, so that nothing is ripped unless the route says so."""
     return of_wood(line, wood=replace(WOOD, width=line.width), **changes)
 
 
@@ -127,7 +127,7 @@ def test_a_short_piece_is_never_ripped() -> None:
 
 
 def test_what_is_asked_for_near_the_hand_fits_on_a_card() -> None:
-    """A card has room for 88 signs, and a caution is the last thing to leave out."""
+    """A card has room for 88 characters, and a caution is the last thing to leave out."""
     assert all(len(words) <= 80 for words in JIG.values())
 
 

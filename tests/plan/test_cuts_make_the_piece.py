@@ -1,7 +1,7 @@
-"""What a card and a command say of each cut, and what the card draws, makes the piece that the build file asks for.
+"""The words and the drawing of each cut, on the card and in the command, make the piece that the build file asks for.
 
-The judge is the saw of saw_model (linear algebra, numpy), which knows a piece only from the build file's own definition
-of an end. Every value is changed once, too: the judge must notice each.
+The check is the saw of saw_model (linear algebra, numpy), which knows a piece only from the build file's definition of
+an end. Every value is also changed once, and the check must notice each change.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ from tracker.work.state.replay import replay
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
 CLOSE = 1e-3
-"""Millimetres; what a sign or a hundredth of a degree makes is far more."""
+"""Millimetres; a wrong sign or a hundredth of a degree makes far more."""
 SEED = 20261129
 RANDOM_PARTS = 300
 HEAD = """[build]
@@ -53,8 +53,8 @@ lengths = [4000]
 
 
 def random_ends(folder: Path) -> Path:
-    """300 parts with two ends each, every way that an end can be: mitred, bevelled, both, square; on either edge and
-    face, measured in every way."""
+    """300 parts with two ends each, of every kind: mitred, bevelled, both, square; on either edge and face, measured in
+    every way."""
     chance = random.Random(SEED)
     text = [HEAD]
     for number in range(RANDOM_PARTS):
@@ -116,7 +116,7 @@ def wanted(card: dict[str, Any]) -> dict[str, Array]:
 
 
 def wrong(said: list[Said], card: dict[str, Any]) -> str:
-    """What a person would find who did what is said; empty when the piece is as asked."""
+    """The fault that a person would find after following the words; empty if the piece is right."""
     try:
         made = follow(said, card["width_mm"], card["thickness_mm"])
     except AssertionError as reason:
@@ -126,7 +126,7 @@ def wrong(said: list[Said], card: dict[str, Any]) -> str:
 
 
 def judged(file: Path) -> Iterator[tuple[dict[str, Any], list[Said]]]:
-    """Every piece of a build whose ends this saw can cut, with what `kerfcard cards` says of its cuts."""
+    """Every piece of a build whose ends this saw can cut, with its cuts as printed by `kerfcard cards`."""
     for card in printed(file):
         if len(card["cuts"]) == 2 and all(cut["possible"] for cut in card["cuts"]):
             yield card, [of_json(cut) for cut in card["cuts"]]
@@ -155,7 +155,7 @@ def test_the_order_is_that_of_the_setups(builds: list[Path]) -> None:
 
 
 def views(file: Path) -> Iterator[tuple[dict[str, Any], list[SawView]]]:
-    """The same pieces, with what their cards draw of each end's cut."""
+    """The same pieces, with the drawings of their ends' cuts."""
     floor = floor_of(file)
     cards = {(card["part"], card["piece"]): card for card, _ in judged(file)}
     for item in floor.run.pieces:
@@ -179,7 +179,7 @@ def test_what_the_card_draws_makes_every_piece_in_either_order(builds: list[Path
 
 
 def badly_drawn(laid: OnSaw, said: Said, card: dict[str, Any], kerf: float) -> str:
-    """What is wrong with the places of a drawing; empty when a ruler and a protractor on it would find the cut."""
+    """The fault in a drawing; empty if a ruler and a protractor on it would find the cut."""
     corners = wanted(card)
     placed = {end: on_the_table(corners[end], said) for end in "AB"}
     cut, other = placed[said.end], placed["B" if said.end == "A" else "A"]
@@ -275,7 +275,7 @@ def test_the_judge_notices_every_value_that_is_turned(builds: list[Path]) -> Non
 
 
 def test_the_drawing_follows_its_values(builds: list[Path]) -> None:
-    """A card whose values are turned draws another cut, or none: the drawing has no geometry of its own."""
+    """A card with changed values draws another cut, or none: the drawing has no geometry of its own."""
     noticed: dict[str, int] = {}
     for file in builds:
         floor = floor_of(file)

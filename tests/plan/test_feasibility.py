@@ -1,4 +1,4 @@
-"""What can't be cut is reported with its line, from the file that a person wrote."""
+"""Shapes that can't be cut are reported with their lines in the build file."""
 
 from __future__ import annotations
 
@@ -37,7 +37,7 @@ wood = "oak"
 
 
 def told(lines: str) -> list[Problem]:
-    """What is wrong with a part of these lines; the first of them is line 16 of the file."""
+    """The problems of a part with these lines, the first of which is line 16 of the file."""
     loaded = load_build(HEAD + lines)
     assert loaded.build is not None, loaded.problems
     return list(check(loaded.build))
@@ -222,8 +222,8 @@ def test_a_hole_in_a_right_hand_piece_is_checked_once() -> None:
 def test_the_command_tells_every_shape_that_cannot_be_cut_at_its_line(
     lines: str, key: str, what: str, tmp_path: Path
 ) -> None:
-    """A blank shorter than the piece, a taper deeper than the board, ends that cross, a hole off the piece: whether
-    the loader or the solid finds it, a person reads one problem with the line that they wrote."""
+    """A blank shorter than the piece, a taper deeper than the board, ends that cross, a hole off the piece: a person
+    reads one problem with its line, no matter whether the loader or the solid finds it."""
     file = tmp_path / "bench.toml"
     file.write_text(HEAD + lines, encoding="utf-8")
     told = CliRunner().invoke(commands, ["check", str(file)])

@@ -1,4 +1,4 @@
-"""What features leave of a piece, against another library's solids; and what is told where they don't fit."""
+"""The solid that features leave of a piece, against another library's; and the problems where they don't fit."""
 
 from __future__ import annotations
 
@@ -133,7 +133,7 @@ def test_a_bevel_follows_the_taper_of_its_edge(
 
 
 def told(*rows: Row) -> list[str]:
-    """What is told of a board of 500 × 100 × 22 mm, with the row that each names."""
+    """The problems of a board of 500 × 100 × 22 mm, each with its row."""
     text = build_text(Board(500.0, 100.0, 22.0, 0.0, list(rows)))
     first = text[: text.index("features = [")].count("\n") + 2
     loaded = load_build(text)

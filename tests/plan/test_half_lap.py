@@ -19,7 +19,7 @@ def test_a_half_lap_square_and_at_60_degrees() -> None:
     across_strip = np.array([direction[1], -direction[0]])
 
     def meets(edge_y: float, offset: float) -> float:
-        """x where the other strip's edge, `offset` beside the origin, crosses the line y = edge_y."""
+        """The x at which the other strip's edge, `offset` from the origin, crosses the line y = edge_y."""
         matrix = np.column_stack([direction, [-1.0, 0.0]])
         return float(np.linalg.solve(matrix, np.array([0.0, edge_y]) - offset * across_strip)[1])
 

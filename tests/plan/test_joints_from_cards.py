@@ -1,6 +1,6 @@
-"""Four joints put together from what the cards say, by another library's solids (manifold3d): they meet within 0.01 mm.
+"""Four joints put together from the cards with another library's solids (manifold3d): they meet within 0.01 mm.
 
-The judge reads `cards --json` and nothing else: sizes, and each feature's kind, side and numbers.
+The check reads only `cards --json`: sizes, and each feature's kind, side and numbers.
 """
 
 from __future__ import annotations
@@ -81,7 +81,7 @@ NUMBERS = {"hole depth": "hole_depth"}
 
 @pytest.fixture(scope="module")
 def made(tmp_path_factory: pytest.TempPathFactory) -> dict[str, m3.Manifold]:
-    """Every piece as the judge makes it from its card."""
+    """Every piece as made from its card."""
     file: Path = tmp_path_factory.mktemp("cards") / "joints.toml"
     file.write_text(FILE, "utf-8")
     result = CliRunner().invoke(commands, ["cards", str(file), "--json"])
@@ -107,13 +107,13 @@ def _piece(card: dict[str, Any]) -> m3.Manifold:
 
 
 def turned(piece: m3.Manifold, x: tuple[int, int, int], y: tuple[int, int, int]) -> m3.Manifold:
-    """With its length and its width pointing these ways."""
+    """The piece turned so that its length and width point in these directions."""
     columns = np.array([x, y, np.cross(x, y)], dtype=np.float64).T
     return piece.transform(np.hstack([columns, np.zeros((3, 1))]))
 
 
 def meets(one: m3.Manifold, two: m3.Manifold, ways: list[tuple[float, float, float]]) -> None:
-    """Neither is in the other, and moved by 0.01 mm any of these ways it would be."""
+    """The pieces don't overlap, but would if moved by 0.01 mm in any of these directions."""
     assert (one ^ two).volume() < 1e-6
     for way in ways:
         moved = two.translate(tuple(OFF * each for each in way))

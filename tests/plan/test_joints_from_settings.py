@@ -1,4 +1,4 @@
-"""Joints built from the saw's settings alone, as a saw in linear algebra (numpy) cuts them, close in space.
+"""Joints cut from the saw's settings only, by a saw in linear algebra (numpy), close in space.
 
 Nothing here uses the program's formulas: the cutting plane is tilted and swung as printed, the board is laid as
 printed, cut to the printed stop (tip to tip), and the pieces are stood up and put together.
@@ -182,7 +182,7 @@ def test_left_and_right_pieces_come_out_as_a_pair() -> None:
 
 
 def test_not_on_this_saw_is_only_said_when_no_lay_of_the_board_reaches() -> None:
-    """Every way to lay a board, by numpy: 2000 random ends."""
+    """2000 random ends, checked with every way to lay a board (numpy)."""
     chance = random.Random(6)
     said = 0
     for _ in range(2000):
@@ -219,7 +219,7 @@ def test_a_butted_end_lies_in_its_neighbours_face(sides: int, lean: float) -> No
 
 
 def test_a_splayed_legs_hands_are_one_leg_turned_over_end_for_end() -> None:
-    """Parallel cuts make a body that is its own mirror image: no leg can be the wrong one of a pair."""
+    """Parallel cuts make a body that is its own mirror image, so that either leg of a pair fits."""
     leg = splayed_leg(millimetres(400), 12, 8)
     left = solid(part(ends=EndCuts(a=leg.foot, b=leg.seat), width=40, thickness=40), "left")
     right = solid(part(ends=EndCuts(a=leg.foot, b=leg.seat), width=40, thickness=40), "right")

@@ -1,6 +1,7 @@
 """Half-laps from a build file to the printed place, width, depth and shoulders, and the mistakes that are reported.
 
-The judge is plane geometry in numpy: the other piece is laid across as a strip, and its edges are met with this one's.
+The check is plane geometry in numpy: the other piece is a strip laid across, and its edges are intersected with this
+one's.
 """
 
 from __future__ import annotations
@@ -47,7 +48,7 @@ def lap_of(folder: Path, laps: str, **changes: str) -> dict[str, Any]:
 
 
 def shoulders(card: dict[str, Any], lap: dict[str, Any], start: float, toward: float) -> list[list[np.ndarray]]:
-    """The two shoulder lines as printed: from the edge they are measured along, across the piece."""
+    """The two shoulder lines as printed: from the edge along which they are measured, across the piece."""
     width = card["width_mm"]
     y, over = (0.0, width) if lap["edge"] == "near" else (width, 0.0)
     slant = width * np.tan(np.radians(lap["miter_deg"]))

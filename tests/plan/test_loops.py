@@ -1,4 +1,4 @@
-"""Which pieces close to a ring or a frame, and which only look like it."""
+"""Pieces that form a ring or a frame, and pieces that only look like it."""
 
 from __future__ import annotations
 
@@ -14,7 +14,7 @@ UPRIGHT = EndCuts(a=EndCut(bevel=45), b=EndCut(bevel=45))
 
 
 def joined(*parts: Part, **counts: int) -> Build:
-    """All of them in one assembly, as many of each as there are unless `counts` says otherwise."""
+    """An assembly of all parts, with all pieces of each unless `counts` says otherwise."""
     joins = tuple((each.id, counts.get(each.id, each.quantity)) for each in parts)
     whole = Assembly(id="whole", name="Whole", quantity=1, joins=joins, by="glue")
     return replace(build(*parts), assemblies=(whole,))

@@ -96,7 +96,7 @@ def test_quarters_are_surfaced_on_two_sides_unless_they_say_so(rough: str) -> No
 
 @pytest.mark.parametrize("rough", ["3/8", "1/2", "5/8", "3/4"])
 def test_thin_stock_says_how_it_is_surfaced(rough: str) -> None:
-    """`3/4` could be taken for what it measures: rough 3/4 in comes out at 9/16."""
+    """`3/4` could be taken for the real size, but rough 3/4 in is surfaced to 9/16."""
     with pytest.raises(BadValueError) as refused:
         section_named(rough)
     assert f'"{rough} S2S"' in refused.value.hint

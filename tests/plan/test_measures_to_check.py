@@ -1,4 +1,4 @@
-"""What to measure on the real thing, against plane geometry rebuilt corner by corner."""
+"""The measures to check on the workpiece, against plane geometry computed corner by corner."""
 
 from __future__ import annotations
 
@@ -53,7 +53,7 @@ def test_what_an_error_at_every_cut_comes_to(
 @pytest.mark.parametrize("sides", [3, 4, 5, 6, 8, 12, 16])
 @pytest.mark.parametrize("error", [0.05, 0.1, 0.5, -0.3])
 def test_the_chain_is_what_is_left_when_the_pieces_are_laid_one_by_one(sides: int, error: float) -> None:
-    """Each joint tight turns by twice the angle that was really cut; numpy adds up the inner sides."""
+    """Each tight joint turns by twice the angle that was really cut; numpy adds up the inner sides."""
     turns = np.radians(2 * (180 / sides - error)) * np.arange(sides)
     missed = np.hypot(np.cos(turns).sum(), np.sin(turns).sum()) * 200
     assert mm(ring_error(sides, error, millimetres(75), millimetres(200)).chain) == pytest.approx(missed, abs=1e-9)

@@ -1,4 +1,4 @@
-"""Which holes get a plug, of what wood and grain."""
+"""The holes that get a plug, with its wood and grain."""
 
 from __future__ import annotations
 

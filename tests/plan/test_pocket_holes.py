@@ -1,4 +1,4 @@
-"""Where a pocket hole enters the face: half the thickness over the tangent of 15°, worked by hand."""
+"""The entry of a pocket hole in the face: half the thickness over the tangent of 15°, computed by hand."""
 
 from __future__ import annotations
 

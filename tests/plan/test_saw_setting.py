@@ -1,5 +1,5 @@
-"""How the saw is set and how the piece lies, in the words of the card. (Whether the cut comes out right is shown in
-test_joints_from_settings.)"""
+"""The setting of the saw and the lay of the piece, in the words of the card. (test_joints_from_settings checks the
+cut.)"""
 
 from __future__ import annotations
 
@@ -99,7 +99,7 @@ def test_what_no_lay_reaches_says_so() -> None:
 
 
 def test_the_end_of_the_scale_is_on_the_scale() -> None:
-    """A ring of four is 45° by computation, give or take the last bit."""
+    """A ring of four is computed as 45°, up to the last bit."""
     assert setting(solid(part(ends=RingJoint(sides=4))).b, "B", SHOP).way == "plain"
 
 

@@ -1,4 +1,4 @@
-"""Screws of one row lie at equal steps, the outer ones as far out as they may be, where nothing is in their way."""
+"""The screws of a row are evenly spaced, the outer ones as far out as allowed, if nothing is in their way."""
 
 from __future__ import annotations
 

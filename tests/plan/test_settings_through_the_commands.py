@@ -1,4 +1,4 @@
-"""What `kerfcard cards --json` and `kerfcard setups --json` print, and nothing else, cuts joints that close.
+"""Joints cut only from the output of `kerfcard cards --json` and `kerfcard setups --json` close.
 
 Angles: planes of neighbouring faces in linear algebra (numpy). Joints: the saw of saw_model, set as printed.
 """
@@ -31,7 +31,7 @@ lengths = [6000]
 """
 LEANS = range(0, 61, 4)
 COUNT = int(os.environ.get("KERFCARD_RINGS", "80"))
-"""Random rings, and random pairs of legs; counted with 250 and more."""
+"""The numbers of random rings and of random pairs of legs; also run with 250 and more."""
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
 
 
@@ -82,7 +82,7 @@ joint = {{ kind = "ring", sides = {sides}, lean = {lean} }}
 
 
 def test_rings_of_3_to_16_leaning_0_to_60(tmp_path: Path) -> None:
-    """Every row of the table, and the rows between: 224 rings through the command, to 0.001°."""
+    """Every row of the table and the rows between: 224 rings through the command, to 0.001°."""
     wanted = [(sides, float(lean)) for sides in range(3, 17) for lean in LEANS]
     text = HEAD + "".join(ring_part(n, *ring, 900, 80, 20) for n, ring in enumerate(wanted))
     found = cards(tmp_path, text)

@@ -1,4 +1,4 @@
-"""Setups: every cut once, blanks first, the saw and its stop set as seldom as an exhaustive search can manage."""
+"""Setups: every cut once, blanks first, with the saw and its stop set as seldom as in an exhaustive search."""
 
 from __future__ import annotations
 
@@ -28,7 +28,8 @@ def cuts_of(plan: Setups) -> list[Cut]:
 
 
 def valid(plan: Setups, made: Build) -> None:
-    """Nothing lost, nothing twice, nothing before its time, everything at the setting and the stop that it needs."""
+    """Check that no cut is lost, made twice or too early, and that each is at the setting and the stop that it
+    needs."""
     wanted: set[tuple[str, int, EndName | None]] = set()
     for line in made.parts:
         for number in range(1, line.quantity + 1):
@@ -220,7 +221,7 @@ def test_setups_count_from_one_in_the_order_of_work() -> None:
 
 
 def test_more_settings_than_can_be_searched_are_planned_with_a_bound() -> None:
-    """Sixteen angles: the order isn't proved least, and says how near it is."""
+    """Sixteen angles: the order isn't proved to be the least, and its bound says how near it is."""
     parts = [
         part(id=f"p{n}", length=400 + 50 * (n % 3), ends=ends(2 + 2.5 * n, 2 + 2.5 * (n * 7 % 16))) for n in range(16)
     ]
@@ -232,7 +233,7 @@ def test_more_settings_than_can_be_searched_are_planned_with_a_bound() -> None:
 
 
 def test_as_many_settings_as_a_file_may_hold_are_planned() -> None:
-    """Each of five hundred parts at two angles of its own: no saw needs it, and a stranger's file may ask for it."""
+    """Each of five hundred parts at two angles of its own: nobody needs it, but a file may ask for it."""
     parts = [
         part(id=f"p{n}", quantity=10, length=300 + 7 * n % 900, ends=ends(0.5 + 0.08 * n, 0.25 + 0.07 * n))
         for n in range(500)

@@ -43,7 +43,8 @@ def test_names_said_aloud() -> None:
 
 
 def test_the_handbooks_worked_example() -> None:
-    """White fir, flat-sawn, 232 mm, 8 to 11 %: grows 1.7 mm to 233.7 mm. (Its start is from memory, its end read.)"""
+    """White fir, flat-sawn, 232 mm, 8 to 11 %: grows 1.7 mm to 233.7 mm. (The start is from memory, the end from the
+    book.)"""
     fir = find("Fir, white")
     assert fir is not None
     grown = 232 * coefficient(fir.radial, fir.tangential, FLAT_SAWN) * (11 - 8)

@@ -1,4 +1,5 @@
-"""What is clear of a board, by the rule of the build file: trims, defects, and what a kerf takes of a narrow one."""
+"""The clear stretches of a board, by the rules of the build file: trims, defects, and the kerf that a narrow defect
+takes."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""Tapers as a person marks them: from corners that are there, and the finished end measured as a tape lies on it.
+"""Tapers as a person marks them: from existing corners, with the finished end measured as a tape lies on it.
 
-The wood is cut in shapely, from the marks that the card gives and nothing else.
+The wood is cut in shapely, only from the marks on the card.
 """
 
 from __future__ import annotations
@@ -35,7 +35,7 @@ def top_face(length: float, width: float, a: tuple[float, str], b: tuple[float, 
 
 
 def corner(face: Polygon, end: EndName, y: float) -> tuple[float, float]:
-    """The corner of a face at an end, on the edge at this height: it must be there."""
+    """The corner of a face at an end, on the edge at this height; it must exist."""
     found = [point for point in face.exterior.coords if abs(point[1] - y) < 1e-6]
     assert found, "no such corner"
     return min(found) if end == "A" else max(found)
@@ -90,7 +90,7 @@ def test_at_square_ends_the_marks_are_the_file_s() -> None:
 
 
 def test_the_finished_foot_measures_what_the_check_says() -> None:
-    """A leg cut at 20° at its foot, tapered on its longer and on its shorter edge; marked, sawn and measured again."""
+    """A leg cut at 20° at its foot, tapered on its longer and on its shorter edge; marked, sawn and measured."""
     for long in ("near", "far"):
         found = piece(EndCuts(b=EndCut(miter=20, long=long)), taper("near", "B", 200, 30))
         face = top_face(500, 60, (0, "far"), (20, long))
@@ -105,7 +105,8 @@ def test_the_finished_foot_measures_what_the_check_says() -> None:
 
 
 def test_marks_of_random_pieces_are_on_wood_that_is_there() -> None:
-    """300 pieces with one or two tapers and mitred ends: each mark is on the wood, and what is sawn is the solid."""
+    """300 pieces with one or two tapers and mitred ends: each mark is on the wood, and sawing along it leaves the
+    program's solid."""
     chance = random.Random(7)
     for _ in range(300):
         a, b = ((chance.choice([0, 0, chance.uniform(1, 25)]), chance.choice(["near", "far"])) for _ in range(2))

@@ -1,5 +1,5 @@
-"""A taper from two of its measures. Plane geometry: 45 to 25 mm over 350 mm is 3.270° on one edge, and 1.637° on each
-of two. The piece is 600 mm long."""
+"""A taper computed from two of its measures. Plane geometry: 45 to 25 mm over 350 mm is 3.270° on one edge, and 1.637°
+on each of two. The piece is 600 mm long."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Trigonometry is float, in one file; right angles are exact."""
+"""Trigonometry uses floats and is in one file; right angles are exact."""
 
 from __future__ import annotations
 
@@ -17,7 +17,7 @@ NAMES = {"sin", "cos", "tan", "asin", "acos", "atan", "atan2", "radians", "degre
 
 
 CURVES = {"outline", "features"}
-"""Folders of curves and rounds: there a turn is in radians along an arc, and no setting of a saw."""
+"""Folders for curves and rounds, where an angle is in radians along an arc and not a saw setting."""
 
 
 def test_no_other_file_of_plan_does_trigonometry() -> None:

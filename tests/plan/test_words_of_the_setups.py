@@ -1,4 +1,4 @@
-"""What `kerfcard setups` and `kerfcard boards` say at a terminal."""
+"""The output of `kerfcard setups` and `kerfcard boards` at a terminal."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Any value of the program as lines of text: words and numbers to read, and a drawing as a stamp of its numbers."""
+"""Any value of the program as lines of text: readable words and numbers, and a hash for the numbers of a drawing."""
 
 from __future__ import annotations
 
@@ -19,11 +19,11 @@ from tracker.cards.template.page import Page
 from tracker.measure import Length, Reading
 
 DRAWN = (Drawing, SawView, FeatureView, BoardBar, OutlineDrawing, Page)
-"""What is mostly numbers of a picture."""
+"""The types that consist mostly of the numbers of a picture."""
 
 
 def plain(value: Any) -> Any:
-    """A value as JSON would have it, without what is empty, floats rounded to 1/1000."""
+    """A value as in JSON, without empty fields, floats rounded to 1/1000."""
     if isinstance(value, bool | str | int) or value is None:
         return value
     if isinstance(value, float):

@@ -1,4 +1,4 @@
-"""What cards say in every state of the table of the work: now, later, after a restart, and of every undo."""
+"""The words of the cards in every state of the work's table: now, later, after a restart, and about every undo."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ MOMENTS = {"now": 0.0, "in 4 min": 240.0, "in 50 min": 3000.0, "tomorrow": 90_00
 
 
 def told_in(state: str) -> Iterator[str]:
-    """All of it, under headings that begin with `--`."""
+    """All words, under headings that begin with `--`."""
     bench = bench_in(STATES[state])
     began = bench.time
     for moment, seconds in MOMENTS.items():
@@ -96,7 +96,7 @@ def _cards(bench: Bench) -> Iterator[str]:
 
 
 def _undo(bench: Bench) -> Iterator[str]:
-    """Whether each entry, and the last of each item, could be undone; or why not."""
+    """Whether each entry, and the last one of each item, could be undone, or why not."""
     asked = [*(UndoEntry(entry.id) for entry in bench.entries), *(UndoLast(key) for key in bench.run.items)]
     for each in asked:
         answer = decide(bench.run, bench.state, each, bench.now)

@@ -1,10 +1,10 @@
-"""The same cut list gives the same plan of boards, found in the same number of steps, on every machine and after every
-change that isn't meant to alter it: somebody may have chalked the boards by it.
+"""The same cut list gives the same plan of boards, in the same number of steps, on every machine and after every change
+that isn't meant to alter it: somebody may have marked the boards by it.
 
-How good a plan is is judged elsewhere (`tests/plan/boards`); here a bound that stopped pruning, or a start that became
-worse and was mended by a longer search, shows as another number of questions or other steps on the way.
+`tests/plan/boards` checks the quality of plans. Here a bound that no longer prunes, or a worse start that a longer
+search makes up for, shows as another number of questions or other steps.
 
-    PYTHONPATH=tests:. python -m said.test_plans_kept      keeps what is found now
+    PYTHONPATH=tests:. python -m said.test_plans_kept      stores the present result
 """
 
 from __future__ import annotations
@@ -31,7 +31,7 @@ REQUESTS, SHEETS, AGAIN = range(72), range(18), range(16)
 
 
 class Asked:
-    """Goes on for so many questions, and counts them."""
+    """A keep_going that is true for a number of questions, and counts them."""
 
     def __init__(self, patience: int) -> None:
         self.patience, self.count = patience, 0
@@ -42,7 +42,7 @@ class Asked:
 
 
 def crosscut(seed: int) -> Iterator[str]:
-    """Plans of one request, by patience: what they cost, each step on the way, and how often the search asked."""
+    """The plans of one request for several limits: costs, every step, and how often the search asked."""
     request = shop_request(seed, (4, 9, 16, 30)[seed % 4], linear=seed % 3 == 0, rack=seed % 2 == 0)
     for patience in PATIENCE:
         asked, told = Asked(patience), list[Progress]()
@@ -81,7 +81,7 @@ def _sheet_goods(chance: Random, kind: str) -> str:
 
 
 def planned_again(seed: int) -> Iterator[str]:
-    """Half of the pieces are cut and one of them is spoiled: what is proposed for the boards that are left."""
+    """The proposal for the remaining boards when half of the pieces are cut and one of these is spoiled."""
     chance = Random(f"again {seed}")
     saw = Saw(_cut_list(chance))
     asked = Asked(PATIENCE[1])

@@ -1,12 +1,12 @@
-"""What cards, commands and pages say of builds of every kind is what they said when it was last read through.
+"""Cards, commands and pages of builds of every kind have the words they had when these were last read through.
 
-`said.json` has a stamp of each heading. Whoever changes what is said on purpose looks at the difference and keeps it:
+`said.json` has a hash for each heading. After an intended change of the words, read the difference and store it:
 
     PYTHONPATH=tests:. python -m said.test_said show > before.txt     (on the commit before)
     PYTHONPATH=tests:. python -m said.test_said show > now.txt
     PYTHONPATH=tests:. python -m said.test_said keep
 
-That nothing changed does not say that it is right: sizes, angles and settings are judged in the other tests.
+Unchanged doesn't mean right: the other tests check sizes, angles and settings.
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ TEXTS = {
 }
 """Builds that don't change when the samples do."""
 FEW = ("check", "cards", "setups", "pages", "templates")
-"""What is said of random parts and curves."""
+"""The words about random parts and curves."""
 CURVE = '[[outlines]]\nid = "it"\nof = "panel"\n'
 RANDOM = {
     **{f"random features {seed}": build_text(random_board(Random(seed))).encode() for seed in range(24)},
@@ -74,7 +74,7 @@ def test_it_says_what_it_said(file: str, section: str) -> None:
 
 
 def main() -> None:
-    """`show` writes all that is said, `keep` its stamps."""
+    """`show` prints all words, `keep` stores their hashes."""
     kept: dict[str, dict[str, dict[str, str]]] = {}
     for file, section in CASES:
         found = under_headings(file, section)

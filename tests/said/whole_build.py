@@ -1,4 +1,4 @@
-"""All that is said and drawn of a build: what commands print, each card at each step of its route, each page."""
+"""All words and drawings of a build: the output of commands, each card at each step of its route, each page."""
 
 from __future__ import annotations
 
@@ -62,13 +62,14 @@ from tracker.work.run import Item, Run, start_run
 
 DAY = 86_400.0
 MOST_CUT = 30
-"""Cuts that are followed on the screen of boards."""
+"""The number of cuts that are followed on the screen of boards."""
 LOOKS = 400
-"""How often the search for boards may ask whether to go on: the same on every machine."""
+"""The number of times that the search for boards may ask whether to go on: a limit that is the same on every
+machine."""
 
 
 def told(text: bytes, section: str) -> Iterator[str]:
-    """One section of what is said of a build file, as lines; a line that begins with `--` is a heading."""
+    """One section of the words about a build file, as lines; a line that begins with `--` is a heading."""
     with tempfile.TemporaryDirectory() as folder:
         file = Path(folder) / "build.toml"
         file.write_bytes(text)
@@ -178,7 +179,8 @@ def _labels(build: Build, run: Run) -> Iterator[str]:
 
 
 def _work(build: Build, run: Run) -> Iterator[str]:
-    """Every item is made to its end; of each part, hand and assembly the first one's card is shown before each step."""
+    """Make every item to its end, with the card of the first piece of each part and hand, and of each assembly, before
+    each step."""
     bench, shown, begun = Bench(run), set[tuple[str, str | None]](), False
     yield "-- around, nothing done"
     yield from _around(bench)
@@ -202,7 +204,7 @@ def _work(build: Build, run: Run) -> Iterator[str]:
 
 
 def _saw(build: Build, run: Run) -> Iterator[str]:
-    """All blanks are cut from the boards that were planned; the fifth is spoiled, and its boards are planned again."""
+    """Cut all blanks from the planned boards; the fifth is spoiled, and its boards are planned again."""
     saw = Saw(run)
     boards = planned(laid_out(plan_boards(build, keep_going=_looks())))
     if boards:  # of wood that is bought by volume none is known before it is there
@@ -227,7 +229,7 @@ def _saw(build: Build, run: Run) -> Iterator[str]:
 
 
 def _looks() -> Callable[[], bool]:
-    """Whether to go on looking for better boards: so many times, the same on every machine."""
+    """A keep_going for the search that is true a fixed number of times, on every machine."""
     looks = iter(range(LOOKS))
     return lambda: next(looks, None) is not None
 
@@ -262,7 +264,8 @@ def _around(bench: Bench) -> Iterator[str]:
 
 
 def _do(bench: Bench, item: Item, step: str) -> None:
-    """A step, with what it asks for first; after a day where it has to wait, and with a reason where it is refused."""
+    """Do a step after everything that it asks for: after a day if it has to wait, and with a reason if it is
+    refused."""
     if step == "spread":
         for line in checklist(bench.run, bench.state, item):
             bench.do(Check(item.key, line.id))

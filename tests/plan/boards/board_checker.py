@@ -1,6 +1,6 @@
-"""Validates board plans from the rules of the build file alone; shares no code with the planner.
+"""Checks board plans by the rules of the build file only; shares no code with the planner.
 
-Every function returns the faults found, as sentences; an empty list is a good plan.
+Every function returns the faults as sentences; an empty list means a good plan.
 """
 
 from __future__ import annotations
@@ -13,7 +13,8 @@ from tracker.plan.boards import BoardPlan, CutBoard, Cutting, Request
 
 
 def faults_of_cutting(request: Request, cutting: Cutting) -> list[str]:
-    """Of a plan on whole numbers: every run once, stretches hold their runs and the kerfs between, sums are right."""
+    """The faults of a plan in whole numbers: every run once, stretches hold their runs and the kerfs between, sums are
+    right."""
     faults = []
     seen = Counter(i for board in cutting.boards for runs in board.stretches for i in runs)
     seen.update(cutting.unplaced)
@@ -47,7 +48,7 @@ def faults_of_cutting(request: Request, cutting: Cutting) -> list[str]:
 
 
 def faults_of_plan(build: Build, plan: BoardPlan, blanks: dict[tuple[str, int], Fraction]) -> list[str]:
-    """Of a whole build's plan, in exact millimetres. `blanks`: lengths along the board, from the test."""
+    """The faults of a whole build's plan, in exact millimetres. `blanks`: lengths along the board, from the test."""
     faults = []
     placed = Counter((p.part, p.piece) for wood in plan.woods for board in wood.boards for p in board.pieces)
     placed.update((p.part, p.piece) for p in plan.unplaced)
@@ -68,7 +69,7 @@ def faults_of_plan(build: Build, plan: BoardPlan, blanks: dict[tuple[str, int], 
 
 
 def _board_faults(build: Build, wood: str, board: CutBoard, blanks: dict[tuple[str, int], Fraction]) -> list[str]:
-    """Pieces in order, a kerf between neighbours, nothing in a trim or a defect."""
+    """Pieces are in order, neighbours a kerf apart, and nothing is in a trim or a defect."""
     faults = []
     kerf, trim = build.shop.kerf.mm, build.shop.end_trim.mm
     defects: list[tuple[Fraction, Fraction]] = []
@@ -111,7 +112,7 @@ def _rack_faults(build: Build, wood: str, boards: tuple[CutBoard, ...]) -> list[
 
 
 def _sequence_faults(build: Build, plan: BoardPlan) -> list[str]:
-    """Pieces of one sequence are neighbours, a kerf apart, in the order of the file."""
+    """The pieces of a sequence are neighbours, a kerf apart, in the order of the file."""
     faults = []
     for name in {part.sequence for part in build.parts if part.sequence}:
         order = [(part.id, n) for part in build.parts if part.sequence == name for n in range(1, part.quantity + 1)]

@@ -1,6 +1,6 @@
-"""Board plans as polygons (shapely): what lies where, drawn from the ends in the build file, and whether it overlaps.
+"""Board plans as polygons (shapely), drawn from the ends in the build file, to find overlaps.
 
-Shares no code with the planner: the outline of a piece is worked out here from mitre, long edge, hand, turn and flip.
+Shares no code with the planner: the outline of a piece is computed here from mitre, long edge, hand, turn and flip.
 """
 
 from __future__ import annotations
@@ -25,13 +25,13 @@ def trapezoid(length: float, width: float, a: EndCut, b: EndCut) -> Polygon:
 
 
 def _setbacks(width: float, cut: EndCut) -> tuple[float, float]:
-    """How far the near and the far corner stand back from the tip."""
+    """The distances of the near and the far corner from the tip."""
     back = width * tan(radians(cut.miter))
     return (back, 0.0) if cut.long == "far" else (0.0, back)
 
 
 def outline(build: Build, piece: PlacedPiece) -> Polygon:
-    """The blank where it lies on its board."""
+    """The outline of a blank in its place on the board."""
     part = build.part(piece.part)
     width = float(part.width if piece.width is None else piece.width)
     length = float(piece.length)
@@ -51,7 +51,7 @@ def outline(build: Build, piece: PlacedPiece) -> Polygon:
 
 
 def overlaps(build: Build, plan: BoardPlan, pieces: Iterable[PlacedPiece] | None = None) -> list[str]:
-    """Pieces nearer than a kerf to each other, or beyond the clear wood of their board."""
+    """The pieces that are nearer than a kerf to each other, or outside the clear wood of their board."""
     faults = []
     kerf = float(build.shop.kerf)
     for wood in plan.woods:
@@ -76,7 +76,8 @@ def overlaps(build: Build, plan: BoardPlan, pieces: Iterable[PlacedPiece] | None
 
 
 def pieces_apart(length: float, width: float, miters: tuple[float, float], kerf: float) -> float:
-    """How far apart two trapezoids must begin, one turned, so that they are a kerf apart; by halving, on polygons."""
+    """The distance between the beginnings of two trapezoids, one turned, that are a kerf apart; by bisection on
+    polygons."""
     cut_a, cut_b = (EndCut(miter=miter, long="far") for miter in miters)
     one = trapezoid(length, width, cut_a, cut_b)
     other = affinity.rotate(trapezoid(length, width, cut_a, cut_b), 180, origin=(length / 2, width / 2))

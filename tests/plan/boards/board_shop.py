@@ -1,4 +1,4 @@
-"""Seeded requests such as a small shop has: a few board lengths, many blanks in small lots, a rack with defects.
+"""Random requests, by seed, as in a small shop: a few board lengths, many blanks in small lots, a rack with defects.
 
 Everything is drawn from `random.Random(seed)`; lengths are whole 1/320 mm, from a tape in sixteenths or millimetres.
 """
@@ -17,7 +17,8 @@ FEET = (4, 5, 6, 7, 8, 10, 12, 14, 16)
 def shop_request(
     seed: int, blanks: int, *, linear: bool = False, rack: bool = True, kinds: int | None = None
 ) -> Request:
-    """`linear`: prices in proportion to length; else each up to 9 % off that. `kinds`: dealer lengths, 2 to 8."""
+    """`linear`: prices in proportion to length; otherwise each differs by up to 9 %. `kinds`: dealer lengths, 2 to
+    8."""
     chance = random.Random(f"{seed}/{blanks}/{linear}/{rack}")
     kerf = chance.choice((INCH // 8, INCH // 8, INCH * 3 // 32))
     trim = chance.choice((INCH // 4, INCH // 2, INCH))

@@ -1,5 +1,4 @@
-"""How many boards of a grade suffice nine times in ten: simulated, so tested by chances of other seeds and by what is
-sure.
+"""How many boards of a grade suffice nine times in ten: simulated, so tested with other seeds and by certain facts.
 
 Shares of 83.3 and 66.6 % clear: hardwood grading rules. 25 to 30 and 40 to 50 % over the net wood: common practice, no
 source.

@@ -1,4 +1,4 @@
-"""The cuts of a board in order, worked out by hand; and what is held at each of them."""
+"""The cuts of a board in order, computed by hand, and the part that is held at each."""
 
 from __future__ import annotations
 
@@ -108,21 +108,22 @@ def test_no_other_order_leaves_a_longer_board_in_the_hand_at_any_cut(seed: int) 
 
 @pytest.mark.parametrize(("a", "b"), [(45, 45), (-30, 30), (0, 45), (30, 0), (22.5, 22.5)])
 def test_sawing_along_the_marks_sets_every_shared_piece_free(a: float, b: float) -> None:
-    """The board is sawn on polygons, cut by cut as the card says; what comes off is the outline that the plan drew."""
+    """The board is sawn as a polygon, cut by cut as on the card; each part that comes off is the outline in the
+    plan."""
     build = frames(mitred("side", "18", 4, a, b))
     (board,) = only(plan_boards(build, keep_going=patient())).boards
     saw(build, board)
 
 
 def test_sawing_rows_of_several_mitres_takes_nothing_from_their_neighbours() -> None:
-    """The cut that ends a row is wider along the board than a square one, and what comes next begins after it."""
+    """The cut that ends a row is wider along the board than a square one, and the next piece begins after it."""
     build = frames(mitred("a", "14 3/4", 4, 22.5, -45), mitred("b", "22 1/2", 3, -45, 45), mitred("c", "9", 1, 0, 0))
     for board in only(plan_boards(build, keep_going=patient())).boards:
         saw(build, board)
 
 
 def saw(build: Build, board: CutBoard) -> None:
-    """Cut by cut, on polygons; single blanks of parts with mitres are cut square and are not looked at."""
+    """Saw the board as polygons, cut by cut; single blanks of parts with mitres are cut square and aren't checked."""
     width = float(build.woods[0].width)
     rest = Polygon([(0, 0), (float(board.length), 0), (float(board.length), width), (0, width)])
     for cut in cuts_of(board, KERF):
@@ -138,12 +139,12 @@ def saw(build: Build, board: CutBoard) -> None:
 
 
 def _line(cut: Crosscut, width: float, shift: float) -> tuple[float, float]:
-    """x of a cut on the near and on the far edge."""
+    """The x of a cut on the near and the far edge."""
     back = width * tan(radians(cut.miter)) * (-1 if cut.blade == "B" else 1)
     at = float(cut.place) + shift
     return (at + back, at) if cut.edge == "far" else (at, at + back)
 
 
 def _before(line: tuple[float, float], width: float) -> Polygon:
-    """Whatever lies toward end A of the line."""
+    """Everything on end A's side of the line."""
     return Polygon([(-1e4, 0), (line[0], 0), (line[1], width), (-1e4, width)])

@@ -1,4 +1,4 @@
-"""The solver on whole numbers: against the checker, against trying everything, and against published values."""
+"""The solver on whole numbers: against the checker, against exhaustive search and against published values."""
 
 from __future__ import annotations
 
@@ -16,7 +16,7 @@ ALL = Proof(True, True, True, True)
 
 
 def asks(times: int) -> Callable[[], bool]:
-    """Go on for so many questions: patience without a clock."""
+    """A keep_going that is true `times` times: a time limit without a clock."""
     left = iter(range(times))
     return lambda: next(left, None) is not None
 
@@ -69,7 +69,7 @@ def test_the_same_request_gives_the_same_plan() -> None:
 
 
 def stretch_fillings(request: Request, boards: tuple[int, ...]) -> Iterator[list[int]]:
-    """What is left in each stretch of these boards, for every way of laying all the runs into them."""
+    """The rest of each stretch of these boards, for every way of laying all the runs into them."""
     rooms = [room for stock in boards for room in request.stocks[stock].stretches]
 
     def lay(at: int, used: list[int], held: list[int]) -> Iterator[list[int]]:
@@ -170,7 +170,7 @@ def test_what_only_the_rack_can_hold_goes_there_and_the_longest_first() -> None:
     stocks = (Stock(stretches=(100,), price=5, length=100), Stock(stretches=(210,), supply=1))
     request = Request(runs=(120, 150, 60, 50), kerf=1, stocks=stocks)
     cutting = cut(request, asks(1000))
-    assert cutting.unplaced == (0,)  # 150 or 120 on the rack: 150 is more
+    assert cutting.unplaced == (0,)  # 150 or 120 on the rack: 150 is longer
     assert faults_of_cutting(request, cutting) == []
     assert cutting.price == 5  # 150 with 50 on the rack, 60 on a board
 

@@ -1,4 +1,4 @@
-"""What fills one stretch best, against trying every pattern."""
+"""The best fill of one stretch, against trying every pattern."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What is left of a board, by hand; and mending packings."""
+"""The rest of a board, by hand; and the repair of packings."""
 
 from __future__ import annotations
 
@@ -70,7 +70,7 @@ def test_a_place_gives_the_piece_back_as_it_lay() -> None:
 
 @pytest.mark.parametrize("seed", range(10))
 def test_mending_finds_packings_without_any_slack(seed: int) -> None:
-    """Eight stretches of 1000, each cut into three to five: all of it goes back in, and nothing is over."""
+    """Eight stretches of 1000, each cut into three to five: all parts fit back in, and nothing is left over."""
     chance = random.Random(f"mend {seed}")
     pieces: list[int] = []
     for _ in range(8):

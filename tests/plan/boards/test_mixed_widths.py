@@ -1,6 +1,6 @@
 """Plans for boards that differ in width: every piece lies on its board, clear of the others by a kerf.
 
-What is called the least is no more than a sum by hand. The large count is `python -m tests.bench.mixed_boards`.
+The plan's lower bound is at most a sum by hand. The large count is `python -m tests.bench.mixed_boards`.
 """
 
 from __future__ import annotations
@@ -155,7 +155,7 @@ def test_pieces_are_laid_around_a_defect_at_an_edge() -> None:
 
 
 def test_a_narrower_board_of_a_wood_of_one_width_is_left_alone() -> None:
-    """A piece that takes the whole width of its wood has no room on it."""
+    """A piece as wide as its wood doesn't fit on it."""
     text = ONE[: ONE.index("[[rack]]")].replace("widths = [60, 320]", "width = 300")
     text += '[[rack]]\nwood = "oak"\nname = "R0"\nlength = 1500\nwidth = 200\n'
     text += '[[parts]]\nid = "a"\nwood = "oak"\nlength = 900\n'

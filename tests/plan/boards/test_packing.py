@@ -18,7 +18,8 @@ from tracker.plan.boards.solver.problem import make_task
 
 
 def can_be_cut(pieces: tuple[int, ...], rooms: tuple[int, ...]) -> bool:
-    """By trying every place for the longest that is left; equal rooms are tried once."""
+    """Whether the pieces can be cut, by trying every place for the longest remaining piece; equal rooms are tried
+    once."""
 
     @cache
     def lay(at: int, left: tuple[int, ...]) -> bool:

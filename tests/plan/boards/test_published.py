@@ -1,4 +1,4 @@
-"""Published bin-packing sets. The long count is tests/bench/boards_published.py; here are those that are soon done."""
+"""Published bin-packing sets. tests/bench/boards_published.py does the long count; these are the fast ones."""
 
 from __future__ import annotations
 

@@ -1,6 +1,6 @@
-"""Random builds with all that there is at once: rack, defects, sequences, mitres, ripping, sheets; then one is spoiled.
+"""Random builds with everything at once: rack, defects, sequences, mitres, ripping, sheets; then a piece is spoiled.
 
-Every plan is judged on polygons (shapely) and by the build file's rules alone.
+Every plan is checked with polygons (shapely) and by the build file's rules only.
 """
 
 from __future__ import annotations
@@ -97,7 +97,7 @@ def faults(build: Build, plan: BoardPlan) -> list[str]:
 
 
 def clear_faults(build: Build, board: CutBoard) -> list[str]:
-    """Nothing in a trim or a defect, as the build file defines them."""
+    """The pieces in a trim or a defect, as the build file defines these."""
     kerf, trim = float(build.shop.kerf), float(build.shop.end_trim)
     defects = []
     if board.source == "rack":
@@ -179,7 +179,7 @@ def test_after_a_spoiled_piece_the_rest_can_be_cut_from_what_is_left(build: Buil
 
 
 def beside_the_cut_ones(build: Build, plan: BoardPlan, again: BoardPlan, gone: Sequence[PieceId]) -> list[str]:
-    """Pieces of the new plan a kerf from each other and from all that was cut from the same board."""
+    """The pieces of the new plan nearer than a kerf to each other or to a piece already cut from the same board."""
     old = {board.key: [piece for piece in board.pieces if piece.id in gone] for board in boards_of(plan)}
     wrong = []
     for board in boards_of(again):

@@ -1,4 +1,5 @@
-"""After a spoiled piece: least extra cost, then least change, from what is really left; against trying everything."""
+"""Plans after a spoiled piece: least extra cost, then least change, from the real rest of the boards; against
+exhaustive search."""
 
 from __future__ import annotations
 
@@ -38,7 +39,7 @@ OAK_ONLY_8 = OAK.replace('["6 ft", "8 ft"]', '["8 ft"]').replace("[11.40, 15.20]
 
 @dataclass
 class Shopfloor:
-    """A plan that is followed: what was cut, what was spoiled, what is left."""
+    """A plan at work: the cut pieces, the spoiled ones, the rest of the boards."""
 
     build: Build
     plan: BoardPlan
@@ -224,7 +225,7 @@ def test_the_shop_says_how_short_an_offcut_may_be() -> None:
 def by_trying_everything(
     rooms: list[int], kerf: int, stay: list[tuple[int, int]], new: list[int], board: int
 ) -> tuple[int, int]:
-    """(boards bought, fewest moves): every way of laying all the lengths into the rooms and into new boards."""
+    """(boards bought, fewest moves): over every way of laying all the lengths into the rooms and into new boards."""
     lengths = [length for length, _ in stay] + new
     best = (len(lengths) + 1, len(lengths) + 1)
 
@@ -307,7 +308,7 @@ def big_build(seed: int) -> Build:
 
 @pytest.mark.parametrize("seed", range(4))
 def test_sixty_pieces_half_of_them_cut_and_one_spoiled(seed: int) -> None:
-    """Checked by rule; how long it takes is printed by tests/bench/boards_replan.py."""
+    """Checked by the rules; tests/bench/boards_replan.py prints the time that it takes."""
     floor = followed(big_build(seed))
     order = sorted(floor.lies, key=lambda piece: (floor.lies[piece].board, floor.lies[piece].at))
     for piece in order[: len(order) // 2]:
@@ -319,7 +320,7 @@ def test_sixty_pieces_half_of_them_cut_and_one_spoiled(seed: int) -> None:
 
 
 def test_faults_are_found() -> None:
-    """The checker of this file isn't blind."""
+    """The checker in this file finds faults."""
     floor = followed(bench(OAK_ONLY_8, part("rail", "20", 3, 'wood = "oak"')))
     assert faults_of_plan(floor.build, floor.plan, {("rail", n): inches(20).mm for n in (1, 2, 3)}) == []
     again = floor.again()

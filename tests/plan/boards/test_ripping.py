@@ -1,4 +1,4 @@
-"""Narrow parts side by side, and sheets: on polygons, by hand, and against trying everything."""
+"""Narrow parts side by side, and sheets: with polygons, by hand, and against exhaustive search."""
 
 from __future__ import annotations
 
@@ -63,7 +63,8 @@ def planned(build: Build, patience: int = 2_000) -> BoardPlan:
 
 
 def faults(build: Build, plan: BoardPlan) -> list[str]:
-    """Nothing lost, nothing twice, nothing nearer than a kerf, right sizes, and guillotine cuts can set all free."""
+    """The faults of a plan: a piece lost, twice, nearer than a kerf to another, of a wrong size, or not separable by
+    guillotine cuts."""
     wrong = overlaps(build, plan)
     placed = sorted(piece.id for wood in plan.woods for board in wood.boards for piece in board.pieces)
     wanted = sorted((each.id, n) for each in build.parts for n in range(1, each.quantity + 1))
@@ -87,7 +88,7 @@ def faults(build: Build, plan: BoardPlan) -> list[str]:
 
 
 def sawn_free(shapes: list[tuple[float, ...]], stage: int, idle: int = 0) -> bool:
-    """Cuts from edge to edge, crosscuts and rips in turns, separate all the boxes; four stages at the most."""
+    """Whether cuts from edge to edge, crosscuts and rips in turn, separate all the boxes; at most four stages."""
     if len(shapes) <= 1:
         return True
     if stage > 4 or idle == 2:
