@@ -1,4 +1,4 @@
-"""The page that explains the build file is right: its example loads, and its tables are the program's."""
+"""The page about the build file is right: its examples load, and its tables are the program's."""
 
 from __future__ import annotations
 
@@ -26,7 +26,7 @@ TEXT = " ".join(PAGE.split())
 
 
 def rows(head: str) -> list[list[str]]:
-    """The cells of the table whose head begins so."""
+    """The cells of the table whose head begins with these words."""
     table = PAGE[PAGE.index(f"| {head} |") :].partition("\n\n")[0]
     return [[cell.strip() for cell in row.strip("| ").split("|")] for row in table.splitlines()[2:]]
 
@@ -35,7 +35,7 @@ EXAMPLES = re.findall(r"```toml\n(.*?)```", PAGE, re.DOTALL)
 
 
 def example_with(words: str) -> str:
-    """The one example that has these words in it."""
+    """The only example that contains these words."""
     (found,) = (each for each in EXAMPLES if words in each and each not in EXAMPLES[:2])
     return str(found)
 

@@ -1,7 +1,7 @@
-"""Build files of earlier versions mean what they meant: sizes, angles, routes, boards, prices and the codes of labels.
+"""Build files of earlier versions keep their meaning: sizes, angles, routes, boards, prices and the codes of labels.
 
-What is kept beside the files was written by the version of 2026-11-26; whatever the reports have gained since is not
-looked at.
+The stored reports beside the files were written by the version of 2026-11-26; later additions to the reports aren't
+compared.
 """
 
 from __future__ import annotations
@@ -22,7 +22,7 @@ FILES = sorted(FOLDER.glob("*.toml"))
 
 
 def differences(was: Any, now: Any, path: str = "") -> list[str]:
-    """Where anything that was said then is said otherwise now; trims count as one word of a route."""
+    """The places where a report differs from the stored one; trims count as one word of a route."""
     if isinstance(was, dict):
         return [each for key in was for each in differences(was[key], now.get(key), f"{path}.{key}")]
     if isinstance(was, list):

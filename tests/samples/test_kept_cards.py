@@ -1,11 +1,11 @@
-"""Old files and old logs mean what they meant: every card of the samples, and the work in every released log.
+"""Old files and old logs keep their meaning: every card of the samples, and the work in every released log.
 
-`kept_cards.json` was written by the version of 2026-11-30, before parts had features of their own, from the samples as
-they were that day:
+`kept_cards.json` was written by the version of 2026-11-30, before parts had features of their own, from the samples of
+that day:
 
     python tests/samples/test_kept_cards.py
 
-Words may be said better and reports may gain keys; no number, angle, place, route, code or state may change.
+Words may be improved and reports may gain keys; no number, angle, place, route, code or state may change.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ FILES = {
 LOGS = sorted((ROOT / "tests" / "store" / "released").glob("*.db"))
 NOW = datetime(2026, 12, 1, 8, 0, tzinfo=UTC)
 WORDS = frozenset({"words", "checks", "marking", "note", "notes", "warning", "name"})
-"""What may be said better without meaning anything else."""
+"""The keys whose words may be improved."""
 PIECE = [
     "part", "piece", "of", "hand", "code", "length_mm", "length", "left_over_mm", "measured", "width_mm",
     "thickness_mm", "blank", "ends", "edges_mm", "laps", "weight_kg", "route", "goes_into", "cuts", "blank_cut", "rip",
@@ -47,11 +47,11 @@ ASSEMBLY = [
     "assembly", "number", "of", "code", "joins", "members", "goes_into", "by", "clamps", "glue", "finish", "prove",
     "route",
 ]  # fmt: skip
-"""What a card had then, but its words."""
+"""The keys that a card had then, except its words."""
 
 
 def plain(value: Any) -> Any:
-    """A report without its words, numbers as far as a file can set them."""
+    """A report without its words, with numbers rounded to what a file can set."""
     if isinstance(value, dict):
         return {key: plain(each) for key, each in value.items() if key not in WORDS}
     if isinstance(value, list):
@@ -64,7 +64,7 @@ def stamp(value: Any) -> str:
 
 
 def cards_of(file: Path) -> dict[str, str]:
-    """A stamp of every card, by what it is of."""
+    """The hash of every card, by its item."""
     result = CliRunner().invoke(commands, ["cards", str(file), "--json"])
     assert result.exit_code == 0, result.output
     report = json.loads(result.stdout)
@@ -75,7 +75,7 @@ def cards_of(file: Path) -> dict[str, str]:
 
 
 def state_of(log: Path, home: Path) -> dict[str, list[Any]]:
-    """Where every item of the planter stood: the steps that are done, the next one, and what doesn't fit."""
+    """The state of every item of the planter: the steps done, the next one, and the misfits."""
     shutil.copy(log, home / "kerfcard.db")
     shop = Shop(home, lambda: Now(NOW, "a later boot", 100.0))
     try:

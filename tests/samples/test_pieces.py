@@ -1,4 +1,4 @@
-"""Seven pieces of furniture as a stranger would write them: they load, and each step's numbers are on its card."""
+"""Seven pieces of furniture as a new user would write them: they load, and each step's numbers are on its card."""
 
 from __future__ import annotations
 

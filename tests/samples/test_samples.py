@@ -1,6 +1,6 @@
-"""The sample builds load without a word, use every key there is, and are furniture: the pieces meet.
+"""The sample builds load without problems, use every key, and are furniture: the pieces meet.
 
-The geometry is worked out here a second time, in space or in the plane, from the drawing and not from the program.
+The geometry is computed here a second time, in space or in the plane, from the drawing and not by the program.
 """
 
 from __future__ import annotations
@@ -41,7 +41,7 @@ KEYS = {
 }
 """The keys of the format; a part's thickness is shown by the wood's.
 
-Left to the page, since no sample has a use for them: a joint's angle and butted, a taper's length and angle, laps.
+Used only on the page, because no sample needs them: a joint's angle and butted, a taper's length and angle, laps.
 """
 
 
@@ -212,7 +212,7 @@ def test_the_benchs_field_is_of_strips_thin_enough_for_their_ground() -> None:
 
 
 def test_the_benchs_low_rail_meets_untapered_wood() -> None:
-    """Taken toward the other leg the taper would leave 9.5 mm of air at each end of the rail."""
+    """A taper toward the other leg would leave a gap of 9.5 mm at each end of the rail."""
     build = sample("hall_bench")
     placed = Placer(build).placed("end-frame")
     rail = next(at for at, piece in enumerate(placed) if piece.part == "low-rail")

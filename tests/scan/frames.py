@@ -28,7 +28,7 @@ AT = 2.0
 
 @dataclass(frozen=True, slots=True)
 class Damage:
-    """What has happened to the label, and how the camera stands to it."""
+    """The damage to the label, and the position of the camera."""
 
     fine: float = 0.0
     """Share of the label under fine dust, grains of 0.1 to 0.3 mm."""
@@ -37,13 +37,13 @@ class Damage:
     strokes: int = 0
     """Pencil strokes across the code."""
     smear: bool = False
-    """A thumb of glue or grey dirt drawn over the code."""
+    """A smear of glue or grey dirt across the code."""
     torn: bool = False
-    """One finder mark is gone."""
+    """Whether one finder mark is missing."""
     tilt: tuple[float, float] = (0.0, 35.0)
-    """Degrees out of the label's plane."""
+    """The tilt of the camera in degrees."""
     module: tuple[float, float] = (2.0, 8.0)
-    """Pixels to a module as the camera sees it: the root of its area."""
+    """Pixels per module in the frame: the root of the module's area."""
 
 
 CLEAN = Damage()
@@ -120,7 +120,7 @@ def _grains(paper: Frame, chance: np.random.Generator, share: float, radius: tup
 
 
 def _smear(paper: Frame, chance: np.random.Generator, at: int, side: int) -> None:
-    """A band across the code where dirt veils paper and ink alike."""
+    """A band across the code where dirt veils both paper and ink."""
     veil = np.zeros(paper.shape[:2], np.float32)
     middle = at + chance.uniform(0.25, 0.75, 2) * side
     angle = chance.uniform(0, np.pi)
@@ -224,7 +224,7 @@ def empty(seed: int) -> Frame:
 
 
 def swayed(seat: NDArray[np.float64], chance: np.random.Generator) -> NDArray[np.float64]:
-    """The next frame's seat: a hand moves some pixels, turns a little, and comes a little nearer or farther."""
+    """The label's position in the next frame: moved by some pixels, turned a little, and a little nearer or farther."""
     middle = cv2.perspectiveTransform(np.array([[[AT + CODE / 2, AT + CODE / 2]]]), seat)[0, 0]
     turn, nearer = chance.normal(0, 0.012), 1 + chance.normal(0, 0.01)
     step = chance.normal(0, 3.0, 2)

@@ -1,4 +1,4 @@
-"""A picture that would take for ever is given up, in a process that can be ended."""
+"""A picture that would take too long is given up, in a process that can be ended."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def test_a_jpeg_of_more_scans_than_any_camera_makes_is_refused_at_once() -> None
 
 
 def test_a_picture_that_takes_too_long_ends_the_process_and_the_next_is_read(monkeypatch: pytest.MonkeyPatch) -> None:
-    """The time on the clock runs out before the process has even started; the next picture gets a new process."""
+    """The time runs out before the process has started; the next picture gets a new process."""
     with PictureReader() as reader:
         monkeypatch.setattr(bounded, "PATIENCE", 0.01)
         with pytest.raises(ValueError, match="too long"):

@@ -1,4 +1,4 @@
-"""Pictures from strangers: opened within bounds, or refused with a sentence."""
+"""Untrusted pictures: opened within bounds, or refused with a sentence."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""Photographs, rendered: what is read, where it lies, and that nothing is made up."""
+"""Rendered photographs: the codes read, their places, and that no code is invented."""
 
 from __future__ import annotations
 
@@ -105,7 +105,7 @@ def test_bits_that_reed_solomon_gives_up_on_are_read() -> None:
 
 
 def _struck(code: str, seed: int) -> np.ndarray:
-    """The soft bits of a code with a soft pencil drawn thick across three columns: sure, and dark all over."""
+    """The soft bits of a code with a thick pencil line across three columns, which read as surely dark."""
     soft = _soft(code, 10, seed)
     _, columns = data_places()
     first = 1 + 7 * (seed % 3)
@@ -165,7 +165,7 @@ def _ruined(seed: int) -> Frame:
 
 
 def test_a_label_that_cannot_be_told_asks_with_two_live_codes_or_keeps_silent() -> None:
-    """A few of them; thousands are counted by `python -m tests.bench.scan_wrong`."""
+    """A few; `python -m tests.bench.scan_wrong` counts thousands."""
     for seed in range(60, 64):
         looked = look_at(_ruined(seed), (*OTHERS, CODE))
         assert {found.text for found in looked.found} <= {CODE}
@@ -201,7 +201,7 @@ def test_what_the_patient_reader_sees_in_a_single_frame_does_not_count_yet() -> 
 
 @pytest.mark.parametrize(("lead", "sure"), [(0.15, False), (0.25, True)])
 def test_a_live_code_counts_only_when_it_is_well_ahead_of_the_next(lead: float, sure: bool) -> None:
-    """Between two live labels whose bits are mixed and noisy: at a lead under 0.2 the person is asked."""
+    """Two live labels whose bits are mixed and noisy: at a lead under 0.2 the person is asked."""
     one, other = (np.array(data_bits(code), np.float32) * 2 - 1 for code in (CODE, OTHERS[0]))
     for seed in range(20):
         soft = _mixed(one, other, lead, np.random.default_rng(seed))
@@ -213,7 +213,7 @@ def test_a_live_code_counts_only_when_it_is_well_ahead_of_the_next(lead: float, 
 
 
 def _mixed(one: Any, other: Any, lead: float, chance: np.random.Generator) -> Any:
-    """Soft bits of which `one` is likelier than `other` by `lead`, and agrees with half of what there is."""
+    """Soft bits for which `one` is likelier than `other` by `lead`, and with which it agrees in half."""
     noise = chance.normal(0, 1, one.size).astype(np.float32)
     for code in (one, other):
         noise -= code * (noise @ code) / one.size

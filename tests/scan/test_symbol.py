@@ -1,4 +1,4 @@
-"""The reader's own idea of a symbol is the one that an independent library draws."""
+"""The symbol that the reader expects is the one that an independent library draws."""
 
 from __future__ import annotations
 

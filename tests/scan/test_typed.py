@@ -1,4 +1,4 @@
-"""A scanner that types, on keyboards of several countries, losing a key now and then."""
+"""A scanner that types, on keyboard layouts of several countries, sometimes losing a key."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def test_what_is_glued_to_a_code_is_taken_off_only_where_the_code_is_known() -> 
 
 
 def test_no_text_at_random_gives_a_code_that_it_does_not_hold() -> None:
-    """Long and short, with pieces of our codes in it, on every layout."""
+    """Long and short texts with parts of our codes, on every layout."""
     chance = random.Random(2)
     signs = "0123456789ABCDEFGHIJKLMNOPQRSTUVWXYZ"
     for _ in range(20_000):

@@ -1,4 +1,4 @@
-"""Every widget of the toolkit, on a few pages, with words and numbers as long as they must hold."""
+"""Every widget of the toolkit, on a few pages, with the longest words and numbers that it must hold."""
 
 from __future__ import annotations
 
@@ -64,7 +64,7 @@ def drawing(
     grain: str = "along",
     taper: float = 0,
 ) -> Drawing:
-    """A board whose far edge is the longer at both ends; its near edge may taper toward end B."""
+    """The drawing of a board whose far edge is longer at both ends; its near edge may taper toward end B."""
     at_a, at_b = (math.tan(math.radians(angle)) * width for angle in (a, b))
     back = math.tan(math.radians(bevel)) * 19
     notes = [

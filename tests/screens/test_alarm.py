@@ -33,7 +33,7 @@ READ_AT_TWO_METRES = 9.3
 
 @pytest.fixture
 def start(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Iterator[Callable[..., Maker]]:
-    """Starts the app in the same shop, for the first time or again; in the same boot unless said."""
+    """Starts the app in the same shop, for the first time or again; in the same boot unless told otherwise."""
 
     def begin(boot: str = "first boot", size: tuple[int, int] = (1280, 800), dpi: float = 149.0) -> Maker:
         booted = 0.0 if boot == "first boot" else hand_time.boot
@@ -44,7 +44,7 @@ def start(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def in_clamps(maker: Maker) -> None:
-    """The stool's first frame, with its clamps just put on, though nothing was cut: the clock is what counts here."""
+    """The stool's first frame with its clamps just put on; nothing was cut, because only the clock matters here."""
     maker.open("Kitchen stool")
     for step in ("dry fit", "spread", "clamp"):
         maker.app.act(Do(FRAME, step, "Tested: ready"))

@@ -1,4 +1,4 @@
-"""A search in a process of its own: its answers come as they are found, and it ends at once when told to."""
+"""A search in a separate process: its answers come as they are found, and it ends at once on request."""
 
 from __future__ import annotations
 
@@ -22,14 +22,14 @@ def counting(upto: int, keep_going: Callable[[], bool]) -> Iterator[int]:
 
 
 def deaf(keep_going: Callable[[], bool]) -> Iterator[int]:
-    """Its process's id, and then it computes for ever and asks nobody."""
+    """A search that answers its process id and then computes forever without asking whether to go on."""
     yield os.getpid()
     while True:
         pass
 
 
 def greedy(keep_going: Callable[[], bool]) -> Iterator[int]:
-    """An answer, and then more memory than there is for it."""
+    """A search that gives one answer and then uses too much memory."""
     yield 1
     held = []
     while True:
@@ -37,7 +37,7 @@ def greedy(keep_going: Callable[[], bool]) -> Iterator[int]:
 
 
 def broken(keep_going: Callable[[], bool]) -> Iterator[int]:
-    """No answer."""
+    """A search that fails without an answer."""
     raise ValueError("no wood")
     yield 0
 

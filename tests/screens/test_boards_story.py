@@ -1,4 +1,4 @@
-"""The boards by touch: a plan is taken, cut from, mended after a spoiled piece, and found again after a restart."""
+"""The boards by touch: a plan is accepted, cut, replanned after a spoiled piece, and still there after a restart."""
 
 from __future__ import annotations
 
@@ -48,7 +48,7 @@ def tap_button(maker: Maker) -> None:
 
 
 def choose_board(maker: Maker, key: str) -> None:
-    """From the list, scrolled there as a finger would have to."""
+    """Choose a board from the list, scrolling as a finger would."""
     maker.app.root.screen.ids.list.show(key)
     maker.driver.run_for(0.4, 0.05)
     maker.driver.tap(next(row for row in maker.driver.find(ListRow) if row.key == key))

@@ -1,7 +1,7 @@
-"""A camera's exposure is kept once it has settled and left as it was found; a torch is lit where there is one.
+"""A camera's exposure is locked once it has settled and restored afterwards; a torch is lit if there is one.
 
-The driver is played at its own boundary: its requests come in as the kernel's headers lay them out (linux/videodev2.h,
-v4l2-controls.h), and a lamp is a folder as the kernel shows it (Documentation/leds/leds-class.rst).
+The driver is simulated at its boundary: requests have the layout of the kernel's headers (linux/videodev2.h,
+v4l2-controls.h), and a lamp is a folder as in the kernel's sysfs (Documentation/leds/leds-class.rst).
 """
 
 from __future__ import annotations
@@ -33,7 +33,7 @@ APERTURE_PRIORITY, MANUAL = 3, 1
 
 
 class Driver4Linux:
-    """A camera's driver with some controls; every setting that was made is noted."""
+    """A camera's driver with some controls; it records every setting."""
 
     def __init__(self, **values: int) -> None:
         names = {"auto": AUTO, "time": ABSOLUTE, "priority": PRIORITY, "lock": LOCK, "led": LED}

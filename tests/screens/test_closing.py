@@ -1,5 +1,5 @@
-"""The window is to be closed: at once where nothing runs; while a wait runs the app first says that nothing will
-call, and holds a button."""
+"""Closing the window: at once if no wait runs; otherwise the app first says that no alarm will sound, and asks for a
+held button."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def put_in_clamps(maker: Maker) -> None:
 
 
 def ask_to_close() -> bool:
-    """What Kivy does when the window manager asks; whether the window stays open."""
+    """Do what Kivy does when the window manager asks; returns whether the window stays open."""
     return bool(Window.dispatch("on_request_close"))
 
 

@@ -1,4 +1,4 @@
-"""A bug behind a tap: the app goes on, says so, and writes it down; what was marked stays what the log says."""
+"""A bug behind a tap: the app goes on, shows a message and writes a report; the log stays as it was."""
 
 from __future__ import annotations
 
@@ -34,7 +34,7 @@ def first_step(app: Any) -> Any:
 
 
 def as_the_main_loop_does(job: Callable[[], None]) -> None:
-    """Kivy's `EventLoopBase.mainloop`: an error is handed to the handlers, and raised again if they say so."""
+    """Like Kivy's `EventLoopBase.mainloop`: an error goes to the handlers, and is raised again if they decide so."""
     from kivy.base import ExceptionManager
 
     try:

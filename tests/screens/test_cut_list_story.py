@@ -1,4 +1,4 @@
-"""A spreadsheet of twenty parts becomes a build, and a piece of it is cut: on the tablet alone, by touch."""
+"""A spreadsheet of twenty parts becomes a build, and a piece of it is cut: on the tablet only, by touch."""
 
 from __future__ import annotations
 

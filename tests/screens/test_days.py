@@ -1,7 +1,8 @@
 """Each sample build from its first board to the proven piece, over days and weeks, with the tablet started again in
 every wait.
 
-The pieces are cut without touches (test_story.py does that by touch): here the glue-ups, coats, clocks and proofs are.
+The pieces are cut without touches (test_story.py does that by touch): this file is about glue-ups, coats, clocks and
+tests.
 """
 
 from __future__ import annotations
@@ -27,7 +28,7 @@ from tracker.work.run import Item, Run
 from tracker.work.state.state import RunningWait, running_waits, waits_of
 
 LEAST_DAYS = {"planter": 30, "stool": 30, "hall_bench": 14}
-"""Their finishes alone take so long: the planter's and the stool's by the table's 30 days, the bench's by its file."""
+"""The days that the finishes take: the planter's and the stool's by the table's 30 days, the bench's by its file."""
 
 
 @pytest.mark.parametrize("scenario", SCENARIOS, ids=lambda scenario: scenario.sample)
@@ -52,7 +53,7 @@ def test_from_the_first_board_to_the_proven_piece(
 
 
 class Days:
-    """A maker with patience: does the next thing, waits, starts the tablet again, and goes on where it was."""
+    """A maker who does the next thing, waits, restarts the tablet and continues where it was."""
 
     def __init__(self, run_app: Callable[..., Driver], time: HandTime, home: Path) -> None:
         self._run_app, self._time, self._home = run_app, time, home
@@ -72,7 +73,7 @@ class Days:
         return run
 
     def make(self, assembly: Item) -> None:
-        """An assembly's whole route."""
+        """Do an assembly's whole route."""
         self.maker.scan(assembly.key)
         while (step := next_step(self.run, self.maker.app.shop.state, assembly)) is not None:
             running = self._in_the_way(assembly, step)
@@ -96,7 +97,8 @@ class Days:
         return next((each for each in running if each.wait.at_least), None)
 
     def wait(self, running: RunningWait) -> None:
-        """Off for half of it, on again, and a person says that the clock is right; then to its end, and the alarm."""
+        """Wait for a clock: the tablet is off for half of the time, then on, and a person confirms its clock; then
+        until the alarm."""
         maker = self.maker
         maker.driver.run_for(11, 1.0)  # a heartbeat
         left = remaining(running, maker.app.shop.now())
@@ -117,7 +119,7 @@ class Days:
         maker.answer_alarm()
 
     def spread_by_the_checklist(self, assembly: Item) -> None:
-        """Every part scanned in, every line done, the shop's air entered; then the glue."""
+        """Scan in every part, tick every line, enter the shop's air; then spread the glue."""
         if not self._checked:
             for key in self.maker.app.shop.state.members(self.run, assembly):
                 self.maker.scan(key)
@@ -129,7 +131,7 @@ class Days:
         self._checked = True
 
     def enter_air(self) -> None:
-        """19 °C or 66 °F, and 50 per cent: behind the tile of the times."""
+        """Enter 19 °C or 66 °F, and 50 per cent, behind the tile of the times."""
         driver = self.maker.driver
         driver.tap(next(tile for tile in driver.find(CardTile) if tile.sheet == "times"))
         driver.run_for(0.3, 0.1)
@@ -146,7 +148,7 @@ class Days:
         driver.run_for(0.3, 0.1)
 
     def prove(self, assembly: Item) -> None:
-        """Every line passed, by the same person."""
+        """Pass every line, tested by the same person."""
         driver = self.maker.driver
         driver.tap(self.maker.big_button())
         for check in self.run.build.assembly(assembly.id).prove:

@@ -1,5 +1,5 @@
-"""The card of a step that works a side: what is drawn is to scale, and as the file says; a maker's own step with its
-picture, on a piece and on an assembly. Real layout, real touches, and pixels where they are looked at."""
+"""The card of a step that cuts features: its drawing is to scale and as in the file; an own step with its picture, on a
+piece and on an assembly. Real layout, real touches, and pixels."""
 
 from __future__ import annotations
 
@@ -105,7 +105,8 @@ def test_the_side_that_is_worked_is_drawn_with_its_numbers(look: Look, open_fram
 
 @pytest.mark.pixels
 def test_a_mortise_is_where_the_file_says_and_as_large(open_frame: Open) -> None:
-    """20 from end A and 60 long, of a piece 22 thick: read off the picture, by the colours of wood and chalk line."""
+    """20 from end A and 60 long, of a piece 22 thick: measured in the picture, by the colours of wood and chalk
+    line."""
     maker = open_frame(LYING)
     at(maker, "stile:1", "mortise")
     drawing = drawn(maker)

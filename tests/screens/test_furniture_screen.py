@@ -1,6 +1,6 @@
-"""Where a piece goes and what an assembly is made of, drawn: opened by touch from both doors, turned, pulled apart.
+"""The picture of a piece's place and of an assembly's parts: opened by touch from both buttons, turned, pulled apart.
 
-Where the piece in hand should be blue is found by the depth buffer of tests/place, which knows nothing of the drawing.
+The depth buffer of tests/place, which doesn't use the drawing, finds where the current piece should be blue.
 """
 
 from __future__ import annotations
@@ -47,7 +47,7 @@ def open_build(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Pa
 
 
 def cover(maker: Maker) -> PictureCover:
-    """The picture over the screen, once it is drawn."""
+    """The picture over the screen, after it is drawn."""
     maker.driver.run_for(0.3, 0.1)
     Guide(maker.app, maker.driver).let_work()
     (found,) = maker.driver.find(PictureCover)
@@ -56,7 +56,7 @@ def cover(maker: Maker) -> PictureCover:
 
 
 def where_it_goes(maker: Maker, key: str) -> PictureCover:
-    """The card's `this piece`, and there the row."""
+    """Tap `this piece` on the card, and the row there."""
     maker.scan(key)
     maker.driver.tap_text("This piece")
     assert not maker.driver.judge(*walk.ALL_RULES)
@@ -76,7 +76,7 @@ def blue(maker: Maker) -> np.ndarray:
 
 
 def owners(placed: tuple[Placed, ...], turned: float, shape: tuple[int, ...]) -> np.ndarray:
-    """Which piece is nearest at each point of a drawing that fills its space but for a twentieth all around."""
+    """The nearest piece at each point of a drawing with a margin of a twentieth all around."""
     height, width = shape
     view = View(turned)
     flat = np.array([view.flat(point) for piece in placed for point in piece.points])
@@ -107,7 +107,7 @@ def assert_blue_where_it_is(found: np.ndarray, placed: tuple[Placed, ...], key: 
 
 
 def veiled(placed: tuple[Placed, ...], at: int, turned: float, shape: tuple[int, ...]) -> np.ndarray:
-    """Where the piece would be seen if nothing hid it, and four points around."""
+    """Where the piece would be seen if nothing hid it, widened by six points on every side."""
     lifted = View(turned).toward
     nearer = tuple(
         piece.moved(type(piece.pose)().by((lifted[0] * 1e4, lifted[1] * 1e4, lifted[2] * 1e4)))

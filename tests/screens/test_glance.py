@@ -1,5 +1,5 @@
 """A glance at a working screen: one headline, few blocks of text, a large drawing, nothing small, doubled or cut off;
-on what is drawn, of every kind of piece at every step.
+in the picture, for every kind of piece at every step.
 
 The run looks at some steps of each build on the two reference screens; KERFCARD_GLANCE=all looks at every step, on all
 screens, in both lights and for both hands.
@@ -35,21 +35,22 @@ if ALL:
     LOOKS += [Look(size, "shop", "left") for size in ("1280x800", "2560x1600", "800x480", "800x1280")]
 SAMPLES = {"planter": "Doorstep planter", "stool": "Kitchen stool", "hall_bench": "Hall bench"}
 SOME = ("side:1 cut", "side:1 trim B", "foot:1 cut", "cleat:1 drill", "leg:1 taper", "leg:1 trim A", "slat:1 rip")
-"""What the run looks at; no other kind of card."""
+"""The steps that the run looks at."""
 BLOCKS = 7
 LYING, UPRIGHT = 0.18, 0.25
-"""The least share of the screen that the drawing of a piece has."""
+"""The least share of the screen for the drawing of a piece."""
 LONG = {
     "Side": "Outward leaning side board",
     "Leg": "Splayed and tapered rear leg",
     "Cleat": "Lower cleat of the inner floor",
     "Foot": "Foot with a rubber bumper",
 }
-"""Names as long as people give."""
+"""Names as long as people write them."""
 
 
 def cards(maker: Maker, build: str, only: tuple[str, ...] = ()) -> Iterator[tuple[Item, Step]]:
-    """One piece of each kind at each step of the saw and the drill, what comes before it done, as it is in hand."""
+    """One piece of each kind at each step of the saw and the drill, with the earlier steps done, as the current
+    item."""
     maker.open(build)
     shop = maker.app.shop
     seen = set()
@@ -111,7 +112,8 @@ def test_long_names_cost_no_word(
 
 
 def faults(maker: Maker, *, names: bool = True) -> Iterator[str]:
-    """What a glance would stumble over. A long name may be set smaller, and then more may stand out than the number."""
+    """The faults that a glance would notice. A long name may be set smaller, and then more may stand out than the
+    number."""
     root = maker.app.root
     (view,) = glance.shown(root, PieceView)
     if len(heads := glance.headlines(root)) != 1:
@@ -128,7 +130,7 @@ def faults(maker: Maker, *, names: bool = True) -> Iterator[str]:
 
 
 def is_aside(widget: Any) -> bool:
-    """What has been done, and what isn't tapped at the machine: neither is needed to cut."""
+    """Whether a widget shows work done or isn't tapped at the machine: neither is needed to cut."""
     return any(isinstance(each, MarksRow | SmallButton) for each in (widget, *parents(widget)))
 
 
@@ -144,7 +146,8 @@ def small_drawing(maker: Maker, look: Look) -> Iterator[str]:
 
 
 def out_of_view(maker: Maker) -> Iterator[str]:
-    """What a card must have in view: the caution, the piece's number where there are several, and the hold."""
+    """The things out of view that a card must show: the caution, the piece's number if there are several, and the held
+    button."""
     screen: Any = maker.app.root.screen
     bar, texts = screen.batch, maker.driver.texts()
     if not bar.caution or bar.caution not in texts:

@@ -30,7 +30,7 @@ both_screens = pytest.mark.parametrize("maker", SCREEN_SIZES, indirect=True, ids
 
 @pytest.fixture
 def maker(request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
-    """A coat stand of two posts, cut and drilled, with its assembly in hand."""
+    """A coat stand of two posts, cut and drilled; its assembly is the current item."""
     build = BUILD.format(units="mm", glue="PVA, interior (white)", finish="Danish oil", within="2 mm")
     (tmp_path / "builds").mkdir()
     (tmp_path / "builds" / "stand.toml").write_text(build, encoding="utf-8")

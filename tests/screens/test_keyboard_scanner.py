@@ -1,4 +1,5 @@
-"""A handheld scanner that types, on a tablet whose frames come late, and with what scanners put around a code."""
+"""A handheld scanner that types, on a tablet with slow frames, and with the characters that scanners put around a
+code."""
 
 from __future__ import annotations
 
@@ -30,7 +31,7 @@ def scanner(run_app):
 
 
 def deliver(driver: Driver, *polls: tuple[str, float]) -> None:
-    """Each poll hands over the keys that came since the last one; then a frame of so many seconds passes."""
+    """Each poll hands over the keys since the last one; then a frame of the given seconds passes."""
     for keys, seconds in polls:
         for key in keys:
             driver.key({"\n": "enter", "\t": "tab"}.get(key, key))

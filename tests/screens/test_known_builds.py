@@ -1,5 +1,5 @@
-"""A build opened from anywhere stays known: its clocks call, its labels are found and Builds lists it, whatever else is
-opened, after a restart, and when its file is moved or gone."""
+"""A build opened from anywhere stays known: its alarms sound, its labels are found and Builds lists it when another
+build is opened, after a restart, and when its file is moved or deleted."""
 
 from __future__ import annotations
 
@@ -22,7 +22,7 @@ SAMPLES = Path(__file__).parents[2] / "sample_projects"
 FRAME = "frame:1"
 NAME = "Stool from the stick"
 CLAMPED = 12 * 3600.0
-"""Longer than the clamp time of the stool's glue; what comes after it, the cure, nobody has started."""
+"""Longer than the clamp time of the stool's glue; the cure after it hasn't been started."""
 
 
 @pytest.fixture
@@ -34,7 +34,7 @@ def start(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 @pytest.fixture
 def stick(tmp_path: Path) -> Path:
-    """A build file that lies outside the folder of builds, as on a stick that was plugged in."""
+    """A build file outside the folder of builds, as on a USB stick."""
     folder = tmp_path / "stick"
     folder.mkdir()
     text = (SAMPLES / "stool.toml").read_text(encoding="utf-8")
@@ -43,7 +43,7 @@ def stick(tmp_path: Path) -> Path:
 
 
 def in_clamps(maker: Maker, file: Path) -> str:
-    """Open a file from outside and put clamps on in it; the code of its first leg."""
+    """Open a file from outside and put clamps on in its build; returns the code of its first leg."""
     maker.app.open_build(file)
     maker.driver.until_thread(lambda: maker.app.shop.run is not None and maker.app.shop.run.build.name == NAME)
     for step in ("dry fit", "spread", "clamp"):
@@ -58,7 +58,7 @@ def let_run_out(maker: Maker) -> AlarmView | None:
 
 
 def rows(maker: Maker) -> dict[str, str]:
-    """What Builds lists: titles, and what is said of each."""
+    """The rows of Builds: titles and notes."""
     maker.go("builds")
     maker.driver.until_thread(lambda: maker.driver.find(ListRow) and not maker.driver.find(ListRow, subtitle=READING))
     return {row.title: row.subtitle for row in maker.driver.find(ListRow) if row.get_root_window()}

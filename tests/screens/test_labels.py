@@ -23,7 +23,7 @@ QR = zxingcpp.BarcodeFormats(zxingcpp.BarcodeFormat.QRCode)
 
 @pytest.fixture
 def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
-    """In front of the labels of the stool: 11 pieces, 5 assemblies and 2 boards on the rack."""
+    """A maker at the labels of the stool: 11 pieces, 5 assemblies and 2 boards on the rack."""
     maker = Maker(run_app(new_app(tmp_path, hand_time)))
     maker.open("Kitchen stool")
     maker.go("labels")
@@ -31,14 +31,14 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def tap(maker: Maker, words: str) -> None:
-    """Tap a button, and wait for what it set going."""
+    """Tap a button and wait for the work that it started."""
     maker.driver.tap_text(words)
     maker.driver.until_thread(lambda: not maker.app.root.screen.busy)
     maker.driver.run_for(0.4, 0.05)
 
 
 def other(maker: Maker, words: str) -> None:
-    """What is wanted now and then."""
+    """Choose one of the rarer actions."""
     tap(maker, "Other labels")
     tap(maker, words)
 
@@ -85,7 +85,7 @@ def test_whatever_it_says_fits_on_both_screens(
 
 
 def codes_on(pdf: Path) -> list[list[tuple[str, float, float]]]:
-    """Each page's codes and where they stand (shares of the page from its left top), by an independent reader."""
+    """The codes of each page with their places (fractions of the page from its top left), by an independent reader."""
     pages = []
     document = pypdfium2.PdfDocument(pdf)
     for page in document:
@@ -176,7 +176,7 @@ def test_without_a_printer_one_sentence_says_so(maker: Maker, tmp_path: Path, mo
 
 
 def print_system(folder: Path, *names: str) -> None:
-    """A print system as its commands look from outside: what it is sent lies in `folder`."""
+    """A simulated print system with the usual commands: everything sent to it is in `folder`."""
     folder.mkdir()
     lines = "".join(f"{name}\\n" for name in names)
     scripts = {
@@ -291,7 +291,7 @@ def test_a_piece_that_is_made_again_is_printed_with_what_is_new(
 
 
 def test_what_is_next_is_the_one_large_thing_among_few(maker: Maker) -> None:
-    """At most 7 blocks of words, of which one is large: to make, then to send."""
+    """At most 7 blocks of words, one of them large: first to make, then to send."""
     screen = maker.app.root.screen
     for said in ("Make labels", "Send to printer"):
         maker.driver.run_for(0.4, 0.05)

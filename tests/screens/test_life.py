@@ -1,4 +1,5 @@
-"""A piece's life by touch: the tape's keypad, waste that must be held, twins, notes, the history that takes back."""
+"""The options of a piece by touch: the keypad for lengths, scrapping with a held button, swaps, notes, undo in the
+history."""
 
 from __future__ import annotations
 
@@ -21,7 +22,7 @@ from tracker.tour.headless import HandTime
 
 @pytest.fixture
 def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
-    """At the saw, with the first leg of the stool in hand and its blank cut."""
+    """A maker at the saw; the current piece is the first leg of the stool, with its blank cut."""
     maker = Maker(run_app(new_app(tmp_path, hand_time)))
     maker.open("Kitchen stool")
     maker.scan("leg:1")
@@ -30,7 +31,7 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def choose(maker: Maker, *words: str) -> None:
-    """`this piece`, then one option after the other."""
+    """Tap `this piece`, then one option after the other."""
     maker.driver.tap_text("This piece")
     for word in words:
         maker.driver.tap(next(button for button in maker.driver.find(BigButton) if button.text == word))

@@ -1,4 +1,4 @@
-"""A list that is longer than its room: what it shows can be read, and it says that it goes on."""
+"""A list longer than its room: the rows in view can be read, and the list shows that there are more."""
 
 from __future__ import annotations
 
@@ -31,12 +31,12 @@ def driver(run_app: Callable[..., Driver]) -> Driver:
 
 
 def rows_of(driver: Driver) -> list[ListRow]:
-    """Those that the list holds now, in view or just beyond."""
+    """The rows that the list holds now, in view or just outside."""
     return [row for row in driver.find(ListRow) if row.get_root_window()]
 
 
 def read(driver: Driver) -> list[int]:
-    """The rows both of whose lines are drawn."""
+    """The rows with both lines drawn."""
     return sorted(row.key for row in rows_of(driver) if len(walk.words(row)) == 2)
 
 
@@ -111,7 +111,7 @@ def test_the_buttons_of_an_upright_screen_stand_on_the_side_of_the_hand(
 
 
 def test_rows_of_a_closed_app_never_come_back_in_the_next(run_app: Callable[..., Driver]) -> None:
-    """Whatever still happens to its lists: something may hold on to them, as the report of a test that failed does."""
+    """Its lists may still exist and change: the report of a failed test, for example, keeps them."""
     first = run_app(app_of(lambda: QueueList(rows=MANY)), (1920, 1200), 224.0)
     first.run_for(0.5, 0.1)
     old, theme, theirs = first.app.root, first.app.theme, set(rows_of(first))
@@ -128,7 +128,7 @@ def test_rows_of_a_closed_app_never_come_back_in_the_next(run_app: Callable[...,
 
 
 def test_a_long_strip_gets_all_its_numbers_a_few_a_frame(run_app: Callable[..., Driver]) -> None:
-    """A frame in which all cells of a large batch were made held the screen up."""
+    """Making all cells of a large batch in one frame once delayed the screen."""
     cells = tuple(Cell(key=n, text=str(n), tone="ready") for n in range(1, 41))
     driver = run_app(app_of(lambda: QueueList(rows=MANY[:2])))
     driver.app.root.rows, driver.app.root.selected = [RowView(title="Legs", cells=cells)], 3

@@ -1,4 +1,4 @@
-"""What somebody missed who looked at the pictures: where am I, what is wrong, where do I go on?"""
+"""Faults found by looking at the pictures: where am I, what is wrong, how do I go on?"""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ def rows_in_view(maker: Maker) -> list[str]:
 
 
 def piece_of(key: str | tuple[str, str]) -> str:
-    """A row stands for a piece, or for one of its steps."""
+    """The piece of a row's key, which is that of a piece or of one of its steps."""
     return key if isinstance(key, str) else key[0]
 
 

@@ -1,5 +1,5 @@
-"""Twenty-four slats: one row with a count in the list and above the card, one tap a slat, one hold for all that are
-left, and each slat still a piece of its own: to undo, to scan, to look up."""
+"""Twenty-four slats: one row with a count in the list and above the card, one tap per slat, one hold for all that
+remain, and each slat still a piece of its own to undo, to scan and to look up."""
 
 from __future__ import annotations
 

@@ -20,7 +20,7 @@ SAMPLES = Path(__file__).parents[2] / "sample_projects"
 
 @pytest.fixture
 def on_the_screens_thread(monkeypatch: pytest.MonkeyPatch) -> list[str]:
-    """What was read, laid out or compared on the thread that draws."""
+    """A list of everything read, laid out or compared on the thread that draws."""
     here, found = threading.current_thread(), []
 
     def watched(name: str, real: Callable[..., object]) -> Callable[..., object]:

@@ -1,4 +1,4 @@
-"""The clocks of another build leave the card its room; a scan under an open question answers nothing."""
+"""The clocks of another build leave room for the card; a scan doesn't answer an open question."""
 
 from __future__ import annotations
 
@@ -27,12 +27,12 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def room(maker: Maker) -> float:
-    """The height that the card has (mm)."""
+    """The height of the card (mm)."""
     return float(maker.app.root.screen.ids.place.height / maker.app.theme.mm)
 
 
 def stack(maker: Maker) -> ClockStack:
-    """The clocks on the screen that is shown."""
+    """The stack of clocks on the current screen."""
     return next(each for each in maker.driver.find(ClockStack) if each.get_root_window())
 
 

@@ -37,7 +37,7 @@ def open_stool(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Pa
 
 
 def until_sawn(maker: Maker) -> None:
-    """The seat, glued and trimmed, with its outline next."""
+    """The seat, glued and trimmed; sawing its outline is next."""
     guide = Guide(maker.app, maker.driver)
     guide.work("seat:1", until="shape")
     guide.hold("seat:1")

@@ -1,4 +1,4 @@
-"""A board on the rack by taps alone: measured in, measured again, priced, labelled, found by its label, given back."""
+"""A board on the rack by taps only: measured in, measured again, priced, labelled, found by its label, removed."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def open_rack(maker: Maker) -> None:
 
 
 def listed(maker: Maker, board: str) -> ListRow:
-    """The board's row on the sheet that lies on top."""
+    """The board's row on the topmost sheet."""
     rows = (each for each in maker.app.root.children[0].walk() if isinstance(each, ListRow))
     return next(each for each in rows if each.key == f"rack/{board}")
 
@@ -41,7 +41,7 @@ def choose(maker: Maker, board: str, option: str) -> None:
 
 
 def back(maker: Maker) -> None:
-    """The way back of what lies on top."""
+    """Tap the Back button of the topmost sheet."""
     maker.driver.run_for(0.4, 0.05)
     top = maker.app.root.children[0]
     maker.driver.tap(next(each for each in top.walk() if isinstance(each, SmallButton) and each.text == "Back"))
@@ -94,7 +94,7 @@ def test_a_board_is_measured_again_priced_labelled_and_given_back(maker: Maker, 
 
 
 def test_a_photo_from_the_folder_of_pictures_is_kept_and_looked_at(maker: Maker, tmp_path: Path) -> None:
-    """Its name is kept; what is no picture says so, and nothing outside the folder is ever named."""
+    """The photo's name is stored; a file that isn't a picture is refused, and no file outside the folder is named."""
     folder = tmp_path / "pictures"
     folder.mkdir(exist_ok=True)
     Image.new("RGB", (640, 120), (150, 110, 70)).save(folder / "walnut.png")

@@ -1,4 +1,4 @@
-"""Backups on the screen: what each holds, and one put back by holding a button."""
+"""Backups on the screen: the contents of each, and a restore by a held button."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def to_backups(maker: Maker) -> None:
 
 
 def beat(maker: Maker) -> None:
-    """A beat of the shop, and the backup that it began."""
+    """Do a heartbeat of the shop, and finish the backup that it began."""
     maker.app.beat()
     maker.app.shop._record._wait()
     maker.app.beat()
@@ -92,7 +92,7 @@ def test_the_record_is_written_to_a_file(maker: Maker) -> None:
 
 
 def from_another_tablet(maker: Maker, tmp_path: Path) -> Path:
-    """The file of a tablet that took a mark of this one back and made two, copied into the shop's folder."""
+    """An export of a tablet that undid an entry of this one and added two, copied into the shop's folder."""
     from tracker.shop import Shop
     from tracker.work.facts import Done, Undone
 

@@ -1,7 +1,7 @@
 """A small bench in rough oak of random widths, from shopping to its last piece: two boards are measured in on the
 tablet, one with a knot, planned, cut, milled; a piece is spoiled and planned again from what is left.
 
-The sizes on the screen are followed with sums of this file's own: a piece takes its length, and its width with 6 mm for
+The sizes on the screen are checked with sums in this file: a piece takes its length, and its width with 6 mm for
 jointing (the file's `mill`); boards lose 25 mm at each end, and the blade takes 3 mm.
 """
 
@@ -74,7 +74,7 @@ def think(maker: Maker) -> None:
 
 
 def type_length(maker: Maker, millimetres: int) -> None:
-    """On the tape's keys, as a finger would; a length far from what is planned is held."""
+    """Type a length on the keypad; the button is held for a length far from the planned one."""
     for digit in str(millimetres):
         maker.driver.run_for(0.1, 0.05)
         maker.driver.tap(next(key for key in maker.driver.find(Key, key=digit) if key.get_root_window()))
@@ -108,7 +108,7 @@ def press_large(maker: Maker) -> None:
 
 
 def cut_all(maker: Maker) -> None:
-    """Board by board, offcuts to the rack, as the large button says."""
+    """Cut everything board by board, with offcuts to the rack, by the large button."""
     for _ in range(40):
         if screen(maker).card.board.action.text == "All boards are cut":
             return

@@ -1,4 +1,4 @@
-"""A cut as it is drawn on the screen: every word that it needs at every size, true angles, waste that is seen."""
+"""The drawing of a cut on the screen: all its words at every size, true angles, visible waste."""
 
 from __future__ import annotations
 
@@ -20,7 +20,8 @@ from tracker.work.run import start_run
 
 SAMPLES = sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml"))
 SIZES = {"lying": (115, 40), "upright": (124, 33), "large": (124, 62), "over the screen": (205, 60)}
-"""Millimetres: the room on the card lying and upright, what it may grow to, and on the page with every cut."""
+"""Millimetres: the room on the card in landscape and portrait, the most it may have, and the room on the page with
+every cut."""
 
 
 def every_view() -> list[SawView]:
@@ -47,7 +48,7 @@ def drawn(run_app: Any) -> Any:
 
 
 def test_it_says_face_edge_ends_and_stop_at_every_size(run_app: Any) -> None:
-    """Nothing is dropped where there is less room, nothing is cut off, no two words lie on each other."""
+    """In less room no word is dropped or cut off, and no two words overlap."""
     driver = drawn(run_app)
     widget = driver.app.root
     views = every_view()
@@ -89,7 +90,7 @@ def test_it_says_face_edge_ends_and_stop_at_every_size(run_app: Any) -> None:
 
 @pytest.mark.parametrize("room", [(80, 20), (90, 40), (200, 60)])
 def test_the_blade_is_drawn_at_its_swing(room: tuple[int, int]) -> None:
-    """The line on the screen, by a protractor."""
+    """The angle of the line on the screen, as by a protractor."""
     for view in every_view():
         if view.laid is None:
             continue

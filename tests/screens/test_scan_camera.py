@@ -1,4 +1,4 @@
-"""The camera: recorded videos and series of pictures in, cards out; no camera is a sentence."""
+"""The camera: recorded videos and series of pictures bring up cards; without a camera there is a message."""
 
 from __future__ import annotations
 
@@ -30,7 +30,7 @@ MODULE, WIDTH, HEIGHT = 5, 640, 360
 
 
 def frame(*labels: tuple[str, int], seed: int = 0) -> Frame:
-    """A bench with labels lying on it: each a code and how far from the left it lies."""
+    """A frame of a bench with labels, each given by its code and its distance from the left."""
     bench = np.random.default_rng(seed).normal(120, 4, (HEIGHT, WIDTH, 3))
     for code, left in labels:
         symbol = np.asarray(symbol_image(code, MODULE).convert("RGB"))
@@ -135,7 +135,7 @@ def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -
 
 
 def film(maker: Maker, source: str) -> None:
-    """Put the camera on, with a recorded video for it to see."""
+    """Turn the camera on with a recorded video."""
     maker.app.shop.settings["camera"] = source
     maker.go("scan")
     maker.driver.tap_text("Camera")
@@ -147,7 +147,7 @@ def test_a_label_before_the_camera_brings_up_its_card(maker: Maker, tmp_path: Pa
     maker.driver.until_thread(lambda: maker.app.item_key == "leg:2", 60)
     assert maker.card().title == maker.app.shop.run.items["leg:2"].title
     assert maker.app.root.ids.rail.current == "station"
-    maker.driver.run_for(0.4, 0.05)  # for a moment after a screen changes it is deaf
+    maker.driver.run_for(0.4, 0.05)  # a screen that has just changed ignores taps for a moment
     maker.go("scan")
     assert maker.driver.find_text("Camera"), "the camera was put off when the card came up"
 
@@ -184,7 +184,7 @@ def test_no_camera_is_said_on_the_screen_and_the_keypad_is_back(maker: Maker) ->
 
 
 def test_the_process_knows_no_kivy() -> None:
-    """So that it starts without a window."""
+    """The process can therefore start without a window."""
     import subprocess
 
     code = (

@@ -1,4 +1,4 @@
-"""A handheld scanner at a glue-up, on any screen, and with a keyboard that isn't its own."""
+"""A handheld scanner at a glue-up, on any screen, and with another keyboard layout."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def said(maker: Maker) -> tuple[str, str]:
 
 
 def in_cover(widget: object) -> bool:
-    """Whether it is on the sheet over the screen."""
+    """Whether a widget is on the sheet over the screen."""
     while widget is not None and not isinstance(widget, PartsCover):
         parent = getattr(widget, "parent", None)
         widget = None if parent is widget else parent
@@ -151,7 +151,7 @@ def test_a_picture_that_can_t_be_told_is_asked_about(maker: Maker, tmp_path: Pat
 
 
 def dirty_label(code: str) -> Image.Image:
-    """A label on which one in fourteen of the modules that tell codes apart can be seen; its corner marks are clean."""
+    """A label on which one in fourteen of the modules that distinguish codes is visible; its corner marks are clean."""
     label = np.full((300, 400), 235, np.uint8)
     symbol = np.asarray(symbol_image(code, 5).convert("L"))
     label[60 : 60 + symbol.shape[0], 100 : 100 + symbol.shape[1]] = symbol

@@ -1,4 +1,4 @@
-"""Driving screws by touch: the tile of the glue-up lists them, and the button claims what was done."""
+"""Driving screws by touch: the tile of the glue-up lists them, and the button says what was done."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What eyes get: the contrast of every word as it was drawn, and marks that differ without their colour."""
+"""Visibility: the contrast of every word as drawn, and marks that differ without their colour."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def test_every_word_stands_out_as_drawn(
 def test_marks_differ_without_their_colour(
     theme: str, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path
 ) -> None:
-    """Of the ink of any two shapes, in grey and one laid on the other, less than 0.6 is the ink of both."""
+    """If any two shapes are laid on each other in grey, less than 0.6 of their ink is common to both."""
     from kivy.uix.boxlayout import BoxLayout
 
     app = app_with(Look("1920x1200", theme), tmp_path, StoryClock(hand_time))

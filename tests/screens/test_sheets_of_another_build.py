@@ -1,4 +1,4 @@
-"""What lies over the screen for one build writes nothing into another: it closes when another build is taken up."""
+"""A sheet of one build writes nothing into another build: it closes when another build is opened."""
 
 from __future__ import annotations
 
@@ -20,12 +20,13 @@ from tracker.work.decide.intents import Do, Note
 
 SAMPLES = Path(__file__).parents[2] / "sample_projects"
 OTHER = "Another stool"
-"""A second build of the same parts, so that every key of one is a key of the other."""
+"""A second build with the same parts, so that both have the same keys."""
 
 
 @pytest.fixture
 def maker(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Iterator[Maker]:
-    """The stool is in hand with its first leg cut; the other stool's first leg is cut, too, and its frame in clamps."""
+    """The stool is the current build, with its first leg cut; the other stool's first leg is cut, too, and its frame is
+    in clamps."""
     text = (SAMPLES / "stool.toml").read_text(encoding="utf-8")
     (tmp_path / "builds").mkdir()
     file = tmp_path / "builds" / "other.toml"
@@ -48,7 +49,7 @@ def in_hand(maker: Maker) -> str:
 
 
 def offer(maker: Maker, option: str) -> None:
-    """Tap `this piece` and one of what it offers."""
+    """Tap `this piece` and one of its options."""
     maker.driver.tap(next(b for b in maker.driver.find(SmallButton, text="This piece") if b.get_root_window()))
     choose(maker, option)
 
@@ -61,7 +62,7 @@ def choose(maker: Maker, option: str) -> None:
 
 
 def let_the_other_call(maker: Maker) -> None:
-    """The clamps of the other stool's frame may come off; its card is brought up."""
+    """The alarm for the clamps of the other stool's frame sounds, and its card is shown."""
     maker.driver.jump(12 * 3600)
     maker.driver.run_for(1.5, 0.5)
     assert maker.driver.find(AlarmView)

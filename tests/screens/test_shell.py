@@ -1,4 +1,5 @@
-"""The shell: the rail, what is behind More, the settings, the first steps, and the lock while the screen is wiped."""
+"""The shell: the rail, the places behind More, the settings, the first steps, and the lock while the screen is
+wiped."""
 
 from __future__ import annotations
 

@@ -38,7 +38,7 @@ def test_there_are_four_sounds_at_most_and_no_two_alike() -> None:
 
 
 class Loudspeaker:
-    """What Kivy's loader gives, with a note of what was played, and where."""
+    """A sound as from Kivy's loader, with a record of what was played, and where."""
 
     def __init__(self, length: float = 1.0) -> None:
         self.length = length
@@ -73,7 +73,7 @@ def test_sound_can_be_switched_off_and_on(tmp_path: Path) -> None:
 
 @pytest.mark.parametrize("loaded", [None, Loudspeaker(0.0)], ids=["no loader", "no device"])
 def test_where_there_is_no_loudspeaker_it_is_said_and_nothing_breaks(loaded: object, tmp_path: Path) -> None:
-    """Kivy gives a sound of no length where no device could be opened."""
+    """Kivy gives a sound of length zero if no device could be opened."""
     sounds = Sounds(tmp_path, {}, lambda path: loaded)
     assert sounds.trouble == ""
     sounds.play("done")

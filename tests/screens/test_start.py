@@ -1,4 +1,4 @@
-"""The app through its own door."""
+"""The app started as in the program."""
 
 from __future__ import annotations
 

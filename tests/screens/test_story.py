@@ -1,4 +1,4 @@
-"""A maker works each sample build by touch, from board to glued, and finds everything as it was after a restart."""
+"""A maker does each sample build by touch, from boards to glue, and finds everything unchanged after a restart."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""How many touches a day's work takes, counted as contacts with the screen: each is made where a finger would."""
+"""The number of touches in a day's work, counted as contacts with the screen, each where a finger would make it."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ BLANKS, TRIMS = 6, 12
 
 
 class Counted:
-    """A maker at the planter, whose other pieces are done: only the six sides are left to saw."""
+    """A maker at the planter with only the six sides left to saw."""
 
     def __init__(self, maker: Maker) -> None:
         self.maker = maker
@@ -46,7 +46,7 @@ class Counted:
         self.maker.driver.hold(row)
 
     def done(self, step: str) -> int:
-        """How many sides have a step done."""
+        """The number of sides that have a step done."""
         shop = self.maker.app.shop
         return sum(shop.state.is_done(shop.run, item, step) for item in shop.run.pieces if item.id == "side")
 
@@ -155,7 +155,7 @@ def test_a_day_s_work_takes_at_most_25_touches(counted: Counted) -> None:
         maker.driver.tap_text(words)
     in_between = counted.taps
     finish_the_planter(maker)
-    counted.before += counted.taps - in_between  # its other joints are no part of this count
+    counted.before += counted.taps - in_between  # its other joints aren't counted here
     counted.tap_button()  # coat 1
     shop = maker.app.shop
     assert shop.state.is_done(shop.run, shop.run.items["planter:1"], "finish 1")
@@ -164,7 +164,7 @@ def test_a_day_s_work_takes_at_most_25_touches(counted: Counted) -> None:
 
 
 def alarm(maker: Maker, seconds: float, words: str) -> None:
-    """Time goes by until the screen calls, and one tap answers it."""
+    """Wait until the alarm, and answer it with one tap."""
     maker.driver.jump(seconds + 1)
     maker.driver.run_for(2.0, 0.5)
     maker.driver.run_for(0.4, 0.1)
@@ -173,7 +173,7 @@ def alarm(maker: Maker, seconds: float, words: str) -> None:
 
 
 def finish_the_planter(maker: Maker) -> None:
-    """Dry fitted and put together by no touch; then its card."""
+    """Dry-fit the planter and put it together without touches; then show its card."""
     shop: Any = maker.app.shop
     for step in ("dry fit", "attach"):
         assert shop.do(Do("planter:1", step)) is None

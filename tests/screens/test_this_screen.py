@@ -1,4 +1,4 @@
-"""How large the screen is, and who says so: made EDIDs, a bank card, the environment, a guess."""
+"""The size of the screen and its source: made EDIDs, a bank card, the environment, a guess."""
 
 from __future__ import annotations
 
@@ -49,7 +49,7 @@ def plug_in(drm: Path, connector: str, block: bytes, status: str = "connected") 
 
 
 def seen(monkeypatch: pytest.MonkeyPatch, *screens: Screen, shown_on: int = 0) -> None:
-    """The window system has these screens, and shows the window on one of them."""
+    """The screens of the window system, with the window on one of them."""
     monkeypatch.setattr(this_screen, "screens", lambda: screens)
     monkeypatch.setattr(this_screen, "screen_of_window", lambda: screens[shown_on] if screens else None)
 
@@ -197,7 +197,7 @@ def test_where_nothing_can_be_written_the_card_counts_until_the_app_is_closed(tm
 
 
 def unknown(home: Path, hand_time: HandTime) -> Any:
-    """The app as `kerfcard` starts it where nobody knows how large the screen is."""
+    """The app as started by `kerfcard` on a screen of unknown size."""
     return app_on(home, screen=ThisScreen(home, {}, home), clock=StoryClock(hand_time), settings=NOT_NEW)
 
 

@@ -1,4 +1,5 @@
-"""Together on the screen: joined by scanning, the mark on every screen, the others' sheet, a code for one more."""
+"""Together on the screen: joining by a scan, the mark on every screen, the sheet of the other tablets, an
+invitation."""
 
 from __future__ import annotations
 
@@ -75,7 +76,7 @@ def to_together(maker: Maker) -> None:
 
 
 def judge(maker: Maker, shots: Path, name: str) -> None:
-    """A picture to look at, and what can be seen to be wrong with the screen."""
+    """Save a picture, and check the screen for visible faults."""
     if os.environ.get("KERFCARD_TEST_DISPLAY") != "null":
         shots.mkdir(parents=True, exist_ok=True)
         maker.driver.save(shots / f"{name}.png")
@@ -155,7 +156,7 @@ def test_a_keeper_shows_a_code_that_another_reader_reads(
 
 @pytest.mark.parametrize("maker", ["wide"], indirect=True)
 def test_a_finger_on_its_way_marks_nothing_else_when_another_tablet_was_quicker(maker: Maker, hub: Cluster) -> None:
-    """The button under the finger says something else before the finger is lifted."""
+    """The words of the button under the finger change before the finger is lifted."""
     driver, app = maker.driver, maker.app
     login, secret = server.new_shop(hub.admin(), "Shop", "Saw")
     saw = app.together.join(invitation(hub, login, secret), "Saw")

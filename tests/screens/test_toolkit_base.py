@@ -1,4 +1,4 @@
-"""Before and around the widgets: runtime, worker, scanner, stage, text, theme."""
+"""The base of the widgets: runtime, worker, scanner, stage, text, theme."""
 
 from __future__ import annotations
 
@@ -146,7 +146,7 @@ def test_text_takes_the_largest_type_that_fits(run_app):
 
 
 def test_text_that_fits_its_box_but_not_between_its_padding_takes_smaller_type(run_app):
-    """A caution broke to a second line, which its one line's room didn't have."""
+    """A caution was once broken into two lines in the room of one."""
     from kit.one_widget import app_of
 
     from tracker.screens.toolkit.widgets import Text
@@ -250,7 +250,7 @@ def test_an_app_leaves_nothing_behind(run_app):
 @pytest.mark.pixels
 @pytest.mark.parametrize("bold", [False, True])
 def test_the_figures_of_a_fraction_in_a_line_are_at_least_two_thirds_of_the_others(kivy_window, bold):
-    """Measured on ink: what is smaller can't be read at arm's length where the whole number can (goal T3)."""
+    """Measured on ink: smaller figures couldn't be read at arm's length, where the whole number can (goal T3)."""
     import numpy as np
     from kivy.core.text import Label
 

@@ -1,4 +1,4 @@
-"""Both palettes hold what eyes need: contrast, glare, and three kinds of colour sight. Plain numbers, no window."""
+"""Both palettes meet the needs of eyes: contrast, glare, and three kinds of colour sight. Plain numbers, no window."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""What a hold, a row of a list, a keypad and a panel make of a finger."""
+"""The reactions of held buttons, list rows, keypads and panels to a finger."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The geometry of the piece's drawing, and the figures, measured on what is drawn."""
+"""The geometry of the piece's drawing, and the figures, measured in the picture."""
 
 from __future__ import annotations
 

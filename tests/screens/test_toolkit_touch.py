@@ -1,4 +1,4 @@
-"""What counts as a tap: fingers do, chips and sleeves don't."""
+"""Taps: fingers count, chips and sleeves don't."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ SEED = 20260302
 
 @pytest.fixture
 def bench(run_app):
-    """Two buttons side by side, and what was tapped."""
+    """Two buttons side by side, and the list of taps."""
     from kivy.uix.boxlayout import BoxLayout
 
     from tracker.screens.toolkit.widgets import BigButton
@@ -136,7 +136,7 @@ def test_ghosts_are_never_stored_and_real_taps_always_once(bench):
 
 @pytest.mark.parametrize("lasts", [0.031, 0.08, 0.12, 0.3])
 def test_a_tap_that_comes_and_goes_between_two_frames_counts(bench, lasts):
-    """On a slow display press and release wait for the same frame; what counts is how long the finger was down."""
+    """On a slow display press and release wait for the same frame; the time that the finger was down counts."""
     driver, tapped = bench
     touch_within_a_frame(driver, driver.find_text("cut"), lasts)
     assert tapped == ["cut"]
@@ -181,7 +181,7 @@ def test_in_a_list_such_a_tap_chooses_its_row(run_app):
 
 
 def test_what_landed_before_the_new_screen_was_drawn_was_meant_for_the_last_one(bench):
-    """The input says that the contact waited for its frame: it is as old as its finger."""
+    """The input system reports how long the contact waited for its frame, and this time counts as part of its age."""
     from tracker.screens.toolkit.touch import WAITED
 
     driver, tapped = bench

@@ -1,4 +1,4 @@
-"""Each walker finds the fault that is planted for it, and nothing on a page that is well."""
+"""Each walker finds the fault that is planted for it, and nothing on a page without faults."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The screen and the hand: what is meant is hit, what means nothing does nothing, and each thing has its place.
+"""The screen and the hand: intended taps hit, unintended contacts do nothing, and everything has its fixed place.
 
 A short count of each; tests/bench/knuckle.py does the long ones.
 """
@@ -74,7 +74,7 @@ def test_no_ghost_is_ever_stored(run_app: Callable[..., Driver], hand_time: Hand
 
 
 def do_or_undo(maker: Maker) -> Callable[[], object]:
-    """The large button where it is ready, else the undo beside it: each tap makes one fact."""
+    """Tap the large button if it is ready, otherwise the undo button beside it: each tap makes one fact."""
 
     def button() -> object:
         big = maker.big_button()
@@ -103,7 +103,7 @@ def test_what_is_next_is_seen_at_a_glance(
     driver, guide = tour(Look("1920x1200", hand=hand), run_app, hand_time, tmp_path)
 
     def edge(box: walk.Box) -> int:
-        """The one on the side of the hand."""
+        """The edge of a box on the side of the hand."""
         return round(box.right if hand == "right" else box.left)
 
     buttons, clocks, readings, backs, wrong = set(), set(), set(), set(), []
