@@ -18,10 +18,10 @@ if TYPE_CHECKING:
 
 settings.register_profile("kerfcard", deadline=None, suppress_health_check=[HealthCheck.too_slow])
 settings.load_profile("kerfcard")
-# No test fails by the clock: the machine may be busy with something else.
+# No test fails because of elapsed time: the machine may be busy with something else.
 
 MORNING = dt.datetime(2026, 3, 2, 8, 0, tzinfo=dt.UTC)
-"""When every screen test starts."""
+"""The time at which every screen test starts."""
 
 
 def pytest_configure(config: pytest.Config) -> None:
@@ -38,7 +38,7 @@ def pytest_collection_modifyitems(items: list[pytest.Item]) -> None:
 
 @pytest.fixture(scope="session")
 def kivy_window() -> Any:
-    """The one window of this process. Fails, in one sentence, when there is nothing to draw on."""
+    """The only window of this process. Fails with one sentence if there is no display."""
     from tracker.screens.display import NoDisplayError
 
     try:

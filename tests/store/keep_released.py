@@ -1,9 +1,9 @@
-"""Keep a log as this version writes it, with a fact of every kind: to be run once for a release, never again.
+"""Stores a log as this version writes it, with a fact of every kind; run once for each release.
 
     python tests/store/keep_released.py
 
-writes `released/schema-NNNN.db` and what was read in it as `released/schema-NNNN.json`; it refuses to write over one.
-`test_released.py` opens every one of them from then on.
+writes `released/schema-NNNN.db` and its contents as `released/schema-NNNN.json`, and doesn't overwrite files. From then
+on `test_released.py` opens every one of them.
 """
 
 from __future__ import annotations
@@ -57,7 +57,7 @@ TABLET = "5a31c0de"
 
 
 class Clock:
-    """Half a minute later each time it is looked at."""
+    """A clock that is half a minute later at each reading."""
 
     def __init__(self) -> None:
         self.looks = 0
@@ -69,7 +69,7 @@ class Clock:
 
 
 def others(run: str) -> Iterator[Fact]:
-    """A fact of every kind that tapping through a build doesn't bring by itself."""
+    """A fact of every kind that isn't made by tapping through a build."""
     wait = Wait("cure", 86_400, BOOT, 5000.5, 3600, 0, "default: PVA, interior (white); the label governs", 18.5, 45.0)
     cut = PlannedCut("side:1", 6400, 192_000, 320, 28_800, True)
     yield Done(run, "side:2", "sand 120", answers=((TABLET, 2),), board="cedar/1", at=320, to=(("length", "600 mm"),))
@@ -99,7 +99,7 @@ def others(run: str) -> Iterator[Fact]:
 
 
 def work(home: Path) -> list[list[object]]:
-    """Do a build, and append all else; what can be read in the log then."""
+    """Do a build, and append the other facts; returns the contents of the log."""
     shop = Shop(home, Clock())
     shop.tablet = shop.settings["tablet"] = TABLET
     shop.open(SAMPLE)
@@ -115,7 +115,7 @@ def work(home: Path) -> list[list[object]]:
     log.append(TABLET, now, [Undone(TABLET, log.seen[TABLET])])
     log.append("b0b0b0b0", now, [Done(run.name, "cleat:1", "cut")])
     shop.beat()
-    shop.settings["build file"] = SAMPLE.name  # a path of this machine is nobody's business
+    shop.settings["build file"] = SAMPLE.name  # a path of this machine must not be published
     log.db.execute("VACUUM")
     said = [
         [entry.tablet, entry.count, dict(entry.seen), entry.at.isoformat(), *to_data(entry.fact)]

@@ -1,4 +1,4 @@
-"""A tablet for the tests of the record: its clocks, a tap, what is done every few seconds."""
+"""A tablet for the tests of the record: its clocks, a tap, and the periodic work."""
 
 from __future__ import annotations
 
@@ -40,7 +40,7 @@ def opened(home: Path, clock: Clock | None = None, reserve: int = 0) -> Shop:
 
 
 def tap(shop: Shop) -> str:
-    """Do the next thing that can be done to any piece; the reason when it was refused."""
+    """Do the next step of any piece; returns the reason if it was refused."""
     assert shop.run is not None
     for piece in shop.run.pieces:
         for step in piece.route:
@@ -51,14 +51,14 @@ def tap(shop: Shop) -> str:
 
 
 def tend(shop: Shop) -> None:
-    """A beat, a backup that it began, and the beat that hears of it."""
+    """Do a heartbeat, the backup that it began, and the heartbeat that notices the backup."""
     shop.beat()
     shop._record._wait()
     shop.beat()
 
 
 def without_rights(job: Callable[[], object]) -> str:
-    """Run a job as nobody, in a process of its own; what went wrong."""
+    """Run a job as nobody, in a separate process; returns what went wrong."""
 
     def as_nobody() -> None:
         if os.getuid() == 0:
@@ -70,7 +70,7 @@ def without_rights(job: Callable[[], object]) -> str:
 
 
 def apart(job: Callable[[], object]) -> str:
-    """Run a job in a process of its own; what went wrong."""
+    """Run a job in a separate process; returns what went wrong."""
     ear, mouth = os.pipe()
     child = os.fork()
     if child == 0:

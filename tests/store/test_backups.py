@@ -1,4 +1,4 @@
-"""Backups: made by themselves, proven, put back under a new name."""
+"""Backups: made automatically, proven, and restored under a new name."""
 
 from __future__ import annotations
 
@@ -112,7 +112,7 @@ def test_what_was_taken_back_by_restoring_does_not_return_with_a_recovery(tmp_pa
     (tmp_path / "kerfcard.db").write_bytes(b"rust" * 5000)
     shop = Shop(tmp_path, clock)
     assert shop.entries() == then
-    shop.restore(shop.backups()[-1].path)  # and if it was the wrong one, the replaced record can be put back
+    shop.restore(shop.backups()[-1].path)  # if it was the wrong one, the replaced record can be restored
     assert shop.entries() == more
     shop.close()
 

@@ -1,4 +1,4 @@
-"""A full disk, a folder that only reads: everything is shown, nothing is lost, a tap is refused in a sentence."""
+"""A full disk and a read-only folder: everything is shown, nothing is lost, and a tap is refused in a sentence."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ from tracker.store.record import RESERVE_IN_USE
 
 
 def full_after(log: Log, pages: int = 0) -> None:
-    """SQLite answers 'database or disk is full' beyond this many pages (https://www.sqlite.org/pragma.html)."""
+    """Make SQLite answer 'database or disk is full' beyond this many pages (https://www.sqlite.org/pragma.html)."""
     now = log.db.execute("PRAGMA page_count").fetchone()[0]
     log.db.execute(f"PRAGMA max_page_count = {now + pages}")
 
@@ -57,7 +57,7 @@ def test_the_reserve_lets_the_shift_be_closed_and_is_made_again(tmp_path: Path) 
     full = False
 
     def judge(call: Call) -> int:
-        """A disk whose last room is what the reserve takes up."""
+        """A disk whose last free space is taken by the reserve."""
         return FULL_DISK if full and call.what == "write" and kept_back.exists() else OK
 
     with disk(judge):
@@ -77,7 +77,7 @@ def test_the_reserve_lets_the_shift_be_closed_and_is_made_again(tmp_path: Path) 
 
 
 def test_the_disk_of_the_tests_is_asked_by_one_thread_alone(tmp_path: Path) -> None:
-    """Asked by a backup's own thread, it could wait for the thread that waits for the backup."""
+    """If a backup's own thread asked it, it could wait for the thread that waits for the backup."""
     asked: set[threading.Thread] = set()
 
     def judge(call: Call) -> int:

@@ -1,4 +1,4 @@
-"""The whole log as one file: carried over, refused when it was changed, filling what was lost."""
+"""The whole log as one file: taken over, refused if it was changed, and used to fill gaps."""
 
 from __future__ import annotations
 
@@ -85,7 +85,7 @@ def test_facts_that_a_damage_took_come_back_from_a_file_that_has_them(tmp_path: 
     taken = shop.import_from(exported)
     assert (len(taken.new), taken.problems) == (1, ())
     assert shop.tablet == name
-    assert len(shop.entries()) == len(before)  # what was lost is where the gap was
+    assert len(shop.entries()) == len(before)  # the lost entries are where the gap was
     assert tap(shop) == ""
     kept = shop.entries()
     assert shop.import_from(exported).new == ()

@@ -1,5 +1,5 @@
-"""Two true histories under one name: the record's own goes on, the other is named and kept; names are renewed where a
-record was copied, restored or recovered, so that there is no third."""
+"""Two true histories under one name: the record's own continues, the other is renamed and kept. A copied, restored or
+recovered record gets a new name, so that there is no third history."""
 
 from __future__ import annotations
 
@@ -52,7 +52,7 @@ def test_of_two_true_histories_the_records_own_goes_on(copies: tuple[tuple[Row, 
 
 @pytest.mark.parametrize("at", range(5))
 def test_a_damage_in_the_record_lets_no_other_history_in(at: int) -> None:
-    """What the record lost is lost: a row of the other history isn't put in its place."""
+    """A lost row of the record stays lost: no row of the other history takes its place."""
     ours = line("ours1 ours2 ours3 ours4 ours5", ROOT)
     damaged = [row if row.count != 4 + at else row._replace(data=row.data.replace("ours", "hours")) for row in ours]
     rows, (saw,) = rejoin_rows([damaged, THEIRS], NOW)
@@ -98,7 +98,7 @@ def test_what_another_tablet_had_seen_is_known_to_be_lost() -> None:
 
 
 def forked(tmp_path: Path) -> tuple[Path, list[object], list[object]]:
-    """A home whose backups hold another history than its record: both wrote under one name after they parted."""
+    """A home whose backups hold another history than its record: both continued under one name."""
     home, other = tmp_path / "home", tmp_path / "other"
     clock = Clock()
     shop = opened(home, clock)
@@ -110,7 +110,7 @@ def forked(tmp_path: Path) -> tuple[Path, list[object], list[object]]:
     histories = []
     for place in (other, home):
         shop = Shop(place, clock)
-        shop.tablet = name  # as an older version wrote on in a copy
+        shop.tablet = name  # as an older version continued in a copy
         shop.open(next(iter(sorted((Path(__file__).parents[2] / "sample_projects").glob("*.toml")))))
         for _ in range(5 if place == other else 2):
             tap(shop)

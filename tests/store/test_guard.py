@@ -1,5 +1,5 @@
-"""A guard on the record: removed, replaced or unreadable, while it is open or before, it is noticed; nothing that was
-shown as done is missing without a word, and what can't be read is never taken for empty."""
+"""The guard on the record: its removal, replacement or unreadability is noticed, while it is open and before. Nothing
+that was shown as done is missing without a message, and an unreadable record is never taken for an empty one."""
 
 from __future__ import annotations
 
@@ -23,7 +23,7 @@ LATER = Clock().now.wall
 
 
 def written(home: Path, taps: int = 5, clock: Clock | None = None) -> list[tuple[str, int]]:
-    """A record that was worked on and closed; what is in it."""
+    """A record with some work, closed; returns its entries."""
     shop = opened(home, clock)
     for _ in range(taps):
         assert tap(shop) == ""
@@ -83,7 +83,7 @@ def test_each_beat_looks_whether_the_record_is_in_its_place(tmp_path: Path) -> N
 
 
 def test_a_record_that_was_put_there_meanwhile_is_left_whole(tmp_path: Path) -> None:
-    """SQLite removes a write-ahead log by its name when it closes, whosever it is."""
+    """When SQLite closes, it removes a write-ahead log by its name, even that of another record."""
     home = tmp_path / "home"
     written(tmp_path / "killed", 2)
     shop = opened(tmp_path / "killed")
@@ -207,7 +207,7 @@ def test_a_recovery_waits_for_a_backup_that_may_not_be_read(tmp_path: Path) -> N
 
 
 def _open_to_all(folder: Path, mode: int, but: str) -> None:
-    """So that a process without rights gets at everything but one file."""
+    """Let a process without rights read everything except one file."""
     for path in (folder, *folder.rglob("*")):
         if path.name != but:
             path.chmod(mode)
@@ -218,7 +218,7 @@ def _open_to_all(folder: Path, mode: int, but: str) -> None:
 
 @pytest.mark.skipif(not Path("/proc/self/mem").exists(), reason="needs a file whose first byte can't be read")
 def test_a_disk_that_cannot_read_the_record_is_said_and_nothing_is_replaced(tmp_path: Path) -> None:
-    """The first page of a process's memory answers every reading with EIO."""
+    """The first page of a process's memory gives EIO at every read."""
     written(tmp_path, 3)
     shop = opened(tmp_path)
     tend(shop)
@@ -320,7 +320,7 @@ def test_another_process_waits_for_the_folder_and_then_gives_up(tmp_path: Path) 
     held = lock.FolderLock(tmp_path, 0)
 
     def second() -> None:
-        lock._held.clear()  # what a process of its own begins with
+        lock._held.clear()  # as in a new process
         with pytest.raises(InUseError):
             lock.FolderLock(tmp_path, 0.1)
 

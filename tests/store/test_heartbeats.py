@@ -1,4 +1,4 @@
-"""Heartbeats: what the clocks said is remembered over a restart."""
+"""Heartbeats: the readings of the clocks are remembered over a restart."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""What a stranger's file may claim: nothing under this tablet's name, nothing that nobody has, no path, no flood; what
-it would change is said before it is taken in, and a backup is made first."""
+"""The limits of an untrusted file: nothing under this tablet's name, nothing that doesn't exist, no path, no flood. Its
+changes are shown before it is taken in, and a backup is made first."""
 
 from __future__ import annotations
 
@@ -24,7 +24,7 @@ AT = datetime(2026, 3, 2, 7, tzinfo=UTC)
 
 
 def write(path: Path, rows: Sequence[Row]) -> Path:
-    """An exported file of these rows, whole in every way."""
+    """Write an exported file of these rows, complete in every respect."""
     ends = {row.tablet: [row.count, row.chain] for row in rows}
     head = {"format": "kerfcard log", "version": 1, "entries": len(rows), "ends": ends}
     path.write_text("".join(json.dumps(line, ensure_ascii=False) + "\n" for line in (head, *rows)), "utf-8")
@@ -42,7 +42,7 @@ def rows_of(facts: Sequence[Fact], tablet: str = "bench", at: datetime = AT, bef
 
 
 def changed(row: Row, **columns: str) -> Row:
-    """A row that says something else, chained as it should be."""
+    """The row with another content, correctly chained."""
     other = row._replace(**columns)
     return other._replace(chain=chain_link("", *other[:6]))
 
@@ -134,7 +134,7 @@ def test_facts_of_a_tablet_whose_clock_had_lost_the_date_are_taken_in_as_they_ar
 
 
 def undoing(shop: Shop) -> list[Row]:
-    """A record that takes back the last mark made here, adds one, and says of a piece that it is spoiled."""
+    """A record that undoes the last entry made here, adds one, and marks a piece as spoiled."""
     last = shop.entries()[-1]
     assert isinstance(last.fact, Done)
     run = last.fact.run

@@ -1,4 +1,4 @@
-"""Which runs have a clock: those that were ended cost nothing more, however many there are."""
+"""The runs that have a clock: any number of runs whose clocks have ended cost nothing more."""
 
 from __future__ import annotations
 
@@ -28,7 +28,7 @@ def glue_up(shop: Shop, *steps: str) -> None:
 
 
 class Clock:
-    """A shop's clock that is moved by hand."""
+    """A shop's clock, moved by hand."""
 
     def __init__(self) -> None:
         self.passed = 0.0

@@ -1,4 +1,5 @@
-"""The builds that a tablet knows: whose a label is, one reading for each version of a file, files that come and go."""
+"""The builds that a tablet knows: the owner of a label, one read for each version of a file, files that appear and
+disappear."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The log: append-only, chained, safe; damaged ones are set aside and what can be read is kept."""
+"""The log: append-only, chained, safe; damaged ones are set aside and their readable rows are kept."""
 
 from __future__ import annotations
 
@@ -77,7 +77,7 @@ def test_settings_are_kept(tmp_path: Path) -> None:
 
 
 def test_after_a_gap_the_rest_of_that_tablet_waits_and_the_others_do_not(tmp_path: Path) -> None:
-    """An entry may be built upon the one that is missing: an undo of a mark that nobody knows."""
+    """An entry may refer to the missing one: for example the undo of an unknown entry."""
     log, other = open_log(tmp_path / "saw", NOW).log, open_log(tmp_path / "bench", NOW).log
     ours, theirs = log.append("saw", NOW, FACTS), other.append("bench", NOW, FACTS)
     taking = open_log(tmp_path / "taking", NOW).log

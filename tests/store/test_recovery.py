@@ -1,4 +1,4 @@
-"""Damaged, foreign, missing and half-gone logs: nothing that can be proven is lost, and what is lost is said."""
+"""Damaged, foreign, missing and half-gone logs: no provable row is lost, and lost rows are reported."""
 
 from __future__ import annotations
 
@@ -43,7 +43,7 @@ def tampered(path: Path, count: int, column: str = "data", value: object = '{"ru
 
 
 def reopened(folder: Path) -> tuple[str, list[Entry], str]:
-    """The notice, the entries and the report of a folder; its log opens without a word the next time."""
+    """The notice, the entries and the report of a folder; the next time its log opens without a notice."""
     opened = open_log(folder, NOW)
     entries = opened.log.entries()
     assert "tablet" not in dict(opened.log.db.execute("SELECT name, value FROM settings"))
@@ -178,7 +178,7 @@ def test_a_missing_file_comes_back_from_the_backup(tmp_path: Path) -> None:
 
 
 def left_by_a_kill(folder: Path, count: int = 12) -> Path:
-    """A log as a killed app leaves it: its last facts are only in the write-ahead log."""
+    """A log as left by a killed app: its last facts are only in the write-ahead log."""
     filled(folder / "before")
     log = open_log(folder / "before", NOW).log
     for piece in range(count):
@@ -212,7 +212,7 @@ def test_a_write_ahead_log_without_its_database_is_not_thrown_away(tmp_path: Pat
 
 
 def test_a_damaged_frame_of_the_write_ahead_log_takes_none_behind_it(tmp_path: Path) -> None:
-    """SQLite drops every frame behind the first whose checksum is wrong, and says nothing."""
+    """SQLite silently drops every frame after the first with a wrong checksum."""
     home = left_by_a_kill(tmp_path)
     wal = bytearray((home / f"{LOG_NAME}-wal").read_bytes())
     wal[32 + 24 + 3] ^= 1

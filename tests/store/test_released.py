@@ -1,6 +1,6 @@
-"""Every log that a released version has written opens: proven, folded and gone on with.
+"""Every log of a released version opens, is proven and folded, and can be continued.
 
-`released/NAME.db` was written by the code of its time, and `released/NAME.json` says what that code read in it. Add a
+`released/NAME.db` was written by the code of its time, and `released/NAME.json` has what that code read in it. Add a
 pair when the schema or the kinds of facts change; never edit one.
 """
 
@@ -51,7 +51,7 @@ def test_it_opens_and_says_what_it_said(home: Path) -> None:
 
 
 def test_its_rows_are_copied_as_they_stand(home: Path) -> None:
-    """An entry of an old kind may be written otherwise today; its chain is over what was written then."""
+    """An entry of an old kind may be written differently today; its chain is over the bytes written then."""
     log = Log(home / LOG_NAME)
     rows = list(log.rows())
     other = Log(home / "other.db")

@@ -1,4 +1,4 @@
-"""A file that is put back may come from anybody: its proven rows are copied, and nothing of it runs or stays."""
+"""A file to restore may come from anybody: only its proven rows are copied; nothing else in it runs or is kept."""
 
 from __future__ import annotations
 

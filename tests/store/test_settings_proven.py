@@ -1,4 +1,4 @@
-"""Settings that a damaged bit has changed are never worked by: they fall back, are named, and stop nothing."""
+"""Settings changed by a damaged bit are never used: they fall back to the default, are named, and stop nothing."""
 
 from __future__ import annotations
 
@@ -21,7 +21,7 @@ RELEASED = sorted((Path(__file__).parent / "released").glob("*.db"))
 
 
 def kept(folder: Path, **settings: str) -> Path:
-    """A closed record whose kerf, and what else is given, was set."""
+    """A closed record with the kerf and the given settings."""
     shop = opened(folder)
     tap(shop)
     shop.settings.update({name.replace("_", " "): value for name, value in settings.items()})
@@ -30,7 +30,7 @@ def kept(folder: Path, **settings: str) -> Path:
 
 
 def kerf(shop: Shop) -> Length:
-    """What the blade takes by this tablet's settings, for a build in inches whose file doesn't say."""
+    """The kerf by this tablet's settings, for a build in inches whose file doesn't give it."""
     assert shop.open(PLAIN) == ()
     assert shop.run is not None
     return shop.run.build.shop.kerf
@@ -45,7 +45,7 @@ def test_no_bit_that_turns_in_a_kerf_gives_another_kerf(tmp_path: Path) -> None:
     ordinary = kerf(plain)
     plain.settings["kerf"] = "3/32 in"
     plain.settings_changed()
-    assert kerf(plain) != ordinary  # it goes by the setting
+    assert kerf(plain) != ordinary  # the setting is used
     plain.close()
     named = 0
     for bit in range(8 * len("3/32 in")):

@@ -1,4 +1,4 @@
-"""What Kerfcard is made with: bounded, and its licences on one page."""
+"""Kerfcard's dependencies: their versions are bounded, and their licences are on one page."""
 
 from __future__ import annotations
 

@@ -1,7 +1,7 @@
-"""A PostgreSQL of the tests' own: no root, no service, no fixed port, gone when the tests are.
+"""A PostgreSQL for the tests: no root, no service, no fixed port, removed at the end of the tests.
 
-`initdb` refuses to run as root, so where the tests are root its programs run as `postgres` or `nobody`. Started with
-`durable=False` it waits for no disk: only for tests that take no power away.
+`initdb` refuses to run as root, so if the tests run as root, its programs run as `postgres` or `nobody`. With
+`durable=False` it doesn't wait for the disk: only for tests without power cuts.
 """
 
 from __future__ import annotations
@@ -34,7 +34,7 @@ MANY_SECONDS = 60.0
 
 
 def programs() -> Path:
-    """The folder of the newest PostgreSQL that is installed."""
+    """The program folder of the newest installed PostgreSQL."""
     found = sorted(Path("/usr/lib/postgresql").glob("*/bin/initdb"), key=lambda path: int(path.parts[4]))
     elsewhere = shutil.which("initdb")
     assert found or elsewhere, "PostgreSQL isn't installed: `.ci/setup test` does it"
@@ -58,7 +58,7 @@ class Cluster:
         self._own = folder is None
         self.folder = folder or Path(tempfile.mkdtemp(prefix="kerf-pg-"))
         self.folder.mkdir(exist_ok=True, parents=True)
-        self.sock = Path(tempfile.mkdtemp(prefix="kerf-sock-"))  # the path of a socket has at most 107 bytes
+        self.sock = Path(tempfile.mkdtemp(prefix="kerf-sock-"))  # a socket's path has at most 107 bytes
         self.data = self.folder / "data"
         for each in (self.folder, self.sock):
             self._give(each)
@@ -75,13 +75,13 @@ class Cluster:
             os.chown(path, self._user, -1)
 
     def own(self, *folders: Path) -> None:
-        """Give folders, with all that is in them, to whoever runs the server."""
+        """Give folders with their contents to the user that runs the server."""
         for folder in folders:
             for path in (folder, *folder.rglob("*")):
                 self._give(path)
 
     def command(self, program: str, *arguments: str) -> list[str]:
-        """A program of PostgreSQL, as whoever may run it; it ends with the tests."""
+        """The command for a program of PostgreSQL, run as the allowed user; it ends with the tests."""
         setpriv = ["setpriv", "--pdeathsig", "QUIT"]
         if self._user is not None:
             setpriv += [f"--reuid={self._user}", f"--regid={pwd.getpwuid(self._user).pw_gid}", "--clear-groups"]
@@ -131,7 +131,7 @@ class Cluster:
         return self
 
     def log(self) -> str:
-        """The end of what the server wrote."""
+        """The end of the server's log."""
         return (self.folder / "log").read_text(errors="replace")[-3000:]
 
     def _answers(self) -> bool:
@@ -141,11 +141,11 @@ class Cluster:
 
     @property
     def is_up(self) -> bool:
-        """Whether the server's first process is there."""
+        """Whether the server's first process exists."""
         return self._process is not None and self._process.poll() is None
 
     def processes(self) -> list[int]:
-        """All of the server's processes: those whose folder is this cluster's."""
+        """All processes of the server: those with this cluster's folder."""
         found = []
         for entry in Path("/proc").iterdir():
             with contextlib.suppress(OSError, IndexError):
@@ -177,14 +177,14 @@ class Cluster:
             time.sleep(0.005)
 
     def stop(self) -> None:
-        """As after a power cut of the process: at once."""
+        """Stop the server at once, as in a power cut."""
         if self.is_up and self._process is not None:
             self._process.send_signal(signal.SIGQUIT)
             self._process.wait(MANY_SECONDS)
         self._process = None
 
     def admin(self, database: str = "kerfcard") -> str:
-        """How its administrator reaches it."""
+        """The connection string of the administrator."""
         return f"host={self.sock} port={self.port} user=admin password={self.password} dbname={database}"
 
     def make_database(self, database: str = "kerfcard") -> None:

@@ -1,4 +1,4 @@
-"""Kills, cuts, a server put back, its disk full: what was said to be kept is kept, and all have the same in the end.
+"""Kills, cuts, a restored server, a full disk: every acknowledged fact is kept, and all have the same log in the end.
 
     PYTHONPATH=tests:. python -m together.faults kills TABLET_KILLS SERVER_KILLS CUTS [seed]
     PYTHONPATH=tests:. python -m together.faults put-back TIMES
@@ -6,7 +6,7 @@
     PYTHONPATH=tests:. python -m together.faults power CUTS      (root: ext4 in a file, shut down by its ioctl)
     PYTHONPATH=tests:. python -m together.faults joining TIMES
 
-Each prints what it counted, and exits 1 when anything is lost, twice or not the same.
+Each prints its counts, and exits with 1 if a fact is lost or double, or the logs differ.
 """
 
 from __future__ import annotations
@@ -37,7 +37,7 @@ from tracker.together.joining import join
 
 HEALS = 120.0
 MEAN_BYTES = 5000.0
-"""After so many bytes something happens to a line, on average: about as many as it takes to say hello."""
+"""The average number of bytes until something happens to a line: about as many as a connection's start takes."""
 
 
 def _heads(cluster: Cluster) -> str:
@@ -47,7 +47,7 @@ def _heads(cluster: Cluster) -> str:
 
 
 def _heal(cluster: Cluster, tablets: Sequence[TabletProcess]) -> float | None:
-    """Let all be quiet and meet; after how many seconds all had the same, None when they never had."""
+    """Let all tablets be quiet and exchange; returns the seconds until all had the same, or None if they never had."""
     for tablet in tablets:
         tablet.order("quiet")
     begun = time.monotonic()
@@ -63,7 +63,7 @@ def _heal(cluster: Cluster, tablets: Sequence[TabletProcess]) -> float | None:
 
 
 def _account(cluster: Cluster, witness: Witness, healed: float | None) -> int:
-    """Say what became of every fact; how many things are wrong."""
+    """Print what became of every fact; returns the number of faults."""
     with psycopg.connect(cluster.admin(), autocommit=True) as db:
         kept = Counter(
             json.loads(data).get("board")
@@ -81,7 +81,7 @@ def _account(cluster: Cluster, witness: Witness, healed: float | None) -> int:
 
 
 def kills(tablet_kills: int, server_kills: int, cuts: int, seed: int = 1) -> int:
-    """Tablets and the server are killed while the line between them goes wrong."""
+    """Kill tablets and the server while the line between them fails."""
     chance, witness = random.Random(seed), Witness()
     with tempfile.TemporaryDirectory() as name, Cluster() as cluster:
         prepared(cluster)
@@ -92,7 +92,7 @@ def kills(tablet_kills: int, server_kills: int, cuts: int, seed: int = 1) -> int
             while done < tablet_kills or killed < server_kills or line.fates.total() < cuts:
                 time.sleep(chance.uniform(0.05, 0.4))
                 luck = chance.random()
-                if done < tablet_kills and luck < 0.2:  # each lives long enough to meet the hub
+                if done < tablet_kills and luck < 0.2:  # each lives long enough to reach the hub
                     tablet = chance.choice(tablets)
                     tablet.kill()
                     tablet.start()
@@ -123,7 +123,7 @@ def kills(tablet_kills: int, server_kills: int, cuts: int, seed: int = 1) -> int
 
 
 def put_back(times: int) -> int:
-    """The server is put back to an earlier moment from a base backup and its archive, while tablets go on."""
+    """Restore the server to an earlier moment from a base backup and its archive, while tablets go on."""
     witness, chance = Witness(), random.Random(4)
     with tempfile.TemporaryDirectory() as name:
         base = Path(name)
@@ -179,7 +179,7 @@ def _moment(cluster: Cluster) -> tuple[str, int]:
 
 
 def full(times: int) -> int:
-    """The server's disk is full again and again."""
+    """Fill the server's disk again and again."""
     witness = Witness()
     with tempfile.TemporaryDirectory() as name:
         Path(name).chmod(0o755)
@@ -217,7 +217,7 @@ def full(times: int) -> int:
 
 
 def joining(times: int) -> int:
-    """Tablets join over a line that breaks, each trying the same code until it is in."""
+    """Let tablets join over a line that breaks, each trying the same invitation until it has joined."""
     connection.ANSWER_SECONDS = 2.0
     joined = tries = 0
     with tempfile.TemporaryDirectory() as name, Cluster() as cluster:

@@ -1,7 +1,7 @@
-"""A line that goes wrong: forwards TCP and gives each connection a fate, in a process of its own.
+"""A failing line: forwards TCP in a separate process and gives each connection a fate.
 
 fin and rst end it; hole takes everything and answers nothing; half closes one direction; drop, dup and flip lose,
-repeat and change bytes; stall waits, then ends; slow dribbles. Where in a connection is up to chance, often within its
+repeat and change bytes; stall waits, then ends; slow dribbles. The place in a connection is random, often within its
 first bytes.
 """
 
@@ -28,7 +28,7 @@ MEAN_BYTES = 9000.0
 
 
 class BadLine:
-    """`with BadLine(port, seed) as line:` forwards `line.port`, counts in `line.fates`; `mend()` makes it whole."""
+    """`with BadLine(port, seed) as line:` forwards `line.port`, counts in `line.fates`; `mend()` ends the faults."""
 
     def __init__(self, target: int, seed: int, fates: tuple[str, ...] = FATES, mean: float = MEAN_BYTES) -> None:
         self.port, self.fates = free_port(), Counter[str]()
@@ -48,7 +48,7 @@ class BadLine:
             self.fates[word.strip()] += 1
 
     def mend(self) -> None:
-        """From now on nothing goes wrong on a new connection."""
+        """From now on new connections have no faults."""
         self._process.send_signal(signal.SIGUSR1)
 
     def __enter__(self) -> BadLine:

@@ -26,14 +26,14 @@ from tracker.together.errors import HubError
 from tracker.together.membership import Membership
 
 GIVERS = 4
-"""Threads that hand facts to a hub whose power is cut."""
+"""The number of threads that give facts to a hub whose power is cut."""
 
 
 def power(cuts: int, seed: int = 1, careless: int = 0) -> int:
-    """The power of the hub's disk is cut: what it had acknowledged is there when it starts again.
+    """Cut the power of the hub's disk: every acknowledged fact is there when it starts again.
 
-    Judged on the hub alone, before a tablet could fill it again. `careless` (logins that wait for no disk) shows that
-    facts can be missing here.
+    Checked on the hub only, before a tablet could fill it again. `careless` (logins that don't wait for the disk) shows
+    that this check can find missing facts.
     """
     if reason := why_not():
         print(f"The power can't be cut here: {reason}.")
@@ -75,7 +75,7 @@ def _wait_for_no_disk(cluster: Cluster) -> None:
 
 @contextlib.contextmanager
 def cut_off(cluster: Cluster, mount: Path) -> Iterator[None]:
-    """Start the hub; afterwards its disk forgets whatever wasn't written to it, and the hub ends."""
+    """Start the hub; afterwards its disk loses everything not yet written, and the hub ends."""
     at = os.open(mount, os.O_RDONLY)
     try:
         cluster.start()
@@ -87,7 +87,8 @@ def cut_off(cluster: Cluster, mount: Path) -> Iterator[None]:
 
 
 def _given_until(membership: Membership, number: int, seconds: float) -> set[tuple[str, int, str]]:
-    """Facts that several threads give, one to five at a time; those that the hub had acknowledged after `seconds`."""
+    """Give facts from several threads, one to five at a time; returns those that the hub had acknowledged after
+    `seconds`."""
     given: list[tuple[str, int, str]] = []
 
     def give(at: int) -> None:

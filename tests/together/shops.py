@@ -31,7 +31,7 @@ def at(second: int) -> datetime:
 
 
 def fact(number: int, board: str = "") -> Done:
-    """A typical fact; `board` is a word that no other has."""
+    """A typical fact; `board` is unique."""
     step = ("cut", "trim", "drill", "sand 120", "finish 1")[number % 5]
     return Done("Doorstep planter", f"side:{1 + number % 60}", step, to=(("length", "412.5 mm"),), board=board)
 
@@ -58,7 +58,8 @@ def rows_of(
 
 
 class LogSide:
-    """A tablet's log on disk, as an exchange needs it; what the app does through its record is done here at once."""
+    """A tablet's log on disk with the interface of an exchange; it does directly what the app does through its
+    record."""
 
     def __init__(self, path: Path, tablet: str) -> None:
         self.log, self.tablet, self._names = Log(path), tablet, 0
@@ -110,7 +111,7 @@ class LogSide:
 
 
 class Tablet:
-    """One that has joined a shop."""
+    """A tablet that has joined a shop."""
 
     def __init__(self, membership: Membership, folder: Path, name: str) -> None:
         self.membership, self.folder = membership, folder
@@ -164,14 +165,14 @@ def shop_of(cluster: Cluster, folder: Path, words: Sequence[str], port: int = 0)
 
 
 def prepared(cluster: Cluster, force: bool = False) -> Cluster:
-    """With the database and the schema."""
+    """The cluster with the database and the schema."""
     cluster.make_database()
     assert not [each for each in server.prepare(cluster.admin(), force) if each.kind == "unsafe"] or force
     return cluster
 
 
 def refused(line: psycopg.Connection[tuple[object, ...]], question: str) -> str:
-    """The state by which the server refuses a question; empty when it doesn't."""
+    """The SQLSTATE with which the server refuses a query; empty if it doesn't."""
     try:
         line.execute(question)  # type: ignore[call-overload]
     except psycopg.Error as error:

@@ -1,8 +1,8 @@
 """Histories of several tablets and one hub, each from a seed: `PYTHONPATH=tests:. python -m together.simulated 20000`.
 
-The exchange is the one that ships; the hub is a model of schema.sql in memory (`test_simulated.py` also holds it
-against the database). Before and after each question to the hub something else may happen: the line breaks, the tablet
-is killed, another one ticks or meets. Sorts of histories: "plain"; "hub" (the hub is put back to an older state);
+The exchange is the shipped code; the hub is a model of schema.sql in memory (`test_simulated.py` also holds it against
+the database). Before and after each question to the hub something else may happen: the line breaks, the tablet is
+killed, another one ticks or meets. Kinds of histories: "plain"; "hub" (the hub is put back to an older state);
 "tablets" (put back, restored, cloned, their last facts gone, carried over by file); "all".
 """
 
@@ -27,7 +27,7 @@ from tracker.together.exchange import BATCH_ROWS, End, Gap, Tails, exchange
 Sort = Literal["plain", "hub", "tablets", "all"]
 SORTS: tuple[Sort, ...] = ("plain", "hub", "tablets", "all")
 ROUNDS = 12
-"""So often every tablet may meet the hub, once nothing goes wrong any more, until all have the same."""
+"""How many times every tablet may exchange after the last fault, until all have the same log."""
 T = TypeVar("T")
 
 
@@ -40,7 +40,7 @@ class Killed(Exception):  # noqa: N818
 
 
 class ModelHub:
-    """What schema.sql keeps and refuses."""
+    """A model of what schema.sql stores and refuses."""
 
     def __init__(self) -> None:
         self.rows: dict[str, list[Row]] = {}
@@ -141,7 +141,7 @@ class MemorySide:
 
 
 class Line:
-    """The hub as one tablet has it: around each question anything may happen."""
+    """The hub as seen by one tablet: around each query anything may happen."""
 
     def __init__(self, world: World, number: int) -> None:
         self._world, self._number, self.batch = world, number, world.batch
@@ -244,7 +244,7 @@ class World:
             self._depth -= 1
 
     def meanwhile(self, number: int) -> None:
-        """Something else happens within an exchange."""
+        """Let something else happen within an exchange."""
         if self._depth >= 4 or self._budget <= 0 or self.chance.random() >= self._between:
             return
         self._budget -= 1
@@ -289,13 +289,13 @@ class World:
             self.must = self._exists()
 
     def _befall(self, number: int) -> None:
-        """Something happens to a tablet's record."""
+        """Let something happen to a tablet's record."""
         luck, side = self.chance.random(), self.tablets[number]
         other = self.chance.randrange(len(self.tablets))
         if luck < 0.5 and self._of_tablets:
             name, rows = self.chance.choice(self._of_tablets)
             self.tablets[number] = self._tablet(rows)
-            if luck < 0.3:  # put back outside the app: its name comes back with it
+            if luck < 0.3:  # restored outside the app: its name is restored, too
                 self.tablets[number].tablet = name
             self.counts["tablet put back" if luck < 0.3 else "tablet restored"] += 1
         elif luck < 0.7:  # its disk had lied
@@ -316,7 +316,7 @@ class World:
     # -- how it ends -----------------------------------------------------------------------------------------------
 
     def run(self, steps: int) -> str:
-        """Live through it, then let everybody meet; what is wrong in the end."""
+        """Run the history, then let every tablet exchange; returns the faults in the end."""
         for _ in range(steps):
             self._step()
         self.cuts = self.kills = self._between = 0
@@ -336,7 +336,7 @@ class World:
             return f"lost {sorted(lost)[:5]}"
         twice = [each for each, count in tokens.items() if count > 1]
         self.counts["facts twice"] += len(twice)
-        if twice and self.sort != "all":  # a hub that was put back and then a stale clone: the one case left
+        if twice and self.sort != "all":  # a restored hub and then a stale clone: the only remaining case
             return f"twice {twice[:5]}"
         return ""
 
@@ -347,16 +347,16 @@ def token(row: Row) -> int:
 
 
 def history(seed: int) -> tuple[str, Counter[str]]:
-    """One history by its seed; what is wrong in the end, and what happened."""
+    """Run the history of a seed; returns the faults in the end, and what happened."""
     world = World(seed, SORTS[seed % len(SORTS)])
     try:
         return world.run(world.chance.choice([20, 60, 60, 150])), world.counts
-    except Exception as error:  # whatever breaks is a finding, and the other seeds go on
+    except Exception as error:  # every error is a finding, and the other seeds still run
         return repr(error), world.counts
 
 
 def main(count: int, first: int = 0) -> int:
-    """Run so many histories, from a seed on; how many ended wrong."""
+    """Run `count` histories, from the seed `first` on; returns how many ended with faults."""
     begun, wrong = time.process_time(), 0
     total: Counter[str] = Counter()
     for seed in range(first, first + count):

@@ -1,9 +1,10 @@
-"""A tablet as a process that may be killed at any moment: the shop's own record, and the thread that keeps it together.
+"""A tablet as a process that may be killed at any moment: the shop's record, and the thread that exchanges with the
+hub.
 
     python -m together.tablet_process HOME NAME SECONDS_BETWEEN_TICKS SEED
 
-Says on standard output what it was told: `L word` is kept here, `H word` is on the hub, `T tails` when nothing is
-marked any more. `quiet` on standard input ends the ticking, anything else ends the process in order.
+Prints what was acknowledged: `L word` is stored here, `H word` is on the hub, `T tails` after the last tick. `quiet` on
+standard input ends the ticking, anything else ends the process in order.
 """
 
 from __future__ import annotations
@@ -69,7 +70,7 @@ def main(home: Path, name: str, every: float, seed: int) -> None:
 def _hear(orders: list[str]) -> None:
     for line in sys.stdin:
         orders.append(line.strip())
-    orders.append("end")  # whoever gave orders is gone
+    orders.append("end")  # the parent process has ended
 
 
 def say(words: str) -> None:

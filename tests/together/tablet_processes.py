@@ -1,4 +1,4 @@
-"""Tablets in processes of their own, that can be killed, and what they said is kept."""
+"""Tablets in separate processes that can be killed, and the facts that they reported as kept."""
 
 from __future__ import annotations
 
@@ -17,11 +17,11 @@ from tracker.together.membership import write_membership
 
 TABLETS = 4
 EVERY = 0.12
-"""Seconds between two ticks of a tablet."""
+"""The seconds between two ticks of a tablet."""
 
 
 class Witness:
-    """What tablets said is kept."""
+    """The facts that tablets reported as kept."""
 
     def __init__(self) -> None:
         self.here: set[str] = set()
@@ -29,7 +29,7 @@ class Witness:
 
 
 class TabletProcess:
-    """A tablet in a process of its own, started again after each kill."""
+    """A tablet in a separate process, started again after each kill."""
 
     def __init__(self, home: Path, name: str, seed: int, witness: Witness) -> None:
         self._home, self._name, self._chance, self._witness = home, name, random.Random(seed), witness
@@ -86,7 +86,7 @@ class TabletProcess:
 def tablets_at(
     cluster: Cluster, folder: Path, port: int, witness: Witness, seed: int, count: int = TABLETS
 ) -> list[TabletProcess]:
-    """Tablets that joined a shop over a sound line and from now on speak to the hub at `port`."""
+    """Tablets that joined a shop over a line without faults and from now on reach the hub at `port`."""
     found = []
     members = shop_of(cluster, folder, [f"T{number}" for number in range(count)])
     for number, tablet in enumerate(members):

@@ -1,4 +1,4 @@
-"""The thread that keeps a tablet together with its hub, and a shop's record behind it."""
+"""The thread that exchanges with the hub, with a shop's record behind it."""
 
 from __future__ import annotations
 
@@ -29,7 +29,7 @@ SECONDS = 30.0
 
 
 class Screen:
-    """The thread that owns a record: runs what is delivered, one after the other, as the screen's thread does."""
+    """The thread that owns a record: runs the delivered calls one after the other, like the screen's thread."""
 
     def __init__(self, shop: Callable[[], Shop]) -> None:
         self._calls: list[Callable[[], None]] = []
@@ -48,7 +48,7 @@ class Screen:
             self._ready.notify()
 
     def do(self, call: Callable[[], Any]) -> Any:
-        """Run something there and wait for what it returns."""
+        """Run something there and return its result."""
         done, answer = threading.Event(), []
 
         def run() -> None:
@@ -90,7 +90,7 @@ def until(what: Callable[[], object], seconds: float = SECONDS) -> None:
 
 @pytest.fixture
 def pair(cluster: Cluster, tmp_path: Path) -> Iterator[tuple[Screen, Screen]]:
-    """Saw and bench, each with its record, together."""
+    """A saw and a bench, each with its record, connected through the hub."""
     login, secret = server.new_shop(cluster.admin(), "Shop", "Saw")
     saw = join(tmp_path / "saw", invitation(cluster, login, secret), "Saw")
     with_saw = connection.Connection(saw)
@@ -137,7 +137,7 @@ def test_an_alarm_calls_on_both_and_is_answered_once(pair: tuple[Screen, Screen]
     saw, bench = pair
 
     def calls(screen: Screen) -> list[str]:
-        """The clocks that call there now."""
+        """The alarms that sound there now."""
         shop = screen.shop
         assert shop.run is not None
         found = (call for call in calling(shop.run, shop.state, shop.now()) if call.why == "over")
@@ -165,7 +165,7 @@ def test_an_alarm_calls_on_both_and_is_answered_once(pair: tuple[Screen, Screen]
 
 
 def test_a_hub_that_is_away_holds_nobody_up_and_is_said(tmp_path: Path, cluster: Cluster) -> None:
-    """The line takes everything and answers nothing."""
+    """The line takes everything and never answers."""
     with socket.socket() as hole:
         hole.bind(("127.0.0.1", 0))
         hole.listen(5)
@@ -198,7 +198,7 @@ def test_a_tablet_that_is_taken_out_says_so_and_works_on(pair: tuple[Screen, Scr
 def test_a_branch_goes_on_under_its_own_name_and_the_shop_with_it(
     pair: tuple[Screen, Screen], cluster: Cluster
 ) -> None:
-    """The bench's record is put back by hand to before its last facts."""
+    """The bench's record is restored by hand to a state before its last facts."""
     saw, bench = pair
     for _ in range(3):
         bench.do(lambda: tap(bench.shop))
@@ -261,7 +261,7 @@ def test_a_build_file_follows_its_run(cluster: Cluster, tmp_path: Path) -> None:
     run = saw.shop.run
     assert run is not None
     until(lambda: run.name in bench.shop.state.runs)
-    bench.do(bench.together.stop)  # what is looked at each half minute is looked at now
+    bench.do(bench.together.stop)  # check now what is otherwise checked each half minute
     bench.do(bench.together.start)
     until(lambda: bench.shop.library.file_of(run.name) is not None)
     file = bench.shop.library.file_of(run.name)

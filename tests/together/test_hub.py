@@ -1,4 +1,4 @@
-"""What the hub and a tablet owe each other, with a real PostgreSQL that the tests start for themselves."""
+"""The duties of the hub and of a tablet, with a real PostgreSQL started by the tests."""
 
 from __future__ import annotations
 
@@ -316,7 +316,7 @@ def test_an_invitation_alone_reads_and_writes_nothing(cluster: Cluster, shop: li
 def test_joining_again_after_the_line_broke_at_the_worst_moment(
     cluster: Cluster, shop: list[Tablet], tmp_path: Path
 ) -> None:
-    """The hub has heard of the tablet's own secret, and the tablet doesn't know it."""
+    """The hub has the tablet's own secret, but the tablet doesn't know that it has."""
     from tracker.together.joining import _take_up
     from tracker.together.membership import invited, write_membership
 

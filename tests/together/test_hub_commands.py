@@ -1,4 +1,4 @@
-"""`kerfcard hub` as a person types it: a server prepared, two homes joined, met, one put out."""
+"""`kerfcard hub` as typed by a person: a server is prepared, two homes join and exchange, one is removed."""
 
 from __future__ import annotations
 
@@ -22,14 +22,14 @@ COMMAND = Path(sys.executable).with_name("kerfcard")
 
 @pytest.fixture(scope="module")
 def safe() -> Iterator[Cluster]:
-    """A server with the settings that it should have."""
+    """A server with the right settings."""
     with Cluster() as made:
         made.make_database()
         yield made
 
 
 def kerfcard(home: Path, *arguments: object, wrong: int = 0) -> str:
-    """What a command says, run in this process; `wrong` is what it should exit with."""
+    """The output of a command run in this process; `wrong` is the expected exit code."""
     environment = {"KERFCARD_HOME": str(home)}
     done = CliRunner().invoke(commands, list(map(str, arguments)), env=environment, catch_exceptions=False)
     assert done.exit_code == wrong, done.output
@@ -37,7 +37,7 @@ def kerfcard(home: Path, *arguments: object, wrong: int = 0) -> str:
 
 
 def started(home: Path, *arguments: object, wrong: int = 0) -> str:
-    """The same as a process of its own."""
+    """The same in a separate process."""
     done = subprocess.run(
         [str(COMMAND), *map(str, arguments)],
         env={**os.environ, "KERFCARD_HOME": str(home)},

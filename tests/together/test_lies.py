@@ -1,4 +1,4 @@
-"""A hub that lies, and somebody in between: nothing that isn't true comes into a record, and whose it was is said."""
+"""A lying hub and a machine in the middle: nothing false gets into a record, and the source is named."""
 
 from __future__ import annotations
 
@@ -25,7 +25,7 @@ from tracker.together.exchange import End, Tails, exchange
 
 
 class Liar(ModelHub):
-    """A hub whose answers are changed by `lie`, and that takes what it is given."""
+    """A hub whose answers are changed by `lie`, and that accepts everything."""
 
     batch = 100
 
@@ -64,7 +64,8 @@ def anothers(rows: list[Row]) -> list[Row]:
 
 
 def far_ahead(rows: list[Row]) -> list[Row]:
-    """A row that claims to have seen what isn't, so as to come after all others for ever; well chained."""
+    """A correctly chained row that claims to have seen entries that don't exist, so that it would always be the
+    last."""
     forged = rows_of("cccc0001", 1, others={"zzzz": 10**9})
     return [*rows, *forged] if rows else []
 
@@ -103,7 +104,7 @@ def test_a_hub_that_forgets_what_it_was_given_is_said_to_disagree() -> None:
 
 
 class InBetween:
-    """Somebody with a certificate of their own, who passes on all that comes and reads it."""
+    """A machine in the middle with its own certificate, which reads everything and passes it on."""
 
     def __init__(self, folder: Path, target: int) -> None:
         self._target = target
@@ -165,6 +166,6 @@ def test_somebody_in_between_is_not_the_hub_that_this_tablet_knows(
     assert error.value.why == "stranger"
     assert member.secret.encode() not in b"".join(there.read)
     where = f"host=127.0.0.1 port={there.port} dbname=kerfcard user={member.login} password={member.secret}"
-    with psycopg.connect(f"{where} sslmode=require channel_binding=disable") as line:  # what the binding is for
+    with psycopg.connect(f"{where} sslmode=require channel_binding=disable") as line:  # why binding is needed
         line.execute("SELECT 1")
     there.close()

@@ -1,4 +1,4 @@
-"""`kerfcard hub serve-here`, with the distribution's own tools, in a cluster that is the test's own."""
+"""`kerfcard hub serve-here`, with the distribution's tools, in a cluster of the test."""
 
 from __future__ import annotations
 
@@ -42,7 +42,7 @@ def test_this_computer_becomes_the_hub(own_cluster: None, tmp_path: Path) -> Non
     hub = Connection(member)
     assert hub.ends({}) == {}
     assert refused(hub._line, "SELECT * FROM kerfcard.logins") == "42501"
-    with pytest.raises(psycopg.OperationalError):  # over the network it lets in tablets alone
+    with pytest.raises(psycopg.OperationalError):  # over the network it admits only tablets
         psycopg.connect(f"host=127.0.0.1 port={port} dbname={database} user=postgres password=x")
     hub.close()
 

@@ -1,4 +1,4 @@
-"""A sample of the histories of `together.simulated`, and the model of the hub in them beside the hub itself."""
+"""A sample of the histories of `together.simulated`, and their model of the hub against the real hub."""
 
 from __future__ import annotations
 
@@ -20,7 +20,7 @@ FOUND = {
     3642: "a log held two ends of one branch under the branch's name",
     5359: "the end of a branch was written before its beginning",
 }
-"""Seeds that once ended wrong, and why."""
+"""Seeds that once ended with faults, and the reasons."""
 
 
 def test_a_sample_of_histories_ends_with_the_same_rows_everywhere() -> None:
@@ -32,7 +32,7 @@ def test_what_once_ended_wrong() -> None:
 
 
 class RealHub(ModelHub):
-    """The hub of one shop in the place of the model of it."""
+    """The real hub of one shop in place of its model."""
 
     def __init__(self, hub: Connection, db: psycopg.Connection[tuple[object, ...]]) -> None:
         self._hub, self._db = hub, db

@@ -1,8 +1,8 @@
 """Mitre gaps, slanted boards and chevrons against boards that are deformed point by point, and weights against prisms.
 
-A board that swells or shrinks moves every point of it across its grain in proportion: x' = x + e n (n · x), n being
-the direction across the grain (definition of a uniform strain). What is measured on the deformed corners owes nothing
-to the formulas. Both agree to the first order of the strain: the rest is no more than the strain itself, as a share.
+A board that swells or shrinks moves every point of it across its grain in proportion: x' = x + e n (n · x), n being the
+direction across the grain (definition of a uniform strain). The measurements on the deformed corners are independent of
+the formulas. Both agree to the first order of the strain: the rest is no more than the strain itself, as a share.
 """
 
 from __future__ import annotations
@@ -29,13 +29,13 @@ def deformed(point: Point, grain: float, strain: float) -> Point:
 
 
 def reflected(point: Point, along: float) -> Point:
-    """In the line through zero at `along` degrees."""
+    """The point reflected in the line through zero at `along` degrees."""
     c, s = math.cos(math.radians(2 * along)), math.sin(math.radians(2 * along))
     return c * point[0] + s * point[1], s * point[0] - c * point[1]
 
 
 def random_strain(dice: random.Random) -> float:
-    """What wood does between seasons: up to 3 % either way."""
+    """A strain as between seasons: up to 3 % either way."""
     return dice.choice((-1, 1)) * dice.uniform(0.0005, 0.03)
 
 

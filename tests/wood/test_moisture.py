@@ -68,7 +68,7 @@ def test_rings_between_flat_and_quarter_lie_between_their_figures() -> None:
 
 
 def deformed(x: float, y: float, grain: float, strain: float) -> tuple[float, float]:
-    """Where a point of a board comes to lie: only its distance across the grain changes."""
+    """A point of a board after the strain: only its distance across the grain changes."""
     c, s = math.cos(math.radians(grain)), math.sin(math.radians(grain))
     along, across = x * c + y * s, (-x * s + y * c) * (1 + strain)
     return along * c - across * s, along * s + across * c

@@ -1,5 +1,5 @@
-"""Boards resawn into leaves, and short pieces milled as one blank: what the file, the plan, the cards and the log say,
-against sums by hand.
+"""Boards resawn into leaves, and short pieces milled as one blank: the file, the plan, the cards and the log against
+sums by hand.
 
 Kerf of 1/16 in, 1/8 in planed off each leaf, nothing under 12 in through a jointer or planer: common practice, no
 source.

@@ -1,8 +1,8 @@
-"""What the cards say of the wood at each step, against sums of their own.
+"""The words about the wood on the cards of each step, against independent sums.
 
-White oak, flat-sawn: C_T 0.00365 per percent (Wood Handbook, FPL-GTR-190, table 13-5); moisture by its equation
-4-5, which `test_moisture.py` checks: 20 °C and 35, 50, 65 % are 6.97, 9.27, 12.00 %. Play of 0.5 mm, a screw of
-4.2 mm, and 1.5 mm that may be held: common practice, no source.
+White oak, flat-sawn: C_T 0.00365 per percent (Wood Handbook, FPL-GTR-190, table 13-5); moisture by its equation 4-5,
+which `test_moisture.py` checks: 20 °C and 35, 50, 65 % are 6.97, 9.27, 12.00 %. Play of 0.5 mm, a screw of 4.2 mm, and
+1.5 mm that may be held: common practice, no source.
 """
 
 from __future__ import annotations

@@ -1,4 +1,4 @@
-"""`kerfcard wood`, by the door that a maker takes; its numbers by sums of their own."""
+"""`kerfcard wood` as run by a maker; its numbers against independent sums."""
 
 from __future__ import annotations
 

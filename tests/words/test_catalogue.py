@@ -1,4 +1,4 @@
-"""The template of translations holds all that is said, and each call gives the fields that its words name."""
+"""The template of translations holds all words, and each call gives the fields that its words name."""
 
 from __future__ import annotations
 
@@ -13,7 +13,7 @@ def test_the_template_is_up_to_date() -> None:
 
 
 def test_words_are_literals_or_come_from_a_table() -> None:
-    """A template is never put together: whoever translates sees whole sentences, with fields by name."""
+    """A sentence is never put together from parts: translators see whole sentences with named fields."""
     made = (ast.JoinedStr, ast.BinOp, ast.IfExp)
     wrong = [said.where for said in all_said() if any(isinstance(word, made) for word in said.call.args[:2])]
     assert not wrong, wrong

@@ -1,4 +1,5 @@
-"""No words of a card or a screen are outside `say`: each literal that looks like words is said, or is a listed id."""
+"""All words of a card or a screen go through `say`: each literal that looks like words is an argument of it, or a
+listed id."""
 
 from __future__ import annotations
 
@@ -41,7 +42,7 @@ IDS = {
     "MTDev is not supported": "what Kivy logs",
     "Cutbuffer: Unable to find": "what Kivy logs",
 }
-"""Literals that look like words and are none, with what they are: the same in every language."""
+"""Literals that look like words but aren't, with their kinds: the same in every language."""
 FILES = {
     "tracker/cards/template/drawing_files.py": "SVG and DXF",
     "tracker/cards/reports/cut_list.py": "the headings of a file that is read again",
@@ -68,7 +69,7 @@ def modules(folder: str) -> list[Path]:
 
 
 def unsaid(path: Path) -> Iterator[str]:
-    """The literals of a module that look like words and are neither said nor in a place where only ids are."""
+    """The literals of a module that look like words and are neither arguments of `say` nor in a place for ids only."""
     tree = ast.parse(path.read_text(encoding="utf-8"))
     above = {child: parent for parent in ast.walk(tree) for child in ast.iter_child_nodes(parent)}
     for node in ast.walk(tree):

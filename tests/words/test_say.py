@@ -1,4 +1,4 @@
-"""What is said without a catalogue, with one, and where a catalogue is looked for."""
+"""`say` without a catalogue and with one, and the places where a catalogue is looked for."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The answer to every intent in every state of an assembly: the usual one, then by state where it is another.
+"""The answers to every intent in every state of an assembly: the usual answer, then the exceptions by state.
 
 A frame of two rails that is dry fitted, glued, finished in two coats and checked.
 """

@@ -1,13 +1,13 @@
-"""Random histories of sleeps, restarts, changed wall clocks and heartbeats, with the true time kept beside.
+"""Random histories of sleeps, restarts, changed wall clocks and heartbeats, with the true time.
 
 Run `python -m tests.work.clock_histories 20000`; the suite runs a few hundred (`test_clock_histories.py`). In every
-history one wait is started and looked at after everything that happens:
+history one wait is started, and checked after everything that happens:
 
 - an "at least" wait is never over before its time has truly passed;
 - an "at most" wait never fails to warn once its time has truly passed;
-- the least and the most that can have passed hold the truth between them, and within one boot both are the truth.
+- the true time is between the least and the most that can have passed, and within one boot both are equal to it.
 
-The wall clock is often wrong already when the wait is started. The person is asked what the tablet asks, and answers
+The wall clock is often wrong already when the wait is started. The person gets the tablet's questions and answers them
 truly: both times are right to the minute, or they aren't. Now and then only the present time is confirmed, as earlier
 versions asked, and often nobody answers.
 """
@@ -71,7 +71,7 @@ class Tablet:
         self.true += rest
 
     def without_the_app(self, seconds: float) -> None:
-        """Asleep, or awake with the app closed: the boot clock counts, no heart beats."""
+        """Asleep, or awake with the app closed: the boot clock counts, without heartbeats."""
         self.true += seconds
 
     def restart(self, off: float) -> None:
@@ -87,11 +87,11 @@ class Tablet:
         return self.chance.choice((-1, 1)) * self.chance.choice((5, 50, 90, 3600, 86_400, 40 * 365 * 86_400))
 
     def right(self, off_by: float) -> bool:
-        """What a person says who compares the minutes with those of a good clock."""
+        """The answer of a person who compares the minutes with those of a good clock."""
         return abs(off_by) < MINUTE
 
     def asked(self, start: Beat, off_at_start: float) -> str:
-        """A person is asked whether the start and the present time are right."""
+        """Ask a person whether the start and the present time are right."""
         if self.right(off_at_start) and self.right(self.off_by):
             self.confirmed |= {start.boot_id: start, self.here.boot_id: self.here}
             return "confirmed: both"
@@ -101,7 +101,7 @@ class Tablet:
         return "not confirmed: now" if self.right(off_at_start) else "not confirmed: the start"
 
     def something(self) -> str:
-        """One thing happens; its name."""
+        """Let one thing happen; returns its name."""
         what = self.chance.choice(
             ("up", "up", "up", "sleep", "app closed", "restart", "wall clock changed", "put right")
         )
@@ -118,7 +118,7 @@ class Tablet:
 
 
 def history(seed: int, seen: Counter[str]) -> None:
-    """One history; AssertionError where a wait says what isn't so."""
+    """Run one history. Raises AssertionError if a wait is wrong."""
     chance = random.Random(seed)
     tablet = Tablet(chance)
     for _ in range(chance.randrange(4)):
@@ -154,7 +154,7 @@ def history(seed: int, seen: Counter[str]) -> None:
 
 
 def run(count: int) -> Counter[str]:
-    """`count` histories; how often each thing was seen."""
+    """Run `count` histories; returns how often each thing was seen."""
     seen: Counter[str] = Counter()
     for seed in range(count):
         history(seed, seen)

@@ -1,4 +1,4 @@
-"""Many codes beside an independent ISO/IEC 7064 library, and every swap of two neighbours in them.
+"""Many codes against an independent ISO/IEC 7064 library, and every swap of two neighbours in them.
 
     PYTHONPATH=. python tests/work/codes_agree.py [COUNT]
 
@@ -15,7 +15,7 @@ from tracker.work.codes import code_for, is_code, parse_code
 
 
 def made(first: int, count: int) -> list[str]:
-    """The codes of so many legs of a build."""
+    """The codes of `count` legs of a build, from number `first` on."""
     return [code_for("bench 1", f"leg:{number}") for number in range(first, first + count)]
 
 
@@ -25,7 +25,7 @@ def disagree(codes: list[str]) -> list[str]:
 
 
 def pass_when_swapped(codes: list[str]) -> list[str]:
-    """Every code with two unlike neighbours swapped that is still taken for a code."""
+    """Every code that is still accepted after two different neighbours were swapped."""
     swapped = (
         code[:place] + code[place + 1] + code[place] + code[place + 2 :]
         for code in codes

@@ -1,8 +1,8 @@
-"""A machine that taps at random on two tablets, over a build of 60 pieces and 8 assemblies.
+"""A random tester that taps on two tablets, in a build of 60 pieces and 8 assemblies.
 
 Run `python -m tests.work.machine 100000` for that many intents; the suite runs a few thousand (`test_machine.py`).
-After every intent nothing illegal is recorded; whatever can be taken back gives the identical state; at the end the log
-replayed in any order is the live state, and both tablets' logs, merged either way, say the same.
+After every intent nothing illegal is recorded, and an undo restores the identical state; at the end the log replayed in
+any order gives the live state, and both tablets' logs give the same state, merged either way.
 """
 
 from __future__ import annotations
@@ -101,7 +101,7 @@ ASSEMBLIES = [item.key for item in RUN.assemblies]
 assert (len(PIECES), len(ASSEMBLIES)) == (60, 8)
 
 intents: Counter[str] = Counter()
-"""Which intents were tapped, over all machines of this process, and how many of them were refused."""
+"""The intents that were tapped, over all machines of this process, and how many of them were refused."""
 ITEM = st.sampled_from([*KEYS, *ASSEMBLIES * 6])
 PIECE = st.sampled_from(PIECES)
 ASSEMBLY = st.sampled_from(ASSEMBLIES)
@@ -121,7 +121,7 @@ class Machine(RuleBasedStateMachine):
         self.benches[0].must(d.OpenBuild("screen.toml"))
 
     def tap(self, tablet: int, intent: d.Intent) -> None:
-        """Do it, take it back, and do it again: what was taken back must leave no trace."""
+        """Do an intent, undo it and do it again: the undo must leave no trace."""
         bench = self.benches[tablet]
         before, known = bench.state, len(bench.replay)
         intents[type(intent).__name__] += 1
@@ -149,7 +149,7 @@ class Machine(RuleBasedStateMachine):
 
     @rule(tablet=TABLET, key=ASSEMBLY)
     def work_through(self, tablet: int, key: str) -> None:
-        """The pieces of one assembly, as far as they may."""
+        """Do the steps of the pieces of one assembly, as far as allowed."""
         for member in self.benches[tablet].state.members(RUN, RUN.items[key]):
             self.go_on(tablet, member, "")
 
@@ -159,7 +159,7 @@ class Machine(RuleBasedStateMachine):
 
     @rule(tablet=TABLET, keys=st.lists(PIECE, min_size=1, max_size=5), step=STEP, alike=st.booleans())
     def together(self, tablet: int, keys: list[str], step: str, alike: bool) -> None:
-        """Several pieces by one hold: the first pieces of a part, or any."""
+        """Do a step of several pieces by one hold: the first pieces of a part, or any."""
         part = [key for key in PIECES if RUN.items[key].id == RUN.items[keys[0]].id]
         self.tap(tablet, d.DoTogether(tuple(part[: len(keys)] if alike else keys), step))
 
@@ -270,7 +270,7 @@ class Machine(RuleBasedStateMachine):
 
 
 def legal(state: State) -> None:
-    """What must hold whatever was tapped. Every assertion is a sentence from the shop."""
+    """Check the rules that hold after any taps. Every assertion is a rule of the shop."""
     whole = state.whole(RUN)
     assert sorted(whole.place_of) == sorted(whole.place_of.values()), "swapped pieces share out the same places"
     for item in RUN.items.values():
@@ -299,7 +299,7 @@ def legal(state: State) -> None:
 
 
 def run(count: int, steps: int = 100) -> None:
-    """Tap about `count` intents."""
+    """Tap about `count` random intents."""
     run_state_machine_as_test(
         Machine,
         settings=settings(

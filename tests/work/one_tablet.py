@@ -59,7 +59,7 @@ def towel_frame() -> Run:
 
 
 class Bench:
-    """One tablet without a disk: decides, keeps its entries, folds them."""
+    """One tablet without a disk: decides, stores its entries and folds them."""
 
     def __init__(self, run: Run, tablet: str = "saw") -> None:
         self.run, self.tablet = run, tablet
@@ -95,7 +95,7 @@ class Bench:
         self.beats.append(Beat(self.boot_id, self.time - self.booted, self.wall))
 
     def restart(self, off: float = 0.0, boot_id: str = "second boot") -> None:
-        """Off for `off` seconds, then up again."""
+        """Turn the tablet off for `off` seconds, then on again."""
         self.time += off
         self.boot_id, self.booted = boot_id, self.time
 
@@ -119,12 +119,12 @@ class Bench:
         self.replay.take_in(entries)
 
     def confirm(self) -> None:
-        """A person says that the clock is right now, and was when each clock in doubt was started."""
+        """Confirm that the tablet's time is right now, and was right when each uncertain clock was started."""
         doubtful = (each for each in running_waits(self.run, self.state) if passed(each, self.now).unsure)
         self.must(ConfirmClock(tuple(each.entry.id for each in doubtful)))
 
     def tick(self, key: str, *steps: str) -> None:
-        """Steps one after the other: a trim at both ends, and before the glue all that its checklist asks."""
+        """Do steps one after the other: a trim at both ends, and before the glue every line of the checklist."""
         for step in steps:
             if step == "spread":
                 self.check_all(key)
@@ -132,7 +132,7 @@ class Bench:
                 self.must(Do(key, each))
 
     def check_all(self, key: str) -> None:
-        """Every line of a glue-up's checklist that is open."""
+        """Tick every open line of a glue-up's checklist."""
         for line in checklist(self.run, self.state, self.run.items[key]):
             if line.state == "open":
                 self.must(Check(key, line.id))

@@ -1,4 +1,4 @@
-"""The answer to every intent in every state of a piece: the usual one, then by state where it is another.
+"""The answers to every intent in every state of a piece: the usual answer, then the exceptions by state.
 
 A rail that is cut and trimmed at both ends, and goes into a frame.
 """

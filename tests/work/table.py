@@ -1,4 +1,4 @@
-"""The states of a piece and of an assembly, and the intents that are tried in each: what `test_table.py` crosses."""
+"""The states of a piece and of an assembly, and the intents that `test_table.py` tries in each."""
 
 from __future__ import annotations
 
@@ -79,7 +79,7 @@ def rails(*numbers: int) -> Made:
 
 
 def checked(bench: Bench) -> None:
-    """All that is asked before the glue."""
+    """Do everything that is required before the glue."""
     bench.check_all("frame:1")
 
 
@@ -176,7 +176,7 @@ INTENTS: dict[str, Callable[[Bench, str], d.Intent]] = {
 
 
 def bench_in(made: tuple[Made, ...]) -> Bench:
-    """A bench at which what `made` says was done, a minute between the taps."""
+    """A bench at which the intents of `made` were done, a minute apart."""
     bench = Bench(RUN)
     for each in made:
         each(bench)

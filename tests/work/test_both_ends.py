@@ -1,4 +1,4 @@
-"""The two ends of a piece are two steps; what older logs and older tablets say of them."""
+"""The two ends of a piece are two steps; their entries in older logs and from older tablets."""
 
 from __future__ import annotations
 
@@ -56,7 +56,7 @@ def test_one_tick_of_an_older_log_means_both_ends_and_is_undone_as_one(bench: Be
 
 
 def test_an_older_tablet_keeps_what_it_does_not_know_and_passes_it_on(bench: Bench) -> None:
-    """A field that a version has never heard of makes the fact unknown to it, and such a fact is written unchanged."""
+    """A field unknown to a version makes the whole fact unknown to it, and such a fact is written unchanged."""
     bench.must(DoTogether(("rail:1", "rail:2"), "cut"))
     kind, data = to_data(bench.entries[0].fact)
     assert (data["batch"], to_data(bench.entries[1].fact)[1]["batch_at"]) == (2, 1)

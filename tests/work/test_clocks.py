@@ -91,7 +91,8 @@ def test_a_wait_that_another_tablet_started_waits_until_a_person_says_that_both_
 
 
 def test_a_clock_that_was_slow_at_the_start_and_is_right_now_ends_nothing_early() -> None:
-    """An hour slow when the clamps went on: by the wall clock alone an hour has passed after five minutes."""
+    """The clock was an hour slow when the clamps went on: by the wall clock only, an hour has passed after five
+    minutes."""
     bench = Bench(towel_frame())
     bench.wall_shift = -3600
     for step in ("dry fit", "spread", "clamp"):

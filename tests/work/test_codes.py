@@ -1,4 +1,4 @@
-"""Codes agree with an independent ISO/IEC 7064 library and catch what fingers and dirt do to them."""
+"""Codes agree with an independent ISO/IEC 7064 library and detect errors by fingers and dirt."""
 
 from __future__ import annotations
 
@@ -45,7 +45,7 @@ def test_every_single_wrong_character_is_caught(codes: list[str]) -> None:
                     continue
                 spoilt = code[:place] + wrong + code[place + 1 :]
                 assert not is_code(spoilt)
-                # Typed by hand, a look-alike is put right; nothing else passes.
+                # In typed codes look-alike characters are corrected; no other error passes.
                 assert parse_code(spoilt) in (None, code)
 
 
@@ -62,7 +62,7 @@ def test_codes_hold_no_character_that_reads_like_another(codes: list[str]) -> No
 
 def test_the_same_piece_has_the_same_code_on_every_tablet() -> None:
     assert code_for("bench 1", "leg:2") == code_for("bench 1", "leg:2")
-    # Written down once: labels that hang in a shop must go on working with every later version.
+    # Fixed for ever: the labels in a shop must work with every later version.
     assert code_for("bench 1", "leg:2") == PRINTED
     assert is_code(PRINTED)
 

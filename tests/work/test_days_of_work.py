@@ -1,6 +1,6 @@
 """Each sample build from its first board to the proven piece, over simulated days, with a restart in every wait.
 
-The maker does what the program says is next, never goes ahead against it, and reads the log again after each restart.
+The maker does the next step that the program names, never overrides it, and reads the log again after each restart.
 """
 
 from __future__ import annotations
@@ -74,7 +74,7 @@ def checks(bench: Bench, item: Item) -> tuple[str, ...]:
 
 
 def wait_for_the_next_clock(bench: Bench) -> None:
-    """Half of it, a restart, and the rest; then it calls until it is answered."""
+    """Wait for half of the clock, restart, and wait for the rest; then the alarm sounds until it is answered."""
     waits = [each for each in running_waits(bench.run, bench.state) if each.wait.at_least]
     assert waits, "something is to be done, nothing may be done, and no clock runs"
     soonest = min(waits, key=lambda each: remaining(each, bench.now))

@@ -1,4 +1,4 @@
-"""What may be done, and what is in the way, in the words that a person reads."""
+"""What is allowed, and what is in the way, in the words that a person reads."""
 
 from __future__ import annotations
 

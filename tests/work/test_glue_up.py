@@ -1,4 +1,4 @@
-"""The glue-up: its checklist, the shop's air, what is recorded when it goes another way, alarms, proving."""
+"""The glue-up: its checklist, the shop's air, the record of deviations, alarms, tests."""
 
 from __future__ import annotations
 
@@ -50,7 +50,7 @@ def test_air_that_nobody_entered_isn_t_known_and_isn_t_called_warm() -> None:
     bench = bench_in(READY)
     assert line(bench, "warm") == ("open", "the shop's temperature was not entered")
     bench.must(steps_of("dry fit"))
-    bench.tick("frame:1", "spread")  # not refused: it isn't known to be cold either
+    bench.tick("frame:1", "spread")  # not refused: the temperature isn't known
 
 
 def steps_of(step: str) -> Do:
@@ -171,7 +171,7 @@ def test_sanding_over_a_coat_answers_the_window() -> None:
 
 
 def test_after_a_restart_the_window_warns_by_what_may_have_passed() -> None:
-    """The tablet was off for nobody knows how long: perhaps the coat stood too long."""
+    """The tablet was off for an unknown time: the coat may have stood too long."""
     bench = bench_with(finish="Polyurethane, water-based")
     for step in ("dry fit", "spread", "clamp", "unclamp", "finish 1"):
         bench.must(Do("frame:1", step, anyway="Tested: ready"))

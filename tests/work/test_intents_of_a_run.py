@@ -1,4 +1,4 @@
-"""A tap is marked only in the run that it was made for."""
+"""A tap is recorded only in the run for which it was made."""
 
 from __future__ import annotations
 
@@ -15,13 +15,13 @@ from tracker.work.decide.decide import Intent, Refusal, decide
 from tracker.work.decide.intents import Do, Note, OfRun, SetAir, Spoil
 
 DECIDE = Path(__file__).parents[2] / "tracker" / "work" / "decide"
-"""What `decide` makes of an intent for several items is of the run that it was asked about."""
+"""Exempt: an intent that `decide` makes of one for several items belongs to the run given to `decide`."""
 TRACKER = Path(__file__).parents[2] / "tracker"
 INTENTS = {name for name, each in inspect.getmembers(intents, inspect.isclass) if issubclass(each, OfRun)} - {"OfRun"}
 
 
 def made(module: Path) -> list[tuple[int, str, bool]]:
-    """Line, name and whether it says its run, of each intent that a module makes."""
+    """The line, the name, and whether the run is given, of each intent that a module makes."""
     tree = ast.parse(module.read_text(encoding="utf-8"))
     names = {
         alias.asname or alias.name: alias.name

@@ -1,4 +1,5 @@
-"""A piece's life besides its route: measured, spoiled and made again, set aside, swapped, noted; and undo of it all."""
+"""Everything done to a piece apart from its route: measured, spoiled and made again, set aside, swapped, noted; and its
+undo."""
 
 from __future__ import annotations
 

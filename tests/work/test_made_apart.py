@@ -1,4 +1,4 @@
-"""Two tablets that worked on one build apart, and met again: what holds, and what a person is told."""
+"""Two tablets that worked on one build while disconnected, and exchanged again: the result, and the messages."""
 
 from __future__ import annotations
 
@@ -38,7 +38,7 @@ def pair(*steps: tuple[str, str]) -> tuple[Bench, Bench]:
 
 
 def meet(saw: Bench, bench: Bench) -> tuple[list[Entry], list[Entry]]:
-    """Both take in what the other has; what was new at each."""
+    """Let each take in the entries of the other; returns what was new at each."""
     to_saw = [entry for entry in bench.entries if entry not in saw.entries]
     to_bench = [entry for entry in saw.entries if entry not in bench.entries]
     saw.take_in(to_saw)
@@ -48,7 +48,7 @@ def meet(saw: Bench, bench: Bench) -> tuple[list[Entry], list[Entry]]:
 
 
 def said(saw: Bench, bench: Bench) -> tuple[str, ...]:
-    """What the saw says after a meeting; the bench finds the same."""
+    """The saw's messages after an exchange; the bench has the same ones."""
     to_saw, to_bench = meet(saw, bench)
     found = apart(to_saw, saw.state, RUN)
     assert sorted(map(repr, found)) == sorted(map(repr, apart(to_bench, bench.state, RUN)))
@@ -94,7 +94,7 @@ def test_what_one_did_after_hearing_of_the_other_is_no_news() -> None:
 
 
 def test_work_on_a_piece_that_was_spoiled_elsewhere_belongs_to_the_spoiled_one() -> None:
-    for notes in (0, 3):  # whichever of the two comes later in the order of all
+    for notes in (0, 3):  # either of the two may be the later one in the order of all
         saw, bench = pair(("rail:1", "cut"))
         saw.must(Spoil("rail:1", "split"))
         for number in range(notes):
@@ -163,7 +163,7 @@ def test_boards_planned_on_both_says_whose_plan_is_followed() -> None:
 
 
 def glued() -> tuple[Bench, Bench]:
-    """A clamp time that runs, started on the bench; the saw has heard of it."""
+    """A running clamp time, started on the bench and known to the saw."""
     saw, bench = pair()
     bench.write(facts.Done(RUN.name, "frame:1", "clamp", wait=facts.Wait("clamp", 2700, bench.boot_id, 77_000.0)))
     saw.take_in(bench.entries)
@@ -184,7 +184,8 @@ def test_a_wait_that_another_tablet_began_ends_here_by_that_tablets_clock() -> N
 
 
 def test_no_wait_is_over_early_whatever_the_wall_clocks_say() -> None:
-    """Random histories against the true time: beats that were heard late, walls that jump, restarts of this tablet."""
+    """Random histories against the true time: heartbeats that arrive late, wall clocks that jump, restarts of this
+    tablet."""
     chance = random.Random(5)
     early = surely = 0
     for _ in range(2000):

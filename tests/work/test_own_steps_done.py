@@ -1,4 +1,4 @@
-"""A step of a maker's own is claimed, waited for and undone as any other, and a jig is made first."""
+"""An own step is done, waited for and undone like any other step, and a jig is made first."""
 
 from __future__ import annotations
 

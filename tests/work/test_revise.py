@@ -1,4 +1,4 @@
-"""A build file that is revised under work in progress, known from the log alone."""
+"""A build file revised while its build is in progress, detected from the log only."""
 
 from __future__ import annotations
 
@@ -19,7 +19,7 @@ def run_of(text: str) -> Run:
 
 
 def revised(bench: Bench, text: str) -> Bench:
-    """The same log in hand, with a build file that says something else."""
+    """The same log with a changed build file."""
     after = Bench(run_of(text), bench.tablet)
     after.take_in(bench.entries)
     after.time = bench.time

@@ -1,4 +1,4 @@
-"""Routes that a build's features need, and routes that can't be worked."""
+"""Routes that a build's features need, and impossible routes."""
 
 from __future__ import annotations
 

@@ -1,4 +1,4 @@
-"""The same facts give the same state, in whatever order they come; a merge of two tablets loses nothing."""
+"""The same facts give the same state in every order of arrival; a merge of two tablets loses nothing."""
 
 from __future__ import annotations
 
@@ -143,7 +143,7 @@ def test_a_fact_of_a_later_version_is_kept_and_not_acted_upon() -> None:
 
 
 def test_of_two_undos_of_one_entry_the_first_counts_whichever_comes_in_first() -> None:
-    """Both tablets undo the same mark: the history says on both who did it first."""
+    """Both tablets undo the same entry: the history of both names the one that did it first."""
     saw, bench = Bench(towel_frame(), "saw"), Bench(towel_frame(), "bench")
     saw.must(Do("rail:1", "cut"))
     cut = saw.entries[-1].id

@@ -1,7 +1,7 @@
 """The rules as a table: every state of a piece and of an assembly, crossed with every intent, cell by cell.
 
-The table, in `piece_answers` and `assembly_answers`, was worked out once and is read by people. `yes` is done; a
-refusal is given in its words, with a `+` when it can be done anyway.
+The table, in `piece_answers` and `assembly_answers`, was written down once, for people to read. `yes` means done; a
+refusal is given in its words, with a `+` if it can be done anyway.
 """
 
 from __future__ import annotations

@@ -1,4 +1,5 @@
-"""What was cut from a board holds the board's entries in place: an offcut that is gone would be planned on again."""
+"""A board's entries can't be undone while cuts depend on them: otherwise an offcut that is used up would be planned on
+again."""
 
 from __future__ import annotations
 

@@ -1,5 +1,5 @@
-"""A time that a person entered or confirmed can't be undone while something rests on it: that would leave a joint that
-was unclamped too early, with nothing to show for it."""
+"""A time that a person entered or confirmed can't be undone while a later entry depends on it: otherwise a joint would
+have been unclamped too early, without a trace in the log."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ ANYWAY = "Tested: ready"
 
 @pytest.fixture
 def bench() -> Bench:
-    """In clamps for 45 min."""
+    """A bench with the frame in clamps for 45 min."""
     bench = Bench(towel_frame())
     for step in ("dry fit", "spread", "clamp"):
         bench.must(Do("frame:1", step, ANYWAY))
@@ -117,7 +117,7 @@ def test_a_confirmed_clock_stays_though_another_build_is_open_now(bench: Bench) 
 
 def test_a_confirmed_clock_can_be_undone_while_nothing_was_done_by_it(bench: Bench) -> None:
     confirmed = confirmed_after_a_restart(bench, off=60)
-    bench.must(Do("frame:1", "unclamp", "My own risk"))  # taken off early, knowingly: not by that clock
+    bench.must(Do("frame:1", "unclamp", "My own risk"))  # taken off early on purpose, not because of that clock
     bench.must(UndoEntry(confirmed))
 
 

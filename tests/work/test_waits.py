@@ -1,4 +1,4 @@
-"""How long a wait is and where that comes from; the rules of thumb for air are named in `tracker.work.clocks.waits`."""
+"""The length of a wait and its source; `tracker.work.clocks.waits` names the rules of thumb for air."""
 
 from __future__ import annotations
 
@@ -15,7 +15,7 @@ from tracker.work.state.state import running_waits
 
 
 def bench_with(glue: str = "PVA, cross-linking", finish: str = "Wiping varnish", more: str = "") -> Bench:
-    """The towel frame with a glue and a finish of the tables, and no time of its own."""
+    """The towel frame with a glue and a finish of the tables, and no times in the file."""
     head = BUILD[: BUILD.index("glue = ")]
     loaded = load_build(f'{head}glue = "{glue}"\n{more}\nfinish = {{ kind = "{finish}", coats = 2 }}\n')
     assert loaded.build is not None, loaded.problems
@@ -57,7 +57,8 @@ def test_the_label_read_late_sets_the_clock_that_runs() -> None:
 
 @pytest.mark.parametrize(
     ("celsius", "factor"),
-    # The rule of thumb that a reaction doubles with every 10 °C: 2^((20 − T)/10); from memory. Warmth isn't counted.
+    # The rule of thumb that a reaction's rate doubles with every 10 °C: 2^((20 − T)/10); from memory. Warmth isn't
+    # counted.
     [(20, 1), (10, 2), (15, 2**0.5), (30, 1)],
 )
 def test_a_glue_that_reacts_keeps_the_rate_rule_and_only_to_the_safe_side(celsius: float, factor: float) -> None:
@@ -80,7 +81,7 @@ def test_the_open_time_of_a_reaction_gets_shorter_in_the_warm_and_never_longer_i
 
 @pytest.mark.parametrize("glue", ["PVA, cross-linking", "PVA, aliphatic (yellow)", "Hide, hot", "Hide, liquid"])
 def test_what_dries_or_gels_keeps_no_rate_rule(glue: str) -> None:
-    """Cold and damp lengthen it by half, both double it: common practice, no source."""
+    """Cold and damp each lengthen the wait by half, both together double it: common practice, no source."""
     bench = bench_with(glue=glue)
     plain = wait(bench, "clamp").span.seconds
     for celsius, humidity, factor in ((35, 50, 1), (20, 50, 1), (14, 50, 1.5), (20, 80, 1.5), (14, 80, 2)):

@@ -1,4 +1,4 @@
-"""Facts as they are written down: what was released is read and written the same for ever, whatever was added since."""
+"""Facts as written in the log: a released fact is read and written the same for ever, regardless of later additions."""
 
 from __future__ import annotations
 
@@ -33,7 +33,7 @@ RELEASED = [
     ("answered", '{"count": 3, "tablet": "saw"}'),
     ("labelled", '{"items": ["rail:1", "rack/K1"], "run": "towel-frame#1"}'),
 ]
-"""Rows of logs of the first version, to the letter: the chain of a log is over these."""
+"""Exact rows of logs of the first version: the chain of a log is over these bytes."""
 
 
 @pytest.mark.parametrize(("kind", "data"), RELEASED)
@@ -101,7 +101,7 @@ def test_a_value_of_another_type_makes_the_whole_fact_unknown_and_is_passed_on_a
 
 
 def test_a_whole_number_is_read_where_a_broken_one_may_stand() -> None:
-    """JSON of other writers has 5 for 5.0."""
+    """Other JSON writers write 5 for 5.0."""
     assert from_data("air", {"celsius": 5, "humidity": 50}) == facts.Air(5.0, 50.0)
 
 
@@ -123,7 +123,7 @@ def test_every_row_of_the_released_logs_is_understood_and_written_again_to_the_l
 
 
 def test_every_kind_of_fact_is_applied_can_be_undone_or_says_why_not_and_has_its_words() -> None:
-    """The four places of a new fact: its class, what it does, what builds upon it, what the history says of it."""
+    """The four places of a new fact: its class, its effect, the entries that depend on it, its words in the history."""
     kinds = set(KINDS.values())
     assert kinds - {facts.Undone, facts.Answered} == ABOUT_AN_ITEM | ABOUT_A_RUN | ABOUT_THE_SHOP
     assert set(BUILT_UPON) == kinds
