@@ -33,6 +33,7 @@ IDS = {
     "first steps": "a tile, by its key",
     "build file": "where a time comes from, as a marker",
     "splayed leg": "a joint of the build file",
+    "round over": "a shape of the build file",
     "choose first": "a notice, by its kind",
     "Letter": "a paper, by its name",
     "Tabloid": "a paper, by its name",
