@@ -44,7 +44,10 @@ id = "rail"
 name = "Rail"
 wood = "oak"
 length = 200
-steps = [{ do = "saw the curve", station = "saw", numbers = { radius = 250, tilt = "15 deg" }, picture = "curve.png" }]
+steps = [
+  { do = "saw the curve", station = "saw", numbers = { radius = 250, tilt = "15 deg" }, picture = "curve.png" },
+  { do = "LONG", numbers = { holes = "12 holes" } },
+]
 [[assemblies]]
 id = "frame"
 name = "Frame"
@@ -52,6 +55,7 @@ joins = { stile = 1, rail = 1 }
 by = "screws"
 steps = [{ do = "check the corner", before = "attach", numbers = { "out of square" = 0.5 }, picture = "gone.png" }]
 """
+LONG = "fair both edges of the curve by eye with a {round} shave"
 LYING, UPRIGHT, SMALL = Look("1920x1200"), Look("1200x1920", "shop", "left"), Look("800x480", "shop")
 RED = (200, 40, 40)
 Open = Callable[[Look], Maker]
@@ -63,7 +67,7 @@ def open_frame(run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Pa
         width, height, dpi = SCREEN_SIZES[look.screen]
         builds = tmp_path / "builds"
         builds.mkdir()
-        (builds / "frame.toml").write_text(BUILD)
+        (builds / "frame.toml").write_text(BUILD.replace("LONG", LONG))
         Image.new("RGB", (300, 100), RED).save(builds / "curve.png")
         app = app_with(look, tmp_path, StoryClock(hand_time), **{"first steps": "seen"})
         maker = Maker(run_app(app, (width, height), dpi))
@@ -140,6 +144,18 @@ def test_the_bore_is_drawn_on_the_face_that_it_goes_into(open_frame: Open) -> No
     (cut,) = view.cuts
     assert cut.centre == pytest.approx((200, 20))
     assert cut.radius == pytest.approx(5)
+
+
+@pytest.mark.parametrize("look", [LYING, UPRIGHT, SMALL], ids=lambda look: look.screen)
+def test_the_button_of_an_own_step_says_what_to_do(look: Look, open_frame: Open) -> None:
+    """It said only that the rail was done: of the step's words two were left on the card, under its mark."""
+    maker = open_frame(look)
+    at(maker, "rail:1", "own: saw the curve")
+    assert maker.big_button().text == "Saw the curve: done"
+    at(maker, "rail:1", f"own: {LONG}")
+    assert maker.big_button().text == f"{LONG.capitalize()}: done"
+    assert "12 holes" in maker.driver.texts()
+    assert not maker.driver.judge(*walk.ALL_RULES)
 
 
 @pytest.mark.pixels

@@ -216,14 +216,19 @@ _SHORT = 16
 
 
 def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
-    """A step in the maker's own words, which are shown as they are, since they can't be put in the past tense."""
+    """A step in the maker's own words, which are shown as they are, since they can't be put in the past tense.
+
+    The button has them in full: nothing else on the card of a piece says what to do.
+    """
     task = f"{do[0].upper()}{do[1:]}"
     return Step(
         id=f"{OWN}{do}",
         operation=do,
         station=station,
         task=task,
-        claim=say("{name}: done"),
+        claim=say(
+            "{task}: done", task=task.replace("{", "{{").replace("}", "}}")
+        ),  # filled in once more with its piece
         all_claim=say("{names}: done"),
         past=say("done with “{do}”", do=do),
         needs=say("still to do: {do}", do=do),
