@@ -31,7 +31,7 @@ from tracker.plan.outline.curve import (
 )
 from tracker.plan.outline.errors import OutlineError
 from tracker.plan.outline.necks import hankinson, necks
-from tracker.plan.outline.svg_path import svg_loops
+from tracker.plan.outline.svg_path import MOST_NUMBERS, svg_loops
 
 SEEDS = range(8)
 SQUARE: Loop = tuple(
@@ -383,3 +383,11 @@ def test_an_open_path_whose_ends_meet_is_closed_where_that_is_asked() -> None:
     assert svg_loops("M0 0H9V9H0V.0000009", closing=True) != ()
     with pytest.raises(OutlineError):
         svg_loops(square)
+
+
+def test_a_path_has_room_for_so_many_numbers_and_commands_and_no_more() -> None:
+    """`M x y` counts three, each `H x` two, `z` one."""
+    steps = "".join(f"H{1 + at % 2}" for at in range((MOST_NUMBERS - 4) // 2))
+    assert len(svg_loops(f"M0 0{steps}z")) == 1
+    with pytest.raises(OutlineError, match="too many points"):
+        svg_loops(f"M0 0{steps}H5z")
