@@ -216,9 +216,9 @@ _SHORT = 16
 
 
 def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
-    """A step in the maker's own words, which are shown as they are, since they can't be put in the past tense.
+    """An own step. The maker's words are shown unchanged, because they can't be put into the past tense.
 
-    The button has them in full: nothing else on the card of a piece says what to do.
+    The button has all of them, because nothing else on the card of a piece says what to do.
     """
     task = f"{do[0].upper()}{do[1:]}"
     return Step(
@@ -228,7 +228,7 @@ def own_step(do: str, station: Station = "bench", jig: str = "") -> Step:
         task=task,
         claim=say(
             "{task}: done", task=task.replace("{", "{{").replace("}", "}}")
-        ),  # filled in once more with its piece
+        ),  # the claim is filled in a second time, with the piece
         all_claim=say("{names}: done"),
         past=say("done with “{do}”", do=do),
         needs=say("still to do: {do}", do=do),

@@ -77,7 +77,7 @@ def sides_worked(solid: Solid, shapes: tuple[FeatureShape, ...], mark: Mark) -> 
 
 
 def _seen_on(solid: Solid, shape: FeatureShape) -> FeatureSide:
-    """The side that shows it: a bevel is seen from the end, from the wide one of a tapered piece."""
+    """The side from which a feature is drawn. A bevel is drawn from an end: of a tapered piece from the wide end."""
     wide_end: FeatureSide = "B" if any(taper.end == "A" for taper in solid.tapers) else "A"
     return wide_end if shape.feature.kind == "bevel" else shape.on
 

@@ -108,7 +108,7 @@ class EdgeStretch(Struct, frozen=True, kw_only=True):
 
 
 def edge_stretches(solid: Solid, edge: FeatureSide) -> Iterator[EdgeStretch]:
-    """A long edge as its tapers leave it."""
+    """The straight parts of a long edge after its tapers are cut."""
     width, far = float(solid.width), edge == "far"
     y, inward = (width, -1.0) if far else (0.0, 1.0)
     frame = side_frame(solid, edge)

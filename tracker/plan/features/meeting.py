@@ -58,7 +58,7 @@ def meetings(
 
 
 def _by_hand() -> str:
-    """The hint where a maker would bore through a joint, or shape an edge past one."""
+    """The hint for a bore through a joint, or a profile past one, that a maker may intend."""
     return say("if it is meant to, make it a step of your own: steps = [{ do = ... }]")
 
 

@@ -64,7 +64,7 @@ class FeatureDrawing(Themed, Widget):
 
 
 class FeatureSheet:
-    """One drawing, at one size, in one palette."""
+    """One drawing of a side at one size, in one palette."""
 
     layout: type[FeatureLayout] = FeatureLayout
     fine = FINE

@@ -59,7 +59,7 @@ class Plated(Themed):
         self._shade.rgba = self.plate
 
     def _lay(self, *_: object) -> None:
-        """The rim shows as a line of half a millimetre around the plate, of a whole one around what is chosen."""
+        """Draw the rim of the plate: half a millimetre wide, or a whole one if the button is chosen."""
         (x, y), (width, height), mm = self.pos, self.size, self.mm
         rim = mm if self.chosen else mm / 2
         self._outer.pos, self._outer.size, self._outer.radius = (x, y), (width, height), [ROUND * mm]

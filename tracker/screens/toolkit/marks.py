@@ -160,7 +160,7 @@ class MarksRow(Themed, GridLayout):
         self._share_out()
 
     def row_width(self) -> float:
-        """What one row of smaller marks takes, in points."""
+        """The width of one row of smaller marks, in points."""
         size = font_size(SCALE["fine"], self.mm)
         words = [measure_width(word, size) + 2 + (BESIDE + 1.6) * self.mm for word, _ in self.marks]
         return sum(words) - 1.6 * self.mm
