@@ -17,6 +17,7 @@ def itinerary(guide: Guide) -> Iterator[str]:
     app = guide.app  # one long function: one line for each tap, one for each picture
     yield from first_minute(guide)
     guide.go("builds")
+    guide.let_work()  # rows and furniture are made beside the screen
     yield "01 builds"
     guide.open("Doorstep planter")
     yield "02 queue and card at the saw"

@@ -5,6 +5,7 @@ from __future__ import annotations
 import re
 from collections import Counter
 from collections.abc import Iterable, Sequence
+from typing import Literal
 
 from msgspec import Struct
 from msgspec.structs import replace
@@ -25,7 +26,8 @@ class BuildRow(Struct, frozen=True, kw_only=True):
     path: str
     title: str
     said: str
-    tone: Tone
+    tone: Tone | Literal[""]
+    """No tone: it isn't begun, and waits for nothing."""
     problems: tuple[str, ...]
     revised: bool = False
     """Whether its file has changed since the version in use."""
@@ -56,16 +58,8 @@ def build_row(
             revised=is_revised(run, state),
         )
     pieces = sum(part.quantity for part in build.parts)
-    joined = sum(assembly.quantity for assembly in build.assemblies)
-    assemblies = say_many(", {count} assembly", ", {count} assemblies", joined) if joined else ""
-    said = say_many(
-        "{count} piece{assemblies}, {units}",
-        "{count} pieces{assemblies}, {units}",
-        pieces,
-        assemblies=assemblies,
-        units=say("inches") if build.units == "in" else say("millimetres"),
-    )
-    return BuildRow(path=path, title=build.name, said=said, tone="waiting", problems=())
+    said = say_many("{count} piece, not begun", "{count} pieces, not begun", pieces)
+    return BuildRow(path=path, title=build.name, said=said, tone="", problems=())
 
 
 def unread_row(path: str, file: str) -> BuildRow:
