@@ -14,6 +14,7 @@ from __future__ import annotations
 import hashlib
 import json
 import sys
+from collections.abc import Iterator
 from itertools import chain
 from pathlib import Path
 from random import Random
@@ -21,6 +22,7 @@ from random import Random
 import pytest
 from outlines.outline_kit import PANEL, random_outline
 from plan.random_features import build_text, random_board
+from said.spoilt import spoilt
 from said.states import STATES, told_in
 from said.whole_build import SECTIONS, told
 
@@ -39,18 +41,32 @@ RANDOM = {
     **{f"random features {seed}": build_text(random_board(Random(seed))).encode() for seed in range(24)},
     **{f"random outline {seed}": f"{PANEL}{CURVE}{random_outline(Random(seed))}\n".encode() for seed in range(24)},
 }
+CHANGED = [f"spoilt {seed}" for seed in range(16)]
+"""Every build with a mistake in its file: what is wrong with it, and the hints."""
 CASES = [
     *((name, section) for name in TEXTS for section in SECTIONS),
     *((name, section) for name in RANDOM for section in FEW),
     *(("the table", state) for state in STATES),
+    *(("wrong files", seed) for seed in CHANGED),
 ]
+
+
+def lines_of_case(file: str, section: str) -> Iterator[str]:
+    if section in STATES:
+        yield from told_in(section)
+    elif section in CHANGED:
+        for name, text in TEXTS.items():
+            yield f"-- {name}"
+            yield from told(spoilt(text, Random(f"{name} {section}")), "check")
+    else:
+        yield from told((TEXTS | RANDOM)[file], section)
 
 
 def under_headings(file: str, section: str) -> dict[str, list[str]]:
     """The lines of a section by their heading."""
     found: dict[str, list[str]] = {}
     lines = found.setdefault(section, [])
-    for line in told_in(section) if section in STATES else told((TEXTS | RANDOM)[file], section):
+    for line in lines_of_case(file, section):
         if line.startswith("-- "):
             lines = found.setdefault(f"{section} {line[3:]}", [])
         else:
