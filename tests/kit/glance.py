@@ -137,7 +137,7 @@ def twice(root: Widget) -> list[str]:
         for each in seen_words(root)
         if not isinstance(each.widget, StripCell)
         for sentence in re.split(r"(?<=[.:])\s+| · |\n", each.text.strip())
-        if len(sentence.split()) >= 3
+        if len(sentence.split()) >= 3 and re.search(r"[^\W\d]{3}", sentence)  # `1 d 00 h` is what two clocks may say
     )
     return [f"“{sentence}” is said {count} times" for sentence, count in said.items() if count > 1]
 

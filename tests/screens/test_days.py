@@ -156,7 +156,7 @@ class Days:
             driver.tap_text(check[0].upper() + check[1:])
             if not self._named:
                 driver.run_for(0.3, 0.1)
-                driver.tap_text("Checked by…")
+                driver.tap_text("Who checked?")
                 driver.run_for(0.3, 0.1)
                 driver.tap(driver.find(Key, key="M")[-1])
 

@@ -104,7 +104,7 @@ def _proofs(guide: Guide) -> Iterator[str]:
     yield "10c what it must stand up to"
     guide.tap_kind(BigButton, 0)
     yield "10d one line of it"
-    guide.tap_kind(SmallButton, text="Checked by…")
+    guide.tap_kind(SmallButton, text="Who checked?")
     for letter in "AK":
         guide.tap_kind(Key, key=letter)
     yield "10e by whom"

@@ -69,6 +69,8 @@ class ClockView(Struct, frozen=True, kw_only=True):
     """Whether it must be ended now, because it is about to be over."""
     ends: datetime
     """When it ends, or ended, by the local wall clock."""
+    when: str
+    """The same time in words, `10:38` or `Tue 20:10`; empty once it is over."""
     until: str
     """The same in words while it is running: `clamps off at 10:38`, `dry at Tue 20:10`."""
     said: str
@@ -130,6 +132,7 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
     whole = Span(wait.seconds).text
     today = floor.local(floor.now.wall)
     ends = floor.local(floor.now.wall + timedelta(seconds=left))
+    when = "" if over else _wall_words(ends, today, wait.at_least)
     return ClockView(
         run=floor.run.name,
         key=running.item.key,
@@ -145,7 +148,8 @@ def clock_view(floor: Floor, running: RunningWait) -> ClockView:
         over=over,
         soon=nearly,
         ends=ends,
-        until="" if over else f"{_UNTIL[wait.kind]} {_wall_words(ends, today, wait.at_least)}",
+        when=when,
+        until=f"{_UNTIL[wait.kind]} {when}" if when else "",
         said=_OVER[wait.kind] if over else (f"{whole} min" if wait.at_least else say("{whole} max", whole=whole)),
         source=wait.source,
         machine=_from_then(wait.machine, gone.least, say("Machine it"), say("Ready to machine, not to load")),

@@ -35,7 +35,7 @@ class DayBar(Struct, frozen=True, kw_only=True):
 
     title: str
     word: str
-    """`clamps off at 10:38`."""
+    """When it ends: `10:38`."""
     end: float
     beyond: bool
     tone: Tone
@@ -62,7 +62,7 @@ def day_line(clocks: Sequence[ClockView], now: datetime) -> DayLine:
         bars=tuple(
             DayBar(
                 title=brief(clock.title, 24),
-                word=clock.until,
+                word=clock.when,
                 end=min(1.0, (clock.ends - now) / whole),
                 beyond=clock.ends - now > whole,
                 tone=clock.tone,

@@ -13,6 +13,7 @@ from tracker.cards.piece.action import Action, next_action
 from tracker.cards.wood.at_proof import proof_sums
 from tracker.floor.floor import Floor
 from tracker.measure import Length, parse_length, read_length
+from tracker.plan.placeable import has_places
 from tracker.words import say
 from tracker.work.decide.intents import Prove
 
@@ -59,6 +60,8 @@ class ProveCard(Struct, frozen=True, kw_only=True):
     """How many lines still need a result."""
     names: tuple[str, ...]
     """Who measured before, the latest first."""
+    placed: bool
+    """Whether the build says how its pieces lie, so that it can be drawn."""
     action: Action
 
     @property
@@ -82,6 +85,7 @@ def prove_card(floor: Floor, key: str) -> ProveCard:
         lines=lines,
         open=sum(line.tone == "ready" for line in lines),
         names=known_names(floor),
+        placed=has_places(floor.run.build, item.id),
         action=next_action(floor, item),
     )
 

@@ -55,6 +55,8 @@ def to_set(floor: Floor, item: Item, step: Step | None, each: Pass | None) -> To
         return _drill(floor, item, floor.part(item).holes[0])
     if step is not None and step.operation == "drill" and (slot := longest_slot(floor, item)):
         return ToSet(reading=slot[0], headline=say("Slot length"), angles=((slot[1], say("screw from inner end")),))
+    if step is not None and step.grit and step.station == "sanding":
+        return _sand(step)
     solid = floor.solid(item)
     where = "" if solid.square else edge_words(floor, solid)
     return ToSet(reading=floor.read(solid.length), headline=say("Length"), lines=(where,) if where else ())
@@ -149,3 +151,13 @@ def _drill(floor: Floor, item: Item, hole: Hole) -> ToSet:
         besides.append((floor.read(hole.from_face), say("from bottom")))
     headline = say("From bottom face") if hole.face in ("near", "far") else say("From {edge} edge", edge=side(edge))
     return ToSet(reading=floor.read(hole.from_edge[0]), headline=headline, angles=tuple(besides[:2]))
+
+
+def _sand(step: Step) -> ToSet:
+    """The grit, and where; along the grain, until each scratch of the last one is gone (common practice, no source)."""
+    where = say("Only {surface}.", surface=side(step.surface)) if step.surface else say("All that will be seen.")
+    return ToSet(
+        reading=str(step.grit),
+        headline=say("Grit"),
+        lines=(say("{where} With the grain, until no older scratch is left.", where=where),),
+    )

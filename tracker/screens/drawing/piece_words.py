@@ -26,6 +26,8 @@ class AngleSaid(NamedTuple):
 
 def angles_of(note: EndNote) -> tuple[AngleSaid, ...]:
     """The piece's own angles at one end; empty where it is square, as the drawing shows."""
+    if note.trimmed:
+        return ()
     return tuple(
         AngleSaid(angle, scale) for angle, scale in ((note.miter, note.miter_word), (note.bevel, say("bevel"))) if angle
     )
@@ -134,7 +136,9 @@ class Head:
 
     def _caption(self, note: EndNote, room: float) -> None:
         whole = Line(
-            say("end {end}: {swing}", end=note.end, swing=note.swing) if note.swing else say("end {end}", end=note.end),
+            say("end {end}", end=note.end)
+            if note.trimmed or not note.swing
+            else say("end {end}: {swing}", end=note.end, swing=note.swing),
             self.small,
             self.mm,
         )

@@ -24,8 +24,12 @@ _SOMEONE_ELSE = "\n"
 class ProveCover(Cover):
     """The checks of the assembly, line by line."""
 
+    placed = StringProperty("")
+    """The key of the assembly where the build says how its pieces lie: it is drawn."""
+
     def draw(self) -> None:
         self.card = prove_card(the_desk().floor(), self.key)
+        self.placed = self.key if self.card.placed else ""
         self.title = say("Check: {title}", title=self.card.title)
         grid = self.ids.grid
         grid.clear_widgets()
@@ -49,6 +53,8 @@ class ProofCover(Cover):
     """The keys that aren't allowed now."""
     measures = BooleanProperty(False)
     loads = BooleanProperty(False)
+    placed = StringProperty("")
+    """As of the list of checks."""
 
     def __init__(self, **kwargs: Any) -> None:
         self.lengths: list[Length] = []
@@ -62,6 +68,7 @@ class ProofCover(Cover):
         self.line = next((line for line in self.card.lines if line.check == self.check), None)
         if self.line is None:
             return
+        self.placed = self.key if self.card.placed else ""
         self.title = self.check[0].upper() + self.check[1:]
         self.measures, self.loads = self.line.ask == "lengths", self.line.ask == "load"
         for name, asked in (("tape", self.measures), ("load", self.loads)):
@@ -127,7 +134,7 @@ class ProofCover(Cover):
             self.type_name()
             return
         the_desk().ask(
-            say("Checked by…"),
+            say("Who checked?"),
             [*options, Option(key=_SOMEONE_ELSE, text=say("someone else"))],
             lambda name: self.type_name() if name == _SOMEONE_ELSE else self._named(name),
         )

@@ -5,7 +5,7 @@ from __future__ import annotations
 from typing import Any
 
 from kivy.clock import Clock
-from kivy.properties import ListProperty, NumericProperty, ObjectProperty, StringProperty
+from kivy.properties import BooleanProperty, ListProperty, NumericProperty, ObjectProperty, StringProperty
 
 from tracker.cards.glueup.glueup import assembly_card, assembly_rows
 from tracker.cards.words import FUMES, RAGS, capital
@@ -17,6 +17,8 @@ from tracker.screens.toolkit.list_rows import RowView
 from tracker.screens.toolkit.text import count_lines, lines_height
 from tracker.screens.toolkit.touch import Tappable
 
+JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
+"""The steps before which the parts are drawn pulled apart."""
 TILES = 23.0
 """The height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
 
@@ -60,6 +62,10 @@ class AssemblyView(CardView):
     """The text above the buttons: what is in the way, or the caution."""
     below_font, below_lines = NumericProperty(1), NumericProperty(1)
     clock_words = StringProperty("")
+    caution_above = BooleanProperty(False)
+    """Whether the screen says the caution above the card."""
+    apart = BooleanProperty(False)
+    """Whether its parts are drawn pulled apart: until they are joined."""
     outline = ObjectProperty(None, allownone=True)
     """The outline sawn from it, drawn in the worker."""
 
@@ -67,7 +73,7 @@ class AssemblyView(CardView):
         self._fit = Clock.create_trigger(self._room, -1)
         self._outlined: tuple[Any, str] | None = None
         super().__init__(**kwargs)
-        self.bind(size=self._fit)
+        self.bind(size=self._fit, caution_above=self._fit)
 
     def on_kv_post(self, base_widget: object) -> None:
         for child in self.children:
@@ -77,6 +83,9 @@ class AssemblyView(CardView):
     def _redrawn(self, *_: object) -> None:
         clock = self.card.clock if self.card else None
         self.clock_words = (clock.said if clock.over else capital(clock.until)) if clock else ""
+        intent = self.card.action.intent if self.card else None
+        self.apart = intent is not None and getattr(intent, "step", "") in JOINING
+        self.ids.drawn.refresh()
         self._show_outline()
         self._fit()
 
@@ -108,13 +117,14 @@ class AssemblyView(CardView):
             self.tiles, self.below = [], ""
             return
         why = "" if card.clock_says_why or card.opens else card.action.why
-        why = why or (card.action.caution if card.action.caution in (RAGS, FUMES) else "")
+        said = "" if self.caution_above else card.action.caution
+        why = why or (said if said in (RAGS, FUMES) else "")
         mm, fine, free = the_desk().theme.mm, the_desk().theme.fine, self._free()
         free -= self._high(why, fine)
         room_for_tiles = bool(card.tiles) and free >= TILES * mm
         self.tiles = list(card.tiles) if room_for_tiles else []
         free -= TILES * mm if room_for_tiles else 0
-        caution = card.action.caution if free >= self._high(card.action.caution, fine) else ""
+        caution = said if free >= self._high(said, fine) else ""
         self.below = why or caution
         self._put_below(free + self._high(why, fine))
 
@@ -187,10 +197,14 @@ class GlueupScreen(CardScreen):
         desk = the_desk()
         floor = desk.floor()
         rows = assembly_rows(floor)
-        self.ids.list.rows = [RowView(title=r.title, subtitle=r.said, tone=r.tone, key=r.key) for r in rows]
         key = desk.assembly if desk.assembly in floor.run.items else rows[0].key if rows else ""
-        self.ids.list.selected = key
         self.card = assembly_card(floor, key) if key else None
+        why = self.card.action.why if self.card else ""
+        self.ids.list.rows = [
+            RowView(title=r.title, subtitle="" if r.key == key and r.said == why else r.said, tone=r.tone, key=r.key)
+            for r in rows
+        ]
+        self.ids.list.selected = key
 
     def choose(self, key: str) -> None:
         """An assembly was tapped."""

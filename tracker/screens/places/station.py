@@ -101,6 +101,8 @@ class StationScreen(CardScreen):
         caution = (shown.caution if shown else "") or CAUTIONS[the_desk().station]
         bar.title = view.card.title if piece and not self.upright else ""
         bar.caution = caution if piece or self.upright else ""
+        if hasattr(view, "caution_above"):
+            view.caution_above = bool(bar.caution)
 
     def _draw_piece(self, floor: Floor, item: Item, chosen: str) -> tuple[str, str]:
         """The card of a piece, with a button that names what comes next; the id of the step that it ticks, and what one

@@ -1,0 +1,137 @@
+"""A glance at the screens where wood isn't cut: gluing, clamps, an alarm, checks, sanding, finishing, clocks, builds.
+
+At most seven blocks of text, one headline beside the buttons, no sentence twice, nothing cut off, on both reference
+screens; a build with places is drawn where it is checked.
+"""
+
+from __future__ import annotations
+
+from collections.abc import Callable, Iterator
+from pathlib import Path
+from typing import Any
+
+import pytest
+from kit import glance, walk
+from kit.driver import Driver
+from kit.story import NOT_NEW, Maker, StoryClock
+
+from tracker.screens.overlays.alarm import AlarmView
+from tracker.screens.overlays.prove import ProofCover, ProveCover
+from tracker.screens.toolkit.touch import Holdable, Tappable
+from tracker.tour.headless import HandTime
+from tracker.tour.looks import SCREEN_SIZES, Look, app_with
+from tracker.work.decide.decide import Do, next_step
+
+LOOKS = [Look("1920x1200"), Look("1200x1920", "shop", "left")]
+BLOCKS = 7
+DRAWN = 0.12
+"""The least share of the screen that the picture of what is checked has."""
+
+
+@pytest.fixture(params=LOOKS, ids=lambda look: look.name.replace(" ", "-"))
+def maker(request: pytest.FixtureRequest, run_app: Callable[..., Driver], hand_time: HandTime, tmp_path: Path) -> Maker:
+    look: Look = request.param
+    width, height, dpi = SCREEN_SIZES[look.screen]
+    app = app_with(look, tmp_path / "kerfcard", StoryClock(hand_time), **NOT_NEW)
+    return Maker(run_app(app, (width, height), dpi))
+
+
+def faults(maker: Maker, about: str) -> Iterator[str]:
+    maker.driver.run_for(1.0, 0.2)
+    root = maker.app.root
+    heads = [each for each in glance.headlines(root) if not on_button(each.widget)]
+    if len(heads) > 1:
+        yield f"{about}: {len(heads)} headlines: {[each.text for each in heads]}"
+    if len(found := glance.blocks(root)) > BLOCKS:
+        yield f"{about}: {len(found)} blocks of text: {found}"
+    for wrong in (
+        *glance.small_fractions(glance.seen_words(root)),
+        *glance.twice(root),
+        *glance.left_out(root),
+        *walk.truncated(root),
+        *walk.overlaps(root),
+        *walk.small_targets(root),
+    ):
+        yield f"{about}: {wrong}"
+
+
+def on_button(widget: Any) -> bool:
+    while widget is not None and widget.parent is not widget:
+        if isinstance(widget, Tappable | Holdable):
+            return True
+        widget = widget.parent
+    return False
+
+
+def work(maker: Maker, key: str, until: str) -> None:
+    """Do the steps of an item, and first those of all that goes into it, up to but without `until`."""
+    shop = maker.app.shop
+    for member in shop.run.items[key].members:
+        work(maker, member, "")
+    while (step := next_step(maker.app.floor().run, shop.state, shop.run.items[key])) and step.id != until:
+        assert shop.do(Do(key, step.id, "Tested: ready")) is None
+
+
+def test_a_glue_up_from_the_dry_fit_to_its_check(maker: Maker) -> None:
+    maker.open("Doorstep planter")
+    wrong = []
+    maker.app.hold("ring:1")
+    wrong += faults(maker, "nothing cut yet")
+    for step in ("dry fit", "spread", "clamp", "unclamp"):
+        work(maker, "ring:1", step)
+        maker.app.hold("ring:1")
+        wrong += faults(maker, step)
+    maker.go("clocks")
+    wrong += faults(maker, "clocks")
+    maker.go("glueup")
+    maker.driver.jump(2 * 3600)
+    maker.driver.run_for(2.0, 0.5)
+    assert maker.driver.find(AlarmView)
+    wrong += faults(maker, "alarm")
+    maker.answer_alarm()
+    work(maker, "ring:1", "prove")
+    maker.driver.jump(3 * 86400)
+    maker.driver.run_for(2.0, 0.5)
+    maker.answer_alarm()
+    maker.app.hold("ring:1")
+    wrong += faults(maker, "ready to check")
+    assert not wrong, "\n".join(wrong)
+
+
+def test_what_is_checked_is_drawn(maker: Maker) -> None:
+    maker.open("Doorstep planter")
+    work(maker, "ring:1", "prove")
+    (check,) = maker.app.floor().run.build.assembly("ring").prove
+    wrong = []
+    width, height = maker.app.root.size
+    for cover in (ProveCover(key="ring:1"), ProofCover(key="ring:1", check=check)):
+        cover.show()
+        (picture,) = [each for each in walk.walk_all(cover) if type(each).__name__ == "AssemblyPicture"]
+        maker.driver.until_thread(lambda: picture.there)  # noqa: B023
+        wrong += faults(maker, type(cover).__name__)
+        assert picture.width * picture.height / (width * height) > DRAWN
+        cover.close()
+    assert not wrong, "\n".join(wrong)
+
+
+def test_sanding_says_its_grit_and_a_coat_what_it_is(maker: Maker) -> None:
+    maker.open("Hall bench")
+    slat = maker.app.shop.run.items["slat:1"]
+    sanding = next(step for step in slat.route if step.station == "sanding")
+    work(maker, "slat:1", sanding.id)
+    maker.app.stand_at("sanding")
+    maker.app.hold("slat:1", sanding.id)
+    wrong = list(faults(maker, "sanding"))
+    assert str(sanding.grit) in [each.text for each in glance.headlines(maker.app.root)]
+    maker.open("Kitchen stool")
+    stool = next(item for item in maker.app.shop.run.items.values() if any(step.coat for step in item.route))
+    coat = next(step for step in stool.route if step.coat)
+    work(maker, stool.key, coat.id)
+    maker.app.stand_at(coat.station)
+    maker.app.hold(stool.key)
+    wrong += faults(maker, "a coat")
+    maker.go("builds")
+    wrong += [
+        each for each in faults(maker, "builds") if "folder" not in each
+    ]  # a test's path is longer than a person's
+    assert not wrong, "\n".join(wrong)
