@@ -8,7 +8,7 @@ from work.one_tablet import BUILD, Bench
 from tracker.design.load import load_build
 from tracker.design.model import Glue
 from tracker.measure import Span, parse_span
-from tracker.work.clocks.waits import WaitOf
+from tracker.work.clocks.waits import WaitOf, _times
 from tracker.work.decide.decide import Do, Overrule, SetAir, UndoEntry
 from tracker.work.run import start_run
 from tracker.work.state.state import running_waits
@@ -163,3 +163,17 @@ def test_an_unknown_glue_has_only_its_own_times() -> None:
     assert isinstance(bench.run.build.assemblies[0].glue, Glue)
     bench.must(SetAir(2, 90))
     assert wait(bench, "clamp").origin == "build file"
+
+
+@pytest.mark.parametrize(
+    ("seconds", "factor", "said"),
+    [
+        (299, 1.5, 480), (200, 1.5, 300), (199, 1.5, 299), (1200, 1.5, 1800), (1300, 1.5, 2100), (1100, 1.5, 1680),
+        (4 * 3600, 1.5, 6 * 3600), (4 * 3600 + 60, 1.5, 7 * 3600), (3 * 3600, 1.5, 16200), (3601, 1.5, 5700),
+        (600, 0.5, 300), (599, 0.5, 299), (3600, 0.5, 1800), (3000, 0.5, 1500), (3601, 0.5, 1800), (700, 1, 700),
+    ],
+)  # fmt: skip
+def test_a_span_that_the_air_changes_is_rounded_to_the_safe_side(seconds: int, factor: float, said: int) -> None:
+    """Worked out by hand: whole seconds below 5 min, minutes below half an hour, 5 min below 6 h, then hours; a longer
+    wait up, a shorter one down."""
+    assert _times(Span(seconds), factor) == Span(said)
