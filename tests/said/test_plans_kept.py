@@ -27,7 +27,7 @@ from tracker.work.decide.intents import Do, KeepBoards
 
 KEPT = Path(__file__).parent / "plans.json"
 PATIENCE = (0, 30, 600)
-REQUESTS, SHEETS, AGAIN = range(72), range(18), range(16)
+REQUESTS, SHEETS, AGAIN = range(72), range(18), range(28)
 
 
 class Asked:
@@ -83,7 +83,7 @@ def _sheet_goods(chance: Random, kind: str) -> str:
 def planned_again(seed: int) -> Iterator[str]:
     """The proposal for the remaining boards when half of the pieces are cut and one of these is spoiled."""
     chance = Random(f"again {seed}")
-    saw = Saw(_cut_list(chance))
+    saw = Saw(_cut_list(chance, seed))
     asked = Asked(PATIENCE[1])
     saw.must(KeepBoards(planned(laid_out(plan_boards(saw.run.build, keep_going=asked)))))
     cut_ones = []
@@ -101,11 +101,18 @@ def planned_again(seed: int) -> Iterator[str]:
         yield f"{patience}: {len(found)} proposals, asked {asked.count}, {stamp(boards)} {stamp(found)}"
 
 
-def _cut_list(chance: Random) -> str:
+def _cut_list(chance: Random, seed: int) -> str:
+    """Boards with prices or, every third, without; every fourth is ripped, from 5 1/2 in to two lanes or one."""
     text = SHELF[: SHELF.index("[[parts]]")]
+    if seed % 3 == 2:
+        text = text.replace("prices = [8.00, 10.00]\n", "")
+    ripped = seed % 4 == 3
+    if ripped:
+        text += "rip = true\n"
     for part in range(chance.randint(3, 6)):
         length = f"{chance.randint(6, 44)} {chance.choice(('0/8', '1/8', '3/8', '1/2'))}"
-        more = 'sequence = "face"\n' if part == 1 and chance.random() < 0.4 else ""
+        more = 'sequence = "face"\n' if part == 1 and chance.random() < 0.4 and not ripped else ""
+        more += f"width = {chance.choice((2, 2.5, 5))}\n" if ripped else ""
         text += (
             f'[[parts]]\nid = "p{part}"\nquantity = {chance.randint(1, 4)}\nwood = "cedar"\nlength = "{length}"\n{more}'
         )
