@@ -40,6 +40,8 @@ class Type(Struct, frozen=True, kw_only=True):
     share: float = 0.55
     """How much of the height the dimensions above the piece may take."""
     most_columns: int = 2
+    thin: float = 6.0
+    """A side that would be drawn thinner than this, in millimetres, has only one number beside it."""
 
 
 class FeatureLayout:
@@ -56,6 +58,9 @@ class FeatureLayout:
         self.truncated = False
         """Whether a row of dimensions had no room."""
         self._lay_out()
+        if self.top - self.y0 < type_.thin * type_.mm and len(self.upright) > 1:
+            del self.upright[1:]  # the words have the others, and the piece gets their room
+            self._lay_out()
         self._limit = self._end_of_rows()
         self.rows = self._rows(along)
 

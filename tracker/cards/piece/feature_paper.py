@@ -45,7 +45,9 @@ def height(view: FeatureView, wide: float) -> float:
 
 
 def _type() -> Type:
-    return Type(fine=FINE, number=NUMBER, width=width, most_rows=MOST_ROWS, most_columns=MOST_COLUMNS, share=0.9)
+    return Type(
+        fine=FINE, number=NUMBER, width=width, most_rows=MOST_ROWS, most_columns=MOST_COLUMNS, share=0.9, thin=0
+    )
 
 
 def drawn(view: FeatureView, box: tuple[float, float, float, float]) -> tuple[list[Stroke], list[Words]]:
