@@ -211,13 +211,15 @@ class BatchBar(Themed, Handed):
         numbers = [measure_width(cell.text, note, True) / mm for cell in self.cells]
         cell = max(CELL, CELL_MARGIN + max(numbers, default=0.0))
         room = self.width / mm - LIST - GAP
-        columns, strip, hold = 0, -GAP, 0.0
+        columns, strip = 0, -GAP
+        hold = min(MOST_HOLD, room - GAP_DANGER) if self.all_text else 0.0
         for columns in range(min(count, MOST_CELLS), 0, -1):
             strip = columns * (cell + GAP) - GAP
             hold = min(MOST_HOLD, room - strip - GAP_DANGER) if self.all_text else 0.0
             if strip <= room and (not self.all_text or (hold >= HELD and self._hold_fits(hold))):
                 break
         if self.all_text:
+            self._hold_fits(hold)
             strip = room - GAP_DANGER - hold
         self.list_width, self.strip_width, self.hold_width = LIST * mm, max(0.0, strip) * mm, hold * mm
         self.columns = max(1, columns)
