@@ -6,6 +6,7 @@ from __future__ import annotations
 import json
 import random
 from collections.abc import Iterator
+from copy import deepcopy
 from typing import Any
 
 from plan.random_features import random_board
@@ -154,11 +155,11 @@ def slip(chance: random.Random, data: Data) -> None:
         case 0 if isinstance(holder, dict):
             del holder[key]
         case 1 if isinstance(value, dict):
-            value[chance.choice([*KEYS, *SIDES])] = chance.choice([*NUMBERS, *OTHERS])
+            value[chance.choice([*KEYS, *SIDES])] = deepcopy(chance.choice([*NUMBERS, *OTHERS]))
         case 2 if isinstance(value, list) and value:
             value.append(value[-1])
         case 3:
-            holder[key] = chance.choice([*NUMBERS, *OTHERS])
+            holder[key] = deepcopy(chance.choice([*NUMBERS, *OTHERS]))
         case _ if isinstance(value, bool | dict | list):
             _add_row(chance, data)
         case _ if isinstance(value, int | float):
