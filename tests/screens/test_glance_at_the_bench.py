@@ -17,6 +17,7 @@ from kit.story import NOT_NEW, Maker, StoryClock
 
 from tracker.screens.overlays.alarm import AlarmView
 from tracker.screens.overlays.prove import ProofCover, ProveCover
+from tracker.screens.toolkit.theme import HELD
 from tracker.screens.toolkit.touch import Holdable, Tappable
 from tracker.tour.headless import HandTime
 from tracker.tour.looks import SCREEN_SIZES, Look, app_with
@@ -135,3 +136,15 @@ def test_sanding_says_its_grit_and_a_coat_what_it_is(maker: Maker) -> None:
         each for each in faults(maker, "builds") if "folder" not in each
     ]  # a test's path is longer than a person's
     assert not wrong, "\n".join(wrong)
+
+
+def test_what_is_held_has_its_width_where_a_batch_has_no_numbers(maker: Maker) -> None:
+    from tracker.screens.places.station import BatchBar
+
+    maker.open("Doorstep planter")
+    bar = maker.app.root.screen.batch
+    assert isinstance(bar, BatchBar)
+    bar.cells, bar.all_text = (), "Both lid panels are rested"
+    maker.driver.run_for(0.3, 0.1)
+    assert bar.hold_width >= HELD * bar.mm
+    assert not [each for each in walk.overlaps(maker.app.root) if "Both lid panels" in each]
