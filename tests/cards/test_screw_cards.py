@@ -154,8 +154,8 @@ def test_without_glue_driving_the_screws_is_what_joins_it() -> None:
 def test_a_route_that_leaves_temporary_screws_in_or_meets_them_with_a_blade_is_a_problem() -> None:
     for route, words in (
         (["dry fit", "glue", "drive screws", "sand 120"], "doesn't take them out"),
-        (["glue", "drive screws", "trim", "take screws out"], "'trim' stands before 'take screws out'"),
-        (["drive screws", "glue", "take screws out"], "'drive screws' stands before 'glue'"),
+        (["glue", "drive screws", "trim", "take screws out"], "'trim' comes before 'take screws out'"),
+        (["drive screws", "glue", "take screws out"], "'drive screws' comes before 'glue'"),
     ):
         loaded = load_build(f"{SHELF.format(species='white oak')}route = {route}\n")
         assert loaded.build is not None

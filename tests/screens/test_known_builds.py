@@ -213,7 +213,7 @@ def test_a_build_whose_file_is_gone_can_be_taken_off_the_list_once_no_clock_of_i
     rows(maker)
     maker.open(NAME)
     assert question(maker) is None, "a clock of it runs"
-    assert "Its clocks run on" in maker.app.root.said
+    assert "Its timers keep running" in maker.app.root.said
     assert let_run_out(maker) is not None
     maker.driver.run_for(0.4, 0.1)
     maker.driver.tap_text("Stop alarm")

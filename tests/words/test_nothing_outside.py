@@ -107,18 +107,18 @@ def test_every_literal_of_cards_and_screens_is_said() -> None:
     assert not wrong, "\n".join(wrong)
 
 
+_LITERAL = r"""(?:'[^']*'|"[^"]*")"""
+
+
 def test_every_literal_of_a_layout_is_said() -> None:
     """In kv a literal that looks like words is an argument of `say`."""
     wrong = []
     for path in kv_files():
         for number, line in enumerate(path.read_text(encoding="utf-8").splitlines(), start=1):
             code = "" if line.lstrip().startswith("#") else line
-            outside = re.sub(r"\b(?:say|say_many|say_as|english)\((?:'[^']*'(?:, )?)+", "", code)
-            wrong += [
-                f"{path.name}:{number}: {text!r}"
-                for text in re.findall(r"'([^']*)'", outside)
-                if looks_like_words(text)
-            ]
+            outside = re.sub(rf"\b(?:say|say_many|say_as|english)\((?:{_LITERAL}(?:, )?)+", "", code)
+            found = (text[1:-1] for text in re.findall(_LITERAL, outside))
+            wrong += [f"{path.name}:{number}: {text!r}" for text in found if looks_like_words(text)]
     assert not wrong, "\n".join(wrong)
 
 

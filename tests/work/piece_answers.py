@@ -15,7 +15,7 @@ PIECE_USUALLY = {
     "this and the next piece together": "Rail 2: Not cut yet",
     "take back": "yes",
     "take back its first fact": "yes",
-    "answer its clock": "That clock isn't running any more.",
+    "answer its clock": "That timer isn't running any more.",
     "label": "yes",
     "measure": "yes",
     "spoil": "yes",

@@ -137,7 +137,7 @@ def test_only_an_entry_that_started_a_clock_can_be_confirmed(bench: Bench) -> No
     for entry in (dry_fit, ("saw", 999)):
         refusal = bench.do(ConfirmClock((entry,)))
         assert refusal is not None
-        assert refusal.reason == "That clock isn't known."
+        assert refusal.reason == "That timer isn't known."
 
 
 def test_a_forged_start_at_an_impossible_time_confirms_nothing(bench: Bench) -> None:

@@ -51,7 +51,7 @@ def test_a_route_in_the_wrong_order_is_a_problem_at_its_line() -> None:
     build = load_build(text).build
     assert build is not None
     found = check_routes(build)
-    assert [problem.what for problem in found] == ["Rail: 'trim' stands before 'cut'"]
+    assert [problem.what for problem in found] == ["Rail: 'trim' comes before 'cut'"]
     assert text.splitlines()[found[0].line - 1].startswith("route")
 
 

@@ -28,7 +28,7 @@ HELP: dict[str, str] = {
     "shopping": say(
         "What to buy, with the waste that is usual for the wood, and what it costs. Tap a line once bought."
     ),
-    "clocks": say("Every wait. Go by the label on the bottle. A timer that has run out calls until somebody answers."),
+    "clocks": say("All timers. Go by the label on the bottle. A timer that has run out calls until somebody answers."),
     "history": say("All that happened, newest first. Anything can be taken back unless something was built on it."),
     "restore": say("Tap a backup to see what restoring would change, then hold the button. Nothing is thrown away."),
     "together": say(

@@ -85,7 +85,7 @@ def _row(floor: Floor, past: HistoryEntry) -> HistoryRow:
 def ago(at: datetime, now: datetime) -> str:
     """`12 min ago`, `2 days ago`; `just now` within a minute."""
     seconds = (now - at).total_seconds()
-    return say("just now") if seconds < 60 else say("{seconds} ago", seconds=rough(seconds))
+    return say("just now") if seconds < 60 else say("{time} ago", time=rough(seconds))
 
 
 def words_of(floor: Floor, fact: Any) -> str:
@@ -128,7 +128,7 @@ def _opened(floor: Floor, fact: facts.Opened) -> tuple[str, str]:
 
 
 def _swapped(floor: Floor, fact: facts.Swapped) -> tuple[str, str]:
-    return say("{name} and {name2} changed places", name=_name(floor, fact.item), name2=_name(floor, fact.twin)), ""
+    return say("{name} and {other} changed places", name=_name(floor, fact.item), other=_name(floor, fact.twin)), ""
 
 
 def _planned(floor: Floor, fact: facts.BoardsPlanned) -> tuple[str, str]:
@@ -185,7 +185,7 @@ WORDS: dict[type, Words] = {
         "",
     ),
     facts.CheckedIn: lambda floor, fact: (
-        say("{name} in at {name2}", name=_name(floor, fact.piece), name2=_name(floor, fact.item)),
+        say("{name} in at {assembly}", name=_name(floor, fact.piece), assembly=_name(floor, fact.item)),
         "",
     ),
     facts.Answered: lambda floor, fact: (say("Alarm stopped"), ""),

@@ -10,6 +10,7 @@ from tracker.design.model import Assembly, Part
 from tracker.design.name_lookup import nearest
 from tracker.design.toml.table import Page
 from tracker.design.toposort import in_order
+from tracker.words import say
 
 MOST_MADE = 5_000
 
@@ -79,7 +80,7 @@ def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], 
     """Compare the number of pieces made with the number joined."""
     if not assemblies:
         if parts:
-            page.remark(0, "no assembly is given: the pieces are cut and nothing is joined")
+            page.remark(0, say("no assembly is given: the pieces are cut and nothing is joined"))
         return
     last_joined = {what: _line(assembly, what) for assembly in assemblies for what, _ in assembly.joins}
     for part in parts:
@@ -87,13 +88,21 @@ def _compare(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly], 
         if not part.quantity:  # already reported where it was read
             continue
         if needed > part.quantity:
-            has = "1 piece" if part.quantity == 1 else f"{part.quantity} pieces"
+            has = say("1 piece") if part.quantity == 1 else say("{quantity} pieces", quantity=part.quantity)
             page.say(last_joined[part.id], f"{needed} of '{part.id}' are joined, but the build has {has}")
         elif not needed:
-            page.remark(part.line, f"no assembly joins '{part.id}'")
+            page.remark(part.line, say("no assembly joins '{name}'", name=part.id))
         elif needed < part.quantity:
             left = part.quantity - needed
-            page.remark(part.line, f"{left} of {part.quantity} of '{part.id}' are joined by no assembly")
+            page.remark(
+                part.line,
+                say(
+                    "{left} of {quantity} of '{name}' are joined by no assembly",
+                    left=left,
+                    quantity=part.quantity,
+                    name=part.id,
+                ),
+            )
 
 
 def _line(assembly: Assembly, what: str) -> int:

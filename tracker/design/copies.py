@@ -8,6 +8,7 @@ from msgspec.structs import replace
 
 from tracker.design.model import Assembly, Hardware, Part
 from tracker.design.toml.table import Page
+from tracker.words import say
 
 MOST_PIECES = 5_000
 
@@ -67,7 +68,12 @@ def check_joined(
         wanted = assembly.copies * multiplied.times(assembly.id) * copies
         if assembly.copies > 1 and made.get(assembly.id, wanted) != wanted:
             line = assembly.lines.get("copies", assembly.line)
-            what = f"there are {wanted} copies of '{assembly.id}', but {made[assembly.id]} of it are joined"
+            what = say(
+                "there are {wanted} copies of '{name}', but {made} of it are joined",
+                wanted=wanted,
+                name=assembly.id,
+                made=made[assembly.id],
+            )
             page.say(line, what, f"joins = {{ {assembly.id} = {assembly.copies} }}")
 
 

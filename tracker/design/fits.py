@@ -15,6 +15,7 @@ from tracker.design.model import Part
 from tracker.design.name_lookup import nearest
 from tracker.design.toml.table import Page
 from tracker.measure import Length
+from tracker.words import say
 
 _MATE = re.compile(r"(?P<part>[A-Za-z0-9_-]{1,32})\.(?P<kind>[a-z]+) (?P<number>[1-9][0-9]{0,3})\Z")
 NO_PLAY = Length(Fraction(0))
@@ -79,8 +80,17 @@ def _room(mate: Feature, size: str) -> Length | None:
 
 def _off(named: str, mine: str, own: Length, mate: Feature, theirs: str, room: Length) -> tuple[str, str]:
     by, way = (own - room, "more") if own > room else (room - own, "less")
-    what = f"{named}: its {mine} is {float(by):.4g} mm {way} than the {theirs} of the {mate.kind} on line {mate.line}"
-    return what, "leave it out, and it follows; or say how much play there is"
+    what = say(
+        "{named}: its {mine} is {by:.4g} mm {way} than the {theirs} of the {kind} on line {line}",
+        named=named,
+        mine=mine,
+        by=float(by),
+        way=way,
+        theirs=theirs,
+        kind=mate.kind,
+        line=mate.line,
+    )
+    return what, say("leave it out, and it follows; or say how much play there is")
 
 
 def _deep_enough(page: Page, named: str, feature: Feature, mate: Feature) -> Feature:
@@ -92,7 +102,9 @@ def _deep_enough(page: Page, named: str, feature: Feature, mate: Feature) -> Fea
     if feature.length is None:
         page.say(feature.line, f"{named}: its length is missing", "it goes through: the length doesn't follow")
     elif mate.depth is not None and feature.length > mate.depth:
-        what = f"{named} is longer than the {mate.kind} on line {mate.line} is deep"
+        what = say(
+            "{named} is longer than the {kind} on line {line} is deep", named=named, kind=mate.kind, line=mate.line
+        )
         page.say(feature.line, what, f"by {float(feature.length - mate.depth):.4g} mm")
     return feature
 
@@ -109,7 +121,11 @@ def _mate(page: Page, named: str, feature: Feature, parts: Sequence[Part]) -> Fe
         return None
     alike = list(_each(other, written["kind"]))
     if int(written["number"]) > len(alike):
-        has = f"{other.name} has {len(alike)} of them" if alike else f"{other.name} has no {written['kind']}"
+        has = (
+            say("{other} has {count} of them", other=other.name, count=len(alike))
+            if alike
+            else say("{other} has no {kind}", other=other.name, kind=written["kind"])
+        )
         page.say(feature.line, f"{named}: fits: there is no {feature.fits}", has)
         return None
     return alike[int(written["number"]) - 1]
@@ -123,4 +139,4 @@ def _each(part: Part, kind: str) -> Iterator[Feature]:
 
 def _what_fits(kind: str) -> str:
     into = [theirs for mine, theirs in SIZES if mine == kind]
-    return f"it fits a {', a '.join(into)}" if into else "tenons, dowels and bolts fit something"
+    return say("it fits a {into}", into=", a ".join(into)) if into else say("tenons, dowels and bolts fit something")

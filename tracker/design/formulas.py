@@ -15,6 +15,7 @@ from typing import TypeAlias
 
 from tracker.design.errors import AlreadyToldError, BadValueError
 from tracker.design.name_lookup import nearest
+from tracker.words import say
 
 Number: TypeAlias = Fraction | float
 """Exact as long as a formula uses only + - * / and small whole powers."""
@@ -61,22 +62,30 @@ def syntax_of(formula: str) -> ast.expr | None:
 
 def _parse(text: str) -> ast.Expression:
     if len(text) > LONGEST:
-        raise BadValueError(f"the formula is longer than {LONGEST} characters", "give its parts names under [sizes]")
+        raise BadValueError(
+            say("the formula is longer than {longest} characters", longest=LONGEST),
+            say("give its parts names under [sizes]"),
+        )
     if not text:
-        raise BadValueError("the formula is empty")
+        raise BadValueError(say("the formula is empty"))
     if not _ALLOWED.match(text):
-        hint = "write ** for a power" if "^" in text else "only numbers, names, + - * / ** ( ) and commas"
-        raise BadValueError("the formula has a sign that can't be used", hint)
+        hint = say("write ** for a power") if "^" in text else say("only numbers, names, + - * / ** ( ) and commas")
+        raise BadValueError(say("the formula has a character that can't be used"), hint)
     glued = _GLUED.search(text)
     if glued:
         raise BadValueError(
-            f"can't read '{glued[0]}' in the formula", "write 2 * x for two times x, 1000 for a thousand"
+            say("can't read '{glued}' in the formula", glued=glued[0]),
+            say("write 2 * x for two times x, 1000 for a thousand"),
         )
     try:
         return ast.parse(text, mode="eval")
     except (SyntaxError, ValueError, RecursionError, MemoryError):
-        hint = "write 3 + 5/8 for three and five eighths" if _MIXED.search(text) else "check its brackets and signs"
-        raise BadValueError("can't read the formula", hint) from None
+        hint = (
+            say("write 3 + 5/8 for three and five eighths")
+            if _MIXED.search(text)
+            else say("check its brackets and signs")
+        )
+        raise BadValueError(say("can't read the formula"), hint) from None
 
 
 class _Walk:
@@ -85,7 +94,7 @@ class _Walk:
 
     def value(self, node: ast.expr, depth: int) -> Number:
         if depth > DEEPEST:
-            raise BadValueError("the formula is too deeply nested", "give its parts names under [sizes]")
+            raise BadValueError(say("the formula is too deeply nested"), say("give its parts names under [sizes]"))
         match node:
             case ast.Constant():
                 return self._constant(node)
@@ -101,22 +110,25 @@ class _Walk:
             case ast.Call(func=ast.Name(id=name), keywords=[]):
                 return self._call(name, [self.value(each, depth + 1) for each in node.args])
         raise BadValueError(
-            "the formula has something other than arithmetic", f"known functions: {', '.join(FUNCTIONS)}"
+            say("the formula has something other than arithmetic"),
+            say("known functions: {functions}", functions=", ".join(FUNCTIONS)),
         )
 
     def _constant(self, node: ast.Constant) -> Number:
         written = self._text[node.col_offset : node.end_col_offset]
         if not _PLAIN_NUMBER.match(written):
-            raise BadValueError(f"can't read '{written}' in the formula")
+            raise BadValueError(say("can't read '{written}' in the formula", written=written))
         return _bounded(Fraction, written)
 
     def _named(self, name: str) -> Number:
         if name == "pi":
             return math.pi
         if name in FUNCTIONS:
-            raise BadValueError(f"'{name}' needs brackets", f"{name}(...)")
+            raise BadValueError(say("'{name}' needs brackets", name=name), f"{name}(...)")
         if name not in self._names:
-            raise BadValueError(f"no size is called '{name}'", nearest(name, [*self._names, *FUNCTIONS, "pi"]))
+            raise BadValueError(
+                say("no size is called '{name}'", name=name), nearest(name, [*self._names, *FUNCTIONS, "pi"])
+            )
         value = self._names[name]
         if value is None:
             raise AlreadyToldError
@@ -124,11 +136,11 @@ class _Walk:
 
     def _call(self, name: str, values: list[Number]) -> Number:
         if name not in FUNCTIONS:
-            raise BadValueError(f"no function is called '{name}'", nearest(name, FUNCTIONS))
+            raise BadValueError(say("no function is called '{name}'", name=name), nearest(name, FUNCTIONS))
         least, most, function = FUNCTIONS[name]
         if not least <= len(values) <= most:
-            wanted = "one value" if most == 1 else "two values" if most == 2 else "two or more values"
-            raise BadValueError(f"'{name}' needs {wanted}")
+            wanted = say("one value") if most == 1 else say("two values") if most == 2 else say("two or more values")
+            raise BadValueError(say("'{name}' needs {wanted}", name=name, wanted=wanted))
         return _bounded(function, *values)
 
 
@@ -137,17 +149,17 @@ def _bounded(function: Callable[..., Number], *values: Number | str) -> Number:
     try:
         result = function(*values)
     except ZeroDivisionError:
-        raise BadValueError("the formula divides by zero") from None
+        raise BadValueError(say("the formula divides by zero")) from None
     except OverflowError:
-        raise BadValueError("the formula's result is too large") from None
+        raise BadValueError(say("the formula's result is too large")) from None
     except BadValueError:
         raise
     except ValueError:
         raise BadValueError(
-            "the formula has no value here", "a root of a negative number, or a sine beyond 1?"
+            say("the formula has no value here"), say("a root of a negative number, or a sine beyond 1?")
         ) from None
     if not -LARGEST <= result <= LARGEST:  # NaN and infinity fail this test, too
-        raise BadValueError("the formula's result is too large")
+        raise BadValueError(say("the formula's result is too large"))
     if isinstance(result, Fraction) and max(result.numerator.bit_length(), result.denominator.bit_length()) > _BITS:
         return float(result)
     return result
@@ -158,7 +170,7 @@ def _power(base: Number, exponent: Number) -> Number:
         return Fraction(base ** int(exponent))
     result = float(base) ** float(exponent)
     if isinstance(result, complex):
-        raise BadValueError("the formula takes a root of a negative number")
+        raise BadValueError(say("the formula takes a root of a negative number"))
     return float(result)
 
 
@@ -189,7 +201,7 @@ def _cos(degrees: Number) -> Number:
 def _tan(degrees: Number) -> Number:
     turn = Fraction(degrees) % 180
     if turn == 90:
-        raise BadValueError("the tangent of 90 degrees has no value")
+        raise BadValueError(say("the tangent of 90 degrees has no value"))
     exact = _TANGENTS.get(int(turn)) if turn.denominator == 1 else None
     return math.tan(math.radians(turn)) if exact is None else exact
 

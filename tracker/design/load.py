@@ -24,6 +24,7 @@ from tracker.design.sizes import read_sizes
 from tracker.design.tables.shop_defaults import ShopDefaults
 from tracker.design.toml.document import read_document
 from tracker.design.toml.table import BROKEN, Page, Table
+from tracker.words import say
 
 
 class Loaded(Struct, frozen=True):
@@ -96,7 +97,7 @@ def _read(page: Page, file: Table, shop: ShopDefaults) -> Build:
 def _section(file: Table, key: str) -> Table:
     """A section of the file, or an empty one if it is missing."""
     if isinstance(file.peek(key), list):
-        file.problem(f"write [{key}] with single brackets", "", key)
+        file.problem(say("write [{key}] with single brackets", key=key), "", key)
         file.knows(key)
         return Table(file.page, (key,), {})
     return file.group(key) or Table(file.page, (key,), {})
@@ -105,16 +106,16 @@ def _section(file: Table, key: str) -> Table:
 def _list(file: Table, key: str, most: int) -> Sequence[Table]:
     """The tables of a section such as [[parts]], up to the number that a build may have."""
     if isinstance(file.peek(key), dict):
-        file.problem(f"write [[{key}]] with double brackets", "", key)
+        file.problem(say("write [[{key}]] with double brackets", key=key), "", key)
         file.knows(key)
         return ()
     tables = file.groups(key)
     if len(tables) > most:
-        tables[most].problem(f"the build has more than {most} {_CALLED.get(key, key)}")
+        tables[most].problem(say("the build has more than {most} {what}", most=most, what=_CALLED.get(key, key)))
     return tables[:most]
 
 
-_CALLED = {"rack": "boards on the rack", "hardware": "lines of hardware"}
+_CALLED = {"rack": say("boards on the rack"), "hardware": say("lines of hardware")}
 
 
 def _sequences(page: Page, parts: Sequence[Part]) -> None:

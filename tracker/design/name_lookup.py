@@ -7,6 +7,8 @@ import re
 from collections.abc import Iterable
 from typing import Generic, TypeVar
 
+from tracker.words import say
+
 T = TypeVar("T")
 
 
@@ -23,7 +25,7 @@ def nearest(word: str, known: object, least: float = 0.6) -> str:
     import difflib  # imported only when a word is misspelled
 
     close = difflib.get_close_matches(word, list(known), 1, least)  # type: ignore[call-overload]
-    return f"did you mean '{close[0]}'?" if close else ""
+    return say("did you mean '{close}'?", close=close[0]) if close else ""
 
 
 class ByWords(Generic[T]):

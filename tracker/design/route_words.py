@@ -8,6 +8,7 @@ from tracker.design import values
 from tracker.design.errors import BadValueError
 from tracker.design.name_lookup import nearest
 from tracker.design.values import Meaning
+from tracker.words import say
 
 OPERATIONS = (
     "cut", "joint", "resaw", "rest", "plane", "trim", "taper", "rip", "cut to length", "bevel", "tenon", "notch",
@@ -26,13 +27,16 @@ _SAND = re.compile(rf"sand (?:to )?p?([0-9]{{1,4}})(?: (?:the )?({'|'.join(SURFA
 
 def operation(raw: object, meaning: Meaning) -> str:
     """One step of a route, in lower case: `drill`, `sand 120`, `sand 180 edges`. Raises BadValueError."""
-    word = " ".join(values.words(raw, "an operation").lower().split())
+    word = " ".join(values.words(raw, say("an operation")).lower().split())
     if word in OPERATIONS:
         return word
     sand = _SAND.match(word)
     if sand and COARSEST <= int(sand[1]) <= FINEST:
         return f"sand {int(sand[1])} {sand[2]}" if sand[2] else f"sand {int(sand[1])}"
     if word.startswith("sand"):
-        raise BadValueError(f"'{word}' needs its grit, from {COARSEST} to {FINEST}", "sand 120, or sand 180 edges")
-    hint = nearest(word, OPERATIONS) or f"known: {', '.join(OPERATIONS)}, sand 120"
-    raise BadValueError(f"'{word}' is not a known operation", hint)
+        raise BadValueError(
+            say("'{word}' needs its grit, from {coarsest} to {finest}", word=word, coarsest=COARSEST, finest=FINEST),
+            say("sand 120, or sand 180 edges"),
+        )
+    hint = nearest(word, OPERATIONS) or say("known: {operations}, sand 120", operations=", ".join(OPERATIONS))
+    raise BadValueError(say("'{word}' is not a known operation", word=word), hint)

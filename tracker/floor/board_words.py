@@ -20,7 +20,7 @@ def titled(key: str, wood: str) -> str:
     return (
         f"{wood} {key.rpartition('/')[2]}"
         if "board" in wood.casefold()
-        else say("{wood} board {rpartition}", wood=wood, rpartition=key.rpartition("/")[2])
+        else say("{wood} board {number}", wood=wood, number=key.rpartition("/")[2])
     )
 
 
@@ -39,7 +39,7 @@ def from_words(floor: Floor, item: Item) -> str:
         return say("its wood is gone: see Boards for a new plan") if gone else ""
     board, cut = place
     where = say("{at} from its end A", at=floor.read(of_grid(cut.at)).text) if cut.at else say("at its end A")
-    return say("from {titled}, {where}", titled=titled(board.key, board.wood), where=where)
+    return say("from {board}, {where}", board=titled(board.key, board.wood), where=where)
 
 
 def names_of(run: Run, keys: Iterable[str]) -> str:
@@ -60,5 +60,6 @@ def _numbers(counted: list[int]) -> str:
         else:
             rows.append([number])
     return ", ".join(
-        say("{row} to {row2}", row=row[0], row2=row[-1]) if len(row) > 2 else ", ".join(map(str, row)) for row in rows
+        say("{first} to {last}", first=row[0], last=row[-1]) if len(row) > 2 else ", ".join(map(str, row))
+        for row in rows
     )

@@ -116,10 +116,10 @@ def hair_words(left_over: Length, units: Units) -> str:
     if units == "in":
         if abs(left_over.per("in")) < SEEN_INCH:
             return ""
-        return say("a hair over ({small})", small=small) if over else say("a hair under ({small})", small=small)
+        return say("a hair over ({length})", length=small) if over else say("a hair under ({length})", length=small)
     if not round(abs(left_over.mm) * 10):
         return ""
-    return say("{small} over", small=small) if over else say("{small} under", small=small)
+    return say("{length} over", length=small) if over else say("{length} under", length=small)
 
 
 def small_words(length: Length, units: Units) -> str:

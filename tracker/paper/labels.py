@@ -30,7 +30,7 @@ def label_pages(labels: Iterable[Label], sheet: Sheet, *, dpi: int = 300, start:
     Raises ValueError for a place that the sheet doesn't have, or a resolution that no printer has.
     """
     if dpi not in DPIS:
-        raise ValueError(say("{dpi} dots to the inch is not one of {map}", dpi=dpi, map=", ".join(map(str, DPIS))))
+        raise ValueError(say("{dpi} dots to the inch is not one of {known}", dpi=dpi, known=", ".join(map(str, DPIS))))
     if not 0 <= start < sheet.places:
         raise ValueError(
             say(

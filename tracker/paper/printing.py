@@ -88,7 +88,7 @@ def _run(command: str, *arguments: str, data: bytes | None = None) -> str:
     except subprocess.TimeoutExpired:
         raise PrintingError(say("the print system does not answer; print the PDF from another program")) from None
     except OSError as problem:
-        raise PrintingError(say("can't reach the print system: {strerror}", strerror=problem.strerror)) from None
+        raise PrintingError(say("can't reach the print system: {error}", error=problem.strerror)) from None
     if done.returncode != 0:
         why = done.stderr.decode(errors="replace").strip().splitlines()
         raise PrintingError(

@@ -69,10 +69,10 @@ def _letter(columns: int, rows: int, label: tuple[float, float], first: tuple[fl
     return Sheet(
         name=f"letter-{columns}x{rows}",
         words=say(
-            "Letter, {columns} labels of {label:g} × {label2:.3g} in",
-            columns=columns * rows,
-            label=label[0],
-            label2=label[1],
+            "Letter, {count} labels of {width:g} × {height:.3g} in",
+            count=columns * rows,
+            width=label[0],
+            height=label[1],
         ),
         page=(8.5 * INCH, 11 * INCH),
         columns=columns,
@@ -88,7 +88,7 @@ def _a4(columns: int, rows: int, label: tuple[float, float], first: tuple[float,
     return Sheet(
         name=f"a4-{columns}x{rows}",
         words=say(
-            "A4, {columns} labels of {label:g} × {label2:g} mm", columns=columns * rows, label=label[0], label2=label[1]
+            "A4, {count} labels of {width:g} × {height:g} mm", count=columns * rows, width=label[0], height=label[1]
         ),
         page=(210.0, 297.0),
         columns=columns,

@@ -183,9 +183,9 @@ class _Passes:
         width, small = self.solid.across_board, too_small(self.solid.along_board)
         warning = "rip" if small else "narrow" if too_small(width) else ""
         words = say(
-            "Rip fence at {width}, the straight edge to the fence. {get}",
+            "Rip fence at {width}, the straight edge to the fence. {caution}",
             width=self._read(width),
-            get=JIG.get(warning, ""),
+            caution=JIG.get(warning, ""),
         ).rstrip()
         yield Pass(
             operation="rip", end=None, up="top face", fence="far edge", piece="right of the blade", set=width,

@@ -86,7 +86,7 @@ def _ends(case: _Case) -> Iterator[Problem]:
         end: EndName = "A" if case.shape.b.square else "B"
         yield case.problem(
             (*_angle_keys(case, end), "length"),
-            say("its ends cross, by {said}", said=case.said(-shortest)),
+            say("its ends cross, by {length}", length=case.said(-shortest)),
             say("make it longer or narrower, or the angles smaller"),
         )
 
@@ -104,7 +104,7 @@ def _blank(case: _Case) -> Iterator[Problem]:
     if part.allowance.mm < 0:
         yield case.problem(
             ("allowance",),
-            say("its blank would be {said} shorter than the piece", said=case.said(-part.allowance)),
+            say("its blank would be {length} shorter than the piece", length=case.said(-part.allowance)),
             say("an allowance is what the blank has more than the piece"),
         )
     along, across = case.shape.along_board, case.shape.across_board
@@ -112,10 +112,10 @@ def _blank(case: _Case) -> Iterator[Problem]:
         yield case.problem(
             ("length", "joint"),
             say(
-                "its blank is {said}, and no board of {id} gives more than {said2}",
-                said=case.said(along),
-                id=case.wood.id,
-                said2=case.said(case.longest),
+                "its blank is {length}, and no board of {wood} gives more than {longest}",
+                length=case.said(along),
+                wood=case.wood.id,
+                longest=case.said(case.longest),
             ),
             say("the end trim is lost at both ends of a board"),
         )
@@ -123,10 +123,10 @@ def _blank(case: _Case) -> Iterator[Problem]:
         yield case.note(
             ("allowance", "length"),
             say(
-                "its blank is to be {said} across the board, and {id} is {said2} wide",
-                said=case.said(across),
-                id=case.wood.id,
-                said2=case.said(case.wood.width),
+                "its blank is to be {width} across the board, and {wood} is {wood_width} wide",
+                width=case.said(across),
+                wood=case.wood.id,
+                wood_width=case.said(case.wood.width),
             ),
             say("the allowance is on the length, which lies across the board: less of it is to be had"),
         )
@@ -154,7 +154,7 @@ def _tapers(case: _Case) -> Iterator[Problem]:
             yield case.problem(
                 leave,
                 say("the taper is deeper than the board"),
-                say("the board is {said} wide", said=case.said(part.width)),
+                say("the board is {width} wide", width=case.said(part.width)),
             )
         elif any(shape.depth.mm <= 0 for shape in shapes):
             yield case.problem(
@@ -169,7 +169,7 @@ def _tapers(case: _Case) -> Iterator[Problem]:
         elif any(shape.start.mm < 0 for shape in shapes):
             longest = max(shape.length for shape in shapes)
             yield case.problem(
-                start, say("the taper is longer than the piece"), say("it is {said} long", said=case.said(longest))
+                start, say("the taper is longer than the piece"), say("it is {length} long", length=case.said(longest))
             )
 
 
@@ -182,7 +182,7 @@ def _holes(case: _Case) -> Iterator[Problem]:
             yield case.problem(
                 (f"{row}.from_edge", row),
                 say("{name} is off the piece", name=name),
-                say("it is {said} wide", said=case.said(case.shape.width)),
+                say("it is {width} wide", width=case.said(case.shape.width)),
             )
         elif not _on_the_face(hole, case.shape):
             keys = (f"{row}.from_end", f"{row}.from_edge", row)
@@ -190,7 +190,7 @@ def _holes(case: _Case) -> Iterator[Problem]:
                 keys, say("{name} is off the piece", name=name), say("it runs past an end or into a taper")
             )
         elif hole.kind == "blind" and abs(hole.enters[2] - hole.leaves[2]) >= thickness:
-            hint = say("the piece is {said} thick", said=case.said(case.shape.thickness))
+            hint = say("the piece is {thickness} thick", thickness=case.said(case.shape.thickness))
             yield case.problem((f"{row}.depth", row), say("{name} comes out at the other face", name=name), hint)
 
 
@@ -227,14 +227,14 @@ def _laps(case: _Case) -> Iterator[Problem]:
             yield case.problem(
                 (f"{row}.crosses", row),
                 say(
-                    "a half-lap joins pieces of one thickness, and {other} is {said} thick",
+                    "a half-lap joins pieces of one thickness, and {other} is {thickness} thick",
                     other=other.name,
-                    said=case.said(other.thickness),
+                    thickness=case.said(other.thickness),
                 ),
-                say("the piece is {said} thick", said=case.said(case.part.thickness)),
+                say("the piece is {thickness} thick", thickness=case.said(case.part.thickness)),
             )
         elif lap.off(case.shape):
-            hint = say("its trench is {said} wide along the edge", said=case.said(lap.along))
+            hint = say("its trench is {width} wide along the edge", width=case.said(lap.along))
             yield case.problem((f"{row}.from_end", row), say("the lap runs off the piece"), hint)
         elif any(lap.meets(before) for before in laps[: lap.row]):
             yield case.problem((f"{row}.from_end", row), say("the lap runs into another of the same piece"))

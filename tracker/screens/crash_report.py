@@ -43,9 +43,7 @@ class Keeper(ExceptionHandler):
             with contextlib.suppress(Exception):  # the log itself may have failed
                 self._desk.shop.hold_to_the_log()
         where = (
-            say("The report is in {shown_path}.", shown_path=shown_path(report))
-            if kept
-            else say("There is no room for a report.")
+            say("The report is in {path}.", path=shown_path(report)) if kept else say("There is no room for a report.")
         )
         self._desk.notify(say("Something went wrong; nothing you ticked is lost. {where}", where=where), "fault")
         return int(ExceptionManager.PASS)

@@ -76,7 +76,7 @@ class Joining:
     def _taken_out(self, gone: list[str]) -> None:
         self._desk.together.look_again()
         self._say(
-            say("Out: {gone}. What it had marked stays.", gone=", ".join(gone))
+            say("Out: {gone}. What was marked there stays.", gone=", ".join(gone))
             if gone
             else say("Nobody was taken out."),
             done=True,

@@ -48,9 +48,9 @@ class Openings:
             self._desk.go("builds")
             self._desk.notify(
                 say(
-                    "{path} can't be opened. Fix {said_first}.{more}",
+                    "{path} can't be opened. Fix {problem}.{more}",
                     path=path.name,
-                    said_first=said_first(problems),
+                    problem=said_first(problems),
                     more=more,
                 ),
                 "build",
@@ -92,10 +92,10 @@ class Openings:
         if was_at is not None and library.has_problems(was_at):
             found = [problem for problem in library.read(was_at).loaded.problems if problem.kind == "problem"]
             return say(
-                "{build} can't be opened. Fix {said_first} in {shown_path}.",
+                "{build} can't be opened. Fix {problem} in {path}.",
                 build=build,
-                said_first=said_first(found),
-                shown_path=shown_path(was_at),
+                problem=said_first(found),
+                path=shown_path(was_at),
             )
         return lost_words(build, shown_path(was_at) if was_at else "", shown_path(library.folder))
 

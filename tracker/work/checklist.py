@@ -77,7 +77,7 @@ def _parts_in(run: Run, state: State, item: Item, glue: GlueClass | None) -> Kno
         return "against", say("{aside} is set aside", aside=aside[0])
     if members and len(here) == len(members):
         return "done", say("all {count} here", count=len(members))
-    return "open", say("{count} of {count2} here", count=len(here), count2=len(members))
+    return "open", say("{done} of {count} here", done=len(here), count=len(members))
 
 
 def _warm(run: Run, state: State, item: Item, glue: GlueClass | None) -> Known:

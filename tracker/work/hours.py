@@ -54,9 +54,9 @@ class Hours(Struct, frozen=True, kw_only=True):
         if not self.timed + self.untimed:
             return say("Nothing is done yet.")
         gaps = say(
-            "; {untimed} more followed a pause of over {longest_gap} min and aren't counted",
+            "; {untimed} more followed a pause of over {most} min and aren't counted",
             untimed=self.untimed,
-            longest_gap=LONGEST_GAP // 60,
+            most=LONGEST_GAP // 60,
         )
         return (
             say("At least, from {timed} steps that followed one another{gaps}.", timed=self.timed, gaps=gaps)

@@ -169,7 +169,7 @@ def _lost_steps(thing: Part | Assembly, route: tuple[str, ...]) -> Iterator[Prob
     doubled = sorted({step.do for step in thing.steps if route.count(step.do) > 1})
     line = thing.lines.get("route", thing.line)
     yield from (
-        Problem(line, say("{thing}: {word!r} stands twice in the route", thing=thing.name, word=word), "")
+        Problem(line, say("{thing}: {word!r} is twice in the route", thing=thing.name, word=word), "")
         for word in doubled
     )
 
@@ -180,7 +180,7 @@ def _lost_features(part: Part, route: tuple[str, ...]) -> Iterator[Problem]:
         if operation not in route:
             first = next(feature for feature in part.features if feature.operation == operation)
             what = say(
-                "{part}: the route doesn't hold '{operation}', which makes its {kind}",
+                "{part}: '{operation}' is missing from the route, which makes its {kind}",
                 part=part.name,
                 operation=operation,
                 kind=first.kind,
@@ -212,13 +212,13 @@ def _order_problems(name: str, route: tuple[str, ...], line: int) -> list[Proble
             found.append(
                 Problem(
                     line,
-                    say("{name}: {route!r} stands before {late!r}", name=name, route=route[at], late=late[0]),
+                    say("{name}: {route!r} comes before {late!r}", name=name, route=route[at], late=late[0]),
                     say("put them in working order"),
                 )
             )
     doubled = {word for word in route if route.count(word) > 1}
     found += [
-        Problem(line, say("{name}: {word!r} stands twice in the route", name=name, word=word), "")
+        Problem(line, say("{name}: {word!r} is twice in the route", name=name, word=word), "")
         for word in sorted(doubled)
     ]
     return found

@@ -130,7 +130,7 @@ def _row(floor: Floor, saw: AtTheSaw) -> BoardRow:
     said = (
         names
         if left == count
-        else say("{count} of {count2} cut", count=count - left, count2=count)
+        else say("{done} of {count} cut", done=count - left, count=count)
         if left
         else say("all cut")
         if count

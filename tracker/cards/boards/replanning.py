@@ -41,9 +41,9 @@ def _source(floor: Floor, board: CutBoard, boards: Mapping[str, CutBoard]) -> st
     build = floor.run.build
     if board.source == "dealer":
         return say(
-            "a new {title}, to be bought: {stock_size}",
+            "a new {title}, to be bought: {size}",
             title=title_of(board),
-            stock_size=stock_size(build, build.wood(board.wood), board.length),
+            size=stock_size(build, build.wood(board.wood), board.length),
         )
     saw = at_the_saw(floor, boards[board.key]) if board.key in boards else None
     begun = saw is not None and (saw.gone or saw.spoiled)

@@ -94,7 +94,7 @@ def about_money(build: Build, amount: Decimal) -> str:
     return (
         _signed(build, f"{amount:.0f}")
         if amount == amount.to_integral_value()
-        else say("about {signed}", signed=_signed(build, f"{amount:.0f}"))
+        else say("about {amount}", amount=_signed(build, f"{amount:.0f}"))
     )
 
 
@@ -152,9 +152,9 @@ def _by_volume(build: Build, found: VolumeToBuy) -> ShoppingGroup:
     row = ShoppingRow(
         title=volume_words(build, found),
         said=say(
-            "{over} % over {volume_of} net for {pieces} pieces{enough}",
+            "{over} % over {volume} net for {pieces} pieces{enough}",
             over=found.over,
-            volume_of=_volume_of(build, found.net),
+            volume=_volume_of(build, found.net),
             pieces=found.pieces,
             enough=_enough(build, found),
         ),
@@ -192,8 +192,8 @@ def _enough(build: Build, found: VolumeToBuy) -> str:
 def volume_words(build: Build, found: VolumeToBuy) -> str:
     """`14 board feet of rough boards`: rounded up to a whole board foot, or to a litre of wood."""
     if build.units == "in":
-        return say("{ceil} board feet of rough boards", ceil=ceil(found.board_feet))
-    return say("{ceil:g} m³ of rough boards", ceil=ceil(found.cubic_metres * 1000) / 1000)
+        return say("{amount} board feet of rough boards", amount=ceil(found.board_feet))
+    return say("{amount:g} m³ of rough boards", amount=ceil(found.cubic_metres * 1000) / 1000)
 
 
 def _volume_of(build: Build, volume: Fraction) -> str:
@@ -222,9 +222,9 @@ def _size(build: Build, wood: Wood, section: Section | None) -> str:
     measures = f"{read(wood.thickness)} × {read(wood.width)}"
     if section is not None and section.stock in ("hardwood S2S", "hardwood S1S"):
         return say(
-            "{measures} ({nominal_thickness} rough)",
+            "{measures} ({nominal} rough)",
             measures=measures,
-            nominal_thickness=read(Length.of(section.nominal_thickness, "in")),
+            nominal=read(Length.of(section.nominal_thickness, "in")),
         )
     return measures
 
@@ -273,8 +273,8 @@ def _finish(build: Build) -> Iterator[ShoppingRow]:
 def _joints(build: Build, area: float) -> str:
     """The area of joints, which are small: in square inches or square centimetres."""
     if build.units == "in":
-        return say("{ceil} sq in of joints", ceil=ceil(area * SQUARE_FEET * 144))
-    return say("{ceil} cm² of joints", ceil=ceil(area * 10000.0))
+        return say("{amount} sq in of joints", amount=ceil(area * SQUARE_FEET * 144))
+    return say("{amount} cm² of joints", amount=ceil(area * 10000.0))
 
 
 def _surface(build: Build, area: float) -> str:
@@ -283,13 +283,13 @@ def _surface(build: Build, area: float) -> str:
 
 def _weight(build: Build, grams: float) -> str:
     if build.units == "in":
-        return say("{up} oz", up=_up(grams * OUNCES))
+        return say("{amount} oz", amount=_up(grams * OUNCES))
     return f"{ceil(grams / 5) * 5} g"
 
 
 def _volume(build: Build, litres: float) -> str:
     if build.units == "in":
-        return say("{ceil} fl oz", ceil=ceil(litres * FLUID_OUNCES))
+        return say("{amount} fl oz", amount=ceil(litres * FLUID_OUNCES))
     return f"{_up(litres)} l"
 
 

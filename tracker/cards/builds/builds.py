@@ -41,7 +41,7 @@ def build_row(
     wrong = tuple(problem.at(file) for problem in problems)
     if build is None or run is None:
         count = say_many("{count} problem", "{count} problems", len(wrong))
-        first = say(", the first in {said_first}", said_first=said_first(problems)) if wrong else ""
+        first = say(", the first in {problem}", problem=said_first(problems)) if wrong else ""
         return BuildRow(path=path, title=file, said=f"{count}{first}", tone="caution", problems=wrong)
     if run.name in state.runs and state.runs[run.name].whole.opened:
         done, steps = progress(run, state)
@@ -73,7 +73,7 @@ def lost_row(key: str, name: str, was_at: str, clock: bool) -> BuildRow:
     return BuildRow(
         path=key,
         title=name,
-        said=say("{said}; a clock of it runs", said=said) if clock else said,
+        said=say("{said}; one of its timers is running", said=said) if clock else said,
         tone="caution",
         problems=(said,),
     )
@@ -84,7 +84,7 @@ def lost_words(name: str, was_at: str, folder: str) -> str:
     said = say("isn't at {was_at} any more", was_at=was_at) if was_at else say("isn't on this tablet")
     back = say("Put it back there, or into") if was_at else say("Put it into")
     return say(
-        "{name} can't be opened: its file {said}. {back} {folder}.", name=name, said=said, back=back, folder=folder
+        "{name} can't be opened: its file {where}. {back} {folder}.", name=name, where=said, back=back, folder=folder
     )
 
 

@@ -29,7 +29,7 @@ def closing_card(floors: Sequence[Floor]) -> ClosingCard | None:
     first, more = clocks[0], len(clocks) - 1
     here = first.build == floors[0].run.build.name
     of = first.title if here else f"{first.title}, {first.build}"
-    others = say_many("Another clock runs.", "{count} more clocks run.", more) if more else ""
+    others = say_many("Another timer is running.", "{count} more timers are running.", more) if more else ""
     title = (
         f"{of}: {first.said}."
         if first.over

@@ -41,7 +41,7 @@ def air_card(floor: Floor) -> AirCard:
     return AirCard(
         temperature=degrees(kept.fact.celsius, floor.run.build.units),
         humidity=f"{kept.fact.humidity:.0f} %",
-        said=say("just now") if age < 60 else say("{age} ago", age=rough(age)),
+        said=say("just now") if age < 60 else say("{time} ago", time=rough(age)),
         stale=age > STALE,
     )
 

@@ -114,7 +114,7 @@ def _warm(floor: Floor, item: Item, line: work.Line) -> CheckLine:
     kept = floor.state.checks(floor.run, item).get(line.id)
     against = line.state == "against"
     intent = None if against else _tap(floor, item, line, kept)
-    shop = say("The shop: {air}, {air2}. ", air=air.words, air2=air.said) if air.words else ""
+    shop = say("The shop: {air}, {said}. ", air=air.words, said=air.said) if air.words else ""
     return CheckLine(
         check=line.id,
         name=say("Too cold") if against else say("Warm enough"),

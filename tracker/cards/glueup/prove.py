@@ -158,7 +158,7 @@ def lengths_words(floor: Floor, lengths: Sequence[Length]) -> str:
         return read[0]
     apart = read_length(spread(lengths), floor.run.build.shop.mark).text
     alike = say("alike") if not spread(lengths) else say("{apart} apart", apart=apart)
-    return say("{read} and {read2}: {alike}", read=", ".join(read[:-1]), read2=read[-1], alike=alike)
+    return say("{lengths} and {last}: {alike}", lengths=", ".join(read[:-1]), last=read[-1], alike=alike)
 
 
 def load_words(weight: int | None, minutes: int | None, units: Literal["in", "mm"]) -> str:

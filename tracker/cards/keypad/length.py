@@ -156,7 +156,7 @@ def tape_card(title: str, what: str, planned: Length, entry: TapeEntry) -> TapeC
     return TapeCard(
         title=title,
         what=what,
-        planned=say("planned {read}", read=read.text) if planned else "",
+        planned=say("planned {length}", length=read.text) if planned else "",
         entry=entry,
         said=said,
         tone=tone if entry.length is not None or entry.stopped else "waiting",
@@ -181,9 +181,9 @@ def difference_words(planned: Length, actual: Length, mark: Mark) -> str:
     if not read.whole and not read.numerator:
         return say("as planned")
     return (
-        say("{read} more than planned", read=read.text)
+        say("{length} more than planned", length=read.text)
         if off.mm > 0
-        else say("{read} less than planned", read=read.text)
+        else say("{length} less than planned", length=read.text)
     )
 
 

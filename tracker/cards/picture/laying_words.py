@@ -78,9 +78,9 @@ def order_words(order: Order) -> str:
     said = [say("In {layers} layers, {along}", layers=order.layers, along=_ALONG[layers])] if order.layers > 1 else []
     if most > 1 and not single:
         said.append(
-            say("in {most} rows, {along}, each {along2}", most=most, along=_ALONG[rows], along2=_ALONG[across])
+            say("in {most} rows, {along}, each {across}", most=most, along=_ALONG[rows], across=_ALONG[across])
             if said
-            else say("In {most} rows, {along}, each {along2}", most=most, along=_ALONG[rows], along2=_ALONG[across])
+            else say("In {most} rows, {along}, each {across}", most=most, along=_ALONG[rows], across=_ALONG[across])
         )
     if not said:
         said = [
@@ -117,9 +117,7 @@ def _lies(part: Laid) -> str:
         if part.way == "left"
         else say("to the {way}", way=side(part.way))
     )
-    return say(
-        "{sides} up, {sides2} {about}{to}", sides=_SIDES[part.up], sides2=_SIDES[part.toward], about=about, to=to
-    )
+    return say("{face} up, {edge} {about}{to}", face=_SIDES[part.up], edge=_SIDES[part.toward], about=about, to=to)
 
 
 def _against(order: Order, part: Laid, name: Namer) -> str:

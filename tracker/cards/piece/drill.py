@@ -98,12 +98,12 @@ def _pilot(build: Build, gauge: int) -> Iterator[str]:
         return
     if False in kinds and kinds != {False}:
         yield say(
-            "pilot {small} in softwood, {small2} in hardwood",
-            small=small_words(soft, build.units),
-            small2=small_words(hard, build.units),
+            "pilot {soft} in softwood, {hard} in hardwood",
+            soft=small_words(soft, build.units),
+            hard=small_words(hard, build.units),
         )
     else:
-        yield say("pilot {small}", small=small_words(soft if kinds == {False} else hard, build.units))
+        yield say("pilot {length}", length=small_words(soft if kinds == {False} else hard, build.units))
 
 
 def _thread(build: Build, part: Part) -> str:
@@ -121,9 +121,7 @@ def _title(floor: Floor, part: Part, hole: Hole) -> str:
     what = {"dowel": say("Dowel holes"), "bolt": say("Bolt holes")}.get(hole.kind, say("Holes"))
     size = f" {floor.read(hole.diameter).text}" if hole.diameter else ""
     if hole.kind == "dowel":
-        return say(
-            "{what}{size}, {dowel_depth} deep", what=what, size=size, dowel_depth=floor.read(dowel_depth(hole)).text
-        )
+        return say("{what}{size}, {depth} deep", what=what, size=size, depth=floor.read(dowel_depth(hole)).text)
     if hole.kind == "blind" and hole.depth:
         return say("{what}{size}, {depth} deep", what=what, size=size, depth=floor.read(hole.depth).text)
     return say("{what}{size} through", what=what, size=size)
@@ -137,13 +135,13 @@ def _words(floor: Floor, item: Item, hole: Hole) -> str:
     if hole.kind == "pocket":
         stock = floor.read(part.thickness).text
         seat = (
-            say(", seat {pocket_seat} from the end", pocket_seat=floor.read(pocket_seat(part, hole)).text)
+            say(", seat {distance} from the end", distance=floor.read(pocket_seat(part, hole)).text)
             if hole.driven
             else ""
         )
-        return say(
-            "collar for {stock} stock, {pocket_angle:g}°{seat}", stock=stock, pocket_angle=POCKET_ANGLE, seat=seat
-        ) + (f"; {goes_in}" if goes_in else "")
+        return say("collar for {stock} stock, {angle:g}°{seat}", stock=stock, angle=POCKET_ANGLE, seat=seat) + (
+            f"; {goes_in}" if goes_in else ""
+        )
     if hole.kind == "dowel":
         return say("set the depth stop; {goes_in}", goes_in=goes_in)
     recess = say("counterbore {recess} first; ", recess=_recess(build, part, hole)) if hole.recess is not None else ""
@@ -166,7 +164,7 @@ def _clearance(build: Build, part: Part, hole: Hole) -> str:
     """The clearance hole through the piece: the next drill, by 1/64 in or 0.5 mm, that the shank fits through."""
     step = inches("1/64") if build.units == "in" else millimetres(Fraction(1, 2))
     drills = ceil(fastener_of(build, part, hole).diameter.mm / step.mm)
-    return say("bore {small} through", small=small_words(step * drills, build.units))
+    return say("bore {length} through", length=small_words(step * drills, build.units))
 
 
 def _read(build: Build, length: Length) -> str:

@@ -97,9 +97,9 @@ def _view(solid: Solid, side: FeatureSide, shapes: tuple[FeatureShape, ...], mar
     left, right = (frame.high[0], frame.low[0]) if flip.along else (frame.low[0], frame.high[0])
     return FeatureView(
         title=(
-            say("{side_words} toward you", side_words=SIDE_WORDS[side])
+            say("{side} toward you", side=SIDE_WORDS[side])
             if side in ("A", "B")
-            else say("{side_words} up", side_words=SIDE_WORDS[side])
+            else say("{side} up", side=SIDE_WORDS[side])
         ),
         outline=tuple(flip.of(point) for point in outline),
         cuts=tuple(cut for shape in shapes for cut in _cuts(shape, frame, flip)),
@@ -188,7 +188,7 @@ def _measures(shapes: tuple[FeatureShape, ...], frame: SideFrame, flip: _Flip, m
                 start, end = _from(frame, side, (u0, u1, v0, v1), axis)
             elif name == "narrow face":
                 _, (edge, foot), (inner, _) = _bevelled(shape, frame)
-                axis, key = 0, say("narrow face {text}", text=text)
+                axis, key = 0, f"narrow face {text}"
                 start, end = (inner, foot), (inner + float(value) * (1 if edge < inner else -1), foot)
             elif name.startswith("stops from "):
                 side = name.removeprefix("stops from ")

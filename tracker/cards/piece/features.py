@@ -148,7 +148,7 @@ def _reading(value: Length | float, mark: Mark) -> Reading | str:
 def _headline(name: str) -> str:
     word, _, side = name.partition(" ")
     if word == "from":
-        return say("From {side_words}", side_words=SIDE_WORDS[side])
+        return say("From {side}", side=SIDE_WORDS[side])
     said = name.removesuffix(" deg")
     return f"{said[0].upper()}{said[1:]}"
 

@@ -56,9 +56,9 @@ def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
     edge = "far" if hand == "right" else "near"
     where = say("at both ends") if len(ends) == 2 else say("at end {ends}", ends=ends[0])
     across = (
-        say("{and_} from the bottom face", and_=_and(build, first.from_edge))
+        say("{distances} from the bottom face", distances=_and(build, first.from_edge))
         if first.face in EDGES
-        else say("{and_} from the {edge} edge", and_=_and(build, first.from_edge), edge=side(edge))
+        else say("{distances} from the {edge} edge", distances=_and(build, first.from_edge), edge=side(edge))
     )
     if first.kind == "pocket":
         return say(
@@ -69,7 +69,7 @@ def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
     kind = "" if first.kind in ("through", "blind") else f"{first.kind} "
     end = say("each end") if len(ends) == 2 else say("end {ends}", ends=ends[0])
     places = dict.fromkeys(hole.from_end for hole in holes if hole.from_end is not None)
-    along = say("{and_} from {end}, ", and_=_and(build, tuple(places)), end=end) if places else ""
+    along = say("{distances} from {end}, ", distances=_and(build, tuple(places)), end=end) if places else ""
     up = (
         say(", {from_face} from the bottom face", from_face=_read(build, first.from_face))
         if first.from_face is not None
@@ -107,7 +107,7 @@ def _holes(build: Build, holes: list[Hole], hand: Hand | None) -> str:
 
 def _deep(build: Build, hole: Hole) -> str:
     if hole.kind == "dowel":
-        return say(", {dowel_depth} deep", dowel_depth=_read(build, dowel_depth(hole)))
+        return say(", {depth} deep", depth=_read(build, dowel_depth(hole)))
     return say(", {depth} deep", depth=_read(build, hole.depth)) if hole.depth else say(" through")
 
 
@@ -116,7 +116,7 @@ def _surface(hole: Hole, ends: list[EndName], hand: Hand | None) -> str:
     if hole.face == "end":
         return say("In both ends: ") if len(ends) == 2 else say("In end {ends}: ", ends=ends[0])
     if hole.face in EDGES:
-        return say("In the {own_face} edge: ", own_face=side(own_face(hole.face, hand)))
+        return say("In the {edge} edge: ", edge=side(own_face(hole.face, hand)))
     return say("In the bottom face (turn it over): ") if hole.face == "bottom" else say("In the top face: ")
 
 

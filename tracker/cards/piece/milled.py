@@ -65,7 +65,7 @@ def match_words(floor: Floor, item: Item) -> Iterator[str]:
     """How to mark the leaves of a board before it is resawn, so that they can be matched as they grew."""
     names = names_of(floor.run, together(floor, item))
     yield say("Before the cut draw a triangle over end A, across the whole thickness")
-    yield say("number the leaves from the fence on: {names}", names=names)
+    yield say("number the leaves, starting at the fence: {names}", names=names)
     yield say("the sawn faces were the inside: mark each with an arrow toward end A")
     yield say(
         "to match: open them like a book, sawn faces up, ends A side by side, the edges that lay together at the seam"
@@ -135,8 +135,8 @@ def _plane(floor: Floor, item: Item) -> ToSet:
     part = floor.part(item)
     if part.resaw is not None:
         lines = (
-            say("the outside first; off the inside as little"),
-            say("as flattens it: what comes off spoils the match"),
+            say("the outside first; off the inside only what"),
+            say("flattens it: more spoils the match"),
         )
         return ToSet(reading=floor.read(part.thickness), headline=say("Plane to"), lines=lines)
     return ToSet(

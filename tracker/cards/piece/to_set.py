@@ -123,8 +123,8 @@ def _check(floor: Floor, item: Item, each: Pass) -> Iterator[str]:
     )
     if where or over or reading.text != floor.read(each.set).text:
         yield say(
-            "Check {filter}.",
-            filter=", ".join(filter(None, (f"{reading.text} {where}".rstrip(), over if each.end else ""))),
+            "Check {measures}.",
+            measures=", ".join(filter(None, (f"{reading.text} {where}".rstrip(), over if each.end else ""))),
         )
 
 

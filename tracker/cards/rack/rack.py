@@ -136,7 +136,7 @@ def board_card(floor: Floor, key: str) -> RackBoardCard:
             BoardOption(
                 key="give back",
                 text=say("Give it back"),
-                said=why or say("it is here no more"),
+                said=why or say("it is no longer here"),
                 tone="caution",
                 why=why,
             ),

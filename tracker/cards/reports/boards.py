@@ -175,9 +175,7 @@ def boards_lines(build: Build, plan: BoardPlan) -> Iterator[str]:
         yield f"{build.name}: {plan.cost:.2f} {build.currency}".rstrip() + f", {standing_words(plan)}"
     else:
         yield say("{build}: price not known, {standing}", build=build.name, standing=standing_words(plan))
-    yield say(
-        "{waste_percent:g} % waste (trim, kerfs, defects and offcuts)", waste_percent=waste_percent(laid_out(plan))
-    )
+    yield say("{waste:g} % waste (trim, kerfs, defects and offcuts)", waste=waste_percent(laid_out(plan)))
     for wood in plan.woods:
         yield ""
         yield from _wood_lines(build, wood, kept)
@@ -212,7 +210,7 @@ def _wood_lines(build: Build, wood: WoodPlan, kept: tuple[NamedOffcut, ...]) -> 
             boards = say_many("{count} board is enough", "{count} boards are enough", more.enough.boards)
             yield say("  {boards} {times_in_ten} times in 10 (simulated)", boards=boards, times_in_ten=TIMES_IN_TEN)
     if over and wood.bought:
-        yield say("  {over_net} % over the net wood; {over}", over_net=over_net(wood.boards), over=over.words)
+        yield say("  {percent} % over the net wood; {over}", percent=over_net(wood.boards), over=over.words)
     for board in wood.boards:
         yield from _board_lines(build, board, kept)
     yield from (say("  note: {note}", note=note) for note in wood.notes)
@@ -231,7 +229,7 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
         falls += say(", ripped to {width}", width=_read(build, width)) if width else ""
         at = say(", {miter}° from the {edge} edge", miter=read_angle(cut.miter), edge=cut.edge) if cut.miter else ""
         yield (
-            say("    {at:>10}  {falls}{at2}, clamped", at=_read(build, cut.at), falls=falls, at2=at)
+            say("    {at:>10}  {falls}{angle}, clamped", at=_read(build, cut.at), falls=falls, angle=at)
             if cut.clamp
             else f"    {_read(build, cut.at):>10}  {falls}{at}"
         )
@@ -254,8 +252,8 @@ def _board_lines(build: Build, board: CutBoard, kept: tuple[NamedOffcut, ...]) -
     for piece in board.blanks:
         if piece.id not in cut_off:
             yield say(
-                "    {value:>10}  {names}, which is what is left",
-                value=say("no cut"),
+                "    {at:>10}  {names}, which is what is left",
+                at=say("no cut"),
                 names=_names(build, board, piece),
             )
     names = {offcut.at: offcut.name for offcut in kept if offcut.board == board.key}

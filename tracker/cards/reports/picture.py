@@ -71,7 +71,7 @@ def picture_lines(report: dict[str, Any]) -> Iterator[str]:
                 by=each["by_mm"],
             )
         for each in assembly["loose"]:
-            yield say("  {said} touches nothing", said=_said(each))
+            yield say("  {piece} touches nothing", piece=_said(each))
 
 
 def _name(piece: Placed) -> dict[str, Any]:

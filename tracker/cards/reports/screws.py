@@ -133,13 +133,15 @@ def _line(build: Build, survey: Survey, screw: Screw) -> str:
     )
     into = into if screw.enters is None else f"{into} {piece_words(build, screw.enters)}"
     least = (
-        say("least clearance {mm}: {nearest}", mm=mm_words(build, near.mm), nearest=nearest_words(build, near))
+        say("least clearance {length}: {nearest}", length=mm_words(build, near.mm), nearest=nearest_words(build, near))
         if near.mm >= 0
         else ""
     )
     if near.mm < 0:
         least = say(
-            "NO ROOM: {nearest} overlap by {mm}", nearest=nearest_words(build, near), mm=mm_words(build, near.mm)
+            "NO ROOM: {nearest} overlap by {length}",
+            nearest=nearest_words(build, near),
+            length=mm_words(build, near.mm),
         )
     end = (
         say("end {end}", end=screw.end)

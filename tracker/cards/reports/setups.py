@@ -131,7 +131,7 @@ def _milling_lines(build: Build, stack: tuple[Milling, ...]) -> Iterator[str]:
         naive = piece_by_piece(build)
         by_part = say_many("{count} time", "{count} times", naive)
         yield say(
-            "Machines are set {say_many} for milling (the least there is); part by part {by_part}.",
-            say_many=say_many("{count} time", "{count} times", count),
+            "Machines are set {times} for milling (the least there is); part by part {by_part}.",
+            times=say_many("{count} time", "{count} times", count),
             by_part=by_part,
         )

@@ -96,9 +96,9 @@ def template_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
 
     wide, deep = map(read, report["size_mm"])
     yield say(
-        "{id}, from {of}: {wide} × {deep}, edges {edges} in all.",
-        id=report["id"],
-        of=report["of"],
+        "{outline}, from {part}: {wide} × {deep}, edges {edges} in all.",
+        outline=report["id"],
+        part=report["of"],
         wide=wide,
         deep=deep,
         edges=read(report["edges_mm"]),

@@ -146,9 +146,9 @@ def wood_lines(build: Build, report: dict[str, Any]) -> Iterator[str]:
     default = say(" (defaults: say your own air under [air])") if len(air["defaulted"]) == 3 else ""
     yield (
         say(
-            ("Made at {shop:.1f} % moisture ({shop2:g} % air), will live between {dry:.1f} and {damp:.1f} %{default}."),
+            ("Made at {shop:.1f} % moisture ({air:g} % air), will live between {dry:.1f} and {damp:.1f} %{default}."),
             shop=emc["shop"],
-            shop2=air["shop_percent"],
+            air=air["shop_percent"],
             dry=emc["dry"],
             damp=emc["damp"],
             default=default,

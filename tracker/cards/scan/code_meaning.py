@@ -112,9 +112,9 @@ def scan_answer(
                 return TakeBoard(key)
             return AboutBoard(
                 say(
-                    "Board {board} on the rack: {board2}.",
+                    "Board {board} on the rack: {about}.",
                     board=board.name,
-                    board2=", ".join(board_words(floor.run, board)),
+                    about=", ".join(board_words(floor.run, board)),
                 )
             )
     if owner == "not looked up":
@@ -167,4 +167,4 @@ def _count(floor: Floor, members: Collection[str], seen: Collection[str]) -> str
     if not left:
         return say("all {count} scanned.", count=count)
     to_come = say(". Still to come: {left}.", left=say(" and ").join(left)) if len(left) <= 2 else ""
-    return say("{count} of {count2} scanned{to_come}", count=count - len(left), count2=count, to_come=to_come)
+    return say("{done} of {count} scanned{to_come}", done=count - len(left), count=count, to_come=to_come)

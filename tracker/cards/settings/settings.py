@@ -148,4 +148,4 @@ _SCREEN_SAID_BY = {
 def screen_words(dpi: float, source: str) -> str:
     """How many pixels of the screen make an inch, and the source of that: `environment`, `card`, `screen` or
     `guess`."""
-    return say("{dpi:.0f} points to an inch, {screen_said_by}", dpi=dpi, screen_said_by=_SCREEN_SAID_BY[source])
+    return say("{dpi:.0f} points to an inch, {source}", dpi=dpi, source=_SCREEN_SAID_BY[source])

@@ -65,7 +65,7 @@ def size_words(floor: Floor, item: Item, step: Step) -> str:
     if step.id == "cut" and item.step(APART):
         return say("rough blank")
     if step.id == "cut" and item.does("trim"):
-        return say("blank {along_board}", along_board=floor.read(solid.along_board).text)
+        return say("blank {length}", length=floor.read(solid.along_board).text)
     return floor.read(solid.length).text
 
 

@@ -52,9 +52,9 @@ def correction(measured: str, units: Units) -> float:
         said = say("4 in") if in_inches else say("100 mm")
         raise ValueError(
             say(
-                "{measured} for the {said} is too far off: print at 100 %, with no fitting",
+                "{measured} for the {line} is too far off: print at 100 %, with no fitting",
                 measured=measured.strip(),
-                said=said,
+                line=said,
             )
         )
     return found

@@ -48,24 +48,24 @@ def _words(each: Apart, run: Run, standing: Standing, own: str) -> str:
         case "taken back":
             return say(
                 (
-                    "{name}: {past} was taken back while {second} marked it as {past2}. Look at it, and mark or undo "
+                    "{name}: {past} was taken back while {second} marked it as {later}. Look at it, and mark or undo "
                     "what isn't so."
                 ),
                 name=name,
                 past=_past(each.first),
                 second=second,
-                past2=_past(each.second),
+                later=_past(each.second),
             )
         case "two glue-ups":
             return say(
                 (
-                    "{name} was scanned into {into} on {first} and into {into2} on {second}. Look which one has it "
+                    "{name} was scanned into {into} on {first} and into {other} on {second}. Look which one has it "
                     "before the glue sets, and scan the right piece into the other."
                 ),
                 name=name,
                 into=_into(run, each.first),
                 first=first,
-                into2=_into(run, each.second),
+                other=_into(run, each.second),
                 second=second,
             )
         case "swapped":

@@ -70,7 +70,7 @@ def mark_words(standing: Standing, now: datetime) -> str:
             return say("Not let in: see Settings, Together")
         case "waiting":
             return say("Out of date: see Settings, Together")
-    since = say(" since {astimezone:%H:%M}", astimezone=standing.since.astimezone()) if standing.since else ""
+    since = say(" since {since:%H:%M}", since=standing.since.astimezone()) if standing.since else ""
     return say("Alone{since}: all is kept here", since=since)
 
 
@@ -85,9 +85,9 @@ def _with_whom(standing: Standing, now: datetime) -> str:
     last = max(met, key=lambda each: each.met or now)
     assert last.met is not None
     return say(
-        "Together; {word} last met {total_seconds} ago",
+        "Together; {word} last met {time} ago",
         word=last.word,
-        total_seconds=rough((now - last.met).total_seconds()),
+        time=rough((now - last.met).total_seconds()),
     )
 
 

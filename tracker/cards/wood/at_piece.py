@@ -27,11 +27,7 @@ def slot_words(floor: Floor, item: Item) -> tuple[str, ...]:
     words, said = WoodWords(floor.run.build), []
     for each in slots:
         where = say("{at} from {of}'s middle", at=words.read(each.at), of=each.of) if each.at else say("in the middle")
-        inner = (
-            say(", screw {screw_from_inner_end} in", screw_from_inner_end=words.read(each.screw_from_inner_end))
-            if each.at
-            else ""
-        )
+        inner = say(", screw {distance} in", distance=words.read(each.screw_from_inner_end)) if each.at else ""
         said.append(
             say("{where}: slot {at_least}{inner}", where=where, at_least=words.at_least(each.length), inner=inner)
         )

@@ -56,12 +56,12 @@ def _times_the_load(sag: Sag, said: str) -> float:
 def _sags(words: WoodWords, sag: Sag, share: float) -> str:
     now, years = sag.now * share, sag.years * share
     usual = sag.span * LIMIT
-    more = say(" ({small} is the usual most)", small=words.small(usual)) if years > usual else ""
+    more = say(" ({length} is the usual most)", length=words.small(usual)) if years > usual else ""
     return say(
-        "{on} sags {small} at once, {small2} in years{more}.",
+        "{on} sags {now} at once, {later} in years{more}.",
         on=sag.on,
-        small=words.small(now),
-        small2=words.small(years),
+        now=words.small(now),
+        later=words.small(years),
         more=more,
     )
 

@@ -96,16 +96,16 @@ def _lines(floor: Floor, item: Item, found: Assessment, held: tuple[Held, ...]) 
         if each.id in ids and abs(each.damp - each.dry) >= SEEN:
             dry, damp = words.small(each.dry), words.small(each.damp)
             yield WoodLine(
-                title=say("{of} moves {small}", of=each.of, small=words.small(each.damp - each.dry)),
+                title=say("{of} moves {length}", of=each.of, length=words.small(each.damp - each.dry)),
                 said=say(
                     (
-                        "{width} across the grain: {way} {dry} in the driest season, {way2} {damp} in the dampest "
+                        "{width} across the grain: {way} {dry} in the driest season, {other_way} {damp} in the dampest "
                         "({certain})."
                     ),
                     width=words.read(each.width),
                     way=_way(each.dry),
                     dry=dry,
-                    way2=_way(each.damp),
+                    other_way=_way(each.damp),
                     damp=damp,
                     certain=CERTAIN[each.certain],
                 ),
@@ -146,12 +146,12 @@ def _solid(words: WoodWords, each: Held) -> WoodLine:
         if never
         else say("Take care: {of}{to}", of=each.of, to=to)
     )
-    wants = say("It wants to move {small} ({certain})", small=words.small(each.moves), certain=CERTAIN[each.certain])
+    wants = say("It wants to move {length} ({certain})", length=words.small(each.moves), certain=CERTAIN[each.certain])
     return WoodLine(
         title=title,
         said=say("{wants}; {wide} (common practice).", wants=wants, wide=wide),
         tone="caution" if never else "ready",
-        brief=say("{title}: it moves {small}", title=title, small=words.small(each.moves)) if never else "",
+        brief=say("{title}: it moves {length}", title=title, length=words.small(each.moves)) if never else "",
     )
 
 
@@ -209,9 +209,9 @@ def _gap(words: WoodWords, each: Gap) -> WoodLine:
 
 def _mitre(words: WoodWords, each: MitreGap) -> WoodLine:
     title = say(
-        "{spelled} may open {small} on the {where}",
-        spelled=spelled(say("Mitres"), words.build.units),
-        small=words.small(each.gap),
+        "{mitres} may open {length} on the {where}",
+        mitres=spelled(say("Mitres"), words.build.units),
+        length=words.small(each.gap),
         where=side(each.where),
     )
     return WoodLine(

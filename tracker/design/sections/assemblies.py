@@ -19,6 +19,7 @@ from tracker.design.tables.finishes import FINISHES, finish_named
 from tracker.design.tables.glues import GLUES, glue_named
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
+from tracker.words import say
 
 FASTENINGS = ("glue", "screws", "glue and screws", "dry")
 MOST_ASSEMBLIES = 200
@@ -41,8 +42,8 @@ def _assembly(table: Table) -> Assembly:
     if by and not glued:
         for key in ("glue", *_GLUE_TIMES):
             if key in table:
-                hint = "by = 'glue and screws'?" if by == "screws" else "by = 'glue'?"
-                table.problem(f"'{key}' can't stand beside by = '{by}'", hint, key)
+                hint = say("by = 'glue and screws'?") if by == "screws" else say("by = 'glue'?")
+                table.problem(say("'{key}' can't be used with by = '{by}'", key=key, by=by), hint, key)
     glue, finish = _glue(table, bool(by) and glued), _finish(table.group("finish"))
     joins, steps = _joins(table), read_own_steps(table)
     notes, step_notes = read_notes(table)
@@ -72,14 +73,14 @@ def _assembly(table: Table) -> Assembly:
 
 def _joins(table: Table) -> tuple[tuple[str, int], ...]:
     if "joins" not in table:
-        table.problem("'joins' is missing", "joins = { side = 6 }")
+        table.problem(say("'joins' is missing"), say("joins = { side = 6 }"))
         return ()
     group = table.group("joins")
     if group is None:
         return ()
     joined = [(key, group.read(key, _how_many)) for key in group.keys()]  # noqa: SIM118 - Table isn't a dict
     if not joined:
-        table.problem("'joins' names no piece", "joins = { side = 6 }", "joins")
+        table.problem(say("'joins' names no piece"), say("joins = { side = 6 }"), "joins")
     return tuple((key, count or 0) for key, count in joined)
 
 
@@ -88,7 +89,9 @@ def _glue(table: Table, wanted: bool) -> Glue | None:
     own = {key: table.read(key, values.span) for key in _GLUE_TIMES}
     if "glue" not in table:
         if wanted:
-            table.problem("it is glued, but 'glue' doesn't say with what", f"such as: {GLUES[2].name}")
+            table.problem(
+                say("it is glued, but 'glue' doesn't say with what"), say("such as: {glues}", glues=GLUES[2].name)
+            )
         return None
     name = table.read("glue", values.name)
     if name is None:
@@ -97,8 +100,12 @@ def _glue(table: Table, wanted: bool) -> Glue | None:
     missing = [key for key in _GLUE_TIMES if key not in table]
     if known is None and missing:
         hint = nearest(name, [each for glue in GLUES for each in (glue.name, *glue.other_names)])
-        others = f"known: {'; '.join(glue.name for glue in GLUES)}"
-        table.problem(f"'{name}' is not in the glue table: {_listed(missing)} must be given", hint or others, "glue")
+        others = say("known: {glues}", glues="; ".join(glue.name for glue in GLUES))
+        table.problem(
+            say("'{name}' is not in the glue table: {listed} must be given", name=name, listed=_listed(missing)),
+            hint or others,
+            "glue",
+        )
     if known is None:
         open_time, clamp_time, cure_time = own.values()
         if open_time is None or clamp_time is None or cure_time is None:
@@ -122,7 +129,9 @@ def _finish(table: Table | None) -> Finish | None:
     recoat, cure = table.read("recoat", values.span), table.read("cure", values.span)
     limit = table.read("recoat_limit", values.span)
     if recoat and limit and limit < recoat:
-        table.problem("'recoat_limit' is sooner than 'recoat'", "it is the latest for the next coat", "recoat_limit")
+        table.problem(
+            say("'recoat_limit' is sooner than 'recoat'"), say("it is the latest for the next coat"), "recoat_limit"
+        )
     sand_between = table.read("sand_between", values.count_within(COARSEST, FINEST))
     missing = [key for key in ("recoat", "cure") if key not in table]
     table.close()
@@ -132,9 +141,11 @@ def _finish(table: Table | None) -> Finish | None:
     if known is None:
         if missing:
             hint = nearest(kind, [each for one in FINISHES for each in (one.name, *one.other_names)])
-            others = f"known: {'; '.join(each.name for each in FINISHES)}"
+            others = say("known: {finishes}", finishes="; ".join(each.name for each in FINISHES))
             table.problem(
-                f"'{kind}' is not in the finish table: {_listed(missing)} must be given", hint or others, "kind"
+                say("'{kind}' is not in the finish table: {listed} must be given", kind=kind, listed=_listed(missing)),
+                hint or others,
+                "kind",
             )
         if recoat is None or cure is None:
             return None
@@ -156,8 +167,8 @@ def _finish(table: Table | None) -> Finish | None:
 
 
 def _proof(raw: object, meaning: Meaning) -> str:
-    return values.words(raw, "what is proved", 200)
+    return values.words(raw, say("what is proved"), 200)
 
 
 def _listed(names: Sequence[str]) -> str:
-    return names[0] if len(names) == 1 else f"{', '.join(names[:-1])} and {names[-1]}"
+    return names[0] if len(names) == 1 else say("{names} and {others}", names=", ".join(names[:-1]), others=names[-1])

@@ -14,6 +14,7 @@ from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length, Mark, Units, parse_length
 from tracker.measure.reading import MARKS
+from tracker.words import say
 
 STEEPEST = 89.0
 MOST_COPIES = 200
@@ -68,13 +69,13 @@ def mark(raw: object, meaning: Meaning) -> Mark:
     for known in MARKS:
         if known.length == found:
             return known
-    raise BadValueError("is not a mark of a tape", "1/8, 1/16, 1/32, 1/64, 1 mm or 0.5 mm")
+    raise BadValueError(say("is not a mark of a tape"), say("1/8, 1/16, 1/32, 1/64, 1 mm or 0.5 mm"))
 
 
 def _kerf(raw: object, meaning: Meaning) -> Length:
     found = values.positive_length(raw, meaning)
     if found.mm > 10:
-        raise BadValueError("is wider than 10 mm", "the width of the cut that the blade leaves")
+        raise BadValueError(say("is wider than 10 mm"), say("the width of the cut that the blade leaves"))
     return found
 
 

@@ -14,6 +14,7 @@ from tracker.design.route_words import operation
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length
+from tracker.words import say
 
 UNKNOWN = Length(Fraction(0))
 """Replaces a length whose problem has been reported; no build is returned then."""
@@ -26,9 +27,9 @@ _ID = re.compile(r"[A-Za-z0-9_-]{1,32}\Z")
 
 def identifier(raw: object, meaning: Meaning) -> str:
     """A short name for references and labels."""
-    found = values.words(raw, "a short name")
+    found = values.words(raw, say("a short name"))
     if not _ID.match(found):
-        raise BadValueError(f"'{found}' can't be used", "1 to 32 letters, digits, - and _")
+        raise BadValueError(say("'{found}' can't be used", found=found), say("1 to 32 letters, digits, - and _"))
     return found
 
 
@@ -52,7 +53,7 @@ def read_route(table: Table, steps: Sequence[OwnStep] = ()) -> tuple[str, ...] |
 
     route = table.read_list("route", word)
     if table.count("route") == 0:
-        table.problem("'route' is empty", "leave it out for the usual route", "route")
+        table.problem(say("'route' is empty"), say("leave it out for the usual route"), "route")
     return route
 
 
@@ -65,5 +66,5 @@ def limited(part: Table, key: str, most: int) -> list[Table]:
     """The rows of a list, up to the most that a part may have."""
     tables = part.groups(key)
     if len(tables) > most:
-        part.problem(f"more than {most} {key}", "", key)
+        part.problem(say("more than {most} {key}", most=most, key=key), "", key)
     return tables[:most]

@@ -25,6 +25,7 @@ from tracker.design.sections.build import STEEPEST
 from tracker.design.sections.common import MOST_FEATURES, UNKNOWN, identifier, limited
 from tracker.design.toml.table import Table
 from tracker.measure import Length
+from tracker.words import say
 
 JOINTS = ("ring", "corner", "splayed leg")
 MOST_SIDES = 64
@@ -40,7 +41,11 @@ def read_ends(part: Table) -> Ends:
     written = [key for key in ("end_a", "end_b") if key in part]
     joint = part.group("joint")
     if "joint" in part and written:
-        part.problem(f"a joint sets both ends: '{written[0]}' can't stand beside it", "keep one of them", written[0])
+        part.problem(
+            say("a joint sets both ends: '{written}' can't be used with it", written=written[0]),
+            say("keep one of them"),
+            written[0],
+        )
     if joint is not None:
         return _joint(joint)
     return EndCuts(a=_end(part.group("end_a")), b=_end(part.group("end_b")))
@@ -78,7 +83,7 @@ def _joint(table: Table) -> Ends:
         height = table.read("height", values.positive_length, required=True)
         front, side = table.read("front", splay), table.read("side", splay)
         if "front" not in table and "side" not in table:
-            table.problem("a splayed leg leans to the front, to the side or both", "front = 8, side = 12")
+            table.problem(say("a splayed leg leans to the front, to the side or both"), say("front = 8, side = 12"))
         table.close()
         return SplayedLegJoint(height=height or UNKNOWN, front=front or 0.0, side=side or 0.0)
     return EndCuts()
@@ -96,9 +101,9 @@ def _taper(table: Table, width: Length | None, length: Length | None) -> Taper:
     long, angle = table.read("length", values.positive_length), table.read("angle", values.positive_angle)
     _two_measures(table)
     if start and length and start >= length:
-        table.problem("the taper starts beyond the end of the piece", "measured from the other end", "start")
+        table.problem(say("the taper starts beyond the end of the piece"), say("measured from the other end"), "start")
     if leave and width and leave >= width:
-        table.problem("the taper leaves the whole width", "the width that is left at its end", "leave")
+        table.problem(say("the taper leaves the whole width"), say("the width that is left at its end"), "leave")
     table.close()
     return Taper(
         edges=cast(TaperedEdges, edges or "near"),
@@ -115,13 +120,17 @@ def _two_measures(table: Table) -> None:
     """Check that exactly two of three measures are given: where the taper begins (`start` or `length`), what it leaves,
     and its angle."""
     given = [key for key in ("start", "length", "leave", "angle") if key in table]
-    hint = "give two of: start or length, leave, angle"
+    hint = say("give two of: start or length, leave, angle")
     if "start" in given and "length" in given:
-        table.problem("'start' and 'length' both say where the taper begins", hint, "length")
+        table.problem(say("'start' and 'length' both say where the taper begins"), hint, "length")
     elif len(given) > 2:
-        table.problem("two measures set a taper, and a third is given as well", hint, given[-1])
+        table.problem(say("two measures set a taper, and a third is given as well"), hint, given[-1])
     elif len(given) < 2:
-        what = f"beside '{given[0]}' it needs one more measure" if given else "its measures are missing"
+        what = (
+            say("beside '{given}' it needs one more measure", given=given[0])
+            if given
+            else say("its measures are missing")
+        )
         table.problem(what, hint)
 
 
@@ -151,4 +160,10 @@ def check_crossings(part: Table, laps: Sequence[Lap], ids: Sequence[str]) -> Non
     """Check that each half-lap names a part that exists."""
     for row, lap in enumerate(laps):
         if lap.crosses and lap.crosses not in ids:
-            part.problem(f"no part is called '{lap.crosses}'", nearest(lap.crosses, ids), "laps", row, "crosses")
+            part.problem(
+                say("no part is called '{crosses}'", crosses=lap.crosses),
+                nearest(lap.crosses, ids),
+                "laps",
+                row,
+                "crosses",
+            )

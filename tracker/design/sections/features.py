@@ -11,6 +11,7 @@ from tracker.design.feature import OPPOSITE, Feature, FeatureKind, FeatureSide, 
 from tracker.design.name_lookup import nearest
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
+from tracker.words import say
 
 T = TypeVar("T")
 MOST_ROWS = 60
@@ -47,7 +48,7 @@ def read_features(part: Table) -> tuple[Feature, ...]:
     """Every valid row, in the order of the file. Whether it fits the piece is checked later, on the solid."""
     tables = part.groups("features")
     if len(tables) > MOST_ROWS:
-        part.problem(f"more than {MOST_ROWS} features", "", "features")
+        part.problem(say("more than {most} features", most=MOST_ROWS), "", "features")
     found = (_feature(table) for table in tables[:MOST_ROWS])
     return tuple(each for each in found if each is not None)
 
@@ -85,10 +86,13 @@ def _head(given: dict[str, Any]) -> None:
 
 
 def _kind(raw: object, meaning: Meaning) -> str:
-    word = " ".join(values.words(raw, "a kind").lower().split())
+    word = " ".join(values.words(raw, say("a kind")).lower().split())
     word = OTHER_NAMES.get(word, word)
     if word not in KEYS:
-        raise BadValueError(f"'{word}' is not a known feature", nearest(word, KEYS) or f"one of: {', '.join(KEYS)}")
+        raise BadValueError(
+            say("'{word}' is not a known feature", word=word),
+            nearest(word, KEYS) or say("one of: {keys}", keys=", ".join(KEYS)),
+        )
     return word
 
 
@@ -128,7 +132,7 @@ def _group(row: Table, key: str, convert: Callable[[object, Meaning], T]) -> tup
     found = [(side, group.read(side, convert)) for side in SIDES if side in group]
     group.close()
     if not found:
-        row.problem(f"'{key}' names no side", f"one of: {', '.join(SIDES)}", key)
+        row.problem(say("'{key}' names no side", key=key), say("one of: {sides}", sides=", ".join(SIDES)), key)
     return tuple((side, value) for side, value in found if value is not None)
 
 
@@ -145,11 +149,11 @@ def _haunch(row: Table) -> Haunch | None:
 
 def _edge(raw: object, meaning: Meaning) -> tuple[FeatureSide, FeatureSide]:
     """`near top`, `A bottom`: an edge or an end, and a face."""
-    found = values.words(raw, 'an edge, such as "near top"').split()
+    found = values.words(raw, say('an edge, such as "near top"')).split()
     by_word: dict[str, FeatureSide] = {side.lower(): side for side in SIDES}
     sides = [by_word.get(word.lower()) for word in found]
     if len(sides) != 2 or sides[0] not in (*EDGES, *ENDS) or sides[1] not in FACES:
-        raise BadValueError("is an edge or an end, and a face", 'such as "near top" or "B bottom"')
+        raise BadValueError(say("is an edge or an end, and a face"), say('such as "near top" or "B bottom"'))
     return sides[0], sides[1]
 
 
@@ -162,44 +166,60 @@ def _agrees(row: Table, kind: FeatureKind, given: dict[str, Any]) -> None:
         word = "from" if key == "at" else key
         for side in named:
             if side in own_axis:
-                row.problem(f"'{word}' names {side}, and it is on {on}", "the sides beside it are meant", word)
+                row.problem(
+                    say("'{word}' names {side}, and it is on {on}", word=word, side=side, on=on),
+                    say("the sides beside it are meant"),
+                    word,
+                )
             elif key in ("at", "toward") and OPPOSITE[side] in named:
-                row.problem(f"'{side}' and '{OPPOSITE[side]}' both say where it is", "keep one of them", word)
+                row.problem(
+                    say("'{side}' and '{opposite}' both say where it is", side=side, opposite=OPPOSITE[side]),
+                    say("keep one of them"),
+                    word,
+                )
                 break
             elif key == "toward" and side in {s for each, _ in given.get("at", ()) for s in (each, OPPOSITE[each])}:
-                row.problem("'from' and 'toward' both say where it is", "keep one of them", "toward")
+                row.problem(say("'from' and 'toward' both say where it is"), say("keep one of them"), "toward")
     if kind in ("mortise", "slot", "bore") or (kind == "bolt" and "hole" not in given):
         if ("depth" in row) == bool(given.get("through")):
-            row.problem("it needs a depth, or through = true", "one of both", "depth")
+            row.problem(say("it needs a depth, or through = true"), say("one of both"), "depth")
         if given.get("through") and on in ENDS:
-            row.problem("nothing goes through the whole length of a piece", "say its depth", "through")
+            row.problem(say("nothing goes through the whole length of a piece"), say("say its depth"), "through")
     if "hole" in given and ("hole_depth" in given and given["hole_depth"] is not None) == bool(given.get("through")):
-        row.problem("the narrow hole needs a depth, or through = true", "one of both", "hole_depth")
+        row.problem(say("the narrow hole needs a depth, or through = true"), say("one of both"), "hole_depth")
     if "hole" in given and given["hole"] and given.get("diameter") and given["hole"] >= given["diameter"]:
-        row.problem("the narrow hole is as wide as the wide one", "", "hole")
+        row.problem(say("the narrow hole is as wide as the wide one"), "", "hole")
     if given.get("hole_depth") and given.get("depth") and given["hole_depth"] <= given["depth"]:
-        row.problem("the narrow hole is no deeper than the wide one", "both are measured from the side", "hole_depth")
+        row.problem(
+            say("the narrow hole is no deeper than the wide one"), say("both are measured from the side"), "hole_depth"
+        )
     if len(given.get("lean", ())) > 1:
-        row.problem("it leans toward one side", "keep one of them", "lean")
+        row.problem(say("it leans toward one side"), say("keep one of them"), "lean")
     if (given.get("count", 1) > 1) != ("spacing" in row):
-        row.problem("'count' and 'spacing' make a row together", "count = 4, spacing = 32", "count")
+        row.problem(say("'count' and 'spacing' make a row together"), say("count = 4, spacing = 32"), "count")
     _agrees_more(row, kind, given)
 
 
 def _agrees_more(row: Table, kind: FeatureKind, given: dict[str, Any]) -> None:
     on, edge = given.get("on"), given.get("edge")
     if kind == "rabbet" and on and edge and edge in (on, OPPOSITE[on]):
-        row.problem(f"'edge' is {edge}, and it is on {on}", "the edge or end beside it", "edge")
+        row.problem(
+            say("'edge' is {edge}, and it is on {on}", edge=edge, on=on), say("the edge or end beside it"), "edge"
+        )
     if kind == "rabbet" and on in ENDS and edge in ENDS:
-        row.problem("a rabbet on an end takes away an edge or a face of it", "", "edge")
+        row.problem(say("a rabbet on an end takes away an edge or a face of it"), "", "edge")
     if kind == "profile":
         wanted = ("radius",) if given.get("shape") != "chamfer" else ("width",)
         for key in wanted:
             if given.get(key) is None and key not in row:
-                row.problem(f"'{key}' is missing")
+                row.problem(say("'{key}' is missing", key=key))
         for key in ("radius", "width", "height"):
             if key in row and (key in wanted) is False and not (key == "height" and wanted == ("width",)):
-                row.problem(f"a {given.get('shape')} has no '{key}'", f"it has a {wanted[0]}", key)
+                row.problem(
+                    say("a {kind} has no '{key}'", kind=given.get("shape"), key=key),
+                    say("it has a {wanted}", wanted=wanted[0]),
+                    key,
+                )
     long, wide = given.get("length"), given.get("width")
     if kind == "slot" and long and wide and long <= wide:
-        row.problem("a slot is longer than it is wide", "else it is a bore", "length")
+        row.problem(say("a slot is longer than it is wide"), say("else it is a bore"), "length")

@@ -13,6 +13,7 @@ from tracker.design.sections.common import MOST_FEATURES, limited
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Length
+from tracker.words import say
 
 MOST_PLACES = 20
 SMALLEST_GAUGE, LARGEST_GAUGE = 4, 16
@@ -71,7 +72,7 @@ def _holes(table: Table, thickness: Length | None) -> list[Hole]:
     _check_keys(table, kind, face)
     along = table.read_list("from_end", values.positive_length, single=True)
     if len(along) > 1 and face not in _EDGES:
-        table.problem("'from_end' is one length", "only holes in an edge may have several", "from_end")
+        table.problem(say("'from_end' is one length"), say("only holes in an edge may have several"), "from_end")
     places, across = _across(table, kind, face, thickness)
     plug, plug_diameter = _plug(table, kind)
     lengths = _measures(table)
@@ -110,32 +111,43 @@ def _check_keys(table: Table, kind: HoleKind | None, face: HoleFace) -> None:
     for key in _KEYS:
         if key == "from_end" and face == "end":
             if key in table:
-                table.problem("a hole in the end has no 'from_end': it begins there", "", key)
+                table.problem(say("a hole in the end has no 'from_end': it begins there"), "", key)
         elif key in needs:
             if key not in table:
-                table.problem(f"a {kind} hole needs '{key}'")
+                table.problem(say("a {kind} hole needs '{key}'", kind=kind, key=key))
         elif key in table and key not in may_have:
             table.problem(
-                f"a {kind} hole has no '{key}': {_WHY_NOT.get((kind, key), 'it means nothing here')}", "", key
+                say(
+                    "a {kind} hole has no '{key}': {hint}",
+                    kind=kind,
+                    key=key,
+                    hint=_WHY_NOT.get((kind, key), "it means nothing here"),
+                ),
+                "",
+                key,
             )
     if kind == "dowel" and "depth" not in table and "length" not in table:
-        table.problem("a dowel hole needs 'depth' or 'length'", "half the dowel's length goes into each piece")
+        table.problem(
+            say("a dowel hole needs 'depth' or 'length'"), say("half the dowel's length goes into each piece")
+        )
     if "from_face" in table and face in _FACES:
-        table.problem("'from_face' is for holes in an edge or an end", "", "from_face")
+        table.problem(say("'from_face' is for holes in an edge or an end"), "", "from_face")
     if "from_edge" in table and face in _EDGES:
         table.problem(
-            "a hole in an edge has no 'from_edge'", "'from_face' is how far it is from the bottom", "from_edge"
+            say("a hole in an edge has no 'from_edge'"),
+            say("'from_face' is how far it is from the bottom"),
+            "from_edge",
         )
 
 
 _WHY_NOT: dict[tuple[HoleKind, str], str] = {
-    ("pocket", "from_end"): "its place follows from the thickness",
-    ("pocket", "diameter"): "its place follows from the thickness",
-    ("pocket", "depth"): "its place follows from the thickness",
-    ("through", "depth"): "it goes right through",
-    ("screw", "diameter"): "'gauge' is the size of its screw",
-    ("screw", "length"): "'screw' is the length of its screw",
-    ("bolt", "screw"): "'length' is the length of its bolt",
+    ("pocket", "from_end"): say("its place follows from the thickness"),
+    ("pocket", "diameter"): say("its place follows from the thickness"),
+    ("pocket", "depth"): say("its place follows from the thickness"),
+    ("through", "depth"): say("it goes right through"),
+    ("screw", "diameter"): say("'gauge' is the size of its screw"),
+    ("screw", "length"): say("'screw' is the length of its screw"),
+    ("bolt", "screw"): say("'length' is the length of its bolt"),
 }
 
 
@@ -145,20 +157,24 @@ def _across(
     """How many places the program is to find; or where the holes are, from the near edge or from the bottom face."""
     if face in _EDGES:
         if "places" in table:
-            table.problem("'places' is for holes across a face or an end", "'from_end' may be a list here", "places")
+            table.problem(
+                say("'places' is for holes across a face or an end"), say("'from_end' may be a list here"), "places"
+            )
         at = table.read("from_face", values.positive_length)
         middle = thickness / 2 if thickness else None
         return 0, tuple(each for each in (at or middle,) if each is not None)
     from_edge = table.read_list("from_edge", values.positive_length, single=True)
     places = table.read("places", values.count_within(1, MOST_PLACES))
     if "places" in table and "from_edge" in table:
-        table.problem("'places' and 'from_edge' both say where the holes are", "keep one of them", "places")
+        table.problem(say("'places' and 'from_edge' both say where the holes are"), say("keep one of them"), "places")
     elif "places" not in table and table.count("from_edge") == 0:
         may = kind is not None and "places" in KINDS[kind].may_have
-        hint = "how far each hole is from the near edge"
-        table.problem("'from_edge' is missing", f"{hint}; or places = 2: they are found" if may else hint)
+        hint = say("how far each hole is from the near edge")
+        table.problem(
+            say("'from_edge' is missing"), say("{hint}; or places = 2: they are found", hint=hint) if may else hint
+        )
     elif len(from_edge) > MOST_FEATURES:
-        table.problem(f"more than {MOST_FEATURES} holes in a line", "", "from_edge")
+        table.problem(say("more than {most_features} holes in a line", most_features=MOST_FEATURES), "", "from_edge")
         from_edge = ()
     return places or 0, from_edge
 
@@ -167,9 +183,11 @@ def _plug(table: Table, kind: HoleKind | None) -> tuple[bool, Length | None]:
     """Whether the holes get plugs, and the plugs' diameter if the file gives it: `plug = false`, `plug = "3/8"`."""
     plug = table.read("plug", _plug_value)
     if kind in ("blind", "dowel") and plug:
-        table.problem(f"a {kind} hole gets no plug: it takes a dowel or a screw from the other side", "", "plug")
+        table.problem(
+            say("a {kind} hole gets no plug: it takes a dowel or a screw from the other side", kind=kind), "", "plug"
+        )
     if isinstance(plug, Length) and "recess" not in table and kind in ("screw", "bolt"):
-        table.problem("a plug needs a recess to sit in", 'recess = "3/8" is how deep it is', "plug")
+        table.problem(say("a plug needs a recess to sit in"), say('recess = "3/8" is how deep it is'), "plug")
     return plug is not False, plug if isinstance(plug, Length) else None
 
 

@@ -18,6 +18,7 @@ from tracker.design.sections.step_numbers import doubt, step_number
 from tracker.design.toml.table import Page, Table
 from tracker.design.toposort import in_order
 from tracker.design.values import Meaning
+from tracker.words import say
 
 MOST_STEPS = 60
 MOST_STEP_NUMBERS = 12
@@ -30,12 +31,14 @@ def read_own_steps(table: Table) -> tuple[OwnStep, ...]:
     `check_jigs`."""
     tables = table.groups("steps")
     if len(tables) > MOST_STEPS:
-        table.problem(f"more than {MOST_STEPS} steps", "", "steps")
+        table.problem(say("more than {most} steps", most=MOST_STEPS), "", "steps")
     found: list[OwnStep] = []
     for row in tables[:MOST_STEPS]:
         step = _step(row)
         if step.do and any(step.do.lower() == other.do.lower() for other in found):
-            row.problem(f"two steps are called '{step.do}'", "a step's words are its name in the route", "do")
+            row.problem(
+                say("two steps are called '{do}'", do=step.do), say("a step's words are its name in the route"), "do"
+            )
         elif step.do:
             found.append(step)
     return tuple(found)
@@ -45,7 +48,7 @@ def _step(row: Table) -> OwnStep:
     do = row.read("do", _do, required=True)
     after, before = row.read("after", _neighbour), row.read("before", _neighbour)
     if after and before:
-        row.problem("'after' and 'before' both say where it comes in the route", "keep one of them", "before")
+        row.problem(say("'after' and 'before' both say where it comes in the route"), say("keep one of them"), "before")
     step = OwnStep(
         do=do or "",
         station=cast(StationName, row.choice("station", STATION_NAMES) or "bench"),
@@ -64,21 +67,21 @@ def _step(row: Table) -> OwnStep:
 
 def _do(raw: object, meaning: Meaning) -> str:
     """The words of a step. A known operation is refused, since it belongs in the route."""
-    found = " ".join(values.words(raw, "what is done", LONGEST_DO).split())
+    found = " ".join(values.words(raw, say("what is done"), LONGEST_DO).split())
     if not found:
-        raise BadValueError("must say what is done", 'such as "bandsaw the curve"')
+        raise BadValueError(say("must say what is done"), say('such as "bandsaw the curve"'))
     try:
         known = operation(found, meaning)
     except BadValueError:
         return found
     if known in NEWER:
         return found
-    raise BadValueError(f"'{found}' is an operation that is known", "put it in the route")
+    raise BadValueError(say("'{found}' is an operation that is known", found=found), say("put it in the route"))
 
 
 def _neighbour(raw: object, meaning: Meaning) -> str:
     """An operation as a route writes it, or the words of another own step."""
-    found = " ".join(values.words(raw, "an operation, or another step").split())
+    found = " ".join(values.words(raw, say("an operation, or another step")).split())
     try:
         return operation(found, meaning)
     except BadValueError:
@@ -91,24 +94,24 @@ def _numbers(row: Table) -> tuple[tuple[str, StepNumber], ...]:
         return ()
     names = list(group.keys())
     if len(names) > MOST_STEP_NUMBERS:
-        row.problem(f"more than {MOST_STEP_NUMBERS} numbers", "", "numbers")
+        row.problem(say("more than {most_step_numbers} numbers", most_step_numbers=MOST_STEP_NUMBERS), "", "numbers")
     found = []
     for name in names[:MOST_STEP_NUMBERS]:
         value = group.read(name, step_number)
         if len(name) > 40 or not name.isprintable() or not name.strip():
-            group.problem("the name of a number is a few words on one line", "", name)
+            group.problem(say("the name of a number is a few words on one line"), "", name)
         elif value is not None:
             found.append((name.strip(), value))
             if hint := doubt(group.peek(name), group.page.meaning):
-                group.note(f"'{name}' is taken as a length", hint, name)
+                group.note(say("'{name}' is taken as a length", name=name), hint, name)
     return tuple(found)
 
 
 def picture_name(raw: object, meaning: Meaning) -> str:
     """The name of a PNG or JPEG file beside the build file; a path is refused."""
-    found = values.words(raw, "the name of a picture", 85)
+    found = values.words(raw, say("the name of a picture"), 85)
     if not _PICTURE.match(found):
-        raise BadValueError("must be a PNG or JPEG file beside the build file", 'such as "hub.png"')
+        raise BadValueError(say("must be a PNG or JPEG file beside the build file"), say('such as "hub.png"'))
     return found
 
 
@@ -124,15 +127,15 @@ def check_jigs(page: Page, parts: Sequence[Part], assemblies: Sequence[Assembly]
     for each in things:
         for row, step in enumerate(each.steps):
             if step.jig and step.jig not in ids:
-                hint = nearest(step.jig, ids) or "a jig is a part with a card of its own; what is bought is a tool"
-                _say(page, each, row, f"no part or assembly is called '{step.jig}'", hint)
+                hint = nearest(step.jig, ids) or say("a jig is a part with a card of its own; what is bought is a tool")
+                _say(page, each, row, say("no part or assembly is called '{jig}'", jig=step.jig), hint)
             elif step.jig and (step.jig == each.id or frozenset((each.id, step.jig)) in in_circles):
-                _say(page, each, row, f"'{step.jig}' would have to be made before itself", "")
+                _say(page, each, row, say("'{jig}' would have to be made before itself", jig=step.jig), "")
     return frozenset(step.jig for each in things for step in each.steps if step.jig)
 
 
 def _say(page: Page, thing: Part | Assembly, row: int, what: str, hint: str) -> None:
-    name = f"{thing.name}: steps: " if thing.name else ""
+    name = say("{thing}: steps: ", thing=thing.name) if thing.name else ""
     page.say(thing.lines.get(f"steps.{row}.jig", thing.line), f"{name}{what}", hint)
 
 
@@ -151,5 +154,5 @@ def _noted(group: Table, key: str) -> str:
     try:
         return _neighbour(key, group.page.meaning)
     except BadValueError as wrong:
-        group.problem(str(wrong), "an operation of the route, or the words of a step", key)
+        group.problem(str(wrong), say("an operation of the route, or the words of a step"), key)
         return ""

@@ -19,6 +19,7 @@ from tracker.design.sections.resaw import fit_resaw, leaf_of, read_resaw
 from tracker.design.toml.table import Table
 from tracker.measure import Length
 from tracker.measure.length import ZERO
+from tracker.words import say
 
 MOST_OF_A_PART = 999
 MOST_PARTS = 500
@@ -38,7 +39,7 @@ def read_parts(tables: Sequence[Table], woods: Sequence[Wood]) -> tuple[Part, ..
         parts.append(part)
         before, pieces = pieces, pieces + part.quantity
         if before <= MOST_PIECES < pieces:
-            table.problem(f"the build has more than {MOST_PIECES} pieces", "", "quantity")
+            table.problem(say("the build has more than {most_pieces} pieces", most_pieces=MOST_PIECES), "", "quantity")
     ids = [part.id for part in parts]
     for table, part in zip(tables, parts, strict=True):
         check_crossings(table, part.laps, ids)
@@ -51,7 +52,7 @@ def _part(table: Table, woods: dict[str, Wood]) -> Part:
     wood_id = table.read("wood", identifier, required=True) or ""
     wood = woods.get(wood_id)
     if wood_id and wood is None:
-        table.problem(f"no wood is called '{wood_id}'", nearest(wood_id, woods), "wood")
+        table.problem(say("no wood is called '{wood_id}'", wood_id=wood_id), nearest(wood_id, woods), "wood")
     resaw = read_resaw(table, quantity)
     width, thickness = _section(table, wood, resaw)
     ends = read_ends(table)
@@ -102,10 +103,12 @@ def _quantity(table: Table) -> tuple[int, int, int]:
         quantity = table.read("quantity", _one_or_more) if "quantity" in table else 1
         return quantity or 0, 0, 0
     if "quantity" in table:
-        table.problem("'quantity' can't stand beside 'left' and 'right'", "left and right say how many", "quantity")
+        table.problem(
+            say("'quantity' can't be used with 'left' and 'right'"), say("left and right say how many"), "quantity"
+        )
     left, right = (table.read(hand, _some) if hand in table else 0 for hand in ("left", "right"))
     if left == right == 0:
-        table.problem("neither a left-hand nor a right-hand piece is made", "left = 1, right = 1", "left")
+        table.problem(say("neither a left-hand nor a right-hand piece is made"), say("left = 1, right = 1"), "left")
     if left is None or right is None:
         return 0, 0, 0
     return left + right, left, right
@@ -124,15 +127,21 @@ def _section(table: Table, wood: Wood | None, resaw: Resaw | None) -> tuple[Leng
 def _suits(table: Table, ends: Ends, quantity: int, square: bool) -> None:
     """Check what a joint requires of its pieces: a leg is square, a ring is complete."""
     if isinstance(ends, SplayedLegJoint) and not square:
-        table.problem("a splayed leg must be square: its width and thickness differ", "", "joint")
+        table.problem(say("a splayed leg must be square: its width and thickness differ"), "", "joint")
     if isinstance(ends, RingJoint) and quantity % ends.sides:
-        table.note(f"{quantity} pieces don't make whole rings of {ends.sides}", "", "quantity")
+        table.note(
+            say("{quantity} pieces don't make whole rings of {sides}", quantity=quantity, sides=ends.sides),
+            "",
+            "quantity",
+        )
 
 
 def _length(table: Table, ends: Ends) -> Length | None:
     if isinstance(ends, SplayedLegJoint):
         if "length" in table:
-            table.problem("a splayed leg's length follows from its height and splay", "leave it out", "length")
+            table.problem(
+                say("a splayed leg's length follows from its height and splay"), say("leave it out"), "length"
+            )
         return None
     unknown_joint = "joint" in table and isinstance(ends, EndCuts)  # its joint may set the length
     return table.read("length", values.positive_length, required=not unknown_joint)
@@ -146,14 +155,18 @@ def _fits(
     if wood is None:
         return
     if thickness and wood.thickness and thickness > wood.thickness:
-        table.problem(f"the piece is thicker than its wood '{wood.id}'", "", "thickness")
+        table.problem(say("the piece is thicker than its wood '{wood}'", wood=wood.id), "", "thickness")
     if not wood.width:
         return
     if across is not None:
         if across > wood.width:
-            table.problem("the grain runs across, and the piece is longer than its wood is wide", "", "length")
+            table.problem(say("the grain runs across, and the piece is longer than its wood is wide"), "", "length")
     elif width and width > wood.width:
-        table.problem(f"the piece is wider than its wood '{wood.id}'", "glue it up from narrower pieces", "width")
+        table.problem(
+            say("the piece is wider than its wood '{wood}'", wood=wood.id),
+            say("glue it up from narrower pieces"),
+            "width",
+        )
 
 
 def _renumbered(lines: Lines, rows: Sequence[int]) -> Lines:

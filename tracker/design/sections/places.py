@@ -13,6 +13,7 @@ from tracker.design.sections.common import identifier
 from tracker.design.toml.table import Table
 from tracker.design.values import Meaning
 from tracker.measure import Angle, Length
+from tracker.words import say
 
 MOST_ROWS = 200
 MOST_PLACED = 999
@@ -43,14 +44,14 @@ def read_placing(table: Table, joins: Sequence[tuple[str, int]]) -> Placing:
     size = _size(table)
     rows = table.groups("place")
     if len(rows) > MOST_ROWS:
-        table.problem(f"more than {MOST_ROWS} rows of places", "", "place")
+        table.problem(say("more than {most} rows of places", most=MOST_ROWS), "", "place")
     found = [_row(row, dict(joins), size is not None) for row in rows[:MOST_ROWS]]
     place = tuple(each for each in found if each is not None)
     if rows and len(place) == len(rows):
         _all_placed(table, joins, place)
     trimmed = table.read("trim", values.yes_or_no) or False
     if trimmed and size is None:
-        table.problem("'trim' needs the size it is trimmed to", "size = [44, 16, 0.75]", "trim")
+        table.problem(say("'trim' needs the size it is trimmed to"), say("size = [44, 16, 0.75]"), "trim")
     return Placing(size=size, place=place, trimmed=trimmed)
 
 
@@ -60,7 +61,7 @@ def _size(table: Table) -> tuple[Length, Length, Length] | None:
     if "size" not in table or written is None:
         return None
     if written != 3:
-        table.problem("'size' has three measures", "left to right, front to back, bottom to top", "size")
+        table.problem(say("'size' has three measures"), say("left to right, front to back, bottom to top"), "size")
     return (found[0], found[1], found[2]) if len(found) == 3 else None
 
 
@@ -68,12 +69,12 @@ def _row(row: Table, joins: dict[str, int], sized: bool) -> Place | None:
     """One row; None when it can't be used and its problems have been reported."""
     named = [key for key in ("part", "assembly") if key in row]
     if len(named) != 1:
-        row.problem("says which part or assembly is placed", 'such as: part = "leg"')
+        row.problem(say("says which part or assembly is placed"), say('such as: part = "leg"'))
         row.close()
         return None
     id_ = row.read(named[0], identifier)
     if id_ is not None and id_ not in joins:
-        row.problem(f"'{id_}' is not joined here", nearest(id_, joins), named[0])
+        row.problem(say("'{name}' is not joined here", name=id_), nearest(id_, joins), named[0])
     lies = row.read("lies", _lies)
     at = _group(row, "at", [side for axis in AXES for side in axis], values.offset)
     lean = _group(row, "lean", DIRECTIONS[:4], _leaning)
@@ -99,20 +100,28 @@ def _makes_sense(row: Table, at: tuple[tuple[str, Length], ...], sized: bool) ->
     sides = {side for side, _ in at}
     for low, high in AXES:
         if low in sides and high in sides:
-            row.problem(f"'{low}' and '{high}' both say where it is", "keep one of them", "at")
+            row.problem(
+                say("'{low}' and '{high}' both say where it is", low=low, high=high), say("keep one of them"), "at"
+            )
     if "around" in row and ("count" in row or "step" in row or "row" in row):
-        row.problem("'around' says how many there are", "leave out count, step and row", "around")
+        row.problem(say("'around' says how many there are"), say("leave out count, step and row"), "around")
     if "row" in row and "step" in row:
-        row.problem("'row' and 'step' both say how far apart they are", "keep one of them", "step")
+        row.problem(say("'row' and 'step' both say how far apart they are"), say("keep one of them"), "step")
     if "count" in row and not ("row" in row or "step" in row):
-        row.problem("'count' needs 'row' or 'step'", 'such as: step = { back = "2 3/4" }', "count")
+        row.problem(say("'count' needs 'row' or 'step'"), say('such as: step = { back = "2 3/4" }'), "count")
     if sized:
         return
     for key in ("mirror", "around"):
         if key in row:
-            row.problem(f"'{key}' needs the assembly's size, for its middle", "size = [width, depth, height]", key)
+            row.problem(
+                say("'{key}' needs the assembly's size, for its middle", key=key),
+                say("size = [width, depth, height]"),
+                key,
+            )
     if "at" not in row or not sides & set(AXES[0]) or not sides & set(AXES[1]):
-        row.problem("where it is left to right and front to back isn't said", "or give the assembly's size", "at")
+        row.problem(
+            say("where it is left to right and front to back isn't said"), say("or give the assembly's size"), "at"
+        )
 
 
 def _group(
@@ -132,25 +141,26 @@ def _all_placed(table: Table, joins: Sequence[tuple[str, int]], place: Sequence[
         placed = sum(row.makes for row in place if row.id == id_)
         if placed != wanted:
             first = next((row.line for row in place if row.id == id_), None)
-            said = "none is placed" if placed == 0 else f"{placed} placed"
+            said = say("none is placed") if placed == 0 else say("{placed} placed", placed=placed)
             line = table.line("place") if first is None else first
             table.page.say(line, f"{table.called}{wanted} of '{id_}' are joined, and {said}", "each one has its place")
 
 
 def _lies(raw: object, meaning: Meaning) -> Facing | Splayed:
     """`B right, top up`, or `splayed front left`."""
-    text = values.words(raw, "two sides and where they point").replace(",", " , ").split()
+    text = values.words(raw, say("two sides and where they point")).replace(",", " , ").split()
     if text[:1] == ["splayed"]:
         return _splayed(text[1:])
     first, comma, second = text[:2], text[2:3], text[3:]
     if len(text) != 5 or comma != [","]:
-        raise BadValueError("names two sides and where each points", 'such as "B right, top up"')
-    sides = [_one_of(pair[0], SIDES, "a side of the piece") for pair in (first, second)]
-    ways = [_one_of(pair[1], DIRECTIONS, "a direction") for pair in (first, second)]
-    for both, what in ((sides, "sides of the piece"), (ways, "directions")):
+        raise BadValueError(say("names two sides and where each points"), say('such as "B right, top up"'))
+    sides = [_one_of(pair[0], SIDES, say("a side of the piece")) for pair in (first, second)]
+    ways = [_one_of(pair[1], DIRECTIONS, say("a direction")) for pair in (first, second)]
+    for both, what in ((sides, say("sides of the piece")), (ways, "directions")):
         if both[0] == both[1] or frozenset(both) in _PAIRS:
             raise BadValueError(
-                f"{both[0]} and {both[1]} are not {what} square to each other", 'such as "B right, top up"'
+                say("{first} and {other} are not {what} square to each other", first=both[0], other=both[1], what=what),
+                say('such as "B right, top up"'),
             )
     return Facing((sides[0], sides[1]), (ways[0], ways[1]))
 
@@ -159,7 +169,7 @@ def _splayed(corner: Sequence[str]) -> Splayed:
     depth: list[Literal["front", "back"]] = [way for way in ("front", "back") if way in corner]
     across: list[Literal["left", "right"]] = [side for side in ("left", "right") if side in corner]
     if len(corner) != 2 or len(depth) != 1 or len(across) != 1:
-        raise BadValueError("a splayed leg is at one corner", 'such as "splayed front left"')
+        raise BadValueError(say("a splayed leg is at one corner"), say('such as "splayed front left"'))
     return Splayed(depth=depth[0], across=across[0])
 
 
@@ -167,5 +177,8 @@ def _one_of(word: str, known: tuple[T, ...], what: str) -> T:
     by_word = {str(each).lower(): each for each in known}
     if word.lower() not in by_word:
         hint = nearest(word, [str(each) for each in known])
-        raise BadValueError(f"'{word}' is not {what}", hint or f"one of: {', '.join(map(str, known))}")
+        raise BadValueError(
+            say("'{word}' is not {what}", word=word, what=what),
+            hint or say("one of: {known}", known=", ".join(map(str, known))),
+        )
     return by_word[word.lower()]

@@ -7,6 +7,7 @@ from tracker.design.model import Resaw, Wood
 from tracker.design.toml.table import Table
 from tracker.measure import Length, inches
 from tracker.measure.length import ZERO
+from tracker.words import say
 
 MOST_LEAVES = 8
 KERF, PLANE = inches("1/16"), inches("1/8")
@@ -31,9 +32,15 @@ def read_resaw(table: Table, quantity: int) -> Resaw | None:
     if leaves is None:
         return None
     if quantity % leaves:
-        table.problem(f"{quantity} pieces don't come from whole boards of {leaves} leaves", "", "resaw")
+        table.problem(
+            say("{quantity} pieces don't come from whole boards of {leaves} leaves", quantity=quantity, leaves=leaves),
+            "",
+            "resaw",
+        )
     if "sequence" in table:
-        table.problem("leaves lie on one another, pieces of a sequence side by side", "keep one of them", "sequence")
+        table.problem(
+            say("leaves lie on one another, pieces of a sequence side by side"), say("keep one of them"), "sequence"
+        )
     return Resaw(leaves=leaves, kerf=kerf or KERF, plane=PLANE if plane is None else plane)
 
 
@@ -50,12 +57,22 @@ def fit_resaw(table: Table, wood: Wood | None, resaw: Resaw | None, thickness: L
         return
     if thickness is None:
         if "thickness" not in table:
-            table.problem(f"'{wood.id}' is too thin to be resawn into {resaw.leaves} leaves", "", "resaw")
+            table.problem(
+                say("'{wood}' is too thin to be resawn into {leaves} leaves", wood=wood.id, leaves=resaw.leaves),
+                "",
+                "resaw",
+            )
         return
     needs = resaw.whole(thickness)
     if needs > wood.thickness:
         short = f"{float(needs - wood.thickness):.1f} mm"
         table.problem(
-            f"{resaw.leaves} leaves with their kerf and planing take {short} more than '{wood.id}' is thick",
-            "thicker wood, thinner leaves, or less to plane", "resaw",
-        )  # fmt: skip
+            say(
+                "{leaves} leaves with their kerf and planing take {short} more than '{wood}' is thick",
+                leaves=resaw.leaves,
+                short=short,
+                wood=wood.id,
+            ),
+            say("thicker wood, thinner leaves, or less to plane"),
+            "resaw",
+        )

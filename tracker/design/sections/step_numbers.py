@@ -13,6 +13,7 @@ from tracker.design.name_lookup import nearest
 from tracker.design.own_step import Count, StepNumber
 from tracker.design.values import Meaning
 from tracker.measure import Length, Span, parse_length, parse_span
+from tracker.words import say
 
 _ANGLE = re.compile(r"deg|°|:")
 _TIME = re.compile(r"\d\s*(?:s|sec|min|mins|h|hr|hours?|days?|weeks?)\b")
@@ -52,7 +53,7 @@ def doubt(raw: object, meaning: Meaning) -> str:
         return ""
     if kind_of_formula(raw.strip()[1:], meaning.kinds) != "unsure":
         return ""
-    return "write its unit behind it, such as deg, holes or " + meaning.units
+    return say("write its unit behind it, such as deg, holes or ") + meaning.units
 
 
 def _of_formula(raw: str, meaning: Meaning) -> StepNumber:
@@ -83,9 +84,9 @@ def _count(number: Number, of: str) -> Count:
     """A count; a word that looks like a unit is a typing slip."""
     meant = nearest(of.lower().split()[0], _UNITS, 0.8) if of else ""
     if meant:
-        raise BadValueError(f"'{of}' is not a unit that is known", meant)
+        raise BadValueError(say("'{of}' is not a unit that is known", of=of), meant)
     if not 0 <= number <= LARGEST_COUNT:
-        raise BadValueError("must be a number of zero or more")
+        raise BadValueError(say("must be a number of zero or more"))
     whole = Fraction(round(number))
     return Count(whole if abs(float(number) - float(whole)) < 1e-9 else number, of)
 

@@ -18,6 +18,7 @@ from tracker.design.toml.table import Page, Table
 from tracker.design.values import Meaning
 from tracker.measure import Length, millimetres
 from tracker.measure.length import MM_PER_INCH
+from tracker.words import say
 
 MOST_LENGTHS = 50
 MOST_BOARDS = 500
@@ -42,7 +43,9 @@ def read_woods(table: Table) -> tuple[Wood, ...]:
 def _wood(wood_id: str, table: Table) -> Wood:
     species = table.read("species", values.name, required=True) or ""
     if species and species_named(species) is None:
-        table.note(f"'{species}' is not in the wood table: movement and weight are unknown", "", "species")
+        table.note(
+            say("'{species}' is not in the wood table: movement and weight are unknown", species=species), "", "species"
+        )
     section = table.read("section", _section)
     own_thickness = table.read("thickness", values.positive_length)
     own_width = table.read("width", values.positive_length)
@@ -56,20 +59,28 @@ def _wood(wood_id: str, table: Table) -> Wood:
     )
     width = (by_volume.widest if by_volume else None) or own_width or (section.width if section else None)
     if by_volume and "section" in table:
-        table.problem("wood of random widths has no section", 'rough = "4/4" says what it is thick', "section")
+        table.problem(
+            say("wood of random widths has no section"), say('rough = "4/4" says what it is thick'), "section"
+        )
     if rough and thickness and thickness > rough:
-        table.problem("it is planed to more than it is thick", "", "thickness")
+        table.problem(say("it is planed to more than it is thick"), "", "thickness")
     if by_volume is not None or (rough and ("width" in table)):
         pass
     elif "section" not in table and not ("thickness" in table and ("width" in table or "sheets" in table)):
-        table.problem(f"{wood_id} needs a section, or a thickness and a width", 'section = "1x6"')
+        table.problem(
+            say("{wood_id} needs a section, or a thickness and a width", wood_id=wood_id), say('section = "1x6"')
+        )
     elif section and not section.width and "width" not in table and "sheets" not in table:
-        table.problem(f"{section.name} says the thickness only: width is missing", "the width as bought", "section")
+        table.problem(
+            say("{section} says the thickness only: width is missing", section=section.name),
+            say("the width as bought"),
+            "section",
+        )
     lengths = table.read_list("lengths", values.positive_length, single=True)
     if "sheets" in table:
         lengths = tuple(length for _, length in sheets)
     if len(lengths) > MOST_LENGTHS:
-        table.problem(f"more than {MOST_LENGTHS} lengths", "", "lengths")
+        table.problem(say("more than {most} lengths", most=MOST_LENGTHS), "", "lengths")
         lengths = ()
     wood = Wood(
         id=wood_id,
@@ -97,15 +108,19 @@ def _sheets(table: Table) -> tuple[tuple[Length, Length], ...]:
 
     def sheet(raw: object, meaning: Meaning) -> tuple[Length, Length]:
         if not isinstance(raw, list) or len(raw) != 2:
-            raise BadValueError("a sheet is its width and its length", '[["4 ft", "8 ft"]]')
+            raise BadValueError(say("a sheet is its width and its length"), say('[["4 ft", "8 ft"]]'))
         return values.positive_length(raw[0], meaning), values.positive_length(raw[1], meaning)
 
     sheets = table.read_list("sheets", sheet)
     for other in ("width", "lengths"):
         if "sheets" in table and other in table:
-            table.problem(f"'sheets' and '{other}' both say how large it is", "keep one of them", other)
+            table.problem(
+                say("'sheets' and '{other}' both say how large it is", other=other), say("keep one of them"), other
+            )
     if len({width for width, _ in sheets}) > 1:
-        table.problem("the sheets of one wood must be equally wide", "make the others a wood of their own", "sheets")
+        table.problem(
+            say("the sheets of one wood must be equally wide"), say("make the others a wood of their own"), "sheets"
+        )
     return sheets
 
 
@@ -113,12 +128,12 @@ def _grainless(table: Table) -> bool:
     """Whether parts may lie across the sheet, as on MDF, which has no grain."""
     grain = table.choice("grain", ("along", "none"))
     if grain == "none" and "sheets" not in table:
-        table.problem("only sheets can be without grain", 'sheets = [["4 ft", "8 ft"]]', "grain")
+        table.problem(say("only sheets can be without grain"), say('sheets = [["4 ft", "8 ft"]]'), "grain")
     return grain == "none"
 
 
 def _section(raw: object, meaning: Meaning) -> Section:
-    return section_named(values.words(raw, "a nominal size"))
+    return section_named(values.words(raw, say("a nominal size")))
 
 
 def _prices(
@@ -127,7 +142,11 @@ def _prices(
     """One price for each length: as listed, or computed from a price per foot, board foot or metre."""
     given = [key for key in ("prices", *_RATES) if key in table]
     if len(given) > 1:
-        table.problem(f"'{given[0]}' and '{given[1]}' both say what it costs", "keep one of them", given[1])
+        table.problem(
+            say("'{first}' and '{other}' both say what it costs", first=given[0], other=given[1]),
+            say("keep one of them"),
+            given[1],
+        )
         return ()
     if not given:
         return ()
@@ -135,11 +154,15 @@ def _prices(
         prices = table.read_list("prices", values.money, single=True)
         told, wanted = table.count("prices"), table.count("sheets" if "sheets" in table else "lengths")
         if told is not None and wanted is not None and told != wanted:
-            table.problem(f"there are {told} prices for {wanted} lengths", "one price for each length", "prices")
+            table.problem(
+                say("there are {told} prices for {wanted} lengths", told=told, wanted=wanted),
+                say("one price for each length"),
+                "prices",
+            )
         return prices
     rate = table.read(given[0], values.money)
     if given[0] in _BY_AREA and "sheets" not in table:
-        table.problem(f"'{given[0]}' is for sheets", 'sheets = [["4 ft", "8 ft"]]', given[0])
+        table.problem(say("'{given}' is for sheets", given=given[0]), say('sheets = [["4 ft", "8 ft"]]'), given[0])
     if rate is None:
         return ()
     per_mm = {
@@ -155,8 +178,8 @@ def _prices(
 def _board_feet_per_mm(table: Table, section: Section | None, width: Length | None) -> Fraction:
     if section is None:
         if "price_per_board_foot" in table and "section" not in table:
-            hint = 'section = "4/4", with the width as bought'
-            table.problem("a price per board foot needs the nominal size", hint, "price_per_board_foot")
+            hint = say('section = "4/4", with the width as bought')
+            table.problem(say("a price per board foot needs the nominal size"), hint, "price_per_board_foot")
         return Fraction(0)
     return section.board_feet(width or UNKNOWN, millimetres(1))
 
@@ -168,11 +191,15 @@ def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard,
     for place, table in enumerate(tables, 1):
         wood = table.read("wood", identifier, required=True) or ""
         if wood and wood not in woods:
-            table.problem(f"no wood is called '{wood}'", nearest(wood, woods), "wood")
+            table.problem(say("no wood is called '{wood}'", wood=wood), nearest(wood, woods), "wood")
         length = table.read("length", values.positive_length, required=True)
-        name = table.read("name", values.name) or f"rack {place}"
+        name = table.read("name", values.name) or say("rack {place}", place=place)
         if name in names:
-            table.problem(f"two boards are called '{name}'", f"the other is on line {names[name]}", "name")
+            table.problem(
+                say("two boards are called '{name}'", name=name),
+                say("the other is on line {names}", names=names[name]),
+                "name",
+            )
         names[name] = table.line()
         trim = table.read("end_trim", values.length)
         width, thickness = (table.read(key, values.positive_length) for key in ("width", "thickness"))
@@ -191,7 +218,7 @@ def read_rack(tables: Sequence[Table], woods: Sequence[str]) -> tuple[RackBoard,
             )
         )
         if trim and length and 2 * trim >= length:
-            table.problem("nothing of the board is left between its end trims", "", "end_trim")
+            table.problem(say("nothing of the board is left between its end trims"), "", "end_trim")
         table.close()
     return tuple(boards)
 
@@ -201,7 +228,11 @@ def check_stock(page: Page, woods: Sequence[Wood], rack: Sequence[RackBoard], pa
     on_hand, used = {board.wood for board in rack}, {part.wood for part in parts}
     for wood in woods:
         if wood.id in used and not wood.lengths and wood.id not in on_hand and not wood.by_volume:
-            page.remark(wood.line, f"'{wood.id}' has no lengths, and none of it is on the rack", 'lengths = ["8 ft"]')
+            page.remark(
+                wood.line,
+                say("'{wood}' has no lengths, and none of it is on the rack", wood=wood.id),
+                say('lengths = ["8 ft"]'),
+            )
 
 
 def _defects(table: Table, board: Length | None) -> tuple[tuple[tuple[Length, Length], ...], tuple[EdgeDefect, ...]]:
@@ -209,16 +240,16 @@ def _defects(table: Table, board: Length | None) -> tuple[tuple[tuple[Length, Le
 
     def defect(raw: object, meaning: Meaning) -> tuple[Length, Length] | EdgeDefect:
         if not isinstance(raw, list) or len(raw) not in (2, 4):
-            raise BadValueError("a defect is where it begins and where it ends", '[["10", "12 1/2"]]')
+            raise BadValueError(say("a defect is where it begins and where it ends"), '[["10", "12 1/2"]]')
         begins, ends = values.length(raw[0], meaning), values.length(raw[1], meaning)
         if begins > ends:
-            raise BadValueError("the defect ends before it begins", "from, to, both measured from end A")
+            raise BadValueError(say("the defect ends before it begins"), say("from, to, both measured from end A"))
         if board is not None and ends > board:
-            raise BadValueError("the defect lies beyond the end of the board")
+            raise BadValueError(say("the defect lies beyond the end of the board"))
         if len(raw) == 2:
             return begins, ends
         if raw[2] not in ("near", "far"):
-            raise BadValueError("a defect at an edge says which", '["10", "12 1/2", "near", "1"]')
+            raise BadValueError(say("a defect at an edge says which"), say('["10", "12 1/2", "near", "1"]'))
         edge: EdgeName = "near" if raw[2] == "near" else "far"
         return EdgeDefect(start=begins, end=ends, edge=edge, deep=values.positive_length(raw[3], meaning))
 

@@ -16,6 +16,7 @@ from msgspec import Struct, field
 from tracker.design.problems import Problem
 from tracker.design.toml.positions import Path, Scan, TooDeepError
 from tracker.design.toml.recovery import NAME, NUL, mend
+from tracker.words import say
 
 LARGEST_FILE = 256_000
 LONGEST_LINE = 4_000
@@ -49,12 +50,16 @@ def read_document(source: str | bytes) -> Document:
 
 def _decoded(source: str | bytes) -> str | Problem:
     if len(source) > LARGEST_FILE:
-        return Problem(0, f"the file is larger than {LARGEST_FILE // 1000} kB", "is it a build file?")
+        return Problem(
+            0,
+            say("the file is larger than {largest_file} kB", largest_file=LARGEST_FILE // 1000),
+            say("is it a build file?"),
+        )
     try:
         text = source if isinstance(source, str) else source.decode("utf-8")
     except UnicodeDecodeError as error:
         line = error.object.count(b"\n", 0, error.start) + 1
-        return Problem(line, "this line has signs that can't be read", "save the file as UTF-8")
+        return Problem(line, say("this line has characters that can't be read"), say("save the file as UTF-8"))
     return text.removeprefix("\ufeff").replace("\r\n", "\n")
 
 
@@ -62,11 +67,11 @@ def _refusals(text: str) -> list[Problem]:
     problems = []
     for line, written in enumerate(text.split("\n"), 1):
         if len(written) > LONGEST_LINE:
-            problems.append(Problem(line, f"the line is longer than {LONGEST_LINE} characters"))
+            problems.append(Problem(line, say("the line is longer than {most} characters", most=LONGEST_LINE)))
         elif NUL in written or "\\U00000000" in written:  # NUL marks a broken value below
-            problems.append(Problem(line, f"{NUL} can't stand in a build file"))
+            problems.append(Problem(line, say("{nul} can't be in a build file", nul=NUL)))
         elif written.count(".") > MOST_DOTS and _DOTS.search(written):
-            problems.append(Problem(line, f"a key has more than {MOST_DOTS} dots"))
+            problems.append(Problem(line, say("a key has more than {most_dots} dots", most_dots=MOST_DOTS)))
         if len(problems) == _MOST_SYNTAX_PROBLEMS:
             break
     return problems
@@ -86,13 +91,13 @@ def _parse(text: str) -> Document:
                 problem, mended = mend(text, scan.starts, str(error), len(problems))
                 problems.append(problem)
             if mended == text or work > _WORK or len(problems) == _MOST_SYNTAX_PROBLEMS:
-                problems.append(Problem(0, "the rest was not read: mend these lines first", kind="note"))
+                problems.append(Problem(0, say("the rest was not read: fix these lines first"), kind="note"))
                 return Document(problems=tuple(problems), readable=False)
             text = mended
     except TooDeepError as deep:
-        problems.append(Problem(deep.line, "brackets or dots are nested too deep"))
+        problems.append(Problem(deep.line, say("brackets or dots are nested too deep")))
     except RecursionError:
-        problems.append(Problem(0, "brackets are nested too deep"))
+        problems.append(Problem(0, say("brackets are nested too deep")))
     return Document(problems=tuple(problems), readable=False)
 
 

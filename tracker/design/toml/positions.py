@@ -10,6 +10,8 @@ import re
 import tomllib
 from typing import TypeAlias
 
+from tracker.words import say
+
 Path: TypeAlias = tuple[str | int, ...]
 """Where a value is in the file: `("parts", 0, "end_b", "miter")`."""
 
@@ -160,7 +162,7 @@ class Scan:
     def _take(self, pattern: re.Pattern[str]) -> str:
         found = pattern.match(self._text, self._at)
         if found is None:
-            raise ValueError(f"line {self._line} is not TOML")
+            raise ValueError(say("line {line} is not TOML", line=self._line))
         self._line += found[0].count("\n")
         self._at = found.end()
         return found[0]

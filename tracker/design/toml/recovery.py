@@ -6,6 +6,7 @@ import re
 from collections.abc import Sequence
 
 from tracker.design.problems import Problem
+from tracker.words import say
 
 LISTS = ("parts", "assemblies", "rack", "hardware")
 """The sections written with double brackets."""
@@ -20,8 +21,8 @@ _HEADER = re.compile(rf"[ \t]*+\[\[?[ \t]*+{_DOTTED}[ \t]*+\]")
 _BROKEN_HEADER = re.compile(r"\s*\[+\s*([A-Za-z0-9_-]+(?:\.[A-Za-z0-9_-]+)*)")
 _AT = re.compile(r" \(at line (\d+), column (\d+)\)$")
 
-_KEY_TWICE = "this key is already set above"
-_SECTION_TWICE = "this section is already given above"
+_KEY_TWICE = say("this key is already set above")
+_SECTION_TWICE = say("this section is already given above")
 
 
 def mend(text: str, starts: Sequence[int], error: str, count: int) -> tuple[Problem, str]:
@@ -64,30 +65,30 @@ def _sentence(error: str, written: str) -> tuple[str, str]:
         if part in error:
             return what, hint
     if "Expected newline" in error and re.match(r"\s*[0-9]", written.partition("=")[2]):
-        return "can't read what follows the number", 'put fractions and units in quotes: "23 5/8", "600 mm"'
+        return say("can't read what follows the number"), say('put fractions and units in quotes: "23 5/8", "600 mm"')
     if "Expected newline" in error:
-        return "can't read what follows the value", 'inside quotes, write inches as \\" or as in'
+        return say("can't read what follows the value"), say('inside quotes, write inches as \\" or as in')
     if "{" in written and "}" not in written:
-        return "a { isn't closed on its line", "a { } group stands on one line"
+        return say("a { isn't closed on its line"), say("a { } group must be on one line")
     if "Invalid value" in error:
-        return "can't read this value", 'put words, fractions and units in quotes: "23 5/8"'
-    return "can't read this line", "a line is [section], or key = value"
+        return say("can't read this value"), say('put words, fractions and units in quotes: "23 5/8"')
+    return say("can't read this line"), say("a line is [section], or key = value")
 
 
 _SENTENCES = (
-    ("Cannot overwrite", _KEY_TWICE, "each key stands once in its section"),
-    ("Cannot declare", _SECTION_TWICE, "a part of its own begins with [[parts]]"),
-    ("twice", _SECTION_TWICE, "a part of its own begins with [[parts]]"),
+    ("Cannot overwrite", _KEY_TWICE, say("each key may be given once in its section")),
+    ("Cannot declare", _SECTION_TWICE, say("a part of its own begins with [[parts]]")),
+    ("twice", _SECTION_TWICE, say("a part of its own begins with [[parts]]")),
     ("immutable", _SECTION_TWICE, ""),
-    ("Unclosed array", "a [ isn't closed, or a comma is missing", "[1, 2, 3]"),
-    ("Unclosed inline table", "a { isn't closed, or a comma is missing", "{ miter = 15, bevel = 10 }"),
-    ("Unterminated string", "a quote mark isn't closed", ""),
-    ("Expected \"'''\"", "a quote mark isn't closed", ""),
-    ('Expected "\'"', "a quote mark isn't closed on its line", ""),
-    ("Illegal character '\\n'", "a quote mark isn't closed on its line", ""),
-    ("Illegal character", "there is a sign here that a build file can't hold", "type the line again"),
-    ("Expected '='", "an = is missing after the key", ""),
-    ("Expected ']", "a section's brackets don't match", "[build], or [[parts]]"),
-    ("Unescaped '\\\\'", "a \\ stands alone in quotes", "leave it out, or write \\\\"),
-    ("Duplicate inline table key", "a key stands twice in this { } group", ""),
+    ("Unclosed array", say("a [ isn't closed, or a comma is missing"), "[1, 2, 3]"),
+    ("Unclosed inline table", say("a { isn't closed, or a comma is missing"), "{ miter = 15, bevel = 10 }"),
+    ("Unterminated string", say("a quote mark isn't closed"), ""),
+    ("Expected \"'''\"", say("a quote mark isn't closed"), ""),
+    ('Expected "\'"', say("a quote mark isn't closed on its line"), ""),
+    ("Illegal character '\\n'", say("a quote mark isn't closed on its line"), ""),
+    ("Illegal character", say("there is a character here that a build file can't hold"), say("type the line again")),
+    ("Expected '='", say("an = is missing after the key"), ""),
+    ("Expected ']", say("a section's brackets don't match"), "[build], or [[parts]]"),
+    ("Unescaped '\\\\'", say("a \\ is alone in quotes"), say("leave it out, or write \\\\")),
+    ("Duplicate inline table key", say("a key is given twice in this { } group"), ""),
 )

@@ -13,6 +13,7 @@ from tracker.design.name_lookup import nearest
 from tracker.design.problems import Problem
 from tracker.design.toml.positions import Path
 from tracker.design.values import Meaning, is_formula, kind_of
+from tracker.words import say
 
 BROKEN = "\0"
 """Replaces a value whose problem has been reported: a statement that isn't TOML."""
@@ -119,7 +120,7 @@ class Table:
         """The value of a key; None when it is missing, or wrong and reported."""
         if key not in self:
             if required:
-                self.problem(f"'{key}' is missing")
+                self.problem(say("'{key}' is missing", key=key))
             return None
         return self._convert(self._data[key], convert, key)
 
@@ -131,12 +132,16 @@ class Table:
         if not isinstance(raw, list):
             if not single:
                 if raw != BROKEN:
-                    self.problem(f"'{key}' must be a list, not {kind_of(raw)}", "put it in [ ]", key)
+                    self.problem(
+                        say("'{key}' must be a list, not {kind}", key=key, kind=kind_of(raw)),
+                        say("put it in [ ]"),
+                        key,
+                    )
                 return ()
             found = self._convert(raw, convert, key)
             return () if found is None else (found,)
         if len(raw) > MOST_IN_A_LIST:
-            self.problem(f"'{key}' has more than {MOST_IN_A_LIST} values", "", key)
+            self.problem(say("'{key}' has more than {most} values", key=key, most=MOST_IN_A_LIST), "", key)
         values = (self._convert(each, convert, key, index) for index, each in enumerate(raw[:MOST_IN_A_LIST]))
         return tuple(value for value in values if value is not None)
 
@@ -158,7 +163,11 @@ class Table:
         raw = self._data[key]
         if not isinstance(raw, list):
             if raw != BROKEN:
-                self.problem(f"'{key}' must be a list, not {kind_of(raw)}", "put it in [ ]", key)
+                self.problem(
+                    say("'{key}' must be a list, not {kind}", key=key, kind=kind_of(raw)),
+                    say("put it in [ ]"),
+                    key,
+                )
             return []
         tables = [self._table(each, key, key, index) for index, each in enumerate(raw)]
         return [table for table in tables if table is not None]
@@ -169,14 +178,20 @@ class Table:
             if key in self._known:
                 continue
             hint = "" if self.page.full else nearest(key, self._known)
-            self.problem(f"'{key}' is not known here", hint or f"known: {', '.join(self._known)}", key)
+            self.problem(
+                say("'{key}' is not known here", key=key),
+                hint or say("known: {known}", known=", ".join(self._known)),
+                key,
+            )
 
     def _table(self, raw: object, called: str, *keys: str | int) -> Table | None:
         if isinstance(raw, dict):
             path = (*self.path, *keys)
             return Table(self.page, path, raw, f"{self.called}{called}: " if len(path) > 2 else "")
         if raw != BROKEN:
-            self.problem(f"'{called}' must be a {{ }} group, not {kind_of(raw)}", "", *keys)
+            self.problem(
+                say("'{called}' must be a {{ }} group, not {kind}", called=called, kind=kind_of(raw)), "", *keys
+            )
         return None
 
     def _convert(self, raw: object, convert: Callable[[object, Meaning], T], *keys: str | int) -> T | None:
@@ -196,7 +211,9 @@ class Table:
 def _option(raw: object, by_word: Mapping[str, str]) -> str:
     word = " ".join(raw.lower().split()) if isinstance(raw, str) and len(raw) < 80 else ""
     if word not in by_word:
-        raise BadValueError(f"can't be {kind_of(raw)}", f"one of: {', '.join(by_word.values())}")
+        raise BadValueError(
+            say("can't be {kind}", kind=kind_of(raw)), say("one of: {values}", values=", ".join(by_word.values()))
+        )
     return by_word[word]
 
 

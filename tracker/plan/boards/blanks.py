@@ -135,19 +135,19 @@ def _too_big(build: Build, wood: Wood, part: Part, takes: _Takes) -> str:
     if takes.across + _off_edges(wood) > wood.width:
         what = say("long, its grain across the board") if part.grain == "across" else say("wide")
         return say(
-            "{as_read} {what}, and {id} is {as_read2} wide",
-            as_read=as_read(build, takes.across),
+            "{width} {what}, and {wood} is {wood_width} wide",
+            width=as_read(build, takes.across),
             what=what,
-            id=wood.id,
-            as_read2=as_read(build, wood.width),
+            wood=wood.id,
+            wood_width=as_read(build, wood.width),
         )
     thick = needs_thickness(part)
     if thick > wood.thickness:
         return say(
-            "{as_read} thick, and {id} is {as_read2} thick",
-            as_read=as_read(build, thick),
-            id=wood.id,
-            as_read2=as_read(build, wood.thickness),
+            "{thickness} thick, and {wood} is {wood_thickness} thick",
+            thickness=as_read(build, thick),
+            wood=wood.id,
+            wood_thickness=as_read(build, wood.thickness),
         )
     return ""
 
@@ -160,12 +160,12 @@ def _off_edges(wood: Wood) -> Length:
 def _narrower(build: Build, wood: Wood, part: Part, across: Length) -> str:
     return say(
         (
-            "{part}: {as_read} of a board {as_read2} wide; the plan counts the whole width, so the strip beside "
+            "{part}: {width} of a board {board_width} wide; the plan counts the whole width, so the strip beside "
             "it is yours"
         ),
         part=part.name,
-        as_read=as_read(build, across),
-        as_read2=as_read(build, wood.width),
+        width=as_read(build, across),
+        board_width=as_read(build, wood.width),
     )
 
 

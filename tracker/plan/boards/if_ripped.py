@@ -29,11 +29,11 @@ def with_saving(build: Build, plan: WoodPlan, ripped: WoodPlan | None) -> WoodPl
     if plan.cost is not None and ripped.cost is not None and ripped.cost < plan.cost:
         saved = f"{plan.cost - ripped.cost:.2f} {build.currency}".rstrip()
     elif ripped.bought < plan.bought:
-        saved = say("{as_read} of board", as_read=as_read(build, plan.bought - ripped.bought))
+        saved = say("{length} of board", length=as_read(build, plan.bought - ripped.bought))
     else:
         return plan
     few = (
-        say("{boards} instead of {boards2} boards would do, ", boards=boards - fewer, boards2=boards)
+        say("{fewer} instead of {boards} boards would do, ", fewer=boards - fewer, boards=boards)
         if fewer > 0
         else say("the same would cost ")
     )

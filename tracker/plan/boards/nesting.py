@@ -142,7 +142,7 @@ def lays(build: Build, pieces: Sequence[PieceId], miter: Angle) -> list[Lay]:
                 break
         else:
             raise ValueError(
-                say("{piece} {piece2} can't share a cut at {miter}°", piece=piece[0], piece2=piece[1], miter=miter)
+                say("{part} {number} can't share a cut at {miter}°", part=piece[0], number=piece[1], miter=miter)
             )
     return found
 

@@ -215,7 +215,7 @@ def _why(order: Order, run: Batch) -> str:
     """Why no board can hold this run."""
     build, wood, long = order.build, order.wood.id, run.length
     clear = [stretch.length for have in order.have for stretch in have.stretches]
-    need = say("needs {as_read} in one clear stretch", as_read=as_read(build, long))
+    need = say("needs {length} in one clear stretch", length=as_read(build, long))
     if run.sequence:
         need = say("the sequence '{sequence}' {need}", sequence=run.sequence, need=need)
     if not clear:
@@ -223,7 +223,5 @@ def _why(order: Order, run: Batch) -> str:
             "{need}, and there is no {wood} to be had: it has no lengths and none is on the rack", need=need, wood=wood
         )
     if long > max(clear):
-        return say(
-            "{need}; the longest of {wood} is {as_read}", need=need, wood=wood, as_read=as_read(build, max(clear))
-        )
+        return say("{need}; the longest of {wood} is {length}", need=need, wood=wood, length=as_read(build, max(clear)))
     return say("{need}, and the rack has not enough of those; the dealer's lengths are shorter", need=need)

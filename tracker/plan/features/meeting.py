@@ -43,9 +43,9 @@ def meetings(
             if not _shared(mine, before, body):
                 continue
             what = say(
-                "{shape} meets {shape2} (line {line})",
+                "{shape} meets {other} (line {line})",
                 shape=shape.name,
-                shape2=before.shape.name,
+                other=before.shape.name,
                 line=before.shape.feature.line,
             )
             kinds = {shape.feature.kind, before.shape.feature.kind}

@@ -27,7 +27,7 @@ def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem
     """The problems and notes of one part, each at its row."""
     if sum(each.count for each in part.features) > MOST_SHAPES:
         yield problem_at_row(
-            part, 0, say("more than {most_shapes} features, those of rows counted one by one", most_shapes=MOST_SHAPES)
+            part, 0, say("more than {most} features, those of rows counted one by one", most=MOST_SHAPES)
         )
         return
     if sum(each.count for other in build.parts for each in other.features) > MOST_OF_A_BUILD:
@@ -36,8 +36,8 @@ def feature_problems(build: Build, part: Part, solid: Solid) -> Iterator[Problem
                 part,
                 0,
                 say(
-                    "the build has more than {most_of_a_build} features, those of rows counted singly",
-                    most_of_a_build=MOST_OF_A_BUILD,
+                    "the build has more than {most} features, those of rows counted singly",
+                    most=MOST_OF_A_BUILD,
                 ),
             )
         return
@@ -73,7 +73,7 @@ def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterato
     if feature.kind == "notch":
         open_to |= {"top", "bottom"}
     if feature.kind == "bevel":
-        open_to = {feature.on, "top", "bottom"} | {f"taper {each.row}" for each in solid.tapers}
+        open_to = {feature.on, "top", "bottom"} | {say("taper {row}", row=each.row) for each in solid.tapers}
     if feature.kind == "rabbet" and feature.edge:
         open_to.add(feature.edge)
     if feature.kind == "dado":
@@ -89,7 +89,7 @@ def _alone(part: Part, shape: FeatureShape, solid: Solid, body: Body) -> Iterato
             part,
             shape.row,
             say("{shape} leaves the piece", shape=shape.name),
-            say("past {sorted}", sorted=", ".join(sorted(out))),
+            say("past {sides}", sides=", ".join(sorted(out))),
         )
     elif not feature.through and _bottom_out(shape, body):
         yield problem_at_row(

@@ -37,7 +37,7 @@ def loops_of(figure: Figure, key: str = "") -> tuple[Loop, ...]:
             loops = (_slot(float(figure.long), float(figure.wide)),)
     if sum(map(len, loops)) > MOST_SEGMENTS:
         raise OutlineError(
-            say("more than {most_segments:,} lines and curves", most_segments=MOST_SEGMENTS),
+            say("more than {most:,} lines and curves", most=MOST_SEGMENTS),
             key=key,
             hint=say("a simpler drawing will do"),
         )
@@ -89,7 +89,8 @@ def _polygon(corners: Sequence[Corner], key: str) -> Loop:
     for at, here in enumerate(points):
         if dist(points[at - 1], here) < SAME:
             raise OutlineError(
-                say("corners {at} and {at2} are in one place", at=at or count, at2=at + 1), key=f"{key}.{at}"
+                say("corners {at} and {next_corner} are in one place", at=at or count, next_corner=at + 1),
+                key=f"{key}.{at}",
             )
     cuts = [
         _Rounding(points[at - 1], here, points[(at + 1) % count], float(corners[at].radius))

@@ -86,7 +86,7 @@ def _meet(build: Build, assembly: Assembly, placed: tuple[Placed, ...]) -> Itera
         first, second = placed[each.first], placed[each.second]
         if _together_before(first, second):
             continue
-        names = say("{name} and {name2}", name=_name(first), name2=_name(second))
+        names = say("{name} and {other}", name=_name(first), other=_name(second))
         yield Problem(
             line,
             say(

@@ -32,7 +32,7 @@ def _splayed(row: Place, corner: Splayed, shape: Shape | None) -> Pose:
     joint = shape.part.ends if shape is not None else None
     if shape is None or not isinstance(joint, SplayedLegJoint):
         raise PlaceError(
-            say("'{id}' isn't a splayed leg", id=row.id), say('its joint would be kind = "splayed leg"'), row.line
+            say("'{part}' isn't a splayed leg", part=row.id), say('its joint would be kind = "splayed leg"'), row.line
         )
     right = 1.0 if corner.across == "right" else -1.0
     back = 1.0 if corner.depth == "back" else -1.0

@@ -28,8 +28,8 @@ def screw_problems(build: Build, placer: Placer | None = None) -> tuple[Problem,
         return ()
     if holes_of(build) > MOST_HOLES:
         what = say(
-            "a build of more than {most_holes} holes isn't checked for screws that run into each other",
-            most_holes=MOST_HOLES,
+            "a build of more than {most} holes isn't checked for screws that run into each other",
+            most=MOST_HOLES,
         )
         return tuple(sorted([Problem(0, what, "", "note"), *row_problems(build)]))
     worst: dict[tuple[str, Hole], tuple[Survey, Screw, Clearance]] = {}
@@ -114,16 +114,18 @@ def _row(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]:
         if hole.recess is not None and hole.recess >= thick:
             what = say("{part}: its recess is deeper than the piece", part=part.name)
             yield Problem(
-                _line(part, row, "recess"), what, say("the piece is {mm} there", mm=mm_words(build, float(thick)))
+                _line(part, row, "recess"),
+                what,
+                say("the piece is {length} there", length=mm_words(build, float(thick))),
             )
         elif fastener.length is not None and fastener.length <= thick - (hole.recess or ZERO):
             what = say(
-                "{part}: a {kind} {mm} long ends in its own piece",
+                "{part}: a {kind} {length} long ends in its own piece",
                 part=part.name,
                 kind=hole.kind,
-                mm=mm_words(build, float(fastener.length)),
+                length=mm_words(build, float(fastener.length)),
             )
-            hint = say("it goes through {mm} first", mm=mm_words(build, float(thick - (hole.recess or ZERO))))
+            hint = say("it goes through {length} first", length=mm_words(build, float(thick - (hole.recess or ZERO))))
             yield Problem(_line(part, row, "screw", "length"), what, hint)
         if hole.plug_diameter is not None and hole.plug_diameter <= fastener.diameter:
             key = "counterbore" if hole.kind == "bolt" else "plug"
@@ -136,7 +138,9 @@ def _row(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]:
     deep = hole.depth if hole.kind == "dowel" else None
     if deep is not None and fastener.length is not None and fastener.length <= deep:
         what = say(
-            "{part}: a dowel {mm} long ends in its own hole", part=part.name, mm=mm_words(build, float(fastener.length))
+            "{part}: a dowel {length} long ends in its own hole",
+            part=part.name,
+            length=mm_words(build, float(fastener.length)),
         )
         yield Problem(_line(part, row, "length", "depth"), what, say("half of it goes into each piece"))
     if hole.kind == "pocket":
@@ -148,27 +152,29 @@ def _pocket(build: Build, part: Part, row: int, hole: Hole) -> Iterator[Problem]
     line = _line(part, row, "shoulder", "bore", "screw")
     if fastener.length is not None and float(fastener.length) <= made.seat:
         what = say(
-            "{part}: a screw {mm} long ends in its own piece",
+            "{part}: a screw {length} long ends in its own piece",
             part=part.name,
-            mm=mm_words(build, float(fastener.length)),
+            length=mm_words(build, float(fastener.length)),
         )
         yield Problem(
-            _line(part, row, "screw"), what, say("its seat is {mm} from the end", mm=mm_words(build, made.seat))
+            _line(part, row, "screw"), what, say("its seat is {length} from the end", length=mm_words(build, made.seat))
         )
     if made.seat > made.deepest + 1e-6:
         what = say("{part}: the pocket's seat isn't all in the wood", part=part.name)
-        yield Problem(line, what, say("{mm} from the end is the most", mm=mm_words(build, made.deepest)))
+        yield Problem(line, what, say("{length} from the end is the most", length=mm_words(build, made.deepest)))
     elif made.under < LEAST_UNDER:
         what = say("{part}: the wood behind the pocket is too thin for its bore", part=part.name)
         yield Problem(
             line,
             what,
-            say("{mm} is the least; a thinner bore, or thicker stock", mm=mm_words(build, LEAST_UNDER)),
+            say("{length} is the least; a thinner bore, or thicker stock", length=mm_words(build, LEAST_UNDER)),
             "note",
         )
     elif made.seat < LEAST_SEAT:
-        what = say("{part}: the screw's head has {mm} of wood before it", part=part.name, mm=mm_words(build, made.seat))
-        yield Problem(line, what, say("{mm} is the least", mm=mm_words(build, LEAST_SEAT)), "note")
+        what = say(
+            "{part}: the screw's head has {length} of wood before it", part=part.name, length=mm_words(build, made.seat)
+        )
+        yield Problem(line, what, say("{length} is the least", length=mm_words(build, LEAST_SEAT)), "note")
 
 
 def _line(part: Part, row: int, *keys: str) -> int:

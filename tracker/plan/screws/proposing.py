@@ -74,7 +74,7 @@ def with_places(build: Build) -> tuple[Build, tuple[Problem, ...]]:
     if not rows:
         return build, ()
     if holes_of(build) > MOST_HOLES:
-        what = say("in a build of more than {most_holes} holes no places are found", most_holes=MOST_HOLES)
+        what = say("in a build of more than {most} holes no places are found", most=MOST_HOLES)
         return build, tuple(Problem(_line(row), f"{row.part.name}: {what}", say("say from_edge")) for row in rows)
     found = surveys(build, Placer(build))
     for row in rows:

@@ -25,11 +25,27 @@ _FACES = {
 }
 
 
+_RODS = {
+    "bore": say("bore"),
+    "shank": say("shank"),
+    "thread": say("thread"),
+    "recess": say("recess"),
+    "dowel": say("dowel"),
+    "bolt": say("bolt"),
+    "hole": say("hole"),
+}
+"""What a fastener is made of, and what it may run into, by the ids of the plan."""
+
+
+def _rod(what: str) -> str:
+    return _RODS.get(what, what)
+
+
 def face_words(face: str) -> str:
     """`the far edge`, `the taper`, `end A`."""
     if face in ("A", "B"):
         return _FACES[face]
-    return say("the taper") if face.startswith("taper") else say("the {get}", get=_FACES.get(face, f"{face} face"))
+    return say("the taper") if face.startswith("taper") else say("the {face}", face=_FACES.get(face, f"{face} face"))
 
 
 def piece_words(build: Build, piece: Numbered) -> str:
@@ -40,28 +56,35 @@ def piece_words(build: Build, piece: Numbered) -> str:
 
 def nearest_words(build: Build, found: Clearance) -> str:
     """`its thread and the far edge of Leg 2`."""
-    return say("its {rod} and {what}", rod=say(found.rod), what=_what(build, found)) if found.piece is not None else ""
+    return say("its {rod} and {what}", rod=_rod(found.rod), what=_what(build, found)) if found.piece is not None else ""
 
 
 def meets_words(build: Build, screw: Screw, found: Clearance) -> str:
     """What a screw without room does: `its thread comes out of the far edge of Leg 2 by 2.3 mm`."""
     by = mm_words(build, -found.mm)
     if found.to != "face":
-        return say("its {rod} runs into {what} by {by}", rod=say(found.rod), what=_what(build, found), by=by)
+        return say("its {rod} runs into {what} by {by}", rod=_rod(found.rod), what=_what(build, found), by=by)
     if found.name == TRIMMED:
         whose = piece_words(build, found.piece or screw.piece)
-        return say("its {rod} is in the way of the saw where {whose} is trimmed", rod=say(found.rod), whose=whose)
+        return say(
+            "its {rod} is in the way of the saw where {whose} is trimmed",
+            rod=_rod(found.rod),
+            whose=whose,
+        )
     if found.name == OUTLINE:
         return say(
-            "its {rod} is in the way of the saw by {by}: {what}", rod=say(found.rod), by=by, what=_what(build, found)
+            "its {rod} is in the way of the saw by {by}: {what}",
+            rod=_rod(found.rod),
+            by=by,
+            what=_what(build, found),
         )
     if found.name == WASTE:
-        return say("its {rod} is in {what}, which is sawn off", rod=say(found.rod), what=_what(build, found))
+        return say("its {rod} is in {what}, which is sawn off", rod=_rod(found.rod), what=_what(build, found))
     if found.rod in ("bore", "recess") and found.name in ("A", "B"):
         if found.rod == "bore":
             return say("end {end} cuts into its mouth by {by}", end=found.name, by=by)
         return say("end {end} cuts into its recess by {by}", end=found.name, by=by)
-    return say("its {rod} comes out of {what} by {by}", rod=say(found.rod), what=_what(build, found), by=by)
+    return say("its {rod} comes out of {what} by {by}", rod=_rod(found.rod), what=_what(build, found), by=by)
 
 
 def _what(build: Build, found: Clearance) -> str:
@@ -72,8 +95,8 @@ def _what(build: Build, found: Clearance) -> str:
     if found.to == "face":
         return say("{face} of {whose}", face=face_words(found.name), whose=whose)
     if found.to == "hollow":
-        return say("the {found} of {whose}", found=say(found.name), whose=whose)
-    return say("the {found} from {whose}", found=say(found.name), whose=whose)
+        return say("the {found} of {whose}", found=_rod(found.name), whose=whose)
+    return say("the {found} from {whose}", found=_rod(found.name), whose=whose)
 
 
 def least_words(build: Build, found: Sequence[Clearance]) -> str:

@@ -26,8 +26,8 @@ from tracker.work.codes import Code
 
 WITHOUT = say("Without it: type the code, use a handheld scanner, or read a picture.")
 NO_PACKAGE = say("Camera support isn't installed (see the README). Use a scanner or type the code.")
-NO_CAMERA = say("No camera found: plug one in and try again. {without}", without=WITHOUT)
-STOPPED = say("The camera has stopped: is it still plugged in? {without}", without=WITHOUT)
+NO_CAMERA = say("No camera found: plug one in and try again. {otherwise}", otherwise=WITHOUT)
+STOPPED = say("The camera has stopped: is it still plugged in? {otherwise}", otherwise=WITHOUT)
 SIZE = (1280, 720)
 """The requested capture size; the camera gives what it has."""
 SHOWN_WIDTH = 480

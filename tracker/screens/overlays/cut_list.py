@@ -52,9 +52,7 @@ def choose_cut_list() -> None:
         key=lambda path: path.stat().st_mtime, reverse=True,
     )[:MOST_OFFERED]  # fmt: skip
     if not found:
-        desk.notify(
-            say("No cut list yet: put a .csv or .xlsx file into {shown_path}", shown_path=shown_path(folder)), "build"
-        )
+        desk.notify(say("No cut list yet: put a .csv or .xlsx file into {path}", path=shown_path(folder)), "build")
         return
     options = [Option(key=path, text=path.name) for path in found]
     desk.ask(say("Which cut list?"), options, read_in)
@@ -70,7 +68,7 @@ def read_in(path: Path) -> None:
         except IntakeError as wrong:
             return f"{wrong}."
         except OSError as error:
-            return say("{path} can't be read: {strerror}.", path=path.name, strerror=error.strerror)
+            return say("{path} can't be read: {error}.", path=path.name, error=error.strerror)
 
     def show(found: CutList | str) -> None:
         if isinstance(found, str):

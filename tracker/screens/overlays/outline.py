@@ -55,9 +55,9 @@ def make_template(build: Build, id_: str, paper: str, scale: float, path: Path) 
     count = say_many("{count} sheet", "{count} sheets", len(pages))
     rule = say("4 in") if build.units == "in" else say("100 mm")
     said = say(
-        "{count} in {shown_path}. Print at 100 %, then measure the {rule} on it.",
+        "{count} in {path}. Print at 100 %, then measure the {rule} on it.",
         count=count,
-        shown_path=shown_path(path.parent),
+        path=shown_path(path.parent),
         rule=rule,
     )
     return Made(path=path, paper=paper, said=said)

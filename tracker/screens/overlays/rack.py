@@ -130,7 +130,7 @@ class BoardChange:
         options = [Option(key=path.name, text=path.name) for path in newest_pictures(folder)]
         if photo_of(desk.floor(), self.key) is not None:
             options.insert(0, Option(key="", text=say("Look at it"), sub_text=say("the photo that it has")))
-        where = say("Put PNG or JPEG pictures into {shown_path}", shown_path=shown_path(folder))
+        where = say("Put PNG or JPEG pictures into {path}", path=shown_path(folder))
         desk.ask(say("{title}: which picture?", title=self.title), options, self.photo_chosen, note=where)
 
     def photo_chosen(self, file: str) -> None:

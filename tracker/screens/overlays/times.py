@@ -144,9 +144,7 @@ class AirCover(Cover):
         self._units = floor.run.build.units
         self.entries = {"temperature": temperature_entry(self._units), "humidity": HUMIDITY}
         self.known = (
-            say("Last: {card}, {card2}.", card=self.card.words, card2=self.card.said)
-            if self.card.words
-            else self.card.said
+            say("Last: {air}, {when}.", air=self.card.words, when=self.card.said) if self.card.words else self.card.said
         )
         self.choose("temperature")
 

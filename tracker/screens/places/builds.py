@@ -54,9 +54,7 @@ class BuildsScreen(CardScreen):
         self.ids.list.selected = in_hand
         self.next_words = "" if shop.run else say("Tap a build to work on it.")
         self.ids.furniture.refresh()
-        self.where = say(
-            "Your own build files go into the folder {shown_path}", shown_path=shown_path(shop.library.folder)
-        )
+        self.where = say("Your own build files go into the folder {path}", path=shown_path(shop.library.folder))
 
     def _row(self, path: Path) -> BuildRow | None:
         """The row of a file, if it was made from its present version and the present state of the work."""
@@ -111,7 +109,7 @@ class BuildsScreen(CardScreen):
         was_at = shown_path(lost.path) if lost.path else ""
         said = lost_words(lost.name, was_at, shown_path(desk.shop.library.folder))
         if lost.runs:
-            desk.notify(say("{said} Its clocks run on.", said=said), "build")
+            desk.notify(say("{said} Its timers keep running.", said=said), "build")
             return
 
         def forget(_key: object) -> None:

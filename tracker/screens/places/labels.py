@@ -63,10 +63,10 @@ def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path:
         run=run.name,
         keys=keys,
         said=say_many(
-            "{count} page in {shown_path}. Print at 100 %.{boxes}",
-            "{count} pages in {shown_path}. Print at 100 %.{boxes}",
+            "{count} page in {path}. Print at 100 %.{boxes}",
+            "{count} pages in {path}. Print at 100 %.{boxes}",
             pages,
-            shown_path=shown_path(path.parent),
+            path=shown_path(path.parent),
             boxes=boxes or used,
         ),
         picture=picture.getvalue(),
@@ -300,7 +300,7 @@ class LabelsScreen(CardScreen):
             self.handled = True
             self.said = f"{str(error)[:1].upper()}{str(error)[1:]}."
         elif isinstance(error, OSError):
-            self.said = say("The PDF can't be written or read: {strerror}.", strerror=error.strerror or error)
+            self.said = say("The PDF can't be written or read: {error}.", error=error.strerror or error)
         else:
             raise error
 

@@ -41,7 +41,7 @@ class PrintsSheets(EventDispatcher):
         self._work(job, lambda made: self._made(build, what, *made))
 
     def _made(self, build: Build, what: str, path: Path, names: tuple[str, ...]) -> None:
-        said = say("The {what} is in {shown_path}.", what=what, shown_path=shown_path(path))
+        said = say("The {what} is in {path}.", what=what, path=shown_path(path))
         self._tell(said)
         if names and the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:MOST_PRINTERS]]
@@ -73,7 +73,7 @@ class PrintsSheets(EventDispatcher):
             why = (
                 str(error)
                 if isinstance(error, PrintingError)
-                else say("the PDF can't be written: {strerror}", strerror=error.strerror)
+                else say("the PDF can't be written: {error}", error=error.strerror)
             )
             the_desk().notify(f"{why[:1].upper()}{why[1:]}.", "refused")
 

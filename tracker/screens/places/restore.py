@@ -28,7 +28,7 @@ def exported_files(home: Path) -> list[tuple[Path, str]]:
     for path in home.glob("*.jsonl"):
         with contextlib.suppress(OSError):
             if path.is_file():
-                found.append((path.stat().st_mtime, path, say("{st_size:,.0f} kB", st_size=path.stat().st_size / 1000)))
+                found.append((path.stat().st_mtime, path, say("{size:,.0f} kB", size=path.stat().st_size / 1000)))
     return [(path, size) for _, path, size in sorted(found, reverse=True)[:MOST_OFFERED]]
 
 
@@ -128,4 +128,4 @@ class RestoreScreen(CardScreen):
         except CannotWriteError as error:
             desk.notify(say("Not written. {error}", error=error), "record")
             return
-        desk.notify(say("The whole record is in {shown_path}.", shown_path=shown_path(file)), "record", "done")
+        desk.notify(say("The whole record is in {path}.", path=shown_path(file)), "record", "done")

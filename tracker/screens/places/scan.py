@@ -202,8 +202,8 @@ class ScanScreen(CardScreen):
         pictures = newest_pictures(self.folder)
         if not pictures:
             self.said = say(
-                "No picture yet: put PNG or JPEG pictures of labels into {shown_path}",
-                shown_path=shown_path(self.folder),
+                "No picture yet: put PNG or JPEG pictures of labels into {path}",
+                path=shown_path(self.folder),
             )
             return
         the_desk().ask(say("Which picture?"), [Option(key=path, text=path.name) for path in pictures], self.read)

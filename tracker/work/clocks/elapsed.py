@@ -158,8 +158,8 @@ def _confirmed_before(started: float, boots: dict[str, float], confirmed: dict[s
 def _kept_in_hand(running: RunningWait) -> str:
     added = say("added") if running.wait.at_least else say("taken off")
     return say(
-        "The tablet was off for a while: {both_within} are {added} to be safe.",
-        both_within=rough(BOTH_WITHIN),
+        "The tablet was off for a while: {time} are {added} to be safe.",
+        time=rough(BOTH_WITHIN),
         added=added,
     )
 
@@ -170,7 +170,7 @@ def _unsure(wall: float, least: float) -> str:
     surely = (
         say("{least} have surely passed", least=rough(least))
         if least >= DOUBT_SECONDS
-        else say("how long it was off isn't known")
+        else say("nobody knows how long it was off")
     )
     return say(
         "The tablet restarted: {surely}, by its clock {wall}. Confirm its times.", surely=surely, wall=rough(wall)

@@ -104,7 +104,7 @@ def _of_finish(finish: Finish, kind: WaitKind, air: Air | None, units: Units) ->
 def _default(
     row: str, span: Span, factor: float, why: str, machine: Span | None = None, limit: Span | None = None
 ) -> WaitOf:
-    words = say("typical for {row}; {check_label}", row=row, check_label=CHECK_LABEL)
+    words = say("typical for {row}; {caution}", row=row, caution=CHECK_LABEL)
     if why:
         words += say(". {why}; a rule of thumb", why=why)
     return WaitOf(_times(span, factor), "default", row, words, machine, limit, factor)

@@ -60,7 +60,7 @@ def _step_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Anything done to the item since."""
     for tick in state.of(run, item):
         if tick.first.rank > entry.rank:
-            return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
+            return say("{name}: {past} since. Take that back first.", name=item.short, past=past_of(item, tick))
     return ""
 
 
@@ -68,7 +68,7 @@ def _glued_since(run: Run, state: State, item: Item, entry: Entry) -> str:
     """Something done to an assembly since that can't be taken apart again."""
     for tick in state.of(run, item):
         if tick.step != "dry fit" and tick.first.rank > entry.rank:
-            return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
+            return say("{name}: {past} since. Take that back first.", name=item.short, past=past_of(item, tick))
     return ""
 
 
@@ -132,7 +132,7 @@ def _all_within(run: Run, state: State, item: Item) -> Iterator[Item]:
 def _upon_set_aside(run: Run, state: State, item: Item, entry: Entry) -> str:
     now_aside = state.aside(run, item)
     if now_aside is None or now_aside.id != entry.id:
-        return say("{name} was taken up since: take that back first.", name=item.short)
+        return say("{name} was put back to work since: take that back first.", name=item.short)
     return ""
 
 
@@ -171,7 +171,7 @@ def _upon_proven(run: Run, state: State, item: Item, entry: Entry) -> str:
 def _upon_boards(run: Run, state: State, item: Any, entry: Entry) -> str:
     for key, cut in cut_from_boards(run, state):
         if cut.rank > entry.rank:
-            return say("{short_name} was cut by it: take that back first.", short_name=short_name(run, key))
+            return say("{name} was cut by it: take that back first.", name=short_name(run, key))
     return ""
 
 

@@ -29,7 +29,7 @@ def upon_overruled(run: Run, state: State, item: Item, entry: Entry) -> str:
         step = item.step(tick.step)
         ended = step is not None and (step.closes == kind or started & {each.id for each in item.before(step)})
         if tick.first.rank > entry.rank and (ended or tick.step in started):
-            return say("{name}: {past_of} since. Take that back first.", name=item.short, past_of=past_of(item, tick))
+            return say("{name}: {past} since. Take that back first.", name=item.short, past=past_of(item, tick))
     if any(_answered_since(entry, tick, here) for tick in starting):
         return say("{name}: the alarm was answered since. Take that back first.", name=item.short)
     return ""
@@ -54,9 +54,9 @@ def upon_confirmed(run: Run, state: State, item: Item | None, entry: Entry) -> s
         for tick in state.of(run, whole):
             if tick.first.rank > entry.rank and not tick.early:
                 return say(
-                    "{whole}: {past_of} by that clock. Take that back first.",
+                    "{whole}: {past} by that clock. Take that back first.",
                     whole=whole.short,
-                    past_of=past_of(whole, tick),
+                    past=past_of(whole, tick),
                 )
     return ""
 

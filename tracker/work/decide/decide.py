@@ -133,8 +133,8 @@ def _refused(run: Run, state: State, intent: Intent, now: Now) -> Refusal | None
     if intent.run and intent.run != run.name:
         return Refusal(
             say(
-                "Not marked: that was meant for {build_of}, and {build} is open now.",
-                build_of=build_of(intent.run),
+                "Not marked: that was meant for {meant}, and {build} is open now.",
+                meant=build_of(intent.run),
                 build=run.build.name,
             )
         )

@@ -77,7 +77,7 @@ def known_item(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal |
 
 def a_piece(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
-    return _refuse(item.kind != "piece", say("{name} is no single piece.", name=item.short))
+    return _refuse(item.kind != "piece", say("{name} isn't a single piece.", name=item.short))
 
 
 def worked_on(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
@@ -111,9 +111,7 @@ def not_aside(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | 
 def some_text(run: Run, state: State, intent: Note, now: Now) -> Refusal | None:
     if not intent.text.strip():
         return Refusal(say("There is nothing to note."))
-    return _refuse(
-        len(intent.text) > LONGEST_TEXT, say("A note has at most {longest_text} letters.", longest_text=LONGEST_TEXT)
-    )
+    return _refuse(len(intent.text) > LONGEST_TEXT, say("A note has at most {most} letters.", most=LONGEST_TEXT))
 
 
 # -- steps and clocks ------------------------------------------------------------------------------------------
@@ -173,7 +171,7 @@ def _clock(run: Run, state: State, entry: EntryId) -> RunningWait | None:
 
 
 def running(run: Run, state: State, intent: Answer, now: Now) -> Refusal | None:
-    return _refuse(_clock(run, state, intent.entry) is None, say("That clock isn't running any more."))
+    return _refuse(_clock(run, state, intent.entry) is None, say("That timer isn't running any more."))
 
 
 def run_out(run: Run, state: State, intent: Answer, now: Now) -> Refusal | None:
@@ -185,7 +183,7 @@ def run_out(run: Run, state: State, intent: Answer, now: Now) -> Refusal | None:
 def started_clocks(run: Run, state: State, intent: ConfirmClock, now: Now) -> Refusal | None:
     known = [state.find(start) for start in intent.starts]
     started = all(each and isinstance(each.entry.fact, Done) and each.entry.fact.wait for each in known)
-    return _refuse(not started, say("That clock isn't known."))
+    return _refuse(not started, say("That timer isn't known."))
 
 
 def such_a_wait(run: Run, state: State, intent: Overrule, now: Now) -> Refusal | None:
@@ -256,7 +254,7 @@ def not_checked(run: Run, state: State, intent: Check, now: Now) -> Refusal | No
 
 def not_glued(run: Run, state: State, intent: AboutItem, now: Now) -> Refusal | None:
     item = run.items[intent.item]
-    return _refuse(begun(run, state, item.key), say("{name} is begun already.", name=item.short))
+    return _refuse(begun(run, state, item.key), say("{name} has been started already.", name=item.short))
 
 
 def a_member(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
@@ -278,7 +276,7 @@ def not_in_yet(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | N
 def not_set_aside(run: Run, state: State, intent: CheckIn, now: Now) -> Refusal | None:
     piece = run.items[intent.piece]
     return _refuse(
-        state.aside(run, piece) is not None, say("{piece} is set aside: take it up first.", piece=piece.short)
+        state.aside(run, piece) is not None, say("{piece} is set aside: put it back to work first.", piece=piece.short)
     )
 
 
@@ -371,7 +369,7 @@ def likely_board(run: Run, state: State, intent: Rack, now: Now) -> Refusal | No
         if not 0 <= each.start < each.end <= intent.length or each.deep < 0:
             return Refusal(say("A defect begins and ends on the board."))
     if len(intent.defects) > MOST_DEFECTS:
-        return Refusal(say("A board has up to {most_defects} defects.", most_defects=MOST_DEFECTS))
+        return Refusal(say("A board has up to {most} defects.", most=MOST_DEFECTS))
     if len(intent.picture) > LONGEST_PICTURE or intent.picture.startswith(".") or set(intent.picture) & set("/\\\0"):
         return Refusal(say("A photo is a file in the folder of pictures."))
     known = state.racked(run).get(intent.name) if intent.again else None

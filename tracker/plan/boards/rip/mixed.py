@@ -75,9 +75,9 @@ class MixedOrder(Struct):
         thin = [each.name for each in have if each.thickness is not None and each.thickness < thick]
         if thin:
             note = say(
-                "{thin}: thinner than the {as_read} that planing needs",
+                "{thin}: thinner than the {length} that planing needs",
                 thin=", ".join(thin),
-                as_read=as_read(build, thick),
+                length=as_read(build, thick),
             )
             wanted = replace(wanted, notes=(*wanted.notes, note))
         order = cls(build, wood, wanted, mine)
@@ -284,7 +284,9 @@ class MixedOrder(Struct):
             for blank in run.blanks:
                 size = f"{as_read(self.build, blank.length)} × {as_read(self.build, blank.across)}"
                 why = say(
-                    "{size}: no board of {id} has room for it; measure one in, or buy it", size=size, id=self.wood.id
+                    "{size}: no board of {wood} has room for it; measure one in, or buy it",
+                    size=size,
+                    wood=self.wood.id,
                 )
                 yield Unplaced(part=blank.part, piece=blank.piece, why=why)
 

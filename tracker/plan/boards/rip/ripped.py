@@ -67,7 +67,7 @@ class RippedOrder(Struct):
             else:
                 size = f"{as_read(build, first.length)} × {as_read(build, first.across)}"
                 most = f"{as_read(build, longest)} × {as_read(build, max(clear, ZERO))}"
-                why = say("{size} is more than the {most} that is clear of {id}", size=size, most=most, id=wood.id)
+                why = say("{size} is more than the {most} that is clear of {wood}", size=size, most=most, wood=wood.id)
                 unplaced.append(Unplaced(part=first.part, piece=first.piece, why=why))
         mine.wanted = replace(wanted, unplaced=tuple(unplaced))
         return mine
