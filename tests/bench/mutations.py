@@ -10,7 +10,8 @@ module most directly. Both stay within `--seconds` of processor time. A change t
 as undetected.
 
 A failing test counts only if it passes without the change. `--log` stores each result as a line of JSON, so that a run
-can be interrupted and continued; `--table LOG` prints a log. The changes are made in copies of the tree.
+can be interrupted and continued; `--table LOG` prints a log. `--again LOG`, with larger `--seconds`, asks all tests that
+run the function about the changes that it says were missed. The changes are made in copies of the tree.
 """
 
 from __future__ import annotations
@@ -79,10 +80,10 @@ class Imports:
         return steps if goal in reached else 99
 
 
-def asked_first(site: Site, known: Covering, seconds: float) -> tuple[list[str], int]:
+def asked_first(site: Site, known: Covering, seconds: float, every: bool = False) -> tuple[list[str], int]:
     """The tests that run the changed function, the most direct first, within a number of seconds; and their time."""
     chosen, spent = list[str](), 0.0
-    for test in known.tests_of(site.path, site.line)[:MOST_TESTS]:
+    for test in known.tests_of(site.path, site.line)[: None if every else MOST_TESTS]:
         if spent + known.seconds[test] > seconds:
             continue
         spent += known.seconds[test]
@@ -174,6 +175,10 @@ def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done
     modules = ((ROOT / "tracker" / package).rglob("*.py") for package in options.packages)
     everything = [site for each in modules for path in sorted(each) for site in sites(ROOT, path)]
     chosen = random.Random(options.seed).sample(everything, min(options.count, len(everything)))
+    if options.again:
+        known_results = [json.loads(line) for line in options.again.read_text().splitlines()]
+        missed = {(each["path"], each["place"]) for each in known_results if not each["noticed"].startswith("yes")}
+        chosen = [site for site in chosen if (site.path, site.place) in missed]
     left = [site for site in chosen if (site.path, site.place) not in done]
     print(
         f"{len(everything):,} possible changes in {', '.join(options.packages)}; {len(chosen)} are tried.", flush=True
@@ -185,7 +190,7 @@ def run(options: argparse.Namespace, log: Callable[[dict[str, Any]], None], done
             with lock:
                 bench = free.pop()
             try:
-                first = asked_first(site, known, options.seconds)
+                first = asked_first(site, known, options.seconds, options.again is not None)
                 result = bench.notices(site, first, asked_then(site, imports), options)
             finally:
                 with lock:
@@ -224,6 +229,7 @@ def main() -> None:
     parser.add_argument("--map", type=Path, default=Path("covering.json"), help="which tests run which functions")
     parser.add_argument("--packages", nargs="+", default=list(PACKAGES), choices=list(PACKAGES))
     parser.add_argument("--log", type=Path, help="keep the results here, and go on with those that it holds")
+    parser.add_argument("--again", type=Path, help="only what this log says was missed, asked of all tests that run it")
     parser.add_argument("--table", type=Path, help="print what a log holds, and do nothing else")
     options = parser.parse_args()
     path = options.table or options.log
