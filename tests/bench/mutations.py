@@ -10,7 +10,7 @@ module most directly. Both stay within `--seconds` of processor time. A change t
 as undetected.
 
 A failing test counts only if it passes without the change. `--log` stores each result as a line of JSON, so that a run
-can be interrupted and continued; `--table LOG` prints a log. `--again LOG`, with larger `--seconds`, asks all tests that
+can be interrupted and continued; `--table LOG` prints a log. `--again LOG`, with more `--seconds`, asks all tests that
 run the function about the changes that it says were missed. The changes are made in copies of the tree.
 """
 
