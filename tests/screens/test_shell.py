@@ -154,7 +154,9 @@ def test_whoever_is_new_here_is_shown_a_sample_and_three_things(
         driver.tap(next(button for button in steps.walk() if isinstance(button, BigButton)))
         driver.run_for(0.3, 0.1)
     assert not driver.find(FirstSteps)
+    assert driver._count <= 3, "taps from the first start to the first cut"
     assert next(r for r in driver.find(BigReading)).reading is not None
     driver.stop()
     again = run_app(app_on(tmp_path, clock=StoryClock(hand_time)), (width, height), dpi)
     assert not again.find(FirstSteps), "once is enough"
+    assert next(r for r in again.find(BigReading)).reading is not None, "from any other start, no tap at all"

@@ -41,7 +41,7 @@ def first_minute(guide: Guide) -> Iterator[str]:
     guide.stage.run_for(0.5, 0.1)
     for at in range(len(SIGHTS)):
         yield f"00{'abc'[at]} first steps"
-        guide.tap_words("next" if at + 1 < len(SIGHTS) else "begin")
+        guide.tap_words("Next" if at + 1 < len(SIGHTS) else "Begin")
 
 
 def scan_stops(guide: Guide) -> Iterator[str]:

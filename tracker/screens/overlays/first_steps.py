@@ -92,7 +92,7 @@ class FirstSteps(Overlay):
 
     at = NumericProperty(0)
     said = StringProperty("")
-    word = StringProperty(say("next"))
+    word = StringProperty(say("Next"))
     frame = ListProperty([0, 0, 0, 0])
     bubble = ListProperty([0, 0])
     tip = ListProperty([0, 0, 0, 0, 0, 0])
@@ -139,7 +139,7 @@ class FirstSteps(Overlay):
             self.opacity = 1
         self.frame = frame
         self.said = sight.said
-        self.word = say("next") if self.at + 1 < len(SIGHTS) else say("begin")
+        self.word = say("Next") if self.at + 1 < len(SIGHTS) else say("Begin")
         mm, sheet = the_desk().theme.mm, self.ids.sheet
         self.bubble = beside(self.frame, sheet.size, GAP_MM * mm, self.size)
         self.tip = arrow(self.frame, (*self.bubble, *sheet.size), TIP_MM * mm)

@@ -159,7 +159,7 @@ class AirCover(Cover):
 
     def press(self, key: str) -> None:
         """A key was tapped."""
-        self.entries[self.field] = self._entry.press("-" if key == "minus" else key)
+        self.entries[self.field] = self._entry.press("-" if key == "Minus" else key)
         self._show()
 
     def erase(self) -> None:
@@ -174,7 +174,7 @@ class AirCover(Cover):
         self.said = self._entry.block
         self.complete = all(entry.value is not None for entry in self.entries.values())
         takes = self._entry.takes
-        self.ids.pad.allow(lambda key: takes("-" if key == "minus" else key), bool(self._entry.typed))
+        self.ids.pad.allow(lambda key: takes("-" if key == "Minus" else key), bool(self._entry.typed))
 
     def keep(self) -> None:
         """Store both values."""
