@@ -3,84 +3,29 @@
 from __future__ import annotations
 
 import io
-from collections.abc import Sequence
+from collections.abc import Callable, Sequence
 from pathlib import Path
 from typing import Any
 
 from kivy.core.image import Image as CoreImage
 from kivy.properties import BooleanProperty, NumericProperty, ObjectProperty, StringProperty
-from msgspec import Struct
 
-from tracker.cards.labels.labels import BoardLabel, labels_card
-from tracker.cards.labels.labels_of_run import labels_for
+from tracker.cards.labels.labels import labels_card
 from tracker.cards.template.outline_card import TemplateChoice, template_choices
-from tracker.paper.labels import label_pages, measuring_page_pdf, missing_signs, write_label_pdf
 from tracker.paper.printing import PrintingError, printers, send_to_printer
-from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, Sheet, sheet_named
+from tracker.paper.sheets import DEFAULT_A4, DEFAULT_LETTER, SHEETS, sheet_named
 from tracker.screens.base import CardScreen
-from tracker.screens.desk import shown_path, the_desk
+from tracker.screens.desk import the_desk
 from tracker.screens.drawing.label_sheet import SheetMap as SheetMap
 from tracker.screens.lazy import class_named
+from tracker.screens.places.label_jobs import Made, make_labels, make_measuring_page
 from tracker.screens.toolkit.prompts import Option
-from tracker.whole_file import file_name, write_whole
-from tracker.words import say, say_many
+from tracker.whole_file import file_name
+from tracker.words import say
 from tracker.work.decide.decide import Label, UndoLabels
-from tracker.work.run import Run
 
 FEW = 5
 """How many sheets are offered at once, besides the way to the others."""
-SHOWN_DPI, SHRUNK = 203, 2
-"""A page is previewed by drawing it for a coarse printer and shrinking it, its dots averaged to greys: small type stays
-readable."""
-
-
-class Made(Struct, frozen=True, kw_only=True):
-    """A PDF in the folder. `keys` are those of its labels; empty for the measuring page."""
-
-    path: Path
-    sheet: Sheet
-    run: str
-    keys: tuple[str, ...] = ()
-    said: str
-    picture: bytes = b""
-
-
-def make_labels(run: Run, keys: tuple[str, ...], sheet: Sheet, start: int, path: Path) -> Made:
-    """Write the labels to a PDF, completely or not at all. Raises OSError."""
-    file = io.BytesIO()
-    pages = write_label_pdf(file, labels_for(run, keys), sheet, start=start, title=run.build.name)
-    write_whole(path, file.getvalue())
-    first = next(label_pages(labels_for(run, keys[: sheet.places - start]), sheet, dpi=SHOWN_DPI, start=start))
-    picture = io.BytesIO()
-    first.convert("L").reduce(SHRUNK).save(picture, "PNG")
-    last = (start + len(keys) - 1) % sheet.places + 1
-    used = say(" The last page is used up to label {last}.", last=last) if last < sheet.places else ""
-    missing = missing_signs(labels_for(run, keys))
-    boxes = f" {missing}" if missing else ""
-    return Made(
-        path=path,
-        sheet=sheet,
-        run=run.name,
-        keys=keys,
-        said=say_many(
-            "{count} page in {path}. Print at 100 %.{boxes}",
-            "{count} pages in {path}. Print at 100 %.{boxes}",
-            pages,
-            path=shown_path(path.parent),
-            boxes=boxes or used,
-        ),
-        picture=picture.getvalue(),
-    )
-
-
-def make_measuring_page(run: Run, sheet: Sheet, path: Path) -> Made:
-    """Write the page to measure with a rule. Raises OSError."""
-    write_whole(path, measuring_page_pdf(sheet))
-    where = shown_path(path.parent)
-    said = say(
-        "A page in {where}. Print it at 100 % on plain paper, measure the square, hold it over a sheet.", where=where
-    )
-    return Made(path=path, sheet=sheet, run=run.name, said=said)
 
 
 class LabelsScreen(CardScreen):
@@ -119,17 +64,11 @@ class LabelsScreen(CardScreen):
         paper = "letter" if the_desk().floor().run.build.units == "in" else "a4"
         good = [sheet for sheet in SHEETS if not sheet.small_code(300)]
         good.sort(key=lambda sheet: (not sheet.name.startswith(paper), not sheet.name.startswith("roll")))
-        self._offer_sheets(good[:FEW], good[FEW:])
-
-    def _offer_sheets(self, sheets: Sequence[Sheet], more: Sequence[Sheet]) -> None:
         options = []
-        for sheet in sheets:
+        for sheet in good:
             what, _, size = sheet.words.partition(" of ")
             options.append(Option(key=sheet.name, text=what, sub_text=size))
-        if more:
-            options.append(Option(key="", text=say("Other sheets")))
-        title = say("Which sheet is in the printer?")
-        self._ask(title, options, lambda name: self._take_sheet(name) if name else self._offer_sheets(more, ()))
+        self._offer(say("Which sheet is in the printer?"), options, say("Other sheets"), self._take_sheet)
 
     def _take_sheet(self, name: str) -> None:
         the_desk().shop.settings["label sheet"] = name
@@ -172,7 +111,7 @@ class LabelsScreen(CardScreen):
         )
         jobs = {text: job for possible, text, _, job in offers if possible}
         options = [Option(key=text, text=text, sub_text=said) for possible, text, said, _ in offers if possible]
-        self._ask(say("Which labels?"), options, lambda text: jobs[text]())
+        the_desk().ask(say("Which labels?"), options, lambda text: jobs[text]())
 
     # -- making ---------------------------------------------------------------------------------------------------
 
@@ -190,19 +129,9 @@ class LabelsScreen(CardScreen):
 
     def choose_board(self) -> None:
         """Make the label of one board on the rack, new or again."""
-        self._offer_boards(self.card.boards)
-
-    def _offer_boards(self, boards: Sequence[BoardLabel]) -> None:
-        shown, more = (boards, ()) if len(boards) <= FEW + 1 else (boards[:FEW], boards[FEW:])
-        options = [Option(key=board.key, text=board.title, sub_text=board.said) for board in shown]
-        if more:
-            options.append(Option(key="", text=say("Other boards")))
-        titles = {board.key: board.title for board in boards}
-        self._ask(
-            say("Which board?"),
-            options,
-            lambda key: self._make((key,), titles[key]) if key else self._offer_boards(more),
-        )
+        titles = {board.key: board.title for board in self.card.boards}
+        options = [Option(key=board.key, text=board.title, sub_text=board.said) for board in self.card.boards]
+        self._offer(say("Which board?"), options, say("Other boards"), lambda key: self._make((key,), titles[key]))
 
     @property
     def templates(self) -> tuple[TemplateChoice, ...]:
@@ -211,16 +140,8 @@ class LabelsScreen(CardScreen):
 
     def choose_template(self) -> None:
         """Offer the outlines, and the parts with odd ends."""
-        self._offer_templates(self.templates)
-
-    def _offer_templates(self, choices: Sequence[TemplateChoice]) -> None:
-        shown, more = (choices, ()) if len(choices) <= FEW + 1 else (choices[:FEW], choices[FEW:])
-        options = [Option(key=each.id, text=each.title, sub_text=each.said) for each in shown]
-        if more:
-            options.append(Option(key="", text=say("Others")))
-        self._ask(
-            say("Which template?"), options, lambda id_: _show_template(id_) if id_ else self._offer_templates(more)
-        )
+        options = [Option(key=each.id, text=each.title, sub_text=each.said) for each in self.templates]
+        self._offer(say("Which template?"), options, say("Others"), _show_template)
 
     def count_as_labelled(self) -> None:
         """What has no label yet was printed elsewhere: by the command, on another tablet, by hand."""
@@ -270,7 +191,7 @@ class LabelsScreen(CardScreen):
             self._send(made, None)  # without printers it says what is missing
         elif the_desk().shows(self):
             options = [Option(key=name, text=name) for name in names[:6]]
-            self._ask(say("Which printer?"), options, lambda name: self._send(made, name))
+            the_desk().ask(say("Which printer?"), options, lambda name: self._send(made, name))
 
     def _send(self, made: Made, printer: str | None) -> None:
         def job() -> str:
@@ -304,8 +225,13 @@ class LabelsScreen(CardScreen):
         else:
             raise error
 
-    def _ask(self, title: str, options: list[Option], chosen: Any) -> None:
-        the_desk().ask(title, options, chosen)
+    def _offer(self, title: str, options: Sequence[Option], others: str, chosen: Callable[[str], None]) -> None:
+        """Ask for one of these; where they are many, the first few, the others behind one more tap."""
+        shown, more = (options, ()) if len(options) <= FEW + 1 else (options[:FEW], options[FEW:])
+        last = [Option(key="", text=others)] if more else []
+        the_desk().ask(
+            title, [*shown, *last], lambda key: chosen(key) if key else self._offer(title, more, others, chosen)
+        )
 
     def _path(self, words: str) -> Path:
         return the_desk().shop.home / "labels" / f"{file_name(words)}.pdf"
