@@ -15,7 +15,7 @@ from kit.walk import Box, Words, box_of, clip_of, in_view, walk_all, words
 from tracker.measure.reading import SLASH
 from tracker.screens.base import CardView
 from tracker.screens.drawing.shape import ShapeView
-from tracker.screens.places.station import BatchBar
+from tracker.screens.places.batch_bar import BatchBar
 from tracker.screens.shell import ClockStack
 from tracker.screens.toolkit.buttons import RailButton
 from tracker.screens.toolkit.list_rows import StripCell

@@ -18,8 +18,8 @@ from kit.driver import Driver
 from kit.story import NOT_NEW, Maker, StoryClock
 
 from tracker.assets import asset_dir
+from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.places.piece import LaidShape, PieceView
-from tracker.screens.places.station import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import HoldPlate, StripCell
 from tracker.screens.toolkit.marks import MarksRow

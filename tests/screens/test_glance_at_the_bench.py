@@ -139,7 +139,7 @@ def test_sanding_says_its_grit_and_a_coat_what_it_is(maker: Maker) -> None:
 
 
 def test_what_is_held_has_its_width_where_a_batch_has_no_numbers(maker: Maker) -> None:
-    from tracker.screens.places.station import BatchBar
+    from tracker.screens.places.batch_bar import BatchBar
 
     maker.open("Doorstep planter")
     bar = maker.app.root.screen.batch

@@ -12,7 +12,7 @@ from kit.driver import Driver
 from kit.one_widget import app_of
 from kit.story import NOT_NEW, Maker, StoryClock
 
-from tracker.screens.places.station import WorkSheet
+from tracker.screens.overlays.work_sheet import WorkSheet
 from tracker.screens.toolkit.buttons import SmallButton
 from tracker.screens.toolkit.list_rows import Cell, ListRow, RowView, StripCell
 from tracker.screens.toolkit.lists import QueueList

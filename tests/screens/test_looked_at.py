@@ -11,8 +11,8 @@ from kit.story import Maker, new_app
 from kit.walk import in_view
 
 from tracker.assets import asset_dir
+from tracker.screens.overlays.work_sheet import WorkSheet, queue_rows
 from tracker.screens.places.glueup import AssemblyView
-from tracker.screens.places.station import WorkSheet, queue_rows
 from tracker.screens.toolkit.buttons import BigButton
 from tracker.screens.toolkit.list_rows import ListRow, StripCell
 from tracker.tour.headless import HandTime

@@ -21,6 +21,8 @@ JOINING = frozenset({"dry fit", "attach", "spread", "clamp"})
 """The steps before which the parts are drawn pulled apart."""
 TILES = 23.0
 """The height of the row of tiles, and 1 mm more than a gap to the clock above (mm)."""
+FACTS_SHARE = 0.41
+"""The part of the card's width that the facts have beside a picture: 0.7 of 1.7 in glueup.kv."""
 
 
 class CardTile(Tappable, Plate):
@@ -64,6 +66,8 @@ class AssemblyView(CardView):
     clock_words = StringProperty("")
     caution_above = BooleanProperty(False)
     """Whether the screen says the caution above the card."""
+    pictured = BooleanProperty(False)
+    """Whether the facts leave room beside them for a picture of the assembly."""
     apart = BooleanProperty(False)
     """Whether its parts are drawn pulled apart: until they are joined."""
     outline = ObjectProperty(None, allownone=True)
@@ -131,7 +135,11 @@ class AssemblyView(CardView):
     def _put_below(self, free: float) -> None:
         """Large where the facts above it fit, too."""
         theme = the_desk().theme
-        room = free - self._high(self.ids.facts.text, theme.fine)
+        facts = self.ids.facts.text
+        beside = FACTS_SHARE * self._wide - theme.grid
+        narrow = lines_height(count_lines(facts, theme.fine, beside), theme.fine) if facts else 0
+        self.pictured = narrow <= free - self._high(self.below, theme.fine)
+        room = free - (narrow if self.pictured else self._high(facts, theme.fine))
         self.below_font = theme.note if self._high(self.below, theme.note) <= room else theme.fine
         self.below_lines = count_lines(self.below, self.below_font, self._wide)
 

@@ -1,0 +1,48 @@
+"""The list of all that can be done at a station, over the whole screen."""
+
+from __future__ import annotations
+
+from collections.abc import Hashable
+
+from kivy.properties import ListProperty, ObjectProperty
+
+from tracker.cards.station.station import QueueCard, queue_card
+from tracker.screens.desk import the_desk
+from tracker.screens.overlays.cover import Cover
+from tracker.screens.places.batch_bar import ALL, cells_of
+from tracker.screens.toolkit.list_rows import RowView
+
+
+class WorkSheet(Cover):
+    """Everything that can be done at the station; a tap makes it the current item."""
+
+    rows = ListProperty([])
+    selected = ObjectProperty(None, allownone=True)
+
+    def draw(self) -> None:
+        desk = the_desk()
+        self.rows = queue_rows(queue_card(desk.floor(), desk.station))
+
+    def choose(self, key: Hashable) -> None:
+        """A row was tapped, or a piece of a strip."""
+        self.close()
+        item, step = key if isinstance(key, tuple) else (key, "")
+        the_desk().hold(item, step)
+
+
+def queue_rows(queue: QueueCard, chosen: tuple[str, str] = ("", ""), all_text: str = "") -> list[RowView]:
+    """The groups of a queue in one list: each a heading, and below it its pieces, as numbers where they are equal.
+    `all_text` is on the row to hold below the batch of the chosen piece."""
+    rows: list[RowView] = []
+    for group in queue.groups:
+        strips = group.batch.strips if group.batch else ()
+        of = f": {strips[0].name}" if len(strips) == 1 else ""
+        rows.append(RowView(title=f"{group.title}{of}", subtitle=group.setup, group=True))
+        if group.batch is None:
+            rows += [RowView(title=row.title, subtitle=row.said, tone=row.tone, key=row.key) for row in group.rows]
+            continue
+        for strip in strips:
+            rows.append(RowView(title="" if of else strip.name, cells=cells_of(strip, chosen)))
+            if all_text and any((each.key, each.step) == chosen for each in strip.places):
+                rows.append(RowView(title=all_text, key=ALL, held=True))
+    return rows
